@@ -1,0 +1,67 @@
+// Exact decimal numbers taken off the front of typed text. Shared by every quantity that people type.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+
+namespace tarebook::decimal {
+
+inline bool is_digit(char c) {
+    return c >= '0' && c <= '9';
+}
+inline bool is_letter(char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+
+inline std::string_view trimmed(std::string_view s) {
+    while (!s.empty() && (s.front() == ' ' || s.front() == '\t')) s.remove_prefix(1);
+    while (!s.empty() && (s.back() == ' ' || s.back() == '\t')) s.remove_suffix(1);
+    return s;
+}
+
+/// value = scaled / scale; digits = how many were read, 0 where there was no number.
+struct Number {
+    std::int64_t scaled = 0;
+    std::int64_t scale = 1;
+    int digits = 0;
+    [[nodiscard]] double value() const { return static_cast<double>(scaled) / static_cast<double>(scale); }
+};
+
+/// Reads digits with at most one point off the front of `rest`. Above 18 digits only the count of digits is right.
+inline Number take_number(std::string_view& rest) {
+    Number n;
+    bool point = false;
+    while (!rest.empty()) {
+        const char c = rest.front();
+        if (c == '.' && !point && rest.size() > 1 && is_digit(rest[1])) {
+            point = true;
+        } else if (is_digit(c)) {
+            if (++n.digits <= 18) {
+                n.scaled = n.scaled * 10 + (c - '0');
+                if (point) n.scale *= 10;
+            }
+        } else {
+            break;
+        }
+        rest.remove_prefix(1);
+    }
+    return n;
+}
+
+inline std::string_view take_letters(std::string_view& rest) {
+    std::size_t n = 0;
+    while (n < rest.size() && is_letter(rest[n])) ++n;
+    const auto word = rest.substr(0, n);
+    rest.remove_prefix(n);
+    return word;
+}
+
+inline std::string lower(std::string_view s) {
+    std::string out(s);
+    for (char& c : out)
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    return out;
+}
+
+}  // namespace tarebook::decimal

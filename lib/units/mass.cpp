@@ -1,0 +1,213 @@
+#include "tarebook/mass.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <stdexcept>
+
+#include "decimal.hpp"
+
+namespace tarebook {
+namespace {
+
+[[noreturn]] void overflow() {
+    throw std::overflow_error("a mass went beyond what the book can hold (about 25 million pounds)");
+}
+
+Mass times(std::int64_t n, std::int64_t counts) {
+    std::int64_t out = 0;
+    if (__builtin_mul_overflow(n, counts, &out)) overflow();
+    return Mass::from_count(out);
+}
+
+}  // namespace
+
+Mass Mass::from_kilograms(double kilograms) {
+    const double counts = std::round(kilograms * 1000.0 * static_cast<double>(counts_per_gram));
+    if (!(std::abs(counts) < 9.2e18)) overflow();
+    return Mass(static_cast<std::int64_t>(counts));
+}
+
+Mass Mass::pounds(std::int64_t pounds) {
+    return times(pounds, counts_per_pound);
+}
+Mass Mass::thousandths_of_a_pound(std::int64_t thousandths) {
+    return times(thousandths, counts_per_pound / 1000);
+}
+
+double Mass::in_pounds() const {
+    return static_cast<double>(count_) / static_cast<double>(counts_per_pound);
+}
+double Mass::in_kilograms() const {
+    return static_cast<double>(count_) / (1000.0 * static_cast<double>(counts_per_gram));
+}
+
+Mass operator+(Mass a, Mass b) {
+    std::int64_t out = 0;
+    if (__builtin_add_overflow(a.count_, b.count_, &out)) overflow();
+    return Mass(out);
+}
+Mass operator-(Mass a, Mass b) {
+    std::int64_t out = 0;
+    if (__builtin_sub_overflow(a.count_, b.count_, &out)) overflow();
+    return Mass(out);
+}
+Mass operator-(Mass a) {
+    return Mass() - a;
+}
+Mass Mass::magnitude() const {
+    return is_negative() ? -*this : *this;
+}
+
+Mass Mass::rounded_down_to(Mass step) const {
+    if (step.count_ <= 0) throw std::invalid_argument("rounded_down_to: the step must be positive");
+    std::int64_t steps = count_ / step.count_;
+    if (count_ % step.count_ < 0) --steps;
+    return times(steps, step.count_);
+}
+
+Mass scaled(Mass mass, std::int64_t numerator, std::int64_t denominator) {
+    __extension__ using Wide = __int128;
+    const Wide product = static_cast<Wide>(mass.count()) * numerator / denominator;
+    if (product > INT64_MAX || product < INT64_MIN) overflow();
+    return Mass::from_count(static_cast<std::int64_t>(product));
+}
+
+Mass MassTotal::value() const {
+    if (sum_ > INT64_MAX || sum_ < INT64_MIN) overflow();
+    return Mass::from_count(static_cast<std::int64_t>(sum_));
+}
+
+namespace {
+
+struct UnitName {
+    std::string_view word;
+    std::int64_t counts;
+    bool pound;
+    bool ounce;
+};
+constexpr UnitName unit_names[] = {
+    {"lb", Mass::counts_per_pound, true, false},          {"lbs", Mass::counts_per_pound, true, false},
+    {"oz", Mass::counts_per_ounce, false, true},          {"kg", Mass::counts_per_gram * 1000, false, false},
+    {"g", Mass::counts_per_gram, false, false},
+};
+
+const UnitName* unit_named(std::string_view word) {
+    for (const auto& u : unit_names)
+        if (u.word == word) return &u;
+    return nullptr;
+}
+
+constexpr const char* forms = "12.5lb, 12 lb 8 oz, 200oz, 5.67kg or 850g";
+
+}  // namespace
+
+Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
+    const std::string typed(decimal::trimmed(text));
+    auto refuse = [&](const char* name, std::string what, std::string next = {}) {
+        return usage(name, std::move(what), typed, forms, std::move(next));
+    };
+    if (typed.empty()) return refuse("weight-empty", "a weight is missing");
+    if (typed.size() > 64) return refuse("weight-trailing", "a weight is a number and its unit, nothing more");
+    std::string_view rest = typed;
+    if (rest[0] == '-' || rest[0] == '+')
+        return refuse("weight-sign", "a scale reading has no sign", "type what the scale shows, without + or -");
+
+    __extension__ using Wide = __int128;
+    Wide total = 0;
+    bool had_pounds = false;
+    for (int part = 0;; ++part) {
+        const auto number = decimal::take_number(rest);
+        if (rest.starts_with(',') || (number.digits == 0 && rest.starts_with(',')))
+            return refuse("weight-comma", "a comma is no decimal point here", "write 12.5, not 12,5");
+        if (number.digits == 0) return refuse("weight-number", "a weight starts with a number");
+        if (number.digits > 18)
+            return refuse("weight-range", "that is more digits than any scale shows", "check the reading");
+        rest = decimal::trimmed(rest);
+        if ((rest.starts_with('e') || rest.starts_with('E')) && rest.size() > 1 &&
+            (rest[1] == '+' || rest[1] == '-' || decimal::is_digit(rest[1])))
+            return refuse("weight-exponent", "a weight is written out, without an exponent");
+        const auto word = decimal::lower(decimal::take_letters(rest));
+        const UnitName* unit = nullptr;
+        if (word.empty()) {
+            if (!rest.empty())
+                return refuse("weight-trailing", fmt::format("cannot read \"{}\" after the number", rest));
+            if (part > 0) return refuse("weight-unit", "the second number has no unit", "write 12 lb 8 oz");
+            if (reads == ScaleReads::lb_oz)
+                return refuse("weight-no-unit", "this scale reads pounds and ounces: a bare number is ambiguous",
+                              fmt::format("write \"{0}lb\" for decimal pounds, or pounds and ounces apart", typed));
+            if (reads == ScaleReads::unknown)
+                return refuse("weight-no-unit", "a weight needs its unit",
+                              fmt::format("write \"{0}lb\" or \"{0}kg\", or name a registered scale: --scale ID", typed));
+            unit = unit_named(reads == ScaleReads::lb ? "lb" : "kg");
+        } else {
+            unit = unit_named(word);
+            if (!unit) return refuse("weight-unit", fmt::format("\"{}\" is no unit of weight", word));
+        }
+        if (part == 1 && !(had_pounds && unit->ounce))
+            return refuse("weight-trailing", "two numbers are only taken as pounds and ounces");
+        if (part == 1 && number.scaled >= 16 * number.scale)
+            return refuse("weight-ounces", "ounces after pounds go from 0 to below 16",
+                          "was it decimal pounds? then write, for example, 12.8lb");
+        // value x counts must be whole: the finest step keeps balances exact (I1)
+        const Wide product = static_cast<Wide>(number.scaled) * unit->counts;
+        if (product % number.scale != 0)
+            return refuse("weight-step", "finer than the book can hold exactly",
+                          unit->pound   ? "the finest step is 0.001 lb"
+                          : unit->ounce ? "the finest step is 0.01 oz"
+                                        : "the finest step is 0.1 g (0.0001 kg)");
+        total += product / number.scale;
+        if (total > INT64_MAX)
+            return refuse("weight-range", "heavier than the book can hold (about 25 million pounds)");
+        rest = decimal::trimmed(rest);
+        if (rest.empty()) break;
+        if (part == 1 || !unit->pound)
+            return refuse("weight-trailing", fmt::format("cannot read \"{}\" after the weight", rest));
+        if (number.scale != 1)
+            return refuse("weight-ounces", "pounds before ounces are whole", "write 12 lb 8 oz, or 12.5lb");
+        had_pounds = true;
+    }
+    std::string shown = typed;
+    if (reads != ScaleReads::unknown && decimal::is_digit(shown.back())) shown += reads == ScaleReads::lb ? "lb" : "kg";
+    return Weight{Mass::from_count(static_cast<std::int64_t>(total)), shown};
+}
+
+namespace {
+
+// Digits are taken from the exact count, not from a double: "off by -0.00" cannot happen.
+std::string decimal_text(Mass mass, std::int64_t counts_per_unit, int decimals) {
+    __extension__ using Wide = __int128;
+    const bool negative = mass.is_negative();
+    const Wide magnitude = negative ? -static_cast<Wide>(mass.count()) : static_cast<Wide>(mass.count());
+    const Wide millionths = (magnitude * 1'000'000 + counts_per_unit / 2) / counts_per_unit;
+    auto whole = static_cast<std::int64_t>(millionths / 1'000'000);
+    std::string fraction = fmt::format("{:06}", static_cast<std::int64_t>(millionths % 1'000'000));
+    while (static_cast<int>(fraction.size()) > decimals && fraction.back() == '0') fraction.pop_back();
+    const std::string sign = negative && millionths != 0 ? "-" : "";
+    return fraction.empty() ? fmt::format("{}{}", sign, whole) : fmt::format("{}{}.{}", sign, whole, fraction);
+}
+
+}  // namespace
+
+std::string pounds_text(Mass mass, int decimals) {
+    return decimal_text(mass, Mass::counts_per_pound, decimals);
+}
+std::string kilograms_text(Mass mass, int decimals) {
+    return decimal_text(mass, Mass::counts_per_gram * 1000, decimals);
+}
+
+std::string mass_text(Mass mass, DisplayUnits units) {
+    // People read hundredths of a pound and thousandths of a kilogram; the exact count stands in JSON.
+    if (units == DisplayUnits::lb) {
+        const Mass step = Mass::from_count(Mass::counts_per_pound / 1000);
+        const Mass half = Mass::from_count(step.count() / 2);
+        const Mass shown = mass.is_negative() ? -((half - mass).rounded_down_to(step)) : (mass + half).rounded_down_to(step);
+        return pounds_text(shown, 2) + " lb";
+    }
+    const Mass step = Mass::from_count(Mass::counts_per_gram);
+    const Mass half = Mass::from_count(step.count() / 2);
+    const Mass shown = mass.is_negative() ? -((half - mass).rounded_down_to(step)) : (mass + half).rounded_down_to(step);
+    return kilograms_text(shown, 2) + " kg";
+}
+
+}  // namespace tarebook
