@@ -1,0 +1,64 @@
+// How much may go into a cylinder, and at which weight to stop. Overfilled cylinders burst when they warm, so every
+// rule that applies is computed and shown with its source, and the smallest one binds.
+//
+//     FillQuestion question{.refrigerant = find_refrigerant("R-404A")};
+//     question.water_capacity = Volume::of_water(parse_weight("47.6lb", ScaleReads::unknown)->mass);
+//     auto limits = fill_limits(question).value();
+//     auto weights = stop_weights(limits.net(), tare, gross_now, division);
+//
+// These are the usual rules of the trade and of transport, shown to people who know local codes; no verdict.
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "tarebook/refrigerant.hpp"
+#include "tarebook/spec_mark.hpp"
+
+namespace tarebook {
+
+/// What is known about a cylinder and its content. No refrigerant and no candidates: nothing is known.
+struct FillQuestion {
+    const Refrigerant* refrigerant = nullptr;
+    std::vector<const Refrigerant*> could_be = {};
+    bool mixed = false;
+    bool hydrocarbon_or_ammonia_suspected = false;
+    Volume water_capacity = Volume::litres(0);
+    std::optional<Mass> stamped_limit_net = std::nullopt;
+    std::optional<std::string> spec_mark = std::nullopt;
+};
+
+/// One rule's answer. The rule is a stable key: filling-density, 80-percent-at-77F, not-liquid-full-at-131F,
+/// mixed-lightest-at-130F, unknown-contents-65-percent, hydrocarbon-or-ammonia-35-percent, stamped-limit.
+struct FillCandidate {
+    std::string rule;
+    Mass net;
+    std::string source;
+};
+
+struct FillLimits {
+    std::vector<FillCandidate> candidates;
+    std::size_t binding = 0;
+    std::vector<std::string> notes = {};
+    /// At the binding limit; only where one refrigerant with a table is known to be the content.
+    std::optional<LiquidFull> liquid_full = std::nullopt;
+
+    [[nodiscard]] Mass net() const { return candidates[binding].net; }
+};
+
+/// Errors: fill-limit-water-capacity, fill-limit-stamped (usage), fill-limit-unknown (refused): no rule gives a figure.
+Result<FillLimits> fill_limits(const FillQuestion& question);
+
+/// What the scale shows at the limit, all but limit_gross rounded down to the scale's division.
+struct StopWeights {
+    Mass limit_gross;
+    Mass slow_gross;  ///< 3 % of the limit or 1 lb, whichever is larger, before the stop
+    Mass stop_gross;
+    Mass room;  ///< from gross_now to the stop; negative where the cylinder is overfilled
+};
+
+StopWeights stop_weights(Mass limit_net, Mass tare, Mass gross_now, Mass division);
+
+}  // namespace tarebook

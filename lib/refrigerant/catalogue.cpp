@@ -1,0 +1,123 @@
+#include "catalogue.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <array>
+#include <utility>
+
+namespace tarebook {
+namespace {
+
+// A designation without what people leave out or write differently: case, blanks, hyphens, brackets, the leading R.
+// Fixed size, because this runs for every event that is read.
+class Bare {
+ public:
+    explicit Bare(std::string_view typed) {
+        for (char c : typed) {
+            if (c == ' ' || c == '\t' || c == '-' || c == '(' || c == ')') continue;
+            if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+            if (size_ == text_.size()) {
+                too_long_ = true;
+                return;
+            }
+            text_[size_++] = c;
+        }
+        if (size_ > 1 && text_[0] == 'r' && text_[1] >= '0' && text_[1] <= '9') start_ = 1;
+    }
+    [[nodiscard]] std::string_view view() const { return {text_.data() + start_, size_ - start_}; }
+    [[nodiscard]] bool usable() const { return !too_long_ && size_ > start_; }
+
+ private:
+    std::array<char, 24> text_{};
+    std::size_t size_ = 0;
+    std::size_t start_ = 0;
+    bool too_long_ = false;
+};
+
+// Levenshtein's distance; the texts are designations, a dozen characters at most.
+std::size_t distance(std::string_view a, std::string_view b) {
+    std::array<std::size_t, 32> row{};
+    for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
+    for (std::size_t i = 1; i <= a.size(); ++i) {
+        std::size_t diagonal = row[0];
+        row[0] = i;
+        for (std::size_t j = 1; j <= b.size(); ++j) {
+            const std::size_t substituted = diagonal + (a[i - 1] == b[j - 1] ? 0 : 1);
+            diagonal = row[j];
+            row[j] = std::min({row[j] + 1, row[j - 1] + 1, substituted});
+        }
+    }
+    return row[b.size()];
+}
+
+}  // namespace
+
+bool Refrigerant::flammable() const {
+    return safety_group.find_first_of("23") != std::string_view::npos;
+}
+bool Refrigerant::toxic() const {
+    return safety_group.starts_with('B');
+}
+bool Refrigerant::hydrocarbon() const {
+    return class_name == "natural (HC)";
+}
+ValueStatus Refrigerant::status_of(std::string_view field) const {
+    return std::find(verified_fields.begin(), verified_fields.end(), field) == verified_fields.end()
+               ? ValueStatus::from_memory
+               : ValueStatus::verified;
+}
+
+std::span<const Refrigerant> all_refrigerants() {
+    return catalogue::refrigerants;
+}
+
+const Refrigerant* find_refrigerant(std::string_view as_typed) {
+    for (const auto& r : catalogue::refrigerants)
+        if (r.designation == as_typed) return &r;
+    const Bare wanted(as_typed);
+    if (!wanted.usable()) return nullptr;
+    const Refrigerant* found = nullptr;
+    for (const auto& r : catalogue::refrigerants) {
+        if (Bare(r.designation).view() != wanted.view()) continue;
+        if (found) return nullptr;  // it could be two
+        found = &r;
+    }
+    return found;
+}
+
+std::vector<std::string> refrigerants_like(std::string_view as_typed, std::size_t most) {
+    const Bare wanted(as_typed);
+    if (!wanted.usable()) return {};
+    std::vector<std::pair<std::size_t, std::string_view>> near;
+    for (const auto& r : catalogue::refrigerants) {
+        const Bare bare(r.designation);
+        // A designation cut short is nearer than one with a wrong digit: "448" means R-448A before R-408A.
+        const bool cut_short = bare.view().starts_with(wanted.view()) || wanted.view().starts_with(bare.view());
+        const std::size_t edits = distance(wanted.view(), bare.view());
+        if (cut_short && wanted.view().size() > 1)
+            near.emplace_back(edits, r.designation);
+        else if (edits <= 2 && edits < bare.view().size())
+            near.emplace_back(edits * 4, r.designation);
+    }
+    std::stable_sort(near.begin(), near.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+    if (near.size() > most) near.resize(most);
+    std::vector<std::string> names;
+    for (const auto& [edits, name] : near) names.emplace_back(name);
+    return names;
+}
+
+Result<const Refrigerant*> parse_refrigerant(std::string_view as_typed) {
+    constexpr const char* expected = "a designation such as R-448A, r448a or 448A";
+    if (const Refrigerant* found = find_refrigerant(as_typed)) return found;
+    if (as_typed.find_first_not_of(" \t") == std::string_view::npos)
+        return usage("refrigerant-empty", "a refrigerant is missing", std::string(as_typed), expected);
+    const auto like = refrigerants_like(as_typed);
+    return usage("refrigerant-unknown", fmt::format("\"{}\" is no refrigerant in the catalogue", as_typed),
+                 std::string(as_typed), expected,
+                 like.empty() ? "read the designation on the nameplate or the cylinder"
+                              : fmt::format("did you mean {}?", fmt::join(like, " or ")));
+}
+
+}  // namespace tarebook

@@ -1,0 +1,68 @@
+// What the schema files say, once it has passed every check. Lives only while building.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace tarebook::catalogue {
+
+struct SourceComponent {
+    std::string designation;
+    double percent;
+};
+
+struct SourceRefrigerant {
+    std::string designation;
+    std::string class_name;
+    std::vector<SourceComponent> composition;
+    std::string safety_group;
+    double molar_mass_g_mol;
+    std::optional<double> gwp_ar4, gwp_eu_2024_573, gwp_ar5, odp;
+    std::optional<int> un_number;
+    std::string hazard_class, shipping_name;
+    std::optional<double> nbp_c, tc_c, pc_kpa;
+    bool eu_ozone_depleting;
+    std::string notes;
+    std::vector<std::string> verified;
+};
+
+struct SourceMark {
+    std::string type;
+    std::optional<int> psig;
+};
+struct SourceGrade {
+    std::optional<double> percent;
+    std::vector<SourceMark> marks;
+};
+struct SourceFilling {
+    std::string clause, status;
+    std::vector<SourceGrade> grades;
+};
+struct SourceRating {
+    double tc_c;
+    std::optional<double> p_55c_psig, min_service_pressure_psig;
+    double p_uncertainty_pct, rho_uncertainty_pct;
+    bool tc_below_25, tc_below_55, thin_margin;
+};
+
+struct SourceRow {
+    double t_c, bubble_kpa, dew_kpa, liquid, vapor;
+};
+
+struct Source {
+    std::vector<SourceRefrigerant> refrigerants;
+    std::map<std::string, SourceFilling> fillings;
+    std::map<std::string, SourceRating> ratings;
+    std::map<std::string, std::vector<SourceRow>> saturation;
+};
+
+/// Throws BadSource with file, line and key at the first thing that is wrong.
+Source read_source(const std::string& refrigerants_yaml, const std::string& cylinder_fill_yaml,
+                   const std::string& saturation_folder);
+
+/// "4BA240" into type and pressure; nothing where it is not written that way.
+std::optional<SourceMark> split_mark(const std::string& mark);
+
+}  // namespace tarebook::catalogue

@@ -1,0 +1,115 @@
+#include "checked_yaml.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+
+namespace tarebook::catalogue {
+
+std::optional<double> decimal_number(std::string_view text) {
+    double value = 0;
+    const char* end = text.data() + text.size();
+    const auto [stop, failed] = std::from_chars(text.data(), end, value, std::chars_format::fixed);
+    if (failed != std::errc() || stop != end || !std::isfinite(value)) return std::nullopt;
+    return value;
+}
+
+YAML::Node load_yaml(const std::string& file) {
+    try {
+        return YAML::LoadFile(file);
+    } catch (const YAML::BadFile&) {
+        throw BadSource(fmt::format("{}: cannot be read", file));
+    } catch (const YAML::Exception& e) {
+        throw BadSource(fmt::format("{}:{}: {}", file, e.mark.line + 1, e.msg));
+    }
+}
+
+CheckedMap::CheckedMap(std::string file, std::string path, const YAML::Node& node,
+                       const std::vector<std::string_view>& known)
+    : file_(std::move(file)), path_(std::move(path)), node_(node) {
+    if (!node.IsMap()) throw BadSource(fmt::format("{}:{}: {}: expected a map", file_, node.Mark().line + 1, path_));
+    for (const auto& pair : node) {
+        if (!pair.first.IsScalar()) bad(pair.first, "", "a key must be plain text");
+        const auto key = pair.first.Scalar();
+        if (!known.empty() && std::find(known.begin(), known.end(), key) == known.end())
+            bad(pair.first, key, "unknown key");
+        if (find(key)) bad(pair.first, key, "duplicate key");
+        entries_.push_back({key, pair.first, pair.second});
+    }
+}
+
+const CheckedMap::Entry* CheckedMap::find(std::string_view key) const {
+    for (const auto& e : entries_)
+        if (e.key == key) return &e;
+    return nullptr;
+}
+bool CheckedMap::has(std::string_view key) const {
+    return find(key) != nullptr;
+}
+std::string CheckedMap::path_of(std::string_view key) const {
+    if (path_.empty()) return std::string(key);
+    return key.empty() ? path_ : fmt::format("{}.{}", path_, key);
+}
+void CheckedMap::bad(const YAML::Node& where, std::string_view key, const std::string& why) const {
+    throw BadSource(fmt::format("{}:{}: {}: {}", file_, where.Mark().line + 1, path_of(key), why));
+}
+void CheckedMap::bad(std::string_view key, const std::string& why) const {
+    const auto* entry = find(key);
+    bad(entry ? entry->key_node : node_, key, why);
+}
+
+YAML::Node CheckedMap::required(std::string_view key) const {
+    const auto* entry = find(key);
+    if (!entry) bad(key, "missing required key");
+    return entry->value;
+}
+std::string CheckedMap::text(std::string_view key) const {
+    const auto value = required(key);
+    if (!value.IsScalar() || value.Scalar().empty()) bad(key, "expected a text");
+    return value.Scalar();
+}
+std::string CheckedMap::text_or_empty(std::string_view key) const {
+    return has(key) ? text(key) : std::string();
+}
+double CheckedMap::number(std::string_view key) const {
+    const auto typed = text(key);
+    const auto value = decimal_number(typed);
+    if (!value) bad(key, fmt::format("\"{}\" is no number", typed));
+    return *value;
+}
+std::optional<double> CheckedMap::optional_number(std::string_view key) const {
+    if (!has(key)) return std::nullopt;
+    return number(key);
+}
+std::optional<int> CheckedMap::optional_integer(std::string_view key) const {
+    const auto value = optional_number(key);
+    if (!value) return std::nullopt;
+    const int whole = static_cast<int>(*value);
+    if (whole != *value) bad(key, "expected a whole number");
+    return whole;
+}
+bool CheckedMap::flag(std::string_view key) const {
+    if (!has(key)) return false;
+    const auto typed = text(key);
+    if (typed != "true" && typed != "false") bad(key, "expected true or false");
+    return typed == "true";
+}
+std::vector<std::string> CheckedMap::list(std::string_view key) const {
+    const auto value = required(key);
+    if (!value.IsSequence()) bad(key, "expected a list");
+    std::vector<std::string> items;
+    for (const auto& item : value) {
+        if (!item.IsScalar()) bad(item, key, "expected a list of texts");
+        if (std::find(items.begin(), items.end(), item.Scalar()) != items.end())
+            bad(item, key, fmt::format("{} is listed twice", item.Scalar()));
+        items.push_back(item.Scalar());
+    }
+    return items;
+}
+void CheckedMap::each(const std::function<void(const std::string&, const YAML::Node&)>& visit) const {
+    for (const auto& e : entries_) visit(e.key, e.value);
+}
+
+}  // namespace tarebook::catalogue

@@ -1,0 +1,62 @@
+// Reading schema files without trusting them. yaml-cpp keeps one of two equal keys in silence and says "bad conversion"
+// without a name, so every map is walked node by node, and every complaint carries file, line and key.
+#pragma once
+
+#include <yaml-cpp/yaml.h>
+
+#include <functional>
+#include <optional>
+#include <stdexcept>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace tarebook::catalogue {
+
+struct BadSource : std::runtime_error {
+    using std::runtime_error::runtime_error;
+};
+
+/// A map of a schema file, checked as it is opened: keys are scalars, known, and each there once.
+class CheckedMap {
+ public:
+    /// `path` names the place in the file for people: "refrigerants.R-448A". Empty `known` takes any key.
+    CheckedMap(std::string file, std::string path, const YAML::Node& node, const std::vector<std::string_view>& known);
+
+    [[nodiscard]] bool has(std::string_view key) const;
+    [[nodiscard]] YAML::Node required(std::string_view key) const;
+    [[nodiscard]] std::string text(std::string_view key) const;
+    [[nodiscard]] std::string text_or_empty(std::string_view key) const;
+    [[nodiscard]] double number(std::string_view key) const;
+    [[nodiscard]] std::optional<double> optional_number(std::string_view key) const;
+    [[nodiscard]] std::optional<int> optional_integer(std::string_view key) const;
+    [[nodiscard]] bool flag(std::string_view key) const;
+    [[nodiscard]] std::vector<std::string> list(std::string_view key) const;
+    void each(const std::function<void(const std::string& key, const YAML::Node& value)>& visit) const;
+
+    [[nodiscard]] std::string path_of(std::string_view key) const;
+    [[noreturn]] void bad(std::string_view key, const std::string& why) const;
+    [[noreturn]] void bad(const YAML::Node& where, std::string_view key, const std::string& why) const;
+    [[nodiscard]] const std::string& file() const { return file_; }
+
+ private:
+    struct Entry {
+        std::string key;
+        YAML::Node key_node;
+        YAML::Node value;
+    };
+    [[nodiscard]] const Entry* find(std::string_view key) const;
+
+    std::string file_;
+    std::string path_;
+    YAML::Node node_;
+    std::vector<Entry> entries_;
+};
+
+/// A decimal number and nothing else ("44", "0.6", "-40.8"), whatever the locale.
+std::optional<double> decimal_number(std::string_view text);
+
+/// Reads the file; a syntax error becomes a BadSource with file and line.
+YAML::Node load_yaml(const std::string& file);
+
+}  // namespace tarebook::catalogue

@@ -1,0 +1,243 @@
+#include "tarebook/fill_limit.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "listed_mark.hpp"
+
+namespace tarebook {
+namespace {
+
+constexpr double liquid_share = 0.80;       // AHRI Guideline K
+constexpr double below_liquid_full = 0.98;  // 2 % of the volume stays vapour at 131 F
+constexpr double unknown_share = 0.65;      // 0.8 x 0.813, R-32 at 130 F: the lightest common fluorocarbon
+constexpr double light_share = 0.35;        // 0.8 x 0.44, propane at 130 F
+constexpr Temperature at_77f = Temperature::celsius(25);
+constexpr Temperature at_130f = Temperature::fahrenheit(130);
+constexpr Temperature at_131f = Temperature::celsius(55);
+
+Mass water_in(Volume v, double share) {
+    return v.filled_with(Density::kg_per_m3(water_at_60f().in_kg_per_m3() * share));
+}
+Mass liquid_in(Volume v, Density d, double share) {
+    return v.filled_with(Density::kg_per_m3(d.in_kg_per_m3() * share));
+}
+double specific_gravity(Density d) {
+    return d.in_kg_per_m3() / water_at_60f().in_kg_per_m3();
+}
+
+/// Transport alone rules these two: what they do at 77 F and at 131 F is no measure for a cylinder that suits them.
+bool ruled_by_transport_alone(const Refrigerant& r) {
+    return r.designation == "R-717" || r.designation == "R-744";
+}
+
+// Share by mass of components for which `test` holds.
+template <class Test>
+double share_of(const Refrigerant& r, Test test) {
+    double percent = 0;
+    for (const auto& part : r.composition)
+        if (const auto* component = find_refrigerant(part.designation); component && test(*component))
+            percent += part.mass_percent;
+    return percent;
+}
+bool has_table(const Refrigerant& r) {
+    return !r.saturation.rows.empty();
+}
+/// Above its critical temperature there is only gas: the limit is one of pressure, which no density rule gives. A blend
+/// without a table is taken for one where such components make up half of it.
+bool no_liquid_at_131f(const Refrigerant& r) {
+    if (has_table(r)) return r.cylinder->no_liquid_at_55c;
+    return share_of(r, [](const Refrigerant& c) { return c.cylinder && c.cylinder->no_liquid_at_55c; }) >= 50;
+}
+bool mostly_hydrocarbon(const Refrigerant& r) {
+    return share_of(r, [](const Refrigerant& c) { return c.hydrocarbon(); }) >= 50;
+}
+
+class Answer {
+ public:
+    explicit Answer(const FillQuestion& question) : question_(question) {}
+
+    void one_refrigerant(const Refrigerant& r) {
+        filling_density(r);
+        if (!ruled_by_transport_alone(r)) by_density(r);
+        if (r.hydrocarbon())
+            note(
+                "transport has its own filling densities for liquefied petroleum gas, 49 CFR 173.304a(d): not on file "
+                "here");
+    }
+
+    void several(const std::vector<const Refrigerant*>& candidates) {
+        const Refrigerant* lightest = nullptr;
+        std::optional<Density> lightest_density;
+        for (const auto* r : candidates) {
+            const auto density = liquid_density(*r, at_130f);
+            if (density && (!lightest_density || *density < *lightest_density)) {
+                lightest = r;
+                lightest_density = density;
+            }
+            if (!has_table(*r))
+                without_table(*r);
+            else if (!density)
+                note(fmt::format("{} has no liquid at 130 F and is in no computed limit", r->designation));
+        }
+        if (lightest_density)
+            add("mixed-lightest-at-130F",
+                liquid_in(volume(), std::min(*lightest_density, water_at_60f()), liquid_share),
+                fmt::format(
+                    "shop rule for mixed or partly known contents: 0.80 x water capacity x min(1, specific gravity "
+                    "{:.4f} of {} at 130 F)",
+                    specific_gravity(*lightest_density), lightest->designation));
+    }
+
+    void unknown_contents() {
+        add("unknown-contents-65-percent", water_in(volume(), unknown_share),
+            "shop rule for unknown contents: 0.65 x water capacity (0.80 x 0.813, R-32 at 130 F)");
+    }
+    void light_gas() {
+        add("hydrocarbon-or-ammonia-35-percent", water_in(volume(), light_share),
+            "shop rule where hydrocarbon or ammonia is suspected: 0.35 x water capacity");
+    }
+    void stamped() {
+        if (question_.stamped_limit_net) add("stamped-limit", *question_.stamped_limit_net, "stamped on the cylinder");
+    }
+
+    void choose(const Refrigerant* alone) {
+        auto& found = limits_.candidates;
+        const auto smallest =
+            std::min_element(found.begin(), found.end(), [](const auto& a, const auto& b) { return a.net < b.net; });
+        limits_.binding = static_cast<std::size_t>(smallest - found.begin());
+        if (!alone || !has_table(*alone)) return;
+        const double kg_per_m3 = limits_.net().in_kilograms() / volume().in_cubic_metres();
+        limits_.liquid_full = liquid_full(*alone, Density::kg_per_m3(kg_per_m3));
+        margin(*alone);
+    }
+
+    void note(std::string text) { limits_.notes.push_back(std::move(text)); }
+    [[nodiscard]] bool empty() const { return limits_.candidates.empty(); }
+    FillLimits take() { return std::move(limits_); }
+
+ private:
+    [[nodiscard]] Volume volume() const { return question_.water_capacity; }
+    void add(std::string rule, Mass net, std::string source) {
+        for (const auto& c : limits_.candidates)
+            if (c.rule == rule) return;  // two candidates without a table fall back to one and the same rule
+        limits_.candidates.push_back({std::move(rule), net, std::move(source)});
+    }
+
+    // The lowest, unless the mark is one of those that the table allows more for.
+    void filling_density(const Refrigerant& r) {
+        const FillingDensity* row = nullptr;
+        const auto mark = question_.spec_mark ? parse_spec_mark(*question_.spec_mark) : std::nullopt;
+        for (const auto& grade : r.filling_densities)
+            if (grade.percent_of_water && (!row || (mark && covers_one_of(*mark, grade.marks)))) row = &grade;
+        if (!row) return;
+        add("filling-density", water_in(volume(), *row->percent_of_water / 100),
+            fmt::format("{}: filling density of {} {} % of the water weight (a ceiling for transport)", row->clause,
+                        r.designation, *row->percent_of_water));
+    }
+
+    void by_density(const Refrigerant& r) {
+        if (!has_table(r)) {
+            without_table(r);
+            return;
+        }
+        if (const auto density = liquid_density(r, at_77f))
+            add("80-percent-at-77F", liquid_in(volume(), *density, liquid_share),
+                fmt::format("{}: 0.80 x water capacity x specific gravity {:.4f} of {} at 77 F",
+                            r.flammable()
+                                ? "shop rule for flammable gases, after AHRI Guideline K which leaves them out"
+                                : "AHRI Guideline K (as quoted in the trade press)",
+                            specific_gravity(*density), r.designation));
+        if (const auto density = liquid_density(r, at_131f))
+            add("not-liquid-full-at-131F", liquid_in(volume(), *density, below_liquid_full),
+                fmt::format(
+                    "49 CFR 173.304(b) (clause from memory), with 2 % to spare: 0.98 x {:.1f} kg/m3 of {} at 131 F "
+                    "x volume",
+                    density->in_kg_per_m3(), r.designation));
+        else
+            note(fmt::format("{} has no liquid at 131 F: the pressure there follows from the filling", r.designation));
+    }
+
+    void without_table(const Refrigerant& r) {
+        if (no_liquid_at_131f(r)) {
+            note(fmt::format("{} has no liquid at 131 F and no density on file: no computed limit", r.designation));
+            return;
+        }
+        note(fmt::format("no density on file for {}: the rule for unknown contents stands in", r.designation));
+        if (mostly_hydrocarbon(r))
+            light_gas();
+        else
+            unknown_contents();
+    }
+
+    // Where a few per cent more would leave no vapour at 131 F, the person at the scale has to know.
+    void margin(const Refrigerant& r) {
+        const auto density = liquid_density(r, at_131f);
+        const bool thin =
+            r.cylinder->thin_margin || limits_.candidates[limits_.binding].rule == "not-liquid-full-at-131F";
+        if (!density || !thin) return;
+        const double full = volume().filled_with(*density).in_kilograms();
+        const double percent = (full / limits_.net().in_kilograms() - 1) * 100;
+        if (percent > 5) return;
+        note(fmt::format(
+            "thin margin: {:.1f} % more than this limit is liquid-full at 131 F; a weighing or tare error of "
+            "that size uses it up",
+            percent));
+    }
+
+    const FillQuestion& question_;
+    FillLimits limits_;
+};
+
+std::vector<const Refrigerant*> all_candidates(const FillQuestion& q) {
+    auto all = q.could_be;
+    if (q.refrigerant) all.insert(all.begin(), q.refrigerant);
+    std::vector<const Refrigerant*> distinct;
+    for (const auto* r : all)
+        if (std::find(distinct.begin(), distinct.end(), r) == distinct.end()) distinct.push_back(r);
+    return distinct;
+}
+
+}  // namespace
+
+Result<FillLimits> fill_limits(const FillQuestion& question) {
+    if (!(question.water_capacity > Volume::litres(0)))
+        return usage("fill-limit-water-capacity", "a fill limit needs the water capacity", "",
+                     "the WC stamped on the collar: 47.6lb, 21.6kg or 21.6L", "read the collar: WC");
+    if (question.stamped_limit_net && *question.stamped_limit_net <= Mass())
+        return usage("fill-limit-stamped", "a stamped limit is more than nothing",
+                     pounds_text(*question.stamped_limit_net) + " lb", "the net weight stamped on the cylinder");
+    const auto candidates = all_candidates(question);
+    const bool one_known = question.refrigerant && candidates.size() == 1 && !question.mixed;
+    Answer answer(question);
+    if (one_known) {
+        answer.one_refrigerant(*question.refrigerant);
+    } else {
+        answer.several(candidates);
+        // Mixed with something that nobody named is as good as unknown.
+        if (candidates.empty() || (question.mixed && candidates.size() == 1)) answer.unknown_contents();
+    }
+    if (question.hydrocarbon_or_ammonia_suspected) answer.light_gas();
+    // A density rule says nothing about the one that is all gas at 131 F: with it among the candidates, only a stamped
+    // limit can stand.
+    const auto* all_gas = [&]() -> const Refrigerant* {
+        if (one_known) return nullptr;
+        for (const auto* r : candidates)
+            if (no_liquid_at_131f(*r)) return r;
+        return nullptr;
+    }();
+    answer.stamped();
+    if (answer.empty() || (all_gas && !question.stamped_limit_net)) {
+        const auto* named = all_gas ? all_gas : candidates.empty() ? nullptr : candidates.front();
+        return fail({ErrorKind::refused, "fill-limit-unknown",
+                     fmt::format("no fill limit can be computed for {}", named ? named->designation : "this content"),
+                     "",
+                     "a gas that is liquid at 77 F and 131 F, one with a published filling density, or a stamped limit",
+                     "read the limit stamped on the cylinder for this gas and give it, or ask the supplier"});
+    }
+    answer.choose(one_known ? question.refrigerant : nullptr);
+    return answer.take();
+}
+
+}  // namespace tarebook

@@ -1,0 +1,102 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "listed_mark.hpp"
+#include "tarebook/spec_mark.hpp"
+
+namespace tarebook {
+namespace {
+
+// The uncertainty is one of the absolute pressure, and counts toward the higher rating.
+std::optional<GaugePressure> needed_service(const Refrigerant& r) {
+    if (!r.cylinder || !r.cylinder->at_55c) return std::nullopt;
+    const double high = 1 + r.cylinder->pressure_uncertainty_percent / 100;
+    const auto at_55c = absolute(*r.cylinder->at_55c, standard_atmosphere());
+    const auto highest = gauge(AbsolutePressure::kilopascals(at_55c.in_kilopascals() * high), standard_atmosphere());
+    return GaugePressure::kilopascals(highest.in_kilopascals() / 1.25);
+}
+
+struct Judged {
+    Rating rating;
+    std::string why;
+};
+
+// Where the transport table names the gas, its list decides: R-22 goes into a 240 psig cylinder, computed or not.
+std::optional<Judged> by_list(const Refrigerant& r, const SpecMark& mark, std::string_view typed) {
+    if (r.filling_densities.empty()) return std::nullopt;
+    const auto& row = r.filling_densities.front();
+    if (covers_one_of(mark, row.marks))
+        return Judged{Rating::suits, fmt::format("{} lists {} for {}", row.clause, typed, r.designation)};
+    for (const auto& listed : row.marks)
+        if (listed.type == mark.type && listed.service_psig && mark.service_psig)
+            return Judged{Rating::too_low, fmt::format("{} asks for at least {}{} for {}, not {}", row.clause,
+                                                       listed.type, *listed.service_psig, r.designation, typed)};
+    return std::nullopt;
+}
+
+Judged judge(const Refrigerant& r, const SpecMark& mark, std::string_view typed) {
+    if (auto listed = by_list(r, mark, typed)) return *listed;
+    const auto needed = needed_service(r);
+    if (!needed)
+        return {Rating::unknown,
+                fmt::format("no pressure at 131 F is on file for {}: ask the supplier", r.designation)};
+    if (!mark.service_psig)
+        return {Rating::unknown, fmt::format("{} does not say its service pressure: read the collar", typed)};
+    const auto figures = fmt::format(
+        "{} needs {:.1f} psig of service pressure, so that 131 F stays within 5/4 of it (49 CFR 173.301a(d))",
+        r.designation, needed->in_psig());
+    if (GaugePressure::psig(*mark.service_psig) < *needed)
+        return {Rating::too_low, fmt::format("{}; {} has {}", figures, typed, *mark.service_psig)};
+    if (!r.filling_densities.empty())
+        return {Rating::unknown, fmt::format("{} names the cylinders for {}, and {} is not among them",
+                                             r.filling_densities.front().clause, r.designation, typed)};
+    if (r.cylinder->no_liquid_at_55c)
+        return {Rating::unknown, fmt::format("{} has no liquid at 131 F: its pressure depends on the filling; read the "
+                                             "limit stamped for this gas",
+                                             r.designation)};
+    return {Rating::suits, fmt::format("{}; {} has {}", figures, typed, *mark.service_psig)};
+}
+
+// Worst first: one candidate that is too much for the cylinder decides.
+int severity(Rating r) {
+    return r == Rating::too_low ? 2 : r == Rating::unknown ? 1 : 0;
+}
+
+}  // namespace
+
+RatingVerdict pressure_rating(std::span<const Refrigerant* const> could_be, std::string_view spec_mark) {
+    RatingVerdict verdict;
+    for (const auto* r : could_be)
+        if (const auto needed = needed_service(*r); needed && (!verdict.needed || *needed > *verdict.needed))
+            verdict.needed = needed;
+    const auto mark = parse_spec_mark(spec_mark);
+    if (could_be.empty()) {
+        verdict.why = "what is in the cylinder is not known";
+        return verdict;
+    }
+    if (!mark) {
+        verdict.why = spec_mark.empty() ? "no specification mark on record: read the collar"
+                                        : fmt::format(
+                                              "\"{}\" is no mark that is known here, such as DOT-4BA400: read "
+                                              "the collar",
+                                              spec_mark);
+        return verdict;
+    }
+    std::optional<Judged> worst;
+    std::optional<GaugePressure> worst_needed;
+    for (const auto* r : could_be) {
+        auto judged = judge(*r, *mark, spec_mark);
+        const auto needed = needed_service(*r);
+        const bool worse = !worst || severity(judged.rating) > severity(worst->rating) ||
+                           (judged.rating == worst->rating && needed && (!worst_needed || *needed > *worst_needed));
+        if (!worse) continue;
+        worst = std::move(judged);
+        worst_needed = needed;
+    }
+    verdict.rating = worst->rating;
+    verdict.why = worst->why;
+    return verdict;
+}
+
+}  // namespace tarebook

@@ -1,0 +1,20 @@
+# The catalogue is compiled in: a small program reads schema/ while building and writes constant tables.
+set(catalogue_sources ${CMAKE_CURRENT_LIST_DIR}/compile_catalogue.cpp ${CMAKE_CURRENT_LIST_DIR}/catalogue_source.cpp
+                      ${CMAKE_CURRENT_LIST_DIR}/checked_yaml.cpp)
+add_executable(compile_catalogue ${catalogue_sources})
+target_link_libraries(compile_catalogue PRIVATE yaml-cpp fmt::fmt tarebook_options tarebook_warnings)
+
+set(schema ${PROJECT_SOURCE_DIR}/schema)
+file(GLOB saturation_tables CONFIGURE_DEPENDS ${schema}/saturation/*.csv)
+set(catalogue_tables ${CMAKE_CURRENT_BINARY_DIR}/refrigerant/catalogue_tables.cpp)
+file(MAKE_DIRECTORY ${CMAKE_CURRENT_BINARY_DIR}/refrigerant)
+add_custom_command(
+  OUTPUT ${catalogue_tables}
+  COMMAND compile_catalogue ${schema}/refrigerants.yaml ${schema}/cylinder-fill.yaml ${schema}/saturation
+          ${catalogue_tables}
+  DEPENDS compile_catalogue ${schema}/refrigerants.yaml ${schema}/cylinder-fill.yaml ${saturation_tables}
+  COMMENT "Compiling the refrigerant catalogue" VERBATIM)
+
+tarebook_room(refrigerant SOURCES catalogue.cpp saturation.cpp spec_mark.cpp fill_limit.cpp stop_weight.cpp
+              pressure_rating.cpp USES units)
+target_sources(tarebook_refrigerant PRIVATE ${catalogue_tables})
