@@ -1,0 +1,62 @@
+#include "db.hpp"
+
+#include <fmt/format.h>
+#include <sqlite3.h>
+
+namespace tarebook {
+
+Db::Db(const std::filesystem::path& path, int flags) : db_(path.string(), flags) {
+    db_.setBusyTimeout(10'000);
+}
+
+SQLite::Statement& Db::statement(const char* sql) {
+    auto it = statements_.find(sql);
+    if (it == statements_.end())
+        it = statements_.emplace(std::piecewise_construct, std::forward_as_tuple(sql), std::forward_as_tuple(db_, sql))
+                 .first;
+    it->second.reset();
+    it->second.clearBindings();
+    return it->second;
+}
+
+void Db::run(const char* sql) {
+    db_.exec(sql);
+}
+
+void done(SQLite::Statement& statement) {
+    statement.exec();
+}
+
+void bind_all(SQLite::Statement&, int) {}
+
+void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem::path& path, bool writing) {
+    const int code = e.getErrorCode() & 0xff;
+    const auto file = path.string();
+    const std::string nothing = writing ? " Nothing was written." : "";
+    switch (code) {
+        case SQLITE_BUSY:
+        case SQLITE_LOCKED:
+            throw StorageError(fmt::format("the book {} is held by another program.{}", file, nothing),
+                               "wait until the other command has ended, then try again");
+        case SQLITE_READONLY:
+            throw StorageError(fmt::format("the book {} cannot be written: it or its folder is read-only.{}", file, nothing),
+                               "make the file and its folder writable, or record in a copy elsewhere");
+        case SQLITE_CANTOPEN:
+            throw StorageError(fmt::format("the book {} cannot be opened for this, or its folder cannot be written.{}",
+                                           file, nothing),
+                               "check the path and the permissions of the file and its folder");
+        case SQLITE_FULL:
+            throw StorageError(fmt::format("the disk is full.{}", nothing), "free some space, then try again");
+        case SQLITE_NOTADB:
+            throw StorageError(fmt::format("{} is not a book.", file), "give the book with --book FILE");
+        case SQLITE_CORRUPT:
+            throw StorageError(fmt::format("the book {} is damaged ({}).{}", file, e.what(), nothing),
+                               "stop recording in it, keep a copy, run: tarebook check");
+        default:
+            throw StorageError(fmt::format("the book {} failed: {} (SQLite code {}).{}", file, e.what(),
+                                           e.getExtendedErrorCode(), nothing),
+                               "check the disk, then run: tarebook check");
+    }
+}
+
+}  // namespace tarebook

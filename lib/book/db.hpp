@@ -1,0 +1,64 @@
+// A thin, statement-caching hold on SQLiteCpp. SQL stays inside lib/book.
+#pragma once
+
+#include <SQLiteCpp/SQLiteCpp.h>
+
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+
+#include "tarebook/book.hpp"
+
+namespace tarebook {
+
+class Db {
+   public:
+    Db(const std::filesystem::path& path, int flags);
+    /// A prepared statement, reset and ready to bind. `sql` must be a literal: its address is the key.
+    SQLite::Statement& statement(const char* sql);
+    void run(const char* sql);
+    SQLite::Database& raw() { return db_; }
+
+   private:
+    SQLite::Database db_;
+    std::unordered_map<const char*, SQLite::Statement> statements_;
+};
+
+/// Steps a statement that yields nothing.
+void done(SQLite::Statement& statement);
+
+void bind_all(SQLite::Statement& s, int n);
+template <class T, class... Rest>
+void bind_all(SQLite::Statement& s, int n, const T& value, const Rest&... rest) {
+    if constexpr (std::is_same_v<T, std::string_view>)
+        s.bind(n, std::string(value));
+    else
+        s.bind(n, value);
+    bind_all(s, n + 1, rest...);
+}
+/// Binds the values in order.
+template <class... T>
+SQLite::Statement& bound(SQLite::Statement& s, const T&... values) {
+    bind_all(s, 1, values...);
+    return s;
+}
+
+template <std::size_t N>
+void bind_bytes(SQLite::Statement& s, int n, const std::array<std::uint8_t, N>& bytes) {
+    s.bind(n, bytes.data(), static_cast<int>(N));
+}
+template <std::size_t N>
+std::array<std::uint8_t, N> bytes_of(const SQLite::Column& column) {
+    std::array<std::uint8_t, N> out{};
+    const auto n = static_cast<std::size_t>(column.getBytes());
+    if (n != N) throw StorageError("a column of the book does not have its length");
+    const auto* p = static_cast<const std::uint8_t*>(column.getBlob());
+    std::copy(p, p + N, out.begin());
+    return out;
+}
+
+/// Turns whatever SQLite says into a StorageError that a person can read.
+[[noreturn]] void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem::path& path, bool writing);
+
+}  // namespace tarebook

@@ -1,0 +1,182 @@
+#include "tarebook/moment.hpp"
+
+#include <date/tz.h>
+#include <fmt/format.h>
+
+#include <charconv>
+
+namespace tarebook {
+namespace {
+
+using std::chrono::minutes;
+
+const date::time_zone* zone_named(std::string_view name) {
+    try {
+        return date::locate_zone(std::string(name));
+    } catch (const std::exception&) {
+        return nullptr;
+    }
+}
+
+tl::unexpected<Error> unknown_zone(std::string_view zone) {
+    return usage("time-zone", "no such time zone on this machine", std::string(zone),
+                 "an IANA name such as America/Chicago, or UTC");
+}
+
+// Fixed-width digits; -1 where there are none.
+int digits(std::string_view& s, std::size_t n) {
+    if (s.size() < n) return -1;
+    int v = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+        if (s[i] < '0' || s[i] > '9') return -1;
+        v = v * 10 + (s[i] - '0');
+    }
+    s.remove_prefix(n);
+    return v;
+}
+bool eat(std::string_view& s, char c) {
+    if (!s.starts_with(c)) return false;
+    s.remove_prefix(1);
+    return true;
+}
+
+std::optional<Date> take_date(std::string_view& s) {
+    auto rest = s;
+    const int y = digits(rest, 4);
+    if (y < 1900 || !eat(rest, '-')) return std::nullopt;
+    const int m = digits(rest, 2);
+    if (m < 0 || !eat(rest, '-')) return std::nullopt;
+    const int d = digits(rest, 2);
+    if (d < 0) return std::nullopt;
+    const std::chrono::year_month_day ymd{std::chrono::year(y), std::chrono::month(static_cast<unsigned>(m)),
+                                          std::chrono::day(static_cast<unsigned>(d))};
+    if (!ymd.ok()) return std::nullopt;  // a value that parsed may still be no day: 2026-02-30
+    s = rest;
+    return Date(ymd);
+}
+
+std::string offset_text(minutes offset) {
+    const auto n = offset.count() < 0 ? -offset.count() : offset.count();
+    return fmt::format("{}{:02}:{:02}", offset.count() < 0 ? '-' : '+', n / 60, n % 60);
+}
+
+}  // namespace
+
+Result<Moment> moment_in_zone(Instant at, std::string_view zone) {
+    if (zone.empty() || zone == "UTC") return Moment{at, minutes(0), "UTC"};
+    const auto* z = zone_named(zone);
+    if (!z) return unknown_zone(zone);
+    return Moment{at, std::chrono::duration_cast<minutes>(z->get_info(at).offset), std::string(zone)};
+}
+
+Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instant now) {
+    const std::string typed(text);
+    constexpr const char* forms = "2026-11-25 14:30, 14:30 (today), or 2026-11-25T14:30-06:00";
+    auto refuse = [&](std::string why) { return usage("time-format", std::move(why), typed, forms); };
+    auto rest = text;
+    auto day = take_date(rest);
+    if (day) {
+        if (!eat(rest, ' ') && !eat(rest, 'T')) return refuse("a time of day is missing, or the date is none");
+    } else {
+        if (rest.size() > 5 && rest.find('-') == 4) return refuse("there is no such day");
+        auto here = moment_in_zone(now, zone);
+        if (!here) return here;
+        day = here->date();
+    }
+    const int h = digits(rest, 2);
+    if (h < 0 || h > 23 || !eat(rest, ':')) return refuse("cannot read the time of day");
+    const int m = digits(rest, 2);
+    if (m < 0 || m > 59) return refuse("cannot read the time of day");
+    int s = 0;
+    if (eat(rest, ':')) {
+        s = digits(rest, 2);
+        if (s < 0 || s > 59) return refuse("cannot read the seconds");
+    }
+    const auto local = *day + std::chrono::hours(h) + minutes(m) + std::chrono::seconds(s);
+    if (rest == "Z") return moment_in_zone(Instant(local.time_since_epoch()), zone);
+    if (!rest.empty()) {
+        const bool negative = rest.front() == '-';
+        if (!negative && rest.front() != '+') return refuse("something follows the time");
+        rest.remove_prefix(1);
+        const int oh = digits(rest, 2);
+        eat(rest, ':');
+        const int om = digits(rest, 2);
+        if (oh < 0 || oh > 14 || om < 0 || om > 59 || !rest.empty()) return refuse("cannot read the offset from UTC");
+        const minutes offset = minutes((negative ? -1 : 1) * (oh * 60 + om));
+        return Moment{Instant(local.time_since_epoch()) - offset, offset, std::string(zone.empty() ? "UTC" : zone)};
+    }
+    if (zone.empty() || zone == "UTC") return Moment{Instant(local.time_since_epoch()), minutes(0), "UTC"};
+    const auto* z = zone_named(zone);
+    if (!z) return unknown_zone(zone);
+    const auto info = z->get_info(date::local_seconds(local.time_since_epoch()));
+    if (info.result == date::local_info::ambiguous)
+        return usage("time-ambiguous", "the clocks went back: that local time came twice", typed,
+                     fmt::format("the time with its offset: {0}{1} (first) or {0}{2} (second)", typed,
+                                 offset_text(std::chrono::duration_cast<minutes>(info.first.offset)),
+                                 offset_text(std::chrono::duration_cast<minutes>(info.second.offset))));
+    if (info.result == date::local_info::nonexistent)
+        return usage("time-nonexistent", "the clocks went forward: that local time did not exist", typed,
+                     fmt::format("a time before or after the change in {}", zone));
+    const auto offset = std::chrono::duration_cast<minutes>(info.first.offset);
+    return Moment{Instant(local.time_since_epoch()) - offset, offset, std::string(zone)};
+}
+
+Result<Date> parse_date(std::string_view text) {
+    auto rest = text;
+    const auto day = take_date(rest);
+    if (!day || !rest.empty()) return usage("date-format", "cannot read a date", std::string(text), "2026-11-25");
+    return *day;
+}
+
+Result<std::chrono::year_month> parse_month(std::string_view text) {
+    auto rest = text;
+    const int y = digits(rest, 4);
+    const bool dash = eat(rest, '-');
+    const int m = digits(rest, 2);
+    const std::chrono::year_month ym{std::chrono::year(y), std::chrono::month(static_cast<unsigned>(m < 0 ? 0 : m))};
+    if (y < 1900 || !dash || m < 0 || !rest.empty() || !ym.ok())
+        return usage("month-format", "cannot read a month", std::string(text), "2024-06, as the collar shows it");
+    return ym;
+}
+
+std::string date_text(Date date) {
+    const std::chrono::year_month_day d(date);
+    return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(d.year()), static_cast<unsigned>(d.month()),
+                       static_cast<unsigned>(d.day()));
+}
+
+namespace {
+std::string clock_text(Instant local, char separator, bool seconds) {
+    const auto day = std::chrono::floor<std::chrono::days>(local);
+    const auto s = (local - day).count();
+    auto out = fmt::format("{}{}{:02}:{:02}", date_text(day), separator, s / 3600, s / 60 % 60);
+    if (seconds) out += fmt::format(":{:02}", s % 60);
+    return out;
+}
+}  // namespace
+
+std::string instant_text(Instant at) {
+    return clock_text(at, 'T', true) + "Z";
+}
+std::string moment_text(const Moment& when) {
+    return clock_text(when.at + when.offset, ' ', false);
+}
+std::string moment_iso(const Moment& when) {
+    return clock_text(when.at + when.offset, 'T', true) + offset_text(when.offset);
+}
+
+std::optional<Instant> instant_from_text(std::string_view text) {
+    if (text.size() != 20 || text.back() != 'Z') return std::nullopt;
+    auto rest = text;
+    const auto day = take_date(rest);
+    if (!day || !eat(rest, 'T')) return std::nullopt;
+    const int h = digits(rest, 2);
+    const bool c1 = eat(rest, ':');
+    const int m = digits(rest, 2);
+    const bool c2 = eat(rest, ':');
+    const int s = digits(rest, 2);
+    if (h < 0 || h > 23 || m < 0 || m > 59 || s < 0 || s > 59 || !c1 || !c2 || rest != "Z") return std::nullopt;
+    return *day + std::chrono::hours(h) + minutes(m) + std::chrono::seconds(s);
+}
+
+}  // namespace tarebook

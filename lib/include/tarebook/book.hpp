@@ -1,0 +1,162 @@
+// The book: one file that holds events for ever and the balances they amount to. It appends whole transactions (I6),
+// links each event to its predecessor (I4), and answers questions. It knows events and the fold; what may be recorded is
+// decided above it, by `record`.
+//
+//     auto book = Book::open("shop.tarebook", Access::read);
+//     for (const auto& step : book.steps("RC-031")) ...
+//
+// Every call may throw StorageError; reading never writes.
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tarebook/ledger.hpp"
+
+namespace tarebook {
+
+enum class Access { read, write };
+
+struct BookInfo {
+    BookId id{};
+    std::string company;
+    DisplayUnits units = DisplayUnits::lb;
+    std::string zone;
+    std::string public_key;  ///< Ed25519, hex
+};
+
+struct Head {
+    std::int64_t seq = 0;
+    Digest digest{};
+};
+
+struct StoredEvent {
+    std::int64_t id = 0;
+    Event event;
+    Digest digest{};
+    std::optional<std::int64_t> voided_by;  ///< sequence of the counting void
+};
+
+/// A cylinder just after one event.
+struct Step {
+    std::int64_t event_id = 0;
+    OrderKey order;
+    Mass moved;
+    Mass gap;
+    CylinderState after;
+};
+
+/// One event's movement between a circuit and the rest, per refrigerant.
+struct Flow {
+    std::string circuit;
+    std::int64_t event_id = 0;
+    std::string kind;
+    std::optional<std::string> job;
+    Date date{};
+    std::string refrigerant;
+    Mass mass;  ///< put into the circuit; negative where taken out
+};
+
+struct Balance {
+    Account account;
+    LotKey lot;
+    Mass mass;
+};
+
+struct OpenFinding {
+    std::string id;  ///< check/subject/E12
+    std::int64_t event_id = 0;
+    std::int64_t seq = 0;
+    Finding finding;
+};
+
+struct BookCheck {
+    std::int64_t events = 0;
+    std::vector<std::string> problems;
+    std::vector<std::string> remarks;  ///< kinds this program does not know, and such
+};
+
+class Book {
+   public:
+    /// Makes the file (mode 0600), the key, and the first event. Refuses an existing file: StorageError.
+    static Book create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
+                       const std::string& zone, const Moment& now);
+    static Book open(const std::filesystem::path& path, Access access);
+    Book(Book&&) noexcept;
+    Book& operator=(Book&&) noexcept;
+    ~Book();
+
+    [[nodiscard]] const BookInfo& info() const;
+    [[nodiscard]] const std::filesystem::path& path() const;
+    [[nodiscard]] Head head() const;
+    [[nodiscard]] std::int64_t event_count() const;
+
+    // The register.
+    [[nodiscard]] const Register& entries() const;
+    [[nodiscard]] std::vector<std::string> codes(EntryKind kind) const;
+
+    // Events.
+    [[nodiscard]] std::optional<StoredEvent> event(std::int64_t id) const;
+    /// `E12`, `12`, or the first eight or more digits of a digest.
+    [[nodiscard]] std::optional<StoredEvent> event_named(std::string_view name) const;
+    [[nodiscard]] std::vector<StoredEvent> events_of_job(std::string_view job) const;
+    [[nodiscard]] std::optional<StoredEvent> event_with_own_id(std::string_view own_id) const;
+    void each_event(const std::function<void(const StoredEvent&)>& visit) const;  ///< in total order
+
+    // What they amount to.
+    [[nodiscard]] std::vector<Step> steps(std::string_view cylinder) const;  ///< in total order
+    [[nodiscard]] std::optional<Step> last_step(std::string_view cylinder) const;
+    [[nodiscard]] CylinderState state(std::string_view cylinder) const;
+    /// Flows of circuits whose code starts with `prefix`, on local days from..to inclusive.
+    [[nodiscard]] std::vector<Flow> flows(std::string_view prefix, Date from, Date to) const;
+    [[nodiscard]] std::vector<Posting> postings(std::int64_t event_id) const;
+    [[nodiscard]] std::vector<Balance> balances() const;
+    /// Exceptions that no event has resolved; all of them with `subject` empty.
+    [[nodiscard]] std::vector<OpenFinding> open_findings(std::string_view subject = {}) const;
+    [[nodiscard]] std::vector<Finding> findings(std::int64_t event_id) const;
+
+    /// Recomputes digests, chain, columns, fold, balances and zero sums from the bodies alone, and runs SQLite's own
+    /// integrity check. Changes nothing.
+    [[nodiscard]] BookCheck check(const Evaluator& evaluator) const;
+    /// Makes all projections anew from the bodies, in one transaction.
+    void rebuild(const Evaluator& evaluator);
+
+    class Transaction;
+    Transaction begin();
+
+   private:
+    struct Impl;
+    explicit Book(std::unique_ptr<Impl> impl);
+    std::unique_ptr<Impl> impl_;
+};
+
+/// One command is one transaction (I6): judge the drafts on the state as it would be, then commit all or leave all.
+class Book::Transaction {
+   public:
+    Transaction(Transaction&&) noexcept;
+    Transaction& operator=(Transaction&&) = delete;
+    ~Transaction();  ///< leaves the book as it was unless committed
+
+    /// Gives the drafts their book and sequence, and evaluates them and whatever they touch downstream.
+    /// The outcomes are those of the drafts, in their order.
+    std::vector<Outcome> judge(std::vector<Event>& drafts, const Evaluator& evaluator);
+    /// Writes bodies, chain, signed head and the findings as they now stand in `outcomes`; then commits.
+    std::vector<StoredEvent> commit(std::vector<Event>& drafts, const std::vector<Outcome>& outcomes);
+
+   private:
+    friend class Book;
+    struct Work;
+    explicit Transaction(std::unique_ptr<Work> work);
+    std::unique_ptr<Work> work_;
+};
+
+/// Bytes that are signed for a head.
+std::string head_message(const BookId& book, std::int64_t seq, const Digest& digest);
+bool head_signature_holds(const BookInfo& info, std::int64_t seq, const Digest& digest, std::string_view signature);
+
+}  // namespace tarebook

@@ -1,0 +1,395 @@
+// Events: what happened, each one typed, dated fact. An event is made once, at the edge, from what a person typed; its
+// canonical bytes never change again (I3), and its digest covers them and the digest of its predecessor (I4).
+//
+// A kind is a plain struct with one `fields` function that names its parts; encoding, decoding and printing all walk
+// that one list. Codes (cylinder, circuit ...) are the book's own: a circuit is SITE/APPLIANCE/CIRCUIT.
+#pragma once
+
+#include <array>
+#include <compare>
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include "tarebook/mass.hpp"
+#include "tarebook/moment.hpp"
+
+namespace tarebook {
+
+using BookId = std::array<std::uint8_t, 16>;
+using Digest = std::array<std::uint8_t, 32>;
+
+std::string hex(const BookId& id);
+std::string hex(const Digest& digest);
+std::optional<BookId> book_id_from_hex(std::string_view text);
+std::optional<Digest> digest_from_hex(std::string_view text);
+
+/// Total order of events: instant, book, sequence.
+struct OrderKey {
+    Instant at{};
+    BookId book{};
+    std::int64_t seq = 0;
+    friend auto operator<=>(const OrderKey&, const OrderKey&) = default;
+};
+
+enum class Condition { virgin, reclaimed, recycled, recovered };  ///< from best to worst: gas that meets takes the worse
+enum class Reason { open, put_back, leak, initial, conversion, seasonal, overcharge, disposal };
+
+std::string_view text_of(Condition condition);
+std::string_view text_of(Reason reason);
+std::optional<Condition> condition_from(std::string_view text);
+std::optional<Reason> reason_from(std::string_view text);
+
+/// A scale's words about one cylinder: before and after, or the net of a scale zeroed with the cylinder on it.
+struct Weighing {
+    std::optional<Weight> before;
+    std::optional<Weight> after;
+    std::optional<Weight> net;
+    [[nodiscard]] bool is_pair() const { return before && after; }
+    /// after - before, or the net; negative where the cylinder got lighter in a pair.
+    [[nodiscard]] Mass gained() const;
+    friend bool operator==(const Weighing&, const Weighing&) = default;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("after", s.after), v("before", s.before), v("net", s.net);
+    }
+};
+
+/// One field of a register entry: words, or a weight that was typed.
+struct FieldValue {
+    std::string text;
+    std::optional<Mass> mass;  ///< exact, where the field is a weight; text is then as typed
+    friend bool operator==(const FieldValue&, const FieldValue&) = default;
+};
+using FieldValues = std::map<std::string, FieldValue>;
+
+enum class EntryKind { site, appliance, circuit, cylinder, scale, machine, technician };
+std::string_view text_of(EntryKind kind);
+std::optional<EntryKind> entry_kind_from(std::string_view text);
+
+namespace kinds {
+
+struct Start {
+    static constexpr std::string_view name = "start";
+    std::string company, units, zone, public_key;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("company", s.company), v("public_key", s.public_key), v("units", s.units), v("zone", s.zone);
+    }
+};
+
+/// Adds or corrects one entry of the register; the event's moment is the moment from which the values hold.
+struct Entry {
+    static constexpr std::string_view name = "entry";
+    EntryKind entry = EntryKind::site;
+    std::string code;
+    bool adds = false;
+    FieldValues values;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("adds", s.adds), v("code", s.code), v("entry", s.entry), v("values", s.values);
+    }
+};
+
+/// What a counted cylinder held when the book took it over.
+struct Opening {
+    static constexpr std::string_view name = "opening";
+    std::string cylinder, owner;
+    std::optional<std::string> refrigerant;
+    Condition condition = Condition::recovered;
+    std::optional<Weight> gross, net;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("condition", s.condition), v("cylinder", s.cylinder), v("gross", s.gross), v("net", s.net),
+            v("owner", s.owner), v("refrigerant", s.refrigerant);
+    }
+};
+
+struct Receive {
+    static constexpr std::string_view name = "receive";
+    std::string cylinder, from;
+    std::optional<std::string> refrigerant, lot, invoice;
+    Condition condition = Condition::virgin;
+    std::optional<Weight> gross;  ///< what the scale says now; alone it means: all above the tare came in
+    Weighing weighing;
+    bool stamped = false;  ///< the net is the maker's stamp, not a weighing
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("condition", s.condition), v("cylinder", s.cylinder), v("from", s.from), v("gross", s.gross),
+            v("invoice", s.invoice), v("lot", s.lot), v("refrigerant", s.refrigerant), v("stamped", s.stamped),
+            v("weighing", s.weighing);
+    }
+};
+
+struct Recover {
+    static constexpr std::string_view name = "recover";
+    std::string circuit, into;  ///< a circuit, or the appliance where the job was done at the rack
+    Weighing weighing;
+    Reason reason = Reason::open;
+    std::optional<std::string> vacuum, rise, drier, machine, gas;  ///< gas: clean | burnt-out | acid
+    std::optional<std::int64_t> held_min;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("drier", s.drier), v("gas", s.gas), v("held_min", s.held_min), v("into", s.into),
+            v("machine", s.machine), v("reason", s.reason), v("rise", s.rise), v("vacuum", s.vacuum),
+            v("weighing", s.weighing);
+    }
+};
+
+struct Put {
+    std::string circuit, from;  ///< from: a cylinder, or outside:NAME for a charge made by others
+    Weighing weighing;
+    Reason reason = Reason::leak;
+    std::optional<std::string> invoice;
+    bool emptied = false;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("emptied", s.emptied), v("from", s.from), v("invoice", s.invoice),
+            v("reason", s.reason), v("weighing", s.weighing);
+    }
+};
+struct Charge : Put {
+    static constexpr std::string_view name = "charge";
+};
+struct Reuse : Put {
+    static constexpr std::string_view name = "reuse";
+};
+
+struct Transfer {
+    static constexpr std::string_view name = "transfer";
+    std::string from, into;
+    Weighing from_weighing, into_weighing;
+    std::optional<std::string> hose_loss;  ///< atmosphere | lost: where a difference of the two sides went
+    bool emptied = false;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("emptied", s.emptied), v("from", s.from), v("from_weighing", s.from_weighing), v("hose_loss", s.hose_loss),
+            v("into", s.into), v("into_weighing", s.into_weighing);
+    }
+};
+
+struct Send {
+    std::string cylinder, to;
+    std::optional<Weight> gross;
+    Weighing weighing;  ///< a pair where the cylinder was emptied there and stays ours
+    std::optional<std::string> manifest;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("gross", s.gross), v("manifest", s.manifest), v("to", s.to),
+            v("weighing", s.weighing);
+    }
+};
+struct Return : Send {
+    static constexpr std::string_view name = "return";
+};
+struct Destroy : Send {
+    static constexpr std::string_view name = "destroy";
+};
+
+struct Exchange {
+    static constexpr std::string_view name = "exchange";
+    std::string cylinder, for_cylinder, with;
+    std::optional<Weight> gross;
+    std::optional<std::string> deposit;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("deposit", s.deposit), v("for_cylinder", s.for_cylinder), v("gross", s.gross),
+            v("with", s.with);
+    }
+};
+
+struct Release {
+    static constexpr std::string_view name = "release";
+    std::optional<std::string> circuit, cylinder;  ///< one of them
+    Weight mass;
+    std::string method, why;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("cylinder", s.cylinder), v("mass", s.mass), v("method", s.method), v("why", s.why);
+    }
+};
+
+struct Weigh {
+    static constexpr std::string_view name = "weigh";
+    std::string cylinder;
+    Weight gross;
+    bool leaking = false;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("gross", s.gross), v("leaking", s.leaking);
+    }
+};
+
+struct Evacuate {
+    static constexpr std::string_view name = "evacuate";
+    std::optional<std::string> circuit, cylinder;  ///< one of them
+    std::optional<std::string> vacuum, rise;
+    std::optional<std::int64_t> held_min;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("cylinder", s.cylinder), v("held_min", s.held_min), v("rise", s.rise),
+            v("vacuum", s.vacuum);
+    }
+};
+
+struct Requalify {
+    static constexpr std::string_view name = "requalify";
+    std::string cylinder, tested;  ///< tested: YYYY-MM, as stamped
+    std::optional<std::string> mark;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("mark", s.mark), v("tested", s.tested);
+    }
+};
+
+struct Move {
+    static constexpr std::string_view name = "move";
+    std::string cylinder, place;
+    std::optional<std::string> held_for;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("held_for", s.held_for), v("place", s.place);
+    }
+};
+
+struct Condemn {
+    static constexpr std::string_view name = "condemn";
+    std::string cylinder, why;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("why", s.why);
+    }
+};
+
+struct Convert {
+    static constexpr std::string_view name = "convert";
+    std::string appliance, refrigerant;
+    FieldValues values;  ///< a new full charge and its basis, where known
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("appliance", s.appliance), v("refrigerant", s.refrigerant), v("values", s.values);
+    }
+};
+
+/// Gives a lot other words, on evidence: another refrigerant, owner or condition.
+struct Reclassify {
+    static constexpr std::string_view name = "reclassify";
+    std::string cylinder, evidence;
+    std::optional<std::string> lot_refrigerant, lot_owner;  ///< which lots; all where absent
+    std::optional<std::string> to_refrigerant, to_owner, to_condition;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("evidence", s.evidence), v("lot_owner", s.lot_owner),
+            v("lot_refrigerant", s.lot_refrigerant), v("to_condition", s.to_condition), v("to_owner", s.to_owner),
+            v("to_refrigerant", s.to_refrigerant);
+    }
+};
+
+struct Lost {
+    static constexpr std::string_view name = "lost";
+    std::string cylinder, why;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("why", s.why);
+    }
+};
+
+struct Found {
+    static constexpr std::string_view name = "found";
+    std::string cylinder;
+    std::optional<Weight> gross;
+    std::optional<std::string> place;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("gross", s.gross), v("place", s.place);
+    }
+};
+
+/// Takes its target out from the target's own moment. It cannot itself be voided: record anew.
+struct Void {
+    static constexpr std::string_view name = "void";
+    std::string target, why;  ///< target: digest in hex
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("target", s.target), v("why", s.why);
+    }
+};
+
+struct Resolve {
+    static constexpr std::string_view name = "resolve";
+    std::string finding, why;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("finding", s.finding), v("why", s.why);
+    }
+};
+
+/// A kind this program does not know: kept, not counted, listed.
+struct Unknown {
+    static constexpr std::string_view name = "unknown";
+    std::string kind, body;
+    template <class S, class V>
+    static void fields(S&, V&) {}
+};
+
+}  // namespace kinds
+
+using What = std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Receive, kinds::Recover, kinds::Charge,
+                          kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
+                          kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
+                          kinds::Reclassify, kinds::Lost, kinds::Found, kinds::Void, kinds::Resolve, kinds::Unknown>;
+
+/// A finding that the person took on with --anyway, kept with its figures as they stood.
+struct Accepted {
+    std::string check, subject, text;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("check", s.check), v("subject", s.subject), v("text", s.text);
+    }
+};
+
+struct Event {
+    BookId book{};
+    std::int64_t seq = 0;
+    Digest previous{};
+    Moment when;
+    Instant recorded{};
+    std::optional<std::string> by, job, scale, note;
+    std::optional<std::string> own_id;  ///< the caller's own id: an idempotency key within a book (I7)
+    std::optional<std::string> anyway;  ///< the reason given
+    std::vector<Accepted> accepted;
+    What what;
+
+    [[nodiscard]] OrderKey order() const { return {when.at, book, seq}; }
+    [[nodiscard]] std::string_view kind() const;
+};
+
+inline constexpr std::int64_t body_version = 1;
+
+/// RFC 8785 bytes of the event: what is stored, hashed and sent.
+std::string canonical_body(const Event& event);
+/// The other way. A kind or version this program does not know becomes kinds::Unknown. Error: body-unreadable,
+/// where the bytes are no event at all.
+Result<Event> event_from_body(std::string_view body);
+Digest digest_of(std::string_view body);
+
+/// The event's own words without the envelope (kind and fields), for comparing what the same own_id said before.
+std::string words_of(const Event& event);
+
+/// Cylinder codes whose contents or standing the event touches, in a fixed order; empty for most register events.
+std::vector<std::string> cylinders_of(const Event& event);
+
+/// Register fields that the event sets: its own, or those that a requalification or conversion implies.
+struct RegisterChange {
+    EntryKind entry;
+    std::string code;
+    bool adds;
+    FieldValues values;
+};
+std::optional<RegisterChange> register_change(const Event& event);
+
+}  // namespace tarebook

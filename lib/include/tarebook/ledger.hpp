@@ -1,0 +1,157 @@
+// The fold: events, in time order, as double entry. Mass leaves one account and enters another; per refrigerant the sum
+// over all accounts is zero (I1). Everything here is pure: values in, values out.
+//
+// A gross weight is a level: contents at a moment = the last level, plus what moved since. Where a level differs from
+// what the book expected, the difference is a gap, posted to "unaccounted" (or to "scale" where the tolerance of two
+// weighings explains it). Gaps are derived here and stored nowhere as facts: a late entry that explains one makes it
+// vanish.
+#pragma once
+
+#include <compare>
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tarebook/event.hpp"
+#include "tarebook/register.hpp"
+
+namespace tarebook {
+
+/// Whose gas it is where it came from no equipment: bought stock.
+inline constexpr std::string_view shop_owner = "shop";
+
+struct LotKey {
+    std::string refrigerant;  ///< designation, or "unknown"
+    std::string owner;        ///< owner of the equipment it came from, or shop_owner
+    Condition condition = Condition::recovered;
+    friend auto operator<=>(const LotKey&, const LotKey&) = default;
+};
+struct Lot {
+    LotKey key;
+    Mass mass;
+    friend bool operator==(const Lot&, const Lot&) = default;
+};
+using Lots = std::vector<Lot>;  ///< ordered by key, none of zero mass
+Mass total(const Lots& lots);
+
+enum class AccountKind {
+    cylinder,
+    circuit,  ///< a circuit, or an appliance where the job was done at the rack: a flow, never contents
+    supplier,
+    reclaimer,
+    destroyer,
+    atmosphere,
+    lost,
+    opening,
+    outside,       ///< gas that others put in
+    unaccounted,   ///< gaps beyond tolerance
+    scale,         ///< gaps that the tolerance of two weighings explains
+    reclassified,  ///< counter-account of a lot that turned out to be another refrigerant
+};
+std::string_view text_of(AccountKind kind);
+std::optional<AccountKind> account_kind_from(std::string_view text);
+
+struct Account {
+    AccountKind kind = AccountKind::cylinder;
+    std::string code;  ///< empty for those that are one in a book
+    friend auto operator<=>(const Account&, const Account&) = default;
+};
+
+struct Posting {
+    Account account;
+    LotKey lot;
+    Mass mass;
+    friend bool operator==(const Posting&, const Posting&) = default;
+};
+
+struct CylinderState {
+    Lots lots;
+    Lots lots_when_lost;
+    std::optional<Mass> gross;  ///< what the scale should show now, where that is known
+    bool gone = false;          ///< left the shop: returned, destroyed, exchanged
+    bool lost = false;
+    bool condemned = false;
+    bool leaking = false;
+    bool reclaim_only = false;  ///< two owners' gas has met in it
+    bool mixed = false;         ///< two refrigerants have met in it
+    std::string spoiled;        ///< burnt-out or acid
+    std::string place;
+    std::string held_for;
+
+    [[nodiscard]] Mass contents() const { return total(lots); }
+    friend bool operator==(const CylinderState&, const CylinderState&) = default;
+};
+/// Bytes that are equal exactly where the states are, and back. Throws std::invalid_argument on other bytes.
+std::string packed(const CylinderState& state);
+CylinderState unpacked(std::string_view bytes);
+
+/// A level that did not meet the book's expectation.
+struct Gap {
+    std::string cylinder;
+    Mass expected_gross;
+    Mass read_gross;
+    std::string read_typed;
+    Mass gap;  ///< read - expected
+    Mass tolerance;
+    [[nodiscard]] bool within_tolerance() const { return gap.magnitude() <= tolerance; }
+};
+
+/// A cylinder's share in an event.
+struct Effect {
+    std::string cylinder;
+    CylinderState before, after;
+    CylinderState levelled;  ///< after the event's first weight, before anything moved
+    Mass moved;  ///< net change by the event itself, gaps left out
+    Mass gap;    ///< all gaps of this cylinder in this event
+};
+
+enum class Severity {
+    note,       ///< one quiet line: not on record
+    exception,  ///< recorded, and on the exceptions list until an event resolves it
+    refusal     ///< not recorded unless the person says with --anyway that it happened
+};
+
+struct Finding {
+    std::string check;    ///< kebab-case name of the check
+    std::string subject;  ///< code of the cylinder, circuit ... it is about
+    Severity severity = Severity::exception;
+    std::string text;      ///< one sentence: what, with its figures
+    std::string seen;      ///< what was read or typed
+    std::string expected;  ///< the limit, or what would have been taken
+    std::string next;      ///< what to do now
+    std::string question;  ///< asked once at a terminal; empty where there is nothing to ask
+    std::string accepted;  ///< the reason, where the person took it on
+};
+
+struct Outcome {
+    std::vector<Posting> postings;
+    std::vector<Effect> effects;  ///< one per cylinder of cylinders_of(event), in that order
+    std::vector<Gap> gaps;
+    std::vector<Finding> findings;  ///< filled by the checks, empty after the fold alone
+};
+
+/// States of the event's cylinders just before it, by code.
+using States = std::map<std::string, CylinderState, std::less<>>;
+
+/// How far a first weight may lie from the book between scales or days: 0.5 lb or 1 % of gross, whichever is larger;
+/// 2 lb at least for half-ton cylinders. Common practice, no source.
+Mass level_tolerance(Mass gross, const CylinderFacts& cylinder);
+
+/// What the event does to the accounts and to its cylinders. `before` must hold every cylinder of cylinders_of(event)
+/// (default-constructed where it never had an event). Does not look at voids: the caller leaves those out.
+Outcome fold_one(const Event& event, const States& before, const Register& reg);
+
+/// How an event is judged: the fold alone, or the fold and the checks. The book calls it for each event that it has to
+/// look at again, and knows nothing of checks itself.
+class Evaluator {
+   public:
+    Evaluator() = default;
+    Evaluator(const Evaluator&) = default;
+    Evaluator& operator=(const Evaluator&) = default;
+    virtual ~Evaluator() = default;
+    virtual Outcome evaluate(const Event& event, const States& before, const Register& reg) const = 0;
+};
+
+}  // namespace tarebook

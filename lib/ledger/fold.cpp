@@ -1,0 +1,511 @@
+#include <algorithm>
+#include <set>
+#include <stdexcept>
+
+#include "lots.hpp"
+#include "tarebook/ledger.hpp"
+
+namespace tarebook {
+
+Mass level_tolerance(Mass gross, const CylinderFacts& cylinder) {
+    const Mass half_pound = Mass::thousandths_of_a_pound(500);
+    const Mass two_pounds = Mass::pounds(2);
+    const Mass half_ton_water = Mass::pounds(900);
+    Mass tolerance = std::max(half_pound, scaled(gross.magnitude(), 1, 100));
+    if (cylinder.water_capacity && *cylinder.water_capacity >= Volume::of_water(half_ton_water))
+        tolerance = std::max(tolerance, two_pounds);
+    return tolerance;
+}
+
+namespace {
+
+using namespace kinds;
+
+std::string owner_or_unassigned(const std::string& owner) {
+    return owner.empty() ? "unassigned" : owner;
+}
+
+// One cylinder while an event passes over it. Every change of its lots goes through `out`, as a posting against the
+// account that the mass came from or went to, so that zero sums (I1) hold by construction.
+class Bench {
+   public:
+    Bench(const Event& event, const States& before, const Register& reg, Outcome& out, const std::string& code)
+        : reg_(reg), out_(out), code_(code), state_(before.at(code)) {
+        const auto facts = cylinder_facts(reg, code, event.order());
+        if (facts) facts_ = *facts;
+        fallback_ = {facts_.refrigerant.value_or("unknown"), std::string(shop_owner),
+                     facts_.use == "supply" ? Condition::virgin : Condition::recovered};
+        effect_.cylinder = code;
+        effect_.before = state_;
+        effect_.levelled = state_;
+    }
+
+    CylinderState& state() { return state_; }
+    [[nodiscard]] const CylinderFacts& facts() const { return facts_; }
+    [[nodiscard]] const LotKey& fallback() const { return fallback_; }
+    [[nodiscard]] Mass contents() const { return state_.contents(); }
+
+    // A gross weight: contents are gross - tare. Without a tare on record only the change since the last gross counts.
+    void level(const Weight& gross) {
+        Mass expected = gross.mass;
+        if (facts_.tare)
+            expected = contents() + *facts_.tare;
+        else if (state_.gross)
+            expected = *state_.gross;
+        close_gap(gross.mass - expected, expected, gross.mass, gross.typed);
+        state_.gross = gross.mass;
+    }
+    void mark_levelled() { effect_.levelled = state_; }
+
+    // The cylinder holds nothing now, whatever the book thought.
+    void level_empty(const std::string& words) {
+        const Mass had = contents();
+        const Mass tare = facts_.tare.value_or(Mass());
+        close_gap(-had, tare + had, tare, words);
+        state_.lots.clear();
+        state_.gross = facts_.tare;
+        reset_if_empty();
+    }
+
+    // A stamped net weight is exact only on paper: what a jug without a tare gave beyond it was in it.
+    void close_overdrawn_jug() {
+        const Mass had = contents();
+        if (facts_.tare || !had.is_negative()) return;
+        if (had.magnitude() > level_tolerance(Mass(), facts_)) return;
+        close_gap(-had, had, Mass(), "empty");
+    }
+
+    // What leaves and what enters, on this cylinder's side only; the caller posts the other side.
+    Lots remove(Mass amount) {
+        Lots parts = draw(state_.lots, amount, fallback_);
+        post(parts, -1);
+        shift(-amount);
+        return parts;
+    }
+    Lots remove_all() {
+        Lots parts = std::move(state_.lots);
+        state_.lots.clear();
+        post(parts, -1);
+        shift(-total(parts));
+        return parts;
+    }
+    void add(const Lots& parts) {
+        for (const auto& part : parts) add_to(state_.lots, part.key, part.mass);
+        post(parts, 1);
+        shift(total(parts));
+        settle();
+    }
+    void reclassify(const Lot& lot, const LotKey& to) {
+        add_to(state_.lots, lot.key, -lot.mass);
+        add_to(state_.lots, to, lot.mass);
+        const Account own{AccountKind::cylinder, code_};
+        out_.postings.push_back({own, lot.key, -lot.mass});
+        out_.postings.push_back({own, to, lot.mass});
+        if (lot.key.refrigerant == to.refrigerant) return;
+        const Account counter{AccountKind::reclassified, {}};
+        out_.postings.push_back({counter, lot.key, lot.mass});
+        out_.postings.push_back({counter, to, -lot.mass});
+    }
+    // Evidence can end what meeting began: one refrigerant, one owner.
+    void judge_after_evidence() {
+        std::set<std::string> refrigerants;
+        std::set<std::string> groups;
+        for (const auto& lot : state_.lots) {
+            refrigerants.insert(lot.key.refrigerant);
+            groups.insert(reg_.group_of(lot.key.owner));
+        }
+        state_.mixed = refrigerants.size() > 1;
+        state_.reclaim_only = groups.size() > 1;
+    }
+    void reset_if_empty() {
+        if (!state_.lots.empty()) return;
+        state_.mixed = false;
+        state_.reclaim_only = false;
+        state_.spoiled.clear();
+    }
+    void finish() {
+        effect_.after = state_;
+        out_.effects.push_back(std::move(effect_));
+    }
+
+   private:
+    void shift(Mass by) {
+        if (state_.gross) *state_.gross += by;
+        effect_.moved += by;
+    }
+    void post(const Lots& parts, int sign) {
+        for (const auto& part : parts)
+            out_.postings.push_back({{AccountKind::cylinder, code_}, part.key, sign < 0 ? -part.mass : part.mass});
+    }
+    void close_gap(Mass gap, Mass expected, Mass read, const std::string& typed) {
+        if (gap.is_zero()) return;
+        Gap g{code_, expected, read, typed, gap, level_tolerance(read, facts_)};
+        const Account counter{g.within_tolerance() ? AccountKind::scale : AccountKind::unaccounted, {}};
+        if (gap.is_negative()) {
+            const Lots missing = draw(state_.lots, -gap, fallback_);
+            post(missing, -1);
+            for (const auto& part : missing) out_.postings.push_back({counter, part.key, part.mass});
+        } else {
+            Lots found;
+            Mass rest = gap;
+            for (const auto& lot : state_.lots) {  // what the book owes is covered first
+                if (!lot.mass.is_negative()) continue;
+                const Mass cover = std::min(rest, -lot.mass);
+                add_to(found, lot.key, cover);
+                rest -= cover;
+            }
+            const bool any = std::any_of(state_.lots.begin(), state_.lots.end(),
+                                         [](const Lot& l) { return Mass() < l.mass; });
+            if (any)
+                for (const auto& part : pro_rata(state_.lots, rest)) add_to(found, part.key, part.mass);
+            else
+                add_to(found, fallback_, rest);
+            for (const auto& part : found) {
+                add_to(state_.lots, part.key, part.mass);
+                out_.postings.push_back({counter, part.key, -part.mass});
+            }
+            post(found, 1);
+        }
+        effect_.gap += gap;
+        out_.gaps.push_back(std::move(g));
+    }
+    // Gas that meets takes the worse condition; two owners make it reclaim-only, two refrigerants make it mixed.
+    void settle() {
+        Condition worst = Condition::virgin;
+        std::set<std::string> refrigerants;
+        std::set<std::string> groups;
+        for (const auto& lot : state_.lots) {
+            if (lot.mass.is_negative()) continue;
+            worst = std::max(worst, lot.key.condition);
+            refrigerants.insert(lot.key.refrigerant);
+            groups.insert(reg_.group_of(lot.key.owner));
+        }
+        if (refrigerants.size() > 1) {
+            state_.mixed = true;
+            worst = Condition::recovered;
+        }
+        if (groups.size() > 1) {
+            state_.reclaim_only = true;
+            worst = std::max(worst, Condition::recovered);
+        }
+        const Lots lots = state_.lots;
+        for (const auto& lot : lots)
+            if (!lot.mass.is_negative() && lot.key.condition < worst)
+                reclassify(lot, {lot.key.refrigerant, lot.key.owner, worst});
+    }
+
+    const Register& reg_;
+    Outcome& out_;
+    std::string code_;
+    CylinderState state_;
+    CylinderFacts facts_;
+    LotKey fallback_;
+    Effect effect_;
+};
+
+struct Folder {
+    const Event& event;
+    const States& before;
+    const Register& reg;
+    Outcome out;
+
+    Bench bench(const std::string& code) { return {event, before, reg, out, code}; }
+
+    [[nodiscard]] LotKey lot_of_place(const std::string& circuit, Condition condition) const {
+        const auto place = place_facts(reg, circuit, event.order());
+        return {place && !place->refrigerant.empty() ? place->refrigerant : "unknown",
+                owner_or_unassigned(place ? place->owner : ""), condition};
+    }
+
+    void post(const Account& account, const Lots& parts, int sign) {
+        for (const auto& part : parts) out.postings.push_back({account, part.key, sign < 0 ? -part.mass : part.mass});
+    }
+    // Mass from an account into the cylinder, and the other way round.
+    void move_in(Bench& b, const Account& from, const Lots& parts) {
+        b.add(parts);
+        post(from, parts, -1);
+    }
+    void move_out(Bench& b, Mass amount, const Account& to) { post(to, b.remove(amount), 1); }
+    void move_all_out(Bench& b, const Account& to) {
+        post(to, b.remove_all(), 1);
+        b.reset_if_empty();
+    }
+
+    void operator()(const Recover& k) {
+        auto b = bench(k.into);
+        if (k.weighing.is_pair()) b.level(*k.weighing.before);
+        b.mark_levelled();
+        const Account circuit{AccountKind::circuit, k.circuit};
+        const Mass gained = k.weighing.gained();
+        if (gained.is_negative())  // the wrong way: what the scale said still counts
+            move_out(b, -gained, circuit);
+        else if (!gained.is_zero())
+            move_in(b, circuit, {{lot_of_place(k.circuit, Condition::recovered), gained}});
+        if (k.gas && *k.gas != "clean") b.state().spoiled = *k.gas;
+        b.finish();
+    }
+
+    void put_into_circuit(const Put& k) {
+        const Account circuit{AccountKind::circuit, k.circuit};
+        if (k.from.starts_with("outside:")) {
+            const Lots parts{{lot_of_place(k.circuit, Condition::virgin), k.weighing.gained()}};
+            post(circuit, parts, 1);
+            post({AccountKind::outside, k.from.substr(8)}, parts, -1);
+            return;
+        }
+        auto b = bench(k.from);
+        if (k.weighing.is_pair()) b.level(*k.weighing.before);
+        b.mark_levelled();
+        // a pair gets lighter by what went out; a net is typed as what went out
+        const Mass went = k.weighing.is_pair() ? -k.weighing.gained() : k.weighing.gained();
+        if (went.is_negative())
+            move_in(b, circuit, {{lot_of_place(k.circuit, Condition::recovered), -went}});
+        else if (!went.is_zero())
+            move_out(b, went, circuit);
+        b.close_overdrawn_jug();
+        if (k.emptied) b.level_empty("empty");
+        b.finish();
+    }
+    void operator()(const Charge& k) { put_into_circuit(k); }
+    void operator()(const Reuse& k) { put_into_circuit(k); }
+
+    void operator()(const Transfer& k) {
+        auto from = bench(k.from);
+        auto into = bench(k.into);
+        const auto& f = k.from_weighing;
+        const auto& i = k.into_weighing;
+        if (f.is_pair()) from.level(*f.before);
+        if (i.is_pair()) into.level(*i.before);
+        from.mark_levelled();
+        into.mark_levelled();
+        // A pair on one side suffices; a single weight on the other side is a level after the act.
+        std::optional<Mass> went;
+        std::optional<Mass> came;
+        if (f.is_pair()) went = -f.gained();
+        if (f.net) went = f.net->mass;
+        if (i.is_pair() || i.net) came = i.gained();
+        if (!went) went = came.value_or(Mass());
+        if (!came) came = went;
+        Bench* source = &from;
+        Bench* target = &into;
+        if (went->is_negative() && came->is_negative()) {  // the wrong way round: what the scales said still counts
+            std::swap(source, target);
+            std::swap(went, came);
+            went = -*went;
+            came = -*came;
+        }
+        const Lots left = source->remove(std::max(*went, Mass()));
+        const Mass arrived_mass = std::max(*came, Mass());
+        Lots arrived;
+        const bool any = std::any_of(left.begin(), left.end(), [](const Lot& l) { return Mass() < l.mass; });
+        if (any)
+            arrived = pro_rata(left, arrived_mass);
+        else
+            add_to(arrived, source->fallback(), arrived_mass);
+        target->add(arrived);
+        Lots hoses = left;
+        for (const auto& part : arrived) add_to(hoses, part.key, -part.mass);
+        post(hose_account(k, total(hoses), *source), hoses, 1);
+        from.close_overdrawn_jug();
+        if (k.emptied) from.level_empty("empty");
+        if (!f.is_pair() && f.after) from.level(*f.after);
+        if (!i.is_pair() && i.after) into.level(*i.after);
+        from.finish();
+        into.finish();
+    }
+    static Account hose_account(const Transfer& k, Mass loss, Bench& source) {
+        if (k.hose_loss)
+            if (const auto kind = account_kind_from(*k.hose_loss)) return {*kind, {}};
+        const bool explained = loss.magnitude() <= level_tolerance(Mass(), source.facts());
+        return {explained ? AccountKind::scale : AccountKind::unaccounted, {}};
+    }
+
+    // What a cylinder held when the book took it over, or what came with it from a supplier.
+    void take_in(Bench& b, const Account& from, const LotKey& lot, const Weighing& w, const std::optional<Weight>& gross) {
+        if (w.is_pair()) {
+            b.level(*w.before);
+            b.mark_levelled();
+            const Mass gained = w.gained();
+            if (gained.is_negative())
+                move_out(b, -gained, from);
+            else if (!gained.is_zero())
+                move_in(b, from, {{lot, gained}});
+            return;
+        }
+        b.mark_levelled();
+        if (w.net) {
+            if (!w.net->mass.is_zero()) move_in(b, from, {{lot, w.net->mass}});
+        } else if (gross && b.facts().tare) {
+            // all above the tare that the book did not have came in now
+            const Mass gained = gross->mass - *b.facts().tare - b.contents();
+            if (gained.is_negative())
+                move_out(b, -gained, from);
+            else if (!gained.is_zero())
+                move_in(b, from, {{lot, gained}});
+        }
+        if (gross) b.level(*gross);
+    }
+    void operator()(const Opening& k) {
+        auto b = bench(k.cylinder);
+        const LotKey lot{k.refrigerant.value_or(b.fallback().refrigerant), owner_or_unassigned(k.owner), k.condition};
+        take_in(b, {AccountKind::opening, {}}, lot, {{}, {}, k.net}, k.gross);
+        b.finish();
+    }
+    void operator()(const Receive& k) {
+        auto b = bench(k.cylinder);
+        auto& s = b.state();
+        s.gone = false;  // a cylinder that comes back full is ours again
+        const LotKey lot{k.refrigerant.value_or(b.fallback().refrigerant), std::string(shop_owner), k.condition};
+        take_in(b, {AccountKind::supplier, k.from}, lot, k.weighing, k.gross);
+        b.finish();
+    }
+
+    void send(const Send& k, AccountKind kind) {
+        auto b = bench(k.cylinder);
+        const Account to{kind, k.to};
+        if (k.weighing.is_pair()) {
+            b.level(*k.weighing.before);
+            b.mark_levelled();
+            const Mass went = -k.weighing.gained();
+            if (went.is_negative())
+                move_in(b, to, {{b.fallback(), -went}});
+            else if (!went.is_zero())
+                move_out(b, went, to);
+            b.reset_if_empty();
+            b.finish();
+            return;
+        }
+        leave(b, k.gross, to, k.to);
+    }
+    // The cylinder goes away with all that is in it.
+    void leave(Bench& b, const std::optional<Weight>& gross, const Account& to, const std::string& place) {
+        if (gross) b.level(*gross);
+        b.mark_levelled();
+        if (b.contents().is_negative())
+            b.level_empty("below tare");
+        else
+            move_all_out(b, to);
+        auto& s = b.state();
+        s.gone = true;
+        s.place = place;
+        s.held_for.clear();
+        s.gross.reset();  // others handle it now: its next weight is a new beginning
+        b.finish();
+    }
+    void operator()(const Return& k) { send(k, AccountKind::reclaimer); }
+    void operator()(const Destroy& k) { send(k, AccountKind::destroyer); }
+    void operator()(const Exchange& k) {
+        auto b = bench(k.cylinder);
+        leave(b, k.gross, {AccountKind::supplier, k.with}, k.with);
+    }
+
+    void operator()(const Release& k) {
+        const Account air{AccountKind::atmosphere, {}};
+        if (k.cylinder) {
+            auto b = bench(*k.cylinder);
+            b.mark_levelled();
+            move_out(b, k.mass.mass, air);
+            b.close_overdrawn_jug();
+            b.finish();
+        } else if (k.circuit) {
+            const Lots parts{{lot_of_place(*k.circuit, Condition::recovered), k.mass.mass}};
+            post({AccountKind::circuit, *k.circuit}, parts, -1);
+            post(air, parts, 1);
+        }
+    }
+
+    void operator()(const Weigh& k) {
+        auto b = bench(k.cylinder);
+        b.level(k.gross);
+        b.mark_levelled();
+        if (k.leaking) b.state().leaking = true;
+        b.finish();
+    }
+    void operator()(const Evacuate& k) {
+        if (!k.cylinder) return;
+        auto b = bench(*k.cylinder);
+        b.level_empty("evacuated");
+        b.mark_levelled();
+        b.finish();
+    }
+    void operator()(const Move& k) {
+        auto b = bench(k.cylinder);
+        b.state().place = k.place;
+        b.state().held_for = k.held_for.value_or("");
+        b.finish();
+    }
+    void operator()(const Condemn& k) {
+        auto b = bench(k.cylinder);
+        b.state().condemned = true;
+        b.finish();
+    }
+    void operator()(const Requalify& k) {
+        auto b = bench(k.cylinder);
+        b.state().leaking = false;  // it passed the test house
+        b.finish();
+    }
+    void operator()(const kinds::Entry& k) {
+        if (k.entry != EntryKind::cylinder) return;
+        auto b = bench(k.code);
+        if (const auto place = k.values.find("place"); place != k.values.end()) b.state().place = place->second.text;
+        if (const auto held = k.values.find("held_for"); held != k.values.end())
+            b.state().held_for = held->second.text;
+        b.finish();
+    }
+    void operator()(const Reclassify& k) {
+        auto b = bench(k.cylinder);
+        const Lots lots = b.state().lots;
+        for (const auto& lot : lots) {
+            if (k.lot_refrigerant && lot.key.refrigerant != *k.lot_refrigerant) continue;
+            if (k.lot_owner && lot.key.owner != *k.lot_owner) continue;
+            LotKey to = lot.key;
+            if (k.to_refrigerant) to.refrigerant = *k.to_refrigerant;
+            if (k.to_owner) to.owner = *k.to_owner;
+            if (k.to_condition) to.condition = condition_from(*k.to_condition).value_or(to.condition);
+            if (to != lot.key) b.reclassify(lot, to);
+        }
+        b.judge_after_evidence();
+        b.finish();
+    }
+    void operator()(const Lost& k) {
+        auto b = bench(k.cylinder);
+        b.mark_levelled();
+        auto& s = b.state();
+        s.lots_when_lost = s.lots;
+        post({AccountKind::lost, {}}, b.remove_all(), 1);
+        s.lost = true;
+        b.finish();
+    }
+    void operator()(const Found& k) {
+        auto b = bench(k.cylinder);
+        auto& s = b.state();
+        const Lots parts = std::move(s.lots_when_lost);
+        s.lots_when_lost.clear();
+        move_in(b, {AccountKind::lost, {}}, parts);
+        if (k.gross) b.level(*k.gross);
+        b.mark_levelled();
+        if (k.place) s.place = *k.place;
+        s.lost = false;
+        b.finish();
+    }
+    void operator()(const Start&) {}
+    void operator()(const Convert&) {}  // the register has it; past postings keep the gas they moved
+    void operator()(const Void&) {}
+    void operator()(const Resolve&) {}
+    void operator()(const Unknown&) {}
+};
+
+}  // namespace
+
+Outcome fold_one(const Event& event, const States& before, const Register& reg) {
+    Folder folder{event, before, reg, {}};
+    std::visit([&](const auto& kind) { folder(kind); }, event.what);
+    // I1, asserted: whatever an event does, per refrigerant it sums to zero.
+    std::map<std::string, MassTotal> sums;
+    for (const auto& p : folder.out.postings) sums[p.lot.refrigerant] += p.mass;
+    for (const auto& [refrigerant, sum] : sums)
+        if (!sum.is_zero()) throw std::logic_error("I1 broken by " + std::string(event.kind()) + " of " + refrigerant);
+    return std::move(folder.out);
+}
+
+}  // namespace tarebook

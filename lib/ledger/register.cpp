@@ -1,0 +1,190 @@
+#include "tarebook/register.hpp"
+
+#include <algorithm>
+
+namespace tarebook {
+
+const std::vector<FieldRule>& field_rules(EntryKind kind) {
+    using enum FieldType;
+    static const std::vector<FieldRule> site = {{"name", text, {}}, {"owner", text, {}}, {"owner_group", text, {}},
+                                                {"zone", zone, {}}, {"address", text, {}}};
+    static const std::vector<FieldRule> appliance = {
+        {"category", word,
+         "commercial-refrigeration|industrial-process|comfort-cooling|residential-light-commercial-ac|"
+         "refrigerated-transport|other"},
+        {"refrigerant", FieldType::refrigerant, {}},
+        {"full_charge", mass, {}},
+        {"full_charge_to", mass, {}},
+        {"charge_basis", word, "maker|calculated|measured|range"},
+        {"model", text, {}},
+        {"serial", text, {}},
+        {"linked_to", text, {}},
+        {"name", text, {}}};
+    static const std::vector<FieldRule> circuit = {{"serves", text, {}}, {"close", text, {}}, {"bring", text, {}}};
+    static const std::vector<FieldRule> cylinder = {{"use", word, "recovery|consolidation|supply"},
+                                                    {"refrigerant", FieldType::refrigerant, {}},
+                                                    {"wc", water_capacity, {}},
+                                                    {"tare", mass, {}},
+                                                    {"spec", text, {}},
+                                                    {"serial", text, {}},
+                                                    {"tested", month, {}},
+                                                    {"test_mark", text, {}},
+                                                    {"flammable", flag, {}},
+                                                    {"belongs_to", text, {}},
+                                                    {"place", text, {}},
+                                                    {"held_for", text, {}},
+                                                    {"stamped_limit", mass, {}}};
+    static const std::vector<FieldRule> scale = {
+        {"reads", word, "lb|lb-oz|kg"}, {"division", mass, {}}, {"calibrated", date, {}}, {"name", text, {}}};
+    static const std::vector<FieldRule> machine = {{"made", date, {}},
+                                                   {"flammable", flag, {}},
+                                                   {"last_gas", FieldType::refrigerant, {}},
+                                                   {"serial", text, {}},
+                                                   {"name", text, {}}};
+    static const std::vector<FieldRule> technician = {
+        {"name", text, {}}, {"company", text, {}}, {"certificate", text, {}}};
+    switch (kind) {
+        case EntryKind::site: return site;
+        case EntryKind::appliance: return appliance;
+        case EntryKind::circuit: return circuit;
+        case EntryKind::cylinder: return cylinder;
+        case EntryKind::scale: return scale;
+        case EntryKind::machine: return machine;
+        case EntryKind::technician: return technician;
+    }
+    std::abort();
+}
+
+void Entry::set(const std::string& field, const OrderKey& from, FieldValue value) {
+    auto& list = fields_[field];
+    auto it = std::lower_bound(list.begin(), list.end(), from,
+                               [](const DatedValue& d, const OrderKey& k) { return d.from < k; });
+    if (it != list.end() && it->from == from)
+        it->value = std::move(value);
+    else
+        list.insert(it, {from, std::move(value)});
+}
+
+void Entry::unset(const OrderKey& from) {
+    for (auto it = fields_.begin(); it != fields_.end();) {
+        std::erase_if(it->second, [&](const DatedValue& d) { return d.from == from; });
+        it = it->second.empty() ? fields_.erase(it) : std::next(it);
+    }
+}
+
+const FieldValue* Entry::at(std::string_view field, const OrderKey& when) const {
+    const auto it = fields_.find(field);
+    if (it == fields_.end()) return nullptr;
+    const auto& list = it->second;
+    auto after = std::upper_bound(list.begin(), list.end(), when,
+                                  [](const OrderKey& k, const DatedValue& d) { return k < d.from; });
+    return after == list.begin() ? &list.front().value : &std::prev(after)->value;
+}
+
+std::optional<std::string> Entry::text(std::string_view field, const OrderKey& when) const {
+    const auto* v = at(field, when);
+    if (!v || v->text.empty()) return std::nullopt;  // an emptied field is not on record
+    return v->text;
+}
+std::optional<Mass> Entry::mass(std::string_view field, const OrderKey& when) const {
+    const auto* v = at(field, when);
+    return v ? v->mass : std::nullopt;
+}
+
+void RegisterInMemory::apply(const Event& event) {
+    const auto change = register_change(event);
+    if (!change) return;
+    auto& entry = entries_.try_emplace({change->entry, change->code}, Entry(change->entry, change->code)).first->second;
+    for (const auto& [name, value] : change->values) entry.set(name, event.order(), value);
+}
+
+void RegisterInMemory::take_out(const Event& event) {
+    const auto change = register_change(event);
+    if (!change) return;
+    const auto it = entries_.find({change->entry, change->code});
+    if (it == entries_.end()) return;
+    it->second.unset(event.order());
+    if (it->second.empty()) entries_.erase(it);
+}
+
+const Entry* RegisterInMemory::find(EntryKind kind, std::string_view code) const {
+    const auto it = entries_.find(std::pair<EntryKind, std::string>(kind, std::string(code)));
+    return it == entries_.end() ? nullptr : &it->second;
+}
+
+std::string RegisterInMemory::group_of(std::string_view owner) const {
+    // The last word in total order of any of the owner's sites; the same rule as the book's.
+    std::optional<OrderKey> latest;
+    std::string group(owner);
+    for (const auto& [key, entry] : entries_) {
+        if (key.first != EntryKind::site) continue;
+        const auto owners = entry.fields().find("owner");
+        const auto groups = entry.fields().find("owner_group");
+        if (owners == entry.fields().end() || groups == entry.fields().end()) continue;
+        if (owners->second.back().value.text != owner) continue;
+        const auto& last = groups->second.back();
+        if (!last.value.text.empty() && (!latest || *latest < last.from)) {
+            latest = last.from;
+            group = last.value.text;
+        }
+    }
+    return group;
+}
+
+std::optional<CylinderFacts> cylinder_facts(const Register& reg, std::string_view code, const OrderKey& when) {
+    const auto* e = reg.find(EntryKind::cylinder, code);
+    if (!e) return std::nullopt;
+    CylinderFacts f;
+    if (auto use = e->text("use", when)) f.use = *use;
+    f.refrigerant = e->text("refrigerant", when);
+    f.spec = e->text("spec", when);
+    f.tested = e->text("tested", when);
+    f.serial = e->text("serial", when);
+    f.belongs_to = e->text("belongs_to", when);
+    f.place = e->text("place", when);
+    if (const auto* wc = e->at("wc", when)) {
+        if (wc->mass)
+            f.water_capacity = Volume::of_water(*wc->mass);
+        else if (auto v = parse_water_capacity(wc->text, ScaleReads::unknown))
+            f.water_capacity = *v;  // litres stay words: a volume has no whole count
+    }
+    f.tare = e->mass("tare", when);
+    f.stamped_limit = e->mass("stamped_limit", when);
+    if (auto flag = e->text("flammable", when)) f.flammable_rated = *flag == "yes";
+    return f;
+}
+
+std::string site_of(std::string_view circuit) {
+    return std::string(circuit.substr(0, circuit.find('/')));
+}
+std::string appliance_of(std::string_view circuit) {
+    const auto first = circuit.find('/');
+    if (first == std::string_view::npos) return std::string(circuit);
+    return std::string(circuit.substr(0, circuit.find('/', first + 1)));
+}
+
+std::optional<Mass> full_charge(const Entry& appliance, const OrderKey& when) {
+    const auto low = appliance.mass("full_charge", when);
+    const auto high = appliance.mass("full_charge_to", when);
+    if (!low) return std::nullopt;
+    return high ? scaled(*low + *high, 1, 2) : *low;
+}
+
+std::optional<PlaceFacts> place_facts(const Register& reg, std::string_view circuit, const OrderKey& when) {
+    PlaceFacts p;
+    p.site = site_of(circuit);
+    p.appliance = appliance_of(circuit);
+    const auto* appliance = reg.find(EntryKind::appliance, p.appliance);
+    if (!appliance) return std::nullopt;
+    if (auto r = appliance->text("refrigerant", when)) p.refrigerant = *r;
+    p.full_charge = full_charge(*appliance, when);
+    if (const auto* site = reg.find(EntryKind::site, p.site))
+        if (auto o = site->text("owner", when)) p.owner = *o;
+    return p;
+}
+
+std::string event_name(std::int64_t seq) {
+    return "E" + std::to_string(seq);
+}
+
+}  // namespace tarebook

@@ -1,0 +1,141 @@
+// The state of a cylinder as bytes. Length-prefixed parts in a fixed order, so that equal bytes mean equal states.
+#include <stdexcept>
+
+#include "tarebook/ledger.hpp"
+
+namespace tarebook {
+namespace {
+
+struct Packer {
+    std::string out;
+    void number(std::int64_t value) {
+        auto v = (static_cast<std::uint64_t>(value) << 1U) ^ static_cast<std::uint64_t>(value >> 63);  // zigzag
+        while (v >= 0x80U) {
+            out += static_cast<char>(v | 0x80U);
+            v >>= 7U;
+        }
+        out += static_cast<char>(v);
+    }
+    void text(std::string_view s) {
+        number(static_cast<std::int64_t>(s.size()));
+        out += s;
+    }
+    void lots(const Lots& lots) {
+        number(static_cast<std::int64_t>(lots.size()));
+        for (const auto& lot : lots) {
+            text(lot.key.refrigerant);
+            text(lot.key.owner);
+            number(static_cast<std::int64_t>(lot.key.condition));
+            number(lot.mass.count());
+        }
+    }
+};
+
+struct Unpacker {
+    std::string_view in;
+    [[noreturn]] static void bad() { throw std::invalid_argument("a packed cylinder state is damaged"); }
+    std::int64_t number() {
+        std::uint64_t v = 0;
+        for (unsigned shift = 0; shift < 70; shift += 7) {
+            if (in.empty()) bad();
+            const auto byte = static_cast<unsigned char>(in.front());
+            in.remove_prefix(1);
+            v |= static_cast<std::uint64_t>(byte & 0x7fU) << shift;
+            if (byte < 0x80U) return static_cast<std::int64_t>(v >> 1U) ^ -static_cast<std::int64_t>(v & 1U);
+        }
+        bad();
+    }
+    std::string text() {
+        const auto n = number();
+        if (n < 0 || static_cast<std::size_t>(n) > in.size()) bad();
+        std::string s(in.substr(0, static_cast<std::size_t>(n)));
+        in.remove_prefix(static_cast<std::size_t>(n));
+        return s;
+    }
+    Lots lots() {
+        const auto n = number();
+        if (n < 0 || static_cast<std::size_t>(n) > in.size()) bad();
+        Lots lots;
+        for (std::int64_t i = 0; i < n; ++i) {
+            Lot lot;
+            lot.key.refrigerant = text();
+            lot.key.owner = text();
+            const auto condition = number();
+            if (condition < 0 || condition > 3) bad();
+            lot.key.condition = static_cast<Condition>(condition);
+            lot.mass = Mass::from_count(number());
+            lots.push_back(std::move(lot));
+        }
+        return lots;
+    }
+};
+
+constexpr std::int64_t gone = 1;
+constexpr std::int64_t lost = 2;
+constexpr std::int64_t condemned = 4;
+constexpr std::int64_t leaking = 8;
+constexpr std::int64_t reclaim_only = 16;
+constexpr std::int64_t mixed = 32;
+constexpr std::int64_t has_gross = 64;
+
+}  // namespace
+
+std::string packed(const CylinderState& s) {
+    Packer p;
+    p.number((s.gone ? gone : 0) | (s.lost ? lost : 0) | (s.condemned ? condemned : 0) | (s.leaking ? leaking : 0) |
+             (s.reclaim_only ? reclaim_only : 0) | (s.mixed ? mixed : 0) | (s.gross ? has_gross : 0));
+    if (s.gross) p.number(s.gross->count());
+    p.lots(s.lots);
+    p.lots(s.lots_when_lost);
+    p.text(s.spoiled);
+    p.text(s.place);
+    p.text(s.held_for);
+    return std::move(p.out);
+}
+
+CylinderState unpacked(std::string_view bytes) {
+    Unpacker u{bytes};
+    CylinderState s;
+    const auto flags = u.number();
+    s.gone = (flags & gone) != 0;
+    s.lost = (flags & lost) != 0;
+    s.condemned = (flags & condemned) != 0;
+    s.leaking = (flags & leaking) != 0;
+    s.reclaim_only = (flags & reclaim_only) != 0;
+    s.mixed = (flags & mixed) != 0;
+    if ((flags & has_gross) != 0) s.gross = Mass::from_count(u.number());
+    s.lots = u.lots();
+    s.lots_when_lost = u.lots();
+    s.spoiled = u.text();
+    s.place = u.text();
+    s.held_for = u.text();
+    if (!u.in.empty()) Unpacker::bad();
+    return s;
+}
+
+namespace {
+struct KindText {
+    AccountKind kind;
+    std::string_view text;
+};
+constexpr KindText kind_texts[] = {
+    {AccountKind::cylinder, "cylinder"},       {AccountKind::circuit, "circuit"},
+    {AccountKind::supplier, "supplier"},       {AccountKind::reclaimer, "reclaimer"},
+    {AccountKind::destroyer, "destroyer"},     {AccountKind::atmosphere, "atmosphere"},
+    {AccountKind::lost, "lost"},               {AccountKind::opening, "opening"},
+    {AccountKind::outside, "outside"},         {AccountKind::unaccounted, "unaccounted"},
+    {AccountKind::scale, "scale"},             {AccountKind::reclassified, "reclassified"}};
+}  // namespace
+
+std::string_view text_of(AccountKind kind) {
+    for (const auto& k : kind_texts)
+        if (k.kind == kind) return k.text;
+    std::abort();
+}
+std::optional<AccountKind> account_kind_from(std::string_view text) {
+    for (const auto& k : kind_texts)
+        if (k.text == text) return k.kind;
+    return std::nullopt;
+}
+
+}  // namespace tarebook
