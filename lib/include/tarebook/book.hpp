@@ -129,8 +129,9 @@ class Book {
     class Transaction;
     Transaction begin();
 
+    struct Impl;  ///< defined inside lib/book only
+
    private:
-    struct Impl;
     explicit Book(std::unique_ptr<Impl> impl);
     std::unique_ptr<Impl> impl_;
 };

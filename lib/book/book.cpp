@@ -1,0 +1,202 @@
+// Making and opening the file.
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sodium.h>
+#include <sqlite3.h>
+#include <unistd.h>
+
+#include "impl.hpp"
+#include "migrations.hpp"
+
+namespace tarebook {
+namespace {
+
+constexpr int application_id = 0x54617265;  // "Tare"
+
+void start_sodium() {
+    if (sodium_init() < 0) throw StorageError("the machine gives no random numbers; no key can be made");
+}
+
+template <std::size_t N>
+std::string hex_text(const std::array<unsigned char, N>& bytes) {
+    std::string out(2 * N + 1, '\0');
+    sodium_bin2hex(out.data(), out.size(), bytes.data(), N);
+    out.pop_back();
+    return out;
+}
+
+class FoldAlone : public Evaluator {
+   public:
+    Outcome evaluate(const Event& event, const States& before, const Register& reg) const override {
+        return fold_one(event, before, reg);
+    }
+};
+
+void set_info(Db& db, const char* name, const std::string& value) {
+    done(bound(db.statement("INSERT INTO book(name, value) VALUES (?, ?)"), std::string(name), value));
+}
+
+// A hot journal left by a killed command makes a read-only open fail; rolling it back is SQLite's own recovery, and it
+// needs a file that may be written.
+std::unique_ptr<Book::Impl> open_for_reading(const std::filesystem::path& path) {
+    try {
+        auto impl = std::make_unique<Book::Impl>(path, SQLite::OPEN_READONLY);
+        impl->read_info();
+        return impl;
+    } catch (const SQLite::Exception& e) {
+        const int code = e.getErrorCode() & 0xff;
+        if (code != SQLITE_READONLY && code != SQLITE_CANTOPEN) throw;
+    }
+    auto impl = std::make_unique<Book::Impl>(path, SQLite::OPEN_READWRITE);
+    impl->read_info();
+    return impl;
+}
+
+void migrate(Book::Impl& impl, int from) {
+    for (int version = from; version < newest_schema; ++version) {
+        if (version > 0) {  // keep what there was before an older book is changed
+            const auto backup = impl.path.string() + fmt::format(".before-schema-{}", version + 1);
+            std::filesystem::copy_file(impl.path, backup, std::filesystem::copy_options::overwrite_existing);
+        }
+        impl.db.run("BEGIN IMMEDIATE");
+        impl.db.run(migration_sql[version]);
+        impl.db.raw().exec(fmt::format("PRAGMA user_version = {}", version + 1));
+        impl.db.run("COMMIT");
+    }
+}
+
+}  // namespace
+
+void Book::Impl::read_info() {
+    const int version = db.raw().execAndGet("PRAGMA user_version").getInt();
+    const int application = db.raw().execAndGet("PRAGMA application_id").getInt();
+    if (application != application_id)
+        throw StorageError(fmt::format("{} is a database, but not a book.", path.string()),
+                           "give the book with --book FILE");
+    if (version > newest_schema)
+        throw StorageError(fmt::format("the book {} was written by a newer Tarebook (schema {}, this one knows {}).",
+                                       path.string(), version, newest_schema),
+                           "install the newer version to read or record");
+    auto& s = db.statement("SELECT name, value FROM book");
+    while (s.executeStep()) {
+        const auto name = s.getColumn(0).getString();
+        const auto value = s.getColumn(1).getString();
+        if (name == "company") info.company = value;
+        if (name == "units") info.units = value == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
+        if (name == "zone") info.zone = value;
+        if (name == "public_key") info.public_key = value;
+        if (name == "id")
+            if (const auto id = book_id_from_hex(value)) info.id = *id;
+    }
+    s.reset();
+    auto& o = db.statement("SELECT id, book FROM origin");
+    while (o.executeStep()) {
+        origins[o.getColumn(0).getInt64()] = bytes_of<16>(o.getColumn(1));
+        if (origins[o.getColumn(0).getInt64()] == info.id) own_origin = o.getColumn(0).getInt64();
+    }
+    o.reset();
+}
+
+Book Book::create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
+                  const std::string& zone, const Moment& now) {
+    start_sodium();
+    const int fd = ::open(path.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, 0600);
+    if (fd < 0)
+        throw StorageError(errno == EEXIST ? fmt::format("{} exists already. Nothing was written.", path.string())
+                                           : fmt::format("{} cannot be made.", path.string()),
+                           "choose another file with --book FILE");
+    ::close(fd);
+    try {
+        auto impl = std::make_unique<Impl>(path, SQLite::OPEN_READWRITE);
+        auto& db = impl->db;
+        db.run("PRAGMA synchronous = EXTRA");
+        db.raw().exec(fmt::format("PRAGMA application_id = {}", application_id));
+        migrate(*impl, 0);
+        std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
+        std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret_key{};
+        crypto_sign_keypair(public_key.data(), secret_key.data());
+        BookId id{};
+        randombytes_buf(id.data(), id.size());
+        db.run("BEGIN IMMEDIATE");
+        set_info(db, "id", hex(id));
+        set_info(db, "company", company);
+        set_info(db, "units", units == DisplayUnits::kg ? "kg" : "lb");
+        set_info(db, "zone", zone);
+        set_info(db, "public_key", hex_text(public_key));
+        auto& o = db.statement("INSERT INTO origin(id, book) VALUES (1, ?)");
+        bind_bytes(o, 1, id);
+        done(o);
+        auto& k = db.statement("INSERT INTO secret(id, secret_key) VALUES (1, ?)");
+        bind_bytes(k, 1, secret_key);
+        done(k);
+        sodium_memzero(secret_key.data(), secret_key.size());
+        db.run("COMMIT");
+        impl->read_info();
+        Book book(std::move(impl));
+        std::vector<Event> drafts(1);
+        drafts[0].when = now;
+        drafts[0].recorded = now.at;
+        drafts[0].what =
+            kinds::Start{company, units == DisplayUnits::kg ? "kg" : "lb", zone, book.info().public_key};
+        auto transaction = book.begin();
+        const auto outcomes = transaction.judge(drafts, FoldAlone());
+        transaction.commit(drafts, outcomes);
+        return book;
+    } catch (const SQLite::Exception& e) {
+        ::unlink(path.c_str());
+        rethrow_as_storage_error(e, path, true);
+    } catch (...) {
+        ::unlink(path.c_str());
+        throw;
+    }
+}
+
+Book Book::open(const std::filesystem::path& path, Access access) {
+    start_sodium();
+    std::error_code ignored;
+    if (!std::filesystem::exists(path, ignored))
+        throw StorageError(fmt::format("there is no book at {}.", path.string()),
+                           "make one: tarebook start --company NAME, or give it with --book FILE");
+    try {
+        if (access == Access::read) return Book(open_for_reading(path));
+        auto impl = std::make_unique<Impl>(path, SQLite::OPEN_READWRITE);
+        impl->db.run("PRAGMA synchronous = EXTRA");
+        impl->db.run("PRAGMA foreign_keys = ON");
+        impl->read_info();
+        const int version = impl->db.raw().execAndGet("PRAGMA user_version").getInt();
+        if (version < newest_schema) migrate(*impl, version);
+        return Book(std::move(impl));
+    } catch (const SQLite::Exception& e) {
+        rethrow_as_storage_error(e, path, access == Access::write);
+    }
+}
+
+Book::Book(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
+Book::Book(Book&&) noexcept = default;
+Book& Book::operator=(Book&&) noexcept = default;
+Book::~Book() = default;
+
+const BookInfo& Book::info() const {
+    return impl_->info;
+}
+const std::filesystem::path& Book::path() const {
+    return impl_->path;
+}
+const Register& Book::entries() const {
+    return impl_->reg;
+}
+
+std::string head_message(const BookId& book, std::int64_t seq, const Digest& digest) {
+    return fmt::format("tarebook head\n{}\n{}\n{}\n", hex(book), seq, hex(digest));
+}
+
+bool head_signature_holds(const BookInfo& info, std::int64_t seq, const Digest& digest, std::string_view signature) {
+    const auto key = digest_from_hex(info.public_key);  // 32 bytes too
+    if (!key || signature.size() != crypto_sign_BYTES) return false;
+    const auto message = head_message(info.id, seq, digest);
+    return crypto_sign_verify_detached(reinterpret_cast<const unsigned char*>(signature.data()),
+                                       reinterpret_cast<const unsigned char*>(message.data()), message.size(),
+                                       key->data()) == 0;
+}
+
+}  // namespace tarebook

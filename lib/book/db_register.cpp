@@ -1,0 +1,65 @@
+#include "impl.hpp"
+
+namespace tarebook {
+
+const Entry* DbRegister::find(EntryKind kind, std::string_view code) const {
+    const auto [it, fresh] = cache_.try_emplace({kind, std::string(code)});
+    if (fresh) {
+        auto& s = db_.statement(
+            "SELECT f.name, f.at, o.book, f.seq, f.value, f.mass FROM entry e JOIN field f ON f.entry = e.id "
+            "JOIN origin o ON o.id = f.origin WHERE e.kind = ? AND e.code = ?");
+        bound(s, text_of(kind), code);
+        Entry entry(kind, std::string(code));
+        while (s.executeStep()) {
+            const OrderKey from{Instant(std::chrono::seconds(s.getColumn(1).getInt64())), bytes_of<16>(s.getColumn(2)),
+                                s.getColumn(3).getInt64()};
+            FieldValue value{s.getColumn(4).getString(), {}};
+            if (!s.getColumn(5).isNull()) value.mass = Mass::from_count(s.getColumn(5).getInt64());
+            entry.set(s.getColumn(0).getString(), from, std::move(value));
+        }
+        s.reset();
+        if (!entry.empty()) it->second = std::move(entry);
+    }
+    return it->second ? &*it->second : nullptr;
+}
+
+std::string DbRegister::group_of(std::string_view owner) const {
+    if (const auto known = groups_.find(owner); known != groups_.end()) return known->second;
+    // The last word in total order of any of the owner's sites; the same rule as RegisterInMemory.
+    auto& s = db_.statement(
+        "SELECT g.value FROM entry e JOIN field g ON g.entry = e.id AND g.name = 'owner_group' WHERE e.kind = 'site' AND "
+        "(SELECT value FROM field WHERE entry = e.id AND name = 'owner' ORDER BY at DESC, origin DESC, seq DESC LIMIT 1) "
+        "= ?1 AND (g.at, g.origin, g.seq) = (SELECT at, origin, seq FROM field WHERE entry = e.id AND name = "
+        "'owner_group' ORDER BY at DESC, origin DESC, seq DESC LIMIT 1) AND g.value <> '' "
+        "ORDER BY g.at DESC, g.origin DESC, g.seq DESC LIMIT 1");
+    bound(s, owner);
+    std::string group = s.executeStep() ? s.getColumn(0).getString() : std::string(owner);
+    s.reset();
+    groups_.emplace(owner, group);
+    return group;
+}
+
+void DbRegister::apply(const RegisterChange& change, const OrderKey& order, std::int64_t origin) {
+    done(bound(db_.statement("INSERT OR IGNORE INTO entry(kind, code) VALUES (?, ?)"), text_of(change.entry), change.code));
+    for (const auto& [name, value] : change.values) {
+        auto& s = db_.statement(
+            "INSERT OR REPLACE INTO field(entry, name, at, origin, seq, value, mass) "
+            "VALUES ((SELECT id FROM entry WHERE kind = ? AND code = ?), ?, ?, ?, ?, ?, ?)");
+        bound(s, text_of(change.entry), change.code, name, seconds_of(order.at), origin, order.seq, value.text);
+        if (value.mass) s.bind(8, value.mass->count());
+        done(s);
+    }
+    forget();
+}
+
+void DbRegister::take_out(const RegisterChange& change, const OrderKey& order, std::int64_t origin) {
+    done(bound(db_.statement("DELETE FROM field WHERE entry = (SELECT id FROM entry WHERE kind = ? AND code = ?) "
+                             "AND at = ? AND origin = ? AND seq = ?"),
+               text_of(change.entry), change.code, seconds_of(order.at), origin, order.seq));
+    done(bound(db_.statement("DELETE FROM entry WHERE kind = ? AND code = ? AND NOT EXISTS "
+                             "(SELECT 1 FROM field WHERE entry = entry.id)"),
+               text_of(change.entry), change.code));
+    forget();
+}
+
+}  // namespace tarebook

@@ -1,0 +1,314 @@
+// Questions asked of the book. Reading never writes.
+#include <fmt/format.h>
+
+#include <charconv>
+
+#include "impl.hpp"
+
+namespace tarebook {
+namespace {
+
+constexpr const char* exact_or_below = "(a.code = ?1 OR substr(a.code, 1, length(?1) + 1) = ?1 || '/' OR ?1 = '')";
+
+std::string finding_id(const Finding& f, std::int64_t seq) {
+    return f.check + "/" + f.subject + "/" + event_name(seq);
+}
+
+Finding finding_from(SQLite::Statement& s, int first) {
+    Finding f;
+    f.severity = static_cast<Severity>(s.getColumn(first).getInt());
+    f.check = s.getColumn(first + 1).getString();
+    f.subject = s.getColumn(first + 2).getString();
+    f.text = s.getColumn(first + 3).getString();
+    f.seen = s.getColumn(first + 4).getString();
+    f.expected = s.getColumn(first + 5).getString();
+    f.next = s.getColumn(first + 6).getString();
+    f.accepted = s.getColumn(first + 7).getString();
+    return f;
+}
+
+Step step_from(Book::Impl& impl, SQLite::Statement& s) {
+    Step step;
+    step.event_id = s.getColumn(0).getInt64();
+    step.order = {Instant(std::chrono::seconds(s.getColumn(1).getInt64())), impl.book_of(s.getColumn(2).getInt64()),
+                  s.getColumn(3).getInt64()};
+    step.moved = Mass::from_count(s.getColumn(4).getInt64());
+    step.gap = Mass::from_count(s.getColumn(5).getInt64());
+    const auto column = s.getColumn(6);
+    step.after = unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())});
+    return step;
+}
+
+}  // namespace
+
+std::int64_t Book::Impl::account_id(const Account& account, bool make) {
+    if (const auto known = account_ids.find(account); known != account_ids.end()) return known->second;
+    auto& find = bound(db.statement("SELECT id FROM account WHERE kind = ? AND code = ?"), text_of(account.kind),
+                       account.code);
+    std::int64_t id = find.executeStep() ? find.getColumn(0).getInt64() : 0;
+    find.reset();
+    if (id == 0 && make) {
+        done(bound(db.statement("INSERT INTO account(kind, code) VALUES (?, ?)"), text_of(account.kind), account.code));
+        id = db.raw().getLastInsertRowid();
+    }
+    if (id != 0) account_ids[account] = id;
+    return id;
+}
+
+std::int64_t Book::Impl::lot_id(const LotKey& lot) {
+    if (const auto known = lot_ids.find(lot); known != lot_ids.end()) return known->second;
+    auto& find = bound(db.statement("SELECT id FROM lot WHERE refrigerant = ? AND owner = ? AND condition = ?"),
+                       lot.refrigerant, lot.owner, text_of(lot.condition));
+    std::int64_t id = find.executeStep() ? find.getColumn(0).getInt64() : 0;
+    find.reset();
+    if (id == 0) {
+        done(bound(db.statement("INSERT INTO lot(refrigerant, owner, condition) VALUES (?, ?, ?)"), lot.refrigerant,
+                   lot.owner, text_of(lot.condition)));
+        id = db.raw().getLastInsertRowid();
+    }
+    lot_ids[lot] = id;
+    return id;
+}
+
+StoredEvent Book::Impl::load(std::int64_t id) {
+    auto& s = bound(db.statement("SELECT e.body, e.digest, v.seq FROM event e LEFT JOIN uncounted u ON u.event = e.id "
+                                 "LEFT JOIN event v ON v.id = u.by WHERE e.id = ?"),
+                    id);
+    if (!s.executeStep()) throw StorageError(fmt::format("the book has no event row {}", id), "run: tarebook check");
+    const auto body = s.getColumn(0).getString();
+    StoredEvent stored;
+    stored.id = id;
+    stored.digest = bytes_of<32>(s.getColumn(1));
+    if (!s.getColumn(2).isNull()) stored.voided_by = s.getColumn(2).getInt64();
+    s.reset();
+    auto event = event_from_body(body);
+    if (!event) throw StorageError(fmt::format("event row {} is damaged: {}", id, event.error().seen), "run: tarebook check");
+    stored.event = std::move(*event);
+    return stored;
+}
+
+Head Book::head() const {
+    return guarded(*impl_, false, [&] {
+        auto& s = bound(impl_->db.statement("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1"),
+                        impl_->own_origin);
+        Head head;
+        if (s.executeStep()) head = {s.getColumn(0).getInt64(), bytes_of<32>(s.getColumn(1))};
+        s.reset();
+        return head;
+    });
+}
+
+std::int64_t Book::event_count() const {
+    return guarded(*impl_, false, [&] {
+        auto& s = impl_->db.statement("SELECT count(*) FROM event");
+        s.executeStep();
+        const auto n = s.getColumn(0).getInt64();
+        s.reset();
+        return n;
+    });
+}
+
+std::vector<std::string> Book::codes(EntryKind kind) const {
+    return guarded(*impl_, false, [&] {
+        auto& s = bound(impl_->db.statement("SELECT code FROM entry WHERE kind = ? ORDER BY code"), text_of(kind));
+        std::vector<std::string> out;
+        while (s.executeStep()) out.push_back(s.getColumn(0).getString());
+        s.reset();
+        return out;
+    });
+}
+
+std::optional<StoredEvent> Book::event(std::int64_t id) const {
+    return guarded(*impl_, false, [&]() -> std::optional<StoredEvent> {
+        auto& s = bound(impl_->db.statement("SELECT 1 FROM event WHERE id = ?"), id);
+        const bool any = s.executeStep();
+        s.reset();
+        if (!any) return std::nullopt;
+        return impl_->load(id);
+    });
+}
+
+std::optional<StoredEvent> Book::event_named(std::string_view name) const {
+    return guarded(*impl_, false, [&]() -> std::optional<StoredEvent> {
+        auto digits = name;
+        if (digits.starts_with('E') || digits.starts_with('e')) digits.remove_prefix(1);
+        std::int64_t seq = 0;
+        const auto [end, error] = std::from_chars(digits.data(), digits.data() + digits.size(), seq);
+        std::int64_t id = 0;
+        if (error == std::errc() && end == digits.data() + digits.size() && digits.size() < 19) {
+            auto& s = bound(impl_->db.statement("SELECT id FROM event WHERE origin = ? AND seq = ?"), impl_->own_origin, seq);
+            if (s.executeStep()) id = s.getColumn(0).getInt64();
+            s.reset();
+        }
+        if (id == 0 && name.size() >= 8 && name.find_first_not_of("0123456789abcdef") == std::string_view::npos) {
+            auto& s = bound(impl_->db.statement("SELECT id FROM event WHERE substr(lower(hex(digest)), 1, length(?1)) = ?1 "
+                                                "LIMIT 2"),
+                            name);
+            if (s.executeStep()) id = s.getColumn(0).getInt64();
+            if (s.executeStep()) id = 0;  // two begin so: it names neither
+            s.reset();
+        }
+        if (id == 0) return std::nullopt;
+        return impl_->load(id);
+    });
+}
+
+std::vector<StoredEvent> Book::events_of_job(std::string_view job) const {
+    return guarded(*impl_, false, [&] {
+        auto& s = bound(impl_->db.statement("SELECT id FROM event WHERE job = ? ORDER BY at, origin, seq"), job);
+        std::vector<std::int64_t> ids;
+        while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
+        s.reset();
+        std::vector<StoredEvent> out;
+        out.reserve(ids.size());
+        for (const auto id : ids) out.push_back(impl_->load(id));
+        return out;
+    });
+}
+
+std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) const {
+    return guarded(*impl_, false, [&]() -> std::optional<StoredEvent> {
+        auto& s = bound(impl_->db.statement("SELECT id FROM event WHERE origin = ? AND own_id = ?"), impl_->own_origin,
+                        std::string(own_id));
+        std::optional<std::int64_t> id;
+        if (s.executeStep()) id = s.getColumn(0).getInt64();
+        s.reset();
+        if (!id) return std::nullopt;
+        return impl_->load(*id);
+    });
+}
+
+void Book::each_event(const std::function<void(const StoredEvent&)>& visit) const {
+    guarded(*impl_, false, [&] {
+        SQLite::Statement s(impl_->db.raw(), "SELECT id FROM event ORDER BY at, origin, seq");
+        while (s.executeStep()) visit(impl_->load(s.getColumn(0).getInt64()));
+    });
+}
+
+std::vector<Step> Book::steps(std::string_view cylinder) const {
+    return guarded(*impl_, false, [&] {
+        auto& s = bound(impl_->db.statement(
+                            "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
+                            "account WHERE kind = 'cylinder' AND code = ?) ORDER BY at, origin, seq"),
+                        cylinder);
+        std::vector<Step> out;
+        while (s.executeStep()) out.push_back(step_from(*impl_, s));
+        s.reset();
+        return out;
+    });
+}
+
+std::optional<Step> Book::last_step(std::string_view cylinder) const {
+    return guarded(*impl_, false, [&] {
+        auto& s = bound(impl_->db.statement(
+                            "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
+                            "account WHERE kind = 'cylinder' AND code = ?) ORDER BY at DESC, origin DESC, seq DESC LIMIT 1"),
+                        cylinder);
+        std::optional<Step> out;
+        if (s.executeStep()) out = step_from(*impl_, s);
+        s.reset();
+        return out;
+    });
+}
+
+CylinderState Book::state(std::string_view cylinder) const {
+    auto step = last_step(cylinder);
+    return step ? std::move(step->after) : CylinderState{};
+}
+
+std::vector<Flow> Book::flows(std::string_view prefix, Date from, Date to) const {
+    return guarded(*impl_, false, [&] {
+        static const std::string sql =
+            fmt::format("SELECT a.code, p.event, e.kind, e.job, e.day, l.refrigerant, sum(p.mass) FROM account a JOIN posting "
+                        "p ON p.account = a.id JOIN event e ON e.id = p.event JOIN lot l ON l.id = p.lot WHERE a.kind = "
+                        "'circuit' AND a.code >= ?1 AND {} AND e.day BETWEEN ?2 AND ?3 GROUP BY e.at, e.origin, e.seq, "
+                        "p.event, a.code, l.refrigerant ORDER BY e.at, e.origin, e.seq, a.code, l.refrigerant",
+                        exact_or_below);
+        auto& s = bound(impl_->db.statement(sql.c_str()), prefix, static_cast<std::int64_t>(from.time_since_epoch().count()),
+                        static_cast<std::int64_t>(to.time_since_epoch().count()));
+        std::vector<Flow> out;
+        while (s.executeStep()) {
+            Flow f;
+            f.circuit = s.getColumn(0).getString();
+            f.event_id = s.getColumn(1).getInt64();
+            f.kind = s.getColumn(2).getString();
+            if (!s.getColumn(3).isNull()) f.job = s.getColumn(3).getString();
+            f.date = Date(std::chrono::days(s.getColumn(4).getInt()));
+            f.refrigerant = s.getColumn(5).getString();
+            f.mass = Mass::from_count(s.getColumn(6).getInt64());
+            out.push_back(std::move(f));
+        }
+        s.reset();
+        return out;
+    });
+}
+
+std::vector<Posting> Book::postings(std::int64_t event_id) const {
+    return guarded(*impl_, false, [&] {
+        auto& s = bound(impl_->db.statement("SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass FROM posting p "
+                                            "JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE p.event = ? "
+                                            "ORDER BY p.n"),
+                        event_id);
+        std::vector<Posting> out;
+        while (s.executeStep())
+            out.push_back({{account_kind_from(s.getColumn(0).getString()).value(), s.getColumn(1).getString()},
+                           {s.getColumn(2).getString(), s.getColumn(3).getString(),
+                            condition_from(s.getColumn(4).getString()).value()},
+                           Mass::from_count(s.getColumn(5).getInt64())});
+        s.reset();
+        return out;
+    });
+}
+
+std::vector<Balance> Book::balances() const {
+    return guarded(*impl_, false, [&] {
+        auto& s = impl_->db.statement(
+            "SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, b.mass FROM balance b JOIN account a ON a.id = "
+            "b.account JOIN lot l ON l.id = b.lot WHERE b.mass <> 0 ORDER BY a.kind, a.code, l.refrigerant, l.owner, "
+            "l.condition");
+        std::vector<Balance> out;
+        while (s.executeStep())
+            out.push_back({{account_kind_from(s.getColumn(0).getString()).value(), s.getColumn(1).getString()},
+                           {s.getColumn(2).getString(), s.getColumn(3).getString(),
+                            condition_from(s.getColumn(4).getString()).value()},
+                           Mass::from_count(s.getColumn(5).getInt64())});
+        s.reset();
+        return out;
+    });
+}
+
+std::vector<OpenFinding> Book::open_findings(std::string_view subject) const {
+    return guarded(*impl_, false, [&] {
+        auto& s = bound(impl_->db.statement(
+                            "SELECT f.event, e.seq, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
+                            "f.accepted FROM finding f JOIN event e ON e.id = f.event WHERE f.severity > 0 AND (?1 = '' OR "
+                            "f.subject = ?1) AND NOT EXISTS (SELECT 1 FROM resolved r WHERE r.finding = f.name || '/' || "
+                            "f.subject || '/E' || e.seq) ORDER BY e.at, e.origin, e.seq, f.n"),
+                        subject);
+        std::vector<OpenFinding> out;
+        while (s.executeStep()) {
+            OpenFinding f;
+            f.event_id = s.getColumn(0).getInt64();
+            f.seq = s.getColumn(1).getInt64();
+            f.finding = finding_from(s, 2);
+            f.id = finding_id(f.finding, f.seq);
+            out.push_back(std::move(f));
+        }
+        s.reset();
+        return out;
+    });
+}
+
+std::vector<Finding> Book::findings(std::int64_t event_id) const {
+    return guarded(*impl_, false, [&] {
+        auto& s = bound(impl_->db.statement("SELECT severity, name, subject, text, seen, expected, next, accepted FROM finding "
+                                            "WHERE event = ? ORDER BY n"),
+                        event_id);
+        std::vector<Finding> out;
+        while (s.executeStep()) out.push_back(finding_from(s, 0));
+        s.reset();
+        return out;
+    });
+}
+
+}  // namespace tarebook
