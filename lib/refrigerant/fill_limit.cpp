@@ -218,7 +218,8 @@ Result<FillLimits> fill_limits(const FillQuestion& question) {
         // Mixed with something that nobody named is as good as unknown.
         if (candidates.empty() || (question.mixed && candidates.size() == 1)) answer.unknown_contents();
     }
-    if (question.hydrocarbon_or_ammonia_suspected) answer.light_gas();
+    // A suspicion lowers a limit; it makes none where the named gas has none.
+    if (question.hydrocarbon_or_ammonia_suspected && !answer.empty()) answer.light_gas();
     // A density rule says nothing about the one that is all gas at 131 F: with it among the candidates, only a stamped
     // limit can stand.
     const auto* all_gas = [&]() -> const Refrigerant* {
