@@ -71,6 +71,7 @@ class RegisterInMemory : public Register {
     void take_out(const Event& event);
     const Entry* find(EntryKind kind, std::string_view code) const override;
     std::string group_of(std::string_view owner) const override;
+    [[nodiscard]] std::size_t size() const { return entries_.size(); }
 
    private:
     std::map<std::pair<EntryKind, std::string>, Entry, std::less<>> entries_;

@@ -1,0 +1,38 @@
+// Evaluates events again, in total order, as far as their states differ from what the projections say.
+#pragma once
+
+#include <map>
+
+#include "impl.hpp"
+
+namespace tarebook {
+
+class Refold {
+   public:
+    Refold(Book::Impl& book, const Evaluator& evaluator);
+    void look_again(std::int64_t event_id);                      ///< one that the book has
+    void look_again(std::int64_t event_id, const Event& event);  ///< a draft; it must outlive run()
+    void register_changed(const RegisterChange& change);
+    void take_out(const StoredEvent& target);
+    void run();
+    Outcome outcome_of(std::int64_t draft_id) { return std::move(fresh_outcomes_[draft_id]); }
+
+   private:
+    void evaluate(std::int64_t event_id);
+    CylinderState state_before(const std::string& cylinder, const OrderKey& order);
+    void enqueue_next(const std::string& cylinder, const OrderKey& order);
+    void replace_postings(std::int64_t event_id, const std::vector<Posting>& postings);
+    [[nodiscard]] std::int64_t origin_of(const OrderKey& order) const;
+
+    Book::Impl& book_;
+    const Evaluator& evaluator_;
+    std::map<OrderKey, std::int64_t> queue_;
+    std::map<std::string, CylinderState> current_;  ///< cylinders whose state is not yet what the next step started from
+    std::map<std::int64_t, const Event*> fresh_;
+    std::map<std::int64_t, Outcome> fresh_outcomes_;
+};
+
+void write_findings(Book::Impl& book, std::int64_t event_id, const std::vector<Finding>& findings);
+void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest);
+
+}  // namespace tarebook

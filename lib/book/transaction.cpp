@@ -1,0 +1,401 @@
+// Judging and committing. A draft is evaluated on the state as it would be with it; whatever it touches downstream is
+// looked at again, event by event in total order, until the states converge with what stood there before (I5): a late
+// entry normally reaches just to the next reading of its cylinder.
+#include <fmt/format.h>
+#include <sodium.h>
+
+#include <algorithm>
+#include <set>
+
+#include "impl.hpp"
+#include "refold.hpp"
+
+namespace tarebook {
+
+Refold::Refold(Book::Impl& book, const Evaluator& evaluator) : book_(book), evaluator_(evaluator) {}
+
+void Refold::look_again(std::int64_t event_id) {
+    auto& s = bound(book_.db.statement("SELECT e.at, e.origin, e.seq FROM event e WHERE e.id = ? AND NOT EXISTS "
+                                       "(SELECT 1 FROM uncounted u WHERE u.event = e.id)"),
+                    event_id);
+    if (s.executeStep())
+        queue_[{Instant(std::chrono::seconds(s.getColumn(0).getInt64())), book_.book_of(s.getColumn(1).getInt64()),
+                s.getColumn(2).getInt64()}] = event_id;
+    s.reset();
+}
+
+void Refold::look_again(std::int64_t event_id, const Event& event) {
+    fresh_[event_id] = &event;
+    queue_[event.order()] = event_id;
+}
+
+// Where the register changed under events that stand already, those are looked at again, whatever their states say.
+void Refold::register_changed(const RegisterChange& change) {
+    std::vector<std::int64_t> ids;
+    auto collect = [&](SQLite::Statement& s) {
+        while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
+        s.reset();
+    };
+    switch (change.entry) {
+        case EntryKind::cylinder:
+            collect(bound(book_.db.statement("SELECT event FROM step WHERE cylinder = (SELECT id FROM account WHERE kind = "
+                                             "'cylinder' AND code = ?)"),
+                          change.code));
+            break;
+        case EntryKind::site:
+            if (change.values.contains("owner_group")) {  // whose gas may meet whose, anywhere in the book
+                collect(book_.db.statement("SELECT DISTINCT event FROM step"));
+                break;
+            }
+            [[fallthrough]];
+        case EntryKind::appliance:
+            collect(bound(book_.db.statement("SELECT DISTINCT p.event FROM account a JOIN posting p ON p.account = a.id WHERE "
+                                             "a.kind = 'circuit' AND (a.code = ?1 OR substr(a.code, 1, length(?1) + 1) = ?1 "
+                                             "|| '/')"),
+                          change.code));
+            break;
+        case EntryKind::circuit:
+            break;
+        case EntryKind::scale:
+        case EntryKind::machine:
+        case EntryKind::technician:  // rare, and any event may name one: look in the bodies
+            collect(bound(book_.db.statement("SELECT id FROM event WHERE instr(body, ?) > 0"), '"' + change.code + '"'));
+            break;
+    }
+    for (const auto id : ids) look_again(id);
+}
+
+void Refold::take_out(const StoredEvent& target) {
+    const auto order = target.event.order();
+    const auto at = seconds_of(order.at);
+    auto& origin = bound(book_.db.statement("SELECT origin FROM event WHERE id = ?"), target.id);
+    origin.executeStep();
+    const auto origin_id = origin.getColumn(0).getInt64();
+    origin.reset();
+    for (const auto& code : cylinders_of(target.event)) {
+        const auto cylinder = book_.account_id({AccountKind::cylinder, code}, true);
+        done(bound(book_.db.statement("DELETE FROM step WHERE cylinder = ? AND at = ? AND origin = ? AND seq = ?"), cylinder,
+                   at, origin_id, order.seq));
+        current_[code] = state_before(code, order);
+        enqueue_next(code, order);
+    }
+    replace_postings(target.id, {});
+    done(bound(book_.db.statement("DELETE FROM finding WHERE event = ?"), target.id));
+    done(bound(book_.db.statement("DELETE FROM resolved WHERE event = ?"), target.id));
+    if (const auto change = register_change(target.event)) {
+        book_.reg.take_out(*change, order, origin_id);
+        register_changed(*change);
+    }
+}
+
+CylinderState Refold::state_before(const std::string& cylinder, const OrderKey& order) {
+    auto& s = bound(book_.db.statement("SELECT state FROM step WHERE cylinder = ? AND (at, origin, seq) < (?, ?, ?) "
+                                       "ORDER BY at DESC, origin DESC, seq DESC LIMIT 1"),
+                    book_.account_id({AccountKind::cylinder, cylinder}, true), seconds_of(order.at), origin_of(order),
+                    order.seq);
+    CylinderState state;
+    if (s.executeStep()) {
+        const auto column = s.getColumn(0);
+        state = unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())});
+    }
+    s.reset();
+    return state;
+}
+
+void Refold::enqueue_next(const std::string& cylinder, const OrderKey& order) {
+    auto& s = bound(book_.db.statement("SELECT at, origin, seq, event FROM step WHERE cylinder = ? AND (at, origin, seq) > "
+                                       "(?, ?, ?) ORDER BY at, origin, seq LIMIT 1"),
+                    book_.account_id({AccountKind::cylinder, cylinder}, true), seconds_of(order.at), origin_of(order),
+                    order.seq);
+    if (s.executeStep())
+        queue_[{Instant(std::chrono::seconds(s.getColumn(0).getInt64())), book_.book_of(s.getColumn(1).getInt64()),
+                s.getColumn(2).getInt64()}] = s.getColumn(3).getInt64();
+    s.reset();
+}
+
+std::int64_t Refold::origin_of(const OrderKey& order) const {
+    for (const auto& [id, book] : book_.origins)
+        if (book == order.book) return id;
+    throw StorageError("an event of a book that this one does not know");
+}
+
+void Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>& postings) {
+    struct Row {
+        std::int64_t account, lot, mass;
+        bool operator==(const Row&) const = default;
+    };
+    std::vector<Row> before;
+    auto& old = bound(book_.db.statement("SELECT account, lot, mass FROM posting WHERE event = ? ORDER BY n"), event_id);
+    while (old.executeStep())
+        before.push_back({old.getColumn(0).getInt64(), old.getColumn(1).getInt64(), old.getColumn(2).getInt64()});
+    old.reset();
+    std::vector<Row> after;
+    after.reserve(postings.size());
+    for (const auto& p : postings)
+        after.push_back({book_.account_id(p.account, true), book_.lot_id(p.lot), p.mass.count()});
+    if (before == after) return;
+    auto shift = [&](const Row& row, std::int64_t sign) {
+        done(bound(book_.db.statement("INSERT INTO balance(account, lot, mass) VALUES (?, ?, ?) ON CONFLICT DO UPDATE SET "
+                                      "mass = mass + excluded.mass"),
+                   row.account, row.lot, sign * row.mass));
+    };
+    if (!before.empty()) {
+        for (const auto& row : before) shift(row, -1);
+        done(bound(book_.db.statement("DELETE FROM posting WHERE event = ?"), event_id));
+    }
+    std::int64_t n = 0;
+    for (const auto& row : after) {
+        done(bound(book_.db.statement("INSERT INTO posting(event, n, account, lot, mass) VALUES (?, ?, ?, ?, ?)"), event_id,
+                   n++, row.account, row.lot, row.mass));
+        shift(row, 1);
+    }
+}
+
+void Refold::evaluate(std::int64_t event_id) {
+    const auto fresh = fresh_.find(event_id);
+    StoredEvent stored;
+    if (fresh == fresh_.end()) stored = book_.load(event_id);
+    const Event& event = fresh == fresh_.end() ? stored.event : *fresh->second;
+    const auto order = event.order();
+    States before;
+    for (const auto& code : cylinders_of(event)) {
+        const auto it = current_.find(code);
+        before[code] = it == current_.end() ? state_before(code, order) : it->second;
+    }
+    Outcome outcome = evaluator_.evaluate(event, before, book_.reg);
+    replace_postings(event_id, outcome.postings);
+    const auto origin = origin_of(order);
+    for (const auto& effect : outcome.effects) {
+        const auto cylinder = book_.account_id({AccountKind::cylinder, effect.cylinder}, true);
+        const auto bytes = packed(effect.after);
+        auto& old = bound(book_.db.statement("SELECT state, moved, gap FROM step WHERE cylinder = ? AND at = ? AND origin = ? "
+                                             "AND seq = ?"),
+                          cylinder, seconds_of(order.at), origin, order.seq);
+        bool stood = false;
+        bool same_state = false;
+        bool same_row = false;
+        if (old.executeStep()) {
+            stood = true;
+            const auto column = old.getColumn(0);
+            same_state = bytes == std::string_view(static_cast<const char*>(column.getBlob()),
+                                                   static_cast<std::size_t>(column.getBytes()));
+            same_row = same_state && old.getColumn(1).getInt64() == effect.moved.count() &&
+                       old.getColumn(2).getInt64() == effect.gap.count();
+        }
+        old.reset();
+        if (!same_row) {
+            auto& s = bound(book_.db.statement("INSERT OR REPLACE INTO step(cylinder, at, origin, seq, event, moved, gap, "
+                                               "state) VALUES (?, ?, ?, ?, ?, ?, ?, ?)"),
+                            cylinder, seconds_of(order.at), origin, order.seq, event_id, effect.moved.count(),
+                            effect.gap.count());
+            s.bind(8, bytes.data(), static_cast<int>(bytes.size()));
+            done(s);
+        }
+        if (stood && same_state) {
+            current_.erase(effect.cylinder);  // converged: what follows stands as it is
+        } else {
+            current_[effect.cylinder] = effect.after;
+            enqueue_next(effect.cylinder, order);
+        }
+    }
+    if (fresh == fresh_.end()) {
+        done(bound(book_.db.statement("DELETE FROM finding WHERE event = ?"), event_id));
+        write_findings(book_, event_id, outcome.findings);
+    } else {
+        fresh_outcomes_[event_id] = std::move(outcome);
+    }
+}
+
+void Refold::run() {
+    while (!queue_.empty()) {
+        const auto id = queue_.begin()->second;
+        queue_.erase(queue_.begin());
+        evaluate(id);
+    }
+}
+
+struct Book::Transaction::Work {
+    explicit Work(Book::Impl& b) : book(b) { book.db.run("BEGIN IMMEDIATE"); }
+    Work(const Work&) = delete;
+    Work& operator=(const Work&) = delete;
+    ~Work() {
+        book.forget();
+        if (!open) return;
+        try {
+            book.db.run("ROLLBACK");
+        } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): SQLite has rolled back by itself
+        }
+    }
+    Book::Impl& book;
+    bool open = true;
+    Head head;
+    std::int64_t first_id = 0;
+};
+
+Book::Transaction Book::begin() {
+    return guarded(*impl_, true, [&] {
+        impl_->forget();
+        Transaction t(std::make_unique<Transaction::Work>(*impl_));
+        t.work_->head = head();
+        auto& s = impl_->db.statement("SELECT max(id) FROM event");
+        s.executeStep();
+        t.work_->first_id = (s.getColumn(0).isNull() ? 0 : s.getColumn(0).getInt64()) + 1;
+        s.reset();
+        return t;
+    });
+}
+
+Book::Transaction::Transaction(std::unique_ptr<Work> work) : work_(std::move(work)) {}
+Book::Transaction::Transaction(Transaction&&) noexcept = default;
+Book::Transaction::~Transaction() = default;
+
+namespace {
+std::optional<std::int64_t> event_with_digest(Book::Impl& book, std::string_view digest_hex) {
+    const auto digest = digest_from_hex(digest_hex);
+    if (!digest) return std::nullopt;
+    auto& s = book.db.statement("SELECT id FROM event WHERE digest = ?");
+    bind_bytes(s, 1, *digest);
+    std::optional<std::int64_t> id;
+    if (s.executeStep()) id = s.getColumn(0).getInt64();
+    s.reset();
+    return id;
+}
+bool counted(Book::Impl& book, std::int64_t id) {
+    auto& s = bound(book.db.statement("SELECT 1 FROM uncounted WHERE event = ?"), id);
+    const bool out = s.executeStep();
+    s.reset();
+    return !out;
+}
+}  // namespace
+
+std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const Evaluator& evaluator) {
+    auto& book = work_->book;
+    return guarded(book, true, [&] {
+        Refold refold(book, evaluator);
+        for (std::size_t i = 0; i < drafts.size(); ++i) {
+            auto& draft = drafts[i];
+            const auto id = work_->first_id + static_cast<std::int64_t>(i);
+            draft.book = book.info.id;
+            draft.seq = work_->head.seq + 1 + static_cast<std::int64_t>(i);
+            if (const auto* v = std::get_if<kinds::Void>(&draft.what)) {
+                const auto target = event_with_digest(book, v->target);
+                if (target && counted(book, *target)) {
+                    const auto stored = book.load(*target);
+                    if (!std::holds_alternative<kinds::Void>(stored.event.what)) {
+                        done(bound(book.db.statement("INSERT INTO uncounted(event, by) VALUES (?, ?)"), *target, id));
+                        refold.take_out(stored);
+                    }
+                }
+            }
+            if (const auto* r = std::get_if<kinds::Resolve>(&draft.what))
+                done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, event) VALUES (?, ?)"), r->finding, id));
+            if (const auto change = register_change(draft)) {
+                book.reg.apply(*change, draft.order(), book.own_origin);
+                refold.register_changed(*change);
+            }
+            refold.look_again(id, draft);
+        }
+        refold.run();
+        std::vector<Outcome> outcomes;
+        for (std::size_t i = 0; i < drafts.size(); ++i)
+            outcomes.push_back(refold.outcome_of(work_->first_id + static_cast<std::int64_t>(i)));
+        return outcomes;
+    });
+}
+
+std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, const std::vector<Outcome>& outcomes) {
+    auto& book = work_->book;
+    return guarded(book, true, [&] {
+        std::vector<StoredEvent> stored;
+        Digest previous = work_->head.digest;
+        for (std::size_t i = 0; i < drafts.size(); ++i) {
+            auto& e = drafts[i];
+            const auto id = work_->first_id + static_cast<std::int64_t>(i);
+            e.previous = previous;
+            const auto body = canonical_body(e);
+            previous = digest_of(body);
+            auto& s = bound(book.db.statement("INSERT INTO event(id, origin, seq, at, day, kind, job, own_id, digest, body) "
+                                              "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"),
+                            id, book.own_origin, e.seq, seconds_of(e.when.at),
+                            static_cast<std::int64_t>(e.when.date().time_since_epoch().count()), e.kind());
+            if (e.job) s.bind(7, *e.job);
+            if (e.own_id) s.bind(8, *e.own_id);
+            bind_bytes(s, 9, previous);
+            s.bind(10, body);
+            done(s);
+            write_findings(book, id, outcomes[i].findings);
+            stored.push_back({id, e, previous, {}});
+        }
+        if (!drafts.empty()) sign_head(book, drafts.back().seq, previous);
+        book.db.run("COMMIT");
+        work_->open = false;
+        return stored;
+    });
+}
+
+void write_findings(Book::Impl& book, std::int64_t event_id, const std::vector<Finding>& findings) {
+    std::int64_t n = 0;
+    for (const auto& f : findings) {
+        if (f.severity == Severity::note) continue;  // quiet lines are derived again where they are shown
+        done(bound(book.db.statement("INSERT INTO finding(event, n, severity, name, subject, text, seen, expected, next, "
+                                     "accepted) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"),
+                   event_id, n++, static_cast<std::int64_t>(f.severity), f.check, f.subject, f.text, f.seen, f.expected,
+                   f.next, f.accepted));
+    }
+}
+
+void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
+    auto& k = book.db.statement("SELECT secret_key FROM secret");
+    if (!k.executeStep()) throw StorageError("the book has lost its signing key. Nothing was written.");
+    auto secret_key = bytes_of<crypto_sign_SECRETKEYBYTES>(k.getColumn(0));
+    k.reset();
+    const auto message = head_message(book.info.id, seq, digest);
+    std::array<unsigned char, crypto_sign_BYTES> signature{};
+    crypto_sign_detached(signature.data(), nullptr, reinterpret_cast<const unsigned char*>(message.data()), message.size(),
+                         secret_key.data());
+    sodium_memzero(secret_key.data(), secret_key.size());
+    auto& s = bound(book.db.statement("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)"),
+                    book.own_origin, seq);
+    bind_bytes(s, 3, digest);
+    bind_bytes(s, 4, signature);
+    done(s);
+}
+
+void Book::rebuild(const Evaluator& evaluator) {
+    guarded(*impl_, true, [&] {
+        auto& book = *impl_;
+        Transaction::Work work(book);
+        for (const char* table : {"uncounted", "finding", "resolved", "step", "balance", "posting", "field", "entry"})
+            book.db.raw().exec(std::string("DELETE FROM ") + table);
+        book.forget();
+        std::vector<std::int64_t> ids;
+        {
+            SQLite::Statement s(book.db.raw(), "SELECT id FROM event ORDER BY at, origin, seq");
+            while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
+        }
+        // voids first: whether an event counts does not hang on its place in time
+        for (const auto id : ids) {
+            const auto stored = book.load(id);
+            const auto* v = std::get_if<kinds::Void>(&stored.event.what);
+            if (!v) continue;
+            const auto target = event_with_digest(book, v->target);
+            if (target && counted(book, *target) && !std::holds_alternative<kinds::Void>(book.load(*target).event.what))
+                done(bound(book.db.statement("INSERT INTO uncounted(event, by) VALUES (?, ?)"), *target, id));
+        }
+        for (const auto id : ids) {
+            if (!counted(book, id)) continue;
+            const auto stored = book.load(id);
+            if (const auto change = register_change(stored.event))
+                book.reg.apply(*change, stored.event.order(), book.own_origin);
+            if (const auto* r = std::get_if<kinds::Resolve>(&stored.event.what))
+                done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, event) VALUES (?, ?)"), r->finding, id));
+        }
+        Refold refold(book, evaluator);
+        for (const auto id : ids) refold.look_again(id);
+        refold.run();
+        book.db.run("COMMIT");
+        work.open = false;
+    });
+}
+
+}  // namespace tarebook
