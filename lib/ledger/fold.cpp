@@ -62,6 +62,10 @@ class Bench {
         const Mass had = contents();
         const Mass tare = facts_.tare.value_or(Mass());
         close_gap(-had, tare + had, tare, words);
+        // Lots that cancel each other in the sum (one overdrawn, another not) go too, and not without a posting.
+        post(state_.lots, -1);
+        for (const auto& rest : state_.lots)
+            out_.postings.push_back({{AccountKind::unaccounted, {}}, rest.key, rest.mass});
         state_.lots.clear();
         state_.gross = facts_.tare;
         reset_if_empty();
@@ -90,9 +94,15 @@ class Bench {
         return parts;
     }
     void add(const Lots& parts) {
+        const Lots noise = only_scale_noise() ? state_.lots : Lots{};
         for (const auto& part : parts) add_to(state_.lots, part.key, part.mass);
         post(parts, 1);
         shift(total(parts));
+        for (const auto& lot : noise) {
+            const LotKey to = main_lot(parts, lot.key);
+            const bool other_gas = facts_.refrigerant && lot.key.refrigerant != to.refrigerant;
+            if (to != lot.key && !other_gas) reclassify(lot, to);
+        }
         settle();
     }
     void reclassify(const Lot& lot, const LotKey& to) {
@@ -105,6 +115,13 @@ class Bench {
         const Account counter{AccountKind::reclassified, {}};
         out_.postings.push_back({counter, lot.key, lot.mass});
         out_.postings.push_back({counter, to, -lot.mass});
+    }
+    // A scale that shows 0.2 lb over the tare of an evacuated recovery cylinder has found no gas of the shop's: such a
+    // remainder, within the tolerance of a level and under the cylinder's default words, takes those of the gas that
+    // comes in. Else the first recovery into a clean cylinder would make it mixed, and two owners' besides.
+    [[nodiscard]] bool only_scale_noise() const {
+        return facts_.use != "supply" && state_.lots.size() == 1 && state_.lots.front().key == fallback_ &&
+               !(level_tolerance(facts_.tare.value_or(Mass()), facts_) < state_.lots.front().mass.magnitude());
     }
     // Evidence can end what meeting began: one refrigerant, one owner.
     void judge_after_evidence() {
@@ -430,6 +447,7 @@ struct Folder {
     }
     void operator()(const Move& k) {
         auto b = bench(k.cylinder);
+        b.state().gone = false;  // an emptied cylinder that comes back is moved in
         b.state().place = k.place;
         b.state().held_for = k.held_for.value_or("");
         b.finish();

@@ -1,0 +1,119 @@
+#include "context.hpp"
+
+#include <algorithm>
+
+namespace tarebook::checks {
+
+using namespace kinds;
+
+CylinderFacts Context::facts(std::string_view cylinder) const {
+    return cylinder_facts(reg, cylinder, event.order()).value_or(CylinderFacts{});
+}
+std::optional<PlaceFacts> Context::place(std::string_view circuit) const {
+    return place_facts(reg, circuit, event.order());
+}
+const Effect* Context::effect(std::string_view cylinder) const {
+    for (const auto& e : folded.effects)
+        if (e.cylinder == cylinder) return &e;
+    return nullptr;
+}
+
+const Put* put_of(const Event& event) {
+    if (const auto* charge = std::get_if<Charge>(&event.what)) return charge;
+    return std::get_if<Reuse>(&event.what);
+}
+
+std::vector<CylinderWeighing> weighings(const Context& c) {
+    if (const auto* k = c.as<Recover>()) return {{k->into, k->weighing, Way::heavier}};
+    if (const auto* k = put_of(c.event)) {
+        if (k->from.starts_with("outside:")) return {};
+        return {{k->from, k->weighing, Way::lighter}};
+    }
+    if (const auto* k = c.as<Transfer>())
+        return {{k->from, k->from_weighing, Way::lighter}, {k->into, k->into_weighing, Way::heavier}};
+    if (const auto* k = c.as<Return>()) return {{k->cylinder, k->weighing, Way::lighter}};
+    if (const auto* k = c.as<Destroy>()) return {{k->cylinder, k->weighing, Way::lighter}};
+    if (const auto* k = c.as<Receive>()) return {{k->cylinder, k->weighing, Way::heavier}};
+    return {};
+}
+
+bool reads_gross(const Context& c, std::string_view cylinder) {
+    for (const auto& w : weighings(c))
+        if (w.cylinder == cylinder && (w.weighing.before || w.weighing.after)) return true;
+    const auto gross_of = [](const auto& k) {
+        if constexpr (requires { k.gross.has_value(); })
+            return k.gross.has_value();
+        else
+            return std::is_same_v<std::decay_t<decltype(k)>, Weigh>;
+    };
+    return std::visit(gross_of, c.event.what);
+}
+
+Mass pair_tolerance(const Context& c) {
+    if (c.event.scale)
+        if (const auto* scale = c.reg.find(EntryKind::scale, *c.event.scale))
+            if (const auto division = scale->mass("division", c.event.order())) return *division + *division;
+    return Mass::thousandths_of_a_pound(100);
+}
+
+const Effect* drawn_for_circuit(const Context& c) {
+    const auto* put = put_of(c.event);
+    const auto* e = put ? c.effect(put->from) : nullptr;
+    return e && e->moved.is_negative() ? e : nullptr;
+}
+
+std::vector<const Effect*> filled(const Context& c) {
+    if (!c.as<Recover>() && !c.as<Transfer>() && !put_of(c.event)) return {};
+    std::vector<const Effect*> out;
+    for (const auto& e : c.folded.effects)
+        if (Mass() < e.moved) out.push_back(&e);
+    return out;
+}
+
+std::set<std::string> known_gases(const Lots& lots) {
+    std::set<std::string> out;
+    for (const auto& lot : lots)
+        if (Mass() < lot.mass && lot.key.refrigerant != unknown_gas) out.insert(lot.key.refrigerant);
+    return out;
+}
+bool holds_unknown(const Lots& lots) {
+    return std::any_of(lots.begin(), lots.end(),
+                       [](const Lot& l) { return Mass() < l.mass && l.key.refrigerant == unknown_gas; });
+}
+
+std::set<std::string> arriving_gases(const Context& c, const Effect& into) {
+    if (c.as<Transfer>()) {
+        for (const auto& e : c.folded.effects) {
+            if (e.cylinder == into.cylinder) continue;
+            auto gases = known_gases(e.levelled.lots);
+            if (gases.empty())
+                if (const auto registered = c.facts(e.cylinder).refrigerant) gases.insert(*registered);
+            return gases;
+        }
+        return {};
+    }
+    const auto* put = put_of(c.event);
+    const auto* recover = c.as<Recover>();
+    const auto place = c.place(put ? put->circuit : recover ? recover->circuit : "");
+    if (!place || place->refrigerant.empty()) return {};
+    return {place->refrigerant};
+}
+
+std::vector<const Refrigerant*> catalogued(const std::set<std::string>& designations) {
+    std::vector<const Refrigerant*> out;
+    for (const auto& d : designations)
+        if (const auto* r = find_refrigerant(d)) out.push_back(r);
+    return out;
+}
+
+std::string lb(Mass mass) {
+    return mass_text(mass, DisplayUnits::lb);
+}
+
+std::string listed(const std::set<std::string>& words) {
+    std::string out;
+    for (const auto& w : words) out += (out.empty() ? "" : " and ") + w;
+    return out;
+}
+
+}  // namespace tarebook::checks

@@ -1,0 +1,71 @@
+// What every check looks at, and the few questions that several of them ask.
+#pragma once
+
+#include <optional>
+#include <set>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include "tarebook/checks.hpp"
+#include "tarebook/refrigerant.hpp"
+
+namespace tarebook::checks {
+
+struct Context {
+    const Event& event;
+    const States& before;
+    const Outcome& folded;
+    const Register& reg;
+
+    template <class Kind>
+    [[nodiscard]] const Kind* as() const {
+        return std::get_if<Kind>(&event.what);
+    }
+    /// Defaults, which say "not on record", where the cylinder has no entry.
+    [[nodiscard]] CylinderFacts facts(std::string_view cylinder) const;
+    [[nodiscard]] std::optional<PlaceFacts> place(std::string_view circuit) const;
+    [[nodiscard]] const Effect* effect(std::string_view cylinder) const;
+};
+
+using Findings = std::vector<Finding>;
+
+/// A weighing of one cylinder, and the way that its kind of event moves gas.
+enum class Way { heavier, lighter };
+struct CylinderWeighing {
+    std::string cylinder;
+    Weighing weighing;
+    Way way;
+};
+std::vector<CylinderWeighing> weighings(const Context& c);
+/// Whether the event read a gross weight of this cylinder.
+bool reads_gross(const Context& c, std::string_view cylinder);
+
+/// Two divisions of the event's scale; 0.1 lb where its division is not on record (common practice, no source).
+Mass pair_tolerance(const Context& c);
+
+/// Charge or reuse; nullptr for other kinds.
+const kinds::Put* put_of(const Event& event);
+/// The cylinder out of which a charge or reuse really took gas; nullptr where there is none.
+const Effect* drawn_for_circuit(const Context& c);
+
+/// Cylinders that we filled: gas came in by recovery or transfer, or a charge ran the wrong way. Never a factory fill.
+std::vector<const Effect*> filled(const Context& c);
+
+inline constexpr std::string_view unknown_gas = "unknown";
+inline constexpr std::string_view unassigned_owner = "unassigned";
+
+/// Designations of the lots that hold something, without the unknown ones.
+std::set<std::string> known_gases(const Lots& lots);
+bool holds_unknown(const Lots& lots);
+/// What came into a filled cylinder; empty where it is not on record.
+std::set<std::string> arriving_gases(const Context& c, const Effect& filled);
+std::vector<const Refrigerant*> catalogued(const std::set<std::string>& designations);
+
+/// Pounds: the texts of findings are read beside a scale.
+std::string lb(Mass mass);
+/// "R-22 and R-404A".
+std::string listed(const std::set<std::string>& words);
+
+}  // namespace tarebook::checks

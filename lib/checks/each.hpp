@@ -1,0 +1,58 @@
+// Every check, by theme. The name and the severity that a check may produce stand in table.cpp beside it; a check fills
+// in the rest of the finding.
+#pragma once
+
+#include "context.hpp"
+
+namespace tarebook::checks {
+
+// weights.cpp: what the scales said against itself, the tare and the book
+Findings draw_exceeds_reading(const Context& c);
+Findings wrong_way(const Context& c);
+Findings below_tare(const Context& c);
+Findings tare_looks_high(const Context& c);
+Findings overdrawn(const Context& c);
+Findings transfer_sides_differ(const Context& c);
+Findings gap(const Context& c);
+Findings nothing_recovered(const Context& c);
+Findings sent_without_weight(const Context& c);
+
+// filling.cpp: what may go into a cylinder
+Findings fill_limit(const Context& c);
+Findings fill_limit_not_on_record(const Context& c);
+Findings service_pressure(const Context& c);
+Findings service_pressure_unknown(const Context& c);
+Findings flammable_rating(const Context& c);
+Findings flammable_rating_not_on_record(const Context& c);
+Findings non_refillable(const Context& c);
+Findings spec_not_on_record(const Context& c);
+Findings out_of_test(const Context& c);
+Findings test_date_not_on_record(const Context& c);
+Findings tare_not_on_record(const Context& c);
+
+// gas.cpp: which gas meets which, and whose it is
+Findings other_refrigerant(const Context& c);
+Findings refrigerant_not_on_record(const Context& c);
+Findings other_owner(const Context& c);
+Findings owner_not_on_record(const Context& c);
+Findings mixed_gas(const Context& c);
+Findings spoiled_gas(const Context& c);
+Findings reclaim_only(const Context& c);
+Findings circuit_refrigerant(const Context& c);
+Findings two_owners(const Context& c);
+
+// cylinder_standing.cpp: whether a cylinder may be used at all
+Findings leaking_cylinder(const Context& c);
+Findings condemned_cylinder(const Context& c);
+Findings cylinder_gone(const Context& c);
+Findings weighed_though_gone(const Context& c);
+
+// records.cpp: what the record says or leaves out
+Findings future_time(const Context& c);
+Findings full_charge_exceeded(const Context& c);
+Findings technician_not_on_record(const Context& c);
+Findings certificate_not_on_record(const Context& c);
+Findings drier_not_on_record(const Context& c);
+Findings vacuum_not_on_record(const Context& c);
+
+}  // namespace tarebook::checks

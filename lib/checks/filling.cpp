@@ -1,0 +1,246 @@
+// What may go into a cylinder. These findings stand between a person and a cylinder that bursts, so each shows its
+// figure, its limit and what to do now; none of them ever says that a cylinder is fit.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <chrono>
+
+#include "each.hpp"
+#include "tarebook/fill_limit.hpp"
+
+namespace tarebook::checks {
+namespace {
+
+Finding about(const Effect& e, std::string text, std::string seen, std::string expected, std::string next) {
+    return {.check = {},
+            .subject = e.cylinder,
+            .text = std::move(text),
+            .seen = std::move(seen),
+            .expected = std::move(expected),
+            .next = std::move(next),
+            .question = {},
+            .accepted = {}};
+}
+
+// A quiet line about something that the collar says and the book does not know.
+Finding read_the_collar(const Effect& e, std::string_view what, std::string_view mark) {
+    return about(e, fmt::format("{}: {} not on record; read the collar: {}", e.cylinder, what, mark), {}, {},
+                 "add it with `tarebook cylinder correct`");
+}
+
+// All that is in the cylinder after the act, and all that was put in: the worst of them decides.
+std::set<std::string> gases_after(const Context& c, const Effect& e) {
+    auto gases = known_gases(e.after.lots);
+    gases.merge(arriving_gases(c, e));
+    return gases;
+}
+
+struct Limit {
+    Mass net;
+    std::string rule;
+};
+
+std::optional<Limit> limit_for(FillQuestion question, bool also_unknown) {
+    const auto answer = fill_limits(question);
+    if (!answer) return std::nullopt;
+    Limit limit{answer->net(), answer->candidates[answer->binding].rule};
+    if (also_unknown) {  // something in it has no name: the rule for unknown contents counts as well
+        question.refrigerant = nullptr;
+        question.could_be.clear();
+        if (const auto lower = fill_limits(question); lower && lower->net() < limit.net)
+            limit = {lower->net(), lower->candidates[lower->binding].rule};
+    }
+    return limit;
+}
+
+std::optional<Limit> limit_of(const Context& c, const Effect& e) {
+    const auto facts = c.facts(e.cylinder);
+    if (!facts.water_capacity) return std::nullopt;
+    FillQuestion question;
+    question.water_capacity = *facts.water_capacity;
+    question.stamped_limit_net = facts.stamped_limit;
+    question.spec_mark = facts.spec;
+    const auto names = known_gases(e.after.lots);
+    const auto gases = catalogued(names);
+    const bool unknown = holds_unknown(e.after.lots) || gases.size() < names.size() || gases.empty();
+    if (gases.size() == 1 && !unknown && !e.after.mixed)
+        question.refrigerant = gases.front();
+    else
+        question.could_be = gases;
+    question.mixed = e.after.mixed || gases.size() > 1;
+    return limit_for(question, unknown);
+}
+
+}  // namespace
+
+Findings fill_limit(const Context& c) {
+    Findings out;
+    for (const auto* e : filled(c)) {
+        const auto limit = limit_of(c, *e);
+        const Mass holds = e->after.contents();
+        if (!limit || holds <= limit->net) continue;
+        // a computed limit has no end of digits: shown, it is rounded down
+        const Mass shown = limit->net.rounded_down_to(Mass::thousandths_of_a_pound(10));
+        const auto tare = c.facts(e->cylinder).tare;
+        const Mass gross = e->after.gross.value_or(holds + tare.value_or(Mass()));
+        const auto target = tare ? fmt::format("{} gross", lb(*tare + shown)) : fmt::format("{} net", lb(shown));
+        out.push_back(about(
+            *e,
+            fmt::format("{} would hold {}, over its limit of {} ({})", e->cylinder, lb(holds), lb(shown), limit->rule),
+            tare ? fmt::format("{} gross after, tare {}", lb(gross), lb(*tare))
+                 : fmt::format("{} net after", lb(holds)),
+            "at most " + target,
+            fmt::format("stop; if it is in there already, keep the cylinder cool and draw {} into "
+                        "another cylinder now, down to {}; `tarebook room` shows which have room",
+                        lb(holds - shown), target)));
+    }
+    return out;
+}
+
+Findings fill_limit_not_on_record(const Context& c) {
+    Findings out;
+    for (const auto* e : filled(c)) {
+        if (limit_of(c, *e)) continue;
+        out.push_back(c.facts(e->cylinder).water_capacity
+                          ? about(*e,
+                                  fmt::format("{}: no fill limit can be computed for {}; read the limit stamped for it",
+                                              e->cylinder, listed(known_gases(e->after.lots))),
+                                  {}, {}, "ask the supplier of the gas for the filling density")
+                          : read_the_collar(*e, "fill limit", "WC"));
+    }
+    return out;
+}
+
+Findings service_pressure(const Context& c) {
+    Findings out;
+    for (const auto* e : filled(c)) {
+        const auto spec = c.facts(e->cylinder).spec;
+        if (!spec) continue;
+        const auto names = gases_after(c, *e);
+        const auto verdict = pressure_rating(catalogued(names), *spec);
+        if (verdict.rating != Rating::too_low) continue;
+        out.push_back(about(*e, fmt::format("{} is not built for {}: {}", e->cylinder, listed(names), verdict.why),
+                            fmt::format("specification {}", *spec), fmt::format("a mark that suits {}", listed(names)),
+                            "stop; use a cylinder of a higher service pressure; if gas is in this one already, keep it "
+                            "cool and move the gas out now"));
+    }
+    return out;
+}
+
+Findings service_pressure_unknown(const Context& c) {
+    Findings out;
+    for (const auto* e : filled(c)) {
+        const auto spec = c.facts(e->cylinder).spec;
+        if (!spec) continue;
+        if (const auto mark = parse_spec_mark(*spec); mark && !mark->refillable) continue;  // refused for more
+        const auto verdict = pressure_rating(catalogued(gases_after(c, *e)), *spec);
+        if (verdict.rating != Rating::unknown) continue;
+        out.push_back(about(*e, fmt::format("{}: service pressure not judged: {}", e->cylinder, verdict.why), {}, {},
+                            "compare the collar with the gas before filling"));
+    }
+    return out;
+}
+
+namespace {
+std::set<std::string> flammable_of(const std::set<std::string>& names) {
+    std::set<std::string> out;
+    for (const auto* r : catalogued(names))
+        if (r->flammable()) out.insert(std::string(r->designation));
+    return out;
+}
+}  // namespace
+
+Findings flammable_rating(const Context& c) {
+    Findings out;
+    for (const auto* e : filled(c)) {
+        const auto flammable = flammable_of(gases_after(c, *e));
+        if (flammable.empty() || c.facts(e->cylinder).flammable_rated.value_or(true)) continue;
+        out.push_back(about(
+            *e, fmt::format("{} is not rated for flammable gas, and {} is flammable", e->cylinder, listed(flammable)),
+            "flammable no", "a cylinder rated for flammable gas",
+            "stop; keep flames and sparks away, ventilate, and use a cylinder rated for it"));
+    }
+    return out;
+}
+
+Findings flammable_rating_not_on_record(const Context& c) {
+    Findings out;
+    for (const auto* e : filled(c))
+        if (!flammable_of(gases_after(c, *e)).empty() && !c.facts(e->cylinder).flammable_rated)
+            out.push_back(read_the_collar(*e, "flammable rating", "red band or left-hand thread"));
+    return out;
+}
+
+Findings non_refillable(const Context& c) {
+    Findings out;
+    for (const auto* e : filled(c)) {
+        const auto spec = c.facts(e->cylinder).spec;
+        const auto mark = spec ? parse_spec_mark(*spec) : std::nullopt;
+        if (!mark || mark->refillable) continue;
+        out.push_back(about(*e, fmt::format("{} is marked {}: a non-refillable cylinder", e->cylinder, *spec),
+                            fmt::format("{} put in", lb(e->moved)), "a refillable recovery cylinder",
+                            "stop; never refill it: it may burst. Use a recovery cylinder"));
+    }
+    return out;
+}
+
+Findings spec_not_on_record(const Context& c) {
+    Findings out;
+    for (const auto* e : filled(c))
+        if (!c.facts(e->cylinder).spec) out.push_back(read_the_collar(*e, "specification", "DOT-..."));
+    return out;
+}
+
+namespace {
+
+std::chrono::year_month_day_last last_day_in_test(std::chrono::year_month tested) {
+    // 49 CFR 180.209: five years where the method is not known; the month as stamped counts to its end.
+    return (tested + std::chrono::years(5)) / std::chrono::last;
+}
+
+bool never_retested(const CylinderFacts& facts) {
+    const auto mark = facts.spec ? parse_spec_mark(*facts.spec) : std::nullopt;
+    return mark && !mark->refillable;
+}
+
+}  // namespace
+
+Findings out_of_test(const Context& c) {
+    Findings out;
+    for (const auto* e : filled(c)) {
+        const auto facts = c.facts(e->cylinder);
+        if (!facts.tested || never_retested(facts)) continue;
+        const auto tested = parse_month(*facts.tested);
+        if (!tested) continue;
+        const Date due = std::chrono::sys_days(last_day_in_test(*tested));
+        if (c.event.when.date() <= due) continue;
+        out.push_back(about(*e,
+                            fmt::format("{} was tested {}; its five years ended {} (49 CFR 180.209)", e->cylinder,
+                                        *facts.tested, date_text(due)),
+                            fmt::format("filled on {}", date_text(c.event.when.date())),
+                            "a cylinder in test when it is filled",
+                            "stop; use another cylinder. This one goes to the test house; what it held before may be "
+                            "used up"));
+    }
+    return out;
+}
+
+Findings test_date_not_on_record(const Context& c) {
+    Findings out;
+    for (const auto* e : filled(c)) {
+        const auto facts = c.facts(e->cylinder);
+        if (never_retested(facts)) continue;
+        if (!facts.tested || !parse_month(*facts.tested))
+            out.push_back(read_the_collar(*e, "test date", "month and year"));
+    }
+    return out;
+}
+
+Findings tare_not_on_record(const Context& c) {
+    Findings out;
+    for (const auto* e : filled(c))
+        if (!c.facts(e->cylinder).tare) out.push_back(read_the_collar(*e, "tare", "TW"));
+    return out;
+}
+
+}  // namespace tarebook::checks

@@ -1,0 +1,44 @@
+#include <algorithm>
+
+#include "tarebook/checks.hpp"
+
+namespace tarebook {
+namespace {
+
+// The finding that was taken on: the one with the same words where there are several of a check and subject.
+Finding* taken_on(std::vector<Finding>& findings, const Accepted& accepted) {
+    Finding* best = nullptr;
+    for (auto& f : findings) {
+        if (f.check != accepted.check || f.subject != accepted.subject || !f.accepted.empty()) continue;
+        if (f.text == accepted.text) return &f;
+        if (!best) best = &f;
+    }
+    return best;
+}
+
+}  // namespace
+
+Outcome Judge::evaluate(const Event& event, const States& before, const Register& reg) const {
+    auto outcome = fold_one(event, before, reg);
+    outcome.findings = check_event(event, before, outcome, reg);
+    if (!event.anyway) return outcome;
+    for (const auto& accepted : event.accepted) {
+        if (auto* finding = taken_on(outcome.findings, accepted)) {
+            finding->accepted = *event.anyway;
+            finding->text = accepted.text;
+            continue;
+        }
+        outcome.findings.push_back({.check = accepted.check,
+                                    .subject = accepted.subject,
+                                    .severity = Severity::exception,
+                                    .text = accepted.text,
+                                    .seen = {},
+                                    .expected = {},
+                                    .next = {},
+                                    .question = {},
+                                    .accepted = *event.anyway});
+    }
+    return outcome;
+}
+
+}  // namespace tarebook

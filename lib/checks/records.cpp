@@ -1,0 +1,92 @@
+// What the record itself says or leaves out.
+#include <fmt/format.h>
+
+#include "each.hpp"
+
+namespace tarebook::checks {
+namespace {
+
+Finding quiet(const std::string& subject, std::string text, std::string next) {
+    return {.check = {},
+            .subject = subject,
+            .text = std::move(text),
+            .seen = {},
+            .expected = {},
+            .next = std::move(next),
+            .question = {},
+            .accepted = {}};
+}
+
+// The circuit that our own people opened; empty where none was, or where others did the work.
+std::string circuit_opened(const Context& c) {
+    if (const auto* k = c.as<kinds::Recover>()) return k->circuit;
+    if (const auto* k = put_of(c.event); k && !k->from.starts_with("outside:")) return k->circuit;
+    return {};
+}
+
+}  // namespace
+
+Findings future_time(const Context& c) {
+    const auto ahead = c.event.when.at - c.event.recorded;
+    if (ahead <= std::chrono::minutes(15)) return {};
+    const Moment now{c.event.recorded, c.event.when.offset, c.event.when.zone};
+    return {{.check = {},
+             .subject = std::string(c.event.kind()),
+             .text = fmt::format("{} lies in the future: it is {} now", moment_text(c.event.when), moment_text(now)),
+             .seen = moment_text(c.event.when),
+             .expected = "a time up to 15 minutes from now",
+             .next = "check the date and the time zone that were given, and this device's clock",
+             .question = fmt::format("{} lies in the future: is that the right time?", moment_text(c.event.when)),
+             .accepted = {}}};
+}
+
+Findings full_charge_exceeded(const Context& c) {
+    const auto* k = c.as<kinds::Recover>();
+    if (!k) return {};
+    const auto place = c.place(k->circuit);
+    const Mass gained = k->weighing.gained();
+    if (!place || !place->full_charge || gained <= *place->full_charge) return {};
+    return {{.check = {},
+             .subject = place->appliance,
+             .text = fmt::format("{} came out of {}, more than its full charge of {}", lb(gained), place->appliance,
+                                 lb(*place->full_charge)),
+             .seen = fmt::format("{} recovered", lb(gained)),
+             .expected = fmt::format("at most {}", lb(*place->full_charge)),
+             .next = "read the weights again; where they are right, correct the full charge with "
+                     "`tarebook appliance correct`",
+             .question = "correct the full charge basis?",
+             .accepted = {}}};
+}
+
+Findings technician_not_on_record(const Context& c) {
+    const auto circuit = circuit_opened(c);
+    if (circuit.empty()) return {};
+    if (!c.event.by)
+        return {quiet(circuit, fmt::format("who worked on {} is not on record", circuit), "say it with --by")};
+    if (c.reg.find(EntryKind::technician, *c.event.by)) return {};
+    return {quiet(*c.event.by, fmt::format("technician {} is not on record", *c.event.by),
+                  "add them with `tarebook technician add`")};
+}
+
+Findings certificate_not_on_record(const Context& c) {
+    if (circuit_opened(c).empty() || !c.event.by) return {};
+    const auto* technician = c.reg.find(EntryKind::technician, *c.event.by);
+    if (!technician || technician->text("certificate", c.event.order())) return {};
+    return {quiet(*c.event.by, fmt::format("the certificate of {} is not on record", *c.event.by),
+                  "add it with `tarebook technician correct`")};
+}
+
+Findings drier_not_on_record(const Context& c) {
+    const auto* k = c.as<kinds::Recover>();
+    if (!k || k->drier) return {};
+    return {quiet(k->circuit, "the drier on the recovery line is not on record", "say it with --drier")};
+}
+
+Findings vacuum_not_on_record(const Context& c) {
+    const auto* k = c.as<kinds::Recover>();
+    if (!k || k->vacuum) return {};
+    return {quiet(k->circuit, fmt::format("the vacuum reached on {} is not on record", k->circuit),
+                  "say it with --vacuum")};
+}
+
+}  // namespace tarebook::checks

@@ -1,0 +1,94 @@
+// The table of checks. Name and severity are stamped here, so that no finding can carry a name that is not listed.
+#include <array>
+
+#include "each.hpp"
+
+namespace tarebook {
+namespace {
+
+using namespace checks;
+
+struct Row {
+    std::string_view name;
+    Severity severity;
+    Findings (*look)(const Context&);
+    std::string_view sentence;
+};
+
+constexpr Severity note = Severity::note;
+constexpr Severity exception = Severity::exception;
+constexpr Severity refusal = Severity::refusal;
+
+// Refusals first, then exceptions, then notes: the order in which people read them.
+constexpr std::array rows = {
+    Row{"draw-exceeds-reading", refusal, draw_exceeds_reading,
+        "a cylinder gave more than its own first weight and its tare allow"},
+    Row{"fill-limit", refusal, fill_limit, "a cylinder that we fill would hold more than its smallest limit"},
+    Row{"service-pressure", refusal, service_pressure, "the specification mark is too low for the gas"},
+    Row{"flammable-rating", refusal, flammable_rating, "flammable gas goes into a cylinder that is not rated for it"},
+    Row{"non-refillable", refusal, non_refillable, "gas goes into a cylinder that must not be refilled"},
+    Row{"out-of-test", refusal, out_of_test, "a cylinder is filled after its requalification was due"},
+    Row{"other-refrigerant", refusal, other_refrigerant, "another refrigerant goes into a cylinder"},
+    Row{"other-owner", refusal, other_owner, "used gas goes into equipment of another owner"},
+    Row{"mixed-gas", refusal, mixed_gas, "mixed gas goes into equipment"},
+    Row{"spoiled-gas", refusal, spoiled_gas, "burnt-out or acid gas goes into equipment"},
+    Row{"reclaim-only", refusal, reclaim_only, "gas of two owners that has met goes into equipment"},
+    Row{"circuit-refrigerant", refusal, circuit_refrigerant, "equipment gets a refrigerant that is not its own"},
+    Row{"leaking-cylinder", refusal, leaking_cylinder, "a leaking cylinder is filled or moved"},
+    Row{"condemned-cylinder", refusal, condemned_cylinder, "a condemned cylinder is filled"},
+    Row{"cylinder-gone", refusal, cylinder_gone, "a cylinder is used that left the shop or is lost"},
+    Row{"future-time", refusal, future_time, "the event lies more than 15 minutes in the future"},
+
+    Row{"gap", exception, gap, "a weight does not meet what the book expects"},
+    Row{"wrong-way", exception, wrong_way, "a weight moved the other way than the gas should have"},
+    Row{"below-tare", exception, below_tare, "a cylinder weighs less than its tare, beyond tolerance"},
+    Row{"overdrawn", exception, overdrawn, "more went out, by net weight, than the book had"},
+    Row{"transfer-sides-differ", exception, transfer_sides_differ,
+        "what left one cylinder and what came into the other differ"},
+    Row{"full-charge-exceeded", exception, full_charge_exceeded, "one recovery is larger than the full charge"},
+    Row{"two-owners", exception, two_owners, "gas of a second owner meets the first one's in a cylinder"},
+    Row{"weighed-though-gone", exception, weighed_though_gone, "a cylinder is weighed that left the shop or is lost"},
+
+    Row{"tare-looks-high", note, tare_looks_high, "a cylinder weighs a little less than its tare"},
+    Row{"nothing-recovered", note, nothing_recovered, "a recovery moved nothing: a valid proof of trying"},
+    Row{"sent-without-weight", note, sent_without_weight, "a cylinder left without a weight"},
+    Row{"fill-limit-not-on-record", note, fill_limit_not_on_record, "no fill limit is known for what was filled"},
+    Row{"service-pressure-unknown", note, service_pressure_unknown, "the mark and the gas could not be compared"},
+    Row{"flammable-rating-not-on-record", note, flammable_rating_not_on_record,
+        "flammable gas, and no rating on record"},
+    Row{"spec-not-on-record", note, spec_not_on_record, "no specification mark on record for what was filled"},
+    Row{"test-date-not-on-record", note, test_date_not_on_record, "no test date on record for what was filled"},
+    Row{"tare-not-on-record", note, tare_not_on_record, "no tare on record for what was filled"},
+    Row{"refrigerant-not-on-record", note, refrigerant_not_on_record, "which gas went in is not on record"},
+    Row{"owner-not-on-record", note, owner_not_on_record, "used gas, and an owner is not on record"},
+    Row{"technician-not-on-record", note, technician_not_on_record, "who did the work is not on record"},
+    Row{"certificate-not-on-record", note, certificate_not_on_record, "the technician's certificate is not on record"},
+    Row{"drier-not-on-record", note, drier_not_on_record, "a recovery without a word on the drier"},
+    Row{"vacuum-not-on-record", note, vacuum_not_on_record, "a recovery without the vacuum that was reached"},
+};
+
+constexpr auto infos = [] {
+    std::array<CheckInfo, rows.size()> out{};
+    for (std::size_t i = 0; i < rows.size(); ++i) out[i] = {rows[i].name, rows[i].sentence};
+    return out;
+}();
+
+}  // namespace
+
+std::span<const CheckInfo> all_checks() {
+    return infos;
+}
+
+std::vector<Finding> check_event(const Event& event, const States& before, const Outcome& folded, const Register& reg) {
+    const Context context{event, before, folded, reg};
+    std::vector<Finding> all;
+    for (const auto& row : rows)
+        for (auto& found : row.look(context)) {
+            found.check = row.name;
+            found.severity = row.severity;
+            all.push_back(std::move(found));
+        }
+    return all;
+}
+
+}  // namespace tarebook

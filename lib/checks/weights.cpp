@@ -1,0 +1,258 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "each.hpp"
+#include "slip.hpp"
+
+namespace tarebook::checks {
+namespace {
+
+// A cylinder that gave more than its own first weight and its tare allow. How far a tare may be off is the level
+// tolerance; how far a pair may be off is two divisions.
+struct Overdraw {
+    CylinderWeighing of;
+    Mass drawn, available, tare;
+};
+std::optional<Overdraw> overdraw(const Context& c, const CylinderWeighing& w) {
+    if (w.way != Way::lighter && !w.weighing.is_pair()) return std::nullopt;
+    const auto facts = c.facts(w.cylinder);
+    if (!w.weighing.before || !facts.tare) return std::nullopt;
+    const Mass before = w.weighing.before->mass;
+    if (!w.weighing.is_pair() && !w.weighing.net) return std::nullopt;
+    const Mass drawn = w.weighing.is_pair() ? before - w.weighing.after->mass : w.weighing.net->mass;
+    const Mass available = before - *facts.tare;
+    if (drawn <= Mass()) return std::nullopt;
+    if (drawn - available <= pair_tolerance(c) + level_tolerance(before, facts)) return std::nullopt;
+    return Overdraw{w, drawn, available, *facts.tare};
+}
+bool draws_too_much(const Context& c, std::string_view cylinder) {
+    const auto all = weighings(c);
+    return std::any_of(all.begin(), all.end(),
+                       [&](const auto& w) { return w.cylinder == cylinder && overdraw(c, w).has_value(); });
+}
+
+// The lower of the two moments that an event shows of a cylinder.
+Mass lowest_contents(const Effect& e) {
+    return std::min(e.levelled.contents(), e.after.contents());
+}
+
+bool below_tare_beyond_tolerance(const Context& c, const Effect& e) {
+    const auto facts = c.facts(e.cylinder);
+    if (!facts.tare || !reads_gross(c, e.cylinder)) return false;
+    const Mass lowest = lowest_contents(e);
+    return lowest.is_negative() && level_tolerance(*facts.tare + lowest, facts) < lowest.magnitude();
+}
+
+}  // namespace
+
+Findings draw_exceeds_reading(const Context& c) {
+    Findings out;
+    for (const auto& w : weighings(c)) {
+        const auto over = overdraw(c, w);
+        if (!over) continue;
+        out.push_back({.check = {},
+                       .subject = w.cylinder,
+                       .text = fmt::format("{} would give {}, but its first weight leaves {} above its tare",
+                                           w.cylinder, lb(over->drawn), lb(over->available)),
+                       .seen = fmt::format("{} gross before, {} {}", lb(w.weighing.before->mass),
+                                           w.weighing.is_pair() ? lb(w.weighing.after->mass) : lb(over->drawn),
+                                           w.weighing.is_pair() ? "gross after" : "net"),
+                       .expected = fmt::format("at most {} out, tare {}", lb(over->available), lb(over->tare)),
+                       .next = "read both weights again, and the tare on the collar; a tare that changed is corrected "
+                               "with `tarebook cylinder correct`",
+                       .question = {},
+                       .accepted = {}});
+    }
+    return out;
+}
+
+Findings wrong_way(const Context& c) {
+    Findings out;
+    const Mass tolerance = pair_tolerance(c);
+    for (const auto& w : weighings(c)) {
+        if (!w.weighing.is_pair()) continue;
+        const Mass gained = w.weighing.gained();
+        const Mass wrong = w.way == Way::heavier ? -gained : gained;
+        if (wrong <= tolerance) continue;
+        const auto* became = w.way == Way::heavier ? "lighter" : "heavier";
+        out.push_back({.check = {},
+                       .subject = w.cylinder,
+                       .text = fmt::format("{} got {} by {} where it should have got {}", w.cylinder, became, lb(wrong),
+                                           w.way == Way::heavier ? "heavier" : "lighter"),
+                       .seen = fmt::format("{} gross before, {} gross after", lb(w.weighing.before->mass),
+                                           lb(w.weighing.after->mass)),
+                       .expected = fmt::format("a weight that moves the other way, or stays within {}", lb(tolerance)),
+                       .next = "see whether before and after were exchanged; if the gas ran backwards, look at hoses "
+                               "and valves",
+                       .question = fmt::format("{} got {} by {}: are before and after the right way round?", w.cylinder,
+                                               became, lb(wrong)),
+                       .accepted = {}});
+    }
+    return out;
+}
+
+Findings below_tare(const Context& c) {
+    Findings out;
+    for (const auto& e : c.folded.effects) {
+        if (!below_tare_beyond_tolerance(c, e) || draws_too_much(c, e.cylinder)) continue;
+        const auto facts = c.facts(e.cylinder);
+        const Mass below = lowest_contents(e).magnitude();
+        const Mass gross = *facts.tare - below;
+        out.push_back({.check = {},
+                       .subject = e.cylinder,
+                       .text = fmt::format("{} weighs {} less than its tare", e.cylinder, lb(below)),
+                       .seen = fmt::format("{} gross", lb(gross)),
+                       .expected = fmt::format("at least the tare, {}, less {}", lb(*facts.tare),
+                                               lb(level_tolerance(gross, facts))),
+                       .next = "check the scale and the tare on the collar; set a measured tare with "
+                               "`tarebook cylinder correct`",
+                       .question = fmt::format("{}: scale {}, tare {}: is the tare right?", e.cylinder, lb(gross),
+                                               lb(*facts.tare)),
+                       .accepted = {}});
+    }
+    return out;
+}
+
+Findings tare_looks_high(const Context& c) {
+    Findings out;
+    for (const auto& e : c.folded.effects) {
+        const auto facts = c.facts(e.cylinder);
+        const Mass lowest = lowest_contents(e);
+        if (!facts.tare || !lowest.is_negative() || !reads_gross(c, e.cylinder)) continue;
+        if (below_tare_beyond_tolerance(c, e)) continue;
+        out.push_back({.check = {},
+                       .subject = e.cylinder,
+                       .text = fmt::format("{} weighs {} less than its tare of {}: set a measured tare?", e.cylinder,
+                                           lb(lowest.magnitude()), lb(*facts.tare)),
+                       .seen = fmt::format("{} gross", lb(*facts.tare + lowest)),
+                       .expected = fmt::format("{} or more", lb(*facts.tare)),
+                       .next = "weigh it when it is evacuated, and set that as its tare",
+                       .question = {},
+                       .accepted = {}});
+    }
+    return out;
+}
+
+Findings overdrawn(const Context& c) {
+    Findings out;
+    for (const auto& e : c.folded.effects) {
+        const Mass after = e.after.contents();
+        if (!e.moved.is_negative() || !after.is_negative() || reads_gross(c, e.cylinder)) continue;
+        if (after.magnitude() <= level_tolerance(Mass(), c.facts(e.cylinder))) continue;
+        const Mass had = after - e.moved;
+        out.push_back(
+            {.check = {},
+             .subject = e.cylinder,
+             .text = fmt::format("more went out of {} than the book had: {} of {}", e.cylinder, lb(-e.moved), lb(had)),
+             .seen = fmt::format("{} out", lb(-e.moved)),
+             .expected = fmt::format("at most {}", lb(std::max(had, Mass()))),
+             .next = "weigh the cylinder; an earlier filling may not be recorded yet",
+             .question = fmt::format("{} had {} in the book and gave {}: is the weight right?", e.cylinder, lb(had),
+                                     lb(-e.moved)),
+             .accepted = {}});
+    }
+    return out;
+}
+
+Findings transfer_sides_differ(const Context& c) {
+    const auto* k = c.as<kinds::Transfer>();
+    if (!k || k->hose_loss) return {};
+    const auto& f = k->from_weighing;
+    const auto& i = k->into_weighing;
+    if (!(f.is_pair() || f.net) || !(i.is_pair() || i.net)) return {};
+    const Mass went = f.is_pair() ? -f.gained() : f.gained();
+    const Mass came = i.gained();
+    const Mass difference = went - came;
+    // the same bound by which the fold tells "scale" from "unaccounted"
+    if (difference.magnitude() <= level_tolerance(Mass(), c.facts(k->from))) return {};
+    return {{.check = {},
+             .subject = k->from,
+             .text = fmt::format("{} gave {} and {} took {}: {} is unaccounted for", k->from, lb(went), k->into,
+                                 lb(came), lb(difference.magnitude())),
+             .seen = fmt::format("{} out, {} in", lb(went), lb(came)),
+             .expected = "the same on both sides, but for what the hoses hold",
+             .next = "read both scales again; say where a loss went with --hose-loss",
+             .question = fmt::format("{} out, {} in: are all four weights right?", lb(went), lb(came)),
+             .accepted = {}}};
+}
+
+namespace {
+
+Finding gap_by_words(const Gap& g, std::string_view state, const Context& c) {
+    const Mass tare = c.facts(g.cylinder).tare.value_or(Mass());
+    const Mass had = g.expected_gross - tare;
+    return {.check = {},
+            .subject = g.cylinder,
+            .text = fmt::format("{} is called {}, and the book still had {} in it", g.cylinder, state, lb(had)),
+            .seen = std::string(state),
+            .expected = fmt::format("{} in it, within {}", lb(had), lb(g.tolerance)),
+            .next = "weigh it; a draw may not be recorded yet",
+            .question = fmt::format("book {} in {}: is it really {}?", lb(had), g.cylinder, state),
+            .accepted = {}};
+}
+
+Finding gap_by_weight(const Gap& g, const Context& c) {
+    auto text = fmt::format("{} should weigh {} and weighs {}: {} {}", g.cylinder, lb(g.expected_gross),
+                            lb(g.read_gross), lb(g.gap.magnitude()), g.gap.is_negative() ? "is missing" : "too much");
+    if (const auto slip = slip_that_explains(g, c); !slip.empty()) text += " (" + slip + ")";
+    return {.check = {},
+            .subject = g.cylinder,
+            .text = text,
+            .seen = fmt::format("{} gross", lb(g.read_gross)),
+            .expected = fmt::format("{} gross, within {}", lb(g.expected_gross), lb(g.tolerance)),
+            .next = "weigh it again; a late entry that explains the difference ends this by itself",
+            .question = fmt::format("book {}, scale {}: is the scale right?", lb(g.expected_gross), lb(g.read_gross)),
+            .accepted = {}};
+}
+
+}  // namespace
+
+Findings gap(const Context& c) {
+    Findings out;
+    for (const auto& g : c.folded.gaps) {
+        if (g.within_tolerance()) continue;
+        if (g.read_typed == "empty" || g.read_typed == "evacuated") {
+            out.push_back(gap_by_words(g, g.read_typed, c));
+        } else if (g.read_typed == "below tare") {
+            // the weight that showed it has its own finding; without one, the book alone was below nothing
+            if (!reads_gross(c, g.cylinder)) out.push_back(gap_by_words(g, "gone", c));
+        } else {
+            out.push_back(gap_by_weight(g, c));
+        }
+    }
+    return out;
+}
+
+Findings nothing_recovered(const Context& c) {
+    const auto* k = c.as<kinds::Recover>();
+    if (!k || !(k->weighing.is_pair() || k->weighing.net)) return {};
+    if (pair_tolerance(c) < k->weighing.gained().magnitude()) return {};
+    return {{.check = {},
+             .subject = k->circuit,
+             .text = fmt::format("nothing recovered from {}: {} into {}, a valid proof of trying", k->circuit,
+                                 lb(k->weighing.gained()), k->into),
+             .seen = {},
+             .expected = {},
+             .next = {},
+             .question = {},
+             .accepted = {}}};
+}
+
+Findings sent_without_weight(const Context& c) {
+    const auto* ret = c.as<kinds::Return>();
+    const kinds::Send* k = ret ? static_cast<const kinds::Send*>(ret) : c.as<kinds::Destroy>();
+    if (!k || k->gross || k->weighing.is_pair()) return {};
+    const auto* e = c.effect(k->cylinder);
+    return {{.check = {},
+             .subject = k->cylinder,
+             .text = fmt::format("{} left without a weight: the book's {} is taken as sent", k->cylinder,
+                                 lb(e ? -e->moved : Mass())),
+             .seen = {},
+             .expected = "a gross weight at leaving",
+             .next = "ask for the weight on the receiver's statement",
+             .question = {},
+             .accepted = {}}};
+}
+
+}  // namespace tarebook::checks

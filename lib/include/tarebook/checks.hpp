@@ -1,0 +1,37 @@
+// What can be wrong with an event. Each check is a small pure function with a name; it looks at the event, at what the
+// fold made of it and at the register, and changes nothing. A refusal stops a recording unless the person says with
+// --anyway that it happened; an exception is recorded and listed; a note is one quiet line: "not on record".
+//
+//     Judge judge;                                            // what the book evaluates events with
+//     auto outcome = judge.evaluate(event, before, reg);      // outcome.findings: refusals, then exceptions, then
+//     notes
+//
+// The checks inform. That none of them speaks says only that nothing on record speaks against the act.
+#pragma once
+
+#include <span>
+#include <string_view>
+#include <vector>
+
+#include "tarebook/ledger.hpp"
+
+namespace tarebook {
+
+struct CheckInfo {
+    std::string_view name;
+    std::string_view sentence;  ///< what it looks for
+};
+/// Every check, in the order in which their findings are listed.
+std::span<const CheckInfo> all_checks();
+
+/// `folded` is what fold_one made of the same event, states and register.
+std::vector<Finding> check_event(const Event& event, const States& before, const Outcome& folded, const Register& reg);
+
+/// The fold and the checks. What the person took on with --anyway keeps the text and figures it had then, also where it
+/// would no longer be found today: it was taken on, and stays listed until an event resolves it.
+class Judge : public Evaluator {
+ public:
+    Outcome evaluate(const Event& event, const States& before, const Register& reg) const override;
+};
+
+}  // namespace tarebook
