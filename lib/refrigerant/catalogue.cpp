@@ -7,6 +7,8 @@
 #include <array>
 #include <utility>
 
+#include "tarebook/nearest.hpp"
+
 namespace tarebook {
 namespace {
 
@@ -35,22 +37,6 @@ class Bare {
     std::size_t start_ = 0;
     bool too_long_ = false;
 };
-
-// Levenshtein's distance; the texts are designations, a dozen characters at most.
-std::size_t distance(std::string_view a, std::string_view b) {
-    std::array<std::size_t, 32> row{};
-    for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
-    for (std::size_t i = 1; i <= a.size(); ++i) {
-        std::size_t diagonal = row[0];
-        row[0] = i;
-        for (std::size_t j = 1; j <= b.size(); ++j) {
-            const std::size_t substituted = diagonal + (a[i - 1] == b[j - 1] ? 0 : 1);
-            diagonal = row[j];
-            row[j] = std::min({row[j] + 1, row[j - 1] + 1, substituted});
-        }
-    }
-    return row[b.size()];
-}
 
 }  // namespace
 
@@ -95,7 +81,7 @@ std::vector<std::string> refrigerants_like(std::string_view as_typed, std::size_
         const Bare bare(r.designation);
         // A designation cut short is nearer than one with a wrong digit: "448" means R-448A before R-408A.
         const bool cut_short = bare.view().starts_with(wanted.view()) || wanted.view().starts_with(bare.view());
-        const std::size_t edits = distance(wanted.view(), bare.view());
+        const std::size_t edits = edit_distance(wanted.view(), bare.view());
         if (cut_short && wanted.view().size() > 1)
             near.emplace_back(edits, r.designation);
         else if (edits <= 2 && edits < bare.view().size())

@@ -1,0 +1,148 @@
+// void, correct, resolve: nothing is edited; a mistake stays readable, and what is right stands beside it.
+#include <fmt/format.h>
+
+#include <memory>
+
+#include "session.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+struct Options {
+    std::string event;
+    Text why, circuit, into, from, to, before, after, net, gross, mass, reason, vacuum;
+};
+
+Error not_there(const char* flag, std::string_view kind) {
+    return {ErrorKind::usage, "correct-field", fmt::format("a {} event has no {}", kind, flag), flag,
+            "a field that the event has", "void it and record anew"};
+}
+
+// Each flag given must land in the event; a flag that finds no place is told, never dropped.
+struct Corrector {
+    const Session& s;
+    const Book& book;
+    const Options& o;
+    std::string_view kind;
+
+    template <class T>
+    void text(const char* flag, const Text& typed, T* field) const {
+        if (!typed) return;
+        if (!field) throw Stop{not_there(flag, kind)};
+        *field = *typed;
+    }
+    void weighing(Weighing* w) const {
+        if (!o.before && !o.after && !o.net) return;
+        if (!w) throw Stop{not_there("--before, --after or --net", kind)};
+        if (o.net) {
+            if (o.before || o.after)
+                throw Stop{{ErrorKind::usage, "weighing-twice", "--net stands in place of a pair, not beside it", *o.net,
+                            "--before and --after, or --net", {}}};
+            *w = {{}, {}, s.weight(book, *o.net)};
+            return;
+        }
+        w->net.reset();
+        if (o.before) w->before = s.weight(book, *o.before);
+        if (o.after) w->after = s.weight(book, *o.after);
+        if (!w->is_pair())
+            throw Stop{{ErrorKind::usage, "flag-missing", "the other weight of the pair is missing", {}, "--before and --after", {}}};
+    }
+    template <class K>
+    void operator()(K& k) const {
+        std::string* circuit = nullptr;
+        if constexpr (requires { k.circuit; }) {
+            if constexpr (std::is_same_v<decltype(k.circuit), std::string>) circuit = &k.circuit;
+        }
+        text("--circuit", o.circuit, circuit);
+        if constexpr (requires { k.into; }) text("--into", o.into, &k.into);
+        else text<std::string>("--into", o.into, nullptr);
+        if constexpr (requires { k.from; }) text("--from", o.from, &k.from);
+        else text<std::string>("--from", o.from, nullptr);
+        if constexpr (requires { k.to; }) text("--to", o.to, &k.to);
+        else text<std::string>("--to", o.to, nullptr);
+        if constexpr (requires { k.weighing; }) weighing(&k.weighing);
+        else weighing(nullptr);
+        if constexpr (requires { k.gross; }) {
+            if (o.gross) k.gross = s.weight(book, *o.gross);
+        } else if (o.gross) {
+            throw Stop{not_there("--gross", kind)};
+        }
+        if constexpr (requires { k.mass; }) {
+            if (o.mass) k.mass = s.weight(book, *o.mass);
+        } else if (o.mass) {
+            throw Stop{not_there("--mass", kind)};
+        }
+        if constexpr (requires { k.reason; }) {
+            if (o.reason) k.reason = reason(o.reason, k.reason);
+        } else if (o.reason) {
+            throw Stop{not_there("--reason", kind)};
+        }
+        if constexpr (requires { k.vacuum; }) {
+            if (o.vacuum) k.vacuum = vacuum_text(*o.vacuum);
+        } else if (o.vacuum) {
+            throw Stop{not_there("--vacuum", kind)};
+        }
+    }
+};
+
+int void_event(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    kinds::Void k{o.event, s.need(o.why, "--why", "why it does not count")};
+    return s.record_and_tell(book, {s.draft(book, std::move(k))});
+}
+
+int correct(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    const auto target = book.event_named(o.event);
+    if (!target)
+        throw Stop{{ErrorKind::refused, "void-target", "there is no such event", o.event, "E12, or the start of a digest",
+                    "tarebook report cylinder ID lists events"}};
+    Event replacement = s.draft(book, target->event.what);
+    if (!s.at) replacement.when = target->event.when;
+    if (!s.by) replacement.by = target->event.by;
+    if (!s.job) replacement.job = target->event.job;
+    if (!s.scale) replacement.scale = target->event.scale;
+    if (!s.note) replacement.note = target->event.note;
+    const Corrector corrector{s, book, o, target->event.kind()};
+    std::visit([&](auto& k) { corrector(k); }, replacement.what);
+    Event taken_out = s.draft(book, kinds::Void{o.event, o.why.value_or("corrected")});
+    taken_out.when = must(moment_in_zone(s.now, book.info().zone));
+    taken_out.own_id.reset();
+    return s.record_and_tell(book, {std::move(taken_out), std::move(replacement)});
+}
+
+int resolve(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    kinds::Resolve k{o.event, s.need(o.why, "--why", "what settled it")};
+    return s.record_and_tell(book, {s.draft(book, std::move(k))});
+}
+
+}  // namespace
+
+void setup_correction_commands(CLI::App& root, Session& s) {
+    auto o = std::make_shared<Options>();
+    auto command = [&](const char* name, const char* help, const char* subject, int (*run)(const Session&, const Options&)) {
+        auto* c = root.add_subcommand(name, help)->fallthrough();
+        c->add_option("event", o->event, subject)->required();
+        c->add_option("--why", o->why, "why");
+        add_recording_options(*c, s);
+        c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
+        return c;
+    };
+    command("void", "an event that does not count after all", "event: E12", void_event);
+    auto* c = command("correct", "void an event and record what it should have said, in one", "event: E12", correct);
+    c->add_option("--circuit", o->circuit, "the right circuit");
+    c->add_option("--into", o->into, "the right cylinder");
+    c->add_option("--from", o->from, "the right cylinder or supplier");
+    c->add_option("--to", o->to, "the right receiver or place");
+    c->add_option("--before", o->before, "the right weight");
+    c->add_option("--after", o->after, "the right weight");
+    c->add_option("--net", o->net, "the right net weight");
+    c->add_option("--gross", o->gross, "the right gross weight");
+    c->add_option("--mass", o->mass, "the right estimate");
+    c->add_option("--reason", o->reason, "the right reason");
+    c->add_option("--vacuum", o->vacuum, "the right vacuum");
+    command("resolve", "an exception that is settled", "finding, as the exceptions list shows it", resolve);
+}
+
+}  // namespace tarebook::cli

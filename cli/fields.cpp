@@ -1,0 +1,103 @@
+// Typed words into the values of the register, each checked against its rule.
+#include <fmt/format.h>
+
+#include "session.hpp"
+#include "tarebook/nearest.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
+    return {{ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
+}
+
+std::vector<std::string> split(std::string_view words, char by) {
+    std::vector<std::string> out;
+    while (!words.empty()) {
+        const auto end = words.find(by);
+        out.emplace_back(words.substr(0, end));
+        words.remove_prefix(end == std::string_view::npos ? words.size() : end + 1);
+    }
+    return out;
+}
+
+}  // namespace
+
+FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads) {
+    switch (rule.type) {
+        case FieldType::text:
+            return {typed, {}};
+        case FieldType::mass: {
+            auto w = must(parse_weight(typed, reads));
+            return {w.typed, w.mass};
+        }
+        case FieldType::water_capacity: {
+            must(parse_water_capacity(typed, reads));
+            const auto w = parse_weight(typed, reads);
+            if (w) return {w->typed, w->mass};
+            return {typed, {}};
+        }
+        case FieldType::month:
+            must(parse_month(typed));
+            return {typed, {}};
+        case FieldType::date:
+            must(parse_date(typed));
+            return {typed, {}};
+        case FieldType::refrigerant:
+            return {std::string(must(parse_refrigerant(typed))->designation), {}};
+        case FieldType::flag:
+            if (typed != "yes" && typed != "no") throw slip("flag-word", fmt::format("{} is yes or no", rule.name), typed, "yes|no");
+            return {typed, {}};
+        case FieldType::zone:
+            must(moment_in_zone(Instant(), typed));
+            return {typed, {}};
+        case FieldType::word: {
+            const auto words = split(rule.words, '|');
+            for (const auto& w : words)
+                if (w == typed) return {typed, {}};
+            const auto near = nearest(typed, words);
+            throw slip("word-unknown", fmt::format("\"{}\" is no {}", typed, rule.name), typed, std::string(rule.words),
+                       near.empty() ? "" : fmt::format("did you mean {}?", near));
+        }
+    }
+    std::abort();
+}
+
+std::string checked_code(EntryKind kind, const std::string& code) {
+    const char* form = kind == EntryKind::appliance ? "SITE/APPLIANCE" : kind == EntryKind::circuit ? "SITE/APPLIANCE/CIRCUIT" : "CODE";
+    const std::size_t parts = kind == EntryKind::appliance ? 2 : kind == EntryKind::circuit ? 3 : 1;
+    const auto list = split(code, '/');
+    bool good = list.size() == parts && code.size() <= 96 && code.back() != '/';
+    for (const auto& part : list)
+        good = good && !part.empty() &&
+               part.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") == std::string::npos;
+    if (!good)
+        throw slip("code-format", fmt::format("that is no code for a {}", text_of(kind)), code,
+                   fmt::format("{}: letters, digits, - _ .", form));
+    return code;
+}
+
+void set_full_charge(FieldValues& values, const std::string& typed, ScaleReads reads) {
+    const FieldRule rule{"full_charge", FieldType::mass, {}};
+    const auto dots = typed.find("..");
+    values["full_charge"] = field_value(rule, typed.substr(0, dots), reads);
+    values["full_charge_to"] = dots == std::string::npos ? FieldValue{} : field_value(rule, typed.substr(dots + 2), reads);
+    const auto& to = values["full_charge_to"];
+    if (to.mass && *to.mass < *values["full_charge"].mass)
+        throw slip("range-backwards", "the range of the full charge ends below its start", typed, "40lb..60lb");
+}
+
+Reason reason(const Text& typed, Reason standard) {
+    if (!typed) return standard;
+    if (const auto r = reason_from(*typed)) return *r;
+    const std::string words = "open|put-back|leak|initial|conversion|seasonal|overcharge|disposal";
+    const auto near = nearest(*typed, split(words, '|'));
+    throw slip("word-unknown", fmt::format("\"{}\" is no reason", *typed), *typed, words,
+               near.empty() ? "" : fmt::format("did you mean {}?", near));
+}
+
+std::string vacuum_text(const std::string& typed) {
+    return must(parse_pressure(typed)).typed;
+}
+
+}  // namespace tarebook::cli

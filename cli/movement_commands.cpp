@@ -1,0 +1,316 @@
+// What moves refrigerant: receive, recover, reuse, charge, transfer, return, destroy, exchange, release.
+#include <fmt/format.h>
+
+#include <charconv>
+#include <memory>
+
+#include "session.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
+    return {{ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
+}
+
+struct Options {
+    Text id, count, from, into, circuit, cylinder, to, before, after, net, gross, condition, lot, invoice, reason, vacuum,
+        rise, drier, machine, gas, from_before, from_after, into_before, into_after, hose_loss, manifest, for_cylinder,
+        with, deposit, serial, mass, method, why, wc, tare, spec, refrigerant;
+    std::optional<std::int64_t> held_min;
+    bool emptied = false;
+};
+
+Text word_of(const Text& typed, const char* flag, const std::vector<std::string>& words) {
+    if (!typed) return typed;
+    std::string all;
+    for (const auto& w : words) {
+        if (w == *typed) return typed;
+        all += (all.empty() ? "" : "|") + w;
+    }
+    throw slip("word-unknown", fmt::format("\"{}\" is nothing that {} takes", *typed, flag), *typed, all);
+}
+
+Condition condition_of(const Text& typed, Condition standard) {
+    if (!typed) return standard;
+    if (const auto c = condition_from(*typed)) return *c;
+    throw slip("word-unknown", "that is no condition", *typed, "virgin|reclaimed|recycled|recovered");
+}
+
+int recover(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    kinds::Recover k;
+    k.circuit = s.need(o.circuit, "--circuit", "circuit, for example OAK/RACK-B/4");
+    k.into = s.need(o.into, "--into", "cylinder that it goes into");
+    k.weighing = s.weighing(book, o.before, o.after, o.net, k.into);
+    k.reason = reason(o.reason, Reason::open);
+    if (o.vacuum) k.vacuum = vacuum_text(*o.vacuum);
+    if (o.rise) k.rise = vacuum_text(*o.rise);
+    k.drier = word_of(o.drier, "--drier", {"yes", "no"});
+    k.gas = word_of(o.gas, "--gas", {"clean", "burnt-out", "acid"});
+    k.machine = o.machine;
+    k.held_min = o.held_min;
+    const auto site = site_of(k.circuit);
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+template <class Kind>
+int put(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    Kind k;
+    k.circuit = s.need(o.circuit, "--circuit", "circuit, for example OAK/RACK-B/4");
+    k.from = s.need(o.from, "--from", "cylinder that it comes from, or outside:NAME");
+    const bool outside = k.from.starts_with("outside:");
+    if (outside && (!o.net || k.from.size() == 8))
+        throw slip("outside-net", "what others put in is known by its stated weight", k.from, "--from outside:NAME --net W");
+    k.weighing = s.weighing(book, o.before, o.after, o.net, outside ? "" : k.from);
+    k.reason = reason(o.reason, std::is_same_v<Kind, kinds::Reuse> ? Reason::put_back : Reason::leak);
+    k.invoice = o.invoice;
+    k.emptied = o.emptied;
+    const auto site = site_of(k.circuit);
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+int transfer(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    kinds::Transfer k;
+    k.from = s.need(o.from, "--from", "cylinder that it comes from");
+    k.into = s.need(o.into, "--into", "cylinder that it goes into");
+    k.from_weighing = {s.weight(book, o.from_before), s.weight(book, o.from_after), {}};
+    k.into_weighing = {s.weight(book, o.into_before), s.weight(book, o.into_after), {}};
+    if (o.net) {
+        if (o.from_before || o.into_before)
+            throw slip("weighing-twice", "--net stands in place of a pair, not beside it", *o.net, "a pair, or --net");
+        k.from_weighing.net = s.weight(book, *o.net);
+    }
+    if (!k.from_weighing.is_pair() && !k.into_weighing.is_pair() && !k.from_weighing.net)
+        throw slip("transfer-weights", "a transfer needs both weights of one cylinder", {},
+                   "--from-before and --from-after, or --into-before and --into-after, or --net");
+    k.hose_loss = word_of(o.hose_loss, "--hose-loss", {"atmosphere", "lost"});
+    k.emptied = o.emptied;
+    return s.record_and_tell(book, {s.draft(book, std::move(k))});
+}
+
+// 6x25lb: how many jugs, and the net weight stamped on each.
+std::pair<std::int64_t, Weight> jugs_of(const Session& s, const Book& book, const std::string& typed) {
+    std::int64_t n = 0;
+    const auto [end, error] = std::from_chars(typed.data(), typed.data() + typed.size(), n);
+    if (error != std::errc() || end == typed.data() + typed.size() || *end != 'x' || n < 1 || n > 500)
+        throw slip("jugs", "cannot read how many jugs of what weight", typed, "6x25lb");
+    return {n, s.weight(book, typed.substr(static_cast<std::size_t>(end - typed.data()) + 1))};
+}
+
+// J, two digits of the book's id, a running number: unlike on every truck, short enough to write on a jug.
+std::string jug_id(const Book& book, std::int64_t extra) {
+    std::string prefix = "J" + hex(book.info().id).substr(0, 2) + "-";
+    for (char& c : prefix)
+        if (c >= 'a' && c <= 'f') c = static_cast<char>(c - 'a' + 'A');
+    std::int64_t last = 0;
+    for (const auto& code : book.codes(EntryKind::cylinder)) {
+        std::int64_t n = 0;
+        if (code.starts_with(prefix) &&
+            std::from_chars(code.data() + prefix.size(), code.data() + code.size(), n).ec == std::errc())
+            last = std::max(last, n);
+    }
+    return fmt::format("{}{:03}", prefix, last + extra);
+}
+
+int receive(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    const auto what = s.need(o.id, "ID", "cylinder, or a refrigerant and jugs: R-448A 6x25lb");
+    const auto from = s.need(o.from, "--from", "supplier");
+    std::vector<Event> drafts;
+    if (o.count) {
+        const auto* gas = must(parse_refrigerant(what));
+        const auto [n, net] = jugs_of(s, book, *o.count);
+        for (std::int64_t i = 1; i <= n; ++i) {
+            const auto id = jug_id(book, i);
+            kinds::Entry entry{EntryKind::cylinder, id, true, {}};
+            entry.values["use"] = {"supply", {}};
+            entry.values["refrigerant"] = {std::string(gas->designation), {}};
+            entry.values["spec"] = {o.spec.value_or("DOT-39"), {}};
+            drafts.push_back(s.draft(book, std::move(entry)));
+            kinds::Receive k;
+            k.cylinder = id;
+            k.from = from;
+            k.refrigerant = std::string(gas->designation);
+            k.weighing.net = net;
+            k.stamped = true;
+            k.lot = o.lot;
+            k.invoice = o.invoice;
+            k.condition = condition_of(o.condition, Condition::virgin);
+            drafts.push_back(s.draft(book, std::move(k)));
+            if (s.own_id)  // one id for the delivery, one for each event of it
+                for (std::size_t d = drafts.size() - 2; d < drafts.size(); ++d)
+                    drafts[d].own_id = fmt::format("{}#{}", *s.own_id, d + 1);
+        }
+        return s.record_and_tell(book, std::move(drafts));
+    }
+    kinds::Receive k;
+    k.cylinder = what;
+    k.from = from;
+    if (o.refrigerant) k.refrigerant = std::string(must(parse_refrigerant(*o.refrigerant))->designation);
+    k.lot = o.lot;
+    k.invoice = o.invoice;
+    k.condition = condition_of(o.condition, Condition::virgin);
+    if (o.before || o.after)
+        k.weighing = s.weighing(book, o.before, o.after, o.net, what);
+    else if (o.net)
+        k.weighing.net = s.weight(book, *o.net);
+    k.gross = s.weight(book, o.gross);
+    if (!k.gross && !k.weighing.net && !k.weighing.is_pair())
+        throw slip("flag-missing", "a weight is missing", {}, "--gross W (on the scale now) or --net W (stamped)");
+    const auto* entry = book.entries().find(EntryKind::cylinder, what);
+    if (entry && k.gross && !k.weighing.net && !entry->mass("tare", {s.now, {}, 0}))
+        throw slip("no-tare", "without a tare a gross weight does not say what came in", what, "--net W, as stamped",
+                   fmt::format("or set its tare: tarebook cylinder correct {} --tare W", what));
+    return s.record_and_tell(book, {s.draft(book, std::move(k))});
+}
+
+template <class Kind>
+int send(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    Kind k;
+    k.cylinder = s.need(o.id, "ID", "cylinder");
+    k.to = s.need(o.to, "--to", "who takes it");
+    k.gross = s.weight(book, o.gross);
+    if (o.before || o.after) k.weighing = s.weighing(book, o.before, o.after, {}, k.cylinder);
+    k.manifest = o.manifest;
+    return s.record_and_tell(book, {s.draft(book, std::move(k))});
+}
+
+int exchange(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    kinds::Exchange k;
+    k.cylinder = s.need(o.id, "ID", "cylinder that goes");
+    k.for_cylinder = checked_code(EntryKind::cylinder, s.need(o.for_cylinder, "--for", "code for the cylinder that comes"));
+    k.with = s.need(o.with, "--with", "who takes the old one");
+    k.gross = s.weight(book, o.gross);
+    k.deposit = o.deposit;
+    const auto* old = book.entries().find(EntryKind::cylinder, k.cylinder);
+    if (!old) throw Stop{unknown_code(book, EntryKind::cylinder, k.cylinder)};
+    kinds::Entry entry{EntryKind::cylinder, k.for_cylinder, true, {}};
+    // what it is for carries over; what is stamped on it is its own
+    for (const char* field : {"use", "refrigerant", "belongs_to"})
+        if (const auto* v = old->at(field, {s.now, {}, 0})) entry.values[field] = *v;
+    auto set = [&](const char* field, const Text& typed) {
+        if (!typed) return;
+        for (const auto& rule : field_rules(EntryKind::cylinder))
+            if (rule.name == field) entry.values[field] = field_value(rule, *typed, ScaleReads::unknown);
+    };
+    set("serial", o.serial);
+    set("wc", o.wc);
+    set("tare", o.tare);
+    set("spec", o.spec);
+    return s.record_and_tell(book, {s.draft(book, std::move(entry)), s.draft(book, std::move(k))});
+}
+
+int release(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    if (!o.circuit == !o.cylinder)
+        throw slip("release-where", "a release is from a circuit or from a cylinder", {}, "--circuit C, or --cylinder ID");
+    kinds::Release k;
+    k.circuit = o.circuit;
+    k.cylinder = o.cylinder;
+    k.mass = s.weight(book, s.need(o.mass, "--mass", "estimated mass, for example 2.5lb"));
+    k.method = s.need(o.method, "--method", "how the mass was estimated");
+    k.why = s.need(o.why, "--why", "why it was released");
+    const auto site = o.circuit ? site_of(*o.circuit) : "";
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+CLI::App* command(CLI::App& root, Session& s, const char* name, const char* help, int (*run)(const Session&, const Options&),
+                  const std::shared_ptr<Options>& o) {
+    auto* c = root.add_subcommand(name, help)->fallthrough();
+    add_recording_options(*c, s);
+    c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
+    return c;
+}
+
+void add_pair(CLI::App& c, Options& o) {
+    c.add_option("--before", o.before, "gross weight before");
+    c.add_option("--after", o.after, "gross weight after");
+    c.add_option("--net", o.net, "net weight, where the scale was zeroed with the cylinder on it");
+}
+
+}  // namespace
+
+void setup_movement_commands(CLI::App& root, Session& s) {
+    auto o = std::make_shared<Options>();
+    auto* c = command(root, s, "receive", "a cylinder, or jugs (R-448A 6x25lb), from a supplier", receive, o);
+    c->add_option("what", o->id, "cylinder ID, or a refrigerant");
+    c->add_option("jugs", o->count, "6x25lb");
+    c->add_option("--from", o->from, "supplier");
+    c->add_option("--gross", o->gross, "what the scale shows now");
+    add_pair(*c, *o);
+    c->add_option("--condition", o->condition, "virgin|reclaimed");
+    c->add_option("--refrigerant", o->refrigerant, "where it is not the registered one");
+    c->add_option("--lot", o->lot, "lot number");
+    c->add_option("--invoice", o->invoice, "invoice number");
+    c->add_option("--spec", o->spec, "specification mark of the jugs (DOT-39)");
+
+    c = command(root, s, "recover", "from a circuit into a cylinder", recover, o);
+    c->add_option("--circuit", o->circuit, "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE");
+    c->add_option("--into", o->into, "cylinder");
+    add_pair(*c, *o);
+    c->add_option("--reason", o->reason, "open|leak|conversion|overcharge|disposal|seasonal");
+    c->add_option("--vacuum", o->vacuum, "what was reached: 10inHg, 500micron");
+    c->add_option("--held", o->held_min, "minutes it was held")->check(CLI::Range(0, 100000));
+    c->add_option("--rise", o->rise, "pressure after holding");
+    c->add_option("--drier", o->drier, "new filter-drier at the machine: yes|no");
+    c->add_option("--machine", o->machine, "recovery machine");
+    c->add_option("--gas", o->gas, "clean|burnt-out|acid");
+
+    c = command(root, s, "reuse", "recovered gas back into a circuit", put<kinds::Reuse>, o);
+    for (int i = 0; i < 2; ++i) {
+        if (i == 1) c = command(root, s, "charge", "from a supply cylinder into a circuit", put<kinds::Charge>, o);
+        c->add_option("--circuit", o->circuit, "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE");
+        c->add_option("--from", o->from, "cylinder, or outside:NAME for a charge made by others");
+        add_pair(*c, *o);
+        c->add_option("--reason", o->reason, "put-back|leak|initial|conversion|seasonal|open");
+        c->add_option("--invoice", o->invoice, "invoice number");
+        c->add_flag("--emptied", o->emptied, "the cylinder is empty now");
+    }
+
+    c = command(root, s, "transfer", "from one cylinder into another", transfer, o);
+    c->add_option("--from", o->from, "cylinder");
+    c->add_option("--into", o->into, "cylinder");
+    c->add_option("--from-before", o->from_before, "gross weight");
+    c->add_option("--from-after", o->from_after, "gross weight");
+    c->add_option("--into-before", o->into_before, "gross weight");
+    c->add_option("--into-after", o->into_after, "gross weight");
+    c->add_option("--net", o->net, "net weight");
+    c->add_option("--hose-loss", o->hose_loss, "where a difference of the two sides went: atmosphere|lost");
+    c->add_flag("--emptied", o->emptied, "the first cylinder is empty now");
+
+    c = command(root, s, "return", "a cylinder and what is in it to a reclaimer", send<kinds::Return>, o);
+    for (int i = 0; i < 2; ++i) {
+        if (i == 1) c = command(root, s, "destroy", "a cylinder and what is in it to a destruction facility", send<kinds::Destroy>, o);
+        c->add_option("id", o->id, "cylinder");
+        c->add_option("--to", o->to, "who takes it");
+        c->add_option("--gross", o->gross, "what the scale shows as it goes");
+        c->add_option("--before", o->before, "gross weight before, where it was emptied there and stays ours");
+        c->add_option("--after", o->after, "gross weight after");
+        c->add_option("--manifest", o->manifest, "number of the shipping paper");
+    }
+
+    c = command(root, s, "exchange", "an old cylinder for another one", exchange, o);
+    c->add_option("id", o->id, "cylinder that goes");
+    c->add_option("--for", o->for_cylinder, "code for the cylinder that comes");
+    c->add_option("--with", o->with, "who takes the old one");
+    c->add_option("--gross", o->gross, "what the old one weighs as it goes");
+    c->add_option("--deposit", o->deposit, "deposit");
+    c->add_option("--serial", o->serial, "serial of the one that comes");
+    c->add_option("--wc", o->wc, "its water capacity");
+    c->add_option("--tare", o->tare, "its tare");
+    c->add_option("--spec", o->spec, "its specification mark");
+
+    c = command(root, s, "release", "what went to the air, estimated", release, o);
+    c->add_option("--circuit", o->circuit, "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE");
+    c->add_option("--cylinder", o->cylinder, "cylinder");
+    c->add_option("--mass", o->mass, "estimated mass");
+    c->add_option("--method", o->method, "how it was estimated");
+    c->add_option("--why", o->why, "why");
+}
+
+}  // namespace tarebook::cli

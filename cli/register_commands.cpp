@@ -1,0 +1,201 @@
+// start, and add / correct / show / list for each kind of entry.
+#include <fmt/format.h>
+#include <sys/stat.h>
+
+#include <filesystem>
+#include <iostream>
+#include <map>
+#include <memory>
+
+#include "exit_code.hpp"
+#include "session.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+struct EntryOptions {
+    std::string code;
+    std::map<std::string, Text> fields;
+    std::vector<std::string> close;
+    Text full_charge, gross, owner, condition;
+    bool counted = false;
+};
+
+std::string flag_of(std::string_view field) {
+    std::string out = "--";
+    for (const char c : field) out += c == '_' ? '-' : c;
+    return out;
+}
+
+FieldValues values_of(const EntryOptions& o, EntryKind kind, ScaleReads reads) {
+    FieldValues values;
+    for (const auto& rule : field_rules(kind)) {
+        const auto it = o.fields.find(std::string(rule.name));
+        if (it != o.fields.end() && it->second) values[std::string(rule.name)] = field_value(rule, *it->second, reads);
+    }
+    if (!o.close.empty()) {
+        std::string lines;
+        for (const auto& line : o.close) lines += (lines.empty() ? "" : "\n") + line;
+        values["close"] = {lines, {}};
+    }
+    if (o.full_charge) set_full_charge(values, *o.full_charge, reads);
+    return values;
+}
+
+void require(const FieldValues& values, const char* field) {
+    if (!values.contains(field))
+        throw Stop{{ErrorKind::usage, "flag-missing", fmt::format("{} is missing", flag_of(field)), {}, "a value for it", {}}};
+}
+
+ScaleReads reads_of(const Session& s, const Book& book) {
+    if (!s.scale) return ScaleReads::unknown;
+    return s.weight(book, "0").typed.ends_with("kg") ? ScaleReads::kg : ScaleReads::lb;
+}
+
+int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
+    checked_code(kind, o.code);
+    auto book = s.open(Access::write);
+    kinds::Entry entry{kind, o.code, true, values_of(o, kind, reads_of(s, book))};
+    if (kind == EntryKind::site) require(entry.values, "owner");
+    if (kind == EntryKind::appliance)
+        for (const char* f : {"category", "refrigerant", "full_charge", "charge_basis"}) require(entry.values, f);
+    if (kind == EntryKind::cylinder) require(entry.values, "use");
+    if (kind == EntryKind::scale) require(entry.values, "reads");
+    if (entry.values.empty()) entry.values["name"] = {o.code, {}};
+    const auto refrigerant = entry.values.find("refrigerant");
+    const Text holds = refrigerant == entry.values.end() ? Text{} : Text{refrigerant->second.text};
+    std::vector<Event> drafts{s.draft(book, std::move(entry), site_of(o.code))};
+    if (o.gross || o.counted || o.owner) {
+        if (!o.gross || !o.counted || !o.owner)
+            throw Stop{{ErrorKind::usage, "opening-stock", "opening stock is counted: weight, --counted and owner go together", {},
+                        "--gross W --counted --owner NAME", "gas that the shop bought: --owner shop"}};
+        if (!drafts[0].what.index() || !std::get<kinds::Entry>(drafts[0].what).values.contains("tare"))
+            throw Stop{{ErrorKind::usage, "opening-stock", "without a tare a gross weight does not say what is in it", {},
+                        "--tare W", "read it on the collar (TW)"}};
+        if (!holds)
+            throw Stop{{ErrorKind::usage, "opening-stock", "opening stock needs its refrigerant", {}, "--refrigerant R", {}}};
+        kinds::Opening opening;
+        opening.cylinder = o.code;
+        opening.owner = *o.owner;
+        opening.refrigerant = holds;
+        opening.gross = s.weight(book, *o.gross);
+        opening.condition = *o.owner == shop_owner ? Condition::virgin : Condition::recovered;
+        if (o.condition) {
+            const auto c = condition_from(*o.condition);
+            if (!c)
+                throw Stop{{ErrorKind::usage, "word-unknown", "that is no condition", *o.condition,
+                            "virgin|reclaimed|recycled|recovered", {}}};
+            opening.condition = *c;
+        }
+        drafts.push_back(s.draft(book, std::move(opening)));
+    }
+    return s.record_and_tell(book, std::move(drafts));
+}
+
+int correct_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
+    auto book = s.open(Access::write);
+    kinds::Entry entry{kind, o.code, false, values_of(o, kind, reads_of(s, book))};
+    if (entry.values.empty())
+        throw Stop{{ErrorKind::usage, "nothing-to-correct", "no field was given", {}, "at least one field",
+                    fmt::format("tarebook {} correct --help", text_of(kind))}};
+    return s.record_and_tell(book, {s.draft(book, std::move(entry), site_of(o.code))});
+}
+
+void add_field_options(CLI::App& command, EntryKind kind, EntryOptions& o) {
+    for (const auto& rule : field_rules(kind)) {
+        if (rule.name == "full_charge_to" || rule.name == "close") continue;
+        if (rule.name == "full_charge") {
+            command.add_option("--full-charge", o.full_charge, "full charge: 900lb, or a range 850lb..950lb");
+            continue;
+        }
+        command.add_option(flag_of(rule.name), o.fields[std::string(rule.name)], std::string(rule.words));
+    }
+    if (kind == EntryKind::circuit)
+        command.add_option("--close", o.close, "an isolation point, in the order of closing; repeat it")->allow_extra_args(false);
+    if (kind == EntryKind::cylinder) {
+        command.add_option("--gross", o.gross, "opening stock: what the scale shows");
+        command.add_flag("--counted", o.counted, "opening stock was counted now");
+        command.add_option("--owner", o.owner, "whose gas it is; shop for bought stock");
+        command.add_option("--condition", o.condition, "virgin|reclaimed|recycled|recovered");
+    }
+}
+
+void setup_entry(CLI::App& root, Session& s, EntryKind kind, const char* help) {
+    auto* group = root.add_subcommand(std::string(text_of(kind)), help)->require_subcommand(1)->fallthrough();
+    auto o = std::make_shared<EntryOptions>();
+    auto* add = group->add_subcommand("add", "put a new one on record")->fallthrough();
+    add->add_option("code", o->code, "its code")->required();
+    add_field_options(*add, kind, *o);
+    add_recording_options(*add, s);
+    add->callback([&s, o, kind] { s.run = [&s, o, kind] { return add_entry(s, kind, *o); }; });
+    auto c = std::make_shared<EntryOptions>();
+    auto* correct = group->add_subcommand("correct", "change a field from --at on; the old value stays for before")->fallthrough();
+    correct->add_option("code", c->code, "its code")->required();
+    add_field_options(*correct, kind, *c);
+    add_recording_options(*correct, s);
+    correct->callback([&s, c, kind] { s.run = [&s, c, kind] { return correct_entry(s, kind, *c); }; });
+    auto* show = group->add_subcommand("show", "one entry")->fallthrough();
+    show->add_option("code", o->code, "its code")->required();
+    show->callback([&s, o, kind] {
+        s.run = [&s, o, kind] {
+            const auto book = s.open(Access::read);
+            if (kind == EntryKind::circuit) return s.tell(must(circuit_page(book, o->code, s.page_options(&book))));
+            return s.tell(must(entry_page(book, kind, o->code, s.page_options(&book))));
+        };
+    });
+    auto* list = group->add_subcommand("list", "all of them")->fallthrough();
+    list->callback([&s, kind] {
+        s.run = [&s, kind] {
+            const auto book = s.open(Access::read);
+            return s.tell(register_page(book, kind, s.page_options(&book)));
+        };
+    });
+}
+
+struct StartOptions {
+    std::string company;
+    Text zone;
+};
+
+std::string machine_zone() {
+    std::error_code e;
+    const auto link = std::filesystem::read_symlink("/etc/localtime", e).string();
+    const auto at = link.find("zoneinfo/");
+    return at == std::string::npos ? "UTC" : link.substr(at + 9);
+}
+
+int start(const Session& s, const StartOptions& o) {
+    const std::string zone = o.zone.value_or(machine_zone());
+    const auto now = must(moment_in_zone(s.now, zone));
+    const std::filesystem::path path = s.book_path();
+    if (!s.book_file && path.has_parent_path()) {
+        std::error_code e;
+        std::filesystem::create_directories(path.parent_path(), e);
+    }
+    const auto units = s.units && *s.units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
+    const auto book = Book::create(path, o.company, units, zone, now);
+    std::cout << fmt::format(
+        "The book of {} is at {} (zone {}, {}).\n"
+        "next: tarebook site add CODE --name NAME --owner OWNER\n",
+        o.company, path.string(), zone, units == DisplayUnits::kg ? "kg" : "lb");
+    return exit_done;
+}
+
+}  // namespace
+
+void setup_register_commands(CLI::App& root, Session& s) {
+    auto o = std::make_shared<StartOptions>();
+    auto* begin = root.add_subcommand("start", "make a book")->fallthrough();
+    begin->add_option("--company", o->company, "the shop's name")->required();
+    begin->add_option("--zone", o->zone, "time zone, for example America/Chicago (the machine's)");
+    begin->callback([&s, o] { s.run = [&s, o] { return start(s, *o); }; });
+    setup_entry(root, s, EntryKind::site, "sites: owner, owner group, zone");
+    setup_entry(root, s, EntryKind::appliance, "appliances: one independent refrigerant loop each (SITE/APPLIANCE)");
+    setup_entry(root, s, EntryKind::circuit, "circuits of an appliance (SITE/APPLIANCE/CIRCUIT) and how to isolate them");
+    setup_entry(root, s, EntryKind::cylinder, "cylinders: use, water capacity, tare, mark, test date");
+    setup_entry(root, s, EntryKind::scale, "scales: what they read, division");
+    setup_entry(root, s, EntryKind::machine, "recovery machines");
+    setup_entry(root, s, EntryKind::technician, "technicians and their certificates");
+}
+
+}  // namespace tarebook::cli

@@ -1,0 +1,158 @@
+// What is asked of the book: room, report, list exceptions, check.
+#include <fmt/format.h>
+
+#include <charconv>
+#include <iostream>
+#include <memory>
+
+#include "exit_code.hpp"
+#include "session.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
+    return {{ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
+}
+
+struct RoomOptions {
+    Text id, refrigerant, wc, tare, gross, could_be, division, spec;
+    bool suspected = false;
+};
+
+int room(const Session& s, const RoomOptions& o) {
+    auto mass = [&](const Text& t) -> std::optional<Mass> {
+        if (!t) return std::nullopt;
+        return must(parse_weight(*t, ScaleReads::unknown)).mass;
+    };
+    std::optional<Book> book;
+    RoomQuestion q;
+    if (o.id) {
+        book.emplace(s.open(Access::read));
+        q = must(room_question_for(*book, *o.id));
+    }
+    if (o.refrigerant) q.contents = {must(parse_refrigerant(*o.refrigerant))};
+    if (o.could_be) {
+        q.contents.clear();
+        q.mixed = true;
+        std::string_view rest = *o.could_be;
+        while (!rest.empty()) {
+            const auto end = rest.find(',');
+            q.contents.push_back(must(parse_refrigerant(rest.substr(0, end))));
+            rest.remove_prefix(end == std::string_view::npos ? rest.size() : end + 1);
+        }
+    }
+    if (o.suspected) q.hydrocarbon_or_ammonia_suspected = true;
+    if (o.wc) q.facts.water_capacity = must(parse_water_capacity(*o.wc, ScaleReads::unknown));
+    if (o.tare) q.facts.tare = mass(o.tare);
+    if (o.gross) q.gross = mass(o.gross);
+    if (o.division) q.division = mass(o.division);
+    if (o.spec) q.facts.spec = o.spec;
+    if (!o.id && (!o.wc || !o.tare))
+        throw slip("flag-missing", "room needs a cylinder of the book, or its figures", {},
+                   "room ID, or room --refrigerant R --wc W --tare W");
+    return s.tell(must(room_page(q, s.page_options(book ? &*book : nullptr))));
+}
+
+struct ReportOptions {
+    std::string subject;
+    Text year, from, to;
+};
+
+std::pair<Date, Date> days_of(const Session& s, const Book& book, const ReportOptions& o) {
+    using namespace std::chrono;
+    if (o.year && (o.from || o.to)) throw slip("year-and-days", "a year, or days, not both", *o.year, "--year, or --from and --to");
+    if (o.from || o.to) {
+        const auto from = o.from ? must(parse_date(*o.from)) : Date(std::chrono::year(1900) / 1 / 1);
+        const auto to = o.to ? must(parse_date(*o.to)) : Date(std::chrono::year(9999) / 12 / 31);
+        if (to < from) throw slip("days-backwards", "the last day is before the first", *o.to, "--from 2026-01-01 --to 2026-12-31");
+        return {from, to};
+    }
+    int y = static_cast<int>(year_month_day(must(moment_in_zone(s.now, book.info().zone)).date()).year());
+    if (o.year) {
+        const auto [end, error] = std::from_chars(o.year->data(), o.year->data() + o.year->size(), y);
+        if (error != std::errc() || end != o.year->data() + o.year->size() || y < 1900 || y > 9999)
+            throw slip("year-format", "cannot read the year", *o.year, "2026");
+    }
+    return {Date(year(y) / 1 / 1), Date(year(y) / 12 / 31)};
+}
+
+int check(const Session& s, bool rebuild) {
+    const Judge judge;
+    if (rebuild) {
+        auto book = s.open(Access::write);
+        book.rebuild(judge);
+    }
+    const auto book = s.open(Access::read);
+    const auto result = book.check(judge);
+    s.tell(check_page(result, s.page_options(&book)));
+    return result.problems.empty() ? exit_done : exit_storage;
+}
+
+}  // namespace
+
+void setup_report_commands(CLI::App& root, Session& s) {
+    auto r = std::make_shared<RoomOptions>();
+    auto* c = root.add_subcommand("room", "how much still fits: STOP AT")->fallthrough();
+    c->add_option("id", r->id, "cylinder");
+    c->add_option("--refrigerant", r->refrigerant, "what is or goes in it");
+    c->add_option("--wc", r->wc, "water capacity, as stamped: 47.6lb, 21.6kg, 21.6L");
+    c->add_option("--tare", r->tare, "tare, as stamped");
+    c->add_option("--gross", r->gross, "what the scale shows now");
+    c->add_option("--could-be", r->could_be, "what it may be: R-22,R-404A");
+    c->add_option("--division", r->division, "division of the scale");
+    c->add_option("--spec", r->spec, "specification mark");
+    c->add_flag("--hydrocarbon-or-ammonia-suspected", r->suspected, "what is in it may be one of these");
+    c->callback([&s, r] { s.run = [&s, r] { return room(s, *r); }; });
+
+    auto o = std::make_shared<ReportOptions>();
+    auto* report = root.add_subcommand("report", "a cylinder, a job, a site, the inventory")->require_subcommand(1)->fallthrough();
+    c = report->add_subcommand("cylinder", "what is in it, whose, and how it came there")->fallthrough();
+    c->add_option("id", o->subject, "cylinder")->required();
+    c->callback([&s, o] {
+        s.run = [&s, o] {
+            const auto book = s.open(Access::read);
+            return s.tell(must(cylinder_page(book, o->subject, s.page_options(&book))));
+        };
+    });
+    c = report->add_subcommand("job", "what the owner gets at the end of the visit")->fallthrough();
+    c->add_option("job", o->subject, "job number")->required();
+    c->callback([&s, o] {
+        s.run = [&s, o] {
+            const auto book = s.open(Access::read);
+            return s.tell(must(job_page(book, o->subject, s.page_options(&book))));
+        };
+    });
+    c = report->add_subcommand("site", "put in, taken out, reused, net; per circuit and appliance")->fallthrough();
+    c->add_option("site", o->subject, "site")->required();
+    c->add_option("--year", o->year, "a calendar year (this one)");
+    c->add_option("--from", o->from, "first day");
+    c->add_option("--to", o->to, "last day");
+    c->callback([&s, o] {
+        s.run = [&s, o] {
+            const auto book = s.open(Access::read);
+            const auto [from, to] = days_of(s, book, *o);
+            return s.tell(must(site_page(book, o->subject, from, to, s.page_options(&book))));
+        };
+    });
+    c = report->add_subcommand("inventory", "every cylinder, and totals by refrigerant and owner")->fallthrough();
+    c->callback([&s] {
+        s.run = [&s] {
+            const auto book = s.open(Access::read);
+            return s.tell(inventory_page(book, s.page_options(&book)));
+        };
+    });
+    auto* list = root.add_subcommand("list", "lists: exceptions")->require_subcommand(1)->fallthrough();
+    list->add_subcommand("exceptions", "what is recorded and not settled")->fallthrough()->callback([&s] {
+        s.run = [&s] {
+            const auto book = s.open(Access::read);
+            return s.tell(exceptions_page(book, s.page_options(&book)));
+        };
+    });
+    auto rebuild = std::make_shared<bool>(false);
+    c = root.add_subcommand("check", "verify the book: digests, chain, fold, balances; silence is good news")->fallthrough();
+    c->add_flag("--rebuild", *rebuild, "first make all balances anew from the events");
+    c->callback([&s, rebuild] { s.run = [&s, rebuild] { return check(s, *rebuild); }; });
+}
+
+}  // namespace tarebook::cli

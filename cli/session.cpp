@@ -1,0 +1,166 @@
+#include "session.hpp"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <cstdlib>
+#include <filesystem>
+#include <iostream>
+
+#include "exit_code.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
+    return {{ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
+}
+
+// The shell's own words again, quoted where the shell would need it.
+std::string quoted(const std::string& word) {
+    if (!word.empty() && word.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_./:=,+@%") ==
+                             std::string::npos)
+        return word;
+    std::string out = "'";
+    for (const char c : word) out += c == '\'' ? std::string("'\\''") : std::string(1, c);
+    return out + "'";
+}
+
+bool ask_yes(const Finding& f) {
+    std::cerr << f.question << " [y/N] ";
+    std::string answer;
+    if (!std::getline(std::cin, answer)) return false;
+    return answer == "y" || answer == "Y" || answer == "yes";
+}
+
+}  // namespace
+
+std::string Session::book_path() const {
+    if (book_file) return *book_file;
+    if (const char* env = std::getenv("TAREBOOK"); env && *env) return env;
+    std::filesystem::path folder;
+    if (const char* data = std::getenv("XDG_DATA_HOME"); data && *data)
+        folder = data;
+    else if (const char* home = std::getenv("HOME"); home && *home)
+        folder = std::filesystem::path(home) / ".local" / "share";
+    else
+        throw slip("no-book", "no book was named and there is no home folder", {}, "--book FILE");
+    return (folder / "tarebook" / "shop.tarebook").string();
+}
+
+Book Session::open(Access access) const {
+    return Book::open(book_path(), access);
+}
+
+PageOptions Session::page_options(const Book* book) const {
+    PageOptions o{Format::text, book ? book->info().units : DisplayUnits::lb, now};
+    if (units) o.units = *units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
+    if (format && *format == "json") o.format = Format::json;
+    if (format && *format == "csv") o.format = Format::csv;
+    return o;
+}
+
+Event Session::draft(const Book& book, What what, const std::string& site) const {
+    Event e;
+    e.what = std::move(what);
+    e.recorded = now;
+    e.by = by;
+    e.job = job;
+    e.scale = scale;
+    e.own_id = own_id;
+    e.note = note;
+    std::string zone = book.info().zone;
+    if (!site.empty())
+        if (const auto* entry = book.entries().find(EntryKind::site, site))
+            if (const auto z = entry->text("zone", {now, {}, 0})) zone = *z;
+    e.when = at ? must(parse_moment(*at, zone, now)) : must(moment_in_zone(now, zone));
+    return e;
+}
+
+Weight Session::weight(const Book& book, const std::string& text) const {
+    ScaleReads reads = ScaleReads::unknown;
+    if (scale) {
+        const auto* entry = book.entries().find(EntryKind::scale, *scale);
+        if (!entry) throw Stop{unknown_code(book, EntryKind::scale, *scale)};
+        const auto word = entry->text("reads", {now, {}, 0}).value_or("");
+        reads = word == "lb" ? ScaleReads::lb : word == "kg" ? ScaleReads::kg : word == "lb-oz" ? ScaleReads::lb_oz : reads;
+    }
+    return must(parse_weight(text, reads));
+}
+std::optional<Weight> Session::weight(const Book& book, const Text& text) const {
+    if (!text) return std::nullopt;
+    return weight(book, *text);
+}
+
+std::string Session::need(const Text& value, const std::string& flag, const std::string& question) const {
+    if (value) return *value;
+    if (has_terminal) {
+        std::cerr << question << ": ";
+        std::string answer;
+        if (std::getline(std::cin, answer) && !answer.empty()) return answer;
+    }
+    throw slip("flag-missing", fmt::format("{} is missing", flag), {}, question);
+}
+
+Weighing Session::weighing(const Book& book, const Text& before, const Text& after, const Text& net,
+                           const std::string& cylinder) const {
+    if (net && (before || after))
+        throw slip("weighing-twice", "--net stands in place of a pair, not beside it", *net, "--before and --after, or --net");
+    Weighing w;
+    if (net) {
+        w.net = weight(book, *net);
+        return w;
+    }
+    std::string expectation;
+    if (has_terminal && !before && !cylinder.empty())
+        if (const auto gross = book.state(cylinder).gross)
+            expectation = fmt::format(" (the book expects {})", mass_text(*gross, page_options(&book).units));
+    w.before = weight(book, need(before, "--before", fmt::format("gross weight before{}, for example 31.20lb", expectation)));
+    w.after = weight(book, need(after, "--after", "gross weight after, for example 44.85lb"));
+    return w;
+}
+
+int Session::record_and_tell(Book& book, std::vector<Event> drafts) const {
+    RecordOptions options{anyway, {}};
+    if (has_terminal) options.ask = ask_yes;
+    auto recorded = record(book, std::move(drafts), options);
+    if (!recorded) {
+        auto error = recorded.error();
+        const bool overridable = [&] {
+            for (const auto& check : all_checks())
+                if (check.name == error.name) return true;
+            return false;
+        }();
+        if (error.kind == ErrorKind::refused && overridable && !anyway) {
+            std::string line;
+            for (const auto& word : words) line += quoted(word) + " ";
+            error.next += fmt::format("{}if it did happen, record it with the reason:\n        {}--anyway \"reason\"",
+                                      error.next.empty() ? "" : "\n        ", line);
+        }
+        throw Stop{error};
+    }
+    if (recorded->already) {
+        std::cout << "already recorded as " << event_name(recorded->events[0].event.seq) << "; nothing was written\n";
+        return exit_done;
+    }
+    std::cout << recorded_page(book, recorded->events, recorded->outcomes, page_options(&book)).body;
+    return recorded->has_exceptions() ? exit_exceptions : exit_done;
+}
+
+int Session::tell(const Page& page) const {
+    std::cout << page.body;
+    return page.has_exceptions ? exit_exceptions : exit_done;
+}
+
+void add_recording_options(CLI::App& command, Session& session) {
+    auto* group = command.add_option_group("every recording command");
+    group->add_option("--at", session.at, "when it happened: 2026-11-25 14:30, or 14:30 today (now)");
+    group->add_option("--by", session.by, "technician, as registered");
+    group->add_option("--job", session.job, "job or visit number");
+    group->add_option("--scale", session.scale, "scale, as registered; a bare number takes its unit");
+    group->add_option("--anyway", session.anyway, "reason: record what would be refused, because it did happen");
+    group->add_option("--own-id", session.own_id, "your own id: the same again is recorded once");
+    group->add_option("--note", session.note, "a remark");
+}
+
+}  // namespace tarebook::cli

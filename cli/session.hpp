@@ -1,0 +1,75 @@
+// One run of the program: the global options, the book, what is typed and what is told. No arithmetic.
+#pragma once
+
+#include <CLI/CLI.hpp>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "tarebook/checks.hpp"
+#include "tarebook/record.hpp"
+#include "tarebook/report.hpp"
+
+namespace tarebook::cli {
+
+/// Leaves a command with an Error that main tells; never crosses the library.
+struct Stop {
+    Error error;
+};
+
+template <class T>
+T must(Result<T> result) {
+    if (!result) throw Stop{std::move(result.error())};
+    return std::move(*result);
+}
+
+using Text = std::optional<std::string>;
+
+struct Session {
+    std::vector<std::string> words;  ///< argv as it came, for "the line to type if it did happen"
+    Text book_file, units, format;
+    Text at, by, job, scale, anyway, own_id, note;
+    bool has_terminal = false;
+    Instant now{};
+    std::function<int()> run;  ///< set by the command that was parsed
+
+    [[nodiscard]] std::string book_path() const;
+    [[nodiscard]] Book open(Access access) const;
+    [[nodiscard]] PageOptions page_options(const Book* book) const;
+
+    /// The moment, technician, job ... of the recording options, around what happened. `site`: whose clock --at shows.
+    [[nodiscard]] Event draft(const Book& book, What what, const std::string& site = {}) const;
+    /// A weight as typed; a bare number takes the unit of --scale.
+    [[nodiscard]] Weight weight(const Book& book, const std::string& text) const;
+    [[nodiscard]] std::optional<Weight> weight(const Book& book, const Text& text) const;
+    /// Pair or net; asks at a terminal for what is missing, showing what the book expects.
+    [[nodiscard]] Weighing weighing(const Book& book, const Text& before, const Text& after, const Text& net,
+                                    const std::string& cylinder) const;
+    /// The value of a flag; asked for at a terminal, else a Stop that names the flag.
+    [[nodiscard]] std::string need(const Text& value, const std::string& flag, const std::string& question) const;
+
+    /// Records the drafts, prints the screen after it, and gives the exit code.
+    [[nodiscard]] int record_and_tell(Book& book, std::vector<Event> drafts) const;
+    [[nodiscard]] int tell(const Page& page) const;
+};
+
+/// The options that every recording command takes.
+void add_recording_options(CLI::App& command, Session& session);
+
+void setup_register_commands(CLI::App& root, Session& session);
+void setup_movement_commands(CLI::App& root, Session& session);
+void setup_standing_commands(CLI::App& root, Session& session);
+void setup_correction_commands(CLI::App& root, Session& session);
+void setup_report_commands(CLI::App& root, Session& session);
+
+/// One typed field of a register entry, checked against its rule.
+FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads);
+/// SITE, SITE/APPLIANCE or SITE/APPLIANCE/CIRCUIT, as the kind wants it.
+std::string checked_code(EntryKind kind, const std::string& code);
+/// Sets full_charge (and full_charge_to where a range "W..W" was typed).
+void set_full_charge(FieldValues& values, const std::string& typed, ScaleReads reads);
+Reason reason(const Text& typed, Reason standard);
+std::string vacuum_text(const std::string& typed);
+
+}  // namespace tarebook::cli

@@ -1,0 +1,1 @@
+tarebook_room(record SOURCES record.cpp USES book checks)

@@ -1,0 +1,34 @@
+#!/bin/sh
+# Installs what is missing, builds with warnings as errors and sanitizers, runs every test, and closes with
+# "N passed, N failed". TAREBOOK_FULL=1 runs the slow campaigns at full length (see DEVELOPERS.md).
+set -eu
+cd "$(dirname "$0")/.."
+. cli/packages.sh
+install_missing $build_packages doctest-dev librapidcheck-dev python3 sqlite3 clang-format
+
+passed=0
+failed=0
+report() { # name, exit code
+    if [ "$2" -eq 0 ]; then passed=$((passed + 1)); echo "passed  $1"; else failed=$((failed + 1)); echo "FAILED  $1"; fi
+}
+
+format_is_clean() {
+    git ls-files -z '*.cpp' '*.hpp' 2>/dev/null | xargs -0 -r clang-format --dry-run --Werror
+}
+code=0; format_is_clean || code=$?; report "clang-format" "$code"
+
+build=build/checked
+mkdir -p build
+cmake -S . -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Debug -DTAREBOOK_WERROR=ON -DTAREBOOK_SANITIZE=ON \
+      $(command -v ccache >/dev/null && echo -DCMAKE_CXX_COMPILER_LAUNCHER=ccache) >"$build.configure.log" 2>&1 ||
+    { mkdir -p build; cat "$build.configure.log"; echo "0 passed, 1 failed"; exit 1; }
+code=0; cmake --build "$build" || code=$?; report "build with warnings as errors and sanitizers" "$code"
+[ "$code" -eq 0 ] || { echo "$passed passed, $failed failed"; exit 1; }
+
+for name in $(cd "$build" && ctest -N | sed -n 's/^ *Test *#[0-9]*: //p'); do
+    code=0; (cd "$build" && ctest --output-on-failure -R "^$name\$" >"/tmp/tarebook-$name.log" 2>&1) || code=$?
+    [ "$code" -eq 0 ] || cat "/tmp/tarebook-$name.log"
+    report "$name" "$code"
+done
+echo "$passed passed, $failed failed"
+[ "$failed" -eq 0 ]
