@@ -128,6 +128,7 @@ class Bench {
         std::set<std::string> refrigerants;
         std::set<std::string> groups;
         for (const auto& lot : state_.lots) {
+            if (lot.mass.is_negative()) continue;  // an overdrawn lot is a debt, not gas that could have met other
             refrigerants.insert(lot.key.refrigerant);
             groups.insert(reg_.group_of(lot.key.owner));
         }
@@ -324,9 +325,11 @@ struct Folder {
         for (const auto& part : arrived) add_to(hoses, part.key, -part.mass);
         post(hose_account(k, total(hoses), *source), hoses, 1);
         from.close_overdrawn_jug();
+        // Each scale's last word is a level. After a pair it closes nothing, unless the two sides contradict each other
+        // (both got lighter): then what did not fit the movement is a gap, because a true reading is never lost.
+        if (f.after) from.level(*f.after);
         if (k.emptied) from.level_empty("empty");
-        if (!f.is_pair() && f.after) from.level(*f.after);
-        if (!i.is_pair() && i.after) into.level(*i.after);
+        if (i.after) into.level(*i.after);
         from.finish();
         into.finish();
     }
@@ -489,7 +492,7 @@ struct Folder {
         auto b = bench(k.cylinder);
         b.mark_levelled();
         auto& s = b.state();
-        s.lots_when_lost = s.lots;
+        for (const auto& lot : s.lots) add_to(s.lots_when_lost, lot.key, lot.mass);  // it may be reported lost twice
         post({AccountKind::lost, {}}, b.remove_all(), 1);
         s.lost = true;
         b.finish();
