@@ -1,0 +1,22 @@
+// Runs a property over random histories and tells doctest how it went. How many: TAREBOOK_PROPERTY_RUNS, else a small
+// number for every build. The dice differ each time; TAREBOOK_PROPERTY_SEED repeats a run that failed.
+#pragma once
+
+#include <rapidcheck.h>
+
+#include <functional>
+#include <string>
+
+#include "histories.hpp"
+
+namespace tarebook::property {
+
+/// An empty text where the property holds, else what is wrong with this history.
+using Property = std::function<std::string(const History&, unsigned dice)>;
+
+/// Any RapidCheck property: draws its own values and asserts with RC_ASSERT. Prints how many cases ran.
+void holds(const std::string& name, int runs, const std::function<void()>& property);
+
+void holds_for_random_histories(const std::string& name, Moments moments, int runs, const Property& property);
+
+}  // namespace tarebook::property
