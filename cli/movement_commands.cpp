@@ -16,7 +16,7 @@ Stop slip(std::string name, std::string what, std::string seen, std::string expe
 struct Options {
     Text id, count, from, into, circuit, cylinder, to, before, after, net, gross, condition, lot, invoice, reason, vacuum,
         rise, drier, machine, gas, from_before, from_after, into_before, into_after, hose_loss, manifest, for_cylinder,
-        with, deposit, serial, mass, method, why, wc, tare, spec, refrigerant;
+        with, deposit, serial, mass, method, why, wc, tare, spec, refrigerant, first_id;
     std::optional<std::int64_t> held_min;
     bool emptied = false;
 };
@@ -100,19 +100,32 @@ std::pair<std::int64_t, Weight> jugs_of(const Session& s, const Book& book, cons
     return {n, s.weight(book, typed.substr(static_cast<std::size_t>(end - typed.data()) + 1))};
 }
 
-// J, two digits of the book's id, a running number: unlike on every truck, short enough to write on a jug.
-std::string jug_id(const Book& book, std::int64_t extra) {
+// Without a first ID: J, two digits of the book's id, a running number: unlike on every truck, short enough to write.
+std::vector<std::string> jug_ids(const Book& book, const Text& first, std::int64_t how_many) {
     std::string prefix = "J" + hex(book.info().id).substr(0, 2) + "-";
     for (char& c : prefix)
         if (c >= 'a' && c <= 'f') c = static_cast<char>(c - 'a' + 'A');
-    std::int64_t last = 0;
-    for (const auto& code : book.codes(EntryKind::cylinder)) {
-        std::int64_t n = 0;
-        if (code.starts_with(prefix) &&
-            std::from_chars(code.data() + prefix.size(), code.data() + code.size(), n).ec == std::errc())
-            last = std::max(last, n);
+    std::int64_t next = 1;
+    std::size_t width = 3;
+    if (first) {
+        const auto digits = first->find_last_not_of("0123456789") + 1;
+        prefix = first->substr(0, digits);
+        width = first->size() - digits;
+        if (width == 0 || width > 9)
+            throw slip("first-id", "an ID to count on from ends in digits", *first, "J-101");
+        std::from_chars(first->data() + digits, first->data() + first->size(), next);
+    } else {
+        for (const auto& code : book.codes(EntryKind::cylinder)) {
+            std::int64_t n = 0;
+            if (code.starts_with(prefix) &&
+                std::from_chars(code.data() + prefix.size(), code.data() + code.size(), n).ec == std::errc())
+                next = std::max(next, n + 1);
+        }
     }
-    return fmt::format("{}{:03}", prefix, last + extra);
+    std::vector<std::string> ids;
+    for (std::int64_t i = 0; i < how_many; ++i)
+        ids.push_back(checked_code(EntryKind::cylinder, fmt::format("{}{:0{}}", prefix, next + i, width)));
+    return ids;
 }
 
 int receive(const Session& s, const Options& o) {
@@ -123,8 +136,7 @@ int receive(const Session& s, const Options& o) {
     if (o.count) {
         const auto* gas = must(parse_refrigerant(what));
         const auto [n, net] = jugs_of(s, book, *o.count);
-        for (std::int64_t i = 1; i <= n; ++i) {
-            const auto id = jug_id(book, i);
+        for (const auto& id : jug_ids(book, o.first_id, n)) {
             kinds::Entry entry{EntryKind::cylinder, id, true, {}};
             entry.values["use"] = {"supply", {}};
             entry.values["refrigerant"] = {std::string(gas->designation), {}};
@@ -248,6 +260,7 @@ void setup_movement_commands(CLI::App& root, Session& s) {
     c->add_option("--lot", o->lot, "lot number");
     c->add_option("--invoice", o->invoice, "invoice number");
     c->add_option("--spec", o->spec, "specification mark of the jugs (DOT-39)");
+    c->add_option("--first-id", o->first_id, "ID for the first jug; the others count on from it");
 
     c = command(root, s, "recover", "from a circuit into a cylinder", recover, o);
     c->add_option("--circuit", o->circuit, "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE");

@@ -49,7 +49,7 @@ void require(const FieldValues& values, const char* field) {
 
 ScaleReads reads_of(const Session& s, const Book& book) {
     if (!s.scale) return ScaleReads::unknown;
-    return s.weight(book, "0").typed.ends_with("kg") ? ScaleReads::kg : ScaleReads::lb;
+    return s.weight(book, std::string("0")).typed.ends_with("kg") ? ScaleReads::kg : ScaleReads::lb;
 }
 
 int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {

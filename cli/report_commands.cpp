@@ -85,7 +85,7 @@ int check(const Session& s, bool rebuild) {
     }
     const auto book = s.open(Access::read);
     const auto result = book.check(judge);
-    s.tell(check_page(result, s.page_options(&book)));
+    std::cout << check_page(result, s.page_options(&book)).body;
     return result.problems.empty() ? exit_done : exit_storage;
 }
 

@@ -1,0 +1,44 @@
+#!/bin/sh
+# Installs what is missing, builds, and runs a whole week of the demo shop (fixtures/demo-shop.sh).
+set -eu
+cd "$(dirname "$0")/.."
+. cli/packages.sh
+install_missing $build_packages
+
+build=build/release
+cmake -S . -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Release -DTAREBOOK_TESTS=OFF >/dev/null
+cmake --build "$build" --target tarebook_cli
+TAREBOOK_BIN=$PWD/$build/cli/tarebook
+folder=$(mktemp -d "${TMPDIR:-/tmp}/tarebook-demo.XXXXXX")
+TAREBOOK=$folder/demo.tarebook
+export TAREBOOK_BIN TAREBOOK
+
+say() { printf '\n=== %s ===\n' "$1"; }
+shown() { printf '\n$ tarebook'; for word in "$@"; do case $word in *" "*|"") printf " '%s'" "$word";; *) printf ' %s' "$word";; esac; done; printf '\n'; }
+run() {
+    shown "$@"; code=0; "$TAREBOOK_BIN" "$@" || code=$?
+    case $code in 0|4) ;; *) echo "the demo stopped: exit $code"; exit 1 ;; esac
+}
+refuse() {
+    shown "$@"; code=0; "$TAREBOOK_BIN" "$@" || code=$?
+    [ "$code" -eq 1 ] || { echo "the demo stopped: this should have been refused (exit $code)"; exit 1; }
+}
+. fixtures/demo-shop.sh
+
+say "The reports"
+run report job 4102
+run report site OAK --year 2026
+run report cylinder RC-01
+run report inventory
+run list exceptions
+run check
+
+cat <<TEXT
+
+The book of this week is $TAREBOOK. Type next:
+  export TAREBOOK=$TAREBOOK PATH=$PWD/$build/cli:\$PATH
+  tarebook room RC-04                       how much still fits
+  tarebook report site DAIRY --year 2026    a site's year
+  tarebook --help                           all commands
+or begin your own:  tarebook --book my.tarebook start --company "My shop"
+TEXT
