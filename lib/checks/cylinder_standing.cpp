@@ -61,12 +61,14 @@ Findings away(const Context& c) {
         const auto where =
             e.before.lost ? std::string("is recorded as lost")
                           : fmt::format("left the shop{}", e.before.place.empty() ? "" : " (" + e.before.place + ")");
-        out.push_back(about(e.cylinder, fmt::format("{} {}, and is used here", e.cylinder, where),
-                            std::string(c.event.kind()), "a cylinder that is here",
-                            e.before.lost ? "read its code again; if it was found, record that first with "
-                                            "`tarebook found`"
-                                          : "read its code again; if it came back, record that first with "
-                                            "`tarebook receive` or `tarebook move`"));
+        out.push_back(
+            about(e.cylinder,
+                  fmt::format("{} {}, and is {} here", e.cylinder, where, c.as<kinds::Weigh>() ? "weighed" : "used"),
+                  std::string(c.event.kind()), "a cylinder that is here",
+                  e.before.lost ? "read its code again; if it was found, record that first with "
+                                  "`tarebook found`"
+                                : "read its code again; if it came back, record that first with "
+                                  "`tarebook receive` or `tarebook move`"));
     }
     return out;
 }

@@ -167,7 +167,7 @@ Findings flammable_rating_not_on_record(const Context& c) {
     Findings out;
     for (const auto* e : filled(c))
         if (!flammable_of(gases_after(c, *e)).empty() && !c.facts(e->cylinder).flammable_rated)
-            out.push_back(read_the_collar(*e, "flammable rating", "red band or left-hand thread"));
+            out.push_back(read_the_collar(*e, "flammable rating", "rated for flammable gas or not"));
     return out;
 }
 
@@ -214,13 +214,14 @@ Findings out_of_test(const Context& c) {
         if (!tested) continue;
         const Date due = std::chrono::sys_days(last_day_in_test(*tested));
         if (c.event.when.date() <= due) continue;
+        // What went in before the date may be used up: 49 CFR 180.205(c), from memory.
         out.push_back(about(*e,
                             fmt::format("{} was tested {}; its five years ended {} (49 CFR 180.209)", e->cylinder,
                                         *facts.tested, date_text(due)),
                             fmt::format("filled on {}", date_text(c.event.when.date())),
                             "a cylinder in test when it is filled",
-                            "stop; use another cylinder. This one goes to the test house; what it held before may be "
-                            "used up"));
+                            "stop; use another cylinder. This one goes to the test house; what it already holds may be "
+                            "drawn"));
     }
     return out;
 }

@@ -230,8 +230,8 @@ Findings nothing_recovered(const Context& c) {
     if (pair_tolerance(c) < k->weighing.gained().magnitude()) return {};
     return {{.check = {},
              .subject = k->circuit,
-             .text = fmt::format("nothing recovered from {}: {} into {}, a valid proof of trying", k->circuit,
-                                 lb(k->weighing.gained()), k->into),
+             .text = fmt::format("nothing recovered from {} (the scale moved by {}): a valid proof of trying",
+                                 k->circuit, lb(k->weighing.gained().magnitude())),
              .seen = {},
              .expected = {},
              .next = {},

@@ -1,0 +1,607 @@
+// The table of checks: beside each row that a check must catch stands the almost valid one that it must not.
+#include "shop.hpp"
+
+namespace shop {
+namespace {
+
+using namespace kinds;
+
+template <class Kind>
+Kind about(const std::string& cylinder) {
+    Kind k;
+    k.cylinder = cylinder;
+    return k;
+}
+
+void oak_gas_in_rc1(Shop& s) {
+    s.take(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "30.00"));
+}
+void returned_rc1(Shop& s) {
+    auto k = about<Return>("RC-1");
+    k.to = "Example Reclaim";
+    k.gross = lb("17.00");
+    s.take(s.event(k));
+}
+Event move_rc1(Shop& s) {
+    auto k = about<Move>("RC-1");
+    k.place = "truck-2";
+    return s.event(k);
+}
+void cylinder_with(Shop& s, const std::string& field, const std::string& text) {
+    s.cylinder("RC-2", {{field, text}});
+}
+Event recover_into_rc2(Shop& s) {
+    return s.recover("OAK/RACK-B/4", "RC-2", "17.00", "20.00");
+}
+
+const std::vector<Row>& table() {
+    static const std::vector<Row> all = {
+        {"a recovery with all on record",
+         [](Shop& s) { return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "30.00"); },
+         {}},
+        {"a charge with all on record",
+         [](Shop& s) {
+             s.jug("J-1");
+             return s.charge("J-1", "OAK/RACK-B/4", "30.00", "20.00");
+         },
+         {}},
+
+        // 25 lb over the tare; 0.1 lb for two divisions and 0.5 lb for the tare
+        {"a jug gives 25.7 lb of 25",
+         [](Shop& s) {
+             s.jug("J-1");
+             return s.charge("J-1", "OAK/RACK-B/4", "30.00", "4.30");
+         },
+         {"refusal draw-exceeds-reading"}},
+        {"a jug gives 25.6 lb of 25",
+         [](Shop& s) {
+             s.jug("J-1");
+             return s.charge("J-1", "OAK/RACK-B/4", "30.00", "4.40");
+         },
+         {"exception below-tare"}},
+        {"a jug gives 25.4 lb of 25",
+         [](Shop& s) {
+             s.jug("J-1");
+             return s.charge("J-1", "OAK/RACK-B/4", "30.00", "4.60");
+         },
+         {"note tare-looks-high"}},
+
+        {"a recovery beyond the limit",
+         [](Shop& s) { return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "60.00"); },
+         {"refusal fill-limit"}},
+        {"a recovery up to the limit", [](Shop& s) { return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "50.00"); }, {}},
+        {"a transfer beyond the limit",
+         [](Shop& s) {
+             s.cylinder("RC-3", {{"wc", "250lb"}, {"tare", "80lb"}});
+             s.take(s.opening("RC-3", "Oak Foods", "180.00"));
+             return s.transfer("RC-3", "RC-1", pair("180.00", "140.00"), {});
+         },
+         {"refusal fill-limit"}},
+        {"a factory fill of any size",
+         [](Shop& s) {
+             auto k = about<Receive>("RC-1");
+             k.from = "Example Supply";
+             k.refrigerant = "R-404A";
+             k.gross = lb("60.00");
+             return s.event(k);
+         },
+         {}},
+        {"a stamped limit that is lower",
+         [](Shop& s) {
+             cylinder_with(s, "stamped_limit", "2.5lb");
+             return recover_into_rc2(s);
+         },
+         {"refusal fill-limit"}},
+
+        {"R-410A into 260 psig",
+         [](Shop& s) {
+             s.cylinder("RC-2", {{"refrigerant", "R-410A"}, {"spec", "DOT-4BA260"}});
+             return s.recover("OAK/AC/1", "RC-2", "17.00", "20.00");
+         },
+         {"refusal service-pressure"}},
+        {"R-410A into 400 psig",
+         [](Shop& s) {
+             s.cylinder("RC-2", {{"refrigerant", "R-410A"}});
+             return s.recover("OAK/AC/1", "RC-2", "17.00", "20.00");
+         },
+         {}},
+
+        {"propane into a cylinder not rated for it",
+         [](Shop& s) {
+             s.cylinder("RC-2", {{"refrigerant", "R-290"}, {"flammable", "no"}});
+             return s.recover("OAK/CASE/1", "RC-2", "17.00", "18.00");
+         },
+         {"refusal flammable-rating"}},
+        {"propane into a cylinder whose rating nobody knows",
+         [](Shop& s) {
+             s.cylinder("RC-2", {{"refrigerant", "R-290"}, {"flammable", ""}});
+             return s.recover("OAK/CASE/1", "RC-2", "17.00", "18.00");
+         },
+         {"note flammable-rating-not-on-record"}},
+        {"propane into a rated cylinder",
+         [](Shop& s) {
+             s.cylinder("RC-2", {{"refrigerant", "R-290"}});
+             return s.recover("OAK/CASE/1", "RC-2", "17.00", "18.00");
+         },
+         {}},
+        {"R-404A into a cylinder not rated for flammable gas",
+         [](Shop& s) {
+             cylinder_with(s, "flammable", "no");
+             return recover_into_rc2(s);
+         },
+         {}},
+
+        {"a recovery into a DOT-39",
+         [](Shop& s) {
+             cylinder_with(s, "spec", "DOT-39");
+             return recover_into_rc2(s);
+         },
+         {"refusal non-refillable"}},
+        {"a charge out of a DOT-39 that ran backwards",
+         [](Shop& s) {
+             s.jug("J-1", {{"wc", "29lb"}});
+             s.take(s.charge("J-1", "OAK/RACK-B/4", "30.00", "20.00"));
+             return s.charge("J-1", "OAK/RACK-B/4", "20.00", "21.00");
+         },
+         {"refusal non-refillable", "exception wrong-way", "exception two-owners"}},
+
+        // 49 CFR 180.209, five years by default: a stamp of 02-2021 ends with February 2026, the event is on 2 March
+        {"filled after five years",
+         [](Shop& s) {
+             cylinder_with(s, "tested", "2021-02");
+             return recover_into_rc2(s);
+         },
+         {"refusal out-of-test"}},
+        {"filled in the last month",
+         [](Shop& s) {
+             cylinder_with(s, "tested", "2021-03");
+             return recover_into_rc2(s);
+         },
+         {}},
+        {"drawn from after five years",
+         [](Shop& s) {
+             cylinder_with(s, "tested", "2021-02");
+             s.take(recover_into_rc2(s));
+             return s.reuse("RC-2", "OAK/RACK-B/4", "20.00", "17.00");
+         },
+         {}},
+
+        {"R-22 into a cylinder kept for R-404A",
+         [](Shop& s) { return s.recover("OAK/OLD/1", "RC-1", "17.00", "20.00"); },
+         {"refusal other-refrigerant"}},
+        {"R-22 onto R-404A",
+         [](Shop& s) {
+             cylinder_with(s, "refrigerant", "");
+             s.take(recover_into_rc2(s));
+             return s.recover("OAK/OLD/1", "RC-2", "20.00", "22.00");
+         },
+         {"refusal other-refrigerant"}},
+        {"R-22 onto R-404A in a consolidation cylinder",
+         [](Shop& s) {
+             s.cylinder("RC-2", {{"refrigerant", ""}, {"use", "consolidation"}});
+             s.take(recover_into_rc2(s));
+             return s.recover("OAK/OLD/1", "RC-2", "20.00", "22.00");
+         },
+         {"refusal other-refrigerant"}},
+        {"R-22 into an empty cylinder kept for no gas",
+         [](Shop& s) {
+             cylinder_with(s, "refrigerant", "");
+             return s.recover("OAK/OLD/1", "RC-2", "17.00", "20.00");
+         },
+         {}},
+        {"R-404A, after scale noise in an empty cylinder kept for no gas",
+         [](Shop& s) {
+             cylinder_with(s, "refrigerant", "");
+             return s.recover("OAK/RACK-B/4", "RC-2", "17.20", "20.00");
+         },
+         {}},
+
+        {"Oak's used gas into Elm's rack",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.reuse("RC-1", "ELM/RACK-A/1", "30.00", "25.00");
+         },
+         {"refusal other-owner"}},
+        {"Oak's used gas into a sister company's rack",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.reuse("RC-1", "ASH/RACK-A/1", "30.00", "25.00");
+         },
+         {}},
+        {"the shop's used gas into a customer's rack",
+         [](Shop& s) {
+             s.take(s.opening("RC-1", "shop", "30.00"));
+             return s.charge("RC-1", "ELM/RACK-A/1", "30.00", "25.00");
+         },
+         {"refusal other-owner"}},
+        {"used gas into a rack whose owner nobody knows",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             s.entry(EntryKind::appliance, "FIR/RACK", {{"refrigerant", "R-404A"}});
+             return s.reuse("RC-1", "FIR/RACK/1", "30.00", "25.00");
+         },
+         {"note owner-not-on-record"}},
+
+        {"reuse of mixed gas",
+         [](Shop& s) {
+             cylinder_with(s, "refrigerant", "");
+             s.take(recover_into_rc2(s));
+             s.take(s.recover("OAK/OLD/1", "RC-2", "20.00", "22.00"));
+             return s.reuse("RC-2", "OAK/RACK-B/4", "22.00", "20.00");
+         },
+         {"refusal mixed-gas"}},
+        {"mixed gas to the reclaimer",
+         [](Shop& s) {
+             cylinder_with(s, "refrigerant", "");
+             s.take(recover_into_rc2(s));
+             s.take(s.recover("OAK/OLD/1", "RC-2", "20.00", "22.00"));
+             auto k = about<Return>("RC-2");
+             k.to = "Example Reclaim";
+             k.gross = lb("22.00");
+             return s.event(k);
+         },
+         {}},
+        {"reuse of burnt-out gas",
+         [](Shop& s) {
+             auto e = s.recover("OAK/RACK-B/4", "RC-1", "17.00", "30.00");
+             std::get<Recover>(e.what).gas = "burnt-out";
+             s.take(e);
+             return s.reuse("RC-1", "OAK/RACK-B/4", "30.00", "25.00");
+         },
+         {"refusal spoiled-gas"}},
+        {"reuse of clean gas",
+         [](Shop& s) {
+             auto e = s.recover("OAK/RACK-B/4", "RC-1", "17.00", "30.00");
+             std::get<Recover>(e.what).gas = "clean";
+             s.take(e);
+             return s.reuse("RC-1", "OAK/RACK-B/4", "30.00", "25.00");
+         },
+         {}},
+        {"reuse where two owners' gas has met",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             s.take(s.recover("ELM/RACK-A/1", "RC-1", "30.00", "33.00"));
+             return s.reuse("RC-1", "OAK/RACK-B/4", "33.00", "30.00");
+         },
+         {"refusal other-owner", "refusal reclaim-only"}},
+        {"a jug of R-404A into an R-22 circuit",
+         [](Shop& s) {
+             s.jug("J-1");
+             return s.charge("J-1", "OAK/OLD/1", "30.00", "28.00");
+         },
+         {"refusal circuit-refrigerant"}},
+
+        {"a recovery into a leaking cylinder",
+         [](Shop& s) {
+             s.take(s.weigh("RC-1", "17.00", true));
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+         },
+         {"refusal leaking-cylinder"}},
+        {"a leaking cylinder is moved",
+         [](Shop& s) {
+             s.take(s.weigh("RC-1", "17.00", true));
+             return move_rc1(s);
+         },
+         {"refusal leaking-cylinder"}},
+        {"a leaking cylinder is emptied",
+         [](Shop& s) {
+             s.cylinder("RC-2", {});
+             oak_gas_in_rc1(s);
+             s.take(s.weigh("RC-1", "30.00", true));
+             return s.transfer("RC-1", "RC-2", pair("30.00", "17.00"), {});
+         },
+         {}},
+        {"a recovery into a condemned cylinder",
+         [](Shop& s) {
+             auto k = about<Condemn>("RC-1");
+             k.why = "dented";
+             s.take(s.event(k));
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+         },
+         {"refusal condemned-cylinder"}},
+        {"a condemned cylinder is moved",
+         [](Shop& s) {
+             auto k = about<Condemn>("RC-1");
+             k.why = "dented";
+             s.take(s.event(k));
+             return move_rc1(s);
+         },
+         {}},
+        {"a recovery into a cylinder that was returned",
+         [](Shop& s) {
+             returned_rc1(s);
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+         },
+         {"refusal cylinder-gone"}},
+        {"a recovery into a lost cylinder",
+         [](Shop& s) {
+             auto k = about<Lost>("RC-1");
+             k.why = "not in the van";
+             s.take(s.event(k));
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+         },
+         {"refusal cylinder-gone"}},
+        {"a recovery into a cylinder that was moved back",
+         [](Shop& s) {
+             returned_rc1(s);
+             s.take(move_rc1(s));
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+         },
+         {}},
+        {"a returned cylinder is weighed",
+         [](Shop& s) {
+             returned_rc1(s);
+             return s.weigh("RC-1", "17.00");
+         },
+         {"exception weighed-though-gone"}},
+
+        {"sixteen minutes ahead",
+         [](Shop& s) {
+             auto e = s.weigh("RC-1", "17.00");
+             e.when.at = e.recorded + std::chrono::minutes(16);
+             return e;
+         },
+         {"refusal future-time"}},
+        {"fifteen minutes ahead",
+         [](Shop& s) {
+             auto e = s.weigh("RC-1", "17.00");
+             e.when.at = e.recorded + std::chrono::minutes(15);
+             return e;
+         },
+         {}},
+
+        // 30 lb expected: 0.5 lb either way
+        {"a weight 0.6 lb under the book",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.weigh("RC-1", "29.40");
+         },
+         {"exception gap"}},
+        {"a weight 0.5 lb under the book",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.weigh("RC-1", "29.50");
+         },
+         {}},
+        {"a weight with two digits swapped",
+         [](Shop& s) {
+             s.take(s.opening("RC-1", "Oak Foods", "33.05"));
+             return s.weigh("RC-1", "30.35");
+         },
+         {"exception gap"}},
+        {"a weight in kg typed as lb",
+         [](Shop& s) {
+             s.take(s.opening("RC-1", "Oak Foods", "44.10"));
+             return s.weigh("RC-1", "20.00lb");
+         },
+         {"exception gap"}},
+        {"a weight in lb typed as kg",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.weigh("RC-1", "30.00kg");
+         },
+         {"exception gap"}},
+        {"a half-ton cylinder 1.9 lb over the book",
+         [](Shop& s) {
+             s.cylinder("HT-1", {{"wc", "1000lb"}, {"tare", "80lb"}});
+             s.take(s.opening("HT-1", "Oak Foods", "100.00"));
+             return s.weigh("HT-1", "101.90");
+         },
+         {}},
+        {"a jug called empty with 2 lb in the book",
+         [](Shop& s) {
+             s.jug("J-1", {{"tare", ""}});
+             auto e = s.charge_net("J-1", "OAK/RACK-B/4", "23lb");
+             std::get<Charge>(e.what).emptied = true;
+             return e;
+         },
+         {"exception gap"}},
+        {"a jug called empty with 0.4 lb in the book",
+         [](Shop& s) {
+             s.jug("J-1", {{"tare", ""}});
+             auto e = s.charge_net("J-1", "OAK/RACK-B/4", "24.6lb");
+             std::get<Charge>(e.what).emptied = true;
+             return e;
+         },
+         {}},
+        {"a full cylinder called evacuated",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             Evacuate k;
+             k.cylinder = "RC-1";
+             return s.event(k);
+         },
+         {"exception gap"}},
+
+        {"a recovery that got lighter",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.recover("OAK/RACK-B/4", "RC-1", "30.00", "29.85");
+         },
+         {"exception wrong-way"}},
+        {"a recovery that got lighter by two divisions",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.recover("OAK/RACK-B/4", "RC-1", "30.00", "29.90");
+         },
+         {"note nothing-recovered"}},
+        {"a charge that got heavier",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.charge("RC-1", "OAK/RACK-B/4", "30.00", "31.00");
+         },
+         {"exception wrong-way"}},
+
+        {"a weight far below the tare",
+         [](Shop& s) { return s.weigh("RC-1", "16.40"); },
+         {"exception gap", "exception below-tare"}},
+        {"a weight a little below the tare",
+         [](Shop& s) { return s.weigh("RC-1", "16.50"); },
+         {"note tare-looks-high"}},
+
+        {"26 lb net out of a 25 lb jug",
+         [](Shop& s) {
+             s.jug("J-1", {{"tare", ""}});
+             return s.charge_net("J-1", "OAK/RACK-B/4", "26lb");
+         },
+         {"exception overdrawn"}},
+        {"25.3 lb net out of a 25 lb jug",
+         [](Shop& s) {
+             s.jug("J-1", {{"tare", ""}});
+             return s.charge_net("J-1", "OAK/RACK-B/4", "25.3lb");
+         },
+         {}},
+
+        {"a transfer whose sides differ by 0.6 lb",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             s.cylinder("RC-2", {});
+             return s.transfer("RC-1", "RC-2", pair("30.00", "20.00"), pair("17.00", "26.40"));
+         },
+         {"exception transfer-sides-differ"}},
+        {"a transfer whose sides differ by 0.5 lb",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             s.cylinder("RC-2", {});
+             return s.transfer("RC-1", "RC-2", pair("30.00", "20.00"), pair("17.00", "26.50"));
+         },
+         {}},
+        {"a transfer whose loss has a name",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             s.cylinder("RC-2", {});
+             auto e = s.transfer("RC-1", "RC-2", pair("30.00", "20.00"), pair("17.00", "26.40"));
+             std::get<Transfer>(e.what).hose_loss = "atmosphere";
+             return e;
+         },
+         {}},
+
+        {"more than the full charge comes out",
+         [](Shop& s) {
+             s.entry(EntryKind::appliance, "OAK/RACK-B", {{"full_charge", "12.9lb"}});
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "30.00");
+         },
+         {"exception full-charge-exceeded"}},
+        {"the full charge comes out",
+         [](Shop& s) {
+             s.entry(EntryKind::appliance, "OAK/RACK-B", {{"full_charge", "13lb"}});
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "30.00");
+         },
+         {}},
+
+        {"Elm's gas onto Oak's",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.recover("ELM/RACK-A/1", "RC-1", "30.00", "33.00");
+         },
+         {"exception two-owners"}},
+        {"a sister company's gas onto Oak's",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.recover("ASH/RACK-A/1", "RC-1", "30.00", "33.00");
+         },
+         {}},
+        {"Elm's gas onto Oak's in a consolidation cylinder",
+         [](Shop& s) {
+             cylinder_with(s, "use", "consolidation");
+             s.take(recover_into_rc2(s));
+             return s.recover("ELM/RACK-A/1", "RC-2", "20.00", "23.00");
+         },
+         {}},
+
+        {"a cylinder leaves without a weight",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             auto k = about<Return>("RC-1");
+             k.to = "Example Reclaim";
+             return s.event(k);
+         },
+         {"note sent-without-weight"}},
+        {"no water capacity",
+         [](Shop& s) {
+             cylinder_with(s, "wc", "");
+             return recover_into_rc2(s);
+         },
+         {"note fill-limit-not-on-record"}},
+        {"a mark of other rules",
+         [](Shop& s) {
+             cylinder_with(s, "spec", "EN 13322-1");
+             return recover_into_rc2(s);
+         },
+         {"note service-pressure-unknown"}},
+        {"no mark",
+         [](Shop& s) {
+             cylinder_with(s, "spec", "");
+             return recover_into_rc2(s);
+         },
+         {"note spec-not-on-record"}},
+        {"no test date",
+         [](Shop& s) {
+             cylinder_with(s, "tested", "");
+             return recover_into_rc2(s);
+         },
+         {"note test-date-not-on-record"}},
+        {"no tare",
+         [](Shop& s) {
+             cylinder_with(s, "tare", "");
+             return recover_into_rc2(s);
+         },
+         {"note tare-not-on-record"}},
+        {"an appliance without a refrigerant",
+         [](Shop& s) {
+             cylinder_with(s, "refrigerant", "");
+             return s.recover("OAK/BARE/1", "RC-2", "17.00", "20.00");
+         },
+         {"note service-pressure-unknown", "note refrigerant-not-on-record"}},
+        {"nobody did it",
+         [](Shop& s) {
+             auto e = s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+             e.by.reset();
+             return e;
+         },
+         {"note technician-not-on-record"}},
+        {"somebody unknown did it",
+         [](Shop& s) {
+             auto e = s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+             e.by = "T9";
+             return e;
+         },
+         {"note technician-not-on-record"}},
+        {"somebody without a certificate did it",
+         [](Shop& s) {
+             auto e = s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+             e.by = "T2";
+             return e;
+         },
+         {"note certificate-not-on-record"}},
+        {"neither drier nor vacuum",
+         [](Shop& s) {
+             auto e = s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+             std::get<Recover>(e.what).drier.reset();
+             std::get<Recover>(e.what).vacuum.reset();
+             return e;
+         },
+         {"note drier-not-on-record", "note vacuum-not-on-record"}},
+    };
+    return all;
+}
+
+}  // namespace
+
+const std::vector<Row>& rows() {
+    return table();
+}
+
+std::string severity_text(Severity severity) {
+    switch (severity) {
+        case Severity::note:
+            return "note";
+        case Severity::exception:
+            return "exception";
+        case Severity::refusal:
+            return "refusal";
+    }
+    return "?";
+}
+
+}  // namespace shop
