@@ -35,6 +35,15 @@ std::int64_t whole(const std::string& text) {
     if (used != text.size() || std::to_string(v) != text) throw BadBody{"a count is not written plainly"};
     return v;
 }
+// A number of a body: whole and below 2^53, so that every reader of JSON sees the same one.
+std::int64_t number_from(const json& j) {
+    constexpr std::int64_t limit = std::int64_t{1} << 53;
+    if (!j.is_number_integer() || (j.is_number_unsigned() && j.get<std::uint64_t>() >= std::uint64_t{1} << 53))
+        throw BadBody{"a number is not whole, or not below 2^53"};
+    const auto v = j.get<std::int64_t>();
+    if (v >= limit || v <= -limit) throw BadBody{"a number is not whole, or not below 2^53"};
+    return v;
+}
 Weight weight_from(const json& j) {
     if (!j.is_object() || j.size() != 2) throw BadBody{"a weight is {count, typed}"};
     return {Mass::from_count(whole(j.at("count").get<std::string>())), j.at("typed").get<std::string>()};
@@ -98,7 +107,7 @@ struct Reader {
         if (const auto* j = find(key)) v = j->get<std::string>();
     }
     void operator()(const char* key, std::optional<std::int64_t>& v) {
-        if (const auto* j = find(key)) v = j->get<std::int64_t>();
+        if (const auto* j = find(key)) v = number_from(*j);
     }
     void operator()(const char* key, Weight& v) { v = weight_from(need(key)); }
     void operator()(const char* key, std::optional<Weight>& v) {
@@ -217,10 +226,11 @@ Result<Event> event_from_body(std::string_view body) {
         if (!id || !prev || !at || !recorded) return refuse("book, prev, at or recorded");
         e.book = *id;
         e.previous = *prev;
-        e.when = {*at, std::chrono::minutes(r.need("offset_min").get<std::int64_t>()),
-                  r.need("zone").get<std::string>()};
+        const auto offset_min = number_from(r.need("offset_min"));
+        if (offset_min <= -1440 || offset_min >= 1440) return refuse("an offset from UTC of a day or more");
+        e.when = {*at, std::chrono::minutes(offset_min), r.need("zone").get<std::string>()};
         e.recorded = *recorded;
-        e.seq = r.need("seq").get<std::int64_t>();
+        e.seq = number_from(r.need("seq"));
         if (r.need("date").get_ref<const std::string&>() != date_text(e.when.date())) return refuse("date");
         if (const auto* list = r.find("accepted"))
             for (const auto& one : *list) {
@@ -232,7 +242,7 @@ Result<Event> event_from_body(std::string_view body) {
             }
         const auto& kind = r.need("kind").get_ref<const std::string&>();
         const auto& words = r.need("what");
-        const bool known_version = r.need("v").get<std::int64_t>() == body_version;
+        const bool known_version = number_from(r.need("v")) == body_version;
         if (!known_version || !read_kind(kind, words, e.what)) {
             e.what = kinds::Unknown{kind, std::string(body)};
             return e;

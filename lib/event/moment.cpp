@@ -103,7 +103,11 @@ Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instan
         const int om = digits(rest, 2);
         if (oh < 0 || oh > 14 || om < 0 || om > 59 || !rest.empty()) return refuse("cannot read the offset from UTC");
         const minutes offset = minutes((negative ? -1 : 1) * (oh * 60 + om));
-        return Moment{Instant(local.time_since_epoch()) - offset, offset, std::string(zone.empty() ? "UTC" : zone)};
+        const auto at = Instant(local.time_since_epoch()) - offset;
+        // The offset settles the instant; the local day and year are those of the zone's own clock. Without a zone the
+        // typed offset is all that is known of that clock.
+        if (zone.empty() || zone == "UTC") return Moment{at, offset, "UTC"};
+        return moment_in_zone(at, zone);
     }
     if (zone.empty() || zone == "UTC") return Moment{Instant(local.time_since_epoch()), minutes(0), "UTC"};
     const auto* z = zone_named(zone);

@@ -27,6 +27,7 @@ struct Moment {
 Result<Moment> moment_in_zone(Instant at, std::string_view zone);
 
 /// Takes `2026-11-25 14:30`, `2026-11-25T14:30:05`, `14:30` (today in `zone`), each with an optional `Z` or `-06:00`.
+/// An offset or `Z` settles the instant; the local day is that of `zone`, or of the offset where there is no zone.
 /// A local time that exists twice is refused with both offsets (time-ambiguous), one that does not exist is refused
 /// (time-nonexistent). Others: time-format, time-zone.
 Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instant now);

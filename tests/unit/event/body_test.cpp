@@ -1,0 +1,220 @@
+// Canonical bytes (RFC 8785, JSON Canonicalization Scheme), held against a body written out by hand, and what is
+// refused when bytes come from outside.
+#include <doctest/doctest.h>
+
+#include "tarebook/event.hpp"
+
+using namespace tarebook;
+
+namespace {
+
+// Written by hand after RFC 8785: keys in order, no white space, shortest escapes (section 3.2.2.2), UTF-8 as it is.
+constexpr std::string_view by_hand =
+    R"({"accepted":[{"check":"over-limit","subject":"RC-031","text":"27.85 lb, limit 26.20 lb"}],)"
+    R"("anyway":"it was \"urgent\"","at":"2026-11-25T20:30:00Z","book":"000102030405060708090a0b0c0d0e0f",)"
+    R"("by":"J. Ferrow","date":"2026-11-25","job":"2207","kind":"recover","note":"50 °F, a\\b/c\n\u0001",)"
+    R"("offset_min":-360,"own_id":"sheet 3/1",)"
+    R"("prev":"abababababababababababababababababababababababababababababababab",)"
+    R"("recorded":"2026-11-25T20:31:07Z","scale":"S-2","seq":12,"v":1,"what":{"circuit":"OAK/RACK-B/4","drier":"yes",)"
+    R"("held_min":15,"into":"RC-031","reason":"open","vacuum":"500 micron","weighing":{"after":)"
+    R"({"count":"16274894235600","typed":"44.85lb"},"before":{"count":"11321665555200","typed":"31.20 lb"}}},)"
+    R"("zone":"America/Chicago"})";
+// `sha256sum` (GNU coreutils) over the bytes above.
+constexpr const char* by_sha256sum = "c27d2f36d2edb02b3eb9eb5d9127136e37bd4d756c1e57928fa107e160e7f70e";
+
+Event the_event() {
+    Event e;
+    for (std::size_t i = 0; i < e.book.size(); ++i) e.book[i] = static_cast<std::uint8_t>(i);
+    e.previous.fill(0xab);
+    e.seq = 12;
+    e.when = moment_in_zone(instant_from_text("2026-11-25T20:30:00Z").value(), "America/Chicago").value();
+    e.recorded = instant_from_text("2026-11-25T20:31:07Z").value();
+    e.by = "J. Ferrow";
+    e.job = "2207";
+    e.scale = "S-2";
+    e.note = "50 °F, a\\b/c\n\x01";
+    e.own_id = "sheet 3/1";
+    e.anyway = "it was \"urgent\"";
+    e.accepted = {{"over-limit", "RC-031", "27.85 lb, limit 26.20 lb"}};
+    kinds::Recover k;
+    k.circuit = "OAK/RACK-B/4";
+    k.into = "RC-031";
+    k.weighing.before = parse_weight("31.20 lb", ScaleReads::unknown).value();
+    k.weighing.after = parse_weight("44.85lb", ScaleReads::unknown).value();
+    k.vacuum = "500 micron";
+    k.held_min = 15;
+    k.drier = "yes";
+    e.what = k;
+    return e;
+}
+
+std::string with(std::string_view was, std::string_view is) {
+    std::string body(by_hand);
+    const auto at = body.find(was);
+    REQUIRE_MESSAGE(at != std::string::npos, was);
+    return body.replace(at, was.size(), is);
+}
+
+void refused(const std::string& body) {
+    CAPTURE(body);
+    const auto e = event_from_body(body);
+    REQUIRE_FALSE(e);
+    CHECK(e.error().name == "body-unreadable");
+    CHECK(e.error().kind == ErrorKind::storage);
+    CHECK_FALSE(e.error().seen.empty());
+}
+
+}  // namespace
+
+TEST_CASE("the canonical bytes of an event are those written by hand, and so is their digest (I4)") {
+    CHECK(canonical_body(the_event()) == by_hand);
+    CHECK(hex(digest_of(by_hand)) == by_sha256sum);
+    // FIPS 180-2, appendix B.1: the digest of "abc".
+    CHECK(hex(digest_of("abc")) == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+}
+
+TEST_CASE("the bytes written by hand are read back as the event, part by part") {
+    const auto e = event_from_body(by_hand);
+    REQUIRE(e);
+    const auto want = the_event();
+    CHECK(e->order() == want.order());
+    CHECK(e->previous == want.previous);
+    CHECK(e->when == want.when);
+    CHECK(e->recorded == want.recorded);
+    CHECK(e->note == want.note);
+    CHECK(e->anyway == want.anyway);
+    REQUIRE(e->accepted.size() == 1);
+    CHECK(e->accepted[0].check == "over-limit");
+    const auto* k = std::get_if<kinds::Recover>(&e->what);
+    REQUIRE(k);
+    CHECK(k->weighing == std::get<kinds::Recover>(want.what).weighing);
+    CHECK(k->held_min == 15);
+    CHECK_FALSE(k->machine);
+    CHECK(canonical_body(*e) == by_hand);
+}
+
+TEST_CASE("one changed letter is another digest") {
+    CHECK(hex(digest_of(with("31.20 lb", "31.20lb"))) != by_sha256sum);
+    CHECK(hex(digest_of(with("\"seq\":12", "\"seq\":13"))) != by_sha256sum);
+}
+
+TEST_CASE("absent parts are left out of the bytes, and come back absent") {
+    Event e = the_event();
+    e.by = e.job = e.scale = e.note = e.own_id = e.anyway = std::nullopt;
+    e.accepted.clear();
+    const auto body = canonical_body(e);
+    for (const auto* key :
+         {"\"by\"", "\"job\"", "\"scale\"", "\"note\"", "\"own_id\"", "\"anyway\"", "\"accepted\"", "null"})
+        CHECK(body.find(key) == std::string::npos);
+    const auto back = event_from_body(body);
+    REQUIRE(back);
+    CHECK_FALSE(back->by);
+    CHECK(back->accepted.empty());
+}
+
+TEST_CASE("bytes that are no event are refused with what is wrong") {
+    refused("");
+    refused("[]");
+    refused("{}");
+    refused("not json");
+    refused(std::string(by_hand.substr(0, by_hand.size() - 1)));
+    refused(std::string(by_hand) + "x");
+    refused(with("\"seq\":12,", ""));
+    refused(with("\"prev\":\"ab", "\"prev\":\"Ab"));
+    refused(with("\"prev\":\"abab", "\"prev\":\"ab"));
+    refused(with("0e0f\"", "0e\""));
+    refused(with("20:30:00Z", "20:30Z"));
+    refused(with("2026-11-25T20:31:07Z", "2026-02-30T20:31:07Z"));
+    refused(with("J. Ferrow", "J. \xff"));                          // no UTF-8
+    refused(with("\"reason\":\"open\"", "\"reason\":\"opened\""));  // no word of ours
+    refused(with("\"into\":\"RC-031\"", "\"into\":31"));
+    refused(with("\"into\":\"RC-031\",", ""));
+    refused(with("\"held_min\":15", "\"held_min\":15,\"hose\":\"1\""));  // a key that this version does not have
+    refused(with("\"seq\":12", "\"seq\":12,\"sign\":\"x\""));
+    refused(with("\"before\":{", "\"between\":{"));
+}
+
+TEST_CASE("the local date of a body must be what its instant and offset say") {
+    refused(with("\"date\":\"2026-11-25\"", "\"date\":\"2026-11-24\""));
+    refused(with("\"offset_min\":-360", "\"offset_min\":600"));  // then it would be the 26th
+}
+
+TEST_CASE("a count is written plainly, in a string, within 64 bits") {
+    for (const std::string bad : {"011321665555200", "+11321665555200", "11321665555200.0", "1e13", " 11321665555200",
+                                  "", "11321665555200x", "-0", "9223372036854775808"}) {
+        CAPTURE(bad);
+        refused(with("\"11321665555200\"", std::string("\"") + bad + "\""));
+    }
+    refused(with("\"11321665555200\"", "11321665555200"));
+    refused(with("\"11321665555200\",\"typed\"", "\"11321665555200\",\"unit\":\"lb\",\"typed\""));
+    CHECK(event_from_body(with("\"11321665555200\"", "\"9223372036854775807\"")));
+    CHECK(event_from_body(with("\"11321665555200\"", "\"-9223372036854775808\"")));
+}
+
+TEST_CASE("numbers in a body are whole and below 2^53, and an offset is less than a day") {
+    refused(with("\"seq\":12", "\"seq\":12.5"));
+    refused(with("\"seq\":12", "\"seq\":12.0"));
+    refused(with("\"seq\":12", "\"seq\":true"));
+    refused(with("\"seq\":12", "\"seq\":\"12\""));
+    refused(with("\"seq\":12", "\"seq\":9007199254740993"));
+    refused(with("\"seq\":12", "\"seq\":18446744073709551615"));
+    refused(with("\"held_min\":15", "\"held_min\":15.5"));
+    refused(with("\"offset_min\":-360", "\"offset_min\":9007199254740991"));
+    refused(with("\"offset_min\":-360", "\"offset_min\":-1440"));
+    CHECK(event_from_body(with("\"seq\":12", "\"seq\":9007199254740991")));
+}
+
+TEST_CASE("a kind or version that this program does not know is kept, byte for byte") {
+    const std::string newer = with("\"seq\":12,\"v\":1", "\"seq\":12,\"sign\":\"x\",\"v\":2");  // with a key of its own
+    for (const auto& body : {with("\"kind\":\"recover\"", "\"kind\":\"levitate\""), with("\"v\":1", "\"v\":2"),
+                             with("\"kind\":\"recover\"", "\"kind\":\"unknown\""), newer}) {
+        CAPTURE(body);
+        const auto e = event_from_body(body);
+        REQUIRE(e);
+        CHECK(std::holds_alternative<kinds::Unknown>(e->what));
+        CHECK(e->seq == 12);
+        CHECK(e->order() == the_event().order());
+        CHECK(canonical_body(*e) == body);
+        CHECK(cylinders_of(*e).empty());
+        CHECK_FALSE(register_change(*e));
+    }
+    CHECK(event_from_body(with("\"kind\":\"recover\"", "\"kind\":\"levitate\""))->kind() == "levitate");
+}
+
+TEST_CASE("hex takes exactly what it gives") {
+    BookId id{};
+    id[0] = 0x0f;
+    id[15] = 0xf0;
+    CHECK(hex(id) == "0f0000000000000000000000000000f0");
+    CHECK(book_id_from_hex(hex(id)) == id);
+    CHECK_FALSE(book_id_from_hex("0F0000000000000000000000000000f0"));
+    CHECK_FALSE(book_id_from_hex("0f0000000000000000000000000000f"));
+    CHECK_FALSE(book_id_from_hex("0f0000000000000000000000000000f00"));
+    CHECK_FALSE(digest_from_hex(hex(id)));
+}
+
+TEST_CASE("the words of an event say what was said, not when it was said again (I7)") {
+    const auto one = the_event();
+    auto again = one;
+    again.seq = 99;
+    again.previous.fill(1);
+    again.recorded += std::chrono::hours(5);
+    CHECK(words_of(again) == words_of(one));
+    auto other = one;
+    std::get<kinds::Recover>(other.what).drier = "no";
+    CHECK(words_of(other) != words_of(one));
+    other = one;
+    other.when.at += std::chrono::minutes(1);
+    CHECK(words_of(other) != words_of(one));
+}
+
+TEST_CASE("a weighing gains what its pair says; a net counts where there is no pair") {
+    const auto w = [](const char* text) { return parse_weight(text, ScaleReads::unknown).value(); };
+    Weighing pair{w("31.2lb"), w("30lb"), {}};
+    CHECK(pair.gained() == Mass::thousandths_of_a_pound(-1200));
+    pair.net = w("5lb");
+    CHECK(pair.gained() == Mass::thousandths_of_a_pound(-1200));
+    const Weighing net{{}, w("30lb"), w("5lb")};
+    CHECK(net.gained() == Mass::pounds(5));
+    CHECK(Weighing{w("31.2lb"), {}, {}}.gained().is_zero());
+}
