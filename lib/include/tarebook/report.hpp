@@ -1,0 +1,69 @@
+// Views, and their pages: questions asked of the book, rendered as text for people, or as JSON and CSV for programs.
+//
+//     auto question = room_question_for(book, "RC-031").value();
+//     auto page = room_page(question, {Format::text, DisplayUnits::lb, now}).value();
+//     std::cout << page.body;
+//
+// A page informs and never says that something is safe. JSON and CSV are stable and carry a schema_version; there a
+// mass is two keys, `net_lb` (a number of at most six decimals) and `net_count` (the exact count as a string). Pages
+// only read; they may throw StorageError as the book does.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tarebook/book.hpp"
+#include "tarebook/fill_limit.hpp"
+
+namespace tarebook {
+
+enum class Format { text, json, csv };
+
+struct PageOptions {
+    Format format = Format::text;
+    DisplayUnits units = DisplayUnits::lb;  ///< of text pages; JSON and CSV are in pounds
+    Instant now{};
+};
+
+struct Page {
+    std::string body;
+    bool has_exceptions = false;  ///< exit code 4: the page shows what nobody has resolved
+};
+
+/// What is asked of `room`: a cylinder of the book (room_question_for fills it in), or figures read from a collar.
+struct RoomQuestion {
+    std::optional<std::string> cylinder;
+    std::vector<const Refrigerant*> contents;  ///< what is in it or shall go in; empty where nothing is known
+    bool mixed = false;                        ///< or partly known: the candidates of --could-be
+    bool hydrocarbon_or_ammonia_suspected = false;
+    CylinderFacts facts;  ///< water capacity and tare are needed; the rest is shown where it is known
+    CylinderState state;
+    std::optional<Mass> gross;     ///< what the scale shows now; else what the book expects, else the tare
+    std::optional<Mass> division;  ///< of the scale; else 0.05 lb, or 0.02 kg on pages in kilograms
+};
+/// Error: cylinder-unknown. The division is the coarsest of the scales on record.
+Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder);
+
+/// Errors: room-water-capacity, room-tare, and those of fill_limits.
+Result<Page> room_page(const RoomQuestion& question, const PageOptions& options);
+
+Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOptions& options);
+Result<Page> job_page(const Book& book, std::string_view job, const PageOptions& options);
+/// Local days from..to inclusive.
+Result<Page> site_page(const Book& book, std::string_view site, Date from, Date to, const PageOptions& options);
+Page inventory_page(const Book& book, const PageOptions& options);
+Page exceptions_page(const Book& book, const PageOptions& options);
+/// How to isolate a circuit, in the order of closing, and what to bring.
+Result<Page> circuit_page(const Book& book, std::string_view circuit, const PageOptions& options);
+Page register_page(const Book& book, EntryKind kind, const PageOptions& options);
+Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code, const PageOptions& options);
+Page check_page(const BookCheck& check, const PageOptions& options);
+
+/// What a person sees right after a recording: one screen an event, what they need first.
+/// `outcomes` belong to `events`, in the same order.
+Page recorded_page(const Book& book, const std::vector<StoredEvent>& events, const std::vector<Outcome>& outcomes,
+                   const PageOptions& options);
+
+}  // namespace tarebook

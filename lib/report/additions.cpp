@@ -1,0 +1,72 @@
+#include "additions.hpp"
+
+#include <algorithm>
+
+namespace tarebook::report {
+
+void Sums::take(const Flow& flow) {
+    if (flow.kind == "recover") recovered -= flow.mass;
+    if (flow.kind == "reuse") reused += flow.mass;
+    if (flow.kind == "charge") charged += flow.mass;
+    if (flow.kind == "release") released -= flow.mass;
+}
+Sums& Sums::operator+=(const Sums& other) {
+    recovered += other.recovered;
+    reused += other.reused;
+    charged += other.charged;
+    released += other.released;
+    return *this;
+}
+
+namespace {
+
+struct Group {
+    Sums before, until;
+    std::map<std::string, Mass> net_in;  // by refrigerant
+    Date last{};
+};
+
+Mass positive(Mass mass) {
+    return std::max(mass, Mass());
+}
+
+}  // namespace
+
+std::vector<Addition> additions(const std::vector<Flow>& flows, Date from, Date to) {
+    // The key says whether it is a job, so that a job named like a day is not taken for that day.
+    struct Key {
+        std::string appliance;
+        std::optional<std::string> job;
+        Date day{};
+        auto operator<=>(const Key&) const = default;
+    };
+    std::map<Key, Group> groups;
+    for (const auto& flow : flows) {
+        if (flow.date > to) continue;
+        auto& group = groups[{appliance_of(flow.circuit), flow.job, flow.job ? Date{} : flow.date}];
+        group.until.take(flow);
+        if (flow.date < from) {
+            group.before.take(flow);
+            continue;
+        }
+        if (flow.kind != "release") group.net_in[flow.refrigerant] += flow.mass;
+        group.last = std::max(group.last, flow.date);
+    }
+    std::vector<Addition> out;
+    for (const auto& [key, group] : groups) {
+        const Mass mass = positive(positive(group.until.net()) - positive(group.before.net()));
+        if (mass.is_zero() || group.net_in.empty()) continue;
+        const auto most = std::max_element(group.net_in.begin(), group.net_in.end(),
+                                           [](const auto& a, const auto& b) { return a.second < b.second; });
+        out.push_back({key.appliance, key.job, group.last, most->first, mass});
+    }
+    return out;
+}
+
+std::map<std::string, Mass> additions_by_appliance(const std::vector<Addition>& additions) {
+    std::map<std::string, Mass> out;
+    for (const auto& addition : additions) out[addition.appliance] += addition.mass;
+    return out;
+}
+
+}  // namespace tarebook::report

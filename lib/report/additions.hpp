@@ -1,0 +1,44 @@
+// What moved in and out of circuits, and the additions that a leak rate stands on.
+//
+// An addition is, per appliance and job, charged + reused - recovered where that is positive: a charge taken out for a
+// valve and put back is no leak. Events without a job are grouped by appliance and local day. A release is information
+// and never part of it, because the make-up charge already counts it.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "tarebook/book.hpp"
+
+namespace tarebook::report {
+
+struct Sums {
+    Mass recovered, reused, charged, released;
+    [[nodiscard]] Mass put_in() const { return charged + reused; }
+    /// Put in minus taken out; releases apart.
+    [[nodiscard]] Mass net() const { return charged + reused - recovered; }
+    void take(const Flow& flow);
+    Sums& operator+=(const Sums& other);
+};
+
+struct Addition {
+    std::string appliance;
+    std::optional<std::string> job;
+    Date date{};              ///< of the group's last movement that the period sees
+    std::string refrigerant;  ///< the one of which most was put in
+    Mass mass;
+};
+
+/// The additions that fall into from..to. `flows` reach back to the beginning: a job may span the edge of a period, so
+/// each group counts what it had become by the end of `to`, less what it had been before `from`; never less than
+/// nothing.
+std::vector<Addition> additions(const std::vector<Flow>& flows, Date from, Date to);
+
+/// Sum by appliance.
+std::map<std::string, Mass> additions_by_appliance(const std::vector<Addition>& additions);
+
+inline constexpr Date beginning{std::chrono::days(-200'000)};
+
+}  // namespace tarebook::report

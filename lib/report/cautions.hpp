@@ -1,0 +1,17 @@
+// Cautions, short and each said once. They are the usual ones of the trade; local codes, the maker's instructions and
+// licensed practice come first.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "tarebook/refrigerant.hpp"
+
+namespace tarebook::report {
+
+/// For work with this gas: what can burn, poison, suffocate or burst.
+std::vector<std::string> gas_cautions(const std::vector<const Refrigerant*>& gases);
+/// What letting this gas go means.
+std::string venting_caution(const Refrigerant* gas);
+
+}  // namespace tarebook::report

@@ -1,0 +1,176 @@
+// How to isolate a circuit: what to close, in which order, and what to bring before anybody climbs to it.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "cautions.hpp"
+#include "fill.hpp"
+
+namespace tarebook {
+namespace report {
+namespace {
+
+struct Taker {
+    std::string code, place;
+    Mass room;
+};
+struct CircuitView {
+    std::string code;
+    std::optional<std::string> serves;
+    PlaceFacts place;
+    const Refrigerant* gas = nullptr;
+    std::vector<std::string> close, bring;
+    std::vector<Taker> takers;
+};
+
+std::vector<std::string> lines_of(const std::string& text) {
+    std::vector<std::string> out;
+    for (std::size_t at = 0; at <= text.size();) {
+        auto end = text.find('\n', at);
+        if (end == std::string::npos) end = text.size();
+        if (end > at) out.push_back(text.substr(at, end - at));
+        at = end + 1;
+    }
+    return out;
+}
+
+// Cylinders on record that hold this gas of this owner, or nothing, and have room.
+std::vector<Taker> takers_for(const Book& book, const CircuitView& view, DisplayUnits units) {
+    std::vector<Taker> out;
+    for (const auto& code : book.codes(EntryKind::cylinder)) {
+        const auto question = room_question_for(book, code);
+        if (!question || question->facts.use == "supply" || !question->facts.refrigerant) continue;
+        const auto& s = question->state;
+        if (find_refrigerant(*question->facts.refrigerant) != view.gas) continue;
+        if (s.gone || s.lost || s.condemned || s.leaking || s.mixed || !s.spoiled.empty()) continue;
+        const bool others = std::any_of(s.lots.begin(), s.lots.end(), [&](const Lot& lot) {
+            return lot.key.refrigerant != view.place.refrigerant || lot.key.owner != view.place.owner;
+        });
+        if (others && question->facts.use != "consolidation") continue;
+        const auto fill = fill_view(*question, units);
+        if (fill && fill->weights.room > Mass())
+            out.push_back({code, s.place.empty() ? question->facts.place.value_or("") : s.place, fill->weights.room});
+    }
+    std::stable_sort(out.begin(), out.end(), [](const Taker& a, const Taker& b) { return a.room > b.room; });
+    return out;
+}
+
+std::vector<std::string> gas_facts(const Refrigerant& gas) {
+    std::vector<std::string> out;
+    if (!gas.safety_group.empty()) out.push_back(fmt::format("{}, safety group {}", gas.designation, gas.safety_group));
+    if (gas.cylinder && gas.cylinder->at_55c)
+        out.push_back(
+            fmt::format("{:.0f} psig at 131 F in a cylinder filled to 80 %", gas.cylinder->at_55c->in_psig()));
+    if (gas.cylinder && gas.cylinder->min_service)
+        out.push_back(
+            fmt::format("recovery cylinder of at least {:.0f} psig service pressure (49 CFR 173.301a(d); a listed "
+                        "mark decides instead where the regulation names the gas)",
+                        gas.cylinder->min_service->in_psig()));
+    return out;
+}
+
+const std::vector<std::string>& reminders() {
+    static const std::vector<std::string> lines = {
+        "liquid first and pump down; then suction; then hot gas, defrost, pilot and equalizing lines",
+        "never leave a liquid-full line shut at both ends: it bursts when it warms",
+        "lock and tag controller, defrost and fans; hang a tag on each valve; record the reopening",
+        "vacuum before opening: 40 CFR 82.156(a); the size is the appliance's full charge, not the circuit's"};
+    return lines;
+}
+
+CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units) {
+    CircuitView view;
+    view.code = std::string(code);
+    const auto last = order_at(Instant::max());
+    if (const auto place = place_facts(book.entries(), code, last)) view.place = *place;
+    view.gas = view.place.refrigerant.empty() ? nullptr : find_refrigerant(view.place.refrigerant);
+    const auto* entry = book.entries().find(EntryKind::circuit, code);
+    view.serves = entry->text("serves", last);
+    if (const auto close = entry->text("close", last)) view.close = lines_of(*close);
+    for (int n = 1;; ++n) {
+        const auto one = entry->text(fmt::format("close_{}", n), last);
+        if (!one) break;
+        view.close.push_back(*one);
+    }
+    if (const auto bring = entry->text("bring", last)) view.bring = lines_of(*bring);
+    if (view.gas) view.takers = takers_for(book, view, units);
+    return view;
+}
+
+std::vector<std::string> cautions_for(const CircuitView& view) {
+    return gas_cautions(view.gas ? std::vector{view.gas} : std::vector<const Refrigerant*>{});
+}
+
+Json list(const std::vector<std::string>& lines) {
+    Json out = Json::array();
+    for (const auto& line : lines) out.push(Json::text(line));
+    return out;
+}
+
+Json circuit_json(const CircuitView& v) {
+    Json page = versioned();
+    page.add("circuit", Json::text(v.code))
+        .add("serves", Json::text_or_null(v.serves))
+        .add("site", Json::text(v.place.site))
+        .add("appliance", Json::text(v.place.appliance))
+        .add("refrigerant", v.place.refrigerant.empty() ? Json::null() : Json::text(v.place.refrigerant))
+        .add("owner", v.place.owner.empty() ? Json::null() : Json::text(v.place.owner))
+        .add_mass("appliance_full_charge", v.place.full_charge)
+        .add("close", list(v.close))
+        .add("bring", list(v.bring))
+        .add("gas", v.gas ? list(gas_facts(*v.gas)) : Json::array());
+    Json cylinders = Json::array();
+    for (const auto& taker : v.takers) {
+        Json j = Json::object();
+        j.add("cylinder", Json::text(taker.code)).add("place", Json::text(taker.place)).add_mass("room", taker.room);
+        cylinders.push(std::move(j));
+    }
+    page.add("cylinders", std::move(cylinders)).add("reminders", list(reminders()));
+    return std::move(page.add("cautions", list(cautions_for(v))));
+}
+
+std::string circuit_text(const CircuitView& v, DisplayUnits units) {
+    std::string out = fmt::format("{}{}\n", v.code, v.serves ? "  serves " + *v.serves : "");
+    out += "\nClose, in this order:\n";
+    for (std::size_t i = 0; i < v.close.size(); ++i) out += fmt::format("{:>3}. {}\n", i + 1, v.close[i]);
+    if (v.close.empty())
+        out += wrapped(
+            fmt::format("not on record. After the visit: tarebook circuit correct {} --close \"liquid: ...\" --close "
+                        "\"suction: ...\"",
+                        v.code),
+            2);
+    for (const auto& reminder : reminders()) out += wrapped("- " + reminder, 0);
+    out += fmt::format("\n{}  {}, owner {}, full charge {}\n", v.place.appliance,
+                       v.place.refrigerant.empty() ? "gas not on record" : v.place.refrigerant,
+                       v.place.owner.empty() ? "not on record" : v.place.owner,
+                       mass_or(v.place.full_charge, units, "not on record"));
+    out += "\nBring:\n";
+    for (const auto& line : v.bring) out += wrapped("- " + line, 0);
+    if (v.gas)
+        for (const auto& fact : gas_facts(*v.gas)) out += wrapped("- " + fact, 0);
+    for (const auto& taker : v.takers)
+        out += fmt::format("- {}: room {}{}\n", taker.code, mass_text_down(taker.room, units),
+                           taker.place.empty() ? "" : ", at " + taker.place);
+    if (v.gas && v.takers.empty()) out += "- a cylinder for this gas: the book knows none with room\n";
+    out += "- scale, new filter-drier, short wide hoses, goggles and gloves\n";
+    out += "\nCautions:\n";
+    for (const auto& caution : cautions_for(v)) out += wrapped("- " + caution, 0);
+    return out;
+}
+
+}  // namespace
+}  // namespace report
+
+Result<Page> circuit_page(const Book& book, std::string_view circuit, const PageOptions& options) {
+    if (auto known = report::entry_exists(book, EntryKind::circuit, circuit); !known) return fail(known.error());
+    const auto view = report::view_of(book, circuit, options.format == Format::text ? options.units : DisplayUnits::lb);
+    if (options.format == Format::json) return Page{report::circuit_json(view).page()};
+    if (options.format == Format::csv) {
+        report::Csv csv({"circuit", "order", "close"});
+        for (std::size_t i = 0; i < view.close.size(); ++i) csv.row({view.code, std::to_string(i + 1), view.close[i]});
+        return Page{csv.page()};
+    }
+    return Page{report::circuit_text(view, options.units)};
+}
+
+}  // namespace tarebook

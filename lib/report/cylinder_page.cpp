@@ -1,0 +1,191 @@
+// One cylinder: what it holds, what it should weigh, and every event that made it so.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "fill.hpp"
+
+namespace tarebook {
+namespace report {
+namespace {
+
+struct Line {
+    Step step;
+    StoredEvent event;
+    std::vector<OpenFinding> findings;
+};
+
+struct CylinderView {
+    RoomQuestion question;
+    Content content;
+    std::optional<std::string> place;
+    std::optional<FillView> fill;
+    std::vector<Line> lines;
+
+    [[nodiscard]] const CylinderState& state() const { return question.state; }
+    [[nodiscard]] Mass net() const { return question.state.contents(); }
+    [[nodiscard]] std::optional<Mass> gross() const {
+        if (question.state.gross) return question.state.gross;
+        if (question.facts.tare && !question.state.gone) return *question.facts.tare + net();
+        return std::nullopt;
+    }
+    [[nodiscard]] bool has_exceptions() const {
+        return std::any_of(lines.begin(), lines.end(), [](const Line& l) { return !l.findings.empty(); });
+    }
+};
+
+CylinderView view_of(const Book& book, std::string_view code, RoomQuestion question, DisplayUnits units) {
+    CylinderView view;
+    view.question = std::move(question);
+    view.content = content_of(view.state(), view.question.facts);
+    view.place = view.state().place.empty() ? view.question.facts.place : view.state().place;
+    if (auto fill = fill_view(view.question, units)) view.fill = std::move(*fill);
+    const auto open = findings_by_event(book);
+    for (auto& step : book.steps(code)) {
+        const auto event = book.event(step.event_id);
+        if (!event) continue;
+        Line line{std::move(step), *event, {}};
+        const auto others = cylinders_of(event->event);
+        const auto [first, last] = open.equal_range(line.step.event_id);
+        for (auto it = first; it != last; ++it) {
+            // a transfer has two cylinders: what is about the other one stands on its page
+            const auto& subject = it->second.finding.subject;
+            const bool other = subject != code && std::find(others.begin(), others.end(), subject) != others.end();
+            if (!other) line.findings.push_back(it->second);
+        }
+        view.lines.push_back(std::move(line));
+    }
+    return view;
+}
+
+Json cylinder_json(const Book& book, std::string_view code, const CylinderView& v) {
+    Json page = versioned();
+    page.add("cylinder", Json::text(code))
+        .add("use", Json::text(v.question.facts.use))
+        .add("refrigerant", Json::text_or_null(v.content.refrigerant))
+        .add("owner", Json::text_or_null(v.content.owner))
+        .add("condition", Json::text_or_null(v.content.condition))
+        .add("belongs_to", Json::text_or_null(v.question.facts.belongs_to))
+        .add("place", Json::text_or_null(v.place))
+        .add_mass("tare", v.question.facts.tare)
+        .add_mass("net", v.net())
+        .add_mass("gross", v.gross())
+        .add_mass("stop_gross", v.fill ? std::optional(v.fill->weights.stop_gross) : std::nullopt)
+        .add_mass("room", v.fill ? std::optional(v.fill->weights.room) : std::nullopt);
+    const auto due = test_due(v.question.facts);
+    page.add("test_due", due ? Json::text(month_text(*due)) : Json::null());
+    Json flags = Json::array();
+    for (const auto& flag : flags_of(v.state())) flags.push(Json::text(flag));
+    page.add("flags", std::move(flags));
+    Json lots = Json::array();
+    for (const auto& lot : v.state().lots) {
+        Json j = Json::object();
+        j.add("refrigerant", Json::text(lot.key.refrigerant))
+            .add("owner", Json::text(lot.key.owner))
+            .add("condition", Json::text(tarebook::text_of(lot.key.condition)))
+            .add_mass("net", lot.mass);
+        lots.push(std::move(j));
+    }
+    page.add("lots", std::move(lots));
+    Json events = Json::array();
+    for (const auto& line : v.lines) {
+        Json j = Json::object();
+        j.add("id", Json::text(event_ref(book, line.event)))
+            .add("at", Json::text(moment_iso(line.event.event.when)))
+            .add("kind", Json::text(line.event.event.kind()))
+            .add_mass("net_change", line.step.moved)
+            .add_mass("gross_after", line.step.after.gross)
+            .add_mass("gap", line.step.gap)
+            .add("job", Json::text_or_null(line.event.event.job));
+        Json exceptions = Json::array();
+        for (const auto& finding : line.findings) exceptions.push(Json::text(finding.id));
+        j.add("exceptions", std::move(exceptions));
+        events.push(std::move(j));
+    }
+    return std::move(page.add("events", std::move(events)));
+}
+
+std::string cylinder_csv(const Book& book, std::string_view code, const CylinderView& v) {
+    Csv csv({"cylinder", "event", "at", "kind", "net_change_lb", "gross_after_lb", "gap_lb", "net_after_lb", "job",
+             "exceptions"});
+    for (const auto& line : v.lines) {
+        std::vector<std::string> ids;
+        for (const auto& finding : line.findings) ids.push_back(finding.id);
+        csv.row({std::string(code), event_ref(book, line.event), moment_iso(line.event.event.when),
+                 std::string(line.event.event.kind()), pounds_cell(line.step.moved), pounds_cell(line.step.after.gross),
+                 pounds_cell(line.step.gap), pounds_cell(line.step.after.contents()), line.event.event.job.value_or(""),
+                 joined(ids, " ")});
+    }
+    return csv.page();
+}
+
+std::string cylinder_text(const Book& book, std::string_view code, const CylinderView& v, const PageOptions& options) {
+    const auto m = [&](Mass mass) { return mass_text(mass, options.units); };
+    std::string out =
+        fmt::format("{}  {} of {}, {}\n", code, m(v.net()), or_dash(v.content.refrigerant), whose(v.content));
+    out += fmt::format("should weigh  {}   tare {}\n", mass_or(v.gross(), options.units, "not known"),
+                       mass_or(v.question.facts.tare, options.units, "not on record"));
+    if (v.fill) {
+        const auto& w = v.fill->weights;
+        out += fmt::format("STOP AT       {}   {}\n", mass_text_down(w.stop_gross, options.units),
+                           w.room.is_negative() ? fmt::format("OVER by {}", mass_text_up(-w.room, options.units))
+                                                : fmt::format("room {}", mass_text_down(w.room, options.units)));
+        out += liquid_full_text(*v.fill) + "\n";
+        if (!v.fill->draw_down.is_zero())
+            out += fmt::format("OVER THE LIMIT: do not transport; draw down {}\n",
+                               mass_text_up(v.fill->draw_down, options.units));
+    } else {
+        out += "STOP AT       not known: `tarebook room` says what is missing\n";
+    }
+    out += fmt::format("place         {}\n", or_dash(v.place));
+    if (const auto flags = flags_of(v.state()); !flags.empty()) out += fmt::format("marked        {}\n", joined(flags));
+    out += test_text(v.question.facts, options.now) + "\n";
+    if (v.state().lots.size() > 1) {
+        Table lots;
+        lots.column("net", Side::right).column("gas").column("owner").column("condition");
+        for (const auto& lot : v.state().lots)
+            lots.row(
+                {m(lot.mass), lot.key.refrigerant, lot.key.owner, std::string(tarebook::text_of(lot.key.condition))});
+        out += "\nLots:\n" + lots.text(2);
+    }
+    Table events;
+    events.column("event").column("when").column("act").column("change", Side::right).column("gross", Side::right);
+    events.column("gap", Side::right).column("job");
+    for (const auto& line : v.lines)
+        events.row({event_ref(book, line.event), moment_text(line.event.event.when), act_of(line.event.event),
+                    line.step.moved.is_zero() ? "" : m(line.step.moved), mass_or(line.step.after.gross, options.units),
+                    line.step.gap.is_zero() ? "" : m(line.step.gap), line.event.event.job.value_or("")});
+    out += "\n" + events.text();
+    if (v.has_exceptions()) {
+        out += "\nExceptions:\n";
+        for (const auto& line : v.lines)
+            for (const auto& finding : line.findings) out += finding_text(finding.id, finding.finding);
+    }
+    return out;
+}
+
+}  // namespace
+}  // namespace report
+
+Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOptions& options) {
+    auto question = room_question_for(book, code);
+    if (!question) return fail(question.error());
+    const auto view = report::view_of(book, code, std::move(*question),
+                                      options.format == Format::text ? options.units : DisplayUnits::lb);
+    Page page;
+    page.has_exceptions = view.has_exceptions();
+    switch (options.format) {
+        case Format::json:
+            page.body = report::cylinder_json(book, code, view).page();
+            break;
+        case Format::csv:
+            page.body = report::cylinder_csv(book, code, view);
+            break;
+        case Format::text:
+            page.body = report::cylinder_text(book, code, view, options);
+            break;
+    }
+    return page;
+}
+
+}  // namespace tarebook

@@ -1,0 +1,72 @@
+// What nobody has resolved yet, and whether the book itself holds.
+#include <fmt/format.h>
+
+#include "words.hpp"
+
+namespace tarebook {
+
+using namespace report;
+
+Page exceptions_page(const Book& book, const PageOptions& options) {
+    const auto open = book.open_findings();
+    Page page;
+    page.has_exceptions = !open.empty();
+    const auto event_of = [&](const OpenFinding& f) {
+        const auto stored = book.event(f.event_id);
+        return stored ? event_ref(book, *stored) : event_name(f.seq);
+    };
+    if (options.format == Format::json) {
+        Json items = Json::array();
+        for (const auto& f : open) {
+            Json events = Json::array();
+            events.push(Json::text(event_of(f)));
+            items.push(std::move(finding_json(f.id, f.finding).add("events", std::move(events))));
+        }
+        page.body = versioned().add("items", std::move(items)).page();
+    } else if (options.format == Format::csv) {
+        Csv csv({"finding", "check", "severity", "subject", "events", "text", "accepted"});
+        for (const auto& f : open)
+            csv.row({f.id, f.finding.check, std::string(report::text_of(f.finding.severity)), f.finding.subject,
+                     event_of(f), f.finding.text, f.finding.accepted});
+        page.body = csv.page();
+    } else if (open.empty()) {
+        page.body = "no exceptions\n";
+    } else {
+        page.body = open.size() == 1 ? "1 exception\n" : fmt::format("{} exceptions\n", open.size());
+        for (const auto& f : open) page.body += "\n" + finding_text(f.id, f.finding);
+        page.body += "\nSettle one with: tarebook resolve FINDING --why TEXT\n";
+    }
+    return page;
+}
+
+Page check_page(const BookCheck& check, const PageOptions& options) {
+    Page page;
+    const bool ok = check.problems.empty();
+    if (options.format == Format::json) {
+        Json problems = Json::array();
+        for (const auto& problem : check.problems) problems.push(Json::text(problem));
+        Json remarks = Json::array();
+        for (const auto& remark : check.remarks) remarks.push(Json::text(remark));
+        page.body = versioned()
+                        .add("ok", Json::boolean(ok))
+                        .add("events", Json::whole(check.events))
+                        .add("problems", std::move(problems))
+                        .add("remarks", std::move(remarks))
+                        .page();
+    } else if (options.format == Format::csv) {
+        Csv csv({"kind", "text"});
+        for (const auto& problem : check.problems) csv.row({"problem", problem});
+        for (const auto& remark : check.remarks) csv.row({"remark", remark});
+        page.body = csv.page();
+    } else {
+        page.body =
+            ok ? fmt::format("the book holds: {} events, nothing was changed\n", check.events)
+               : fmt::format("THE BOOK IS DAMAGED: {} problems in {} events\n", check.problems.size(), check.events);
+        for (const auto& problem : check.problems) page.body += wrapped("- " + problem, 0);
+        for (const auto& remark : check.remarks) page.body += wrapped("remark: " + remark, 0);
+        if (!ok) page.body += "next: keep this file as it is, and go on from the last backup that checks clean\n";
+    }
+    return page;
+}
+
+}  // namespace tarebook

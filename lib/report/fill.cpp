@@ -1,0 +1,163 @@
+#include "fill.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "cautions.hpp"
+
+namespace tarebook::report {
+namespace {
+
+constexpr Temperature transport_limit = Temperature::celsius(55);  // 131 F: 49 CFR 173.304(b), clause from memory
+
+Mass usual_division(DisplayUnits units) {
+    return units == DisplayUnits::lb ? Mass::thousandths_of_a_pound(50) : Mass::from_count(20 * Mass::counts_per_gram);
+}
+
+std::string name_of(const RoomQuestion& question) {
+    return question.cylinder.value_or("the cylinder");
+}
+std::string correction(const RoomQuestion& question, std::string_view option) {
+    return question.cylinder
+               ? fmt::format("read the collar, then: tarebook cylinder correct {} {}", *question.cylinder, option)
+               : fmt::format("read the collar and give {}", option);
+}
+
+FillQuestion fill_question(const RoomQuestion& question) {
+    FillQuestion q;
+    const bool one = question.contents.size() == 1;
+    if (one) q.refrigerant = question.contents.front();
+    if (!one) q.could_be = question.contents;
+    q.mixed = question.mixed;
+    q.hydrocarbon_or_ammonia_suspected = question.hydrocarbon_or_ammonia_suspected;
+    q.water_capacity = *question.facts.water_capacity;
+    q.stamped_limit_net = question.facts.stamped_limit;
+    q.spec_mark = question.facts.spec;
+    return q;
+}
+
+// Down to a whole degree: a temperature that shall not be reached is never shown too high.
+std::string whole_fahrenheit(Temperature t) {
+    return fmt::format("{:.0f} F", std::floor(t.in_fahrenheit()));
+}
+std::string temperature_of(const LiquidFull& full) {
+    if (full.at) return "at " + whole_fahrenheit(*full.at);
+    if (full.above_range) return "above " + whole_fahrenheit(full.range_high);
+    return fmt::format("below {:.0f} F", std::ceil(full.range_low.in_fahrenheit()));
+}
+
+}  // namespace
+
+Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units) {
+    if (!question.facts.water_capacity)
+        return usage("room-water-capacity", fmt::format("no water capacity is on record for {}", name_of(question)), "",
+                     "the WC stamped on the collar: 47.6lb, 21.6kg or 21.6L", correction(question, "--wc W"));
+    if (!question.facts.tare)
+        return usage("room-tare", fmt::format("no tare is on record for {}", name_of(question)), "",
+                     "the TW stamped on the collar, or the weight of the evacuated cylinder",
+                     correction(question, "--tare W"));
+    auto limits = fill_limits(fill_question(question));
+    if (!limits) return fail(limits.error());
+    FillView view;
+    view.limits = std::move(*limits);
+    const Mass tare = *question.facts.tare;
+    view.gross_is_expected = !question.gross.has_value();
+    view.gross_now = question.gross.value_or(tare + question.state.contents());
+    view.net_now = view.gross_now - tare;
+    view.weights =
+        stop_weights(view.limits.net(), tare, view.gross_now, question.division.value_or(usual_division(units)));
+    if (view.net_now > view.limits.net()) {
+        view.draw_down = view.net_now - view.limits.net();
+        if (question.contents.size() == 1 && !question.mixed)
+            view.liquid_full_now = liquid_full(
+                *question.contents.front(),
+                Density::kg_per_m3(view.net_now.in_kilograms() / question.facts.water_capacity->in_cubic_metres()));
+    }
+    return view;
+}
+
+std::optional<FillView> fill_view_of(const Book& book, std::string_view cylinder, DisplayUnits units) {
+    const auto question = room_question_for(book, cylinder);
+    if (!question) return std::nullopt;
+    auto view = fill_view(*question, units);
+    if (!view) return std::nullopt;
+    return std::move(*view);
+}
+
+std::string liquid_full_text(const FillView& view) {
+    const auto known = [](const LiquidFull& f) { return f.at || f.above_range || f.below_range; };
+    if (view.liquid_full_now && known(*view.liquid_full_now))
+        return fmt::format("liquid-full {} as it is now; a closed van can pass 130 F",
+                           temperature_of(*view.liquid_full_now));
+    if (!view.limits.liquid_full || !known(*view.limits.liquid_full))
+        return "liquid-full temperature: not known for this content; keep it cool";
+    return fmt::format("liquid-full {} when filled to the limit; a closed van can pass 130 F",
+                       temperature_of(*view.limits.liquid_full));
+}
+
+std::string month_text(std::chrono::year_month month) {
+    return fmt::format("{:04}-{:02}", static_cast<int>(month.year()), static_cast<unsigned>(month.month()));
+}
+std::optional<std::chrono::year_month> test_due(const CylinderFacts& facts) {
+    if (!facts.tested) return std::nullopt;
+    const auto tested = parse_month(*facts.tested);
+    if (!tested) return std::nullopt;
+    return *tested + std::chrono::years(5);
+}
+std::string test_text(const CylinderFacts& facts, Instant now) {
+    const auto due = test_due(facts);
+    if (!due) return "test due: not on record, read the collar";
+    const std::chrono::year_month_day today{std::chrono::floor<std::chrono::days>(now)};
+    const bool over = std::chrono::year_month{today.year(), today.month()} > *due;
+    return fmt::format("{} {} (tested {}, usual five years)",
+                       over ? "OUT OF TEST since" : "test due:", month_text(*due), *facts.tested);
+}
+
+std::string rating_text(const RoomQuestion& question) {
+    if (!question.facts.spec) return "rating: not on record, read the collar (DOT ...)";
+    const auto verdict = pressure_rating(question.contents, *question.facts.spec);
+    switch (verdict.rating) {
+        case Rating::suits:
+            return fmt::format("rating: {} suits; {}", *question.facts.spec, verdict.why);
+        case Rating::too_low:
+            return fmt::format("rating: {} IS TOO LOW; {}", *question.facts.spec, verdict.why);
+        case Rating::unknown:
+            break;
+    }
+    return fmt::format("rating: {} not decided; {}", *question.facts.spec, verdict.why);
+}
+
+std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillView& view, const PageOptions& options) {
+    std::vector<std::string> out;
+    const auto& s = question.state;
+    if (!view.draw_down.is_zero())
+        out.push_back(
+            fmt::format("OVER THE LIMIT: do not transport; draw down {}", mass_text_up(view.draw_down, options.units)));
+    else if (view.limits.liquid_full &&
+             (view.limits.liquid_full->below_range ||
+              (view.limits.liquid_full->at && *view.limits.liquid_full->at < transport_limit)))
+        out.emplace_back("liquid-full below 131 F at the limit: stay under it, or do not transport");
+    if (s.leaking) out.emplace_back("LEAKING: do not fill, do not transport");
+    if (s.condemned) out.emplace_back("CONDEMNED: do not fill");
+    if (s.lost) out.emplace_back("the book has it as lost: record `found` first");
+    if (s.gone) out.emplace_back("the book has it as gone from the shop");
+    if (s.mixed) out.emplace_back("MIXED: nothing may be charged from it; reclaim or destruction");
+    if (s.reclaim_only) out.emplace_back("two owners' gas: for reclaim only");
+    if (!s.spoiled.empty()) out.push_back(fmt::format("holds {} gas: not for reuse", s.spoiled));
+    if (question.facts.spec)
+        if (const auto mark = parse_spec_mark(*question.facts.spec); mark && !mark->refillable)
+            out.emplace_back("NEVER REFILL: this mark is for one filling");
+    if (std::any_of(question.contents.begin(), question.contents.end(), [](const auto* g) { return g->flammable(); })) {
+        if (!question.facts.flammable_rated)
+            out.emplace_back("flammable rating: not on record, read the collar (left-hand thread, red mark)");
+        else if (!*question.facts.flammable_rated)
+            out.emplace_back("NOT RATED FOR FLAMMABLES: do not fill with this gas");
+    }
+    for (auto& caution : gas_cautions(question.contents)) out.push_back(std::move(caution));
+    out.emplace_back("stop by the scale; a float switch is not enough. Local code and the maker come first");
+    return out;
+}
+
+}  // namespace tarebook::report

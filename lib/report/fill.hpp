@@ -1,0 +1,38 @@
+// The answer to "how much still fits": limits, stop weight, rating, test, of a cylinder or of figures from a collar.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "tarebook/report.hpp"
+#include "words.hpp"
+
+namespace tarebook::report {
+
+struct FillView {
+    FillLimits limits;
+    StopWeights weights;
+    Mass gross_now;
+    Mass net_now;
+    bool gross_is_expected = false;             ///< no scale was read now: the book's figure, or the tare
+    std::optional<LiquidFull> liquid_full_now;  ///< of what is in it, where that is over the limit
+    Mass draw_down;                             ///< how much is over the limit; nothing where it is not
+};
+Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units);
+/// Of a cylinder of the book; nothing where water capacity, tare or a limit is not on record.
+std::optional<FillView> fill_view_of(const Book& book, std::string_view cylinder, DisplayUnits units);
+
+/// "liquid-full at 139 F; a closed van can pass 130"
+std::string liquid_full_text(const FillView& view);
+
+/// The month to which a test holds: five years, 49 CFR 180.209; other marks have other periods.
+std::optional<std::chrono::year_month> test_due(const CylinderFacts& facts);
+std::string test_text(const CylinderFacts& facts, Instant now);
+std::string rating_text(const RoomQuestion& question);
+std::string month_text(std::chrono::year_month month);
+
+/// What bars this cylinder from being filled or carried, and what its gas asks for.
+std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillView& view, const PageOptions& options);
+
+}  // namespace tarebook::report

@@ -1,0 +1,378 @@
+// The screen right after a recording: first what the person needs before the next move of a hand, then what was booked,
+// then what the checks found.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "additions.hpp"
+#include "cautions.hpp"
+#include "fill.hpp"
+
+namespace tarebook {
+namespace report {
+namespace {
+
+using namespace kinds;
+
+Date new_year_of(Date date) {
+    return std::chrono::sys_days(std::chrono::year_month_day(date).year() / std::chrono::January / 1);
+}
+
+struct Screen {
+    const Book& book;
+    const StoredEvent& stored;
+    const Outcome& outcome;
+    DisplayUnits units;
+
+    [[nodiscard]] const Event& event() const { return stored.event; }
+    [[nodiscard]] std::string m(Mass mass) const { return mass_text(mass, units); }
+    [[nodiscard]] const Effect* effect(std::string_view cylinder) const {
+        for (const auto& e : outcome.effects)
+            if (e.cylinder == cylinder) return &e;
+        return nullptr;
+    }
+    [[nodiscard]] CylinderFacts facts(std::string_view cylinder) const {
+        return cylinder_facts(book.entries(), cylinder, order_at(Instant::max())).value_or(CylinderFacts{});
+    }
+
+    // Room, stop weight and heat of a cylinder that was filled.
+    [[nodiscard]] std::string filling(const std::string& cylinder) const {
+        const auto fill = fill_view_of(book, cylinder, units);
+        if (!fill)
+            return fmt::format("STOP AT  not known for {}: `tarebook room {}` says what is missing\n", cylinder,
+                               cylinder);
+        const auto& w = fill->weights;
+        std::string out =
+            fmt::format("STOP AT {}   {}\n", mass_text_down(w.stop_gross, units),
+                        w.room.is_negative() ? fmt::format("OVER by {}", mass_text_up(-w.room, units))
+                                             : fmt::format("room left {}", mass_text_down(w.room, units)));
+        if (!fill->draw_down.is_zero())
+            out +=
+                fmt::format("OVER THE LIMIT: do not transport; draw down {}\n", mass_text_up(fill->draw_down, units));
+        return out + liquid_full_text(*fill) + "\n";
+    }
+    [[nodiscard]] std::string standing(const std::string& cylinder) const {
+        const auto state = book.state(cylinder);
+        const auto content = content_of(state, facts(cylinder));
+        return fmt::format("{} now holds {} of {}, {}{}\n", cylinder, m(state.contents()), or_dash(content.refrigerant),
+                           whose(content), state.gross ? fmt::format("; gross {}", m(*state.gross)) : "");
+    }
+
+    std::string operator()(const Recover& k) const {
+        const auto* e = effect(k.into);
+        const Mass moved = e ? e->moved : k.weighing.gained();
+        std::string out;
+        if (moved.is_zero())
+            out = fmt::format("nothing recovered into {}: equal weights, a valid proof of trying\n", k.into);
+        else if (moved.is_negative())
+            out = fmt::format("{} LEFT {}: the weights say the wrong way\n", m(-moved), k.into);
+        else
+            out = fmt::format("{} recovered into {}\n", m(moved), k.into);
+        out += filling(k.into);
+        out += fmt::format("vacuum: got {}, held {}{}\n", k.vacuum.value_or("not on record"),
+                           k.held_min ? fmt::format("{} min", *k.held_min) : "not on record",
+                           k.rise ? fmt::format(", rise {}", *k.rise) : "");
+        return out + tag(k.into, k.circuit);
+    }
+    // What goes on the cylinder's tag: gas, condition, owner, where from, weights, date, who, test due.
+    [[nodiscard]] std::string tag(const std::string& cylinder, const std::string& circuit) const {
+        const auto state = book.state(cylinder);
+        const auto f = facts(cylinder);
+        const auto content = content_of(state, f);
+        const auto due = test_due(f);
+        const auto gas =
+            content.refrigerant && *content.refrigerant == "mixed" ? "MIXED" : or_dash(content.refrigerant);
+        std::string text =
+            fmt::format("{}, {}, of {}, from {}, {} net, {} gross, tare {}, {}", gas, or_dash(content.condition),
+                        or_dash(content.owner), circuit, m(state.contents()), mass_or(state.gross, units),
+                        mass_or(f.tare, units), date_text(event().when.date()));
+        if (event().by) text += ", by " + *event().by;
+        if (!state.spoiled.empty()) text += ", " + state.spoiled;
+        text += due ? ", test due " + month_text(*due) : ", test due: read the collar";
+        return "tag:\n" + wrapped(cylinder + ": " + text, 2);
+    }
+
+    [[nodiscard]] std::string put(const Put& k, std::string_view done) const {
+        const auto* e = effect(k.from);
+        const Mass moved = e ? -e->moved : k.weighing.gained();
+        std::string out = moved.is_negative() ? fmt::format("{} CAME BACK from {}: the weights say the wrong way\n",
+                                                            m(-moved), k.circuit)
+                                              : fmt::format("{} {} {}\n", m(moved), done, k.circuit);
+        const auto appliance = appliance_of(k.circuit);
+        const Date day = event().when.date();
+        if (event().job) {
+            Sums job;
+            for (const auto& other : book.events_of_job(*event().job))
+                for (const auto& flow : flows_of(book, other))
+                    if (appliance_of(flow.circuit) == appliance) job.take(flow);
+            out += fmt::format("job {} on {}: put in {}, taken out {}, net {}\n", *event().job, appliance,
+                               m(job.put_in()), m(job.recovered), m(job.net()));
+        }
+        if (e) {
+            const auto state = book.state(k.from);
+            out += fmt::format("left in {}: {}{}\n", k.from, m(state.contents()),
+                               state.gross ? fmt::format("; gross {}", m(*state.gross)) : "");
+        } else {
+            out += fmt::format("stated by {}, not weighed here\n", k.from.substr(k.from.find(':') + 1));
+        }
+        const auto year =
+            additions_by_appliance(additions(book.flows(appliance, beginning, day), new_year_of(day), day));
+        const auto sum = year.find(appliance);
+        const auto place = place_facts(book.entries(), k.circuit, event().order());
+        out += fmt::format("additions in {} to {}: {}", static_cast<int>(std::chrono::year_month_day(day).year()),
+                           appliance, m(sum == year.end() ? Mass() : sum->second));
+        out += place && place->full_charge ? fmt::format(", full charge {}\n", m(*place->full_charge)) : "\n";
+        return out;
+    }
+    std::string operator()(const Charge& k) const { return put(k, "charged into"); }
+    std::string operator()(const Reuse& k) const { return put(k, "put back into"); }
+
+    std::string operator()(const Weigh& k) const {
+        std::string out;
+        if (k.leaking)
+            out += fmt::format("{} LEAKS: do not fill, do not transport; outdoors, away from drains\n", k.cylinder);
+        Mass expected = k.gross.mass;
+        Mass tolerance = level_tolerance(k.gross.mass, facts(k.cylinder));
+        for (const auto& gap : outcome.gaps) {
+            if (gap.cylinder != k.cylinder) continue;
+            expected = gap.expected_gross;
+            tolerance = gap.tolerance;
+        }
+        const Mass difference = k.gross.mass - expected;
+        out += fmt::format("scale       {}\nbook        {}\ndifference  {}{}\ntolerance   {}\n", m(k.gross.mass),
+                           m(expected), m(difference), difference.magnitude() > tolerance ? "  OUTSIDE" : "",
+                           m(tolerance));
+        out += standing(k.cylinder);
+        return out + last_three(k.cylinder);
+    }
+    [[nodiscard]] std::string last_three(const std::string& cylinder) const {
+        auto steps = book.steps(cylinder);
+        std::erase_if(steps, [&](const Step& s) { return s.event_id == stored.id; });
+        Table table;
+        table.column("event").column("when").column("act").column("change", Side::right).column("gross", Side::right);
+        const std::size_t first = steps.size() > 3 ? steps.size() - 3 : 0;
+        for (std::size_t i = first; i < steps.size(); ++i)
+            if (const auto other = book.event(steps[i].event_id))
+                table.row({event_ref(book, *other), moment_text(other->event.when), act_of(other->event),
+                           steps[i].moved.is_zero() ? "" : m(steps[i].moved), mass_or(steps[i].after.gross, units)});
+        return table.empty() ? "" : "last events:\n" + table.text(2);
+    }
+
+    std::string operator()(const Receive& k) const {
+        return fmt::format("write on the jug: {}\n", k.cylinder) + standing(k.cylinder);
+    }
+    std::string operator()(const Opening& k) const { return standing(k.cylinder); }
+
+    [[nodiscard]] std::string sent(const Send& k, std::string_view statement) const {
+        const auto* e = effect(k.cylinder);
+        const Mass went = e ? -e->moved : Mass();
+        return fmt::format("{} went to {} in {}\nawaited from {}: {}\n", m(went), k.to, k.cylinder, k.to, statement);
+    }
+    std::string operator()(const Return& k) const {
+        return sent(k, "a statement of the weight received, gas and date");
+    }
+    std::string operator()(const Destroy& k) const {
+        return sent(k, "a statement of what was destroyed, how much and when");
+    }
+    std::string operator()(const Exchange& k) const {
+        const auto* e = effect(k.cylinder);
+        return fmt::format("{} went to {} in {}\nwrite on the cylinder that came: {}\nawaited from {}: a receipt{}\n",
+                           m(e ? -e->moved : Mass()), k.with, k.cylinder, k.for_cylinder, k.with,
+                           k.deposit ? fmt::format(", deposit {}", *k.deposit) : "");
+    }
+
+    std::string operator()(const Release& k) const {
+        std::string name;
+        if (k.circuit) {
+            if (const auto place = place_facts(book.entries(), *k.circuit, event().order())) name = place->refrigerant;
+        } else if (k.cylinder) {
+            const auto* e = effect(*k.cylinder);
+            name = content_of(e ? e->before : CylinderState{}, facts(*k.cylinder)).refrigerant.value_or("");
+        }
+        const auto* gas = name.empty() ? nullptr : find_refrigerant(name);
+        std::string out =
+            fmt::format("{} of {} released from {}\n", m(k.mass.mass), name.empty() ? "unknown gas" : name,
+                        k.circuit ? *k.circuit : k.cylinder.value_or("-"));
+        out += wrapped("caution: " + venting_caution(gas), 0);
+        return k.cylinder ? out + standing(*k.cylinder) : out;
+    }
+
+    std::string operator()(const Transfer& k) const {
+        const auto* from = effect(k.from);
+        const auto* into = effect(k.into);
+        const Mass went = from ? -from->moved : Mass();
+        const Mass came = into ? into->moved : Mass();
+        std::string out = fmt::format("{} from {} into {}\n", m(came), k.from, k.into);
+        if (went != came) out += fmt::format("hoses and scales: {}\n", m(went - came));
+        return out + filling(k.into) + standing(k.into) + standing(k.from);
+    }
+    std::string operator()(const Evacuate& k) const {
+        return fmt::format("{} evacuated: vacuum {}, held {}{}\n", k.cylinder ? *k.cylinder : k.circuit.value_or("-"),
+                           k.vacuum.value_or("not on record"),
+                           k.held_min ? fmt::format("{} min", *k.held_min) : "not on record",
+                           k.rise ? fmt::format(", rise {}", *k.rise) : "");
+    }
+    std::string operator()(const Requalify& k) const {
+        const auto due = test_due(facts(k.cylinder));
+        return fmt::format("{} tested {}, test due {}\n", k.cylinder, k.tested, due ? month_text(*due) : "not known");
+    }
+    std::string operator()(const Move& k) const { return fmt::format("{} is at {}\n", k.cylinder, k.place); }
+    std::string operator()(const Condemn& k) const {
+        return fmt::format("{} is condemned: mark it, and empty it into another\n", k.cylinder);
+    }
+    std::string operator()(const Found& k) const { return standing(k.cylinder); }
+    std::string operator()(const Reclassify& k) const { return standing(k.cylinder); }
+    std::string operator()(const Void& k) const {
+        const auto target = digest_from_hex(k.target) ? book.event_named(k.target) : std::nullopt;
+        return target ? fmt::format("{} is out: {}\n", event_ref(book, *target), act_of(target->event))
+                      : act_of(event()) + "\n";
+    }
+    std::string operator()(const Resolve& k) const { return fmt::format("{} is settled\n", k.finding); }
+    template <class Other>
+    std::string operator()(const Other&) const {
+        return act_of(event()) + "\n";
+    }
+
+    [[nodiscard]] std::string text() const { return std::visit(*this, event().what); }
+};
+
+std::string found_text(const Book& book, const StoredEvent& stored, const Outcome& outcome) {
+    std::string out;
+    std::vector<std::string> not_on_record;
+    std::string remarks;
+    constexpr std::string_view ending = "-not-on-record";
+    for (const auto& finding : outcome.findings) {
+        if (finding.severity != Severity::note) {
+            out += "EXCEPTION " + finding_text(finding_id(book, finding, stored), finding);
+        } else if (finding.check.ends_with(ending)) {
+            auto word = finding.check.substr(0, finding.check.size() - ending.size());
+            std::replace(word.begin(), word.end(), '-', ' ');
+            if (std::find(not_on_record.begin(), not_on_record.end(), word) == not_on_record.end())
+                not_on_record.push_back(std::move(word));
+        } else {
+            remarks += wrapped("note: " + finding.text, 0);
+        }
+    }
+    if (!not_on_record.empty()) out += wrapped("not on record: " + joined(not_on_record), 0);
+    return out + remarks;
+}
+
+std::string recorded_line(const Book& book, const StoredEvent& stored) {
+    return fmt::format("recorded as {}, {}{}\n", event_ref(book, stored), moment_text(stored.event.when),
+                       stored.event.job ? ", job " + *stored.event.job : "");
+}
+
+std::string recorded_text(const Book& book, const std::vector<StoredEvent>& events,
+                          const std::vector<Outcome>& outcomes, DisplayUnits units) {
+    std::string out;
+    // Several jugs at once need one list: these IDs have to be written by hand.
+    std::vector<std::string> jugs;
+    for (const auto& stored : events)
+        if (const auto* k = std::get_if<Receive>(&stored.event.what)) jugs.push_back(k->cylinder);
+    if (jugs.size() > 1) out += wrapped("write on the jugs: " + joined(jugs), 0) + "\n";
+    for (std::size_t i = 0; i < events.size(); ++i) {
+        if (i > 0) out += "\n";
+        const Screen screen{book, events[i], outcomes[i], units};
+        const auto* jug = std::get_if<Receive>(&events[i].event.what);
+        out += jug && jugs.size() > 1 ? screen.standing(jug->cylinder) : screen.text();
+        out += recorded_line(book, events[i]);
+        out += found_text(book, events[i], outcomes[i]);
+    }
+    return out;
+}
+
+// What the event itself moved: out of a circuit, into one, away, or into the first of its cylinders.
+std::optional<Mass> net_of(const StoredEvent& stored, const Outcome& outcome) {
+    const auto& what = stored.event.what;
+    if (const auto* k = std::get_if<Release>(&what)) return k->mass.mass;
+    if (outcome.effects.empty()) {
+        if (const auto* c = std::get_if<Charge>(&what)) return c->weighing.gained();
+        if (const auto* r = std::get_if<Reuse>(&what)) return r->weighing.gained();
+        return std::nullopt;
+    }
+    const Mass moved = outcome.effects.front().moved;
+    const auto kind = stored.event.kind();
+    const bool outward = kind == "charge" || kind == "reuse" || kind == "transfer" || kind == "return" ||
+                         kind == "destroy" || kind == "exchange" || kind == "lost";
+    return outward ? -moved : moved;
+}
+
+Json recorded_json(const Book& book, const std::vector<StoredEvent>& events, const std::vector<Outcome>& outcomes) {
+    Json page = versioned();
+    Json list = Json::array();
+    for (std::size_t i = 0; i < events.size(); ++i) {
+        const auto& stored = events[i];
+        Json j = Json::object();
+        j.add("id", Json::text(event_ref(book, stored)))
+            .add("digest", Json::text(hex(stored.digest)))
+            .add("kind", Json::text(stored.event.kind()))
+            .add("at", Json::text(moment_iso(stored.event.when)))
+            .add("job", Json::text_or_null(stored.event.job))
+            .add("by", Json::text_or_null(stored.event.by))
+            .add_mass("net", net_of(stored, outcomes[i]));
+        Json cylinders = Json::array();
+        for (const auto& effect : outcomes[i].effects) {
+            const auto fill = fill_view_of(book, effect.cylinder, DisplayUnits::lb);
+            Json c = Json::object();
+            c.add("cylinder", Json::text(effect.cylinder))
+                .add_mass("net_change", effect.moved)
+                .add_mass("gap", effect.gap)
+                .add_mass("net", effect.after.contents())
+                .add_mass("gross", effect.after.gross)
+                .add_mass("stop_gross", fill ? std::optional(fill->weights.stop_gross) : std::nullopt)
+                .add_mass("room", fill ? std::optional(fill->weights.room) : std::nullopt);
+            cylinders.push(std::move(c));
+        }
+        j.add("cylinders", std::move(cylinders));
+        Json findings = Json::array();
+        for (const auto& finding : outcomes[i].findings)
+            findings.push(finding_json(finding_id(book, finding, stored), finding));
+        list.push(std::move(j.add("findings", std::move(findings))));
+    }
+    return std::move(page.add("events", std::move(list)));
+}
+
+std::string recorded_csv(const Book& book, const std::vector<StoredEvent>& events,
+                         const std::vector<Outcome>& outcomes) {
+    Csv csv({"event", "at", "kind", "job", "net_lb", "cylinder", "cylinder_net_lb", "cylinder_gross_lb", "findings"});
+    for (std::size_t i = 0; i < events.size(); ++i) {
+        std::vector<std::string> ids;
+        for (const auto& finding : outcomes[i].findings)
+            if (finding.severity != Severity::note) ids.push_back(finding_id(book, finding, events[i]));
+        const auto row = [&](const std::string& cylinder, const std::optional<Mass>& net,
+                             const std::optional<Mass>& gross) {
+            csv.row({event_ref(book, events[i]), moment_iso(events[i].event.when), std::string(events[i].event.kind()),
+                     events[i].event.job.value_or(""), pounds_cell(net_of(events[i], outcomes[i])), cylinder,
+                     pounds_cell(net), pounds_cell(gross), joined(ids, " ")});
+        };
+        if (outcomes[i].effects.empty()) row("", {}, {});
+        for (const auto& effect : outcomes[i].effects)
+            row(effect.cylinder, effect.after.contents(), effect.after.gross);
+    }
+    return csv.page();
+}
+
+}  // namespace
+}  // namespace report
+
+Page recorded_page(const Book& book, const std::vector<StoredEvent>& events, const std::vector<Outcome>& outcomes,
+                   const PageOptions& options) {
+    Page page;
+    for (const auto& outcome : outcomes)
+        for (const auto& finding : outcome.findings)
+            page.has_exceptions = page.has_exceptions || finding.severity != Severity::note;
+    switch (options.format) {
+        case Format::json:
+            page.body = report::recorded_json(book, events, outcomes).page();
+            break;
+        case Format::csv:
+            page.body = report::recorded_csv(book, events, outcomes);
+            break;
+        case Format::text:
+            page.body = report::recorded_text(book, events, outcomes, options.units);
+            break;
+    }
+    return page;
+}
+
+}  // namespace tarebook

@@ -1,0 +1,129 @@
+// The register as it stands: a list of entries of one kind, or one entry with what it said before.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "words.hpp"
+
+namespace tarebook {
+namespace report {
+namespace {
+
+// Repeated words of one field (the valves to close) are kept as lines; a table has one line a row.
+std::string one_line(std::string text) {
+    for (std::size_t at = 0; (at = text.find('\n', at)) != std::string::npos; at += 2) text.replace(at, 1, "; ");
+    return text;
+}
+
+const FieldValue* last_value(const Entry& entry, std::string_view field) {
+    const auto* value = entry.at(field, order_at(Instant::max()));
+    return value && !value->text.empty() ? value : nullptr;
+}
+
+Json fields_json(const Entry& entry) {
+    Json fields = Json::object();
+    for (const auto& [name, dated] : entry.fields()) {
+        const auto* value = last_value(entry, name);
+        fields.add(name, value ? Json::text(value->text) : Json::null());
+        if (value && value->mass) fields.add_mass(name, value->mass);
+    }
+    return fields;
+}
+
+}  // namespace
+}  // namespace report
+
+using namespace report;
+
+Page register_page(const Book& book, EntryKind kind, const PageOptions& options) {
+    const auto codes = book.codes(kind);
+    const auto word = std::string(tarebook::text_of(kind));
+    std::vector<const Entry*> entries;
+    for (const auto& code : codes)
+        if (const auto* entry = book.entries().find(kind, code)) entries.push_back(entry);
+    if (options.format == Format::json) {
+        Json items = Json::array();
+        for (const auto* entry : entries) {
+            Json j = Json::object();
+            j.add("code", Json::text(entry->code())).add("fields", fields_json(*entry));
+            items.push(std::move(j));
+        }
+        return Page{versioned().add("kind", Json::text(word)).add("entries", std::move(items)).page()};
+    }
+    std::vector<std::string> names;
+    for (const auto& rule : field_rules(kind)) names.emplace_back(rule.name);
+    const auto cells = [&](const Entry& entry) {
+        std::vector<std::string> out{entry.code()};
+        for (const auto& name : names) {
+            const auto* value = last_value(entry, name);
+            out.push_back(value ? one_line(value->text) : "");
+        }
+        return out;
+    };
+    if (options.format == Format::csv) {
+        auto headings = names;
+        headings.insert(headings.begin(), word);
+        Csv csv(headings);
+        for (const auto* entry : entries) csv.row(cells(*entry));
+        return Page{csv.page()};
+    }
+    if (entries.empty()) return Page{fmt::format("no {} on record\n", word)};
+    // Only columns that say something: a page of 80 columns has no room for empty ones.
+    std::vector<std::string> used;
+    for (const auto& name : names)
+        if (std::any_of(entries.begin(), entries.end(),
+                        [&](const Entry* e) { return last_value(*e, name) != nullptr; }))
+            used.push_back(name);
+    names = used;
+    Table table;
+    table.column(word);
+    for (const auto& name : names) table.column(name);
+    for (const auto* entry : entries) table.row(cells(*entry));
+    return Page{table.text()};
+}
+
+Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code, const PageOptions& options) {
+    if (auto known = entry_exists(book, kind, code); !known) return fail(known.error());
+    const auto* entry = book.entries().find(kind, code);
+    const auto word = std::string(tarebook::text_of(kind));
+    if (options.format == Format::json) {
+        Json history = Json::array();
+        for (const auto& [name, values] : entry->fields())
+            for (const auto& dated : values) {
+                Json j = Json::object();
+                j.add("field", Json::text(name))
+                    .add("from", Json::text(instant_text(dated.from.at)))
+                    .add("value", Json::text(dated.value.text));
+                if (dated.value.mass) j.add_mass("value", dated.value.mass);
+                history.push(std::move(j));
+            }
+        return Page{versioned()
+                        .add("kind", Json::text(word))
+                        .add("code", Json::text(code))
+                        .add("fields", fields_json(*entry))
+                        .add("history", std::move(history))
+                        .page()};
+    }
+    if (options.format == Format::csv) {
+        Csv csv({word, "field", "from", "value"});
+        for (const auto& [name, values] : entry->fields())
+            for (const auto& dated : values)
+                csv.row({std::string(code), name, instant_text(dated.from.at), one_line(dated.value.text)});
+        return Page{csv.page()};
+    }
+    Table table;
+    table.column("field").column("value").column("from");
+    for (const auto& rule : field_rules(kind)) {
+        const auto values = entry->fields().find(rule.name);
+        if (values == entry->fields().end()) {
+            table.row({std::string(rule.name), "not on record", ""});
+            continue;
+        }
+        for (auto dated = values->second.rbegin(); dated != values->second.rend(); ++dated)  // newest first
+            table.row({dated == values->second.rbegin() ? std::string(rule.name) : "", one_line(dated->value.text),
+                       date_text(std::chrono::floor<std::chrono::days>(dated->from.at))});
+    }
+    return Page{fmt::format("{} {}\n{}", word, code, table.text(2))};
+}
+
+}  // namespace tarebook

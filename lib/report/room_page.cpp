@@ -1,0 +1,148 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "fill.hpp"
+#include "tarebook/report.hpp"
+
+namespace tarebook {
+
+Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder) {
+    if (auto known = report::entry_exists(book, EntryKind::cylinder, cylinder); !known) return fail(known.error());
+    RoomQuestion q;
+    q.cylinder = std::string(cylinder);
+    // What the register says last: a tare corrected a minute ago is the one that counts at the scale.
+    const auto last = report::order_at(Instant::max());
+    q.facts = cylinder_facts(book.entries(), cylinder, last).value_or(CylinderFacts{});
+    q.state = book.state(cylinder);
+    bool unnamed = false;
+    for (const auto& lot : q.state.lots) {
+        const auto* gas = find_refrigerant(lot.key.refrigerant);
+        if (!gas)
+            unnamed = true;
+        else if (std::find(q.contents.begin(), q.contents.end(), gas) == q.contents.end())
+            q.contents.push_back(gas);
+    }
+    if (q.state.lots.empty() && q.facts.refrigerant)
+        if (const auto* gas = find_refrigerant(*q.facts.refrigerant)) q.contents.push_back(gas);
+    q.mixed = q.state.mixed || (unnamed && !q.contents.empty()) || q.contents.size() > 1;
+    for (const auto& code : book.codes(EntryKind::scale))
+        if (const auto* scale = book.entries().find(EntryKind::scale, code))
+            if (const auto division = scale->mass("division", last); division && *division > Mass())
+                q.division = std::max(q.division.value_or(Mass()), *division);
+    return q;
+}
+
+namespace report {
+namespace {
+
+std::string content_name(const RoomQuestion& q) {
+    std::vector<std::string> names;
+    for (const auto* gas : q.contents) names.emplace_back(gas->designation);
+    if (names.empty()) return "unknown";
+    if (names.size() == 1 && !q.mixed) return names.front();
+    return (q.state.mixed ? "mixed: " : "could be: ") + joined(names);
+}
+
+Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& options) {
+    Json page = versioned();
+    page.add("cylinder", Json::text_or_null(q.cylinder));
+    page.add("refrigerant",
+             q.contents.size() == 1 && !q.mixed ? Json::text(q.contents.front()->designation) : Json::null());
+    Json could_be = Json::array();
+    for (const auto* gas : q.contents) could_be.push(Json::text(gas->designation));
+    page.add("could_be", std::move(could_be)).add("mixed", Json::boolean(q.mixed));
+    Json limits = Json::array();
+    for (const auto& c : v.limits.candidates) {
+        Json limit = Json::object();
+        limit.add("rule", Json::text(c.rule)).add_mass("net", c.net).add("source", Json::text(c.source));
+        limits.push(std::move(limit));
+    }
+    page.add("limits", std::move(limits));
+    page.add("binding_rule", Json::text(v.limits.candidates[v.limits.binding].rule));
+    page.add_mass("limit_net", v.limits.net())
+        .add_mass("limit_gross", v.weights.limit_gross)
+        .add_mass("slow_gross", v.weights.slow_gross)
+        .add_mass("stop_gross", v.weights.stop_gross)
+        .add_mass("room", v.weights.room)
+        .add_mass("tare", q.facts.tare)
+        .add_mass("gross", v.gross_now)
+        .add_mass("net", v.net_now);
+    const auto& full = v.limits.liquid_full;
+    page.add("liquid_full_c", full && full->at ? Json::decimal(full->at->in_celsius(), 2) : Json::null());
+    if (full && full->above_range) page.add("liquid_full_above_c", Json::decimal(full->range_high.in_celsius(), 2));
+    if (full && full->below_range) page.add("liquid_full_below_c", Json::decimal(full->range_low.in_celsius(), 2));
+    const auto due = test_due(q.facts);
+    page.add("test_due", due ? Json::text(month_text(*due)) : Json::null());
+    page.add("rating", Json::text(rating_text(q)));
+    Json notes = Json::array();
+    for (const auto& note : v.limits.notes) notes.push(Json::text(note));
+    Json cautions = Json::array();
+    for (const auto& caution : fill_cautions(q, v, options)) cautions.push(Json::text(caution));
+    page.add("notes", std::move(notes)).add("cautions", std::move(cautions));
+    return page;
+}
+
+std::string room_csv(const RoomQuestion& q, const FillView& v) {
+    Csv csv({"cylinder", "refrigerant", "rule", "net_lb", "binding", "source", "limit_gross_lb", "slow_gross_lb",
+             "stop_gross_lb", "room_lb"});
+    for (std::size_t i = 0; i < v.limits.candidates.size(); ++i) {
+        const auto& c = v.limits.candidates[i];
+        csv.row({q.cylinder.value_or(""), content_name(q), c.rule, pounds_cell(c.net),
+                 i == v.limits.binding ? "yes" : "no", c.source, pounds_cell(v.weights.limit_gross),
+                 pounds_cell(v.weights.slow_gross), pounds_cell(v.weights.stop_gross), pounds_cell(v.weights.room)});
+    }
+    return csv.page();
+}
+
+std::string room_text(const RoomQuestion& q, const FillView& v, const PageOptions& options) {
+    const auto down = [&](Mass m) { return mass_text_down(m, options.units); };
+    const std::string rule(40, '=');
+    std::string out = fmt::format("{0}\n  STOP AT  {1}\n{0}\n", rule, down(v.weights.stop_gross));
+    out += fmt::format("SLOW DOWN AT  {}\n", down(v.weights.slow_gross));
+    if (v.weights.room.is_negative())
+        out +=
+            fmt::format("room          none: {} over the stop weight\n", mass_text_up(-v.weights.room, options.units));
+    else
+        out += fmt::format("room          {}\n", down(v.weights.room));
+    out += fmt::format("{:<14}{}{}\n", q.cylinder.value_or("now"), mass_text(v.gross_now, options.units),
+                       !v.gross_is_expected ? " on the scale"
+                       : q.cylinder         ? " gross expected by the book"
+                                            : " (the tare: no gross was given)");
+    const auto content = content_of(q.state, q.facts);
+    out += fmt::format(
+        "gas           {}{}\n", content_name(q),
+        q.state.lots.empty() ? "" : fmt::format(", {} {}", mass_text(v.net_now, options.units), whose(content)));
+    out += liquid_full_text(v) + "\n";
+    out += test_text(q.facts, options.now) + "\n";
+    out += wrapped(rating_text(q), 0);
+    out += "\nLimits, net (the smallest binds, marked >):\n";
+    for (std::size_t i = 0; i < v.limits.candidates.size(); ++i) {
+        const auto& c = v.limits.candidates[i];
+        out += fmt::format("{} {:>12}  {}\n", i == v.limits.binding ? '>' : ' ', down(c.net), c.rule);
+        out += wrapped(c.source, 6);
+    }
+    for (const auto& note : v.limits.notes) out += wrapped("note: " + note, 0);
+    out += "\nCautions:\n";
+    for (const auto& caution : fill_cautions(q, v, options)) out += wrapped("- " + caution, 0);
+    return out;
+}
+
+}  // namespace
+}  // namespace report
+
+Result<Page> room_page(const RoomQuestion& question, const PageOptions& options) {
+    auto view = report::fill_view(question, options.format == Format::text ? options.units : DisplayUnits::lb);
+    if (!view) return fail(view.error());
+    switch (options.format) {
+        case Format::json:
+            return Page{report::room_json(question, *view, options).page()};
+        case Format::csv:
+            return Page{report::room_csv(question, *view)};
+        case Format::text:
+            break;
+    }
+    return Page{report::room_text(question, *view, options)};
+}
+
+}  // namespace tarebook

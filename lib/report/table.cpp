@@ -1,0 +1,105 @@
+#include "table.hpp"
+
+#include <algorithm>
+
+#include "json.hpp"
+
+namespace tarebook::report {
+namespace {
+
+// Characters, not bytes: names may carry accents.
+std::size_t width_of(std::string_view text) {
+    return static_cast<std::size_t>(std::count_if(
+        text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
+}
+
+}  // namespace
+
+Table& Table::column(std::string heading, Side side) {
+    columns_.push_back({std::move(heading), side});
+    return *this;
+}
+void Table::row(std::vector<std::string> cells) {
+    cells.resize(columns_.size());
+    rows_.push_back(std::move(cells));
+}
+
+std::string Table::text(std::size_t indent) const {
+    std::vector<std::size_t> widths;
+    std::vector<std::string> headings;
+    for (std::size_t c = 0; c < columns_.size(); ++c) {
+        std::size_t w = width_of(columns_[c].heading);
+        for (const auto& row : rows_) w = std::max(w, width_of(row[c]));
+        widths.push_back(w);
+        headings.push_back(columns_[c].heading);
+    }
+    std::string out;
+    const auto line = [&](const std::vector<std::string>& cells) {
+        std::string text(indent, ' ');
+        for (std::size_t c = 0; c < cells.size(); ++c) {
+            const std::string pad(widths[c] - width_of(cells[c]), ' ');
+            if (c > 0) text += "  ";
+            text += columns_[c].side == Side::right ? pad + cells[c] : cells[c] + pad;
+        }
+        while (!text.empty() && text.back() == ' ') text.pop_back();
+        out += text + "\n";
+    };
+    line(headings);
+    for (const auto& row : rows_) line(row);
+    return out;
+}
+
+Csv::Csv(std::vector<std::string> headings) {
+    headings.insert(headings.begin(), "schema_version");
+    line(headings);
+}
+void Csv::row(const std::vector<std::string>& cells) {
+    auto all = cells;
+    all.insert(all.begin(), std::to_string(schema_version));
+    line(all);
+}
+void Csv::line(const std::vector<std::string>& cells) {
+    for (std::size_t i = 0; i < cells.size(); ++i) {
+        if (i > 0) out_ += ',';
+        if (cells[i].find_first_of(",\"\r\n") == std::string::npos) {
+            out_ += cells[i];
+            continue;
+        }
+        out_ += '"';
+        for (const char c : cells[i]) {
+            if (c == '"') out_ += '"';
+            out_ += c;
+        }
+        out_ += '"';
+    }
+    out_ += "\r\n";
+}
+
+std::string pounds_cell(const std::optional<Mass>& mass) {
+    return mass ? pounds_text(*mass, 2) : std::string();
+}
+
+std::string wrapped(std::string_view text, std::size_t indent, std::size_t width) {
+    std::string out;
+    std::string line(indent, ' ');
+    bool fresh = true;
+    for (std::size_t at = 0; at < text.size();) {
+        auto end = text.find(' ', at);
+        if (end == std::string_view::npos) end = text.size();
+        const auto word = text.substr(at, end - at);
+        at = end + 1;
+        if (word.empty()) continue;
+        if (!fresh && line.size() + 1 + word.size() > width) {
+            out += line + "\n";
+            line.assign(indent, ' ');
+            fresh = true;
+        }
+        if (!fresh) line += ' ';
+        line += word;
+        fresh = false;
+    }
+    if (!fresh) out += line + "\n";
+    return out;
+}
+
+}  // namespace tarebook::report

@@ -1,0 +1,50 @@
+// Rows as people and as spreadsheets read them: a plain ASCII table, and CSV after RFC 4180.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tarebook/mass.hpp"
+
+namespace tarebook::report {
+
+enum class Side { left, right };
+
+class Table {
+ public:
+    Table& column(std::string heading, Side side = Side::left);
+    void row(std::vector<std::string> cells);
+    [[nodiscard]] bool empty() const { return rows_.empty(); }
+    /// Headings, then rows, two blanks between columns, no blanks at line ends.
+    [[nodiscard]] std::string text(std::size_t indent = 0) const;
+
+ private:
+    struct Column {
+        std::string heading;
+        Side side;
+    };
+    std::vector<Column> columns_;
+    std::vector<std::vector<std::string>> rows_;
+};
+
+class Csv {
+ public:
+    /// `schema_version` becomes the first column.
+    explicit Csv(std::vector<std::string> headings);
+    void row(const std::vector<std::string>& cells);
+    [[nodiscard]] std::string page() const { return out_; }
+
+ private:
+    void line(const std::vector<std::string>& cells);
+    std::string out_;
+};
+
+/// Pounds for a CSV cell; empty where there is no mass.
+std::string pounds_cell(const std::optional<Mass>& mass);
+
+/// Breaks at blanks so that no line is longer than `width` where that is possible; each line begins with `indent`.
+std::string wrapped(std::string_view text, std::size_t indent, std::size_t width = 80);
+
+}  // namespace tarebook::report

@@ -1,0 +1,198 @@
+#include "words.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <limits>
+#include <set>
+
+#include "tarebook/nearest.hpp"
+
+namespace tarebook::report {
+
+std::string event_ref(const Book& book, const StoredEvent& event) {
+    if (event.event.book == book.info().id) return event_name(event.event.seq);
+    return hex(event.digest).substr(0, 12);
+}
+
+namespace {
+
+using namespace kinds;
+
+std::string either(const std::optional<std::string>& a, const std::optional<std::string>& b) {
+    return a ? *a : b.value_or("");
+}
+
+struct Act {
+    std::string operator()(const Start& k) const { return "start " + k.company; }
+    std::string operator()(const kinds::Entry& k) const {
+        return fmt::format("{} {} {}", k.adds ? "add" : "correct", tarebook::text_of(k.entry), k.code);
+    }
+    std::string operator()(const Opening& k) const { return "counted " + k.cylinder; }
+    std::string operator()(const Receive& k) const { return fmt::format("receive {} <- {}", k.cylinder, k.from); }
+    std::string operator()(const Recover& k) const { return fmt::format("recover {} -> {}", k.circuit, k.into); }
+    std::string operator()(const Charge& k) const { return fmt::format("charge {} <- {}", k.circuit, k.from); }
+    std::string operator()(const Reuse& k) const { return fmt::format("reuse {} <- {}", k.circuit, k.from); }
+    std::string operator()(const Transfer& k) const { return fmt::format("transfer {} -> {}", k.from, k.into); }
+    std::string operator()(const Return& k) const { return fmt::format("return {} -> {}", k.cylinder, k.to); }
+    std::string operator()(const Destroy& k) const { return fmt::format("destroy {} -> {}", k.cylinder, k.to); }
+    std::string operator()(const Exchange& k) const {
+        return fmt::format("exchange {} for {} with {}", k.cylinder, k.for_cylinder, k.with);
+    }
+    std::string operator()(const Release& k) const { return "release " + either(k.circuit, k.cylinder); }
+    std::string operator()(const Weigh& k) const { return "weigh " + k.cylinder; }
+    std::string operator()(const Evacuate& k) const { return "evacuate " + either(k.circuit, k.cylinder); }
+    std::string operator()(const Requalify& k) const { return fmt::format("requalify {} {}", k.cylinder, k.tested); }
+    std::string operator()(const Move& k) const { return fmt::format("move {} -> {}", k.cylinder, k.place); }
+    std::string operator()(const Condemn& k) const { return "condemn " + k.cylinder; }
+    std::string operator()(const Convert& k) const {
+        return fmt::format("convert {} to {}", k.appliance, k.refrigerant);
+    }
+    std::string operator()(const Reclassify& k) const { return "reclassify " + k.cylinder; }
+    std::string operator()(const Lost& k) const { return "lost " + k.cylinder; }
+    std::string operator()(const Found& k) const { return "found " + k.cylinder; }
+    std::string operator()(const Void& k) const { return "void " + k.target.substr(0, 12); }
+    std::string operator()(const Resolve& k) const { return "resolve " + k.finding; }
+    std::string operator()(const Unknown& k) const { return k.kind; }
+};
+
+Mass shown_step(DisplayUnits units) {
+    return units == DisplayUnits::lb ? Mass::thousandths_of_a_pound(1) : Mass::from_count(Mass::counts_per_gram);
+}
+
+}  // namespace
+
+std::string act_of(const Event& event) {
+    return std::visit(Act{}, event.what);
+}
+
+OrderKey order_at(Instant now) {
+    OrderKey key{now, {}, std::numeric_limits<std::int64_t>::max()};
+    key.book.fill(0xff);
+    return key;
+}
+
+std::string mass_text_down(Mass mass, DisplayUnits units) {
+    return mass_text(mass.rounded_down_to(shown_step(units)), units);
+}
+std::string mass_text_up(Mass mass, DisplayUnits units) {
+    return mass_text(-((-mass).rounded_down_to(shown_step(units))), units);
+}
+std::string mass_or(const std::optional<Mass>& mass, DisplayUnits units, std::string_view otherwise) {
+    return mass ? mass_text(*mass, units) : std::string(otherwise);
+}
+
+Content content_of(const CylinderState& state, const CylinderFacts& facts) {
+    std::set<std::string> refrigerants;
+    std::set<std::string> owners;
+    std::optional<Condition> worst;
+    for (const auto& lot : state.lots) {
+        refrigerants.insert(lot.key.refrigerant);
+        owners.insert(lot.key.owner);
+        worst = worst ? std::max(*worst, lot.key.condition) : lot.key.condition;
+    }
+    Content c;
+    if (refrigerants.size() > 1 || state.mixed)
+        c.refrigerant = "mixed";
+    else if (refrigerants.size() == 1)
+        c.refrigerant = *refrigerants.begin();
+    else
+        c.refrigerant = facts.refrigerant;
+    if (owners.size() > 1)
+        c.owner = "several";
+    else if (owners.size() == 1)
+        c.owner = *owners.begin();
+    if (worst) c.condition = std::string(tarebook::text_of(*worst));
+    return c;
+}
+
+std::string whose(const Content& content) {
+    if (!content.owner) return "empty";
+    const std::string owner = *content.owner == shop_owner ? "the shop" : *content.owner;
+    return fmt::format("of {}, {}", *content.owner == "several" ? "several owners" : owner, or_dash(content.condition));
+}
+
+std::vector<std::string> flags_of(const CylinderState& state) {
+    std::vector<std::string> flags;
+    if (state.gone) flags.emplace_back("gone");
+    if (state.lost) flags.emplace_back("lost");
+    if (state.condemned) flags.emplace_back("condemned");
+    if (state.leaking) flags.emplace_back("leaking");
+    if (state.mixed) flags.emplace_back("mixed");
+    if (state.reclaim_only) flags.emplace_back("reclaim-only");
+    if (!state.spoiled.empty()) flags.push_back(state.spoiled);
+    return flags;
+}
+
+std::string joined(const std::vector<std::string>& words, std::string_view between) {
+    return fmt::format("{}", fmt::join(words, between));
+}
+std::string or_dash(const std::optional<std::string>& text) {
+    return text && !text->empty() ? *text : "-";
+}
+
+std::string finding_id(const Book&, const Finding& finding, const StoredEvent& event) {
+    return fmt::format("{}/{}/{}", finding.check, finding.subject, event_name(event.event.seq));
+}
+std::string_view text_of(Severity severity) {
+    switch (severity) {
+        case Severity::note:
+            return "note";
+        case Severity::exception:
+            return "exception";
+        case Severity::refusal:
+            return "refusal";
+    }
+    return "exception";
+}
+
+std::string finding_text(const std::string& id, const Finding& finding) {
+    std::string out = id + "\n" + wrapped(finding.text, 2);
+    if (!finding.seen.empty()) out += wrapped("seen: " + finding.seen, 2);
+    if (!finding.expected.empty()) out += wrapped("expected: " + finding.expected, 2);
+    if (!finding.accepted.empty()) out += wrapped("taken on: " + finding.accepted, 2);
+    if (!finding.next.empty()) out += wrapped("next: " + finding.next, 2);
+    return out;
+}
+Json finding_json(const std::string& id, const Finding& finding) {
+    Json j = Json::object();
+    j.add("finding", Json::text(id))
+        .add("check", Json::text(finding.check))
+        .add("severity", Json::text(text_of(finding.severity)))
+        .add("subject", Json::text(finding.subject))
+        .add("text", Json::text(finding.text))
+        .add("seen", Json::text(finding.seen))
+        .add("expected", Json::text(finding.expected))
+        .add("next", Json::text(finding.next))
+        .add("accepted", finding.accepted.empty() ? Json::null() : Json::text(finding.accepted));
+    return j;
+}
+
+std::multimap<std::int64_t, OpenFinding> findings_by_event(const Book& book) {
+    std::multimap<std::int64_t, OpenFinding> out;
+    for (auto& finding : book.open_findings()) out.emplace(finding.event_id, finding);
+    return out;
+}
+
+Result<void> entry_exists(const Book& book, EntryKind kind, std::string_view code) {
+    if (book.entries().find(kind, code)) return {};
+    const auto near = nearest(code, book.codes(kind));
+    const auto word = tarebook::text_of(kind);
+    return usage(
+        fmt::format("{}-unknown", word), fmt::format("the book has no {} {}", word, code), std::string(code),
+        fmt::format("the code of a {} on record", word),
+        near.empty() ? fmt::format("`tarebook {} list` shows them", word) : fmt::format("did you mean {}?", near));
+}
+
+std::vector<Flow> flows_of(const Book& book, const StoredEvent& event) {
+    std::vector<Flow> out;
+    if (event.voided_by) return out;
+    for (const auto& posting : book.postings(event.id)) {
+        if (posting.account.kind != AccountKind::circuit) continue;
+        out.push_back({posting.account.code, event.id, std::string(event.event.kind()), event.event.job,
+                       event.event.when.date(), posting.lot.refrigerant, posting.mass});
+    }
+    return out;
+}
+
+}  // namespace tarebook::report

@@ -1,0 +1,58 @@
+// Words that several pages share: how an event, a weight, a content or a finding is said.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "json.hpp"
+#include "table.hpp"
+#include "tarebook/report.hpp"
+
+namespace tarebook::report {
+
+/// What `void` and `correct` take: E12, or the first digits of the digest where the event is another book's.
+std::string event_ref(const Book& book, const StoredEvent& event);
+
+/// "recover OAK/RACK-B/4 -> RC-031"
+std::string act_of(const Event& event);
+
+/// The register as it is at `now`, whatever was recorded last within that second.
+OrderKey order_at(Instant now);
+
+/// Rounded down to what the page shows: for stop weights and room, which must never be rounded up.
+std::string mass_text_down(Mass mass, DisplayUnits units);
+std::string mass_text_up(Mass mass, DisplayUnits units);
+std::string mass_or(const std::optional<Mass>& mass, DisplayUnits units, std::string_view otherwise = "-");
+
+/// What the lots amount to: one word each, "mixed" and "several" where one word would be wrong.
+struct Content {
+    std::optional<std::string> refrigerant, owner, condition;
+};
+Content content_of(const CylinderState& state, const CylinderFacts& facts);
+/// "of Harbor Foods, recovered"
+std::string whose(const Content& content);
+std::vector<std::string> flags_of(const CylinderState& state);
+
+std::string joined(const std::vector<std::string>& words, std::string_view between = ", ");
+std::string or_dash(const std::optional<std::string>& text);
+
+std::string finding_id(const Book& book, const Finding& finding, const StoredEvent& event);
+std::string_view text_of(Severity severity);
+
+/// Several lines: id, sentence, what to do next.
+std::string finding_text(const std::string& id, const Finding& finding);
+Json finding_json(const std::string& id, const Finding& finding);
+
+/// Exceptions by the row id of their event.
+std::multimap<std::int64_t, OpenFinding> findings_by_event(const Book& book);
+
+/// Error CODE-unknown with the nearest code, where the register has no such entry.
+Result<void> entry_exists(const Book& book, EntryKind kind, std::string_view code);
+
+/// Net movement of one event between circuits and the rest; empty where it was voided.
+std::vector<Flow> flows_of(const Book& book, const StoredEvent& event);
+
+}  // namespace tarebook::report
