@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "cautions.hpp"
 #include "fill.hpp"
@@ -61,11 +62,14 @@ std::vector<std::string> gas_facts(const Refrigerant& gas) {
     if (gas.cylinder && gas.cylinder->at_55c)
         out.push_back(
             fmt::format("{:.0f} psig at 131 F in a cylinder filled to 80 %", gas.cylinder->at_55c->in_psig()));
-    if (gas.cylinder && gas.cylinder->min_service)
+    // With the uncertainty of its figures, as `room` judges a mark; up to the next whole pound.
+    const Refrigerant* const only[] = {&gas};
+    if (const auto needed = pressure_rating(only, "").needed)
         out.push_back(
-            fmt::format("recovery cylinder of at least {:.0f} psig service pressure (49 CFR 173.301a(d); a listed "
-                        "mark decides instead where the regulation names the gas)",
-                        gas.cylinder->min_service->in_psig()));
+            fmt::format("recovery cylinder of at least {:.0f} psig service pressure (49 CFR 173.301a(d); a listed mark "
+                        "decides instead "
+                        "where the regulation names the gas)",
+                        std::ceil(needed->in_psig())));
     return out;
 }
 
@@ -139,22 +143,22 @@ std::string circuit_text(const CircuitView& v, DisplayUnits units) {
                         "\"suction: ...\"",
                         v.code),
             2);
-    for (const auto& reminder : reminders()) out += wrapped("- " + reminder, 0);
+    for (const auto& reminder : reminders()) out += bulleted(reminder);
     out += fmt::format("\n{}  {}, owner {}, full charge {}\n", v.place.appliance,
                        v.place.refrigerant.empty() ? "gas not on record" : v.place.refrigerant,
                        v.place.owner.empty() ? "not on record" : v.place.owner,
                        mass_or(v.place.full_charge, units, "not on record"));
     out += "\nBring:\n";
-    for (const auto& line : v.bring) out += wrapped("- " + line, 0);
+    for (const auto& line : v.bring) out += bulleted(line);
     if (v.gas)
-        for (const auto& fact : gas_facts(*v.gas)) out += wrapped("- " + fact, 0);
+        for (const auto& fact : gas_facts(*v.gas)) out += bulleted(fact);
     for (const auto& taker : v.takers)
         out += fmt::format("- {}: room {}{}\n", taker.code, mass_text_down(taker.room, units),
                            taker.place.empty() ? "" : ", at " + taker.place);
     if (v.gas && v.takers.empty()) out += "- a cylinder for this gas: the book knows none with room\n";
     out += "- scale, new filter-drier, short wide hoses, goggles and gloves\n";
     out += "\nCautions:\n";
-    for (const auto& caution : cautions_for(v)) out += wrapped("- " + caution, 0);
+    for (const auto& caution : cautions_for(v)) out += bulleted(caution);
     return out;
 }
 

@@ -60,9 +60,9 @@ Page check_page(const BookCheck& check, const PageOptions& options) {
         page.body = csv.page();
     } else {
         page.body =
-            ok ? fmt::format("the book holds: {} events, nothing was changed\n", check.events)
+            ok ? fmt::format("the book is in order: {} events; digests, chain, fold and balances agree\n", check.events)
                : fmt::format("THE BOOK IS DAMAGED: {} problems in {} events\n", check.problems.size(), check.events);
-        for (const auto& problem : check.problems) page.body += wrapped("- " + problem, 0);
+        for (const auto& problem : check.problems) page.body += bulleted(problem);
         for (const auto& remark : check.remarks) page.body += wrapped("remark: " + remark, 0);
         if (!ok) page.body += "next: keep this file as it is, and go on from the last backup that checks clean\n";
     }

@@ -69,7 +69,7 @@ Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units) {
     view.weights =
         stop_weights(view.limits.net(), tare, view.gross_now, question.division.value_or(usual_division(units)));
     if (view.net_now > view.limits.net()) {
-        view.draw_down = view.net_now - view.limits.net();
+        view.draw_down = view.gross_now - view.weights.stop_gross;
         if (question.contents.size() == 1 && !question.mixed)
             view.liquid_full_now = liquid_full(
                 *question.contents.front(),
@@ -116,17 +116,17 @@ std::string test_text(const CylinderFacts& facts, Instant now) {
 }
 
 std::string rating_text(const RoomQuestion& question) {
-    if (!question.facts.spec) return "rating: not on record, read the collar (DOT ...)";
+    if (!question.facts.spec) return "not on record, read the collar (DOT ...)";
     const auto verdict = pressure_rating(question.contents, *question.facts.spec);
     switch (verdict.rating) {
         case Rating::suits:
-            return fmt::format("rating: {} suits; {}", *question.facts.spec, verdict.why);
+            return fmt::format("{} suits; {}", *question.facts.spec, verdict.why);
         case Rating::too_low:
-            return fmt::format("rating: {} IS TOO LOW; {}", *question.facts.spec, verdict.why);
+            return fmt::format("{} IS TOO LOW; {}", *question.facts.spec, verdict.why);
         case Rating::unknown:
             break;
     }
-    return fmt::format("rating: {} not decided; {}", *question.facts.spec, verdict.why);
+    return fmt::format("{} not decided; {}", *question.facts.spec, verdict.why);
 }
 
 std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillView& view, const PageOptions& options) {

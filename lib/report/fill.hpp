@@ -17,7 +17,7 @@ struct FillView {
     Mass net_now;
     bool gross_is_expected = false;             ///< no scale was read now: the book's figure, or the tare
     std::optional<LiquidFull> liquid_full_now;  ///< of what is in it, where that is over the limit
-    Mass draw_down;                             ///< how much is over the limit; nothing where it is not
+    Mass draw_down;                             ///< down to the stop weight, where it is over the limit; else nothing
 };
 Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units);
 /// Of a cylinder of the book; nothing where water capacity, tare or a limit is not on record.

@@ -115,7 +115,7 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
         q.state.lots.empty() ? "" : fmt::format(", {} {}", mass_text(v.net_now, options.units), whose(content)));
     out += liquid_full_text(v) + "\n";
     out += test_text(q.facts, options.now) + "\n";
-    out += wrapped(rating_text(q), 0);
+    out += wrapped("rating: " + rating_text(q), 0);
     out += "\nLimits, net (the smallest binds, marked >):\n";
     for (std::size_t i = 0; i < v.limits.candidates.size(); ++i) {
         const auto& c = v.limits.candidates[i];
@@ -124,7 +124,7 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
     }
     for (const auto& note : v.limits.notes) out += wrapped("note: " + note, 0);
     out += "\nCautions:\n";
-    for (const auto& caution : fill_cautions(q, v, options)) out += wrapped("- " + caution, 0);
+    for (const auto& caution : fill_cautions(q, v, options)) out += bulleted(caution);
     return out;
 }
 

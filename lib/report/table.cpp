@@ -102,4 +102,10 @@ std::string wrapped(std::string_view text, std::size_t indent, std::size_t width
     return out;
 }
 
+std::string bulleted(std::string_view text) {
+    auto lines = wrapped(text, 2);
+    if (!lines.empty()) lines.front() = '-';
+    return lines;
+}
+
 }  // namespace tarebook::report

@@ -46,5 +46,7 @@ std::string pounds_cell(const std::optional<Mass>& mass);
 
 /// Breaks at blanks so that no line is longer than `width` where that is possible; each line begins with `indent`.
 std::string wrapped(std::string_view text, std::size_t indent, std::size_t width = 80);
+/// The same after a dash, later lines under the words.
+std::string bulleted(std::string_view text);
 
 }  // namespace tarebook::report

@@ -26,6 +26,8 @@ TEST_CASE("wrapped: breaks at blanks, keeps a word that is longer than the line 
     CHECK(wrapped("one two three", 2, 9) == "  one two\n  three\n");
     CHECK(wrapped("a incomprehensible b", 0, 8) == "a\nincomprehensible\nb\n");
     CHECK(wrapped("", 2) == "");
+    const std::string word(50, 'x');
+    CHECK(bulleted(word + " " + word) == "- " + word + "\n  " + word + "\n");
 }
 
 TEST_CASE("a stop weight is rounded down and a draw-down up, in both units") {
