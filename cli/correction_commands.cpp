@@ -14,8 +14,12 @@ struct Options {
 };
 
 Error not_there(const char* flag, std::string_view kind) {
-    return {ErrorKind::usage, "correct-field", fmt::format("a {} event has no {}", kind, flag), flag,
-            "a field that the event has", "void it and record anew"};
+    return {ErrorKind::usage,
+            "correct-field",
+            fmt::format("a {} event has no {}", kind, flag),
+            flag,
+            "a field that the event has",
+            "void it and record anew"};
 }
 
 // Each flag given must land in the event; a flag that finds no place is told, never dropped.
@@ -36,8 +40,12 @@ struct Corrector {
         if (!w) throw Stop{not_there("--before, --after or --net", kind)};
         if (o.net) {
             if (o.before || o.after)
-                throw Stop{{ErrorKind::usage, "weighing-twice", "--net stands in place of a pair, not beside it", *o.net,
-                            "--before and --after, or --net", {}}};
+                throw Stop{{ErrorKind::usage,
+                            "weighing-twice",
+                            "--net stands in place of a pair, not beside it",
+                            *o.net,
+                            "--before and --after, or --net",
+                            {}}};
             *w = {{}, {}, s.weight(book, *o.net)};
             return;
         }
@@ -45,7 +53,12 @@ struct Corrector {
         if (o.before) w->before = s.weight(book, *o.before);
         if (o.after) w->after = s.weight(book, *o.after);
         if (!w->is_pair())
-            throw Stop{{ErrorKind::usage, "flag-missing", "the other weight of the pair is missing", {}, "--before and --after", {}}};
+            throw Stop{{ErrorKind::usage,
+                        "flag-missing",
+                        "the other weight of the pair is missing",
+                        {},
+                        "--before and --after",
+                        {}}};
     }
     template <class K>
     void operator()(K& k) const {
@@ -54,14 +67,22 @@ struct Corrector {
             if constexpr (std::is_same_v<decltype(k.circuit), std::string>) circuit = &k.circuit;
         }
         text("--circuit", o.circuit, circuit);
-        if constexpr (requires { k.into; }) text("--into", o.into, &k.into);
-        else text<std::string>("--into", o.into, nullptr);
-        if constexpr (requires { k.from; }) text("--from", o.from, &k.from);
-        else text<std::string>("--from", o.from, nullptr);
-        if constexpr (requires { k.to; }) text("--to", o.to, &k.to);
-        else text<std::string>("--to", o.to, nullptr);
-        if constexpr (requires { k.weighing; }) weighing(&k.weighing);
-        else weighing(nullptr);
+        if constexpr (requires { k.into; })
+            text("--into", o.into, &k.into);
+        else
+            text<std::string>("--into", o.into, nullptr);
+        if constexpr (requires { k.from; })
+            text("--from", o.from, &k.from);
+        else
+            text<std::string>("--from", o.from, nullptr);
+        if constexpr (requires { k.to; })
+            text("--to", o.to, &k.to);
+        else
+            text<std::string>("--to", o.to, nullptr);
+        if constexpr (requires { k.weighing; })
+            weighing(&k.weighing);
+        else
+            weighing(nullptr);
         if constexpr (requires { k.gross; }) {
             if (o.gross) k.gross = s.weight(book, *o.gross);
         } else if (o.gross) {
@@ -95,8 +116,8 @@ int correct(const Session& s, const Options& o) {
     auto book = s.open(Access::write);
     const auto target = book.event_named(o.event);
     if (!target)
-        throw Stop{{ErrorKind::refused, "void-target", "there is no such event", o.event, "E12, or the start of a digest",
-                    "tarebook report cylinder ID lists events"}};
+        throw Stop{{ErrorKind::refused, "void-target", "there is no such event", o.event,
+                    "E12, or the start of a digest", "tarebook report cylinder ID lists events"}};
     Event replacement = s.draft(book, target->event.what);
     if (!s.at) replacement.when = target->event.when;
     if (!s.by) replacement.by = target->event.by;
@@ -121,7 +142,8 @@ int resolve(const Session& s, const Options& o) {
 
 void setup_correction_commands(CLI::App& root, Session& s) {
     auto o = std::make_shared<Options>();
-    auto command = [&](const char* name, const char* help, const char* subject, int (*run)(const Session&, const Options&)) {
+    auto command = [&](const char* name, const char* help, const char* subject,
+                       int (*run)(const Session&, const Options&)) {
         auto* c = root.add_subcommand(name, help)->fallthrough();
         c->add_option("event", o->event, subject)->required();
         c->add_option("--why", o->why, "why");

@@ -8,7 +8,8 @@ namespace tarebook::cli {
 namespace {
 
 Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
-    return {{ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
+    return {
+        {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
 }
 
 std::vector<std::string> split(std::string_view words, char by) {
@@ -46,7 +47,8 @@ FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleRea
         case FieldType::refrigerant:
             return {std::string(must(parse_refrigerant(typed))->designation), {}};
         case FieldType::flag:
-            if (typed != "yes" && typed != "no") throw slip("flag-word", fmt::format("{} is yes or no", rule.name), typed, "yes|no");
+            if (typed != "yes" && typed != "no")
+                throw slip("flag-word", fmt::format("{} is yes or no", rule.name), typed, "yes|no");
             return {typed, {}};
         case FieldType::zone:
             must(moment_in_zone(Instant(), typed));
@@ -64,13 +66,16 @@ FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleRea
 }
 
 std::string checked_code(EntryKind kind, const std::string& code) {
-    const char* form = kind == EntryKind::appliance ? "SITE/APPLIANCE" : kind == EntryKind::circuit ? "SITE/APPLIANCE/CIRCUIT" : "CODE";
+    const char* form = kind == EntryKind::appliance ? "SITE/APPLIANCE"
+                       : kind == EntryKind::circuit ? "SITE/APPLIANCE/CIRCUIT"
+                                                    : "CODE";
     const std::size_t parts = kind == EntryKind::appliance ? 2 : kind == EntryKind::circuit ? 3 : 1;
     const auto list = split(code, '/');
     bool good = list.size() == parts && code.size() <= 96 && code.back() != '/';
     for (const auto& part : list)
         good = good && !part.empty() &&
-               part.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") == std::string::npos;
+               part.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") ==
+                   std::string::npos;
     if (!good)
         throw slip("code-format", fmt::format("that is no code for a {}", text_of(kind)), code,
                    fmt::format("{}: letters, digits, - _ .", form));
@@ -81,7 +86,8 @@ void set_full_charge(FieldValues& values, const std::string& typed, ScaleReads r
     const FieldRule rule{"full_charge", FieldType::mass, {}};
     const auto dots = typed.find("..");
     values["full_charge"] = field_value(rule, typed.substr(0, dots), reads);
-    values["full_charge_to"] = dots == std::string::npos ? FieldValue{} : field_value(rule, typed.substr(dots + 2), reads);
+    values["full_charge_to"] =
+        dots == std::string::npos ? FieldValue{} : field_value(rule, typed.substr(dots + 2), reads);
     const auto& to = values["full_charge_to"];
     if (to.mass && *to.mass < *values["full_charge"].mass)
         throw slip("range-backwards", "the range of the full charge ends below its start", typed, "40lb..60lb");

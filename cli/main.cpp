@@ -46,8 +46,12 @@ std::optional<Error> unknown_command(const CLI::App& root, const std::vector<std
         if (names.empty()) return std::nullopt;
         if (std::find(names.begin(), names.end(), word) == names.end()) {
             const auto near = nearest(word, names);
-            return Error{ErrorKind::usage, "command-unknown", fmt::format("there is no command {}", word), word,
-                         "a command of tarebook", near.empty() ? "tarebook --help" : fmt::format("did you mean {}?", near)};
+            return Error{ErrorKind::usage,
+                         "command-unknown",
+                         fmt::format("there is no command {}", word),
+                         word,
+                         "a command of tarebook",
+                         near.empty() ? "tarebook --help" : fmt::format("did you mean {}?", near)};
         }
         level = level->get_subcommand(word);
     }
@@ -68,7 +72,8 @@ int run(int argc, char** argv) {
     s.now = clock_now();
     s.has_terminal = isatty(STDIN_FILENO) != 0 && isatty(STDERR_FILENO) != 0;
 
-    CLI::App app{"A shop's refrigerant recovery and handling book. It informs; local codes and the licensed person decide."};
+    CLI::App app{
+        "A shop's refrigerant recovery and handling book. It informs; local codes and the licensed person decide."};
     app.name("tarebook");
     app.require_subcommand(1);
     app.set_version_flag("--version", TAREBOOK_VERSION);

@@ -10,13 +10,14 @@ namespace tarebook::cli {
 namespace {
 
 Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
-    return {{ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
+    return {
+        {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
 }
 
 struct Options {
-    Text id, count, from, into, circuit, cylinder, to, before, after, net, gross, condition, lot, invoice, reason, vacuum,
-        rise, drier, machine, gas, from_before, from_after, into_before, into_after, hose_loss, manifest, for_cylinder,
-        with, deposit, serial, mass, method, why, wc, tare, spec, refrigerant, first_id;
+    Text id, count, from, into, circuit, cylinder, to, before, after, net, gross, condition, lot, invoice, reason,
+        vacuum, rise, drier, machine, gas, from_before, from_after, into_before, into_after, hose_loss, manifest,
+        for_cylinder, with, deposit, serial, mass, method, why, wc, tare, spec, refrigerant, first_id;
     std::optional<std::int64_t> held_min;
     bool emptied = false;
 };
@@ -62,7 +63,8 @@ int put(const Session& s, const Options& o) {
     k.from = s.need(o.from, "--from", "cylinder that it comes from, or outside:NAME");
     const bool outside = k.from.starts_with("outside:");
     if (outside && (!o.net || k.from.size() == 8))
-        throw slip("outside-net", "what others put in is known by its stated weight", k.from, "--from outside:NAME --net W");
+        throw slip("outside-net", "what others put in is known by its stated weight", k.from,
+                   "--from outside:NAME --net W");
     k.weighing = s.weighing(book, o.before, o.after, o.net, outside ? "" : k.from);
     k.reason = reason(o.reason, std::is_same_v<Kind, kinds::Reuse> ? Reason::put_back : Reason::leak);
     k.invoice = o.invoice;
@@ -111,8 +113,7 @@ std::vector<std::string> jug_ids(const Book& book, const Text& first, std::int64
         const auto digits = first->find_last_not_of("0123456789") + 1;
         prefix = first->substr(0, digits);
         width = first->size() - digits;
-        if (width == 0 || width > 9)
-            throw slip("first-id", "an ID to count on from ends in digits", *first, "J-101");
+        if (width == 0 || width > 9) throw slip("first-id", "an ID to count on from ends in digits", *first, "J-101");
         std::from_chars(first->data() + digits, first->data() + first->size(), next);
     } else {
         for (const auto& code : book.codes(EntryKind::cylinder)) {
@@ -195,7 +196,8 @@ int exchange(const Session& s, const Options& o) {
     auto book = s.open(Access::write);
     kinds::Exchange k;
     k.cylinder = s.need(o.id, "ID", "cylinder that goes");
-    k.for_cylinder = checked_code(EntryKind::cylinder, s.need(o.for_cylinder, "--for", "code for the cylinder that comes"));
+    k.for_cylinder =
+        checked_code(EntryKind::cylinder, s.need(o.for_cylinder, "--for", "code for the cylinder that comes"));
     k.with = s.need(o.with, "--with", "who takes the old one");
     k.gross = s.weight(book, o.gross);
     k.deposit = o.deposit;
@@ -220,7 +222,8 @@ int exchange(const Session& s, const Options& o) {
 int release(const Session& s, const Options& o) {
     auto book = s.open(Access::write);
     if (!o.circuit == !o.cylinder)
-        throw slip("release-where", "a release is from a circuit or from a cylinder", {}, "--circuit C, or --cylinder ID");
+        throw slip("release-where", "a release is from a circuit or from a cylinder", {},
+                   "--circuit C, or --cylinder ID");
     kinds::Release k;
     k.circuit = o.circuit;
     k.cylinder = o.cylinder;
@@ -231,8 +234,8 @@ int release(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
-CLI::App* command(CLI::App& root, Session& s, const char* name, const char* help, int (*run)(const Session&, const Options&),
-                  const std::shared_ptr<Options>& o) {
+CLI::App* command(CLI::App& root, Session& s, const char* name, const char* help,
+                  int (*run)(const Session&, const Options&), const std::shared_ptr<Options>& o) {
     auto* c = root.add_subcommand(name, help)->fallthrough();
     add_recording_options(*c, s);
     c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
@@ -298,7 +301,9 @@ void setup_movement_commands(CLI::App& root, Session& s) {
 
     c = command(root, s, "return", "a cylinder and what is in it to a reclaimer", send<kinds::Return>, o);
     for (int i = 0; i < 2; ++i) {
-        if (i == 1) c = command(root, s, "destroy", "a cylinder and what is in it to a destruction facility", send<kinds::Destroy>, o);
+        if (i == 1)
+            c = command(root, s, "destroy", "a cylinder and what is in it to a destruction facility",
+                        send<kinds::Destroy>, o);
         c->add_option("id", o->id, "cylinder");
         c->add_option("--to", o->to, "who takes it");
         c->add_option("--gross", o->gross, "what the scale shows as it goes");

@@ -44,7 +44,8 @@ FieldValues values_of(const EntryOptions& o, EntryKind kind, ScaleReads reads) {
 
 void require(const FieldValues& values, const char* field) {
     if (!values.contains(field))
-        throw Stop{{ErrorKind::usage, "flag-missing", fmt::format("{} is missing", flag_of(field)), {}, "a value for it", {}}};
+        throw Stop{
+            {ErrorKind::usage, "flag-missing", fmt::format("{} is missing", flag_of(field)), {}, "a value for it", {}}};
 }
 
 ScaleReads reads_of(const Session& s, const Book& book) {
@@ -67,13 +68,22 @@ int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
     std::vector<Event> drafts{s.draft(book, std::move(entry), site_of(o.code))};
     if (o.gross || o.counted || o.owner) {
         if (!o.gross || !o.counted || !o.owner)
-            throw Stop{{ErrorKind::usage, "opening-stock", "opening stock is counted: weight, --counted and owner go together", {},
-                        "--gross W --counted --owner NAME", "gas that the shop bought: --owner shop"}};
+            throw Stop{{ErrorKind::usage,
+                        "opening-stock",
+                        "opening stock is counted: weight, --counted and owner go together",
+                        {},
+                        "--gross W --counted --owner NAME",
+                        "gas that the shop bought: --owner shop"}};
         if (!drafts[0].what.index() || !std::get<kinds::Entry>(drafts[0].what).values.contains("tare"))
-            throw Stop{{ErrorKind::usage, "opening-stock", "without a tare a gross weight does not say what is in it", {},
-                        "--tare W", "read it on the collar (TW)"}};
+            throw Stop{{ErrorKind::usage,
+                        "opening-stock",
+                        "without a tare a gross weight does not say what is in it",
+                        {},
+                        "--tare W",
+                        "read it on the collar (TW)"}};
         if (!holds)
-            throw Stop{{ErrorKind::usage, "opening-stock", "opening stock needs its refrigerant", {}, "--refrigerant R", {}}};
+            throw Stop{
+                {ErrorKind::usage, "opening-stock", "opening stock needs its refrigerant", {}, "--refrigerant R", {}}};
         kinds::Opening opening;
         opening.cylinder = o.code;
         opening.owner = *o.owner;
@@ -83,8 +93,12 @@ int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
         if (o.condition) {
             const auto c = condition_from(*o.condition);
             if (!c)
-                throw Stop{{ErrorKind::usage, "word-unknown", "that is no condition", *o.condition,
-                            "virgin|reclaimed|recycled|recovered", {}}};
+                throw Stop{{ErrorKind::usage,
+                            "word-unknown",
+                            "that is no condition",
+                            *o.condition,
+                            "virgin|reclaimed|recycled|recovered",
+                            {}}};
             opening.condition = *c;
         }
         drafts.push_back(s.draft(book, std::move(opening)));
@@ -96,7 +110,11 @@ int correct_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
     auto book = s.open(Access::write);
     kinds::Entry entry{kind, o.code, false, values_of(o, kind, reads_of(s, book))};
     if (entry.values.empty())
-        throw Stop{{ErrorKind::usage, "nothing-to-correct", "no field was given", {}, "at least one field",
+        throw Stop{{ErrorKind::usage,
+                    "nothing-to-correct",
+                    "no field was given",
+                    {},
+                    "at least one field",
                     fmt::format("tarebook {} correct --help", text_of(kind))}};
     return s.record_and_tell(book, {s.draft(book, std::move(entry), site_of(o.code))});
 }
@@ -111,7 +129,8 @@ void add_field_options(CLI::App& command, EntryKind kind, EntryOptions& o) {
         command.add_option(flag_of(rule.name), o.fields[std::string(rule.name)], std::string(rule.words));
     }
     if (kind == EntryKind::circuit)
-        command.add_option("--close", o.close, "an isolation point, in the order of closing; repeat it")->allow_extra_args(false);
+        command.add_option("--close", o.close, "an isolation point, in the order of closing; repeat it")
+            ->allow_extra_args(false);
     if (kind == EntryKind::cylinder) {
         command.add_option("--gross", o.gross, "opening stock: what the scale shows");
         command.add_flag("--counted", o.counted, "opening stock was counted now");
@@ -129,7 +148,8 @@ void setup_entry(CLI::App& root, Session& s, EntryKind kind, const char* help) {
     add_recording_options(*add, s);
     add->callback([&s, o, kind] { s.run = [&s, o, kind] { return add_entry(s, kind, *o); }; });
     auto c = std::make_shared<EntryOptions>();
-    auto* correct = group->add_subcommand("correct", "change a field from --at on; the old value stays for before")->fallthrough();
+    auto* correct =
+        group->add_subcommand("correct", "change a field from --at on; the old value stays for before")->fallthrough();
     correct->add_option("code", c->code, "its code")->required();
     add_field_options(*correct, kind, *c);
     add_recording_options(*correct, s);
@@ -191,7 +211,8 @@ void setup_register_commands(CLI::App& root, Session& s) {
     begin->callback([&s, o] { s.run = [&s, o] { return start(s, *o); }; });
     setup_entry(root, s, EntryKind::site, "sites: owner, owner group, zone");
     setup_entry(root, s, EntryKind::appliance, "appliances: one independent refrigerant loop each (SITE/APPLIANCE)");
-    setup_entry(root, s, EntryKind::circuit, "circuits of an appliance (SITE/APPLIANCE/CIRCUIT) and how to isolate them");
+    setup_entry(root, s, EntryKind::circuit,
+                "circuits of an appliance (SITE/APPLIANCE/CIRCUIT) and how to isolate them");
     setup_entry(root, s, EntryKind::cylinder, "cylinders: use, water capacity, tare, mark, test date");
     setup_entry(root, s, EntryKind::scale, "scales: what they read, division");
     setup_entry(root, s, EntryKind::machine, "recovery machines");

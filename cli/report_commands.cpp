@@ -12,7 +12,8 @@ namespace tarebook::cli {
 namespace {
 
 Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
-    return {{ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
+    return {
+        {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
 }
 
 struct RoomOptions {
@@ -61,11 +62,14 @@ struct ReportOptions {
 
 std::pair<Date, Date> days_of(const Session& s, const Book& book, const ReportOptions& o) {
     using namespace std::chrono;
-    if (o.year && (o.from || o.to)) throw slip("year-and-days", "a year, or days, not both", *o.year, "--year, or --from and --to");
+    if (o.year && (o.from || o.to))
+        throw slip("year-and-days", "a year, or days, not both", *o.year, "--year, or --from and --to");
     if (o.from || o.to) {
         const auto from = o.from ? must(parse_date(*o.from)) : Date(std::chrono::year(1900) / 1 / 1);
         const auto to = o.to ? must(parse_date(*o.to)) : Date(std::chrono::year(9999) / 12 / 31);
-        if (to < from) throw slip("days-backwards", "the last day is before the first", *o.to, "--from 2026-01-01 --to 2026-12-31");
+        if (to < from)
+            throw slip("days-backwards", "the last day is before the first", *o.to,
+                       "--from 2026-01-01 --to 2026-12-31");
         return {from, to};
     }
     int y = static_cast<int>(year_month_day(must(moment_in_zone(s.now, book.info().zone)).date()).year());
@@ -106,7 +110,8 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->callback([&s, r] { s.run = [&s, r] { return room(s, *r); }; });
 
     auto o = std::make_shared<ReportOptions>();
-    auto* report = root.add_subcommand("report", "a cylinder, a job, a site, the inventory")->require_subcommand(1)->fallthrough();
+    auto* report =
+        root.add_subcommand("report", "a cylinder, a job, a site, the inventory")->require_subcommand(1)->fallthrough();
     c = report->add_subcommand("cylinder", "what is in it, whose, and how it came there")->fallthrough();
     c->add_option("id", o->subject, "cylinder")->required();
     c->callback([&s, o] {
@@ -150,7 +155,8 @@ void setup_report_commands(CLI::App& root, Session& s) {
         };
     });
     auto rebuild = std::make_shared<bool>(false);
-    c = root.add_subcommand("check", "verify the book: digests, chain, fold, balances; silence is good news")->fallthrough();
+    c = root.add_subcommand("check", "verify the book: digests, chain, fold, balances; silence is good news")
+            ->fallthrough();
     c->add_flag("--rebuild", *rebuild, "first make all balances anew from the events");
     c->callback([&s, rebuild] { s.run = [&s, rebuild] { return check(s, *rebuild); }; });
 }

@@ -13,13 +13,15 @@ namespace tarebook::cli {
 namespace {
 
 Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
-    return {{ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
+    return {
+        {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
 }
 
 // The shell's own words again, quoted where the shell would need it.
 std::string quoted(const std::string& word) {
-    if (!word.empty() && word.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_./:=,+@%") ==
-                             std::string::npos)
+    if (!word.empty() &&
+        word.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_./:=,+@%") ==
+            std::string::npos)
         return word;
     std::string out = "'";
     for (const char c : word) out += c == '\'' ? std::string("'\\''") : std::string(1, c);
@@ -83,7 +85,10 @@ Weight Session::weight(const Book& book, const std::string& text) const {
         const auto* entry = book.entries().find(EntryKind::scale, *scale);
         if (!entry) throw Stop{unknown_code(book, EntryKind::scale, *scale)};
         const auto word = entry->text("reads", {now, {}, 0}).value_or("");
-        reads = word == "lb" ? ScaleReads::lb : word == "kg" ? ScaleReads::kg : word == "lb-oz" ? ScaleReads::lb_oz : reads;
+        reads = word == "lb"      ? ScaleReads::lb
+                : word == "kg"    ? ScaleReads::kg
+                : word == "lb-oz" ? ScaleReads::lb_oz
+                                  : reads;
     }
     return must(parse_weight(text, reads));
 }
@@ -105,7 +110,8 @@ std::string Session::need(const Text& value, const std::string& flag, const std:
 Weighing Session::weighing(const Book& book, const Text& before, const Text& after, const Text& net,
                            const std::string& cylinder) const {
     if (net && (before || after))
-        throw slip("weighing-twice", "--net stands in place of a pair, not beside it", *net, "--before and --after, or --net");
+        throw slip("weighing-twice", "--net stands in place of a pair, not beside it", *net,
+                   "--before and --after, or --net");
     Weighing w;
     if (net) {
         w.net = weight(book, *net);
@@ -115,7 +121,8 @@ Weighing Session::weighing(const Book& book, const Text& before, const Text& aft
     if (has_terminal && !before && !cylinder.empty())
         if (const auto gross = book.state(cylinder).gross)
             expectation = fmt::format(" (the book expects {})", mass_text(*gross, page_options(&book).units));
-    w.before = weight(book, need(before, "--before", fmt::format("gross weight before{}, for example 31.20lb", expectation)));
+    w.before =
+        weight(book, need(before, "--before", fmt::format("gross weight before{}, for example 31.20lb", expectation)));
     w.after = weight(book, need(after, "--after", "gross weight after, for example 44.85lb"));
     return w;
 }

@@ -1,4 +1,5 @@
-// What is true of a cylinder, an appliance: weigh, evacuate, requalify, move, condemn, lost, found, convert, reclassify.
+// What is true of a cylinder, an appliance: weigh, evacuate, requalify, move, condemn, lost, found, convert,
+// reclassify.
 #include <fmt/format.h>
 
 #include <memory>
@@ -9,8 +10,8 @@ namespace tarebook::cli {
 namespace {
 
 struct Options {
-    Text id, gross, vacuum, rise, circuit, tested, mark, to, held_for, why, place, refrigerant, full_charge, charge_basis,
-        evidence, lot_refrigerant, lot_owner, to_refrigerant, to_owner, to_condition;
+    Text id, gross, vacuum, rise, circuit, tested, mark, to, held_for, why, place, refrigerant, full_charge,
+        charge_basis, evidence, lot_refrigerant, lot_owner, to_refrigerant, to_owner, to_condition;
     std::optional<std::int64_t> held_min;
     bool leaking = false;
 };
@@ -103,12 +104,20 @@ int reclassify(const Session& s, const Options& o) {
     k.to_refrigerant = designation(o.to_refrigerant);
     k.to_owner = o.to_owner;
     if (o.to_condition && !condition_from(*o.to_condition))
-        throw Stop{{ErrorKind::usage, "word-unknown", "that is no condition", *o.to_condition,
-                    "virgin|reclaimed|recycled|recovered", {}}};
+        throw Stop{{ErrorKind::usage,
+                    "word-unknown",
+                    "that is no condition",
+                    *o.to_condition,
+                    "virgin|reclaimed|recycled|recovered",
+                    {}}};
     k.to_condition = o.to_condition;
     if (!k.to_refrigerant && !k.to_owner && !k.to_condition)
-        throw Stop{{ErrorKind::usage, "nothing-to-correct", "nothing was said that it should be now", {},
-                    "--to-refrigerant, --to-owner or --to-condition", {}}};
+        throw Stop{{ErrorKind::usage,
+                    "nothing-to-correct",
+                    "nothing was said that it should be now",
+                    {},
+                    "--to-refrigerant, --to-owner or --to-condition",
+                    {}}};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
@@ -116,7 +125,8 @@ int reclassify(const Session& s, const Options& o) {
 
 void setup_standing_commands(CLI::App& root, Session& s) {
     auto o = std::make_shared<Options>();
-    auto command = [&](const char* name, const char* help, const char* subject, int (*run)(const Session&, const Options&)) {
+    auto command = [&](const char* name, const char* help, const char* subject,
+                       int (*run)(const Session&, const Options&)) {
         auto* c = root.add_subcommand(name, help)->fallthrough();
         c->add_option("id", o->id, subject);
         add_recording_options(*c, s);

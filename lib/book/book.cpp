@@ -26,7 +26,7 @@ std::string hex_text(const std::array<unsigned char, N>& bytes) {
 }
 
 class FoldAlone : public Evaluator {
-   public:
+ public:
     Outcome evaluate(const Event& event, const States& before, const Register& reg) const override {
         return fold_one(event, before, reg);
     }
@@ -136,8 +136,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
         std::vector<Event> drafts(1);
         drafts[0].when = now;
         drafts[0].recorded = now.at;
-        drafts[0].what =
-            kinds::Start{company, units == DisplayUnits::kg ? "kg" : "lb", zone, book.info().public_key};
+        drafts[0].what = kinds::Start{company, units == DisplayUnits::kg ? "kg" : "lb", zone, book.info().public_key};
         auto transaction = book.begin();
         const auto outcomes = transaction.judge(drafts, FoldAlone());
         transaction.commit(drafts, outcomes);

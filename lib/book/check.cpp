@@ -1,5 +1,5 @@
-// `tarebook check`: believes nothing but the bodies. I1 (zero sums), I3 and I4 (digests, chain, signed heads) and I5 (the
-// fold again, against every projection) are verified here.
+// `tarebook check`: believes nothing but the bodies. I1 (zero sums), I3 and I4 (digests, chain, signed heads) and I5
+// (the fold again, against every projection) are verified here.
 #include <fmt/format.h>
 #include <sqlite3.h>
 
@@ -13,11 +13,11 @@ namespace {
 // One row of `event` as it lies there, before anything in it is believed.
 struct Row {
     std::int64_t id = 0, origin = 0, seq = 0, at = 0, day = 0;
-    std::string kind, digest, body;
+    std::string kind, digest, body, wrong_type;
     std::optional<std::string> job, own_id;
 };
 
-constexpr const char* row_columns = "id, origin, seq, at, day, kind, job, own_id, digest, body";
+constexpr const char* row_columns = "rowid, origin, seq, at, day, kind, job, own_id, digest, body";
 
 std::string bytes_text(const SQLite::Column& c) {
     return {static_cast<const char*>(c.getBlob()), static_cast<std::size_t>(c.getBytes())};
@@ -30,6 +30,14 @@ Row row_from(SQLite::Statement& s) {
     r.seq = s.getColumn(2).getInt64();
     r.at = s.getColumn(3).getInt64();
     r.day = s.getColumn(4).getInt64();
+    // a flipped type can leave the bytes as they were
+    const auto typed = [&](int n, bool good) {
+        if (!good && r.wrong_type.empty()) r.wrong_type = s.getColumnName(n);
+    };
+    for (int n = 1; n <= 4; ++n) typed(n, s.getColumn(n).isInteger());
+    for (const int n : {5, 9}) typed(n, s.getColumn(n).isText());
+    for (const int n : {6, 7}) typed(n, s.getColumn(n).isText() || s.getColumn(n).isNull());
+    typed(8, s.getColumn(8).isBlob());
     r.kind = bytes_text(s.getColumn(5));
     if (!s.getColumn(6).isNull()) r.job = bytes_text(s.getColumn(6));
     if (!s.getColumn(7).isNull()) r.own_id = bytes_text(s.getColumn(7));
@@ -38,8 +46,21 @@ Row row_from(SQLite::Statement& s) {
     return r;
 }
 
+// A damaged file can put any bytes into a message; a page can show only some.
+std::string printable(const std::string& text) {
+    std::string out;
+    for (const char c : text) {
+        const auto byte = static_cast<unsigned char>(c);
+        if (byte >= 0x20 && byte < 0x7f)
+            out += c;
+        else
+            out += fmt::format("\\x{:02x}", byte);
+    }
+    return out;
+}
+
 class Checker {
-   public:
+ public:
     Checker(Book::Impl& book, const Evaluator& evaluator) : book_(book), evaluator_(evaluator) {}
 
     BookCheck run() {
@@ -50,20 +71,21 @@ class Checker {
         return std::move(out_);
     }
 
-   private:
+ private:
     template <class... A>
     void problem(fmt::format_string<A...> format, A&&... args) {
-        if (out_.problems.size() < 1000) out_.problems.push_back(fmt::format(format, std::forward<A>(args)...));
+        if (out_.problems.size() < 1000)
+            out_.problems.push_back(printable(fmt::format(format, std::forward<A>(args)...)));
     }
 
     void read_rows() {
         std::int64_t next = 1;
         try {
-            SQLite::Statement s(book_.db.raw(), fmt::format("SELECT {} FROM event NOT INDEXED ORDER BY id", row_columns));
+            SQLite::Statement s(book_.db.raw(),
+                                fmt::format("SELECT {} FROM event NOT INDEXED ORDER BY rowid", row_columns));
             while (s.executeStep()) {
                 const auto row = row_from(s);
-                if (row.id != next)
-                    problem("event E{}: its row has number {}, expected {}", next, row.id, next);
+                if (row.id != next) problem("event E{}: its row has number {}, expected {}", next, row.id, next);
                 check_row(row, next);
                 next = std::max(next, row.id) + 1;
             }
@@ -77,12 +99,13 @@ class Checker {
         } catch (const SQLite::Exception& e) {
             problem("the heads cannot be read ({})", e.what());
         }
-        if (last_seq_ < recorded) problem("event E{}: missing at the end, the last signed head covers it", last_seq_ + 1);
+        if (last_seq_ < recorded)
+            problem("event E{}: missing at the end, the last signed head covers it", last_seq_ + 1);
     }
     void read_rest_one_by_one(std::int64_t from) {
         for (std::int64_t id = from, misses = 0; misses < 100; ++id) {
             try {
-                SQLite::Statement s(book_.db.raw(), fmt::format("SELECT {} FROM event WHERE id = ?", row_columns));
+                SQLite::Statement s(book_.db.raw(), fmt::format("SELECT {} FROM event WHERE rowid = ?", row_columns));
                 s.bind(1, id);
                 if (s.executeStep()) {
                     check_row(row_from(s), id);
@@ -100,6 +123,7 @@ class Checker {
     void check_row(const Row& row, std::int64_t position) {
         ++out_.events;
         const auto name = event_name(position);
+        if (!row.wrong_type.empty()) problem("event {}: the column {} is of another type", name, row.wrong_type);
         const auto digest = digest_of(row.body);
         const std::string_view digest_bytes(reinterpret_cast<const char*>(digest.data()), digest.size());
         if (row.digest != digest_bytes) problem("event {}: the digest is not that of its body", name);
@@ -126,8 +150,8 @@ class Checker {
         if (e.seq != last_seq_ + 1) problem("event {}: sequence {} follows {} in the chain", name, e.seq, last_seq_);
         if (e.previous != previous_) problem("event {}: it does not follow the event before it (chain)", name);
         if (const auto* unknown = std::get_if<kinds::Unknown>(&e.what))
-            out_.remarks.push_back(fmt::format("event {}: kind \"{}\" is not known to this program: kept, not counted", name,
-                                               unknown->kind));
+            out_.remarks.push_back(fmt::format("event {}: kind \"{}\" is not known to this program: kept, not counted",
+                                               name, unknown->kind));
         if (const auto* v = std::get_if<kinds::Void>(&e.what)) voids_.push_back({v->target, row.id});
         ids_[hex(digest)] = {row.id, std::holds_alternative<kinds::Void>(e.what)};
         last_seq_ = e.seq;
@@ -137,7 +161,8 @@ class Checker {
 
     void check_heads() {
         try {
-            SQLite::Statement s(book_.db.raw(), "SELECT seq, digest, signature FROM head WHERE origin = ? ORDER BY seq");
+            SQLite::Statement s(book_.db.raw(),
+                                "SELECT seq, digest, signature FROM head WHERE origin = ? ORDER BY seq");
             s.bind(1, book_.own_origin);
             std::int64_t last = 0;
             while (s.executeStep()) {
@@ -202,7 +227,7 @@ class Checker {
 
     template <class F>
     void each(const std::set<std::int64_t>& left_out, F&& visit) {
-        SQLite::Statement s(book_.db.raw(), "SELECT id, body FROM event ORDER BY at, origin, seq");
+        SQLite::Statement s(book_.db.raw(), "SELECT rowid, body FROM event ORDER BY at, origin, seq");
         while (s.executeStep()) {
             const auto id = s.getColumn(0).getInt64();
             if (left_out.contains(id)) continue;
@@ -213,27 +238,31 @@ class Checker {
 
     void compare(std::int64_t id, const Event& e, const Outcome& outcome, std::int64_t& steps, std::int64_t& findings) {
         const auto name = event_name(e.seq);
-        auto& p = bound(book_.db.statement("SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass FROM posting p "
-                                           "JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE p.event = ? "
-                                           "ORDER BY p.n"),
-                        id);
+        auto& p = bound(
+            book_.db.statement("SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass FROM posting p "
+                               "JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE p.event = ? "
+                               "ORDER BY p.n"),
+            id);
         std::size_t n = 0;
         bool same = true;
         while (p.executeStep() && same) {
             same = n < outcome.postings.size();
             if (!same) break;
             const auto& want = outcome.postings[n++];
-            same = p.getColumn(0).getString() == text_of(want.account.kind) && p.getColumn(1).getString() == want.account.code &&
+            same = p.getColumn(0).getString() == text_of(want.account.kind) &&
+                   p.getColumn(1).getString() == want.account.code &&
                    p.getColumn(2).getString() == want.lot.refrigerant && p.getColumn(3).getString() == want.lot.owner &&
-                   p.getColumn(4).getString() == text_of(want.lot.condition) && p.getColumn(5).getInt64() == want.mass.count();
+                   p.getColumn(4).getString() == text_of(want.lot.condition) &&
+                   p.getColumn(5).getInt64() == want.mass.count();
         }
         p.reset();
         if (!same || n != outcome.postings.size()) problem("event {}: its postings are not what the fold gives", name);
         for (const auto& effect : outcome.effects) {
             ++steps;
-            auto& s = bound(book_.db.statement("SELECT state, moved, gap FROM step WHERE event = ?1 AND cylinder = (SELECT id "
-                                               "FROM account WHERE kind = 'cylinder' AND code = ?2) AND at = ?3"),
-                            id, effect.cylinder, seconds_of(e.when.at));
+            auto& s = bound(
+                book_.db.statement("SELECT state, moved, gap FROM step WHERE event = ?1 AND cylinder = (SELECT id "
+                                   "FROM account WHERE kind = 'cylinder' AND code = ?2) AND at = ?3"),
+                id, effect.cylinder, seconds_of(e.when.at));
             const bool holds = s.executeStep() && bytes_text(s.getColumn(0)) == packed(effect.after) &&
                                s.getColumn(1).getInt64() == effect.moved.count() &&
                                s.getColumn(2).getInt64() == effect.gap.count();
@@ -242,13 +271,15 @@ class Checker {
         }
         std::vector<std::string> want;
         for (const auto& f : outcome.findings)
-            if (f.severity != Severity::note) want.push_back(f.check + "\n" + f.subject + "\n" + f.text + "\n" + f.accepted);
+            if (f.severity != Severity::note)
+                want.push_back(f.check + "\n" + f.subject + "\n" + f.text + "\n" + f.accepted);
         findings += static_cast<std::int64_t>(want.size());
-        auto& f = bound(book_.db.statement("SELECT name, subject, text, accepted FROM finding WHERE event = ? ORDER BY n"), id);
+        auto& f = bound(
+            book_.db.statement("SELECT name, subject, text, accepted FROM finding WHERE event = ? ORDER BY n"), id);
         std::vector<std::string> got;
         while (f.executeStep())
-            got.push_back(f.getColumn(0).getString() + "\n" + f.getColumn(1).getString() + "\n" + f.getColumn(2).getString() +
-                          "\n" + f.getColumn(3).getString());
+            got.push_back(f.getColumn(0).getString() + "\n" + f.getColumn(1).getString() + "\n" +
+                          f.getColumn(2).getString() + "\n" + f.getColumn(3).getString());
         f.reset();
         if (got != want) problem("event {}: its exceptions are not what the checks give", name);
     }
@@ -266,9 +297,10 @@ class Checker {
         std::map<std::pair<Account, LotKey>, Mass> left;
         for (const auto& [key, sum] : want)
             if (!sum.is_zero()) left[key] = sum.value();
-        SQLite::Statement s(book_.db.raw(),
-                            "SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, b.mass FROM balance b JOIN account a "
-                            "ON a.id = b.account JOIN lot l ON l.id = b.lot WHERE b.mass <> 0");
+        SQLite::Statement s(
+            book_.db.raw(),
+            "SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, b.mass FROM balance b JOIN account a "
+            "ON a.id = b.account JOIN lot l ON l.id = b.lot WHERE b.mass <> 0");
         while (s.executeStep()) {
             const auto kind = account_kind_from(s.getColumn(0).getString());
             const auto condition = condition_from(s.getColumn(4).getString());
@@ -277,12 +309,14 @@ class Checker {
                 problem("a balance of {} has a word this program does not know", code);
                 continue;
             }
-            const auto it = left.find({{*kind, code}, {s.getColumn(2).getString(), s.getColumn(3).getString(), *condition}});
+            const auto it =
+                left.find({{*kind, code}, {s.getColumn(2).getString(), s.getColumn(3).getString(), *condition}});
             if (it == left.end() || it->second.count() != s.getColumn(5).getInt64())
                 problem("the balance of {} {} is not what the fold gives", text_of(*kind), code);
             if (it != left.end()) left.erase(it);
         }
-        for (const auto& [key, mass] : left) problem("the balance of {} {} is missing", text_of(key.first.kind), key.first.code);
+        for (const auto& [key, mass] : left)
+            problem("the balance of {} {} is missing", text_of(key.first.kind), key.first.code);
     }
 
     void check_register(const RegisterInMemory& want) {
@@ -294,7 +328,8 @@ class Checker {
             const auto code = s.getColumn(1).getString();
             const auto* expected = kind ? want.find(*kind, code) : nullptr;
             const auto* stored = kind ? book_.reg.find(*kind, code) : nullptr;
-            if (!expected || !stored || !same(*expected, *stored)) problem("the register entry {} is not what the events say", code);
+            if (!expected || !stored || !same(*expected, *stored))
+                problem("the register entry {} is not what the events say", code);
         }
         const auto expected = want.size();
         if (entries != static_cast<std::int64_t>(expected))

@@ -39,12 +39,13 @@ void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem:
             throw StorageError(fmt::format("the book {} is held by another program.{}", file, nothing),
                                "wait until the other command has ended, then try again");
         case SQLITE_READONLY:
-            throw StorageError(fmt::format("the book {} cannot be written: it or its folder is read-only.{}", file, nothing),
-                               "make the file and its folder writable, or record in a copy elsewhere");
+            throw StorageError(
+                fmt::format("the book {} cannot be written: it or its folder is read-only.{}", file, nothing),
+                "make the file and its folder writable, or record in a copy elsewhere");
         case SQLITE_CANTOPEN:
-            throw StorageError(fmt::format("the book {} cannot be opened for this, or its folder cannot be written.{}",
-                                           file, nothing),
-                               "check the path and the permissions of the file and its folder");
+            throw StorageError(
+                fmt::format("the book {} cannot be opened for this, or its folder cannot be written.{}", file, nothing),
+                "check the path and the permissions of the file and its folder");
         case SQLITE_FULL:
             throw StorageError(fmt::format("the disk is full.{}", nothing), "free some space, then try again");
         case SQLITE_NOTADB:

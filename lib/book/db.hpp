@@ -13,14 +13,14 @@
 namespace tarebook {
 
 class Db {
-   public:
+ public:
     Db(const std::filesystem::path& path, int flags);
     /// A prepared statement, reset and ready to bind. `sql` must be a literal: its address is the key.
     SQLite::Statement& statement(const char* sql);
     void run(const char* sql);
     SQLite::Database& raw() { return db_; }
 
-   private:
+ private:
     SQLite::Database db_;
     std::unordered_map<const char*, SQLite::Statement> statements_;
 };

@@ -27,8 +27,10 @@ std::string DbRegister::group_of(std::string_view owner) const {
     if (const auto known = groups_.find(owner); known != groups_.end()) return known->second;
     // The last word in total order of any of the owner's sites; the same rule as RegisterInMemory.
     auto& s = db_.statement(
-        "SELECT g.value FROM entry e JOIN field g ON g.entry = e.id AND g.name = 'owner_group' WHERE e.kind = 'site' AND "
-        "(SELECT value FROM field WHERE entry = e.id AND name = 'owner' ORDER BY at DESC, origin DESC, seq DESC LIMIT 1) "
+        "SELECT g.value FROM entry e JOIN field g ON g.entry = e.id AND g.name = 'owner_group' WHERE e.kind = 'site' "
+        "AND "
+        "(SELECT value FROM field WHERE entry = e.id AND name = 'owner' ORDER BY at DESC, origin DESC, seq DESC LIMIT "
+        "1) "
         "= ?1 AND (g.at, g.origin, g.seq) = (SELECT at, origin, seq FROM field WHERE entry = e.id AND name = "
         "'owner_group' ORDER BY at DESC, origin DESC, seq DESC LIMIT 1) AND g.value <> '' "
         "ORDER BY g.at DESC, g.origin DESC, g.seq DESC LIMIT 1");
@@ -40,7 +42,8 @@ std::string DbRegister::group_of(std::string_view owner) const {
 }
 
 void DbRegister::apply(const RegisterChange& change, const OrderKey& order, std::int64_t origin) {
-    done(bound(db_.statement("INSERT OR IGNORE INTO entry(kind, code) VALUES (?, ?)"), text_of(change.entry), change.code));
+    done(bound(db_.statement("INSERT OR IGNORE INTO entry(kind, code) VALUES (?, ?)"), text_of(change.entry),
+               change.code));
     for (const auto& [name, value] : change.values) {
         auto& s = db_.statement(
             "INSERT OR REPLACE INTO field(entry, name, at, origin, seq, value, mass) "

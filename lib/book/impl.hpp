@@ -11,7 +11,7 @@ namespace tarebook {
 
 /// The register as the book's projection has it; entries are read when first asked for and kept.
 class DbRegister : public Register {
-   public:
+ public:
     explicit DbRegister(Db& db) : db_(db) {}
     const Entry* find(EntryKind kind, std::string_view code) const override;
     std::string group_of(std::string_view owner) const override;
@@ -23,7 +23,7 @@ class DbRegister : public Register {
         groups_.clear();
     }
 
-   private:
+ private:
     Db& db_;
     mutable std::map<std::pair<EntryKind, std::string>, std::optional<Entry>> cache_;
     mutable std::map<std::string, std::string, std::less<>> groups_;

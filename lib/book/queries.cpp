@@ -43,8 +43,8 @@ Step step_from(Book::Impl& impl, SQLite::Statement& s) {
 
 std::int64_t Book::Impl::account_id(const Account& account, bool make) {
     if (const auto known = account_ids.find(account); known != account_ids.end()) return known->second;
-    auto& find = bound(db.statement("SELECT id FROM account WHERE kind = ? AND code = ?"), text_of(account.kind),
-                       account.code);
+    auto& find =
+        bound(db.statement("SELECT id FROM account WHERE kind = ? AND code = ?"), text_of(account.kind), account.code);
     std::int64_t id = find.executeStep() ? find.getColumn(0).getInt64() : 0;
     find.reset();
     if (id == 0 && make) {
@@ -71,9 +71,10 @@ std::int64_t Book::Impl::lot_id(const LotKey& lot) {
 }
 
 StoredEvent Book::Impl::load(std::int64_t id) {
-    auto& s = bound(db.statement("SELECT e.body, e.digest, v.seq FROM event e LEFT JOIN uncounted u ON u.event = e.id "
-                                 "LEFT JOIN event v ON v.id = u.by WHERE e.id = ?"),
-                    id);
+    auto& s =
+        bound(db.statement("SELECT e.body, e.digest, v.seq FROM event e LEFT JOIN uncounted u ON u.event = e.rowid "
+                           "LEFT JOIN event v ON v.rowid = u.by WHERE e.rowid = ?"),
+              id);
     if (!s.executeStep()) throw StorageError(fmt::format("the book has no event row {}", id), "run: tarebook check");
     const auto body = s.getColumn(0).getString();
     StoredEvent stored;
@@ -82,7 +83,8 @@ StoredEvent Book::Impl::load(std::int64_t id) {
     if (!s.getColumn(2).isNull()) stored.voided_by = s.getColumn(2).getInt64();
     s.reset();
     auto event = event_from_body(body);
-    if (!event) throw StorageError(fmt::format("event row {} is damaged: {}", id, event.error().seen), "run: tarebook check");
+    if (!event)
+        throw StorageError(fmt::format("event row {} is damaged: {}", id, event.error().seen), "run: tarebook check");
     stored.event = std::move(*event);
     return stored;
 }
@@ -120,7 +122,7 @@ std::vector<std::string> Book::codes(EntryKind kind) const {
 
 std::optional<StoredEvent> Book::event(std::int64_t id) const {
     return guarded(*impl_, false, [&]() -> std::optional<StoredEvent> {
-        auto& s = bound(impl_->db.statement("SELECT 1 FROM event WHERE id = ?"), id);
+        auto& s = bound(impl_->db.statement("SELECT 1 FROM event WHERE rowid = ?"), id);
         const bool any = s.executeStep();
         s.reset();
         if (!any) return std::nullopt;
@@ -136,14 +138,16 @@ std::optional<StoredEvent> Book::event_named(std::string_view name) const {
         const auto [end, error] = std::from_chars(digits.data(), digits.data() + digits.size(), seq);
         std::int64_t id = 0;
         if (error == std::errc() && end == digits.data() + digits.size() && digits.size() < 19) {
-            auto& s = bound(impl_->db.statement("SELECT id FROM event WHERE origin = ? AND seq = ?"), impl_->own_origin, seq);
+            auto& s = bound(impl_->db.statement("SELECT rowid FROM event WHERE origin = ? AND seq = ?"),
+                            impl_->own_origin, seq);
             if (s.executeStep()) id = s.getColumn(0).getInt64();
             s.reset();
         }
         if (id == 0 && name.size() >= 8 && name.find_first_not_of("0123456789abcdef") == std::string_view::npos) {
-            auto& s = bound(impl_->db.statement("SELECT id FROM event WHERE substr(lower(hex(digest)), 1, length(?1)) = ?1 "
-                                                "LIMIT 2"),
-                            name);
+            auto& s = bound(
+                impl_->db.statement("SELECT rowid FROM event WHERE substr(lower(hex(digest)), 1, length(?1)) = ?1 "
+                                    "LIMIT 2"),
+                name);
             if (s.executeStep()) id = s.getColumn(0).getInt64();
             if (s.executeStep()) id = 0;  // two begin so: it names neither
             s.reset();
@@ -155,7 +159,7 @@ std::optional<StoredEvent> Book::event_named(std::string_view name) const {
 
 std::vector<StoredEvent> Book::events_of_job(std::string_view job) const {
     return guarded(*impl_, false, [&] {
-        auto& s = bound(impl_->db.statement("SELECT id FROM event WHERE job = ? ORDER BY at, origin, seq"), job);
+        auto& s = bound(impl_->db.statement("SELECT rowid FROM event WHERE job = ? ORDER BY at, origin, seq"), job);
         std::vector<std::int64_t> ids;
         while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
         s.reset();
@@ -168,8 +172,8 @@ std::vector<StoredEvent> Book::events_of_job(std::string_view job) const {
 
 std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) const {
     return guarded(*impl_, false, [&]() -> std::optional<StoredEvent> {
-        auto& s = bound(impl_->db.statement("SELECT id FROM event WHERE origin = ? AND own_id = ?"), impl_->own_origin,
-                        std::string(own_id));
+        auto& s = bound(impl_->db.statement("SELECT rowid FROM event WHERE origin = ? AND own_id = ?"),
+                        impl_->own_origin, std::string(own_id));
         std::optional<std::int64_t> id;
         if (s.executeStep()) id = s.getColumn(0).getInt64();
         s.reset();
@@ -180,17 +184,18 @@ std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) cons
 
 void Book::each_event(const std::function<void(const StoredEvent&)>& visit) const {
     guarded(*impl_, false, [&] {
-        SQLite::Statement s(impl_->db.raw(), "SELECT id FROM event ORDER BY at, origin, seq");
+        SQLite::Statement s(impl_->db.raw(), "SELECT rowid FROM event ORDER BY at, origin, seq");
         while (s.executeStep()) visit(impl_->load(s.getColumn(0).getInt64()));
     });
 }
 
 std::vector<Step> Book::steps(std::string_view cylinder) const {
     return guarded(*impl_, false, [&] {
-        auto& s = bound(impl_->db.statement(
-                            "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
-                            "account WHERE kind = 'cylinder' AND code = ?) ORDER BY at, origin, seq"),
-                        cylinder);
+        auto& s =
+            bound(impl_->db.statement(
+                      "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
+                      "account WHERE kind = 'cylinder' AND code = ?) ORDER BY at, origin, seq"),
+                  cylinder);
         std::vector<Step> out;
         while (s.executeStep()) out.push_back(step_from(*impl_, s));
         s.reset();
@@ -200,10 +205,11 @@ std::vector<Step> Book::steps(std::string_view cylinder) const {
 
 std::optional<Step> Book::last_step(std::string_view cylinder) const {
     return guarded(*impl_, false, [&] {
-        auto& s = bound(impl_->db.statement(
-                            "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
-                            "account WHERE kind = 'cylinder' AND code = ?) ORDER BY at DESC, origin DESC, seq DESC LIMIT 1"),
-                        cylinder);
+        auto& s =
+            bound(impl_->db.statement(
+                      "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
+                      "account WHERE kind = 'cylinder' AND code = ?) ORDER BY at DESC, origin DESC, seq DESC LIMIT 1"),
+                  cylinder);
         std::optional<Step> out;
         if (s.executeStep()) out = step_from(*impl_, s);
         s.reset();
@@ -218,14 +224,15 @@ CylinderState Book::state(std::string_view cylinder) const {
 
 std::vector<Flow> Book::flows(std::string_view prefix, Date from, Date to) const {
     return guarded(*impl_, false, [&] {
-        static const std::string sql =
-            fmt::format("SELECT a.code, p.event, e.kind, e.job, e.day, l.refrigerant, sum(p.mass) FROM account a JOIN posting "
-                        "p ON p.account = a.id JOIN event e ON e.id = p.event JOIN lot l ON l.id = p.lot WHERE a.kind = "
-                        "'circuit' AND a.code >= ?1 AND {} AND e.day BETWEEN ?2 AND ?3 GROUP BY e.at, e.origin, e.seq, "
-                        "p.event, a.code, l.refrigerant ORDER BY e.at, e.origin, e.seq, a.code, l.refrigerant",
-                        exact_or_below);
-        auto& s = bound(impl_->db.statement(sql.c_str()), prefix, static_cast<std::int64_t>(from.time_since_epoch().count()),
-                        static_cast<std::int64_t>(to.time_since_epoch().count()));
+        static const std::string sql = fmt::format(
+            "SELECT a.code, p.event, e.kind, e.job, e.day, l.refrigerant, sum(p.mass) FROM account a JOIN posting "
+            "p ON p.account = a.id JOIN event e ON e.rowid = p.event JOIN lot l ON l.id = p.lot WHERE a.kind = "
+            "'circuit' AND a.code >= ?1 AND {} AND e.day BETWEEN ?2 AND ?3 GROUP BY e.at, e.origin, e.seq, "
+            "p.event, a.code, l.refrigerant ORDER BY e.at, e.origin, e.seq, a.code, l.refrigerant",
+            exact_or_below);
+        auto& s =
+            bound(impl_->db.statement(sql.c_str()), prefix, static_cast<std::int64_t>(from.time_since_epoch().count()),
+                  static_cast<std::int64_t>(to.time_since_epoch().count()));
         std::vector<Flow> out;
         while (s.executeStep()) {
             Flow f;
@@ -245,10 +252,11 @@ std::vector<Flow> Book::flows(std::string_view prefix, Date from, Date to) const
 
 std::vector<Posting> Book::postings(std::int64_t event_id) const {
     return guarded(*impl_, false, [&] {
-        auto& s = bound(impl_->db.statement("SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass FROM posting p "
-                                            "JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE p.event = ? "
-                                            "ORDER BY p.n"),
-                        event_id);
+        auto& s = bound(
+            impl_->db.statement("SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass FROM posting p "
+                                "JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE p.event = ? "
+                                "ORDER BY p.n"),
+            event_id);
         std::vector<Posting> out;
         while (s.executeStep())
             out.push_back({{account_kind_from(s.getColumn(0).getString()).value(), s.getColumn(1).getString()},
@@ -263,7 +271,8 @@ std::vector<Posting> Book::postings(std::int64_t event_id) const {
 std::vector<Balance> Book::balances() const {
     return guarded(*impl_, false, [&] {
         auto& s = impl_->db.statement(
-            "SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, b.mass FROM balance b JOIN account a ON a.id = "
+            "SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, b.mass FROM balance b JOIN account a ON a.id "
+            "= "
             "b.account JOIN lot l ON l.id = b.lot WHERE b.mass <> 0 ORDER BY a.kind, a.code, l.refrigerant, l.owner, "
             "l.condition");
         std::vector<Balance> out;
@@ -279,12 +288,13 @@ std::vector<Balance> Book::balances() const {
 
 std::vector<OpenFinding> Book::open_findings(std::string_view subject) const {
     return guarded(*impl_, false, [&] {
-        auto& s = bound(impl_->db.statement(
-                            "SELECT f.event, e.seq, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
-                            "f.accepted FROM finding f JOIN event e ON e.id = f.event WHERE f.severity > 0 AND (?1 = '' OR "
-                            "f.subject = ?1) AND NOT EXISTS (SELECT 1 FROM resolved r WHERE r.finding = f.name || '/' || "
-                            "f.subject || '/E' || e.seq) ORDER BY e.at, e.origin, e.seq, f.n"),
-                        subject);
+        auto& s = bound(
+            impl_->db.statement(
+                "SELECT f.event, e.seq, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
+                "f.accepted FROM finding f JOIN event e ON e.rowid = f.event WHERE f.severity > 0 AND (?1 = '' OR "
+                "f.subject = ?1) AND NOT EXISTS (SELECT 1 FROM resolved r WHERE r.finding = f.name || '/' || "
+                "f.subject || '/E' || e.seq) ORDER BY e.at, e.origin, e.seq, f.n"),
+            subject);
         std::vector<OpenFinding> out;
         while (s.executeStep()) {
             OpenFinding f;
@@ -301,9 +311,10 @@ std::vector<OpenFinding> Book::open_findings(std::string_view subject) const {
 
 std::vector<Finding> Book::findings(std::int64_t event_id) const {
     return guarded(*impl_, false, [&] {
-        auto& s = bound(impl_->db.statement("SELECT severity, name, subject, text, seen, expected, next, accepted FROM finding "
-                                            "WHERE event = ? ORDER BY n"),
-                        event_id);
+        auto& s = bound(
+            impl_->db.statement("SELECT severity, name, subject, text, seen, expected, next, accepted FROM finding "
+                                "WHERE event = ? ORDER BY n"),
+            event_id);
         std::vector<Finding> out;
         while (s.executeStep()) out.push_back(finding_from(s, 0));
         s.reset();

@@ -8,7 +8,7 @@
 namespace tarebook {
 
 class Refold {
-   public:
+ public:
     Refold(Book::Impl& book, const Evaluator& evaluator);
     void look_again(std::int64_t event_id);                      ///< one that the book has
     void look_again(std::int64_t event_id, const Event& event);  ///< a draft; it must outlive run()
@@ -17,7 +17,7 @@ class Refold {
     void run();
     Outcome outcome_of(std::int64_t draft_id) { return std::move(fresh_outcomes_[draft_id]); }
 
-   private:
+ private:
     void evaluate(std::int64_t event_id);
     CylinderState state_before(const std::string& cylinder, const OrderKey& order);
     void enqueue_next(const std::string& cylinder, const OrderKey& order);
@@ -27,7 +27,8 @@ class Refold {
     Book::Impl& book_;
     const Evaluator& evaluator_;
     std::map<OrderKey, std::int64_t> queue_;
-    std::map<std::string, CylinderState> current_;  ///< cylinders whose state is not yet what the next step started from
+    std::map<std::string, CylinderState>
+        current_;  ///< cylinders whose state is not yet what the next step started from
     std::map<std::int64_t, const Event*> fresh_;
     std::map<std::int64_t, Outcome> fresh_outcomes_;
 };

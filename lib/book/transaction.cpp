@@ -15,8 +15,8 @@ namespace tarebook {
 Refold::Refold(Book::Impl& book, const Evaluator& evaluator) : book_(book), evaluator_(evaluator) {}
 
 void Refold::look_again(std::int64_t event_id) {
-    auto& s = bound(book_.db.statement("SELECT e.at, e.origin, e.seq FROM event e WHERE e.id = ? AND NOT EXISTS "
-                                       "(SELECT 1 FROM uncounted u WHERE u.event = e.id)"),
+    auto& s = bound(book_.db.statement("SELECT e.at, e.origin, e.seq FROM event e WHERE e.rowid = ? AND NOT EXISTS "
+                                       "(SELECT 1 FROM uncounted u WHERE u.event = e.rowid)"),
                     event_id);
     if (s.executeStep())
         queue_[{Instant(std::chrono::seconds(s.getColumn(0).getInt64())), book_.book_of(s.getColumn(1).getInt64()),
@@ -38,9 +38,10 @@ void Refold::register_changed(const RegisterChange& change) {
     };
     switch (change.entry) {
         case EntryKind::cylinder:
-            collect(bound(book_.db.statement("SELECT event FROM step WHERE cylinder = (SELECT id FROM account WHERE kind = "
-                                             "'cylinder' AND code = ?)"),
-                          change.code));
+            collect(
+                bound(book_.db.statement("SELECT event FROM step WHERE cylinder = (SELECT id FROM account WHERE kind = "
+                                         "'cylinder' AND code = ?)"),
+                      change.code));
             break;
         case EntryKind::site:
             if (change.values.contains("owner_group")) {  // whose gas may meet whose, anywhere in the book
@@ -49,17 +50,19 @@ void Refold::register_changed(const RegisterChange& change) {
             }
             [[fallthrough]];
         case EntryKind::appliance:
-            collect(bound(book_.db.statement("SELECT DISTINCT p.event FROM account a JOIN posting p ON p.account = a.id WHERE "
-                                             "a.kind = 'circuit' AND (a.code = ?1 OR substr(a.code, 1, length(?1) + 1) = ?1 "
-                                             "|| '/')"),
-                          change.code));
+            collect(bound(
+                book_.db.statement("SELECT DISTINCT p.event FROM account a JOIN posting p ON p.account = a.id WHERE "
+                                   "a.kind = 'circuit' AND (a.code = ?1 OR substr(a.code, 1, length(?1) + 1) = ?1 "
+                                   "|| '/')"),
+                change.code));
             break;
         case EntryKind::circuit:
             break;
         case EntryKind::scale:
         case EntryKind::machine:
         case EntryKind::technician:  // rare, and any event may name one: look in the bodies
-            collect(bound(book_.db.statement("SELECT id FROM event WHERE instr(body, ?) > 0"), '"' + change.code + '"'));
+            collect(
+                bound(book_.db.statement("SELECT rowid FROM event WHERE instr(body, ?) > 0"), '"' + change.code + '"'));
             break;
     }
     for (const auto id : ids) look_again(id);
@@ -68,14 +71,14 @@ void Refold::register_changed(const RegisterChange& change) {
 void Refold::take_out(const StoredEvent& target) {
     const auto order = target.event.order();
     const auto at = seconds_of(order.at);
-    auto& origin = bound(book_.db.statement("SELECT origin FROM event WHERE id = ?"), target.id);
+    auto& origin = bound(book_.db.statement("SELECT origin FROM event WHERE rowid = ?"), target.id);
     origin.executeStep();
     const auto origin_id = origin.getColumn(0).getInt64();
     origin.reset();
     for (const auto& code : cylinders_of(target.event)) {
         const auto cylinder = book_.account_id({AccountKind::cylinder, code}, true);
-        done(bound(book_.db.statement("DELETE FROM step WHERE cylinder = ? AND at = ? AND origin = ? AND seq = ?"), cylinder,
-                   at, origin_id, order.seq));
+        done(bound(book_.db.statement("DELETE FROM step WHERE cylinder = ? AND at = ? AND origin = ? AND seq = ?"),
+                   cylinder, at, origin_id, order.seq));
         current_[code] = state_before(code, order);
         enqueue_next(code, order);
     }
@@ -103,10 +106,10 @@ CylinderState Refold::state_before(const std::string& cylinder, const OrderKey& 
 }
 
 void Refold::enqueue_next(const std::string& cylinder, const OrderKey& order) {
-    auto& s = bound(book_.db.statement("SELECT at, origin, seq, event FROM step WHERE cylinder = ? AND (at, origin, seq) > "
-                                       "(?, ?, ?) ORDER BY at, origin, seq LIMIT 1"),
-                    book_.account_id({AccountKind::cylinder, cylinder}, true), seconds_of(order.at), origin_of(order),
-                    order.seq);
+    auto& s = bound(
+        book_.db.statement("SELECT at, origin, seq, event FROM step WHERE cylinder = ? AND (at, origin, seq) > "
+                           "(?, ?, ?) ORDER BY at, origin, seq LIMIT 1"),
+        book_.account_id({AccountKind::cylinder, cylinder}, true), seconds_of(order.at), origin_of(order), order.seq);
     if (s.executeStep())
         queue_[{Instant(std::chrono::seconds(s.getColumn(0).getInt64())), book_.book_of(s.getColumn(1).getInt64()),
                 s.getColumn(2).getInt64()}] = s.getColumn(3).getInt64();
@@ -125,7 +128,8 @@ void Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>&
         bool operator==(const Row&) const = default;
     };
     std::vector<Row> before;
-    auto& old = bound(book_.db.statement("SELECT account, lot, mass FROM posting WHERE event = ? ORDER BY n"), event_id);
+    auto& old =
+        bound(book_.db.statement("SELECT account, lot, mass FROM posting WHERE event = ? ORDER BY n"), event_id);
     while (old.executeStep())
         before.push_back({old.getColumn(0).getInt64(), old.getColumn(1).getInt64(), old.getColumn(2).getInt64()});
     old.reset();
@@ -135,9 +139,10 @@ void Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>&
         after.push_back({book_.account_id(p.account, true), book_.lot_id(p.lot), p.mass.count()});
     if (before == after) return;
     auto shift = [&](const Row& row, std::int64_t sign) {
-        done(bound(book_.db.statement("INSERT INTO balance(account, lot, mass) VALUES (?, ?, ?) ON CONFLICT DO UPDATE SET "
-                                      "mass = mass + excluded.mass"),
-                   row.account, row.lot, sign * row.mass));
+        done(bound(
+            book_.db.statement("INSERT INTO balance(account, lot, mass) VALUES (?, ?, ?) ON CONFLICT DO UPDATE SET "
+                               "mass = mass + excluded.mass"),
+            row.account, row.lot, sign * row.mass));
     };
     if (!before.empty()) {
         for (const auto& row : before) shift(row, -1);
@@ -145,8 +150,8 @@ void Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>&
     }
     std::int64_t n = 0;
     for (const auto& row : after) {
-        done(bound(book_.db.statement("INSERT INTO posting(event, n, account, lot, mass) VALUES (?, ?, ?, ?, ?)"), event_id,
-                   n++, row.account, row.lot, row.mass));
+        done(bound(book_.db.statement("INSERT INTO posting(event, n, account, lot, mass) VALUES (?, ?, ?, ?, ?)"),
+                   event_id, n++, row.account, row.lot, row.mass));
         shift(row, 1);
     }
 }
@@ -168,9 +173,10 @@ void Refold::evaluate(std::int64_t event_id) {
     for (const auto& effect : outcome.effects) {
         const auto cylinder = book_.account_id({AccountKind::cylinder, effect.cylinder}, true);
         const auto bytes = packed(effect.after);
-        auto& old = bound(book_.db.statement("SELECT state, moved, gap FROM step WHERE cylinder = ? AND at = ? AND origin = ? "
-                                             "AND seq = ?"),
-                          cylinder, seconds_of(order.at), origin, order.seq);
+        auto& old =
+            bound(book_.db.statement("SELECT state, moved, gap FROM step WHERE cylinder = ? AND at = ? AND origin = ? "
+                                     "AND seq = ?"),
+                  cylinder, seconds_of(order.at), origin, order.seq);
         bool stood = false;
         bool same_state = false;
         bool same_row = false;
@@ -184,10 +190,10 @@ void Refold::evaluate(std::int64_t event_id) {
         }
         old.reset();
         if (!same_row) {
-            auto& s = bound(book_.db.statement("INSERT OR REPLACE INTO step(cylinder, at, origin, seq, event, moved, gap, "
-                                               "state) VALUES (?, ?, ?, ?, ?, ?, ?, ?)"),
-                            cylinder, seconds_of(order.at), origin, order.seq, event_id, effect.moved.count(),
-                            effect.gap.count());
+            auto& s = bound(
+                book_.db.statement("INSERT OR REPLACE INTO step(cylinder, at, origin, seq, event, moved, gap, "
+                                   "state) VALUES (?, ?, ?, ?, ?, ?, ?, ?)"),
+                cylinder, seconds_of(order.at), origin, order.seq, event_id, effect.moved.count(), effect.gap.count());
             s.bind(8, bytes.data(), static_cast<int>(bytes.size()));
             done(s);
         }
@@ -237,7 +243,7 @@ Book::Transaction Book::begin() {
         impl_->forget();
         Transaction t(std::make_unique<Transaction::Work>(*impl_));
         t.work_->head = head();
-        auto& s = impl_->db.statement("SELECT max(id) FROM event");
+        auto& s = impl_->db.statement("SELECT max(rowid) FROM event");
         s.executeStep();
         t.work_->first_id = (s.getColumn(0).isNull() ? 0 : s.getColumn(0).getInt64()) + 1;
         s.reset();
@@ -253,7 +259,7 @@ namespace {
 std::optional<std::int64_t> event_with_digest(Book::Impl& book, std::string_view digest_hex) {
     const auto digest = digest_from_hex(digest_hex);
     if (!digest) return std::nullopt;
-    auto& s = book.db.statement("SELECT id FROM event WHERE digest = ?");
+    auto& s = book.db.statement("SELECT rowid FROM event WHERE digest = ?");
     bind_bytes(s, 1, *digest);
     std::optional<std::int64_t> id;
     if (s.executeStep()) id = s.getColumn(0).getInt64();
@@ -288,7 +294,8 @@ std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const 
                 }
             }
             if (const auto* r = std::get_if<kinds::Resolve>(&draft.what))
-                done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, event) VALUES (?, ?)"), r->finding, id));
+                done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, event) VALUES (?, ?)"),
+                           r->finding, id));
             if (const auto change = register_change(draft)) {
                 book.reg.apply(*change, draft.order(), book.own_origin);
                 refold.register_changed(*change);
@@ -314,10 +321,11 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
             e.previous = previous;
             const auto body = canonical_body(e);
             previous = digest_of(body);
-            auto& s = bound(book.db.statement("INSERT INTO event(id, origin, seq, at, day, kind, job, own_id, digest, body) "
-                                              "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"),
-                            id, book.own_origin, e.seq, seconds_of(e.when.at),
-                            static_cast<std::int64_t>(e.when.date().time_since_epoch().count()), e.kind());
+            auto& s = bound(
+                book.db.statement("INSERT INTO event(rowid, origin, seq, at, day, kind, job, own_id, digest, body) "
+                                  "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"),
+                id, book.own_origin, e.seq, seconds_of(e.when.at),
+                static_cast<std::int64_t>(e.when.date().time_since_epoch().count()), e.kind());
             if (e.job) s.bind(7, *e.job);
             if (e.own_id) s.bind(8, *e.own_id);
             bind_bytes(s, 9, previous);
@@ -337,10 +345,11 @@ void write_findings(Book::Impl& book, std::int64_t event_id, const std::vector<F
     std::int64_t n = 0;
     for (const auto& f : findings) {
         if (f.severity == Severity::note) continue;  // quiet lines are derived again where they are shown
-        done(bound(book.db.statement("INSERT INTO finding(event, n, severity, name, subject, text, seen, expected, next, "
-                                     "accepted) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"),
-                   event_id, n++, static_cast<std::int64_t>(f.severity), f.check, f.subject, f.text, f.seen, f.expected,
-                   f.next, f.accepted));
+        done(bound(
+            book.db.statement("INSERT INTO finding(event, n, severity, name, subject, text, seen, expected, next, "
+                              "accepted) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"),
+            event_id, n++, static_cast<std::int64_t>(f.severity), f.check, f.subject, f.text, f.seen, f.expected,
+            f.next, f.accepted));
     }
 }
 
@@ -351,8 +360,8 @@ void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
     k.reset();
     const auto message = head_message(book.info.id, seq, digest);
     std::array<unsigned char, crypto_sign_BYTES> signature{};
-    crypto_sign_detached(signature.data(), nullptr, reinterpret_cast<const unsigned char*>(message.data()), message.size(),
-                         secret_key.data());
+    crypto_sign_detached(signature.data(), nullptr, reinterpret_cast<const unsigned char*>(message.data()),
+                         message.size(), secret_key.data());
     sodium_memzero(secret_key.data(), secret_key.size());
     auto& s = bound(book.db.statement("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)"),
                     book.own_origin, seq);
@@ -370,7 +379,7 @@ void Book::rebuild(const Evaluator& evaluator) {
         book.forget();
         std::vector<std::int64_t> ids;
         {
-            SQLite::Statement s(book.db.raw(), "SELECT id FROM event ORDER BY at, origin, seq");
+            SQLite::Statement s(book.db.raw(), "SELECT rowid FROM event ORDER BY at, origin, seq");
             while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
         }
         // voids first: whether an event counts does not hang on its place in time
@@ -388,7 +397,8 @@ void Book::rebuild(const Evaluator& evaluator) {
             if (const auto change = register_change(stored.event))
                 book.reg.apply(*change, stored.event.order(), book.own_origin);
             if (const auto* r = std::get_if<kinds::Resolve>(&stored.event.what))
-                done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, event) VALUES (?, ?)"), r->finding, id));
+                done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, event) VALUES (?, ?)"),
+                           r->finding, id));
         }
         Refold refold(book, evaluator);
         for (const auto id : ids) refold.look_again(id);

@@ -210,8 +210,12 @@ std::string canonical_body(const Event& event) {
 
 Result<Event> event_from_body(std::string_view body) {
     auto refuse = [&](std::string why) {
-        return fail({ErrorKind::storage, "body-unreadable", "the bytes of an event cannot be read", std::move(why),
-                     "a canonical body as this program writes it", {}});
+        return fail({ErrorKind::storage,
+                     "body-unreadable",
+                     "the bytes of an event cannot be read",
+                     std::move(why),
+                     "a canonical body as this program writes it",
+                     {}});
     };
     try {
         const json j = json::parse(body);

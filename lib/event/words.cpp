@@ -16,14 +16,21 @@ constexpr Word<Condition> conditions[] = {{Condition::virgin, "virgin"},
                                           {Condition::reclaimed, "reclaimed"},
                                           {Condition::recycled, "recycled"},
                                           {Condition::recovered, "recovered"}};
-constexpr Word<Reason> reasons[] = {{Reason::open, "open"},           {Reason::put_back, "put-back"},
-                                    {Reason::leak, "leak"},           {Reason::initial, "initial"},
-                                    {Reason::conversion, "conversion"}, {Reason::seasonal, "seasonal"},
-                                    {Reason::overcharge, "overcharge"}, {Reason::disposal, "disposal"}};
-constexpr Word<EntryKind> entry_kinds[] = {
-    {EntryKind::site, "site"},   {EntryKind::appliance, "appliance"}, {EntryKind::circuit, "circuit"},
-    {EntryKind::cylinder, "cylinder"}, {EntryKind::scale, "scale"},   {EntryKind::machine, "machine"},
-    {EntryKind::technician, "technician"}};
+constexpr Word<Reason> reasons[] = {{Reason::open, "open"},
+                                    {Reason::put_back, "put-back"},
+                                    {Reason::leak, "leak"},
+                                    {Reason::initial, "initial"},
+                                    {Reason::conversion, "conversion"},
+                                    {Reason::seasonal, "seasonal"},
+                                    {Reason::overcharge, "overcharge"},
+                                    {Reason::disposal, "disposal"}};
+constexpr Word<EntryKind> entry_kinds[] = {{EntryKind::site, "site"},
+                                           {EntryKind::appliance, "appliance"},
+                                           {EntryKind::circuit, "circuit"},
+                                           {EntryKind::cylinder, "cylinder"},
+                                           {EntryKind::scale, "scale"},
+                                           {EntryKind::machine, "machine"},
+                                           {EntryKind::technician, "technician"}};
 
 template <class E, std::size_t N>
 std::string_view text_in(const Word<E> (&words)[N], E value) {
@@ -92,30 +99,31 @@ bool is_outside(std::string_view from) {
 std::vector<std::string> cylinders_of(const Event& event) {
     using namespace kinds;
     using List = std::vector<std::string>;
-    return std::visit(
-        Overloaded{
-            [](const Recover& k) { return List{k.into}; },
-            [](const Charge& k) { return is_outside(k.from) ? List{} : List{k.from}; },
-            [](const Reuse& k) { return is_outside(k.from) ? List{} : List{k.from}; },
-            [](const Transfer& k) { return List{k.from, k.into}; },
-            [](const Opening& k) { return List{k.cylinder}; },
-            [](const Receive& k) { return List{k.cylinder}; },
-            [](const Return& k) { return List{k.cylinder}; },
-            [](const Destroy& k) { return List{k.cylinder}; },
-            [](const Exchange& k) { return List{k.cylinder}; },
-            [](const Release& k) { return k.cylinder ? List{*k.cylinder} : List{}; },
-            [](const Evacuate& k) { return k.cylinder ? List{*k.cylinder} : List{}; },
-            [](const Weigh& k) { return List{k.cylinder}; },
-            [](const Requalify& k) { return List{k.cylinder}; },
-            [](const Move& k) { return List{k.cylinder}; },
-            [](const Condemn& k) { return List{k.cylinder}; },
-            [](const Reclassify& k) { return List{k.cylinder}; },
-            [](const Lost& k) { return List{k.cylinder}; },
-            [](const Found& k) { return List{k.cylinder}; },
-            [](const Entry& k) { return k.entry == EntryKind::cylinder ? List{k.code} : List{}; },
-            [](const auto&) { return List{}; },
-        },
-        event.what);
+    return std::visit(Overloaded{
+                          [](const Recover& k) { return List{k.into}; },
+                          [](const Charge& k) { return is_outside(k.from) ? List{} : List{k.from}; },
+                          [](const Reuse& k) { return is_outside(k.from) ? List{} : List{k.from}; },
+                          [](const Transfer& k) {
+                              return List{k.from, k.into};
+                          },
+                          [](const Opening& k) { return List{k.cylinder}; },
+                          [](const Receive& k) { return List{k.cylinder}; },
+                          [](const Return& k) { return List{k.cylinder}; },
+                          [](const Destroy& k) { return List{k.cylinder}; },
+                          [](const Exchange& k) { return List{k.cylinder}; },
+                          [](const Release& k) { return k.cylinder ? List{*k.cylinder} : List{}; },
+                          [](const Evacuate& k) { return k.cylinder ? List{*k.cylinder} : List{}; },
+                          [](const Weigh& k) { return List{k.cylinder}; },
+                          [](const Requalify& k) { return List{k.cylinder}; },
+                          [](const Move& k) { return List{k.cylinder}; },
+                          [](const Condemn& k) { return List{k.cylinder}; },
+                          [](const Reclassify& k) { return List{k.cylinder}; },
+                          [](const Lost& k) { return List{k.cylinder}; },
+                          [](const Found& k) { return List{k.cylinder}; },
+                          [](const Entry& k) { return k.entry == EntryKind::cylinder ? List{k.code} : List{}; },
+                          [](const auto&) { return List{}; },
+                      },
+                      event.what);
 }
 
 std::optional<RegisterChange> register_change(const Event& event) {

@@ -28,7 +28,7 @@ std::string owner_or_unassigned(const std::string& owner) {
 // One cylinder while an event passes over it. Every change of its lots goes through `out`, as a posting against the
 // account that the mass came from or went to, so that zero sums (I1) hold by construction.
 class Bench {
-   public:
+ public:
     Bench(const Event& event, const States& before, const Register& reg, Outcome& out, const std::string& code)
         : reg_(reg), out_(out), code_(code), state_(before.at(code)) {
         const auto facts = cylinder_facts(reg, code, event.order());
@@ -146,7 +146,7 @@ class Bench {
         out_.effects.push_back(std::move(effect_));
     }
 
-   private:
+ private:
     void shift(Mass by) {
         if (state_.gross) *state_.gross += by;
         effect_.moved += by;
@@ -172,8 +172,8 @@ class Bench {
                 add_to(found, lot.key, cover);
                 rest -= cover;
             }
-            const bool any = std::any_of(state_.lots.begin(), state_.lots.end(),
-                                         [](const Lot& l) { return Mass() < l.mass; });
+            const bool any =
+                std::any_of(state_.lots.begin(), state_.lots.end(), [](const Lot& l) { return Mass() < l.mass; });
             if (any)
                 for (const auto& part : pro_rata(state_.lots, rest)) add_to(found, part.key, part.mass);
             else
@@ -341,7 +341,8 @@ struct Folder {
     }
 
     // What a cylinder held when the book took it over, or what came with it from a supplier.
-    void take_in(Bench& b, const Account& from, const LotKey& lot, const Weighing& w, const std::optional<Weight>& gross) {
+    void take_in(Bench& b, const Account& from, const LotKey& lot, const Weighing& w,
+                 const std::optional<Weight>& gross) {
         if (w.is_pair()) {
             b.level(*w.before);
             b.mark_levelled();
@@ -469,8 +470,7 @@ struct Folder {
         if (k.entry != EntryKind::cylinder) return;
         auto b = bench(k.code);
         if (const auto place = k.values.find("place"); place != k.values.end()) b.state().place = place->second.text;
-        if (const auto held = k.values.find("held_for"); held != k.values.end())
-            b.state().held_for = held->second.text;
+        if (const auto held = k.values.find("held_for"); held != k.values.end()) b.state().held_for = held->second.text;
         b.finish();
     }
     void operator()(const Reclassify& k) {

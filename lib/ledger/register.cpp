@@ -6,8 +6,8 @@ namespace tarebook {
 
 const std::vector<FieldRule>& field_rules(EntryKind kind) {
     using enum FieldType;
-    static const std::vector<FieldRule> site = {{"name", text, {}}, {"owner", text, {}}, {"owner_group", text, {}},
-                                                {"zone", zone, {}}, {"address", text, {}}};
+    static const std::vector<FieldRule> site = {
+        {"name", text, {}}, {"owner", text, {}}, {"owner_group", text, {}}, {"zone", zone, {}}, {"address", text, {}}};
     static const std::vector<FieldRule> appliance = {
         {"category", word,
          "commercial-refrigeration|industrial-process|comfort-cooling|residential-light-commercial-ac|"
@@ -44,13 +44,20 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
     static const std::vector<FieldRule> technician = {
         {"name", text, {}}, {"company", text, {}}, {"certificate", text, {}}};
     switch (kind) {
-        case EntryKind::site: return site;
-        case EntryKind::appliance: return appliance;
-        case EntryKind::circuit: return circuit;
-        case EntryKind::cylinder: return cylinder;
-        case EntryKind::scale: return scale;
-        case EntryKind::machine: return machine;
-        case EntryKind::technician: return technician;
+        case EntryKind::site:
+            return site;
+        case EntryKind::appliance:
+            return appliance;
+        case EntryKind::circuit:
+            return circuit;
+        case EntryKind::cylinder:
+            return cylinder;
+        case EntryKind::scale:
+            return scale;
+        case EntryKind::machine:
+            return machine;
+        case EntryKind::technician:
+            return technician;
     }
     std::abort();
 }

@@ -12,19 +12,25 @@ namespace tarebook {
 namespace {
 
 Error refused(std::string name, std::string what, std::string seen, std::string expected, std::string next) {
-    return {ErrorKind::refused, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)};
+    return {ErrorKind::refused, std::move(name),     std::move(what),
+            std::move(seen),    std::move(expected), std::move(next)};
 }
 
 bool is_utf8(std::string_view s) {
     for (std::size_t i = 0; i < s.size();) {
         const auto c = static_cast<unsigned char>(s[i]);
-        const std::size_t more = c < 0x80 ? 0 : c >= 0xc2 && c < 0xe0 ? 1 : c >= 0xe0 && c < 0xf0 ? 2 : c >= 0xf0 && c < 0xf5 ? 3 : 9;
+        const std::size_t more = c < 0x80                ? 0
+                                 : c >= 0xc2 && c < 0xe0 ? 1
+                                 : c >= 0xe0 && c < 0xf0 ? 2
+                                 : c >= 0xf0 && c < 0xf5 ? 3
+                                                         : 9;
         if (more == 9 || i + more >= s.size()) return false;
         for (std::size_t k = 1; k <= more; ++k)
             if ((static_cast<unsigned char>(s[i + k]) & 0xc0U) != 0x80U) return false;
         if (more > 1) {  // overlong forms, surrogates and what lies beyond Unicode
             const auto d = static_cast<unsigned char>(s[i + 1]);
-            if ((c == 0xe0 && d < 0xa0) || (c == 0xed && d > 0x9f) || (c == 0xf0 && d < 0x90) || (c == 0xf4 && d > 0x8f))
+            if ((c == 0xe0 && d < 0xa0) || (c == 0xed && d > 0x9f) || (c == 0xf0 && d < 0x90) ||
+                (c == 0xf4 && d > 0x8f))
                 return false;
         }
         i += more + 1;
@@ -39,12 +45,18 @@ struct TextCheck {
         if (error) return;
         constexpr std::size_t longest = 10'240;
         if (!is_utf8(text))
-            error = Error{ErrorKind::usage, "text-not-utf8", fmt::format("{} is not UTF-8 text", field), {}, "UTF-8", {}};
+            error =
+                Error{ErrorKind::usage, "text-not-utf8", fmt::format("{} is not UTF-8 text", field), {}, "UTF-8", {}};
         else if (text.size() > longest)
-            error = Error{ErrorKind::usage, "text-too-long", fmt::format("{} is {} bytes long", field, text.size()), {},
-                          fmt::format("at most {} bytes", longest), "keep the long text in a file and name that"};
+            error = Error{ErrorKind::usage,
+                          "text-too-long",
+                          fmt::format("{} is {} bytes long", field, text.size()),
+                          {},
+                          fmt::format("at most {} bytes", longest),
+                          "keep the long text in a file and name that"};
         else if (text.find('\0') != std::string::npos)
-            error = Error{ErrorKind::usage, "text-not-utf8", fmt::format("{} has a zero byte in it", field), {}, "text", {}};
+            error = Error{
+                ErrorKind::usage, "text-not-utf8", fmt::format("{} has a zero byte in it", field), {}, "text", {}};
     }
     void operator()(const char* f, const std::string& v) { look(f, v); }
     void operator()(const char* f, const std::optional<std::string>& v) {
@@ -73,7 +85,7 @@ std::optional<Error> check_texts(const Event& e) {
 
 // What a draft refers to must be on record, or come in with a draft before it.
 class References {
-   public:
+ public:
     explicit References(const Book& book) : book_(book) {}
 
     std::optional<Error> check(const Event& e) {
@@ -96,7 +108,7 @@ class References {
         return std::nullopt;
     }
 
-   private:
+ private:
     static std::optional<std::string> circuit_of(const Event& e) {
         return std::visit(
             [](const auto& k) -> std::optional<std::string> {
@@ -116,7 +128,8 @@ class References {
         if (k.adds && known(k.entry, k.code))
             return refused("entry-exists", fmt::format("{} {} is on record already", text_of(k.entry), k.code), k.code,
                            "a code that is not in use",
-                           fmt::format("tarebook {0} show {1}; change it with: tarebook {0} correct {1}", text_of(k.entry), k.code));
+                           fmt::format("tarebook {0} show {1}; change it with: tarebook {0} correct {1}",
+                                       text_of(k.entry), k.code));
         if (!k.adds)
             if (auto error = need(k.entry, k.code)) return error;
         const auto slash = k.code.rfind('/');
@@ -134,8 +147,9 @@ class References {
                            "tarebook report cylinder ID lists events");
         const auto name = event_name(target->event.seq);
         if (target->voided_by)
-            return refused("already-voided", fmt::format("{} is voided already, by {}", name, event_name(*target->voided_by)),
-                           name, "an event that counts", "record anew what did happen");
+            return refused("already-voided",
+                           fmt::format("{} is voided already, by {}", name, event_name(*target->voided_by)), name,
+                           "an event that counts", "record anew what did happen");
         if (std::holds_alternative<kinds::Void>(target->event.what))
             return refused("void-of-void", fmt::format("{} is itself a void; a void stays", name), name,
                            "an event that counts", "record anew what did happen");
@@ -158,17 +172,18 @@ class References {
     std::set<std::pair<EntryKind, std::string>> drafted_;
 };
 
-// Same own_id: same content is "already recorded", other content is refused. Where no time was given, now is no content.
+// Same own_id: same content is "already recorded", other content is refused. Where no time was given, now is no
+// content.
 Result<std::optional<StoredEvent>> already_there(const Book& book, Event draft) {
     auto stored = book.event_with_own_id(*draft.own_id);
     if (!stored) return std::nullopt;
     if (draft.when.at == draft.recorded) draft.when = stored->event.when;
     if (words_of(draft) == words_of(stored->event)) return stored;
-    return fail(refused("own-id-other-content",
-                        fmt::format("{} is recorded already as {}, with other content", *draft.own_id,
-                                    event_name(stored->event.seq)),
-                        *draft.own_id, "the same content, or another id",
-                        fmt::format("compare, then: tarebook correct {} ...", event_name(stored->event.seq))));
+    return fail(refused(
+        "own-id-other-content",
+        fmt::format("{} is recorded already as {}, with other content", *draft.own_id, event_name(stored->event.seq)),
+        *draft.own_id, "the same content, or another id",
+        fmt::format("compare, then: tarebook correct {} ...", event_name(stored->event.seq))));
 }
 
 using Confirmed = std::set<std::pair<std::string, std::string>>;
@@ -186,8 +201,8 @@ Error unknown_code(const Book& book, EntryKind kind, std::string_view code) {
     auto codes = book.codes(kind);
     const auto near = nearest(code, codes);
     const auto word = text_of(kind);
-    return refused(fmt::format("unknown-{}", word), fmt::format("there is no {} {} on record", word, code), std::string(code),
-                   "a code of the register",
+    return refused(fmt::format("unknown-{}", word), fmt::format("there is no {} {} on record", word, code),
+                   std::string(code), "a code of the register",
                    near.empty() ? fmt::format("tarebook {0} list; tarebook {0} add {1} ...", word, code)
                                 : fmt::format("did you mean {}?", near));
 }
@@ -227,9 +242,8 @@ Result<Recorded> record(Book& book, std::vector<Event> drafts, const RecordOptio
             }
         }
         // what cannot be answered with yes at the terminal is refused before anything is asked
-        const auto hard = std::find_if(against.begin(), against.end(), [&](const Finding& f) {
-            return f.question.empty() || !options.ask;
-        });
+        const auto hard = std::find_if(against.begin(), against.end(),
+                                       [&](const Finding& f) { return f.question.empty() || !options.ask; });
         if (hard != against.end()) {
             Error error = refused(hard->check, hard->text, hard->seen, hard->expected, hard->next);
             for (const auto& f : against)
@@ -243,8 +257,8 @@ Result<Recorded> record(Book& book, std::vector<Event> drafts, const RecordOptio
         { const auto released = std::move(transaction); }  // nobody else waits while a person thinks
         for (const auto& f : questions) {
             if (!options.ask(f))
-                return fail(refused("answered-no", "not recorded, as you answered", f.text, "yes, or a corrected reading",
-                                    "weigh again, then record what the scale says"));
+                return fail(refused("answered-no", "not recorded, as you answered", f.text,
+                                    "yes, or a corrected reading", "weigh again, then record what the scale says"));
             confirmed.insert({f.check, f.subject});
         }
     }

@@ -221,8 +221,9 @@ std::string job_text(const Book& book, const JobView& v, DisplayUnits units) {
 Result<Page> job_page(const Book& book, std::string_view job, const PageOptions& options) {
     const auto events = book.events_of_job(job);
     if (events.empty())
-        return usage("job-unknown", fmt::format("no event of the book names job {}", job), std::string(job),
-                     "a job that was given with --job", "`tarebook report site` shows what moved at a site");
+        return fail({ErrorKind::refused, "job-unknown", fmt::format("no event of the book names job {}", job),
+                     std::string(job), "a job that was given with --job",
+                     "`tarebook report site` shows what moved at a site"});
     const auto view = report::view_of(book, job, events);
     Page page;
     page.has_exceptions = !view.exceptions.empty();

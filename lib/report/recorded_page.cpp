@@ -270,12 +270,18 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
     for (const auto& stored : events)
         if (const auto* k = std::get_if<Receive>(&stored.event.what)) jugs.push_back(k->cylinder);
     if (jugs.size() > 1) out += wrapped("write on the jugs: " + joined(jugs), 0) + "\n";
+    bool first = true;
     for (std::size_t i = 0; i < events.size(); ++i) {
-        if (i > 0) out += "\n";
+        // a jug that came in with its delivery needs no screen of its own for its entry
+        if (jugs.size() > 1 && std::holds_alternative<kinds::Entry>(events[i].event.what) &&
+            found_text(book, events[i], outcomes[i]).empty())
+            continue;
+        if (!first && jugs.size() < 2) out += "\n";
+        first = false;
         const Screen screen{book, events[i], outcomes[i], units};
         const auto* jug = std::get_if<Receive>(&events[i].event.what);
         out += jug && jugs.size() > 1 ? screen.standing(jug->cylinder) : screen.text();
-        out += recorded_line(book, events[i]);
+        if (jugs.size() < 2 || i + 1 == events.size()) out += recorded_line(book, events[i]);
         out += found_text(book, events[i], outcomes[i]);
     }
     return out;

@@ -178,10 +178,10 @@ Result<void> entry_exists(const Book& book, EntryKind kind, std::string_view cod
     if (book.entries().find(kind, code)) return {};
     const auto near = nearest(code, book.codes(kind));
     const auto word = tarebook::text_of(kind);
-    return usage(
-        fmt::format("{}-unknown", word), fmt::format("the book has no {} {}", word, code), std::string(code),
-        fmt::format("the code of a {} on record", word),
-        near.empty() ? fmt::format("`tarebook {} list` shows them", word) : fmt::format("did you mean {}?", near));
+    return fail(
+        {ErrorKind::refused, fmt::format("{}-unknown", word), fmt::format("the book has no {} {}", word, code),
+         std::string(code), fmt::format("the code of a {} on record", word),
+         near.empty() ? fmt::format("`tarebook {} list` shows them", word) : fmt::format("did you mean {}?", near)});
 }
 
 std::vector<Flow> flows_of(const Book& book, const StoredEvent& event) {

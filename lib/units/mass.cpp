@@ -87,8 +87,8 @@ struct UnitName {
     bool ounce;
 };
 constexpr UnitName unit_names[] = {
-    {"lb", Mass::counts_per_pound, true, false},          {"lbs", Mass::counts_per_pound, true, false},
-    {"oz", Mass::counts_per_ounce, false, true},          {"kg", Mass::counts_per_gram * 1000, false, false},
+    {"lb", Mass::counts_per_pound, true, false}, {"lbs", Mass::counts_per_pound, true, false},
+    {"oz", Mass::counts_per_ounce, false, true}, {"kg", Mass::counts_per_gram * 1000, false, false},
     {"g", Mass::counts_per_gram, false, false},
 };
 
@@ -137,8 +137,9 @@ Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
                 return refuse("weight-no-unit", "this scale reads pounds and ounces: a bare number is ambiguous",
                               fmt::format("write \"{0}lb\" for decimal pounds, or pounds and ounces apart", typed));
             if (reads == ScaleReads::unknown)
-                return refuse("weight-no-unit", "a weight needs its unit",
-                              fmt::format("write \"{0}lb\" or \"{0}kg\", or name a registered scale: --scale ID", typed));
+                return refuse(
+                    "weight-no-unit", "a weight needs its unit",
+                    fmt::format("write \"{0}lb\" or \"{0}kg\", or name a registered scale: --scale ID", typed));
             unit = unit_named(reads == ScaleReads::lb ? "lb" : "kg");
         } else {
             unit = unit_named(word);
@@ -201,12 +202,14 @@ std::string mass_text(Mass mass, DisplayUnits units) {
     if (units == DisplayUnits::lb) {
         const Mass step = Mass::from_count(Mass::counts_per_pound / 1000);
         const Mass half = Mass::from_count(step.count() / 2);
-        const Mass shown = mass.is_negative() ? -((half - mass).rounded_down_to(step)) : (mass + half).rounded_down_to(step);
+        const Mass shown =
+            mass.is_negative() ? -((half - mass).rounded_down_to(step)) : (mass + half).rounded_down_to(step);
         return pounds_text(shown, 2) + " lb";
     }
     const Mass step = Mass::from_count(Mass::counts_per_gram);
     const Mass half = Mass::from_count(step.count() / 2);
-    const Mass shown = mass.is_negative() ? -((half - mass).rounded_down_to(step)) : (mass + half).rounded_down_to(step);
+    const Mass shown =
+        mass.is_negative() ? -((half - mass).rounded_down_to(step)) : (mass + half).rounded_down_to(step);
     return kilograms_text(shown, 2) + " kg";
 }
 

@@ -27,7 +27,7 @@ std::string nearest(std::string_view word, const std::vector<std::string>& candi
     std::size_t fewest = 0;
     for (const auto& c : candidates) {
         const auto edits = edit_distance(wanted, decimal::lower(c));
-        const auto allowed = std::max<std::size_t>(1, c.size() / 3);
+        const auto allowed = std::max<std::size_t>(1, (c.size() + 2) / 3);
         if (edits <= allowed && (best.empty() || edits < fewest)) {
             best = c;
             fewest = edits;

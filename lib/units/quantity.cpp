@@ -88,7 +88,8 @@ Result<PressureReading> parse_pressure(std::string_view text) {
     else
         return usage("pressure-unit", fmt::format("\"{}\" is no unit of pressure", u), typed, forms);
     // 30 inHg: the barometer of a low place on a good day; below it there is nothing left to pull
-    if ((u == "inhg" && (v < 0 || v > 30.5)) || reading.absolute(AbsolutePressure::kilopascals(104)).in_kilopascals() < 0)
+    if ((u == "inhg" && (v < 0 || v > 30.5)) ||
+        reading.absolute(AbsolutePressure::kilopascals(104)).in_kilopascals() < 0)
         return usage("pressure-range", "deeper than a perfect vacuum", typed, "0 to about 30 inHg of vacuum");
     if (reading.absolute(standard_atmosphere()).in_kilopascals() > 40'000)
         return usage("pressure-range", "no refrigeration gauge shows that", typed, forms);

@@ -18,8 +18,9 @@ CREATE TABLE origin (
   book BLOB NOT NULL UNIQUE
 ) STRICT;
 
+-- An event is numbered by its rowid, 1, 2, 3 ...; a declared column for it would lie in the row as a byte that SQLite
+-- never reads, where a flipped bit could hide from `check`.
 CREATE TABLE event (
-  id      INTEGER PRIMARY KEY,
   origin  INTEGER NOT NULL,
   seq     INTEGER NOT NULL,
   at      INTEGER NOT NULL,

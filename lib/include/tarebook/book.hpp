@@ -1,6 +1,6 @@
 // The book: one file that holds events for ever and the balances they amount to. It appends whole transactions (I6),
-// links each event to its predecessor (I4), and answers questions. It knows events and the fold; what may be recorded is
-// decided above it, by `record`.
+// links each event to its predecessor (I4), and answers questions. It knows events and the fold; what may be recorded
+// is decided above it, by `record`.
 //
 //     auto book = Book::open("shop.tarebook", Access::read);
 //     for (const auto& step : book.steps("RC-031")) ...
@@ -82,7 +82,7 @@ struct BookCheck {
 };
 
 class Book {
-   public:
+ public:
     /// Makes the file (mode 0600), the key, and the first event. Refuses an existing file: StorageError.
     static Book create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
                        const std::string& zone, const Moment& now);
@@ -131,14 +131,14 @@ class Book {
 
     struct Impl;  ///< defined inside lib/book only
 
-   private:
+ private:
     explicit Book(std::unique_ptr<Impl> impl);
     std::unique_ptr<Impl> impl_;
 };
 
 /// One command is one transaction (I6): judge the drafts on the state as it would be, then commit all or leave all.
 class Book::Transaction {
-   public:
+ public:
     Transaction(Transaction&&) noexcept;
     Transaction& operator=(Transaction&&) = delete;
     ~Transaction();  ///< leaves the book as it was unless committed
@@ -149,7 +149,7 @@ class Book::Transaction {
     /// Writes bodies, chain, signed head and the findings as they now stand in `outcomes`; then commits.
     std::vector<StoredEvent> commit(std::vector<Event>& drafts, const std::vector<Outcome>& outcomes);
 
-   private:
+ private:
     friend class Book;
     struct Work;
     explicit Transaction(std::unique_ptr<Work> work);

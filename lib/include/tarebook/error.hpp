@@ -33,19 +33,19 @@ inline tl::unexpected<Error> fail(Error error) {
 /// A slip in what was typed.
 inline tl::unexpected<Error> usage(std::string name, std::string what, std::string seen, std::string expected,
                                    std::string next = {}) {
-    return fail({ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected),
-                 std::move(next)});
+    return fail(
+        {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)});
 }
 
 /// The book's file or the disk failed. `written` says whether anything of the command reached the book.
 class StorageError : public std::runtime_error {
-   public:
+ public:
     explicit StorageError(std::string what, std::string next = {}, bool written = false)
         : std::runtime_error(what), next_(std::move(next)), written_(written) {}
     [[nodiscard]] const std::string& next() const { return next_; }
     [[nodiscard]] bool written() const { return written_; }
 
-   private:
+ private:
     std::string next_;
     bool written_;
 };

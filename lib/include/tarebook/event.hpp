@@ -36,7 +36,12 @@ struct OrderKey {
     friend auto operator<=>(const OrderKey&, const OrderKey&) = default;
 };
 
-enum class Condition { virgin, reclaimed, recycled, recovered };  ///< from best to worst: gas that meets takes the worse
+enum class Condition {
+    virgin,
+    reclaimed,
+    recycled,
+    recovered
+};  ///< from best to worst: gas that meets takes the worse
 enum class Reason { open, put_back, leak, initial, conversion, seasonal, overcharge, disposal };
 
 std::string_view text_of(Condition condition);

@@ -103,8 +103,8 @@ struct Effect {
     std::string cylinder;
     CylinderState before, after;
     CylinderState levelled;  ///< after the event's first weight, before anything moved
-    Mass moved;  ///< net change by the event itself, gaps left out
-    Mass gap;    ///< all gaps of this cylinder in this event
+    Mass moved;              ///< net change by the event itself, gaps left out
+    Mass gap;                ///< all gaps of this cylinder in this event
 };
 
 enum class Severity {
@@ -146,7 +146,7 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 /// How an event is judged: the fold alone, or the fold and the checks. The book calls it for each event that it has to
 /// look at again, and knows nothing of checks itself.
 class Evaluator {
-   public:
+ public:
     Evaluator() = default;
     Evaluator(const Evaluator&) = default;
     Evaluator& operator=(const Evaluator&) = default;

@@ -22,7 +22,7 @@ enum class MassUnit { pound, pound_ounce, ounce, kilogram, gram };
 enum class ScaleReads { unknown, lb, lb_oz, kg };
 
 class Mass {
-   public:
+ public:
     static constexpr std::int64_t counts_per_gram = 800'000'000;
     static constexpr std::int64_t counts_per_pound = 362'873'896'000;  // 453.59237 g, exactly
     static constexpr std::int64_t counts_per_ounce = counts_per_pound / 16;
@@ -54,7 +54,7 @@ class Mass {
     /// The largest multiple of `step` that is not above this one (towards minus infinity). `step` must be positive.
     [[nodiscard]] Mass rounded_down_to(Mass step) const;
 
-   private:
+ private:
     constexpr explicit Mass(std::int64_t count) : count_(count) {}
     std::int64_t count_ = 0;
 };
@@ -64,7 +64,7 @@ Mass scaled(Mass mass, std::int64_t numerator, std::int64_t denominator);
 
 /// A sum of masses in 128 bits: a million movements already fill half of 64.
 class MassTotal {
-   public:
+ public:
     MassTotal& operator+=(Mass mass) {
         sum_ += mass.count();
         return *this;
@@ -77,7 +77,7 @@ class MassTotal {
     /// Throws std::overflow_error where the sum does not fit a Mass.
     [[nodiscard]] Mass value() const;
 
-   private:
+ private:
     __extension__ using Wide = __int128;
     Wide sum_ = 0;
 };
@@ -89,10 +89,10 @@ struct Weight {
     friend bool operator==(const Weight&, const Weight&) = default;
 };
 
-/// Takes `12.5lb`, `12 lb 8 oz`, `12lb 8.4oz`, `200oz`, `5.67kg`, `850g`. A bare number takes the unit of `reads` and is
-/// refused where that is lb-oz or unknown: "12.8" is never 12 lb 8 oz.
-/// Errors (all ErrorKind::usage): weight-empty, weight-no-unit, weight-sign, weight-comma, weight-exponent,
-/// weight-number, weight-unit, weight-ounces, weight-trailing, weight-step, weight-range.
+/// Takes `12.5lb`, `12 lb 8 oz`, `12lb 8.4oz`, `200oz`, `5.67kg`, `850g`. A bare number takes the unit of `reads` and
+/// is refused where that is lb-oz or unknown: "12.8" is never 12 lb 8 oz. Errors (all ErrorKind::usage): weight-empty,
+/// weight-no-unit, weight-sign, weight-comma, weight-exponent, weight-number, weight-unit, weight-ounces,
+/// weight-trailing, weight-step, weight-range.
 Result<Weight> parse_weight(std::string_view text, ScaleReads reads);
 
 /// Decimal pounds with as many digits as the mass needs, at least `decimals`, at most six: "33.05".

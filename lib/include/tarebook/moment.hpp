@@ -37,9 +37,9 @@ Result<Date> parse_date(std::string_view text);
 /// Takes `2024-06` (a collar shows month and year). Error: month-format.
 Result<std::chrono::year_month> parse_month(std::string_view text);
 
-std::string date_text(Date date);            ///< 2026-11-25
-std::string instant_text(Instant at);        ///< 2026-11-25T20:30:00Z
-std::string moment_text(const Moment& when); ///< 2026-11-25 14:30, the local clock
+std::string date_text(Date date);             ///< 2026-11-25
+std::string instant_text(Instant at);         ///< 2026-11-25T20:30:00Z
+std::string moment_text(const Moment& when);  ///< 2026-11-25 14:30, the local clock
 /// 2026-11-25T14:30:00-06:00: for JSON.
 std::string moment_iso(const Moment& when);
 std::optional<Instant> instant_from_text(std::string_view text);  ///< only what instant_text writes

@@ -11,7 +11,7 @@ namespace tarebook {
 /// Levenshtein's distance.
 std::size_t edit_distance(std::string_view a, std::string_view b);
 
-/// The candidate with the fewest edits, where those are at most a third of its length (and at least one is allowed);
+/// The candidate with the fewest edits, where those are at most a third of its length, rounded up;
 /// empty where none is near. Case does not count.
 std::string nearest(std::string_view word, const std::vector<std::string>& candidates);
 

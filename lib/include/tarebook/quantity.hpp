@@ -17,7 +17,7 @@ namespace tarebook {
 
 /// A rise or fall of temperature, in kelvin.
 class TemperatureDifference {
-   public:
+ public:
     static constexpr TemperatureDifference kelvin(double k) { return TemperatureDifference(k); }
     static constexpr TemperatureDifference fahrenheit(double f) { return TemperatureDifference(f / 1.8); }
     [[nodiscard]] constexpr double in_kelvin() const { return kelvin_; }
@@ -30,14 +30,14 @@ class TemperatureDifference {
         return TemperatureDifference(a.kelvin_ - b.kelvin_);
     }
 
-   private:
+ private:
     constexpr explicit TemperatureDifference(double k) : kelvin_(k) {}
     double kelvin_;
 };
 
 /// What a thermometer shows.
 class Temperature {
-   public:
+ public:
     static constexpr Temperature celsius(double c) { return Temperature(c); }
     static constexpr Temperature fahrenheit(double f) { return Temperature((f - 32.0) / 1.8); }
     [[nodiscard]] constexpr double in_celsius() const { return celsius_; }
@@ -54,13 +54,13 @@ class Temperature {
         return Temperature(a.celsius_ - d.in_kelvin());
     }
 
-   private:
+ private:
     constexpr explicit Temperature(double c) : celsius_(c) {}
     double celsius_;
 };
 
 class AbsolutePressure {
-   public:
+ public:
     static constexpr AbsolutePressure kilopascals(double kpa) { return AbsolutePressure(kpa); }
     static constexpr AbsolutePressure microns(double um) { return AbsolutePressure(um * kpa_per_micron); }
     static constexpr AbsolutePressure psia(double psi) { return AbsolutePressure(psi * kpa_per_psi); }
@@ -73,14 +73,14 @@ class AbsolutePressure {
     static constexpr double kpa_per_inhg = 3.386389;          // NIST SP 811 App. B: inch of mercury, conventional
     static constexpr double kpa_per_micron = 0.000133322387;  // 1 um of mercury, conventional
 
-   private:
+ private:
     constexpr explicit AbsolutePressure(double kpa) : kpa_(kpa) {}
     double kpa_;
 };
 
 /// Relative to the barometer of the place; below it where negative.
 class GaugePressure {
-   public:
+ public:
     static constexpr GaugePressure kilopascals(double kpa) { return GaugePressure(kpa); }
     static constexpr GaugePressure psig(double psi) { return GaugePressure(psi * AbsolutePressure::kpa_per_psi); }
     static constexpr GaugePressure inhg_vacuum(double inhg) {
@@ -91,7 +91,7 @@ class GaugePressure {
     [[nodiscard]] constexpr double in_inhg_vacuum() const { return -kpa_ / AbsolutePressure::kpa_per_inhg; }
     friend constexpr auto operator<=>(GaugePressure, GaugePressure) = default;
 
-   private:
+ private:
     constexpr explicit GaugePressure(double kpa) : kpa_(kpa) {}
     double kpa_;
 };
@@ -115,14 +115,14 @@ struct PressureReading {
 };
 
 class Density {
-   public:
+ public:
     static constexpr Density kg_per_m3(double v) { return Density(v); }
     static constexpr Density lb_per_ft3(double v) { return Density(v * 16.018463373960142); }
     [[nodiscard]] constexpr double in_kg_per_m3() const { return v_; }
     [[nodiscard]] constexpr double in_lb_per_ft3() const { return v_ / 16.018463373960142; }
     friend constexpr auto operator<=>(Density, Density) = default;
 
-   private:
+ private:
     constexpr explicit Density(double v) : v_(v) {}
     double v_;
 };
@@ -133,19 +133,17 @@ constexpr Density water_at_60f() {
 }
 
 class Volume {
-   public:
+ public:
     static constexpr Volume cubic_metres(double v) { return Volume(v); }
     static constexpr Volume litres(double v) { return Volume(v / 1000.0); }
     /// The inside of a cylinder that holds `water` when full of water at 60 F.
-    static Volume of_water(Mass water) {
-        return Volume(water.in_kilograms() / water_at_60f().in_kg_per_m3());
-    }
+    static Volume of_water(Mass water) { return Volume(water.in_kilograms() / water_at_60f().in_kg_per_m3()); }
     [[nodiscard]] constexpr double in_litres() const { return m3_ * 1000.0; }
     [[nodiscard]] constexpr double in_cubic_metres() const { return m3_; }
     [[nodiscard]] Mass filled_with(Density d) const { return Mass::from_kilograms(m3_ * d.in_kg_per_m3()); }
     friend constexpr auto operator<=>(Volume, Volume) = default;
 
-   private:
+ private:
     constexpr explicit Volume(double m3) : m3_(m3) {}
     double m3_;
 };

@@ -1,5 +1,5 @@
-// The register: sites, appliances, circuits, cylinders, scales, machines, technicians. An entry is its fields over time;
-// a value holds from its moment on, and the first value of a field also holds for all earlier times.
+// The register: sites, appliances, circuits, cylinders, scales, machines, technicians. An entry is its fields over
+// time; a value holds from its moment on, and the first value of a field also holds for all earlier times.
 #pragma once
 
 #include <map>
@@ -30,7 +30,7 @@ struct DatedValue {
 };
 
 class Entry {
-   public:
+ public:
     Entry() = default;
     Entry(EntryKind kind, std::string code) : kind_(kind), code_(std::move(code)) {}
     [[nodiscard]] EntryKind kind() const { return kind_; }
@@ -46,7 +46,7 @@ class Entry {
     [[nodiscard]] std::optional<Mass> mass(std::string_view field, const OrderKey& when) const;
     [[nodiscard]] const std::map<std::string, std::vector<DatedValue>, std::less<>>& fields() const { return fields_; }
 
-   private:
+ private:
     EntryKind kind_ = EntryKind::site;
     std::string code_;
     std::map<std::string, std::vector<DatedValue>, std::less<>> fields_;  // each list in total order
@@ -54,7 +54,7 @@ class Entry {
 
 /// Where the fold and the checks look things up. In memory for tests and imports, in the book for a recording.
 class Register {
-   public:
+ public:
     Register() = default;
     Register(const Register&) = default;
     Register& operator=(const Register&) = default;
@@ -66,14 +66,14 @@ class Register {
 };
 
 class RegisterInMemory : public Register {
-   public:
+ public:
     void apply(const Event& event);
     void take_out(const Event& event);
     const Entry* find(EntryKind kind, std::string_view code) const override;
     std::string group_of(std::string_view owner) const override;
     [[nodiscard]] std::size_t size() const { return entries_.size(); }
 
-   private:
+ private:
     std::map<std::pair<EntryKind, std::string>, Entry, std::less<>> entries_;
 };
 
