@@ -137,7 +137,11 @@ int receive(const Session& s, const Options& o) {
     if (o.count) {
         const auto* gas = must(parse_refrigerant(what));
         const auto [n, net] = jugs_of(s, book, *o.count);
-        for (const auto& id : jug_ids(book, o.first_id, n)) {
+        Text first = o.first_id;
+        if (!first && s.own_id)  // said again: the same jugs, not new ones
+            if (const auto stored = book.event_with_own_id(*s.own_id))
+                if (const auto* entry = std::get_if<kinds::Entry>(&stored->event.what)) first = entry->code;
+        for (const auto& id : jug_ids(book, first, n)) {
             kinds::Entry entry{EntryKind::cylinder, id, true, {}};
             entry.values["use"] = {"supply", {}};
             entry.values["refrigerant"] = {std::string(gas->designation), {}};
@@ -153,9 +157,6 @@ int receive(const Session& s, const Options& o) {
             k.invoice = o.invoice;
             k.condition = condition_of(o.condition, Condition::virgin);
             drafts.push_back(s.draft(book, std::move(k)));
-            if (s.own_id)  // one id for the delivery, one for each event of it
-                for (std::size_t d = drafts.size() - 2; d < drafts.size(); ++d)
-                    drafts[d].own_id = fmt::format("{}#{}", *s.own_id, d + 1);
         }
         return s.record_and_tell(book, std::move(drafts));
     }

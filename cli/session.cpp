@@ -75,7 +75,16 @@ Event Session::draft(const Book& book, What what, const std::string& site) const
     if (!site.empty())
         if (const auto* entry = book.entries().find(EntryKind::site, site))
             if (const auto z = entry->text("zone", {now, {}, 0})) zone = *z;
-    e.when = at ? must(parse_moment(*at, zone, now)) : must(moment_in_zone(now, zone));
+    if (!at) {
+        e.when = must(moment_in_zone(now, zone));
+        return e;
+    }
+    auto when = parse_moment(*at, zone, now);
+    if (!when && when.error().name == "time-ambiguous" && has_terminal) {
+        std::cerr << when.error().what << "\n";
+        when = parse_moment(need({}, "--at", when.error().expected), zone, now);
+    }
+    e.when = must(std::move(when));
     return e;
 }
 

@@ -44,9 +44,15 @@ void Refold::register_changed(const RegisterChange& change) {
                       change.code));
             break;
         case EntryKind::site:
-            if (change.values.contains("owner_group")) {  // whose gas may meet whose, anywhere in the book
-                collect(book_.db.statement("SELECT DISTINCT event FROM step"));
-                break;
+            // Whose gas may meet whose changes anywhere in the book, unless nobody's gas of that name is in it yet.
+            if (change.values.contains("owner") || change.values.contains("owner_group")) {
+                bool matters = !change.adds;
+                if (const auto owner = change.values.find("owner"); !matters && owner != change.values.end()) {
+                    auto& s = bound(book_.db.statement("SELECT 1 FROM lot WHERE owner = ?"), owner->second.text);
+                    matters = change.values.contains("owner_group") && s.executeStep();
+                    s.reset();
+                }
+                if (matters) collect(book_.db.statement("SELECT DISTINCT event FROM step"));
             }
             [[fallthrough]];
         case EntryKind::appliance:

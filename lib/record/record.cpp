@@ -209,16 +209,20 @@ Error unknown_code(const Book& book, EntryKind kind, std::string_view code) {
 
 Result<Recorded> record(Book& book, std::vector<Event> drafts, const RecordOptions& options) {
     References references(book);
-    for (auto& draft : drafts) {
+    for (std::size_t i = 0; i < drafts.size(); ++i) {
+        auto& draft = drafts[i];
         if (options.anyway) draft.anyway = options.anyway;
         if (auto error = check_texts(draft)) return fail(*error);
+        // one id for what was said, one for each event that it became
+        if (i > 0 && draft.own_id && draft.own_id == drafts[0].own_id) *draft.own_id += fmt::format("#{}", i + 1);
+        if (auto* v = std::get_if<kinds::Void>(&draft.what))
+            if (const auto target = book.event_named(v->target)) v->target = hex(target->digest);
         if (draft.own_id) {
             auto there = already_there(book, draft);
             if (!there) return fail(there.error());
             if (*there) return Recorded{{**there}, {{}}, true};
         }
         if (auto error = references.check(draft)) return fail(*error);
-        if (auto* v = std::get_if<kinds::Void>(&draft.what)) v->target = hex(book.event_named(v->target)->digest);
     }
     const Judge judge;
     Confirmed confirmed;

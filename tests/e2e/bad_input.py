@@ -70,6 +70,16 @@ for words, code, says in ROWS:
 # the same again is recorded once (I7)
 same = b.ok(*(REC + ["--before", "27.5lb", "--after", "31.2lb", "--own-id", "sheet-1"]))
 assert "already recorded" in same.stdout and b.digest() == before, same.stdout
+jugs = b.ok("receive", "R-448A", "3x25lb", "--from", "Harlan Supply", "--own-id", "inv-9").stdout
+assert "J" in jugs
+before = b.digest()
+again = b.ok("receive", "R-448A", "3x25lb", "--from", "Harlan Supply", "--own-id", "inv-9").stdout
+assert "already recorded" in again and b.digest() == before, again
+opening = ["cylinder", "add", "SC-07", "--use", "supply", "--refrigerant", "R-448A", "--tare", "27lb", "--gross", "30lb", "--counted",
+           "--owner", "shop", "--own-id", "count-7"]
+b.ok(*opening)
+before = b.digest()
+assert "already recorded" in b.ok(*opening).stdout and b.digest() == before
 for row in bad:
     print(*row, sep="\n  ")
 assert not bad, "%d of %d rows" % (len(bad), len(ROWS))
