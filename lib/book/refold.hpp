@@ -27,8 +27,6 @@ class Refold {
     Book::Impl& book_;
     const Evaluator& evaluator_;
     std::map<OrderKey, std::int64_t> queue_;
-    std::map<std::string, CylinderState>
-        current_;  ///< cylinders whose state is not yet what the next step started from
     std::map<std::int64_t, const Event*> fresh_;
     std::map<std::int64_t, Outcome> fresh_outcomes_;
 };

@@ -85,7 +85,6 @@ void Refold::take_out(const StoredEvent& target) {
         const auto cylinder = book_.account_id({AccountKind::cylinder, code}, true);
         done(bound(book_.db.statement("DELETE FROM step WHERE cylinder = ? AND at = ? AND origin = ? AND seq = ?"),
                    cylinder, at, origin_id, order.seq));
-        current_[code] = state_before(code, order);
         enqueue_next(code, order);
     }
     replace_postings(target.id, {});
@@ -169,10 +168,8 @@ void Refold::evaluate(std::int64_t event_id) {
     const Event& event = fresh == fresh_.end() ? stored.event : *fresh->second;
     const auto order = event.order();
     States before;
-    for (const auto& code : cylinders_of(event)) {
-        const auto it = current_.find(code);
-        before[code] = it == current_.end() ? state_before(code, order) : it->second;
-    }
+    // The steps before this one are as they shall be: the queue runs in total order and each step is written at once.
+    for (const auto& code : cylinders_of(event)) before[code] = state_before(code, order);
     Outcome outcome = evaluator_.evaluate(event, before, book_.reg);
     replace_postings(event_id, outcome.postings);
     const auto origin = origin_of(order);
@@ -203,12 +200,8 @@ void Refold::evaluate(std::int64_t event_id) {
             s.bind(8, bytes.data(), static_cast<int>(bytes.size()));
             done(s);
         }
-        if (stood && same_state) {
-            current_.erase(effect.cylinder);  // converged: what follows stands as it is
-        } else {
-            current_[effect.cylinder] = effect.after;
-            enqueue_next(effect.cylinder, order);
-        }
+        // Where the state is what stood there before, what follows stands as it is.
+        if (!stood || !same_state) enqueue_next(effect.cylinder, order);
     }
     if (fresh == fresh_.end()) {
         done(bound(book_.db.statement("DELETE FROM finding WHERE event = ?"), event_id));
