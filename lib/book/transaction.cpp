@@ -46,7 +46,13 @@ void Refold::register_changed(const RegisterChange& change) {
         case EntryKind::site:
             // Whose gas may meet whose changes anywhere in the book, unless nobody's gas of that name is in it yet.
             if (change.values.contains("owner") || change.values.contains("owner_group")) {
+                // Where other events spoke of the same site too, what is added or taken out here may change their
+                // sense.
+                const auto* site = book_.reg.find(EntryKind::site, change.code);
                 bool matters = !change.adds;
+                if (site)
+                    for (const auto& [name, values] : site->fields())
+                        matters = matters || values.size() != 1 || !change.values.contains(name);
                 if (const auto owner = change.values.find("owner"); !matters && owner != change.values.end()) {
                     auto& s = bound(book_.db.statement("SELECT 1 FROM lot WHERE owner = ?"), owner->second.text);
                     matters = change.values.contains("owner_group") && s.executeStep();

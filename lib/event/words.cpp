@@ -104,7 +104,7 @@ std::vector<std::string> cylinders_of(const Event& event) {
                           [](const Charge& k) { return is_outside(k.from) ? List{} : List{k.from}; },
                           [](const Reuse& k) { return is_outside(k.from) ? List{} : List{k.from}; },
                           [](const Transfer& k) {
-                              return List{k.from, k.into};
+                              return k.from == k.into ? List{k.from} : List{k.from, k.into};
                           },
                           [](const Opening& k) { return List{k.cylinder}; },
                           [](const Receive& k) { return List{k.cylinder}; },

@@ -288,6 +288,11 @@ struct Folder {
     void operator()(const Reuse& k) { put_into_circuit(k); }
 
     void operator()(const Transfer& k) {
+        if (k.from == k.into) {  // recording refuses it; a body from elsewhere may still say it, and it moves nothing
+            auto b = bench(k.from);
+            b.finish();
+            return;
+        }
         auto from = bench(k.from);
         auto into = bench(k.into);
         const auto& f = k.from_weighing;

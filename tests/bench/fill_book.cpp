@@ -8,6 +8,7 @@
 #include <iostream>
 #include <sstream>
 
+#include "tarebook/book.hpp"
 #include "tarebook/checks.hpp"
 #include "tarebook/refrigerant.hpp"
 

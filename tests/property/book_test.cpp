@@ -183,3 +183,53 @@ TEST_CASE("a book with many events at one instant agrees with the plain fold") {
             return one_book(folder, history, shuffled(history, dice), 1, "one.tarebook", told, balances);
         });
 }
+
+TEST_CASE("taking out the entry that named a site's owner takes its gas out of the owner group, everywhere (I5)") {
+    // The gas came in by opening stock, so that no movement of the site's own circuits leads to it.
+    const Folder folder;
+    auto book = new_book(folder.book("groups.tarebook"));
+    History history;
+    const auto add = [&](int day, What what, std::optional<std::size_t> target = {}) {
+        Draft d;
+        d.event.when.at = std::chrono::sys_days(std::chrono::year(2026) / 3 / 1) + std::chrono::days(day);
+        d.event.when.zone = "UTC";
+        d.event.recorded = d.event.when.at;
+        d.event.what = std::move(what);
+        d.target = target;
+        history.push_back(std::move(d));
+    };
+    const auto site = [](const char* code, bool adds, FieldValues values) {
+        return kinds::Entry{EntryKind::site, code, adds, std::move(values)};
+    };
+    add(0, site("OAK", true, {{"owner", {"Fernhill Stores", {}}}}));
+    add(1, site("OAK", false, {{"owner_group", {"Hollow Group", {}}}}));
+    add(2, site("ELM", true, {{"owner", {"Bluebird Dairy", {}}}, {"owner_group", {"Hollow Group", {}}}}));
+    add(3, kinds::Entry{EntryKind::appliance, "ELM/UNIT-1", true, {{"refrigerant", {"R-22", {}}}}});
+    add(4, kinds::Entry{EntryKind::cylinder, "RC-001", true, {{"refrigerant", {"R-22", {}}}}});
+    kinds::Opening opening;
+    opening.cylinder = "RC-001";
+    opening.owner = "Fernhill Stores";
+    opening.net = parse_weight("9lb", ScaleReads::unknown).value();
+    add(5, opening);
+    kinds::Recover recover;
+    recover.circuit = "ELM/UNIT-1";
+    recover.into = "RC-001";
+    recover.weighing.net = parse_weight("4lb", ScaleReads::unknown).value();
+    add(6, recover);
+    std::vector<std::size_t> order{0, 1, 2, 3, 4, 5, 6};
+    record(book, history, order, 1);
+    CHECK_FALSE(book.state("RC-001").reclaim_only);
+
+    const auto first = book.event(book.event_count() - 6);
+    REQUIRE(first);
+    REQUIRE(first->event.kind() == "entry");
+    std::vector<Event> drafts(1);
+    drafts[0] = history[0].event;
+    drafts[0].what = kinds::Void{hex(first->digest), "another owner"};
+    auto transaction = book.begin();
+    const auto outcomes = transaction.judge(drafts, FoldOnly());
+    transaction.commit(drafts, outcomes);
+    CHECK(book.state("RC-001").reclaim_only);
+    CHECK(differs_from_plain(book) == "");
+    CHECK(problems_of(book) == "");
+}
