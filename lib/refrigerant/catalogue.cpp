@@ -90,6 +90,7 @@ std::vector<std::string> refrigerants_like(std::string_view as_typed, std::size_
     std::stable_sort(near.begin(), near.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
     if (near.size() > most) near.resize(most);
     std::vector<std::string> names;
+    names.reserve(near.size());
     for (const auto& [edits, name] : near) names.emplace_back(name);
     return names;
 }

@@ -40,7 +40,7 @@ inline tl::unexpected<Error> usage(std::string name, std::string what, std::stri
 /// The book's file or the disk failed. `written` says whether anything of the command reached the book.
 class StorageError : public std::runtime_error {
  public:
-    explicit StorageError(std::string what, std::string next = {}, bool written = false)
+    explicit StorageError(const std::string& what, std::string next = {}, bool written = false)
         : std::runtime_error(what), next_(std::move(next)), written_(written) {}
     [[nodiscard]] const std::string& next() const { return next_; }
     [[nodiscard]] bool written() const { return written_; }
