@@ -7,11 +7,6 @@
 namespace tarebook::cli {
 namespace {
 
-Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
-    return {
-        {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
-}
-
 std::vector<std::string> split(std::string_view words, char by) {
     std::vector<std::string> out;
     while (!words.empty()) {

@@ -85,6 +85,8 @@ int run(int argc, char** argv) {
     setup_standing_commands(app, s);
     setup_correction_commands(app, s);
     setup_report_commands(app, s);
+    setup_job_commands(app, s);
+    setup_import_commands(app, s);
     if (const auto error = unknown_command(app, s.words)) return tell_error(*error);
     try {
         app.parse(argc, argv);

@@ -9,11 +9,6 @@
 namespace tarebook::cli {
 namespace {
 
-Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
-    return {
-        {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
-}
-
 struct Options {
     Text id, count, from, into, circuit, cylinder, to, before, after, net, gross, condition, lot, invoice, reason,
         vacuum, rise, drier, machine, gas, from_before, from_after, into_before, into_after, hose_loss, manifest,

@@ -11,11 +11,6 @@
 namespace tarebook::cli {
 namespace {
 
-Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
-    return {
-        {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
-}
-
 struct RoomOptions {
     Text id, refrigerant, wc, tare, gross, could_be, division, spec;
     bool suspected = false;

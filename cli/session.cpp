@@ -12,11 +12,6 @@
 namespace tarebook::cli {
 namespace {
 
-Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
-    return {
-        {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
-}
-
 // The shell's own words again, quoted where the shell would need it.
 std::string quoted(const std::string& word) {
     if (!word.empty() &&
@@ -36,6 +31,11 @@ bool ask_yes(const Finding& f) {
 }
 
 }  // namespace
+
+Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next) {
+    return {
+        {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
+}
 
 std::string Session::book_path() const {
     if (book_file) return *book_file;

@@ -18,6 +18,9 @@ struct Stop {
     Error error;
 };
 
+/// A slip in what was typed.
+Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {});
+
 template <class T>
 T must(Result<T> result) {
     if (!result) throw Stop{std::move(result.error())};
@@ -62,6 +65,8 @@ void setup_movement_commands(CLI::App& root, Session& session);
 void setup_standing_commands(CLI::App& root, Session& session);
 void setup_correction_commands(CLI::App& root, Session& session);
 void setup_report_commands(CLI::App& root, Session& session);
+void setup_job_commands(CLI::App& root, Session& session);
+void setup_import_commands(CLI::App& root, Session& session);
 
 /// One typed field of a register entry, checked against its rule.
 FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads);

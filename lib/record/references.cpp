@@ -1,0 +1,121 @@
+#include "references.hpp"
+
+#include <fmt/format.h>
+
+#include "tarebook/nearest.hpp"
+
+namespace tarebook {
+namespace {
+
+std::optional<std::string> circuit_of(const Event& e) {
+    return std::visit(
+        [](const auto& k) -> std::optional<std::string> {
+            if constexpr (requires { std::optional<std::string>(k.circuit); }) return k.circuit;
+            return std::nullopt;
+        },
+        e.what);
+}
+
+}  // namespace
+
+Error refused(std::string name, std::string what, std::string seen, std::string expected, std::string next) {
+    return {ErrorKind::refused, std::move(name),     std::move(what),
+            std::move(seen),    std::move(expected), std::move(next)};
+}
+
+std::optional<Error> References::check(const Event& e) {
+    if (const auto* k = std::get_if<kinds::Entry>(&e.what)) return check_entry(*k);
+    for (const auto& code : cylinders_of(e))
+        if (auto error = need(EntryKind::cylinder, code)) return error;
+    if (const auto circuit = circuit_of(e))
+        if (!known(EntryKind::circuit, *circuit) && !known(EntryKind::appliance, *circuit))
+            return unknown_code(book_, EntryKind::circuit, *circuit);
+    if (const auto* k = std::get_if<kinds::Convert>(&e.what))
+        if (auto error = need(EntryKind::appliance, k->appliance)) return error;
+    if (const auto* k = std::get_if<kinds::Recover>(&e.what); k && k->machine)
+        if (auto error = need(EntryKind::machine, *k->machine)) return error;
+    if (e.scale)
+        if (auto error = need(EntryKind::scale, *e.scale)) return error;
+    if (const auto* k = std::get_if<kinds::Transfer>(&e.what); k && k->from == k->into)
+        return refused("same-cylinder", "a transfer needs two cylinders", k->from, "two different ones", {});
+    if (const auto* k = std::get_if<kinds::Void>(&e.what)) return check_void(*k);
+    if (const auto* k = std::get_if<kinds::Resolve>(&e.what)) return check_resolve(*k);
+    return std::nullopt;
+}
+
+bool References::known(EntryKind kind, const std::string& code) const {
+    return drafted_.contains({kind, code}) || book_.entries().find(kind, code) != nullptr;
+}
+std::optional<Error> References::need(EntryKind kind, const std::string& code) const {
+    if (known(kind, code)) return std::nullopt;
+    return unknown_code(book_, kind, code);
+}
+std::optional<Error> References::check_entry(const kinds::Entry& k) {
+    if (k.adds && known(k.entry, k.code))
+        return refused(
+            "entry-exists", fmt::format("{} {} is on record already", text_of(k.entry), k.code), k.code,
+            "a code that is not in use",
+            fmt::format("tarebook {0} show {1}; change it with: tarebook {0} correct {1}", text_of(k.entry), k.code));
+    if (!k.adds)
+        if (auto error = need(k.entry, k.code)) return error;
+    const auto slash = k.code.rfind('/');
+    if (k.adds && (k.entry == EntryKind::appliance || k.entry == EntryKind::circuit)) {
+        const auto above = k.entry == EntryKind::appliance ? EntryKind::site : EntryKind::appliance;
+        if (auto error = need(above, k.code.substr(0, slash == std::string::npos ? 0 : slash))) return error;
+    }
+    drafted_.insert({k.entry, k.code});
+    return std::nullopt;
+}
+std::optional<Error> References::check_void(const kinds::Void& k) const {
+    const auto target = book_.event_named(k.target);
+    if (!target)
+        return refused("void-target", "there is no such event", k.target, "E12, or the start of a digest",
+                       "tarebook report cylinder ID lists events");
+    const auto name = event_name(target->event.seq);
+    if (target->voided_by)
+        return refused("already-voided",
+                       fmt::format("{} is voided already, by {}", name, event_name(*target->voided_by)), name,
+                       "an event that counts", "record anew what did happen");
+    if (std::holds_alternative<kinds::Void>(target->event.what))
+        return refused("void-of-void", fmt::format("{} is itself a void; a void stays", name), name,
+                       "an event that counts", "record anew what did happen");
+    if (std::holds_alternative<kinds::Start>(target->event.what))
+        return refused("void-target", "the first event of a book stays", name, "a later event", {});
+    return std::nullopt;
+}
+std::optional<Error> References::check_resolve(const kinds::Resolve& k) const {
+    std::vector<std::string> ids;
+    for (const auto& f : book_.open_findings()) {
+        if (f.id == k.finding) return std::nullopt;
+        ids.push_back(f.id);
+    }
+    const auto near = nearest(k.finding, ids);
+    return refused("finding-unknown", "there is no such open finding", k.finding, "an id of the exceptions list",
+                   near.empty() ? "tarebook list exceptions" : fmt::format("did you mean {}?", near));
+}
+
+// Same own_id: same content is "already recorded", other content is refused. Where no time was given, now is no
+// content.
+Result<std::optional<StoredEvent>> already_there(const Book& book, Event draft) {
+    auto stored = book.event_with_own_id(*draft.own_id);
+    if (!stored) return std::nullopt;
+    if (draft.when.at == draft.recorded) draft.when = stored->event.when;
+    if (words_of(draft) == words_of(stored->event)) return stored;
+    return fail(refused(
+        "own-id-other-content",
+        fmt::format("{} is recorded already as {}, with other content", *draft.own_id, event_name(stored->event.seq)),
+        *draft.own_id, "the same content, or another id",
+        fmt::format("compare, then: tarebook correct {} ...", event_name(stored->event.seq))));
+}
+
+Error unknown_code(const Book& book, EntryKind kind, std::string_view code) {
+    auto codes = book.codes(kind);
+    const auto near = nearest(code, codes);
+    const auto word = text_of(kind);
+    return refused(fmt::format("unknown-{}", word), fmt::format("there is no {} {} on record", word, code),
+                   std::string(code), "a code of the register",
+                   near.empty() ? fmt::format("tarebook {0} list; tarebook {0} add {1} ...", word, code)
+                                : fmt::format("did you mean {}?", near));
+}
+
+}  // namespace tarebook

@@ -1,0 +1,35 @@
+// What a draft refers to must be on record, or come in with a draft before it.
+#pragma once
+
+#include <optional>
+#include <set>
+#include <string>
+#include <utility>
+
+#include "tarebook/record.hpp"
+
+namespace tarebook {
+
+Error refused(std::string name, std::string what, std::string seen, std::string expected, std::string next);
+
+class References {
+ public:
+    explicit References(const Book& book) : book_(book) {}
+    /// Errors: as listed at record(), from unknown-cylinder to finding-unknown.
+    std::optional<Error> check(const Event& event);
+
+ private:
+    [[nodiscard]] bool known(EntryKind kind, const std::string& code) const;
+    [[nodiscard]] std::optional<Error> need(EntryKind kind, const std::string& code) const;
+    std::optional<Error> check_entry(const kinds::Entry& k);
+    [[nodiscard]] std::optional<Error> check_void(const kinds::Void& k) const;
+    [[nodiscard]] std::optional<Error> check_resolve(const kinds::Resolve& k) const;
+
+    const Book& book_;
+    std::set<std::pair<EntryKind, std::string>> drafted_;
+};
+
+/// The event that a draft's own_id has already become; empty where there is none. Error: own-id-other-content.
+Result<std::optional<StoredEvent>> already_there(const Book& book, Event draft);
+
+}  // namespace tarebook
