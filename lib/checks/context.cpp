@@ -34,6 +34,7 @@ std::vector<CylinderWeighing> weighings(const Context& c) {
     if (const auto* k = c.as<Return>()) return {{k->cylinder, k->weighing, Way::lighter}};
     if (const auto* k = c.as<Destroy>()) return {{k->cylinder, k->weighing, Way::lighter}};
     if (const auto* k = c.as<Receive>()) return {{k->cylinder, k->weighing, Way::heavier}};
+    if (const auto* k = c.as<Release>(); k && k->cylinder) return {{*k->cylinder, k->weighing, Way::lighter}};
     return {};
 }
 

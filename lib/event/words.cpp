@@ -71,6 +71,11 @@ Mass Weighing::gained() const {
     return net ? net->mass : Mass();
 }
 
+Mass kinds::Release::released() const {
+    if (cylinder && weighing.is_pair()) return weighing.before->mass - weighing.after->mass;
+    return mass ? mass->mass : Mass();
+}
+
 std::string_view Event::kind() const {
     return std::visit(
         [](const auto& k) -> std::string_view {

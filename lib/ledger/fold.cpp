@@ -429,12 +429,17 @@ struct Folder {
         const Account air{AccountKind::atmosphere, {}};
         if (k.cylinder) {
             auto b = bench(*k.cylinder);
+            if (k.weighing.is_pair()) b.level(*k.weighing.before);
             b.mark_levelled();
-            move_out(b, k.mass.mass, air);
+            const Mass went = k.released();
+            if (went.is_negative())  // the wrong way: what the scale said still counts
+                move_in(b, air, {{b.fallback(), -went}});
+            else if (!went.is_zero())
+                move_out(b, went, air);
             b.close_overdrawn_jug();
             b.finish();
         } else if (k.circuit) {
-            const Lots parts{{lot_of_place(*k.circuit, Condition::recovered), k.mass.mass}};
+            const Lots parts{{lot_of_place(*k.circuit, Condition::recovered), k.released()}};
             post({AccountKind::circuit, *k.circuit}, parts, -1);
             post(air, parts, 1);
         }

@@ -191,7 +191,7 @@ struct Screen {
         }
         const auto* gas = name.empty() ? nullptr : find_refrigerant(name);
         std::string out =
-            fmt::format("{} of {} released from {}\n", m(k.mass.mass), name.empty() ? "unknown gas" : name,
+            fmt::format("{} of {} released from {}\n", m(k.released()), name.empty() ? "unknown gas" : name,
                         k.circuit ? *k.circuit : k.cylinder.value_or("-"));
         out += wrapped("caution: " + venting_caution(gas), 0);
         return k.cylinder ? out + standing(*k.cylinder) : out;
@@ -290,7 +290,7 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
 // What the event itself moved: out of a circuit, into one, away, or into the first of its cylinders.
 std::optional<Mass> net_of(const StoredEvent& stored, const Outcome& outcome) {
     const auto& what = stored.event.what;
-    if (const auto* k = std::get_if<Release>(&what)) return k->mass.mass;
+    if (const auto* k = std::get_if<Release>(&what)) return k->released();
     if (outcome.effects.empty()) {
         if (const auto* c = std::get_if<Charge>(&what)) return c->weighing.gained();
         if (const auto* r = std::get_if<Reuse>(&what)) return r->weighing.gained();

@@ -141,7 +141,7 @@ int main(int argc, char** argv) {
         } else {
             kinds::Release k;
             k.cylinder = r[6];
-            k.mass = {w.before->mass - w.after->mass, pounds_text(w.before->mass - w.after->mass) + "lb"};
+            k.weighing = w;
             k.method = "weighed";
             k.why = "purged hose";
             f.add(k);

@@ -359,10 +359,15 @@ class Author {
             k.circuit = dice.one_of(places);
         else
             k.cylinder = dice.one_of(cylinders);
-        k.mass = net(dice);
-        k.method = "estimate";
+        if (k.cylinder && dice.one_in(2))
+            k.weighing = pair(*k.cylinder, -1, dice);
+        else
+            k.mass = net(dice);
+        k.method = k.mass ? "estimate" : "weighed";
         k.why = "a fitting failed";
-        add(k, fmt::format("release {} {}", k.cylinder ? *k.cylinder : *k.circuit, k.mass.typed));
+        const std::string words = fmt::format("release {}{}{}", k.cylinder ? *k.cylinder : *k.circuit, text(k.weighing),
+                                              k.mass ? " " + k.mass->typed : "");
+        add(k, words);
     }
 
     void what(int kind, Dice& dice) {

@@ -418,10 +418,16 @@ class Replay {
     void happen(const Release& k) {
         const Account air{AccountKind::atmosphere, {}};
         if (k.cylinder) {
-            pour_out(*k.cylinder, count(k.mass), air);
+            Count gained = k.mass ? -count(*k.mass) : 0;
+            if (k.weighing.is_pair()) {
+                reading(*k.cylinder, count(*k.weighing.before));
+                gained = count(*k.weighing.after) - count(*k.weighing.before);
+            }
+            between(*k.cylinder, gained, own_lot(*k.cylinder), air);
             stamp_was_only_paper(*k.cylinder);
         } else if (k.circuit) {
-            carry({AccountKind::circuit, *k.circuit}, air, {{lot_at(*k.circuit, Condition::recovered), count(k.mass)}});
+            carry({AccountKind::circuit, *k.circuit}, air,
+                  {{lot_at(*k.circuit, Condition::recovered), k.mass ? count(*k.mass) : 0}});
         }
     }
     void happen(const Weigh& k) { reading(k.cylinder, count(k.gross)); }

@@ -210,11 +210,15 @@ struct Exchange {
 struct Release {
     static constexpr std::string_view name = "release";
     std::optional<std::string> circuit, cylinder;  ///< one of them
-    Weight mass;
+    std::optional<Weight> mass;                    ///< estimated; absent where the cylinder was weighed
+    Weighing weighing;  ///< a pair of the cylinder's: what the scale says counts, as a level too
     std::string method, why;
+    /// What went to the air: the pair's difference, else the estimate.
+    [[nodiscard]] Mass released() const;
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("circuit", s.circuit), v("cylinder", s.cylinder), v("mass", s.mass), v("method", s.method), v("why", s.why);
+        v("circuit", s.circuit), v("cylinder", s.cylinder), v("mass", s.mass), v("method", s.method),
+            v("weighing", s.weighing), v("why", s.why);
     }
 };
 

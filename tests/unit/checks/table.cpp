@@ -27,6 +27,12 @@ Event move_rc1(Shop& s) {
     k.place = "truck-2";
     return s.event(k);
 }
+Release weighed_release(const std::string& before, const std::string& after) {
+    auto k = about<Release>("RC-1");
+    k.weighing = pair(before, after);
+    k.method = "weighed";
+    return k;
+}
 void cylinder_with(Shop& s, const std::string& field, const std::string& text) {
     s.cylinder("RC-2", {{field, text}});
 }
@@ -438,6 +444,25 @@ const std::vector<Row>& table() {
         {"a weight a little below the tare",
          [](Shop& s) { return s.weigh("RC-1", "16.50"); },
          {"note tare-looks-high"}},
+
+        {"a weighed release that got heavier",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.event(weighed_release("30.00", "30.20"));
+         },
+         {"exception wrong-way", "exception two-owners"}},
+        {"a weighed release of a purged hose",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.event(weighed_release("30.00", "29.95"));
+         },
+         {}},
+        {"a weighed release whose first weight does not meet the book",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.event(weighed_release("29.40", "29.35"));
+         },
+         {"exception gap"}},
 
         {"26 lb net out of a 25 lb jug",
          [](Shop& s) {

@@ -171,6 +171,50 @@ TEST_CASE("fold: lots that cancel each other do not vanish without a posting whe
     b.agrees();
 }
 
+TEST_CASE("fold: a cylinder that was weighed before and after a release has both weights as levels") {
+    Bookkeeper b;
+    b.recover("OAK/RACK/1", "RC-1", "17lb", "30lb");
+    kinds::Release k;
+    k.cylinder = "RC-1";
+    k.weighing = {lb("29.2lb"), lb("29.1lb"), {}};
+    const auto out = b.take(k);
+    CHECK(k.released() == mass("0.1lb"));
+    CHECK(out.gaps.at(0).gap == -mass("0.8lb"));
+    CHECK(out.effects.at(0).levelled.contents() == mass("12.2lb"));
+    CHECK(b.account(AccountKind::atmosphere) == mass("0.1lb"));
+    CHECK(b.account(AccountKind::unaccounted) == mass("0.8lb"));
+    CHECK(b.states["RC-1"].gross == mass("29.1lb"));
+    b.agrees();
+}
+
+TEST_CASE("fold: a cylinder that got heavier over a release counts as the scale said") {
+    Bookkeeper b;
+    b.recover("OAK/RACK/1", "RC-1", "17lb", "30lb");
+    kinds::Release k;
+    k.cylinder = "RC-1";
+    k.weighing = {lb("30lb"), lb("30.3lb"), {}};
+    b.take(k);
+    CHECK(b.states["RC-1"].contents() == mass("13.3lb"));
+    CHECK(b.account(AccountKind::atmosphere) == -mass("0.3lb"));
+    b.agrees();
+}
+
+TEST_CASE("fold: an estimated release takes the estimate, from a cylinder or from a circuit") {
+    Bookkeeper b;
+    b.recover("OAK/RACK/1", "RC-1", "17lb", "30lb");
+    kinds::Release k;
+    k.cylinder = "RC-1";
+    k.mass = lb("2lb");
+    b.take(k);
+    CHECK(b.states["RC-1"].contents() == mass("11lb"));
+    k.cylinder.reset();
+    k.circuit = "OAK/RACK/1";
+    b.take(k);
+    CHECK(b.account(AccountKind::atmosphere) == mass("4lb"));
+    CHECK(b.account(AccountKind::circuit, "OAK/RACK/1") == -mass("15lb"));
+    b.agrees();
+}
+
 TEST_CASE("fold: scale noise in a clean recovery cylinder takes the words of the first gas that comes in") {
     Bookkeeper b;
     b.recover("OAK/RACK/1", "RC-1", "17.2lb", "20lb");
