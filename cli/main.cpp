@@ -5,6 +5,9 @@
 #include <chrono>
 #include <cstdlib>
 #include <iostream>
+#include <nlohmann/json.hpp>
+#include <span>
+#include <string_view>
 
 #include "exit_code.hpp"
 #include "session.hpp"
@@ -13,18 +16,66 @@
 namespace tarebook::cli {
 namespace {
 
-// refused: what
-//   seen ...; expected ... Nothing was written.
-//   next: what to do now
-int tell_error(const Error& e) {
-    std::cerr << (e.kind == ErrorKind::usage ? "cannot take that: " : "refused: ") << e.what << "\n";
-    std::string line;
-    if (!e.seen.empty()) line += "seen " + e.seen;
-    if (!e.expected.empty()) line += (line.empty() ? "expected " : "; expected ") + e.expected;
-    std::cerr << "  " << line << (line.empty() ? "" : ". ") << "Nothing was written.\n";
-    if (!e.next.empty()) std::cerr << "  next: " << e.next << "\n";
-    return e.kind == ErrorKind::usage ? exit_usage : e.kind == ErrorKind::refused ? exit_refused : exit_storage;
+// Whether --format json was typed, told from the words alone: an error may come before anything was parsed.
+bool json_asked(std::span<char*> words) {
+    bool json = false;
+    for (std::size_t i = 1; i < words.size(); ++i) {
+        const std::string_view word = words[i];
+        if (word == "--format" && i + 1 < words.size()) json = std::string_view(words[i + 1]) == "json";
+        if (word.starts_with("--format=")) json = word == "--format=json";
+    }
+    return json;
 }
+
+struct Teller {
+    bool json = false;
+
+    // refused: what
+    //   seen ...; expected ... Nothing was written.
+    //   next: what to do now
+    [[nodiscard]] int error(const Error& e) const {
+        const int code = e.kind == ErrorKind::usage     ? exit_usage
+                         : e.kind == ErrorKind::refused ? exit_refused
+                                                        : exit_storage;
+        if (json) {
+            object(e, false);
+            return code;
+        }
+        std::cerr << (e.kind == ErrorKind::usage ? "cannot take that: " : "refused: ") << e.what << "\n";
+        std::string line;
+        if (!e.seen.empty()) line += "seen " + e.seen;
+        if (!e.expected.empty()) line += (line.empty() ? "expected " : "; expected ") + e.expected;
+        std::cerr << "  " << line << (line.empty() ? "" : ". ") << "Nothing was written.\n";
+        if (!e.next.empty()) std::cerr << "  next: " << e.next << "\n";
+        return code;
+    }
+    // What failed says itself whether anything was written.
+    [[nodiscard]] int failure(const char* name, const std::string& what, const std::string& next, bool written) const {
+        if (json) {
+            object({ErrorKind::storage, name, what, {}, {}, next}, written);
+        } else {
+            std::cerr << "failed: " << what << "\n";
+            if (!next.empty()) std::cerr << "  next: " << next << "\n";
+        }
+        return exit_storage;
+    }
+
+ private:
+    // One object, on stderr as the text would be; what is empty stays, so that a script finds every key.
+    static void object(const Error& e, bool written) {
+        nlohmann::ordered_json j;
+        j["schema_version"] = 1;
+        j["error"] = e.name;
+        j["kind"] = e.kind == ErrorKind::usage ? "usage" : e.kind == ErrorKind::refused ? "refused" : "storage";
+        j["what"] = e.what;
+        j["seen"] = e.seen;
+        j["expected"] = e.expected;
+        j["next"] = e.next;
+        j["written"] = written;
+        // words of the command line may be no UTF-8; the message about them must still be JSON
+        std::cerr << j.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) << "\n";
+    }
+};
 
 std::vector<std::string> names_of(const CLI::App& app) {
     std::vector<std::string> out;
@@ -65,7 +116,7 @@ Instant clock_now() {
     return std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
 }
 
-int run(int argc, char** argv) {
+int run(int argc, char** argv, const Teller& tell) {
     Session s;
     for (int i = 0; i < argc; ++i) s.words.emplace_back(argv[i]);
     s.words[0] = "tarebook";
@@ -87,7 +138,7 @@ int run(int argc, char** argv) {
     setup_report_commands(app, s);
     setup_job_commands(app, s);
     setup_import_commands(app, s);
-    if (const auto error = unknown_command(app, s.words)) return tell_error(*error);
+    if (const auto error = unknown_command(app, s.words)) return tell.error(*error);
     try {
         app.parse(argc, argv);
     } catch (const CLI::Success& e) {
@@ -99,7 +150,7 @@ int run(int argc, char** argv) {
             at = used.empty() ? nullptr : used.front();
             if (at) command += " " + at->get_name();
         }
-        return tell_error({ErrorKind::usage, "words", e.what(), {}, {}, command + " --help"});
+        return tell.error({ErrorKind::usage, "words", e.what(), {}, {}, command + " --help"});
     }
     return s.run();
 }
@@ -109,19 +160,18 @@ int run(int argc, char** argv) {
 
 int main(int argc, char** argv) {
     using namespace tarebook;
+    const cli::Teller tell{cli::json_asked({argv, static_cast<std::size_t>(argc)})};
     try {
-        return cli::run(argc, argv);
+        return cli::run(argc, argv, tell);
     } catch (const cli::Stop& stop) {
-        return cli::tell_error(stop.error);
+        return tell.error(stop.error);
     } catch (const StorageError& e) {
-        std::cerr << "failed: " << e.what() << "\n";
-        if (!e.next().empty()) std::cerr << "  next: " << e.next() << "\n";
-        return cli::exit_storage;
+        return tell.failure("storage", e.what(), e.next(), e.written());
     } catch (const std::overflow_error& e) {
-        return cli::tell_error({ErrorKind::usage, "too-large", e.what(), {}, "masses that add up to less", {}});
+        return tell.error({ErrorKind::usage, "too-large", e.what(), {}, "masses that add up to less", {}});
     } catch (const std::exception& e) {
-        std::cerr << "failed: this should not have happened (" << e.what() << "). Nothing was written.\n"
-                  << "  next: keep the book's file and tell us the words of the command\n";
-        return cli::exit_storage;
+        return tell.failure("unforeseen",
+                            fmt::format("this should not have happened ({}). Nothing was written.", e.what()),
+                            "keep the book's file and tell us the words of the command", false);
     }
 }
