@@ -1,0 +1,445 @@
+"""Golden cases through the real binary: each file in cases/ is one, and is read as well as run.
+
+    # What it shows, in sentences. Source: the publication beside a figure that has one.
+    book small-shop                  the named book of cases/_books that it starts from; "none" for no book
+    now 2026-06-02T15:00:00Z         sets the clock (from here on; a book sets its own)
+    prepare tarebook weigh ...       a shell line that must end with 0 or 4; what it prints is not looked at
+    covers fill-limit                names of errors and findings that the commands of this file produce
+    $ tarebook room RC-01            a shell line, as a person types it, in a folder of its own
+    | ...                            what it prints to stdout
+    ! ...                            what it prints to stderr
+    exit 1, book unchanged           its exit code, and whether a book's file changed
+
+Exit codes 1, 2 and 3 must leave the book unchanged, whatever the file says. Where a file covers names, its commands are
+run a second time, in JSON, on another copy of the same book: there each name must turn up. The path of the folder, the
+book's ids and digests are masked. Then the whole is looked at: every name of an error and of a check that the sources
+can produce, every sentence of a storage failure and every command must have a case, or stand in the lists below.
+
+    run_cases.py                     runs all cases            run_cases.py NAME...   only files whose path has NAME in it
+    run_cases.py --update [NAME...]  writes the expected parts anew; then read the diff
+    run_cases.py --manual            runs the examples of README.md, and every --help
+"""
+import concurrent.futures
+import difflib
+import glob
+import hashlib
+import json
+import os
+import re
+import shutil
+import sqlite3
+import subprocess
+import sys
+import tempfile
+
+BIN = os.environ["TAREBOOK_BIN"]
+SOURCE = os.environ["TAREBOOK_SOURCE"]
+CASES = os.path.join(os.path.dirname(os.path.abspath(__file__)), "cases")
+NOW = "2026-06-01T15:00:00Z"
+
+# Names that no words typed at the program can produce, each with the reason.
+NAMES_OUT_OF_REACH = {
+    "fill-limit-water-capacity": "room and the checks ask for the water capacity before they ask for a limit",
+    "fill-limit-stamped": "the register takes no stamped limit of nothing, and room takes none at all",
+    "answered-no": "asked at a terminal only; a case has none (tests/unit has it)",
+    "unforeseen": "an exception that nobody foresaw: a case that reaches it is a bug to mend",
+    "temperature-number": "no command takes a temperature yet",
+    "temperature-no-unit": "no command takes a temperature yet",
+    "temperature-unit": "no command takes a temperature yet",
+    "temperature-range": "no command takes a temperature yet",
+}
+SENTENCES_OUT_OF_REACH = {}
+# Build-time readers of schema/: their errors end the build, and the program does not contain them.
+NOT_IN_THE_PROGRAM = ("catalogue_source.", "checked_yaml.", "compile_catalogue.")
+
+
+class Tools:
+    """A folder on the PATH with the program, readable by everybody so that a case can also run it without rights."""
+
+    def __init__(self):
+        self.folder = tempfile.mkdtemp(prefix="tarebook-cases-")
+        os.chmod(self.folder, 0o755)
+        shutil.copy(BIN, os.path.join(self.folder, "tarebook"))
+        as_nobody = os.path.join(self.folder, "as-nobody")
+        with open(as_nobody, "w") as f:
+            f.write("#!/bin/sh\n[ $(id -u) = 0 ] || exec \"$@\"\n"
+                    "exec setpriv --reuid=65534 --regid=65534 --clear-groups \"$@\"\n")
+        os.chmod(as_nobody, 0o755)
+        self.templates = {}
+
+    def run(self, line, folder, now):
+        env = {"PATH": self.folder + ":" + os.environ["PATH"], "TAREBOOK": os.path.join(folder, "shop.tarebook"),
+               "HOME": folder, "TAREBOOK_NOW": now, "LC_ALL": "C.UTF-8"}
+        done = subprocess.run(["bash", "-c", line], env=env, cwd=folder, stdin=subprocess.DEVNULL, capture_output=True,
+                              timeout=120)
+        return done.returncode, done.stdout.decode(errors="replace"), done.stderr.decode(errors="replace")
+
+    def fresh(self, book):
+        folder = tempfile.mkdtemp(prefix="case-", dir=self.folder)
+        if book in self.templates:
+            shutil.copy(self.templates[book], os.path.join(folder, "shop.tarebook"))
+        return folder
+
+    def make_book(self, name):
+        folder = tempfile.mkdtemp(prefix="book-", dir=self.folder)
+        steps = steps_of(open(os.path.join(CASES, "_books", name + ".txt")).read(), name)
+        now = NOW
+        for step in steps:
+            if step.word == "now":
+                now = step.text
+            elif step.word == "prepare":
+                code, _, err = self.run(step.text, folder, now)
+                assert code in (0, 4), "book %s: %s: exit %d\n%s" % (name, step.text, code, err)
+            else:
+                assert step.word == "#", "book %s: unexpected: %s" % (name, step.text)
+        self.templates[name] = os.path.join(folder, "shop.tarebook")
+
+
+class Step:
+    def __init__(self, word, text, lines):
+        self.word, self.text, self.lines = word, text, lines
+        self.out, self.err, self.end = [], [], ""
+
+
+def steps_of(content, where):
+    steps = []
+    lines = content.splitlines()
+    i = 0
+    while i < len(lines):
+        line = lines[i]
+        start = i
+        while line.endswith("\\") and i + 1 < len(lines):
+            i += 1
+            line = line[:-1].rstrip() + " " + lines[i].strip()
+        kept = lines[start:i + 1]
+        word = line.split(" ", 1)[0]
+        rest = line[len(word) + 1:]
+        if line == "" or word == "#":
+            steps.append(Step("#", line, kept))
+        elif word in ("book", "now", "prepare", "covers", "$"):
+            steps.append(Step(word, rest, kept))
+        elif word in ("|", "!", "exit"):
+            assert steps and steps[-1].word == "$", "%s:%d: no command before it" % (where, i + 1)
+            if word == "exit":
+                steps[-1].end = line
+            else:
+                (steps[-1].out if word == "|" else steps[-1].err).append(rest)
+        else:
+            raise AssertionError("%s:%d: cannot read: %s" % (where, start + 1, line))
+        i += 1
+    return steps
+
+
+def book_files(folder):
+    h = hashlib.sha256()
+    for path in sorted(glob.glob(os.path.join(folder, "*.tarebook"))):
+        h.update(path.encode())
+        if os.path.isfile(path):
+            with open(path, "rb") as f:
+                h.update(f.read())
+    return h.hexdigest()
+
+
+def known_ids(folder):
+    """What is random in a book: its id, key and digests."""
+    ids = {}
+    for path in glob.glob(os.path.join(folder, "*.tarebook")):
+        try:
+            db = sqlite3.connect("file:%s?mode=ro" % path, uri=True)
+            for name, value in db.execute("SELECT name, value FROM book WHERE name IN ('id', 'public_key')"):
+                ids[value] = "<book id>" if name == "id" else "<key>"
+            for (digest,) in db.execute("SELECT digest FROM event"):
+                ids[digest.hex()] = "<digest>"
+            db.close()
+        except sqlite3.Error:
+            pass
+    return ids
+
+
+def masked(text, folder, ids):
+    text = text.replace(folder, "<folder>")
+    for value, name in ids.items():
+        if name == "<book id>":
+            text = text.replace("J" + value[:2].upper() + "-", "J<book>-")
+
+    def mask(match):
+        for value, name in ids.items():
+            if value.startswith(match.group()):
+                return name
+        return match.group()
+    return re.sub(r"\b[0-9a-f]{8,64}\b", mask, text)
+
+
+def shown(prefix, text):
+    lines = text.split("\n")
+    if lines[-1] == "":
+        lines.pop()
+    else:
+        lines[-1] += "\\c"  # the line was not ended
+    return [(prefix + " " + line).rstrip() for line in lines]
+
+
+def names_in(value):
+    if isinstance(value, dict):
+        for key, v in value.items():
+            if key in ("check", "error") and isinstance(v, str):
+                yield v
+            yield from names_in(v)
+    elif isinstance(value, list):
+        for v in value:
+            yield from names_in(v)
+
+
+def names_told(out, err):
+    for text in (out, err):
+        start = text.find("{")
+        if start < 0:
+            continue
+        try:
+            yield from names_in(json.loads(text[start:]))
+        except ValueError:
+            pass
+
+
+class Result:
+    def __init__(self, path):
+        self.path, self.problems, self.text, self.was = path, [], "", ""
+        self.names, self.lines, self.errors = set(), [], []
+
+
+def run_case(tools, path):
+    result = Result(path)
+    with open(path) as f:
+        result.was = f.read()
+    steps = steps_of(result.was, os.path.relpath(path, CASES))
+    book = next((s.text for s in steps if s.word == "book"), None)
+    if book is None or not steps or not result.was.startswith("# "):
+        result.problems.append("a case begins with a comment, and names its book")
+        return result
+    wanted = {name for s in steps if s.word == "covers" for name in s.text.split()}
+    told = set()
+    for as_json in (False, True) if wanted else (False,):
+        folder = tools.fresh(book)
+        now = NOW
+        text = []
+        for step in steps:
+            if not as_json:
+                text += step.lines
+            if step.word == "now":
+                now = step.text
+            elif step.word == "prepare":
+                code, _, err = tools.run(step.text, folder, now)
+                if code not in (0, 4):
+                    result.problems.append("prepare %s: exit %d\n%s" % (step.text, code, err))
+            elif step.word == "$":
+                line = step.text
+                if as_json:
+                    if "--format" in line:
+                        continue
+                    line = re.sub(r"(^|\s)tarebook(\s)", r"\1tarebook --format json\2", line, count=1)
+                before = book_files(folder)
+                code, out, err = tools.run(line, folder, now)
+                changed = book_files(folder) != before
+                if code in (1, 2, 3) and changed:
+                    result.problems.append("exit %d, and yet the book changed: %s" % (code, line))
+                if code > 4 or code < 0:
+                    result.problems.append("exit %d: %s\n%s" % (code, line, err))
+                if as_json:
+                    told.update(names_told(out, err))
+                    step_code = int(re.match(r"exit (\d+)", step.end).group(1)) if step.end else code
+                    if code != step_code:
+                        result.problems.append("in JSON exit %d, in text exit %d: %s" % (code, step_code, line))
+                    continue
+                ids = known_ids(folder)
+                text += shown("|", masked(out, folder, ids)) + shown("!", masked(err, folder, ids))
+                step.end = "exit %d, book %s" % (code, "changed" if changed else "unchanged")
+                text.append(step.end)
+                result.lines.append(step.text)
+                result.errors.append(masked(err, folder, ids))
+        if not as_json:
+            result.text = "\n".join(text) + "\n"
+        shutil.rmtree(folder, ignore_errors=True)
+    result.names = wanted & told
+    for name in sorted(wanted - told):
+        result.problems.append("covers %s, but no command produced it (it produced: %s)" %
+                               (name, ", ".join(sorted(told)) or "nothing"))
+    return result
+
+
+def sources():
+    for room in ("lib", "cli"):
+        for folder, _, files in os.walk(os.path.join(SOURCE, room)):
+            for name in sorted(files):
+                if name.endswith((".cpp", ".hpp")) and not name.startswith(NOT_IN_THE_PROGRAM):
+                    with open(os.path.join(folder, name)) as f:
+                        yield os.path.relpath(os.path.join(folder, name), SOURCE), f.read()
+
+
+def names_of_errors():
+    """Every name that stands in the sources where an Error is made, with the file."""
+    names = {}
+    for path, text in sources():
+        for made in (r'\b(?:usage|refuse|refused|slip|problem|failure|bad|trouble)\(\s*"([a-z0-9]+(?:-[a-z0-9]+)*)"\s*,',
+                     r'ErrorKind::\w+,\s*"([a-z0-9]+(?:-[a-z0-9]+)*)"'):
+            for name in re.findall(made, text):
+                names.setdefault(name, path)
+        if 'fmt::format("unknown-{}"' in text:
+            with open(os.path.join(SOURCE, "lib/event/words.cpp")) as f:
+                kinds = re.findall(r'EntryKind::\w+, "([a-z]+)"', f.read()) or \
+                    ["site", "appliance", "circuit", "cylinder", "scale", "machine", "technician"]
+            for kind in kinds:
+                names.setdefault("unknown-" + kind, path)
+    return names
+
+
+def names_of_checks():
+    with open(os.path.join(SOURCE, "lib/checks/table.cpp")) as f:
+        return {name: "lib/checks/table.cpp" for name in re.findall(r'Row\{"([a-z0-9-]+)"', f.read())}
+
+
+def storage_sentences():
+    """Each sentence of a StorageError as a pattern, with the file: {} stands for anything."""
+    found = {}
+    for path, text in sources():
+        for at in re.finditer(r"StorageError\(", text):
+            rest = text[at.end():]
+            head = rest[:400].split("StorageError(")[0]
+            # a choice between two sentences has both before the first comma outside a literal
+            for literal in re.findall(r'(?:fmt::format\(|\?|:|^)\s*"((?:[^"\\]|\\.)+)"', head.split(");")[0]):
+                if " " not in literal:
+                    continue
+                pattern = ".*".join(re.escape(part) for part in re.split(r"\{[^}]*\}", literal))
+                found.setdefault(literal, (pattern, path))
+    return found
+
+
+def commands(tools, words=()):
+    """The tree of commands as --help lists them: a tuple of words for each that can be run, with its help text."""
+    folder = tools.fresh(None)
+    code, out, err = tools.run(" ".join(("tarebook",) + tuple(words) + ("--help",)), folder, NOW)
+    assert code == 0, (words, code, err)
+    below = out.split("\nSubcommands:\n")
+    if len(below) == 1:
+        return {tuple(words): out}
+    found = {}
+    for name in re.findall(r"^  ([a-z-]+) ", below[1], re.M):
+        found.update(commands(tools, tuple(words) + (name,)))
+    return found
+
+
+def look_at_the_whole(tools, results):
+    bad = []
+    covered = {name for r in results for name in r.names}
+    errors = names_of_errors()
+    checks = names_of_checks()
+    assert len(errors) > 40 and len(checks) > 30, "the names are no longer found in the sources"
+    for name, path in sorted({**errors, **checks}.items()):
+        if name not in covered and name not in NAMES_OUT_OF_REACH:
+            bad.append("%s (%s) has no case" % (name, path))
+    for name in sorted(NAMES_OUT_OF_REACH):
+        if name in covered:
+            bad.append("%s is called out of reach, and yet a case produces it" % name)
+        if name not in errors and name not in checks:
+            bad.append("%s is called out of reach, and no source has it" % name)
+    said = "\n".join(text for r in results for text in r.errors)
+    sentences = storage_sentences()
+    assert len(sentences) > 10, "the sentences of storage failures are no longer found in the sources"
+    for literal, (pattern, path) in sorted(sentences.items()):
+        if not re.search(pattern, said) and literal not in SENTENCES_OUT_OF_REACH:
+            bad.append('the sentence "%s" (%s) has no case' % (literal, path))
+    for literal in SENTENCES_OUT_OF_REACH:
+        if literal not in sentences:
+            bad.append('the sentence "%s" is called out of reach, and no source has it' % literal)
+        elif re.search(sentences[literal][0], said):
+            bad.append('the sentence "%s" is called out of reach, and yet a case produces it' % literal)
+    lines = [re.sub(r"--(?:units|format|book) \S+ ", "", line) for r in results for line in r.lines]
+    tree = commands(tools)
+    for words in tree:
+        if not any(("tarebook " + " ".join(words) + " ") in line + " " for line in lines):
+            bad.append("the command \"tarebook %s\" has no case" % " ".join(words))
+    print("%d names of errors, %d of checks, %d sentences of storage failures, %d commands" %
+          (len(errors), len(checks), len(sentences), len(tree)))
+    return bad
+
+
+def cases(arguments):
+    update = "--update" in arguments
+    only = [a for a in arguments if not a.startswith("--")]
+    tools = Tools()
+    try:
+        paths = sorted(p for p in glob.glob(os.path.join(CASES, "**", "*.txt"), recursive=True) if "/_books/" not in p)
+        assert paths, "no cases"
+        chosen = [p for p in paths if not only or any(o in os.path.relpath(p, CASES) for o in only)]
+        with concurrent.futures.ThreadPoolExecutor(2) as pool:
+            books = [os.path.basename(p)[:-4] for p in sorted(glob.glob(os.path.join(CASES, "_books", "*.txt")))]
+            list(pool.map(tools.make_book, books))
+            results = list(pool.map(lambda p: run_case(tools, p), chosen))
+        bad = 0
+        for r in results:
+            name = os.path.relpath(r.path, CASES)
+            if r.text and r.text != r.was:
+                if update:
+                    with open(r.path, "w") as f:
+                        f.write(r.text)
+                else:
+                    bad += 1
+                    sys.stdout.writelines(difflib.unified_diff(r.was.splitlines(True), r.text.splitlines(True), name, "now"))
+            for problem in r.problems:
+                bad += 1
+                print("%s: %s" % (name, problem))
+        if not only:
+            for line in look_at_the_whole(tools, results):
+                bad += 1
+                print(line)
+        print("golden cases: %d run, %d problems" % (len(results), bad))
+        return bad
+    finally:
+        shutil.rmtree(tools.folder, ignore_errors=True)
+
+
+def manual():
+    """README.md as a new user types it: its commands in order, each at the clock of a case, and every help page."""
+    with open(os.path.join(SOURCE, "README.md")) as f:
+        text = f.read()
+    tools = Tools()
+    bad = []
+    try:
+        folder = tools.fresh(None)
+        os.symlink(os.path.join(SOURCE, "fixtures"), os.path.join(folder, "fixtures"))
+        lines = []
+        for block in re.findall(r"(?:^    .*\n)+", text, re.M):
+            joined = re.sub(r"\\\n\s*", "", "\n".join(l[4:] for l in block.splitlines()))
+            lines += [l for l in joined.splitlines() if l.startswith("tarebook")]
+        asked = [re.findall(r"`(tarebook [^`]+)`", row) for row in text.splitlines() if row.startswith("|")]
+        lines += [line for row in asked for line in row]
+        assert len(lines) > 10, "the examples are no longer found in README.md"
+        for line in lines:
+            code, out, err = tools.run(line, folder, NOW)
+            if code not in (0, 4):
+                bad.append("README.md: exit %d: %s\n%s" % (code, line, err))
+        tree = commands(tools)
+        for words, page in sorted(tree.items()):
+            name = "tarebook " + " ".join(words)
+            # a long option has its description on the next line, far to the right
+            options = re.findall(r"^ +(--?[a-z][a-z,-]*)(?: [A-Z]\S*(?: in \[[^]]*\]| REQUIRED)*)?(.*)\n(?=(.*))", page, re.M)
+            if not options:
+                bad.append(name + " --help lists no option")
+            for option, described, below in options:
+                if not described.strip() and not below.startswith(" " * 20):
+                    bad.append("%s --help does not describe %s" % (name, option))
+        front = tools.run("tarebook --help", folder, NOW)[1]
+        pages = " ".join((front + " ".join(tree.values())).split())
+        described = [d for path, text in sources() if path.startswith("cli/")
+                     for d in re.findall(r'add_(?:option|flag)\("[^"]+",[^;"]*"((?:[^"\\]|\\.)*)"', text)]
+        assert len(described) > 50, "the options are no longer found in the sources"
+        bad += ["no help page says: " + d for d in described if d and " ".join(d.split()) not in pages]
+        print("the manual: %d examples, %d help pages" % (len(lines), len(tree)))
+    finally:
+        shutil.rmtree(tools.folder, ignore_errors=True)
+    for line in bad:
+        print(line)
+    return len(bad)
+
+
+if __name__ == "__main__":
+    sys.exit(1 if (manual() if "--manual" in sys.argv else cases(sys.argv[1:])) else 0)
