@@ -11,5 +11,5 @@ install_missing() {
     echo "installing:$missing"
     as_root=
     [ "$(id -u)" = 0 ] || as_root=sudo
-    $as_root apt-get update -qq && DEBIAN_FRONTEND=noninteractive $as_root apt-get install -y -qq $missing >/dev/null
+    $as_root apt-get update -qq && DEBIAN_FRONTEND=noninteractive $as_root apt-get install -y -qq ${apt_options:-} $missing >/dev/null
 }

@@ -5,6 +5,7 @@ set -eu
 cd "$(dirname "$0")/.."
 . cli/packages.sh
 install_missing $build_packages doctest-dev librapidcheck-dev python3 sqlite3 clang-format
+apt_options=--no-install-recommends install_missing clang libclang-rt-14-dev
 
 passed=0
 failed=0
@@ -30,5 +31,28 @@ for name in $(cd "$build" && ctest -N | sed -n 's/^ *Test *#[0-9]*: //p'); do
     [ "$code" -eq 0 ] || cat "/tmp/tarebook-$name.log"
     report "$name" "$code"
 done
+
+# Fuzzing, two targets at a time; what ran is said. By hand for longer: TAREBOOK_FUZZ_SECONDS=600.
+fuzz_seconds=${TAREBOOK_FUZZ_SECONDS:-20}
+code=0; sh tests/fuzz/fuzz.sh build >build/fuzz.build.log 2>&1 || code=$?
+[ "$code" -eq 0 ] || cat build/fuzz.build.log
+report "build of the fuzz targets" "$code"
+fuzz_one() { # target
+    code=0; sh tests/fuzz/fuzz.sh run "$1" >"build/fuzz-$1.out" 2>&1 || code=$?
+    echo "$code" >"build/fuzz-$1.code"
+}
+if [ "$code" -eq 0 ]; then
+    set -- $(sh tests/fuzz/fuzz.sh list)
+    while [ $# -gt 0 ]; do
+        pair="$1 ${2:-}"
+        for target in $pair; do fuzz_one "$target" & done
+        wait
+        for target in $pair; do
+            cat "build/fuzz-$target.out"
+            report "fuzz_$target, $fuzz_seconds s" "$(cat "build/fuzz-$target.code")"
+            shift
+        done
+    done
+fi
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]

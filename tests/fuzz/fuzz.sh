@@ -1,0 +1,44 @@
+#!/bin/sh
+# Fuzzing by libFuzzer (clang), with AddressSanitizer and UndefinedBehaviorSanitizer.
+#   fuzz.sh list             the targets
+#   fuzz.sh build            into build/fuzz
+#   fuzz.sh run TARGET       for TAREBOOK_FUZZ_SECONDS (20), from tests/fuzz/seeds and found; new inputs are kept in
+#                            build/fuzz/corpus/TARGET, an input that breaks a promise in build/fuzz/broken, and what
+#                            libFuzzer says in build/fuzz/TARGET.log
+# A broken promise is mended, and its input kept as tests/fuzz/found/TARGET/NAME: every test run replays it.
+set -eu
+cd "$(dirname "$0")/../.."
+build=build/fuzz
+here=tests/fuzz
+
+build() {
+    mkdir -p build
+    cmake -S . -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Debug -DTAREBOOK_FUZZ=ON -DCMAKE_CXX_COMPILER=clang++ \
+          $(command -v ccache >/dev/null && echo -DCMAKE_CXX_COMPILER_LAUNCHER=ccache) >"$build.configure.log" 2>&1 ||
+        { cat "$build.configure.log"; return 1; }
+    cmake --build "$build" --target fuzz
+}
+
+run() { # target
+    mkdir -p "$build/corpus/$1" "$build/broken"
+    folders="$build/corpus/$1 $here/seeds/$1"
+    [ ! -d "$here/found/$1" ] || folders="$folders $here/found/$1"
+    dictionary=
+    [ ! -f "$here/$1.dict" ] || dictionary=-dict="$here/$1.dict"
+    code=0
+    # AddressSanitizer keeps freed memory aside, 256 MiB unless told: the limit is meant for our own memory.
+    ASAN_OPTIONS=quarantine_size_mb=16 UBSAN_OPTIONS=print_stacktrace=1 \
+        "$build/tests/fuzz/fuzz_$1" $folders $dictionary -max_total_time="${TAREBOOK_FUZZ_SECONDS:-20}" \
+        -rss_limit_mb=512 -timeout=5 -max_len=4096 -print_final_stats=1 -artifact_prefix="$build/broken/$1-" \
+        >"$build/$1.log" 2>&1 || code=$?
+    sed -n 's/^stat::number_of_executed_units: */executions /p; s/^stat::peak_rss_mb: */peak MiB /p' "$build/$1.log"
+    [ "$code" -eq 0 ] || tail -n 40 "$build/$1.log"
+    return "$code"
+}
+
+case ${1:-} in
+list) sed -n 's/^tarebook_fuzz(\([a-z]*\) .*/\1/p' "$here/CMakeLists.txt" ;;
+build) build ;;
+run) run "$2" ;;
+*) sed -n '2,8s/^# //p' "$0"; exit 2 ;;
+esac
