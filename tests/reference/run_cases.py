@@ -42,13 +42,19 @@ NAMES_OUT_OF_REACH = {
     "fill-limit-water-capacity": "room and the checks ask for the water capacity before they ask for a limit",
     "fill-limit-stamped": "the register takes no stamped limit of nothing, and room takes none at all",
     "answered-no": "asked at a terminal only; a case has none (tests/unit has it)",
+    "body-unreadable": "told as a storage failure: \"event row 18 is damaged\" (storage/damaged-event)",
+    "period-backwards": "the command line asks first (days-backwards); for other programs",
     "unforeseen": "an exception that nobody foresaw: a case that reaches it is a bug to mend",
     "temperature-number": "no command takes a temperature yet",
     "temperature-no-unit": "no command takes a temperature yet",
     "temperature-unit": "no command takes a temperature yet",
     "temperature-range": "no command takes a temperature yet",
 }
-SENTENCES_OUT_OF_REACH = {}
+SENTENCES_OUT_OF_REACH = {
+    "the machine gives no random numbers; no key can be made": "needs a machine without random numbers",
+    "an event of a book that this one does not know": "every event is read together with its book, so only a table that "
+                                                      "was torn within one transaction could show it",
+}
 # Build-time readers of schema/: their errors end the build, and the program does not contain them.
 NOT_IN_THE_PROGRAM = ("catalogue_source.", "checked_yaml.", "compile_catalogue.")
 
@@ -60,12 +66,19 @@ class Tools:
         self.folder = tempfile.mkdtemp(prefix="tarebook-cases-")
         os.chmod(self.folder, 0o755)
         shutil.copy(BIN, os.path.join(self.folder, "tarebook"))
-        as_nobody = os.path.join(self.folder, "as-nobody")
-        with open(as_nobody, "w") as f:
-            f.write("#!/bin/sh\n[ $(id -u) = 0 ] || exec \"$@\"\n"
-                    "exec setpriv --reuid=65534 --regid=65534 --clear-groups \"$@\"\n")
-        os.chmod(as_nobody, 0o755)
+        self.script("as-nobody", "[ $(id -u) = 0 ] || exec \"$@\"\n"
+                                 "exec setpriv --reuid=65534 --regid=65534 --clear-groups \"$@\"\n")
+        # runs a shell line where the folder "full" is a disk on which the book just fits
+        self.script("full-disk", "mkdir full && exec unshare -m sh -c 'mount -t tmpfs -o size=4m none full && "
+                                 "cp shop.tarebook full/ && { dd if=/dev/zero of=full/rest 2>/dev/null; sh -c \"$1\"; }' "
+                                 "sh \"$1\"\n")
         self.templates = {}
+
+    def script(self, name, lines):
+        path = os.path.join(self.folder, name)
+        with open(path, "w") as f:
+            f.write("#!/bin/sh\n" + lines)
+        os.chmod(path, 0o755)
 
     def run(self, line, folder, now):
         env = {"PATH": self.folder + ":" + os.environ["PATH"], "TAREBOOK": os.path.join(folder, "shop.tarebook"),
@@ -369,6 +382,7 @@ def cases(arguments):
     try:
         paths = sorted(p for p in glob.glob(os.path.join(CASES, "**", "*.txt"), recursive=True) if "/_books/" not in p)
         assert paths, "no cases"
+        paths.sort(key=lambda p: (os.path.basename(p) != "held-by-another.txt", p))  # it waits ten seconds: begin with it
         chosen = [p for p in paths if not only or any(o in os.path.relpath(p, CASES) for o in only)]
         with concurrent.futures.ThreadPoolExecutor(2) as pool:
             books = [os.path.basename(p)[:-4] for p in sorted(glob.glob(os.path.join(CASES, "_books", "*.txt")))]
@@ -378,7 +392,7 @@ def cases(arguments):
         for r in results:
             name = os.path.relpath(r.path, CASES)
             if r.text and r.text != r.was:
-                if update:
+                if update and not any(p.startswith("prepare ") for p in r.problems):
                     with open(r.path, "w") as f:
                         f.write(r.text)
                 else:
