@@ -23,14 +23,14 @@ std::string quoted(const std::string& word) {
     return out + "'";
 }
 
+}  // namespace
+
 bool ask_yes(const Finding& f) {
     std::cerr << f.question << " [y/N] ";
     std::string answer;
     if (!std::getline(std::cin, answer)) return false;
     return answer == "y" || answer == "Y" || answer == "yes";
 }
-
-}  // namespace
 
 Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next) {
     return {

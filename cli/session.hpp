@@ -57,6 +57,9 @@ struct Session {
     [[nodiscard]] int tell(const Page& page) const;
 };
 
+/// Asks at the terminal what the finding asks; true: yes.
+bool ask_yes(const Finding& finding);
+
 /// The options that every recording command takes.
 void add_recording_options(CLI::App& command, Session& session);
 

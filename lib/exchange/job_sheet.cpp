@@ -1,15 +1,204 @@
 #include "tarebook/job_sheet.hpp"
 
-namespace tarebook {
+#include <fmt/format.h>
 
-tl::expected<Recorded, FileProblems> record_job_sheet(Book&, std::string_view, const std::string& name, Instant) {
-    FileProblems problems;
-    problems.add({name, 0, {}, {ErrorKind::usage, "sheet-unread", "job sheets cannot be read yet", {}, {}, {}}});
-    return tl::unexpected(std::move(problems));
+#include <algorithm>
+
+#include "job_sheet_id.hpp"
+#include "job_sheet_lines.hpp"
+
+namespace tarebook {
+namespace exchange {
+
+bool good_sheet_id(std::string_view id) {
+    return !id.empty() && id.size() <= longest_sheet_id && id.front() != '.' && id.front() != '-' &&
+           id.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") ==
+               std::string_view::npos;
 }
 
-Result<std::string> blank_job_sheet(const Book&, std::string_view) {
-    return usage("sheet-unread", "job sheets cannot be written yet", {}, {});
+std::string own_id_of_line(const std::string& sheet, std::size_t number) {
+    return fmt::format("{}/{}", sheet, number);
+}
+
+namespace {
+
+constexpr std::string_view sheet_keys[] = {"sheet", "site", "job",      "day",      "by",
+                                           "scale", "note", "isolated", "readings", "weighings"};
+constexpr std::size_t most_sheet_lines = 1000;
+constexpr std::string_view isolated_keys[] = {"circuit", "close", "at", "note"};
+
+std::string with(const std::optional<std::string>& note, const std::string& more) {
+    return note ? *note + "; " + more : more;
+}
+
+// Whether what happened on `line` concerns the isolated circuit: it, its appliance, or a circuit of it.
+bool concerns(const std::string& line, const std::string& isolated) {
+    return !line.empty() && (line == isolated || line.starts_with(isolated + "/") || isolated.starts_with(line + "/"));
+}
+
+class Reader {
+ public:
+    Reader(JobSheet& sheet, const std::string& name, const SheetBook& book, Instant now)
+        : sheet_(sheet), name_(name), book_(book), now_(now) {}
+
+    void read(const SheetNode& root) {
+        if (root.kind != SheetNode::Kind::map) {
+            add(root.line, "",
+                sheet_slip("sheet-shape", "a sheet is a set of keys", {}, "sheet: ID, site: SITE ...",
+                           "tarebook job blank --site SITE"));
+            return;
+        }
+        SheetFields top(root, name_, sheet_.problems);
+        top.only(sheet_keys, {}, "a sheet");
+        head(top);
+        lines(top);
+        // what the visit as a whole says stands on its first line
+        auto visit = top.text("note");
+        std::string readings;
+        for (const auto& [name, value] : top.named_texts("readings"))
+            readings += (readings.empty() ? "visit readings: " : ", ") + name + " " + value;
+        if (!readings.empty()) visit = with(visit, readings);
+        isolated(top);
+        if (visit && !sheet_.lines.empty() && sheet_.lines[0].draft)
+            sheet_.lines[0].draft->note =
+                sheet_.lines[0].draft->note ? *visit + "; " + *sheet_.lines[0].draft->note : *visit;
+    }
+
+ private:
+    void add(std::int64_t line, std::string field, Error error) {
+        sheet_.problems.add({name_, line, std::move(field), std::move(error)});
+    }
+
+    void head(SheetFields& top) {
+        const auto id = top.need("sheet", "an id of its own, as tarebook job blank writes it");
+        if (!id.empty() && !good_sheet_id(id))
+            top.problem("sheet", sheet_slip("sheet-id", "that is no id for a sheet", id,
+                                            fmt::format("at most {} letters, digits, - _ .", longest_sheet_id)));
+        else
+            sheet_.id = id;
+        head_.id = sheet_.id;
+        head_.site = top.need("site", "site that was visited");
+        head_.zone = "UTC";
+        if (!head_.site.empty())
+            if (auto zone = top.take("site", book_.zone_of(head_.site))) head_.zone = std::move(*zone);
+        const auto day = top.need("day", "day of the visit, 2026-11-25");
+        if (!day.empty() && top.take("day", parse_date(day))) head_.day = day;
+        // a time of day shall not be blamed once more where the day cannot be read
+        if (head_.day.empty()) head_.day = "2000-01-01";
+        head_.job = top.text("job");
+        head_.by = top.text("by");
+        head_.scale = top.text("scale");
+        if (head_.scale) top.take("scale", book_.reads_of(*head_.scale, now_));
+    }
+
+    void lines(SheetFields& top) {
+        const auto* list = top.find("weighings");
+        if (!list || list->kind != SheetNode::Kind::list) {
+            if (list)
+                top.problem("weighings",
+                            sheet_slip("sheet-shape", "a list of lines is expected", {}, "- act: recover"));
+            else
+                top.need("weighings", "a list: what was weighed, in the order in which it happened");
+            return;
+        }
+        if (too_many(top, "weighings", *list)) return;
+        std::optional<Moment> when;
+        for (const auto& item : list->items) {
+            if (left_empty(item)) continue;
+            if (item.kind != SheetNode::Kind::map) {
+                add(item.line, "weighings", sheet_slip("sheet-shape", "a line is a set of keys", {}, "- act: recover"));
+                sheet_.lines.push_back({item.line, sheet_.lines.size() + 1, {}, true, {}});
+                continue;
+            }
+            SheetFields fields(item, name_, sheet_.problems);
+            auto line = exchange::read_sheet_line(fields, head_, book_, now_, when);
+            line.number = sheet_.lines.size() + 1;
+            if (line.draft) line.draft->own_id = own_id_of_line(sheet_.id, line.number);
+            sheet_.lines.push_back(std::move(line));
+        }
+        if (sheet_.lines.empty())
+            top.problem("weighings", sheet_slip("sheet-empty", "no line is filled in", {}, "- act: recover"));
+    }
+    static bool too_many(SheetFields& top, std::string_view key, const SheetNode& list) {
+        if (list.items.size() <= most_sheet_lines) return false;
+        top.problem(
+            key, sheet_slip("sheet-shape", "there are too many lines for one visit", std::to_string(list.items.size()),
+                            fmt::format("at most {}", most_sheet_lines), "old records come in with tarebook import"));
+        return true;
+    }
+    // A line of the blank that nobody wrote on.
+    static bool left_empty(const SheetNode& node) {
+        return node.empty() ||
+               (node.kind != SheetNode::Kind::text && std::all_of(node.items.begin(), node.items.end(), left_empty));
+    }
+
+    // How and when a circuit was isolated is kept on the first line that names the circuit: lines that come later never
+    // move it, so that the lines before them stay what they were.
+    void isolated(SheetFields& top) {
+        const auto* list = top.find("isolated");
+        if (!list) return;
+        if (list->kind != SheetNode::Kind::list) {
+            top.problem("isolated", sheet_slip("sheet-shape", "a list of circuits is expected", {}, "- circuit: C"));
+            return;
+        }
+        if (too_many(top, "isolated", *list)) return;
+        for (const auto& item : list->items) {
+            if (left_empty(item)) continue;
+            if (item.kind != SheetNode::Kind::map) {
+                add(item.line, "isolated", sheet_slip("sheet-shape", "a set of keys is expected", {}, "- circuit: C"));
+                continue;
+            }
+            SheetFields fields(item, name_, sheet_.problems);
+            fields.only(isolated_keys, {}, "isolated");
+            note_isolation(fields);
+        }
+    }
+    void note_isolation(SheetFields& fields) {
+        const auto circuit = fields.need("circuit", "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE");
+        std::string text = "isolated " + circuit;
+        if (const auto typed = fields.text("at"))
+            if (const auto at = fields.take("at", sheet_moment(*typed, head_, now_))) text += " at " + moment_text(*at);
+        std::string points;
+        for (const auto& point : fields.texts("close")) points += (points.empty() ? ": " : ", then ") + point;
+        text += points;
+        if (const auto note = fields.text("note")) text += " (" + *note + ")";
+        if (circuit.empty()) return;
+        bool unread = false;
+        for (auto& line : sheet_.lines) {
+            unread = unread || !line.draft;
+            if (!line.draft || !concerns(circuit_of_line(*line.draft), circuit)) continue;
+            line.draft->note = with(line.draft->note, text);
+            return;
+        }
+        if (unread) return;  // it may be the line that cannot be read
+        fields.problem("circuit", sheet_slip("sheet-isolated-unnamed", "no line names the circuit that was isolated",
+                                             circuit, "a circuit of one of the lines",
+                                             "write it into the note: of the line that it belongs to"));
+    }
+
+    JobSheet& sheet_;
+    const std::string& name_;
+    const SheetBook& book_;
+    Instant now_;
+    SheetHead head_;
+};
+
+}  // namespace
+}  // namespace exchange
+
+SheetBook any_sheet_book() {
+    return {[](const std::string&) -> Result<std::string> { return "UTC"; },
+            [](const std::string&, Instant) -> Result<ScaleReads> { return ScaleReads::lb; },
+            [](const std::string&, Instant) { return true; }};
+}
+
+JobSheet parse_job_sheet(std::string_view text, const std::string& name, const SheetBook& book, Instant now) {
+    JobSheet sheet;
+    if (const auto root = exchange::read_sheet_tree(text, name, sheet.problems))
+        exchange::Reader(sheet, name, book, now).read(*root);
+    std::stable_sort(sheet.problems.listed.begin(), sheet.problems.listed.end(),
+                     [](const FileProblem& a, const FileProblem& b) { return a.line < b.line; });
+    return sheet;
 }
 
 }  // namespace tarebook

@@ -4,6 +4,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <string_view>
 #include <utility>
 
 #include "tarebook/record.hpp"
@@ -11,6 +12,9 @@
 namespace tarebook {
 
 Error refused(std::string name, std::string what, std::string seen, std::string expected, std::string next);
+
+/// The reason kept where a person was asked and said yes.
+inline constexpr std::string_view said_yes_at_terminal = "confirmed at the terminal";
 
 class References {
  public:

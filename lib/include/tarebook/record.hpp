@@ -28,11 +28,35 @@ struct Recorded {
     [[nodiscard]] bool has_exceptions() const;
 };
 
+/// A draft with `anyway` set is recorded for that reason, whatever the others are; options.anyway sets it for all.
 /// Errors (ErrorKind::refused unless said): the name of the check that refused; unknown-cylinder, unknown-circuit,
 /// unknown-appliance, unknown-site, unknown-scale, unknown-machine, entry-exists, entry-unknown, same-cylinder,
 /// void-target, void-of-void, already-voided, finding-unknown, own-id-other-content, answered-no,
 /// text-not-utf8 (usage), text-too-long (usage).
 Result<Recorded> record(Book& book, std::vector<Event> drafts, const RecordOptions& options);
+
+/// One of several drafts that come from one place, such as the lines of a sheet.
+struct DraftLine {
+    std::optional<Event> draft;          ///< empty where the line could not be read
+    std::vector<std::string> cylinders;  ///< that such a line names: what it would have done to them is not known
+    bool any_cylinder = false;           ///< nor is it known which cylinders it is about
+};
+struct LineProblem {
+    std::size_t draft = 0;
+    Error error;
+};
+struct RecordedEach {
+    Recorded recorded;                 ///< what was recorded now
+    std::vector<StoredEvent> already;  ///< what was in the book before, with the same content
+};
+
+/// As `record`, but for drafts with own ids of their own: those that are in the book already are left out, and every
+/// problem of every draft is told, in their order, instead of the first. All drafts must be readable.
+tl::expected<RecordedEach, std::vector<LineProblem>> record_each(Book& book, std::vector<DraftLine> lines,
+                                                                 const RecordOptions& options);
+/// What record_each would refuse; writes nothing. After a line with a problem nothing is said about the cylinders that
+/// it names: what the checks would say of them may come from the gap that it leaves.
+std::vector<LineProblem> problems_of_each(Book& book, const std::vector<DraftLine>& lines);
 
 /// "unknown cylinder RC-30", with the nearest code in `next`.
 Error unknown_code(const Book& book, EntryKind kind, std::string_view code);

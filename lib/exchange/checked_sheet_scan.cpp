@@ -1,0 +1,331 @@
+#include "checked_sheet_scan.hpp"
+
+#include <fmt/format.h>
+
+#include <vector>
+
+#include "tarebook/job_sheet.hpp"
+
+namespace tarebook::exchange {
+namespace {
+
+constexpr std::string_view byte_order_mark = "\xef\xbb\xbf";
+
+// Length of the UTF-8 sequence at `at`; 0 where there is none (overlong forms and surrogates are none).
+std::size_t utf8_length(std::string_view s, std::size_t at) {
+    const auto byte = [&](std::size_t i) {
+        return at + i < s.size() ? static_cast<unsigned char>(s[at + i]) : std::uint8_t{0};
+    };
+    const unsigned c = byte(0);
+    const std::size_t length = c < 0x80 ? 1 : c >= 0xc2 && c < 0xe0 ? 2 : c >= 0xe0 && c < 0xf0 ? 3 : 4;
+    if (c >= 0x80 && (c < 0xc2 || c > 0xf4)) return 0;
+    for (std::size_t i = 1; i < length; ++i)
+        if ((byte(i) & 0xc0U) != 0x80U) return 0;
+    const unsigned d = byte(1);
+    if ((c == 0xe0 && d < 0xa0) || (c == 0xed && d > 0x9f) || (c == 0xf0 && d < 0x90) || (c == 0xf4 && d > 0x8f))
+        return 0;
+    return length;
+}
+
+bool blank_at(std::string_view line, std::size_t at) {
+    return at >= line.size() || line[at] == ' ' || line[at] == '\t';
+}
+
+// Walks the lines as YAML would, as far as nesting, quotes and the first character of each value go. Where it and the
+// library disagree, the library's own events are looked at again (checked_sheet.cpp).
+class Walk {
+ public:
+    Walk(const std::string& name, FileProblems& problems) : name_(name), problems_(problems) {}
+
+    void line(std::string_view text) {
+        ++line_;
+        if (in_block_text_ && still_block_text(text)) return;
+        in_block_text_ = false;
+        std::size_t at = text.find_first_not_of(' ');
+        if (quote_ != 0) {
+            at = end_of_quote(text, 0);
+            if (quote_ != 0) return;
+            after_scalar(text, at, no_column);
+            return;
+        }
+        if (at == std::string_view::npos) return;
+        if (text[at] == '\t') {
+            if (text.find_first_not_of(" \t", at) != std::string_view::npos &&
+                text[text.find_first_not_of(" \t")] != '#')
+                problem("sheet-tab", "a tab stands where the line begins", "tab", "spaces",
+                        "replace each tab by spaces, as many as the lines beside it have");
+            at = text.find_first_not_of(" \t", at);
+            if (at == std::string_view::npos) return;
+        }
+        if (at == 0 && marks_document(text)) return;
+        if (flow_ > 0) {
+            flow_text(text, at);
+            return;
+        }
+        while (!levels_.empty() && levels_.back().column > at) levels_.pop_back();
+        block_node(text, at, true);
+    }
+
+ private:
+    static constexpr std::size_t no_column = std::string_view::npos;
+    struct Level {
+        std::size_t column;
+        bool list;
+    };
+
+    void problem(const char* error, std::string what, std::string seen, std::string expected, std::string next = {}) {
+        problems_.add(
+            {name_,
+             line_,
+             {},
+             {ErrorKind::usage, error, std::move(what), std::move(seen), std::move(expected), std::move(next)}});
+    }
+
+    bool still_block_text(std::string_view text) const {
+        const auto at = text.find_first_not_of(' ');
+        return at == std::string_view::npos || at > block_text_column_ || (levels_.empty() && at > 0);
+    }
+
+    // `---`, `...` and `%`: one sheet is one document without directives.
+    bool marks_document(std::string_view text) {
+        if (text[0] == '%') {
+            problem("sheet-directive", "a sheet takes no directive", std::string(text.substr(0, 40)), "plain keys");
+            return true;
+        }
+        const bool starts = text.starts_with("---") && blank_at(text, 3);
+        const bool ends = text.starts_with("...") && blank_at(text, 3);
+        if (!starts && !ends) {
+            if (ended_) second_document(text);
+            anything_ = true;
+            return false;
+        }
+        if (starts && (anything_ || ended_)) second_document(text);
+        anything_ = anything_ || starts;
+        ended_ = ended_ || ends;
+        levels_.clear();
+        return starts ? text.find_first_not_of(' ', 3) == std::string_view::npos : true;
+    }
+    void second_document(std::string_view text) {
+        if (said_second_) return;
+        said_second_ = true;
+        problem("sheet-second-document", "one file is one sheet; here another begins", std::string(text.substr(0, 40)),
+                "one document", "put each sheet into a file of its own");
+    }
+
+    void enter(std::size_t column, bool list) {
+        // a list may stand at the column of the key that it belongs to
+        while (!levels_.empty() &&
+               (levels_.back().column > column || (levels_.back().column == column && levels_.back().list && !list)))
+            levels_.pop_back();
+        if (levels_.empty() || levels_.back().column < column || levels_.back().list != list)
+            levels_.push_back({column, list});
+        look_at_depth();
+    }
+    void look_at_depth() {
+        if (levels_.size() + flow_ <= deepest_sheet || said_deep_) return;
+        said_deep_ = true;
+        problem("sheet-too-deep", "lists and keys lie inside each other too deeply", {},
+                fmt::format("at most {} levels", deepest_sheet));
+    }
+
+    // What may not begin a value. True where the rest of the line is to be left alone.
+    bool forbidden(std::string_view text, std::size_t at) {
+        const char c = text[at];
+        if (c == '&')
+            problem("sheet-anchor", "a sheet takes no anchor", word(text, at), "the value itself", quotes_help);
+        else if (c == '*')
+            problem("sheet-anchor", "a sheet takes no alias", word(text, at), "the value itself", quotes_help);
+        else if (c == '!')
+            problem("sheet-tag", "a sheet takes no tag", word(text, at), "the value itself", quotes_help);
+        else if (c == '?' && blank_at(text, at + 1))
+            problem("sheet-complex-key", "a sheet takes no complex key", word(text, at), "key: value", quotes_help);
+        else
+            return false;
+        return true;
+    }
+    static constexpr const char* quotes_help = "where it is meant as text, put it into \"quotes\"";
+    static std::string word(std::string_view text, std::size_t at) {
+        // cut at ASCII blanks only, so that a cut character is never shown
+        return std::string(text.substr(at, std::min(text.find_first_of(" \t,]}", at) - at, std::size_t{40})));
+    }
+
+    void block_node(std::string_view text, std::size_t at, bool line_start) {
+        while (at < text.size()) {
+            at = text.find_first_not_of(" \t", at);
+            if (at == std::string_view::npos || text[at] == '#') return;
+            const char c = text[at];
+            if (line_start && c == '-' && blank_at(text, at + 1)) {
+                enter(at, true);
+                ++at;
+                continue;
+            }
+            if (forbidden(text, at)) return;
+            if (c == '[' || c == '{') {
+                flow_text(text, at);
+                return;
+            }
+            if ((c == '|' || c == '>')) {
+                in_block_text_ = true;
+                block_text_column_ = levels_.empty() ? 0 : levels_.back().column;
+                return;
+            }
+            const std::size_t column = line_start ? at : no_column;
+            if (c == '"' || c == '\'') {
+                quote_ = c;
+                at = end_of_quote(text, at + 1);
+                if (quote_ != 0) return;
+                after_scalar(text, at, column);
+                return;
+            }
+            const auto end = end_of_plain(text, at);
+            after_scalar(text, end, column);
+            return;
+        }
+    }
+    // After a scalar: a colon makes it a key, and a value follows.
+    void after_scalar(std::string_view text, std::size_t at, std::size_t column) {
+        at = std::min(text.find_first_not_of(" \t", at), text.size());
+        if (flow_ > 0) {
+            flow_text(text, at);
+            return;
+        }
+        if (at >= text.size() || text[at] != ':') return;
+        if (column != no_column) enter(column, false);
+        block_node(text, at + 1, false);
+    }
+    std::size_t end_of_plain(std::string_view text, std::size_t at) const {
+        for (; at < text.size(); ++at) {
+            const char c = text[at];
+            if (c == ':' && (blank_at(text, at + 1) || (flow_ > 0 && text.find_first_of(",[]{}", at) == at + 1)))
+                return at;
+            if (c == '#' && at > 0 && blank_at(text, at - 1)) return text.size();
+            if (flow_ > 0 && std::string_view(",[]{}").find(c) != std::string_view::npos) return at;
+        }
+        return at;
+    }
+    std::size_t end_of_quote(std::string_view text, std::size_t at) {
+        for (; at < text.size(); ++at) {
+            if (quote_ == '"' && text[at] == '\\') {
+                ++at;
+            } else if (text[at] == quote_) {
+                if (quote_ == '\'' && at + 1 < text.size() && text[at + 1] == '\'') {
+                    ++at;
+                    continue;
+                }
+                quote_ = 0;
+                return at + 1;
+            }
+        }
+        return text.size();
+    }
+    void flow_text(std::string_view text, std::size_t at) {
+        while (at < text.size()) {
+            const char c = text[at];
+            if (c == ' ' || c == '\t' || c == ',' || c == ':') {
+                ++at;
+            } else if (c == '#' && (at == 0 || blank_at(text, at - 1))) {
+                return;
+            } else if (c == '[' || c == '{') {
+                ++flow_;
+                look_at_depth();
+                ++at;
+            } else if (c == ']' || c == '}') {
+                ++at;
+                if (flow_ == 0) continue;
+                if (--flow_ == 0) {
+                    after_scalar(text, at, no_column);
+                    return;
+                }
+            } else if (c == '"' || c == '\'') {
+                quote_ = c;
+                at = end_of_quote(text, at + 1);
+                if (quote_ != 0) return;
+            } else if (forbidden(text, at)) {
+                ++at;
+            } else {
+                at = end_of_plain(text, at + 1);
+            }
+        }
+    }
+
+    const std::string& name_;
+    FileProblems& problems_;
+    std::int64_t line_ = 0;
+    std::vector<Level> levels_;
+    std::size_t flow_ = 0;
+    char quote_ = 0;
+    bool in_block_text_ = false;
+    std::size_t block_text_column_ = 0;
+    bool anything_ = false, ended_ = false, said_second_ = false, said_deep_ = false;
+};
+
+// What is wrong with the bytes of one line, once each. False where the walk would not know what it walks over.
+bool scan_bytes(std::string_view line, std::int64_t number, const std::string& name, FileProblems& problems) {
+    auto problem = [&](const char* error, std::string what, std::string seen, std::string expected, std::string next) {
+        problems.add(
+            {name,
+             number,
+             {},
+             {ErrorKind::usage, error, std::move(what), std::move(seen), std::move(expected), std::move(next)}});
+    };
+    bool good = true;
+    if (line.size() > longest_sheet_line) {
+        problem("sheet-long-line", "the line is too long", fmt::format("{} bytes", line.size()),
+                fmt::format("at most {} bytes", longest_sheet_line), "keep long text in a file and name that");
+        good = false;
+    }
+    for (std::size_t i = 0; i < line.size();) {
+        const auto c = static_cast<unsigned char>(line[i]);
+        if ((c < 0x20 && c != '\t') || c == 0x7f) {
+            problem("sheet-control-character", "a control character stands in the text",
+                    c == 0 ? "a zero byte" : fmt::format("byte {:02x} at {}", c, i + 1), "text",
+                    "save it again as plain text");
+            return false;
+        }
+        const auto length = utf8_length(line, i);
+        if (length == 0) {
+            problem("sheet-not-utf8", "the text is not UTF-8", fmt::format("byte {:02x} at {}", c, i + 1), "UTF-8",
+                    "save it again as UTF-8");
+            return false;
+        }
+        i += length;
+    }
+    return good;
+}
+
+}  // namespace
+
+void scan_sheet_text(std::string_view text, const std::string& name, FileProblems& problems) {
+    if (text.size() > longest_job_sheet) {
+        problems.add({name,
+                      0,
+                      {},
+                      {ErrorKind::usage, "sheet-too-large", "the file is too large for one visit",
+                       fmt::format("over {} bytes", longest_job_sheet), fmt::format("at most {}", longest_job_sheet),
+                       "one sheet a visit; old records come in with tarebook import"}});
+        return;
+    }
+    if (text.starts_with(byte_order_mark)) text.remove_prefix(byte_order_mark.size());
+    Walk walk(name, problems);
+    bool good = true;
+    for (std::int64_t number = 1; !text.empty(); ++number) {
+        const auto end = text.find('\n');
+        auto line = text.substr(0, end);
+        text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
+        if (line.ends_with('\r')) line.remove_suffix(1);
+        good = scan_bytes(line, number, name, problems) && good;
+        if (good) walk.line(line);
+    }
+}
+
+std::string plain_sheet_text(std::string_view text) {
+    if (text.starts_with(byte_order_mark)) text.remove_prefix(byte_order_mark.size());
+    std::string out;
+    out.reserve(text.size());
+    for (std::size_t i = 0; i < text.size(); ++i)
+        if (text[i] != '\r' || i + 1 >= text.size() || text[i + 1] != '\n') out += text[i];
+    if (out.ends_with('\r')) out.pop_back();
+    return out;
+}
+
+}  // namespace tarebook::exchange

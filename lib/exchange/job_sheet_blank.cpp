@@ -1,0 +1,122 @@
+// A sheet to fill in: the site's circuits and how to isolate them as remarks, lines that are left empty are left out.
+#include <fmt/format.h>
+
+#include <array>
+#include <random>
+
+#include "job_sheet_id.hpp"
+#include "tarebook/job_sheet.hpp"
+
+namespace tarebook {
+namespace {
+
+// Register words on a remark: one line, whatever was typed.
+std::string one_line(std::string_view text) {
+    std::string out;
+    for (const char c : text) out += static_cast<unsigned char>(c) < 0x20 || c == 0x7f ? ' ' : c;
+    return out;
+}
+
+std::string in_quotes(std::string_view text) {
+    std::string out = "\"";
+    for (const char c : one_line(text)) out += c == '"' || c == '\\' ? std::string("\\") + c : std::string(1, c);
+    return out + "\"";
+}
+
+std::vector<std::string> lines_of(std::string_view text) {
+    std::vector<std::string> out;
+    while (!text.empty()) {
+        const auto end = text.find('\n');
+        out.emplace_back(text.substr(0, end));
+        text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
+    }
+    return out;
+}
+
+// Sheets are made on several machines, and on paper they meet: 48 random bits tell them apart.
+std::string fresh_id(const std::string& site) {
+    constexpr std::size_t longest_site_part = 40;
+    std::random_device random;
+    const auto half = [&] { return random() & 0xffffffU; };
+    const auto first = half();
+    return fmt::format("{}-{:06x}{:06x}", site.substr(0, longest_site_part), first, half());
+}
+
+// The circuit's isolation points, ready to be uncommented.
+std::string isolation_of(const Entry& circuit) {
+    const OrderKey last{Instant::max(), {}, 0};
+    std::string out = fmt::format("#  - circuit: {}", circuit.code());
+    if (const auto serves = circuit.text("serves", last)) out += "      # " + one_line(*serves);
+    out += "\n";
+    const auto close = circuit.text("close", last);
+    if (!close)
+        return out + "#    close:            # isolation points are not on record: write what was closed\n#    at:\n";
+    out += "#    close:\n";
+    for (const auto& point : lines_of(*close)) out += fmt::format("#      - {}\n", in_quotes(point));
+    return out + "#    at:\n";
+}
+
+constexpr std::string_view line = R"(
+  - act:
+    at:
+    circuit:
+    cylinder:
+    from:
+    into:
+    before:
+    after:
+    reason:
+    vacuum:
+    held:
+    note:
+)";
+
+}  // namespace
+
+Result<std::string> blank_job_sheet(const Book& book, const std::string& site, const std::optional<std::string>& job) {
+    if (!book.entries().find(EntryKind::site, site)) return fail(unknown_code(book, EntryKind::site, site));
+    std::string out = fmt::format(
+        "# Job sheet of one visit. Fill in, then: tarebook job record FILE\n"
+        "# Leave the id as it is: with it the same sheet is recorded once. New lines go to the end.\n"
+        "sheet: {}\n"
+        "site: {}\n"
+        "job: {}              # job or visit number\n"
+        "day:               # 2026-11-25\n"
+        "by:                # technician, as registered\n"
+        "scale:             # scale, as registered: a bare number takes its unit\n"
+        "note:\n"
+        "readings:          # of the visit, as read: {{suction: 42psig, discharge: 210psig}}\n"
+        "\n"
+        "# Circuits that were isolated: take the # off, name the points closed in their order, the time, what was "
+        "noted.\n"
+        "# Each must be a circuit of one of the lines below.\n"
+        "isolated:\n",
+        fresh_id(site), site, job ? in_quotes(*job) : "");
+    bool any = false;
+    for (const auto& code : book.codes(EntryKind::circuit)) {
+        if (site_of(code) != site) continue;
+        out += isolation_of(*book.entries().find(EntryKind::circuit, code));
+        any = true;
+    }
+    if (!any) out += "# no circuit of this site is on record\n";
+    out +=
+        "\n"
+        "# What was weighed, in the order in which it happened. Keys left empty are left out, and so are empty lines.\n"
+        "#   recover    circuit into before after | net; reason vacuum held rise drier machine gas\n"
+        "#   reuse      circuit from before after | net; reason invoice emptied\n"
+        "#   charge     circuit from before after | net; reason invoice emptied\n"
+        "#   transfer   from into from-before from-after into-before into-after | net; hose-loss emptied\n"
+        "#   return     cylinder to gross | before after; manifest\n"
+        "#   receive    cylinder from gross | net; condition refrigerant lot invoice\n"
+        "#   weigh      cylinder gross; leaking\n"
+        "#   evacuate   circuit | cylinder; vacuum held rise\n"
+        "#   release    circuit | cylinder; mass | before after; method why\n"
+        "# Every line also takes: at (14:30; else that of the line before), by, scale, note, readings,\n"
+        "# and anyway: \"reason\" where it did happen although it would be refused.\n"
+        "weighings:";
+    constexpr int lines = 4;
+    for (int i = 0; i < lines; ++i) out += line;
+    return out;
+}
+
+}  // namespace tarebook

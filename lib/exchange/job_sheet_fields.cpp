@@ -1,0 +1,178 @@
+#include "job_sheet_fields.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+
+#include "tarebook/nearest.hpp"
+
+namespace tarebook::exchange {
+namespace {
+
+constexpr std::size_t problems_listed_most = 1000;  // as FileProblems keeps
+
+bool among(std::span<const std::string_view> words, std::string_view word) {
+    return std::find(words.begin(), words.end(), word) != words.end();
+}
+
+// Shown in a message: long text is cut, between characters.
+std::string shown(std::string_view text) {
+    constexpr std::size_t most = 80;
+    if (text.size() <= most) return std::string(text);
+    auto end = most;
+    while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xc0U) == 0x80U) --end;
+    return std::string(text.substr(0, end)) + "...";
+}
+
+std::string did_you_mean(std::string_view word, std::span<const std::string_view> words) {
+    const auto near = nearest(word, {words.begin(), words.end()});
+    return near.empty() ? "" : fmt::format("did you mean {}?", near);
+}
+
+std::string joined(std::span<const std::string_view> words) {
+    std::string out;
+    for (const auto& w : words) out += (out.empty() ? "" : ", ") + std::string(w);
+    return out;
+}
+
+std::vector<std::string_view> split(std::string_view words) {
+    std::vector<std::string_view> out;
+    while (!words.empty()) {
+        const auto end = words.find('|');
+        out.push_back(words.substr(0, end));
+        words.remove_prefix(end == std::string_view::npos ? words.size() : end + 1);
+    }
+    return out;
+}
+
+}  // namespace
+
+Error sheet_slip(std::string name, std::string what, std::string seen, std::string expected, std::string next) {
+    return {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)};
+}
+
+void SheetFields::add(std::int64_t line, std::string field, Error error) {
+    good_ = false;
+    problems_.add({name_, line, std::move(field), std::move(error)});
+}
+void SheetFields::problem(std::string_view key, Error error) {
+    error.seen = shown(error.seen);
+    add(line(key), std::string(key), std::move(error));
+}
+
+void SheetFields::only(std::span<const std::string_view> known, std::span<const std::string_view> elsewhere,
+                       std::string_view who) {
+    for (std::size_t i = 0; i < node_.keys.size(); ++i) {
+        const auto& key = node_.keys[i];
+        if (among(known, key.text)) continue;
+        if (problems_.count >= problems_listed_most && !(among(elsewhere, key.text) && node_.items[i].empty())) {
+            good_ = false;
+            ++problems_.count;  // it would not be listed: no look for the nearest word
+            continue;
+        }
+        if (among(elsewhere, key.text)) {
+            if (!node_.items[i].empty())
+                add(key.line, key.text,
+                    sheet_slip("sheet-key-of-other-act", fmt::format("{} is nothing that {} takes", key.text, who),
+                               shown(node_.items[i].text), joined(known)));
+            continue;
+        }
+        std::vector<std::string_view> all(known.begin(), known.end());
+        all.insert(all.end(), elsewhere.begin(), elsewhere.end());
+        add(key.line, shown(key.text),
+            sheet_slip("sheet-unknown-key", "there is no such key", shown(key.text), joined(known),
+                       did_you_mean(key.text, all)));
+    }
+}
+
+const SheetNode* SheetFields::find(std::string_view key) const {
+    for (std::size_t i = 0; i < node_.keys.size(); ++i)
+        if (node_.keys[i].text == key) return node_.items[i].empty() ? nullptr : &node_.items[i];
+    return nullptr;
+}
+std::int64_t SheetFields::line(std::string_view key) const {
+    for (const auto& k : node_.keys)
+        if (k.text == key) return k.line;
+    return node_.line;
+}
+
+std::optional<std::string> SheetFields::text(std::string_view key) {
+    const auto* value = find(key);
+    if (!value) return std::nullopt;
+    if (value->kind == SheetNode::Kind::text) return value->text;
+    problem(key, sheet_slip("sheet-shape", "one value is expected",
+                            value->kind == SheetNode::Kind::list ? "a list" : "keys", fmt::format("{}: value", key)));
+    return std::nullopt;
+}
+std::string SheetFields::need(std::string_view key, std::string_view expected) {
+    if (!has(key)) {
+        problem(key, sheet_slip("sheet-key-missing", fmt::format("{} is missing", key), {}, std::string(expected)));
+        return {};
+    }
+    return text(key).value_or("");
+}
+std::optional<std::string> SheetFields::word(std::string_view key, std::string_view words) {
+    auto typed = text(key);
+    if (!typed) return std::nullopt;
+    const auto list = split(words);
+    if (among(list, *typed)) return typed;
+    problem(key, sheet_slip("sheet-word", fmt::format("\"{}\" is nothing that {} takes", shown(*typed), key), *typed,
+                            std::string(words), did_you_mean(*typed, list)));
+    return std::nullopt;
+}
+bool SheetFields::flag(std::string_view key) {
+    const auto typed = word(key, "yes|no|true|false");
+    return typed == "yes" || typed == "true";
+}
+std::optional<std::int64_t> SheetFields::whole(std::string_view key, std::int64_t most) {
+    const auto typed = text(key);
+    if (!typed) return std::nullopt;
+    std::int64_t value = 0;
+    const char* end = typed->data() + typed->size();
+    const auto [stop, failed] = std::from_chars(typed->data(), end, value);
+    if (failed == std::errc() && stop == end && value >= 0 && value <= most) return value;
+    problem(key, sheet_slip("sheet-number", "that is no whole number in range", *typed, fmt::format("0 to {}", most)));
+    return std::nullopt;
+}
+std::vector<std::string> SheetFields::texts(std::string_view key) {
+    const auto* value = find(key);
+    if (!value) return {};
+    if (value->kind == SheetNode::Kind::text) return {value->text};
+    std::vector<std::string> out;
+    if (value->kind == SheetNode::Kind::list) {
+        for (const auto& item : value->items)
+            if (item.kind == SheetNode::Kind::text)
+                out.push_back(item.text);
+            else if (!item.empty())
+                add(item.line, std::string(key),
+                    sheet_slip("sheet-shape", "a list of texts is expected", {},
+                               fmt::format("{}: [\"one\", \"two\"]", key)));
+        return out;
+    }
+    problem(key, sheet_slip("sheet-shape", "a text or a list of texts is expected", "keys",
+                            fmt::format("{}: \"text\"", key), "text with a colon and a space goes into \"quotes\""));
+    return {};
+}
+std::vector<std::pair<std::string, std::string>> SheetFields::named_texts(std::string_view key) {
+    const auto* value = find(key);
+    if (!value) return {};
+    std::vector<std::pair<std::string, std::string>> out;
+    if (value->kind != SheetNode::Kind::map) {
+        problem(key, sheet_slip("sheet-shape", "names and values are expected", {},
+                                fmt::format("{}: {{suction: 42psig, discharge: 210psig}}", key)));
+        return out;
+    }
+    for (std::size_t i = 0; i < value->keys.size(); ++i) {
+        const auto& item = value->items[i];
+        if (item.empty()) continue;
+        if (item.kind == SheetNode::Kind::text)
+            out.emplace_back(value->keys[i].text, item.text);
+        else
+            add(value->keys[i].line, fmt::format("{}.{}", key, shown(value->keys[i].text)),
+                sheet_slip("sheet-shape", "one value is expected", {}, "a value as read, with its unit"));
+    }
+    return out;
+}
+
+}  // namespace tarebook::exchange

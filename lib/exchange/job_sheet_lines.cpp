@@ -1,0 +1,324 @@
+#include "job_sheet_lines.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+
+#include "tarebook/refrigerant.hpp"
+
+namespace tarebook::exchange {
+namespace {
+
+using Keys = std::vector<std::string_view>;
+
+constexpr std::string_view reasons = "open|put-back|leak|initial|conversion|seasonal|overcharge|disposal";
+constexpr std::string_view conditions = "virgin|reclaimed|recycled|recovered";
+constexpr std::string_view circuit_form = "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE";
+constexpr std::int64_t longest_hold_min = 100'000;
+
+class LineReader {
+ public:
+    LineReader(SheetFields& fields, const SheetHead& head, const SheetBook& book, ScaleReads reads, Instant at)
+        : f_(fields), head_(head), book_(book), reads_(reads), at_(at) {}
+
+    What recover() {
+        kinds::Recover k;
+        k.circuit = circuit(true);
+        k.into = f_.need("into", "cylinder that it goes into");
+        k.weighing = weighing();
+        k.reason = reason(Reason::open);
+        k.vacuum = pressure("vacuum");
+        k.rise = pressure("rise");
+        k.held_min = f_.whole("held", longest_hold_min);
+        k.drier = f_.word("drier", "yes|no");
+        k.machine = f_.text("machine");
+        k.gas = f_.word("gas", "clean|burnt-out|acid");
+        return k;
+    }
+    template <class Kind>
+    What put() {
+        Kind k;
+        k.circuit = circuit(true);
+        k.from = f_.need("from", "cylinder that it comes from, or outside:NAME");
+        if (k.from.starts_with("outside:") && (!f_.has("net") || k.from.size() == 8)) {
+            f_.problem("from", sheet_slip("outside-net", "what others put in is known by its stated weight", k.from,
+                                          "from: outside:NAME, and net: W"));
+            return k;
+        }
+        k.weighing = weighing();
+        k.reason = reason(std::is_same_v<Kind, kinds::Reuse> ? Reason::put_back : Reason::leak);
+        k.invoice = f_.text("invoice");
+        k.emptied = f_.flag("emptied");
+        return k;
+    }
+    What transfer() {
+        kinds::Transfer k;
+        k.from = f_.need("from", "cylinder that it comes from");
+        k.into = f_.need("into", "cylinder that it goes into");
+        k.from_weighing = {weight("from-before"), weight("from-after"), weight("net")};
+        k.into_weighing = {weight("into-before"), weight("into-after"), {}};
+        if (f_.has("net") &&
+            (f_.has("from-before") || f_.has("from-after") || f_.has("into-before") || f_.has("into-after")))
+            f_.problem("net", sheet_slip("weighing-twice", "net stands in place of a pair, not beside it",
+                                         *f_.text("net"), "a pair, or net"));
+        const auto pair = [&](const char* one, const char* two) { return f_.has(one) && f_.has(two); };
+        if (!f_.has("net") && !pair("from-before", "from-after") && !pair("into-before", "into-after"))
+            f_.problem("act", sheet_slip("transfer-weights", "a transfer needs both weights of one cylinder", {},
+                                         "from-before and from-after, or into-before and into-after, or net"));
+        k.hose_loss = f_.word("hose-loss", "atmosphere|lost");
+        k.emptied = f_.flag("emptied");
+        return k;
+    }
+    What give_back() {
+        kinds::Return k;
+        k.cylinder = f_.need("cylinder", "cylinder that goes");
+        k.to = f_.need("to", "who takes it");
+        k.gross = weight("gross");
+        if (f_.has("before") || f_.has("after")) k.weighing = weighing();
+        k.manifest = f_.text("manifest");
+        return k;
+    }
+    What receive() {
+        kinds::Receive k;
+        k.cylinder = f_.need("cylinder", "cylinder that came, as registered");
+        k.from = f_.need("from", "supplier");
+        if (const auto typed = f_.text("refrigerant"))
+            if (const auto gas = f_.take("refrigerant", parse_refrigerant(*typed)))
+                k.refrigerant = std::string((*gas)->designation);
+        k.lot = f_.text("lot");
+        k.invoice = f_.text("invoice");
+        if (const auto typed = f_.word("condition", conditions)) k.condition = *condition_from(*typed);
+        k.gross = weight("gross");
+        if (f_.has("before") || f_.has("after") || f_.has("net")) k.weighing = weighing();
+        if (!f_.has("gross") && !f_.has("net") && !f_.has("before") && !f_.has("after"))
+            f_.problem("gross", sheet_slip("sheet-key-missing", "a weight is missing", {},
+                                           "gross: W (on the scale now) or net: W (stamped)"));
+        if (k.gross && !k.weighing.net && book_.has_tare && !k.cylinder.empty() && !book_.has_tare(k.cylinder, at_))
+            f_.problem("gross",
+                       sheet_slip("no-tare", "without a tare a gross weight does not say what came in", k.cylinder,
+                                  "net: W, as stamped",
+                                  fmt::format("or set its tare: tarebook cylinder correct {} --tare W", k.cylinder)));
+        return k;
+    }
+    What release() {
+        kinds::Release k;
+        where("release-where", "a release is from a circuit or from a cylinder", k.circuit, k.cylinder);
+        k.mass = weight("mass");
+        if (f_.has("before") || f_.has("after")) {
+            // two weights say how much; an estimate beside them would say it twice
+            if (f_.has("mass") || !f_.has("cylinder"))
+                f_.problem("before", sheet_slip("weighing-twice", "a pair stands in place of mass, of a cylinder", {},
+                                                "cylinder, before and after; or mass"));
+            k.weighing = weighing();
+        } else if (!f_.has("mass")) {
+            f_.need("mass", "estimated mass, for example 2.5lb");
+        }
+        k.method = f_.need("method", "how the mass was estimated");
+        k.why = f_.need("why", "why it was released");
+        return k;
+    }
+    What weigh() {
+        kinds::Weigh k;
+        k.cylinder = f_.need("cylinder", "cylinder");
+        if (const auto gross = weight("gross"))
+            k.gross = *gross;
+        else
+            f_.need("gross", "what the scale shows");
+        k.leaking = f_.flag("leaking");
+        return k;
+    }
+    What evacuate() {
+        kinds::Evacuate k;
+        where("evacuate-where", "either a circuit or a cylinder was evacuated", k.circuit, k.cylinder);
+        k.vacuum = pressure("vacuum");
+        k.rise = pressure("rise");
+        k.held_min = f_.whole("held", longest_hold_min);
+        return k;
+    }
+
+ private:
+    std::string circuit(bool needed) {
+        const auto typed = needed ? f_.need("circuit", circuit_form) : f_.text("circuit").value_or("");
+        if (!typed.empty() && !head_.site.empty() && site_of(typed) != head_.site)
+            f_.problem("circuit", {ErrorKind::refused, "sheet-circuit-elsewhere",
+                                   fmt::format("{} is not at {}", typed, head_.site), typed,
+                                   fmt::format("a circuit of {}", head_.site), "one sheet is one visit to one site"});
+        return typed;
+    }
+    void where(const char* error, const char* what, std::optional<std::string>& of_circuit,
+               std::optional<std::string>& of_cylinder) {
+        if (f_.has("circuit") == f_.has("cylinder"))
+            f_.problem("circuit", sheet_slip(error, what, {}, "circuit: C, or cylinder: ID"));
+        if (f_.has("circuit")) of_circuit = circuit(false);
+        of_cylinder = f_.text("cylinder");
+    }
+    std::optional<Weight> weight(std::string_view key) {
+        const auto typed = f_.text(key);
+        if (!typed) return std::nullopt;
+        return f_.take(key, parse_weight(*typed, reads_));
+    }
+    std::optional<std::string> pressure(std::string_view key) {
+        const auto typed = f_.text(key);
+        if (!typed) return std::nullopt;
+        const auto reading = f_.take(key, parse_pressure(*typed));
+        return reading ? std::optional(reading->typed) : std::nullopt;
+    }
+    Weighing weighing() {
+        Weighing w{weight("before"), weight("after"), weight("net")};
+        if (f_.has("net")) {
+            if (f_.has("before") || f_.has("after"))
+                f_.problem("net", sheet_slip("weighing-twice", "net stands in place of a pair, not beside it",
+                                             f_.text("net").value_or(""), "before and after, or net"));
+            return w;
+        }
+        if (!f_.has("before")) f_.need("before", "gross weight before, for example 31.20lb; or net");
+        if (!f_.has("after")) f_.need("after", "gross weight after, for example 44.85lb; or net");
+        return w;
+    }
+    Reason reason(Reason standard) {
+        const auto typed = f_.word("reason", reasons);
+        return typed ? *reason_from(*typed) : standard;
+    }
+
+    SheetFields& f_;
+    const SheetHead& head_;
+    const SheetBook& book_;
+    ScaleReads reads_;
+    Instant at_;
+};
+
+struct Act {
+    std::string_view name;
+    Keys keys;
+    What (LineReader::*read)();
+};
+
+const std::vector<Act>& acts() {
+    static const std::vector<Act> list = {
+        {"recover",
+         {"circuit", "into", "before", "after", "net", "reason", "vacuum", "held", "rise", "drier", "machine", "gas"},
+         &LineReader::recover},
+        {"reuse",
+         {"circuit", "from", "before", "after", "net", "reason", "invoice", "emptied"},
+         &LineReader::put<kinds::Reuse>},
+        {"charge",
+         {"circuit", "from", "before", "after", "net", "reason", "invoice", "emptied"},
+         &LineReader::put<kinds::Charge>},
+        {"transfer",
+         {"from", "into", "from-before", "from-after", "into-before", "into-after", "net", "hose-loss", "emptied"},
+         &LineReader::transfer},
+        {"return", {"cylinder", "to", "gross", "before", "after", "manifest"}, &LineReader::give_back},
+        {"receive",
+         {"cylinder", "from", "gross", "before", "after", "net", "condition", "refrigerant", "lot", "invoice"},
+         &LineReader::receive},
+        {"weigh", {"cylinder", "gross", "leaking"}, &LineReader::weigh},
+        {"evacuate", {"circuit", "cylinder", "vacuum", "held", "rise"}, &LineReader::evacuate},
+        {"release", {"circuit", "cylinder", "mass", "before", "after", "method", "why"}, &LineReader::release},
+    };
+    return list;
+}
+
+constexpr std::string_view act_words = "recover|reuse|charge|transfer|return|receive|weigh|evacuate|release";
+const Keys line_keys = {"act", "at", "by", "scale", "note", "anyway", "readings"};
+
+std::vector<std::string> named_cylinders(const SheetFields& fields) {
+    std::vector<std::string> out;
+    for (const char* key : {"cylinder", "into", "from"})
+        if (const auto* value = fields.find(key); value && value->kind == SheetNode::Kind::text)
+            out.push_back(value->text);
+    return out;
+}
+
+// Whether a line that cannot be read leaves open which cylinders it is about.
+bool any_cylinder(const SheetFields& fields, const Act* act) {
+    if (!act) return true;
+    if (fields.has("circuit") && (act->name == "evacuate" || act->name == "release")) return false;
+    for (const char* key : {"cylinder", "into", "from"})
+        if (std::find(act->keys.begin(), act->keys.end(), key) != act->keys.end() && !fields.has(key)) return true;
+    return false;
+}
+
+const Act* act_of(SheetFields& fields) {
+    if (!fields.has("act")) fields.need("act", act_words);
+    const auto word = fields.word("act", act_words);
+    const auto it = std::find_if(acts().begin(), acts().end(), [&](const Act& a) { return a.name == word; });
+    Keys elsewhere;
+    for (const auto& a : acts()) elsewhere.insert(elsewhere.end(), a.keys.begin(), a.keys.end());
+    Keys known = line_keys;
+    const bool found = it != acts().end();
+    // without an act, any act's key may be right
+    const auto& more = found ? it->keys : elsewhere;
+    known.insert(known.end(), more.begin(), more.end());
+    fields.only(known, elsewhere, found ? it->name : "a line");
+    return found ? &*it : nullptr;
+}
+
+}  // namespace
+
+Result<Moment> sheet_moment(const std::string& typed, const SheetHead& head, Instant now) {
+    const bool time_only = typed.find(':') <= 2;
+    if (!time_only) return parse_moment(typed, head.zone, now);
+    if (head.day.empty())
+        return usage("time-format", "a time of day needs the sheet's day", typed,
+                     "day: 2026-11-25 at the top of the sheet");
+    auto moment = parse_moment(head.day + " " + typed, head.zone, now);
+    if (!moment) moment.error().seen = typed;
+    return moment;
+}
+
+std::string circuit_of_line(const Event& event) {
+    return std::visit(
+        [](const auto& k) -> std::string {
+            if constexpr (requires { std::optional<std::string>(k.circuit); })
+                return std::optional<std::string>(k.circuit).value_or("");
+            return {};
+        },
+        event.what);
+}
+
+SheetLine read_sheet_line(SheetFields& fields, const SheetHead& head, const SheetBook& book, Instant now,
+                          std::optional<Moment>& when) {
+    SheetLine line;
+    line.line = fields.line();
+    line.cylinders = named_cylinders(fields);
+    const auto* act = act_of(fields);
+    line.any_cylinder = any_cylinder(fields, act);
+    if (const auto typed = fields.text("at")) {
+        when = fields.take("at", sheet_moment(*typed, head, now));
+        // the next line must not be blamed for this one
+        if (!when) when = Moment{now, {}, head.zone};
+    } else if (!when) {
+        fields.problem("at", sheet_slip("sheet-key-missing", "the first line needs its time", {}, "at: 14:30",
+                                        "a line without a time happened at the time of the line before it"));
+        when = Moment{now, {}, head.zone};
+    }
+    Event event;
+    event.when = *when;
+    event.recorded = now;
+    event.job = head.job;
+    event.by = head.by;
+    event.scale = head.scale;
+    if (auto typed = fields.text("by")) event.by = std::move(typed);
+    auto reads = ScaleReads::unknown;
+    if (auto typed = fields.text("scale")) event.scale = std::move(typed);
+    if (event.scale) {
+        const auto known = book.reads_of(*event.scale, when->at);
+        // of a scale that is not on record nobody knows the unit; its name is the problem, not the weights
+        reads = known.value_or(ScaleReads::lb);
+        if (!known && fields.has("scale")) fields.problem("scale", known.error());
+    }
+    event.note = fields.text("note");
+    event.anyway = fields.text("anyway");
+    std::string readings;
+    for (const auto& [name, value] : fields.named_texts("readings"))
+        readings += (readings.empty() ? "readings: " : ", ") + name + " " + value;
+    if (!readings.empty()) event.note = event.note ? *event.note + "; " + readings : readings;
+    if (!act) return line;
+    LineReader reader(fields, head, book, reads, when->at);
+    event.what = (reader.*act->read)();
+    if (fields.good()) line.draft = std::move(event);
+    return line;
+}
+
+}  // namespace tarebook::exchange

@@ -1,0 +1,89 @@
+// A sheet that was read, into the book: all lines or none.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "job_sheet_id.hpp"
+#include "tarebook/job_sheet.hpp"
+
+namespace tarebook {
+namespace {
+
+// The key of the line that an error is about, where the error is about one.
+std::string field_of(const Error& error) {
+    if (error.name == "unknown-scale") return "scale";
+    if (error.name == "unknown-machine") return "machine";
+    if (error.name == "unknown-circuit" || error.name == "unknown-appliance") return "circuit";
+    return {};
+}
+
+// Lines that the book holds and the sheet no longer has: leaving a line out does not take it back.
+void look_for_missing_lines(const Book& book, JobSheet& sheet, const std::string& name) {
+    if (sheet.id.empty()) return;
+    for (auto number = sheet.lines.size() + 1;; ++number) {
+        const auto stored = book.event_with_own_id(exchange::own_id_of_line(sheet.id, number));
+        if (!stored) return;
+        if (stored->voided_by) continue;
+        const auto event = event_name(stored->event.seq);
+        sheet.problems.add(
+            {name,
+             0,
+             "weighings",
+             {ErrorKind::refused,
+              "sheet-line-missing",
+              fmt::format("line {} of this sheet is recorded as {}, and is not on it any more", number, event),
+              {},
+              "the lines that are recorded, and new ones after them",
+              fmt::format("put it back; to take it out of the book: tarebook void {} --why ...", event)}});
+    }
+}
+
+}  // namespace
+
+SheetBook sheet_book(const Book& book) {
+    const Book* b = &book;
+    return {[b](const std::string& site) -> Result<std::string> {
+                const auto* entry = b->entries().find(EntryKind::site, site);
+                if (!entry) return fail(unknown_code(*b, EntryKind::site, site));
+                return entry->text("zone", {Instant::max(), {}, 0}).value_or(b->info().zone);
+            },
+            [b](const std::string& scale, Instant at) -> Result<ScaleReads> {
+                const auto* entry = b->entries().find(EntryKind::scale, scale);
+                if (!entry) return fail(unknown_code(*b, EntryKind::scale, scale));
+                const auto word = entry->text("reads", {at, {}, 0}).value_or("");
+                return word == "lb"      ? ScaleReads::lb
+                       : word == "kg"    ? ScaleReads::kg
+                       : word == "lb-oz" ? ScaleReads::lb_oz
+                                         : ScaleReads::unknown;
+            },
+            [b](const std::string& cylinder, Instant at) {
+                const auto* entry = b->entries().find(EntryKind::cylinder, cylinder);
+                return !entry || entry->mass("tare", {at, {}, 0}).has_value();
+            }};
+}
+
+tl::expected<SheetRecorded, FileProblems> record_job_sheet(Book& book, std::string_view text, const std::string& name,
+                                                           const SheetOptions& options) {
+    auto sheet = parse_job_sheet(text, name, sheet_book(book), options.now);
+    if (sheet.problems.count > 0 && sheet.lines.empty()) return tl::unexpected(std::move(sheet.problems));
+    look_for_missing_lines(book, sheet, name);
+    std::vector<DraftLine> lines;
+    for (const auto& line : sheet.lines) lines.push_back({line.draft, line.cylinders, line.any_cylinder});
+    // where the sheet as a whole has a problem, its lines are looked at, and not recorded
+    tl::expected<RecordedEach, std::vector<LineProblem>> done;
+    if (sheet.problems.empty())
+        done = record_each(book, std::move(lines), {{}, options.ask});
+    else
+        done = tl::unexpected(problems_of_each(book, lines));
+    if (done) return SheetRecorded{sheet.id, std::move(done->recorded), std::move(done->already)};
+    for (auto& problem : done.error()) {
+        const auto& line = sheet.lines[problem.draft];
+        auto field = field_of(problem.error);
+        sheet.problems.add({name, line.line, std::move(field), std::move(problem.error)});
+    }
+    std::stable_sort(sheet.problems.listed.begin(), sheet.problems.listed.end(),
+                     [](const FileProblem& a, const FileProblem& b) { return a.line < b.line; });
+    return tl::unexpected(std::move(sheet.problems));
+}
+
+}  // namespace tarebook
