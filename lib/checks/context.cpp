@@ -6,11 +6,17 @@ namespace tarebook::checks {
 
 using namespace kinds;
 
-CylinderFacts Context::facts(std::string_view cylinder) const {
-    return cylinder_facts(reg, cylinder, event.order()).value_or(CylinderFacts{});
+const CylinderFacts& Context::facts(std::string_view cylinder) const {
+    static const CylinderFacts nothing_on_record;
+    const auto* known = cylinder_facts(reg, cylinder, order);
+    return known ? *known : nothing_on_record;
 }
-std::optional<PlaceFacts> Context::place(std::string_view circuit) const {
-    return place_facts(reg, circuit, event.order());
+const std::optional<PlaceFacts>& Context::place(std::string_view circuit) const {
+    if (!place_ || place_circuit_ != circuit) {  // an event speaks of one circuit
+        place_circuit_ = circuit;
+        place_ = place_facts(reg, circuit, order);
+    }
+    return *place_;
 }
 const Effect* Context::effect(std::string_view cylinder) const {
     for (const auto& e : folded.effects)
@@ -53,7 +59,7 @@ bool reads_gross(const Context& c, std::string_view cylinder) {
 Mass pair_tolerance(const Context& c) {
     if (c.event.scale)
         if (const auto* scale = c.reg.find(EntryKind::scale, *c.event.scale))
-            if (const auto division = scale->mass("division", c.event.order())) return *division + *division;
+            if (const auto division = scale->mass("division", c.order)) return *division + *division;
     return Mass::thousandths_of_a_pound(100);
 }
 
@@ -88,14 +94,14 @@ std::set<std::string> arriving_gases(const Context& c, const Effect& into) {
             if (e.cylinder == into.cylinder) continue;
             auto gases = known_gases(e.levelled.lots);
             if (gases.empty())
-                if (const auto registered = c.facts(e.cylinder).refrigerant) gases.insert(*registered);
+                if (const auto& registered = c.facts(e.cylinder).refrigerant) gases.insert(*registered);
             return gases;
         }
         return {};
     }
     const auto* put = put_of(c.event);
     const auto* recover = c.as<Recover>();
-    const auto place = c.place(put ? put->circuit : recover ? recover->circuit : "");
+    const auto& place = c.place(put ? put->circuit : recover ? recover->circuit : "");
     if (!place || place->refrigerant.empty()) return {};
     return {place->refrigerant};
 }

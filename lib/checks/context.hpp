@@ -13,20 +13,28 @@
 
 namespace tarebook::checks {
 
-struct Context {
+class Context {
+ public:
+    Context(const Event& e, const States& b, const Outcome& f, const Register& r)
+        : event(e), before(b), folded(f), reg(r), order(e.order()) {}
     const Event& event;
     const States& before;
     const Outcome& folded;
     const Register& reg;
+    const OrderKey order;
 
     template <class Kind>
     [[nodiscard]] const Kind* as() const {
         return std::get_if<Kind>(&event.what);
     }
     /// Defaults, which say "not on record", where the cylinder has no entry.
-    [[nodiscard]] CylinderFacts facts(std::string_view cylinder) const;
-    [[nodiscard]] std::optional<PlaceFacts> place(std::string_view circuit) const;
+    [[nodiscard]] const CylinderFacts& facts(std::string_view cylinder) const;
+    [[nodiscard]] const std::optional<PlaceFacts>& place(std::string_view circuit) const;
     [[nodiscard]] const Effect* effect(std::string_view cylinder) const;
+
+ private:
+    mutable std::string place_circuit_;
+    mutable std::optional<std::optional<PlaceFacts>> place_;
 };
 
 using Findings = std::vector<Finding>;

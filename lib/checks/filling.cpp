@@ -54,7 +54,7 @@ std::optional<Limit> limit_for(FillQuestion question, bool also_unknown) {
 }
 
 std::optional<Limit> limit_of(const Context& c, const Effect& e) {
-    const auto facts = c.facts(e.cylinder);
+    const auto& facts = c.facts(e.cylinder);
     if (!facts.water_capacity) return std::nullopt;
     FillQuestion question;
     question.water_capacity = *facts.water_capacity;
@@ -81,7 +81,7 @@ Findings fill_limit(const Context& c) {
         if (!limit || holds <= limit->net) continue;
         // a computed limit has no end of digits: shown, it is rounded down
         const Mass shown = limit->net.rounded_down_to(Mass::thousandths_of_a_pound(10));
-        const auto tare = c.facts(e->cylinder).tare;
+        const auto& tare = c.facts(e->cylinder).tare;
         const Mass gross = e->after.gross.value_or(holds + tare.value_or(Mass()));
         const auto target = tare ? fmt::format("{} gross", lb(*tare + shown)) : fmt::format("{} net", lb(shown));
         out.push_back(about(
@@ -114,7 +114,7 @@ Findings fill_limit_not_on_record(const Context& c) {
 Findings service_pressure(const Context& c) {
     Findings out;
     for (const auto* e : filled(c)) {
-        const auto spec = c.facts(e->cylinder).spec;
+        const auto& spec = c.facts(e->cylinder).spec;
         if (!spec) continue;
         const auto names = gases_after(c, *e);
         const auto verdict = pressure_rating(catalogued(names), *spec);
@@ -130,7 +130,7 @@ Findings service_pressure(const Context& c) {
 Findings service_pressure_unknown(const Context& c) {
     Findings out;
     for (const auto* e : filled(c)) {
-        const auto spec = c.facts(e->cylinder).spec;
+        const auto& spec = c.facts(e->cylinder).spec;
         if (!spec) continue;
         if (const auto mark = parse_spec_mark(*spec); mark && !mark->refillable) continue;  // refused for more
         const auto verdict = pressure_rating(catalogued(gases_after(c, *e)), *spec);
@@ -174,7 +174,7 @@ Findings flammable_rating_not_on_record(const Context& c) {
 Findings non_refillable(const Context& c) {
     Findings out;
     for (const auto* e : filled(c)) {
-        const auto spec = c.facts(e->cylinder).spec;
+        const auto& spec = c.facts(e->cylinder).spec;
         const auto mark = spec ? parse_spec_mark(*spec) : std::nullopt;
         if (!mark || mark->refillable) continue;
         out.push_back(about(*e, fmt::format("{} is marked {}: a non-refillable cylinder", e->cylinder, *spec),
@@ -208,7 +208,7 @@ bool never_retested(const CylinderFacts& facts) {
 Findings out_of_test(const Context& c) {
     Findings out;
     for (const auto* e : filled(c)) {
-        const auto facts = c.facts(e->cylinder);
+        const auto& facts = c.facts(e->cylinder);
         if (!facts.tested || never_retested(facts)) continue;
         const auto tested = parse_month(*facts.tested);
         if (!tested) continue;
@@ -229,7 +229,7 @@ Findings out_of_test(const Context& c) {
 Findings test_date_not_on_record(const Context& c) {
     Findings out;
     for (const auto* e : filled(c)) {
-        const auto facts = c.facts(e->cylinder);
+        const auto& facts = c.facts(e->cylinder);
         if (never_retested(facts)) continue;
         if (!facts.tested || !parse_month(*facts.tested))
             out.push_back(read_the_collar(*e, "test date", "month and year"));

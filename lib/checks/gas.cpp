@@ -34,7 +34,7 @@ std::optional<UsedGas> used_gas(const Context& c) {
     const auto* from = drawn_for_circuit(c);
     if (!from) return std::nullopt;
     UsedGas u{put_of(c.event), from, {}, {}};
-    if (const auto place = c.place(u.put->circuit)) u.place_owner = place->owner;
+    if (const auto& place = c.place(u.put->circuit)) u.place_owner = place->owner;
     const auto owners = owners_of_used(from->levelled.lots);
     for (const auto& owner : owners) {
         if (u.place_owner.empty() || owner == unassigned_owner)
@@ -63,7 +63,7 @@ Findings other_refrigerant(const Context& c) {
     for (const auto* e : filled(c)) {
         const auto arriving = arriving_gases(c, *e);
         const auto held = known_gases(e->levelled.lots);
-        const auto registered = c.facts(e->cylinder).refrigerant;
+        const auto& registered = c.facts(e->cylinder).refrigerant;
         auto kept = held;
         if (kept.empty() && registered) kept.insert(*registered);
         const auto others = without(arriving, kept);
@@ -149,11 +149,11 @@ Findings circuit_refrigerant(const Context& c) {
     const auto* from = drawn_for_circuit(c);
     if (!from || from->levelled.mixed) return {};  // mixed gas is refused as such
     const auto* put = put_of(c.event);
-    const auto place = c.place(put->circuit);
+    const auto& place = c.place(put->circuit);
     if (!place || place->refrigerant.empty()) return {};
     auto gases = known_gases(from->levelled.lots);
     if (gases.empty())
-        if (const auto registered = c.facts(from->cylinder).refrigerant) gases.insert(*registered);
+        if (const auto& registered = c.facts(from->cylinder).refrigerant) gases.insert(*registered);
     const auto others = without(gases, {place->refrigerant});
     if (others.empty()) return {};
     return {about(

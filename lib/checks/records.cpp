@@ -43,7 +43,7 @@ Findings future_time(const Context& c) {
 Findings full_charge_exceeded(const Context& c) {
     const auto* k = c.as<kinds::Recover>();
     if (!k) return {};
-    const auto place = c.place(k->circuit);
+    const auto& place = c.place(k->circuit);
     const Mass gained = k->weighing.gained();
     if (!place || !place->full_charge || gained <= *place->full_charge) return {};
     return {{.check = {},
@@ -71,7 +71,7 @@ Findings technician_not_on_record(const Context& c) {
 Findings certificate_not_on_record(const Context& c) {
     if (circuit_opened(c).empty() || !c.event.by) return {};
     const auto* technician = c.reg.find(EntryKind::technician, *c.event.by);
-    if (!technician || technician->text("certificate", c.event.order())) return {};
+    if (!technician || technician->text("certificate", c.order)) return {};
     return {quiet(*c.event.by, fmt::format("the certificate of {} is not on record", *c.event.by),
                   "add it with `tarebook technician correct`")};
 }

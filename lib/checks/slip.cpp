@@ -12,7 +12,7 @@ bool is_digit(char ch) {
 ScaleReads scale_reads(const Context& c) {
     if (!c.event.scale) return ScaleReads::unknown;
     const auto* scale = c.reg.find(EntryKind::scale, *c.event.scale);
-    const auto reads = scale ? scale->text("reads", c.event.order()) : std::nullopt;
+    const auto reads = scale ? scale->text("reads", c.order) : std::nullopt;
     if (reads == "lb") return ScaleReads::lb;
     if (reads == "kg") return ScaleReads::kg;
     return ScaleReads::unknown;

@@ -16,7 +16,7 @@ struct Overdraw {
 };
 std::optional<Overdraw> overdraw(const Context& c, const CylinderWeighing& w) {
     if (w.way != Way::lighter && !w.weighing.is_pair()) return std::nullopt;
-    const auto facts = c.facts(w.cylinder);
+    const auto& facts = c.facts(w.cylinder);
     if (!w.weighing.before || !facts.tare) return std::nullopt;
     const Mass before = w.weighing.before->mass;
     if (!w.weighing.is_pair() && !w.weighing.net) return std::nullopt;
@@ -38,7 +38,7 @@ Mass lowest_contents(const Effect& e) {
 }
 
 bool below_tare_beyond_tolerance(const Context& c, const Effect& e) {
-    const auto facts = c.facts(e.cylinder);
+    const auto& facts = c.facts(e.cylinder);
     if (!facts.tare || !reads_gross(c, e.cylinder)) return false;
     const Mass lowest = lowest_contents(e);
     return lowest.is_negative() && level_tolerance(*facts.tare + lowest, facts) < lowest.magnitude();
@@ -96,7 +96,7 @@ Findings below_tare(const Context& c) {
     Findings out;
     for (const auto& e : c.folded.effects) {
         if (!below_tare_beyond_tolerance(c, e) || draws_too_much(c, e.cylinder)) continue;
-        const auto facts = c.facts(e.cylinder);
+        const auto& facts = c.facts(e.cylinder);
         const Mass below = lowest_contents(e).magnitude();
         const Mass gross = *facts.tare - below;
         out.push_back({.check = {},
@@ -117,7 +117,7 @@ Findings below_tare(const Context& c) {
 Findings tare_looks_high(const Context& c) {
     Findings out;
     for (const auto& e : c.folded.effects) {
-        const auto facts = c.facts(e.cylinder);
+        const auto& facts = c.facts(e.cylinder);
         const Mass lowest = lowest_contents(e);
         if (!facts.tare || !lowest.is_negative() || !reads_gross(c, e.cylinder)) continue;
         if (below_tare_beyond_tolerance(c, e)) continue;

@@ -31,25 +31,26 @@ class Bench {
  public:
     Bench(const Event& event, const States& before, const Register& reg, Outcome& out, const std::string& code)
         : reg_(reg), out_(out), code_(code), state_(before.at(code)) {
-        const auto facts = cylinder_facts(reg, code, event.order());
-        if (facts) facts_ = *facts;
-        fallback_ = {facts_.refrigerant.value_or("unknown"), std::string(shop_owner),
-                     facts_.use == "supply" ? Condition::virgin : Condition::recovered};
+        static const CylinderFacts nothing_on_record;
+        const auto* known = cylinder_facts(reg, code, event.order());
+        facts_ = known ? known : &nothing_on_record;
+        fallback_ = {facts_->refrigerant.value_or("unknown"), std::string(shop_owner),
+                     facts_->use == "supply" ? Condition::virgin : Condition::recovered};
         effect_.cylinder = code;
         effect_.before = state_;
         effect_.levelled = state_;
     }
 
     CylinderState& state() { return state_; }
-    [[nodiscard]] const CylinderFacts& facts() const { return facts_; }
+    [[nodiscard]] const CylinderFacts& facts() const { return *facts_; }
     [[nodiscard]] const LotKey& fallback() const { return fallback_; }
     [[nodiscard]] Mass contents() const { return state_.contents(); }
 
     // A gross weight: contents are gross - tare. Without a tare on record only the change since the last gross counts.
     void level(const Weight& gross) {
         Mass expected = gross.mass;
-        if (facts_.tare)
-            expected = contents() + *facts_.tare;
+        if (facts_->tare)
+            expected = contents() + *facts_->tare;
         else if (state_.gross)
             expected = *state_.gross;
         close_gap(gross.mass - expected, expected, gross.mass, gross.typed);
@@ -60,22 +61,22 @@ class Bench {
     // The cylinder holds nothing now, whatever the book thought.
     void level_empty(const std::string& words) {
         const Mass had = contents();
-        const Mass tare = facts_.tare.value_or(Mass());
+        const Mass tare = facts_->tare.value_or(Mass());
         close_gap(-had, tare + had, tare, words);
         // Lots that cancel each other in the sum (one overdrawn, another not) go too, and not without a posting.
         post(state_.lots, -1);
         for (const auto& rest : state_.lots)
             out_.postings.push_back({{AccountKind::unaccounted, {}}, rest.key, rest.mass});
         state_.lots.clear();
-        state_.gross = facts_.tare;
+        state_.gross = facts_->tare;
         reset_if_empty();
     }
 
     // A stamped net weight is exact only on paper: what a jug without a tare gave beyond it was in it.
     void close_overdrawn_jug() {
         const Mass had = contents();
-        if (facts_.tare || !had.is_negative()) return;
-        if (had.magnitude() > level_tolerance(Mass(), facts_)) return;
+        if (facts_->tare || !had.is_negative()) return;
+        if (had.magnitude() > level_tolerance(Mass(), *facts_)) return;
         close_gap(-had, had, Mass(), "empty");
     }
 
@@ -100,7 +101,7 @@ class Bench {
         shift(total(parts));
         for (const auto& lot : noise) {
             const LotKey to = main_lot(parts, lot.key);
-            const bool other_gas = facts_.refrigerant && lot.key.refrigerant != to.refrigerant;
+            const bool other_gas = facts_->refrigerant && lot.key.refrigerant != to.refrigerant;
             if (to != lot.key && !other_gas) reclassify(lot, to);
         }
         settle();
@@ -120,8 +121,8 @@ class Bench {
     // remainder, within the tolerance of a level and under the cylinder's default words, takes those of the gas that
     // comes in. Else the first recovery into a clean cylinder would make it mixed, and two owners' besides.
     [[nodiscard]] bool only_scale_noise() const {
-        return facts_.use != "supply" && state_.lots.size() == 1 && state_.lots.front().key == fallback_ &&
-               !(level_tolerance(facts_.tare.value_or(Mass()), facts_) < state_.lots.front().mass.magnitude());
+        return facts_->use != "supply" && state_.lots.size() == 1 && state_.lots.front().key == fallback_ &&
+               !(level_tolerance(facts_->tare.value_or(Mass()), *facts_) < state_.lots.front().mass.magnitude());
     }
     // Evidence can end what meeting began: one refrigerant, one owner.
     void judge_after_evidence() {
@@ -157,7 +158,7 @@ class Bench {
     }
     void close_gap(Mass gap, Mass expected, Mass read, const std::string& typed) {
         if (gap.is_zero()) return;
-        Gap g{code_, expected, read, typed, gap, level_tolerance(read, facts_)};
+        Gap g{code_, expected, read, typed, gap, level_tolerance(read, *facts_)};
         const Account counter{g.within_tolerance() ? AccountKind::scale : AccountKind::unaccounted, {}};
         if (gap.is_negative()) {
             const Lots missing = draw(state_.lots, -gap, fallback_);
@@ -216,7 +217,7 @@ class Bench {
     Outcome& out_;
     std::string code_;
     CylinderState state_;
-    CylinderFacts facts_;
+    const CylinderFacts* facts_;
     LotKey fallback_;
     Effect effect_;
 };

@@ -1,8 +1,14 @@
 #include "tarebook/register.hpp"
 
 #include <algorithm>
+#include <set>
 
 namespace tarebook {
+namespace {
+std::size_t index_of(EntryKind kind) {
+    return static_cast<std::size_t>(kind);
+}
+}  // namespace
 
 const std::vector<FieldRule>& field_rules(EntryKind kind) {
     using enum FieldType;
@@ -63,6 +69,7 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
 }
 
 void Entry::set(const std::string& field, const OrderKey& from, FieldValue value) {
+    facts_.clear();
     auto& list = fields_[field];
     auto it = std::lower_bound(list.begin(), list.end(), from,
                                [](const DatedValue& d, const OrderKey& k) { return d.from < k; });
@@ -73,6 +80,7 @@ void Entry::set(const std::string& field, const OrderKey& from, FieldValue value
 }
 
 void Entry::unset(const OrderKey& from) {
+    facts_.clear();
     for (auto it = fields_.begin(); it != fields_.end();) {
         std::erase_if(it->second, [&](const DatedValue& d) { return d.from == from; });
         it = it->second.empty() ? fields_.erase(it) : std::next(it);
@@ -101,30 +109,41 @@ std::optional<Mass> Entry::mass(std::string_view field, const OrderKey& when) co
 void RegisterInMemory::apply(const Event& event) {
     const auto change = register_change(event);
     if (!change) return;
-    auto& entry = entries_.try_emplace({change->entry, change->code}, Entry(change->entry, change->code)).first->second;
+    auto& entry =
+        entries_[index_of(change->entry)].try_emplace(change->code, change->entry, change->code).first->second;
     for (const auto& [name, value] : change->values) entry.set(name, event.order(), value);
+    if (change->entry == EntryKind::site) groups_.clear();
 }
 
 void RegisterInMemory::take_out(const Event& event) {
     const auto change = register_change(event);
     if (!change) return;
-    const auto it = entries_.find({change->entry, change->code});
-    if (it == entries_.end()) return;
+    auto& kind = entries_[index_of(change->entry)];
+    const auto it = kind.find(change->code);
+    if (it == kind.end()) return;
     it->second.unset(event.order());
-    if (it->second.empty()) entries_.erase(it);
+    if (it->second.empty()) kind.erase(it);
+    if (change->entry == EntryKind::site) groups_.clear();
 }
 
 const Entry* RegisterInMemory::find(EntryKind kind, std::string_view code) const {
-    const auto it = entries_.find(std::pair<EntryKind, std::string>(kind, std::string(code)));
-    return it == entries_.end() ? nullptr : &it->second;
+    const auto& codes = entries_[index_of(kind)];
+    const auto it = codes.find(code);
+    return it == codes.end() ? nullptr : &it->second;
+}
+
+std::size_t RegisterInMemory::size() const {
+    std::size_t n = 0;
+    for (const auto& kind : entries_) n += kind.size();
+    return n;
 }
 
 std::string RegisterInMemory::group_of(std::string_view owner) const {
+    if (const auto known = groups_.find(owner); known != groups_.end()) return known->second;
     // The last word in total order of any of the owner's sites; the same rule as the book's.
     std::optional<OrderKey> latest;
     std::string group(owner);
-    for (const auto& [key, entry] : entries_) {
-        if (key.first != EntryKind::site) continue;
+    for (const auto& [code, entry] : entries_[index_of(EntryKind::site)]) {
         const auto owners = entry.fields().find("owner");
         const auto groups = entry.fields().find("owner_group");
         if (owners == entry.fields().end() || groups == entry.fields().end()) continue;
@@ -135,30 +154,50 @@ std::string RegisterInMemory::group_of(std::string_view owner) const {
             group = last.value.text;
         }
     }
+    groups_.emplace(owner, group);
     return group;
 }
 
-std::optional<CylinderFacts> cylinder_facts(const Register& reg, std::string_view code, const OrderKey& when) {
-    const auto* e = reg.find(EntryKind::cylinder, code);
-    if (!e) return std::nullopt;
+namespace {
+CylinderFacts facts_of(const Entry& e, const OrderKey& when) {
     CylinderFacts f;
-    if (auto use = e->text("use", when)) f.use = *use;
-    f.refrigerant = e->text("refrigerant", when);
-    f.spec = e->text("spec", when);
-    f.tested = e->text("tested", when);
-    f.serial = e->text("serial", when);
-    f.belongs_to = e->text("belongs_to", when);
-    f.place = e->text("place", when);
-    if (const auto* wc = e->at("wc", when)) {
+    if (auto use = e.text("use", when)) f.use = *use;
+    f.refrigerant = e.text("refrigerant", when);
+    f.spec = e.text("spec", when);
+    f.tested = e.text("tested", when);
+    f.serial = e.text("serial", when);
+    f.belongs_to = e.text("belongs_to", when);
+    f.place = e.text("place", when);
+    if (const auto* wc = e.at("wc", when)) {
         if (wc->mass)
             f.water_capacity = Volume::of_water(*wc->mass);
         else if (auto v = parse_water_capacity(wc->text, ScaleReads::unknown))
             f.water_capacity = *v;  // litres stay words: a volume has no whole count
     }
-    f.tare = e->mass("tare", when);
-    f.stamped_limit = e->mass("stamped_limit", when);
-    if (auto flag = e->text("flammable", when)) f.flammable_rated = *flag == "yes";
+    f.tare = e.mass("tare", when);
+    f.stamped_limit = e.mass("stamped_limit", when);
+    if (auto flag = e.text("flammable", when)) f.flammable_rated = *flag == "yes";
     return f;
+}
+}  // namespace
+
+const CylinderFacts& Entry::facts_at(const OrderKey& when) const {
+    if (facts_.empty()) {
+        std::set<OrderKey> changes;
+        for (const auto& [name, values] : fields_)
+            for (const auto& value : values) changes.insert(value.from);
+        if (changes.empty()) changes.insert(when);
+        for (const auto& from : changes) facts_.emplace_back(from, facts_of(*this, from));
+    }
+    // what was said first holds for all earlier times, as in at()
+    const auto after = std::upper_bound(facts_.begin(), facts_.end(), when,
+                                        [](const OrderKey& k, const auto& f) { return k < f.first; });
+    return after == facts_.begin() ? facts_.front().second : std::prev(after)->second;
+}
+
+const CylinderFacts* cylinder_facts(const Register& reg, std::string_view code, const OrderKey& when) {
+    const auto* e = reg.find(EntryKind::cylinder, code);
+    return e ? &e->facts_at(when) : nullptr;
 }
 
 std::string site_of(std::string_view circuit) {

@@ -32,7 +32,8 @@ struct Screen {
         return nullptr;
     }
     [[nodiscard]] CylinderFacts facts(std::string_view cylinder) const {
-        return cylinder_facts(book.entries(), cylinder, order_at(Instant::max())).value_or(CylinderFacts{});
+        const auto* facts = cylinder_facts(book.entries(), cylinder, order_at(Instant::max()));
+        return facts ? *facts : CylinderFacts{};
     }
 
     // Room, stop weight and heat of a cylinder that was filled.

@@ -13,7 +13,7 @@ Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylind
     q.cylinder = std::string(cylinder);
     // What the register says last: a tare corrected a minute ago is the one that counts at the scale.
     const auto last = report::order_at(Instant::max());
-    q.facts = cylinder_facts(book.entries(), cylinder, last).value_or(CylinderFacts{});
+    if (const auto* facts = cylinder_facts(book.entries(), cylinder, last)) q.facts = *facts;
     q.state = book.state(cylinder);
     bool unnamed = false;
     for (const auto& lot : q.state.lots) {

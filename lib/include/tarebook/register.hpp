@@ -2,10 +2,13 @@
 // time; a value holds from its moment on, and the first value of a field also holds for all earlier times.
 #pragma once
 
+#include <array>
 #include <map>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <unordered_map>
+#include <utility>
 #include <vector>
 
 #include "tarebook/event.hpp"
@@ -29,6 +32,14 @@ struct DatedValue {
     FieldValue value;
 };
 
+/// What a cylinder's entry says at a moment. Absent means "not on record", never "fine".
+struct CylinderFacts {
+    std::string use = "recovery";
+    std::optional<std::string> refrigerant, spec, tested, serial, belongs_to, place;
+    std::optional<Volume> water_capacity;
+    std::optional<Mass> tare, stamped_limit;
+    std::optional<bool> flammable_rated;
+};
 class Entry {
  public:
     Entry() = default;
@@ -46,10 +57,16 @@ class Entry {
     [[nodiscard]] std::optional<Mass> mass(std::string_view field, const OrderKey& when) const;
     [[nodiscard]] const std::map<std::string, std::vector<DatedValue>, std::less<>>& fields() const { return fields_; }
 
+    /// The fields of a cylinder as facts, parsed once: a history of a million events asks for them again and again.
+    /// The reference lives until the entry changes.
+    [[nodiscard]] const CylinderFacts& facts_at(const OrderKey& when) const;
+
  private:
     EntryKind kind_ = EntryKind::site;
     std::string code_;
     std::map<std::string, std::vector<DatedValue>, std::less<>> fields_;  // each list in total order
+    // Facts from each moment on at which a field changes, the earliest first; empty until they are asked for.
+    mutable std::vector<std::pair<OrderKey, CylinderFacts>> facts_;
 };
 
 /// Where the fold and the checks look things up. In memory for tests and imports, in the book for a recording.
@@ -71,21 +88,22 @@ class RegisterInMemory : public Register {
     void take_out(const Event& event);
     const Entry* find(EntryKind kind, std::string_view code) const override;
     std::string group_of(std::string_view owner) const override;
-    [[nodiscard]] std::size_t size() const { return entries_.size(); }
+    [[nodiscard]] std::size_t size() const;
 
  private:
-    std::map<std::pair<EntryKind, std::string>, Entry, std::less<>> entries_;
+    struct Hash {
+        using is_transparent = void;
+        std::size_t operator()(std::string_view s) const { return std::hash<std::string_view>()(s); }
+    };
+    template <class T>
+    using ByCode = std::unordered_map<std::string, T, Hash, std::equal_to<>>;
+
+    std::array<ByCode<Entry>, 7> entries_;  // by kind
+    mutable ByCode<std::string> groups_;    // by owner, as far as they were asked for
 };
 
-/// What a cylinder's entry says at a moment. Absent means "not on record", never "fine".
-struct CylinderFacts {
-    std::string use = "recovery";
-    std::optional<std::string> refrigerant, spec, tested, serial, belongs_to, place;
-    std::optional<Volume> water_capacity;
-    std::optional<Mass> tare, stamped_limit;
-    std::optional<bool> flammable_rated;
-};
-std::optional<CylinderFacts> cylinder_facts(const Register& reg, std::string_view code, const OrderKey& when);
+/// nullptr where the cylinder has no entry; lives until the register changes.
+const CylinderFacts* cylinder_facts(const Register& reg, std::string_view code, const OrderKey& when);
 
 /// What the place of a movement (SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE) was at a moment.
 struct PlaceFacts {
