@@ -6,6 +6,46 @@ namespace tarebook::checks {
 
 using namespace kinds;
 
+namespace {
+
+std::vector<CylinderWeighing> weighings_of(const Event& event) {
+    if (const auto* k = std::get_if<Recover>(&event.what)) return {{k->into, k->weighing, Way::heavier}};
+    if (const auto* k = put_of(event)) {
+        if (k->from.starts_with("outside:")) return {};
+        return {{k->from, k->weighing, Way::lighter}};
+    }
+    if (const auto* k = std::get_if<Transfer>(&event.what))
+        return {{k->from, k->from_weighing, Way::lighter}, {k->into, k->into_weighing, Way::heavier}};
+    if (const auto* k = std::get_if<Return>(&event.what)) return {{k->cylinder, k->weighing, Way::lighter}};
+    if (const auto* k = std::get_if<Destroy>(&event.what)) return {{k->cylinder, k->weighing, Way::lighter}};
+    if (const auto* k = std::get_if<Receive>(&event.what)) return {{k->cylinder, k->weighing, Way::heavier}};
+    if (const auto* k = std::get_if<Release>(&event.what); k && k->cylinder)
+        return {{*k->cylinder, k->weighing, Way::lighter}};
+    return {};
+}
+
+std::vector<const Effect*> filled_by(const Event& event, const Outcome& folded) {
+    const bool ours = std::holds_alternative<Recover>(event.what) || std::holds_alternative<Transfer>(event.what) ||
+                      put_of(event) != nullptr;
+    std::vector<const Effect*> out;
+    if (!ours) return out;
+    for (const auto& e : folded.effects)
+        if (Mass() < e.moved) out.push_back(&e);
+    return out;
+}
+
+}  // namespace
+
+Context::Context(const Event& e, const States& b, const Outcome& f, const Register& r, Memo& m)
+    : event(e),
+      before(b),
+      folded(f),
+      reg(r),
+      memo(m),
+      order(e.order()),
+      weighings(weighings_of(e)),
+      filled(filled_by(e, f)) {}
+
 const CylinderFacts& Context::facts(std::string_view cylinder) const {
     static const CylinderFacts nothing_on_record;
     const auto* known = cylinder_facts(reg, cylinder, order);
@@ -29,23 +69,8 @@ const Put* put_of(const Event& event) {
     return std::get_if<Reuse>(&event.what);
 }
 
-std::vector<CylinderWeighing> weighings(const Context& c) {
-    if (const auto* k = c.as<Recover>()) return {{k->into, k->weighing, Way::heavier}};
-    if (const auto* k = put_of(c.event)) {
-        if (k->from.starts_with("outside:")) return {};
-        return {{k->from, k->weighing, Way::lighter}};
-    }
-    if (const auto* k = c.as<Transfer>())
-        return {{k->from, k->from_weighing, Way::lighter}, {k->into, k->into_weighing, Way::heavier}};
-    if (const auto* k = c.as<Return>()) return {{k->cylinder, k->weighing, Way::lighter}};
-    if (const auto* k = c.as<Destroy>()) return {{k->cylinder, k->weighing, Way::lighter}};
-    if (const auto* k = c.as<Receive>()) return {{k->cylinder, k->weighing, Way::heavier}};
-    if (const auto* k = c.as<Release>(); k && k->cylinder) return {{*k->cylinder, k->weighing, Way::lighter}};
-    return {};
-}
-
 bool reads_gross(const Context& c, std::string_view cylinder) {
-    for (const auto& w : weighings(c))
+    for (const auto& w : c.weighings)
         if (w.cylinder == cylinder && (w.weighing.before || w.weighing.after)) return true;
     const auto gross_of = [](const auto& k) {
         if constexpr (requires { k.gross.has_value(); })
@@ -67,14 +92,6 @@ const Effect* drawn_for_circuit(const Context& c) {
     const auto* put = put_of(c.event);
     const auto* e = put ? c.effect(put->from) : nullptr;
     return e && e->moved.is_negative() ? e : nullptr;
-}
-
-std::vector<const Effect*> filled(const Context& c) {
-    if (!c.as<Recover>() && !c.as<Transfer>() && !put_of(c.event)) return {};
-    std::vector<const Effect*> out;
-    for (const auto& e : c.folded.effects)
-        if (Mass() < e.moved) out.push_back(&e);
-    return out;
 }
 
 std::set<std::string> known_gases(const Lots& lots) {

@@ -8,20 +8,33 @@
 #include <variant>
 #include <vector>
 
+#include "memo.hpp"
 #include "tarebook/checks.hpp"
 #include "tarebook/refrigerant.hpp"
 
 namespace tarebook::checks {
 
+/// A weighing of one cylinder, and the way that its kind of event moves gas.
+enum class Way { heavier, lighter };
+struct CylinderWeighing {
+    const std::string& cylinder;
+    const Weighing& weighing;
+    Way way;
+};
+
 class Context {
  public:
-    Context(const Event& e, const States& b, const Outcome& f, const Register& r)
-        : event(e), before(b), folded(f), reg(r), order(e.order()) {}
+    Context(const Event& e, const States& b, const Outcome& f, const Register& r, Memo& m);
     const Event& event;
     const States& before;
     const Outcome& folded;
     const Register& reg;
+    Memo& memo;
     const OrderKey order;
+    const std::vector<CylinderWeighing> weighings;
+    /// Cylinders that we filled: gas came in by recovery or transfer, or a charge ran the wrong way. Never a factory
+    /// fill.
+    const std::vector<const Effect*> filled;
 
     template <class Kind>
     [[nodiscard]] const Kind* as() const {
@@ -39,14 +52,9 @@ class Context {
 
 using Findings = std::vector<Finding>;
 
-/// A weighing of one cylinder, and the way that its kind of event moves gas.
-enum class Way { heavier, lighter };
-struct CylinderWeighing {
-    std::string cylinder;
-    Weighing weighing;
-    Way way;
-};
-std::vector<CylinderWeighing> weighings(const Context& c);
+/// Every check in the order of the table.
+std::vector<Finding> look(const Context& context, Notes notes);
+
 /// Whether the event read a gross weight of this cylinder.
 bool reads_gross(const Context& c, std::string_view cylinder);
 
@@ -57,9 +65,6 @@ Mass pair_tolerance(const Context& c);
 const kinds::Put* put_of(const Event& event);
 /// The cylinder out of which a charge or reuse really took gas; nullptr where there is none.
 const Effect* drawn_for_circuit(const Context& c);
-
-/// Cylinders that we filled: gas came in by recovery or transfer, or a charge ran the wrong way. Never a factory fill.
-std::vector<const Effect*> filled(const Context& c);
 
 inline constexpr std::string_view unknown_gas = "unknown";
 inline constexpr std::string_view unassigned_owner = "unassigned";

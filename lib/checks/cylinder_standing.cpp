@@ -27,7 +27,7 @@ bool needs_no_cylinder_here(const Context& c) {
 
 Findings leaking_cylinder(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c))
+    for (const auto* e : c.filled)
         if (e->before.leaking)
             out.push_back(
                 about(e->cylinder, fmt::format("{} is recorded as leaking, and gas would go in", e->cylinder),
@@ -44,7 +44,7 @@ Findings leaking_cylinder(const Context& c) {
 
 Findings condemned_cylinder(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c))
+    for (const auto* e : c.filled)
         if (e->before.condemned)
             out.push_back(about(e->cylinder, fmt::format("{} is condemned, and gas would go in", e->cylinder),
                                 fmt::format("{} put in", lb(e->moved)), "a cylinder in service",

@@ -6,7 +6,6 @@
 #include <chrono>
 
 #include "each.hpp"
-#include "tarebook/fill_limit.hpp"
 
 namespace tarebook::checks {
 namespace {
@@ -35,27 +34,10 @@ std::set<std::string> gases_after(const Context& c, const Effect& e) {
     return gases;
 }
 
-struct Limit {
-    Mass net;
-    std::string rule;
-};
-
-std::optional<Limit> limit_for(FillQuestion question, bool also_unknown) {
-    const auto answer = fill_limits(question);
-    if (!answer) return std::nullopt;
-    Limit limit{answer->net(), answer->candidates[answer->binding].rule};
-    if (also_unknown) {  // something in it has no name: the rule for unknown contents counts as well
-        question.refrigerant = nullptr;
-        question.could_be.clear();
-        if (const auto lower = fill_limits(question); lower && lower->net() < limit.net)
-            limit = {lower->net(), lower->candidates[lower->binding].rule};
-    }
-    return limit;
-}
-
-std::optional<Limit> limit_of(const Context& c, const Effect& e) {
+const std::optional<Limit>& limit_of(const Context& c, const Effect& e) {
+    static const std::optional<Limit> none;
     const auto& facts = c.facts(e.cylinder);
-    if (!facts.water_capacity) return std::nullopt;
+    if (!facts.water_capacity) return none;
     FillQuestion question;
     question.water_capacity = *facts.water_capacity;
     question.stamped_limit_net = facts.stamped_limit;
@@ -68,15 +50,15 @@ std::optional<Limit> limit_of(const Context& c, const Effect& e) {
     else
         question.could_be = gases;
     question.mixed = e.after.mixed || gases.size() > 1;
-    return limit_for(question, unknown);
+    return c.memo.limit(question, unknown);
 }
 
 }  // namespace
 
 Findings fill_limit(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c)) {
-        const auto limit = limit_of(c, *e);
+    for (const auto* e : c.filled) {
+        const auto& limit = limit_of(c, *e);
         const Mass holds = e->after.contents();
         if (!limit || holds <= limit->net) continue;
         // a computed limit has no end of digits: shown, it is rounded down
@@ -99,7 +81,7 @@ Findings fill_limit(const Context& c) {
 
 Findings fill_limit_not_on_record(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c)) {
+    for (const auto* e : c.filled) {
         if (limit_of(c, *e)) continue;
         out.push_back(c.facts(e->cylinder).water_capacity
                           ? about(*e,
@@ -113,11 +95,11 @@ Findings fill_limit_not_on_record(const Context& c) {
 
 Findings service_pressure(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c)) {
+    for (const auto* e : c.filled) {
         const auto& spec = c.facts(e->cylinder).spec;
         if (!spec) continue;
         const auto names = gases_after(c, *e);
-        const auto verdict = pressure_rating(catalogued(names), *spec);
+        const auto& verdict = c.memo.rating(catalogued(names), *spec);
         if (verdict.rating != Rating::too_low) continue;
         out.push_back(about(*e, fmt::format("{} is not built for {}: {}", e->cylinder, listed(names), verdict.why),
                             fmt::format("specification {}", *spec), fmt::format("a mark that suits {}", listed(names)),
@@ -129,11 +111,11 @@ Findings service_pressure(const Context& c) {
 
 Findings service_pressure_unknown(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c)) {
+    for (const auto* e : c.filled) {
         const auto& spec = c.facts(e->cylinder).spec;
         if (!spec) continue;
         if (const auto mark = parse_spec_mark(*spec); mark && !mark->refillable) continue;  // refused for more
-        const auto verdict = pressure_rating(catalogued(gases_after(c, *e)), *spec);
+        const auto& verdict = c.memo.rating(catalogued(gases_after(c, *e)), *spec);
         if (verdict.rating != Rating::unknown) continue;
         out.push_back(about(*e, fmt::format("{}: service pressure not judged: {}", e->cylinder, verdict.why), {}, {},
                             "compare the collar with the gas before filling"));
@@ -152,7 +134,7 @@ std::set<std::string> flammable_of(const std::set<std::string>& names) {
 
 Findings flammable_rating(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c)) {
+    for (const auto* e : c.filled) {
         const auto flammable = flammable_of(gases_after(c, *e));
         if (flammable.empty() || c.facts(e->cylinder).flammable_rated.value_or(true)) continue;
         out.push_back(about(
@@ -165,7 +147,7 @@ Findings flammable_rating(const Context& c) {
 
 Findings flammable_rating_not_on_record(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c))
+    for (const auto* e : c.filled)
         if (!flammable_of(gases_after(c, *e)).empty() && !c.facts(e->cylinder).flammable_rated)
             out.push_back(read_the_collar(*e, "flammable rating", "rated for flammable gas or not"));
     return out;
@@ -173,7 +155,7 @@ Findings flammable_rating_not_on_record(const Context& c) {
 
 Findings non_refillable(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c)) {
+    for (const auto* e : c.filled) {
         const auto& spec = c.facts(e->cylinder).spec;
         const auto mark = spec ? parse_spec_mark(*spec) : std::nullopt;
         if (!mark || mark->refillable) continue;
@@ -186,7 +168,7 @@ Findings non_refillable(const Context& c) {
 
 Findings spec_not_on_record(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c))
+    for (const auto* e : c.filled)
         if (!c.facts(e->cylinder).spec) out.push_back(read_the_collar(*e, "specification", "DOT-..."));
     return out;
 }
@@ -207,7 +189,7 @@ bool never_retested(const CylinderFacts& facts) {
 
 Findings out_of_test(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c)) {
+    for (const auto* e : c.filled) {
         const auto& facts = c.facts(e->cylinder);
         if (!facts.tested || never_retested(facts)) continue;
         const auto tested = parse_month(*facts.tested);
@@ -228,7 +210,7 @@ Findings out_of_test(const Context& c) {
 
 Findings test_date_not_on_record(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c)) {
+    for (const auto* e : c.filled) {
         const auto& facts = c.facts(e->cylinder);
         if (never_retested(facts)) continue;
         if (!facts.tested || !parse_month(*facts.tested))
@@ -239,7 +221,7 @@ Findings test_date_not_on_record(const Context& c) {
 
 Findings tare_not_on_record(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c))
+    for (const auto* e : c.filled)
         if (!c.facts(e->cylinder).tare) out.push_back(read_the_collar(*e, "tare", "TW"));
     return out;
 }

@@ -60,7 +60,7 @@ Finding about(std::string subject, std::string text, std::string seen, std::stri
 
 Findings other_refrigerant(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c)) {
+    for (const auto* e : c.filled) {
         const auto arriving = arriving_gases(c, *e);
         const auto held = known_gases(e->levelled.lots);
         const auto& registered = c.facts(e->cylinder).refrigerant;
@@ -82,7 +82,7 @@ Findings other_refrigerant(const Context& c) {
 
 Findings refrigerant_not_on_record(const Context& c) {
     Findings out;
-    for (const auto* e : filled(c)) {
+    for (const auto* e : c.filled) {
         if (!arriving_gases(c, *e).empty()) continue;
         out.push_back(
             about(e->cylinder,

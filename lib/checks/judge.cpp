@@ -1,6 +1,6 @@
 #include <algorithm>
 
-#include "tarebook/checks.hpp"
+#include "context.hpp"
 
 namespace tarebook {
 namespace {
@@ -18,9 +18,11 @@ Finding* taken_on(std::vector<Finding>& findings, const Accepted& accepted) {
 
 }  // namespace
 
+Judge::Judge(Notes notes) : notes_(notes), memo_(std::make_shared<checks::Memo>()) {}
+
 Outcome Judge::evaluate(const Event& event, const States& before, const Register& reg) const {
     auto outcome = fold_one(event, before, reg);
-    outcome.findings = check_event(event, before, outcome, reg);
+    outcome.findings = checks::look(checks::Context(event, before, outcome, reg, *memo_), notes_);
     if (!event.anyway) return outcome;
     for (const auto& accepted : event.accepted) {
         if (auto* finding = taken_on(outcome.findings, accepted)) {

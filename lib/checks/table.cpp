@@ -79,16 +79,22 @@ std::span<const CheckInfo> all_checks() {
     return infos;
 }
 
-std::vector<Finding> check_event(const Event& event, const States& before, const Outcome& folded, const Register& reg) {
-    const Context context{event, before, folded, reg};
+std::vector<Finding> checks::look(const Context& context, Notes notes) {
     std::vector<Finding> all;
-    for (const auto& row : rows)
+    for (const auto& row : rows) {
+        if (row.severity == Severity::note && notes == Notes::left_out) continue;
         for (auto& found : row.look(context)) {
             found.check = row.name;
             found.severity = row.severity;
             all.push_back(std::move(found));
         }
+    }
     return all;
+}
+
+std::vector<Finding> check_event(const Event& event, const States& before, const Outcome& folded, const Register& reg) {
+    Memo memo;
+    return look(Context(event, before, folded, reg, memo), Notes::wanted);
 }
 
 }  // namespace tarebook

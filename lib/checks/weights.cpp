@@ -27,7 +27,7 @@ std::optional<Overdraw> overdraw(const Context& c, const CylinderWeighing& w) {
     return Overdraw{w, drawn, available, *facts.tare};
 }
 bool draws_too_much(const Context& c, std::string_view cylinder) {
-    const auto all = weighings(c);
+    const auto all = c.weighings;
     return std::any_of(all.begin(), all.end(),
                        [&](const auto& w) { return w.cylinder == cylinder && overdraw(c, w).has_value(); });
 }
@@ -48,7 +48,7 @@ bool below_tare_beyond_tolerance(const Context& c, const Effect& e) {
 
 Findings draw_exceeds_reading(const Context& c) {
     Findings out;
-    for (const auto& w : weighings(c)) {
+    for (const auto& w : c.weighings) {
         const auto over = overdraw(c, w);
         if (!over) continue;
         out.push_back({.check = {},
@@ -70,7 +70,7 @@ Findings draw_exceeds_reading(const Context& c) {
 Findings wrong_way(const Context& c) {
     Findings out;
     const Mass tolerance = pair_tolerance(c);
-    for (const auto& w : weighings(c)) {
+    for (const auto& w : c.weighings) {
         if (!w.weighing.is_pair()) continue;
         const Mass gained = w.weighing.gained();
         const Mass wrong = w.way == Way::heavier ? -gained : gained;

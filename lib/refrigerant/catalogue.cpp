@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <unordered_map>
 #include <utility>
 
 #include "tarebook/nearest.hpp"
@@ -60,8 +61,12 @@ std::span<const Refrigerant> all_refrigerants() {
 }
 
 const Refrigerant* find_refrigerant(std::string_view as_typed) {
-    for (const auto& r : catalogue::refrigerants)
-        if (r.designation == as_typed) return &r;
+    static const auto by_designation = [] {
+        std::unordered_map<std::string_view, const Refrigerant*> index;
+        for (const auto& r : catalogue::refrigerants) index.emplace(r.designation, &r);
+        return index;
+    }();
+    if (const auto exact = by_designation.find(as_typed); exact != by_designation.end()) return exact->second;
     const Bare wanted(as_typed);
     if (!wanted.usable()) return nullptr;
     const Refrigerant* found = nullptr;

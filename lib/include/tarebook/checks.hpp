@@ -9,6 +9,7 @@
 // The checks inform. That none of them speaks says only that nothing on record speaks against the act.
 #pragma once
 
+#include <memory>
 #include <span>
 #include <string_view>
 #include <vector>
@@ -16,6 +17,13 @@
 #include "tarebook/ledger.hpp"
 
 namespace tarebook {
+
+namespace checks {
+class Memo;
+}
+
+/// A book keeps no notes: whoever judges a long history may leave them out.
+enum class Notes { wanted, left_out };
 
 struct CheckInfo {
     std::string_view name;
@@ -31,7 +39,12 @@ std::vector<Finding> check_event(const Event& event, const States& before, const
 /// would no longer be found today: it was taken on, and stays listed until an event resolves it.
 class Judge : public Evaluator {
  public:
+    explicit Judge(Notes notes = Notes::wanted);
     Outcome evaluate(const Event& event, const States& before, const Register& reg) const override;
+
+ private:
+    Notes notes_;
+    std::shared_ptr<checks::Memo> memo_;  // what the same question was answered before; not for several threads
 };
 
 }  // namespace tarebook
