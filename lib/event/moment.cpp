@@ -143,21 +143,38 @@ Result<std::chrono::year_month> parse_month(std::string_view text) {
     return ym;
 }
 
-std::string date_text(Date date) {
-    const std::chrono::year_month_day d(date);
-    return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(d.year()), static_cast<unsigned>(d.month()),
-                       static_cast<unsigned>(d.day()));
-}
-
 namespace {
+
+// Two digits, or four for a year; these run for every event that is written or read.
+void put(std::string& out, std::int64_t value, int width) {
+    char text[4];
+    for (int i = width; i-- > 0; value /= 10) text[i] = static_cast<char>('0' + value % 10);
+    out.append(text, static_cast<std::size_t>(width));
+}
+void put_date(std::string& out, Date date) {
+    const std::chrono::year_month_day d(date);
+    put(out, static_cast<int>(d.year()), 4), out += '-';
+    put(out, static_cast<unsigned>(d.month()), 2), out += '-';
+    put(out, static_cast<unsigned>(d.day()), 2);
+}
 std::string clock_text(Instant local, char separator, bool seconds) {
     const auto day = std::chrono::floor<std::chrono::days>(local);
     const auto s = (local - day).count();
-    auto out = fmt::format("{}{}{:02}:{:02}", date_text(day), separator, s / 3600, s / 60 % 60);
-    if (seconds) out += fmt::format(":{:02}", s % 60);
+    std::string out;
+    out.reserve(28);
+    put_date(out, day), out += separator;
+    put(out, s / 3600, 2), out += ':', put(out, s / 60 % 60, 2);
+    if (seconds) out += ':', put(out, s % 60, 2);
     return out;
 }
+
 }  // namespace
+
+std::string date_text(Date date) {
+    std::string out;
+    put_date(out, date);
+    return out;
+}
 
 std::string instant_text(Instant at) {
     return clock_text(at, 'T', true) + "Z";

@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
+#include <nlohmann/json.hpp>
 #include <set>
 
 #include "runs.hpp"
@@ -16,6 +17,8 @@ TEST_CASE("a body read and written again is the same bytes with the same digest 
         for (const auto& event : recorded_in_two_books(history)) {
             kinds_met.emplace(event.kind());
             const auto body = canonical_body(event);
+            // Outside the project: nlohmann's sorted map and compact dump give RFC 8785 for the JSON that a body uses.
+            if (nlohmann::json::parse(body).dump() != body) return "not as a JSON library writes it: " + body;
             const auto back = event_from_body(body);
             if (!back) return fmt::format("cannot be read back: {} ({})", body, back.error().seen);
             const auto again = canonical_body(*back);

@@ -134,6 +134,20 @@ TEST_CASE("bytes that are no event are refused with what is wrong") {
     refused(with("\"before\":{", "\"between\":{"));
 }
 
+TEST_CASE("bytes that say the same in another form are refused: one event has one form") {
+    for (const auto& [from, to] : std::vector<std::pair<std::string, std::string>>{
+             {"\"seq\":12", "\"seq\": 12"},           // white space
+             {"\"seq\":12", "\"seq\":12.0"},          // a fraction
+             {"\\u0001", "\\u0001\\u0041"},           // an escape that need not be
+             {"a\\\\b/c", "a\\\\b\\/c"},              // an escape that is optional in JSON
+             {"\\n", "\\u000a"},                      // the long form of a short escape
+             {"\"held_min\":15", "\"held_min\":-0"},  // no such number
+             {"\"drier\":\"yes\",\"held_min\":15", "\"held_min\":15,\"drier\":\"yes\""},  // order
+         }) {
+        refused(with(from, to));
+    }
+}
+
 TEST_CASE("the local date of a body must be what its instant and offset say") {
     refused(with("\"date\":\"2026-11-25\"", "\"date\":\"2026-11-24\""));
     refused(with("\"offset_min\":-360", "\"offset_min\":600"));  // then it would be the 26th

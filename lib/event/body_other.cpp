@@ -1,11 +1,8 @@
-// Canonical bytes: RFC 8785 (JSON Canonicalization Scheme) narrowed to what the book writes: lower-case ASCII keys in
-// order, strings, whole numbers below 2^53, true; no null, no fraction. nlohmann's ordered map and compact dump give
-// exactly that for this subset; the tests hold it against bytes worked out by hand.
-#include <sodium.h>
-
+// Bytes that are no canonical event of this version: a kind or version of tomorrow is kept, anything else is told what
+// is wrong with it. nlohmann reads them, slowly and whatever they are.
 #include <nlohmann/json.hpp>
 
-#include "tarebook/event.hpp"
+#include "canonical.hpp"
 
 namespace tarebook {
 namespace {
@@ -15,14 +12,6 @@ using json = nlohmann::json;
 struct BadBody {
     std::string why;
 };
-
-json to_json(const Weight& w) {
-    return {{"count", std::to_string(w.mass.count())}, {"typed", w.typed}};
-}
-json to_json(const FieldValue& f) {
-    if (!f.mass) return f.text;
-    return {{"count", std::to_string(f.mass->count())}, {"typed", f.text}};
-}
 
 std::int64_t whole(const std::string& text) {
     std::size_t used = 0;
@@ -48,37 +37,6 @@ Weight weight_from(const json& j) {
     if (!j.is_object() || j.size() != 2) throw BadBody{"a weight is {count, typed}"};
     return {Mass::from_count(whole(j.at("count").get<std::string>())), j.at("typed").get<std::string>()};
 }
-
-struct Writer {
-    json out = json::object();
-    void operator()(const char* key, const std::string& v) { out[key] = v; }
-    void operator()(const char* key, bool v) {
-        if (v) out[key] = true;
-    }
-    void operator()(const char* key, const std::optional<std::string>& v) {
-        if (v) out[key] = *v;
-    }
-    void operator()(const char* key, const std::optional<std::int64_t>& v) {
-        if (v) out[key] = *v;
-    }
-    void operator()(const char* key, const Weight& v) { out[key] = to_json(v); }
-    void operator()(const char* key, const std::optional<Weight>& v) {
-        if (v) out[key] = to_json(*v);
-    }
-    void operator()(const char* key, Condition v) { out[key] = text_of(v); }
-    void operator()(const char* key, Reason v) { out[key] = text_of(v); }
-    void operator()(const char* key, EntryKind v) { out[key] = text_of(v); }
-    void operator()(const char* key, const FieldValues& v) {
-        json o = json::object();
-        for (const auto& [name, value] : v) o[name] = to_json(value);
-        if (!o.empty()) out[key] = std::move(o);
-    }
-    void operator()(const char* key, const Weighing& v) {
-        Writer inner;
-        Weighing::fields(v, inner);
-        if (!inner.out.empty()) out[key] = std::move(inner.out);
-    }
-};
 
 struct Reader {
     const json& in;
@@ -143,16 +101,6 @@ struct Reader {
     }
 };
 
-json words_json(const Event& event) {
-    return std::visit(
-        [](const auto& k) {
-            Writer w;
-            std::decay_t<decltype(k)>::fields(k, w);
-            return std::move(w.out);
-        },
-        event.what);
-}
-
 template <std::size_t N = 0>
 bool read_kind(std::string_view kind, const json& words, What& what) {
     if constexpr (N + 1 < std::variant_size_v<What>) {  // the last one is Unknown
@@ -180,35 +128,7 @@ void envelope(E& e, V& v) {
 
 }  // namespace
 
-std::string canonical_body(const Event& event) {
-    if (const auto* unknown = std::get_if<kinds::Unknown>(&event.what)) return unknown->body;
-    Writer w;
-    envelope(event, w);
-    auto& out = w.out;
-    if (!event.accepted.empty()) {
-        auto list = json::array();
-        for (const auto& a : event.accepted) {
-            Writer one;
-            Accepted::fields(a, one);
-            list.push_back(std::move(one.out));
-        }
-        out["accepted"] = std::move(list);
-    }
-    out["at"] = instant_text(event.when.at);
-    out["book"] = hex(event.book);
-    out["date"] = date_text(event.when.date());
-    out["kind"] = event.kind();
-    out["offset_min"] = static_cast<std::int64_t>(event.when.offset.count());
-    out["prev"] = hex(event.previous);
-    out["recorded"] = instant_text(event.recorded);
-    out["seq"] = event.seq;
-    out["v"] = body_version;
-    out["what"] = words_json(event);
-    out["zone"] = event.when.zone;
-    return out.dump();
-}
-
-Result<Event> event_from_body(std::string_view body) {
+Result<Event> event_from_other_bytes(std::string_view body) {
     auto refuse = [&](std::string why) {
         return fail({ErrorKind::storage,
                      "body-unreadable",
@@ -252,7 +172,7 @@ Result<Event> event_from_body(std::string_view body) {
             return e;
         }
         r.done();
-        return e;
+        return refuse("not in canonical form (RFC 8785)");
     } catch (const BadBody& bad) {
         return refuse(bad.why);
     } catch (const std::exception& e) {
@@ -260,58 +180,9 @@ Result<Event> event_from_body(std::string_view body) {
     }
 }
 
-std::string words_of(const Event& event) {
-    Writer w;
-    envelope(event, w);
-    // the reason and a scale's name are part of what was said; when it was said again is not
-    w.out["at"] = instant_text(event.when.at);
-    w.out["kind"] = event.kind();
-    w.out["what"] = words_json(event);
-    return w.out.dump();
-}
-
-Digest digest_of(std::string_view body) {
-    Digest digest;
-    crypto_hash_sha256(digest.data(), reinterpret_cast<const unsigned char*>(body.data()), body.size());
-    return digest;
-}
-
-namespace {
-template <std::size_t N>
-std::string hex_of(const std::array<std::uint8_t, N>& bytes) {
-    static constexpr char digits[] = "0123456789abcdef";
-    std::string out;
-    out.reserve(2 * N);
-    for (const auto b : bytes) out += digits[b >> 4U], out += digits[b & 15U];
-    return out;
-}
-template <std::size_t N>
-std::optional<std::array<std::uint8_t, N>> from_hex(std::string_view text) {
-    if (text.size() != 2 * N) return std::nullopt;
-    std::array<std::uint8_t, N> out{};
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        const char c = text[i];
-        int v = -1;
-        if (c >= '0' && c <= '9') v = c - '0';
-        if (c >= 'a' && c <= 'f') v = c - 'a' + 10;
-        if (v < 0) return std::nullopt;
-        out[i / 2] = static_cast<std::uint8_t>(out[i / 2] * 16 + v);
-    }
-    return out;
-}
-}  // namespace
-
-std::string hex(const BookId& id) {
-    return hex_of(id);
-}
-std::string hex(const Digest& digest) {
-    return hex_of(digest);
-}
-std::optional<BookId> book_id_from_hex(std::string_view text) {
-    return from_hex<16>(text);
-}
-std::optional<Digest> digest_from_hex(std::string_view text) {
-    return from_hex<32>(text);
+Result<Event> event_from_body(std::string_view body) {
+    if (auto event = event_from_canonical(body)) return std::move(*event);
+    return event_from_other_bytes(body);
 }
 
 }  // namespace tarebook
