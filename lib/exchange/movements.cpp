@@ -1,11 +1,129 @@
+// The import: files into rows, rows into drafts, drafts into the book, all or nothing (I6).
+#include <algorithm>
+#include <system_error>
+
+#include "masters.hpp"
+#include "movements_drafts.hpp"
+#include "movements_register.hpp"
 #include "tarebook/import.hpp"
 
 namespace tarebook {
+namespace {
 
-tl::expected<ImportReport, FileProblems> import_movements(Book&, const ImportFiles& files, const ImportOptions&) {
+// Reading the file is a small part of an import; judging and writing are the rest.
+constexpr double share_of_reading = 0.1;
+
+template <class Read>
+void from_file(const std::filesystem::path& path, FileProblems& problems, Read&& read) {
+    auto source = open_file(path);
+    if (!source) {
+        problems.add({path.string(), 0, {}, source.error()});
+        return;
+    }
+    try {
+        read(**source);
+    } catch (const std::system_error& e) {
+        problems.add({path.string(),
+                      0,
+                      {},
+                      {ErrorKind::usage,
+                       "file-unreadable",
+                       "the file cannot be read",
+                       e.code().message(),
+                       "a file that can be read",
+                       {}}});
+    }
+}
+
+// Two lists, each in the order of lines, as one.
+FileProblems merged(FileProblems a, FileProblems b) {
+    FileProblems out;
+    std::vector<FileProblem> all;
+    std::merge(std::make_move_iterator(a.listed.begin()), std::make_move_iterator(a.listed.end()),
+               std::make_move_iterator(b.listed.begin()), std::make_move_iterator(b.listed.end()),
+               std::back_inserter(all), [](const FileProblem& x, const FileProblem& y) { return x.line < y.line; });
+    for (auto& problem : all) out.add(std::move(problem));
+    out.count = a.count + b.count;
+    return out;
+}
+
+// The column that a refusal is about, where it is about one.
+std::string column_of(const std::string& check) {
+    if (check == "fill-limit" || check == "draw-exceeds-reading") return "gross_after_lb";
+    if (check == "other-refrigerant" || check == "circuit-refrigerant" || check == "mixed-gas") return "refrigerant";
+    if (check == "future-time") return "date";
+    if (check == "own-id-other-content") return {};
+    return "cylinder";
+}
+
+}  // namespace
+
+tl::expected<ImportReport, FileProblems> import_movements(Book& book, const ImportFiles& files,
+                                                          const ImportOptions& options) {
     FileProblems problems;
-    problems.add({files.movements.string(), 0, {}, {ErrorKind::usage, "csv-unread", "cannot import yet", {}, {}, {}}});
-    return tl::unexpected(std::move(problems));
+    std::vector<MasterEntry> masters;
+    const auto take = [&](std::vector<MasterEntry> more) {
+        std::move(more.begin(), more.end(), std::back_inserter(masters));
+    };
+    if (files.circuits)
+        from_file(*files.circuits, problems,
+                  [&](ByteSource& s) { take(read_circuits(s, files.circuits->string(), problems)); });
+    if (files.cylinders)
+        from_file(*files.cylinders, problems,
+                  [&](ByteSource& s) { take(read_cylinders(s, files.cylinders->string(), problems)); });
+
+    const auto name = files.movements.string();
+    const ZoneOfSite zone_of = [&](std::string_view site) {
+        if (!site.empty())
+            if (const auto* entry = book.entries().find(EntryKind::site, site))
+                if (auto zone = entry->text("zone", {options.now, {}, 0})) return *zone;
+        return book.info().zone;
+    };
+    MovementRows rows;
+    FileProblems in_rows;
+    from_file(files.movements, in_rows, [&](ByteSource& source) {
+        const auto size = static_cast<double>(std::max<std::size_t>(source.size(), 1));
+        const auto progress = [&](std::size_t bytes) {
+            if (options.progress) options.progress(share_of_reading * static_cast<double>(bytes) / size);
+        };
+        rows = read_movements(source, name, zone_of, in_rows, progress);
+    });
+
+    const bool masters_sound = problems.empty();
+    const MovementRegister found(book, std::move(masters), rows, name, options);
+    FileProblems strangers;
+    if (masters_sound) found.check(strangers);  // else they would only be what follows from the others
+    in_rows = merged(std::move(in_rows), std::move(strangers));
+    for (auto& problem : in_rows.listed) problems.add(std::move(problem));
+    problems.count += in_rows.count - in_rows.listed.size();
+    if (!problems.empty()) return tl::unexpected(std::move(problems));
+
+    const MovementDrafts drafts(found.events(options.now), rows, options.now);
+    ManyOptions many;
+    many.anyway = options.anyway;
+    if (options.progress)
+        many.progress = [&](double done) { options.progress(share_of_reading + (1 - share_of_reading) * done); };
+    const auto recorded = record_many(book, drafts, many);
+    if (!recorded) {
+        for (const auto& p : recorded.error().listed) {
+            if (p.draft < drafts.entries()) {
+                const auto& entry = found.added()[p.draft];
+                problems.add({entry.file, entry.line, {}, p.error});
+            } else {
+                problems.add({name, rows[p.draft - drafts.entries()].line, column_of(p.error.name), p.error});
+            }
+        }
+        problems.count = recorded.error().count;
+        return tl::unexpected(std::move(problems));
+    }
+    ImportReport report;
+    report.rows = rows.size();
+    report.entries = drafts.entries();
+    report.recorded = recorded->recorded - drafts.entries();
+    report.already = recorded->already;
+    report.exceptions = recorded->exceptions;
+    report.head = recorded->head;
+    return report;
 }
 
 }  // namespace tarebook

@@ -1,0 +1,25 @@
+// Single cells of the CSV files: kinds of rows, weights in pounds, and the words about what is wrong with them.
+#pragma once
+
+#include <optional>
+
+#include "movements_rows.hpp"
+
+namespace tarebook {
+
+/// `purchase`, `charge`, `recover`, `return`, `loss`, in any case; `receive` and `release` as the book says it.
+std::optional<RowKind> row_kind_from(std::string_view typed);
+std::string_view text_of(RowKind kind);
+Error unknown_row_kind(std::string_view typed);
+
+/// `43.25` as thousandths; nothing where it is not so plain.
+std::optional<std::int32_t> plain_pounds(std::string_view typed);
+/// The same with `lb` after it too. Errors: as parse_weight; weight-unit for another unit, weight-range, weight-step.
+Result<std::int32_t> pounds_cell(std::string_view typed);
+/// The other way: "43.25lb", as parse_weight takes it.
+void write_pounds(std::int32_t thousandths, std::string& out);
+
+Error missing(std::string what, std::string expected);
+Error no_code(std::string_view column, std::string_view typed);
+
+}  // namespace tarebook

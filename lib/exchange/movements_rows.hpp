@@ -1,0 +1,72 @@
+// The rows of a movements file, as small as they can be kept: sixty-four bytes a row, texts by number, weights in
+// thousandths of a pound (finer is refused), so that a million rows fit in memory beside the book's own work.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "csv.hpp"
+#include "movements_texts.hpp"
+#include "tarebook/mass.hpp"
+#include "tarebook/moment.hpp"
+#include "tarebook/refrigerant.hpp"
+
+namespace tarebook {
+
+enum class RowKind : std::uint8_t { purchase, charge, recover, give_back, loss };
+
+/// What makes a row the same row in the next file: a digest of its cells as they are understood.
+using RowDigest = std::array<std::uint8_t, 16>;
+
+struct MovementRow {
+    Instant at{};
+    std::int32_t before_mlb = 0, after_mlb = 0;  ///< thousandths of a pound, gross
+    std::uint32_t line = 0;
+    TextId place = 0;  ///< SITE/APPLIANCE/CIRCUIT, or the part of it that is known
+    TextId cylinder = 0, technician = 0, job = 0, note = 0;
+    std::int16_t offset_min = 0;
+    std::uint16_t repeat = 1;  ///< 2 for the second row with the same cells, and so on
+    RowKind kind = RowKind::purchase;
+    std::uint8_t gas = 0;  ///< 0 where the row does not say
+    std::uint8_t zone = 0;
+    RowDigest digest{};
+};
+static_assert(sizeof(MovementRow) == 64, "a million rows are 64 MB");
+
+/// Grows without moving what it holds, so that the peak is what is kept.
+class MovementRows {
+ public:
+    TextPool places, cylinders, technicians, jobs, notes;
+    std::vector<const Refrigerant*> gases{nullptr};
+    std::vector<std::string> zones;
+
+    [[nodiscard]] std::size_t size() const { return size_; }
+    [[nodiscard]] const MovementRow& operator[](std::size_t i) const { return blocks_[i / per_block][i % per_block]; }
+    [[nodiscard]] MovementRow& operator[](std::size_t i) { return blocks_[i / per_block][i % per_block]; }
+    void push_back(const MovementRow& row);
+
+ private:
+    static constexpr std::size_t per_block = 16 * 1024;
+    std::vector<std::unique_ptr<MovementRow[]>> blocks_;
+    std::size_t size_ = 0;
+};
+
+/// The time zone of a site; the book's for an empty site.
+using ZoneOfSite = std::function<std::string(std::string_view site)>;
+
+/// Reads a whole movements file. Needs no book: what the codes name is looked up later. Every problem goes to
+/// `problems` with its line and column; rows that have one are left out. `progress` is told the bytes read now and
+/// then. Problems: those of CsvReader and CsvColumns; kind-unknown, date-format, time-*, code-missing, code-format,
+/// refrigerant-unknown, weight-*, text-too-long.
+MovementRows read_movements(ByteSource& source, const std::string& name, const ZoneOfSite& zone_of,
+                            FileProblems& problems, const std::function<void(std::size_t)>& progress = {});
+
+/// One part of a code: letters, digits, - _ .
+bool is_code_part(std::string_view text);
+
+}  // namespace tarebook
