@@ -1,0 +1,180 @@
+"""One fault point: the command under a fault, perhaps its recovery under another, and what must hold afterwards."""
+from program import KILLED
+
+# kind: what fault.hpp shall do, at which calls, on which disk
+KINDS = {
+    "kill": ("kill", "OMWTSDLUC", "psow"),
+    "torn": ("torn", "W", "psow"),
+    "cut-psow": ("cut", "OMWTSDUC", "psow"),
+    "cut-512": ("cut", "OMWTSDUC", "512"),
+    "cut-4096": ("cut", "OMWTSDUC", "4096"),
+    "error-once": ("error", "OMRWTSDLUAF", "psow"),
+    "error-on": ("errors", "OMRWTSDLUAF", "psow"),
+    "full": ("full", "MW", "psow"),
+    "short": ("short", "rw", "psow"),
+}
+FATAL = ("kill", "torn", "cut-psow", "cut-512", "cut-4096")
+NOT_A_SENTENCE = ("terminate called", "AddressSanitizer", "runtime error:", "Sanitizer", "what():", "core dumped",
+                  "this should not have happened")
+
+
+def count(kind, trace):
+    """How many points a kind has in a command that makes these calls. A power cut may also come just after the end."""
+    what, calls, _ = KINDS[kind]
+    return sum(trace.count(c) for c in calls) + (1 if what == "cut" else 0)
+
+
+def fault_text(kind, call, seed):
+    what, calls, disk = KINDS[kind]
+    return "%s:%s:%d:%d:%s" % (what, calls, call, seed, disk)
+
+
+class Point:
+    def __init__(self, scenario, kind, call, seed, then=None):
+        self.scenario, self.kind, self.call, self.seed = scenario, kind, call, seed
+        self.then = then  # (recovered by: "check" or "again", kind): a second fault during the recovery
+
+    def __str__(self):
+        text = "%s %s %d %d" % (self.scenario.name, self.kind, self.call, self.seed)
+        return text + (" %s %s" % self.then if self.then else "")
+
+
+def must(truth, why, *ran):
+    if not truth:
+        raise AssertionError(why + "".join("\n  " + str(r) for r in ran))
+
+
+def commits(trace):
+    """Journals removed, which is what commits in SQLite; not one at which the fault struck."""
+    return trace.count("D") - trace.count("D!")
+
+
+class Trial:
+    def __init__(self, folder, point):
+        self.folder, self.point, self.scenario = folder, point, point.scenario
+        self.struck = []
+        self.told_done = False
+
+    def judge_answer(self, ran, kind, reads_only=False):
+        """The exit code and the words are those of the fault's kind."""
+        must(not any(w in ran.err for w in NOT_A_SENTENCE), "not a sentence", ran)
+        if ran.trace.endswith("E!"):  # the power went after the answer
+            must(ran.code in (0, 4), "nothing went wrong before the end, but it says so", ran)
+        elif ran.struck and kind in FATAL:
+            must(ran.code == KILLED, "a fatal fault struck, but it lives", ran)
+            return
+        if kind == "short" or not ran.struck:
+            must(ran.code in (0, 4), "nothing went wrong, but it says so", ran)
+        if ran.code not in (0, 4):
+            must(ran.code == 3, "another exit code than 3", ran)
+            must("DAMAGED" not in ran.out, "a disk that does not answer is called a damaged book", ran)
+            must(ran.err.startswith("failed: ") and "\n  next: " in ran.err, "no sentence, or not what to do next", ran)
+            must(ran.out == "" or reads_only, "an answer, and yet a failure", ran)
+
+    def now(self, ran=None):
+        """before, done or other: what the book holds. After a command under a fault, only once `check` has looked."""
+        rows = self.folder.rows()
+        if rows == self.scenario.done:
+            return "done"
+        must(rows in self.scenario.before, "something partial is in the book", *([ran] if ran else []))
+        return "before"
+
+    def check(self):
+        ran = self.folder.run(["check"])
+        must(ran.code == 0, "check is not clean", ran)
+        return ran
+
+    def under_fault(self, words, kind, call, seed, reads_only=False):
+        ran = self.folder.run(words, fault_text(kind, call, seed), self.scenario.spill)
+        self.struck.append(ran.struck)
+        self.judge_answer(ran, kind, reads_only)
+        return ran
+
+    def judge_effect(self, ran, kind, was):
+        """`ran` was to record; what it said, and what is there, agree."""
+        there = self.now(ran)
+        if ran.code in (0, 4):
+            self.told_done = True
+        must(there == "done" or not self.told_done, "told to be recorded, and lost", ran)
+        must(there == "done" or was != "done", "it was there, and is lost", ran)
+        if was == "before" and ran.code == 3 and "Nothing was written" in ran.err:
+            must(there == "before", "told that nothing was written, but it was", ran)
+        if was == "before" and ran.code == 3 and there == "before":
+            must("Nothing was written" in ran.err, "nothing was written, but it does not say so", ran)
+        if was == "before" and ran.code == KILLED:
+            # the journal was removed (and its folder synced): from then on it is there, and not before
+            committed = commits(ran.trace) == commits(self.scenario.traces[KINDS[kind][2]])
+            in_doubt = kind.startswith("cut") and ran.trace.endswith("D!")
+            must(in_doubt or there == ("done" if committed else "before"),
+                 "there is %s, committed: %s" % (there, committed), ran)
+
+    def run(self):
+        point, scenario, folder = self.point, self.scenario, self.folder
+        folder.put(scenario.base)
+        first = self.under_fault(scenario.words, point.kind, point.call, point.seed)
+        if scenario.makes_book:
+            self.run_start(first)
+            return
+        recovered = None
+        if point.then:
+            self.told_done = first.code in (0, 4)
+            by, kind = point.then
+            words = ["check"] if by == "check" else scenario.words
+            found = folder.files()
+            n = count(kind, folder.run(words, traced=True, spill=scenario.spill).trace)
+            was = "done" if folder.rows() == scenario.done else "before"
+            if by == "again":
+                was = "before"
+            folder.put(found)
+            call = 1 + (point.seed * 7919 + point.call) % max(n, 1)
+            recovered = self.under_fault(words, kind, call, point.seed + 1, reads_only=by == "check")
+        self.check()
+        for name, content in scenario.files.items():
+            must(folder.files().get(name) == content, "the input is lost: " + name, first)
+        if not point.then:
+            self.judge_effect(first, point.kind, "before")
+        elif point.then[0] == "check":
+            there = self.now(recovered)
+            must(there == was, "reading changed what is there: %s, %s" % (was, there), first, recovered)
+        else:
+            there = self.now(recovered)
+            must(there == "done" or not (self.told_done or recovered.code in (0, 4)),
+                 "told to be recorded, and lost", first, recovered)
+        self.finish()
+
+    def finish(self):
+        scenario, folder = self.scenario, self.folder
+        was = self.now()
+        again = folder.run(scenario.words)
+        must(again.code in (0, 4), "recording it again fails", again)
+        must((again.out.startswith("already recorded")) == (was == "done"), "was %s, and says" % was, again)
+        must(folder.rows() == scenario.done, "recorded again, the book is not as if it had been recorded once", again)
+        following = folder.run(scenario.following)
+        must(following.code in (0, 4), "the next record fails", following)
+        must(folder.rows() == scenario.last, "after the next record the book is not as it should be", following)
+        self.check()
+
+    def run_start(self, first):
+        """A book that is being made: there is a whole one, or it can be made."""
+        point, scenario, folder = self.point, self.scenario, self.folder
+        if point.then:
+            by, kind = point.then
+            found = folder.files()
+            n = count(kind, folder.run(scenario.words, traced=True).trace)
+            folder.put(found)
+            self.under_start_again(kind, 1 + (point.seed * 7919 + point.call) % max(n, 1), point.seed + 1)
+        again = folder.run(scenario.words)
+        if first.code in (0, 4):
+            must(again.code == 3 and "exists already" in again.err, "a book that was made is gone", first, again)
+        elif again.code != 0:
+            must(again.code == 3 and "exists already" in again.err, "it cannot be made", first, again)
+        self.check()
+        following = folder.run(scenario.following)
+        must(following.code in (0, 4), "the next record fails", following)
+        self.check()
+
+    def under_start_again(self, kind, call, seed):
+        ran = self.folder.run(self.scenario.words, fault_text(kind, call, seed))
+        self.struck.append(ran.struck)
+        must(not any(w in ran.err for w in NOT_A_SENTENCE), "not a sentence", ran)
+        must(ran.code in (0, 3, KILLED), "another exit code", ran)

@@ -1,0 +1,113 @@
+"""The real binary, run with or without a fault (see fault.hpp), and what its book holds afterwards."""
+import hashlib
+import os
+import shutil
+import signal
+import sqlite3
+
+BIN = os.environ.get("TAREBOOK_CRASH_BIN") or os.environ["TAREBOOK_BIN"]
+LIBRARY = os.environ["TAREBOOK_FAULT_LIBRARY"]
+NOW = "2026-06-10T20:00:00Z"
+KILLED = -signal.SIGKILL
+SLOW_SECONDS = 60
+# The power cut is modelled, so the disk under it need not be one.
+ROOM = "/dev/shm" if os.access("/dev/shm", os.W_OK) and shutil.disk_usage("/dev/shm").free > 1 << 28 else None
+
+
+class Ran:
+    def __init__(self, words, code, out, err, trace):
+        self.words, self.code, self.out, self.err, self.trace = words, code, out, err, trace
+        self.struck = "!" in trace
+
+    def __str__(self):
+        return "%s\n    exit %s\n    out: %s\n    err: %s" % (" ".join(self.words), self.code, self.out.strip()[:600],
+                                                          self.err.strip()[:900])
+
+
+def text_of(path):
+    try:
+        with open(path, encoding="utf-8", errors="replace") as f:
+            return f.read()
+    except FileNotFoundError:
+        return ""
+
+
+class Folder:
+    """A folder with one book in it, for one process at a time."""
+
+    def __init__(self, path, binary=BIN):
+        self.path, self.binary = path, binary
+        self.book = os.path.join(path, "shop.tarebook")
+        os.makedirs(path, exist_ok=True)
+
+    def put(self, files):
+        """Empties the folder and fills it with files (name: bytes)."""
+        for entry in os.scandir(self.path):
+            if entry.is_dir():
+                shutil.rmtree(entry.path)
+            else:
+                os.unlink(entry.path)
+        for name, content in files.items():
+            with open(os.path.join(self.path, name), "wb") as f:
+                f.write(content)
+
+    def files(self):
+        found = {}
+        for entry in os.scandir(self.path):
+            if entry.is_file() and not entry.name.startswith("told."):
+                with open(entry.path, "rb") as f:
+                    found[entry.name] = f.read()
+        return found
+
+    def run(self, words, fault=None, spill=False, traced=False, now=NOW):
+        words = [w.replace("{folder}", self.path) for w in words]
+        env = {"PATH": os.environ["PATH"], "HOME": self.path, "TAREBOOK": self.book, "TAREBOOK_NOW": now}
+        told = {name: os.path.join(self.path, "told." + name) for name in ("out", "err", "trace")}
+        if fault or traced:
+            env["LD_PRELOAD"] = LIBRARY
+            env["ASAN_OPTIONS"] = "verify_asan_link_order=0"
+            env["TAREBOOK_FAULT_TRACE"] = told["trace"]
+            if fault:
+                env["TAREBOOK_FAULT"] = fault
+            if spill:
+                env["TAREBOOK_FAULT_SPILL"] = "1"
+        flags = os.O_CREAT | os.O_TRUNC | os.O_WRONLY
+        pid = os.posix_spawn(self.binary, [self.binary, *words], env, file_actions=[
+            (os.POSIX_SPAWN_OPEN, 0, "/dev/null", os.O_RDONLY, 0),
+            (os.POSIX_SPAWN_OPEN, 1, told["out"], flags, 0o600),
+            (os.POSIX_SPAWN_OPEN, 2, told["err"], flags, 0o600)])
+
+        def too_slow(*_):
+            os.kill(pid, signal.SIGKILL)
+            raise AssertionError("still running after %d s: %s" % (SLOW_SECONDS, " ".join(words)))
+        signal.signal(signal.SIGALRM, too_slow)
+        signal.alarm(SLOW_SECONDS)
+        code = os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+        signal.alarm(0)
+        return Ran(words, code, text_of(told["out"]), text_of(told["err"]),
+                   text_of(told["trace"]) if fault or traced else "")
+
+    def schema(self):
+        with sqlite3.connect("file:%s?mode=ro" % self.book, uri=True) as db:
+            return db.execute("PRAGMA user_version").fetchone()[0]
+
+    def rows(self):
+        """A digest of every row of every table: two books with the same one hold the same."""
+        db = sqlite3.connect("file:%s?mode=ro" % self.book, uri=True)
+        try:
+            whole = hashlib.sha256(repr(db.execute("PRAGMA user_version").fetchone()).encode())
+            names = [r[0] for r in db.execute("SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name")]
+            for name in names:
+                whole.update(name.encode())
+                for row in db.execute('SELECT * FROM "%s" ORDER BY 1, 2' % name):
+                    whole.update(repr(row).encode())
+            return whole.hexdigest()
+        finally:
+            db.close()
+
+    def own_ids(self):
+        db = sqlite3.connect("file:%s?mode=ro" % self.book, uri=True)
+        try:
+            return [r[0] for r in db.execute("SELECT own_id FROM event WHERE own_id IS NOT NULL ORDER BY rowid")]
+        finally:
+            db.close()

@@ -1,0 +1,118 @@
+"""What is being done when the fault comes: the book before it, the command, and the command that follows."""
+import os
+import sqlite3
+import subprocess
+import sys
+
+HERE = os.path.dirname(os.path.abspath(__file__))
+SHEET_NEXT = ["weigh", "RC-02", "--gross", "38.8lb", "--own-id", "next"]
+NEXT = ["weigh", "RC-02", "--gross", "34.2lb", "--own-id", "next"]
+
+
+class Scenario:
+    """`base` holds the files before; `steps` are the digests of the book's rows that may be met: before, after the
+    migration where there is one, after the command, after the next one."""
+
+    def __init__(self, name, words, following=NEXT, spill=False, files=None, old_schema=False, makes_book=False):
+        self.name, self.words, self.following, self.spill = name, words, following, spill
+        self.files, self.old_schema, self.makes_book = files or {}, old_schema, makes_book
+        self.base, self.before, self.done, self.last, self.traces = {}, set(), None, None, {}
+
+    def prepare(self, folder, ready_book):
+        """False where this binary has nothing to do in it."""
+        if not self.makes_book:
+            self.base["shop.tarebook"] = ready_book
+        self.base.update(self.files)
+        folder.put(self.base)
+        if not self.makes_book:
+            self.before.add(folder.rows())
+        if self.old_schema:
+            old = folder.schema()
+            # opens for writing, and records nothing
+            migrated = folder.run(["resolve", "no-such-exception/E1", "--how", "x"])
+            if folder.schema() == old:
+                return False
+            assert migrated.code in (1, 2), migrated
+            self.before.add(folder.rows())
+            folder.put(self.base)
+        done = folder.run(self.words)
+        if "there is no command" in done.err:
+            return False
+        assert done.code in (0, 4), done
+        if not self.makes_book:
+            self.done = folder.rows()
+            assert self.done not in self.before
+        followed = folder.run(self.following)
+        assert followed.code in (0, 4), followed
+        self.last = None if self.makes_book else folder.rows()
+        for disk in ("psow", "512", "4096"):
+            folder.put(self.base)
+            ran = folder.run(self.words, "none:::0:" + disk, self.spill)
+            assert ran.code == done.code, ran
+            self.traces[disk] = ran.trace
+        return True
+
+
+def content(name):
+    with open(os.path.join(HERE, name), "rb") as f:
+        return f.read()
+
+
+def old_records(folder):
+    """Forty movements as a spreadsheet has them, and the cylinders and circuits they speak of."""
+    folder.put({})
+    generator = os.path.join(os.environ["TAREBOOK_SOURCE"], "tests", "workload", "gen_events.py")
+    small = "-n 40 --seed 3 --sites 2 --appliances 2 --circuits 2 --cylinders 16 --years 1 --form csv,masters"
+    subprocess.run([sys.executable, generator, *small.split(), "-o", folder.path], check=True, stdout=subprocess.DEVNULL)
+    return folder.files()
+
+
+def book_of_schema_1(folder):
+    folder.put({})
+    with open(os.path.join(HERE, "book_v1.sql"), encoding="utf-8") as f:
+        db = sqlite3.connect(folder.book)
+        db.executescript(f.read())
+        db.close()
+    return folder.files()["shop.tarebook"]
+
+
+def book_of_today(folder, old):
+    folder.put({"shop.tarebook": old})
+    ran = folder.run(["machine", "add", "M1", "--own-id", "first"])
+    assert ran.code in (0, 4), ran
+    return folder.files()["shop.tarebook"]
+
+
+def all_scenarios(csv):
+    recover = ["recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--before", "27.5lb", "--after", "31.2lb",
+               "--job", "2211", "--own-id", "one"]
+    jugs = ["receive", "R-448A", "4x25lb", "--from", "Tallgrass Supply", "--condition", "virgin", "--spec", "DOT-39",
+            "--own-id", "many"]
+    late = ["correct", "E12", "--after", "35.1lb", "--before", "27.5lb", "--why", "read wrongly", "--own-id", "late"]
+    sheet = {"visit.yaml": content("visit.yaml")}
+    movements = ["import", "movements", "{folder}/events.csv", "--cylinders", "{folder}/cylinders.csv", "--circuits",
+                 "{folder}/circuits.csv", "--register", "--owner", "Quillpost Markets"]
+    return [
+        Scenario("record", recover),
+        Scenario("record-spill", recover, spill=True),
+        Scenario("several", jugs),
+        Scenario("correct", late, spill=True),
+        Scenario("sheet", ["job", "record", "{folder}/visit.yaml"], SHEET_NEXT, files=sheet),
+        Scenario("sheet-spill", ["job", "record", "{folder}/visit.yaml"], SHEET_NEXT, files=sheet, spill=True),
+        Scenario("import", movements, files=csv),
+        Scenario("import-spill", movements, files=csv, spill=True),
+        Scenario("migration", recover, old_schema=True),
+        Scenario("start", ["start", "--company", "Fernhollow Refrigeration", "--zone", "America/Chicago"],
+                 ["site", "add", "OAK", "--owner", "Quillpost Markets"], makes_book=True),
+    ]
+
+
+def prepared(folder):
+    """The scenarios that this binary has, and the names of those that it has not."""
+    old = book_of_schema_1(folder)
+    today = book_of_today(folder, old)
+    ready, without = [], []
+    for scenario in all_scenarios(old_records(folder)):
+        has = scenario.prepare(folder, old if scenario.old_schema else today)
+        (ready if has else without).append(scenario)
+    return ready, without
