@@ -16,7 +16,7 @@ struct Options {
 Error not_there(const char* flag, std::string_view kind) {
     return {ErrorKind::usage,
             "correct-field",
-            fmt::format("a {} event has no {}", kind, flag),
+            fmt::format("{} {} event has no {}", article(kind), kind, flag),
             flag,
             "a field that the event has",
             "void it and record anew"};

@@ -60,6 +60,10 @@ FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleRea
     std::abort();
 }
 
+std::string_view article(std::string_view word) {
+    return !word.empty() && std::string_view("aeiou").find(word.front()) != std::string_view::npos ? "an" : "a";
+}
+
 std::string checked_code(EntryKind kind, const std::string& code) {
     const char* form = kind == EntryKind::appliance ? "SITE/APPLIANCE"
                        : kind == EntryKind::circuit ? "SITE/APPLIANCE/CIRCUIT"
@@ -72,8 +76,8 @@ std::string checked_code(EntryKind kind, const std::string& code) {
                part.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") ==
                    std::string::npos;
     if (!good)
-        throw slip("code-format", fmt::format("that is no code for a {}", text_of(kind)), code,
-                   fmt::format("{}: letters, digits, - _ .", form));
+        throw slip("code-format", fmt::format("that is no code of {} {}", article(text_of(kind)), text_of(kind)), code,
+                   fmt::format("{}, of letters, digits, dots, hyphens and underscores", form));
     return code;
 }
 

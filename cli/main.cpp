@@ -109,6 +109,49 @@ std::optional<Error> unknown_command(const CLI::App& root, const std::vector<std
     return std::nullopt;
 }
 
+std::string command_of(const CLI::App* used) {
+    std::string command;
+    for (; used; used = used->get_parent()) command = used->get_name() + (command.empty() ? "" : " ") + command;
+    return command;
+}
+
+// What the parser could not take, in our words, with the option that was meant where one is near.
+Error unread_words(const CLI::App& root, const CLI::ParseError& e, const std::vector<std::string>& words) {
+    const CLI::App* used = &root;
+    for (auto below = used->get_subcommands(); !below.empty(); below = used->get_subcommands()) used = below.front();
+    const auto command = command_of(used);
+    const auto help = command + " --help";
+    if (dynamic_cast<const CLI::ExtrasError*>(&e)) {
+        std::vector<std::string> options;
+        for (const auto* app = used; app; app = app->get_parent())
+            for (const auto* option : app->get_options())
+                for (const auto& name : option->get_lnames()) options.push_back("--" + name);
+        const auto extras = root.remaining(true);
+        for (const auto& typed : words) {
+            const auto option = typed.substr(0, typed.find('='));
+            if (!option.starts_with("--") || std::find(options.begin(), options.end(), option) != options.end() ||
+                std::find(extras.begin(), extras.end(), typed) == extras.end())
+                continue;
+            const auto near = nearest(option, options);
+            return {ErrorKind::usage,
+                    "option-unknown",
+                    fmt::format("there is no option {}", option),
+                    option,
+                    "an option of " + command,
+                    near.empty() ? help : fmt::format("did you mean {}?", near)};
+        }
+        std::string listed;
+        for (const auto& extra : extras) listed += (listed.empty() ? "" : " ") + extra;
+        return {ErrorKind::usage, "words", "a word too many, or words that want quotes around them", listed, {}, help};
+    }
+    std::string what = e.what();
+    if (dynamic_cast<const CLI::ArgumentMismatch*>(&e) && what.starts_with("--"))
+        what = what.substr(0, what.find(':')) + " needs a value";
+    if (dynamic_cast<const CLI::RequiredError*>(&e) && what.find("subcommand") != std::string::npos)
+        what = "a command is missing";
+    return {ErrorKind::usage, "words", what, {}, {}, help};
+}
+
 Instant clock_now() {
     // Tests and the demo set the clock; the book keeps what the clock said as "recorded".
     if (const char* set = std::getenv("TAREBOOK_NOW"))
@@ -144,13 +187,7 @@ int run(int argc, char** argv, const Teller& tell) {
     } catch (const CLI::Success& e) {
         return app.exit(e);
     } catch (const CLI::ParseError& e) {
-        std::string command = "tarebook";
-        for (const CLI::App* at = &app; at;) {
-            const auto used = at->get_subcommands();
-            at = used.empty() ? nullptr : used.front();
-            if (at) command += " " + at->get_name();
-        }
-        return tell.error({ErrorKind::usage, "words", e.what(), {}, {}, command + " --help"});
+        return tell.error(unread_words(app, e, s.words));
     }
     return s.run();
 }

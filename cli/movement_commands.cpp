@@ -93,7 +93,8 @@ std::pair<std::int64_t, Weight> jugs_of(const Session& s, const Book& book, cons
     std::int64_t n = 0;
     const auto [end, error] = std::from_chars(typed.data(), typed.data() + typed.size(), n);
     if (error != std::errc() || end == typed.data() + typed.size() || *end != 'x' || n < 1 || n > 500)
-        throw slip("jugs", "cannot read how many jugs of what weight", typed, "6x25lb");
+        throw slip("jugs", "cannot read how many jugs of what weight", typed,
+                   "1 to 500 jugs and the net weight of one, such as 6x25lb");
     return {n, s.weight(book, typed.substr(static_cast<std::size_t>(end - typed.data()) + 1))};
 }
 
@@ -108,7 +109,8 @@ std::vector<std::string> jug_ids(const Book& book, const Text& first, std::int64
         const auto digits = first->find_last_not_of("0123456789") + 1;
         prefix = first->substr(0, digits);
         width = first->size() - digits;
-        if (width == 0 || width > 9) throw slip("first-id", "an ID to count on from ends in digits", *first, "J-101");
+        if (width == 0 || width > 9)
+            throw slip("first-id", "an ID to count on from ends in digits", *first, "an ID such as J-101");
         std::from_chars(first->data() + digits, first->data() + first->size(), next);
     } else {
         for (const auto& code : book.codes(EntryKind::cylinder)) {

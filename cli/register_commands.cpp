@@ -43,10 +43,61 @@ FieldValues values_of(const EntryOptions& o, EntryKind kind, ScaleReads reads) {
     return values;
 }
 
-void require(const FieldValues& values, const char* field) {
+// What a field of the register is, where its flag alone does not say it; the words that it takes come from its rule.
+std::string help_of(EntryKind kind, std::string_view field) {
+    struct Line {
+        std::string_view field, help;
+        std::optional<EntryKind> kind = {};
+    };
+    static constexpr std::array lines = {
+        Line{"name", "its name, as people say it"},
+        Line{"owner", "who owns its equipment, and so the gas in it"},
+        Line{"owner_group", "sister companies that share used gas have one group"},
+        Line{"zone", "time zone of the site, for example America/Chicago (the book's)"},
+        Line{"address", "address"},
+        Line{"refrigerant", "as on the nameplate: R-404A, 404a, r448a", EntryKind::appliance},
+        Line{"refrigerant", "what it is kept for: R-404A, 404a, r448a"},
+        Line{"last_gas", "last gas that went through it"},
+        Line{"model", "maker's model"},
+        Line{"serial", "serial number"},
+        Line{"linked_to", "the other appliance of a cascade"},
+        Line{"serves", "what it cools"},
+        Line{"bring", "what to bring for isolating it: ladder, wrenches"},
+        Line{"wc", "water capacity (WC), as stamped: 47.6lb, 21.6kg, 21.6L"},
+        Line{"tare", "tare weight (TW), as stamped or measured: 27.5lb"},
+        Line{"spec", "specification mark, as stamped: DOT-4BA400"},
+        Line{"tested", "month of the last test, as stamped: 2024-04"},
+        Line{"test_mark", "the test mark, as stamped"},
+        Line{"flammable", "made for flammable gas", EntryKind::machine},
+        Line{"flammable", "rated for flammable gas"},
+        Line{"belongs_to", "whose cylinder it is: shop, wholesaler, customer"},
+        Line{"place", "where it is: truck-1"},
+        Line{"held_for", "job or customer it is kept for"},
+        Line{"stamped_limit", "limit of contents (net), where one is stamped: 38lb"},
+        Line{"category", "what it is used for"},
+        Line{"full_charge", "full charge: 900lb, or a range 850lb..950lb"},
+        Line{"charge_basis", "what the full charge rests on"},
+        Line{"use", "what it is for"},
+        Line{"reads", "what it shows"},
+        Line{"division", "its smallest step: 0.05lb"},
+        Line{"calibrated", "day of its last calibration: 2026-01-15"},
+        Line{"made", "day it was made: 2021-03-01"},
+        Line{"company", "whom they work for"},
+        Line{"certificate", "number of their certificate"},
+    };
+    for (const auto& line : lines)
+        if (line.field == field && (!line.kind || *line.kind == kind)) {
+            std::string words;
+            for (const auto& rule : field_rules(kind))
+                if (rule.name == field) words = rule.type == FieldType::flag ? "yes|no" : rule.words;
+            return std::string(line.help) + (words.empty() ? "" : ": ") + words;
+        }
+    return {};
+}
+
+void require(const FieldValues& values, EntryKind kind, const char* field) {
     if (!values.contains(field))
-        throw Stop{
-            {ErrorKind::usage, "flag-missing", fmt::format("{} is missing", flag_of(field)), {}, "a value for it", {}}};
+        throw slip("flag-missing", fmt::format("{} is missing", flag_of(field)), {}, help_of(kind, field));
 }
 
 ScaleReads reads_of(const Session& s, const Book& book) {
@@ -58,11 +109,11 @@ int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
     checked_code(kind, o.code);
     auto book = s.open(Access::write);
     kinds::Entry entry{kind, o.code, true, values_of(o, kind, reads_of(s, book))};
-    if (kind == EntryKind::site) require(entry.values, "owner");
+    if (kind == EntryKind::site) require(entry.values, kind, "owner");
     if (kind == EntryKind::appliance)
-        for (const char* f : {"category", "refrigerant", "full_charge", "charge_basis"}) require(entry.values, f);
-    if (kind == EntryKind::cylinder) require(entry.values, "use");
-    if (kind == EntryKind::scale) require(entry.values, "reads");
+        for (const char* f : {"category", "refrigerant", "full_charge", "charge_basis"}) require(entry.values, kind, f);
+    if (kind == EntryKind::cylinder) require(entry.values, kind, "use");
+    if (kind == EntryKind::scale) require(entry.values, kind, "reads");
     if (entry.values.empty()) entry.values["name"] = {o.code, {}};
     const auto refrigerant = entry.values.find("refrigerant");
     const Text holds = refrigerant == entry.values.end() ? Text{} : Text{refrigerant->second.text};
@@ -120,63 +171,14 @@ int correct_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(entry), site_of(o.code))});
 }
 
-// What a field of the register is, where its flag alone does not say it; the words that it takes come from its rule.
-std::string help_of(EntryKind kind, std::string_view field) {
-    struct Line {
-        std::string_view field, help;
-        std::optional<EntryKind> kind = {};
-    };
-    static constexpr std::array lines = {
-        Line{"name", "its name, as people say it"},
-        Line{"owner", "who owns its equipment, and so the gas in it"},
-        Line{"owner_group", "sister companies that share used gas have one group"},
-        Line{"zone", "time zone of the site, for example America/Chicago (the book's)"},
-        Line{"address", "address"},
-        Line{"refrigerant", "as on the nameplate: R-404A, 404a, r448a", EntryKind::appliance},
-        Line{"refrigerant", "what it is kept for: R-404A, 404a, r448a"},
-        Line{"last_gas", "last gas that went through it"},
-        Line{"model", "maker's model"},
-        Line{"serial", "serial number"},
-        Line{"linked_to", "the other appliance of a cascade"},
-        Line{"serves", "what it cools"},
-        Line{"bring", "what to bring for isolating it: ladder, wrenches"},
-        Line{"wc", "water capacity (WC), as stamped: 47.6lb, 21.6kg, 21.6L"},
-        Line{"tare", "tare weight (TW), as stamped or measured: 27.5lb"},
-        Line{"spec", "specification mark, as stamped: DOT-4BA400"},
-        Line{"tested", "month of the last test, as stamped: 2024-04"},
-        Line{"test_mark", "the test mark, as stamped"},
-        Line{"flammable", "made for flammable gas", EntryKind::machine},
-        Line{"flammable", "rated for flammable gas"},
-        Line{"belongs_to", "whose cylinder it is: shop, wholesaler, customer"},
-        Line{"place", "where it is: truck-1"},
-        Line{"held_for", "job or customer it is kept for"},
-        Line{"stamped_limit", "limit of contents (net), where one is stamped: 38lb"},
-        Line{"category", "what it is used for"},
-        Line{"charge_basis", "what the full charge rests on"},
-        Line{"use", "what it is for"},
-        Line{"reads", "what it shows"},
-        Line{"division", "its smallest step: 0.05lb"},
-        Line{"calibrated", "day of its last calibration: 2026-01-15"},
-        Line{"made", "day it was made: 2021-03-01"},
-        Line{"company", "whom they work for"},
-        Line{"certificate", "number of their certificate"},
-    };
-    for (const auto& line : lines)
-        if (line.field == field && (!line.kind || *line.kind == kind)) return std::string(line.help);
-    return {};
-}
-
 void add_field_options(CLI::App& command, EntryKind kind, EntryOptions& o) {
     for (const auto& rule : field_rules(kind)) {
         if (rule.name == "full_charge_to" || rule.name == "close") continue;
         if (rule.name == "full_charge") {
-            command.add_option("--full-charge", o.full_charge, "full charge: 900lb, or a range 850lb..950lb");
+            command.add_option("--full-charge", o.full_charge, help_of(kind, "full_charge"));
             continue;
         }
-        auto help = help_of(kind, rule.name);
-        const std::string words(rule.type == FieldType::flag ? "yes|no" : rule.words);
-        if (!words.empty()) help += (help.empty() ? "" : ": ") + words;
-        command.add_option(flag_of(rule.name), o.fields[std::string(rule.name)], help);
+        command.add_option(flag_of(rule.name), o.fields[std::string(rule.name)], help_of(kind, rule.name));
     }
     if (kind == EntryKind::circuit)
         command.add_option("--close", o.close, "an isolation point, in the order of closing; repeat it")

@@ -71,7 +71,7 @@ std::pair<Date, Date> days_of(const Session& s, const Book& book, const ReportOp
     if (o.year) {
         const auto [end, error] = std::from_chars(o.year->data(), o.year->data() + o.year->size(), y);
         if (error != std::errc() || end != o.year->data() + o.year->size() || y < 1900 || y > 9999)
-            throw slip("year-format", "cannot read the year", *o.year, "2026");
+            throw slip("year-format", "cannot read the year", *o.year, "four digits, such as 2026");
     }
     return {Date(year(y) / 1 / 1), Date(year(y) / 12 / 31)};
 }

@@ -73,6 +73,8 @@ void setup_import_commands(CLI::App& root, Session& session);
 
 /// One typed field of a register entry, checked against its rule.
 FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads);
+/// "a" or "an".
+std::string_view article(std::string_view word);
 /// SITE, SITE/APPLIANCE or SITE/APPLIANCE/CIRCUIT, as the kind wants it.
 std::string checked_code(EntryKind kind, const std::string& code);
 /// Sets full_charge (and full_charge_to where a range "W..W" was typed).

@@ -72,6 +72,10 @@ class Tools:
         self.script("full-disk", "mkdir full && exec unshare -m sh -c 'mount -t tmpfs -o size=4m none full && "
                                  "cp shop.tarebook full/ && { dd if=/dev/zero of=full/rest 2>/dev/null; sh -c \"$1\"; }' "
                                  "sh \"$1\"\n")
+        # runs a command while another program has the book to itself
+        self.script("while-held", "sqlite3 shop.tarebook 'BEGIN EXCLUSIVE' '.system touch held; while [ -e held ]; do sleep 0.1; done' &\n"
+                                  "until [ -e held ]; do sleep 0.1; done\n"
+                                  "code=0; \"$@\" || code=$?; rm held; wait; exit $code\n")
         self.templates = {}
 
     def script(self, name, lines):
@@ -296,12 +300,10 @@ def names_of_errors():
                      r'ErrorKind::\w+,\s*"([a-z0-9]+(?:-[a-z0-9]+)*)"'):
             for name in re.findall(made, text):
                 names.setdefault(name, path)
-        if 'fmt::format("unknown-{}"' in text:
-            with open(os.path.join(SOURCE, "lib/event/words.cpp")) as f:
-                kinds = re.findall(r'EntryKind::\w+, "([a-z]+)"', f.read()) or \
-                    ["site", "appliance", "circuit", "cylinder", "scale", "machine", "technician"]
-            for kind in kinds:
-                names.setdefault("unknown-" + kind, path)
+        for form in ("unknown-{}", "{}-unknown"):
+            if 'fmt::format("%s"' % form in text:
+                for kind in ("site", "appliance", "circuit", "cylinder", "scale", "machine", "technician"):
+                    names.setdefault(form.replace("{}", kind), path)
     return names
 
 
@@ -444,7 +446,7 @@ def manual():
         front = tools.run("tarebook --help", folder, NOW)[1]
         pages = " ".join((front + " ".join(tree.values())).split())
         described = [d for path, text in sources() if path.startswith("cli/")
-                     for d in re.findall(r'add_(?:option|flag)\("[^"]+",[^;"]*"((?:[^"\\]|\\.)*)"', text)]
+                     for d in re.findall(r'add_(?:option|flag)\("[^"]+",[^;"(]*"((?:[^"\\]|\\.)*)"', text)]
         assert len(described) > 50, "the options are no longer found in the sources"
         bad += ["no help page says: " + d for d in described if d and " ".join(d.split()) not in pages]
         print("the manual: %d examples, %d help pages" % (len(lines), len(tree)))
