@@ -3,8 +3,10 @@
 namespace tarebook {
 
 const Entry* DbRegister::find(EntryKind kind, std::string_view code) const {
-    const auto [it, fresh] = cache_.try_emplace({kind, std::string(code)});
-    if (fresh) {
+    auto& codes = cache_[static_cast<std::size_t>(kind)];
+    auto it = codes.find(code);
+    if (it == codes.end()) {
+        it = codes.try_emplace(std::string(code)).first;
         auto& s = db_.statement(
             "SELECT f.name, f.at, o.book, f.seq, f.value, f.mass FROM entry e JOIN field f ON f.entry = e.id "
             "JOIN origin o ON o.id = f.origin WHERE e.kind = ? AND e.code = ?");
@@ -52,7 +54,8 @@ void DbRegister::apply(const RegisterChange& change, const OrderKey& order, std:
         if (value.mass) s.bind(8, value.mass->count());
         done(s);
     }
-    forget();
+    cache_[static_cast<std::size_t>(change.entry)].erase(change.code);
+    if (change.entry == EntryKind::site) groups_.clear();
 }
 
 void DbRegister::take_out(const RegisterChange& change, const OrderKey& order, std::int64_t origin) {

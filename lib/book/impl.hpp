@@ -1,8 +1,10 @@
 // What stands behind a Book: the open file and what was looked up in it.
 #pragma once
 
+#include <array>
 #include <map>
 #include <optional>
+#include <unordered_map>
 
 #include "db.hpp"
 #include "tarebook/book.hpp"
@@ -19,14 +21,21 @@ class DbRegister : public Register {
     void apply(const RegisterChange& change, const OrderKey& order, std::int64_t origin);
     void take_out(const RegisterChange& change, const OrderKey& order, std::int64_t origin);
     void forget() {
-        cache_.clear();
+        for (auto& kind : cache_) kind.clear();
         groups_.clear();
     }
 
  private:
     Db& db_;
-    mutable std::map<std::pair<EntryKind, std::string>, std::optional<Entry>> cache_;
-    mutable std::map<std::string, std::string, std::less<>> groups_;
+    mutable std::array<ByCode<std::optional<Entry>>, 7> cache_;  // by kind
+    mutable ByCode<std::string> groups_;
+};
+
+struct LotHash {
+    std::size_t operator()(const LotKey& lot) const {
+        const CodeHash hash;
+        return hash(lot.refrigerant) * 31 + hash(lot.owner) * 7 + static_cast<std::size_t>(lot.condition);
+    }
 };
 
 struct Book::Impl {
@@ -37,8 +46,9 @@ struct Book::Impl {
     DbRegister reg;
     std::int64_t own_origin = 1;
     std::map<std::int64_t, BookId> origins;
-    std::map<Account, std::int64_t> account_ids;
-    std::map<LotKey, std::int64_t> lot_ids;
+    std::array<ByCode<std::int64_t>, 12> account_ids;  // by kind of account
+    std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
+    ByCode<std::int64_t> seen_digests;  // events that were loaded, by digest in hex: a void names one of them
 
     void read_info();
     [[nodiscard]] BookId book_of(std::int64_t origin) const { return origins.at(origin); }
@@ -46,7 +56,7 @@ struct Book::Impl {
     std::int64_t account_id(const Account& account, bool make);
     std::int64_t lot_id(const LotKey& lot);
     void forget() {
-        account_ids.clear();
+        for (auto& kind : account_ids) kind.clear();
         lot_ids.clear();
         reg.forget();
     }

@@ -42,7 +42,8 @@ Step step_from(Book::Impl& impl, SQLite::Statement& s) {
 }  // namespace
 
 std::int64_t Book::Impl::account_id(const Account& account, bool make) {
-    if (const auto known = account_ids.find(account); known != account_ids.end()) return known->second;
+    auto& codes = account_ids[static_cast<std::size_t>(account.kind)];
+    if (const auto known = codes.find(account.code); known != codes.end()) return known->second;
     auto& find =
         bound(db.statement("SELECT id FROM account WHERE kind = ? AND code = ?"), text_of(account.kind), account.code);
     std::int64_t id = find.executeStep() ? find.getColumn(0).getInt64() : 0;
@@ -51,7 +52,7 @@ std::int64_t Book::Impl::account_id(const Account& account, bool make) {
         done(bound(db.statement("INSERT INTO account(kind, code) VALUES (?, ?)"), text_of(account.kind), account.code));
         id = db.raw().getLastInsertRowid();
     }
-    if (id != 0) account_ids[account] = id;
+    if (id != 0) codes[account.code] = id;
     return id;
 }
 
@@ -153,7 +154,18 @@ std::optional<StoredEvent> Book::event_named(std::string_view name) const {
             s.reset();
         }
         if (id == 0) return std::nullopt;
-        return impl_->load(id);
+        auto stored = impl_->load(id);
+        impl_->seen_digests[hex(stored.digest)] = id;
+        return stored;
+    });
+}
+
+bool Book::has_own_ids() const {
+    return guarded(*impl_, false, [&] {
+        auto& s = impl_->db.statement("SELECT 1 FROM event WHERE own_id IS NOT NULL LIMIT 1");
+        const bool any = s.executeStep();
+        s.reset();
+        return any;
     });
 }
 

@@ -31,6 +31,8 @@ class Refold {
     std::map<std::int64_t, Outcome> fresh_outcomes_;
 };
 
+/// The row of an event whose place in the chain is set; gives its digest.
+Digest write_event(Book::Impl& book, std::int64_t id, const Event& event);
 void write_findings(Book::Impl& book, std::int64_t event_id, const std::vector<Finding>& findings);
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest);
 

@@ -9,6 +9,7 @@
 
 #include "impl.hpp"
 #include "refold.hpp"
+#include "work.hpp"
 
 namespace tarebook {
 
@@ -225,24 +226,6 @@ void Refold::run() {
     }
 }
 
-struct Book::Transaction::Work {
-    explicit Work(Book::Impl& b) : book(b) { book.db.run("BEGIN IMMEDIATE"); }
-    Work(const Work&) = delete;
-    Work& operator=(const Work&) = delete;
-    ~Work() {
-        book.forget();
-        if (!open) return;
-        try {
-            book.db.run("ROLLBACK");
-        } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): SQLite has rolled back by itself
-        }
-    }
-    Book::Impl& book;
-    bool open = true;
-    Head head;
-    std::int64_t first_id = 0;
-};
-
 Book::Transaction Book::begin() {
     return guarded(*impl_, true, [&] {
         impl_->forget();
@@ -262,6 +245,7 @@ Book::Transaction::~Transaction() = default;
 
 namespace {
 std::optional<std::int64_t> event_with_digest(Book::Impl& book, std::string_view digest_hex) {
+    if (const auto seen = book.seen_digests.find(digest_hex); seen != book.seen_digests.end()) return seen->second;
     const auto digest = digest_from_hex(digest_hex);
     if (!digest) return std::nullopt;
     auto& s = book.db.statement("SELECT rowid FROM event WHERE digest = ?");
@@ -324,18 +308,7 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
             auto& e = drafts[i];
             const auto id = work_->first_id + static_cast<std::int64_t>(i);
             e.previous = previous;
-            const auto body = canonical_body(e);
-            previous = digest_of(body);
-            auto& s = bound(
-                book.db.statement("INSERT INTO event(rowid, origin, seq, at, day, kind, job, own_id, digest, body) "
-                                  "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"),
-                id, book.own_origin, e.seq, seconds_of(e.when.at),
-                static_cast<std::int64_t>(e.when.date().time_since_epoch().count()), e.kind());
-            if (e.job) s.bind(7, *e.job);
-            if (e.own_id) s.bind(8, *e.own_id);
-            bind_bytes(s, 9, previous);
-            s.bind(10, body);
-            done(s);
+            previous = write_event(book, id, e);
             write_findings(book, id, outcomes[i].findings);
             stored.push_back({id, e, previous, {}});
         }
@@ -344,6 +317,21 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
         work_->open = false;
         return stored;
     });
+}
+
+Digest write_event(Book::Impl& book, std::int64_t id, const Event& e) {
+    const auto body = canonical_body(e);
+    const auto digest = digest_of(body);
+    auto& s = bound(book.db.statement("INSERT INTO event(rowid, origin, seq, at, day, kind, job, own_id, digest, body) "
+                                      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"),
+                    id, book.own_origin, e.seq, seconds_of(e.when.at),
+                    static_cast<std::int64_t>(e.when.date().time_since_epoch().count()), e.kind());
+    if (e.job) s.bindNoCopy(7, *e.job);
+    if (e.own_id) s.bindNoCopy(8, *e.own_id);
+    s.bindNoCopy(9, digest.data(), static_cast<int>(digest.size()));
+    s.bindNoCopy(10, body);
+    done(s);
+    return digest;
 }
 
 void write_findings(Book::Impl& book, std::int64_t event_id, const std::vector<Finding>& findings) {

@@ -1,64 +1,120 @@
 #include "tarebook/record_many.hpp"
 
+#include <algorithm>
+
 #include "references.hpp"
 #include "tarebook/checks.hpp"
 #include "texts.hpp"
 
 namespace tarebook {
+namespace {
 
-tl::expected<ManyRecorded, DraftProblems> record_many(Book& book, const Drafts& drafts, const ManyOptions& options) {
-    DraftProblems problems;
-    auto problem = [&](std::size_t i, Error error) {
-        if (problems.listed.size() < options.most_listed) problems.listed.push_back({i, std::move(error)});
-        ++problems.count;
-    };
-    References references(book);
-    ManyRecorded done;
-    std::vector<Event> fresh;
-    std::vector<std::size_t> draft_of;
-    for (std::size_t i = 0; i < drafts.size(); ++i) {
-        Event e;
-        drafts.make(i, e);
-        if (options.anyway) e.anyway = options.anyway;
-        if (auto error = check_texts(e)) {
-            problem(i, std::move(*error));
-            continue;
-        }
-        auto there = already_there(book, e);
-        if (!there) {
-            problem(i, std::move(there.error()));
-            continue;
-        }
-        if (*there) {
-            ++done.already;
-            continue;
-        }
-        if (auto error = references.check(e)) {
-            problem(i, std::move(*error));
-            continue;
-        }
-        fresh.push_back(std::move(e));
-        draft_of.push_back(i);
+class Many {
+ public:
+    Many(Book& book, const Drafts& drafts, const ManyOptions& options)
+        : book_(book), drafts_(drafts), options_(options), judge_(Notes::left_out) {}
+
+    tl::expected<ManyRecorded, DraftProblems> run() {
+        choose();
+        if (problems_.count > 0 || fresh_.empty()) return answer(book_.head());
+        auto transaction = book_.begin();
+        const auto part = [&](double from, double to) {
+            return [this, from, to](double done) {
+                if (options_.progress) options_.progress(from + (to - from) * done);
+            };
+        };
+        const bool at_the_end = transaction.judge_many(
+            drafts_, fresh_, judge_,
+            [&](std::size_t position, Event& event, Outcome& outcome) { look(fresh_[position], event, outcome); },
+            part(0.1, 0.6));
+        if (at_the_end) return answer(problems_.count > 0 ? Head{} : transaction.commit_many(part(0.6, 1)));
+        // Some lie before what stands there already: looked at one by one, and whatever follows them again.
+        std::vector<Event> events(fresh_.size());
+        for (std::size_t p = 0; p < fresh_.size(); ++p) drafts_.make(fresh_[p], events[p]);
+        auto outcomes = transaction.judge(events, judge_);
+        for (std::size_t p = 0; p < fresh_.size(); ++p) look(fresh_[p], events[p], outcomes[p]);
+        if (problems_.count > 0) return answer({});
+        transaction.commit(events, outcomes);
+        return answer(book_.head());
     }
-    const Judge judge;
-    auto transaction = book.begin();
-    auto outcomes = transaction.judge(fresh, judge);
-    for (std::size_t i = 0; i < fresh.size(); ++i)
-        for (auto& f : outcomes[i].findings) {
+
+ private:
+    // Leaves out what is there already, and asks whether everything named is on record.
+    void choose() {
+        References references(book_);
+        const bool may_be_there = book_.has_own_ids();
+        Event e;
+        for (std::size_t i = 0; i < drafts_.size(); ++i) {
+            drafts_.make(i, e);
+            if (options_.progress && i % 4096 == 0)
+                options_.progress(0.1 * static_cast<double>(i) / static_cast<double>(drafts_.size()));
+            if (auto error = check_texts(e)) {
+                problem(i, std::move(*error));
+                continue;
+            }
+            if (may_be_there) {
+                auto there = already_there(book_, e);
+                if (!there) {
+                    problem(i, std::move(there.error()));
+                    continue;
+                }
+                if (*there) {
+                    ++done_.already;
+                    continue;
+                }
+            }
+            if (auto error = references.check(e))
+                problem(i, std::move(*error));
+            else
+                fresh_.push_back(static_cast<std::uint32_t>(i));
+        }
+    }
+
+    void look(std::size_t draft, Event& event, Outcome& outcome) {
+        for (auto& f : outcome.findings) {
             if (f.severity == Severity::note) continue;
-            ++done.exceptions;
-            if (options.anyway) {
-                fresh[i].accepted.push_back({f.check, f.subject, f.text});
-                f.accepted = *options.anyway;
+            ++done_.exceptions;
+            if (options_.anyway) {
+                event.accepted.push_back({f.check, f.subject, f.text});
+                event.anyway = options_.anyway;
+                f.accepted = *options_.anyway;
             } else if (f.severity == Severity::refusal) {
-                problem(draft_of[i], refused(f.check, f.text, f.seen, f.expected, f.next));
+                problem(draft, refused(f.check, f.text, f.seen, f.expected, f.next));
             }
         }
-    if (problems.count > 0) return tl::unexpected(std::move(problems));
-    done.recorded = fresh.size();
-    if (!fresh.empty()) transaction.commit(fresh, outcomes);
-    done.head = book.head();
-    return done;
+    }
+
+    void problem(std::size_t draft, Error error) {
+        ++problems_.count;
+        auto& list = problems_.listed;
+        // they come in order of time, and are listed in the order of the drafts
+        if (list.size() == options_.most_listed && list.back().draft < draft) return;
+        const auto place = std::upper_bound(list.begin(), list.end(), draft,
+                                            [](std::size_t d, const DraftProblem& p) { return d < p.draft; });
+        list.insert(place, {draft, std::move(error)});
+        if (list.size() > options_.most_listed) list.pop_back();
+    }
+
+    tl::expected<ManyRecorded, DraftProblems> answer(const Head& head) {
+        if (problems_.count > 0) return tl::unexpected(std::move(problems_));
+        done_.recorded = fresh_.size();
+        done_.head = head;
+        return done_;
+    }
+
+    Book& book_;
+    const Drafts& drafts_;
+    const ManyOptions& options_;
+    const Judge judge_;
+    std::vector<std::uint32_t> fresh_;
+    ManyRecorded done_;
+    DraftProblems problems_;
+};
+
+}  // namespace
+
+tl::expected<ManyRecorded, DraftProblems> record_many(Book& book, const Drafts& drafts, const ManyOptions& options) {
+    return Many(book, drafts, options).run();
 }
 
 }  // namespace tarebook

@@ -44,7 +44,7 @@ std::optional<Error> References::check(const Event& e) {
 }
 
 bool References::known(EntryKind kind, const std::string& code) const {
-    return drafted_.contains({kind, code}) || book_.entries().find(kind, code) != nullptr;
+    return drafted_[static_cast<std::size_t>(kind)].contains(code) || book_.entries().find(kind, code) != nullptr;
 }
 std::optional<Error> References::need(EntryKind kind, const std::string& code) const {
     if (known(kind, code)) return std::nullopt;
@@ -63,7 +63,7 @@ std::optional<Error> References::check_entry(const kinds::Entry& k) {
         const auto above = k.entry == EntryKind::appliance ? EntryKind::site : EntryKind::appliance;
         if (auto error = need(above, k.code.substr(0, slash == std::string::npos ? 0 : slash))) return error;
     }
-    drafted_.insert({k.entry, k.code});
+    drafted_[static_cast<std::size_t>(k.entry)].emplace(k.code, true);
     return std::nullopt;
 }
 std::optional<Error> References::check_void(const kinds::Void& k) const {
@@ -102,6 +102,7 @@ Result<std::optional<StoredEvent>> already_there(const Book& book, Event draft) 
     if (draft.when.at == draft.recorded) draft.when = stored->event.when;
     // nor is what was answered at the terminal while it was recorded
     if (!draft.anyway && stored->event.anyway == said_yes_at_terminal) draft.anyway = stored->event.anyway;
+    if (!draft.anyway) draft.anyway = stored->event.anyway;  // the reason was given once
     if (words_of(draft) == words_of(stored->event)) return stored;
     return fail(refused(
         "own-id-other-content",

@@ -1,8 +1,8 @@
 // What a draft refers to must be on record, or come in with a draft before it.
 #pragma once
 
+#include <array>
 #include <optional>
-#include <set>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -30,7 +30,7 @@ class References {
     [[nodiscard]] std::optional<Error> check_resolve(const kinds::Resolve& k) const;
 
     const Book& book_;
-    std::set<std::pair<EntryKind, std::string>> drafted_;
+    std::array<ByCode<bool>, 7> drafted_;  // by kind
 };
 
 /// The event that a draft's own_id has already become; empty where there is none. Error: own-id-other-content.

@@ -16,6 +16,7 @@
 #include <string_view>
 #include <vector>
 
+#include "tarebook/drafts.hpp"
 #include "tarebook/ledger.hpp"
 
 namespace tarebook {
@@ -106,6 +107,7 @@ class Book {
     [[nodiscard]] std::optional<StoredEvent> event_named(std::string_view name) const;
     [[nodiscard]] std::vector<StoredEvent> events_of_job(std::string_view job) const;
     [[nodiscard]] std::optional<StoredEvent> event_with_own_id(std::string_view own_id) const;
+    [[nodiscard]] bool has_own_ids() const;
     void each_event(const std::function<void(const StoredEvent&)>& visit) const;  ///< in total order
 
     // What they amount to.
@@ -148,6 +150,17 @@ class Book::Transaction {
     std::vector<Outcome> judge(std::vector<Event>& drafts, const Evaluator& evaluator);
     /// Writes bodies, chain, signed head and the findings as they now stand in `outcomes`; then commits.
     std::vector<StoredEvent> commit(std::vector<Event>& drafts, const std::vector<Outcome>& outcomes);
+
+    /// Sees a draft's event and its outcome; what it takes on (`accepted`, `anyway`) goes into the body.
+    using See = std::function<void(std::size_t position, Event& event, Outcome& outcome)>;
+    /// As judge, for many drafts that lie after all that the book has of their cylinders: the states stay in memory
+    /// and nothing needs to be looked at again. `which` are the drafts to take, in the order of the chain; the drafts
+    /// must live until commit_many. False, with nothing done, where they do not lie so, or do more than move gas and
+    /// add entries: use judge then.
+    bool judge_many(const Drafts& drafts, std::vector<std::uint32_t> which, const Evaluator& evaluator, const See& see,
+                    const std::function<void(double)>& progress = {});
+    /// Writes what judge_many judged; then commits.
+    Head commit_many(const std::function<void(double)>& progress = {});
 
  private:
     friend class Book;

@@ -9,23 +9,9 @@
 #include <vector>
 
 #include "tarebook/book.hpp"
+#include "tarebook/drafts.hpp"
 
 namespace tarebook {
-
-/// Drafts by number, in the order in which they shall stand in the chain.
-class Drafts {
- public:
-    Drafts() = default;
-    Drafts(const Drafts&) = default;
-    Drafts& operator=(const Drafts&) = default;
-    virtual ~Drafts() = default;
-    [[nodiscard]] virtual std::size_t size() const = 0;
-    /// The instant of the i-th draft: they may come in any order of time.
-    [[nodiscard]] virtual Instant at(std::size_t i) const = 0;
-    /// Fills in everything but book, seq and previous. Called more than once for the same draft, always with the same
-    /// result; `out` may hold an earlier draft, so that its memory is used again.
-    virtual void make(std::size_t i, Event& out) const = 0;
-};
 
 struct DraftProblem {
     std::size_t draft = 0;

@@ -7,10 +7,10 @@
 #include <optional>
 #include <string>
 #include <string_view>
-#include <unordered_map>
 #include <utility>
 #include <vector>
 
+#include "tarebook/by_code.hpp"
 #include "tarebook/event.hpp"
 #include "tarebook/quantity.hpp"
 
@@ -91,13 +91,6 @@ class RegisterInMemory : public Register {
     [[nodiscard]] std::size_t size() const;
 
  private:
-    struct Hash {
-        using is_transparent = void;
-        std::size_t operator()(std::string_view s) const { return std::hash<std::string_view>()(s); }
-    };
-    template <class T>
-    using ByCode = std::unordered_map<std::string, T, Hash, std::equal_to<>>;
-
     std::array<ByCode<Entry>, 7> entries_;  // by kind
     mutable ByCode<std::string> groups_;    // by owner, as far as they were asked for
 };

@@ -1,0 +1,40 @@
+// One open transaction.
+#pragma once
+
+#include <map>
+#include <memory>
+#include <vector>
+
+#include "impl.hpp"
+#include "tarebook/drafts.hpp"
+
+namespace tarebook {
+
+/// What judge_many leaves for commit_many.
+struct ManyWork {
+    const Drafts* drafts = nullptr;
+    std::vector<std::uint32_t> which;
+    std::map<std::size_t, std::pair<std::string, std::vector<Accepted>>> accepted;  ///< by position in `which`
+    std::vector<std::string> dropped_indexes;                                       ///< SQL that makes them again
+};
+
+struct Book::Transaction::Work {
+    explicit Work(Book::Impl& b) : book(b) { book.db.run("BEGIN IMMEDIATE"); }
+    Work(const Work&) = delete;
+    Work& operator=(const Work&) = delete;
+    ~Work() {
+        book.forget();
+        if (!open) return;
+        try {
+            book.db.run("ROLLBACK");
+        } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): SQLite has rolled back by itself
+        }
+    }
+    Book::Impl& book;
+    bool open = true;
+    Head head;
+    std::int64_t first_id = 0;
+    ManyWork many;
+};
+
+}  // namespace tarebook
