@@ -5,7 +5,8 @@
 
 namespace tarebook {
 
-Db::Db(const std::filesystem::path& path, int flags) : db_(path.string(), flags) {
+// One thread uses a book: SQLite need not lock its own structures.
+Db::Db(const std::filesystem::path& path, int flags) : db_(path.string(), flags | SQLITE_OPEN_NOMUTEX) {
     db_.setBusyTimeout(10'000);
 }
 

@@ -67,6 +67,7 @@ class ManyJudge {
             book_.reg.apply(*register_change(e), e.order(), book_.own_origin);
         }
         drop_indexes(work);
+        book_.db.run("PRAGMA cache_size = -65536");  // pages are written once, not whenever two megabytes are full
         for (std::size_t done_so_far = 0; done_so_far < order_.size(); ++done_so_far) {
             const auto p = order_[done_so_far];
             make(p, e);
