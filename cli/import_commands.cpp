@@ -1,7 +1,129 @@
+// import movements: a shop's old records, from spreadsheets saved as CSV.
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <iostream>
+#include <memory>
+#include <nlohmann/json.hpp>
+
+#include "exit_code.hpp"
+#include "file_problems.hpp"
 #include "session.hpp"
+#include "tarebook/import.hpp"
 
 namespace tarebook::cli {
+namespace {
 
-void setup_import_commands(CLI::App&, Session&) {}
+struct Options {
+    std::string movements, owner;
+    Text cylinders, circuits;
+    bool add_to_register = false;
+};
+
+// One line that is written over itself, only where a person looks on.
+class ProgressLine {
+ public:
+    void show(double done) {
+        const int percent = static_cast<int>(done * 100);
+        if (percent == last_) return;
+        last_ = percent;
+        std::cerr << fmt::format("\rimporting: {:3} %", percent) << std::flush;
+    }
+    void clear() {
+        if (last_ >= 0) std::cerr << "\r\x1b[K" << std::flush;
+        last_ = -1;
+    }
+
+ private:
+    int last_ = -1;
+};
+
+std::string many(std::size_t n, const char* one, const char* more) {
+    return fmt::format("{} {}", n, n == 1 ? one : more);
+}
+
+void tell_report(const Session& s, const ImportReport& r) {
+    if (s.format == "json") {
+        nlohmann::ordered_json j;
+        j["schema_version"] = 1;
+        j["rows"] = r.rows;
+        j["recorded"] = r.recorded;
+        j["already_recorded"] = r.already;
+        j["entries_added"] = r.entries;
+        j["exceptions"] = r.exceptions;
+        j["events"] = r.head.seq;
+        j["head"] = hex(r.head.digest);
+        std::cout << j.dump(2) << '\n';
+        return;
+    }
+    if (s.format == "csv") {
+        std::cout << "rows,recorded,already_recorded,entries_added,exceptions\n"
+                  << fmt::format("{},{},{},{},{}\n", r.rows, r.recorded, r.already, r.entries, r.exceptions);
+        return;
+    }
+    if (r.recorded == 0 && r.entries == 0) {
+        std::cout << (r.already > 0
+                          ? fmt::format("already recorded: {}; nothing was written\n", many(r.already, "row", "rows"))
+                          : std::string("no rows; nothing was written\n"));
+        return;
+    }
+    std::cout << fmt::format("{}: {} recorded", many(r.rows, "row", "rows"), r.recorded);
+    if (r.already > 0) std::cout << fmt::format(", {} recorded already", r.already);
+    std::cout << '\n';
+    if (r.entries > 0) std::cout << fmt::format("register: {} added\n", many(r.entries, "entry", "entries"));
+    if (r.exceptions > 0)
+        std::cout << fmt::format("{}: tarebook list exceptions\n", many(r.exceptions, "exception", "exceptions"));
+    std::cout << fmt::format("head: {} {}\n", event_name(r.head.seq), hex(r.head.digest).substr(0, 16));
+}
+
+int import(const Session& s, const Options& o) {
+    if (!o.add_to_register && !o.owner.empty())
+        throw slip("flag-missing", "--owner says whose the sites are that --register adds", o.owner,
+                   "--register --owner NAME");
+    auto book = s.open(Access::write);
+    ImportFiles files{o.movements, {}, {}};
+    if (o.cylinders) files.cylinders = *o.cylinders;
+    if (o.circuits) files.circuits = *o.circuits;
+    ImportOptions options;
+    options.add_to_register = o.add_to_register;
+    options.owner = o.owner;
+    options.anyway = s.anyway;
+    options.now = s.now;
+    ProgressLine line;
+    if (isatty(STDERR_FILENO) != 0) options.progress = [&](double done) { line.show(done); };
+    const auto report = import_movements(book, files, options);
+    line.clear();
+    if (!report) {
+        AfterProblems after;
+        after.next = "mend the file, then import it again: nothing comes in twice";
+        if (!s.anyway) after.if_it_did_happen = "what did happen is imported with the reason: --anyway \"reason\"";
+        return tell_file_problems(s, report.error(), o.movements, after);
+    }
+    tell_report(s, *report);
+    return report->exceptions > 0 ? exit_exceptions : exit_done;
+}
+
+}  // namespace
+
+void setup_import_commands(CLI::App& root, Session& s) {
+    auto* group = root.add_subcommand("import", "old records from files")->require_subcommand(1)->fallthrough();
+    auto o = std::make_shared<Options>();
+    auto* c = group->add_subcommand(
+        "movements",
+        "movements as CSV, all rows or none; the same rows again change nothing. The first row names the columns:\n"
+        "  kind (purchase|charge|recover|return|loss), date (2026-11-25), time (14:30 on the site's clock),\n"
+        "  site, appliance, circuit, cylinder, refrigerant, gross_before_lb, gross_after_lb, technician, job;\n"
+        "  note may be there too");
+    c->fallthrough();
+    c->add_option("file", o->movements, "the movements (CSV, UTF-8)")->required();
+    c->add_option("--cylinders", o->cylinders,
+                  "CSV: cylinder, refrigerant, water_capacity_lb, tare_lb; size and max_net_lb are read over");
+    c->add_option("--circuits", o->circuits, "CSV: site, appliance, circuit, refrigerant, nameplate_lb");
+    c->add_flag("--register", o->add_to_register,
+                "add what the two files list and the book does not have, and the technicians of the rows");
+    c->add_option("--owner", o->owner, "owner of the sites that are added");
+    c->add_option("--anyway", s.anyway, "reason: record what would be refused, because it did happen");
+    c->callback([&s, o] { s.run = [&s, o] { return import(s, *o); }; });
+}
 
 }  // namespace tarebook::cli
