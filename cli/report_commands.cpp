@@ -77,7 +77,7 @@ std::pair<Date, Date> days_of(const Session& s, const Book& book, const ReportOp
 }
 
 int check(const Session& s, bool rebuild) {
-    const Judge judge;
+    const Judge judge(Notes::left_out);
     if (rebuild) {
         auto book = s.open(Access::write);
         book.rebuild(judge);

@@ -1,53 +1,14 @@
 // `tarebook check`: believes nothing but the bodies. I1 (zero sums), I3 and I4 (digests, chain, signed heads) and I5
-// (the fold again, against every projection) are verified here.
-#include <fmt/format.h>
+// (the fold again, against every projection) are verified here and in check_fold.cpp.
+#include "check.hpp"
+
 #include <sqlite3.h>
 
-#include <set>
-
-#include "impl.hpp"
+#include "scan.hpp"
 
 namespace tarebook {
-namespace {
 
-// One row of `event` as it lies there, before anything in it is believed.
-struct Row {
-    std::int64_t id = 0, origin = 0, seq = 0, at = 0, day = 0;
-    std::string kind, digest, body, wrong_type;
-    std::optional<std::string> job, own_id;
-};
-
-constexpr const char* row_columns = "rowid, origin, seq, at, day, kind, job, own_id, digest, body";
-
-std::string bytes_text(const SQLite::Column& c) {
-    return {static_cast<const char*>(c.getBlob()), static_cast<std::size_t>(c.getBytes())};
-}
-
-Row row_from(SQLite::Statement& s) {
-    Row r;
-    r.id = s.getColumn(0).getInt64();
-    r.origin = s.getColumn(1).getInt64();
-    r.seq = s.getColumn(2).getInt64();
-    r.at = s.getColumn(3).getInt64();
-    r.day = s.getColumn(4).getInt64();
-    // a flipped type can leave the bytes as they were
-    const auto typed = [&](int n, bool good) {
-        if (!good && r.wrong_type.empty()) r.wrong_type = s.getColumnName(n);
-    };
-    for (int n = 1; n <= 4; ++n) typed(n, s.getColumn(n).isInteger());
-    for (const int n : {5, 9}) typed(n, s.getColumn(n).isText());
-    for (const int n : {6, 7}) typed(n, s.getColumn(n).isText() || s.getColumn(n).isNull());
-    typed(8, s.getColumn(8).isBlob());
-    r.kind = bytes_text(s.getColumn(5));
-    if (!s.getColumn(6).isNull()) r.job = bytes_text(s.getColumn(6));
-    if (!s.getColumn(7).isNull()) r.own_id = bytes_text(s.getColumn(7));
-    r.digest = bytes_text(s.getColumn(8));
-    r.body = bytes_text(s.getColumn(9));
-    return r;
-}
-
-// A damaged file can put any bytes into a message; a page can show only some.
-std::string printable(const std::string& text) {
+std::string printable(std::string_view text) {
     std::string out;
     for (const char c : text) {
         const auto byte = static_cast<unsigned char>(c);
@@ -59,319 +20,259 @@ std::string printable(const std::string& text) {
     return out;
 }
 
+void only_damage(const SQLite::Exception& e) {
+    switch (e.getErrorCode() & 0xff) {
+        case SQLITE_IOERR:
+            // a file that is shorter than its pages say is damage; a disk that did not answer is not
+            if (e.getExtendedErrorCode() == SQLITE_IOERR_SHORT_READ) return;
+            throw e;
+        case SQLITE_BUSY:
+        case SQLITE_LOCKED:
+        case SQLITE_NOMEM:
+        case SQLITE_CANTOPEN:
+        case SQLITE_FULL:
+        case SQLITE_INTERRUPT:
+            throw e;
+        default:
+            return;
+    }
+}
+
+namespace {
+
+constexpr std::string_view row_columns = "rowid, origin, seq, at, day, kind, job, own_id, digest, body";
+constexpr std::array column_names = {"rowid", "origin", "seq", "at", "day", "kind", "job", "own_id", "digest", "body"};
+
+std::string_view bytes_of_digest(const Digest& digest) {
+    return {reinterpret_cast<const char*>(digest.data()), digest.size()};
+}
+
 class Checker {
  public:
-    Checker(Book::Impl& book, const Evaluator& evaluator) : book_(book), evaluator_(evaluator) {}
+    Checker(Book::Impl& book, const Evaluator& evaluator)
+        : book_(book), evaluator_(evaluator), problems_(out_.problems), fold_problems_(fold_out_) {}
 
     BookCheck run() {
+        prepare_fold();
         read_rows();
-        check_heads();
-        if (out_.problems.empty()) check_fold();  // projections of damaged bodies would only repeat the same news
+        no_head_left();
+        if (out_.problems.empty()) finish_fold();  // projections of damaged bodies would only repeat the same news
         integrity();
         return std::move(out_);
     }
 
  private:
-    template <class... A>
-    void problem(fmt::format_string<A...> format, A&&... args) {
-        if (out_.problems.size() < 1000)
-            out_.problems.push_back(printable(fmt::format(format, std::forward<A>(args)...)));
+    void prepare_fold() {
+        try {
+            fold_.emplace(book_, evaluator_, fold_problems_, foreknown(book_));
+        } catch (const SQLite::Exception& e) {
+            only_damage(e);  // the rows are read one by one below, and named
+            fold_problems_.add("the balances cannot be recomputed ({})", e.what());
+        } catch (const std::exception& e) {
+            fold_problems_.add("the balances cannot be recomputed ({})", e.what());
+        }
+    }
+
+    void finish_fold() {
+        try {
+            if (fold_) {
+                if (!fold_->rows_in_order()) fold_->take_all();
+                fold_->finish();
+            }
+        } catch (const SQLite::Exception& e) {
+            only_damage(e);
+            fold_problems_.add("the balances cannot be recomputed ({})", e.what());
+        } catch (const std::exception& e) {
+            fold_problems_.add("the balances cannot be recomputed ({})", e.what());
+        }
+        out_.problems = std::move(fold_out_);
     }
 
     void read_rows() {
+        open_heads();
         std::int64_t next = 1;
         try {
-            SQLite::Statement s(book_.db.raw(),
-                                fmt::format("SELECT {} FROM event NOT INDEXED ORDER BY rowid", row_columns));
-            while (s.executeStep()) {
-                const auto row = row_from(s);
-                if (row.id != next) problem("event E{}: its row has number {}, expected {}", next, row.id, next);
-                check_row(row, next);
-                next = std::max(next, row.id) + 1;
+            Scan s(book_.db, fmt::format("SELECT {} FROM event NOT INDEXED ORDER BY rowid", row_columns));
+            while (s.next()) {
+                const auto id = s.integer(0);
+                if (id != next) problems_.add("event E{}: its row has number {}, expected {}", next, id, next);
+                check_row(s, next);
+                next = std::max(next, id) + 1;
             }
-        } catch (const std::exception& e) {
-            problem("event E{}: its row cannot be read ({})", next, e.what());
+        } catch (const SQLite::Exception& e) {
+            only_damage(e);
+            problems_.add("event E{}: its row cannot be read ({})", next, e.what());
             read_rest_one_by_one(next + 1);
         }
-        std::int64_t recorded = 0;
-        try {
-            recorded = book_.db.raw().execAndGet("SELECT coalesce(max(seq), 0) FROM head").getInt64();
-        } catch (const SQLite::Exception& e) {
-            problem("the heads cannot be read ({})", e.what());
-        }
-        if (last_seq_ < recorded)
-            problem("event E{}: missing at the end, the last signed head covers it", last_seq_ + 1);
     }
     void read_rest_one_by_one(std::int64_t from) {
         for (std::int64_t id = from, misses = 0; misses < 100; ++id) {
             try {
-                SQLite::Statement s(book_.db.raw(), fmt::format("SELECT {} FROM event WHERE rowid = ?", row_columns));
-                s.bind(1, id);
-                if (s.executeStep()) {
-                    check_row(row_from(s), id);
+                Scan s(book_.db, fmt::format("SELECT {} FROM event WHERE rowid = ?", row_columns));
+                s.with(1, id);
+                if (s.next()) {
+                    check_row(s, id);
                     misses = 0;
                 } else {
                     ++misses;
                 }
-            } catch (const std::exception& e) {
-                problem("event E{}: its row cannot be read ({})", id, e.what());
+            } catch (const SQLite::Exception& e) {
+                only_damage(e);
+                problems_.add("event E{}: its row cannot be read ({})", id, e.what());
                 ++misses;
             }
         }
     }
 
-    void check_row(const Row& row, std::int64_t position) {
+    // One row of `event` as it lies there, before anything in it is believed.
+    void check_row(const Scan& row, std::int64_t position) {
         ++out_.events;
         const auto name = event_name(position);
-        if (!row.wrong_type.empty()) problem("event {}: the column {} is of another type", name, row.wrong_type);
-        const auto digest = digest_of(row.body);
-        const std::string_view digest_bytes(reinterpret_cast<const char*>(digest.data()), digest.size());
-        if (row.digest != digest_bytes) problem("event {}: the digest is not that of its body", name);
-        auto decoded = event_from_body(row.body);
+        const auto typed = [&](int n, bool good) {  // a flipped type can leave the bytes as they were
+            if (!good)
+                problems_.add("event {}: the column {} is of another type", name,
+                              column_names[static_cast<std::size_t>(n)]);
+        };
+        for (const int n : {1, 2, 3, 4}) typed(n, row.type(n) == SQLITE_INTEGER);
+        for (const int n : {5, 9}) typed(n, row.type(n) == SQLITE_TEXT);
+        for (const int n : {6, 7}) typed(n, row.type(n) == SQLITE_TEXT || row.is_null(n));
+        typed(8, row.type(8) == SQLITE_BLOB);
+        const auto body = row.bytes(9);
+        const auto digest = digest_of(body);
+        if (row.bytes(8) != bytes_of_digest(digest))
+            problems_.add("event {}: the digest is not that of its body", name);
+        const auto decoded = event_from_body(body);
         if (!decoded) {
-            problem("event {}: its body cannot be read ({})", name, decoded.error().seen);
+            problems_.add("event {}: its body cannot be read ({})", name, decoded.error().seen);
             last_seq_ = std::max(last_seq_, position);
             previous_ = digest;
             return;
         }
         const auto& e = *decoded;
         auto column = [&](const char* what, bool same) {
-            if (!same) problem("event {}: the column {} is not what its body says", name, what);
+            if (!same) problems_.add("event {}: the column {} is not what its body says", name, what);
         };
-        column("seq", row.seq == e.seq);
-        column("at", row.at == seconds_of(e.when.at));
-        column("day", row.day == e.when.date().time_since_epoch().count());
-        column("kind", row.kind == e.kind());
-        column("job", row.job == e.job);
-        column("own_id", row.own_id == e.own_id);
-        const auto origin = book_.origins.find(row.origin);
+        const auto text = [&](int n, const std::optional<std::string>& said) {
+            return row.is_null(n) ? !said : said && *said == row.bytes(n);
+        };
+        column("seq", row.integer(2) == e.seq);
+        column("at", row.integer(3) == seconds_of(e.when.at));
+        column("day", row.integer(4) == e.when.date().time_since_epoch().count());
+        column("kind", row.bytes(5) == e.kind());
+        column("job", text(6, e.job));
+        column("own_id", text(7, e.own_id));
+        const auto origin = book_.origins.find(row.integer(1));
         column("origin", origin != book_.origins.end() && origin->second == e.book);
-        if (canonical_body(e) != row.body) problem("event {}: its body is not in canonical form", name);
-        if (e.seq != last_seq_ + 1) problem("event {}: sequence {} follows {} in the chain", name, e.seq, last_seq_);
-        if (e.previous != previous_) problem("event {}: it does not follow the event before it (chain)", name);
-        if (const auto* unknown = std::get_if<kinds::Unknown>(&e.what))
-            out_.remarks.push_back(fmt::format("event {}: kind \"{}\" is not known to this program: kept, not counted",
-                                               name, unknown->kind));
-        if (const auto* v = std::get_if<kinds::Void>(&e.what)) voids_.push_back({v->target, row.id});
-        ids_[hex(digest)] = {row.id, std::holds_alternative<kinds::Void>(e.what)};
+        if (e.seq != last_seq_ + 1)
+            problems_.add("event {}: sequence {} follows {} in the chain", name, e.seq, last_seq_);
+        if (e.previous != previous_) problems_.add("event {}: it does not follow the event before it (chain)", name);
+        if (const auto* unknown = std::get_if<kinds::Unknown>(&e.what)) {
+            if (out_.remarks.size() < 1000)
+                out_.remarks.push_back(fmt::format(
+                    "event {}: kind \"{}\" is not known to this program: kept, not counted", name, unknown->kind));
+        }
         last_seq_ = e.seq;
         previous_ = digest;
-        digests_[e.seq] = digest;
+        heads_up_to(e.seq, digest);
+        if (fold_ && fold_->rows_in_order() && out_.problems.empty()) fold_row(row.integer(0), e);
     }
-
-    void check_heads() {
+    void fold_row(std::int64_t id, const Event& e) {
         try {
-            SQLite::Statement s(book_.db.raw(),
-                                "SELECT seq, digest, signature FROM head WHERE origin = ? ORDER BY seq");
-            s.bind(1, book_.own_origin);
-            std::int64_t last = 0;
-            while (s.executeStep()) {
-                last = s.getColumn(0).getInt64();
-                const auto digest = digests_.find(last);
-                if (digest == digests_.end()) {
-                    problem("head {}: there is no such event", last);
-                    continue;
-                }
-                if (bytes_text(s.getColumn(1)) !=
-                    std::string_view(reinterpret_cast<const char*>(digest->second.data()), digest->second.size()))
-                    problem("event E{}: the head signed for it has another digest", last);
-                else if (!head_signature_holds(book_.info, last, digest->second, bytes_text(s.getColumn(2))))
-                    problem("event E{}: the signature of its head does not hold", last);
-            }
-            if (last != last_seq_) problem("event E{}: no signed head covers it", last_seq_);
-        } catch (const std::exception& e) {
-            problem("the heads cannot be read ({})", e.what());
+            fold_->take(id, e);
+        } catch (const std::exception& why) {
+            fold_problems_.add("event {}: the balances cannot be recomputed ({})", event_name(e.seq), why.what());
+            fold_.reset();
         }
     }
 
-    // The fold from the bodies alone, against every projection.
-    void check_fold() {
+    // Heads lie in the order of the chain: one walk beside the events.
+    void open_heads() {
         try {
-            std::set<std::int64_t> out_of_count;
-            for (const auto& [target, by] : voids_) {
-                const auto it = ids_.find(target);
-                if (it != ids_.end() && !it->second.second) out_of_count.insert(it->second.first);
+            const auto count = book_.db.raw().execAndGet("SELECT count(*) FROM head").getInt64();
+            // Each head covers all that lies under it: the signatures of the last ten thousand are verified, of all
+            // heads the digests.
+            constexpr std::int64_t most_signatures = 10'000;
+            unverified_ = std::max<std::int64_t>(0, count - most_signatures);
+            if (unverified_ > 0)
+                out_.remarks.push_back(
+                    fmt::format("{} heads: the signatures of the last {} were verified, of the others the digests",
+                                count, most_signatures));
+            heads_.emplace(book_.db, "SELECT seq, digest, signature FROM head WHERE origin = ? ORDER BY seq");
+            heads_->with(1, book_.own_origin);
+            head_there_ = heads_->next();
+        } catch (const SQLite::Exception& e) {
+            no_heads(e);
+        }
+    }
+    void no_heads(const SQLite::Exception& e) {
+        only_damage(e);
+        problems_.add("the heads cannot be read ({})", e.what());
+        heads_.reset();
+        head_there_ = false;
+    }
+    void heads_up_to(std::int64_t seq, const Digest& digest) {
+        while (head_there_ && heads_->integer(0) <= seq) {
+            const auto at = heads_->integer(0);
+            if (at < seq)
+                problems_.add("head {}: there is no such event", at);
+            else if (heads_->bytes(1) != bytes_of_digest(digest))
+                problems_.add("event E{}: the head signed for it has another digest", at);
+            else if (unverified_ <= 0 && !head_signature_holds(book_.info, at, digest, heads_->bytes(2)))
+                problems_.add("event E{}: the signature of its head does not hold", at);
+            --unverified_;
+            last_head_ = at;
+            next_head();
+        }
+    }
+    void next_head() {
+        try {
+            head_there_ = heads_->next();
+        } catch (const SQLite::Exception& e) {
+            no_heads(e);
+        }
+    }
+    void no_head_left() {
+        if (head_there_) {
+            problems_.add("event E{}: missing at the end, the last signed head covers it", last_seq_ + 1);
+            while (head_there_) {
+                last_head_ = heads_->integer(0);
+                problems_.add("head {}: there is no such event", last_head_);
+                next_head();
             }
-            SQLite::Statement u(book_.db.raw(), "SELECT event FROM uncounted");
-            std::set<std::int64_t> stored_out;
-            while (u.executeStep()) stored_out.insert(u.getColumn(0).getInt64());
-            if (stored_out != out_of_count) problem("the list of voided events is not what the voids say");
-
-            RegisterInMemory reg;
-            each(out_of_count, [&](std::int64_t, const Event& e) { reg.apply(e); });
-            std::map<std::string, CylinderState> states;
-            std::map<std::pair<Account, LotKey>, MassTotal> balances;
-            std::int64_t postings = 0;
-            std::int64_t steps = 0;
-            std::int64_t findings = 0;
-            each(out_of_count, [&](std::int64_t id, const Event& e) {
-                States before;
-                for (const auto& code : cylinders_of(e)) before[code] = states[code];
-                const auto outcome = evaluator_.evaluate(e, before, reg);
-                compare(id, e, outcome, steps, findings);
-                for (const auto& p : outcome.postings) {
-                    balances[{p.account, p.lot}] += p.mass;
-                    ++postings;
-                }
-                for (const auto& effect : outcome.effects) states[effect.cylinder] = effect.after;
-            });
-            counted_rows("posting", postings);
-            counted_rows("step", steps);
-            counted_rows("finding", findings);
-            check_balances(balances);
-            check_register(reg);
-        } catch (const std::exception& e) {
-            problem("the balances cannot be recomputed ({})", e.what());
+        } else if (heads_ && last_head_ != last_seq_) {
+            problems_.add("event E{}: no signed head covers it", last_seq_);
         }
-    }
-
-    template <class F>
-    void each(const std::set<std::int64_t>& left_out, F&& visit) {
-        SQLite::Statement s(book_.db.raw(), "SELECT rowid, body FROM event ORDER BY at, origin, seq");
-        while (s.executeStep()) {
-            const auto id = s.getColumn(0).getInt64();
-            if (left_out.contains(id)) continue;
-            const auto e = event_from_body(bytes_text(s.getColumn(1)));
-            if (e) visit(id, *e);
-        }
-    }
-
-    void compare(std::int64_t id, const Event& e, const Outcome& outcome, std::int64_t& steps, std::int64_t& findings) {
-        const auto name = event_name(e.seq);
-        auto& p = bound(
-            book_.db.statement("SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass FROM posting p "
-                               "JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE p.event = ? "
-                               "ORDER BY p.n"),
-            id);
-        std::size_t n = 0;
-        bool same = true;
-        while (p.executeStep() && same) {
-            same = n < outcome.postings.size();
-            if (!same) break;
-            const auto& want = outcome.postings[n++];
-            same = p.getColumn(0).getString() == text_of(want.account.kind) &&
-                   p.getColumn(1).getString() == want.account.code &&
-                   p.getColumn(2).getString() == want.lot.refrigerant && p.getColumn(3).getString() == want.lot.owner &&
-                   p.getColumn(4).getString() == text_of(want.lot.condition) &&
-                   p.getColumn(5).getInt64() == want.mass.count();
-        }
-        p.reset();
-        if (!same || n != outcome.postings.size()) problem("event {}: its postings are not what the fold gives", name);
-        for (const auto& effect : outcome.effects) {
-            ++steps;
-            auto& s = bound(
-                book_.db.statement("SELECT state, moved, gap FROM step WHERE event = ?1 AND cylinder = (SELECT id "
-                                   "FROM account WHERE kind = 'cylinder' AND code = ?2) AND at = ?3"),
-                id, effect.cylinder, seconds_of(e.when.at));
-            const bool holds = s.executeStep() && bytes_text(s.getColumn(0)) == packed(effect.after) &&
-                               s.getColumn(1).getInt64() == effect.moved.count() &&
-                               s.getColumn(2).getInt64() == effect.gap.count();
-            s.reset();
-            if (!holds) problem("event {}: the state kept for {} is not what the fold gives", name, effect.cylinder);
-        }
-        std::vector<std::string> want;
-        for (const auto& f : outcome.findings)
-            if (f.severity != Severity::note)
-                want.push_back(f.check + "\n" + f.subject + "\n" + f.text + "\n" + f.accepted);
-        findings += static_cast<std::int64_t>(want.size());
-        auto& f = bound(
-            book_.db.statement("SELECT name, subject, text, accepted FROM finding WHERE event = ? ORDER BY n"), id);
-        std::vector<std::string> got;
-        while (f.executeStep())
-            got.push_back(f.getColumn(0).getString() + "\n" + f.getColumn(1).getString() + "\n" +
-                          f.getColumn(2).getString() + "\n" + f.getColumn(3).getString());
-        f.reset();
-        if (got != want) problem("event {}: its exceptions are not what the checks give", name);
-    }
-
-    void counted_rows(const char* table, std::int64_t expected) {
-        const auto n = book_.db.raw().execAndGet(fmt::format("SELECT count(*) FROM {}", table)).getInt64();
-        if (n != expected) problem("the table {} has {} rows, the fold gives {}", table, n, expected);
-    }
-
-    void check_balances(const std::map<std::pair<Account, LotKey>, MassTotal>& want) {
-        std::map<std::string, MassTotal> sums;
-        for (const auto& [key, sum] : want) sums[key.second.refrigerant] += sum.value();
-        for (const auto& [refrigerant, sum] : sums)
-            if (!sum.is_zero()) problem("the accounts of {} do not sum to zero", refrigerant);
-        std::map<std::pair<Account, LotKey>, Mass> left;
-        for (const auto& [key, sum] : want)
-            if (!sum.is_zero()) left[key] = sum.value();
-        SQLite::Statement s(
-            book_.db.raw(),
-            "SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, b.mass FROM balance b JOIN account a "
-            "ON a.id = b.account JOIN lot l ON l.id = b.lot WHERE b.mass <> 0");
-        while (s.executeStep()) {
-            const auto kind = account_kind_from(s.getColumn(0).getString());
-            const auto condition = condition_from(s.getColumn(4).getString());
-            const auto code = s.getColumn(1).getString();
-            if (!kind || !condition) {
-                problem("a balance of {} has a word this program does not know", code);
-                continue;
-            }
-            const auto it =
-                left.find({{*kind, code}, {s.getColumn(2).getString(), s.getColumn(3).getString(), *condition}});
-            if (it == left.end() || it->second.count() != s.getColumn(5).getInt64())
-                problem("the balance of {} {} is not what the fold gives", text_of(*kind), code);
-            if (it != left.end()) left.erase(it);
-        }
-        for (const auto& [key, mass] : left)
-            problem("the balance of {} {} is missing", text_of(key.first.kind), key.first.code);
-    }
-
-    void check_register(const RegisterInMemory& want) {
-        SQLite::Statement s(book_.db.raw(), "SELECT kind, code FROM entry");
-        std::int64_t entries = 0;
-        while (s.executeStep()) {
-            ++entries;
-            const auto kind = entry_kind_from(s.getColumn(0).getString());
-            const auto code = s.getColumn(1).getString();
-            const auto* expected = kind ? want.find(*kind, code) : nullptr;
-            const auto* stored = kind ? book_.reg.find(*kind, code) : nullptr;
-            if (!expected || !stored || !same(*expected, *stored))
-                problem("the register entry {} is not what the events say", code);
-        }
-        const auto expected = want.size();
-        if (entries != static_cast<std::int64_t>(expected))
-            problem("the register has {} entries, the events give {}", entries, expected);
-    }
-    static bool same(const Entry& a, const Entry& b) {
-        if (a.fields().size() != b.fields().size()) return false;
-        for (const auto& [name, list] : a.fields()) {
-            const auto it = b.fields().find(name);
-            if (it == b.fields().end() || it->second.size() != list.size()) return false;
-            for (std::size_t i = 0; i < list.size(); ++i)
-                if (list[i].from != it->second[i].from || !(list[i].value == it->second[i].value)) return false;
-        }
-        return true;
     }
 
     void integrity() {
         try {
-            SQLite::Statement s(book_.db.raw(), "PRAGMA integrity_check");
-            while (s.executeStep()) {
-                const auto text = s.getColumn(0).getString();
-                if (text != "ok") problem("SQLite: {}", text);
-            }
+            Scan s(book_.db, "PRAGMA integrity_check");
+            while (s.next())
+                if (s.bytes(0) != "ok") problems_.add("SQLite: {}", s.bytes(0));
         } catch (const SQLite::Exception& e) {
-            problem("SQLite: {}", e.what());
+            only_damage(e);
+            problems_.add("SQLite: {}", e.what());
         }
     }
 
     Book::Impl& book_;
     const Evaluator& evaluator_;
     BookCheck out_;
+    std::vector<std::string> fold_out_;
+    Problems problems_, fold_problems_;
+    std::optional<FoldCheck> fold_;
+    std::optional<Scan> heads_;
+    bool head_there_ = false;
+    std::int64_t unverified_ = 0;
+    std::int64_t last_head_ = 0;
     std::int64_t last_seq_ = 0;
     Digest previous_{};
-    std::map<std::int64_t, Digest> digests_;
-    std::vector<std::pair<std::string, std::int64_t>> voids_;
-    std::map<std::string, std::pair<std::int64_t, bool>> ids_;
 };
 
 }  // namespace
 
 BookCheck Book::check(const Evaluator& evaluator) const {
-    return Checker(*impl_, evaluator).run();
+    return guarded(*impl_, false, [&] { return Checker(*impl_, evaluator).run(); });
 }
 
 }  // namespace tarebook

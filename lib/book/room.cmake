@@ -9,6 +9,6 @@ const char* const migration_sql[] = {R"sql(@sql_0001@)sql"};
 const int newest_schema = 1;
 }  // namespace tarebook
 ]])
-tarebook_room(book SOURCES book.cpp check.cpp db.cpp db_register.cpp many.cpp queries.cpp transaction.cpp USES ledger
+tarebook_room(book SOURCES book.cpp check.cpp check_fold.cpp db.cpp db_register.cpp many.cpp queries.cpp transaction.cpp USES ledger
               LINKS SQLiteCpp sqlite3 PkgConfig::sodium)
 target_sources(tarebook_book PRIVATE ${migration_sources})

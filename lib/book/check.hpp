@@ -1,0 +1,58 @@
+// What the parts of `tarebook check` share.
+#pragma once
+
+#include <fmt/format.h>
+
+#include <set>
+
+#include "impl.hpp"
+
+namespace tarebook {
+
+/// A damaged file can put any bytes into a message; a page can show only some.
+std::string printable(std::string_view text);
+
+class Problems {
+ public:
+    explicit Problems(std::vector<std::string>& out) : out_(out) {}
+    template <class... A>
+    void add(fmt::format_string<A...> format, A&&... args) {
+        if (out_.size() < 1000) out_.push_back(printable(fmt::format(format, std::forward<A>(args)...)));
+    }
+    [[nodiscard]] bool empty() const { return out_.empty(); }
+
+ private:
+    std::vector<std::string>& out_;
+};
+
+/// A disk that did not answer says nothing about the book: that leaves as an exception. What SQLite read and found
+/// wrong is a problem of the book.
+void only_damage(const SQLite::Exception& e);
+
+/// What has to be known before the first event can be folded: entries that came later, voids, the order of time.
+struct Foreknown {
+    RegisterInMemory reg;
+    std::set<std::int64_t> out_of_count;
+    bool rows_in_order = true;  ///< of time: then the rows can be folded as they lie
+};
+Foreknown foreknown(Book::Impl& book);
+
+/// The fold from the bodies alone, against every projection. Equal is found out by sums over all rows, in one walk over
+/// each table; only where those differ is each event looked at to say which.
+class FoldCheck {
+ public:
+    FoldCheck(Book::Impl& book, const Evaluator& evaluator, Problems problems, Foreknown known);
+    ~FoldCheck();
+    FoldCheck(const FoldCheck&) = delete;
+    FoldCheck& operator=(const FoldCheck&) = delete;
+    [[nodiscard]] bool rows_in_order() const;
+    void take(std::int64_t id, const Event& event);  ///< in total order; leaves out what does not count
+    void take_all();                                 ///< reads the events itself
+    void finish();                                   ///< compares
+
+ private:
+    struct Sums;
+    std::unique_ptr<Sums> sums_;
+};
+
+}  // namespace tarebook

@@ -1,0 +1,331 @@
+#include <sodium.h>
+
+#include "check.hpp"
+#include "scan.hpp"
+
+namespace tarebook {
+namespace {
+
+// A sum of keyed 128-bit hashes, one a row: equal where the same rows are there, in whatever order they come.
+class RowSum {
+ public:
+    void begin() { row_.clear(); }
+    void add(std::int64_t value) { row_.append(reinterpret_cast<const char*>(&value), sizeof value); }
+    void add(std::string_view bytes) {
+        add(static_cast<std::int64_t>(bytes.size()));
+        row_ += bytes;
+    }
+    void end() {
+        static const auto key = [] {
+            std::array<unsigned char, crypto_shorthash_siphashx24_KEYBYTES> k{};
+            randombytes_buf(k.data(), k.size());
+            return k;
+        }();
+        std::array<std::uint64_t, 2> hash{};
+        static_assert(sizeof hash == crypto_shorthash_siphashx24_BYTES);
+        crypto_shorthash_siphashx24(reinterpret_cast<unsigned char*>(hash.data()),
+                                    reinterpret_cast<const unsigned char*>(row_.data()), row_.size(), key.data());
+        low_ += hash[0];
+        high_ += hash[1];
+        ++rows_;
+    }
+    [[nodiscard]] std::int64_t rows() const { return rows_; }
+    friend bool operator==(const RowSum& a, const RowSum& b) {
+        return a.low_ == b.low_ && a.high_ == b.high_ && a.rows_ == b.rows_;
+    }
+
+ private:
+    std::string row_;
+    std::uint64_t low_ = 0;
+    std::uint64_t high_ = 0;
+    std::int64_t rows_ = 0;
+};
+
+struct PairHash {
+    std::size_t operator()(const std::pair<std::int64_t, std::int64_t>& p) const {
+        return static_cast<std::size_t>(p.first * 1'000'003 + p.second);
+    }
+};
+
+bool same(const Entry& a, const Entry& b) {
+    if (a.fields().size() != b.fields().size()) return false;
+    for (const auto& [name, list] : a.fields()) {
+        const auto it = b.fields().find(name);
+        if (it == b.fields().end() || it->second.size() != list.size()) return false;
+        for (std::size_t i = 0; i < list.size(); ++i)
+            if (list[i].from != it->second[i].from || !(list[i].value == it->second[i].value)) return false;
+    }
+    return true;
+}
+
+}  // namespace
+
+Foreknown foreknown(Book::Impl& book) {
+    Foreknown known;
+    std::map<std::string, std::int64_t> voids;  // digest in hex of what they void, and the void's row
+    {
+        Scan s(book.db,
+               "SELECT rowid, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void') THEN body END FROM event "
+               "NOT INDEXED ORDER BY rowid");
+        std::int64_t last = INT64_MIN;
+        while (s.next()) {
+            if (s.integer(1) < last) known.rows_in_order = false;
+            last = s.integer(1);
+            if (s.is_null(2)) continue;
+            const auto e = event_from_body(s.bytes(2));
+            if (!e) continue;
+            if (const auto* v = std::get_if<kinds::Void>(&e->what)) voids.emplace(v->target, s.integer(0));
+        }
+    }
+    if (!voids.empty()) {
+        Scan s(book.db, "SELECT rowid, digest, kind FROM event NOT INDEXED ORDER BY rowid");
+        while (s.next()) {
+            if (s.bytes(1).size() != std::tuple_size_v<Digest>) continue;
+            Digest digest;
+            std::copy_n(s.bytes(1).data(), digest.size(), reinterpret_cast<char*>(digest.data()));
+            if (voids.contains(hex(digest)) && s.bytes(2) != kinds::Void::name) known.out_of_count.insert(s.integer(0));
+        }
+    }
+    // Entries of voided events never were; the others in whatever order: the register sorts them by time.
+    Scan s(book.db,
+           "SELECT rowid, body FROM event NOT INDEXED WHERE kind IN ('entry', 'requalify', 'convert') ORDER BY rowid");
+    while (s.next()) {
+        if (known.out_of_count.contains(s.integer(0))) continue;
+        if (const auto e = event_from_body(s.bytes(1))) known.reg.apply(*e);
+    }
+    return known;
+}
+
+struct FoldCheck::Sums {
+    Sums(Book::Impl& b, const Evaluator& e, Problems p, Foreknown k)
+        : book(b), evaluator(e), problems(p), known(std::move(k)) {
+        Scan accounts(book.db, "SELECT id, kind, code FROM account");
+        while (accounts.next())
+            if (const auto kind = account_kind_from(accounts.bytes(1)))
+                account_ids[static_cast<std::size_t>(*kind)].emplace(accounts.bytes(2), accounts.integer(0));
+        Scan lots(book.db, "SELECT id, refrigerant, owner, condition FROM lot");
+        while (lots.next())
+            if (const auto condition = condition_from(lots.bytes(3)))
+                lot_ids.emplace(LotKey{std::string(lots.bytes(1)), std::string(lots.bytes(2)), *condition},
+                                lots.integer(0));
+    }
+
+    // -1: the projection does not have it, so that the sums cannot be equal.
+    [[nodiscard]] std::int64_t account(const Account& a) const {
+        const auto& codes = account_ids[static_cast<std::size_t>(a.kind)];
+        const auto it = codes.find(a.code);
+        return it == codes.end() ? -1 : it->second;
+    }
+    [[nodiscard]] std::int64_t lot(const LotKey& key) const {
+        const auto it = lot_ids.find(key);
+        return it == lot_ids.end() ? -1 : it->second;
+    }
+
+    Outcome evaluate(const Event& e) {
+        States before;
+        for (const auto& code : cylinders_of(e)) before.emplace(code, std::move(states[code]));
+        auto outcome = evaluator.evaluate(e, before, known.reg);
+        for (auto& [code, state] : before) states[code] = std::move(state);
+        return outcome;
+    }
+
+    void take(std::int64_t id, const Event& e) {
+        if (known.out_of_count.contains(id)) return;
+        auto outcome = evaluate(e);
+        std::int64_t n = 0;
+        for (const auto& p : outcome.postings) {
+            const auto a = account(p.account);
+            const auto l = lot(p.lot);
+            postings.begin();
+            for (const auto v : {id, n++, a, l, p.mass.count()}) postings.add(v);
+            postings.end();
+            balances[{a, l}] += p.mass;
+            refrigerants[p.lot.refrigerant] += p.mass;
+        }
+        const auto origin = book.own_origin;
+        for (auto& effect : outcome.effects) {
+            steps.begin();
+            for (const auto v : {account({AccountKind::cylinder, effect.cylinder}), seconds_of(e.when.at), origin,
+                                 e.seq, id, effect.moved.count(), effect.gap.count()})
+                steps.add(v);
+            steps.add(packed(effect.after));
+            steps.end();
+            states[effect.cylinder] = std::move(effect.after);
+        }
+        n = 0;
+        for (const auto& f : outcome.findings) {
+            if (f.severity == Severity::note) continue;
+            findings.begin();
+            findings.add(id), findings.add(n++), findings.add(static_cast<std::int64_t>(f.severity));
+            for (const std::string_view text : {f.check, f.subject, f.text, f.seen, f.expected, f.next, f.accepted})
+                findings.add(text);
+            findings.end();
+        }
+    }
+
+    void compare() {
+        bool same_rows = true;
+        auto rows = [&](const char* table, const RowSum& stored, const RowSum& wanted) {
+            if (stored.rows() != wanted.rows())
+                problems.add("the table {} has {} rows, the fold gives {}", table, stored.rows(), wanted.rows());
+            same_rows = same_rows && stored == wanted;
+        };
+        RowSum stored;
+        for (Scan s(book.db, "SELECT event, n, account, lot, mass FROM posting"); s.next();) {
+            stored.begin();
+            for (int c = 0; c < 5; ++c) stored.add(s.integer(c));
+            stored.end();
+        }
+        rows("posting", stored, postings);
+        stored = {};
+        for (Scan s(book.db, "SELECT cylinder, at, origin, seq, event, moved, gap, state FROM step"); s.next();) {
+            stored.begin();
+            for (int c = 0; c < 7; ++c) stored.add(s.integer(c));
+            stored.add(s.bytes(7));
+            stored.end();
+        }
+        rows("step", stored, steps);
+        stored = {};
+        for (Scan s(book.db,
+                    "SELECT event, n, severity, name, subject, text, seen, expected, next, accepted FROM "
+                    "finding");
+             s.next();) {
+            stored.begin();
+            for (int c = 0; c < 3; ++c) stored.add(s.integer(c));
+            for (int c = 3; c < 10; ++c) stored.add(s.bytes(c));
+            stored.end();
+        }
+        rows("finding", stored, findings);
+        if (!same_rows) name_the_events();
+        compare_balances();
+        compare_uncounted();
+        compare_register();
+    }
+
+    void compare_balances() {
+        for (const auto& [refrigerant, sum] : refrigerants)
+            if (!sum.is_zero()) problems.add("the accounts of {} do not sum to zero", refrigerant);
+        Scan s(
+            book.db,
+            "SELECT b.account, b.lot, b.mass, a.kind, a.code FROM balance b JOIN account a ON a.id = b.account WHERE "
+            "b.mass <> 0");
+        while (s.next()) {
+            const auto it = balances.find({s.integer(0), s.integer(1)});
+            if (it == balances.end() || it->second.value().count() != s.integer(2))
+                problems.add("the balance of {} {} is not what the fold gives", s.bytes(3), s.bytes(4));
+            if (it != balances.end()) balances.erase(it);
+        }
+        for (const auto& [key, sum] : balances)
+            if (!sum.is_zero()) problems.add("a balance of account {} is missing", key.first);
+    }
+
+    void compare_uncounted() {
+        std::set<std::int64_t> stored;
+        for (Scan s(book.db, "SELECT event FROM uncounted"); s.next();) stored.insert(s.integer(0));
+        if (stored != known.out_of_count) problems.add("the list of voided events is not what the voids say");
+    }
+
+    void compare_register() {
+        std::int64_t entries = 0;
+        for (Scan s(book.db, "SELECT kind, code FROM entry"); s.next(); ++entries) {
+            const auto kind = entry_kind_from(s.bytes(0));
+            const auto* expected = kind ? known.reg.find(*kind, s.bytes(1)) : nullptr;
+            const auto* stored = kind ? book.reg.find(*kind, s.bytes(1)) : nullptr;
+            if (!expected || !stored || !same(*expected, *stored))
+                problems.add("the register entry {} is not what the events say", s.bytes(1));
+            if (entries % 256 == 0) book.reg.forget();  // a register need not be in memory twice
+        }
+        if (entries != static_cast<std::int64_t>(known.reg.size()))
+            problems.add("the register has {} entries, the events give {}", entries, known.reg.size());
+    }
+
+    // The slow way: each event against its rows.
+    void name_the_events() {
+        states.clear();
+        Scan s(book.db, "SELECT rowid, body FROM event ORDER BY at, origin, seq");
+        while (s.next()) {
+            const auto id = s.integer(0);
+            if (known.out_of_count.contains(id)) continue;
+            const auto e = event_from_body(s.bytes(1));
+            if (!e) continue;
+            auto outcome = evaluate(*e);
+            name_the_event(id, *e, outcome);
+            for (auto& effect : outcome.effects) states[effect.cylinder] = std::move(effect.after);
+        }
+    }
+    void name_the_event(std::int64_t id, const Event& e, const Outcome& outcome) {
+        const auto name = event_name(e.seq);
+        bool same_postings = true;
+        std::size_t n = 0;
+        for (Scan p = rows_of("SELECT account, lot, mass, n FROM posting WHERE event = ? ORDER BY n", id); p.next();) {
+            same_postings = same_postings && n < outcome.postings.size();
+            if (!same_postings) break;
+            const auto& want = outcome.postings[n];
+            same_postings = p.integer(0) == account(want.account) && p.integer(1) == lot(want.lot) &&
+                            p.integer(2) == want.mass.count() && p.integer(3) == static_cast<std::int64_t>(n);
+            ++n;
+        }
+        if (!same_postings || n != outcome.postings.size())
+            problems.add("event {}: its postings are not what the fold gives", name);
+        for (const auto& effect : outcome.effects) {
+            auto step = rows_of(
+                "SELECT state, moved, gap, event FROM step WHERE cylinder = ? AND at = ? AND origin = ? "
+                "AND seq = ?",
+                account({AccountKind::cylinder, effect.cylinder}));
+            step.with(2, seconds_of(e.when.at)).with(3, book.own_origin).with(4, e.seq);
+            const bool holds = step.next() && step.bytes(0) == packed(effect.after) &&
+                               step.integer(1) == effect.moved.count() && step.integer(2) == effect.gap.count() &&
+                               step.integer(3) == id;
+            if (!holds)
+                problems.add("event {}: the state kept for {} is not what the fold gives", name, effect.cylinder);
+        }
+        std::vector<std::array<std::string, 7>> want, got;
+        for (const auto& f : outcome.findings)
+            if (f.severity != Severity::note)
+                want.push_back({f.check, f.subject, f.text, f.seen, f.expected, f.next, f.accepted});
+        for (Scan f = rows_of(
+                 "SELECT name, subject, text, seen, expected, next, accepted FROM finding WHERE event = ? ORDER BY n",
+                 id);
+             f.next();)
+            got.push_back(
+                {std::string(f.bytes(0)), std::string(f.bytes(1)), std::string(f.bytes(2)), std::string(f.bytes(3))});
+        if (got != want) problems.add("event {}: its exceptions are not what the checks give", name);
+    }
+    Scan rows_of(std::string_view sql, std::int64_t first) const {
+        Scan s(book.db, sql);
+        s.with(1, first);
+        return s;
+    }
+
+    Book::Impl& book;
+    const Evaluator& evaluator;
+    Problems problems;
+    Foreknown known;
+    std::array<ByCode<std::int64_t>, 12> account_ids;
+    std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
+    ByCode<CylinderState> states;
+    RowSum postings, steps, findings;
+    std::unordered_map<std::pair<std::int64_t, std::int64_t>, MassTotal, PairHash> balances;
+    std::map<std::string, MassTotal> refrigerants;
+};
+
+FoldCheck::FoldCheck(Book::Impl& book, const Evaluator& evaluator, Problems problems, Foreknown known)
+    : sums_(std::make_unique<Sums>(book, evaluator, problems, std::move(known))) {}
+FoldCheck::~FoldCheck() = default;
+
+bool FoldCheck::rows_in_order() const {
+    return sums_->known.rows_in_order;
+}
+void FoldCheck::take(std::int64_t id, const Event& event) {
+    sums_->take(id, event);
+}
+void FoldCheck::take_all() {
+    Scan s(sums_->book.db, "SELECT rowid, body FROM event ORDER BY at, origin, seq");
+    while (s.next())
+        if (const auto e = event_from_body(s.bytes(1))) take(s.integer(0), *e);
+}
+void FoldCheck::finish() {
+    sums_->compare();
+}
+
+}  // namespace tarebook

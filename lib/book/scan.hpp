@@ -1,0 +1,47 @@
+// A long walk over a table: SQLite's own rows, without a C++ object per column. For short questions use Db::statement.
+#pragma once
+
+#include <sqlite3.h>
+
+#include <memory>
+#include <string_view>
+
+#include "db.hpp"
+
+namespace tarebook {
+
+class Scan {
+ public:
+    Scan(Db& db, std::string_view sql) : db_(db.raw().getHandle()) {
+        sqlite3_stmt* s = nullptr;
+        if (sqlite3_prepare_v2(db_, sql.data(), static_cast<int>(sql.size()), &s, nullptr) != SQLITE_OK)
+            throw SQLite::Exception(db_);
+        statement_.reset(s);
+    }
+    Scan& with(int n, std::int64_t value) {
+        sqlite3_bind_int64(statement_.get(), n, value);
+        return *this;
+    }
+    bool next() {
+        const int code = sqlite3_step(statement_.get());
+        if (code != SQLITE_ROW && code != SQLITE_DONE) throw SQLite::Exception(db_, code);
+        return code == SQLITE_ROW;
+    }
+    [[nodiscard]] std::int64_t integer(int n) const { return sqlite3_column_int64(statement_.get(), n); }
+    [[nodiscard]] bool is_null(int n) const { return type(n) == SQLITE_NULL; }
+    [[nodiscard]] int type(int n) const { return sqlite3_column_type(statement_.get(), n); }
+    /// Text or blob, until the next call of next().
+    [[nodiscard]] std::string_view bytes(int n) const {
+        const void* p = sqlite3_column_blob(statement_.get(), n);
+        return {static_cast<const char*>(p), static_cast<std::size_t>(sqlite3_column_bytes(statement_.get(), n))};
+    }
+
+ private:
+    struct End {
+        void operator()(sqlite3_stmt* s) const { sqlite3_finalize(s); }
+    };
+    sqlite3* db_;
+    std::unique_ptr<sqlite3_stmt, End> statement_;
+};
+
+}  // namespace tarebook
