@@ -1,12 +1,12 @@
 // job record, job blank: one visit on a sheet.
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <fstream>
 #include <iostream>
 #include <memory>
 
 #include "exit_code.hpp"
+#include "file_problems.hpp"
 #include "session.hpp"
 #include "tarebook/job_sheet.hpp"
 
@@ -32,61 +32,50 @@ std::string text_of_sheet(const std::string& file) {
     return text;
 }
 
-// visit.yaml:12: before: what
-//   seen ...; expected ...
-//   next: what to do now
-void tell_problem(const FileProblem& p) {
-    std::cerr << p.file << ':';
-    if (p.line > 0) std::cerr << p.line << ':';
-    std::cerr << ' ' << (p.field.empty() ? "" : p.field + ": ") << p.error.what << '\n';
-    std::string line;
-    if (!p.error.seen.empty()) line += "seen " + p.error.seen;
-    if (!p.error.expected.empty()) line += (line.empty() ? "expected " : "; expected ") + p.error.expected;
-    if (!line.empty()) std::cerr << "  " << line << '\n';
-    if (!p.error.next.empty()) std::cerr << "  next: " << p.error.next << '\n';
-}
-
-bool overridable(const Error& error) {
-    return error.kind == ErrorKind::refused &&
-           std::any_of(all_checks().begin(), all_checks().end(),
-                       [&](const CheckInfo& check) { return check.name == error.name; });
-}
-
 // A refused sheet is kept, because somebody typed it; that it could not be kept changes nothing of the refusal.
-void keep(const Book& book, const std::string& text, bool from_stdin) {
-    if (text.empty() || text.size() > longest_job_sheet) return;
-    try {
-        const auto kept = keep_sheet_draft(book.path(), text).string();
-        std::cerr << "  kept as a draft: " << kept << '\n'
-                  << "  next: mend the lines, then: tarebook job record " << (from_stdin ? kept : "FILE") << '\n';
-    } catch (const StorageError& e) {
-        std::cerr << "  it could not be kept as a draft: " << e.what() << '\n';
+int refuse(const Session& s, const Book& book, const FileProblems& problems, const std::string& file,
+           const std::string& text) {
+    AfterProblems after{"where it did happen, write the reason on its line: anyway: \"reason\"", {}, {}};
+    const bool typed = file == "-";
+    auto mend = file;
+    if (!text.empty() && text.size() <= longest_job_sheet) {
+        try {
+            after.kept = keep_sheet_draft(book.path(), text).string();
+            if (typed) mend = after.kept;
+        } catch (const StorageError& e) {
+            after.next = fmt::format("it could not be kept as a draft ({}); ", e.what());
+        }
     }
-}
-
-int tell_problems(const Book& book, const FileProblems& problems, const std::string& file, const std::string& text) {
-    bool any_usage = false;
-    bool any_overridable = false;
-    for (const auto& p : problems.listed) {
-        tell_problem(p);
-        any_usage = any_usage || p.error.kind == ErrorKind::usage;
-        any_overridable = any_overridable || overridable(p.error);
-    }
-    if (problems.count > problems.listed.size())
-        std::cerr << fmt::format("and {} more\n", problems.count - problems.listed.size());
-    if (any_overridable)
-        std::cerr << "where it did happen, write the reason on its line and record the sheet again:\n"
-                     "        anyway: \"reason\"\n";
-    std::cerr << fmt::format("{}{} problem{} in {}. Nothing was written.\n",
-                             any_usage ? "cannot take that: " : "refused: ", problems.count,
-                             problems.count == 1 ? "" : "s", file);
-    keep(book, text, file == "-");
-    return any_usage ? exit_usage : exit_refused;
+    after.next += fmt::format("mend the lines, then: tarebook job record {}", mend);
+    return tell_file_problems(s, problems, typed ? "(typed)" : file, after);
 }
 
 std::string events_text(const std::vector<StoredEvent>& events) {
     const auto first = event_name(events.front().event.seq);
     return events.size() == 1 ? first : fmt::format("{} to {}", first, event_name(events.back().event.seq));
+}
+
+// Where the book or the disk fails, what was typed would be nowhere else.
+StorageError with_draft(const StorageError& failure, const Book& book, const std::string& text) {
+    auto next = failure.next();
+    try {
+        next += fmt::format("{}the sheet is kept: {}", next.empty() ? "" : "; ",
+                            keep_sheet_draft(book.path(), text).string());
+    } catch (const StorageError&) {
+        // the disk may be why both failed; the first failure is the one to tell
+        return failure;
+    }
+    return StorageError(failure.what(), next, failure.written());
+}
+
+tl::expected<SheetRecorded, FileProblems> record_or_keep(Book& book, const std::string& text, const std::string& name,
+                                                         const SheetOptions& options) {
+    try {
+        return record_job_sheet(book, text, name, options);
+    } catch (const StorageError& failure) {
+        if (failure.written() || text.size() > longest_job_sheet) throw;
+        throw with_draft(failure, book, text);
+    }
 }
 
 int record_sheet(const Session& s, const Options& o) {
@@ -95,8 +84,8 @@ int record_sheet(const Session& s, const Options& o) {
     auto book = s.open(Access::write);
     SheetOptions options{s.now, {}};
     if (s.has_terminal) options.ask = ask_yes;
-    const auto done = record_job_sheet(book, text, name, options);
-    if (!done) return tell_problems(book, done.error(), o.file, text);
+    const auto done = record_or_keep(book, text, name, options);
+    if (!done) return refuse(s, book, done.error(), o.file, text);
     drop_sheet_draft(book.path(), done->sheet, o.file == "-" ? "" : o.file);
     const bool words = s.page_options(&book).format == Format::text;
     if (!done->already.empty()) {
@@ -108,6 +97,10 @@ int record_sheet(const Session& s, const Options& o) {
             out << fmt::format("sheet {}: {} recorded already ({}), {} new\n\n", done->sheet, done->already.size(),
                                events_text(done->already), done->recorded.events.size());
     }
+    for (const auto& stored : done->already)
+        if (stored.voided_by)
+            (words ? std::cout : std::cerr) << fmt::format("{} was voided by {} and does not count\n",
+                                                           event_name(stored.event.seq), event_name(*stored.voided_by));
     if (done->recorded.already && words) return exit_done;
     std::cout << recorded_page(book, done->recorded.events, done->recorded.outcomes, s.page_options(&book)).body;
     return done->recorded.has_exceptions() ? exit_exceptions : exit_done;
