@@ -4,6 +4,7 @@
     book small-shop                  the named book of cases/_books that it starts from; "none" for no book
     now 2026-06-02T15:00:00Z         sets the clock (from here on; a book sets its own)
     prepare tarebook weigh ...       a shell line that must end with 0 or 4; what it prints is not looked at
+    file visit.yaml                  a file in the folder, with the lines that follow as "> ..."
     covers fill-limit                names of errors and findings that the commands of this file produce
     $ tarebook room RC-01            a shell line, as a person types it, in a folder of its own
     | ...                            what it prints to stdout
@@ -125,7 +126,7 @@ def steps_of(content, where):
     while i < len(lines):
         line = lines[i]
         start = i
-        while line.endswith("\\") and i + 1 < len(lines):
+        while line.startswith(("$ ", "prepare ")) and line.endswith("\\") and i + 1 < len(lines):
             i += 1
             line = line[:-1].rstrip() + " " + lines[i].strip()
         kept = lines[start:i + 1]
@@ -133,7 +134,11 @@ def steps_of(content, where):
         rest = line[len(word) + 1:]
         if line == "" or word == "#":
             steps.append(Step("#", line, kept))
-        elif word in ("book", "now", "prepare", "covers", "$"):
+        elif word == ">":
+            assert steps and steps[-1].word == "file", "%s:%d: no file before it" % (where, i + 1)
+            steps[-1].lines += kept
+            steps[-1].out.append(rest)
+        elif word in ("book", "now", "prepare", "covers", "file", "$"):
             steps.append(Step(word, rest, kept))
         elif word in ("|", "!", "exit"):
             assert steps and steps[-1].word == "$", "%s:%d: no command before it" % (where, i + 1)
@@ -244,6 +249,9 @@ def run_case(tools, path):
                 text += step.lines
             if step.word == "now":
                 now = step.text
+            elif step.word == "file":
+                with open(os.path.join(folder, step.text), "w") as f:
+                    f.write("".join(line + "\n" for line in step.out))
             elif step.word == "prepare":
                 code, _, err = tools.run(step.text, folder, now)
                 if code not in (0, 4):
@@ -296,10 +304,12 @@ def names_of_errors():
     """Every name that stands in the sources where an Error is made, with the file."""
     names = {}
     for path, text in sources():
-        for made in (r'\b(?:usage|refuse|refused|slip|problem|failure|bad|trouble)\(\s*"([a-z0-9]+(?:-[a-z0-9]+)*)"\s*,',
-                     r'ErrorKind::\w+,\s*"([a-z0-9]+(?:-[a-z0-9]+)*)"'):
-            for name in re.findall(made, text):
-                names.setdefault(name, path)
+        name = '"([a-z0-9]+(?:-[a-z0-9]+)*)"'
+        for made in (r"\b(?:usage|refuse|refused|slip|problem|failure|error|where|unreadable)\(\s*%s\s*,",
+                     r"\b(?:error|unreadable)\([^\"?;]{0,60}\?\s*%s\s*:", r"\b(?:error|unreadable)\([^?;]{0,60}\?[^:;]{0,60}:\s*%s\s*,",
+                     r"\btell\([^,\"]*,\s*(?=\"[a-z]+-)%s\s*,", r"ErrorKind::\w+,\s*%s", r'\["error"\] = %s'):
+            for found in re.findall(made % name, text):
+                names.setdefault(found, path)
         for form in ("unknown-{}", "{}-unknown"):
             if 'fmt::format("%s"' % form in text:
                 for kind in ("site", "appliance", "circuit", "cylinder", "scale", "machine", "technician"):
@@ -413,26 +423,52 @@ def cases(arguments):
         shutil.rmtree(tools.folder, ignore_errors=True)
 
 
+def examples(text):
+    """What README.md shows, in its order: ("run", a shell line) or ("sheet", a job sheet that is filled in).
+
+    Commands stand in indented blocks, in the table, and at the start of a line of prose.
+    """
+    block = []
+    for line in text.splitlines() + [""]:
+        if line.startswith("    "):
+            block.append(line[4:])
+            continue
+        if block and block[0].startswith("sheet:"):
+            yield "sheet", "\n".join(block) + "\n"
+        elif block:
+            for command in re.sub(r"\\\n\s*", "", "\n".join(block)).splitlines():
+                if command.startswith("tarebook"):
+                    yield "run", command
+        block = []
+        if line.startswith("|"):
+            for command in re.findall(r"`(tarebook [^`]+)`", line):
+                yield "run", command
+        elif line.startswith("`tarebook "):
+            yield "run", line.split("`")[1]
+
+
 def manual():
-    """README.md as a new user types it: its commands in order, each at the clock of a case, and every help page."""
+    """README.md as a new user types it, a folder for each book that it starts; then every help page."""
     with open(os.path.join(SOURCE, "README.md")) as f:
         text = f.read()
     tools = Tools()
     bad = []
     try:
-        folder = tools.fresh(None)
-        os.symlink(os.path.join(SOURCE, "fixtures"), os.path.join(folder, "fixtures"))
+        folder = None
         lines = []
-        for block in re.findall(r"(?:^    .*\n)+", text, re.M):
-            joined = re.sub(r"\\\n\s*", "", "\n".join(l[4:] for l in block.splitlines()))
-            lines += [l for l in joined.splitlines() if l.startswith("tarebook")]
-        asked = [re.findall(r"`(tarebook [^`]+)`", row) for row in text.splitlines() if row.startswith("|")]
-        lines += [line for row in asked for line in row]
-        assert len(lines) > 10, "the examples are no longer found in README.md"
-        for line in lines:
+        for what, line in examples(text):
+            if folder is None or line.startswith("tarebook start "):
+                folder = tools.fresh(None)
+                os.symlink(os.path.join(SOURCE, "fixtures"), os.path.join(folder, "fixtures"))
+            if what == "sheet":
+                with open(os.path.join(folder, "visit.yaml"), "w") as f:
+                    f.write(line)
+                continue
+            lines.append(line)
             code, out, err = tools.run(line, folder, NOW)
             if code not in (0, 4):
                 bad.append("README.md: exit %d: %s\n%s" % (code, line, err))
+        assert len(lines) > 10, "the examples are no longer found in README.md"
         tree = commands(tools)
         for words, page in sorted(tree.items()):
             name = "tarebook " + " ".join(words)
