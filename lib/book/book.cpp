@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <sodium.h>
 #include <sqlite3.h>
+#include <stdio.h>
 #include <unistd.h>
 
 #include "impl.hpp"
@@ -30,6 +31,49 @@ class FoldAlone : public Evaluator {
     Outcome evaluate(const Event& event, const States& before, const Register& reg) const override {
         return fold_one(event, before, reg);
     }
+};
+
+// A file in the folder of the book-to-be, which goes with its journal unless it takes the book's name.
+class Building {
+ public:
+    explicit Building(const std::filesystem::path& book) : book_(book) {
+        std::array<unsigned char, 4> random{};
+        randombytes_buf(random.data(), random.size());
+        path_ = book.string() + ".new-" + hex_text(random);
+        const int fd = ::open(path_.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, 0600);
+        if (fd < 0)
+            throw StorageError(fmt::format("{} cannot be made. Nothing was written.", book.string()),
+                               "choose another file with --book FILE");
+        ::close(fd);
+    }
+    Building(const Building&) = delete;
+    Building& operator=(const Building&) = delete;
+    ~Building() {
+        if (taken_) return;
+        ::unlink(path_.c_str());
+        ::unlink((path_.string() + "-journal").c_str());
+    }
+    [[nodiscard]] const std::filesystem::path& path() const { return path_; }
+    /// False where there is a file of that name by now.
+    bool take_name() {
+        if (::renameat2(AT_FDCWD, path_.c_str(), AT_FDCWD, book_.c_str(), RENAME_NOREPLACE) != 0) {
+            if (errno == EEXIST) return false;
+            // a file system that cannot refuse to replace
+            if ((errno != EINVAL && errno != ENOSYS) || std::filesystem::exists(book_) ||
+                ::rename(path_.c_str(), book_.c_str()) != 0)
+                throw StorageError(fmt::format("{} cannot be made. Nothing was written.", book_.string()),
+                                   "choose another file with --book FILE");
+        }
+        taken_ = true;
+        const auto folder = book_.parent_path();
+        const int fd = ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+        if (fd >= 0) ::fsync(fd), ::close(fd);
+        return true;
+    }
+
+ private:
+    std::filesystem::path book_, path_;
+    bool taken_ = false;
 };
 
 void set_info(Db& db, const char* name, const std::string& value) {
@@ -100,53 +144,54 @@ void Book::Impl::read_info() {
 Book Book::create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
                   const std::string& zone, const Moment& now) {
     start_sodium();
-    const int fd = ::open(path.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, 0600);
-    if (fd < 0)
-        throw StorageError(errno == EEXIST ? fmt::format("{} exists already. Nothing was written.", path.string())
-                                           : fmt::format("{} cannot be made.", path.string()),
-                           "choose another file with --book FILE");
-    ::close(fd);
+    const auto exists = [&] {
+        return StorageError(fmt::format("{} exists already. Nothing was written.", path.string()),
+                            "choose another file with --book FILE");
+    };
+    if (std::filesystem::exists(path)) throw exists();
+    // Made whole under another name first: a start that is cut off leaves nothing that looks like a book.
+    Building building(path);
     try {
-        auto impl = std::make_unique<Impl>(path, SQLite::OPEN_READWRITE);
-        auto& db = impl->db;
-        db.run("PRAGMA synchronous = EXTRA");
-        db.raw().exec(fmt::format("PRAGMA application_id = {}", application_id));
-        migrate(*impl, 0);
-        std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
-        std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret_key{};
-        crypto_sign_keypair(public_key.data(), secret_key.data());
-        BookId id{};
-        randombytes_buf(id.data(), id.size());
-        db.run("BEGIN IMMEDIATE");
-        set_info(db, "id", hex(id));
-        set_info(db, "company", company);
-        set_info(db, "units", units == DisplayUnits::kg ? "kg" : "lb");
-        set_info(db, "zone", zone);
-        set_info(db, "public_key", hex_text(public_key));
-        auto& o = db.statement("INSERT INTO origin(id, book) VALUES (1, ?)");
-        bind_bytes(o, 1, id);
-        done(o);
-        auto& k = db.statement("INSERT INTO secret(id, secret_key) VALUES (1, ?)");
-        bind_bytes(k, 1, secret_key);
-        done(k);
-        sodium_memzero(secret_key.data(), secret_key.size());
-        db.run("COMMIT");
-        impl->read_info();
-        Book book(std::move(impl));
-        std::vector<Event> drafts(1);
-        drafts[0].when = now;
-        drafts[0].recorded = now.at;
-        drafts[0].what = kinds::Start{company, units == DisplayUnits::kg ? "kg" : "lb", zone, book.info().public_key};
-        auto transaction = book.begin();
-        const auto outcomes = transaction.judge(drafts, FoldAlone());
-        transaction.commit(drafts, outcomes);
-        return book;
+        {
+            auto impl = std::make_unique<Impl>(building.path(), SQLite::OPEN_READWRITE);
+            auto& db = impl->db;
+            db.run("PRAGMA synchronous = EXTRA");
+            db.raw().exec(fmt::format("PRAGMA application_id = {}", application_id));
+            migrate(*impl, 0);
+            std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
+            std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret_key{};
+            crypto_sign_keypair(public_key.data(), secret_key.data());
+            BookId id{};
+            randombytes_buf(id.data(), id.size());
+            db.run("BEGIN IMMEDIATE");
+            set_info(db, "id", hex(id));
+            set_info(db, "company", company);
+            set_info(db, "units", units == DisplayUnits::kg ? "kg" : "lb");
+            set_info(db, "zone", zone);
+            set_info(db, "public_key", hex_text(public_key));
+            auto& o = db.statement("INSERT INTO origin(id, book) VALUES (1, ?)");
+            bind_bytes(o, 1, id);
+            done(o);
+            auto& k = db.statement("INSERT INTO secret(id, secret_key) VALUES (1, ?)");
+            bind_bytes(k, 1, secret_key);
+            done(k);
+            sodium_memzero(secret_key.data(), secret_key.size());
+            db.run("COMMIT");
+            impl->read_info();
+            Book book(std::move(impl));
+            std::vector<Event> drafts(1);
+            drafts[0].when = now;
+            drafts[0].recorded = now.at;
+            drafts[0].what =
+                kinds::Start{company, units == DisplayUnits::kg ? "kg" : "lb", zone, book.info().public_key};
+            auto transaction = book.begin();
+            const auto outcomes = transaction.judge(drafts, FoldAlone());
+            transaction.commit(drafts, outcomes);
+        }
+        if (!building.take_name()) throw exists();
+        return open(path, Access::write);
     } catch (const SQLite::Exception& e) {
-        ::unlink(path.c_str());
         rethrow_as_storage_error(e, path, true);
-    } catch (...) {
-        ::unlink(path.c_str());
-        throw;
     }
 }
 
@@ -159,6 +204,7 @@ Book Book::open(const std::filesystem::path& path, Access access) {
     try {
         if (access == Access::read) return Book(open_for_reading(path));
         auto impl = std::make_unique<Impl>(path, SQLite::OPEN_READWRITE);
+        impl->writes = true;
         impl->db.run("PRAGMA synchronous = EXTRA");
         impl->db.run("PRAGMA foreign_keys = ON");
         impl->read_info();

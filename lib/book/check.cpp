@@ -272,7 +272,7 @@ class Checker {
 }  // namespace
 
 BookCheck Book::check(const Evaluator& evaluator) const {
-    return guarded(*impl_, false, [&] { return Checker(*impl_, evaluator).run(); });
+    return guarded(*impl_, [&] { return Checker(*impl_, evaluator).run(); });
 }
 
 }  // namespace tarebook

@@ -137,7 +137,7 @@ struct FoldCheck::Sums {
             const auto a = account(p.account);
             const auto l = lot(p.lot);
             postings.begin();
-            for (const auto v : {id, n++, a, l, p.mass.count()}) postings.add(v);
+            for (const auto v : {id, n++, a, l, p.mass.count(), circuit_mark(p).value_or(0)}) postings.add(v);
             postings.end();
             balances[{a, l}] += p.mass;
             refrigerants[p.lot.refrigerant] += p.mass;
@@ -171,9 +171,9 @@ struct FoldCheck::Sums {
             same_rows = same_rows && stored == wanted;
         };
         RowSum stored;
-        for (Scan s(book.db, "SELECT event, n, account, lot, mass FROM posting"); s.next();) {
+        for (Scan s(book.db, "SELECT event, n, account, lot, mass, coalesce(circuit, 0) FROM posting"); s.next();) {
             stored.begin();
-            for (int c = 0; c < 5; ++c) stored.add(s.integer(c));
+            for (int c = 0; c < 6; ++c) stored.add(s.integer(c));
             stored.end();
         }
         rows("posting", stored, postings);
@@ -257,12 +257,14 @@ struct FoldCheck::Sums {
         const auto name = event_name(e.seq);
         bool same_postings = true;
         std::size_t n = 0;
-        for (Scan p = rows_of("SELECT account, lot, mass, n FROM posting WHERE event = ? ORDER BY n", id); p.next();) {
+        for (Scan p = rows_of("SELECT account, lot, mass, n, circuit FROM posting WHERE event = ? ORDER BY n", id);
+             p.next();) {
             same_postings = same_postings && n < outcome.postings.size();
             if (!same_postings) break;
             const auto& want = outcome.postings[n];
             same_postings = p.integer(0) == account(want.account) && p.integer(1) == lot(want.lot) &&
-                            p.integer(2) == want.mass.count() && p.integer(3) == static_cast<std::int64_t>(n);
+                            p.integer(2) == want.mass.count() && p.integer(3) == static_cast<std::int64_t>(n) &&
+                            p.integer(4) == circuit_mark(want).value_or(0);
             ++n;
         }
         if (!same_postings || n != outcome.postings.size())

@@ -2,7 +2,7 @@
 
 namespace tarebook {
 
-const Entry* DbRegister::find(EntryKind kind, std::string_view code) const {
+const Entry* DbRegister::find(EntryKind kind, std::string_view code) const try {
     auto& codes = cache_[static_cast<std::size_t>(kind)];
     auto it = codes.find(code);
     if (it == codes.end()) {
@@ -23,9 +23,11 @@ const Entry* DbRegister::find(EntryKind kind, std::string_view code) const {
         if (!entry.empty()) it->second = std::move(entry);
     }
     return it->second ? &*it->second : nullptr;
+} catch (const SQLite::Exception& e) {
+    rethrow_as_storage_error(e, db_.raw().getFilename(), false);
 }
 
-std::string DbRegister::group_of(std::string_view owner) const {
+std::string DbRegister::group_of(std::string_view owner) const try {
     if (const auto known = groups_.find(owner); known != groups_.end()) return known->second;
     // The last word in total order of any of the owner's sites; the same rule as RegisterInMemory.
     auto& s = db_.statement(
@@ -41,6 +43,8 @@ std::string DbRegister::group_of(std::string_view owner) const {
     s.reset();
     groups_.emplace(owner, group);
     return group;
+} catch (const SQLite::Exception& e) {
+    rethrow_as_storage_error(e, db_.raw().getFilename(), false);
 }
 
 void DbRegister::apply(const RegisterChange& change, const OrderKey& order, std::int64_t origin) {

@@ -43,6 +43,8 @@ struct Book::Impl {
     std::filesystem::path path;
     Db db;
     BookInfo info;
+    bool writes = false;     ///< opened to record
+    bool committed = false;  ///< and something was: a later failure does not undo it
     DbRegister reg;
     std::int64_t own_origin = 1;
     std::map<std::int64_t, BookId> origins;
@@ -63,18 +65,29 @@ struct Book::Impl {
     StoredEvent load(std::int64_t id);
 };
 
+/// posting.circuit: 1 where the account is a circuit, so that the postings of a circuit are found by an index that
+/// holds no others.
+inline std::optional<std::int64_t> circuit_mark(const Posting& posting) {
+    return posting.account.kind == AccountKind::circuit ? std::optional<std::int64_t>(1) : std::nullopt;
+}
+
 inline std::int64_t seconds_of(Instant at) {
     return at.time_since_epoch().count();
 }
 
-/// Runs `f`; what SQLite throws becomes a StorageError.
+/// Runs `f`; what SQLite throws becomes a StorageError. It says that nothing was written where somebody meant to write
+/// and that is so.
 template <class F>
-auto guarded(const Book::Impl& book, bool writing, F&& f) {
+auto guarded(const Book::Impl& book, F&& f) {
     try {
         return f();
     } catch (const SQLite::Exception& e) {
-        rethrow_as_storage_error(e, book.path, writing);
+        rethrow_as_storage_error(e, book.path, book.writes && !book.committed);
     }
 }
+
+/// Ends the transaction; `seq` is its last event. A COMMIT that fails may have been done all the same: then the book is
+/// asked, and the StorageError says which.
+void commit_transaction(Book::Impl& book, std::int64_t seq);
 
 }  // namespace tarebook

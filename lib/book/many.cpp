@@ -29,13 +29,17 @@ class ManyJudge {
  public:
     ManyJudge(Book::Impl& book, const Drafts& drafts, const std::vector<std::uint32_t>& which, std::int64_t first_id,
               std::int64_t first_seq)
-        : book_(book), drafts_(drafts), which_(which), first_id_(first_id), first_seq_(first_seq) {}
+        : book_(book),
+          drafts_(drafts),
+          which_(which),
+          first_id_(first_id),
+          first_seq_(first_seq),
+          postings_(book.db, "INSERT INTO posting(event, n, account, lot, mass, circuit) VALUES (?, ?, ?, ?, ?, ?)") {}
 
     // Also learns the cylinders, the entries and the order of time.
     bool suits() {
         const bool has_steps = book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM step)").getInt() != 0;
         Event e;
-        bool in_order = true;
         for (std::size_t p = 0; p < which_.size(); ++p) {
             make(p, e);
             if (std::holds_alternative<kinds::Void>(e.what) || std::holds_alternative<kinds::Resolve>(e.what))
@@ -48,11 +52,11 @@ class ManyJudge {
                 const auto& slot = slot_of(code, has_steps);
                 if (slot.stood && e.order() < slot.last) return false;
             }
-            in_order = in_order && (p == 0 || drafts_.at(which_[p - 1]) <= drafts_.at(which_[p]));
+            in_order_ = in_order_ && (p == 0 || drafts_.at(which_[p - 1]) <= drafts_.at(which_[p]));
         }
         order_.resize(which_.size());
         std::iota(order_.begin(), order_.end(), 0U);
-        if (!in_order)
+        if (!in_order_)
             std::stable_sort(order_.begin(), order_.end(), [&](std::uint32_t a, std::uint32_t b) {
                 return drafts_.at(which_[a]) < drafts_.at(which_[b]);
             });
@@ -126,14 +130,17 @@ class ManyJudge {
     void one(std::size_t p, Event& e, const Evaluator& evaluator, ManyWork& work, const Book::Transaction::See& see) {
         const auto id = first_id_ + static_cast<std::int64_t>(p);
         States before;
-        for (const auto& code : cylinders_of(e)) before.emplace(code, std::move(slots_.find(code)->second.state));
+        touched_.clear();
+        for (const auto& code : cylinders_of(e)) {
+            touched_.push_back(&slots_.find(code)->second);
+            before.emplace(code, std::move(touched_.back()->state));
+        }
         auto outcome = evaluator.evaluate(e, before, book_.reg);
-        for (auto& [code, state] : before) slots_.find(code)->second.state = std::move(state);
         see(p, e, outcome);
         if (!e.accepted.empty()) work.accepted.emplace(p, std::pair(e.anyway.value_or(""), e.accepted));
-        write_postings(id, outcome.postings);
-        for (auto& effect : outcome.effects) {
-            auto& slot = slots_.find(effect.cylinder)->second;
+        for (std::size_t i = 0; i < touched_.size(); ++i) {  // an outcome has one effect for each cylinder, in order
+            auto& effect = outcome.effects[i];
+            auto& slot = *touched_[i];
             if (slot.account == 0) slot.account = book_.account_id({AccountKind::cylinder, effect.cylinder}, true);
             const auto bytes = packed(effect.after);
             steps_.push_back({slot.account, seconds_of(e.when.at), e.seq, id, effect.moved.count(), effect.gap.count(),
@@ -141,16 +148,22 @@ class ManyJudge {
             arena_ += bytes;
             slot.state = std::move(effect.after);
         }
+        write_postings(id, outcome);
         write_findings(book_, id, outcome.findings);
     }
 
-    void write_postings(std::int64_t id, const std::vector<Posting>& postings) {
+    [[nodiscard]] std::int64_t account_of(const Posting& posting, const Outcome& outcome) {
+        if (posting.account.kind == AccountKind::cylinder)
+            for (std::size_t i = 0; i < touched_.size(); ++i)
+                if (outcome.effects[i].cylinder == posting.account.code) return touched_[i]->account;
+        return book_.account_id(posting.account, true);
+    }
+    void write_postings(std::int64_t id, const Outcome& outcome) {
         std::int64_t n = 0;
-        for (const auto& posting : postings) {
-            const auto account = book_.account_id(posting.account, true);
+        for (const auto& posting : outcome.postings) {
+            const auto account = account_of(posting, outcome);
             const auto lot = book_.lot_id(posting.lot);
-            done(bound(book_.db.statement("INSERT INTO posting(event, n, account, lot, mass) VALUES (?, ?, ?, ?, ?)"),
-                       id, n++, account, lot, posting.mass.count()));
+            postings_.row(id, n++, account, lot, posting.mass.count(), circuit_mark(posting));
             balances_[{account, lot}] += posting.mass;
         }
     }
@@ -158,16 +171,12 @@ class ManyJudge {
     void write_steps() {
         std::stable_sort(steps_.begin(), steps_.end(),
                          [](const StepRow& a, const StepRow& b) { return a.account < b.account; });
-        auto& s = book_.db.statement(
-            "INSERT INTO step(cylinder, at, origin, seq, event, moved, gap, state) VALUES (?, ?, "
-            "?, ?, ?, ?, ?, ?)");
-        for (const auto& row : steps_) {
-            s.reset();
-            bind_all(s, 1, row.account, row.at, book_.own_origin, row.seq, row.event, row.moved, row.gap);
-            s.bindNoCopy(8, arena_.data() + row.state, static_cast<int>(row.state_size));
-            done(s);
-        }
-        s.reset();
+        Insert insert(book_.db,
+                      "INSERT INTO step(cylinder, at, origin, seq, event, moved, gap, state) VALUES (?, ?, ?, ?, ?, ?, "
+                      "?, ?)");
+        for (const auto& row : steps_)
+            insert.row(row.account, row.at, book_.own_origin, row.seq, row.event, row.moved, row.gap,
+                       Insert::Bytes{std::string_view(arena_).substr(row.state, row.state_size)});
     }
 
     void write_balances() {
@@ -181,7 +190,8 @@ class ManyJudge {
                        key.first, key.second, mass.count()));
     }
 
-    // Worth it where more comes in than there is.
+    // Worth it where more comes in than there is, for indexes that the rows would hit at random: those over own ids and
+    // circuits; that over time where the drafts lie out of it. Jobs come in their order as good as time does.
     void drop_indexes(ManyWork& work) const {
         if (static_cast<std::int64_t>(which_.size()) < first_id_) return;
         std::vector<std::string> names;
@@ -190,6 +200,8 @@ class ManyJudge {
                                 "SELECT name, sql FROM sqlite_schema WHERE type = 'index' AND sql IS NOT NULL AND "
                                 "tbl_name IN ('event', 'posting') ORDER BY name");
             while (s.executeStep()) {
+                const auto name = s.getColumn(0).getString();
+                if (in_order_ && (name == "event_order" || name == "event_job")) continue;
                 names.push_back(s.getColumn(0).getString());
                 work.dropped_indexes.push_back(s.getColumn(1).getString());
             }
@@ -210,7 +222,10 @@ class ManyJudge {
     std::int64_t first_seq_;
     std::vector<std::size_t> entries_;
     std::vector<std::uint32_t> order_;  // positions, in order of time
+    bool in_order_ = true;
     ByCode<Slot> slots_;
+    Insert postings_;
+    std::vector<Slot*> touched_;  // by the event that passes, in the order of its effects
     std::vector<StepRow> steps_;
     std::string arena_;
     std::unordered_map<std::pair<std::int64_t, std::int64_t>, MassTotal, PairHash> balances_;
@@ -221,7 +236,7 @@ class ManyJudge {
 bool Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32_t> which, const Evaluator& evaluator,
                                    const See& see, const std::function<void(double)>& progress) {
     auto& book = work_->book;
-    return guarded(book, true, [&] {
+    return guarded(book, [&] {
         auto& many = work_->many;
         many.drafts = &drafts;
         many.which = std::move(which);
@@ -234,9 +249,10 @@ bool Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32
 
 Head Book::Transaction::commit_many(const std::function<void(double)>& progress) {
     auto& book = work_->book;
-    return guarded(book, true, [&] {
+    return guarded(book, [&] {
         const auto& many = work_->many;
         Head head = work_->head;
+        EventWriter events(book);
         Event e;
         for (std::size_t p = 0; p < many.which.size(); ++p) {
             many.drafts->make(many.which[p], e);
@@ -248,13 +264,13 @@ Head Book::Transaction::commit_many(const std::function<void(double)>& progress)
                 e.anyway = taken->second.first;
                 e.accepted = taken->second.second;
             }
-            head = {e.seq, write_event(book, work_->first_id + static_cast<std::int64_t>(p), e)};
+            head = {e.seq, events.write(work_->first_id + static_cast<std::int64_t>(p), e)};
             if (progress && p % 4096 == 0) progress(static_cast<double>(p) / static_cast<double>(many.which.size()));
         }
         for (const auto& sql : many.dropped_indexes) book.db.raw().exec(sql);
         if (!many.which.empty()) sign_head(book, head.seq, head.digest);
-        book.db.run("COMMIT");
         work_->open = false;
+        commit_transaction(book, head.seq);
         return head;
     });
 }

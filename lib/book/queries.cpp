@@ -91,7 +91,7 @@ StoredEvent Book::Impl::load(std::int64_t id) {
 }
 
 Head Book::head() const {
-    return guarded(*impl_, false, [&] {
+    return guarded(*impl_, [&] {
         auto& s = bound(impl_->db.statement("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1"),
                         impl_->own_origin);
         Head head;
@@ -102,7 +102,7 @@ Head Book::head() const {
 }
 
 std::int64_t Book::event_count() const {
-    return guarded(*impl_, false, [&] {
+    return guarded(*impl_, [&] {
         auto& s = impl_->db.statement("SELECT count(*) FROM event");
         s.executeStep();
         const auto n = s.getColumn(0).getInt64();
@@ -112,7 +112,7 @@ std::int64_t Book::event_count() const {
 }
 
 std::vector<std::string> Book::codes(EntryKind kind) const {
-    return guarded(*impl_, false, [&] {
+    return guarded(*impl_, [&] {
         auto& s = bound(impl_->db.statement("SELECT code FROM entry WHERE kind = ? ORDER BY code"), text_of(kind));
         std::vector<std::string> out;
         while (s.executeStep()) out.push_back(s.getColumn(0).getString());
@@ -122,7 +122,7 @@ std::vector<std::string> Book::codes(EntryKind kind) const {
 }
 
 std::optional<StoredEvent> Book::event(std::int64_t id) const {
-    return guarded(*impl_, false, [&]() -> std::optional<StoredEvent> {
+    return guarded(*impl_, [&]() -> std::optional<StoredEvent> {
         auto& s = bound(impl_->db.statement("SELECT 1 FROM event WHERE rowid = ?"), id);
         const bool any = s.executeStep();
         s.reset();
@@ -132,7 +132,7 @@ std::optional<StoredEvent> Book::event(std::int64_t id) const {
 }
 
 std::optional<StoredEvent> Book::event_named(std::string_view name) const {
-    return guarded(*impl_, false, [&]() -> std::optional<StoredEvent> {
+    return guarded(*impl_, [&]() -> std::optional<StoredEvent> {
         auto digits = name;
         if (digits.starts_with('E') || digits.starts_with('e')) digits.remove_prefix(1);
         std::int64_t seq = 0;
@@ -161,7 +161,7 @@ std::optional<StoredEvent> Book::event_named(std::string_view name) const {
 }
 
 bool Book::has_own_ids() const {
-    return guarded(*impl_, false, [&] {
+    return guarded(*impl_, [&] {
         auto& s = impl_->db.statement("SELECT 1 FROM event WHERE own_id IS NOT NULL LIMIT 1");
         const bool any = s.executeStep();
         s.reset();
@@ -170,7 +170,7 @@ bool Book::has_own_ids() const {
 }
 
 std::vector<StoredEvent> Book::events_of_job(std::string_view job) const {
-    return guarded(*impl_, false, [&] {
+    return guarded(*impl_, [&] {
         auto& s = bound(impl_->db.statement("SELECT rowid FROM event WHERE job = ? ORDER BY at, origin, seq"), job);
         std::vector<std::int64_t> ids;
         while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
@@ -183,7 +183,7 @@ std::vector<StoredEvent> Book::events_of_job(std::string_view job) const {
 }
 
 std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) const {
-    return guarded(*impl_, false, [&]() -> std::optional<StoredEvent> {
+    return guarded(*impl_, [&]() -> std::optional<StoredEvent> {
         auto& s = bound(impl_->db.statement("SELECT rowid FROM event WHERE origin = ? AND own_id = ?"),
                         impl_->own_origin, std::string(own_id));
         std::optional<std::int64_t> id;
@@ -195,14 +195,14 @@ std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) cons
 }
 
 void Book::each_event(const std::function<void(const StoredEvent&)>& visit) const {
-    guarded(*impl_, false, [&] {
+    guarded(*impl_, [&] {
         SQLite::Statement s(impl_->db.raw(), "SELECT rowid FROM event ORDER BY at, origin, seq");
         while (s.executeStep()) visit(impl_->load(s.getColumn(0).getInt64()));
     });
 }
 
 std::vector<Step> Book::steps(std::string_view cylinder) const {
-    return guarded(*impl_, false, [&] {
+    return guarded(*impl_, [&] {
         auto& s =
             bound(impl_->db.statement(
                       "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
@@ -216,7 +216,7 @@ std::vector<Step> Book::steps(std::string_view cylinder) const {
 }
 
 std::optional<Step> Book::last_step(std::string_view cylinder) const {
-    return guarded(*impl_, false, [&] {
+    return guarded(*impl_, [&] {
         auto& s =
             bound(impl_->db.statement(
                       "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
@@ -235,10 +235,11 @@ CylinderState Book::state(std::string_view cylinder) const {
 }
 
 std::vector<Flow> Book::flows(std::string_view prefix, Date from, Date to) const {
-    return guarded(*impl_, false, [&] {
+    return guarded(*impl_, [&] {
         static const std::string sql = fmt::format(
             "SELECT a.code, p.event, e.kind, e.job, e.day, l.refrigerant, sum(p.mass) FROM account a JOIN posting "
-            "p ON p.account = a.id JOIN event e ON e.rowid = p.event JOIN lot l ON l.id = p.lot WHERE a.kind = "
+            "p ON p.account = a.id AND p.circuit = 1 JOIN event e ON e.rowid = p.event JOIN lot l ON l.id = p.lot "
+            "WHERE a.kind = "
             "'circuit' AND a.code >= ?1 AND {} AND e.day BETWEEN ?2 AND ?3 GROUP BY e.at, e.origin, e.seq, "
             "p.event, a.code, l.refrigerant ORDER BY e.at, e.origin, e.seq, a.code, l.refrigerant",
             exact_or_below);
@@ -263,7 +264,7 @@ std::vector<Flow> Book::flows(std::string_view prefix, Date from, Date to) const
 }
 
 std::vector<Posting> Book::postings(std::int64_t event_id) const {
-    return guarded(*impl_, false, [&] {
+    return guarded(*impl_, [&] {
         auto& s = bound(
             impl_->db.statement("SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass FROM posting p "
                                 "JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE p.event = ? "
@@ -281,7 +282,7 @@ std::vector<Posting> Book::postings(std::int64_t event_id) const {
 }
 
 std::vector<Balance> Book::balances() const {
-    return guarded(*impl_, false, [&] {
+    return guarded(*impl_, [&] {
         auto& s = impl_->db.statement(
             "SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, b.mass FROM balance b JOIN account a ON a.id "
             "= "
@@ -299,7 +300,7 @@ std::vector<Balance> Book::balances() const {
 }
 
 std::vector<OpenFinding> Book::open_findings(std::string_view subject) const {
-    return guarded(*impl_, false, [&] {
+    return guarded(*impl_, [&] {
         auto& s = bound(
             impl_->db.statement(
                 "SELECT f.event, e.seq, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
@@ -322,7 +323,7 @@ std::vector<OpenFinding> Book::open_findings(std::string_view subject) const {
 }
 
 std::vector<Finding> Book::findings(std::int64_t event_id) const {
-    return guarded(*impl_, false, [&] {
+    return guarded(*impl_, [&] {
         auto& s = bound(
             impl_->db.statement("SELECT severity, name, subject, text, seen, expected, next, accepted FROM finding "
                                 "WHERE event = ? ORDER BY n"),

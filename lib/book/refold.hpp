@@ -4,6 +4,7 @@
 #include <map>
 
 #include "impl.hpp"
+#include "scan.hpp"
 
 namespace tarebook {
 
@@ -31,8 +32,16 @@ class Refold {
     std::map<std::int64_t, Outcome> fresh_outcomes_;
 };
 
-/// The row of an event whose place in the chain is set; gives its digest.
-Digest write_event(Book::Impl& book, std::int64_t id, const Event& event);
+/// Rows of events whose place in the chain is set.
+class EventWriter {
+ public:
+    explicit EventWriter(Book::Impl& book);
+    Digest write(std::int64_t id, const Event& event);
+
+ private:
+    Book::Impl& book_;
+    Insert insert_;
+};
 void write_findings(Book::Impl& book, std::int64_t event_id, const std::vector<Finding>& findings);
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest);
 

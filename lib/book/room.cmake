@@ -1,12 +1,18 @@
 # The SQL of schema/book is compiled in: a program and its schema cannot drift apart.
 set(migration_sources ${CMAKE_CURRENT_BINARY_DIR}/book/migrations_sql.cpp)
-file(READ ${PROJECT_SOURCE_DIR}/schema/book/0001_ledger.sql sql_0001)
-set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/schema/book/0001_ledger.sql)
+set(migration_texts "")
+set(newest_schema 0)
+foreach(migration 0001_ledger 0002_circuit_postings)
+  file(READ ${PROJECT_SOURCE_DIR}/schema/book/${migration}.sql text)
+  set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/schema/book/${migration}.sql)
+  string(APPEND migration_texts "R\"sql(${text})sql\",\n")
+  math(EXPR newest_schema "${newest_schema} + 1")
+endforeach()
 file(CONFIGURE OUTPUT ${migration_sources} @ONLY CONTENT [[
 #include "book/migrations.hpp"
 namespace tarebook {
-const char* const migration_sql[] = {R"sql(@sql_0001@)sql"};
-const int newest_schema = 1;
+const char* const migration_sql[] = {@migration_texts@};
+const int newest_schema = @newest_schema@;
 }  // namespace tarebook
 ]])
 tarebook_room(book SOURCES book.cpp check.cpp check_fold.cpp db.cpp db_register.cpp many.cpp queries.cpp transaction.cpp USES ledger

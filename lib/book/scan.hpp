@@ -1,14 +1,20 @@
-// A long walk over a table: SQLite's own rows, without a C++ object per column. For short questions use Db::statement.
+// Long walks over a table, and long runs of rows into one: SQLite's own rows, without a C++ object per column. For
+// short questions use Db::statement.
 #pragma once
 
 #include <sqlite3.h>
 
 #include <memory>
+#include <optional>
 #include <string_view>
 
 #include "db.hpp"
 
 namespace tarebook {
+
+struct FinalizeStatement {
+    void operator()(sqlite3_stmt* s) const { sqlite3_finalize(s); }
+};
 
 class Scan {
  public:
@@ -37,11 +43,54 @@ class Scan {
     }
 
  private:
-    struct End {
-        void operator()(sqlite3_stmt* s) const { sqlite3_finalize(s); }
-    };
     sqlite3* db_;
-    std::unique_ptr<sqlite3_stmt, End> statement_;
+    std::unique_ptr<sqlite3_stmt, FinalizeStatement> statement_;
+};
+
+/// One INSERT, many times. What is bound must live until the call ends.
+class Insert {
+ public:
+    Insert(Db& db, std::string_view sql) : db_(db.raw().getHandle()) {
+        sqlite3_stmt* s = nullptr;
+        if (sqlite3_prepare_v2(db_, sql.data(), static_cast<int>(sql.size()), &s, nullptr) != SQLITE_OK)
+            throw SQLite::Exception(db_);
+        statement_.reset(s);
+    }
+    template <class... T>
+    void row(const T&... values) {
+        int n = 0;
+        (bind(++n, values), ...);
+        const int code = sqlite3_step(statement_.get());
+        sqlite3_reset(statement_.get());
+        if (code != SQLITE_DONE) throw SQLite::Exception(db_, code);
+    }
+    /// As blob, not as text.
+    struct Bytes {
+        std::string_view bytes;
+    };
+
+ private:
+    void bind(int n, std::int64_t v) { sqlite3_bind_int64(statement_.get(), n, v); }
+    void bind(int n, std::string_view v) {
+        sqlite3_bind_text64(statement_.get(), n, v.data(), v.size(), SQLITE_STATIC, SQLITE_UTF8);
+    }
+    void bind(int n, const std::optional<std::string>& v) {
+        if (v)
+            bind(n, std::string_view(*v));
+        else
+            sqlite3_bind_null(statement_.get(), n);
+    }
+    void bind(int n, const std::optional<std::int64_t>& v) {
+        if (v)
+            bind(n, *v);
+        else
+            sqlite3_bind_null(statement_.get(), n);
+    }
+    void bind(int n, const Bytes& v) {
+        sqlite3_bind_blob64(statement_.get(), n, v.bytes.data(), v.bytes.size(), SQLITE_STATIC);
+    }
+    sqlite3* db_;
+    std::unique_ptr<sqlite3_stmt, FinalizeStatement> statement_;
 };
 
 }  // namespace tarebook

@@ -3,6 +3,7 @@
 // entry normally reaches just to the next reading of its cylinder.
 #include <fmt/format.h>
 #include <sodium.h>
+#include <sqlite3.h>
 
 #include <algorithm>
 #include <set>
@@ -64,9 +65,10 @@ void Refold::register_changed(const RegisterChange& change) {
             [[fallthrough]];
         case EntryKind::appliance:
             collect(bound(
-                book_.db.statement("SELECT DISTINCT p.event FROM account a JOIN posting p ON p.account = a.id WHERE "
-                                   "a.kind = 'circuit' AND (a.code = ?1 OR substr(a.code, 1, length(?1) + 1) = ?1 "
-                                   "|| '/')"),
+                book_.db.statement(
+                    "SELECT DISTINCT p.event FROM account a JOIN posting p ON p.account = a.id AND "
+                    "p.circuit = 1 WHERE a.kind = 'circuit' AND (a.code = ?1 OR substr(a.code, 1, length(?1) + 1) = ?1 "
+                    "|| '/')"),
                 change.code));
             break;
         case EntryKind::circuit:
@@ -162,8 +164,12 @@ void Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>&
     }
     std::int64_t n = 0;
     for (const auto& row : after) {
-        done(bound(book_.db.statement("INSERT INTO posting(event, n, account, lot, mass) VALUES (?, ?, ?, ?, ?)"),
-                   event_id, n++, row.account, row.lot, row.mass));
+        auto& s = bound(
+            book_.db.statement("INSERT INTO posting(event, n, account, lot, mass, circuit) VALUES (?, ?, ?, ?, ?, ?)"),
+            event_id, n, row.account, row.lot, row.mass);
+        if (const auto mark = circuit_mark(postings[static_cast<std::size_t>(n)])) s.bind(6, *mark);
+        done(s);
+        ++n;
         shift(row, 1);
     }
 }
@@ -227,7 +233,7 @@ void Refold::run() {
 }
 
 Book::Transaction Book::begin() {
-    return guarded(*impl_, true, [&] {
+    return guarded(*impl_, [&] {
         impl_->forget();
         Transaction t(std::make_unique<Transaction::Work>(*impl_));
         t.work_->head = head();
@@ -265,7 +271,7 @@ bool counted(Book::Impl& book, std::int64_t id) {
 
 std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const Evaluator& evaluator) {
     auto& book = work_->book;
-    return guarded(book, true, [&] {
+    return guarded(book, [&] {
         Refold refold(book, evaluator);
         for (std::size_t i = 0; i < drafts.size(); ++i) {
             auto& draft = drafts[i];
@@ -301,36 +307,37 @@ std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const 
 
 std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, const std::vector<Outcome>& outcomes) {
     auto& book = work_->book;
-    return guarded(book, true, [&] {
+    return guarded(book, [&] {
         std::vector<StoredEvent> stored;
         Digest previous = work_->head.digest;
+        EventWriter events(book);
         for (std::size_t i = 0; i < drafts.size(); ++i) {
             auto& e = drafts[i];
             const auto id = work_->first_id + static_cast<std::int64_t>(i);
             e.previous = previous;
-            previous = write_event(book, id, e);
+            previous = events.write(id, e);
             write_findings(book, id, outcomes[i].findings);
             stored.push_back({id, e, previous, {}});
         }
         if (!drafts.empty()) sign_head(book, drafts.back().seq, previous);
-        book.db.run("COMMIT");
         work_->open = false;
+        commit_transaction(book, work_->head.seq + static_cast<std::int64_t>(drafts.size()));
         return stored;
     });
 }
 
-Digest write_event(Book::Impl& book, std::int64_t id, const Event& e) {
+EventWriter::EventWriter(Book::Impl& book)
+    : book_(book),
+      insert_(book.db,
+              "INSERT INTO event(rowid, origin, seq, at, day, kind, job, own_id, digest, body) VALUES (?, ?, ?, "
+              "?, ?, ?, ?, ?, ?, ?)") {}
+
+Digest EventWriter::write(std::int64_t id, const Event& e) {
     const auto body = canonical_body(e);
     const auto digest = digest_of(body);
-    auto& s = bound(book.db.statement("INSERT INTO event(rowid, origin, seq, at, day, kind, job, own_id, digest, body) "
-                                      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"),
-                    id, book.own_origin, e.seq, seconds_of(e.when.at),
-                    static_cast<std::int64_t>(e.when.date().time_since_epoch().count()), e.kind());
-    if (e.job) s.bindNoCopy(7, *e.job);
-    if (e.own_id) s.bindNoCopy(8, *e.own_id);
-    s.bindNoCopy(9, digest.data(), static_cast<int>(digest.size()));
-    s.bindNoCopy(10, body);
-    done(s);
+    insert_.row(id, book_.own_origin, e.seq, seconds_of(e.when.at),
+                static_cast<std::int64_t>(e.when.date().time_since_epoch().count()), e.kind(), e.job, e.own_id,
+                Insert::Bytes{{reinterpret_cast<const char*>(digest.data()), digest.size()}}, std::string_view(body));
     return digest;
 }
 
@@ -343,6 +350,41 @@ void write_findings(Book::Impl& book, std::int64_t event_id, const std::vector<F
                               "accepted) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"),
             event_id, n++, static_cast<std::int64_t>(f.severity), f.check, f.subject, f.text, f.seen, f.expected,
             f.next, f.accepted));
+    }
+}
+
+void commit_transaction(Book::Impl& book, std::int64_t seq) {
+    try {
+        book.db.run("COMMIT");
+        book.committed = true;
+    } catch (const SQLite::Exception& e) {
+        if (sqlite3_get_autocommit(book.db.raw().getHandle()) == 0) {  // still open: it can be undone
+            try {
+                book.db.run("ROLLBACK");
+            } catch (
+                const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): the journal undoes it when it is opened
+            }
+            throw;
+        }
+        book.committed = true;  // whatever comes now, "nothing was written" must not be said lightly
+        std::int64_t last = -1;
+        try {
+            SQLite::Statement s(book.db.raw(), "SELECT coalesce(max(seq), 0) FROM head WHERE origin = ?");
+            s.bind(1, book.own_origin);
+            if (s.executeStep()) last = s.getColumn(0).getInt64();
+        } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): then it is not known
+        }
+        const auto file = book.path.string();
+        if (last >= 0 && last < seq) {
+            book.committed = false;
+            throw;
+        }
+        throw StorageError(
+            last >= seq ? fmt::format("the book {} has taken it (up to {}), but the disk did not confirm it: {}.", file,
+                                      event_name(seq), e.what())
+                        : fmt::format("the book {} failed at the very end: {}. Whether it was written is not known.",
+                                      file, e.what()),
+            "run: tarebook check; recording it again with an --own-id that was given does no harm", last >= seq);
     }
 }
 
@@ -364,9 +406,10 @@ void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
 }
 
 void Book::rebuild(const Evaluator& evaluator) {
-    guarded(*impl_, true, [&] {
+    guarded(*impl_, [&] {
         auto& book = *impl_;
         Transaction::Work work(book);
+        work.head = head();
         for (const char* table : {"uncounted", "finding", "resolved", "step", "balance", "posting", "field", "entry"})
             book.db.raw().exec(std::string("DELETE FROM ") + table);
         book.forget();
@@ -396,8 +439,8 @@ void Book::rebuild(const Evaluator& evaluator) {
         Refold refold(book, evaluator);
         for (const auto id : ids) refold.look_again(id);
         refold.run();
-        book.db.run("COMMIT");
         work.open = false;
+        commit_transaction(book, work.head.seq);
     });
 }
 
