@@ -96,15 +96,23 @@ std::unique_ptr<Book::Impl> open_for_reading(const std::filesystem::path& path) 
     return impl;
 }
 
-void migrate(Book::Impl& impl, int from) {
-    for (int version = from; version < newest_schema; ++version) {
-        if (version > 0) {  // keep what there was before an older book is changed
-            const auto backup = impl.path.string() + fmt::format(".before-schema-{}", version + 1);
-            std::filesystem::copy_file(impl.path, backup, std::filesystem::copy_options::overwrite_existing);
-        }
+int schema_of(Db& db) {
+    return db.raw().execAndGet("PRAGMA user_version").getInt();
+}
+
+void migrate(Book::Impl& impl) {
+    while (schema_of(impl.db) < newest_schema) {
         impl.db.run("BEGIN IMMEDIATE");
-        impl.db.run(migration_sql[version]);
-        impl.db.raw().exec(fmt::format("PRAGMA user_version = {}", version + 1));
+        const int version = schema_of(impl.db);  // another program may have been faster
+        if (version < newest_schema) {
+            // Keep what there was before an older book is changed. Nobody else writes now, and nothing is changed yet.
+            if (version > 0)
+                std::filesystem::copy_file(impl.path,
+                                           impl.path.string() + fmt::format(".before-schema-{}", version + 1),
+                                           std::filesystem::copy_options::overwrite_existing);
+            impl.db.run(migration_sql[version]);
+            impl.db.raw().exec(fmt::format("PRAGMA user_version = {}", version + 1));
+        }
         impl.db.run("COMMIT");
     }
 }
@@ -112,7 +120,7 @@ void migrate(Book::Impl& impl, int from) {
 }  // namespace
 
 void Book::Impl::read_info() {
-    const int version = db.raw().execAndGet("PRAGMA user_version").getInt();
+    const int version = schema_of(db);
     const int application = db.raw().execAndGet("PRAGMA application_id").getInt();
     if (application != application_id)
         throw StorageError(fmt::format("{} is a database, but not a book.", path.string()),
@@ -157,7 +165,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             auto& db = impl->db;
             db.run("PRAGMA synchronous = EXTRA");
             db.raw().exec(fmt::format("PRAGMA application_id = {}", application_id));
-            migrate(*impl, 0);
+            migrate(*impl);
             std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
             std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret_key{};
             crypto_sign_keypair(public_key.data(), secret_key.data());
@@ -202,14 +210,17 @@ Book Book::open(const std::filesystem::path& path, Access access) {
         throw StorageError(fmt::format("there is no book at {}.", path.string()),
                            "make one: tarebook start --company NAME, or give it with --book FILE");
     try {
-        if (access == Access::read) return Book(open_for_reading(path));
+        if (access == Access::read) {
+            auto impl = open_for_reading(path);
+            if (schema_of(impl->db) == newest_schema) return Book(std::move(impl));
+            // an older book is brought up to date by whoever opens it first
+        }
         auto impl = std::make_unique<Impl>(path, SQLite::OPEN_READWRITE);
         impl->writes = true;
         impl->db.run("PRAGMA synchronous = EXTRA");
         impl->db.run("PRAGMA foreign_keys = ON");
         impl->read_info();
-        const int version = impl->db.raw().execAndGet("PRAGMA user_version").getInt();
-        if (version < newest_schema) migrate(*impl, version);
+        migrate(*impl);
         return Book(std::move(impl));
     } catch (const SQLite::Exception& e) {
         rethrow_as_storage_error(e, path, access == Access::write);
