@@ -40,7 +40,7 @@ bool strikes(Call call) {
 struct File {
     sqlite3_file base;  // first: SQLite knows no more of us
     const char* path;   // owned by SQLite, lives until close; none for a file that has no name
-    bool folder_waits;  // the journal was made, and its folder is synced with its first sync
+    bool folder_waits;  // SQLite syncs the folder of a journal with the journal's first sync
     sqlite3_file* below() { return reinterpret_cast<sqlite3_file*>(this + 1); }
 };
 File& of(sqlite3_file* file) {
@@ -154,9 +154,14 @@ int open_file(sqlite3_vfs*, const char* path, sqlite3_file* file, int flags, int
     const int code = below->xOpen(below, path, f.below(), flags, out_flags);
     if (code != SQLITE_OK) return code;
     f.path = path;
-    f.folder_waits = made && (flags & SQLITE_OPEN_MAIN_JOURNAL) != 0;
+    f.folder_waits = (flags & SQLITE_OPEN_CREATE) != 0 && (flags & SQLITE_OPEN_MAIN_JOURNAL) != 0;
     f.base.pMethods = &methods;
-    if (models_power_cuts() && path) disk().opened(path, made);
+    // An empty book was made by this very process (`start` does it), and nobody has synced the folder yet.
+    if (models_power_cuts() && path) {
+        sqlite3_int64 size = 1;
+        if ((flags & SQLITE_OPEN_MAIN_DB) != 0) f.below()->pMethods->xFileSize(f.below(), &size);
+        disk().opened(path, made || size == 0);
+    }
     return SQLITE_OK;
 }
 

@@ -34,8 +34,7 @@ void Disk::opened(const std::string& path, bool made) {
     name.now = std::make_shared<Content>();
     if (made) return;
     name.now->certain = bytes_of_file(path);
-    // An empty file was made by this very process (`start`), and nobody has synced the folder yet.
-    if (!name.now->certain.empty()) name.certain = name.now;
+    name.certain = name.now;
 }
 
 void Disk::written(const std::string& path, std::uint64_t offset, const unsigned char* data, std::size_t size) {
