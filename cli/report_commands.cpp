@@ -149,6 +149,18 @@ void setup_report_commands(CLI::App& root, Session& s) {
             return s.tell(exceptions_page(book, s.page_options(&book)));
         };
     });
+    auto* exported =
+        root.add_subcommand("export", "what leaves the book as a file: events")->require_subcommand(1)->fallthrough();
+    exported
+        ->add_subcommand("events", "every event in order of time, one a line: CSV, or JSON Lines with --format json")
+        ->fallthrough()
+        ->callback([&s] {
+            s.run = [&s] {
+                const auto book = s.open(Access::read);
+                export_events(book, s.page_options(&book).format, [](std::string_view piece) { std::cout << piece; });
+                return exit_done;
+            };
+        });
     auto rebuild = std::make_shared<bool>(false);
     c = root.add_subcommand("check", "verify the book: digests, chain, fold, balances; silence is good news")
             ->fallthrough();

@@ -159,8 +159,18 @@ int Session::record_and_tell(Book& book, std::vector<Event> drafts) const {
         std::cout << "already recorded as " << event_name(recorded->events[0].event.seq) << "; nothing was written\n";
         return exit_done;
     }
-    std::cout << recorded_page(book, recorded->events, recorded->outcomes, page_options(&book)).body;
+    tell_recorded(book, *recorded);
     return recorded->has_exceptions() ? exit_exceptions : exit_done;
+}
+
+void Session::tell_recorded(const Book& book, const Recorded& recorded) const {
+    try {
+        std::cout << recorded_page(book, recorded.events, recorded.outcomes, page_options(&book)).body;
+    } catch (const StorageError& e) {
+        throw StorageError(fmt::format("it is recorded (as {}), but what the book makes of it cannot be shown: {}",
+                                       event_name(recorded.events.front().event.seq), e.what()),
+                           e.next(), true);
+    }
 }
 
 int Session::tell(const Page& page) const {

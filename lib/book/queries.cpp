@@ -4,6 +4,7 @@
 #include <charconv>
 
 #include "impl.hpp"
+#include "scan.hpp"
 
 namespace tarebook {
 namespace {
@@ -196,8 +197,19 @@ std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) cons
 
 void Book::each_event(const std::function<void(const StoredEvent&)>& visit) const {
     guarded(*impl_, [&] {
-        SQLite::Statement s(impl_->db.raw(), "SELECT rowid FROM event ORDER BY at, origin, seq");
-        while (s.executeStep()) visit(impl_->load(s.getColumn(0).getInt64()));
+        std::map<std::int64_t, std::int64_t> voided;  // by the sequence of the void
+        for (Scan s(impl_->db, "SELECT u.event, v.seq FROM uncounted u JOIN event v ON v.rowid = u.by"); s.next();)
+            voided.emplace(s.integer(0), s.integer(1));
+        Scan s(impl_->db, "SELECT rowid, digest, body FROM event ORDER BY at, origin, seq");
+        while (s.next()) {
+            auto event = event_from_body(s.bytes(2));
+            if (!event || s.bytes(1).size() != std::tuple_size_v<Digest>)
+                throw StorageError(fmt::format("event row {} is damaged", s.integer(0)), "run: tarebook check");
+            StoredEvent stored{s.integer(0), std::move(*event), {}, {}};
+            std::copy_n(s.bytes(1).data(), stored.digest.size(), reinterpret_cast<char*>(stored.digest.data()));
+            if (const auto v = voided.find(stored.id); v != voided.end()) stored.voided_by = v->second;
+            visit(stored);
+        }
     });
 }
 

@@ -1,3 +1,3 @@
-tarebook_room(report SOURCES additions.cpp cautions.cpp circuit_page.cpp cylinder_page.cpp exceptions_page.cpp fill.cpp
+tarebook_room(report SOURCES additions.cpp cautions.cpp circuit_page.cpp cylinder_page.cpp events_export.cpp exceptions_page.cpp fill.cpp
               inventory_page.cpp job_page.cpp json.cpp recorded_page.cpp register_page.cpp room_page.cpp site_page.cpp
               table.cpp words.cpp USES book refrigerant LINKS nlohmann_json::nlohmann_json)

@@ -9,6 +9,7 @@
 // only read; they may throw StorageError as the book does.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -60,6 +61,10 @@ Result<Page> circuit_page(const Book& book, std::string_view circuit, const Page
 Page register_page(const Book& book, EntryKind kind, const PageOptions& options);
 Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code, const PageOptions& options);
 Page check_page(const BookCheck& check, const PageOptions& options);
+
+/// Every event in order of time, one a line: CSV, or with Format::json the bodies as JSON Lines. `write` gets the
+/// pieces.
+void export_events(const Book& book, Format format, const std::function<void(std::string_view)>& write);
 
 /// What a person sees right after a recording: one screen an event, what they need first.
 /// `outcomes` belong to `events`, in the same order.
