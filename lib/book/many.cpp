@@ -190,8 +190,8 @@ class ManyJudge {
                        key.first, key.second, mass.count()));
     }
 
-    // Worth it where more comes in than there is, for indexes that the rows would hit at random: those over own ids and
-    // circuits; that over time where the drafts lie out of it. Jobs come in their order as good as time does.
+    // Worth it where more comes in than there is, for indexes that the rows would hit at random: that over circuits;
+    // those over time, jobs and own ids too where the drafts do not come in order of time.
     void drop_indexes(ManyWork& work) const {
         if (static_cast<std::int64_t>(which_.size()) < first_id_) return;
         std::vector<std::string> names;
@@ -201,7 +201,7 @@ class ManyJudge {
                                 "tbl_name IN ('event', 'posting') ORDER BY name");
             while (s.executeStep()) {
                 const auto name = s.getColumn(0).getString();
-                if (in_order_ && (name == "event_order" || name == "event_job")) continue;
+                if (in_order_ && name.starts_with("event_")) continue;
                 names.push_back(s.getColumn(0).getString());
                 work.dropped_indexes.push_back(s.getColumn(1).getString());
             }

@@ -39,12 +39,18 @@ Kind& as(What& what) {
     return what.emplace<Kind>();
 }
 
+// The instant comes first, so that the ids of a file that is in order of time are in order too: an index over them
+// grows at its end. Rows of one second are told apart by 48 bits of their digest; two that were taken for one by
+// accident would be refused as the same id with other content, not lost.
 void write_own_id(const MovementRow& row, std::string& out) {
     static constexpr char digits[] = "0123456789abcdef";
     out.assign("row:");
-    for (const auto byte : row.digest) {
-        out += digits[byte >> 4U];
-        out += digits[byte & 15U];
+    const auto seconds = static_cast<std::uint64_t>(row.at.time_since_epoch().count());
+    for (unsigned shift = 40; shift > 0; shift -= 4) out += digits[(seconds >> (shift - 4)) & 15U];
+    out += '-';
+    for (std::size_t i = 0; i < 6; ++i) {
+        out += digits[row.digest[i] >> 4U];
+        out += digits[row.digest[i] & 15U];
     }
     if (row.repeat > 1) fmt::format_to(std::back_inserter(out), "/{}", row.repeat);
 }
