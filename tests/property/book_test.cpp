@@ -4,7 +4,9 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <filesystem>
+#include <set>
 
 #include "compare.hpp"
 #include "runs.hpp"
@@ -168,7 +170,83 @@ std::string any_order(const History& history, unsigned dice) {
     return {};
 }
 
+// What an import may bring: movements, and entries that are new.
+History importable(const History& history) {
+    History out;
+    std::set<std::string> added;
+    for (const auto& draft : history) {
+        if (draft.target || std::holds_alternative<kinds::Resolve>(draft.event.what)) continue;
+        if (const auto change = register_change(draft.event)) {
+            const auto* entry = std::get_if<kinds::Entry>(&draft.event.what);
+            if (!entry || !entry->adds || change->values.contains("owner_group")) continue;
+            if (!added.insert(std::string(text_of(entry->entry)) + entry->code).second) continue;
+        }
+        out.push_back(draft);
+    }
+    return out;
+}
+
+class HistoryAsDrafts : public Drafts {
+ public:
+    HistoryAsDrafts(const History& history, std::vector<std::size_t> order)
+        : history_(history), order_(std::move(order)) {}
+    [[nodiscard]] std::size_t size() const override { return order_.size(); }
+    [[nodiscard]] Instant at(std::size_t i) const override { return history_[order_[i]].event.when.at; }
+    void make(std::size_t i, Event& out) const override { out = history_[order_[i]].event; }
+
+ private:
+    const History& history_;
+    std::vector<std::size_t> order_;
+};
+
+// Takes the drafts at once where that is possible, else one after the other; says which.
+bool take(Book& book, const Drafts& drafts) {
+    std::vector<std::uint32_t> which;
+    for (std::size_t i = 0; i < drafts.size(); ++i) which.push_back(static_cast<std::uint32_t>(i));
+    auto transaction = book.begin();
+    if (transaction.judge_many(drafts, which, FoldOnly(), [](std::size_t, Event&, Outcome&) {})) {
+        transaction.commit_many();
+        return true;
+    }
+    std::vector<Event> events(drafts.size());
+    for (std::size_t i = 0; i < drafts.size(); ++i) drafts.make(i, events[i]);
+    const auto outcomes = transaction.judge(events, FoldOnly());
+    transaction.commit(events, outcomes);
+    return false;
+}
+
 }  // namespace
+
+TEST_CASE("many drafts at once make the book that one after the other makes, in whatever order they come (I5)") {
+    int at_once = 0;
+    int one_by_one = 0;
+    holds_for_random_histories("many at once", Moments::distinct, 60, [&](const History& whole, unsigned dice) {
+        const Folder folder;
+        const auto history = importable(whole);
+        std::vector<std::size_t> order;
+        for (std::size_t i = 0; i < history.size(); ++i) order.push_back(i);
+        std::string told;
+        Balances balances;
+        auto wrong = one_book(folder, history, order, 1, "single.tarebook", told, balances);
+        if (!wrong.empty()) return wrong;
+        if (dice % 2 == 0)  // in order of time: then the second part lies after the first
+            std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+                return history[a].event.when.at < history[b].event.when.at;
+            });
+        else
+            order = shuffled(history, dice);
+        auto book = new_book(folder.book("many.tarebook"));
+        const auto middle = order.begin() + static_cast<std::ptrdiff_t>(dice % (order.size() + 1));
+        for (const auto& part : {std::vector(order.begin(), middle), std::vector(middle, order.end())})
+            ++(take(book, HistoryAsDrafts(history, part)) ? at_once : one_by_one);
+        if (wrong = differs_from_plain(book); !wrong.empty()) return wrong;
+        if (wrong = problems_of(book); !wrong.empty()) return wrong;
+        if (told_by(book) != told) return fmt::format("many tell\n{}\nsingle ones told\n{}", told_by(book), told);
+        return difference(balances, balances_of(book));
+    });
+    CHECK(at_once > 0);
+    CHECK(one_by_one > 0);
+}
 
 TEST_CASE("books that took the same events in any order tell the same, as the plain fold does (I5)") {
     holds_for_random_histories("books, any order", Moments::distinct, 60, any_order);
