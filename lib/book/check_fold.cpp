@@ -74,24 +74,22 @@ Foreknown foreknown(Book::Impl& book) {
             if (s.is_null(2)) continue;
             const auto e = event_from_body(s.bytes(2));
             if (!e) continue;
-            if (const auto* v = std::get_if<kinds::Void>(&e->what)) voids.emplace(v->target, s.integer(0));
+            // in whatever order they come: the register sorts them by time
+            if (const auto* v = std::get_if<kinds::Void>(&e->what))
+                voids.emplace(v->target, s.integer(0));
+            else
+                known.reg.apply(*e);
         }
     }
-    if (!voids.empty()) {
-        Scan s(book.db, "SELECT rowid, digest, kind FROM event NOT INDEXED ORDER BY rowid");
-        while (s.next()) {
-            if (s.bytes(1).size() != std::tuple_size_v<Digest>) continue;
-            Digest digest;
-            std::copy_n(s.bytes(1).data(), digest.size(), reinterpret_cast<char*>(digest.data()));
-            if (voids.contains(hex(digest)) && s.bytes(2) != kinds::Void::name) known.out_of_count.insert(s.integer(0));
-        }
-    }
-    // Entries of voided events never were; the others in whatever order: the register sorts them by time.
-    Scan s(book.db,
-           "SELECT rowid, body FROM event NOT INDEXED WHERE kind IN ('entry', 'requalify', 'convert') ORDER BY rowid");
+    if (voids.empty()) return known;
+    Scan s(book.db, "SELECT rowid, digest, kind, body FROM event NOT INDEXED ORDER BY rowid");
     while (s.next()) {
-        if (known.out_of_count.contains(s.integer(0))) continue;
-        if (const auto e = event_from_body(s.bytes(1))) known.reg.apply(*e);
+        if (s.bytes(1).size() != std::tuple_size_v<Digest> || s.bytes(2) == kinds::Void::name) continue;
+        Digest digest;
+        std::copy_n(s.bytes(1).data(), digest.size(), reinterpret_cast<char*>(digest.data()));
+        if (!voids.contains(hex(digest))) continue;
+        known.out_of_count.insert(s.integer(0));
+        if (const auto e = event_from_body(s.bytes(3))) known.reg.take_out(*e);
     }
     return known;
 }

@@ -38,7 +38,6 @@ class Bench {
                      facts_->use == "supply" ? Condition::virgin : Condition::recovered};
         effect_.cylinder = code;
         effect_.before = state_;
-        effect_.levelled = state_;
     }
 
     CylinderState& state() { return state_; }
@@ -56,7 +55,10 @@ class Bench {
         close_gap(gross.mass - expected, expected, gross.mass, gross.typed);
         state_.gross = gross.mass;
     }
-    void mark_levelled() { effect_.levelled = state_; }
+    void mark_levelled() {
+        effect_.levelled = state_;
+        levelled_ = true;
+    }
 
     // The cylinder holds nothing now, whatever the book thought.
     void level_empty(const std::string& words) {
@@ -143,7 +145,8 @@ class Bench {
         state_.spoiled.clear();
     }
     void finish() {
-        effect_.after = state_;
+        if (!levelled_) effect_.levelled = effect_.before;
+        effect_.after = std::move(state_);
         out_.effects.push_back(std::move(effect_));
     }
 
@@ -220,6 +223,7 @@ class Bench {
     const CylinderFacts* facts_;
     LotKey fallback_;
     Effect effect_;
+    bool levelled_ = false;
 };
 
 struct Folder {
