@@ -1,9 +1,9 @@
 // A CSV file as rows of cells, read as a stream: never more of it in memory than one row and one piece of the file.
 //
 // libcsv takes rows with quotes apart (RFC 4180: doubled quotes, line ends inside quotes); a plain line needs only its
-// commas. Before and behind stand the guards that the library does not have: bytes that are no text, a quote that nobody
-// closed, cells and rows without end. Each refusal names its line. Cells come without the blanks around them, blank lines
-// do not come at all.
+// commas. Before and behind stand the guards that the library does not have: bytes that are no text, a quote that
+// nobody closed, cells and rows without end. Each refusal names its line. Cells come without the blanks around them,
+// blank lines do not come at all.
 #pragma once
 
 #include <cstddef>

@@ -79,6 +79,9 @@ Result<std::int32_t> pounds_cell(std::string_view typed) {
         return fail(csv_guard::error("weight-unit", "the column is in pounds", std::string(typed), "43.25",
                                      "write the reading in decimal pounds"));
     constexpr std::int64_t step = Mass::counts_per_pound / 1000;
+    if (weight->mass.count() % step != 0)
+        return fail(csv_guard::error("weight-step", "finer than a row of weights can hold", std::string(typed),
+                                     "steps of 0.001 lb", "round it to what the scale showed"));
     const auto thousandths = weight->mass.count() / step;
     if (thousandths > 999'999'999)
         return fail(csv_guard::error("weight-range", "heavier than any cylinder", std::string(typed),

@@ -45,7 +45,10 @@ Kind& as(What& what) {
 void write_own_id(const MovementRow& row, std::string& out) {
     static constexpr char digits[] = "0123456789abcdef";
     out.assign("row:");
-    const auto seconds = static_cast<std::uint64_t>(row.at.time_since_epoch().count());
+    // The local clock, as it was typed: a site whose zone is corrected later has the same rows, and hears that their
+    // instants are others, instead of getting each row a second time.
+    const auto local = row.at + std::chrono::minutes(row.offset_min);
+    const auto seconds = static_cast<std::uint64_t>(local.time_since_epoch().count());
     for (unsigned shift = 40; shift > 0; shift -= 4) out += digits[(seconds >> (shift - 4)) & 15U];
     out += '-';
     for (std::size_t i = 0; i < 6; ++i) {
