@@ -97,9 +97,7 @@ def worker(number):
 def main():
     global work
     room = tempfile.mkdtemp(prefix="tarebook-crash-", dir=ROOM)
-    ready, without = scenarios.prepared(Folder(os.path.join(room, "prepare")))
-    for scenario in without:
-        print("scenario %s: nothing to do for this binary" % scenario.name)
+    ready = scenarios.prepared(Folder(os.path.join(room, "prepare")))
     if ONLY:
         point = named(ONLY, ready)
         folder = Folder(os.path.join(room, "only"))

@@ -14,12 +14,14 @@ namespace fault {
 namespace {
 
 What what_from(std::string_view word) {
-    constexpr std::array<std::pair<std::string_view, What>, 7> words{{{"kill", What::kill},
+    constexpr std::array<std::pair<std::string_view, What>, 9> words{{{"kill", What::kill},
                                                                       {"torn", What::torn},
                                                                       {"cut", What::cut},
                                                                       {"error", What::error},
                                                                       {"errors", What::errors},
                                                                       {"full", What::full},
+                                                                      {"nowhere", What::nowhere},
+                                                                      {"pause", What::pause},
                                                                       {"short", What::shorts}}};
     for (const auto& [name, what] : words)
         if (name == word) return what;
@@ -57,7 +59,7 @@ bool Fault::due(Call call) {
     bool strikes = false;
     if (calls_.find(letter) != std::string::npos) {
         ++counted_;
-        const bool lasts = what_ == What::errors || what_ == What::full;
+        const bool lasts = what_ == What::errors || what_ == What::full || what_ == What::nowhere;
         strikes = what_ != What::none && (lasts ? counted_ >= at_ : counted_ == at_);
     }
     struck_ = struck_ || strikes;

@@ -20,8 +20,10 @@ enum class What {
              ///< end
     error,   ///< the call fails, once
     errors,  ///< the call and all after it fail
-    full,    ///< the disk is full from this call on
-    shorts,  ///< the system call does a part of what was asked, or is interrupted
+    full,    ///< the disk is full from this call on: nothing grows, what is there can be written over
+    nowhere,  ///< the same on a disk that also needs room to write over what is there
+    pause,    ///< SIGSTOP just before the call: somebody else may have a turn
+    shorts,   ///< the system call does a part of what was asked, or is interrupted
 };
 
 /// The letter of each is what CALLS and the trace use.

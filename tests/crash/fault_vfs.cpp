@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include <cerrno>
+#include <csignal>
 #include <cstdlib>
 #include <cstring>
 #include <string>
@@ -30,6 +31,10 @@ bool models_power_cuts() {
 bool strikes(Call call) {
     if (!the_fault().due(call)) return false;
     if (the_fault().what() == What::kill) die();
+    if (the_fault().what() == What::pause) {
+        ::raise(SIGSTOP);
+        return false;
+    }
     if (the_fault().what() == What::cut) {
         disk().cut(the_fault());
         die();
@@ -47,6 +52,11 @@ File& of(sqlite3_file* file) {
     return *reinterpret_cast<File*>(file);
 }
 
+bool grows(File& f, sqlite3_int64 end) {
+    sqlite3_int64 size = 0;
+    return f.below()->pMethods->xFileSize(f.below(), &size) != SQLITE_OK || end > size;
+}
+
 int close_file(sqlite3_file* file) {
     strikes(Call::close);
     return of(file).below()->pMethods->xClose(of(file).below());
@@ -59,13 +69,14 @@ int read_file(sqlite3_file* file, void* to, int size, sqlite3_int64 offset) {
 
 int write_file(sqlite3_file* file, const void* from, int size, sqlite3_int64 offset) {
     auto& f = of(file);
-    if (strikes(Call::write)) {
+    const auto what = the_fault().what();
+    if (strikes(Call::write) && (what != What::full || grows(f, offset + size))) {
         // Up to some byte, or up to some sector, as it comes.
         auto part = static_cast<int>(the_fault().any(static_cast<std::uint64_t>(size) + 1));
         if (the_fault().any(2) == 0) part = part / 512 * 512;
         if (part > 0) f.below()->pMethods->xWrite(f.below(), from, part, offset);
-        if (the_fault().what() == What::torn) die();
-        return the_fault().what() == What::full ? SQLITE_FULL : SQLITE_IOERR_WRITE;
+        if (what == What::torn) die();
+        return what == What::full || what == What::nowhere ? SQLITE_FULL : SQLITE_IOERR_WRITE;
     }
     const int code = f.below()->pMethods->xWrite(f.below(), from, size, offset);
     if (code == SQLITE_OK && models_power_cuts() && f.path)
