@@ -35,8 +35,8 @@ def text_of(path):
 class Folder:
     """A folder with one book in it, for one process at a time."""
 
-    def __init__(self, path, binary=BIN):
-        self.path, self.binary = path, binary
+    def __init__(self, path, binary=BIN, told="told."):
+        self.path, self.binary, self.told = path, binary, told
         self.book = os.path.join(path, "shop.tarebook")
         os.makedirs(path, exist_ok=True)
 
@@ -59,10 +59,11 @@ class Folder:
                     found[entry.name] = f.read()
         return found
 
-    def run(self, words, fault=None, spill=False, traced=False, now=NOW):
+    def run(self, words, fault=None, spill=False, traced=False, now=NOW, meanwhile=None):
+        """`meanwhile` is called where the fault paused the program, which then goes on."""
         words = [w.replace("{folder}", self.path) for w in words]
         env = {"PATH": os.environ["PATH"], "HOME": self.path, "TAREBOOK": self.book, "TAREBOOK_NOW": now}
-        told = {name: os.path.join(self.path, "told." + name) for name in ("out", "err", "trace")}
+        told = {name: os.path.join(self.path, self.told + name) for name in ("out", "err", "trace")}
         if fault or traced:
             env["LD_PRELOAD"] = LIBRARY
             env["ASAN_OPTIONS"] = "verify_asan_link_order=0"
@@ -82,7 +83,12 @@ class Folder:
             raise AssertionError("still running after %d s: %s" % (SLOW_SECONDS, " ".join(words)))
         signal.signal(signal.SIGALRM, too_slow)
         signal.alarm(SLOW_SECONDS)
-        code = os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+        status = os.waitpid(pid, os.WUNTRACED)[1]
+        if os.WIFSTOPPED(status):
+            meanwhile()
+            os.kill(pid, signal.SIGCONT)
+            status = os.waitpid(pid, 0)[1]
+        code = os.waitstatus_to_exitcode(status)
         signal.alarm(0)
         return Ran(words, code, text_of(told["out"]), text_of(told["err"]),
                    text_of(told["trace"]) if fault or traced else "")
