@@ -27,6 +27,19 @@ std::size_t utf8_length(std::string_view s, std::size_t at) {
     return length;
 }
 
+// The start of a text for a message, cut between characters.
+std::string start_of(std::string_view text) {
+    constexpr std::size_t most = 40;
+    if (text.size() <= most) return std::string(text);
+    std::size_t end = most;
+    while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xc0U) == 0x80U) --end;
+    return std::string(text.substr(0, end));
+}
+
+bool flow_mark(char c) {
+    return c == ',' || c == '[' || c == ']' || c == '{' || c == '}';
+}
+
 bool blank_at(std::string_view line, std::size_t at) {
     return at >= line.size() || line[at] == ' ' || line[at] == '\t';
 }
@@ -41,14 +54,12 @@ class Walk {
         ++line_;
         if (in_block_text_ && still_block_text(text)) return;
         in_block_text_ = false;
-        std::size_t at = text.find_first_not_of(' ');
-        if (quote_ != 0) {
-            at = end_of_quote(text, 0);
-            if (quote_ != 0) return;
-            after_scalar(text, at, no_column);
+        if (quote_ != 0 || flow_ > 0) {
+            go_on(text);
             return;
         }
-        if (at == std::string_view::npos) return;
+        std::size_t at = text.find_first_not_of(' ');
+        if (at == std::string_view::npos || text[at] == '#') return;
         if (text[at] == '\t') {
             if (text.find_first_not_of(" \t", at) != std::string_view::npos &&
                 text[text.find_first_not_of(" \t")] != '#')
@@ -58,12 +69,8 @@ class Walk {
             if (at == std::string_view::npos) return;
         }
         if (at == 0 && marks_document(text)) return;
-        if (flow_ > 0) {
-            flow_text(text, at);
-            return;
-        }
         while (!levels_.empty() && levels_.back().column > at) levels_.pop_back();
-        block_node(text, at, true);
+        block_text(text, at, true);
     }
 
  private:
@@ -89,7 +96,7 @@ class Walk {
     // `---`, `...` and `%`: one sheet is one document without directives.
     bool marks_document(std::string_view text) {
         if (text[0] == '%') {
-            problem("sheet-directive", "a sheet takes no directive", std::string(text.substr(0, 40)), "plain keys");
+            problem("sheet-directive", "a sheet takes no directive", start_of(text), "plain keys");
             return true;
         }
         const bool starts = text.starts_with("---") && blank_at(text, 3);
@@ -108,8 +115,8 @@ class Walk {
     void second_document(std::string_view text) {
         if (said_second_) return;
         said_second_ = true;
-        problem("sheet-second-document", "one file is one sheet; here another begins", std::string(text.substr(0, 40)),
-                "one document", "put each sheet into a file of its own");
+        problem("sheet-second-document", "one file is one sheet; here another begins", start_of(text), "one document",
+                "put each sheet into a file of its own");
     }
 
     void enter(std::size_t column, bool list) {
@@ -145,12 +152,19 @@ class Walk {
     }
     static constexpr const char* quotes_help = "where it is meant as text, put it into \"quotes\"";
     static std::string word(std::string_view text, std::size_t at) {
-        // cut at ASCII blanks only, so that a cut character is never shown
-        return std::string(text.substr(at, std::min(text.find_first_of(" \t,]}", at) - at, std::size_t{40})));
+        return start_of(text.substr(at, text.find_first_of(" \t,]}", at) - at));
     }
 
-    void block_node(std::string_view text, std::size_t at, bool line_start) {
-        while (at < text.size()) {
+    // A quote or a bracket that was opened on an earlier line.
+    void go_on(std::string_view text) {
+        std::size_t at = quote_ != 0 ? end_of_quote(text, 0) : 0;
+        if (quote_ == 0 && flow_ > 0) at = end_of_flow(text, at);
+        if (quote_ == 0 && flow_ == 0 && makes_a_key(text, at, no_column)) block_text(text, at, false);
+    }
+    // One value after the other on a line, as long as a colon says that another follows. A loop: a line may hold
+    // thousands.
+    void block_text(std::string_view text, std::size_t at, bool line_start) {
+        for (;;) {
             at = text.find_first_not_of(" \t", at);
             if (at == std::string_view::npos || text[at] == '#') return;
             const char c = text[at];
@@ -160,46 +174,38 @@ class Walk {
                 continue;
             }
             if (forbidden(text, at)) return;
-            if (c == '[' || c == '{') {
-                flow_text(text, at);
-                return;
-            }
-            if ((c == '|' || c == '>')) {
+            if (c == '|' || c == '>') {
                 in_block_text_ = true;
                 block_text_column_ = levels_.empty() ? 0 : levels_.back().column;
                 return;
             }
             const std::size_t column = line_start ? at : no_column;
-            if (c == '"' || c == '\'') {
+            line_start = false;
+            if (c == '[' || c == '{') {
+                at = end_of_flow(text, at);
+            } else if (c == '"' || c == '\'') {
                 quote_ = c;
                 at = end_of_quote(text, at + 1);
-                if (quote_ != 0) return;
-                after_scalar(text, at, column);
-                return;
+            } else {
+                at = end_of_plain(text, at);
             }
-            const auto end = end_of_plain(text, at);
-            after_scalar(text, end, column);
-            return;
+            if (quote_ != 0 || flow_ > 0 || !makes_a_key(text, at, column)) return;
         }
     }
-    // After a scalar: a colon makes it a key, and a value follows.
-    void after_scalar(std::string_view text, std::size_t at, std::size_t column) {
-        at = std::min(text.find_first_not_of(" \t", at), text.size());
-        if (flow_ > 0) {
-            flow_text(text, at);
-            return;
-        }
-        if (at >= text.size() || text[at] != ':') return;
+    // Whether a colon follows; then `at` is behind it.
+    bool makes_a_key(std::string_view text, std::size_t& at, std::size_t column) {
+        at = text.find_first_not_of(" \t", at);
+        if (at == std::string_view::npos || text[at] != ':') return false;
         if (column != no_column) enter(column, false);
-        block_node(text, at + 1, false);
+        ++at;
+        return true;
     }
     std::size_t end_of_plain(std::string_view text, std::size_t at) const {
         for (; at < text.size(); ++at) {
             const char c = text[at];
-            if (c == ':' && (blank_at(text, at + 1) || (flow_ > 0 && text.find_first_of(",[]{}", at) == at + 1)))
-                return at;
+            if (c == ':' && (blank_at(text, at + 1) || (flow_ > 0 && flow_mark(text[at + 1])))) return at;
             if (c == '#' && at > 0 && blank_at(text, at - 1)) return text.size();
-            if (flow_ > 0 && std::string_view(",[]{}").find(c) != std::string_view::npos) return at;
+            if (flow_ > 0 && flow_mark(c)) return at;
         }
         return at;
     }
@@ -218,34 +224,32 @@ class Walk {
         }
         return text.size();
     }
-    void flow_text(std::string_view text, std::size_t at) {
+    // Up to where the outermost bracket is closed, or to the end of the line.
+    std::size_t end_of_flow(std::string_view text, std::size_t at) {
         while (at < text.size()) {
             const char c = text[at];
             if (c == ' ' || c == '\t' || c == ',' || c == ':') {
                 ++at;
             } else if (c == '#' && (at == 0 || blank_at(text, at - 1))) {
-                return;
+                return text.size();
             } else if (c == '[' || c == '{') {
                 ++flow_;
                 look_at_depth();
                 ++at;
             } else if (c == ']' || c == '}') {
                 ++at;
-                if (flow_ == 0) continue;
-                if (--flow_ == 0) {
-                    after_scalar(text, at, no_column);
-                    return;
-                }
+                if (--flow_ == 0) return at;
             } else if (c == '"' || c == '\'') {
                 quote_ = c;
                 at = end_of_quote(text, at + 1);
-                if (quote_ != 0) return;
+                if (quote_ != 0) return at;
             } else if (forbidden(text, at)) {
                 ++at;
             } else {
                 at = end_of_plain(text, at + 1);
             }
         }
+        return at;
     }
 
     const std::string& name_;

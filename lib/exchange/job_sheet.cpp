@@ -32,8 +32,11 @@ std::string with(const std::optional<std::string>& note, const std::string& more
 }
 
 // Whether what happened on `line` concerns the isolated circuit: it, its appliance, or a circuit of it.
-bool concerns(const std::string& line, const std::string& isolated) {
-    return !line.empty() && (line == isolated || line.starts_with(isolated + "/") || isolated.starts_with(line + "/"));
+bool concerns(std::string_view line, std::string_view isolated) {
+    const auto within = [](std::string_view inner, std::string_view outer) {
+        return inner.starts_with(outer) && (inner.size() == outer.size() || inner[outer.size()] == '/');
+    };
+    return !line.empty() && (within(line, isolated) || within(isolated, line));
 }
 
 class Reader {
@@ -44,8 +47,8 @@ class Reader {
     void read(const SheetNode& root) {
         if (root.kind != SheetNode::Kind::map) {
             add(root.line, "",
-                sheet_slip("sheet-shape", "a sheet is a set of keys", {}, "sheet: ID, site: SITE ...",
-                           "tarebook job blank --site SITE"));
+                slip("sheet-shape", "a sheet is a set of keys", {}, "sheet: ID, site: SITE ...",
+                     "tarebook job blank --site SITE"));
             return;
         }
         SheetFields top(root, name_, sheet_.problems);
@@ -72,8 +75,8 @@ class Reader {
     void head(SheetFields& top) {
         const auto id = top.need("sheet", "an id of its own, as tarebook job blank writes it");
         if (!id.empty() && !good_sheet_id(id))
-            top.problem("sheet", sheet_slip("sheet-id", "that is no id for a sheet", id,
-                                            fmt::format("at most {} letters, digits, - _ .", longest_sheet_id)));
+            top.wrong("sheet", slip("sheet-id", "that is no id for a sheet", id,
+                                    fmt::format("at most {} letters, digits, - _ .", longest_sheet_id)));
         else
             sheet_.id = id;
         head_.id = sheet_.id;
@@ -95,8 +98,7 @@ class Reader {
         const auto* list = top.find("weighings");
         if (!list || list->kind != SheetNode::Kind::list) {
             if (list)
-                top.problem("weighings",
-                            sheet_slip("sheet-shape", "a list of lines is expected", {}, "- act: recover"));
+                top.wrong("weighings", slip("sheet-shape", "a list of lines is expected", {}, "- act: recover"));
             else
                 top.need("weighings", "a list: what was weighed, in the order in which it happened");
             return;
@@ -106,7 +108,7 @@ class Reader {
         for (const auto& item : list->items) {
             if (left_empty(item)) continue;
             if (item.kind != SheetNode::Kind::map) {
-                add(item.line, "weighings", sheet_slip("sheet-shape", "a line is a set of keys", {}, "- act: recover"));
+                add(item.line, "weighings", slip("sheet-shape", "a line is a set of keys", {}, "- act: recover"));
                 sheet_.lines.push_back({item.line, sheet_.lines.size() + 1, {}, true, {}});
                 continue;
             }
@@ -117,12 +119,11 @@ class Reader {
             sheet_.lines.push_back(std::move(line));
         }
         if (sheet_.lines.empty())
-            top.problem("weighings", sheet_slip("sheet-empty", "no line is filled in", {}, "- act: recover"));
+            top.wrong("weighings", slip("sheet-empty", "no line is filled in", {}, "- act: recover"));
     }
     static bool too_many(SheetFields& top, std::string_view key, const SheetNode& list) {
         if (list.items.size() <= most_sheet_lines) return false;
-        top.problem(
-            key, sheet_slip("sheet-shape", "there are too many lines for one visit", std::to_string(list.items.size()),
+        top.wrong(key, slip("sheet-shape", "there are too many lines for one visit", std::to_string(list.items.size()),
                             fmt::format("at most {}", most_sheet_lines), "old records come in with tarebook import"));
         return true;
     }
@@ -138,22 +139,24 @@ class Reader {
         const auto* list = top.find("isolated");
         if (!list) return;
         if (list->kind != SheetNode::Kind::list) {
-            top.problem("isolated", sheet_slip("sheet-shape", "a list of circuits is expected", {}, "- circuit: C"));
+            top.wrong("isolated", slip("sheet-shape", "a list of circuits is expected", {}, "- circuit: C"));
             return;
         }
         if (too_many(top, "isolated", *list)) return;
+        std::vector<std::string> circuits;
+        for (const auto& line : sheet_.lines) circuits.push_back(line.draft ? circuit_of_line(*line.draft) : "");
         for (const auto& item : list->items) {
             if (left_empty(item)) continue;
             if (item.kind != SheetNode::Kind::map) {
-                add(item.line, "isolated", sheet_slip("sheet-shape", "a set of keys is expected", {}, "- circuit: C"));
+                add(item.line, "isolated", slip("sheet-shape", "a set of keys is expected", {}, "- circuit: C"));
                 continue;
             }
             SheetFields fields(item, name_, sheet_.problems);
             fields.only(isolated_keys, {}, "isolated");
-            note_isolation(fields);
+            note_isolation(fields, circuits);
         }
     }
-    void note_isolation(SheetFields& fields) {
+    void note_isolation(SheetFields& fields, const std::vector<std::string>& circuits) {
         const auto circuit = fields.need("circuit", "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE");
         std::string text = "isolated " + circuit;
         if (const auto typed = fields.text("at"))
@@ -164,16 +167,17 @@ class Reader {
         if (const auto note = fields.text("note")) text += " (" + *note + ")";
         if (circuit.empty()) return;
         bool unread = false;
-        for (auto& line : sheet_.lines) {
-            unread = unread || !line.draft;
-            if (!line.draft || !concerns(circuit_of_line(*line.draft), circuit)) continue;
-            line.draft->note = with(line.draft->note, text);
+        for (std::size_t i = 0; i < sheet_.lines.size(); ++i) {
+            auto& draft = sheet_.lines[i].draft;
+            unread = unread || !draft;
+            if (!draft || !concerns(circuits[i], circuit)) continue;
+            draft->note = with(draft->note, text);
             return;
         }
         if (unread) return;  // it may be the line that cannot be read
-        fields.problem("circuit", sheet_slip("sheet-isolated-unnamed", "no line names the circuit that was isolated",
-                                             circuit, "a circuit of one of the lines",
-                                             "write it into the note: of the line that it belongs to"));
+        fields.wrong("circuit",
+                     slip("sheet-isolated-unnamed", "no line names the circuit that was isolated", circuit,
+                          "a circuit of one of the lines", "write it into the note: of the line that it belongs to"));
     }
 
     JobSheet& sheet_;

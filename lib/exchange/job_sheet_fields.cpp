@@ -48,7 +48,7 @@ std::vector<std::string_view> split(std::string_view words) {
 
 }  // namespace
 
-Error sheet_slip(std::string name, std::string what, std::string seen, std::string expected, std::string next) {
+Error slip(std::string name, std::string what, std::string seen, std::string expected, std::string next) {
     return {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)};
 }
 
@@ -56,7 +56,7 @@ void SheetFields::add(std::int64_t line, std::string field, Error error) {
     good_ = false;
     problems_.add({name_, line, std::move(field), std::move(error)});
 }
-void SheetFields::problem(std::string_view key, Error error) {
+void SheetFields::wrong(std::string_view key, Error error) {
     error.seen = shown(error.seen);
     add(line(key), std::string(key), std::move(error));
 }
@@ -74,15 +74,15 @@ void SheetFields::only(std::span<const std::string_view> known, std::span<const 
         if (among(elsewhere, key.text)) {
             if (!node_.items[i].empty())
                 add(key.line, key.text,
-                    sheet_slip("sheet-key-of-other-act", fmt::format("{} is nothing that {} takes", key.text, who),
-                               shown(node_.items[i].text), joined(known)));
+                    slip("sheet-key-of-other-act", fmt::format("{} is nothing that {} takes", key.text, who),
+                         shown(node_.items[i].text), joined(known)));
             continue;
         }
         std::vector<std::string_view> all(known.begin(), known.end());
         all.insert(all.end(), elsewhere.begin(), elsewhere.end());
         add(key.line, shown(key.text),
-            sheet_slip("sheet-unknown-key", "there is no such key", shown(key.text), joined(known),
-                       did_you_mean(key.text, all)));
+            slip("sheet-unknown-key", "there is no such key", shown(key.text), joined(known),
+                 did_you_mean(key.text, all)));
     }
 }
 
@@ -101,13 +101,13 @@ std::optional<std::string> SheetFields::text(std::string_view key) {
     const auto* value = find(key);
     if (!value) return std::nullopt;
     if (value->kind == SheetNode::Kind::text) return value->text;
-    problem(key, sheet_slip("sheet-shape", "one value is expected",
-                            value->kind == SheetNode::Kind::list ? "a list" : "keys", fmt::format("{}: value", key)));
+    wrong(key, slip("sheet-shape", "one value is expected", value->kind == SheetNode::Kind::list ? "a list" : "keys",
+                    fmt::format("{}: value", key)));
     return std::nullopt;
 }
 std::string SheetFields::need(std::string_view key, std::string_view expected) {
     if (!has(key)) {
-        problem(key, sheet_slip("sheet-key-missing", fmt::format("{} is missing", key), {}, std::string(expected)));
+        wrong(key, slip("sheet-key-missing", fmt::format("{} is missing", key), {}, std::string(expected)));
         return {};
     }
     return text(key).value_or("");
@@ -117,8 +117,8 @@ std::optional<std::string> SheetFields::word(std::string_view key, std::string_v
     if (!typed) return std::nullopt;
     const auto list = split(words);
     if (among(list, *typed)) return typed;
-    problem(key, sheet_slip("sheet-word", fmt::format("\"{}\" is nothing that {} takes", shown(*typed), key), *typed,
-                            std::string(words), did_you_mean(*typed, list)));
+    wrong(key, slip("sheet-word", fmt::format("\"{}\" is nothing that {} takes", shown(*typed), key), *typed,
+                    std::string(words), did_you_mean(*typed, list)));
     return std::nullopt;
 }
 bool SheetFields::flag(std::string_view key) {
@@ -132,7 +132,7 @@ std::optional<std::int64_t> SheetFields::whole(std::string_view key, std::int64_
     const char* end = typed->data() + typed->size();
     const auto [stop, failed] = std::from_chars(typed->data(), end, value);
     if (failed == std::errc() && stop == end && value >= 0 && value <= most) return value;
-    problem(key, sheet_slip("sheet-number", "that is no whole number in range", *typed, fmt::format("0 to {}", most)));
+    wrong(key, slip("sheet-number", "that is no whole number in range", *typed, fmt::format("0 to {}", most)));
     return std::nullopt;
 }
 std::vector<std::string> SheetFields::texts(std::string_view key) {
@@ -146,12 +146,11 @@ std::vector<std::string> SheetFields::texts(std::string_view key) {
                 out.push_back(item.text);
             else if (!item.empty())
                 add(item.line, std::string(key),
-                    sheet_slip("sheet-shape", "a list of texts is expected", {},
-                               fmt::format("{}: [\"one\", \"two\"]", key)));
+                    slip("sheet-shape", "a list of texts is expected", {}, fmt::format("{}: [\"one\", \"two\"]", key)));
         return out;
     }
-    problem(key, sheet_slip("sheet-shape", "a text or a list of texts is expected", "keys",
-                            fmt::format("{}: \"text\"", key), "text with a colon and a space goes into \"quotes\""));
+    wrong(key, slip("sheet-shape", "a text or a list of texts is expected", "keys", fmt::format("{}: \"text\"", key),
+                    "text with a colon and a space goes into \"quotes\""));
     return {};
 }
 std::vector<std::pair<std::string, std::string>> SheetFields::named_texts(std::string_view key) {
@@ -159,8 +158,8 @@ std::vector<std::pair<std::string, std::string>> SheetFields::named_texts(std::s
     if (!value) return {};
     std::vector<std::pair<std::string, std::string>> out;
     if (value->kind != SheetNode::Kind::map) {
-        problem(key, sheet_slip("sheet-shape", "names and values are expected", {},
-                                fmt::format("{}: {{suction: 42psig, discharge: 210psig}}", key)));
+        wrong(key, slip("sheet-shape", "names and values are expected", {},
+                        fmt::format("{}: {{suction: 42psig, discharge: 210psig}}", key)));
         return out;
     }
     for (std::size_t i = 0; i < value->keys.size(); ++i) {
@@ -170,7 +169,7 @@ std::vector<std::pair<std::string, std::string>> SheetFields::named_texts(std::s
             out.emplace_back(value->keys[i].text, item.text);
         else
             add(value->keys[i].line, fmt::format("{}.{}", key, shown(value->keys[i].text)),
-                sheet_slip("sheet-shape", "one value is expected", {}, "a value as read, with its unit"));
+                slip("sheet-shape", "one value is expected", {}, "a value as read, with its unit"));
     }
     return out;
 }

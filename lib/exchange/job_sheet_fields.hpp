@@ -11,7 +11,7 @@
 
 namespace tarebook::exchange {
 
-Error sheet_slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {});
+Error slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {});
 
 class SheetFields {
  public:
@@ -44,12 +44,12 @@ class SheetFields {
     /// A map of whatever names to texts, in its order.
     std::vector<std::pair<std::string, std::string>> named_texts(std::string_view key);
 
-    void problem(std::string_view key, Error error);
+    void wrong(std::string_view key, Error error);
     /// The value, or its error as a problem of `key`.
     template <class T>
     std::optional<T> take(std::string_view key, Result<T> result) {
         if (result) return std::move(*result);
-        problem(key, std::move(result.error()));
+        wrong(key, std::move(result.error()));
         return std::nullopt;
     }
     /// Whether nothing was wrong so far.

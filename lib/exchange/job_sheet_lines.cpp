@@ -42,8 +42,8 @@ class LineReader {
         k.circuit = circuit(true);
         k.from = f_.need("from", "cylinder that it comes from, or outside:NAME");
         if (k.from.starts_with("outside:") && (!f_.has("net") || k.from.size() == 8)) {
-            f_.problem("from", sheet_slip("outside-net", "what others put in is known by its stated weight", k.from,
-                                          "from: outside:NAME, and net: W"));
+            f_.wrong("from", slip("outside-net", "what others put in is known by its stated weight", k.from,
+                                  "from: outside:NAME, and net: W"));
             return k;
         }
         k.weighing = weighing();
@@ -60,12 +60,12 @@ class LineReader {
         k.into_weighing = {weight("into-before"), weight("into-after"), {}};
         if (f_.has("net") &&
             (f_.has("from-before") || f_.has("from-after") || f_.has("into-before") || f_.has("into-after")))
-            f_.problem("net", sheet_slip("weighing-twice", "net stands in place of a pair, not beside it",
-                                         *f_.text("net"), "a pair, or net"));
+            f_.wrong("net", slip("weighing-twice", "net stands in place of a pair, not beside it", *f_.text("net"),
+                                 "a pair, or net"));
         const auto pair = [&](const char* one, const char* two) { return f_.has(one) && f_.has(two); };
         if (!f_.has("net") && !pair("from-before", "from-after") && !pair("into-before", "into-after"))
-            f_.problem("act", sheet_slip("transfer-weights", "a transfer needs both weights of one cylinder", {},
-                                         "from-before and from-after, or into-before and into-after, or net"));
+            f_.wrong("act", slip("transfer-weights", "a transfer needs both weights of one cylinder", {},
+                                 "from-before and from-after, or into-before and into-after, or net"));
         k.hose_loss = f_.word("hose-loss", "atmosphere|lost");
         k.emptied = f_.flag("emptied");
         return k;
@@ -92,13 +92,12 @@ class LineReader {
         k.gross = weight("gross");
         if (f_.has("before") || f_.has("after") || f_.has("net")) k.weighing = weighing();
         if (!f_.has("gross") && !f_.has("net") && !f_.has("before") && !f_.has("after"))
-            f_.problem("gross", sheet_slip("sheet-key-missing", "a weight is missing", {},
-                                           "gross: W (on the scale now) or net: W (stamped)"));
+            f_.wrong("gross", slip("sheet-key-missing", "a weight is missing", {},
+                                   "gross: W (on the scale now) or net: W (stamped)"));
         if (k.gross && !k.weighing.net && book_.has_tare && !k.cylinder.empty() && !book_.has_tare(k.cylinder, at_))
-            f_.problem("gross",
-                       sheet_slip("no-tare", "without a tare a gross weight does not say what came in", k.cylinder,
-                                  "net: W, as stamped",
-                                  fmt::format("or set its tare: tarebook cylinder correct {} --tare W", k.cylinder)));
+            f_.wrong("gross", slip("no-tare", "without a tare a gross weight does not say what came in", k.cylinder,
+                                   "net: W, as stamped",
+                                   fmt::format("or set its tare: tarebook cylinder correct {} --tare W", k.cylinder)));
         return k;
     }
     What release() {
@@ -108,8 +107,8 @@ class LineReader {
         if (f_.has("before") || f_.has("after")) {
             // two weights say how much; an estimate beside them would say it twice
             if (f_.has("mass") || !f_.has("cylinder"))
-                f_.problem("before", sheet_slip("weighing-twice", "a pair stands in place of mass, of a cylinder", {},
-                                                "cylinder, before and after; or mass"));
+                f_.wrong("before", slip("weighing-twice", "a pair stands in place of mass, of a cylinder", {},
+                                        "cylinder, before and after; or mass"));
             k.weighing = weighing();
         } else if (!f_.has("mass")) {
             f_.need("mass", "estimated mass, for example 2.5lb");
@@ -141,15 +140,15 @@ class LineReader {
     std::string circuit(bool needed) {
         const auto typed = needed ? f_.need("circuit", circuit_form) : f_.text("circuit").value_or("");
         if (!typed.empty() && !head_.site.empty() && site_of(typed) != head_.site)
-            f_.problem("circuit", {ErrorKind::refused, "sheet-circuit-elsewhere",
-                                   fmt::format("{} is not at {}", typed, head_.site), typed,
-                                   fmt::format("a circuit of {}", head_.site), "one sheet is one visit to one site"});
+            f_.wrong("circuit",
+                     {ErrorKind::refused, "sheet-circuit-elsewhere", fmt::format("{} is not at {}", typed, head_.site),
+                      typed, fmt::format("a circuit of {}", head_.site), "one sheet is one visit to one site"});
         return typed;
     }
     void where(const char* error, const char* what, std::optional<std::string>& of_circuit,
                std::optional<std::string>& of_cylinder) {
         if (f_.has("circuit") == f_.has("cylinder"))
-            f_.problem("circuit", sheet_slip(error, what, {}, "circuit: C, or cylinder: ID"));
+            f_.wrong("circuit", slip(error, what, {}, "circuit: C, or cylinder: ID"));
         if (f_.has("circuit")) of_circuit = circuit(false);
         of_cylinder = f_.text("cylinder");
     }
@@ -168,8 +167,8 @@ class LineReader {
         Weighing w{weight("before"), weight("after"), weight("net")};
         if (f_.has("net")) {
             if (f_.has("before") || f_.has("after"))
-                f_.problem("net", sheet_slip("weighing-twice", "net stands in place of a pair, not beside it",
-                                             f_.text("net").value_or(""), "before and after, or net"));
+                f_.wrong("net", slip("weighing-twice", "net stands in place of a pair, not beside it",
+                                     f_.text("net").value_or(""), "before and after, or net"));
             return w;
         }
         if (!f_.has("before")) f_.need("before", "gross weight before, for example 31.20lb; or net");
@@ -289,8 +288,8 @@ SheetLine read_sheet_line(SheetFields& fields, const SheetHead& head, const Shee
         // the next line must not be blamed for this one
         if (!when) when = Moment{now, {}, head.zone};
     } else if (!when) {
-        fields.problem("at", sheet_slip("sheet-key-missing", "the first line needs its time", {}, "at: 14:30",
-                                        "a line without a time happened at the time of the line before it"));
+        fields.wrong("at", slip("sheet-key-missing", "the first line needs its time", {}, "at: 14:30",
+                                "a line without a time happened at the time of the line before it"));
         when = Moment{now, {}, head.zone};
     }
     Event event;
@@ -306,7 +305,7 @@ SheetLine read_sheet_line(SheetFields& fields, const SheetHead& head, const Shee
         const auto known = book.reads_of(*event.scale, when->at);
         // of a scale that is not on record nobody knows the unit; its name is the problem, not the weights
         reads = known.value_or(ScaleReads::lb);
-        if (!known && fields.has("scale")) fields.problem("scale", known.error());
+        if (!known && fields.has("scale")) fields.wrong("scale", known.error());
     }
     event.note = fields.text("note");
     event.anyway = fields.text("anyway");
