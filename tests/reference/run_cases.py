@@ -11,7 +11,7 @@
     ! ...                            what it prints to stderr
     exit 1, book unchanged           its exit code, and whether a book's file changed
 
-Exit codes 1, 2 and 3 must leave the book unchanged, whatever the file says. Where a file covers names, its commands are
+Exit codes 1, 2 and 3 must leave the book unchanged, whatever the file says (3 may say that it is recorded, and then it is). Where a file covers names, its commands are
 run a second time, in JSON, on another copy of the same book: there each name must turn up. The path of the folder, the
 book's ids and digests are masked. Then the whole is looked at: every name of an error and of a check that the sources
 can produce, every sentence of a storage failure and every command must have a case, or stand in the lists below.
@@ -45,6 +45,7 @@ NAMES_OUT_OF_REACH = {
     "answered-no": "asked at a terminal only; a case has none (tests/unit has it)",
     "body-unreadable": "told as a storage failure: \"event row 18 is damaged\" (storage/damaged-event)",
     "period-backwards": "the command line asks first (days-backwards); for other programs",
+    "csv-too-many-lines": "needs a file of a hundred million lines",
     "unforeseen": "an exception that nobody foresaw: a case that reaches it is a bug to mend",
     "temperature-number": "no command takes a temperature yet",
     "temperature-no-unit": "no command takes a temperature yet",
@@ -55,6 +56,10 @@ SENTENCES_OUT_OF_REACH = {
     "the machine gives no random numbers; no key can be made": "needs a machine without random numbers",
     "an event of a book that this one does not know": "every event is read together with its book, so only a table that "
                                                       "was torn within one transaction could show it",
+    "the book {} failed at the very end: {}. Whether it was written is not known.": "needs a disk that fails at the last "
+                                                                                   "write: tests/crash",
+    "the book {} has taken it (up to {}), but the disk did not confirm it: {}.": "needs a disk that fails at the last "
+                                                                                "sync: tests/crash",
 }
 # Build-time readers of schema/: their errors end the build, and the program does not contain them.
 NOT_IN_THE_PROGRAM = ("catalogue_source.", "checked_yaml.", "compile_catalogue.")
@@ -265,7 +270,7 @@ def run_case(tools, path):
                 before = book_files(folder)
                 code, out, err = tools.run(line, folder, now)
                 changed = book_files(folder) != before
-                if code in (1, 2, 3) and changed:
+                if changed and (code in (1, 2) or (code == 3 and not err.startswith("failed: it is recorded"))) and not as_json:
                     result.problems.append("exit %d, and yet the book changed: %s" % (code, line))
                 if code > 4 or code < 0:
                     result.problems.append("exit %d: %s\n%s" % (code, line, err))
@@ -304,11 +309,14 @@ def names_of_errors():
     """Every name that stands in the sources where an Error is made, with the file."""
     names = {}
     for path, text in sources():
-        name = '"([a-z0-9]+(?:-[a-z0-9]+)*)"'
-        for made in (r"\b(?:usage|refuse|refused|slip|problem|failure|error|where|unreadable)\(\s*%s\s*,",
-                     r"\b(?:error|unreadable)\([^\"?;]{0,60}\?\s*%s\s*:", r"\b(?:error|unreadable)\([^?;]{0,60}\?[^:;]{0,60}:\s*%s\s*,",
-                     r"\btell\([^,\"]*,\s*(?=\"[a-z]+-)%s\s*,", r"ErrorKind::\w+,\s*%s", r'\["error"\] = %s'):
-            for found in re.findall(made % name, text):
+        name, name_or_word = '"([a-z0-9]+(?:-[a-z0-9]+)+)"', '"([a-z0-9]+(?:-[a-z0-9]+)*)"'
+        # a word without a hyphen is a name only where nothing else can stand: others are keys and columns
+        for made in (r"\b(?:usage|refuse|refused|\w*slip|problem|failure|error|where|unreadable)\(\s*" + name + r"\s*,",
+                     r"\b(?:slip|failure)\(\s*" + name_or_word + r"\s*,", r"ErrorKind::\w+,\s*" + name_or_word,
+                     r"\b(?:error|unreadable)\([^\"?;]{0,60}\?\s*" + name + r"\s*:",
+                     r"\b(?:error|unreadable)\([^?;]{0,60}\?[^:;]{0,60}:\s*" + name + r"\s*,",
+                     r"\b(?:tell|problem|wrong)\([^,\"]*,\s*" + name + r"\s*,", r'\["error"\] = ' + name):
+            for found in re.findall(made, text):
                 names.setdefault(found, path)
         for form in ("unknown-{}", "{}-unknown"):
             if 'fmt::format("%s"' % form in text:
