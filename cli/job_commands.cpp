@@ -65,7 +65,7 @@ StorageError with_draft(const StorageError& failure, const Book& book, const std
         // the disk may be why both failed; the first failure is the one to tell
         return failure;
     }
-    return StorageError(failure.what(), next, failure.written());
+    return StorageError(failure.what(), next, failure.written(), failure.disk());
 }
 
 tl::expected<SheetRecorded, FileProblems> record_or_keep(Book& book, const std::string& text, const std::string& name,
@@ -73,7 +73,7 @@ tl::expected<SheetRecorded, FileProblems> record_or_keep(Book& book, const std::
     try {
         return record_job_sheet(book, text, name, options);
     } catch (const StorageError& failure) {
-        if (failure.written() || text.size() > longest_job_sheet) throw;
+        if (failure.written() == Written::yes || text.size() > longest_job_sheet) throw;
         throw with_draft(failure, book, text);
     }
 }

@@ -38,7 +38,7 @@ struct Teller {
                          : e.kind == ErrorKind::refused ? exit_refused
                                                         : exit_storage;
         if (json) {
-            object(e, false);
+            object(e, Written::no);
             return code;
         }
         std::cerr << (e.kind == ErrorKind::usage ? "cannot take that: " : "refused: ") << e.what << "\n";
@@ -50,7 +50,8 @@ struct Teller {
         return code;
     }
     // What failed says itself whether anything was written.
-    [[nodiscard]] int failure(const char* name, const std::string& what, const std::string& next, bool written) const {
+    [[nodiscard]] int failure(const char* name, const std::string& what, const std::string& next,
+                              Written written) const {
         if (json) {
             object({ErrorKind::storage, name, what, {}, {}, next}, written);
         } else {
@@ -62,7 +63,7 @@ struct Teller {
 
  private:
     // One object, on stderr as the text would be; what is empty stays, so that a script finds every key.
-    static void object(const Error& e, bool written) {
+    static void object(const Error& e, Written written) {
         nlohmann::ordered_json j;
         j["schema_version"] = 1;
         j["error"] = e.name;
@@ -71,7 +72,10 @@ struct Teller {
         j["seen"] = e.seen;
         j["expected"] = e.expected;
         j["next"] = e.next;
-        j["written"] = written;
+        if (written == Written::unknown)
+            j["written"] = nullptr;
+        else
+            j["written"] = written == Written::yes;
         // words of the command line may be no UTF-8; the message about them must still be JSON
         std::cerr << j.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) << "\n";
     }
@@ -189,7 +193,14 @@ int run(int argc, char** argv, const Teller& tell) {
     } catch (const CLI::ParseError& e) {
         return tell.error(unread_words(app, e, s.words));
     }
-    return s.run();
+    try {
+        return s.run();
+    } catch (const StorageError& e) {
+        std::string what = e.what();
+        if (s.means_to_write && e.written() == Written::no && what.find("Nothing was written") == std::string::npos)
+            what += what.ends_with('.') ? " Nothing was written." : ". Nothing was written.";
+        return tell.failure("storage", what, e.next(), e.written());
+    }
 }
 
 }  // namespace
@@ -202,13 +213,13 @@ int main(int argc, char** argv) {
         return cli::run(argc, argv, tell);
     } catch (const cli::Stop& stop) {
         return tell.error(stop.error);
-    } catch (const StorageError& e) {
-        return tell.failure("storage", e.what(), e.next(), e.written());
     } catch (const std::overflow_error& e) {
         return tell.error({ErrorKind::usage, "too-large", e.what(), {}, "masses that add up to less", {}});
     } catch (const std::exception& e) {
-        return tell.failure("unforeseen",
-                            fmt::format("this should not have happened ({}). Nothing was written.", e.what()),
-                            "keep the book's file and tell us the words of the command", false);
+        return tell.failure(
+            "unforeseen", fmt::format("this should not have happened ({}).", e.what()),
+            "keep the book's file and tell us the words of the command; tarebook check says whether the "
+            "book is whole",
+            Written::unknown);
     }
 }

@@ -51,6 +51,7 @@ std::string Session::book_path() const {
 }
 
 Book Session::open(Access access) const {
+    if (access == Access::write) means_to_write = true;
     return Book::open(book_path(), access);
 }
 
@@ -169,7 +170,7 @@ void Session::tell_recorded(const Book& book, const Recorded& recorded) const {
     } catch (const StorageError& e) {
         throw StorageError(fmt::format("it is recorded (as {}), but what the book makes of it cannot be shown: {}",
                                        event_name(recorded.events.front().event.seq), e.what()),
-                           e.next(), true);
+                           e.next(), Written::yes);
     }
 }
 

@@ -34,6 +34,7 @@ struct Session {
     Text book_file, units, format;
     Text at, by, job, scale, anyway, own_id, note;
     bool has_terminal = false;
+    mutable bool means_to_write = false;  ///< a failure says that nothing was written, where that is so
     Instant now{};
     std::function<int()> run;  ///< set by the command that was parsed
 

@@ -1,4 +1,5 @@
 // Making and opening the file.
+#include <SQLiteCpp/Backup.h>
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <sodium.h>
@@ -100,19 +101,31 @@ int schema_of(Db& db) {
     return db.raw().execAndGet("PRAGMA user_version").getInt();
 }
 
+std::int64_t data_version(Db& db) {
+    return db.raw().execAndGet("PRAGMA data_version").getInt64();
+}
+
+// By SQLite, through the connection that is open: whoever opens and closes the file in another way takes this process's
+// locks off it (sqlite.org/howtocorrupt.html, section 2.2).
+void keep_as_it_is(Db& db, const std::filesystem::path& copy) {
+    const int fd = ::open(copy.c_str(), O_CREAT | O_WRONLY | O_CLOEXEC, 0600);
+    if (fd >= 0) ::close(fd);
+    SQLite::Database kept(copy.string(), SQLite::OPEN_READWRITE);
+    SQLite::Backup(kept, db.raw()).executeStep();
+}
+
 void migrate(Book::Impl& impl) {
-    while (schema_of(impl.db) < newest_schema) {
+    for (int version = schema_of(impl.db); version < newest_schema; version = schema_of(impl.db)) {
+        const auto seen = data_version(impl.db);
+        if (version > 0) keep_as_it_is(impl.db, impl.path.string() + fmt::format(".before-schema-{}", version + 1));
         impl.db.run("BEGIN IMMEDIATE");
-        const int version = schema_of(impl.db);  // another program may have been faster
-        if (version < newest_schema) {
-            // Keep what there was before an older book is changed. Nobody else writes now, and nothing is changed yet.
-            if (version > 0)
-                std::filesystem::copy_file(impl.path,
-                                           impl.path.string() + fmt::format(".before-schema-{}", version + 1),
-                                           std::filesystem::copy_options::overwrite_existing);
-            impl.db.run(migration_sql[version]);
-            impl.db.raw().exec(fmt::format("PRAGMA user_version = {}", version + 1));
+        // another program may have recorded, or have done this, since it was kept: then keep it again
+        if (data_version(impl.db) != seen || schema_of(impl.db) != version) {
+            impl.db.run("ROLLBACK");
+            continue;
         }
+        impl.db.run(migration_sql[version]);
+        impl.db.raw().exec(fmt::format("PRAGMA user_version = {}", version + 1));
         impl.db.run("COMMIT");
     }
 }

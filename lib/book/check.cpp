@@ -68,6 +68,9 @@ class Checker {
         } catch (const SQLite::Exception& e) {
             only_damage(e);  // the rows are read one by one below, and named
             fold_problems_.add("the balances cannot be recomputed ({})", e.what());
+        } catch (const StorageError& e) {
+            if (e.disk()) throw;
+            fold_problems_.add("the balances cannot be recomputed ({})", e.what());
         } catch (const std::exception& e) {
             fold_problems_.add("the balances cannot be recomputed ({})", e.what());
         }
@@ -81,6 +84,9 @@ class Checker {
             }
         } catch (const SQLite::Exception& e) {
             only_damage(e);
+            fold_problems_.add("the balances cannot be recomputed ({})", e.what());
+        } catch (const StorageError& e) {
+            if (e.disk()) throw;
             fold_problems_.add("the balances cannot be recomputed ({})", e.what());
         } catch (const std::exception& e) {
             fold_problems_.add("the balances cannot be recomputed ({})", e.what());
@@ -179,6 +185,10 @@ class Checker {
     void fold_row(std::int64_t id, const Event& e) {
         try {
             fold_->take(id, e);
+        } catch (const StorageError& e_disk) {
+            if (e_disk.disk()) throw;
+            fold_problems_.add("event {}: the balances cannot be recomputed ({})", event_name(e.seq), e_disk.what());
+            fold_.reset();
         } catch (const std::exception& why) {
             fold_problems_.add("event {}: the balances cannot be recomputed ({})", event_name(e.seq), why.what());
             fold_.reset();
@@ -244,12 +254,26 @@ class Checker {
         }
     }
 
+    // SQLite tells what it could not read as if it were damage: "Page 21: unable to get the page. error code=266".
+    void not_the_disk(std::string_view told) const {
+        constexpr std::string_view words = "error code=";
+        const auto at = told.find(words);
+        if (at == std::string_view::npos) return;
+        const int code = std::atoi(std::string(told.substr(at + words.size())).c_str());
+        if ((code & 0xff) != SQLITE_IOERR || code == SQLITE_IOERR_SHORT_READ) return;
+        throw StorageError(fmt::format("the book {} could not be read to its end ({}).", book_.path.string(), told),
+                           "check the disk, then run: tarebook check", Written::no, true);
+    }
+
     void integrity() {
         try {
             book_.db.run("PRAGMA cache_size = -16384");  // it looks each row up in each index
             Scan s(book_.db, "PRAGMA integrity_check");
-            while (s.next())
-                if (s.bytes(0) != "ok") problems_.add("SQLite: {}", s.bytes(0));
+            while (s.next()) {
+                if (s.bytes(0) == "ok") continue;
+                not_the_disk(s.bytes(0));
+                problems_.add("SQLite: {}", s.bytes(0));
+            }
         } catch (const SQLite::Exception& e) {
             only_damage(e);
             problems_.add("SQLite: {}", e.what());

@@ -34,21 +34,24 @@ void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem:
     const int code = e.getErrorCode() & 0xff;
     const auto file = path.string();
     const std::string nothing = writing ? " Nothing was written." : "";
+    const auto disk = [](const std::string& what, const std::string& next) {
+        return StorageError(what, next, Written::no, true);
+    };
     switch (code) {
         case SQLITE_BUSY:
         case SQLITE_LOCKED:
-            throw StorageError(fmt::format("the book {} is held by another program.{}", file, nothing),
-                               "wait until the other command has ended, then try again");
+            throw disk(fmt::format("the book {} is held by another program.{}", file, nothing),
+                       "wait until the other command has ended, then try again");
         case SQLITE_READONLY:
             throw StorageError(
                 fmt::format("the book {} cannot be written: it or its folder is read-only.{}", file, nothing),
                 "make the file and its folder writable, or record in a copy elsewhere");
         case SQLITE_CANTOPEN:
-            throw StorageError(
+            throw disk(
                 fmt::format("the book {} cannot be opened for this, or its folder cannot be written.{}", file, nothing),
                 "check the path and the permissions of the file and its folder");
         case SQLITE_FULL:
-            throw StorageError(fmt::format("the disk is full.{}", nothing), "free some space, then try again");
+            throw disk(fmt::format("the disk is full.{}", nothing), "free some space, then try again");
         case SQLITE_NOTADB:
             throw StorageError(fmt::format("{} is not a book.", file), "give the book with --book FILE");
         case SQLITE_CORRUPT:
@@ -57,7 +60,8 @@ void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem:
         default:
             throw StorageError(fmt::format("the book {} failed: {} (SQLite code {}).{}", file, e.what(),
                                            e.getExtendedErrorCode(), nothing),
-                               "check the disk, then run: tarebook check");
+                               "check the disk, then run: tarebook check", Written::no,
+                               code == SQLITE_IOERR || code == SQLITE_NOMEM);
     }
 }
 

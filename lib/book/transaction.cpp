@@ -384,7 +384,8 @@ void commit_transaction(Book::Impl& book, std::int64_t seq) {
                                       event_name(seq), e.what())
                         : fmt::format("the book {} failed at the very end: {}. Whether it was written is not known.",
                                       file, e.what()),
-            "run: tarebook check; recording it again with an --own-id that was given does no harm", last >= seq);
+            "run: tarebook check; recording it again with an --own-id that was given does no harm",
+            last >= seq ? Written::yes : Written::unknown, true);
     }
 }
 

@@ -37,17 +37,24 @@ inline tl::unexpected<Error> usage(std::string name, std::string what, std::stri
         {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)});
 }
 
-/// The book's file or the disk failed. `written` says whether anything of the command reached the book.
+/// Whether a command that failed has reached the book.
+enum class Written { no, yes, unknown };
+
+/// The book's file or the disk failed.
 class StorageError : public std::runtime_error {
  public:
-    explicit StorageError(const std::string& what, std::string next = {}, bool written = false)
-        : std::runtime_error(what), next_(std::move(next)), written_(written) {}
+    /// `disk`: the disk did not answer, or somebody else holds the file; that says nothing about what is in it.
+    explicit StorageError(const std::string& what, std::string next = {}, Written written = Written::no,
+                          bool disk = false)
+        : std::runtime_error(what), next_(std::move(next)), written_(written), disk_(disk) {}
     [[nodiscard]] const std::string& next() const { return next_; }
-    [[nodiscard]] bool written() const { return written_; }
+    [[nodiscard]] Written written() const { return written_; }
+    [[nodiscard]] bool disk() const { return disk_; }
 
  private:
     std::string next_;
-    bool written_;
+    Written written_;
+    bool disk_;
 };
 
 }  // namespace tarebook
