@@ -75,7 +75,7 @@ class Tools:
         self.script("as-nobody", "[ $(id -u) = 0 ] || exec \"$@\"\n"
                                  "exec setpriv --reuid=65534 --regid=65534 --clear-groups \"$@\"\n")
         # runs a shell line where the folder "full" is a disk on which the book just fits
-        self.script("full-disk", "mkdir full && exec unshare -m sh -c 'mount -t tmpfs -o size=4m none full && "
+        self.script("full-disk", "mkdir full && exec unshare $([ $(id -u) = 0 ] || echo -r) -m sh -c 'mount -t tmpfs -o size=4m none full && "
                                  "cp shop.tarebook full/ && { dd if=/dev/zero of=full/rest 2>/dev/null; sh -c \"$1\"; }' "
                                  "sh \"$1\"\n")
         # runs a command while another program has the book to itself
