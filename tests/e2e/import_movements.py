@@ -3,6 +3,7 @@ computed here from the CSV alone, without a line of the program's code. Then: th
 cannot be taken, and an import that is killed."""
 import csv
 import os
+import pty
 import random
 import shutil
 import signal
@@ -245,8 +246,24 @@ with open(path("bad.csv"), "w") as f:
 done = target.run("import", "movements", path("bad.csv"))
 assert done.stderr.count("cannot read a date") == 1000 and "and 500 more" in done.stderr, done.stderr[-500:]
 assert "1500 problems in" in done.stderr
-# no progress line where nobody looks on
+# One progress line, written over itself and wiped at the end, where stderr is a terminal; none where nobody looks on.
 assert "\r" not in done.stderr
+watched = Book()
+ours, theirs = pty.openpty()
+running = subprocess.Popen([BIN, *words(path("events.csv"))], env=watched.env("2026-06-01T15:00:00Z"),
+                           stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=theirs)
+os.close(theirs)
+shown = b""
+while True:
+    try:
+        piece = os.read(ours, 4096)
+    except OSError:  # how Linux says that the other end was closed
+        break
+    if not piece:
+        break
+    shown += piece
+assert running.communicate()[0].startswith(b"%d rows: " % MOVEMENTS) and running.returncode == 0
+assert shown.startswith(b"\rimporting: ") and shown.endswith(b"\r\x1b[K") and b"\n" not in shown, shown[-80:]
 
 # Killed at any moment, an import leaves the book as it was; the next one then brings in all of it.
 rnd = random.Random(SEED)
