@@ -16,6 +16,7 @@
 #include <vector>
 
 #include "tarebook/file_problem.hpp"
+#include "tarebook/utf8.hpp"
 
 namespace tarebook {
 
@@ -106,7 +107,5 @@ class CsvColumns {
     std::vector<std::string> seen_;
     std::span<const std::string_view> row_;
 };
-
-bool is_utf8_text(std::string_view text);
 
 }  // namespace tarebook

@@ -6,6 +6,7 @@
 #include "csv.hpp"
 #include "csv_guard.hpp"
 #include "tarebook/nearest.hpp"
+#include "tarebook/utf8.hpp"
 
 namespace tarebook {
 namespace {
@@ -41,28 +42,6 @@ std::string advice(const std::vector<std::string>& seen) {
 
 }  // namespace
 
-bool is_utf8_text(std::string_view s) {
-    for (std::size_t i = 0; i < s.size();) {
-        const auto c = static_cast<unsigned char>(s[i]);
-        const std::size_t more = c < 0x80                ? 0
-                                 : c >= 0xc2 && c < 0xe0 ? 1
-                                 : c >= 0xe0 && c < 0xf0 ? 2
-                                 : c >= 0xf0 && c < 0xf5 ? 3
-                                                         : 9;
-        if (more == 9 || i + more >= s.size()) return false;
-        for (std::size_t k = 1; k <= more; ++k)
-            if ((static_cast<unsigned char>(s[i + k]) & 0xc0U) != 0x80U) return false;
-        if (more > 1) {  // overlong forms, surrogates and what lies beyond Unicode
-            const auto d = static_cast<unsigned char>(s[i + 1]);
-            if ((c == 0xe0 && d < 0xa0) || (c == 0xed && d > 0x9f) || (c == 0xf0 && d < 0x90) ||
-                (c == 0xf4 && d > 0x8f))
-                return false;
-        }
-        i += more + 1;
-    }
-    return true;
-}
-
 bool CsvColumns::read_header(CsvReader& reader, std::span<const CsvColumn> columns, CsvColumns& out) {
     const auto wanted = names_of(columns);
     if (!reader.next()) {
@@ -74,7 +53,7 @@ bool CsvColumns::read_header(CsvReader& reader, std::span<const CsvColumn> colum
     out.seen_.clear();
     for (const auto cell : reader.cells()) out.seen_.push_back(lower(cell));
     for (auto& name : out.seen_)
-        if (!is_utf8_text(name)) {
+        if (!is_utf8(name)) {
             reader.problem(reader.line(), {},
                            csv_guard::error("text-not-utf8", "the first row is not UTF-8 text", {}, wanted,
                                             "save the sheet again as \"CSV UTF-8\""));
@@ -123,7 +102,7 @@ bool CsvColumns::sound(CsvReader& reader) const {
                        csv_guard::error(few ? "row-short" : "row-long", fmt::format("the row has {} cells", row.size()),
                                         few ? fmt::format("nothing for {}", seen_[row.size()])
                                             : fmt::format("\"{}\" after the last column",
-                                                          is_utf8_text(row[seen_.size()]) ? row[seen_.size()] : "?"),
+                                                          is_utf8(row[seen_.size()]) ? row[seen_.size()] : "?"),
                                         fmt::format("{} cells, as in the first row", seen_.size()),
                                         few ? "" : "put a cell that has a comma in it in quotes"));
         return false;
@@ -136,7 +115,7 @@ bool CsvColumns::sound(CsvReader& reader) const {
             high |= static_cast<unsigned char>(c) & 0x80U;
             control |= static_cast<unsigned>(static_cast<unsigned char>(c) < 0x20 && c != '\n' && c != '\t');
         }
-        if (high != 0 && !is_utf8_text(row[i])) {
+        if (high != 0 && !is_utf8(row[i])) {
             reader.problem(reader.line(), seen_[i],
                            csv_guard::error("text-not-utf8", "the cell is not UTF-8 text", {}, "UTF-8",
                                             "save the sheet again as \"CSV UTF-8\""));

@@ -148,8 +148,8 @@ TEST_CASE("csv: UTF-8 is what Unicode's table 3-7 allows") {
     // The Unicode Standard, version 15.0, table 3-7, well-formed byte sequences: first and last of each row
     for (const char* good : {"\x7f", "\xc2\x80", "\xdf\xbf", "\xe0\xa0\x80", "\xed\x9f\xbf", "\xee\x80\x80",
                              "\xef\xbf\xbf", "\xf0\x90\x80\x80", "\xf4\x8f\xbf\xbf"})
-        CHECK(is_utf8_text(good));
+        CHECK(is_utf8(good));
     for (const char* bad : {"\x80", "\xc1\xbf", "\xc2", "\xe0\x9f\xbf", "\xed\xa0\x80", "\xf0\x8f\xbf\xbf",
                             "\xf4\x90\x80\x80", "\xf5\x80\x80\x80", "\xe2\x82"})
-        CHECK_FALSE(is_utf8_text(bad));
+        CHECK_FALSE(is_utf8(bad));
 }
