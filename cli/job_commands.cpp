@@ -102,7 +102,7 @@ int record_sheet(const Session& s, const Options& o) {
             (words ? std::cout : std::cerr) << fmt::format("{} was voided by {} and does not count\n",
                                                            event_name(stored.event.seq), event_name(*stored.voided_by));
     if (done->recorded.already && words) return exit_done;
-    std::cout << recorded_page(book, done->recorded.events, done->recorded.outcomes, s.page_options(&book)).body;
+    s.tell_recorded(book, done->recorded);
     return done->recorded.has_exceptions() ? exit_exceptions : exit_done;
 }
 

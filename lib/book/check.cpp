@@ -32,6 +32,8 @@ void only_damage(const SQLite::Exception& e) {
         case SQLITE_CANTOPEN:
         case SQLITE_FULL:
         case SQLITE_INTERRUPT:
+        case SQLITE_READONLY:
+        case SQLITE_PERM:
             throw e;
         default:
             return;
