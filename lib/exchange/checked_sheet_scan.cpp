@@ -5,27 +5,12 @@
 #include <vector>
 
 #include "tarebook/job_sheet.hpp"
+#include "tarebook/utf8.hpp"
 
 namespace tarebook::exchange {
 namespace {
 
 constexpr std::string_view byte_order_mark = "\xef\xbb\xbf";
-
-// Length of the UTF-8 sequence at `at`; 0 where there is none (overlong forms and surrogates are none).
-std::size_t utf8_length(std::string_view s, std::size_t at) {
-    const auto byte = [&](std::size_t i) {
-        return at + i < s.size() ? static_cast<unsigned char>(s[at + i]) : std::uint8_t{0};
-    };
-    const unsigned c = byte(0);
-    const std::size_t length = c < 0x80 ? 1 : c >= 0xc2 && c < 0xe0 ? 2 : c >= 0xe0 && c < 0xf0 ? 3 : 4;
-    if (c >= 0x80 && (c < 0xc2 || c > 0xf4)) return 0;
-    for (std::size_t i = 1; i < length; ++i)
-        if ((byte(i) & 0xc0U) != 0x80U) return 0;
-    const unsigned d = byte(1);
-    if ((c == 0xe0 && d < 0xa0) || (c == 0xed && d > 0x9f) || (c == 0xf0 && d < 0x90) || (c == 0xf4 && d > 0x8f))
-        return 0;
-    return length;
-}
 
 // The start of a text for a message, cut between characters.
 std::string start_of(std::string_view text) {
@@ -71,6 +56,15 @@ class Walk {
         if (at == 0 && marks_document(text)) return;
         while (!levels_.empty() && levels_.back().column > at) levels_.pop_back();
         block_text(text, at, true);
+    }
+    // The library takes a quote that never ends for a text that ends with the file, and a bracket for a key.
+    void end() {
+        if (quote_ == 0 && flow_ == 0) return;
+        const bool quote = quote_ != 0;
+        line_ = quote ? quote_line_ : flow_line_;
+        problem("sheet-syntax", quote ? "the quote does not end" : "the bracket does not end",
+                quote ? std::string(1, quote_) : "[ or {", "its end",
+                "text that begins with a quote or a bracket goes into \"quotes\"");
     }
 
  private:
@@ -184,7 +178,7 @@ class Walk {
             if (c == '[' || c == '{') {
                 at = end_of_flow(text, at);
             } else if (c == '"' || c == '\'') {
-                quote_ = c;
+                open_quote(c);
                 at = end_of_quote(text, at + 1);
             } else {
                 at = end_of_plain(text, at);
@@ -208,6 +202,10 @@ class Walk {
             if (flow_ > 0 && flow_mark(c)) return at;
         }
         return at;
+    }
+    void open_quote(char c) {
+        quote_ = c;
+        quote_line_ = line_;
     }
     std::size_t end_of_quote(std::string_view text, std::size_t at) {
         for (; at < text.size(); ++at) {
@@ -233,14 +231,14 @@ class Walk {
             } else if (c == '#' && (at == 0 || blank_at(text, at - 1))) {
                 return text.size();
             } else if (c == '[' || c == '{') {
-                ++flow_;
+                if (flow_++ == 0) flow_line_ = line_;
                 look_at_depth();
                 ++at;
             } else if (c == ']' || c == '}') {
                 ++at;
                 if (--flow_ == 0) return at;
             } else if (c == '"' || c == '\'') {
-                quote_ = c;
+                open_quote(c);
                 at = end_of_quote(text, at + 1);
                 if (quote_ != 0) return at;
             } else if (forbidden(text, at)) {
@@ -258,6 +256,7 @@ class Walk {
     std::vector<Level> levels_;
     std::size_t flow_ = 0;
     char quote_ = 0;
+    std::int64_t quote_line_ = 0, flow_line_ = 0;
     bool in_block_text_ = false;
     std::size_t block_text_column_ = 0;
     bool anything_ = false, ended_ = false, said_second_ = false, said_deep_ = false;
@@ -278,21 +277,17 @@ bool scan_bytes(std::string_view line, std::int64_t number, const std::string& n
                 fmt::format("at most {} bytes", longest_sheet_line), "keep long text in a file and name that");
         good = false;
     }
-    for (std::size_t i = 0; i < line.size();) {
+    if (!is_utf8(line)) {
+        problem("sheet-not-utf8", "the text is not UTF-8", {}, "UTF-8", "save it again as UTF-8");
+        return false;
+    }
+    for (std::size_t i = 0; i < line.size(); ++i) {
         const auto c = static_cast<unsigned char>(line[i]);
-        if ((c < 0x20 && c != '\t') || c == 0x7f) {
-            problem("sheet-control-character", "a control character stands in the text",
-                    c == 0 ? "a zero byte" : fmt::format("byte {:02x} at {}", c, i + 1), "text",
-                    "save it again as plain text");
-            return false;
-        }
-        const auto length = utf8_length(line, i);
-        if (length == 0) {
-            problem("sheet-not-utf8", "the text is not UTF-8", fmt::format("byte {:02x} at {}", c, i + 1), "UTF-8",
-                    "save it again as UTF-8");
-            return false;
-        }
-        i += length;
+        if ((c >= 0x20 || c == '\t') && c != 0x7f) continue;
+        problem("sheet-control-character", "a control character stands in the text",
+                c == 0 ? "a zero byte" : fmt::format("byte {:02x} at {}", c, i + 1), "text",
+                "save it again as plain text");
+        return false;
     }
     return good;
 }
@@ -320,6 +315,7 @@ void scan_sheet_text(std::string_view text, const std::string& name, FileProblem
         good = scan_bytes(line, number, name, problems) && good;
         if (good) walk.line(line);
     }
+    if (good) walk.end();
 }
 
 std::string plain_sheet_text(std::string_view text) {

@@ -109,7 +109,7 @@ class Reader {
             if (left_empty(item)) continue;
             if (item.kind != SheetNode::Kind::map) {
                 add(item.line, "weighings", slip("sheet-shape", "a line is a set of keys", {}, "- act: recover"));
-                sheet_.lines.push_back({item.line, sheet_.lines.size() + 1, {}, true, {}});
+                sheet_.lines.push_back({item.line, sheet_.lines.size() + 1, {}, true, {}, {}});
                 continue;
             }
             SheetFields fields(item, name_, sheet_.problems);

@@ -25,6 +25,11 @@ std::string shown(std::string_view text) {
     return std::string(text.substr(0, end)) + "...";
 }
 
+// {before: 27,5} is the keys "before" and "5".
+bool is_after_a_decimal_comma(std::string_view key) {
+    return key.find_first_not_of("0123456789") == std::string_view::npos;
+}
+
 std::string did_you_mean(std::string_view word, std::span<const std::string_view> words) {
     const auto near = nearest(word, {words.begin(), words.end()});
     return near.empty() ? "" : fmt::format("did you mean {}?", near);
@@ -81,8 +86,9 @@ void SheetFields::only(std::span<const std::string_view> known, std::span<const 
         std::vector<std::string_view> all(known.begin(), known.end());
         all.insert(all.end(), elsewhere.begin(), elsewhere.end());
         add(key.line, shown(key.text),
-            slip("sheet-unknown-key", "there is no such key", shown(key.text), joined(known),
-                 did_you_mean(key.text, all)));
+            slip(
+                "sheet-unknown-key", "there is no such key", shown(key.text), joined(known),
+                is_after_a_decimal_comma(key.text) ? "write weights with a point: 27.5" : did_you_mean(key.text, all)));
     }
 }
 
@@ -90,6 +96,13 @@ const SheetNode* SheetFields::find(std::string_view key) const {
     for (std::size_t i = 0; i < node_.keys.size(); ++i)
         if (node_.keys[i].text == key) return node_.items[i].empty() ? nullptr : &node_.items[i];
     return nullptr;
+}
+std::vector<SheetWord> SheetFields::words() const {
+    std::vector<SheetWord> out;
+    for (std::size_t i = 0; i < node_.keys.size(); ++i)
+        if (node_.items[i].kind == SheetNode::Kind::text && !node_.items[i].empty())
+            out.push_back({node_.keys[i].text, node_.items[i].text, node_.keys[i].line});
+    return out;
 }
 std::int64_t SheetFields::line(std::string_view key) const {
     for (const auto& k : node_.keys)

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "checked_sheet.hpp"
+#include "tarebook/job_sheet.hpp"
 
 namespace tarebook::exchange {
 
@@ -52,6 +53,8 @@ class SheetFields {
         wrong(key, std::move(result.error()));
         return std::nullopt;
     }
+    /// Every key that has a single value.
+    [[nodiscard]] std::vector<SheetWord> words() const;
     /// Whether nothing was wrong so far.
     [[nodiscard]] bool good() const { return good_; }
 

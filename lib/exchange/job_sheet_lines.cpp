@@ -221,11 +221,10 @@ const std::vector<Act>& acts() {
 constexpr std::string_view act_words = "recover|reuse|charge|transfer|return|receive|weigh|evacuate|release";
 const Keys line_keys = {"act", "at", "by", "scale", "note", "anyway", "readings"};
 
-std::vector<std::string> named_cylinders(const SheetFields& fields) {
+std::vector<std::string> named_cylinders(const std::vector<SheetWord>& words) {
     std::vector<std::string> out;
-    for (const char* key : {"cylinder", "into", "from"})
-        if (const auto* value = fields.find(key); value && value->kind == SheetNode::Kind::text)
-            out.push_back(value->text);
+    for (const auto& word : words)
+        if (word.key == "cylinder" || word.key == "into" || word.key == "from") out.push_back(word.text);
     return out;
 }
 
@@ -280,7 +279,8 @@ SheetLine read_sheet_line(SheetFields& fields, const SheetHead& head, const Shee
                           std::optional<Moment>& when) {
     SheetLine line;
     line.line = fields.line();
-    line.cylinders = named_cylinders(fields);
+    line.words = fields.words();
+    line.cylinders = named_cylinders(line.words);
     const auto* act = act_of(fields);
     line.any_cylinder = any_cylinder(fields, act);
     if (const auto typed = fields.text("at")) {

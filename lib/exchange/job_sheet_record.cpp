@@ -9,12 +9,15 @@
 namespace tarebook {
 namespace {
 
-// The key of the line that an error is about, where the error is about one.
-std::string field_of(const Error& error) {
-    if (error.name == "unknown-scale") return "scale";
-    if (error.name == "unknown-machine") return "machine";
-    if (error.name == "unknown-circuit" || error.name == "unknown-appliance") return "circuit";
-    return {};
+// At the key whose value an error is about, where it is about one: a code that is not on record, a cylinder twice.
+// Nothing where it is about what the head of the sheet says for all lines: that is told there.
+std::optional<FileProblem> located(const SheetLine& line, const std::string& name, Error error) {
+    if (error.name.starts_with("unknown-") || error.name == "same-cylinder") {
+        for (const auto& word : line.words)
+            if (word.text == error.seen) return FileProblem{name, word.line, word.key, std::move(error)};
+        if (error.name == "unknown-scale") return std::nullopt;
+    }
+    return FileProblem{name, line.line, {}, std::move(error)};
 }
 
 // Lines that the book holds and the sheet no longer has: leaving a line out does not take it back.
@@ -76,11 +79,9 @@ tl::expected<SheetRecorded, FileProblems> record_job_sheet(Book& book, std::stri
     else
         done = tl::unexpected(problems_of_each(book, lines));
     if (done) return SheetRecorded{sheet.id, std::move(done->recorded), std::move(done->already)};
-    for (auto& problem : done.error()) {
-        const auto& line = sheet.lines[problem.draft];
-        auto field = field_of(problem.error);
-        sheet.problems.add({name, line.line, std::move(field), std::move(problem.error)});
-    }
+    for (auto& problem : done.error())
+        if (auto at_line = located(sheet.lines[problem.draft], name, std::move(problem.error)))
+            sheet.problems.add(std::move(*at_line));
     std::stable_sort(sheet.problems.listed.begin(), sheet.problems.listed.end(),
                      [](const FileProblem& a, const FileProblem& b) { return a.line < b.line; });
     return tl::unexpected(std::move(sheet.problems));

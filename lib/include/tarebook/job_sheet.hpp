@@ -37,12 +37,19 @@ SheetBook sheet_book(const Book& book);
 /// Knows every site (in UTC) and every scale (in pounds): for reading a sheet without a book.
 SheetBook any_sheet_book();
 
+/// A key of a line with its value, as typed.
+struct SheetWord {
+    std::string key, text;
+    std::int64_t line = 0;
+};
+
 /// One line that is filled in.
 struct SheetLine {
     std::int64_t line = 0;               ///< in the file
     std::size_t number = 0;              ///< from 1, among the lines that are filled in
     std::vector<std::string> cylinders;  ///< that it names, also where it cannot be read
     bool any_cylinder = false;           ///< where it cannot be read: not even which cylinders it is about
+    std::vector<SheetWord> words;        ///< what is typed on it, in its order
     std::optional<Event> draft;          ///< empty where something on the line is wrong
 };
 
