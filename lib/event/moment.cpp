@@ -128,7 +128,8 @@ Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instan
 Result<Date> parse_date(std::string_view text) {
     auto rest = text;
     const auto day = take_date(rest);
-    if (!day || !rest.empty()) return usage("date-format", "cannot read a date", std::string(text), "2026-11-25");
+    if (!day || !rest.empty())
+        return usage("date-format", "cannot read a date", std::string(text), "a day such as 2026-11-25");
     return *day;
 }
 

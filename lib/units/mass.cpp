@@ -164,6 +164,8 @@ Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
         if (rest.empty()) break;
         if (part == 1 || !unit->pound)
             return refuse("weight-trailing", fmt::format("cannot read \"{}\" after the weight", rest));
+        if (!decimal::is_digit(rest.front()) && rest.front() != '.' && rest.front() != ',')
+            return refuse("weight-trailing", fmt::format("cannot read \"{}\" after the weight", rest));
         if (number.scale != 1)
             return refuse("weight-ounces", "pounds before ounces are whole", "write 12 lb 8 oz, or 12.5lb");
         had_pounds = true;
