@@ -16,7 +16,9 @@ namespace {
 constexpr int application_id = 0x54617265;  // "Tare"
 
 void start_sodium() {
-    if (sodium_init() < 0) throw StorageError("the machine gives no random numbers; no key can be made");
+    if (sodium_init() < 0)
+        throw StorageError("the machine gives no random numbers; no key can be made",
+                           "start the book on another machine, or after a restart");
 }
 
 template <std::size_t N>

@@ -59,6 +59,7 @@ class Checker {
         read_rows();
         no_head_left();
         if (out_.problems.empty()) finish_fold();  // projections of damaged bodies would only repeat the same news
+        signing_key();
         integrity();
         return std::move(out_);
     }
@@ -110,6 +111,7 @@ class Checker {
         } catch (const SQLite::Exception& e) {
             only_damage(e);
             problems_.add("event E{}: its row cannot be read ({})", next, e.what());
+            unreadable(next);
             read_rest_one_by_one(next + 1);
         }
     }
@@ -127,6 +129,7 @@ class Checker {
             } catch (const SQLite::Exception& e) {
                 only_damage(e);
                 problems_.add("event E{}: its row cannot be read ({})", id, e.what());
+                unreadable(id);
                 ++misses;
             }
         }
@@ -152,7 +155,7 @@ class Checker {
         const auto decoded = event_from_body(body);
         if (!decoded) {
             problems_.add("event {}: its body cannot be read ({})", name, decoded.error().seen);
-            last_seq_ = std::max(last_seq_, position);
+            unreadable(position);
             previous_ = digest;
             return;
         }
@@ -236,6 +239,17 @@ class Checker {
             next_head();
         }
     }
+    // An event that a head covers is there, though nobody can read it: it is named once, and neither its head nor the
+    // number of the event after it is a second problem.
+    void unreadable(std::int64_t seq) {
+        if (!head_there_) return;
+        last_seq_ = std::max(last_seq_, seq);
+        while (head_there_ && heads_->integer(0) <= seq) {
+            last_head_ = heads_->integer(0);
+            --unverified_;
+            next_head();
+        }
+    }
     void next_head() {
         try {
             head_there_ = heads_->next();
@@ -253,6 +267,16 @@ class Checker {
             }
         } else if (heads_ && last_head_ != last_seq_) {
             problems_.add("event E{}: no signed head covers it", last_seq_);
+        }
+    }
+
+    void signing_key() {
+        try {
+            if (book_.db.raw().execAndGet("SELECT count(*) FROM secret").getInt64() > 0) return;
+            problems_.add("the signing key is missing: the book can be read, and nothing can be recorded in it");
+        } catch (const SQLite::Exception& e) {
+            only_damage(e);
+            problems_.add("the signing key cannot be read ({})", e.what());
         }
     }
 

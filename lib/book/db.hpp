@@ -52,7 +52,7 @@ template <std::size_t N>
 std::array<std::uint8_t, N> bytes_of(const SQLite::Column& column) {
     std::array<std::uint8_t, N> out{};
     const auto n = static_cast<std::size_t>(column.getBytes());
-    if (n != N) throw StorageError("a column of the book does not have its length");
+    if (n != N) throw StorageError("a column of the book does not have its length", "run: tarebook check");
     const auto* p = static_cast<const std::uint8_t*>(column.getBlob());
     std::copy(p, p + N, out.begin());
     return out;

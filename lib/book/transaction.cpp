@@ -133,7 +133,7 @@ void Refold::enqueue_next(const std::string& cylinder, const OrderKey& order) {
 std::int64_t Refold::origin_of(const OrderKey& order) const {
     for (const auto& [id, book] : book_.origins)
         if (book == order.book) return id;
-    throw StorageError("an event of a book that this one does not know");
+    throw StorageError("an event of a book that this one does not know", "run: tarebook check");
 }
 
 void Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>& postings) {
@@ -391,7 +391,9 @@ void commit_transaction(Book::Impl& book, std::int64_t seq) {
 
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
     auto& k = book.db.statement("SELECT secret_key FROM secret");
-    if (!k.executeStep()) throw StorageError("the book has lost its signing key. Nothing was written.");
+    if (!k.executeStep())
+        throw StorageError("the book has lost its signing key. Nothing was written.",
+                           "it can still be read; to go on, restore a backup that has the key, or start a new book");
     auto secret_key = bytes_of<crypto_sign_SECRETKEYBYTES>(k.getColumn(0));
     k.reset();
     const auto message = head_message(book.info.id, seq, digest);

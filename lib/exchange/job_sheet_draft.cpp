@@ -17,7 +17,8 @@ namespace {
 namespace fs = std::filesystem;
 
 [[noreturn]] void failed(const std::string& what, const fs::path& path) {
-    throw StorageError(fmt::format("{} {}: {}", what, path.string(), std::strerror(errno)));
+    throw StorageError(fmt::format("{} {}: {}", what, path.string(), std::strerror(errno)),
+                       "check the disk and the permissions of the folder, and keep the sheet until it is recorded");
 }
 
 // The sheet's id where the text has one to be seen, also where it cannot be parsed.

@@ -196,7 +196,9 @@ std::vector<Event> MovementRegister::events(Instant now) const {
     Instant first = now;
     for (std::size_t i = 0; i < rows_.size(); ++i) first = std::min(first, rows_[i].at);
     const auto when = moment_in_zone(first - std::chrono::minutes(1), book_.info().zone);
-    if (!when) throw StorageError("the time zone of the book is not known on this machine: " + book_.info().zone);
+    if (!when)
+        throw StorageError("the time zone of the book is not known on this machine: " + book_.info().zone,
+                           "install the time zones (package tzdata)");
     const auto head = book_.head().seq;
     for (const auto& entry : added_) {
         Event e;
