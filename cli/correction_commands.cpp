@@ -10,7 +10,7 @@ namespace {
 
 struct Options {
     std::string event;
-    Text why, circuit, into, from, to, before, after, net, gross, mass, reason, vacuum;
+    Text why, circuit, into, from, to, before, after, net, gross, mass, reason, vacuum, hose_loss;
 };
 
 Error not_there(const char* flag, std::string_view kind) {
@@ -98,6 +98,11 @@ struct Corrector {
         } else if (o.reason) {
             throw Stop{not_there("--reason", kind)};
         }
+        if constexpr (requires { k.hose_loss; }) {
+            if (o.hose_loss) k.hose_loss = word_of(o.hose_loss, "--hose-loss", {"atmosphere", "lost"});
+        } else if (o.hose_loss) {
+            throw Stop{not_there("--hose-loss", kind)};
+        }
         if constexpr (requires { k.vacuum; }) {
             if (o.vacuum) k.vacuum = vacuum_text(*o.vacuum);
         } else if (o.vacuum) {
@@ -166,6 +171,7 @@ void setup_correction_commands(CLI::App& root, Session& s) {
     c->add_option("--mass", o->mass, "the right estimate");
     c->add_option("--reason", o->reason, "the right reason");
     c->add_option("--vacuum", o->vacuum, "the right vacuum");
+    c->add_option("--hose-loss", o->hose_loss, "where a difference of the two sides went: atmosphere|lost");
     command("resolve", "an exception that is settled", "finding, as the exceptions list shows it", resolve);
 }
 

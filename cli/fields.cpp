@@ -105,4 +105,14 @@ std::string vacuum_text(const std::string& typed) {
     return must(parse_pressure(typed)).typed;
 }
 
+Text word_of(const Text& typed, const char* flag, const std::vector<std::string>& words) {
+    if (!typed) return typed;
+    std::string all;
+    for (const auto& w : words) {
+        if (w == *typed) return typed;
+        all += (all.empty() ? "" : "|") + w;
+    }
+    throw slip("word-unknown", fmt::format("\"{}\" is nothing that {} takes", *typed, flag), *typed, all);
+}
+
 }  // namespace tarebook::cli

@@ -17,16 +17,6 @@ struct Options {
     bool emptied = false;
 };
 
-Text word_of(const Text& typed, const char* flag, const std::vector<std::string>& words) {
-    if (!typed) return typed;
-    std::string all;
-    for (const auto& w : words) {
-        if (w == *typed) return typed;
-        all += (all.empty() ? "" : "|") + w;
-    }
-    throw slip("word-unknown", fmt::format("\"{}\" is nothing that {} takes", *typed, flag), *typed, all);
-}
-
 Condition condition_of(const Text& typed, Condition standard) {
     if (!typed) return standard;
     if (const auto c = condition_from(*typed)) return *c;

@@ -12,7 +12,7 @@ namespace tarebook::cli {
 namespace {
 
 struct RoomOptions {
-    Text id, refrigerant, wc, tare, gross, could_be, division, spec;
+    Text id, refrigerant, wc, tare, gross, could_be, division, spec, stamped_limit;
     bool suspected = false;
 };
 
@@ -44,6 +44,7 @@ int room(const Session& s, const RoomOptions& o) {
     if (o.gross) q.gross = mass(o.gross);
     if (o.division) q.division = mass(o.division);
     if (o.spec) q.facts.spec = o.spec;
+    if (o.stamped_limit) q.facts.stamped_limit = mass(o.stamped_limit);
     if (!o.id && (!o.wc || !o.tare))
         throw slip("flag-missing", "room needs a cylinder of the book, or its figures", {},
                    "room ID, or room --refrigerant R --wc W --tare W");
@@ -101,6 +102,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->add_option("--could-be", r->could_be, "what it may be: R-22,R-404A");
     c->add_option("--division", r->division, "division of the scale");
     c->add_option("--spec", r->spec, "specification mark");
+    c->add_option("--stamped-limit", r->stamped_limit, "net limit stamped on the cylinder for this gas");
     c->add_flag("--hydrocarbon-or-ammonia-suspected", r->suspected, "what is in it may be one of these");
     c->callback([&s, r] { s.run = [&s, r] { return room(s, *r); }; });
 

@@ -84,5 +84,7 @@ std::string checked_code(EntryKind kind, const std::string& code);
 void set_full_charge(FieldValues& values, const std::string& typed, ScaleReads reads);
 Reason reason(const Text& typed, Reason standard);
 std::string vacuum_text(const std::string& typed);
+/// One of `words`, or nothing where nothing was typed.
+Text word_of(const Text& typed, const char* flag, const std::vector<std::string>& words);
 
 }  // namespace tarebook::cli

@@ -81,11 +81,15 @@ bool reads_gross(const Context& c, std::string_view cylinder) {
     return std::visit(gross_of, c.event.what);
 }
 
-Mass pair_tolerance(const Context& c) {
+Mass division_of_scale(const Context& c) {
     if (c.event.scale)
         if (const auto* scale = c.reg.find(EntryKind::scale, *c.event.scale))
-            if (const auto division = scale->mass("division", c.order)) return *division + *division;
-    return Mass::thousandths_of_a_pound(100);
+            if (const auto division = scale->mass("division", c.order); division && Mass() < *division)
+                return *division;
+    return Mass::thousandths_of_a_pound(50);
+}
+Mass pair_tolerance(const Context& c) {
+    return division_of_scale(c) + division_of_scale(c);
 }
 
 const Effect* drawn_for_circuit(const Context& c) {

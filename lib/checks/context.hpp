@@ -58,6 +58,8 @@ std::vector<Finding> look(const Context& context, Notes notes);
 /// Whether the event read a gross weight of this cylinder.
 bool reads_gross(const Context& c, std::string_view cylinder);
 
+/// Of the event's scale; 0.05 lb where it is not on record, as `room` takes it (common practice, no source).
+Mass division_of_scale(const Context& c);
 /// Two divisions of the event's scale; 0.1 lb where its division is not on record (common practice, no source).
 Mass pair_tolerance(const Context& c);
 

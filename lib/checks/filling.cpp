@@ -65,7 +65,9 @@ Findings fill_limit(const Context& c) {
         const Mass shown = limit->net.rounded_down_to(Mass::thousandths_of_a_pound(10));
         const auto& tare = c.facts(e->cylinder).tare;
         const Mass gross = e->after.gross.value_or(holds + tare.value_or(Mass()));
-        const auto target = tare ? fmt::format("{} gross", lb(*tare + shown)) : fmt::format("{} net", lb(shown));
+        // to what this scale can show, as the stop weight of `room`: never past the limit by a fraction of a step
+        const auto down = stop_weights(limit->net, tare.value_or(Mass()), gross, division_of_scale(c));
+        const auto target = fmt::format("{} {}", lb(down.stop_gross), tare ? "gross" : "net");
         out.push_back(about(
             *e,
             fmt::format("{} would hold {}, over its limit of {} ({})", e->cylinder, lb(holds), lb(shown), limit->rule),
@@ -73,8 +75,8 @@ Findings fill_limit(const Context& c) {
                  : fmt::format("{} net after", lb(holds)),
             "at most " + target,
             fmt::format("stop; if it is in there already, keep the cylinder cool and draw {} into "
-                        "another cylinder now, down to {}; `tarebook room` shows which have room",
-                        lb(holds - shown), target)));
+                        "another cylinder now, down to {}; `tarebook report inventory` lists them",
+                        lb(-down.room), target)));
     }
     return out;
 }

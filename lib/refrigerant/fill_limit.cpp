@@ -235,7 +235,8 @@ Result<FillLimits> fill_limits(const FillQuestion& question) {
                      fmt::format("no fill limit can be computed for {}", named ? named->designation : "this content"),
                      "",
                      "a gas that is liquid at 77 F and 131 F, one with a published filling density, or a stamped limit",
-                     "read the limit stamped on the cylinder for this gas and give it, or ask the supplier"});
+                     "read the limit stamped on the cylinder for this gas and give it with --stamped-limit, or ask the "
+                     "supplier"});
     }
     answer.choose(one_known ? question.refrigerant : nullptr);
     return answer.take();

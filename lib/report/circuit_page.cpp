@@ -22,6 +22,7 @@ struct CircuitView {
     const Refrigerant* gas = nullptr;
     std::vector<std::string> close, bring;
     std::vector<Taker> takers;
+    std::vector<std::string> barred;  ///< "RC-03 (out of test since 2024-04)"
 };
 
 std::vector<std::string> lines_of(const std::string& text) {
@@ -35,25 +36,33 @@ std::vector<std::string> lines_of(const std::string& text) {
     return out;
 }
 
-// Cylinders on record that hold this gas of this owner, or nothing, and have room.
-std::vector<Taker> takers_for(const Book& book, const CircuitView& view, DisplayUnits units) {
-    std::vector<Taker> out;
+// Cylinders on record that hold this gas of this owner, or nothing, and have room; apart from them, with the reason,
+// those of the kind that are in the shop and must not be filled now.
+void find_takers(const Book& book, CircuitView& view, DisplayUnits units, Instant now) {
+    std::vector<Taker>& out = view.takers;
     for (const auto& code : book.codes(EntryKind::cylinder)) {
         const auto question = room_question_for(book, code);
         if (!question || question->facts.use == "supply" || !question->facts.refrigerant) continue;
         const auto& s = question->state;
         if (find_refrigerant(*question->facts.refrigerant) != view.gas) continue;
-        if (s.gone || s.lost || s.condemned || s.leaking || s.mixed || !s.spoiled.empty()) continue;
+        if (s.gone || s.lost || s.mixed || !s.spoiled.empty()) continue;
         const bool others = std::any_of(s.lots.begin(), s.lots.end(), [&](const Lot& lot) {
             return lot.key.refrigerant != view.place.refrigerant || lot.key.owner != view.place.owner;
         });
         if (others && question->facts.use != "consolidation") continue;
+        std::vector<std::string> why;
+        for (const auto& bar : fill_bars(*question, now)) why.push_back(bar.brief);
+        // A plan for a visit knows no job: what is kept for anything is not offered.
+        if (!s.held_for.empty()) why.push_back("held for " + s.held_for);
+        if (!why.empty()) {
+            view.barred.push_back(fmt::format("{} ({})", code, joined(why)));
+            continue;
+        }
         const auto fill = fill_view(*question, units);
         if (fill && fill->weights.room > Mass())
             out.push_back({code, s.place.empty() ? question->facts.place.value_or("") : s.place, fill->weights.room});
     }
     std::stable_sort(out.begin(), out.end(), [](const Taker& a, const Taker& b) { return a.room > b.room; });
-    return out;
 }
 
 std::vector<std::string> gas_facts(const Refrigerant& gas) {
@@ -82,7 +91,7 @@ const std::vector<std::string>& reminders() {
     return lines;
 }
 
-CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units) {
+CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units, Instant now) {
     CircuitView view;
     view.code = std::string(code);
     const auto last = order_at(Instant::max());
@@ -97,7 +106,7 @@ CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units)
         view.close.push_back(*one);
     }
     if (const auto bring = entry->text("bring", last)) view.bring = lines_of(*bring);
-    if (view.gas) view.takers = takers_for(book, view, units);
+    if (view.gas) find_takers(book, view, units, now);
     return view;
 }
 
@@ -129,7 +138,9 @@ Json circuit_json(const CircuitView& v) {
         j.add("cylinder", Json::text(taker.code)).add("place", Json::text(taker.place)).add_mass("room", taker.room);
         cylinders.push(std::move(j));
     }
-    page.add("cylinders", std::move(cylinders)).add("reminders", list(reminders()));
+    page.add("cylinders", std::move(cylinders))
+        .add("not_to_be_filled", list(v.barred))
+        .add("reminders", list(reminders()));
     return std::move(page.add("cautions", list(cautions_for(v))));
 }
 
@@ -156,6 +167,7 @@ std::string circuit_text(const CircuitView& v, DisplayUnits units) {
         out += fmt::format("- {}: room {}{}\n", taker.code, mass_text_down(taker.room, units),
                            taker.place.empty() ? "" : ", at " + taker.place);
     if (v.gas && v.takers.empty()) out += "- a cylinder for this gas: the book knows none with room\n";
+    if (!v.barred.empty()) out += bulleted("NOT to be filled now: " + joined(v.barred));
     out += "- scale, new filter-drier, short wide hoses, goggles and gloves\n";
     out += "\nCautions:\n";
     for (const auto& caution : cautions_for(v)) out += bulleted(caution);
@@ -167,7 +179,8 @@ std::string circuit_text(const CircuitView& v, DisplayUnits units) {
 
 Result<Page> circuit_page(const Book& book, std::string_view circuit, const PageOptions& options) {
     if (auto known = report::entry_exists(book, EntryKind::circuit, circuit); !known) return fail(known.error());
-    const auto view = report::view_of(book, circuit, options.format == Format::text ? options.units : DisplayUnits::lb);
+    const auto view =
+        report::view_of(book, circuit, options.format == Format::text ? options.units : DisplayUnits::lb, options.now);
     if (options.format == Format::json) return Page{report::circuit_json(view).page()};
     if (options.format == Format::csv) {
         report::Csv csv({"circuit", "order", "close"});

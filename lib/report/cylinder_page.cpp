@@ -121,21 +121,23 @@ std::string cylinder_csv(const Book& book, std::string_view code, const Cylinder
 
 std::string cylinder_text(const Book& book, std::string_view code, const CylinderView& v, const PageOptions& options) {
     const auto m = [&](Mass mass) { return mass_text(mass, options.units); };
-    std::string out =
-        fmt::format("{}  {} of {}, {}\n", code, m(v.net()), or_dash(v.content.refrigerant), whose(v.content));
+    std::string out = fmt::format("{}  {}\n", code, held(v.net(), v.content, v.question.facts, options.units));
     out += fmt::format("should weigh  {}   tare {}\n", mass_or(v.gross(), options.units, "not known"),
                        mass_or(v.question.facts.tare, options.units, "not on record"));
+    const auto bars = fill_bars(v.question, options.now);
+    for (const auto& bar : bars) out += wrapped("DO NOT FILL: " + bar.text, 0);
     if (v.fill) {
         const auto& w = v.fill->weights;
-        out += fmt::format("STOP AT       {}   {}\n", mass_text_down(w.stop_gross, options.units),
-                           w.room.is_negative() ? fmt::format("OVER by {}", mass_text_up(-w.room, options.units))
-                                                : fmt::format("room {}", mass_text_down(w.room, options.units)));
+        if (bars.empty())
+            out += fmt::format("STOP AT       {}   {}\n", mass_text_down(w.stop_gross, options.units),
+                               w.room.is_negative() ? fmt::format("OVER by {}", mass_text_up(-w.room, options.units))
+                                                    : fmt::format("room {}", mass_text_down(w.room, options.units)));
         out += liquid_full_text(*v.fill) + "\n";
         if (!v.fill->draw_down.is_zero())
             out += fmt::format("OVER THE LIMIT: do not transport; draw down {}\n",
                                mass_text_up(v.fill->draw_down, options.units));
-    } else {
-        out += "STOP AT       not known: `tarebook room` says what is missing\n";
+    } else if (bars.empty()) {
+        out += fmt::format("STOP AT       not known: `tarebook room {}` says what is missing\n", code);
     }
     out += fmt::format("place         {}\n", or_dash(v.place));
     if (const auto flags = flags_of(v.state()); !flags.empty()) out += fmt::format("marked        {}\n", joined(flags));

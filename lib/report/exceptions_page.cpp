@@ -59,9 +59,11 @@ Page check_page(const BookCheck& check, const PageOptions& options) {
         for (const auto& remark : check.remarks) csv.row({"remark", remark});
         page.body = csv.page();
     } else {
-        page.body =
-            ok ? fmt::format("the book is in order: {} events; digests, chain, fold and balances agree\n", check.events)
-               : fmt::format("THE BOOK IS DAMAGED: {} problems in {} events\n", check.problems.size(), check.events);
+        page.body = ok ? fmt::format("the book is in order: {}; digests, chain, fold and balances agree\n",
+                                     counted(check.events, "event"))
+                       : fmt::format("THE BOOK IS DAMAGED: {} in {}\n",
+                                     counted(static_cast<std::int64_t>(check.problems.size()), "problem"),
+                                     counted(check.events, "event"));
         for (const auto& problem : check.problems) page.body += bulleted(problem);
         for (const auto& remark : check.remarks) page.body += wrapped("remark: " + remark, 0);
         if (!ok) page.body += "next: keep this file as it is, and go on from the last backup that checks clean\n";

@@ -106,13 +106,39 @@ std::optional<std::chrono::year_month> test_due(const CylinderFacts& facts) {
     if (!tested) return std::nullopt;
     return *tested + std::chrono::years(5);
 }
+bool test_is_over(const CylinderFacts& facts, Instant now) {
+    const auto due = test_due(facts);
+    const std::chrono::year_month_day today{std::chrono::floor<std::chrono::days>(now)};
+    return due && std::chrono::year_month{today.year(), today.month()} > *due;
+}
 std::string test_text(const CylinderFacts& facts, Instant now) {
     const auto due = test_due(facts);
     if (!due) return "test due: not on record, read the collar";
-    const std::chrono::year_month_day today{std::chrono::floor<std::chrono::days>(now)};
-    const bool over = std::chrono::year_month{today.year(), today.month()} > *due;
     return fmt::format("{} {} (tested {}, usual five years)",
-                       over ? "OUT OF TEST since" : "test due:", month_text(*due), *facts.tested);
+                       test_is_over(facts, now) ? "OUT OF TEST since" : "test due:", month_text(*due), *facts.tested);
+}
+
+std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
+    std::vector<FillBar> out;
+    const auto& s = question.state;
+    const auto& f = question.facts;
+    if (s.leaking) out.push_back({"leaking", "LEAKING: do not fill, do not transport"});
+    if (s.condemned) out.push_back({"condemned", "CONDEMNED: do not fill"});
+    if (s.lost) out.push_back({"lost", "the book has it as lost: record `found` first"});
+    if (s.gone) out.push_back({"gone", "the book has it as gone from the shop"});
+    const auto mark = f.spec ? parse_spec_mark(*f.spec) : std::nullopt;
+    const bool one_filling = mark && !mark->refillable;
+    if (one_filling)
+        out.push_back({fmt::format("{} is not refillable", *f.spec), "NEVER REFILL: this mark is for one filling"});
+    if (test_is_over(f, now) && !one_filling)
+        out.push_back({"out of test since " + month_text(*test_due(f)), test_text(f, now)});
+    if (f.spec && pressure_rating(question.contents, *f.spec).rating == Rating::too_low)
+        out.push_back({*f.spec + " is too low", rating_text(question)});
+    const bool flammable =
+        std::any_of(question.contents.begin(), question.contents.end(), [](const auto* g) { return g->flammable(); });
+    if (flammable && !f.flammable_rated.value_or(true))
+        out.push_back({"not rated for flammables", "NOT RATED FOR FLAMMABLES: do not fill with this gas"});
+    return out;
 }
 
 std::string rating_text(const RoomQuestion& question) {
@@ -139,22 +165,12 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
              (view.limits.liquid_full->below_range ||
               (view.limits.liquid_full->at && *view.limits.liquid_full->at < transport_limit)))
         out.emplace_back("liquid-full below 131 F at the limit: stay under it, or do not transport");
-    if (s.leaking) out.emplace_back("LEAKING: do not fill, do not transport");
-    if (s.condemned) out.emplace_back("CONDEMNED: do not fill");
-    if (s.lost) out.emplace_back("the book has it as lost: record `found` first");
-    if (s.gone) out.emplace_back("the book has it as gone from the shop");
     if (s.mixed) out.emplace_back("MIXED: nothing may be charged from it; reclaim or destruction");
     if (s.reclaim_only) out.emplace_back("two owners' gas: for reclaim only");
     if (!s.spoiled.empty()) out.push_back(fmt::format("holds {} gas: not for reuse", s.spoiled));
-    if (question.facts.spec)
-        if (const auto mark = parse_spec_mark(*question.facts.spec); mark && !mark->refillable)
-            out.emplace_back("NEVER REFILL: this mark is for one filling");
-    if (std::any_of(question.contents.begin(), question.contents.end(), [](const auto* g) { return g->flammable(); })) {
-        if (!question.facts.flammable_rated)
-            out.emplace_back("flammable rating: not on record, read the collar (left-hand thread, red mark)");
-        else if (!*question.facts.flammable_rated)
-            out.emplace_back("NOT RATED FOR FLAMMABLES: do not fill with this gas");
-    }
+    if (!question.facts.flammable_rated &&
+        std::any_of(question.contents.begin(), question.contents.end(), [](const auto* g) { return g->flammable(); }))
+        out.emplace_back("flammable rating: not on record, read the collar (left-hand thread, red mark)");
     for (auto& caution : gas_cautions(question.contents)) out.push_back(std::move(caution));
     out.emplace_back("stop by the scale; a float switch is not enough. Local code and the maker come first");
     return out;

@@ -28,11 +28,20 @@ std::string liquid_full_text(const FillView& view);
 
 /// The month to which a test holds: five years, 49 CFR 180.209; other marks have other periods.
 std::optional<std::chrono::year_month> test_due(const CylinderFacts& facts);
+/// After the last day of that month.
+bool test_is_over(const CylinderFacts& facts, Instant now);
 std::string test_text(const CylinderFacts& facts, Instant now);
 std::string rating_text(const RoomQuestion& question);
 std::string month_text(std::chrono::year_month month);
 
-/// What bars this cylinder from being filled or carried, and what its gas asks for.
+/// A reason why nothing may go into this cylinder now. The brief words stand in a list, the whole text on its own page.
+struct FillBar {
+    std::string brief, text;
+};
+/// Empty where the book knows of no such reason, which is not a statement that the cylinder is fit.
+std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now);
+
+/// Whether the cylinder is over its limit, what else bars it (fill_bars left out), and what its gas asks for.
 std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillView& view, const PageOptions& options);
 
 }  // namespace tarebook::report

@@ -39,9 +39,7 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
         item.gross = question->state.gross;
         if (!item.gross && question->facts.tare) item.gross = *question->facts.tare + question->state.contents();
         item.flags = flags_of(question->state);
-        const auto due = test_due(question->facts);
-        const std::chrono::year_month_day today{std::chrono::floor<std::chrono::days>(options.now)};
-        if (due && std::chrono::year_month{today.year(), today.month()} > *due) item.flags.emplace_back("out-of-test");
+        if (test_is_over(question->facts, options.now)) item.flags.emplace_back("out-of-test");
         if (auto fill = fill_view(*question, options.format == Format::text ? options.units : DisplayUnits::lb)) {
             if (!fill->draw_down.is_zero()) item.flags.emplace_back("over-limit");
             item.fill = std::move(*fill);
@@ -128,8 +126,9 @@ std::string inventory_text(const InventoryView& v, DisplayUnits units) {
     for (const auto& item : v.items) {
         const auto stop = stop_of(item);
         table.row({item.code, or_dash(item.content.refrigerant), mass_text(item.question.state.contents(), units),
-                   mass_or(item.gross, units), stop ? mass_text_down(*stop, units) : "-", or_dash(item.content.owner),
-                   or_dash(item.content.condition), or_dash(item.place), or_dash(due_of(item)), joined(item.flags)});
+                   mass_or(item.gross, units), stop ? mass_text_down(*stop, units) : "-",
+                   or_dash(owner_word(item.content)), or_dash(item.content.condition), or_dash(item.place),
+                   or_dash(due_of(item)), joined(item.flags)});
     }
     std::string out = table.text();
     Table totals;

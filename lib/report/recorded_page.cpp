@@ -23,6 +23,7 @@ struct Screen {
     const StoredEvent& stored;
     const Outcome& outcome;
     DisplayUnits units;
+    Instant now;
 
     [[nodiscard]] const Event& event() const { return stored.event; }
     [[nodiscard]] std::string m(Mass mass) const { return mass_text(mass, units); }
@@ -38,6 +39,12 @@ struct Screen {
 
     // Room, stop weight and heat of a cylinder that was filled.
     [[nodiscard]] std::string filling(const std::string& cylinder) const {
+        if (const auto question = room_question_for(book, cylinder))
+            if (const auto bars = fill_bars(*question, now); !bars.empty()) {
+                std::string out;
+                for (const auto& bar : bars) out += wrapped(fmt::format("DO NOT FILL {}: {}", cylinder, bar.text), 0);
+                return out;
+            }
         const auto fill = fill_view_of(book, cylinder, units);
         if (!fill)
             return fmt::format("STOP AT  not known for {}: `tarebook room {}` says what is missing\n", cylinder,
@@ -47,16 +54,40 @@ struct Screen {
             fmt::format("STOP AT {}   {}\n", mass_text_down(w.stop_gross, units),
                         w.room.is_negative() ? fmt::format("OVER by {}", mass_text_up(-w.room, units))
                                              : fmt::format("room left {}", mass_text_down(w.room, units)));
-        if (!fill->draw_down.is_zero())
-            out +=
-                fmt::format("OVER THE LIMIT: do not transport; draw down {}\n", mass_text_up(fill->draw_down, units));
         return out + liquid_full_text(*fill) + "\n";
+    }
+    // The cylinders whose contents, tare or limit the event may have changed.
+    [[nodiscard]] std::vector<std::string> touched() const {
+        std::vector<std::string> out;
+        for (const auto& e : outcome.effects) out.push_back(e.cylinder);
+        if (const auto* k = std::get_if<kinds::Entry>(&event().what); k && k->entry == EntryKind::cylinder)
+            out.push_back(k->code);
+        if (const auto* k = std::get_if<Void>(&event().what))
+            if (const auto target = digest_from_hex(k->target) ? book.event_named(k->target) : std::nullopt)
+                for (const auto& code : cylinders_of(target->event)) out.push_back(code);
+        std::vector<std::string> once;
+        for (auto& code : out)
+            if (std::find(once.begin(), once.end(), code) == once.end()) once.push_back(std::move(code));
+        return once;
+    }
+    // Before all else, whatever was recorded: an overfilled cylinder bursts when it warms.
+    [[nodiscard]] std::string over_the_limit() const {
+        std::string out;
+        for (const auto& cylinder : touched())
+            if (const auto fill = fill_view_of(book, cylinder, units); fill && !fill->draw_down.is_zero())
+                out += wrapped(
+                    fmt::format("OVER THE LIMIT: {}: do not transport; draw down {}, to {} gross", cylinder,
+                                mass_text_up(fill->draw_down, units), mass_text_down(fill->weights.stop_gross, units)),
+                    0);
+        return out;
     }
     [[nodiscard]] std::string standing(const std::string& cylinder) const {
         const auto state = book.state(cylinder);
-        const auto content = content_of(state, facts(cylinder));
-        return fmt::format("{} now holds {} of {}, {}{}\n", cylinder, m(state.contents()), or_dash(content.refrigerant),
-                           whose(content), state.gross ? fmt::format("; gross {}", m(*state.gross)) : "");
+        const auto f = facts(cylinder);
+        const Mass net = state.contents();
+        return fmt::format("{} {} {}{}\n", cylinder, net.is_negative() ? "is now" : "now holds",
+                           held(net, content_of(state, f), f, units),
+                           state.gross ? fmt::format("; gross {}", m(*state.gross)) : "");
     }
 
     std::string operator()(const Recover& k) const {
@@ -81,12 +112,19 @@ struct Screen {
         const auto f = facts(cylinder);
         const auto content = content_of(state, f);
         const auto due = test_due(f);
-        const auto gas =
-            content.refrigerant && *content.refrigerant == "mixed" ? "MIXED" : or_dash(content.refrigerant);
-        std::string text =
-            fmt::format("{}, {}, of {}, from {}, {} net, {} gross, tare {}, {}", gas, or_dash(content.condition),
-                        or_dash(content.owner), circuit, m(state.contents()), mass_or(state.gross, units),
-                        mass_or(f.tare, units), date_text(event().when.date()));
+        const auto gas = content.refrigerant && *content.refrigerant == "mixed"
+                             ? "MIXED"
+                             : content.refrigerant.value_or("gas not on record");
+        std::vector<std::string> known{gas};
+        if (content.condition) known.push_back(*content.condition);
+        if (const auto owner = owner_word(content))
+            known.push_back(*owner == "not on record" ? "owner not on record" : "of " + *owner);
+        known.push_back("from " + circuit);
+        known.push_back(m(state.contents()) + " net");
+        if (state.gross) known.push_back(m(*state.gross) + " gross");
+        if (f.tare) known.push_back("tare " + m(*f.tare));
+        known.push_back(date_text(event().when.date()));
+        std::string text = joined(known);
         if (event().by) text += ", by " + *event().by;
         if (!state.spoiled.empty()) text += ", " + state.spoiled;
         text += due ? ", test due " + month_text(*due) : ", test due: read the collar";
@@ -160,7 +198,10 @@ struct Screen {
     }
 
     std::string operator()(const Receive& k) const {
-        return fmt::format("write on the jug: {}\n", k.cylinder) + standing(k.cylinder);
+        const auto spec = facts(k.cylinder).spec;
+        const auto mark = spec ? parse_spec_mark(*spec) : std::nullopt;
+        const bool jug = mark && !mark->refillable;
+        return fmt::format("write on the {}: {}\n", jug ? "jug" : "cylinder", k.cylinder) + standing(k.cylinder);
     }
     std::string operator()(const Opening& k) const { return standing(k.cylinder); }
 
@@ -222,6 +263,23 @@ struct Screen {
         return fmt::format("{} is condemned: mark it, and empty it into another\n", k.cylinder);
     }
     std::string operator()(const Found& k) const { return standing(k.cylinder); }
+    // What an event did, not the words of its command: those read as an order to the person at the screen.
+    std::string operator()(const Lost& k) const {
+        const auto* e = effect(k.cylinder);
+        return fmt::format("{} recorded as lost: the book had {} in it\n", k.cylinder,
+                           m(e ? e->before.contents() : Mass()));
+    }
+    std::string operator()(const Convert& k) const {
+        return fmt::format("{} converted to {}\n", k.appliance, k.refrigerant);
+    }
+    std::string operator()(const kinds::Entry& k) const {
+        std::vector<std::string> fields;
+        for (const auto& [name, value] : k.values)
+            if (name != "full_charge_to" || !value.text.empty()) fields.push_back(name);  // goes with full_charge
+        return k.adds
+                   ? fmt::format("{} {} added\n", tarebook::text_of(k.entry), k.code)
+                   : wrapped(fmt::format("{} {} corrected: {}", tarebook::text_of(k.entry), k.code, joined(fields)), 0);
+    }
     std::string operator()(const Reclassify& k) const { return standing(k.cylinder); }
     std::string operator()(const Void& k) const {
         const auto target = digest_from_hex(k.target) ? book.event_named(k.target) : std::nullopt;
@@ -234,7 +292,7 @@ struct Screen {
         return act_of(event()) + "\n";
     }
 
-    [[nodiscard]] std::string text() const { return std::visit(*this, event().what); }
+    [[nodiscard]] std::string text() const { return over_the_limit() + std::visit(*this, event().what); }
 };
 
 std::string found_text(const Book& book, const StoredEvent& stored, const Outcome& outcome) {
@@ -245,6 +303,8 @@ std::string found_text(const Book& book, const StoredEvent& stored, const Outcom
     for (const auto& finding : outcome.findings) {
         if (finding.severity != Severity::note) {
             out += "EXCEPTION " + finding_text(finding_id(book, finding, stored), finding);
+        } else if (finding.check == "technician-not-on-record" && stored.event.by) {
+            remarks += wrapped("note: " + finding.text, 0);  // the name was given, and only the register lacks it
         } else if (finding.check.ends_with(ending)) {
             auto word = finding.check.substr(0, finding.check.size() - ending.size());
             std::replace(word.begin(), word.end(), '-', ' ');
@@ -264,7 +324,7 @@ std::string recorded_line(const Book& book, const StoredEvent& stored) {
 }
 
 std::string recorded_text(const Book& book, const std::vector<StoredEvent>& events,
-                          const std::vector<Outcome>& outcomes, DisplayUnits units) {
+                          const std::vector<Outcome>& outcomes, DisplayUnits units, Instant now) {
     std::string out;
     // Several jugs at once need one list: these IDs have to be written by hand.
     std::vector<std::string> jugs;
@@ -279,9 +339,9 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
             continue;
         if (!first && jugs.size() < 2) out += "\n";
         first = false;
-        const Screen screen{book, events[i], outcomes[i], units};
+        const Screen screen{book, events[i], outcomes[i], units, now};
         const auto* jug = std::get_if<Receive>(&events[i].event.what);
-        out += jug && jugs.size() > 1 ? screen.standing(jug->cylinder) : screen.text();
+        out += jug && jugs.size() > 1 ? screen.over_the_limit() + screen.standing(jug->cylinder) : screen.text();
         if (jugs.size() < 2 || i + 1 == events.size()) out += recorded_line(book, events[i]);
         out += found_text(book, events[i], outcomes[i]);
     }
@@ -376,7 +436,7 @@ Page recorded_page(const Book& book, const std::vector<StoredEvent>& events, con
             page.body = report::recorded_csv(book, events, outcomes);
             break;
         case Format::text:
-            page.body = report::recorded_text(book, events, outcomes, options.units);
+            page.body = report::recorded_text(book, events, outcomes, options.units, options.now);
             break;
     }
     return page;

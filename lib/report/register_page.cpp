@@ -2,6 +2,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
+#include <utility>
 
 #include "words.hpp"
 
@@ -111,6 +113,11 @@ Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code,
                 csv.row({std::string(code), name, instant_text(dated.from.at), one_line(dated.value.text)});
         return Page{csv.page()};
     }
+    const auto when = [&](const DatedValue& dated) { return moment_in_zone(dated.from.at, book.info().zone); };
+    const auto day_of = [&](const DatedValue& dated) {
+        const auto moment = when(dated);
+        return date_text(moment ? moment->date() : std::chrono::floor<std::chrono::days>(dated.from.at));
+    };
     Table table;
     table.column("field").column("value").column("from");
     for (const auto& rule : field_rules(kind)) {
@@ -119,9 +126,24 @@ Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code,
             table.row({std::string(rule.name), "not on record", ""});
             continue;
         }
-        for (auto dated = values->second.rbegin(); dated != values->second.rend(); ++dated)  // newest first
-            table.row({dated == values->second.rbegin() ? std::string(rule.name) : "", one_line(dated->value.text),
-                       date_text(std::chrono::floor<std::chrono::days>(dated->from.at))});
+        std::map<std::string, int> on_day;
+        bool said = false;
+        for (const auto& dated : values->second) {
+            if (!dated.value.text.empty()) ++on_day[day_of(dated)];
+            said = said || !dated.value.text.empty();
+        }
+        auto name = std::string(rule.name);
+        const auto& newest = values->second.back();
+        if (newest.value.text.empty())  // taken back, or never said
+            table.row({std::exchange(name, ""), "not on record", said ? day_of(newest) : ""});
+        // Newest first: the one beside the name counts, and those of one day are told apart by their time.
+        for (auto dated = values->second.rbegin(); dated != values->second.rend(); ++dated) {
+            if (dated->value.text.empty()) continue;
+            const auto day = day_of(*dated);
+            const auto moment = when(*dated);
+            table.row({std::exchange(name, ""), one_line(dated->value.text),
+                       on_day[day] > 1 && moment ? moment_text(*moment) : day});
+        }
     }
     return Page{fmt::format("{} {}\n{}", word, code, table.text(2))};
 }

@@ -77,20 +77,28 @@ Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& opti
     page.add("rating", Json::text(rating_text(q)));
     Json notes = Json::array();
     for (const auto& note : v.limits.notes) notes.push(Json::text(note));
+    Json bars = Json::array();
     Json cautions = Json::array();
+    for (const auto& bar : fill_bars(q, options.now)) {
+        bars.push(Json::text(bar.text));
+        cautions.push(Json::text(bar.text));
+    }
     for (const auto& caution : fill_cautions(q, v, options)) cautions.push(Json::text(caution));
-    page.add("notes", std::move(notes)).add("cautions", std::move(cautions));
+    page.add("notes", std::move(notes)).add("do_not_fill", std::move(bars)).add("cautions", std::move(cautions));
     return page;
 }
 
-std::string room_csv(const RoomQuestion& q, const FillView& v) {
+std::string room_csv(const RoomQuestion& q, const FillView& v, const PageOptions& options) {
+    std::vector<std::string> bars;
+    for (const auto& bar : fill_bars(q, options.now)) bars.push_back(bar.brief);
     Csv csv({"cylinder", "refrigerant", "rule", "net_lb", "binding", "source", "limit_gross_lb", "slow_gross_lb",
-             "stop_gross_lb", "room_lb"});
+             "stop_gross_lb", "room_lb", "do_not_fill"});
     for (std::size_t i = 0; i < v.limits.candidates.size(); ++i) {
         const auto& c = v.limits.candidates[i];
         csv.row({q.cylinder.value_or(""), content_name(q), c.rule, pounds_cell(c.net),
                  i == v.limits.binding ? "yes" : "no", c.source, pounds_cell(v.weights.limit_gross),
-                 pounds_cell(v.weights.slow_gross), pounds_cell(v.weights.stop_gross), pounds_cell(v.weights.room)});
+                 pounds_cell(v.weights.slow_gross), pounds_cell(v.weights.stop_gross), pounds_cell(v.weights.room),
+                 joined(bars, "; ")});
     }
     return csv.page();
 }
@@ -98,9 +106,22 @@ std::string room_csv(const RoomQuestion& q, const FillView& v) {
 std::string room_text(const RoomQuestion& q, const FillView& v, const PageOptions& options) {
     const auto down = [&](Mass m) { return mass_text_down(m, options.units); };
     const std::string rule(40, '=');
-    std::string out = fmt::format("{0}\n  STOP AT  {1}\n{0}\n", rule, down(v.weights.stop_gross));
-    out += fmt::format("SLOW DOWN AT  {}\n", down(v.weights.slow_gross));
-    if (v.weights.room.is_negative())
+    const auto bars = fill_bars(q, options.now);
+    std::string out = rule + "\n";
+    if (bars.empty()) {
+        out += fmt::format("  STOP AT  {}\n{}\n", down(v.weights.stop_gross), rule);
+        out += fmt::format("SLOW DOWN AT  {}\n", down(v.weights.slow_gross));
+    } else {
+        // A weight to stop at would invite what shall not begin at all.
+        out += fmt::format("  DO NOT FILL{}\n{}\n", q.cylinder ? " " + *q.cylinder : "", rule);
+        for (const auto& bar : bars) out += bulleted(bar.text);
+    }
+    if (!bars.empty())
+        out += v.draw_down.is_zero()
+                   ? "room          none\n"
+                   : fmt::format("room          none: {} over the stop weight of {}\n",
+                                 mass_text_up(-v.weights.room, options.units), down(v.weights.stop_gross));
+    else if (v.weights.room.is_negative())
         out +=
             fmt::format("room          none: {} over the stop weight\n", mass_text_up(-v.weights.room, options.units));
     else
@@ -110,9 +131,11 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
                        : q.cylinder         ? " gross expected by the book"
                                             : " (the tare: no gross was given)");
     const auto content = content_of(q.state, q.facts);
-    out += fmt::format(
-        "gas           {}{}\n", content_name(q),
-        q.state.lots.empty() ? "" : fmt::format(", {} {}", mass_text(v.net_now, options.units), whose(content)));
+    out += fmt::format("gas           {}{}\n", content_name(q),
+                       q.state.lots.empty() ? ""
+                       : v.net_now.is_negative()
+                           ? fmt::format(", {} under its tare", mass_text(-v.net_now, options.units))
+                           : fmt::format(", {} {}", mass_text(v.net_now, options.units), whose(content)));
     out += liquid_full_text(v) + "\n";
     out += test_text(q.facts, options.now) + "\n";
     out += wrapped("rating: " + rating_text(q), 0);
@@ -138,7 +161,7 @@ Result<Page> room_page(const RoomQuestion& question, const PageOptions& options)
         case Format::json:
             return Page{report::room_json(question, *view, options).page()};
         case Format::csv:
-            return Page{report::room_csv(question, *view)};
+            return Page{report::room_csv(question, *view, options)};
         case Format::text:
             break;
     }

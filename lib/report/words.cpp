@@ -106,12 +106,34 @@ Content content_of(const CylinderState& state, const CylinderFacts& facts) {
     return c;
 }
 
-std::string whose(const Content& content) {
-    if (!content.owner) return "empty";
-    const std::string owner = *content.owner == shop_owner ? "the shop" : *content.owner;
-    return fmt::format("of {}, {}", *content.owner == "several" ? "several owners" : owner, or_dash(content.condition));
+namespace {
+bool gas_told(const Content& content) {
+    return content.refrigerant && !content.refrigerant->empty() && *content.refrigerant != "unknown";
 }
+}  // namespace
 
+std::optional<std::string> owner_word(const Content& content) {
+    if (!content.owner) return std::nullopt;
+    // Where not even the gas was told, the ledger's "shop" stands in for an owner and states none.
+    if (*content.owner == "unassigned" || (*content.owner == shop_owner && !gas_told(content))) return "not on record";
+    return content.owner;
+}
+std::string whose(const Content& content) {
+    const auto owner = owner_word(content);
+    if (!owner) return "empty";
+    if (*owner == "not on record") return "owner not on record, " + or_dash(content.condition);
+    const auto* const said = *owner == "several"    ? "several owners"
+                             : *owner == shop_owner ? "the shop"
+                                                    : owner->c_str();
+    return fmt::format("of {}, {}", said, or_dash(content.condition));
+}
+std::string held(Mass net, const Content& content, const CylinderFacts& facts, DisplayUnits units) {
+    if (net.is_negative())
+        return fmt::format("{} {}", mass_text(-net, units),
+                           facts.tare ? "under its tare" : "less than nothing, by the book");
+    return fmt::format("{} of {}, {}", mass_text(net, units), gas_told(content) ? *content.refrigerant : "unknown gas",
+                       whose(content));
+}
 std::vector<std::string> flags_of(const CylinderState& state) {
     std::vector<std::string> flags;
     if (state.gone) flags.emplace_back("gone");
@@ -124,6 +146,9 @@ std::vector<std::string> flags_of(const CylinderState& state) {
     return flags;
 }
 
+std::string counted(std::int64_t number, std::string_view noun) {
+    return fmt::format("{} {}{}", number, noun, number == 1 ? "" : "s");
+}
 std::string joined(const std::vector<std::string>& words, std::string_view between) {
     return fmt::format("{}", fmt::join(words, between));
 }
@@ -150,7 +175,7 @@ std::string finding_text(const std::string& id, const Finding& finding) {
     std::string out = id + "\n" + wrapped(finding.text, 2);
     if (!finding.seen.empty()) out += wrapped("seen: " + finding.seen, 2);
     if (!finding.expected.empty()) out += wrapped("expected: " + finding.expected, 2);
-    if (!finding.accepted.empty()) out += wrapped("taken on: " + finding.accepted, 2);
+    if (!finding.accepted.empty()) out += wrapped("recorded all the same: " + finding.accepted, 2);
     if (!finding.next.empty()) out += wrapped("next: " + finding.next, 2);
     return out;
 }
@@ -179,8 +204,8 @@ Result<void> entry_exists(const Book& book, EntryKind kind, std::string_view cod
     const auto near = nearest(code, book.codes(kind));
     const auto word = tarebook::text_of(kind);
     return fail(
-        {ErrorKind::refused, fmt::format("{}-unknown", word), fmt::format("the book has no {} {}", word, code),
-         std::string(code), fmt::format("the code of a {} on record", word),
+        {ErrorKind::refused, fmt::format("unknown-{}", word), fmt::format("the book has no {} {}", word, code),
+         std::string(code), fmt::format("the code of {} {} on record", word.starts_with("a") ? "an" : "a", word),
          near.empty() ? fmt::format("`tarebook {} list` shows them", word) : fmt::format("did you mean {}?", near)});
 }
 

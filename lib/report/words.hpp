@@ -34,8 +34,14 @@ struct Content {
 Content content_of(const CylinderState& state, const CylinderFacts& facts);
 /// "of Harbor Foods, recovered"
 std::string whose(const Content& content);
+/// The owner, or "not on record" where the ledger has a stand-in.
+std::optional<std::string> owner_word(const Content& content);
+/// "6.00 lb of R-404A, of Harbor Foods, recovered"; "1.00 lb under its tare" where the book is below nothing.
+std::string held(Mass net, const Content& content, const CylinderFacts& facts, DisplayUnits units);
 std::vector<std::string> flags_of(const CylinderState& state);
 
+/// "1 problem", "2 problems"
+std::string counted(std::int64_t number, std::string_view noun);
 std::string joined(const std::vector<std::string>& words, std::string_view between = ", ");
 std::string or_dash(const std::optional<std::string>& text);
 
@@ -49,7 +55,7 @@ Json finding_json(const std::string& id, const Finding& finding);
 /// Exceptions by the row id of their event.
 std::multimap<std::int64_t, OpenFinding> findings_by_event(const Book& book);
 
-/// Error CODE-unknown with the nearest code, where the register has no such entry.
+/// Error unknown-KIND with the nearest code, where the register has no such entry.
 Result<void> entry_exists(const Book& book, EntryKind kind, std::string_view code);
 
 /// Net movement of one event between circuits and the rest; empty where it was voided.

@@ -41,7 +41,6 @@ NOW = "2026-06-01T15:00:00Z"
 # Names that no words typed at the program can produce, each with the reason.
 NAMES_OUT_OF_REACH = {
     "fill-limit-water-capacity": "room and the checks ask for the water capacity before they ask for a limit",
-    "fill-limit-stamped": "the register takes no stamped limit of nothing, and room takes none at all",
     "answered-no": "asked at a terminal only; a case has none (tests/unit has it)",
     "body-unreadable": "told as a storage failure: \"event row 18 is damaged\" (storage/damaged-event)",
     "period-backwards": "the command line asks first (days-backwards); for other programs",
@@ -318,10 +317,9 @@ def names_of_errors():
                      r"\b(?:tell|problem|wrong)\([^,\"]*,\s*" + name + r"\s*,", r'\["error"\] = ' + name):
             for found in re.findall(made, text):
                 names.setdefault(found, path)
-        for form in ("unknown-{}", "{}-unknown"):
-            if 'fmt::format("%s"' % form in text:
-                for kind in ("site", "appliance", "circuit", "cylinder", "scale", "machine", "technician"):
-                    names.setdefault(form.replace("{}", kind), path)
+        if 'fmt::format("unknown-{}"' in text:
+            for kind in ("site", "appliance", "circuit", "cylinder", "scale", "machine", "technician"):
+                names.setdefault("unknown-" + kind, path)
     return names
 
 

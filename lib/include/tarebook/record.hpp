@@ -30,7 +30,7 @@ struct Recorded {
 
 /// A draft with `anyway` set is recorded for that reason, whatever the others are; options.anyway sets it for all.
 /// Errors (ErrorKind::refused unless said): the name of the check that refused; unknown-cylinder, unknown-circuit,
-/// unknown-appliance, unknown-site, unknown-scale, unknown-machine, entry-exists, entry-unknown, same-cylinder,
+/// unknown-appliance, unknown-site, unknown-scale, unknown-machine, entry-exists, same-cylinder,
 /// void-target, void-of-void, already-voided, finding-unknown, own-id-other-content, answered-no,
 /// text-not-utf8 (usage), text-too-long (usage).
 Result<Recorded> record(Book& book, std::vector<Event> drafts, const RecordOptions& options);

@@ -44,7 +44,7 @@ struct RoomQuestion {
     std::optional<Mass> gross;     ///< what the scale shows now; else what the book expects, else the tare
     std::optional<Mass> division;  ///< of the scale; else 0.05 lb, or 0.02 kg on pages in kilograms
 };
-/// Error: cylinder-unknown. The division is the coarsest of the scales on record.
+/// Error: unknown-cylinder. The division is the coarsest of the scales on record.
 Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder);
 
 /// Errors: room-water-capacity, room-tare, and those of fill_limits.

@@ -53,3 +53,18 @@ TEST_CASE("a named gas onto one without a name: the rule for unknown contents st
     for (const auto& f : s.judge(s.event(k)).findings) refused |= f.check == "fill-limit";
     CHECK(refused);
 }
+
+TEST_CASE("what to draw down to is what the scale can show, at or under the limit") {
+    // 17 + 39.797 = 56.797 lb: 56.75 on a scale of 0.05 lb, 56.50 on one of 0.5 lb
+    for (const auto& [division, stop] : {std::pair{"0.05lb", "56.75 lb"}, std::pair{"0.5lb", "56.50 lb"}}) {
+        Shop s;
+        s.cylinder("RC-2", {});
+        s.entry(EntryKind::scale, "S1", {{"reads", "lb"}, {"division", division}});
+        std::string said;
+        for (const auto& f : s.judge(s.recover("OAK/RACK-B/4", "RC-2", "17.00", "60.00")).findings)
+            if (f.check == "fill-limit") said = f.expected + "; " + f.next;
+        CAPTURE(said);
+        CHECK(said.starts_with("at most " + std::string(stop) + " gross"));
+        CHECK(said.find("down to " + std::string(stop) + " gross") != std::string::npos);
+    }
+}

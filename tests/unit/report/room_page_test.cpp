@@ -98,3 +98,50 @@ TEST_CASE("room: a test holds to the end of its month, five years on") {
     CHECK(has(room_page(q, {Format::text, DisplayUnits::lb, at("2026-07-01T12:00:00Z")})->body,
               "OUT OF TEST since 2026-06"));
 }
+
+TEST_CASE("room: what must not be filled is told so first, with each reason, and no weight to stop at") {
+    const PageOptions summer{Format::text, DisplayUnits::lb, instant_from_text("2026-07-01T12:00:00Z").value()};
+    const auto first_words = [&](auto&& change) {
+        auto q = half_ton_of_r22();
+        change(q);
+        const auto page = room_page(q, summer).value().body;
+        CHECK(page.find("DO NOT FILL") < 60);
+        CHECK_FALSE(has(page, "STOP AT"));
+        CHECK_FALSE(has(page, "SLOW DOWN AT"));
+        const auto from = page.find("- ");
+        return page.substr(from, page.find('\n', from) - from);
+    };
+    CHECK(first_words([](auto& q) { q.state.condemned = true; }) == "- CONDEMNED: do not fill");
+    CHECK(first_words([](auto& q) { q.state.leaking = true; }) == "- LEAKING: do not fill, do not transport");
+    CHECK(first_words([](auto& q) { q.state.gone = true; }) == "- the book has it as gone from the shop");
+    CHECK(first_words([](auto& q) { q.state.lost = true; }) == "- the book has it as lost: record `found` first");
+    CHECK(first_words([](auto& q) { q.facts.spec = "DOT-39"; }) == "- NEVER REFILL: this mark is for one filling");
+    CHECK(first_words([](auto& q) { q.facts.tested = "2021-06"; }).starts_with("- OUT OF TEST since 2026-06"));
+    CHECK(first_words([](auto& q) {
+              q.contents = {find_refrigerant("R-410A")};
+              q.facts.spec = "DOT-4BA260";
+          }).starts_with("- DOT-4BA260 IS TOO LOW"));
+    CHECK(first_words([](auto& q) {
+              q.contents = {find_refrigerant("R-32")};
+              q.facts.flammable_rated = false;
+          }) == "- NOT RATED FOR FLAMMABLES: do not fill with this gas");
+}
+
+TEST_CASE("room: programs get the reasons beside the figures, and an empty list where the book knows of none") {
+    auto q = half_ton_of_r22();
+    CHECK(has(room_page(q, json).value().body, "\"do_not_fill\": []"));
+    q.state.condemned = true;
+    CHECK(has(room_page(q, json).value().body, "CONDEMNED: do not fill"));
+    const auto csv = room_page(q, {Format::csv, DisplayUnits::lb, Instant{}}).value().body;
+    CHECK(has(csv, ",do_not_fill\r\n"));
+    CHECK(has(csv, ",condemned\r\n"));
+}
+
+TEST_CASE("room: a barred cylinder that is over its limit is still told how much to draw down") {
+    auto q = half_ton_of_r22();
+    q.state.leaking = true;
+    q.gross = Mass::pounds(1500);
+    const auto page = room_page(q, text).value().body;
+    CHECK(has(page, "over the stop weight of 133"));
+    CHECK(has(page, "OVER THE LIMIT: do not transport; draw down 16"));
+}
