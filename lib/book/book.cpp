@@ -110,10 +110,17 @@ std::int64_t data_version(Db& db) {
 // By SQLite, through the connection that is open: whoever opens and closes the file in another way takes this process's
 // locks off it (sqlite.org/howtocorrupt.html, section 2.2).
 void keep_as_it_is(Db& db, const std::filesystem::path& copy) {
-    const int fd = ::open(copy.c_str(), O_CREAT | O_WRONLY | O_CLOEXEC, 0600);
+    // Under another name until it is whole, and from nothing: what a killed attempt left may be no database.
+    const auto part = copy.string() + ".part";
+    ::unlink(part.c_str());
+    ::unlink((part + "-journal").c_str());
+    const int fd = ::open(part.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, 0600);
     if (fd >= 0) ::close(fd);
-    SQLite::Database kept(copy.string(), SQLite::OPEN_READWRITE);
-    SQLite::Backup(kept, db.raw()).executeStep();
+    {
+        SQLite::Database kept(part, SQLite::OPEN_READWRITE);
+        SQLite::Backup(kept, db.raw()).executeStep();
+    }
+    std::filesystem::rename(part, copy);
 }
 
 void migrate(Book::Impl& impl) {
