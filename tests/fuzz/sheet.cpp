@@ -1,0 +1,50 @@
+// Job sheets. Whatever the bytes: problems that each have a line, or drafts that an event's body can hold and give
+// back.
+#include <algorithm>
+
+#include "promise.hpp"
+#include "tarebook/job_sheet.hpp"
+
+using namespace tarebook;
+using fuzz::promise;
+
+namespace {
+
+void holds(const Event& draft) {
+    const auto body = canonical_body(draft);
+    const auto read = event_from_body(body);
+    promise(read.has_value(), "a draft becomes a body that can be read");
+    promise(canonical_body(*read) == body, "and means the same when it is read");
+}
+
+}  // namespace
+
+extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
+    const auto text = fuzz::text_of(data, size);
+    const auto now = *instant_from_text("2026-06-01T15:00:00Z");
+    const auto sheet = parse_job_sheet(text, "visit.yaml", any_sheet_book(), now);
+
+    const auto lines = std::ranges::count(text, '\n') + std::ranges::count(text, '\r') + 1;
+    promise(sheet.problems.count >= sheet.problems.listed.size(), "all problems are counted");
+    for (const auto& p : sheet.problems.listed) {
+        fuzz::helpful(p.error);
+        promise(p.file == "visit.yaml", "a problem names its file");
+        promise(p.line >= 0 && p.line <= lines, "a problem names a line of its sheet");
+    }
+    std::size_t number = 0;
+    for (const auto& line : sheet.lines) {
+        promise(line.number > number, "lines are numbered in their order");
+        number = line.number;
+        promise(line.line >= 1 && line.line <= lines, "a line is a line of its sheet");
+        if (!line.draft) {
+            promise(!sheet.problems.empty(), "a line without a draft has its problem");
+            continue;
+        }
+        // Known: the first and the last year that are taken can lie in one that no event can hold.
+        const auto year = std::chrono::year_month_day(line.draft->when.date()).year();
+        if (year <= std::chrono::year(1900) || year >= std::chrono::year(9999)) continue;
+        holds(*line.draft);
+    }
+    promise(!sheet.problems.empty() || !sheet.id.empty(), "a sheet without a problem has its id");
+    return 0;
+}
