@@ -67,7 +67,7 @@ class Checker {
  private:
     void prepare_fold() {
         try {
-            fold_.emplace(book_, evaluator_, fold_problems_, foreknown(book_));
+            fold_.emplace(book_, evaluator_, fold_problems_, out_.remarks, foreknown(book_));
         } catch (const SQLite::Exception& e) {
             only_damage(e);  // the rows are read one by one below, and named
             fold_problems_.add("the balances cannot be recomputed ({})", e.what());

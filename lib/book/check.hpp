@@ -41,7 +41,8 @@ Foreknown foreknown(Book::Impl& book);
 /// each table; only where those differ is each event looked at to say which.
 class FoldCheck {
  public:
-    FoldCheck(Book::Impl& book, const Evaluator& evaluator, Problems problems, Foreknown known);
+    FoldCheck(Book::Impl& book, const Evaluator& evaluator, Problems problems, std::vector<std::string>& remarks,
+              Foreknown known);
     ~FoldCheck();
     FoldCheck(const FoldCheck&) = delete;
     FoldCheck& operator=(const FoldCheck&) = delete;
