@@ -100,9 +100,7 @@ Result<std::optional<StoredEvent>> already_there(const Book& book, Event draft) 
     auto stored = book.event_with_own_id(*draft.own_id);
     if (!stored) return std::nullopt;
     if (draft.when.at == draft.recorded) draft.when = stored->event.when;
-    // nor is what was answered at the terminal while it was recorded
-    if (!draft.anyway && stored->event.anyway == said_yes_at_terminal) draft.anyway = stored->event.anyway;
-    if (!draft.anyway) draft.anyway = stored->event.anyway;  // the reason was given once
+    if (!draft.anyway) draft.anyway = stored->event.anyway;  // the reason was given once, or yes was said
     if (words_of(draft) == words_of(stored->event)) return stored;
     return fail(refused(
         "own-id-other-content",
