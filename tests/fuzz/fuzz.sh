@@ -32,6 +32,12 @@ run() { # target
         -rss_limit_mb=512 -timeout=5 -max_len=4096 -print_final_stats=1 -artifact_prefix="$build/broken/$1-" \
         >"$build/$1.log" 2>&1 || code=$?
     sed -n 's/^stat::number_of_executed_units: */executions /p; s/^stat::peak_rss_mb: */peak MiB /p' "$build/$1.log"
+    # libFuzzer's clock goes on while a machine stands still. What is slow by itself is slow alone, too.
+    if [ "$code" -eq 70 ] && "$build/tests/fuzz/fuzz_$1" -timeout=5 "$build/broken/$1"-timeout-* >>"$build/$1.log" 2>&1; then
+        echo "cut short: the machine stood still; the input alone is quick"
+        rm -f "$build/broken/$1"-timeout-*
+        code=0
+    fi
     [ "$code" -eq 0 ] || tail -n 40 "$build/$1.log"
     return "$code"
 }
