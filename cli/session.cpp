@@ -52,7 +52,9 @@ std::string Session::book_path() const {
 
 Book Session::open(Access access) const {
     if (access == Access::write) means_to_write = true;
-    return Book::open(book_path(), access);
+    auto book = Book::open(book_path(), access);
+    if (access == Access::read) book.hold_still();  // a page shows one moment
+    return book;
 }
 
 PageOptions Session::page_options(const Book* book) const {

@@ -200,6 +200,7 @@ void Book::each_event(const std::function<void(const StoredEvent&)>& visit) cons
         std::map<std::int64_t, std::int64_t> voided;  // by the sequence of the void
         for (Scan s(impl_->db, "SELECT u.event, v.seq FROM uncounted u JOIN event v ON v.rowid = u.by"); s.next();)
             voided.emplace(s.integer(0), s.integer(1));
+        impl_->db.run("PRAGMA cache_size = -8192");  // rows lie nearly in this order, and a page holds several
         Scan s(impl_->db, "SELECT rowid, digest, body FROM event ORDER BY at, origin, seq");
         while (s.next()) {
             auto event = event_from_body(s.bytes(2));

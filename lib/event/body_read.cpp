@@ -85,12 +85,13 @@ class Reader {
             return false;
         }
     }
-    /// A string without escapes, where it lies.
+    /// A string where it lies; none of those that are read so has an escape, so that one with an escape is no word of
+    /// theirs.
     std::string_view plain(const char* key) {
         need(key);
         expect("\"");
-        const auto end = rest_.find_first_of("\"\\");
-        if (end == std::string_view::npos || rest_[end] == '\\') throw NotCanonical();
+        const auto end = rest_.find('"');
+        if (end == std::string_view::npos) throw NotCanonical();
         const auto out = rest_.substr(0, end);
         rest_.remove_prefix(end + 1);
         return out;

@@ -27,14 +27,19 @@ std::string hex_of(const std::array<std::uint8_t, N>& bytes) {
 template <std::size_t N>
 std::optional<std::array<std::uint8_t, N>> from_hex(std::string_view text) {
     if (text.size() != 2 * N) return std::nullopt;
+    static constexpr auto values = [] {
+        std::array<std::int8_t, 256> v{};
+        v.fill(-1);
+        for (int i = 0; i < 10; ++i) v[static_cast<std::size_t>('0' + i)] = static_cast<std::int8_t>(i);
+        for (int i = 0; i < 6; ++i) v[static_cast<std::size_t>('a' + i)] = static_cast<std::int8_t>(10 + i);
+        return v;
+    }();
     std::array<std::uint8_t, N> out{};
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        const char c = text[i];
-        int v = -1;
-        if (c >= '0' && c <= '9') v = c - '0';
-        if (c >= 'a' && c <= 'f') v = c - 'a' + 10;
-        if (v < 0) return std::nullopt;
-        out[i / 2] = static_cast<std::uint8_t>(out[i / 2] * 16 + v);
+    for (std::size_t i = 0; i < N; ++i) {
+        const int high = values[static_cast<unsigned char>(text[2 * i])];
+        const int low = values[static_cast<unsigned char>(text[2 * i + 1])];
+        if (high < 0 || low < 0) return std::nullopt;
+        out[i] = static_cast<std::uint8_t>(high * 16 + low);
     }
     return out;
 }

@@ -76,6 +76,10 @@ Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instan
     auto rest = text;
     auto day = take_date(rest);
     if (day) {
+        // An offset can move a moment into the next year: what is written into an event must have four digits of year
+        // from 1900 on, so that it can be read back.
+        using namespace std::chrono_literals;
+        if (*day < Date(1901y / 1 / 1) || *day > Date(9998y / 12 / 31)) return refuse("the book holds 1901 to 9998");
         if (!eat(rest, ' ') && !eat(rest, 'T')) return refuse("a time of day is missing, or the date is none");
     } else {
         if (rest.size() > 5 && rest.find('-') == 4) return refuse("there is no such day");

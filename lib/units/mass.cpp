@@ -147,7 +147,7 @@ Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
         }
         if (part == 1 && !(had_pounds && unit->ounce))
             return refuse("weight-trailing", "two numbers are only taken as pounds and ounces");
-        if (part == 1 && number.scaled >= 16 * number.scale)
+        if (part == 1 && number.scaled / 16 >= number.scale)
             return refuse("weight-ounces", "ounces after pounds go from 0 to below 16",
                           "was it decimal pounds? then write, for example, 12.8lb");
         // value x counts must be whole: the finest step keeps balances exact (I1)
@@ -158,8 +158,10 @@ Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
                           : unit->ounce ? "the finest step is 0.01 oz"
                                         : "the finest step is 0.1 g (0.0001 kg)");
         total += product / number.scale;
-        if (total > INT64_MAX)
-            return refuse("weight-range", "heavier than the book can hold (about 25 million pounds)");
+        // no vessel weighs that much, and sums of what is taken must have room
+        if (total > Mass::pounds(10'000'000).count())
+            return refuse("weight-range", "heavier than the book takes (ten million pounds)",
+                          "check the reading and its unit");
         rest = decimal::trimmed(rest);
         if (rest.empty()) break;
         if (part == 1 || !unit->pound)

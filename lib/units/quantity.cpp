@@ -97,18 +97,21 @@ Result<PressureReading> parse_pressure(std::string_view text) {
 }
 
 Result<Volume> parse_water_capacity(std::string_view text, ScaleReads reads) {
-    const auto typed = decimal::trimmed(text);
+    const std::string typed(decimal::trimmed(text));
+    constexpr const char* forms = "47.6lb, 21.6kg or 21.6L";
     const auto parts = split(typed);
+    Volume volume = Volume::litres(0);
     if (parts.ok && parts.unit == "l") {
-        if (parts.value <= 0)
-            return usage("water-capacity", "a cylinder holds something", std::string(typed), "47.6lb, 21.6kg or 21.6L");
-        return Volume::litres(parts.value);
+        volume = Volume::litres(parts.value);
+    } else {
+        const auto weight = parse_weight(typed, reads);
+        if (!weight) return fail(weight.error());
+        volume = Volume::of_water(weight->mass);
     }
-    auto weight = parse_weight(typed, reads);
-    if (!weight) return fail(weight.error());
-    if (weight->mass <= Mass())
-        return usage("water-capacity", "a cylinder holds something", std::string(typed), "47.6lb, 21.6kg or 21.6L");
-    return Volume::of_water(weight->mass);
+    if (volume <= Volume::litres(0)) return usage("water-capacity", "a cylinder holds something", typed, forms);
+    // Larger than any vessel on rails; what it could hold must still be a mass that the book can hold.
+    if (volume > Volume::litres(1'000'000)) return usage("water-capacity", "no cylinder is that large", typed, forms);
+    return volume;
 }
 
 }  // namespace tarebook

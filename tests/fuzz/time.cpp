@@ -12,9 +12,6 @@ void moment(std::string_view text, std::string_view zone) {
     const auto now = *instant_from_text("2026-06-01T15:00:00Z");
     const auto when = parse_moment(text, zone, now);
     if (!when) return fuzz::helpful(when.error());
-    // Known: an offset can move the first and the last year that are taken to one that no event can hold.
-    if (when->date() < Date(std::chrono::year(1901) / 1 / 1) || when->date() > Date(std::chrono::year(9998) / 12 / 31))
-        return;
     promise(instant_from_text(instant_text(when->at)) == when->at, "an accepted instant is readable in an event");
 
     const auto iso = parse_moment(moment_iso(*when), zone, now);

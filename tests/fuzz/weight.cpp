@@ -1,6 +1,4 @@
 // Typed weights. What is accepted is printed back as words that mean the same mass without knowing the scale.
-#include <algorithm>
-
 #include "promise.hpp"
 #include "tarebook/mass.hpp"
 
@@ -26,7 +24,6 @@ void one(std::string_view text, ScaleReads reads) {
         promise(means(pounds_text(mass) + "lb", mass), "a mass of whole 0.001 lb is the same when printed in pounds");
     if (mass.count() % (Mass::counts_per_gram / 10) == 0)
         promise(means(kilograms_text(mass) + "kg", mass), "a mass of whole 0.1 g is the same when printed in kg");
-    if (mass > Mass::pounds(10'000'000)) return;  // Known: taken, and close to what no sum can hold.
     for (const auto units : {DisplayUnits::lb, DisplayUnits::kg})
         promise(!mass_text(mass, units).empty(), "what was accepted can be shown");
 }
@@ -34,8 +31,6 @@ void one(std::string_view text, ScaleReads reads) {
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
-    // Known: ounces after pounds with this many digits overflow while they are compared with 16.
-    if (std::ranges::count_if(fuzz::text_of(data, size), [](char c) { return c >= '0' && c <= '9'; }) > 17) return 0;
     for (const auto reads : {ScaleReads::unknown, ScaleReads::lb, ScaleReads::lb_oz, ScaleReads::kg})
         one(fuzz::text_of(data, size), reads);
     return 0;

@@ -92,6 +92,9 @@ class Book {
     Book& operator=(Book&&) noexcept;
     ~Book();
 
+    /// From now on all questions are answered from the book as it is now, until the Book goes; a writer waits so long.
+    void hold_still();
+
     [[nodiscard]] const BookInfo& info() const;
     [[nodiscard]] const std::filesystem::path& path() const;
     [[nodiscard]] Head head() const;

@@ -101,6 +101,8 @@ TEST_CASE("what is no time is refused beside what nearly looks the same and is o
                                   "now",
                                   "2026-11-25",
                                   "2026-11-25 ",
+                                  "1900-01-01 00:30",  // a spreadsheet's empty date
+                                  "9999-12-31 23:00",
                                   "2026-11-25 24:00",
                                   "2026-11-25 14:60",
                                   "2026-11-25 14:30:60",
