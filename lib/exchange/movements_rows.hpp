@@ -62,7 +62,7 @@ using ZoneOfSite = std::function<std::string(std::string_view site)>;
 /// Reads a whole movements file. Needs no book: what the codes name is looked up later. Every problem goes to
 /// `problems` with its line and column; rows that have one are left out. `progress` is told the bytes read now and
 /// then. Problems: those of CsvReader and CsvColumns; kind-unknown, date-format, time-*, code-missing, code-format,
-/// refrigerant-unknown, weight-*, text-too-long.
+/// refrigerant-unknown, weight-*, text-too-long, row-repeated.
 MovementRows read_movements(ByteSource& source, const std::string& name, const ZoneOfSite& zone_of,
                             FileProblems& problems, const std::function<void(std::size_t)>& progress = {});
 

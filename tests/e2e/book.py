@@ -1,7 +1,9 @@
 """A book in a folder of its own, and the real binary to work on it."""
+import atexit
 import hashlib
 import json
 import os
+import shutil
 import subprocess
 import tempfile
 
@@ -12,6 +14,8 @@ SOURCE = os.environ["TAREBOOK_SOURCE"]
 class Book:
     def __init__(self, start=True):
         self.folder = tempfile.mkdtemp(prefix="tarebook-e2e-")
+        if not os.environ.get("TAREBOOK_KEEP"):  # to look at what a failing test made
+            atexit.register(shutil.rmtree, self.folder, ignore_errors=True)
         self.path = os.path.join(self.folder, "shop.tarebook")
         if start:
             self.ok("start", "--company", "Fernhollow Refrigeration", "--zone", "America/Chicago")

@@ -33,7 +33,9 @@ struct ImportReport {
     Head head;
 };
 
-/// All rows or none. Importing the same rows again changes nothing.
+/// All rows or none. Importing the same rows again changes nothing. Problems: of the file (file-missing,
+/// file-unreadable, csv-*, header-*), of its cells (kind-unknown, date-format, time-*, code-*, refrigerant-*, weight-*,
+/// row-*), and those of record(): a code that is not on record, or the name of the check that refused.
 tl::expected<ImportReport, FileProblems> import_movements(Book& book, const ImportFiles& files,
                                                           const ImportOptions& options);
 
