@@ -1,5 +1,5 @@
 """One bit flipped anywhere in an event row is reported by `check` with the event named (I3, I4).
-TAREBOOK_FLIPS (200) says how many of the row's bits; "all" takes every one."""
+TAREBOOK_FLIPS (100) says how many of the row's bits; "all" takes every one."""
 import os
 import random
 import shutil
@@ -8,7 +8,7 @@ import sqlite3
 from book import Book
 
 seed = int(os.environ.get("TAREBOOK_SEED", "1"))
-want = os.environ.get("TAREBOOK_FLIPS", "200")
+want = os.environ.get("TAREBOOK_FLIPS", "100")
 b = Book().small_register()
 b.ok("recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--before", "27.5lb", "--after", "31.2lb", "--job", "77",
      "--own-id", "mine")
