@@ -69,17 +69,14 @@ Result<Moment> moment_in_zone(Instant at, std::string_view zone) {
     return Moment{at, std::chrono::duration_cast<minutes>(z->get_info(at).offset), std::string(zone)};
 }
 
-Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instant now) {
+namespace {
+Result<Moment> understood(std::string_view text, std::string_view zone, Instant now) {
     const std::string typed(text);
     constexpr const char* forms = "2026-11-25 14:30, 14:30 (today), or 2026-11-25T14:30-06:00";
     auto refuse = [&](std::string why) { return usage("time-format", std::move(why), typed, forms); };
     auto rest = text;
     auto day = take_date(rest);
     if (day) {
-        // An offset can move a moment into the next year: what is written into an event must have four digits of year
-        // from 1900 on, so that it can be read back.
-        using namespace std::chrono_literals;
-        if (*day < Date(1901y / 1 / 1) || *day > Date(9998y / 12 / 31)) return refuse("the book holds 1901 to 9998");
         if (!eat(rest, ' ') && !eat(rest, 'T')) return refuse("a time of day is missing, or the date is none");
     } else {
         if (rest.size() > 5 && rest.find('-') == 4) return refuse("there is no such day");
@@ -127,6 +124,19 @@ Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instan
                      fmt::format("a time before or after the change in {}", zone));
     const auto offset = std::chrono::duration_cast<minutes>(info.first.offset);
     return Moment{Instant(local.time_since_epoch()) - offset, offset, std::string(zone)};
+}
+}  // namespace
+
+Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instant now) {
+    auto when = understood(text, zone, now);
+    if (!when) return when;
+    // An offset can move a moment into another year: what is written into an event must have four digits of year from
+    // 1900 on, so that it can be read back.
+    using namespace std::chrono_literals;
+    if (when->date() < Date(1901y / 1 / 1) || when->date() > Date(9998y / 12 / 31))
+        return usage("time-format", "the book holds the years 1901 to 9998", std::string(text),
+                     "2026-11-25 14:30, 14:30 (today), or 2026-11-25T14:30-06:00");
+    return when;
 }
 
 Result<Date> parse_date(std::string_view text) {
