@@ -166,8 +166,9 @@ int Session::record_and_tell(Book& book, std::vector<Event> drafts) const {
     return recorded->has_exceptions() ? exit_exceptions : exit_done;
 }
 
-void Session::tell_recorded(const Book& book, const Recorded& recorded) const {
+void Session::tell_recorded(Book& book, const Recorded& recorded) const {
     try {
+        book.hold_still();
         std::cout << recorded_page(book, recorded.events, recorded.outcomes, page_options(&book)).body;
     } catch (const StorageError& e) {
         throw StorageError(fmt::format("it is recorded (as {}), but what the book makes of it cannot be shown: {}",

@@ -56,7 +56,7 @@ struct Session {
     /// Records the drafts, prints the screen after it, and gives the exit code.
     [[nodiscard]] int record_and_tell(Book& book, std::vector<Event> drafts) const;
     /// The screen after a recording; where the disk fails now, that it is recorded all the same.
-    void tell_recorded(const Book& book, const Recorded& recorded) const;
+    void tell_recorded(Book& book, const Recorded& recorded) const;
     [[nodiscard]] int tell(const Page& page) const;
 };
 
