@@ -110,8 +110,9 @@ std::int64_t data_version(Db& db) {
 // By SQLite, through the connection that is open: whoever opens and closes the file in another way takes this process's
 // locks off it (sqlite.org/howtocorrupt.html, section 2.2).
 void keep_as_it_is(Db& db, const std::filesystem::path& copy) {
-    // Under another name until it is whole, and from nothing: what a killed attempt left may be no database.
-    const auto part = copy.string() + ".part";
+    // Under another name until it is whole, one that no other program uses, and from nothing: what a killed attempt
+    // left may be no database.
+    const auto part = copy.string() + fmt::format(".part-{}", ::getpid());
     ::unlink(part.c_str());
     ::unlink((part + "-journal").c_str());
     const int fd = ::open(part.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, 0600);
@@ -120,7 +121,9 @@ void keep_as_it_is(Db& db, const std::filesystem::path& copy) {
         SQLite::Database kept(part, SQLite::OPEN_READWRITE);
         SQLite::Backup(kept, db.raw()).executeStep();
     }
-    std::filesystem::rename(part, copy);
+    if (::rename(part.c_str(), copy.c_str()) != 0)
+        throw StorageError(fmt::format("the copy {} cannot be made. Nothing was written.", copy.string()),
+                           "make the folder of the book writable, and free some space", Written::no, true);
 }
 
 void migrate(Book::Impl& impl) {

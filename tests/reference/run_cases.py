@@ -55,6 +55,7 @@ SENTENCES_OUT_OF_REACH = {
     "the machine gives no random numbers; no key can be made": "needs a machine without random numbers",
     "an event of a book that this one does not know": "every event is read together with its book, so only a table that "
                                                       "was torn within one transaction could show it",
+    "the copy {} cannot be made. Nothing was written.": "needs a folder that takes a file and will not rename it",
     "the book {} could not be read to its end ({}).": "needs a disk that stops answering while SQLite looks at its pages",
     "the book {} failed at the very end: {}. Whether it was written is not known.": "needs a disk that fails at the last "
                                                                                    "write: tests/crash",
