@@ -65,35 +65,37 @@ class Checker {
     }
 
  private:
-    void prepare_fold() {
+    // What the fold cannot make of a damaged book is a problem of the book; a disk that does not answer is none.
+    template <class F>
+    bool recomputed(F&& part, const std::string& where = {}) {
+        const auto cannot = [&](const std::exception& e) {
+            fold_problems_.add("{}the balances cannot be recomputed ({})", where, e.what());
+            return false;
+        };
         try {
-            fold_.emplace(book_, evaluator_, fold_problems_, out_.remarks, foreknown(book_));
+            part();
+            return true;
         } catch (const SQLite::Exception& e) {
-            only_damage(e);  // the rows are read one by one below, and named
-            fold_problems_.add("the balances cannot be recomputed ({})", e.what());
+            only_damage(e);  // the rows are read one by one, and named
+            return cannot(e);
         } catch (const StorageError& e) {
             if (e.disk()) throw;
-            fold_problems_.add("the balances cannot be recomputed ({})", e.what());
+            return cannot(e);
         } catch (const std::exception& e) {
-            fold_problems_.add("the balances cannot be recomputed ({})", e.what());
+            return cannot(e);
         }
     }
 
+    void prepare_fold() {
+        recomputed([&] { fold_.emplace(book_, evaluator_, fold_problems_, out_.remarks, foreknown(book_)); });
+    }
+
     void finish_fold() {
-        try {
-            if (fold_) {
+        if (fold_)
+            recomputed([&] {
                 if (!fold_->rows_in_order()) fold_->take_all();
                 fold_->finish();
-            }
-        } catch (const SQLite::Exception& e) {
-            only_damage(e);
-            fold_problems_.add("the balances cannot be recomputed ({})", e.what());
-        } catch (const StorageError& e) {
-            if (e.disk()) throw;
-            fold_problems_.add("the balances cannot be recomputed ({})", e.what());
-        } catch (const std::exception& e) {
-            fold_problems_.add("the balances cannot be recomputed ({})", e.what());
-        }
+            });
         out_.problems = std::move(fold_out_);
     }
 
@@ -188,16 +190,7 @@ class Checker {
         if (fold_ && fold_->rows_in_order() && out_.problems.empty()) fold_row(row.integer(0), e);
     }
     void fold_row(std::int64_t id, const Event& e) {
-        try {
-            fold_->take(id, e);
-        } catch (const StorageError& e_disk) {
-            if (e_disk.disk()) throw;
-            fold_problems_.add("event {}: the balances cannot be recomputed ({})", event_name(e.seq), e_disk.what());
-            fold_.reset();
-        } catch (const std::exception& why) {
-            fold_problems_.add("event {}: the balances cannot be recomputed ({})", event_name(e.seq), why.what());
-            fold_.reset();
-        }
+        if (!recomputed([&] { fold_->take(id, e); }, "event " + event_name(e.seq) + ": ")) fold_.reset();
     }
 
     // Heads lie in the order of the chain: one walk beside the events.

@@ -53,19 +53,19 @@ def main():
     words = ("%(cpu)s, %(cores)d cores, %(memory_gib)g GiB, Linux %(kernel)s, %(file_system)s, load %(load_at_start)g "
              "at start" % where)
     print(words, flush=True)
-    todo = jobs.Jobs(bench, out, a.sizes, a.runs)
+    measured = jobs.Jobs(bench, out, a.sizes, a.runs)
     for part in a.parts:
         print("-- " + part, flush=True)
-        getattr(todo, PARTS[part])()
+        getattr(measured, PARTS[part])()
     if out.peak_of_reading:
-        out.at_most("peak memory of reports, check and export, " + todo.at, out.peak_of_reading, 64, 32, "MiB")
+        out.at_most("peak memory of reports, check and export, " + measured.at, out.peak_of_reading, 64, 32, "MiB")
 
-    if todo.sizes[-1] != 1000000:
-        out.remark("The goals are meant for 1 M movements; the largest size here was %s." % jobs.short(todo.sizes[-1]))
+    if measured.sizes[-1] != 1000000:
+        out.remark("The goals are meant for 1 M movements; the largest size here was %s." % jobs.short(measured.sizes[-1]))
     print("\n%s\n%s" % (words, out.text()))
     with open(os.path.join(bench.data, "results.json"), "w") as f:
         times = [dict(figure._asdict(), job=title, command=label) for title, label, figure in out.times]
-        json.dump({"machine": where, "sizes": todo.sizes, "runs": a.runs, "rows": [r._asdict() for r in out.rows],
+        json.dump({"machine": where, "sizes": measured.sizes, "runs": a.runs, "rows": [r._asdict() for r in out.rows],
                    "times": times, "remarks": out.remarks}, f, indent=1)
     with open(os.path.join(bench.data, "chart.svg"), "w") as f:
         f.write(chart.svg(out.rows, words))
