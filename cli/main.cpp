@@ -9,6 +9,7 @@
 #include <span>
 #include <string_view>
 
+#include "command_table.hpp"
 #include "exit_code.hpp"
 #include "session.hpp"
 #include "tarebook/nearest.hpp"
@@ -163,35 +164,65 @@ Instant clock_now() {
     return std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
 }
 
-int run(int argc, char** argv, const Teller& tell) {
+// The words and the parser that they set in motion, with the commands of one group or of all.
+struct Line {
     Session s;
-    for (int i = 0; i < argc; ++i) s.words.emplace_back(argv[i]);
-    s.words[0] = "tarebook";
-    s.now = clock_now();
-    s.has_terminal = isatty(STDIN_FILENO) != 0 && isatty(STDERR_FILENO) != 0;
-
     CLI::App app{
         "A shop's refrigerant recovery and handling book. It informs; local codes and the licensed person decide."};
-    app.name("tarebook");
-    app.require_subcommand(1);
-    app.set_version_flag("--version", TAREBOOK_VERSION);
-    app.add_option("--book", s.book_file, "the book's file (TAREBOOK, or the data folder)");
-    app.add_option("--units", s.units, "lb|kg")->check(CLI::IsMember({"lb", "kg"}));
-    app.add_option("--format", s.format, "text|json|csv")->check(CLI::IsMember({"text", "json", "csv"}));
-    setup_register_commands(app, s);
-    setup_movement_commands(app, s);
-    setup_standing_commands(app, s);
-    setup_correction_commands(app, s);
-    setup_report_commands(app, s);
-    setup_job_commands(app, s);
-    setup_import_commands(app, s);
-    if (const auto error = unknown_command(app, s.words)) return tell.error(*error);
-    try {
-        app.parse(argc, argv);
-    } catch (const CLI::Success& e) {
-        return app.exit(e);
-    } catch (const CLI::ParseError& e) {
-        return tell.error(unread_words(app, e, s.words));
+
+    Line(std::span<char*> words, const CommandGroup* only) {
+        s.words.assign(words.begin(), words.end());
+        s.words[0] = "tarebook";
+        s.now = clock_now();
+        s.has_terminal = isatty(STDIN_FILENO) != 0 && isatty(STDERR_FILENO) != 0;
+        app.name("tarebook");
+        app.require_subcommand(1);
+        app.set_version_flag("--version", TAREBOOK_VERSION);
+        app.add_option("--book", s.book_file, "the book's file (TAREBOOK, or the data folder)");
+        app.add_option("--units", s.units, "lb|kg")->check(CLI::IsMember({"lb", "kg"}));
+        app.add_option("--format", s.format, "text|json|csv")->check(CLI::IsMember({"text", "json", "csv"}));
+        std::vector<std::string> listed;
+        for (const auto& group : command_groups()) {
+            if (only && &group != only) continue;
+            group.setup(app, s);
+            listed.insert(listed.end(), group.names.begin(), group.names.end());
+        }
+        if (names_of(app) != listed) throw std::logic_error("cli/command_table.cpp lists other commands");
+    }
+
+    // Whether the command can run. What stands in its way is told by the parser that has all commands.
+    bool is_taken(std::span<char*> words) {
+        if (unknown_command(app, s.words)) return false;
+        try {
+            app.parse(static_cast<int>(words.size()), words.data());
+            return true;
+        } catch (const CLI::Error&) {
+            return false;
+        }
+    }
+};
+
+// Kept until the process ends: to take a parser apart costs as much as to open the book.
+Line* line = nullptr;
+
+int run(std::span<char*> words, const Teller& tell) {
+    const auto* group = group_named({words.begin(), words.end()});
+    line = new Line(words, group);
+    if (group && !line->is_taken(words)) {
+        delete line;
+        line = new Line(words, nullptr);
+        group = nullptr;
+    }
+    auto& [s, app] = *line;
+    if (!group) {
+        if (const auto error = unknown_command(app, s.words)) return tell.error(*error);
+        try {
+            app.parse(static_cast<int>(words.size()), words.data());
+        } catch (const CLI::Success& e) {
+            return app.exit(e);
+        } catch (const CLI::ParseError& e) {
+            return tell.error(unread_words(app, e, s.words));
+        }
     }
     try {
         return s.run();
@@ -208,9 +239,10 @@ int run(int argc, char** argv, const Teller& tell) {
 
 int main(int argc, char** argv) {
     using namespace tarebook;
-    const cli::Teller tell{cli::json_asked({argv, static_cast<std::size_t>(argc)})};
+    const std::span words(argv, static_cast<std::size_t>(argc));
+    const cli::Teller tell{cli::json_asked(words)};
     try {
-        return cli::run(argc, argv, tell);
+        return cli::run(words, tell);
     } catch (const cli::Stop& stop) {
         return tell.error(stop.error);
     } catch (const std::overflow_error& e) {

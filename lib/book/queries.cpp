@@ -253,12 +253,15 @@ std::vector<Flow> Book::flows(std::string_view prefix, Date from, Date to) const
             "SELECT a.code, p.event, e.kind, e.job, e.day, l.refrigerant, sum(p.mass) FROM account a JOIN posting "
             "p ON p.account = a.id AND p.circuit = 1 JOIN event e ON e.rowid = p.event JOIN lot l ON l.id = p.lot "
             "WHERE a.kind = "
-            "'circuit' AND a.code >= ?1 AND {} AND e.day BETWEEN ?2 AND ?3 GROUP BY e.at, e.origin, e.seq, "
+            "'circuit' AND a.code >= ?1 AND a.code < ?4 AND {} AND e.day BETWEEN ?2 AND ?3 GROUP BY e.at, e.origin, "
+            "e.seq, "
             "p.event, a.code, l.refrigerant ORDER BY e.at, e.origin, e.seq, a.code, l.refrigerant",
             exact_or_below);
+        // '0' comes after '/': all that lies below the prefix lies before it
+        const auto end = prefix.empty() ? std::string("\U0010FFFF") : std::string(prefix) + '0';
         auto& s =
             bound(impl_->db.statement(sql.c_str()), prefix, static_cast<std::int64_t>(from.time_since_epoch().count()),
-                  static_cast<std::int64_t>(to.time_since_epoch().count()));
+                  static_cast<std::int64_t>(to.time_since_epoch().count()), end);
         std::vector<Flow> out;
         while (s.executeStep()) {
             Flow f;

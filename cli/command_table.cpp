@@ -1,0 +1,51 @@
+#include "command_table.hpp"
+
+#include <algorithm>
+
+namespace tarebook::cli {
+namespace {
+
+constexpr std::array<std::string_view, 8> registers{"start",    "site",  "appliance", "circuit",
+                                                    "cylinder", "scale", "machine",   "technician"};
+constexpr std::array<std::string_view, 9> movements{"receive", "recover", "reuse",    "charge", "transfer",
+                                                    "return",  "destroy", "exchange", "release"};
+constexpr std::array<std::string_view, 9> standings{"weigh", "evacuate", "requalify", "move",      "condemn",
+                                                    "lost",  "found",    "convert",   "reclassify"};
+constexpr std::array<std::string_view, 3> corrections{"void", "correct", "resolve"};
+constexpr std::array<std::string_view, 5> reports{"room", "report", "list", "export", "check"};
+constexpr std::array<std::string_view, 1> jobs{"job"};
+constexpr std::array<std::string_view, 1> imports{"import"};
+
+constexpr std::array<CommandGroup, 7> groups{{{registers, setup_register_commands},
+                                              {movements, setup_movement_commands},
+                                              {standings, setup_standing_commands},
+                                              {corrections, setup_correction_commands},
+                                              {reports, setup_report_commands},
+                                              {jobs, setup_job_commands},
+                                              {imports, setup_import_commands}}};
+
+const CommandGroup* group_of(std::string_view name) {
+    for (const auto& group : groups)
+        if (std::find(group.names.begin(), group.names.end(), name) != group.names.end()) return &group;
+    return nullptr;
+}
+
+}  // namespace
+
+std::span<const CommandGroup> command_groups() {
+    return groups;
+}
+
+const CommandGroup* group_named(const std::vector<std::string>& words) {
+    const CommandGroup* named = nullptr;
+    for (std::size_t i = 1; i < words.size(); ++i) {
+        const auto* group = group_of(words[i]);
+        if (!group) continue;
+        // a value, or the name of a level below, may be the name of a command too: the parser knows which
+        if (named && named != group) return nullptr;
+        named = group;
+    }
+    return named;
+}
+
+}  // namespace tarebook::cli
