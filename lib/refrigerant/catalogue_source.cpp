@@ -11,6 +11,7 @@
 #include <set>
 
 #include "checked_yaml.hpp"
+#include "provenance_source.hpp"
 
 namespace tarebook::catalogue {
 namespace {
@@ -277,6 +278,7 @@ Source read_source(const std::string& refrigerants_yaml, const std::string& cyli
     read_refrigerants(refrigerants_yaml, source);
     const auto apart = read_cylinder_fill(cylinder_fill_yaml, source);
     read_saturation(saturation_folder, cylinder_fill_yaml, apart, source);
+    read_provenance(saturation_folder + "/provenance.yaml", source);
     return source;
 }
 

@@ -51,11 +51,27 @@ struct SourceRow {
     double t_c, bubble_kpa, dew_kpa, liquid, vapor;
 };
 
+struct SourceFluid {
+    std::string component, equation;
+};
+struct SourcePair {
+    std::string first, second, source;
+    bool estimated;
+    std::string effect;
+};
+struct SourceProvenance {
+    std::vector<SourceFluid> fluids;
+    std::vector<SourcePair> pairs;
+    std::string remark;
+};
+
 struct Source {
     std::vector<SourceRefrigerant> refrigerants;
     std::map<std::string, SourceFilling> fillings;
     std::map<std::string, SourceRating> ratings;
     std::map<std::string, std::vector<SourceRow>> saturation;
+    std::string method;
+    std::map<std::string, SourceProvenance> provenance;  ///< one for each table
 };
 
 /// Throws BadSource with file, line and key at the first thing that is wrong.

@@ -10,6 +10,7 @@
 #include <iterator>
 
 #include "catalogue_source.hpp"
+#include "tarebook/saturation.hpp"
 
 namespace tarebook::catalogue {
 namespace {
@@ -52,6 +53,7 @@ class Writer {
             "namespace tarebook::catalogue {\nnamespace {\n\n"
             "constexpr auto C = Temperature::celsius;\nconstexpr auto kPa = AbsolutePressure::kilopascals;\n"
             "constexpr auto psig = GaugePressure::psig;\nconstexpr auto kg_m3 = Density::kg_per_m3;\n\n";
+        add("constexpr std::string_view method = {};\n\n", quoted(source_.method));
         for (std::size_t i = 0; i < source_.refrigerants.size(); ++i) arrays(i);
         add("constexpr Refrigerant all[] = {{\n");
         for (std::size_t i = 0; i < source_.refrigerants.size(); ++i) entry(i);
@@ -76,16 +78,39 @@ class Writer {
             for (const auto& field : r.verified) add("{}, ", quoted(field));
             add("}};\n");
         }
-        if (const auto table = source_.saturation.find(r.designation); table != source_.saturation.end()) {
-            add("constexpr SaturationRow rows_{}[] = {{\n", i);
-            for (const auto& row : table->second)
-                add("    {{C({}), kPa({}), kPa({}), kg_m3({}), kg_m3({})}},\n", real(row.t_c), real(row.bubble_kpa),
-                    real(row.dew_kpa), real(row.liquid), real(row.vapor));
-            add("}};\n");
-        }
+        if (source_.saturation.contains(r.designation)) saturation(i, r.designation);
         if (const auto filling = source_.fillings.find(r.designation); filling != source_.fillings.end())
             grades(i, filling->second);
         add("\n");
+    }
+
+    // The rows as they are, and the curve through them, so that nothing is fitted at start.
+    void saturation(std::size_t i, const std::string& designation) {
+        std::vector<SaturationRow> rows;
+        add("constexpr SaturationRow rows_{}[] = {{\n", i);
+        for (const auto& row : source_.saturation.at(designation)) {
+            add("    {{C({}), kPa({}), kPa({}), kg_m3({}), kg_m3({})}},\n", real(row.t_c), real(row.bubble_kpa),
+                real(row.dew_kpa), real(row.liquid), real(row.vapor));
+            rows.push_back({Temperature::celsius(row.t_c), AbsolutePressure::kilopascals(row.bubble_kpa),
+                            AbsolutePressure::kilopascals(row.dew_kpa), Density::kg_per_m3(row.liquid),
+                            Density::kg_per_m3(row.vapor)});
+        }
+        add("}};\nconstexpr SaturationNode nodes_{}[] = {{\n", i);
+        for (const auto& n : saturation_nodes(rows, Temperature::celsius(source_.ratings.at(designation).tc_c)))
+            add("    {{{}, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}}},\n", real(n.kelvin), real(n.inverse_kelvin),
+                real(n.distance), real(n.ln_dew), real(n.ln_dew_slope), real(n.gap), real(n.gap_slope), real(n.liquid),
+                real(n.liquid_slope), real(n.ln_vapor), real(n.ln_vapor_slope));
+        add("}};\n");
+        const auto& p = source_.provenance.at(designation);
+        add("constexpr FluidSource fluids_{}[] = {{\n", i);
+        for (const auto& f : p.fluids) add("    {{{}, {}}},\n", quoted(f.component), quoted(f.equation));
+        add("}};\n");
+        if (p.pairs.empty()) return;
+        add("constexpr PairSource pairs_{}[] = {{\n", i);
+        for (const auto& pair : p.pairs)
+            add("    {{{}, {}, {}, {}, {}}},\n", quoted(pair.first), quoted(pair.second), quoted(pair.source),
+                truth(pair.estimated), quoted(pair.effect));
+        add("}};\n");
     }
 
     void grades(std::size_t i, const SourceFilling& filling) {
@@ -117,10 +142,12 @@ class Writer {
             truth(r.eu_ozone_depleting), quoted(r.notes), r.verified.empty() ? "{}" : fmt::format("verified_{}", i));
         const auto rating = source_.ratings.find(r.designation);
         if (rating == source_.ratings.end()) {
-            add("     .saturation = {{C(0.0), {{}}}},\n     .cylinder = std::nullopt,\n");
+            add("     .saturation = {{C(0.0), {{}}, {{}}, {{}}}},\n     .cylinder = std::nullopt,\n");
         } else {
             const auto& p = rating->second;
-            add("     .saturation = {{C({}), rows_{}}},\n", real(p.tc_c), i);
+            const auto& from = source_.provenance.at(r.designation);
+            add("     .saturation = {{C({}), rows_{}, nodes_{}, {{method, fluids_{}, {}, {}}}}},\n", real(p.tc_c), i, i,
+                i, from.pairs.empty() ? "{}" : fmt::format("pairs_{}", i), quoted(from.remark));
             add("     .cylinder = CylinderPressure{{{}, {}, {}, {}, {}, {}, {}}},\n", made("psig", p.p_55c_psig),
                 made("psig", p.min_service_pressure_psig), real(p.p_uncertainty_pct), real(p.rho_uncertainty_pct),
                 truth(p.tc_below_25), truth(p.tc_below_55), truth(p.thin_margin));

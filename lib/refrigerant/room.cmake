@@ -1,8 +1,10 @@
 # The catalogue is compiled in: a small program reads schema/ while building and writes constant tables.
 set(catalogue_sources ${CMAKE_CURRENT_LIST_DIR}/compile_catalogue.cpp ${CMAKE_CURRENT_LIST_DIR}/catalogue_source.cpp
-                      ${CMAKE_CURRENT_LIST_DIR}/checked_yaml.cpp)
+                      ${CMAKE_CURRENT_LIST_DIR}/provenance_source.cpp ${CMAKE_CURRENT_LIST_DIR}/checked_yaml.cpp
+                      ${CMAKE_CURRENT_LIST_DIR}/saturation_nodes.cpp)
 add_executable(compile_catalogue ${catalogue_sources})
-target_link_libraries(compile_catalogue PRIVATE yaml-cpp fmt::fmt tarebook_options tarebook_warnings)
+target_include_directories(compile_catalogue PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/include)
+target_link_libraries(compile_catalogue PRIVATE yaml-cpp tl::expected fmt::fmt tarebook_options tarebook_warnings)
 
 set(schema ${PROJECT_SOURCE_DIR}/schema)
 file(GLOB saturation_tables CONFIGURE_DEPENDS ${schema}/saturation/*.csv)
@@ -13,8 +15,9 @@ add_custom_command(
   COMMAND compile_catalogue ${schema}/refrigerants.yaml ${schema}/cylinder-fill.yaml ${schema}/saturation
           ${catalogue_tables}
   DEPENDS compile_catalogue ${schema}/refrigerants.yaml ${schema}/cylinder-fill.yaml ${saturation_tables}
+          ${schema}/saturation/provenance.yaml
   COMMENT "Compiling the refrigerant catalogue" VERBATIM)
 
-tarebook_room(refrigerant SOURCES catalogue.cpp saturation.cpp spec_mark.cpp fill_limit.cpp stop_weight.cpp
-              pressure_rating.cpp USES units)
+tarebook_room(refrigerant SOURCES catalogue.cpp saturation.cpp saturation_nodes.cpp spec_mark.cpp fill_limit.cpp
+              stop_weight.cpp pressure_rating.cpp USES units)
 target_sources(tarebook_refrigerant PRIVATE ${catalogue_tables})

@@ -1,7 +1,11 @@
-// Liquid density between the rows of a saturation table: a monotone cubic (Fritsch and Carlson 1980, with the slopes of
-// Fritsch and Butland 1984) in (1 - T/Tc)^(1/3), the variable in which saturated liquid is nearly a straight line. It
-// stays within 0.01 % of the equations of state (schema/saturation/README.md), cannot overshoot, and is never used
-// outside the rows.
+// Look-ups on the curve through a table (saturation_nodes.cpp). From a temperature: two polynomials of 1/T and two of
+// the distance from the critical point. Back from a pressure or a density: the piece is found among the nodes, then
+// Newton's rule inside a bracket that only shrinks, so that it ends on every monotone cubic.
+#include "tarebook/saturation.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
 #include <cmath>
 
 #include "tarebook/refrigerant.hpp"
@@ -9,117 +13,207 @@
 namespace tarebook {
 namespace {
 
-// The variable falls with temperature, and density rises with it.
-double scaled_distance(const Saturation& s, Temperature t) {
-    return std::cbrt(1.0 - t.in_kelvin() / s.critical.in_kelvin());
-}
+// A cubic between two nodes, over t from 0 to 1.
+struct Cubic {
+    double c0, c1, c2, c3;
 
-struct Point {
-    double x;
-    double density;
-};
+    static Cubic hermite(double width, double y0, double slope0, double y1, double slope1) {
+        const double rise = y1 - y0;
+        const double m0 = slope0 * width;
+        const double m1 = slope1 * width;
+        return {y0, m0, 3 * rise - 2 * m0 - m1, m0 + m1 - 2 * rise};
+    }
+    [[nodiscard]] double at(double t) const { return ((c3 * t + c2) * t + c1) * t + c0; }
+    [[nodiscard]] double slope(double t) const { return (3 * c3 * t + 2 * c2) * t + c1; }
 
-Point point(const Saturation& s, std::size_t i) {
-    return {scaled_distance(s, s.rows[i].temperature), s.rows[i].liquid.in_kg_per_m3()};
-}
-
-double secant(Point a, Point b) {
-    return (b.density - a.density) / (b.x - a.x);
-}
-
-// Weighted harmonic mean of the two neighbouring secants: zero where they disagree in sign, so no overshoot.
-double inner_slope(Point before, Point here, Point after) {
-    const double left = secant(before, here);
-    const double right = secant(here, after);
-    if (left * right <= 0) return 0;
-    const double h_left = std::abs(here.x - before.x);
-    const double h_right = std::abs(after.x - here.x);
-    const double w_left = 2 * h_right + h_left;
-    const double w_right = h_right + 2 * h_left;
-    return (w_left + w_right) / (w_left / left + w_right / right);
-}
-
-// Three-point slope at an end, cut back to what keeps the curve monotone.
-double end_slope(Point end, Point next, Point third) {
-    const double near = secant(end, next);
-    const double far = secant(next, third);
-    const double h_near = std::abs(next.x - end.x);
-    const double h_far = std::abs(third.x - next.x);
-    const double slope = ((2 * h_near + h_far) * near - h_near * far) / (h_near + h_far);
-    if (slope * near <= 0) return 0;
-    if (near * far <= 0 && std::abs(slope) > 3 * std::abs(near)) return 3 * near;
-    return slope;
-}
-
-// The cubic between two rows.
-class Piece {
- public:
-    Piece(const Saturation& s, std::size_t first) : a_(point(s, first)), b_(point(s, first + 1)) {
-        const std::size_t rows = s.rows.size();
-        if (rows == 2) {
-            slope_a_ = slope_b_ = secant(a_, b_);
-            return;
+    /// t of `value`, which lies between both ends of a monotone piece.
+    [[nodiscard]] double find(double value) const {
+        const double end = c0 + c1 + c2 + c3;
+        if (end == c0) return 0;
+        const bool rising = end > c0;
+        double low = 0;
+        double high = 1;
+        double t = std::clamp((value - c0) / (end - c0), 0.0, 1.0);
+        for (int i = 0; i < 60; ++i) {
+            const double miss = at(t) - value;
+            if (miss == 0) return t;
+            ((miss > 0) == rising ? high : low) = t;
+            double next = t - miss / slope(t);
+            if (!(next > low && next < high)) next = (low + high) / 2;
+            // Newton's rule doubles the digits: after a step this small the next one would be below the last digit.
+            if (std::abs(next - t) < 1e-8) return next;
+            t = next;
         }
-        slope_a_ = first == 0 ? end_slope(a_, b_, point(s, 2)) : inner_slope(point(s, first - 1), a_, b_);
-        slope_b_ =
-            first + 2 == rows ? end_slope(b_, a_, point(s, first - 1)) : inner_slope(a_, b_, point(s, first + 2));
+        return t;
     }
-    [[nodiscard]] double density(double x) const {
-        const double h = b_.x - a_.x;
-        const double t = (x - a_.x) / h;
-        const double u = 1 - t;
-        return u * u * (1 + 2 * t) * a_.density + t * t * (3 - 2 * t) * b_.density + t * u * u * h * slope_a_ -
-               t * t * u * h * slope_b_;
-    }
-
- private:
-    Point a_;
-    Point b_;
-    double slope_a_ = 0;
-    double slope_b_ = 0;
 };
+
+using Node = SaturationNode;
+
+Cubic dew_curve(const Node& a, const Node& b) {
+    return Cubic::hermite(b.inverse_kelvin - a.inverse_kelvin, a.ln_dew, a.ln_dew_slope, b.ln_dew, b.ln_dew_slope);
+}
+Cubic gap_curve(const Node& a, const Node& b) {
+    return Cubic::hermite(b.inverse_kelvin - a.inverse_kelvin, a.gap, a.gap_slope, b.gap, b.gap_slope);
+}
+Cubic bubble_curve(const Node& a, const Node& b) {
+    const auto dew = dew_curve(a, b);
+    const auto gap = gap_curve(a, b);
+    return {dew.c0 + gap.c0, dew.c1 + gap.c1, dew.c2 + gap.c2, dew.c3 + gap.c3};
+}
+Cubic liquid_curve(const Node& a, const Node& b) {
+    return Cubic::hermite(b.distance - a.distance, a.liquid, a.liquid_slope, b.liquid, b.liquid_slope);
+}
+Cubic vapor_curve(const Node& a, const Node& b) {
+    return Cubic::hermite(b.distance - a.distance, a.ln_vapor, a.ln_vapor_slope, b.ln_vapor, b.ln_vapor_slope);
+}
+
+double distance_at(const Saturation& s, Temperature t) {
+    return std::cbrt(1 - t.in_kelvin() / s.critical.in_kelvin());
+}
+
+tl::unexpected<OutsideTable> outside(const Saturation& s, OutsideTable::Side side) {
+    if (!s.has_table()) return tl::unexpected<OutsideTable>(OutsideTable{});
+    return tl::unexpected<OutsideTable>(OutsideTable{side, s.low(), s.high()});
+}
+
+/// The lower node of the piece in which `past` turns from false to true; nodes stand by rising temperature.
+template <class Past>
+const Node* piece(const Saturation& s, Past past) {
+    // Halves by a choice between two numbers, not by a jump: which half it is cannot be foretold, and each jump that is
+    // foretold wrongly costs as much as a cubic.
+    const Node* first = s.nodes.data();
+    for (std::size_t pieces = s.nodes.size() - 1; pieces > 1;) {
+        const std::size_t half = pieces / 2;
+        first = past(first[half]) ? first : first + half;
+        pieces -= half;
+    }
+    return first;
+}
+
+// NaN is in no range, so that it comes out as "colder" rather than as a figure.
+Saturated<const Node*> piece_at(const Saturation& s, Temperature at) {
+    if (!s.has_table()) return outside(s, OutsideTable::Side::no_table);
+    if (at > s.high()) return outside(s, OutsideTable::Side::hotter);
+    if (!(at >= s.low())) return outside(s, OutsideTable::Side::colder);
+    const double kelvin = at.in_kelvin();
+    return piece(s, [kelvin](const Node& n) { return n.kelvin > kelvin; });
+}
+
+// What comes back can be asked for again: the last digit does not leave the table.
+Temperature in_range(const Saturation& s, double kelvin) {
+    return std::clamp(Temperature::celsius(kelvin - 273.15), s.low(), s.high());
+}
+
+// Inverse on 1/T, for a pressure that rises with temperature.
+template <class Value, class Curve>
+Saturated<Temperature> from_pressure(const Saturation& s, AbsolutePressure at, Value value, Curve curve) {
+    if (!s.has_table()) return outside(s, OutsideTable::Side::no_table);
+    const double ln = at.in_kilopascals() > 0 ? std::log(at.in_kilopascals()) : -HUGE_VAL;
+    // A row's own pressure is in the table, whatever log and back did to its last digit.
+    constexpr double rounding = 1e-12;
+    const double lowest = value(s.nodes.front());
+    const double highest = value(s.nodes.back());
+    if (ln > highest + rounding) return outside(s, OutsideTable::Side::hotter);
+    if (!(ln >= lowest - rounding)) return outside(s, OutsideTable::Side::colder);
+    const double inside = std::clamp(ln, lowest, highest);
+    const Node* a = piece(s, [&](const Node& n) { return value(n) > inside; });
+    const double t = curve(a[0], a[1]).find(inside);
+    return in_range(s, 1 / (a[0].inverse_kelvin + t * (a[1].inverse_kelvin - a[0].inverse_kelvin)));
+}
 
 }  // namespace
 
+bool Provenance::estimated() const {
+    return std::any_of(pairs.begin(), pairs.end(), [](const PairSource& p) { return p.estimated; });
+}
+
+Saturated<SaturationPoint> saturation_at(const Refrigerant& refrigerant, Temperature at) {
+    const auto& s = refrigerant.saturation;
+    const auto found = piece_at(s, at);
+    if (!found) return tl::unexpected<OutsideTable>(found.error());
+    const Node& a = (*found)[0];
+    const Node& b = (*found)[1];
+    const double u = (1 / at.in_kelvin() - a.inverse_kelvin) / (b.inverse_kelvin - a.inverse_kelvin);
+    const double v = (distance_at(s, at) - a.distance) / (b.distance - a.distance);
+    const double dew = std::exp(dew_curve(a, b).at(u));
+    // exp of nothing is one exactly: a pure refrigerant has one pressure, to the last digit.
+    const double gap = std::max(0.0, gap_curve(a, b).at(u));
+    return SaturationPoint{at, AbsolutePressure::kilopascals(gap == 0 ? dew : dew * std::exp(gap)),
+                           AbsolutePressure::kilopascals(dew), Density::kg_per_m3(liquid_curve(a, b).at(v)),
+                           Density::kg_per_m3(std::exp(vapor_curve(a, b).at(v)))};
+}
+
+Saturated<Temperature> bubble_temperature(const Refrigerant& refrigerant, AbsolutePressure at) {
+    return from_pressure(
+        refrigerant.saturation, at, [](const Node& n) { return n.ln_dew + n.gap; }, bubble_curve);
+}
+
+Saturated<Temperature> dew_temperature(const Refrigerant& refrigerant, AbsolutePressure at) {
+    return from_pressure(
+        refrigerant.saturation, at, [](const Node& n) { return n.ln_dew; }, dew_curve);
+}
+
+Saturated<Temperature> liquid_temperature(const Refrigerant& refrigerant, Density liquid) {
+    const auto& s = refrigerant.saturation;
+    if (!s.has_table()) return outside(s, OutsideTable::Side::no_table);
+    const double wanted = liquid.in_kg_per_m3();
+    if (wanted < s.nodes.back().liquid) return outside(s, OutsideTable::Side::hotter);
+    if (!(wanted <= s.nodes.front().liquid)) return outside(s, OutsideTable::Side::colder);
+    const Node* a = piece(s, [wanted](const Node& n) { return n.liquid < wanted; });
+    const double t = liquid_curve(a[0], a[1]).find(wanted);
+    const double distance = a[0].distance + t * (a[1].distance - a[0].distance);
+    return in_range(s, s.critical.in_kelvin() * (1 - distance * distance * distance));
+}
+
 std::optional<Density> liquid_density(const Refrigerant& refrigerant, Temperature at) {
     const auto& s = refrigerant.saturation;
-    if (s.rows.size() < 2 || !(at >= s.rows.front().temperature && at <= s.rows.back().temperature))
-        return std::nullopt;
-    std::size_t first = 0;
-    std::size_t last = s.rows.size() - 1;
-    while (last - first > 1) {
-        const std::size_t middle = (first + last) / 2;
-        (s.rows[middle].temperature <= at ? first : last) = middle;
-    }
-    return Density::kg_per_m3(Piece(s, first).density(scaled_distance(s, at)));
+    const auto found = piece_at(s, at);
+    if (!found) return std::nullopt;
+    const Node& a = (*found)[0];
+    const Node& b = (*found)[1];
+    return Density::kg_per_m3(liquid_curve(a, b).at((distance_at(s, at) - a.distance) / (b.distance - a.distance)));
 }
 
 LiquidFull liquid_full(const Refrigerant& refrigerant, Density fill) {
     LiquidFull full;
-    const auto& s = refrigerant.saturation;
-    if (s.rows.size() < 2) return full;
-    full.range_low = s.rows.front().temperature;
-    full.range_high = s.rows.back().temperature;
-    full.above_range = fill < s.rows.back().liquid;
-    full.below_range = fill > s.rows.front().liquid;
-    if (full.above_range || full.below_range) return full;
-    std::size_t first = 0;
-    std::size_t last = s.rows.size() - 1;
-    while (last - first > 1) {
-        const std::size_t middle = (first + last) / 2;
-        (s.rows[middle].liquid >= fill ? first : last) = middle;
+    if (refrigerant.saturation.has_table()) {
+        full.range_low = refrigerant.saturation.low();
+        full.range_high = refrigerant.saturation.high();
     }
-    const Piece piece(s, first);
-    double low = s.rows[first].temperature.in_celsius();
-    double high = s.rows[last].temperature.in_celsius();
-    // 5 K halved 40 times is far below what six digits in the table can say.
-    for (int i = 0; i < 40; ++i) {
-        const double middle = (low + high) / 2;
-        const double density = piece.density(scaled_distance(s, Temperature::celsius(middle)));
-        (density >= fill.in_kg_per_m3() ? low : high) = middle;
+    const auto found = liquid_temperature(refrigerant, fill);
+    if (found)
+        full.at = *found;
+    else {
+        full.above_range = found.error().side == OutsideTable::Side::hotter;
+        full.below_range = found.error().side == OutsideTable::Side::colder;
     }
-    full.at = Temperature::celsius((low + high) / 2);
     return full;
+}
+
+Error outside_table(const Refrigerant& refrigerant, const OutsideTable& outside) {
+    const auto name = refrigerant.designation;
+    if (outside.side == OutsideTable::Side::no_table)
+        return {ErrorKind::refused,
+                "saturation-no-table",
+                fmt::format("there is no saturation table for {}: no pressure and no density can be computed", name),
+                std::string(name),
+                "a refrigerant with a table",
+                "read the maker's own chart for it"};
+    const auto& s = refrigerant.saturation;
+    const bool hotter = outside.side == OutsideTable::Side::hotter;
+    const auto limit = hotter ? outside.high : outside.low;
+    // The last row stands just under the critical point, or at 75 C where that is far away.
+    const bool critical = hotter && s.critical - outside.high < TemperatureDifference::kelvin(5);
+    return {ErrorKind::refused,
+            "saturation-range",
+            fmt::format("the table of {} ends there: nothing {} {:.1f} C ({:.1f} F) is computed{}", name,
+                        hotter ? "above" : "below", limit.in_celsius(), limit.in_fahrenheit(),
+                        critical ? fmt::format(", and above {:.1f} C it has no liquid", s.critical.in_celsius()) : ""),
+            "",
+            fmt::format("{:.1f} to {:.1f} C ({:.1f} to {:.1f} F)", outside.low.in_celsius(), outside.high.in_celsius(),
+                        outside.low.in_fahrenheit(), outside.high.in_fahrenheit()),
+            ""};
 }
 
 }  // namespace tarebook

@@ -45,6 +45,8 @@ NAMES_OUT_OF_REACH = {
     "body-unreadable": "told as a storage failure: \"event row 18 is damaged\" (storage/damaged-event)",
     "period-backwards": "the command line asks first (days-backwards); for other programs",
     "csv-too-many-lines": "needs a file of a hundred million lines",
+    "saturation-no-table": "no command looks one up yet",
+    "saturation-range": "no command looks one up yet",
     "unforeseen": "an exception that nobody foresaw: a case that reaches it is a bug to mend",
     "temperature-number": "no command takes a temperature yet",
     "temperature-no-unit": "no command takes a temperature yet",

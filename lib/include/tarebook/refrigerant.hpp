@@ -17,6 +17,7 @@
 
 #include "tarebook/error.hpp"
 #include "tarebook/quantity.hpp"
+#include "tarebook/saturation.hpp"
 
 namespace tarebook {
 
@@ -27,20 +28,6 @@ struct Component {
 
 /// What a figure rests on: read in a source when it was collected, or written down from memory and to be checked.
 enum class ValueStatus { from_memory, verified };
-
-/// One line of a saturation table: nominal composition, bubble and dew point.
-struct SaturationRow {
-    Temperature temperature;
-    AbsolutePressure bubble;
-    AbsolutePressure dew;
-    Density liquid;
-    Density vapor;
-};
-
-struct Saturation {
-    Temperature critical;                 ///< of the equation of state, not the accepted one
-    std::span<const SaturationRow> rows;  ///< by rising temperature; empty where no table is shipped
-};
 
 /// A specification mark of a regulation's table: "4BA240" is {"4BA", 240}; "39" has no pressure.
 struct ListedMark {

@@ -5,6 +5,7 @@
 
 #include <cstdio>
 #include <filesystem>
+#include <fstream>
 #include <string>
 
 namespace {
@@ -16,10 +17,10 @@ struct Run {
     std::string said;
 };
 
-Run compile(const std::string& refrigerants, const std::string& fill, const std::string& saturation,
-            const std::string& out) {
-    const std::string command = "'" COMPILE_CATALOGUE "' '" + sources + refrigerants + "' '" + sources + fill + "' '" +
-                                sources + saturation + "' '" + out + "' 2>&1";
+Run compile_at(const std::string& refrigerants, const std::string& fill, const std::string& saturation,
+               const std::string& out) {
+    const std::string command =
+        "'" COMPILE_CATALOGUE "' '" + refrigerants + "' '" + fill + "' '" + saturation + "' '" + out + "' 2>&1";
     FILE* pipe = popen(command.c_str(), "r");
     REQUIRE(pipe != nullptr);
     std::string said;
@@ -27,6 +28,11 @@ Run compile(const std::string& refrigerants, const std::string& fill, const std:
     while (std::fgets(buffer, sizeof buffer, pipe)) said += buffer;
     const int status = pclose(pipe);
     return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, said};
+}
+
+Run compile(const std::string& refrigerants, const std::string& fill, const std::string& saturation,
+            const std::string& out) {
+    return compile_at(sources + refrigerants, sources + fill, sources + saturation, out);
 }
 
 const std::string out = COMPILE_CATALOGUE_OUT "/compiled.cpp";
@@ -123,6 +129,53 @@ TEST_CASE("a saturation table that is not monotone, or is no table, stops the bu
         CHECK(run.code == 1);
         CAPTURE(run.said);
         CHECK(run.said.find(row.said) != std::string::npos);
+    }
+}
+
+TEST_CASE("what a table rests on is complete, or the build stops with file, line and key") {
+    // A source of its own for each fault: one pure table and one blend, in a folder that is made here.
+    const std::string head = "source: s\nedition: e\ndate: d\nmethod: m\n";
+    const std::string equations = "equations:\n  R-32: x\n  R-125: y\n";
+    const std::string pairs = "pairs:\n  - source: z\n    of: [R-125/R-32]\n";
+    const std::string rest = "estimated: {}\nremarks: {}\n";
+    struct Fault {
+        std::string yaml;
+        const char* said;
+    };
+    const Fault rows[] = {
+        {head + "equations:\n  R-32: x\n" + pairs + rest, ":5: equations: no equation for R-125 in R-410A"},
+        {head + equations + "pairs: []\n" + rest, ":8: pairs: no parameters for R-32/R-125 in R-410A"},
+        {head + equations + pairs + "colour: red\n" + rest, ":11: colour: unknown key"},
+        {head + equations + "pairs:\n  - source: z\n    of: [R-32/R-125, R-125/R-32]\n" + rest,
+         ":10: pairs.of: R-125/R-32 has a source already"},
+        {head + equations + "pairs:\n  - source: z\n    of: [R-32]\n" + rest, ":10: pairs.of: \"R-32\" is no pair"},
+        {head + equations + pairs + "estimated:\n  R-22: {pairs: [R-1/R-2], used: u, effect: e}\nremarks: {}\n",
+         ":12: estimated.R-22: there is no table of that name"},
+        {head + equations + pairs + "estimated:\n  R-410A: {pairs: [R-32/R-125], used: u, effect: e}\nremarks: {}\n",
+         ":12: estimated.R-410A.pairs: R-32/R-125 has published parameters"},
+        {head + equations + pairs + "estimated:\n  R-410A: {pairs: [R-32/R-22], used: u, effect: e}\nremarks: {}\n",
+         ":11: estimated: R-410A has no such pair"},
+        {head + equations + pairs + "estimated: {}\nremarks: {R-22: weak}\n", ":12: remarks: there is no table of R-22"},
+    };
+    const std::string folder = COMPILE_CATALOGUE_OUT "/blend-saturation";
+    std::filesystem::create_directories(folder);
+    std::filesystem::copy(sources + "good-saturation/R-32.csv", folder + "/R-32.csv",
+                          std::filesystem::copy_options::overwrite_existing);
+    std::filesystem::copy(sources + "good-saturation/R-32.csv", folder + "/R-410A.csv",
+                          std::filesystem::copy_options::overwrite_existing);
+    const auto with = [&](const std::string& yaml) {
+        std::ofstream(folder + "/provenance.yaml") << yaml;
+        return compile_at(sources + good_refrigerants, sources + "blend.cylinder-fill.yaml", folder, out);
+    };
+    const auto good = with(head + equations + pairs + rest);
+    CHECK(good.said == "");
+    CHECK(good.code == 0);
+    for (const auto& row : rows) {
+        CAPTURE(row.yaml);
+        const auto run = with(row.yaml);
+        CHECK(run.code == 1);
+        CAPTURE(run.said);
+        CHECK(run.said.find("provenance.yaml" + std::string(row.said)) != std::string::npos);
     }
 }
 

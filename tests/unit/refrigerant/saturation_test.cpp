@@ -1,6 +1,7 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <vector>
 
 #include "tarebook/refrigerant.hpp"
 
@@ -46,24 +47,130 @@ TEST_CASE("at a row the density is the row's, between rows it falls all the way"
     }
 }
 
-TEST_CASE("leaving out every second row moves the density by less than 0.15 % away from the critical point") {
-    // Each row left out is compared with the curve through its neighbours: a check of the method, not of the data.
+TEST_CASE("at a row the point is the row's, and a pure refrigerant has one pressure everywhere") {
     for (const auto& r : all_refrigerants()) {
-        const auto rows = r.saturation.rows;
-        if (rows.size() < 8) continue;
-        std::vector<SaturationRow> kept;
-        for (std::size_t i = 0; i < rows.size(); i += 2) kept.push_back(rows[i]);
-        Refrigerant sparse = r;
-        sparse.saturation.rows = kept;
-        for (std::size_t i = 1; i + 1 < rows.size(); i += 2) {
-            CAPTURE(r.designation);
-            CAPTURE(rows[i].temperature.in_celsius());
-            if (rows[i].temperature.in_kelvin() > 0.94 * r.saturation.critical.in_kelvin()) continue;
-            const auto density = liquid_density(sparse, rows[i].temperature);
-            if (!density) continue;
-            CHECK(density->in_kg_per_m3() == doctest::Approx(rows[i].liquid.in_kg_per_m3()).epsilon(0.0015));
+        CAPTURE(r.designation);
+        for (const auto& row : r.saturation.rows) {
+            const auto point = saturation_at(r, row.temperature);
+            REQUIRE(point.has_value());
+            CHECK(point->bubble.in_kilopascals() == doctest::Approx(row.bubble.in_kilopascals()).epsilon(1e-12));
+            CHECK(point->dew.in_kilopascals() == doctest::Approx(row.dew.in_kilopascals()).epsilon(1e-12));
+            CHECK(point->liquid.in_kg_per_m3() == doctest::Approx(row.liquid.in_kg_per_m3()).epsilon(1e-12));
+            CHECK(point->vapor.in_kg_per_m3() == doctest::Approx(row.vapor.in_kg_per_m3()).epsilon(1e-12));
+        }
+        if (!r.saturation.has_table() || r.blend()) continue;
+        for (double share = 0; share <= 1; share += 0.001) {
+            const auto at = r.saturation.low() + TemperatureDifference::kelvin(
+                                                     share * (r.saturation.high() - r.saturation.low()).in_kelvin());
+            const auto point = saturation_at(r, at);
+            if (point) CHECK(point->bubble == point->dew);
         }
     }
+}
+
+TEST_CASE("from a row's pressure or density back to its temperature, at both ends of the table too") {
+    for (const auto& r : all_refrigerants()) {
+        CAPTURE(r.designation);
+        for (const auto& row : r.saturation.rows) {
+            CAPTURE(row.temperature.in_celsius());
+            const auto boils = bubble_temperature(r, row.bubble);
+            const auto condenses = dew_temperature(r, row.dew);
+            const auto full = liquid_temperature(r, row.liquid);
+            REQUIRE(boils.has_value());
+            REQUIRE(condenses.has_value());
+            REQUIRE(full.has_value());
+            CHECK(boils->in_kelvin() == doctest::Approx(row.temperature.in_kelvin()).epsilon(1e-10));
+            CHECK(condenses->in_kelvin() == doctest::Approx(row.temperature.in_kelvin()).epsilon(1e-10));
+            CHECK(full->in_kelvin() == doctest::Approx(row.temperature.in_kelvin()).epsilon(1e-10));
+        }
+    }
+}
+
+TEST_CASE("outside the table the answer is a side and the range, and in words both") {
+    using Side = OutsideTable::Side;
+    const auto& r = *find_refrigerant("R-448A");
+    CHECK(saturation_at(r, Temperature::celsius(75.001)).error().side == Side::hotter);
+    CHECK(saturation_at(r, Temperature::celsius(-60.001)).error().side == Side::colder);
+    CHECK(saturation_at(r, Temperature::celsius(75)).has_value());
+    CHECK(saturation_at(r, Temperature::celsius(-60)).has_value());
+    CHECK_FALSE(saturation_at(r, Temperature::celsius(std::nan(""))).has_value());
+    CHECK(bubble_temperature(r, AbsolutePressure::kilopascals(5000)).error().side == Side::hotter);
+    CHECK(bubble_temperature(r, AbsolutePressure::kilopascals(1)).error().side == Side::colder);
+    CHECK(bubble_temperature(r, AbsolutePressure::kilopascals(0)).error().side == Side::colder);
+    CHECK_FALSE(bubble_temperature(r, AbsolutePressure::kilopascals(std::nan(""))).has_value());
+    CHECK(dew_temperature(r, AbsolutePressure::kilopascals(5000)).error().side == Side::hotter);
+    // The range of the two differs: 40 kPa is dew of something, bubble of nothing in the table.
+    CHECK(dew_temperature(r, AbsolutePressure::kilopascals(40)).has_value());
+    CHECK_FALSE(bubble_temperature(r, AbsolutePressure::kilopascals(40)).has_value());
+    CHECK(liquid_temperature(r, Density::kg_per_m3(100)).error().side == Side::hotter);
+    CHECK(liquid_temperature(r, Density::kg_per_m3(2000)).error().side == Side::colder);
+
+    const auto hot = outside_table(r, saturation_at(r, Temperature::celsius(80)).error());
+    CHECK(hot.name == "saturation-range");
+    CHECK(hot.kind == ErrorKind::refused);
+    CHECK(hot.what == "the table of R-448A ends there: nothing above 75.0 C (167.0 F) is computed");
+    CHECK(hot.expected == "-60.0 to 75.0 C (-76.0 to 167.0 F)");
+    const auto& co2 = *find_refrigerant("R-744");
+    CHECK(
+        outside_table(co2, saturation_at(co2, Temperature::celsius(40)).error()).what ==
+        "the table of R-744 ends there: nothing above 28.9 C (84.0 F) is computed, and above 31.0 C it has no liquid");
+    const auto& none = *find_refrigerant("R-401B");
+    CHECK(saturation_at(none, Temperature::celsius(25)).error().side == Side::no_table);
+    CHECK(outside_table(none, bubble_temperature(none, AbsolutePressure::kilopascals(500)).error()).name ==
+          "saturation-no-table");
+    CHECK(outside_table(none, liquid_temperature(none, Density::kg_per_m3(1000)).error()).name ==
+          "saturation-no-table");
+}
+
+namespace {
+
+SaturationRow row(double c, double bubble, double dew, double liquid, double vapor) {
+    return {Temperature::celsius(c), AbsolutePressure::kilopascals(bubble), AbsolutePressure::kilopascals(dew),
+            Density::kg_per_m3(liquid), Density::kg_per_m3(vapor)};
+}
+
+}  // namespace
+
+TEST_CASE("even a table with kinks has curves that are monotone, with bubble never below dew") {
+    // Jumps, flat stretches and a gap that closes and opens again: no gas does this, a person's own table may.
+    const std::vector<SaturationRow> rows = {row(-20, 100, 60, 1400, 2),     row(0, 100.1, 100.1, 1399.9, 30),
+                                             row(5, 900, 200, 1000, 30.01),  row(10, 900.01, 900.01, 999, 30.02),
+                                             row(40, 5000, 901, 998.9, 500), row(41, 5000.1, 5000.1, 400, 501)};
+    const auto critical = Temperature::celsius(60);
+    const auto nodes = saturation_nodes(rows, critical);
+    Refrigerant odd = *find_refrigerant("R-22");
+    odd.saturation = {critical, rows, nodes, {}};
+    auto last = *saturation_at(odd, rows.front().temperature);
+    for (int i = 1; i <= 61'000; ++i) {
+        const auto now = saturation_at(odd, Temperature::celsius(-20 + i * 0.001));
+        REQUIRE(now.has_value());
+        REQUIRE(now->bubble >= now->dew);
+        // A stretch that is flat to the last digit is allowed, a step back is not (but for the last digit).
+        REQUIRE(now->bubble.in_kilopascals() >= last.bubble.in_kilopascals() * (1 - 1e-14));
+        REQUIRE(now->dew.in_kilopascals() >= last.dew.in_kilopascals() * (1 - 1e-14));
+        REQUIRE(now->liquid.in_kg_per_m3() <= last.liquid.in_kg_per_m3() * (1 + 1e-14));
+        REQUIRE(now->vapor.in_kg_per_m3() >= last.vapor.in_kg_per_m3() * (1 - 1e-14));
+        last = *now;
+    }
+}
+
+TEST_CASE("each table says what it rests on, and the seven blends with estimated pairs say so") {
+    std::size_t estimated = 0;
+    for (const auto& r : all_refrigerants()) {
+        if (!r.saturation.has_table()) continue;
+        CAPTURE(r.designation);
+        const auto& p = r.saturation.provenance;
+        CHECK_FALSE(p.method.empty());
+        CHECK(p.fluids.size() == r.composition.size());
+        CHECK(p.pairs.size() == r.composition.size() * (r.composition.size() - 1) / 2);
+        CHECK(r.cylinder->pressure_uncertainty_percent > 0);
+        if (p.estimated()) ++estimated;
+    }
+    CHECK(estimated == 7);
+    const auto& p = find_refrigerant("R-402A")->saturation.provenance;
+    CHECK(p.estimated());
+    CHECK(find_refrigerant("R-717")->saturation.provenance.fluids[0].equation ==
+          "Gao et al. (2020), J. Phys. Chem. Ref. Data");
 }
 
 TEST_CASE("nothing is extrapolated: outside the rows there is no density") {
