@@ -3,6 +3,8 @@
 namespace tarebook {
 
 const Entry* DbRegister::find(EntryKind kind, std::string_view code) const try {
+    auto& latest = latest_[static_cast<std::size_t>(kind)];
+    if (latest && latest->first == code) return latest->second.get();
     auto& codes = cache_[static_cast<std::size_t>(kind)];
     auto it = codes.find(code);
     if (it == codes.end()) {
@@ -20,9 +22,10 @@ const Entry* DbRegister::find(EntryKind kind, std::string_view code) const try {
             entry.set(s.getColumn(0).getString(), from, std::move(value));
         }
         s.reset();
-        if (!entry.empty()) it->second = std::move(entry);
+        if (!entry.empty()) it->second = std::make_unique<Entry>(std::move(entry));
     }
-    return it->second ? &*it->second : nullptr;
+    latest = &*it;
+    return it->second.get();
 } catch (const SQLite::Exception& e) {
     rethrow_as_storage_error(e, db_.raw().getFilename(), false);
 }
@@ -58,6 +61,7 @@ void DbRegister::apply(const RegisterChange& change, const OrderKey& order, std:
         if (value.mass) s.bind(8, value.mass->count());
         done(s);
     }
+    latest_[static_cast<std::size_t>(change.entry)] = nullptr;
     cache_[static_cast<std::size_t>(change.entry)].erase(change.code);
     if (change.entry == EntryKind::site) groups_.clear();
 }

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <map>
+#include <memory>
 #include <optional>
 #include <unordered_map>
 
@@ -21,13 +22,16 @@ class DbRegister : public Register {
     void apply(const RegisterChange& change, const OrderKey& order, std::int64_t origin);
     void take_out(const RegisterChange& change, const OrderKey& order, std::int64_t origin);
     void forget() {
+        latest_ = {};
         for (auto& kind : cache_) kind.clear();
         groups_.clear();
     }
 
  private:
     Db& db_;
-    mutable std::array<ByCode<std::optional<Entry>>, 7> cache_;  // by kind
+    using Codes = ByCode<std::unique_ptr<Entry>>;               // apart, so that what is searched lies close together
+    mutable std::array<Codes, 7> cache_;                        // by kind
+    mutable std::array<const Codes::value_type*, 7> latest_{};  // the last answer: one event asks for it several times
     mutable ByCode<std::string> groups_;
 };
 

@@ -107,7 +107,8 @@ class ManyJudge {
 
     Slot& slot_of(const std::string& code, bool has_steps) {
         const auto [it, fresh] = slots_.try_emplace(code);
-        auto& slot = it->second;
+        if (fresh) it->second = std::make_unique<Slot>();
+        auto& slot = *it->second;
         if (!fresh || !has_steps) return slot;
         const auto account = book_.account_id({AccountKind::cylinder, code}, false);
         if (account == 0) return slot;
@@ -132,7 +133,7 @@ class ManyJudge {
         States before;
         touched_.clear();
         for (const auto& code : cylinders_of(e)) {
-            touched_.push_back(&slots_.find(code)->second);
+            touched_.push_back(slots_.find(code)->second.get());
             before.emplace(code, std::move(touched_.back()->state));
         }
         auto outcome = evaluator.evaluate(e, before, book_.reg);
@@ -164,7 +165,7 @@ class ManyJudge {
             const auto account = account_of(posting, outcome);
             const auto lot = book_.lot_id(posting.lot);
             postings_.row(id, n++, account, lot, posting.mass.count(), circuit_mark(posting));
-            balances_[{account, lot}] += posting.mass;
+            balance(account, lot) += posting.mass;
         }
     }
 
@@ -179,15 +180,23 @@ class ManyJudge {
                        Insert::Bytes{std::string_view(arena_).substr(row.state, row.state_size)});
     }
 
+    // An account has few lots: a look through them costs less than a hash over all.
+    MassTotal& balance(std::int64_t account, std::int64_t lot) {
+        const auto place = static_cast<std::size_t>(account);
+        if (balances_.size() <= place) balances_.resize(place + 1);
+        for (auto& [known, sum] : balances_[place])
+            if (known == lot) return sum;
+        return balances_[place].emplace_back(lot, MassTotal()).second;
+    }
     void write_balances() {
-        std::vector<std::pair<std::pair<std::int64_t, std::int64_t>, Mass>> rows;
-        rows.reserve(balances_.size());
-        for (const auto& [key, sum] : balances_) rows.emplace_back(key, sum.value());
-        std::sort(rows.begin(), rows.end());
-        for (const auto& [key, mass] : rows)
-            done(bound(book_.db.statement("INSERT INTO balance(account, lot, mass) VALUES (?, ?, ?) ON CONFLICT DO "
-                                          "UPDATE SET mass = mass + excluded.mass"),
-                       key.first, key.second, mass.count()));
+        for (std::size_t account = 0; account < balances_.size(); ++account) {
+            auto& lots = balances_[account];
+            std::sort(lots.begin(), lots.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+            for (const auto& [lot, sum] : lots)
+                done(bound(book_.db.statement("INSERT INTO balance(account, lot, mass) VALUES (?, ?, ?) ON CONFLICT DO "
+                                              "UPDATE SET mass = mass + excluded.mass"),
+                           static_cast<std::int64_t>(account), lot, sum.value().count()));
+        }
     }
 
     // Worth it where more comes in than there is, for indexes that the rows would hit at random: that over circuits;
@@ -209,12 +218,6 @@ class ManyJudge {
         for (const auto& name : names) book_.db.raw().exec("DROP INDEX " + name);
     }
 
-    struct PairHash {
-        std::size_t operator()(const std::pair<std::int64_t, std::int64_t>& p) const {
-            return static_cast<std::size_t>(p.first * 1'000'003 + p.second);
-        }
-    };
-
     Book::Impl& book_;
     const Drafts& drafts_;
     const std::vector<std::uint32_t>& which_;
@@ -223,12 +226,12 @@ class ManyJudge {
     std::vector<std::size_t> entries_;
     std::vector<std::uint32_t> order_;  // positions, in order of time
     bool in_order_ = true;
-    ByCode<Slot> slots_;
+    ByCode<std::unique_ptr<Slot>> slots_;
     Insert postings_;
     std::vector<Slot*> touched_;  // by the event that passes, in the order of its effects
     std::vector<StepRow> steps_;
     std::string arena_;
-    std::unordered_map<std::pair<std::int64_t, std::int64_t>, MassTotal, PairHash> balances_;
+    std::vector<std::vector<std::pair<std::int64_t, MassTotal>>> balances_;  // by account, then lot
 };
 
 }  // namespace

@@ -1,7 +1,11 @@
 """The demo week, judged by figures worked out by hand from the weights in fixtures/demo-shop.sh."""
+import os
+
 from book import Book, demo
 
 b = demo(Book(start=False))
+started = Book()
+assert os.listdir(started.folder) == ["shop.tarebook"], os.listdir(started.folder)  # nothing is left beside the book
 assert b.json("check")["ok"] is True
 
 
