@@ -1,0 +1,191 @@
+// What each kind of rule says, as types. The program knows these kinds; which country has which numbers is data in
+// schema/rules. Adding a kind: a struct here, its name and reader in lib/rules/terms.cpp, a rule in a pack.
+#pragma once
+
+#include <chrono>
+#include <map>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "tarebook/event.hpp"
+#include "tarebook/quantity.hpp"
+#include "tarebook/ratio.hpp"
+
+namespace tarebook {
+
+/// A span of the calendar: "30 days", "1 month", "3 years".
+struct Period {
+    enum class Unit { day, month, year };
+    int count = 0;
+    Unit unit = Unit::day;
+    [[nodiscard]] std::string text() const;
+    friend bool operator==(const Period&, const Period&) = default;
+};
+/// Months and years keep the day, cut back to the last day of a shorter month.
+Date after(Date start, Period period);
+
+/// Of an appliance, 40 CFR 82.152, by the saturation pressure of its refrigerant at 104 F (40 C).
+enum class PressureClass { low, medium, high, very_high };
+std::string_view text_of(PressureClass pressure_class);
+
+/// A vacuum below a barometer of 29.9 inHg, or an absolute pressure, as the regulation words it.
+using PressureLevel = std::variant<GaugePressure, AbsolutePressure>;
+
+namespace terms {
+
+/// How a rate is computed, and which additions are none.
+struct LeakRateCalculation {
+    int longest_days = 365;
+    std::vector<Reason> excluded;
+};
+struct LeakRateThreshold {
+    Percent threshold = Percent::whole(0);
+    Comparison compare = Comparison::over;
+};
+struct RepairDeadline {
+    Period within;
+    std::optional<Period> within_if_shutdown;
+};
+/// Without a period of its own it has to lie inside the time for the repair.
+struct VerificationInitial {
+    std::optional<Period> within;
+};
+struct VerificationFollowUp {
+    Period within;
+    std::optional<int> not_before_hours;
+};
+struct LeakInspection {
+    enum class Begins { always, after_exceedance };
+    Period every;
+    Begins begins = Begins::always;
+    std::optional<int> until_clean_periods;  ///< released after so many in a row at or below the threshold
+};
+struct RetrofitPlan {
+    Period plan_within, work_within;
+    std::optional<Period> work_within_exempt_substitute;
+};
+struct ChronicReport {
+    Percent of_full_charge = Percent::whole(0);
+    Comparison compare = Comparison::at_least;
+    std::chrono::month_day due{};  ///< of the next year
+};
+struct AnnualReport {
+    std::chrono::month_day due{};  ///< of the next year
+};
+/// A row of the table of levels that a person must reach before opening.
+struct EvacuationLevel {
+    PressureClass pressure_class = PressureClass::low;
+    std::optional<Date> machine_from, machine_before;  ///< the day the recovery machine was made
+    PressureLevel level = GaugePressure::kilopascals(0);
+};
+/// A row of the table of levels that recovery equipment must be able to reach. Never mixed with the one above.
+struct EquipmentLevel {
+    std::string intended;  ///< "hcfc-22", "other-high" ...
+    std::optional<Date> machine_from, machine_before;
+    PressureLevel level = GaugePressure::kilopascals(0);
+};
+struct EvacuationException {
+    std::string exception;  ///< "non-major", "leaking" ...
+    GaugePressure at_most = GaugePressure::kilopascals(0);
+};
+struct SmallApplianceRecovery {
+    Percent compressor_running = Percent::whole(0), compressor_not_running = Percent::whole(0);
+    GaugePressure or_vacuum = GaugePressure::kilopascals(0);
+    std::optional<Date> machine_from, machine_before;
+};
+struct PressureClassBounds {
+    PressureClass pressure_class = PressureClass::low;
+    std::optional<AbsolutePressure> above, up_to;
+};
+/// Cylinders: `every` absent means that the type has no requalification and is not refilled, or needs no test.
+struct Requalification {
+    enum class Test { pressure, not_required, not_requalifiable };
+    std::vector<std::string> types;  ///< specification types: "4BA"
+    Test test = Test::pressure;
+    std::optional<Period> every;     ///< what to take while the basis of a longer period is not on record
+    std::vector<int> allowed_years;  ///< what the table allows, with conditions
+    int test_pressure_thirds = 0;    ///< minimum test pressure in thirds of the service pressure: 6 is twice
+};
+struct LeakCheckByCharge {
+    std::string gwp_set;
+    double t_co2e_from = 0;
+    std::optional<Mass> unsaturated_from;  ///< HFO and HCFO part, judged apart; the stricter result applies
+    Period every, every_with_detection;
+};
+struct LeakCheckBySubstance {
+    Period every;
+};
+/// Hermetically sealed and labelled equipment below these amounts.
+struct LeakCheckExemption {
+    std::optional<double> t_co2e_below;
+    std::optional<Mass> unsaturated_below, any_below;
+    std::string only_in;  ///< "residential-building", or empty
+};
+struct DetectionSystem {
+    std::string gwp_set;
+    std::optional<double> t_co2e_from;
+    std::optional<Mass> unsaturated_from;
+    std::optional<Date> installed_from, installed_before;
+    std::string by;  ///< until when: "at installation or within 30 days", or a date
+    Period check_every;
+};
+struct Retention {
+    std::string what;
+    Period keep;
+    std::string counted_from;  ///< "record", "retirement" ...
+};
+struct DisposalRecord {
+    Mass over, below;
+};
+struct ReclaimStatement {
+    std::vector<std::string> shows;
+};
+/// What is left in a used disposable cylinder.
+struct Heel {
+    GaugePressure vacuum = GaugePressure::kilopascals(0);
+    std::vector<std::string> needs;
+};
+struct ReclaimedVirginLimit {
+    Percent at_most = Percent::whole(0);
+};
+struct ServiceWithReclaimed {
+    std::vector<std::string> systems;
+};
+/// The least condition in which used gas may go into equipment again.
+struct ReuseCondition {
+    enum class Owner { same, other };
+    Owner owner = Owner::same;
+    Condition least = Condition::recovered;
+};
+struct ServiceBan {
+    std::string gwp_set;
+    double gwp_from = 0;
+    std::vector<std::string> equipment;
+    std::optional<Date> reclaimed_or_recycled_until;
+};
+struct GwpSet {
+    std::string set;
+    std::map<std::string, double> values;  ///< by designation of a pure substance
+};
+/// Fill for transport where no other figure is on record.
+struct TransportFill {
+    Percent of_density = Percent::whole(0);
+    Temperature density_at = Temperature::celsius(0);
+    Temperature not_full_at = Temperature::celsius(0);
+};
+
+}  // namespace terms
+
+using RuleTerms =
+    std::variant<terms::LeakRateCalculation, terms::LeakRateThreshold, terms::RepairDeadline,
+                 terms::VerificationInitial, terms::VerificationFollowUp, terms::LeakInspection, terms::RetrofitPlan,
+                 terms::ChronicReport, terms::AnnualReport, terms::EvacuationLevel, terms::EquipmentLevel,
+                 terms::EvacuationException, terms::SmallApplianceRecovery, terms::PressureClassBounds,
+                 terms::Requalification, terms::LeakCheckByCharge, terms::LeakCheckBySubstance,
+                 terms::LeakCheckExemption, terms::DetectionSystem, terms::Retention, terms::DisposalRecord,
+                 terms::ReclaimStatement, terms::Heel, terms::ReclaimedVirginLimit, terms::ServiceWithReclaimed,
+                 terms::ReuseCondition, terms::ServiceBan, terms::GwpSet, terms::TransportFill>;
+
+}  // namespace tarebook

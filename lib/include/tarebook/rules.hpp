@@ -1,0 +1,140 @@
+// Rule packs: what regulations say, as data with clause, dates and status. The packs of schema/rules are compiled in; a
+// file of the same form can be read at run time. Rules inform: they never refuse a recording, and nothing here claims
+// compliance.
+//
+//     RuleSubject rack{find_refrigerant("R-404A"), Mass::pounds(900), ApplianceCategory::commercial_refrigeration};
+//     for (const auto& m : matching<terms::LeakRateThreshold>(default_rule_packs(), rack, day)) ...
+//
+// A rule applies by the date of the event: what moved from one regime to another is judged by each in its time.
+#pragma once
+
+#include <filesystem>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tarebook/refrigerant.hpp"
+#include "tarebook/rule_terms.hpp"
+
+namespace tarebook {
+
+/// Whether somebody read the value in the clause or in print, or wrote it down from memory.
+enum class RuleStatus { confirmed, to_confirm };
+
+enum class ApplianceCategory {
+    commercial_refrigeration,
+    industrial_process,
+    comfort_cooling,
+    residential_light_commercial_ac,
+    refrigerated_transport,
+    other
+};
+std::string_view text_of(ApplianceCategory category);
+/// The words of the register: "commercial-refrigeration".
+std::optional<ApplianceCategory> appliance_category_from(std::string_view text);
+
+/// What a refrigerant is to a regulation, by the classes of its components.
+enum class SubstanceClass { ods, hfc, pfc, unsaturated, hydrocarbon, natural, other };
+/// Each class once, in the order of the enumeration.
+std::vector<SubstanceClass> substance_classes(const Refrigerant& refrigerant);
+SubstanceClass class_of_component(std::string_view designation);
+
+/// To whom a group of rules speaks, and when.
+struct RuleScope {
+    std::string id, clause, note;
+    RuleStatus status = RuleStatus::to_confirm;
+    std::optional<Date> from, to;  ///< both days included
+    std::vector<SubstanceClass> any_of, none_of;
+    std::optional<double> gwp_from, gwp_above;
+    std::string gwp_set;
+    std::optional<Mass> full_charge_from, full_charge_above, full_charge_below;
+    std::vector<ApplianceCategory> categories, not_categories;
+    /// The section without its paragraphs: "40 CFR 84.106".
+    [[nodiscard]] std::string section() const;
+};
+
+struct Rule {
+    std::string id, clause, note;
+    RuleStatus status = RuleStatus::to_confirm;
+    std::optional<Date> from, to;     ///< both days included
+    std::vector<std::size_t> scopes;  ///< into the pack's scopes; empty where it speaks to all
+    std::vector<ApplianceCategory> categories;
+    std::optional<Mass> full_charge_from, full_charge_above, full_charge_below;
+    RuleTerms terms;
+    [[nodiscard]] std::string_view kind() const;  ///< "leak-rate-threshold"
+};
+
+struct RulePack {
+    std::string id, title, jurisdiction, source;
+    Date date{};  ///< of the collection
+    std::vector<RuleScope> scopes;
+    std::vector<Rule> rules;
+};
+
+/// All packs that are compiled in, by id; they live as long as the program.
+const std::vector<RulePack>& compiled_rule_packs();
+/// Null where no compiled pack has that id.
+const RulePack* find_rule_pack(std::string_view id);
+/// us-82f, us-84c and us-49cfr: what a book applies while it names no others.
+std::span<const RulePack* const> default_rule_packs();
+
+/// Reads a pack from a file as strictly as the build does. Error (usage): rule-pack, which names file, line and key of
+/// the first problem and lists the others.
+Result<RulePack> load_rule_pack(const std::filesystem::path& file);
+
+/// What a rule is asked about. What is not on record is absent: such a subject is inside no scope that asks for it.
+struct RuleSubject {
+    const Refrigerant* refrigerant = nullptr;
+    std::optional<Mass> full_charge;
+    std::optional<ApplianceCategory> category;
+};
+
+using RulePacks = std::span<const RulePack* const>;
+
+/// A rule that speaks to the subject, with the scope through which it does.
+struct RuleMatch {
+    const RulePack* pack = nullptr;
+    const RuleScope* scope = nullptr;  ///< null where the rule speaks to all
+    const Rule* rule = nullptr;
+    /// To confirm where rule or scope is.
+    [[nodiscard]] RuleStatus status() const;
+    template <class Terms>
+    [[nodiscard]] const Terms& as() const {
+        return std::get<Terms>(rule->terms);
+    }
+};
+
+bool applies(const RuleScope& scope, RulePacks packs, const RuleSubject& subject, Date on);
+
+namespace rules {
+std::optional<RuleMatch> match(const RulePack& pack, const Rule& rule, RulePacks packs, const RuleSubject& subject,
+                               Date on);
+}
+
+/// The rules of one kind that apply, pack by pack in the order of their files.
+template <class Terms>
+std::vector<RuleMatch> matching(RulePacks packs, const RuleSubject& subject, Date on) {
+    std::vector<RuleMatch> out;
+    for (const auto* pack : packs)
+        for (const auto& rule : pack->rules)
+            if (std::holds_alternative<Terms>(rule.terms))
+                if (auto match = rules::match(*pack, rule, packs, subject, on)) out.push_back(*match);
+    return out;
+}
+/// The first of them.
+template <class Terms>
+std::optional<RuleMatch> first_matching(RulePacks packs, const RuleSubject& subject, Date on) {
+    auto all = matching<Terms>(packs, subject, on);
+    if (all.empty()) return std::nullopt;
+    return all.front();
+}
+
+/// The leak-repair scopes that the subject is under on a day: usually one or none; two where a blend holds substances
+/// of both.
+std::vector<RuleMatch> leak_repair_regimes(RulePacks packs, const RuleSubject& subject, Date on);
+
+/// Every page that applied rules says which: "us-82f (2026-11-25), us-84c (2026-11-25)".
+std::string packs_text(RulePacks packs);
+
+}  // namespace tarebook

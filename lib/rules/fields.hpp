@@ -1,0 +1,71 @@
+// The keys of one entry of a pack, taken one by one: a key that nobody took is unknown, and said so with its line.
+#pragma once
+
+#include <fmt/format.h>
+
+#include <map>
+#include <optional>
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "pack_source.hpp"
+
+namespace tarebook::rules {
+
+class Fields {
+ public:
+    Fields(std::string file, std::string path) : file_(std::move(file)), path_(std::move(path)) {}
+    void add(const Cell& cell) {
+        if (line_ == 0) line_ = cell.line;
+        cells_[cell.key].push_back(&cell);
+    }
+
+    [[nodiscard]] bool has(std::string_view key) const { return cells_.contains(std::string(key)); }
+    [[noreturn]] void bad(std::string_view key, const std::string& why) const;
+    /// Throws where a key is left that nobody asked for.
+    void nothing_else() const;
+
+    std::string text(std::string_view key);
+    std::string text_or_empty(std::string_view key) { return has(key) ? text(key) : std::string(); }
+    std::vector<std::string> list(std::string_view key);
+    std::vector<std::pair<std::string, std::string>> map(std::string_view key);
+
+    int integer(std::string_view key);
+    double number(std::string_view key) { return to_number(key, text(key)); }
+    double to_number(std::string_view key, const std::string& text) const;
+    Percent percent(std::string_view key);
+    Mass mass(std::string_view key);
+    Date date(std::string_view key);
+    Period period(std::string_view key);
+    std::chrono::month_day month_day(std::string_view key);
+    Temperature temperature(std::string_view key);
+    PressureLevel level(std::string_view key);
+    GaugePressure gauge(std::string_view key);
+    AbsolutePressure absolute(std::string_view key);
+    /// One of `words`; the position in the list.
+    std::size_t word(std::string_view key, const std::vector<std::string_view>& words);
+    std::size_t word_in(std::string_view key, const std::string& text,
+                        const std::vector<std::string_view>& words) const;
+
+    template <class Take>
+    auto optional(std::string_view key, Take take) -> std::optional<decltype(take())> {
+        if (!has(key)) return std::nullopt;
+        return take();
+    }
+
+ private:
+    const std::vector<const Cell*>& cells(std::string_view key);
+    std::string file_, path_;
+    std::map<std::string, std::vector<const Cell*>> cells_;
+    std::set<std::string> taken_;
+    int line_ = 0;
+};
+
+/// Reads what a rule of this kind says. Throws BadPack.
+RuleTerms read_terms(std::string_view kind, Fields& fields);
+std::string_view kind_of(const RuleTerms& terms);
+bool kind_known(std::string_view kind);
+
+}  // namespace tarebook::rules

@@ -1,0 +1,117 @@
+// From YAML to cells. yaml-cpp is given nothing larger or deeper than a pack can be, and every map is walked by the
+// checked reader of the catalogue.
+#include "pack_source.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <fstream>
+#include <iterator>
+
+#include "refrigerant/checked_yaml.hpp"
+
+namespace tarebook::rules {
+namespace {
+
+using catalogue::BadSource;
+using catalogue::CheckedMap;
+
+constexpr std::size_t most_bytes = 1'000'000;
+constexpr int most_brackets = 32;
+
+// yaml-cpp descends once for each bracket and each "- " or "? " of a line; a pack needs three levels.
+void guard(const std::string& file) {
+    std::ifstream in(file, std::ios::binary);
+    if (!in) throw BadSource(fmt::format("{}: cannot be read", file));
+    std::string text;
+    std::vector<char> piece(65536);
+    while (text.size() <= most_bytes &&
+           (in.read(piece.data(), static_cast<std::streamsize>(piece.size())), in.gcount()))
+        text.append(piece.data(), static_cast<std::size_t>(in.gcount()));
+    if (text.size() > most_bytes) throw BadSource(fmt::format("{}: larger than {} bytes", file, most_bytes));
+    int depth = 0, line = 1, nested = 0;
+    bool indenting = true;
+    for (const char c : text) {
+        if (c == '\n') ++line, nested = 0, indenting = true;
+        if (indenting && (c == '-' || c == '?')) ++nested;
+        if (c != ' ' && c != '-' && c != '?' && c != '\n') indenting = false;
+        if (c == '[' || c == '{') ++depth;
+        if ((c == ']' || c == '}') && depth > 0) --depth;
+        if (depth > most_brackets || nested > most_brackets)
+            throw BadSource(fmt::format("{}:{}: nested too deeply", file, line));
+    }
+}
+
+int line_of(const YAML::Node& node) {
+    return node.Mark().line + 1;
+}
+
+class CellReader {
+ public:
+    CellReader(const std::string& file, std::vector<Cell>& out) : file_(file), out_(out) {}
+
+    void value(const std::string& section, const std::string& id, const std::string& key, const YAML::Node& node,
+               const CheckedMap& where) {
+        if (node.IsScalar()) {
+            plain(section, id, key, "", node, where);
+        } else if (node.IsSequence()) {
+            if (node.size() == 0) where.bad(node, key, "an empty list");
+            std::vector<std::string> seen;
+            for (const auto& item : node) {
+                plain(section, id, key, "", item, where);
+                if (std::find(seen.begin(), seen.end(), item.Scalar()) != seen.end())
+                    where.bad(item, key, fmt::format("{} is listed twice", item.Scalar()));
+                seen.push_back(item.Scalar());
+            }
+        } else if (node.IsMap()) {
+            const CheckedMap map(file_, where.path_of(key), node, {});
+            if (node.size() == 0) where.bad(node, key, "an empty map");
+            map.each(
+                [&](const std::string& name, const YAML::Node& item) { plain(section, id, key, name, item, where); });
+        } else {
+            where.bad(key, "expected a value");
+        }
+    }
+    void entry(const std::string& section, const std::string& id, const YAML::Node& node, const std::string& path) {
+        const CheckedMap map(file_, path, node, {});
+        if (node.size() == 0) map.bad(node, "", "an entry without keys");
+        map.each([&](const std::string& key, const YAML::Node& item) { value(section, id, key, item, map); });
+    }
+
+ private:
+    void plain(const std::string& section, const std::string& id, const std::string& key, const std::string& name,
+               const YAML::Node& node, const CheckedMap& where) {
+        if (!node.IsScalar() || node.Scalar().empty()) where.bad(node, key, "expected a text");
+        out_.push_back({section, id, key, name, node.Scalar(), line_of(node)});
+    }
+    const std::string& file_;
+    std::vector<Cell>& out_;
+};
+
+}  // namespace
+
+std::vector<Cell> read_cells(const std::string& file) {
+    std::vector<Cell> out;
+    try {
+        guard(file);
+        CellReader reader(file, out);
+        const CheckedMap top(file, "", catalogue::load_yaml(file),
+                             {"pack", "title", "jurisdiction", "source", "date", "scopes", "rules"});
+        for (const auto* key : {"pack", "title", "jurisdiction", "source", "date"})
+            reader.value("head", "", key, top.required(key), top);
+        for (const std::string section : {"scopes", "rules"}) {
+            if (section == "scopes" && !top.has(section)) continue;
+            const CheckedMap entries(file, section, top.required(section), {});
+            entries.each([&](const std::string& id, const YAML::Node& node) {
+                reader.entry(section, id, node, entries.path_of(id));
+            });
+        }
+    } catch (const BadSource& e) {
+        throw BadPack(e.what());
+    } catch (const YAML::Exception& e) {
+        throw BadPack(fmt::format("{}:{}: {}", file, e.mark.line + 1, e.msg));
+    }
+    return out;
+}
+
+}  // namespace tarebook::rules

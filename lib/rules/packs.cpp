@@ -1,0 +1,151 @@
+// Which packs there are, and which of their rules speak to a subject on a day.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+
+#include "compiled.hpp"
+#include "fields.hpp"
+#include "tarebook/gwp.hpp"
+
+namespace tarebook {
+
+const std::vector<RulePack>& compiled_rule_packs() {
+    static const std::vector<RulePack> packs = [] {
+        std::vector<RulePack> out;
+        for (const auto& source : rules::compiled_sources) {
+            std::vector<rules::Cell> cells;
+            cells.reserve(source.count);
+            for (const auto& c : std::span(source.cells, source.count))
+                cells.push_back({std::string(c.section), std::string(c.id), std::string(c.key), std::string(c.name),
+                                 std::string(c.value), c.line});
+            out.push_back(rules::build_pack(std::string(source.file), cells));
+        }
+        std::sort(out.begin(), out.end(), [](const RulePack& a, const RulePack& b) { return a.id < b.id; });
+        return out;
+    }();
+    return packs;
+}
+
+const RulePack* find_rule_pack(std::string_view id) {
+    for (const auto& pack : compiled_rule_packs())
+        if (pack.id == id) return &pack;
+    return nullptr;
+}
+
+RulePacks default_rule_packs() {
+    static const std::array<const RulePack*, 3> packs = {find_rule_pack("us-82f"), find_rule_pack("us-84c"),
+                                                         find_rule_pack("us-49cfr")};
+    return packs;
+}
+
+Result<RulePack> load_rule_pack(const std::filesystem::path& file) {
+    try {
+        return rules::build_pack(file.string(), rules::read_cells(file.string()));
+    } catch (const rules::BadPack& e) {
+        const std::string all = e.what();
+        const auto end = all.find('\n');
+        auto seen = end == std::string::npos ? std::string() : "also " + all.substr(end + 1);
+        for (auto at = seen.find('\n'); at != std::string::npos; at = seen.find('\n', at)) seen.replace(at, 1, "; ");
+        return usage("rule-pack", all.substr(0, end), seen, "a rule pack in the form of schema/rules",
+                     "mend the file; no rule of it was taken");
+    }
+}
+
+std::string RuleScope::section() const {
+    return clause.substr(0, clause.find('('));
+}
+std::string_view Rule::kind() const {
+    return rules::kind_of(terms);
+}
+RuleStatus RuleMatch::status() const {
+    const bool confirmed = rule->status == RuleStatus::confirmed && (!scope || scope->status == RuleStatus::confirmed);
+    return confirmed ? RuleStatus::confirmed : RuleStatus::to_confirm;
+}
+
+SubstanceClass class_of_component(std::string_view designation) {
+    const auto* gas = find_refrigerant(designation);
+    if (!gas) return SubstanceClass::other;
+    const auto name = gas->class_name;
+    if (name == "CFC" || name == "HCFC" || name == "halon") return SubstanceClass::ods;
+    if (name == "HFC") return SubstanceClass::hfc;
+    if (name == "PFC") return SubstanceClass::pfc;
+    if (name == "HFO" || name == "HCFO") return SubstanceClass::unsaturated;
+    if (name == "natural (HC)") return SubstanceClass::hydrocarbon;
+    if (name == "natural") return SubstanceClass::natural;
+    return SubstanceClass::other;
+}
+std::vector<SubstanceClass> substance_classes(const Refrigerant& refrigerant) {
+    std::vector<SubstanceClass> out;
+    for (const auto& component : refrigerant.composition) out.push_back(class_of_component(component.designation));
+    std::sort(out.begin(), out.end());
+    out.erase(std::unique(out.begin(), out.end()), out.end());
+    return out;
+}
+
+namespace {
+
+template <class List, class Value>
+bool contains(const List& list, const Value& value) {
+    return std::find(list.begin(), list.end(), value) != list.end();
+}
+template <class Entry>
+bool in_force(const Entry& e, Date on) {
+    return (!e.from || on >= *e.from) && (!e.to || on <= *e.to);
+}
+// A charge or category that is not on record is inside nothing that asks for it.
+template <class Entry>
+bool fits(const Entry& e, const RuleSubject& subject) {
+    const auto& charge = subject.full_charge;
+    if (e.full_charge_from && (!charge || *charge < *e.full_charge_from)) return false;
+    if (e.full_charge_above && (!charge || *charge <= *e.full_charge_above)) return false;
+    if (e.full_charge_below && (!charge || *charge >= *e.full_charge_below)) return false;
+    return e.categories.empty() || (subject.category && contains(e.categories, *subject.category));
+}
+bool substance_fits(const RuleScope& s, RulePacks packs, const Refrigerant* refrigerant) {
+    if (s.any_of.empty() && s.none_of.empty() && s.gwp_set.empty()) return true;
+    if (!refrigerant) return false;
+    const auto classes = substance_classes(*refrigerant);
+    const auto holds = [&](SubstanceClass c) { return contains(classes, c); };
+    if (!s.any_of.empty() && std::none_of(s.any_of.begin(), s.any_of.end(), holds)) return false;
+    if (std::any_of(s.none_of.begin(), s.none_of.end(), holds)) return false;
+    if (s.gwp_set.empty()) return true;
+    const auto set = find_gwp_set(packs, s.gwp_set);
+    if (!set) return false;
+    const double gwp = gwp_of(*refrigerant, *set).value;
+    return s.gwp_above ? gwp > *s.gwp_above : gwp >= *s.gwp_from;
+}
+
+}  // namespace
+
+bool applies(const RuleScope& scope, RulePacks packs, const RuleSubject& subject, Date on) {
+    if (!in_force(scope, on) || !fits(scope, subject)) return false;
+    if (subject.category && contains(scope.not_categories, *subject.category)) return false;
+    return substance_fits(scope, packs, subject.refrigerant);
+}
+
+namespace rules {
+
+std::optional<RuleMatch> match(const RulePack& pack, const Rule& rule, RulePacks packs, const RuleSubject& subject,
+                               Date on) {
+    if (!in_force(rule, on) || !fits(rule, subject)) return std::nullopt;
+    if (rule.scopes.empty()) return RuleMatch{&pack, nullptr, &rule};
+    for (const auto index : rule.scopes)
+        if (applies(pack.scopes[index], packs, subject, on)) return RuleMatch{&pack, &pack.scopes[index], &rule};
+    return std::nullopt;
+}
+
+}  // namespace rules
+
+std::vector<RuleMatch> leak_repair_regimes(RulePacks packs, const RuleSubject& subject, Date on) {
+    return matching<terms::LeakRateCalculation>(packs, subject, on);
+}
+
+std::string packs_text(RulePacks packs) {
+    std::string out;
+    for (const auto* pack : packs)
+        out += fmt::format("{}{} ({})", out.empty() ? "" : ", ", pack->id, date_text(pack->date));
+    return out;
+}
+
+}  // namespace tarebook

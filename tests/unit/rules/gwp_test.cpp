@@ -1,0 +1,33 @@
+#include <doctest/doctest.h>
+
+#include "tarebook/gwp.hpp"
+
+using namespace tarebook;
+
+TEST_CASE("gwp: a set of the statute counts HFCs only, and names what it leaves out") {
+    const auto set = find_gwp_set(default_rule_packs(), "aim").value();
+    CHECK(set.status == RuleStatus::to_confirm);
+    const auto r448a = gwp_of(*find_refrigerant("R-448A"), set);
+    CHECK(r448a.value == doctest::Approx(1385.80));
+    CHECK(r448a.uncounted == std::vector<std::string>{"R-1234yf", "R-1234ze(E)"});
+    CHECK(gwp_of(*find_refrigerant("R-404A"), set).uncounted.empty());
+}
+
+TEST_CASE("gwp: figures by two sets make no total") {
+    const auto ton = parse_weight("1000kg", ScaleReads::unknown).value().mass;
+    const auto aim = carbon_dioxide_equivalent(ton, 3921.6, "aim");
+    const auto eu = carbon_dioxide_equivalent(ton, 3921.6, "eu-2024-573");
+    CHECK(total({aim, aim}).value().tonnes == doctest::Approx(7843.2));
+    const auto mixed = total({aim, eu});
+    REQUIRE_FALSE(mixed);
+    CHECK(mixed.error().name == "gwp-sets-mixed");
+    CHECK(mixed.error().seen == "aim and eu-2024-573");
+}
+
+TEST_CASE("gwp: a set that nobody knows is nothing, not zero") {
+    CHECK_FALSE(find_gwp_set(default_rule_packs(), "ar3"));
+    for (const auto* name : {"ar4", "ar5", "eu-2024-573"}) {
+        CAPTURE(name);
+        CHECK(find_gwp_set(default_rule_packs(), name));
+    }
+}
