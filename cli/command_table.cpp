@@ -15,14 +15,16 @@ constexpr std::array<std::string_view, 3> corrections{"void", "correct", "resolv
 constexpr std::array<std::string_view, 5> reports{"room", "report", "list", "export", "check"};
 constexpr std::array<std::string_view, 1> jobs{"job"};
 constexpr std::array<std::string_view, 1> imports{"import"};
+constexpr std::array<std::string_view, 1> pressures{"pt"};
 
-constexpr std::array<CommandGroup, 7> groups{{{registers, setup_register_commands},
+constexpr std::array<CommandGroup, 8> groups{{{registers, setup_register_commands},
                                               {movements, setup_movement_commands},
                                               {standings, setup_standing_commands},
                                               {corrections, setup_correction_commands},
                                               {reports, setup_report_commands},
                                               {jobs, setup_job_commands},
-                                              {imports, setup_import_commands}}};
+                                              {imports, setup_import_commands},
+                                              {pressures, setup_pt_commands}}};
 
 const CommandGroup* group_of(std::string_view name) {
     for (const auto& group : groups)

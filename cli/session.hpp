@@ -73,6 +73,7 @@ void setup_correction_commands(CLI::App& root, Session& session);
 void setup_report_commands(CLI::App& root, Session& session);
 void setup_job_commands(CLI::App& root, Session& session);
 void setup_import_commands(CLI::App& root, Session& session);
+void setup_pt_commands(CLI::App& root, Session& session);
 
 /// One typed field of a register entry, checked against its rule.
 FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads);

@@ -45,15 +45,11 @@ NAMES_OUT_OF_REACH = {
     "body-unreadable": "told as a storage failure: \"event row 18 is damaged\" (storage/damaged-event)",
     "period-backwards": "the command line asks first (days-backwards); for other programs",
     "csv-too-many-lines": "needs a file of a hundred million lines",
-    "saturation-no-table": "no command looks one up yet",
-    "saturation-range": "no command looks one up yet",
     "gwp-sets-mixed": "for other programs: no page adds equivalents of two sets (tests/unit/rules has it)",
     "rule-pack": "no command reads a pack from a file yet (tests/unit/rules has it)",
     "unforeseen": "an exception that nobody foresaw: a case that reaches it is a bug to mend",
-    "temperature-number": "no command takes a temperature yet",
-    "temperature-no-unit": "no command takes a temperature yet",
-    "temperature-unit": "no command takes a temperature yet",
-    "temperature-range": "no command takes a temperature yet",
+    "temperature-no-unit": "pt takes a pressure for it; no command takes a temperature alone yet",
+    "temperature-unit": "pt takes a pressure for it; no command takes a temperature alone yet",
 }
 SENTENCES_OUT_OF_REACH = {
     "the machine gives no random numbers; no key can be made": "needs a machine without random numbers",

@@ -1,0 +1,271 @@
+#include "tarebook/pt_page.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "json.hpp"
+#include "pressure_words.hpp"
+#include "table.hpp"
+
+namespace tarebook {
+
+Barometer Barometer::at(Altitude altitude) {
+    return {barometer_at(altitude), fmt::format("{:.0f} ft ({:.0f} m) in the standard atmosphere, ISO 2533",
+                                                altitude.in_feet(), altitude.in_metres())};
+}
+
+Result<PtAt> parse_pt_at(std::string_view text) {
+    std::size_t letters = text.find_last_not_of(" \t") + 1;
+    const auto end = letters;
+    const auto is_letter = [](char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); };
+    while (letters > 0 && is_letter(text[letters - 1])) --letters;
+    const auto unit = text.substr(letters, end - letters);
+    if (unit.empty())
+        return usage("pt-no-unit", "a temperature or a pressure needs its unit", std::string(text),
+                     "70F, 21C, 118psig, 10inHg (vacuum), 8bar or 800kPa (absolute)");
+    if (unit == "F" || unit == "f" || unit == "C" || unit == "c") {
+        const auto t = parse_temperature(text);
+        if (!t) return fail(t.error());
+        return *t;
+    }
+    auto p = parse_pressure(text);
+    if (!p) return fail(p.error());
+    return std::move(*p);
+}
+
+namespace report {
+namespace {
+
+/// What was asked for at a pressure: each side may lie outside the table.
+struct AtPressure {
+    AbsolutePressure pressure;
+    Saturated<Temperature> bubble;
+    Saturated<Temperature> dew;
+    std::optional<SaturationPoint> at_bubble = std::nullopt;
+    std::optional<SaturationPoint> at_dew = std::nullopt;
+};
+
+Result<AtPressure> at_pressure(const Refrigerant& r, AbsolutePressure p) {
+    AtPressure found{p, bubble_temperature(r, p), dew_temperature(r, p)};
+    if (!found.bubble && !found.dew) return fail(outside_table(r, found.bubble.error()));
+    if (found.bubble) found.at_bubble = *saturation_at(r, *found.bubble);
+    if (found.dew) found.at_dew = *saturation_at(r, *found.dew);
+    return found;
+}
+
+// The rows of a printed table: round figures in the person's degrees, inside the range.
+std::vector<SaturationPoint> printed_rows(const Refrigerant& r, DisplayUnits units) {
+    const bool metric = units == DisplayUnits::kg;
+    const int step = metric ? 2 : 5;
+    const auto low = r.saturation.low();
+    const auto high = r.saturation.high();
+    const auto shown = [&](Temperature t) { return metric ? t.in_celsius() : t.in_fahrenheit(); };
+    std::vector<SaturationPoint> rows;
+    for (int i = static_cast<int>(std::ceil(shown(low) / step)); i * step <= shown(high); ++i)
+        if (const auto point =
+                saturation_at(r, metric ? Temperature::celsius(i * step) : Temperature::fahrenheit(i * step)))
+            rows.push_back(*point);
+    return rows;
+}
+
+Json kpa(AbsolutePressure p) {
+    return Json::decimal(p.in_kilopascals(), 3);
+}
+Json celsius(Temperature t) {
+    return Json::decimal(t.in_celsius(), 3);
+}
+Json density(Density d) {
+    return Json::decimal(d.in_kg_per_m3(), 4);
+}
+
+Json& add_point(Json& json, const SaturationPoint& p) {
+    return json.add("t_c", celsius(p.temperature))
+        .add("p_bubble_kpa", kpa(p.bubble))
+        .add("p_dew_kpa", kpa(p.dew))
+        .add("rho_liquid_kg_m3", density(p.liquid))
+        .add("rho_vapor_kg_m3", density(p.vapor));
+}
+
+// One temperature for both only where the two are one.
+Json& add_at_pressure(Json& json, const AtPressure& a) {
+    const bool one = a.bubble && a.dew && *a.bubble == *a.dew;
+    return json.add("t_c", one ? celsius(*a.bubble) : Json::null())
+        .add("t_bubble_c", a.bubble ? celsius(*a.bubble) : Json::null())
+        .add("t_dew_c", a.dew ? celsius(*a.dew) : Json::null())
+        .add("p_bubble_kpa", kpa(a.pressure))
+        .add("p_dew_kpa", kpa(a.pressure))
+        .add("rho_liquid_kg_m3", a.at_bubble ? density(a.at_bubble->liquid) : Json::null())
+        .add("rho_vapor_kg_m3", a.at_dew ? density(a.at_dew->vapor) : Json::null());
+}
+
+Json begun(const PtQuestion& q) {
+    Json json = versioned();
+    json.add("refrigerant", Json::text(q.refrigerant->designation));
+    return json;
+}
+
+Json& add_rest(Json& json, const PtQuestion& q) {
+    const auto& r = *q.refrigerant;
+    return json.add("barometer_kpa", kpa(q.barometer.pressure))
+        .add("table_low_c", celsius(r.saturation.low()))
+        .add("table_high_c", celsius(r.saturation.high()))
+        .add("p_uncertainty_percent", Json::decimal(r.cylinder->pressure_uncertainty_percent, 2))
+        .add("rho_uncertainty_percent", Json::decimal(r.cylinder->density_uncertainty_percent, 2))
+        .add("estimated_pairs", Json::boolean(r.saturation.provenance.estimated()));
+}
+
+// How far to trust it, in a line or two under every page.
+std::string footing(const Refrigerant& r) {
+    std::string out = fmt::format("good to about {} % in pressure, {} % in density",
+                                  r.cylinder->pressure_uncertainty_percent, r.cylinder->density_uncertainty_percent);
+    if (r.saturation.provenance.estimated()) out += "; mixture parameters are partly estimated";
+    out += fmt::format(" (tarebook pt {} --about)", r.designation);
+    return wrapped(out, 0);
+}
+
+constexpr const char* nominal =
+    "For the composition as sold: recovered gas may have shifted, and air adds to its pressure.";
+
+std::string title(const Refrigerant& r, const std::string& at) {
+    return fmt::format("{} at saturation{}{}\n", r.designation, at.empty() ? "" : ", ", at);
+}
+
+const char* bubble_word(const Refrigerant& r) {
+    return r.blend() ? "liquid begins to boil; what a cylinder with liquid shows" : "liquid and vapour together";
+}
+constexpr const char* dew_word = "vapour begins to condense";
+
+std::string point_text(const PtQuestion& q, const SaturationPoint& p, const PageOptions& options) {
+    const auto unit = pressure_unit(q, options);
+    const auto& r = *q.refrigerant;
+    const auto line = [](std::string_view name, const std::string& value, std::string_view word) {
+        return fmt::format("{:<8}{:<20}{}\n", name, value, word);
+    };
+    std::string out =
+        title(r, fmt::format("{:.1f} F ({:.1f} C)", p.temperature.in_fahrenheit(), p.temperature.in_celsius()));
+    out += line("bubble", pressure_text(p.bubble, q.barometer, unit), bubble_word(r));
+    out += line("dew", pressure_text(p.dew, q.barometer, unit), r.blend() ? dew_word : "the same: one refrigerant");
+    out += line("liquid", density_text(p.liquid, options.units), "at the bubble point");
+    out += line("vapour", density_text(p.vapor, options.units), "at the dew point");
+    return out;
+}
+
+std::string pressure_point_text(const PtQuestion& q, const AtPressure& a, const PageOptions& options) {
+    const auto& r = *q.refrigerant;
+    const auto at = [&](const Saturated<Temperature>& t) {
+        if (t) return temperature_text(*t, options.units);
+        return t.error().side == OutsideTable::Side::hotter ? "above " + temperature_text(t.error().high, options.units)
+                                                            : "below " + temperature_text(t.error().low, options.units);
+    };
+    const auto line = [](std::string_view name, const std::string& value, std::string_view word) {
+        return fmt::format("{:<8}{:<20}{}\n", name, value, word);
+    };
+    std::string out = title(r, pressure_text(a.pressure, q.barometer, pressure_unit(q, options)));
+    out += line("bubble", at(a.bubble), bubble_word(r));
+    out += line("dew", at(a.dew), r.blend() ? dew_word : "the same: one refrigerant");
+    if (a.at_bubble) out += line("liquid", density_text(a.at_bubble->liquid, options.units), "at the bubble point");
+    if (a.at_dew) out += line("vapour", density_text(a.at_dew->vapor, options.units), "at the dew point");
+    return out;
+}
+
+std::string table_text(const PtQuestion& q, const PageOptions& options) {
+    const auto& r = *q.refrigerant;
+    const bool metric = options.units == DisplayUnits::kg;
+    const auto unit = pressure_unit(q, options);
+    Table table;
+    table.column(metric ? "C" : "F", Side::right)
+        .column(fmt::format("bubble {}", heading(unit)), Side::right)
+        .column(fmt::format("dew {}", heading(unit)), Side::right)
+        .column(metric ? "liquid kg/m3" : "liquid lb/ft3", Side::right)
+        .column(metric ? "vapour kg/m3" : "vapour lb/ft3", Side::right);
+    for (const auto& p : printed_rows(r, options.units)) {
+        const auto t = p.temperature;
+        table.row({fmt::format("{:.0f}", metric ? t.in_celsius() : t.in_fahrenheit()),
+                   pressure_cell(p.bubble, q.barometer, unit), pressure_cell(p.dew, q.barometer, unit),
+                   fmt::format("{:.2f}", metric ? p.liquid.in_kg_per_m3() : p.liquid.in_lb_per_ft3()),
+                   fmt::format("{:.3f}", metric ? p.vapor.in_kg_per_m3() : p.vapor.in_lb_per_ft3())});
+    }
+    std::string out = title(r, "");
+    out += unit == PressureUnit::psig ? "psig as a gauge shows it here; inHg is vacuum below the barometer\n"
+                                      : fmt::format("{} absolute\n", heading(unit));
+    return out + "\n" + table.text() + "\n";
+}
+
+std::string csv(const PtQuestion& q, const std::optional<AtPressure>& a, const std::vector<SaturationPoint>& rows) {
+    Csv out({"refrigerant", "t_c", "p_bubble_kpa", "p_dew_kpa", "rho_liquid_kg_m3", "rho_vapor_kg_m3", "t_bubble_c",
+             "t_dew_c"});
+    const std::string name(q.refrigerant->designation);
+    const auto number = [](double v, int decimals) { return fmt::format("{:.{}f}", v, decimals); };
+    for (const auto& p : rows)
+        out.row({name, number(p.temperature.in_celsius(), 3), number(p.bubble.in_kilopascals(), 3),
+                 number(p.dew.in_kilopascals(), 3), number(p.liquid.in_kg_per_m3(), 4),
+                 number(p.vapor.in_kg_per_m3(), 4), "", ""});
+    if (a) {
+        const bool one = a->bubble && a->dew && *a->bubble == *a->dew;
+        const auto t = [&](const Saturated<Temperature>& at) { return at ? number(at->in_celsius(), 3) : ""; };
+        const auto p = number(a->pressure.in_kilopascals(), 3);
+        out.row({name, one ? t(a->bubble) : "", p, p,
+                 a->at_bubble ? number(a->at_bubble->liquid.in_kg_per_m3(), 4) : "",
+                 a->at_dew ? number(a->at_dew->vapor.in_kg_per_m3(), 4) : "", t(a->bubble), t(a->dew)});
+    }
+    return out.page();
+}
+
+}  // namespace
+}  // namespace report
+
+Result<Page> pt_page(const PtQuestion& q, const PageOptions& options) {
+    using namespace report;
+    const auto& r = *q.refrigerant;
+    if (!r.saturation.has_table()) return fail(outside_table(r, OutsideTable{}));
+    std::optional<AtPressure> pressure;
+    std::vector<SaturationPoint> rows;
+    std::string text;
+    if (!q.at) {
+        rows = printed_rows(r, options.units);
+    } else if (const auto* t = std::get_if<Temperature>(&*q.at)) {
+        const auto point = saturation_at(r, *t);
+        if (!point) return fail(outside_table(r, point.error()));
+        rows.push_back(*point);
+    } else {
+        auto found = at_pressure(r, std::get<PressureReading>(*q.at).absolute(q.barometer.pressure));
+        if (!found) return fail(found.error());
+        pressure = std::move(*found);
+    }
+    switch (options.format) {
+        case Format::csv:
+            return Page{csv(q, pressure, rows)};
+        case Format::json: {
+            Json json = begun(q);
+            if (pressure)
+                add_at_pressure(json, *pressure);
+            else if (q.at)
+                add_point(json, rows.front());
+            else {
+                Json points = Json::array();
+                for (const auto& row : rows) {
+                    Json point = Json::object();
+                    add_point(point, row);
+                    points.push(std::move(point));
+                }
+                json.add("points", std::move(points));
+            }
+            return Page{add_rest(json, q).page()};
+        }
+        case Format::text:
+            break;
+    }
+    if (pressure)
+        text = pressure_point_text(q, *pressure, options);
+    else
+        text = q.at ? point_text(q, rows.front(), options) : table_text(q, options);
+    // Absolute figures do not depend on the barometer; a gauge reading that was asked about does.
+    const bool gauge_asked = q.at && std::holds_alternative<PressureReading>(*q.at) &&
+                             std::holds_alternative<GaugePressure>(std::get<PressureReading>(*q.at).value);
+    if (gauge_asked || pressure_unit(q, options) == PressureUnit::psig) text += wrapped(barometer_text(q.barometer), 0);
+    text += footing(r) + wrapped(nominal, 0);
+    return Page{text};
+}
+
+}  // namespace tarebook
