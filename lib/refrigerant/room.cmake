@@ -18,6 +18,16 @@ add_custom_command(
           ${schema}/saturation/provenance.yaml
   COMMENT "Compiling the refrigerant catalogue" VERBATIM)
 
+# The same for the sizes of copper tube.
+add_executable(compile_tubes ${CMAKE_CURRENT_LIST_DIR}/compile_tubes.cpp)
+target_link_libraries(compile_tubes PRIVATE fmt::fmt tarebook_options tarebook_warnings)
+set(tube_table ${CMAKE_CURRENT_BINARY_DIR}/refrigerant/tube_table.cpp)
+add_custom_command(
+  OUTPUT ${tube_table}
+  COMMAND compile_tubes ${schema}/acr-tube.csv ${tube_table}
+  DEPENDS compile_tubes ${schema}/acr-tube.csv
+  COMMENT "Compiling the tube sizes" VERBATIM)
+
 tarebook_room(refrigerant SOURCES catalogue.cpp saturation.cpp saturation_nodes.cpp spec_mark.cpp fill_limit.cpp
-              stop_weight.cpp pressure_rating.cpp USES units)
-target_sources(tarebook_refrigerant PRIVATE ${catalogue_tables})
+              stop_weight.cpp pressure_rating.cpp vapor.cpp tube.cpp USES units)
+target_sources(tarebook_refrigerant PRIVATE ${catalogue_tables} ${tube_table})

@@ -136,15 +136,18 @@ class Volume {
  public:
     static constexpr Volume cubic_metres(double v) { return Volume(v); }
     static constexpr Volume litres(double v) { return Volume(v / 1000.0); }
+    static constexpr Volume cubic_feet(double v) { return Volume(v * m3_per_ft3); }
     /// The inside of a cylinder that holds `water` when full of water at 60 F.
     static Volume of_water(Mass water) { return Volume(water.in_kilograms() / water_at_60f().in_kg_per_m3()); }
     [[nodiscard]] constexpr double in_litres() const { return m3_ * 1000.0; }
     [[nodiscard]] constexpr double in_cubic_metres() const { return m3_; }
+    [[nodiscard]] constexpr double in_cubic_feet() const { return m3_ / m3_per_ft3; }
     [[nodiscard]] Mass filled_with(Density d) const { return Mass::from_kilograms(m3_ * d.in_kg_per_m3()); }
     friend constexpr auto operator<=>(Volume, Volume) = default;
 
  private:
     constexpr explicit Volume(double m3) : m3_(m3) {}
+    static constexpr double m3_per_ft3 = 0.028316846592;  // 0.3048 m, exactly, cubed
     double m3_;
 };
 

@@ -1,0 +1,10 @@
+// The generated table: compile_tubes writes its definition into the build folder.
+#pragma once
+
+#include "tarebook/tube.hpp"
+
+namespace tarebook {
+
+extern const std::span<const TubeSize> tube_table;
+
+}  // namespace tarebook
