@@ -10,8 +10,12 @@ namespace tarebook {
 namespace rules {
 namespace {
 
-const std::vector<std::string_view> class_words = {"ods",         "hfc",     "pfc",  "unsaturated",
-                                                   "hydrocarbon", "natural", "other"};
+// In a function, because a pack may be asked for before main.
+const std::vector<std::string_view>& class_words() {
+    static const std::vector<std::string_view> words = {"ods",         "hfc",     "pfc",  "unsaturated",
+                                                        "hydrocarbon", "natural", "other"};
+    return words;
+}
 
 class Builder {
  public:
@@ -100,7 +104,7 @@ class Builder {
         std::vector<SubstanceClass> out;
         if (!f.has(key)) return out;
         for (const auto& word : f.list(key))
-            out.push_back(static_cast<SubstanceClass>(f.word_in(key, word, class_words)));
+            out.push_back(static_cast<SubstanceClass>(f.word_in(key, word, class_words())));
         return out;
     }
 

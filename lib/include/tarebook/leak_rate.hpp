@@ -1,0 +1,129 @@
+// How fast an appliance loses refrigerant, by the two methods of 40 CFR 82.152 and 84.102, from the additions to it:
+// pure functions over a list, no book and no clock. Every rate carries what it was computed from, so that a page can
+// show it.
+//
+//     auto additions = additions_of(movements, rules);                  // net per job; what is excluded, with the
+//     reason auto rate = leak_rate(additions, additions.size() - 1, full_charge, {.method =
+//     LeakRateMethod::annualizing}); rate->rate > Ratio::of(Percent::whole(20)); formula_text(*rate);
+//
+// Own readings, where the text that was read leaves a gap; each is said in the result's words:
+//   - same-day additions are one; an interval of no days (the day of the first charge) counts as one day;
+//   - a first addition on record, with no earlier date known, is put over the longest interval, 365 days;
+//   - any put-in day counts as "last added", also an initial charge, a conversion or a seasonal addition; a put-back
+//     that is no more than what its job took out does not;
+//   - additions for one leak are one addition, over the days since the addition before the first of them; where those
+//     reach back more than 365 days, only what was added in the last 365 days counts;
+//   - the rolling window is 365 days with the day itself as the last.
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "tarebook/event.hpp"
+#include "tarebook/ratio.hpp"
+#include "tarebook/rule_terms.hpp"
+
+namespace tarebook {
+
+enum class LeakRateMethod { annualizing, rolling };
+std::string_view text_of(LeakRateMethod method);
+std::optional<LeakRateMethod> leak_rate_method_from(std::string_view text);
+
+/// Mass put into an appliance, or (negative) taken out of it. Releases are none: the make-up charge counts them.
+struct ApplianceMovement {
+    Date on{};
+    std::optional<std::string> job;
+    Mass mass;
+    Reason reason = Reason::leak;
+    std::string leak;    ///< "L-3" where the job was for a known leak
+    std::string source;  ///< the event: "E12"
+};
+
+/// What one job (or, without a job, one day) put into the appliance beyond what it took out.
+struct LeakAddition {
+    Date on{};  ///< of the job's last movement
+    std::optional<std::string> job;
+    std::string leak;
+    Mass mass;      ///< what counts; nothing where all of it is excluded
+    Mass excluded;  ///< put in for a reason that its definition leaves out
+    std::vector<Reason> excluded_reasons;
+    std::vector<std::string> sources;
+    [[nodiscard]] bool counts() const { return !mass.is_zero(); }
+};
+
+/// By day. Movements with an excluded reason are left out of their job's net, and so is a seasonal put-in up to what
+/// was taken out seasonally in the 12 months before it; what it is more counts. Jobs that put in nothing net are no
+/// addition.
+std::vector<LeakAddition> additions_of(const std::vector<ApplianceMovement>& movements,
+                                       const std::vector<Reason>& excluded);
+
+/// The full charge over time: each value holds from its day on, the first one also before.
+struct FullChargeRevision {
+    Date from{};
+    Mass full_charge;
+};
+std::optional<Mass> full_charge_on(const std::vector<FullChargeRevision>& revisions, Date on);
+
+struct LeakRateOptions {
+    LeakRateMethod method = LeakRateMethod::annualizing;
+    int longest_days = 365;
+    /// Successful follow-up tests that showed all known leaks repaired: the rolling window begins after the last.
+    std::vector<Date> repaired;
+    /// When the appliance was first charged, where that is known and no addition says so.
+    std::optional<Date> installed;
+};
+
+/// Why the divisor of an annualized rate is what it is.
+enum class DaysBasis { counted, capped, same_day, first_on_record };
+
+struct LeakRate {
+    Date on{};
+    LeakRateMethod method = LeakRateMethod::annualizing;
+    Ratio rate;
+    Mass counted;  ///< the additions that the rate stands on, together
+    Mass full_charge;
+    std::vector<std::size_t> additions;  ///< their positions in the list
+    int days = 0;                        ///< the divisor, or the length of the window
+    int longest_days = 365;
+    DaysBasis basis = DaysBasis::counted;
+    std::optional<Date> since;     ///< the addition before, or the first day of the window
+    bool since_follow_up = false;  ///< the window is cut by a follow-up test
+    std::string leak;              ///< additions for this leak are counted as one
+};
+
+/// The rate that addition `which` shows; `additions` by day, as additions_of gives them. Nothing where it does not
+/// count, or where no full charge is on record.
+std::optional<LeakRate> leak_rate(const std::vector<LeakAddition>& additions, std::size_t which,
+                                  const std::vector<FullChargeRevision>& full_charge, const LeakRateOptions& options);
+
+/// "5 lb / 900 lb x 365 / 60 days = 3.4 %", and what had to be assumed. Masses in pounds.
+std::string formula_text(const LeakRate& rate, std::optional<Percent> threshold = std::nullopt);
+
+/// How much may be added on a day, for no leak in particular, so that the rate stays within the threshold. Nothing may
+/// be added where `already_over`; then `mass` is zero.
+struct Margin {
+    Date on{};
+    Mass mass;
+    int days = 0;
+    bool already_over = false;
+};
+std::optional<Margin> margin_on(const std::vector<LeakAddition>& additions, Date on,
+                                const std::vector<FullChargeRevision>& full_charge, const LeakRateOptions& options,
+                                const terms::LeakRateThreshold& threshold);
+
+/// The additions of a calendar year against its full charge, 40 CFR 82.157(j) and 84.106(j).
+struct ChronicYear {
+    std::chrono::year year{};
+    Mass added;
+    Mass full_charge;  ///< at the end of the year
+    Ratio share;
+    bool reached = false;
+    Date report_due{};
+};
+std::optional<ChronicYear> chronic_year(const std::vector<LeakAddition>& additions, std::chrono::year year,
+                                        const std::vector<FullChargeRevision>& full_charge,
+                                        const terms::ChronicReport& rule);
+
+}  // namespace tarebook

@@ -1,0 +1,44 @@
+#include <doctest/doctest.h>
+
+#include "tarebook/requalification.hpp"
+
+using namespace tarebook;
+
+namespace {
+using Answer = RequalificationDue::Answer;
+const Date today = parse_date("2026-06-01").value();
+
+RequalificationDue of(const char* spec, const char* tested) {
+    return requalification(default_rule_packs(), spec,
+                           *tested ? std::optional(parse_month(tested).value()) : std::nullopt, today);
+}
+}  // namespace
+
+TEST_CASE("requalification: due on the last day of the month, five years after the last mark") {
+    CHECK(date_text(of("DOT-4BA400", "2022-06").due_on.value()) == "2027-06-30");
+    CHECK(date_text(of("4BW260", "2023-02").due_on.value()) == "2028-02-29");
+    CHECK(date_text(of("4B240ET", "2022-02").due_on.value()) == "2027-02-28");
+    CHECK(date_text(of("3AA1800", "2021-12").due_on.value()) == "2026-12-31");
+}
+
+TEST_CASE("requalification: an unknown date is read on the collar, never guessed") {
+    const auto due = of("4BA400", "");
+    CHECK(due.answer == Answer::read_the_collar);
+    CHECK_FALSE(due.due_on);
+    CHECK(due.why.find("read the collar") != std::string::npos);
+}
+
+TEST_CASE("requalification: what has no test, and what the packs do not know") {
+    CHECK(of("DOT 39 NRC", "2022-06").answer == Answer::never);
+    CHECK(of("3E1800", "2022-06").answer == Answer::no_test);
+    CHECK(of("", "2022-06").answer == Answer::unknown_type);
+    CHECK(of("UN 0432", "2022-06").answer == Answer::unknown_type);
+}
+
+TEST_CASE("requalification: ton containers stand apart, and theirs is to confirm") {
+    const auto ton = of("110A500W", "2022-06");
+    CHECK(date_text(ton.due_on.value()) == "2027-06-30");
+    CHECK(ton.match->status() == RuleStatus::to_confirm);
+    CHECK(ton.match->rule->clause == "49 CFR 180.519");
+    CHECK(of("4BA400", "2022-06").match->status() == RuleStatus::confirmed);
+}
