@@ -15,6 +15,10 @@ std::string finding_id(const Finding& f, std::int64_t seq) {
     return f.check + "/" + f.subject + "/" + event_name(seq);
 }
 
+StorageError damaged_row(std::int64_t id) {
+    return StorageError(fmt::format("event row {} is damaged", id), "run: tarebook check");
+}
+
 Finding finding_from(SQLite::Statement& s, int first) {
     Finding f;
     f.severity = static_cast<Severity>(s.getColumn(first).getInt());
@@ -195,23 +199,33 @@ std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) cons
     });
 }
 
-void Book::each_event(const std::function<void(const StoredEvent&)>& visit) const {
+void Book::each_body(const std::function<void(const StoredBody&)>& visit) const {
     guarded(*impl_, [&] {
         std::map<std::int64_t, std::int64_t> voided;  // by the sequence of the void
         for (Scan s(impl_->db, "SELECT u.event, v.seq FROM uncounted u JOIN event v ON v.rowid = u.by"); s.next();)
             voided.emplace(s.integer(0), s.integer(1));
-        impl_->db.run("PRAGMA cache_size = -8192");  // rows lie nearly in this order, and a page holds several
+        // Rows lie nearly in this order, and a page holds several: few pages are enough, and stay near the processor.
+        impl_->db.run("PRAGMA cache_size = -1024");
         Scan s(impl_->db, "SELECT rowid, digest, body FROM event ORDER BY at, origin, seq");
         while (s.next()) {
-            auto event = event_from_body(s.bytes(2));
-            if (!event || s.bytes(1).size() != std::tuple_size_v<Digest>)
-                throw StorageError(fmt::format("event row {} is damaged", s.integer(0)), "run: tarebook check");
-            StoredEvent stored{s.integer(0), std::move(*event), {}, {}};
-            std::copy_n(s.bytes(1).data(), stored.digest.size(), reinterpret_cast<char*>(stored.digest.data()));
+            StoredBody stored{s.integer(0), s.bytes(1), s.bytes(2), {}};
+            if (stored.digest.size() != std::tuple_size_v<Digest>) throw damaged_row(stored.id);
             if (const auto v = voided.find(stored.id); v != voided.end()) stored.voided_by = v->second;
             visit(stored);
         }
     });
+}
+
+StoredEvent read(const StoredBody& stored) {
+    auto event = event_from_body(stored.body);
+    if (!event) throw damaged_row(stored.id);
+    StoredEvent out{stored.id, std::move(*event), {}, stored.voided_by};
+    std::copy_n(stored.digest.data(), out.digest.size(), reinterpret_cast<char*>(out.digest.data()));
+    return out;
+}
+
+void Book::each_event(const std::function<void(const StoredEvent&)>& visit) const {
+    each_body([&](const StoredBody& stored) { visit(read(stored)); });
 }
 
 std::vector<Step> Book::steps(std::string_view cylinder) const {

@@ -179,17 +179,31 @@ Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
 
 namespace {
 
-// Digits are taken from the exact count, not from a double: "off by -0.00" cannot happen.
+// Digits are taken from the exact count, not from a double: "off by -0.00" cannot happen. An export writes millions of
+// masses, so they are written by hand.
 std::string decimal_text(Mass mass, std::int64_t counts_per_unit, int decimals) {
-    __extension__ using Wide = __int128;
-    const bool negative = mass.is_negative();
-    const Wide magnitude = negative ? -static_cast<Wide>(mass.count()) : static_cast<Wide>(mass.count());
-    const Wide millionths = (magnitude * 1'000'000 + counts_per_unit / 2) / counts_per_unit;
-    auto whole = static_cast<std::int64_t>(millionths / 1'000'000);
-    std::string fraction = fmt::format("{:06}", static_cast<std::int64_t>(millionths % 1'000'000));
-    while (static_cast<int>(fraction.size()) > decimals && fraction.back() == '0') fraction.pop_back();
-    const std::string sign = negative && millionths != 0 ? "-" : "";
-    return fraction.empty() ? fmt::format("{}{}", sign, whole) : fmt::format("{}{}.{}", sign, whole, fraction);
+    constexpr std::uint64_t million = 1'000'000;
+    const auto per_unit = static_cast<std::uint64_t>(counts_per_unit);
+    const auto count = static_cast<std::uint64_t>(mass.count());
+    const auto magnitude = mass.is_negative() ? 0 - count : count;
+    const auto rest = magnitude % per_unit;  // below 10^12: a million times that fits
+    const auto millionths = magnitude / per_unit * million + (rest * million + per_unit / 2) / per_unit;
+    char text[32];
+    char* const end = text + sizeof text;
+    char* p = end;
+    auto fraction = millionths % million;
+    bool shown = false;  // a digit that stands is followed by all after it
+    for (int place = 6; place > 0; --place, fraction /= 10) {
+        const auto digit = static_cast<char>('0' + fraction % 10);
+        shown = shown || place <= decimals || digit != '0';
+        if (shown) *--p = digit;
+    }
+    if (p != end) *--p = '.';
+    auto whole = millionths / million;
+    do *--p = static_cast<char>('0' + whole % 10);
+    while ((whole /= 10) != 0);
+    if (mass.is_negative() && millionths != 0) *--p = '-';
+    return {p, end};
 }
 
 }  // namespace

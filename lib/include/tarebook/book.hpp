@@ -43,6 +43,17 @@ struct StoredEvent {
     std::optional<std::int64_t> voided_by;  ///< sequence of the counting void
 };
 
+/// An event as it lies in the file, for as long as it is looked at.
+struct StoredBody {
+    std::int64_t id = 0;
+    std::string_view digest;  ///< its 32 bytes
+    std::string_view body;
+    std::optional<std::int64_t> voided_by;
+};
+
+/// StorageError where the bytes are damaged.
+StoredEvent read(const StoredBody& stored);
+
 /// A cylinder just after one event.
 struct Step {
     std::int64_t event_id = 0;
@@ -112,6 +123,7 @@ class Book {
     [[nodiscard]] std::optional<StoredEvent> event_with_own_id(std::string_view own_id) const;
     [[nodiscard]] bool has_own_ids() const;
     void each_event(const std::function<void(const StoredEvent&)>& visit) const;  ///< in total order
+    void each_body(const std::function<void(const StoredBody&)>& visit) const;    ///< the same, not read
 
     // What they amount to.
     [[nodiscard]] std::vector<Step> steps(std::string_view cylinder) const;  ///< in total order
