@@ -54,6 +54,7 @@ int room(const Session& s, const RoomOptions& o) {
 struct ReportOptions {
     std::string subject;
     Text year, from, to;
+    bool all = false;
 };
 
 std::pair<Date, Date> days_of(const Session& s, const Book& book, const ReportOptions& o) {
@@ -111,10 +112,13 @@ void setup_report_commands(CLI::App& root, Session& s) {
         root.add_subcommand("report", "a cylinder, a job, a site, the inventory")->require_subcommand(1)->fallthrough();
     c = report->add_subcommand("cylinder", "what is in it, whose, and how it came there")->fallthrough();
     c->add_option("id", o->subject, "cylinder")->required();
+    c->add_flag("--all", o->all, "every event, not the newest thirty (JSON and CSV always have all)");
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            return s.tell(must(cylinder_page(book, o->subject, s.page_options(&book))));
+            auto options = s.page_options(&book);
+            options.whole_history = o->all;
+            return s.tell(must(cylinder_page(book, o->subject, options)));
         };
     });
     c = report->add_subcommand("job", "what the owner gets at the end of the visit")->fallthrough();

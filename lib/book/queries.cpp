@@ -1,7 +1,9 @@
 // Questions asked of the book. Reading never writes.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <charconv>
+#include <limits>
 
 #include "impl.hpp"
 #include "scan.hpp"
@@ -30,6 +32,27 @@ Finding finding_from(SQLite::Statement& s, int first) {
     f.next = s.getColumn(first + 6).getString();
     f.accepted = s.getColumn(first + 7).getString();
     return f;
+}
+
+std::string open_findings_where(std::string_view condition) {
+    return fmt::format(
+        "SELECT f.event, e.seq, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, f.accepted FROM "
+        "finding f JOIN event e ON e.rowid = f.event WHERE f.severity > 0 AND {} AND NOT EXISTS (SELECT 1 FROM "
+        "resolved r WHERE r.finding = f.name || '/' || f.subject || '/E' || e.seq) ORDER BY e.at, e.origin, e.seq, f.n",
+        condition);
+}
+std::vector<OpenFinding> open_findings_from(SQLite::Statement& s) {
+    std::vector<OpenFinding> out;
+    while (s.executeStep()) {
+        OpenFinding f;
+        f.event_id = s.getColumn(0).getInt64();
+        f.seq = s.getColumn(1).getInt64();
+        f.finding = finding_from(s, 2);
+        f.id = finding_id(f.finding, f.seq);
+        out.push_back(std::move(f));
+    }
+    s.reset();
+    return out;
 }
 
 Step step_from(Book::Impl& impl, SQLite::Statement& s) {
@@ -229,36 +252,69 @@ void Book::each_event(const std::function<void(const StoredEvent&)>& visit) cons
 }
 
 std::vector<Step> Book::steps(std::string_view cylinder) const {
+    return last_steps(cylinder, std::numeric_limits<std::int64_t>::max());
+}
+
+std::vector<Step> Book::last_steps(std::string_view cylinder, std::int64_t most) const {
     return guarded(*impl_, [&] {
         auto& s =
             bound(impl_->db.statement(
                       "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
-                      "account WHERE kind = 'cylinder' AND code = ?) ORDER BY at, origin, seq"),
-                  cylinder);
+                      "account WHERE kind = 'cylinder' AND code = ?) ORDER BY at DESC, origin DESC, seq DESC LIMIT ?"),
+                  cylinder, most);
         std::vector<Step> out;
         while (s.executeStep()) out.push_back(step_from(*impl_, s));
         s.reset();
+        std::reverse(out.begin(), out.end());
         return out;
     });
 }
 
-std::optional<Step> Book::last_step(std::string_view cylinder) const {
+std::int64_t Book::step_count(std::string_view cylinder) const {
     return guarded(*impl_, [&] {
-        auto& s =
-            bound(impl_->db.statement(
-                      "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
-                      "account WHERE kind = 'cylinder' AND code = ?) ORDER BY at DESC, origin DESC, seq DESC LIMIT 1"),
-                  cylinder);
-        std::optional<Step> out;
-        if (s.executeStep()) out = step_from(*impl_, s);
+        auto& s = bound(impl_->db.statement("SELECT count(*) FROM step WHERE cylinder = (SELECT id FROM account WHERE "
+                                            "kind = 'cylinder' AND code = ?)"),
+                        cylinder);
+        s.executeStep();
+        const auto n = s.getColumn(0).getInt64();
         s.reset();
-        return out;
+        return n;
     });
+}
+
+std::optional<Step> Book::last_step(std::string_view cylinder) const {
+    auto steps = last_steps(cylinder, 1);
+    if (steps.empty()) return std::nullopt;
+    return std::move(steps.front());
 }
 
 CylinderState Book::state(std::string_view cylinder) const {
     auto step = last_step(cylinder);
     return step ? std::move(step->after) : CylinderState{};
+}
+
+void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const {
+    guarded(*impl_, [&] {
+        // Two walks side by side in the order of the codes: a field's last value comes last.
+        Scan states(impl_->db,
+                    "SELECT e.id, e.code, (SELECT state FROM step WHERE cylinder = a.id ORDER BY at DESC, origin DESC, "
+                    "seq DESC LIMIT 1) FROM entry e LEFT JOIN account a ON a.kind = 'cylinder' AND a.code = e.code "
+                    "WHERE e.kind = 'cylinder' ORDER BY e.code");
+        Scan fields(impl_->db,
+                    "SELECT e.id, f.name, f.value, f.mass FROM entry e CROSS JOIN field f ON f.entry = e.id WHERE "
+                    "e.kind = 'cylinder' ORDER BY e.code, f.name, f.at, f.origin, f.seq");
+        bool more = fields.next();
+        while (states.next()) {
+            if (!more || fields.integer(0) != states.integer(0)) continue;  // nothing is on record of it
+            CylinderNow now;
+            now.code = states.bytes(1);
+            for (; more && fields.integer(0) == states.integer(0); more = fields.next())
+                now.facts.take(fields.bytes(1), fields.bytes(2),
+                               fields.is_null(3) ? std::nullopt : std::optional(Mass::from_count(fields.integer(3))));
+            if (!states.is_null(2)) now.state = unpacked(states.bytes(2));
+            visit(std::move(now));
+        }
+    });
 }
 
 std::vector<Flow> Book::flows(std::string_view prefix, Date from, Date to) const {
@@ -331,24 +387,18 @@ std::vector<Balance> Book::balances() const {
 
 std::vector<OpenFinding> Book::open_findings(std::string_view subject) const {
     return guarded(*impl_, [&] {
-        auto& s = bound(
-            impl_->db.statement(
-                "SELECT f.event, e.seq, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
-                "f.accepted FROM finding f JOIN event e ON e.rowid = f.event WHERE f.severity > 0 AND (?1 = '' OR "
-                "f.subject = ?1) AND NOT EXISTS (SELECT 1 FROM resolved r WHERE r.finding = f.name || '/' || "
-                "f.subject || '/E' || e.seq) ORDER BY e.at, e.origin, e.seq, f.n"),
-            subject);
-        std::vector<OpenFinding> out;
-        while (s.executeStep()) {
-            OpenFinding f;
-            f.event_id = s.getColumn(0).getInt64();
-            f.seq = s.getColumn(1).getInt64();
-            f.finding = finding_from(s, 2);
-            f.id = finding_id(f.finding, f.seq);
-            out.push_back(std::move(f));
-        }
-        s.reset();
-        return out;
+        static const std::string sql = open_findings_where("(?1 = '' OR f.subject = ?1)");
+        return open_findings_from(bound(impl_->db.statement(sql.c_str()), subject));
+    });
+}
+
+std::vector<OpenFinding> Book::open_findings_on(std::string_view cylinder) const {
+    return guarded(*impl_, [&] {
+        // from the few findings to the step: a history is long
+        static const std::string sql = open_findings_where(
+            "EXISTS (SELECT 1 FROM step s WHERE s.cylinder = (SELECT id FROM account WHERE kind = 'cylinder' AND code "
+            "= ?1) AND s.at = e.at AND s.origin = e.origin AND s.seq = e.seq)");
+        return open_findings_from(bound(impl_->db.statement(sql.c_str()), cylinder));
     });
 }
 

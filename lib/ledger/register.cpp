@@ -158,25 +158,43 @@ std::string RegisterInMemory::group_of(std::string_view owner) const {
     return group;
 }
 
+void CylinderFacts::take(std::string_view field, std::string_view text, const std::optional<Mass>& mass) {
+    const auto said = [&] {  // an emptied field is not on record
+        return text.empty() ? std::nullopt : std::optional<std::string>(text);
+    };
+    if (field == "use")
+        use = said().value_or(CylinderFacts().use);
+    else if (field == "refrigerant")
+        refrigerant = said();
+    else if (field == "spec")
+        spec = said();
+    else if (field == "tested")
+        tested = said();
+    else if (field == "serial")
+        serial = said();
+    else if (field == "belongs_to")
+        belongs_to = said();
+    else if (field == "place")
+        place = said();
+    else if (field == "tare")
+        tare = mass;
+    else if (field == "stamped_limit")
+        stamped_limit = mass;
+    else if (field == "flammable")
+        flammable_rated = text.empty() ? std::nullopt : std::optional(text == "yes");
+    else if (field == "wc" && mass)
+        water_capacity = Volume::of_water(*mass);
+    else if (field == "wc") {
+        const auto litres = parse_water_capacity(text, ScaleReads::unknown);  // they stay words: no whole count
+        water_capacity = litres ? std::optional(*litres) : std::nullopt;
+    }
+}
+
 namespace {
 CylinderFacts facts_of(const Entry& e, const OrderKey& when) {
     CylinderFacts f;
-    if (auto use = e.text("use", when)) f.use = *use;
-    f.refrigerant = e.text("refrigerant", when);
-    f.spec = e.text("spec", when);
-    f.tested = e.text("tested", when);
-    f.serial = e.text("serial", when);
-    f.belongs_to = e.text("belongs_to", when);
-    f.place = e.text("place", when);
-    if (const auto* wc = e.at("wc", when)) {
-        if (wc->mass)
-            f.water_capacity = Volume::of_water(*wc->mass);
-        else if (auto v = parse_water_capacity(wc->text, ScaleReads::unknown))
-            f.water_capacity = *v;  // litres stay words: a volume has no whole count
-    }
-    f.tare = e.mass("tare", when);
-    f.stamped_limit = e.mass("stamped_limit", when);
-    if (auto flag = e.text("flammable", when)) f.flammable_rated = *flag == "yes";
+    for (const auto& [name, values] : e.fields())
+        if (const auto* value = e.at(name, when)) f.take(name, value->text, value->mass);
     return f;
 }
 }  // namespace

@@ -9,10 +9,11 @@ namespace tarebook {
 namespace report {
 namespace {
 
+constexpr std::int64_t lines_of_a_text_page = 30;
+
 struct Line {
     Step step;
     StoredEvent event;
-    std::vector<OpenFinding> findings;
 };
 
 struct CylinderView {
@@ -21,6 +22,8 @@ struct CylinderView {
     std::optional<std::string> place;
     std::optional<FillView> fill;
     std::vector<Line> lines;
+    std::int64_t older = 0;               // events that have no line
+    std::vector<OpenFinding> exceptions;  // of all events, in their order
 
     [[nodiscard]] const CylinderState& state() const { return question.state; }
     [[nodiscard]] Mass net() const { return question.state.contents(); }
@@ -29,32 +32,36 @@ struct CylinderView {
         if (question.facts.tare && !question.state.gone) return *question.facts.tare + net();
         return std::nullopt;
     }
-    [[nodiscard]] bool has_exceptions() const {
-        return std::any_of(lines.begin(), lines.end(), [](const Line& l) { return !l.findings.empty(); });
+    [[nodiscard]] std::vector<std::string> exceptions_of(const Line& line) const {
+        std::vector<std::string> ids;
+        for (const auto& exception : exceptions)
+            if (exception.event_id == line.step.event_id) ids.push_back(exception.id);
+        return ids;
     }
 };
 
-CylinderView view_of(const Book& book, std::string_view code, RoomQuestion question, DisplayUnits units) {
+// A transfer has two cylinders: what is about the other one stands on its page.
+bool about_another(const Book& book, const OpenFinding& finding, std::string_view code) {
+    const auto& subject = finding.finding.subject;
+    if (subject == code) return false;
+    const auto event = book.event(finding.event_id);
+    const auto touched = event ? cylinders_of(event->event) : std::vector<std::string>();
+    return std::find(touched.begin(), touched.end(), subject) != touched.end();
+}
+
+CylinderView view_of(const Book& book, std::string_view code, RoomQuestion question, const PageOptions& options) {
     CylinderView view;
     view.question = std::move(question);
     view.content = content_of(view.state(), view.question.facts);
     view.place = view.state().place.empty() ? view.question.facts.place : view.state().place;
-    if (auto fill = fill_view(view.question, units)) view.fill = std::move(*fill);
-    const auto open = findings_by_event(book);
-    for (auto& step : book.steps(code)) {
-        const auto event = book.event(step.event_id);
-        if (!event) continue;
-        Line line{std::move(step), *event, {}};
-        const auto others = cylinders_of(event->event);
-        const auto [first, last] = open.equal_range(line.step.event_id);
-        for (auto it = first; it != last; ++it) {
-            // a transfer has two cylinders: what is about the other one stands on its page
-            const auto& subject = it->second.finding.subject;
-            const bool other = subject != code && std::find(others.begin(), others.end(), subject) != others.end();
-            if (!other) line.findings.push_back(it->second);
-        }
-        view.lines.push_back(std::move(line));
-    }
+    const bool text = options.format == Format::text;
+    if (auto fill = fill_view(view.question, text ? options.units : DisplayUnits::lb)) view.fill = std::move(*fill);
+    auto steps = text && !options.whole_history ? book.last_steps(code, lines_of_a_text_page) : book.steps(code);
+    if (std::ssize(steps) == lines_of_a_text_page) view.older = book.step_count(code) - lines_of_a_text_page;
+    for (auto& step : steps)
+        if (auto event = book.event(step.event_id)) view.lines.push_back({std::move(step), std::move(*event)});
+    view.exceptions = book.open_findings_on(code);
+    std::erase_if(view.exceptions, [&](const OpenFinding& f) { return about_another(book, f, code); });
     return view;
 }
 
@@ -98,7 +105,7 @@ Json cylinder_json(const Book& book, std::string_view code, const CylinderView& 
             .add_mass("gap", line.step.gap)
             .add("job", Json::text_or_null(line.event.event.job));
         Json exceptions = Json::array();
-        for (const auto& finding : line.findings) exceptions.push(Json::text(finding.id));
+        for (const auto& id : v.exceptions_of(line)) exceptions.push(Json::text(id));
         j.add("exceptions", std::move(exceptions));
         events.push(std::move(j));
     }
@@ -109,12 +116,10 @@ std::string cylinder_csv(const Book& book, std::string_view code, const Cylinder
     Csv csv({"cylinder", "event", "at", "kind", "net_change_lb", "gross_after_lb", "gap_lb", "net_after_lb", "job",
              "exceptions"});
     for (const auto& line : v.lines) {
-        std::vector<std::string> ids;
-        for (const auto& finding : line.findings) ids.push_back(finding.id);
         csv.row({std::string(code), event_ref(book, line.event), moment_iso(line.event.event.when),
                  std::string(line.event.event.kind()), pounds_cell(line.step.moved), pounds_cell(line.step.after.gross),
                  pounds_cell(line.step.gap), pounds_cell(line.step.after.contents()), line.event.event.job.value_or(""),
-                 joined(ids, " ")});
+                 joined(v.exceptions_of(line), " ")});
     }
     return csv.page();
 }
@@ -157,11 +162,13 @@ std::string cylinder_text(const Book& book, std::string_view code, const Cylinde
         events.row({event_ref(book, line.event), moment_text(line.event.event.when), act_of(line.event.event),
                     line.step.moved.is_zero() ? "" : m(line.step.moved), mass_or(line.step.after.gross, options.units),
                     line.step.gap.is_zero() ? "" : m(line.step.gap), line.event.event.job.value_or("")});
-    out += "\n" + events.text();
-    if (v.has_exceptions()) {
+    out += "\n";
+    if (v.older > 0)
+        out += fmt::format("{} not shown: tarebook report cylinder {} --all\n", counted(v.older, "older event"), code);
+    out += events.text();
+    if (!v.exceptions.empty()) {
         out += "\nExceptions:\n";
-        for (const auto& line : v.lines)
-            for (const auto& finding : line.findings) out += finding_text(finding.id, finding.finding);
+        for (const auto& exception : v.exceptions) out += finding_text(exception.id, exception.finding);
     }
     return out;
 }
@@ -172,10 +179,9 @@ std::string cylinder_text(const Book& book, std::string_view code, const Cylinde
 Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOptions& options) {
     auto question = room_question_for(book, code);
     if (!question) return fail(question.error());
-    const auto view = report::view_of(book, code, std::move(*question),
-                                      options.format == Format::text ? options.units : DisplayUnits::lb);
+    const auto view = report::view_of(book, code, std::move(*question), options);
     Page page;
-    page.has_exceptions = view.has_exceptions();
+    page.has_exceptions = !view.exceptions.empty();
     switch (options.format) {
         case Format::json:
             page.body = report::cylinder_json(book, code, view).page();

@@ -38,6 +38,18 @@ FillQuestion fill_question(const RoomQuestion& question) {
     return q;
 }
 
+// Of a question with a water capacity and a tare.
+FillWeights weights_of(const RoomQuestion& question, Mass limit_net, DisplayUnits units) {
+    FillWeights w;
+    const Mass tare = *question.facts.tare;
+    w.gross_is_expected = !question.gross.has_value();
+    w.gross_now = question.gross.value_or(tare + question.state.contents());
+    w.net_now = w.gross_now - tare;
+    w.weights = stop_weights(limit_net, tare, w.gross_now, question.division.value_or(usual_division(units)));
+    if (w.net_now > limit_net) w.draw_down = w.gross_now - w.weights.stop_gross;
+    return w;
+}
+
 // Down to a whole degree: a temperature that shall not be reached is never shown too high.
 std::string whole_fahrenheit(Temperature t) {
     return fmt::format("{:.0f} F", std::floor(t.in_fahrenheit()));
@@ -61,21 +73,32 @@ Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units) {
     auto limits = fill_limits(fill_question(question));
     if (!limits) return fail(limits.error());
     FillView view;
+    static_cast<FillWeights&>(view) = weights_of(question, limits->net(), units);
     view.limits = std::move(*limits);
-    const Mass tare = *question.facts.tare;
-    view.gross_is_expected = !question.gross.has_value();
-    view.gross_now = question.gross.value_or(tare + question.state.contents());
-    view.net_now = view.gross_now - tare;
-    view.weights =
-        stop_weights(view.limits.net(), tare, view.gross_now, question.division.value_or(usual_division(units)));
-    if (view.net_now > view.limits.net()) {
-        view.draw_down = view.gross_now - view.weights.stop_gross;
-        if (question.contents.size() == 1 && !question.mixed)
-            view.liquid_full_now = liquid_full(
-                *question.contents.front(),
-                Density::kg_per_m3(view.net_now.in_kilograms() / question.facts.water_capacity->in_cubic_metres()));
-    }
+    if (view.net_now > view.limits.net() && question.contents.size() == 1 && !question.mixed)
+        view.liquid_full_now = liquid_full(
+            *question.contents.front(),
+            Density::kg_per_m3(view.net_now.in_kilograms() / question.facts.water_capacity->in_cubic_metres()));
     return view;
+}
+
+std::optional<FillWeights> FillLimitMemo::weights(const RoomQuestion& question, DisplayUnits units) {
+    const auto& facts = question.facts;
+    if (!facts.water_capacity || !facts.tare) return std::nullopt;
+    // all that fill_question takes
+    Kind kind{question.contents,
+              question.mixed,
+              question.hydrocarbon_or_ammonia_suspected,
+              facts.water_capacity->in_cubic_metres(),
+              facts.stamped_limit,
+              facts.spec};
+    auto known = nets_.find(kind);
+    if (known == nets_.end()) {
+        const auto limits = fill_limits(fill_question(question));
+        known = nets_.emplace(std::move(kind), limits ? std::optional(limits->net()) : std::nullopt).first;
+    }
+    if (!known->second) return std::nullopt;
+    return weights_of(question, *known->second, units);
 }
 
 std::optional<FillView> fill_view_of(const Book& book, std::string_view cylinder, DisplayUnits units) {

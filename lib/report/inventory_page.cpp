@@ -1,6 +1,7 @@
 // Where every cylinder is, what it holds, whose gas it is, what it should weigh now. Cylinders that left are left out.
 #include <fmt/format.h>
 
+#include <deque>
 #include <map>
 
 #include "fill.hpp"
@@ -9,13 +10,14 @@ namespace tarebook {
 namespace report {
 namespace {
 
+// What the page shows of a cylinder, and no more: a shop may have ten thousand.
 struct Item {
-    std::string code;
-    RoomQuestion question;
+    std::string code, use;
+    std::optional<std::string> belongs_to, place;
     Content content;
-    std::optional<std::string> place;
-    std::optional<Mass> gross;
-    std::optional<FillView> fill;
+    Mass net;
+    std::optional<Mass> gross, stop, room;
+    std::string due;
     std::vector<std::string> flags;
 };
 struct Total {
@@ -23,47 +25,44 @@ struct Total {
     std::int64_t cylinders = 0;
 };
 struct InventoryView {
-    std::vector<Item> items;
+    std::deque<Item> items;
     std::map<LotKey, Total> totals;  // by refrigerant, owner, condition
 };
 
 InventoryView view_of(const Book& book, const PageOptions& options) {
     InventoryView view;
-    for (const auto& code : book.codes(EntryKind::cylinder)) {
-        auto question = room_question_for(book, code);
-        if (!question || question->state.gone) continue;
-        Item item;
-        item.code = code;
-        item.content = content_of(question->state, question->facts);
-        item.place = question->state.place.empty() ? question->facts.place : question->state.place;
-        item.gross = question->state.gross;
-        if (!item.gross && question->facts.tare) item.gross = *question->facts.tare + question->state.contents();
-        item.flags = flags_of(question->state);
-        if (test_is_over(question->facts, options.now)) item.flags.emplace_back("out-of-test");
-        if (auto fill = fill_view(*question, options.format == Format::text ? options.units : DisplayUnits::lb)) {
+    FillLimitMemo limits;
+    const auto units = options.format == Format::text ? options.units : DisplayUnits::lb;
+    const auto division = coarsest_division(book);
+    book.each_cylinder([&](CylinderNow&& cylinder) {
+        if (cylinder.state.gone) return;
+        const auto question = room_question_of(std::move(cylinder), division);
+        const auto& state = question.state;
+        const auto& facts = question.facts;
+        auto& item = view.items.emplace_back();
+        item.code = *question.cylinder;
+        item.use = facts.use;
+        item.belongs_to = facts.belongs_to;
+        item.place = state.place.empty() ? facts.place : state.place;
+        item.content = content_of(state, facts);
+        item.net = state.contents();
+        item.gross = state.gross;
+        if (!item.gross && facts.tare) item.gross = *facts.tare + item.net;
+        if (const auto due = test_due(facts)) item.due = month_text(*due);
+        item.flags = flags_of(state);
+        if (test_is_over(facts, options.now)) item.flags.emplace_back("out-of-test");
+        if (const auto fill = limits.weights(question, units)) {
+            item.stop = fill->weights.stop_gross;
+            item.room = fill->weights.room;
             if (!fill->draw_down.is_zero()) item.flags.emplace_back("over-limit");
-            item.fill = std::move(*fill);
         }
-        for (const auto& lot : question->state.lots) {
+        for (const auto& lot : state.lots) {
             auto& total = view.totals[lot.key];
             total.net += lot.mass;
             ++total.cylinders;
         }
-        item.question = std::move(*question);
-        view.items.push_back(std::move(item));
-    }
+    });
     return view;
-}
-
-std::optional<Mass> stop_of(const Item& item) {
-    return item.fill ? std::optional(item.fill->weights.stop_gross) : std::nullopt;
-}
-std::optional<Mass> room_of(const Item& item) {
-    return item.fill ? std::optional(item.fill->weights.room) : std::nullopt;
-}
-std::string due_of(const Item& item) {
-    const auto due = test_due(item.question.facts);
-    return due ? month_text(*due) : std::string();
 }
 
 Json inventory_json(const InventoryView& v) {
@@ -72,17 +71,17 @@ Json inventory_json(const InventoryView& v) {
     for (const auto& item : v.items) {
         Json j = Json::object();
         j.add("cylinder", Json::text(item.code))
-            .add("use", Json::text(item.question.facts.use))
+            .add("use", Json::text(item.use))
             .add("refrigerant", Json::text_or_null(item.content.refrigerant))
             .add("owner", Json::text_or_null(item.content.owner))
             .add("condition", Json::text_or_null(item.content.condition))
-            .add("belongs_to", Json::text_or_null(item.question.facts.belongs_to))
+            .add("belongs_to", Json::text_or_null(item.belongs_to))
             .add("place", Json::text_or_null(item.place))
-            .add_mass("net", item.question.state.contents())
+            .add_mass("net", item.net)
             .add_mass("gross", item.gross)
-            .add_mass("stop_gross", stop_of(item))
-            .add_mass("room", room_of(item))
-            .add("test_due", due_of(item).empty() ? Json::null() : Json::text(due_of(item)));
+            .add_mass("stop_gross", item.stop)
+            .add_mass("room", item.room)
+            .add("test_due", item.due.empty() ? Json::null() : Json::text(item.due));
         Json flags = Json::array();
         for (const auto& flag : item.flags) flags.push(Json::text(flag));
         cylinders.push(std::move(j.add("flags", std::move(flags))));
@@ -105,11 +104,10 @@ std::string inventory_csv(const InventoryView& v) {
     Csv csv({"cylinder", "use", "refrigerant", "owner", "condition", "belongs_to", "place", "net_lb", "gross_lb",
              "stop_gross_lb", "room_lb", "test_due", "flags"});
     for (const auto& item : v.items)
-        csv.row({item.code, item.question.facts.use, item.content.refrigerant.value_or(""),
-                 item.content.owner.value_or(""), item.content.condition.value_or(""),
-                 item.question.facts.belongs_to.value_or(""), item.place.value_or(""),
-                 pounds_cell(item.question.state.contents()), pounds_cell(item.gross), pounds_cell(stop_of(item)),
-                 pounds_cell(room_of(item)), due_of(item), joined(item.flags, " ")});
+        csv.row({item.code, item.use, item.content.refrigerant.value_or(""), item.content.owner.value_or(""),
+                 item.content.condition.value_or(""), item.belongs_to.value_or(""), item.place.value_or(""),
+                 pounds_cell(item.net), pounds_cell(item.gross), pounds_cell(item.stop), pounds_cell(item.room),
+                 item.due, joined(item.flags, " ")});
     return csv.page();
 }
 
@@ -124,11 +122,10 @@ std::string inventory_text(const InventoryView& v, DisplayUnits units) {
         .column("test")
         .column("marked");
     for (const auto& item : v.items) {
-        const auto stop = stop_of(item);
-        table.row({item.code, or_dash(item.content.refrigerant), mass_text(item.question.state.contents(), units),
-                   mass_or(item.gross, units), stop ? mass_text_down(*stop, units) : "-",
-                   or_dash(owner_word(item.content)), or_dash(item.content.condition), or_dash(item.place),
-                   or_dash(due_of(item)), joined(item.flags)});
+        table.row({item.code, or_dash(item.content.refrigerant), mass_text(item.net, units), mass_or(item.gross, units),
+                   item.stop ? mass_text_down(*item.stop, units) : "-", or_dash(owner_word(item.content)),
+                   or_dash(item.content.condition), or_dash(item.place), item.due.empty() ? "-" : item.due,
+                   joined(item.flags)});
     }
     std::string out = table.text();
     Table totals;

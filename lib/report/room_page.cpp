@@ -9,12 +9,32 @@ namespace tarebook {
 
 Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder) {
     if (auto known = report::entry_exists(book, EntryKind::cylinder, cylinder); !known) return fail(known.error());
-    RoomQuestion q;
-    q.cylinder = std::string(cylinder);
+    CylinderNow now;
+    now.code = std::string(cylinder);
     // What the register says last: a tare corrected a minute ago is the one that counts at the scale.
-    const auto last = report::order_at(Instant::max());
-    if (const auto* facts = cylinder_facts(book.entries(), cylinder, last)) q.facts = *facts;
-    q.state = book.state(cylinder);
+    if (const auto* facts = cylinder_facts(book.entries(), cylinder, report::order_at(Instant::max())))
+        now.facts = *facts;
+    now.state = book.state(cylinder);
+    return report::room_question_of(std::move(now), report::coarsest_division(book));
+}
+
+namespace report {
+
+std::optional<Mass> coarsest_division(const Book& book) {
+    std::optional<Mass> coarsest;
+    const auto last = order_at(Instant::max());
+    for (const auto& code : book.codes(EntryKind::scale))
+        if (const auto* scale = book.entries().find(EntryKind::scale, code))
+            if (const auto division = scale->mass("division", last); division && *division > Mass())
+                coarsest = std::max(coarsest.value_or(Mass()), *division);
+    return coarsest;
+}
+
+RoomQuestion room_question_of(CylinderNow&& cylinder, const std::optional<Mass>& division) {
+    RoomQuestion q;
+    q.cylinder = std::move(cylinder.code);
+    q.facts = std::move(cylinder.facts);
+    q.state = std::move(cylinder.state);
     bool unnamed = false;
     for (const auto& lot : q.state.lots) {
         const auto* gas = find_refrigerant(lot.key.refrigerant);
@@ -26,14 +46,10 @@ Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylind
     if (q.state.lots.empty() && q.facts.refrigerant)
         if (const auto* gas = find_refrigerant(*q.facts.refrigerant)) q.contents.push_back(gas);
     q.mixed = q.state.mixed || (unnamed && !q.contents.empty()) || q.contents.size() > 1;
-    for (const auto& code : book.codes(EntryKind::scale))
-        if (const auto* scale = book.entries().find(EntryKind::scale, code))
-            if (const auto division = scale->mass("division", last); division && *division > Mass())
-                q.division = std::max(q.division.value_or(Mass()), *division);
+    q.division = division;
     return q;
 }
 
-namespace report {
 namespace {
 
 std::string content_name(const RoomQuestion& q) {

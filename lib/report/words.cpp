@@ -83,25 +83,20 @@ std::string mass_or(const std::optional<Mass>& mass, DisplayUnits units, std::st
 }
 
 Content content_of(const CylinderState& state, const CylinderFacts& facts) {
-    std::set<std::string> refrigerants;
-    std::set<std::string> owners;
+    Content c;
+    c.refrigerant = facts.refrigerant;
     std::optional<Condition> worst;
     for (const auto& lot : state.lots) {
-        refrigerants.insert(lot.key.refrigerant);
-        owners.insert(lot.key.owner);
+        const auto& first = state.lots.front().key;
+        if (&lot.key == &first) {
+            c.refrigerant = first.refrigerant;
+            c.owner = first.owner;
+        }
+        if (lot.key.refrigerant != first.refrigerant) c.refrigerant = "mixed";
+        if (lot.key.owner != first.owner) c.owner = "several";
         worst = worst ? std::max(*worst, lot.key.condition) : lot.key.condition;
     }
-    Content c;
-    if (refrigerants.size() > 1 || state.mixed)
-        c.refrigerant = "mixed";
-    else if (refrigerants.size() == 1)
-        c.refrigerant = *refrigerants.begin();
-    else
-        c.refrigerant = facts.refrigerant;
-    if (owners.size() > 1)
-        c.owner = "several";
-    else if (owners.size() == 1)
-        c.owner = *owners.begin();
+    if (state.mixed) c.refrigerant = "mixed";
     if (worst) c.condition = std::string(tarebook::text_of(*worst));
     return c;
 }

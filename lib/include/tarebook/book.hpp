@@ -63,6 +63,13 @@ struct Step {
     CylinderState after;
 };
 
+/// A cylinder of the register as it is now: what the register says last, and the state after its last event.
+struct CylinderNow {
+    std::string code;
+    CylinderFacts facts;
+    CylinderState state;
+};
+
 /// One event's movement between a circuit and the rest, per refrigerant.
 struct Flow {
     std::string circuit;
@@ -127,14 +134,21 @@ class Book {
 
     // What they amount to.
     [[nodiscard]] std::vector<Step> steps(std::string_view cylinder) const;  ///< in total order
+    /// The newest `most` of them; the others are not read.
+    [[nodiscard]] std::vector<Step> last_steps(std::string_view cylinder, std::int64_t most) const;
+    [[nodiscard]] std::int64_t step_count(std::string_view cylinder) const;
     [[nodiscard]] std::optional<Step> last_step(std::string_view cylinder) const;
     [[nodiscard]] CylinderState state(std::string_view cylinder) const;
+    /// All of them, by code, in one walk.
+    void each_cylinder(const std::function<void(CylinderNow&&)>& visit) const;
     /// Flows of circuits whose code starts with `prefix`, on local days from..to inclusive.
     [[nodiscard]] std::vector<Flow> flows(std::string_view prefix, Date from, Date to) const;
     [[nodiscard]] std::vector<Posting> postings(std::int64_t event_id) const;
     [[nodiscard]] std::vector<Balance> balances() const;
     /// Exceptions that no event has resolved; all of them with `subject` empty.
     [[nodiscard]] std::vector<OpenFinding> open_findings(std::string_view subject = {}) const;
+    /// Exceptions that no event has resolved, of all events that touched the cylinder, whatever they are about.
+    [[nodiscard]] std::vector<OpenFinding> open_findings_on(std::string_view cylinder) const;
     [[nodiscard]] std::vector<Finding> findings(std::int64_t event_id) const;
 
     /// Recomputes digests, chain, columns, fold, balances and zero sums from the bodies alone, and runs SQLite's own

@@ -39,6 +39,9 @@ struct CylinderFacts {
     std::optional<Volume> water_capacity;
     std::optional<Mass> tare, stamped_limit;
     std::optional<bool> flammable_rated;
+
+    /// What a field of the entry says; one that is no fact here changes nothing.
+    void take(std::string_view field, std::string_view text, const std::optional<Mass>& mass);
 };
 class Entry {
  public:

@@ -26,6 +26,7 @@ struct PageOptions {
     Format format = Format::text;
     DisplayUnits units = DisplayUnits::lb;  ///< of text pages; JSON and CSV are in pounds
     Instant now{};
+    bool whole_history = false;  ///< of a text page that shows the newest of many lines else
 };
 
 struct Page {
