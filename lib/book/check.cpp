@@ -4,6 +4,9 @@
 
 #include <sqlite3.h>
 
+#include <algorithm>
+#include <utility>
+
 #include "scan.hpp"
 
 namespace tarebook {
@@ -42,6 +45,7 @@ void only_damage(const SQLite::Exception& e) {
 
 namespace {
 
+constexpr std::size_t batch_size = 512;
 constexpr std::string_view row_columns = "rowid, origin, seq, at, day, kind, job, own_id, digest, body";
 constexpr std::array column_names = {"rowid", "origin", "seq", "at", "day", "kind", "job", "own_id", "digest", "body"};
 
@@ -55,12 +59,13 @@ class Checker {
         : book_(book), evaluator_(evaluator), problems_(out_.problems), fold_problems_(fold_out_) {}
 
     BookCheck run() {
+        IntegrityCheck integrity(book_);
         prepare_fold();
         read_rows();
         no_head_left();
         if (out_.problems.empty()) finish_fold();  // projections of damaged bodies would only repeat the same news
         signing_key();
-        integrity();
+        integrity.finish(problems_);
         return std::move(out_);
     }
 
@@ -87,11 +92,15 @@ class Checker {
     }
 
     void prepare_fold() {
-        recomputed([&] { fold_.emplace(book_, evaluator_, fold_problems_, out_.remarks, foreknown(book_)); });
+        recomputed([&] {
+            fold_.emplace(book_, evaluator_, fold_problems_, out_.remarks, foreknown(book_));
+            in_order_ = fold_->rows_in_order();
+        });
     }
 
     void finish_fold() {
-        if (fold_)
+        fold_batch();
+        if (still_folding())
             recomputed([&] {
                 if (!fold_->rows_in_order()) fold_->take_all();
                 fold_->finish();
@@ -154,7 +163,7 @@ class Checker {
         const auto digest = digest_of(body);
         if (row.bytes(8) != bytes_of_digest(digest))
             problems_.add("event {}: the digest is not that of its body", name);
-        const auto decoded = event_from_body(body);
+        auto decoded = event_from_body(body);
         if (!decoded) {
             problems_.add("event {}: its body cannot be read ({})", name, decoded.error().seen);
             unreadable(position);
@@ -187,10 +196,26 @@ class Checker {
         last_seq_ = e.seq;
         previous_ = digest;
         heads_up_to(e.seq, digest);
-        if (fold_ && fold_->rows_in_order() && out_.problems.empty()) fold_row(row.integer(0), e);
+        if (!in_order_ || !out_.problems.empty()) return;
+        batch_.emplace_back(row.integer(0), std::move(*decoded));
+        if (batch_.size() == batch_size) fold_batch();
     }
-    void fold_row(std::int64_t id, const Event& e) {
-        if (!recomputed([&] { fold_->take(id, e); }, "event " + event_name(e.seq) + ": ")) fold_.reset();
+
+    // In a large book the fold of one batch goes on while the next is read, hashed and decoded. All that the fold
+    // touches belongs to it until still_folding() has waited for it.
+    void fold_batch() {
+        if (batch_.empty() || !still_folding()) return batch_.clear();
+        folding_ =
+            std::async(large_ ? std::launch::async : std::launch::deferred, [this, batch = std::exchange(batch_, {})] {
+                return std::all_of(batch.begin(), batch.end(), [&](const auto& row) {
+                    const auto& [id, e] = row;
+                    return recomputed([&] { fold_->take(id, e); }, "event " + event_name(e.seq) + ": ");
+                });
+            });
+    }
+    bool still_folding() {
+        if (folding_.valid() && !folding_.get()) fold_.reset();
+        return fold_.has_value();
     }
 
     // Heads lie in the order of the chain: one walk beside the events.
@@ -273,44 +298,22 @@ class Checker {
         }
     }
 
-    // SQLite tells what it could not read as if it were damage: "Page 21: unable to get the page. error code=266".
-    void not_the_disk(std::string_view told) const {
-        constexpr std::string_view words = "error code=";
-        const auto at = told.find(words);
-        if (at == std::string_view::npos) return;
-        const int code = std::atoi(std::string(told.substr(at + words.size())).c_str());
-        if ((code & 0xff) != SQLITE_IOERR || code == SQLITE_IOERR_SHORT_READ) return;
-        throw StorageError(fmt::format("the book {} could not be read to its end ({}).", book_.path.string(), told),
-                           "check the disk, then run: tarebook check", Written::no, true);
-    }
-
-    void integrity() {
-        try {
-            book_.db.run("PRAGMA cache_size = -16384");  // it looks each row up in each index
-            Scan s(book_.db, "PRAGMA integrity_check");
-            while (s.next()) {
-                if (s.bytes(0) == "ok") continue;
-                not_the_disk(s.bytes(0));
-                problems_.add("SQLite: {}", s.bytes(0));
-            }
-        } catch (const SQLite::Exception& e) {
-            only_damage(e);
-            problems_.add("SQLite: {}", e.what());
-        }
-    }
-
     Book::Impl& book_;
     const Evaluator& evaluator_;
     BookCheck out_;
     std::vector<std::string> fold_out_;
     Problems problems_, fold_problems_;
     std::optional<FoldCheck> fold_;
+    const bool large_ = large_book(book_);
+    bool in_order_ = false;
+    std::vector<std::pair<std::int64_t, Event>> batch_;
     std::optional<Scan> heads_;
     bool head_there_ = false;
     std::int64_t unverified_ = 0;
     std::int64_t last_head_ = 0;
     std::int64_t last_seq_ = 0;
     Digest previous_{};
+    std::future<bool> folding_;  // last, so that it has ended before anything else goes
 };
 
 }  // namespace

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <future>
 #include <set>
 
 #include "impl.hpp"
@@ -28,6 +29,21 @@ class Problems {
 /// A disk that did not answer says nothing about the book: that leaves as an exception. What SQLite read and found
 /// wrong is a problem of the book.
 void only_damage(const SQLite::Exception& e);
+
+/// Of 4 MB and more: a smaller one is done before a second thread pays.
+bool large_book(Book::Impl& book);
+
+/// SQLite's integrity check. It may run beside everything else: begin it early, finish it last.
+class IntegrityCheck {
+ public:
+    explicit IntegrityCheck(Book::Impl& book);
+    void finish(Problems problems);
+
+ private:
+    void not_the_disk(std::string_view told) const;
+    std::filesystem::path path_;
+    std::future<std::vector<std::string>> told_;  // waits for its thread when it goes
+};
 
 /// What has to be known before the first event can be folded: entries that came later, voids, the order of time.
 struct Foreknown {

@@ -109,9 +109,9 @@ struct FoldCheck::Sums {
     }
 
     // -1: the projection does not have it, so that the sums cannot be equal.
-    [[nodiscard]] std::int64_t account(const Account& a) const {
-        const auto& codes = account_ids[static_cast<std::size_t>(a.kind)];
-        const auto it = codes.find(a.code);
+    [[nodiscard]] std::int64_t account(AccountKind kind, std::string_view code) const {
+        const auto& codes = account_ids[static_cast<std::size_t>(kind)];
+        const auto it = codes.find(code);
         return it == codes.end() ? -1 : it->second;
     }
     [[nodiscard]] std::int64_t lot(const LotKey& key) const {
@@ -132,7 +132,7 @@ struct FoldCheck::Sums {
         auto outcome = evaluate(e);
         std::int64_t n = 0;
         for (const auto& p : outcome.postings) {
-            const auto a = account(p.account);
+            const auto a = account(p.account.kind, p.account.code);
             const auto l = lot(p.lot);
             postings.begin();
             for (const auto v : {id, n++, a, l, p.mass.count(), circuit_mark(p).value_or(0)}) postings.add(v);
@@ -143,8 +143,8 @@ struct FoldCheck::Sums {
         const auto origin = book.own_origin;
         for (auto& effect : outcome.effects) {
             steps.begin();
-            for (const auto v : {account({AccountKind::cylinder, effect.cylinder}), seconds_of(e.when.at), origin,
-                                 e.seq, id, effect.moved.count(), effect.gap.count()})
+            for (const auto v : {account(AccountKind::cylinder, effect.cylinder), seconds_of(e.when.at), origin, e.seq,
+                                 id, effect.moved.count(), effect.gap.count()})
                 steps.add(v);
             steps.add(packed(effect.after));
             steps.end();
@@ -273,8 +273,9 @@ struct FoldCheck::Sums {
             same_postings = same_postings && n < outcome.postings.size();
             if (!same_postings) break;
             const auto& want = outcome.postings[n];
-            same_postings = p.integer(0) == account(want.account) && p.integer(1) == lot(want.lot) &&
-                            p.integer(2) == want.mass.count() && p.integer(3) == static_cast<std::int64_t>(n) &&
+            same_postings = p.integer(0) == account(want.account.kind, want.account.code) &&
+                            p.integer(1) == lot(want.lot) && p.integer(2) == want.mass.count() &&
+                            p.integer(3) == static_cast<std::int64_t>(n) &&
                             p.integer(4) == circuit_mark(want).value_or(0);
             ++n;
         }
@@ -284,7 +285,7 @@ struct FoldCheck::Sums {
             auto step = rows_of(
                 "SELECT state, moved, gap, event FROM step WHERE cylinder = ? AND at = ? AND origin = ? "
                 "AND seq = ?",
-                account({AccountKind::cylinder, effect.cylinder}));
+                account(AccountKind::cylinder, effect.cylinder));
             step.with(2, seconds_of(e.when.at)).with(3, book.own_origin).with(4, e.seq);
             const bool holds = step.next() && step.bytes(0) == packed(effect.after) &&
                                step.integer(1) == effect.moved.count() && step.integer(2) == effect.gap.count() &&
@@ -315,7 +316,7 @@ struct FoldCheck::Sums {
     ByCode<CylinderState> states;
     RowSum postings, steps, findings, words;
     std::unordered_map<std::pair<std::int64_t, std::int64_t>, MassTotal, PairHash> balances;
-    std::map<std::string, MassTotal> refrigerants;
+    ByCode<MassTotal> refrigerants;
 };
 
 FoldCheck::FoldCheck(Book::Impl& book, const Evaluator& evaluator, Problems problems, std::vector<std::string>& remarks,
