@@ -12,11 +12,31 @@ namespace tarebook::cli {
 namespace {
 
 struct RoomOptions {
-    Text id, refrigerant, wc, tare, gross, could_be, division, spec, stamped_limit;
+    Text id, refrigerant, wc, tare, gross, could_be, division, spec, stamped_limit, stored_at, amount, owner, place,
+        job;
     bool suspected = false;
 };
 
+// `room --for`: not one cylinder, but which.
+int taking(const Session& s, const RoomOptions& o) {
+    if (!o.refrigerant)
+        throw slip("flag-missing", "which gas shall they take", {}, "room --for 62lb --refrigerant R-448A");
+    if (o.id || o.wc || o.tare || o.gross || o.could_be || o.stamped_limit || o.spec)
+        throw slip("flags-together", "--for asks for the cylinders of the book, not for one", {},
+                   "room --for 62lb --refrigerant R-448A [--owner O] [--place P] [--job J] [--stored-at T]");
+    const auto book = s.open(Access::read);
+    TakingQuestion q;
+    q.amount = must(parse_weight(*o.amount, ScaleReads::unknown)).mass;
+    q.gas = must(parse_refrigerant(*o.refrigerant));
+    q.owner = o.owner;
+    q.place = o.place;
+    q.job = o.job;
+    if (o.stored_at) q.stored_at = must(parse_temperature(*o.stored_at));
+    return s.tell(taking_page(book, q, s.page_options(&book)));
+}
+
 int room(const Session& s, const RoomOptions& o) {
+    if (o.amount) return taking(s, o);
     auto mass = [&](const Text& t) -> std::optional<Mass> {
         if (!t) return std::nullopt;
         return must(parse_weight(*t, ScaleReads::unknown)).mass;
@@ -43,6 +63,7 @@ int room(const Session& s, const RoomOptions& o) {
     if (o.tare) q.facts.tare = mass(o.tare);
     if (o.gross) q.gross = mass(o.gross);
     if (o.division) q.division = mass(o.division);
+    if (o.stored_at) q.stored_at = must(parse_temperature(*o.stored_at));
     if (o.spec) q.facts.spec = o.spec;
     if (o.stamped_limit) q.facts.stamped_limit = mass(o.stamped_limit);
     if (!o.id && (!o.wc || !o.tare))
@@ -102,6 +123,11 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->add_option("--gross", r->gross, "what the scale shows now");
     c->add_option("--could-be", r->could_be, "what it may be: R-22,R-404A");
     c->add_option("--division", r->division, "division of the scale");
+    c->add_option("--stored-at", r->stored_at, "how warm it gets where it will stand: 140F");
+    c->add_option("--for", r->amount, "which cylinders take this much: 62lb");
+    c->add_option("--owner", r->owner, "with --for: whose gas it is");
+    c->add_option("--place", r->place, "with --for: only cylinders there");
+    c->add_option("--job", r->job, "with --for: what is held for this job counts, too");
     c->add_option("--spec", r->spec, "specification mark");
     c->add_option("--stamped-limit", r->stamped_limit, "net limit stamped on the cylinder for this gas");
     c->add_flag("--hydrocarbon-or-ammonia-suspected", r->suspected, "what is in it may be one of these");
@@ -139,6 +165,14 @@ void setup_report_commands(CLI::App& root, Session& s) {
             const auto book = s.open(Access::read);
             const auto [from, to] = days_of(s, book, *o);
             return s.tell(must(site_page(book, o->subject, from, to, s.page_options(&book))));
+        };
+    });
+    c = report->add_subcommand("truck", "what rides there, gross, and what to look at before it moves")->fallthrough();
+    c->add_option("place", o->subject, "place of the cylinders")->required();
+    c->callback([&s, o] {
+        s.run = [&s, o] {
+            const auto book = s.open(Access::read);
+            return s.tell(must(truck_page(book, o->subject, s.page_options(&book))));
         };
     });
     c = report->add_subcommand("inventory", "every cylinder, and totals by refrigerant and owner")->fallthrough();

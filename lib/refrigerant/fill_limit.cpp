@@ -3,8 +3,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "listed_mark.hpp"
+#include "tarebook/cylinder_physics.hpp"
 
 namespace tarebook {
 namespace {
@@ -22,6 +24,9 @@ Mass water_in(Volume v, double share) {
 }
 Mass liquid_in(Volume v, Density d, double share) {
     return v.filled_with(Density::kg_per_m3(d.in_kg_per_m3() * share));
+}
+std::string fahrenheit(Temperature t) {
+    return fmt::format("{:g} F", std::round(t.in_fahrenheit() * 10) / 10);
 }
 double specific_gravity(Density d) {
     return d.in_kg_per_m3() / water_at_60f().in_kg_per_m3();
@@ -61,6 +66,7 @@ class Answer {
     void one_refrigerant(const Refrigerant& r) {
         filling_density(r);
         if (!ruled_by_transport_alone(r)) by_density(r);
+        if (question_.stored_at) where_stored(r, *question_.stored_at);
         if (r.hydrocarbon())
             note(
                 "transport has its own filling densities for liquefied petroleum gas, 49 CFR 173.304a(d): not on file "
@@ -68,10 +74,11 @@ class Answer {
     }
 
     void several(const std::vector<const Refrigerant*>& candidates) {
+        const Temperature warmest = std::max(at_130f, question_.stored_at.value_or(at_130f));
         const Refrigerant* lightest = nullptr;
         std::optional<Density> lightest_density;
         for (const auto* r : candidates) {
-            const auto density = liquid_density(*r, at_130f);
+            const auto density = liquid_density(*r, warmest);
             if (density && (!lightest_density || *density < *lightest_density)) {
                 lightest = r;
                 lightest_density = density;
@@ -79,15 +86,16 @@ class Answer {
             if (!has_table(*r))
                 without_table(*r);
             else if (!density)
-                note(fmt::format("{} has no liquid at 130 F and is in no computed limit", r->designation));
+                note(fmt::format("{} has no liquid at {} and is in no computed limit", r->designation,
+                                 fahrenheit(warmest)));
         }
         if (lightest_density)
             add("mixed-lightest-at-130F",
                 liquid_in(volume(), std::min(*lightest_density, water_at_60f()), liquid_share),
                 fmt::format(
                     "shop rule for mixed or partly known contents: 0.80 x water capacity x min(1, specific gravity "
-                    "{:.4f} of {} at 130 F)",
-                    specific_gravity(*lightest_density), lightest->designation));
+                    "{:.4f} of {} at {})",
+                    specific_gravity(*lightest_density), lightest->designation, fahrenheit(warmest)));
     }
 
     void unknown_contents() {
@@ -108,13 +116,13 @@ class Answer {
             std::min_element(found.begin(), found.end(), [](const auto& a, const auto& b) { return a.net < b.net; });
         limits_.binding = static_cast<std::size_t>(smallest - found.begin());
         if (!alone || !has_table(*alone)) return;
-        const double kg_per_m3 = limits_.net().in_kilograms() / volume().in_cubic_metres();
-        limits_.liquid_full = liquid_full(*alone, Density::kg_per_m3(kg_per_m3));
+        limits_.liquid_full = liquid_full_temperature(*alone, limits_.net(), volume());
         margin(*alone);
     }
 
     void note(std::string text) { limits_.notes.push_back(std::move(text)); }
     [[nodiscard]] bool empty() const { return limits_.candidates.empty(); }
+    [[nodiscard]] bool no_liquid_where_stored() const { return no_liquid_where_stored_; }
     FillLimits take() { return std::move(limits_); }
 
  private:
@@ -159,6 +167,26 @@ class Answer {
             note(fmt::format("{} has no liquid at 131 F: the pressure there follows from the filling", r.designation));
     }
 
+    // A filled cylinder that stands in the heat: the usual share of liquid is kept there, too. Transport alone rules
+    // ammonia and carbon dioxide, and of them it asks only that they are not liquid-full.
+    void where_stored(const Refrigerant& r, Temperature at) {
+        if (!has_table(r) || at <= at_77f) return;  // colder than the usual rules suppose: they hold
+        const auto density = liquid_density(r, at);
+        if (!density) {
+            no_liquid_where_stored_ = true;
+            return;
+        }
+        if (ruled_by_transport_alone(r))
+            add("not-liquid-full-where-stored", liquid_in(volume(), *density, below_liquid_full),
+                fmt::format("shop rule: 0.98 x {:.1f} kg/m3 of {} at {} x volume", density->in_kg_per_m3(),
+                            r.designation, fahrenheit(at)));
+        else
+            add("80-percent-where-stored", liquid_in(volume(), *density, liquid_share),
+                fmt::format("practitioners' rule for a hot van (trade press): 0.80 x water capacity x specific gravity "
+                            "{:.4f} of {} at {}",
+                            specific_gravity(*density), r.designation, fahrenheit(at)));
+    }
+
     void without_table(const Refrigerant& r) {
         if (no_liquid_at_131f(r)) {
             note(fmt::format("{} has no liquid at 131 F and no density on file: no computed limit", r.designation));
@@ -188,6 +216,7 @@ class Answer {
 
     const FillQuestion& question_;
     FillLimits limits_;
+    bool no_liquid_where_stored_ = false;
 };
 
 std::vector<const Refrigerant*> all_candidates(const FillQuestion& q) {
@@ -218,6 +247,12 @@ Result<FillLimits> fill_limits(const FillQuestion& question) {
         // Mixed with something that nobody named is as good as unknown.
         if (candidates.empty() || (question.mixed && candidates.size() == 1)) answer.unknown_contents();
     }
+    if (answer.no_liquid_where_stored())
+        return fail({ErrorKind::refused, "fill-limit-stored-at",
+                     fmt::format("the table of {} has no liquid at {}: no limit can be computed for storing it there",
+                                 question.refrigerant->designation, fahrenheit(*question.stored_at)),
+                     fahrenheit(*question.stored_at), "a temperature at which it is liquid",
+                     "store it cooler: usual advice is never above 125 F"});
     // A suspicion lowers a limit; it makes none where the named gas has none.
     if (question.hydrocarbon_or_ammonia_suspected && !answer.empty()) answer.light_gas();
     // A density rule says nothing about the one that is all gas at 131 F: with it among the candidates, only a stamped

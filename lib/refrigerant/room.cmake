@@ -29,5 +29,5 @@ add_custom_command(
   COMMENT "Compiling the tube sizes" VERBATIM)
 
 tarebook_room(refrigerant SOURCES catalogue.cpp saturation.cpp saturation_nodes.cpp spec_mark.cpp fill_limit.cpp
-              stop_weight.cpp pressure_rating.cpp vapor.cpp tube.cpp USES units)
+              cylinder_physics.cpp stop_weight.cpp pressure_rating.cpp vapor.cpp tube.cpp USES units)
 target_sources(tarebook_refrigerant PRIVATE ${catalogue_tables} ${tube_table})

@@ -175,22 +175,6 @@ std::optional<Density> liquid_density(const Refrigerant& refrigerant, Temperatur
     return Density::kg_per_m3(liquid_curve(a, b).at((distance_at(s, at) - a.distance) / (b.distance - a.distance)));
 }
 
-LiquidFull liquid_full(const Refrigerant& refrigerant, Density fill) {
-    LiquidFull full;
-    if (refrigerant.saturation.has_table()) {
-        full.range_low = refrigerant.saturation.low();
-        full.range_high = refrigerant.saturation.high();
-    }
-    const auto found = liquid_temperature(refrigerant, fill);
-    if (found)
-        full.at = *found;
-    else {
-        full.above_range = found.error().side == OutsideTable::Side::hotter;
-        full.below_range = found.error().side == OutsideTable::Side::colder;
-    }
-    return full;
-}
-
 Error outside_table(const Refrigerant& refrigerant, const OutsideTable& outside) {
     const auto name = refrigerant.designation;
     if (outside.side == OutsideTable::Side::no_table)

@@ -5,24 +5,19 @@
 #include <cmath>
 
 #include "cautions.hpp"
-#include "fill.hpp"
+#include "takers.hpp"
 
 namespace tarebook {
 namespace report {
 namespace {
 
-struct Taker {
-    std::string code, place;
-    Mass room;
-};
 struct CircuitView {
     std::string code;
     std::optional<std::string> serves;
     PlaceFacts place;
     const Refrigerant* gas = nullptr;
     std::vector<std::string> close, bring;
-    std::vector<Taker> takers;
-    std::vector<std::string> barred;  ///< "RC-03 (out of test since 2024-04)"
+    Takers cylinders;
 };
 
 std::vector<std::string> lines_of(const std::string& text) {
@@ -34,35 +29,6 @@ std::vector<std::string> lines_of(const std::string& text) {
         at = end + 1;
     }
     return out;
-}
-
-// Cylinders on record that hold this gas of this owner, or nothing, and have room; apart from them, with the reason,
-// those of the kind that are in the shop and must not be filled now.
-void find_takers(const Book& book, CircuitView& view, DisplayUnits units, Instant now) {
-    std::vector<Taker>& out = view.takers;
-    for (const auto& code : book.codes(EntryKind::cylinder)) {
-        const auto question = room_question_for(book, code);
-        if (!question || question->facts.use == "supply" || !question->facts.refrigerant) continue;
-        const auto& s = question->state;
-        if (find_refrigerant(*question->facts.refrigerant) != view.gas) continue;
-        if (s.gone || s.lost || s.mixed || !s.spoiled.empty()) continue;
-        const bool others = std::any_of(s.lots.begin(), s.lots.end(), [&](const Lot& lot) {
-            return lot.key.refrigerant != view.place.refrigerant || lot.key.owner != view.place.owner;
-        });
-        if (others && question->facts.use != "consolidation") continue;
-        std::vector<std::string> why;
-        for (const auto& bar : fill_bars(*question, now)) why.push_back(bar.brief);
-        // A plan for a visit knows no job: what is kept for anything is not offered.
-        if (!s.held_for.empty()) why.push_back("held for " + s.held_for);
-        if (!why.empty()) {
-            view.barred.push_back(fmt::format("{} ({})", code, joined(why)));
-            continue;
-        }
-        const auto fill = fill_view(*question, units);
-        if (fill && fill->weights.room > Mass())
-            out.push_back({code, s.place.empty() ? question->facts.place.value_or("") : s.place, fill->weights.room});
-    }
-    std::stable_sort(out.begin(), out.end(), [](const Taker& a, const Taker& b) { return a.room > b.room; });
 }
 
 std::vector<std::string> gas_facts(const Refrigerant& gas) {
@@ -106,7 +72,10 @@ CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units,
         view.close.push_back(*one);
     }
     if (const auto bring = entry->text("bring", last)) view.bring = lines_of(*bring);
-    if (view.gas) find_takers(book, view, units, now);
+    // A plan for a visit knows no job: what is kept for anything is not offered.
+    if (view.gas)
+        view.cylinders = takers_for(
+            book, {.gas = view.gas, .owner = view.place.owner, .place = {}, .job = {}, .stored_at = {}}, units, now);
     return view;
 }
 
@@ -133,13 +102,15 @@ Json circuit_json(const CircuitView& v) {
         .add("bring", list(v.bring))
         .add("gas", v.gas ? list(gas_facts(*v.gas)) : Json::array());
     Json cylinders = Json::array();
-    for (const auto& taker : v.takers) {
+    for (const auto& taker : v.cylinders.takers) {
         Json j = Json::object();
-        j.add("cylinder", Json::text(taker.code)).add("place", Json::text(taker.place)).add_mass("room", taker.room);
+        j.add("cylinder", Json::text(taker.code))
+            .add("place", Json::text(taker.place))
+            .add_mass("room", taker.fill.weights.room);
         cylinders.push(std::move(j));
     }
     page.add("cylinders", std::move(cylinders))
-        .add("not_to_be_filled", list(v.barred))
+        .add("not_to_be_filled", list(v.cylinders.barred))
         .add("reminders", list(reminders()));
     return std::move(page.add("cautions", list(cautions_for(v))));
 }
@@ -163,11 +134,11 @@ std::string circuit_text(const CircuitView& v, DisplayUnits units) {
     for (const auto& line : v.bring) out += bulleted(line);
     if (v.gas)
         for (const auto& fact : gas_facts(*v.gas)) out += bulleted(fact);
-    for (const auto& taker : v.takers)
-        out += fmt::format("- {}: room {}{}\n", taker.code, mass_text_down(taker.room, units),
+    for (const auto& taker : v.cylinders.takers)
+        out += fmt::format("- {}: room {}{}\n", taker.code, mass_text_down(taker.fill.weights.room, units),
                            taker.place.empty() ? "" : ", at " + taker.place);
-    if (v.gas && v.takers.empty()) out += "- a cylinder for this gas: the book knows none with room\n";
-    if (!v.barred.empty()) out += bulleted("NOT to be filled now: " + joined(v.barred));
+    if (v.gas && v.cylinders.takers.empty()) out += "- a cylinder for this gas: the book knows none with room\n";
+    if (!v.cylinders.barred.empty()) out += bulleted("NOT to be filled now: " + joined(v.cylinders.barred));
     out += "- scale, new filter-drier, short wide hoses, goggles and gloves\n";
     out += "\nCautions:\n";
     for (const auto& caution : cautions_for(v)) out += bulleted(caution);

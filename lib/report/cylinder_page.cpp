@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "fill.hpp"
+#include "inside.hpp"
 
 namespace tarebook {
 namespace report {
@@ -79,6 +79,8 @@ Json cylinder_json(const Book& book, std::string_view code, const CylinderView& 
         .add_mass("gross", v.gross())
         .add_mass("stop_gross", v.fill ? std::optional(v.fill->weights.stop_gross) : std::nullopt)
         .add_mass("room", v.fill ? std::optional(v.fill->weights.room) : std::nullopt);
+    const auto inside = v.fill ? inside_view(v.question, *v.fill) : std::nullopt;
+    page.add("inside", inside ? inside_json(*inside) : Json::null());
     const auto due = test_due(v.question.facts);
     page.add("test_due", due ? Json::text(month_text(*due)) : Json::null());
     Json flags = Json::array();
@@ -137,7 +139,7 @@ std::string cylinder_text(const Book& book, std::string_view code, const Cylinde
             out += fmt::format("STOP AT       {}   {}\n", mass_text_down(w.stop_gross, options.units),
                                w.room.is_negative() ? fmt::format("OVER by {}", mass_text_up(-w.room, options.units))
                                                     : fmt::format("room {}", mass_text_down(w.room, options.units)));
-        out += liquid_full_text(*v.fill) + "\n";
+        out += liquid_full_text(*v.fill, options.units) + "\n";
         if (!v.fill->draw_down.is_zero())
             out += fmt::format("OVER THE LIMIT: do not transport; draw down {}\n",
                                mass_text_up(v.fill->draw_down, options.units));
@@ -147,6 +149,8 @@ std::string cylinder_text(const Book& book, std::string_view code, const Cylinde
     out += fmt::format("place         {}\n", or_dash(v.place));
     if (const auto flags = flags_of(v.state()); !flags.empty()) out += fmt::format("marked        {}\n", joined(flags));
     out += test_text(v.question.facts, options.now) + "\n";
+    if (v.fill)
+        if (const auto inside = inside_view(v.question, *v.fill)) out += "\n" + inside_text(*inside, options.units);
     if (v.state().lots.size() > 1) {
         Table lots;
         lots.column("net", Side::right).column("gas").column("owner").column("condition");

@@ -6,11 +6,13 @@
 #include <cmath>
 
 #include "cautions.hpp"
+#include "physical.hpp"
 
 namespace tarebook::report {
 namespace {
 
 constexpr Temperature transport_limit = Temperature::celsius(55);  // 131 F: 49 CFR 173.304(b), clause from memory
+constexpr Temperature hot_van = Temperature::fahrenheit(130);      // common practice, no source
 
 Mass usual_division(DisplayUnits units) {
     return units == DisplayUnits::lb ? Mass::thousandths_of_a_pound(50) : Mass::from_count(20 * Mass::counts_per_gram);
@@ -35,6 +37,7 @@ FillQuestion fill_question(const RoomQuestion& question) {
     q.water_capacity = *question.facts.water_capacity;
     q.stamped_limit_net = question.facts.stamped_limit;
     q.spec_mark = question.facts.spec;
+    q.stored_at = question.stored_at;
     return q;
 }
 
@@ -50,14 +53,11 @@ FillWeights weights_of(const RoomQuestion& question, Mass limit_net, DisplayUnit
     return w;
 }
 
-// Down to a whole degree: a temperature that shall not be reached is never shown too high.
-std::string whole_fahrenheit(Temperature t) {
-    return fmt::format("{:.0f} F", std::floor(t.in_fahrenheit()));
+bool full_below(const Saturated<Temperature>& full, Temperature limit) {
+    return full ? *full < limit : full.error().side == OutsideTable::Side::colder;
 }
-std::string temperature_of(const LiquidFull& full) {
-    if (full.at) return "at " + whole_fahrenheit(*full.at);
-    if (full.above_range) return "above " + whole_fahrenheit(full.range_high);
-    return fmt::format("below {:.0f} F", std::ceil(full.range_low.in_fahrenheit()));
+bool known(const Saturated<Temperature>& full) {
+    return full || full.error().side != OutsideTable::Side::no_table;
 }
 
 }  // namespace
@@ -76,9 +76,8 @@ Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units) {
     static_cast<FillWeights&>(view) = weights_of(question, limits->net(), units);
     view.limits = std::move(*limits);
     if (view.net_now > view.limits.net() && question.contents.size() == 1 && !question.mixed)
-        view.liquid_full_now = liquid_full(
-            *question.contents.front(),
-            Density::kg_per_m3(view.net_now.in_kilograms() / question.facts.water_capacity->in_cubic_metres()));
+        view.liquid_full_now =
+            liquid_full_temperature(*question.contents.front(), view.net_now, *question.facts.water_capacity);
     return view;
 }
 
@@ -91,7 +90,8 @@ std::optional<FillWeights> FillLimitMemo::weights(const RoomQuestion& question, 
               question.hydrocarbon_or_ammonia_suspected,
               facts.water_capacity->in_cubic_metres(),
               facts.stamped_limit,
-              facts.spec};
+              facts.spec,
+              question.stored_at};
     auto known = nets_.find(kind);
     if (known == nets_.end()) {
         const auto limits = fill_limits(fill_question(question));
@@ -109,15 +109,14 @@ std::optional<FillView> fill_view_of(const Book& book, std::string_view cylinder
     return std::move(*view);
 }
 
-std::string liquid_full_text(const FillView& view) {
-    const auto known = [](const LiquidFull& f) { return f.at || f.above_range || f.below_range; };
+std::string liquid_full_text(const FillView& view, DisplayUnits units) {
+    const auto van = fmt::format("a closed van can pass {}", degrees(hot_van, units));
     if (view.liquid_full_now && known(*view.liquid_full_now))
-        return fmt::format("liquid-full {} as it is now; a closed van can pass 130 F",
-                           temperature_of(*view.liquid_full_now));
+        return fmt::format("liquid-full {} as it is now; {}", liquid_full_words(*view.liquid_full_now, units), van);
     if (!view.limits.liquid_full || !known(*view.limits.liquid_full))
         return "liquid-full temperature: not known for this content; keep it cool";
-    return fmt::format("liquid-full {} when filled to the limit; a closed van can pass 130 F",
-                       temperature_of(*view.limits.liquid_full));
+    return fmt::format("liquid-full {} when filled to the limit; {}",
+                       liquid_full_words(*view.limits.liquid_full, units), van);
 }
 
 std::string month_text(std::chrono::year_month month) {
@@ -184,9 +183,7 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
     if (!view.draw_down.is_zero())
         out.push_back(
             fmt::format("OVER THE LIMIT: do not transport; draw down {}", mass_text_up(view.draw_down, options.units)));
-    else if (view.limits.liquid_full &&
-             (view.limits.liquid_full->below_range ||
-              (view.limits.liquid_full->at && *view.limits.liquid_full->at < transport_limit)))
+    else if (view.limits.liquid_full && full_below(*view.limits.liquid_full, transport_limit))
         out.emplace_back("liquid-full below 131 F at the limit: stay under it, or do not transport");
     if (s.mixed) out.emplace_back("MIXED: nothing may be charged from it; reclaim or destruction");
     if (s.reclaim_only) out.emplace_back("two owners' gas: for reclaim only");

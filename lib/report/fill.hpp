@@ -21,7 +21,7 @@ struct FillWeights {
 };
 struct FillView : FillWeights {
     FillLimits limits;
-    std::optional<LiquidFull> liquid_full_now;  ///< of what is in it, where that is over the limit
+    std::optional<Saturated<Temperature>> liquid_full_now;  ///< of what is in it, where that is over the limit
 };
 Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units);
 /// Of a cylinder of the book; nothing where water capacity, tare or a limit is not on record.
@@ -36,7 +36,7 @@ class FillLimitMemo {
 
  private:
     using Kind = std::tuple<std::vector<const Refrigerant*>, bool, bool, double, std::optional<Mass>,
-                            std::optional<std::string>>;
+                            std::optional<std::string>, std::optional<Temperature>>;
     std::map<Kind, std::optional<Mass>> nets_;
 };
 
@@ -46,7 +46,7 @@ RoomQuestion room_question_of(CylinderNow&& cylinder, const std::optional<Mass>&
 std::optional<Mass> coarsest_division(const Book& book);
 
 /// "liquid-full at 139 F; a closed van can pass 130"
-std::string liquid_full_text(const FillView& view);
+std::string liquid_full_text(const FillView& view, DisplayUnits units);
 
 /// The month to which a test holds: five years, 49 CFR 180.209; other marks have other periods.
 std::optional<std::chrono::year_month> test_due(const CylinderFacts& facts);

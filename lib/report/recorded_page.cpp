@@ -54,7 +54,7 @@ struct Screen {
             fmt::format("STOP AT {}   {}\n", mass_text_down(w.stop_gross, units),
                         w.room.is_negative() ? fmt::format("OVER by {}", mass_text_up(-w.room, units))
                                              : fmt::format("room left {}", mass_text_down(w.room, units)));
-        return out + liquid_full_text(*fill) + "\n";
+        return out + liquid_full_text(*fill, units) + "\n";
     }
     // The cylinders whose contents, tare or limit the event may have changed.
     [[nodiscard]] std::vector<std::string> touched() const {

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "fill.hpp"
+#include "inside.hpp"
 #include "tarebook/report.hpp"
 
 namespace tarebook {
@@ -85,9 +85,14 @@ Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& opti
         .add_mass("gross", v.gross_now)
         .add_mass("net", v.net_now);
     const auto& full = v.limits.liquid_full;
-    page.add("liquid_full_c", full && full->at ? Json::decimal(full->at->in_celsius(), 2) : Json::null());
-    if (full && full->above_range) page.add("liquid_full_above_c", Json::decimal(full->range_high.in_celsius(), 2));
-    if (full && full->below_range) page.add("liquid_full_below_c", Json::decimal(full->range_low.in_celsius(), 2));
+    page.add("liquid_full_c", full && *full ? Json::decimal((*full)->in_celsius(), 2) : Json::null());
+    if (full && !*full && full->error().side == OutsideTable::Side::hotter)
+        page.add("liquid_full_above_c", Json::decimal(full->error().high.in_celsius(), 2));
+    if (full && !*full && full->error().side == OutsideTable::Side::colder)
+        page.add("liquid_full_below_c", Json::decimal(full->error().low.in_celsius(), 2));
+    const auto inside = inside_view(q, v);
+    page.add("inside", inside ? inside_json(*inside) : Json::null());
+    page.add("stored_at_c", q.stored_at ? Json::decimal(q.stored_at->in_celsius(), 2) : Json::null());
     const auto due = test_due(q.facts);
     page.add("test_due", due ? Json::text(month_text(*due)) : Json::null());
     page.add("rating", Json::text(rating_text(q)));
@@ -152,9 +157,14 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
                        : v.net_now.is_negative()
                            ? fmt::format(", {} under its tare", mass_text(-v.net_now, options.units))
                            : fmt::format(", {} {}", mass_text(v.net_now, options.units), whose(content)));
-    out += liquid_full_text(v) + "\n";
+    if (q.stored_at) out += fmt::format("stored at     {}\n", degrees_up(*q.stored_at, options.units));
+    out += liquid_full_text(v, options.units) + "\n";
     out += test_text(q.facts, options.now) + "\n";
     out += wrapped("rating: " + rating_text(q), 0);
+    if (const auto inside = inside_view(q, v))
+        out += "\n" + inside_text(*inside, options.units);
+    else if (const auto highest = highest_candidate_text(q, options.units); !highest.empty())
+        out += wrapped(highest, 0);
     out += "\nLimits, net (the smallest binds, marked >):\n";
     for (std::size_t i = 0; i < v.limits.candidates.size(); ++i) {
         const auto& c = v.limits.candidates[i];

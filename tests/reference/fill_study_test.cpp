@@ -56,14 +56,14 @@ TEST_CASE("the study's liquid-full temperatures are ours within 0.3 K, or above 
         const auto* r = find_refrigerant(row["designation"]);
         if (!r || row["liquid_full_t_c"].empty()) continue;
         CAPTURE(row["designation"]);
-        const auto full = liquid_full(*r, Density::kg_per_m3(0.8 * row.number("rho_liquid_25c_kg_m3")));
+        const auto full = liquid_temperature(*r, Density::kg_per_m3(0.8 * row.number("rho_liquid_25c_kg_m3")));
         const double published = row.number("liquid_full_t_c");
-        if (full.at) {
-            CHECK(std::abs(full.at->in_celsius() - published) <= liquid_full_off_k);
+        if (full) {
+            CHECK(std::abs(full->in_celsius() - published) <= liquid_full_off_k);
             ++solved;
         } else {
-            CHECK(full.above_range);
-            CHECK(published > full.range_high.in_celsius() - liquid_full_off_k);
+            CHECK(full.error().side == OutsideTable::Side::hotter);
+            CHECK(published > full.error().high.in_celsius() - liquid_full_off_k);
             ++above;
         }
     }

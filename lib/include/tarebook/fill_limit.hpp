@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "tarebook/refrigerant.hpp"
+#include "tarebook/saturation.hpp"
 #include "tarebook/spec_mark.hpp"
 
 namespace tarebook {
@@ -28,10 +29,13 @@ struct FillQuestion {
     Volume water_capacity = Volume::litres(0);
     std::optional<Mass> stamped_limit_net = std::nullopt;
     std::optional<std::string> spec_mark = std::nullopt;
+    /// The warmest place where it will stand filled, where that is hotter than usual: the limit is lower there.
+    std::optional<Temperature> stored_at = std::nullopt;
 };
 
 /// One rule's answer. The rule is a stable key: filling-density, 80-percent-at-77F, not-liquid-full-at-131F,
-/// mixed-lightest-at-130F, unknown-contents-65-percent, hydrocarbon-or-ammonia-35-percent, stamped-limit.
+/// mixed-lightest-at-130F, 80-percent-where-stored,
+/// not-liquid-full-where-stored, unknown-contents-65-percent, hydrocarbon-or-ammonia-35-percent, stamped-limit.
 struct FillCandidate {
     std::string rule;
     Mass net;
@@ -43,12 +47,13 @@ struct FillLimits {
     std::size_t binding = 0;
     std::vector<std::string> notes = {};
     /// At the binding limit; only where one refrigerant with a table is known to be the content.
-    std::optional<LiquidFull> liquid_full = std::nullopt;
+    std::optional<Saturated<Temperature>> liquid_full = std::nullopt;
 
     [[nodiscard]] Mass net() const { return candidates[binding].net; }
 };
 
-/// Errors: fill-limit-water-capacity, fill-limit-stamped (usage), fill-limit-unknown (refused): no rule gives a figure.
+/// Errors: fill-limit-water-capacity, fill-limit-stamped (usage), fill-limit-unknown (refused): no rule gives a figure;
+/// fill-limit-stored-at (refused): no liquid, or no table, at the temperature where it is stored.
 Result<FillLimits> fill_limits(const FillQuestion& question);
 
 /// What the scale shows at the limit, all but limit_gross rounded down to the scale's division.

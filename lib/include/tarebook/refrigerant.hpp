@@ -103,17 +103,4 @@ Result<const Refrigerant*> parse_refrigerant(std::string_view as_typed);
 /// Saturated liquid at the bubble point. Nothing outside the rows of the table: it is never extrapolated.
 std::optional<Density> liquid_density(const Refrigerant& refrigerant, Temperature at);
 
-/// Where a fill leaves no room for vapour. `at` is set where the table reaches that far; else one of the two flags
-/// says on which side of the range it lies, or neither where there is no table.
-struct LiquidFull {
-    std::optional<Temperature> at;
-    bool above_range = false;
-    bool below_range = false;
-    Temperature range_low = Temperature::celsius(0);
-    Temperature range_high = Temperature::celsius(0);
-};
-
-/// The temperature at which saturated liquid has the density `fill` (net mass by inside volume).
-LiquidFull liquid_full(const Refrigerant& refrigerant, Density fill);
-
 }  // namespace tarebook

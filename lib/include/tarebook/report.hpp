@@ -42,8 +42,9 @@ struct RoomQuestion {
     bool hydrocarbon_or_ammonia_suspected = false;
     CylinderFacts facts;  ///< water capacity and tare are needed; the rest is shown where it is known
     CylinderState state;
-    std::optional<Mass> gross;     ///< what the scale shows now; else what the book expects, else the tare
-    std::optional<Mass> division;  ///< of the scale; else 0.05 lb, or 0.02 kg on pages in kilograms
+    std::optional<Mass> gross;             ///< what the scale shows now; else what the book expects, else the tare
+    std::optional<Temperature> stored_at;  ///< the warmest place where it will stand filled, where that is known
+    std::optional<Mass> division;          ///< of the scale; else 0.05 lb, or 0.02 kg on pages in kilograms
 };
 /// Error: unknown-cylinder. The division is the coarsest of the scales on record.
 Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder);
@@ -51,10 +52,21 @@ Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylind
 /// Errors: room-water-capacity, room-tare, and those of fill_limits.
 Result<Page> room_page(const RoomQuestion& question, const PageOptions& options);
 
+/// So many pounds of a gas: which cylinders of the book take them?
+struct TakingQuestion {
+    Mass amount;
+    const Refrigerant* gas = nullptr;
+    std::optional<std::string> owner, place, job;
+    std::optional<Temperature> stored_at;
+};
+Page taking_page(const Book& book, const TakingQuestion& question, const PageOptions& options);
+
 Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOptions& options);
 Result<Page> job_page(const Book& book, std::string_view job, const PageOptions& options);
 /// Local days from..to inclusive.
 Result<Page> site_page(const Book& book, std::string_view site, Date from, Date to, const PageOptions& options);
+/// The cylinders at a place, gross, against the weights that may ride without papers. Error: place-empty.
+Result<Page> truck_page(const Book& book, std::string_view place, const PageOptions& options);
 Page inventory_page(const Book& book, const PageOptions& options);
 Page exceptions_page(const Book& book, const PageOptions& options);
 /// How to isolate a circuit, in the order of closing, and what to bring.

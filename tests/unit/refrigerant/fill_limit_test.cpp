@@ -219,9 +219,9 @@ TEST_CASE("a thin margin is said with its figure, a wide one is not") {
 TEST_CASE("liquid-full is told for the limit that binds, and only where the content is known") {
     const auto limits = fill_limits(ask("R-404A"));
     REQUIRE(limits->liquid_full.has_value());
-    CHECK(limits->liquid_full->at->in_celsius() == doctest::Approx(57.7).epsilon(0.002));
-    CHECK(fill_limits(ask("R-125"))->liquid_full->at->in_celsius() > 55.0);
-    CHECK(fill_limits(ask("R-123"))->liquid_full->above_range);
+    CHECK(limits->liquid_full->value().in_celsius() == doctest::Approx(57.7).epsilon(0.002));
+    CHECK(fill_limits(ask("R-125"))->liquid_full->value().in_celsius() > 55.0);
+    CHECK(fill_limits(ask("R-123"))->liquid_full->error().side == OutsideTable::Side::hotter);
     CHECK_FALSE(fill_limits(ask(nullptr))->liquid_full.has_value());
     CHECK_FALSE(fill_limits(ask("R-421A"))->liquid_full.has_value());
 }

@@ -189,21 +189,19 @@ TEST_CASE("liquid-full is where the liquid has the density of the fill, and says
     for (double c : {-59.9, -12.3, 25.0, 54.4, 69.9}) {
         const auto density = liquid_density(r404a, Temperature::celsius(c));
         REQUIRE(density.has_value());
-        const auto full = liquid_full(r404a, *density);
-        REQUIRE(full.at.has_value());
-        CHECK(full.at->in_celsius() == doctest::Approx(c).epsilon(1e-9).scale(1));
+        const auto full = liquid_temperature(r404a, *density);
+        REQUIRE(full.has_value());
+        CHECK(full->in_celsius() == doctest::Approx(c).epsilon(1e-9).scale(1));
     }
-    const auto light = liquid_full(r404a, Density::kg_per_m3(300));
-    CHECK_FALSE(light.at.has_value());
-    CHECK(light.above_range);
-    CHECK_FALSE(light.below_range);
-    CHECK(light.range_high.in_celsius() == doctest::Approx(70.1));
-    const auto heavy = liquid_full(r404a, Density::kg_per_m3(1500));
-    CHECK_FALSE(heavy.at.has_value());
-    CHECK(heavy.below_range);
-    CHECK(heavy.range_low.in_celsius() == -60.0);
-    const auto none = liquid_full(*find_refrigerant("R-401B"), Density::kg_per_m3(900));
-    CHECK_FALSE(none.at.has_value());
-    CHECK_FALSE(none.above_range);
-    CHECK_FALSE(none.below_range);
+    const auto light = liquid_temperature(r404a, Density::kg_per_m3(300));
+    REQUIRE_FALSE(light.has_value());
+    CHECK(light.error().side == OutsideTable::Side::hotter);
+    CHECK(light.error().high.in_celsius() == doctest::Approx(70.1));
+    const auto heavy = liquid_temperature(r404a, Density::kg_per_m3(1500));
+    REQUIRE_FALSE(heavy.has_value());
+    CHECK(heavy.error().side == OutsideTable::Side::colder);
+    CHECK(heavy.error().low.in_celsius() == -60.0);
+    const auto none = liquid_temperature(*find_refrigerant("R-401B"), Density::kg_per_m3(900));
+    REQUIRE_FALSE(none.has_value());
+    CHECK(none.error().side == OutsideTable::Side::no_table);
 }

@@ -1,0 +1,38 @@
+#include "tarebook/cylinder_physics.hpp"
+
+#include <algorithm>
+
+namespace tarebook {
+namespace {
+
+// The smallest net weight that counts as something in the cylinder: a cylinder that is under its tare holds nothing.
+Density density_of(Mass net, Volume inside) {
+    return Density::kg_per_m3(std::max(0.0, net.in_kilograms()) / inside.in_cubic_metres());
+}
+
+}  // namespace
+
+Saturated<Standing> standing_at(const Refrigerant& refrigerant, Mass net, Volume inside, Temperature at) {
+    const auto point = saturation_at(refrigerant, at);
+    if (!point) return tl::unexpected(point.error());
+    const double density = density_of(net, inside).in_kg_per_m3();
+    const double liquid = point->liquid.in_kg_per_m3();
+    const double vapor = point->vapor.in_kg_per_m3();
+    if (density >= liquid) return Standing{at, Phases::liquid_full, 1.0, std::nullopt};
+    if (density <= vapor) return Standing{at, Phases::all_vapor, 0.0, point->dew};
+    return Standing{at, Phases::liquid_and_vapor, (density - vapor) / (liquid - vapor), point->bubble};
+}
+
+Saturated<Mass> vapor_heel(const Refrigerant& refrigerant, Volume inside, Temperature at) {
+    return saturation_at(refrigerant, at).map([&](const SaturationPoint& p) { return inside.filled_with(p.vapor); });
+}
+
+Saturated<Temperature> liquid_full_temperature(const Refrigerant& refrigerant, Mass net, Volume inside) {
+    return liquid_temperature(refrigerant, density_of(net, inside));
+}
+
+Saturated<Mass> liquid_full_mass(const Refrigerant& refrigerant, Volume inside, Temperature at) {
+    return saturation_at(refrigerant, at).map([&](const SaturationPoint& p) { return inside.filled_with(p.liquid); });
+}
+
+}  // namespace tarebook

@@ -1,0 +1,23 @@
+// Temperatures and pressures in the person's words: F and psig beside pounds, C and bar (gauge) beside kilograms.
+#pragma once
+
+#include <string>
+
+#include "tarebook/cylinder_physics.hpp"
+#include "tarebook/report.hpp"
+
+namespace tarebook::report {
+
+/// A temperature that something shall stay under: down to the whole degree, so that it is never shown too high.
+std::string degrees_down(Temperature t, DisplayUnits units);
+std::string degrees_up(Temperature t, DisplayUnits units);
+/// 131 F or 55 C: a temperature that a rule names, to the nearest degree.
+std::string degrees(Temperature t, DisplayUnits units);
+/// Up to the next whole psi or tenth of a bar: a pressure that something has to hold.
+std::string gauge_up(GaugePressure pressure, DisplayUnits units);
+std::string gauge_down(GaugePressure pressure, DisplayUnits units);
+
+/// "at 139 F", "above 167 F" (the end of the table), "below -76 F", "not known"
+std::string liquid_full_words(const Saturated<Temperature>& full, DisplayUnits units);
+
+}  // namespace tarebook::report
