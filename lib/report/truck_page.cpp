@@ -12,8 +12,8 @@ namespace report {
 namespace {
 
 // Materials of trade, 49 CFR 173.6, from memory: each cylinder, and all such materials of a vehicle, gross.
-constexpr auto per_cylinder = Mass::thousandths_of_a_pound(220'000);
-constexpr auto per_vehicle = Mass::thousandths_of_a_pound(440'000);
+const auto per_cylinder = Mass::thousandths_of_a_pound(220'000);
+const auto per_vehicle = Mass::thousandths_of_a_pound(440'000);
 constexpr Temperature transport_limit = Temperature::celsius(55);
 
 struct Aboard {

@@ -52,8 +52,6 @@ NAMES_OUT_OF_REACH = {
     "vapor-not-checked": "no command asks for vapour yet",
     "tube-size": "no command takes a tube yet",
     "unforeseen": "an exception that nobody foresaw: a case that reaches it is a bug to mend",
-    "temperature-no-unit": "pt takes a pressure for it; no command takes a temperature alone yet",
-    "temperature-unit": "pt takes a pressure for it; no command takes a temperature alone yet",
 }
 SENTENCES_OUT_OF_REACH = {
     "the machine gives no random numbers; no key can be made": "needs a machine without random numbers",

@@ -242,3 +242,40 @@ TEST_CASE(
     }
     CHECK(checked == 65);
 }
+
+TEST_CASE("a hot place lowers the limit to 80 % of what is liquid there; a cool one changes nothing") {
+    auto hot = ask("R-404A");
+    hot.stored_at = Temperature::fahrenheit(130);
+    const auto limits = fill_limits(hot).value();
+    CHECK(limits.candidates[limits.binding].rule == "80-percent-where-stored");
+    // Trade practice table 2.4, example 6: 0.8 x 47.6 x 0.8653 = 32.95 lb
+    CHECK(limits.net().in_pounds() == doctest::Approx(32.95).epsilon(0.001));
+    auto cool = ask("R-404A");
+    cool.stored_at = Temperature::fahrenheit(77);
+    CHECK(fill_limits(cool)->candidates.size() == fill_limits(ask("R-404A"))->candidates.size());
+}
+
+TEST_CASE("where nothing is liquid any more there is no limit to compute, and the error says so") {
+    auto hot = ask("R-410A");
+    hot.stored_at = Temperature::fahrenheit(170);
+    CHECK(fill_limits(hot).error().name == "fill-limit-stored-at");
+}
+
+TEST_CASE("ammonia in a hot place must only not be liquid-full there") {
+    auto hot = ask("R-717");
+    hot.stored_at = Temperature::fahrenheit(160);
+    bool found = false;
+    const auto limits = fill_limits(hot).value();
+    for (const auto& c : limits.candidates) found = found || c.rule == "not-liquid-full-where-stored";
+    CHECK(found);
+    CHECK(limits.candidates[limits.binding].rule == "not-liquid-full-where-stored");
+}
+
+TEST_CASE("mixed contents in a hot place are judged at that temperature") {
+    FillQuestion mixed;
+    mixed.could_be = {find_refrigerant("R-22"), find_refrigerant("R-404A")};
+    mixed.water_capacity = ask("R-22").water_capacity;
+    const auto usual = fill_limits(mixed).value().net();
+    mixed.stored_at = Temperature::fahrenheit(150);
+    CHECK(fill_limits(mixed).value().net() < usual);
+}
