@@ -27,7 +27,15 @@ struct Total {
 struct InventoryView {
     std::deque<Item> items;
     std::map<LotKey, Total> totals;  // by refrigerant, owner, condition
+    // Free for recovery, by refrigerant: in cylinders that hold it, or are kept for it, and that nothing bars.
+    std::map<std::string, Total, std::less<>> room;
 };
+
+bool free_to_fill(const RoomQuestion& question, Instant now) {
+    const auto& s = question.state;
+    return question.facts.use != "supply" && !s.mixed && s.spoiled.empty() && s.held_for.empty() &&
+           fill_bars(question, now).empty();
+}
 
 InventoryView view_of(const Book& book, const PageOptions& options) {
     InventoryView view;
@@ -55,6 +63,11 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
             item.stop = fill->weights.stop_gross;
             item.room = fill->weights.room;
             if (!fill->draw_down.is_zero()) item.flags.emplace_back("over-limit");
+            if (item.room > Mass() && free_to_fill(question, options.now)) {
+                auto& total = view.room[item.content.refrigerant.value_or("")];
+                total.net += *item.room;
+                ++total.cylinders;
+            }
         }
         for (const auto& lot : state.lots) {
             auto& total = view.totals[lot.key];
@@ -97,7 +110,16 @@ Json inventory_json(const InventoryView& v) {
             .add("cylinders", Json::whole(total.cylinders));
         totals.push(std::move(j));
     }
-    return std::move(page.add("totals", std::move(totals)));
+    page.add("totals", std::move(totals));
+    Json room = Json::array();
+    for (const auto& [refrigerant, total] : v.room) {
+        Json j = Json::object();
+        j.add("refrigerant", refrigerant.empty() ? Json::null() : Json::text(refrigerant))
+            .add_mass("room", total.net)
+            .add("cylinders", Json::whole(total.cylinders));
+        room.push(std::move(j));
+    }
+    return std::move(page.add("room", std::move(room)));
 }
 
 std::string inventory_csv(const InventoryView& v) {
@@ -138,6 +160,12 @@ std::string inventory_text(const InventoryView& v, DisplayUnits units) {
         totals.row({mass_text(total.net, units), key.refrigerant, key.owner,
                     std::string(tarebook::text_of(key.condition)), std::to_string(total.cylinders)});
     if (!totals.empty()) out += "\n" + totals.text();
+    Table room;
+    room.column("room for", Side::right).column("gas").column("cylinders", Side::right);
+    for (const auto& [refrigerant, total] : v.room)
+        room.row({mass_text_down(total.net, units), refrigerant.empty() ? "not set" : refrigerant,
+                  std::to_string(total.cylinders)});
+    if (!room.empty()) out += "\n" + room.text();
     return out;
 }
 

@@ -40,33 +40,34 @@ std::vector<std::string> not_on_record(const RoomQuestion& question, const Refri
 
 Takers takers_for(const Book& book, const Wanted& wanted, DisplayUnits units, Instant now) {
     Takers found;
-    for (const auto& code : book.codes(EntryKind::cylinder)) {
-        auto question = room_question_for(book, code);
-        if (!question || !of_the_kind(*question, wanted.gas)) continue;
-        const auto place = place_of(*question);
-        if (wanted.place && place != *wanted.place) continue;
-        if (holds_what_must_stay_apart(*question, wanted)) continue;
-        question->contents = {wanted.gas};
-        question->mixed = false;
-        question->stored_at = wanted.stored_at;
+    const auto division = coarsest_division(book);
+    book.each_cylinder([&](CylinderNow&& cylinder) {
+        auto question = room_question_of(std::move(cylinder), division);
+        if (!of_the_kind(question, wanted.gas)) return;
+        const auto place = place_of(question);
+        if (wanted.place && place != *wanted.place) return;
+        if (holds_what_must_stay_apart(question, wanted)) return;
+        const auto& code = *question.cylinder;
+        question.contents = {wanted.gas};
+        question.mixed = false;
+        question.stored_at = wanted.stored_at;
         std::vector<std::string> why;
-        for (const auto& bar : fill_bars(*question, now)) why.push_back(bar.brief);
-        const auto& held_for = question->state.held_for;
+        for (const auto& bar : fill_bars(question, now)) why.push_back(bar.brief);
+        const auto& held_for = question.state.held_for;
         if (!held_for.empty() && held_for != wanted.job) why.push_back("held for " + held_for);
-        auto fill = fill_view(*question, units);
+        auto fill = fill_view(question, units);
         if (!fill && why.empty()) why.push_back(fill.error().what);
         if (!why.empty()) {
             found.barred.push_back(fmt::format("{} ({})", code, joined(why)));
-            continue;
+            return;
         }
-        if (fill->weights.room <= Mass()) continue;
-        const auto& lots = question->state.lots;
+        if (fill->weights.room <= Mass()) return;
+        const auto& lots = question.state.lots;
         auto holds = lots.empty() ? std::string("empty")
-                                  : held(question->state.contents(), content_of(question->state, question->facts),
-                                         question->facts, units);
-        found.takers.push_back(
-            {code, place, std::move(holds), std::move(*fill), not_on_record(*question, *wanted.gas)});
-    }
+                                  : held(question.state.contents(), content_of(question.state, question.facts),
+                                         question.facts, units);
+        found.takers.push_back({code, place, std::move(holds), std::move(*fill), not_on_record(question, *wanted.gas)});
+    });
     std::stable_sort(found.takers.begin(), found.takers.end(),
                      [](const Taker& a, const Taker& b) { return a.fill.weights.room > b.fill.weights.room; });
     return found;

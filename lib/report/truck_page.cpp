@@ -69,28 +69,29 @@ Result<TruckView> view_of(const Book& book, std::string_view place, const PageOp
     TruckView view;
     view.place = std::string(place);
     std::set<std::string> places;
-    for (const auto& code : book.codes(EntryKind::cylinder)) {
-        const auto question = room_question_for(book, code);
-        if (!question || question->state.gone || question->state.lost) continue;
-        const auto where = question->state.place.empty() ? question->facts.place.value_or("") : question->state.place;
+    const auto division = coarsest_division(book);
+    book.each_cylinder([&](CylinderNow&& cylinder) {
+        const auto question = room_question_of(std::move(cylinder), division);
+        if (question.state.gone || question.state.lost) return;
+        const auto where = question.state.place.empty() ? question.facts.place.value_or("") : question.state.place;
         if (!where.empty()) places.insert(where);
-        if (where != place) continue;
+        if (where != place) return;
         Aboard a;
-        a.code = code;
-        a.content = content_of(question->state, question->facts);
-        a.net = question->state.contents();
-        a.gross = question->state.gross;
-        if (!a.gross && question->facts.tare) a.gross = *question->facts.tare + a.net;
-        a.shipping = shipping_of(*question);
-        a.look = look_at(*question, a.gross, options);
+        a.code = *question.cylinder;
+        a.content = content_of(question.state, question.facts);
+        a.net = question.state.contents();
+        a.gross = question.state.gross;
+        if (!a.gross && question.facts.tare) a.gross = *question.facts.tare + a.net;
+        a.shipping = shipping_of(question);
+        a.look = look_at(question, a.gross, options);
         if (a.gross)
             view.gross += *a.gross;
         else
             ++view.not_weighed;
-        for (const auto* gas : question->contents)
+        for (const auto* gas : question.contents)
             if (std::find(view.gases.begin(), view.gases.end(), gas) == view.gases.end()) view.gases.push_back(gas);
         view.aboard.push_back(std::move(a));
-    }
+    });
     if (view.aboard.empty()) {
         const std::vector<std::string> known(places.begin(), places.end());
         return fail({ErrorKind::refused, "place-empty", fmt::format("the book has no cylinder at {}", place),
