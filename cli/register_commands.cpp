@@ -10,6 +10,7 @@
 
 #include "exit_code.hpp"
 #include "session.hpp"
+#include "tarebook/rules.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -40,6 +41,8 @@ FieldValues values_of(const EntryOptions& o, EntryKind kind, ScaleReads reads) {
         values["close"] = {lines, {}};
     }
     if (o.full_charge) set_full_charge(values, *o.full_charge, reads);
+    if (const auto packs = values.find("rule_packs"); packs != values.end())
+        for (const auto& name : rule_pack_names(packs->second.text)) must(parse_rule_pack(name));
     return values;
 }
 
@@ -55,6 +58,8 @@ std::string help_of(EntryKind kind, std::string_view field) {
         Line{"owner_group", "sister companies that share used gas have one group"},
         Line{"zone", "time zone of the site, for example America/Chicago (the book's)"},
         Line{"address", "address"},
+        Line{"leak_rate_method", "how leak rates of all its appliances are computed"},
+        Line{"rule_packs", "rule packs that apply beside the federal ones: us-ca"},
         Line{"refrigerant", "as on the nameplate: R-404A, 404a, r448a", EntryKind::appliance},
         Line{"refrigerant", "what it is kept for: R-404A, 404a, r448a"},
         Line{"last_gas", "last gas that went through it"},

@@ -134,8 +134,9 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->callback([&s, r] { s.run = [&s, r] { return room(s, *r); }; });
 
     auto o = std::make_shared<ReportOptions>();
-    auto* report =
-        root.add_subcommand("report", "a cylinder, a job, a site, the inventory")->require_subcommand(1)->fallthrough();
+    auto* report = root.add_subcommand("report", "a cylinder, a job, an appliance, a site, the inventory")
+                       ->require_subcommand(1)
+                       ->fallthrough();
     c = report->add_subcommand("cylinder", "what is in it, whose, and how it came there")->fallthrough();
     c->add_option("id", o->subject, "cylinder")->required();
     c->add_flag("--all", o->all, "every event, not the newest thirty (JSON and CSV always have all)");
@@ -153,6 +154,15 @@ void setup_report_commands(CLI::App& root, Session& s) {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
             return s.tell(must(job_page(book, o->subject, s.page_options(&book))));
+        };
+    });
+    c = report->add_subcommand("appliance", "its additions, their leak rates, and how much more may be added")
+            ->fallthrough();
+    c->add_option("appliance", o->subject, "appliance: SITE/APPLIANCE")->required();
+    c->callback([&s, o] {
+        s.run = [&s, o] {
+            const auto book = s.open(Access::read);
+            return s.tell(must(appliance_page(book, o->subject, s.page_options(&book))));
         };
     });
     c = report->add_subcommand("site", "put in, taken out, reused, net; per circuit and appliance")->fallthrough();

@@ -13,7 +13,9 @@ std::size_t index_of(EntryKind kind) {
 const std::vector<FieldRule>& field_rules(EntryKind kind) {
     using enum FieldType;
     static const std::vector<FieldRule> site = {
-        {"name", text, {}}, {"owner", text, {}}, {"owner_group", text, {}}, {"zone", zone, {}}, {"address", text, {}}};
+        {"name", text, {}},      {"owner", text, {}},   {"owner_group", text, {}},
+        {"zone", zone, {}},      {"address", text, {}}, {"leak_rate_method", word, "annualizing|rolling"},
+        {"rule_packs", text, {}}};
     static const std::vector<FieldRule> appliance = {
         {"category", word,
          "commercial-refrigeration|industrial-process|comfort-cooling|residential-light-commercial-ac|"

@@ -7,6 +7,7 @@
 #include "additions.hpp"
 #include "cautions.hpp"
 #include "fill.hpp"
+#include "leak_rates.hpp"
 
 namespace tarebook {
 namespace report {
@@ -154,14 +155,35 @@ struct Screen {
         } else {
             out += fmt::format("stated by {}, not weighed here\n", k.from.substr(k.from.find(':') + 1));
         }
-        const auto year =
-            additions_by_appliance(additions(book.flows(appliance, beginning, day), new_year_of(day), day));
+        const auto flows = book.flows(appliance, beginning, day);
+        const auto year = additions_by_appliance(additions(flows, new_year_of(day), day));
         const auto sum = year.find(appliance);
         const auto place = place_facts(book.entries(), k.circuit, event().order());
         out += fmt::format("additions in {} to {}: {}", static_cast<int>(std::chrono::year_month_day(day).year()),
                            appliance, m(sum == year.end() ? Mass() : sum->second));
         out += place && place->full_charge ? fmt::format(", full charge {}\n", m(*place->full_charge)) : "\n";
-        return out;
+        return out + rate(recent_leak_record(book, appliance, flows, day));
+    }
+    // Of the addition that this event is part of, where a rule speaks to the appliance; it never refuses a recording.
+    [[nodiscard]] std::string rate(const LeakRecord& record) const {
+        const auto reference = event_ref(book, stored);
+        for (const auto& a : record.rated) {
+            const auto& sources = a.addition.sources;
+            if (std::find(sources.begin(), sources.end(), reference) == sources.end()) continue;
+            if (!a.rate || !a.regime) return {};
+            std::optional<Percent> limit;
+            if (a.threshold) limit = a.threshold->as<terms::LeakRateThreshold>().threshold;
+            auto out = wrapped("leak rate: " + formula_text(*a.rate, limit), 0);
+            out += wrapped(verdict_text(a), 2);
+            if (a.exceeded && a.repair)
+                out +=
+                    wrapped(fmt::format("repair due by {} ({}); details: tarebook report appliance {}",
+                                        date_text(after(a.addition.on, a.repair->as<terms::RepairDeadline>().within)),
+                                        a.repair->rule->clause, record.appliance),
+                            2);
+            return out;
+        }
+        return {};
     }
     std::string operator()(const Charge& k) const { return put(k, "charged into"); }
     std::string operator()(const Reuse& k) const { return put(k, "put back into"); }

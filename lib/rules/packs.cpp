@@ -3,34 +3,77 @@
 
 #include <algorithm>
 #include <array>
+#include <map>
+#include <mutex>
 
 #include "compiled.hpp"
 #include "fields.hpp"
 #include "tarebook/gwp.hpp"
+#include "tarebook/nearest.hpp"
 
 namespace tarebook {
 
-const std::vector<RulePack>& compiled_rule_packs() {
-    static const std::vector<RulePack> packs = [] {
-        std::vector<RulePack> out;
-        for (const auto& source : rules::compiled_sources) {
-            std::vector<rules::Cell> cells;
-            cells.reserve(source.count);
-            for (const auto& c : std::span(source.cells, source.count))
-                cells.push_back({std::string(c.section), std::string(c.id), std::string(c.key), std::string(c.name),
-                                 std::string(c.value), c.line});
-            out.push_back(rules::build_pack(std::string(source.file), cells));
-        }
-        std::sort(out.begin(), out.end(), [](const RulePack& a, const RulePack& b) { return a.id < b.id; });
+namespace {
+
+RulePack built(const rules::CompiledSource& source) {
+    std::vector<rules::Cell> cells;
+    cells.reserve(source.count);
+    for (const auto& c : std::span(source.cells, source.count))
+        cells.push_back({std::string(c.section), std::string(c.id), std::string(c.key), std::string(c.name),
+                         std::string(c.value), c.line});
+    return rules::build_pack(std::string(source.file), cells);
+}
+
+}  // namespace
+
+// A pack is built when it is first asked for: a command that applies three does not pay for all.
+const RulePack* find_rule_pack(std::string_view id) {
+    static std::mutex one_at_a_time;
+    static std::map<std::string_view, RulePack> packs;
+    for (const auto& source : rules::compiled_sources) {
+        if (source.file.substr(0, source.file.find('.')) != id) continue;
+        const std::lock_guard lock(one_at_a_time);
+        auto it = packs.find(source.file);
+        if (it == packs.end()) it = packs.emplace(source.file, built(source)).first;
+        return &it->second;
+    }
+    return nullptr;
+}
+
+const std::vector<const RulePack*>& compiled_rule_packs() {
+    static const std::vector<const RulePack*> packs = [] {
+        std::vector<const RulePack*> out;
+        for (const auto& source : rules::compiled_sources)
+            out.push_back(find_rule_pack(source.file.substr(0, source.file.find('.'))));
         return out;
     }();
     return packs;
 }
 
-const RulePack* find_rule_pack(std::string_view id) {
-    for (const auto& pack : compiled_rule_packs())
-        if (pack.id == id) return &pack;
-    return nullptr;
+std::vector<std::string> rule_pack_names(std::string_view text) {
+    std::vector<std::string> out;
+    while (!text.empty()) {
+        const auto end = std::min(text.find(','), text.size());
+        auto name = text.substr(0, end);
+        while (name.starts_with(' ')) name.remove_prefix(1);
+        while (name.ends_with(' ')) name.remove_suffix(1);
+        if (!name.empty()) out.emplace_back(name);
+        text.remove_prefix(std::min(end + 1, text.size()));
+    }
+    return out;
+}
+
+Result<const RulePack*> parse_rule_pack(std::string_view name) {
+    if (const auto* pack = find_rule_pack(name)) return pack;
+    std::vector<std::string> known;
+    std::string expected;
+    for (const auto& source : rules::compiled_sources) {
+        known.emplace_back(source.file.substr(0, source.file.find('.')));
+        expected += fmt::format("{}{}", expected.empty() ? "" : ", ", known.back());
+    }
+    const auto near = nearest(name, known);
+    return usage("rule-pack-unknown", fmt::format("there is no rule pack {}", name), std::string(name), expected,
+                 near.empty() ? "" : fmt::format("did you mean {}?", near));
 }
 
 RulePacks default_rule_packs() {
@@ -143,8 +186,12 @@ std::vector<RuleMatch> leak_repair_regimes(RulePacks packs, const RuleSubject& s
 
 std::string packs_text(RulePacks packs) {
     std::string out;
-    for (const auto* pack : packs)
-        out += fmt::format("{}{} ({})", out.empty() ? "" : ", ", pack->id, date_text(pack->date));
+    for (const auto* pack : packs) {
+        const auto open = std::count_if(pack->rules.begin(), pack->rules.end(),
+                                        [](const Rule& rule) { return rule.status == RuleStatus::to_confirm; });
+        out += fmt::format("{}{} ({}, {} of {} rules to confirm)", out.empty() ? "" : ", ", pack->id,
+                           date_text(pack->date), open, pack->rules.size());
+    }
     return out;
 }
 

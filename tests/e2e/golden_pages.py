@@ -17,6 +17,7 @@ COMMANDS = {
     "circuit-show": ["circuit", "show", "OAK/RACK-A/4"],
     "report-cylinder": ["report", "cylinder", "RC-02"],
     "report-job": ["report", "job", "4102"],
+    "report-appliance": ["report", "appliance", "OAK/RACK-A"],
     "report-site": ["report", "site", "OAK", "--year", "2026"],
     "report-inventory": ["report", "inventory"],
     "list-exceptions": ["list", "exceptions"],

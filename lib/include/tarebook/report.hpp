@@ -63,6 +63,8 @@ Page taking_page(const Book& book, const TakingQuestion& question, const PageOpt
 
 Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOptions& options);
 Result<Page> job_page(const Book& book, std::string_view job, const PageOptions& options);
+/// Its additions, the leak rate that each shows, the rule of the day, and how much more may be added.
+Result<Page> appliance_page(const Book& book, std::string_view code, const PageOptions& options);
 /// Local days from..to inclusive.
 Result<Page> site_page(const Book& book, std::string_view site, Date from, Date to, const PageOptions& options);
 /// The cylinders at a place, gross, against the weights that may ride without papers. Error: place-empty.

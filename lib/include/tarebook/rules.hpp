@@ -73,9 +73,13 @@ struct RulePack {
 };
 
 /// All packs that are compiled in, by id; they live as long as the program.
-const std::vector<RulePack>& compiled_rule_packs();
+const std::vector<const RulePack*>& compiled_rule_packs();
 /// Null where no compiled pack has that id.
 const RulePack* find_rule_pack(std::string_view id);
+/// The names in "us-ca, eu-2024-573", one by one.
+std::vector<std::string> rule_pack_names(std::string_view text);
+/// As find_rule_pack, with the nearest one in the error. Error (usage): rule-pack-unknown.
+Result<const RulePack*> parse_rule_pack(std::string_view name);
 /// us-82f, us-84c and us-49cfr: what a book applies while it names no others.
 std::span<const RulePack* const> default_rule_packs();
 
@@ -134,7 +138,7 @@ std::optional<RuleMatch> first_matching(RulePacks packs, const RuleSubject& subj
 /// of both.
 std::vector<RuleMatch> leak_repair_regimes(RulePacks packs, const RuleSubject& subject, Date on);
 
-/// Every page that applied rules says which: "us-82f (2026-11-25), us-84c (2026-11-25)".
+/// Every page that applied rules says which: "us-ca (2026-11-25, 2 of 7 rules to confirm)".
 std::string packs_text(RulePacks packs);
 
 }  // namespace tarebook

@@ -29,10 +29,10 @@ TEST_CASE("rule packs: every file of schema/rules is compiled in, and says the s
 
 TEST_CASE("rule packs: the identity of a rule is its pack's name and its own, once in all packs") {
     std::set<std::string> ids;
-    for (const auto& pack : compiled_rule_packs())
-        for (const auto& rule : pack.rules) {
+    for (const auto* pack : compiled_rule_packs())
+        for (const auto& rule : pack->rules) {
             CAPTURE(rule.id);
-            CHECK(rule.id.find(pack.id + ".") == 0);
+            CHECK(rule.id.find(pack->id + ".") == 0);
             CHECK(ids.insert(rule.id).second);
             CHECK_FALSE(rule.clause.empty());
         }
@@ -54,8 +54,11 @@ TEST_CASE("rule packs: what the collectors did not read in a text is to-confirm"
 }
 
 TEST_CASE("rule packs: a book that names none applies the three federal ones, and says so with their date") {
-    const auto packs = default_rule_packs();
-    CHECK(packs_text(packs) == "us-82f (2026-11-25), us-84c (2026-11-25), us-49cfr (2026-11-25)");
+    std::vector<std::string> ids;
+    for (const auto* pack : default_rule_packs()) ids.push_back(pack->id);
+    CHECK(ids == std::vector<std::string>{"us-82f", "us-84c", "us-49cfr"});
+    const RulePack* const california[] = {find_rule_pack("us-ca")};
+    CHECK(packs_text(california) == "us-ca (2026-11-25, 2 of 7 rules to confirm)");
 }
 
 TEST_CASE("period: months and years keep the day, cut back to a shorter month") {
@@ -68,4 +71,16 @@ TEST_CASE("period: months and years keep the day, cut back to a shorter month") 
     CHECK(date_text(after(on("2026-12-20"), {30, day})) == "2027-01-19");
     CHECK(Period{1, month}.text() == "1 month");
     CHECK(Period{30, day}.text() == "30 days");
+}
+
+TEST_CASE("rule packs: a list of names is taken apart, and a slip is answered with the nearest") {
+    CHECK(rule_pack_names("us-ca, eu-2024-573") == std::vector<std::string>{"us-ca", "eu-2024-573"});
+    CHECK(rule_pack_names(" us-ca ,,") == std::vector<std::string>{"us-ca"});
+    CHECK(rule_pack_names("").empty());
+    CHECK(parse_rule_pack("us-ca").value()->id == "us-ca");
+    const auto slip = parse_rule_pack("us-82");
+    REQUIRE_FALSE(slip);
+    CHECK(slip.error().name == "rule-pack-unknown");
+    CHECK(slip.error().next.find("us-82f") != std::string::npos);
+    CHECK_FALSE(find_rule_pack("us-82f.yaml"));
 }

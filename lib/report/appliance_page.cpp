@@ -1,0 +1,232 @@
+// An appliance: each addition with the rate it shows, against the rule of its day, and how much more may be added now
+// and later without exceeding it. It informs: it never says that a rule is met, and the clause decides.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "leak_rates.hpp"
+#include "words.hpp"
+
+namespace tarebook {
+namespace report {
+namespace {
+
+struct MarginLine {
+    Margin margin;
+    RuleMatch threshold;
+    std::optional<int> day;  ///< since gas was last added
+};
+struct ApplianceView {
+    LeakRecord record;
+    std::optional<std::string> refrigerant;
+    std::vector<MarginLine> margins;
+    Date today{};
+};
+
+std::optional<RuleMatch> threshold_on(const LeakRecord& r, Date on) {
+    std::optional<RuleMatch> out;
+    for (const auto& m : matching<terms::LeakRateThreshold>(r.packs, r.now, on))
+        if (!out || m.as<terms::LeakRateThreshold>().threshold < out->as<terms::LeakRateThreshold>().threshold) out = m;
+    return out;
+}
+
+// Today, and the days on which a round number of days has passed since gas was last added.
+void find_margins(ApplianceView& view) {
+    const auto& r = view.record;
+    const auto add = [&](Date on) {
+        const auto threshold = threshold_on(r, on);
+        if (!threshold) return;
+        const auto margin =
+            margin_on(r.additions, on, r.full_charge, r.options, threshold->as<terms::LeakRateThreshold>());
+        if (!margin) return;
+        std::optional<int> day;
+        if (!r.additions.empty()) day = static_cast<int>((on - r.additions.back().on).count());
+        view.margins.push_back({*margin, *threshold, day});
+    };
+    add(view.today);
+    if (r.additions.empty()) return;
+    for (const int days : {30, 60, 90, 180, 365})
+        if (const Date on = r.additions.back().on + std::chrono::days(days); on > view.today) add(on);
+}
+
+ApplianceView view_of(const Book& book, std::string_view code, Instant now) {
+    ApplianceView view;
+    const auto moment = moment_in_zone(now, book.info().zone);
+    view.today = moment ? moment->date() : std::chrono::floor<std::chrono::days>(now);
+    view.record = leak_record(book, code, Date(std::chrono::days(2'900'000)));
+    if (const auto* entry = book.entries().find(EntryKind::appliance, code))
+        view.refrigerant = entry->text("refrigerant", order_at(Instant::max()));
+    find_margins(view);
+    return view;
+}
+
+std::string_view status_word(const RuleMatch& match) {
+    return match.status() == RuleStatus::confirmed ? "confirmed" : "to-confirm";
+}
+std::string reasons(const LeakAddition& a) {
+    std::vector<std::string> words;
+    for (const auto reason : a.excluded_reasons) words.emplace_back(tarebook::text_of(reason));
+    return joined(words);
+}
+Date repair_due(const RatedAddition& a) {
+    return after(a.addition.on, a.repair->as<terms::RepairDeadline>().within);
+}
+bool shows_clock(const RatedAddition& a) {
+    return a.exceeded && a.repair;
+}
+
+Json addition_json(const RatedAddition& a) {
+    Json j = Json::object();
+    j.add("event", Json::text(a.event)).add("at", Json::text(moment_iso(a.when)));
+    j.add("job", Json::text_or_null(a.addition.job));
+    j.add_mass("added", a.addition.mass).add_mass("excluded", a.addition.excluded);
+    j.add("excluded_for", a.addition.excluded_reasons.empty() ? Json::null() : Json::text(reasons(a.addition)));
+    j.add("days", a.rate ? Json::whole(a.rate->days) : Json::null())
+        .add("method", a.rate ? Json::text(tarebook::text_of(a.rate->method)) : Json::null())
+        .add("rate_percent", a.rate ? Json::decimal(a.rate->rate.in_percent(), 6) : Json::null())
+        .add("formula", a.rate ? Json::text(formula_text(*a.rate)) : Json::null());
+    const bool known = a.threshold.has_value();
+    j.add("threshold_percent",
+          known
+              ? Json::decimal(
+                    static_cast<double>(a.threshold->as<terms::LeakRateThreshold>().threshold.in_thousandths()) / 1000,
+                    3)
+              : Json::null())
+        .add("exceeded", known && a.rate ? Json::boolean(a.exceeded) : Json::null())
+        .add("rule", known ? Json::text(a.threshold->rule->clause) : Json::null())
+        .add("rule_id", known ? Json::text(a.threshold->rule->id) : Json::null())
+        .add("status", known ? Json::text(status_word(*a.threshold)) : Json::null());
+    return j;
+}
+
+Json appliance_json(const ApplianceView& v) {
+    const auto& r = v.record;
+    Json page = versioned();
+    page.add("appliance", Json::text(r.appliance))
+        .add("refrigerant", Json::text_or_null(v.refrigerant))
+        .add("category", r.now.category ? Json::text(tarebook::text_of(*r.now.category)) : Json::null())
+        .add_mass("full_charge", r.now.full_charge)
+        .add("method", Json::text(tarebook::text_of(r.options.method)))
+        .add("method_on_record", Json::boolean(r.method_on_record));
+    Json additions = Json::array(), clocks = Json::array(), margin = Json::array(), packs = Json::array();
+    for (const auto& a : r.rated) {
+        additions.push(addition_json(a));
+        if (!shows_clock(a)) continue;
+        Json clock = Json::object();
+        clock.add("what", Json::text("repair"))
+            .add("event", Json::text(a.event))
+            .add("due_on", Json::text(date_text(repair_due(a))))
+            .add("clause", Json::text(a.repair->rule->clause))
+            .add("status", Json::text(status_word(*a.repair)));
+        clocks.push(std::move(clock));
+    }
+    for (const auto& m : v.margins) {
+        Json j = Json::object();
+        j.add("lb", Json::pounds(m.margin.mass.rounded_down_to(Mass::thousandths_of_a_pound(1))))
+            .add("on", Json::text(date_text(m.margin.on)))
+            .add("day", m.day ? Json::whole(*m.day) : Json::null())
+            .add("already_over", Json::boolean(m.margin.already_over))
+            .add("rule", Json::text(m.threshold.rule->clause));
+        margin.push(std::move(j));
+    }
+    for (const auto* pack : r.packs) {
+        Json j = Json::object();
+        packs.push(std::move(j.add("pack", Json::text(pack->id)).add("date", Json::text(date_text(pack->date)))));
+    }
+    page.add("additions", std::move(additions))
+        .add("margin", std::move(margin))
+        .add("clocks", std::move(clocks))
+        .add("rule_packs", std::move(packs));
+    return page;
+}
+
+std::string appliance_csv(const ApplianceView& v) {
+    Csv csv({"appliance", "event", "date", "job", "added_lb", "excluded_lb", "excluded_for", "days", "method",
+             "rate_percent", "threshold_percent", "exceeded", "rule", "status"});
+    for (const auto& a : v.record.rated) {
+        const bool known = a.threshold.has_value();
+        csv.row({v.record.appliance, a.event, date_text(a.addition.on), a.addition.job.value_or(""),
+                 pounds_cell(a.addition.mass), pounds_cell(a.addition.excluded), reasons(a.addition),
+                 a.rate ? std::to_string(a.rate->days) : "",
+                 a.rate ? std::string(tarebook::text_of(a.rate->method)) : "",
+                 a.rate ? fmt::format("{:.6f}", a.rate->rate.in_percent()) : "",
+                 known ? a.threshold->as<terms::LeakRateThreshold>().threshold.text() : "",
+                 known && a.rate ? (a.exceeded ? "yes" : "no") : "", known ? a.threshold->rule->clause : "",
+                 known ? std::string(status_word(*a.threshold)) : ""});
+    }
+    return csv.page();
+}
+
+std::string addition_text(const RatedAddition& a, DisplayUnits units) {
+    std::string head =
+        fmt::format("\n{}  {}{}", a.event, date_text(a.addition.on), a.addition.job ? ", job " + *a.addition.job : "");
+    std::string out;
+    if (a.addition.counts()) out = head + fmt::format(": {} added\n", mass_text(a.addition.mass, units));
+    if (!a.addition.excluded.is_zero()) {
+        const auto words =
+            fmt::format(": {} put in, no addition ({})\n", mass_text(a.addition.excluded, units), reasons(a.addition));
+        out += out.empty() ? head + words : "  beside it" + words;
+    }
+    if (!a.addition.counts()) return out;
+    if (!a.rate) return out + "  rate not known: the full charge is not on record\n";
+    std::optional<Percent> limit;
+    if (a.threshold) limit = a.threshold->as<terms::LeakRateThreshold>().threshold;
+    out += wrapped(formula_text(*a.rate, limit), 2) + wrapped(verdict_text(a), 2);
+    if (shows_clock(a)) {
+        const auto& rule = a.repair->as<terms::RepairDeadline>();
+        out += wrapped(fmt::format("repair due by {} ({}; {} where a process has to shut down)",
+                                   date_text(repair_due(a)), a.repair->rule->clause,
+                                   rule.within_if_shutdown ? rule.within_if_shutdown->text() : "no longer time"),
+                       2);
+    }
+    return out;
+}
+
+std::string appliance_text(const ApplianceView& v, DisplayUnits units) {
+    const auto& r = v.record;
+    std::string out =
+        fmt::format("{}  {}, {}, full charge {}\n", r.appliance, v.refrigerant.value_or("gas not on record"),
+                    r.now.category ? tarebook::text_of(*r.now.category) : "category not on record",
+                    mass_or(r.now.full_charge, units, "not on record"));
+    out +=
+        wrapped(r.method_on_record
+                    ? fmt::format("leak rates {}, as on record for site {}", tarebook::text_of(r.options.method),
+                                  site_of(r.appliance))
+                    : fmt::format("leak rates annualizing: no method on record for site {}; to set it: tarebook site "
+                                  "correct {} --leak-rate-method annualizing|rolling",
+                                  site_of(r.appliance), site_of(r.appliance)),
+                0);
+    if (r.rated.empty()) out += "\nnothing was added\n";
+    for (const auto& a : r.rated) out += addition_text(a, units);
+    if (v.margins.empty()) {
+        out += "\nhow much may be added: no threshold speaks to it now, or a figure for it is not on record\n";
+    } else {
+        out += fmt::format("\nmay be added without exceeding {}:\n", threshold_text(v.margins.front().threshold));
+        for (const auto& m : v.margins)
+            out += fmt::format("  {}{}{}: {}\n", date_text(m.margin.on), m.margin.on == v.today ? ", today" : "",
+                               m.day ? fmt::format(", day {}", *m.day) : "",
+                               m.margin.already_over ? "nothing: over already" : mass_text_down(m.margin.mass, units));
+    }
+    if (!v.margins.empty() && r.additions.empty())
+        out += "  (no addition on record: 365 days are taken, own reading, to confirm)\n";
+    out += '\n';
+    out += wrapped("rules applied: " + packs_text(r.packs), 0);
+    if (!r.unknown_packs.empty()) out += wrapped("rule packs not known here: " + joined(r.unknown_packs), 0);
+    return out + wrapped(
+                     "figures from the book, no statement that a rule is met: the clause, local codes and a licensed "
+                     "person decide",
+                     0);
+}
+
+}  // namespace
+}  // namespace report
+
+Result<Page> appliance_page(const Book& book, std::string_view code, const PageOptions& options) {
+    if (auto known = report::entry_exists(book, EntryKind::appliance, code); !known) return fail(known.error());
+    const auto view = report::view_of(book, code, options.now);
+    if (options.format == Format::json) return Page{report::appliance_json(view).page()};
+    if (options.format == Format::csv) return Page{report::appliance_csv(view)};
+    return Page{report::appliance_text(view, options.units)};
+}
+
+}  // namespace tarebook

@@ -1,0 +1,152 @@
+#include "leak_rates.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+#include "words.hpp"
+
+namespace tarebook::report {
+namespace {
+
+struct Loaded {
+    std::string reference;
+    Moment when;
+    OrderKey order;
+};
+
+Reason reason_of(const Event& event) {
+    if (const auto* k = std::get_if<kinds::Recover>(&event.what)) return k->reason;
+    if (const auto* k = std::get_if<kinds::Charge>(&event.what)) return k->reason;
+    if (const auto* k = std::get_if<kinds::Reuse>(&event.what)) return k->reason;
+    return Reason::leak;
+}
+
+Date local_date(const Book& book, Instant at) {
+    const auto moment = moment_in_zone(at, book.info().zone);
+    return moment ? moment->date() : std::chrono::floor<std::chrono::days>(at);
+}
+
+std::vector<FullChargeRevision> full_charges(const Book& book, const Entry& appliance) {
+    std::vector<FullChargeRevision> out;
+    const auto it = appliance.fields().find("full_charge");
+    if (it == appliance.fields().end()) return out;
+    for (const auto& value : it->second)
+        if (const auto mass = full_charge(appliance, value.from))
+            out.push_back({local_date(book, value.from.at), *mass});
+    return out;
+}
+
+RuleSubject subject_at(const Entry& appliance, const OrderKey& when) {
+    RuleSubject out;
+    if (const auto name = appliance.text("refrigerant", when)) out.refrigerant = find_refrigerant(*name);
+    out.full_charge = full_charge(appliance, when);
+    if (const auto word = appliance.text("category", when)) out.category = appliance_category_from(*word);
+    return out;
+}
+
+// Where two rules speak (a blend of both kinds of gas), the lower threshold is shown.
+std::optional<RuleMatch> lowest_threshold(RulePacks packs, const RuleSubject& subject, Date on) {
+    std::optional<RuleMatch> out;
+    for (const auto& m : matching<terms::LeakRateThreshold>(packs, subject, on))
+        if (!out || m.as<terms::LeakRateThreshold>().threshold < out->as<terms::LeakRateThreshold>().threshold) out = m;
+    return out;
+}
+
+std::vector<Reason> excluded_reasons(RulePacks packs) {
+    for (const auto* pack : packs)
+        for (const auto& rule : pack->rules)
+            if (const auto* terms = std::get_if<terms::LeakRateCalculation>(&rule.terms)) return terms->excluded;
+    return {Reason::initial, Reason::conversion, Reason::seasonal};
+}
+
+void take_site(const Book& book, LeakRecord& out) {
+    out.packs.assign(default_rule_packs().begin(), default_rule_packs().end());
+    const auto* site = book.entries().find(EntryKind::site, site_of(out.appliance));
+    if (!site) return;
+    const auto last = order_at(Instant::max());
+    if (const auto word = site->text("leak_rate_method", last))
+        if (const auto method = leak_rate_method_from(*word)) {
+            out.options.method = *method;
+            out.method_on_record = true;
+        }
+    for (const auto& name : rule_pack_names(site->text("rule_packs", last).value_or(""))) {
+        const auto* pack = find_rule_pack(name);
+        if (!pack)
+            out.unknown_packs.push_back(name);
+        else if (std::find(out.packs.begin(), out.packs.end(), pack) == out.packs.end())
+            out.packs.push_back(pack);
+    }
+}
+
+LeakRecord record_of(const Book& book, std::string_view code, const std::vector<Flow>& flows, Date reasons_from) {
+    LeakRecord out;
+    out.appliance = std::string(code);
+    take_site(book, out);
+    const auto* appliance = book.entries().find(EntryKind::appliance, code);
+    if (appliance) {
+        out.now = subject_at(*appliance, order_at(Instant::max()));
+        out.full_charge = full_charges(book, *appliance);
+    }
+    std::map<std::string, Loaded> loaded;
+    std::vector<ApplianceMovement> movements;
+    for (const auto& flow : flows) {
+        if (flow.kind == "release" || appliance_of(flow.circuit) != code) continue;
+        ApplianceMovement m{flow.date, flow.job, flow.mass, Reason::leak, "", ""};
+        if (flow.date >= reasons_from)
+            if (const auto stored = book.event(flow.event_id)) {
+                m.reason = reason_of(stored->event);
+                m.source = event_ref(book, *stored);
+                loaded[m.source] = {m.source, stored->event.when, stored->event.order()};
+            }
+        movements.push_back(std::move(m));
+    }
+    out.additions = additions_of(movements, excluded_reasons(out.packs));
+    for (std::size_t i = 0; i < out.additions.size(); ++i) {
+        auto& rated = out.rated.emplace_back();
+        rated.addition = out.additions[i];
+        const auto it = loaded.find(rated.addition.sources.back());
+        if (it == loaded.end()) continue;
+        rated.event = it->second.reference;
+        rated.when = it->second.when;
+        rated.rate = leak_rate(out.additions, i, out.full_charge, out.options);
+        if (!appliance) continue;
+        const auto subject = subject_at(*appliance, it->second.order);
+        const auto regimes = leak_repair_regimes(out.packs, subject, rated.addition.on);
+        if (regimes.empty()) continue;
+        rated.regime = regimes.front();
+        rated.threshold = lowest_threshold(out.packs, subject, rated.addition.on);
+        if (!rated.rate || !rated.threshold) continue;
+        const auto& threshold = rated.threshold->as<terms::LeakRateThreshold>();
+        rated.exceeded = reaches(rated.rate->rate, threshold.compare, threshold.threshold);
+        for (const auto& m : matching<terms::RepairDeadline>(out.packs, subject, rated.addition.on))
+            if (m.pack == rated.threshold->pack && !rated.repair) rated.repair = m;
+    }
+    return out;
+}
+
+}  // namespace
+
+LeakRecord leak_record(const Book& book, std::string_view appliance, Date until) {
+    return record_of(book, appliance, book.flows(appliance, Date(std::chrono::days(-200'000)), until),
+                     Date(std::chrono::days(-200'000)));
+}
+
+LeakRecord recent_leak_record(const Book& book, std::string_view appliance, const std::vector<Flow>& flows,
+                              Date until) {
+    return record_of(book, appliance, flows, until - std::chrono::days(2 * 366));
+}
+
+std::string threshold_text(const RuleMatch& threshold) {
+    return fmt::format("{} % ({}{})", threshold.as<terms::LeakRateThreshold>().threshold.text(), threshold.rule->clause,
+                       threshold.status() == RuleStatus::to_confirm ? ", to confirm" : "");
+}
+
+std::string verdict_text(const RatedAddition& rated) {
+    if (!rated.regime) return "no leak-rate rule of the packs speaks to it on that day";
+    if (!rated.threshold) return "threshold not known: its category is not on record";
+    return (rated.exceeded ? "OVER its threshold of " : "threshold ") + threshold_text(*rated.threshold);
+}
+
+}  // namespace tarebook::report

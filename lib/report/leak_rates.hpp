@@ -1,0 +1,48 @@
+// The leak rates of an appliance from the book: its movements with their reasons, the additions they come to, the rate
+// of each, and the rules that speak to it on that day. Nothing here is refused or claimed: figures, clause and status.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "tarebook/book.hpp"
+#include "tarebook/leak_rate.hpp"
+#include "tarebook/rules.hpp"
+
+namespace tarebook::report {
+
+struct RatedAddition {
+    LeakAddition addition;
+    std::string event;  ///< of the job's last movement
+    Moment when;
+    std::optional<LeakRate> rate;  ///< nothing where the full charge is not on record, or nothing counts
+    std::optional<RuleMatch> regime, threshold, repair;
+    bool exceeded = false;
+};
+
+struct LeakRecord {
+    std::string appliance;
+    RuleSubject now;
+    std::vector<const RulePack*> packs;
+    std::vector<std::string> unknown_packs;  ///< named by the site, and not known to this program
+    LeakRateOptions options;
+    bool method_on_record = false;
+    std::vector<FullChargeRevision> full_charge;
+    std::vector<LeakAddition> additions;
+    std::vector<RatedAddition> rated;  ///< one for each of the additions
+};
+
+/// All additions up to and with `until`.
+LeakRecord leak_record(const Book& book, std::string_view appliance, Date until);
+
+/// As leak_record, where `flows` (of the appliance, to the end of `until`) are at hand and only its last rate is
+/// wanted: reasons are read for two years back, which is as far as they can matter for it.
+LeakRecord recent_leak_record(const Book& book, std::string_view appliance, const std::vector<Flow>& flows, Date until);
+
+/// "10 % (40 CFR 84.106(c)(2), to confirm)"
+std::string threshold_text(const RuleMatch& threshold);
+/// "over its threshold of 20 % (40 CFR 84.106(c)(2))", or "threshold 20 % (...)"
+std::string verdict_text(const RatedAddition& rated);
+
+}  // namespace tarebook::report
