@@ -9,8 +9,8 @@ constexpr std::array<std::string_view, 8> registers{"start",    "site",  "applia
                                                     "cylinder", "scale", "machine",   "technician"};
 constexpr std::array<std::string_view, 9> movements{"receive", "recover", "reuse",    "charge", "transfer",
                                                     "return",  "destroy", "exchange", "release"};
-constexpr std::array<std::string_view, 9> standings{"weigh", "evacuate", "requalify", "move",      "condemn",
-                                                    "lost",  "found",    "convert",   "reclassify"};
+constexpr std::array<std::string_view, 10> standings{"weigh",   "evacuate", "air-check", "requalify", "move",
+                                                     "condemn", "lost",     "found",     "convert",   "reclassify"};
 constexpr std::array<std::string_view, 3> corrections{"void", "correct", "resolve"};
 constexpr std::array<std::string_view, 5> reports{"room", "report", "list", "export", "check"};
 constexpr std::array<std::string_view, 1> jobs{"job"};

@@ -1,36 +1,64 @@
-// Pressure and temperature at saturation: pt. Opens no book.
+// Pressure and temperature at saturation: pt. Opens no book, but for the air check of a cylinder of the book.
 #include <memory>
 
 #include "session.hpp"
-#include "tarebook/pt_page.hpp"
+#include "tarebook/air_check_page.hpp"
 
 namespace tarebook::cli {
 namespace {
 
 struct PtOptions {
-    Text refrigerant, at, altitude, barometer, pressures;
+    Text refrigerant, at, altitude, barometer, pressures, cylinder_pressure, accuracy, thermometer, cylinder, could_be;
     bool about = false;
 };
 
-Barometer barometer(const PtOptions& o) {
-    if (o.altitude && o.barometer)
-        throw slip("altitude-and-barometer", "an altitude, or a barometer, not both", *o.barometer,
-                   "--altitude, or --barometer", "the barometer is the better one: it was read");
-    if (o.altitude) return Barometer::at(must(parse_altitude(*o.altitude)));
-    if (o.barometer) return Barometer::read(must(parse_barometer(*o.barometer)));
-    return {};
+std::optional<PressureUnit> unit_of(const PtOptions& o) {
+    if (!o.pressures) return std::nullopt;
+    return *o.pressures == "psig"  ? PressureUnit::psig
+           : *o.pressures == "kPa" ? PressureUnit::kilopascals
+                                   : PressureUnit::bar;
+}
+
+std::vector<const Refrigerant*> candidates(std::string_view list) {
+    std::vector<const Refrigerant*> all;
+    while (true) {
+        const auto end = list.find(',');
+        all.push_back(must(parse_refrigerant(list.substr(0, end))));
+        if (end == std::string_view::npos) return all;
+        list.remove_prefix(end + 1);
+    }
+}
+
+int air(const Session& s, const PtOptions& o) {
+    std::optional<Book> book;
+    AirCheckPage page;
+    if (o.cylinder) {
+        book.emplace(s.open(Access::read));
+        page.question = must(air_check_question_for(*book, *o.cylinder));
+        page.cylinder = o.cylinder;
+    }
+    if (o.refrigerant) page.question.could_be = {must(parse_refrigerant(*o.refrigerant))};
+    if (o.could_be) page.question.could_be = candidates(*o.could_be);
+    if (!o.cylinder && page.question.could_be.empty())
+        (void)s.need({}, "REFRIGERANT", "refrigerant, for example R-448A; or --cylinder, of the book");
+    set(page, must(air_check_readings({*o.cylinder_pressure,
+                                       s.need(o.at, "--at", "temperature of the cylinder, for example 75F"), o.accuracy,
+                                       o.thermometer, o.barometer, o.altitude})));
+    page.unit = unit_of(o);
+    return s.tell(must(air_check_page(page, s.page_options(book ? &*book : nullptr))));
 }
 
 int pt(const Session& s, const PtOptions& o) {
+    if (o.cylinder_pressure) return air(s, o);
+    if (o.cylinder || o.could_be || o.accuracy || o.thermometer)
+        throw slip("flag-missing", "--cylinder, --could-be, --accuracy and --thermometer belong to an air check", {},
+                   "--cylinder-pressure P --at T");
     PtQuestion q;
     q.refrigerant = must(parse_refrigerant(s.need(o.refrigerant, "REFRIGERANT", "refrigerant, for example R-448A")));
     const auto options = s.page_options(nullptr);
     if (o.about) return s.tell(pt_about_page(*q.refrigerant, options));
-    q.barometer = barometer(o);
-    if (o.pressures)
-        q.unit = *o.pressures == "psig"  ? PressureUnit::psig
-                 : *o.pressures == "kPa" ? PressureUnit::kilopascals
-                                         : PressureUnit::bar;
+    q.barometer = must(parse_place(o.altitude, o.barometer));
+    q.unit = unit_of(o);
     if (o.at) q.at = must(parse_pt_at(*o.at));
     return s.tell(must(pt_page(q, options)));
 }
@@ -46,6 +74,11 @@ void setup_pt_commands(CLI::App& root, Session& s) {
     c->add_option("--barometer", o->barometer, "read there: 84kPa, 840mbar, 24.9inHg");
     c->add_option("--pressures", o->pressures, "psig|kPa|bar (psig; kPa with --units kg)")
         ->check(CLI::IsMember({"psig", "kPa", "bar"}));
+    c->add_option("--cylinder-pressure", o->cylinder_pressure, "air check: what the gauge shows, 142psig");
+    c->add_option("--accuracy", o->accuracy, "how far the gauge may be off (5psi)");
+    c->add_option("--thermometer", o->thermometer, "how far the thermometer may be off (2F)");
+    c->add_option("--cylinder", o->cylinder, "air check of a cylinder of the book");
+    c->add_option("--could-be", o->could_be, "air check where it may be one of several: R-22,R-404A");
     c->add_flag("--about", o->about, "what the figures rest on and how good they are");
     c->callback([&s, o] { s.run = [&s, o] { return pt(s, *o); }; });
 }

@@ -5,13 +5,15 @@
 #include <memory>
 
 #include "session.hpp"
+#include "tarebook/air_check_page.hpp"
 
 namespace tarebook::cli {
 namespace {
 
 struct Options {
     Text id, gross, vacuum, rise, circuit, tested, mark, to, held_for, why, place, refrigerant, full_charge,
-        charge_basis, evidence, lot_refrigerant, lot_owner, to_refrigerant, to_owner, to_condition;
+        charge_basis, evidence, lot_refrigerant, lot_owner, to_refrigerant, to_owner, to_condition, pressure,
+        temperature, accuracy, thermometer, barometer, altitude;
     std::optional<std::int64_t> held_min;
     bool leaking = false;
 };
@@ -121,6 +123,21 @@ int reclassify(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
+int air_check(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    kinds::AirCheck k;
+    k.cylinder = s.need(o.id, "ID", "cylinder");
+    k.pressure = s.need(o.pressure, "--pressure", "what the gauge shows, for example 142psig");
+    k.temperature = s.need(o.temperature, "--temperature", "temperature of the cylinder, for example 75F");
+    k.gauge_accuracy = o.accuracy;
+    k.thermometer_accuracy = o.thermometer;
+    k.barometer = o.barometer;
+    k.altitude = o.altitude;
+    must(air_check_readings(
+        {k.pressure, k.temperature, k.gauge_accuracy, k.thermometer_accuracy, k.barometer, k.altitude}));
+    return s.record_and_tell(book, {s.draft(book, std::move(k))});
+}
+
 }  // namespace
 
 void setup_standing_commands(CLI::App& root, Session& s) {
@@ -141,6 +158,14 @@ void setup_standing_commands(CLI::App& root, Session& s) {
     c->add_option("--vacuum", o->vacuum, "what was reached: 500micron");
     c->add_option("--held", o->held_min, "minutes it was held")->check(CLI::Range(0, 100000));
     c->add_option("--rise", o->rise, "pressure after holding");
+    c = command("air-check", "what gauge and thermometer show on a cylinder at rest: is there air in it", "cylinder",
+                air_check);
+    c->add_option("--pressure", o->pressure, "what the gauge shows: 142psig");
+    c->add_option("--temperature", o->temperature, "of the cylinder, below the liquid level: 75F");
+    c->add_option("--accuracy", o->accuracy, "how far the gauge may be off (5psi)");
+    c->add_option("--thermometer", o->thermometer, "how far the thermometer may be off (2F)");
+    c->add_option("--altitude", o->altitude, "where the gauge is: 5000ft, 1500m");
+    c->add_option("--barometer", o->barometer, "read there: 84kPa, 840mbar, 24.9inHg");
     c = command("requalify", "a cylinder came back from its test", "cylinder", requalify);
     c->add_option("--tested", o->tested, "month of the new mark: 2026-11");
     c->add_option("--mark", o->mark, "the mark, as stamped");

@@ -125,6 +125,7 @@ std::vector<std::string> cylinders_of(const Event& event) {
                           [](const Reclassify& k) { return List{k.cylinder}; },
                           [](const Lost& k) { return List{k.cylinder}; },
                           [](const Found& k) { return List{k.cylinder}; },
+                          [](const AirCheck& k) { return List{k.cylinder}; },
                           [](const Entry& k) { return k.entry == EntryKind::cylinder ? List{k.code} : List{}; },
                           [](const auto&) { return List{}; },
                       },

@@ -471,6 +471,7 @@ struct Folder {
         b.state().held_for = k.held_for.value_or("");
         b.finish();
     }
+    void operator()(const kinds::AirCheck& k) { bench(k.cylinder).finish(); }  // looked at, nothing moved
     void operator()(const Condemn& k) {
         auto b = bench(k.cylinder);
         b.state().condemned = true;

@@ -28,6 +28,6 @@ add_custom_command(
   DEPENDS compile_tubes ${schema}/acr-tube.csv
   COMMENT "Compiling the tube sizes" VERBATIM)
 
-tarebook_room(refrigerant SOURCES catalogue.cpp saturation.cpp saturation_nodes.cpp spec_mark.cpp fill_limit.cpp
-              cylinder_physics.cpp stop_weight.cpp pressure_rating.cpp vapor.cpp tube.cpp USES units)
+tarebook_room(refrigerant SOURCES air_check.cpp catalogue.cpp saturation.cpp saturation_nodes.cpp spec_mark.cpp
+              fill_limit.cpp cylinder_physics.cpp stop_weight.cpp pressure_rating.cpp vapor.cpp tube.cpp USES units)
 target_sources(tarebook_refrigerant PRIVATE ${catalogue_tables} ${tube_table})

@@ -15,6 +15,23 @@ Barometer Barometer::at(Altitude altitude) {
                                                 altitude.in_feet(), altitude.in_metres())};
 }
 
+Result<Barometer> parse_place(const std::optional<std::string>& altitude, const std::optional<std::string>& barometer) {
+    if (altitude && barometer)
+        return usage("altitude-and-barometer", "an altitude, or a barometer, not both", *barometer,
+                     "--altitude, or --barometer", "the barometer is the better one: it was read");
+    if (altitude) {
+        const auto height = parse_altitude(*altitude);
+        if (!height) return fail(height.error());
+        return Barometer::at(*height);
+    }
+    if (barometer) {
+        const auto read = parse_barometer(*barometer);
+        if (!read) return fail(read.error());
+        return Barometer::read(*read);
+    }
+    return Barometer{};
+}
+
 Result<PtAt> parse_pt_at(std::string_view text) {
     std::size_t letters = text.find_last_not_of(" \t") + 1;
     const auto end = letters;

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "additions.hpp"
+#include "air_check.hpp"
 #include "cautions.hpp"
 #include "fill.hpp"
 #include "leak_rates.hpp"
@@ -283,6 +284,13 @@ struct Screen {
     std::string operator()(const Move& k) const { return fmt::format("{} is at {}\n", k.cylinder, k.place); }
     std::string operator()(const Condemn& k) const {
         return fmt::format("{} is condemned: mark it, and empty it into another\n", k.cylinder);
+    }
+    std::string operator()(const kinds::AirCheck& k) const {
+        const auto page = air_check_of(book, k);
+        const auto check = page ? air_check(page->question) : Result<tarebook::AirCheck>(fail(page.error()));
+        if (!check)
+            return wrapped(fmt::format("{} at {} on record; {}", k.pressure, k.temperature, check.error().what), 0);
+        return air_check_text(*page, *check, {Format::text, units, now});
     }
     std::string operator()(const Found& k) const { return standing(k.cylinder); }
     // What an event did, not the words of its command: those read as an order to the person at the screen.

@@ -51,6 +51,9 @@ struct Act {
     std::string operator()(const Reclassify& k) const { return "reclassify " + k.cylinder; }
     std::string operator()(const Lost& k) const { return "lost " + k.cylinder; }
     std::string operator()(const Found& k) const { return "found " + k.cylinder; }
+    std::string operator()(const kinds::AirCheck& k) const {
+        return fmt::format("air-check {}: {} at {}", k.cylinder, k.pressure, k.temperature);
+    }
     std::string operator()(const Void& k) const { return "void " + k.target.substr(0, 12); }
     std::string operator()(const Resolve& k) const { return "resolve " + k.finding; }
     std::string operator()(const Unknown& k) const { return k.kind; }

@@ -462,6 +462,13 @@ class Author {
                     Move k{dice.one_of(cylinders), "truck 3", {}};
                     const std::string words = fmt::format("move {}", k.cylinder);
                     add(k, words);
+                } else if (dice.one_in(4)) {
+                    kinds::AirCheck k;
+                    k.cylinder = dice.one_of(cylinders);
+                    k.pressure = fmt::format("{}psig", 100 + dice.roll(100));
+                    k.temperature = "75F";
+                    const std::string words = fmt::format("air-check {}", k.cylinder);
+                    add(k, words);
                 } else {
                     correct(dice);
                 }

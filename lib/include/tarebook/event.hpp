@@ -318,6 +318,21 @@ struct Found {
     }
 };
 
+/// What gauge and thermometer showed on a cylinder at rest. It moves nothing; what it means is computed when it is
+/// read.
+struct AirCheck {
+    static constexpr std::string_view name = "air_check";
+    std::string cylinder, pressure, temperature;  ///< as typed: 142psig, 75F
+    /// How far the two may be off, and the barometer or altitude of the place; as typed, the usual ones where absent.
+    std::optional<std::string> gauge_accuracy, thermometer_accuracy, barometer, altitude;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("altitude", s.altitude), v("barometer", s.barometer), v("cylinder", s.cylinder),
+            v("gauge_accuracy", s.gauge_accuracy), v("pressure", s.pressure), v("temperature", s.temperature),
+            v("thermometer_accuracy", s.thermometer_accuracy);
+    }
+};
+
 /// Takes its target out from the target's own moment. It cannot itself be voided: record anew.
 struct Void {
     static constexpr std::string_view name = "void";
@@ -350,7 +365,8 @@ struct Unknown {
 using What = std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Receive, kinds::Recover, kinds::Charge,
                           kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
                           kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
-                          kinds::Reclassify, kinds::Lost, kinds::Found, kinds::Void, kinds::Resolve, kinds::Unknown>;
+                          kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
+                          kinds::Unknown>;
 
 /// A finding that the person took on with --anyway, kept with its figures as they stood.
 struct Accepted {

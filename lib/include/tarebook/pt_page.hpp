@@ -26,6 +26,10 @@ struct Barometer {
     static Barometer read(AbsolutePressure pressure) { return {pressure, "as read"}; }
 };
 
+/// From --altitude or --barometer, as typed; the standard atmosphere where neither was. Error (usage):
+/// altitude-and-barometer, and those of the two parsers.
+Result<Barometer> parse_place(const std::optional<std::string>& altitude, const std::optional<std::string>& barometer);
+
 using PtAt = std::variant<Temperature, PressureReading>;
 
 /// `70F` and `21C` are temperatures, all else is a pressure. Error (usage): pt-no-unit, and those of the two parsers.

@@ -1,0 +1,255 @@
+#include "air_check.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "cautions.hpp"
+#include "json.hpp"
+#include "pressure_words.hpp"
+#include "table.hpp"
+#include "words.hpp"
+
+namespace tarebook {
+
+Result<AirCheckQuestion> air_check_question_for(const Book& book, std::string_view cylinder) {
+    const auto room = room_question_for(book, cylinder);
+    if (!room) return fail(room.error());
+    AirCheckQuestion q{.could_be = room->contents};
+    q.inside = room->facts.water_capacity;
+    q.net = room->state.contents();
+    return q;
+}
+
+namespace report {
+namespace {
+
+PressureUnit unit_of(const AirCheckPage& page, const PageOptions& options) {
+    return page.unit.value_or(options.units == DisplayUnits::kg ? PressureUnit::kilopascals : PressureUnit::psig);
+}
+
+std::string difference(PressureDifference d, PressureUnit unit) {
+    switch (unit) {
+        case PressureUnit::kilopascals:
+            return fmt::format("{:.0f} kPa", d.in_kilopascals());
+        case PressureUnit::bar:
+            return fmt::format("{:.2f} bar", d.in_kilopascals() / 100);
+        case PressureUnit::psig:
+            break;
+    }
+    return fmt::format("{:.1f} psi", d.in_psi());
+}
+
+PressureDifference magnitude(PressureDifference d) {
+    return d < PressureDifference::kilopascals(0) ? -d : d;
+}
+
+// What is left when the verdict is told: the sentence that a person acts on.
+std::string verdict_text(const AirCheckPage& page, const AirCheck& check, const PageOptions& options) {
+    const auto unit = unit_of(page, options);
+    const auto by = difference(magnitude(check.excess), unit);
+    const auto band = difference(check.band, unit);
+    switch (check.verdict) {
+        case AirVerdict::clear:
+            return fmt::format("CLEAR: at or under the curve, no air to be seen; less than {} of it would not show",
+                               band);
+        case AirVerdict::inconclusive:
+            if (page.question.could_be.size() > 1)
+                return "INCONCLUSIVE: what is in it is one of several or a mixture; a mixture may lie outside them all";
+            return fmt::format("INCONCLUSIVE: {} over the curve, and the instruments may be off by {}", by, band);
+        case AirVerdict::excess:
+            return fmt::format(
+                "EXCESS: {} over the curve, more than the {} that the instruments may be off: air, another gas, or a "
+                "blend shifted by vapour recovery",
+                by, band);
+        case AirVerdict::below:
+            return fmt::format(
+                "BELOW THE CURVE by {}: air is unlikely; the gas may be another than the label says, there may be no "
+                "liquid left, or the thermometer is warmer than the liquid",
+                by);
+        case AirVerdict::no_liquid:
+            return fmt::format(
+                "NO LIQUID: the check says nothing. The book has {} in it, and {} fill it as vapour alone",
+                mass_text(*page.question.net, options.units), mass_text(*check.vapor_heel, options.units));
+        case AirVerdict::liquid_full:
+            break;
+    }
+    return "LIQUID-FULL by the book: the pressure is that of squeezed liquid and rises fast with warmth. Do not warm "
+           "or "
+           "move it; draw it down";
+}
+
+std::string next_text(AirVerdict verdict) {
+    switch (verdict) {
+        case AirVerdict::excess:
+            return "let it stand for hours at one temperature over 65 F, out of the sun, and check again; still high: "
+                   "draw "
+                   "vapour off the top into another cylinder and check again, or have it recycled or reclaimed";
+        case AirVerdict::inconclusive:
+            return "read it again after hours at one temperature, with a better gauge and the thermometer on the wall "
+                   "below the liquid level";
+        case AirVerdict::below:
+            return "weigh it, check the gas against label and register, and put the thermometer below the liquid level";
+        case AirVerdict::no_liquid:
+            return "weigh it; an air check needs liquid in the cylinder";
+        case AirVerdict::liquid_full:
+            return "tarebook room says how much to draw down";
+        case AirVerdict::clear:
+            break;
+    }
+    return "";
+}
+
+std::string as_air(const AirCheck& check, PressureUnit unit) {
+    if (!check.air_mole_percent) return "";
+    std::string out = fmt::format("as air      {} of the pressure, {:.1f} % of the vapour",
+                                  difference(check.excess, unit), *check.air_mole_percent);
+    if (check.air) out += fmt::format("; {:.2g} oz in all", check.air->in_kilograms() * 35.27396195);
+    return out + "\n";
+}
+
+}  // namespace
+
+std::string air_check_text(const AirCheckPage& page, const AirCheck& check, const PageOptions& options) {
+    const auto& q = page.question;
+    const auto unit = unit_of(page, options);
+    const auto& gas = *check.compared_with;
+    std::string out = wrapped(verdict_text(page, check, options), 0);
+    if (const auto next = next_text(check.verdict); !next.empty()) out += wrapped("next: " + next, 0);
+    const auto line = [](std::string_view name, const std::string& value, const std::string& words) {
+        return words.empty() ? fmt::format("{:<12}{}\n", name, value)
+                             : fmt::format("{:<12}{:<14}  {}\n", name, value, words);
+    };
+    out += line("cylinder", pressure_text(q.pressure, page.barometer, unit),
+                fmt::format("at {}", temperature_text(q.temperature, options.units)));
+    out += line("bubble", pressure_text(check.point.bubble, page.barometer, unit),
+                fmt::format("{}{}", gas.designation, q.could_be.size() > 1 ? ", the highest of what it may be" : ""));
+    if (check.verdict != AirVerdict::no_liquid && check.verdict != AirVerdict::liquid_full) {
+        out += line("excess", difference(check.excess, unit), "");
+        out += line("band", "+-" + difference(check.band, unit),
+                    fmt::format("gauge {}, thermometer {}, table {}", difference(q.gauge_accuracy, unit),
+                                difference(check.thermometer_part, unit), difference(check.table_part, unit)));
+        out += as_air(check, unit);
+    }
+    if (gas.blend() && check.verdict != AirVerdict::no_liquid && check.verdict != AirVerdict::liquid_full)
+        out += wrapped(
+            fmt::format("bubble, not dew: with liquid in it the liquid has the composition; the dew column ({}) "
+                        "would show {} of air in clean {}",
+                        pressure_text(check.point.dew, page.barometer, unit),
+                        difference(check.point.bubble - check.point.dew, unit), gas.designation),
+            0);
+    std::vector<std::string> cautions = {
+        "heat: never over 125 F, no flame; warm with tepid water only. Local code and the maker come first"};
+    if (check.verdict == AirVerdict::excess) {
+        if (std::any_of(q.could_be.begin(), q.could_be.end(), [](const auto* r) { return r->flammable(); }))
+            cautions.emplace_back(
+                "air with a flammable gas can burn inside: no machine on it that is not rated for that");
+        cautions.push_back(venting_caution(&gas));
+    }
+    for (const auto& caution : cautions) out += wrapped("caution: " + caution, 0);
+    return out;
+}
+
+Result<AirCheckPage> air_check_of(const Book& book, const kinds::AirCheck& recorded) {
+    auto question = air_check_question_for(book, recorded.cylinder);
+    if (!question) return fail(question.error());
+    AirCheckPage page{std::move(*question), recorded.cylinder};
+    const auto readings = air_check_readings({recorded.pressure, recorded.temperature, recorded.gauge_accuracy,
+                                              recorded.thermometer_accuracy, recorded.barometer, recorded.altitude});
+    if (!readings) return fail(readings.error());
+    set(page, *readings);
+    return page;
+}
+
+}  // namespace report
+
+Result<AirCheckReadings> air_check_readings(const TypedReadings& typed) {
+    AirCheckReadings r;
+    const auto pressure = parse_pressure(typed.pressure);
+    if (!pressure) return fail(pressure.error());
+    const auto temperature = parse_temperature(typed.temperature);
+    if (!temperature) return fail(temperature.error());
+    r.temperature = *temperature;
+    if (typed.gauge_accuracy) {
+        const auto off = parse_pressure_accuracy(*typed.gauge_accuracy);
+        if (!off) return fail(off.error());
+        r.gauge_accuracy = *off;
+    }
+    if (typed.thermometer_accuracy) {
+        const auto off = parse_temperature_accuracy(*typed.thermometer_accuracy);
+        if (!off) return fail(off.error());
+        r.thermometer_accuracy = *off;
+    }
+    auto barometer = parse_place(typed.altitude, typed.barometer);
+    if (!barometer) return fail(barometer.error());
+    r.barometer = std::move(*barometer);
+    r.pressure = pressure->absolute(r.barometer.pressure);
+    return r;
+}
+
+void set(AirCheckPage& page, const AirCheckReadings& r) {
+    page.question.pressure = r.pressure;
+    page.question.temperature = r.temperature;
+    page.question.gauge_accuracy = r.gauge_accuracy;
+    page.question.thermometer_accuracy = r.thermometer_accuracy;
+    page.barometer = r.barometer;
+}
+
+Result<Page> air_check_page(const AirCheckPage& page, const PageOptions& options) {
+    using namespace report;
+    const auto check = air_check(page.question);
+    if (!check) return fail(check.error());
+    const auto& q = page.question;
+    const auto& p = check->point;
+    switch (options.format) {
+        case Format::csv: {
+            Csv csv({"cylinder", "refrigerant", "verdict", "t_c", "p_cylinder_kpa", "p_bubble_kpa", "excess_kpa",
+                     "band_kpa", "air_percent"});
+            csv.row({page.cylinder.value_or(""), std::string(check->compared_with->designation),
+                     std::string(tarebook::text_of(check->verdict)), fmt::format("{:.2f}", q.temperature.in_celsius()),
+                     fmt::format("{:.2f}", q.pressure.in_kilopascals()),
+                     fmt::format("{:.2f}", p.bubble.in_kilopascals()),
+                     fmt::format("{:.2f}", check->excess.in_kilopascals()),
+                     fmt::format("{:.2f}", check->band.in_kilopascals()),
+                     check->air_mole_percent ? fmt::format("{:.2f}", *check->air_mole_percent) : ""});
+            return Page{csv.page()};
+        }
+        case Format::json: {
+            const auto kpa = [](double v) { return Json::decimal(v, 3); };
+            Json json = versioned();
+            json.add("cylinder", Json::text_or_null(page.cylinder));
+            json.add("refrigerant",
+                     q.could_be.size() == 1 ? Json::text(check->compared_with->designation) : Json::null());
+            Json could_be = Json::array();
+            for (const auto* r : q.could_be) could_be.push(Json::text(r->designation));
+            json.add("could_be", std::move(could_be));
+            json.add("verdict", Json::text(tarebook::text_of(check->verdict)))
+                .add("t_c", Json::decimal(q.temperature.in_celsius(), 3))
+                .add("p_cylinder_kpa", kpa(q.pressure.in_kilopascals()))
+                .add("p_bubble_kpa", kpa(p.bubble.in_kilopascals()))
+                .add("p_dew_kpa", kpa(p.dew.in_kilopascals()))
+                .add("rho_liquid_kg_m3", Json::decimal(p.liquid.in_kg_per_m3(), 4))
+                .add("rho_vapor_kg_m3", Json::decimal(p.vapor.in_kg_per_m3(), 4))
+                .add("excess_kpa", kpa(check->excess.in_kilopascals()))
+                .add("dew_excess_kpa", kpa(check->dew_excess.in_kilopascals()))
+                .add("band_kpa", kpa(check->band.in_kilopascals()))
+                .add("gauge_accuracy_kpa", kpa(q.gauge_accuracy.in_kilopascals()))
+                .add("thermometer_part_kpa", kpa(check->thermometer_part.in_kilopascals()))
+                .add("table_part_kpa", kpa(check->table_part.in_kilopascals()))
+                .add("air_percent", check->air_mole_percent ? Json::decimal(*check->air_mole_percent, 3) : Json::null())
+                .add_mass("air", check->air)
+                .add_mass("vapor_heel", check->vapor_heel)
+                .add_mass("net", q.net)
+                .add("barometer_kpa", kpa(page.barometer.pressure.in_kilopascals()));
+            return Page{json.page()};
+        }
+        case Format::text:
+            break;
+    }
+    std::string out = fmt::format("Air check{}\n", page.cylinder ? " of " + *page.cylinder : "");
+    out += air_check_text(page, *check, options);
+    if (unit_of(page, options) == PressureUnit::psig) out += wrapped(barometer_text(page.barometer), 0);
+    return Page{out};
+}
+
+}  // namespace tarebook

@@ -1,0 +1,16 @@
+// The lines of an air check that the page and the screen after a recording share.
+#pragma once
+
+#include <string>
+
+#include "tarebook/air_check_page.hpp"
+
+namespace tarebook::report {
+
+/// Figures, verdict in words, what to do next, and the cautions, each once.
+std::string air_check_text(const AirCheckPage& page, const AirCheck& check, const PageOptions& options);
+
+/// A recorded check again, with what the book has in the cylinder now.
+Result<AirCheckPage> air_check_of(const Book& book, const kinds::AirCheck& recorded);
+
+}  // namespace tarebook::report
