@@ -7,8 +7,8 @@ namespace {
 
 constexpr std::array<std::string_view, 8> registers{"start",    "site",  "appliance", "circuit",
                                                     "cylinder", "scale", "machine",   "technician"};
-constexpr std::array<std::string_view, 9> movements{"receive", "recover", "reuse",    "charge", "transfer",
-                                                    "return",  "destroy", "exchange", "release"};
+constexpr std::array<std::string_view, 10> movements{"receive", "recover", "reuse",    "charge",  "transfer",
+                                                     "return",  "destroy", "exchange", "release", "pumpdown"};
 constexpr std::array<std::string_view, 10> standings{"weigh",   "evacuate", "air-check", "requalify", "move",
                                                      "condemn", "lost",     "found",     "convert",   "reclassify"};
 constexpr std::array<std::string_view, 3> corrections{"void", "correct", "resolve"};

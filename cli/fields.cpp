@@ -45,6 +45,8 @@ FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleRea
             if (typed != "yes" && typed != "no")
                 throw slip("flag-word", fmt::format("{} is yes or no", rule.name), typed, "yes|no");
             return {typed, {}};
+        case FieldType::pressure:
+            return {typed.empty() ? typed : must(parse_pressure(typed)).typed, {}};
         case FieldType::zone:
             must(moment_in_zone(Instant(), typed));
             return {typed, {}};
@@ -90,6 +92,15 @@ void set_full_charge(FieldValues& values, const std::string& typed, ScaleReads r
     const auto& to = values["full_charge_to"];
     if (to.mass && *to.mass < *values["full_charge"].mass)
         throw slip("range-backwards", "the range of the full charge ends below its start", typed, "40lb..60lb");
+}
+
+Barometer barometer_of(const Text& altitude, const Text& read) {
+    if (altitude && read)
+        throw slip("altitude-and-barometer", "an altitude, or a barometer, not both", *read,
+                   "--altitude, or --barometer", "the barometer is the better one: it was read");
+    if (altitude) return Barometer::at(must(parse_altitude(*altitude)));
+    if (read) return Barometer::read(must(parse_barometer(*read)));
+    return {};
 }
 
 Reason reason(const Text& typed, Reason standard) {

@@ -12,7 +12,7 @@ namespace {
 struct Options {
     Text id, count, from, into, circuit, cylinder, to, before, after, net, gross, condition, lot, invoice, reason,
         vacuum, rise, drier, machine, gas, from_before, from_after, into_before, into_after, hose_loss, manifest,
-        for_cylinder, with, deposit, serial, mass, method, why, wc, tare, spec, refrigerant, first_id;
+        for_cylinder, with, deposit, serial, mass, method, left, why, wc, tare, spec, refrigerant, first_id;
     std::optional<std::int64_t> held_min;
     bool emptied = false;
 };
@@ -222,6 +222,23 @@ int release(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
+int pumpdown(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    kinds::Pumpdown k;
+    k.circuit = s.need(o.circuit, "CIRCUIT", "circuit, for example OAK/RACK-B/4");
+    k.to = o.to;
+    if (o.left || !k.to) k.left = vacuum_text(s.need(o.left, "--left", "pressure it was left at, for example 5psig"));
+    if (!k.to && (o.mass || o.method))
+        throw slip("pumpdown-estimate", "inside its own appliance no mass moves in the book",
+                   o.mass ? *o.mass : *o.method, "--mass and --method only with --to APPLIANCE");
+    if (k.to) {
+        k.mass = s.weight(book, s.need(o.mass, "--mass", "estimated mass, for example 12lb"));
+        k.method = s.need(o.method, "--method", "how the mass was estimated");
+    }
+    const auto site = site_of(k.circuit);
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
 CLI::App* command(CLI::App& root, Session& s, const char* name, const char* help,
                   int (*run)(const Session&, const Options&), const std::shared_ptr<Options>& o) {
     auto* c = root.add_subcommand(name, help)->fallthrough();
@@ -317,6 +334,13 @@ void setup_movement_commands(CLI::App& root, Session& s) {
     c->add_option("--mass", o->mass, "estimated mass");
     c->add_option("--method", o->method, "how it was estimated");
     c->add_option("--why", o->why, "why");
+
+    c = command(root, s, "pumpdown", "a circuit pumped down, into its own appliance or into another", pumpdown, o);
+    c->add_option("circuit", o->circuit, "SITE/APPLIANCE/CIRCUIT");
+    c->add_option("--left", o->left, "pressure that it was left at: 5psig");
+    c->add_option("--to", o->to, "another appliance that took it (SITE/APPLIANCE), with --mass and --method");
+    c->add_option("--mass", o->mass, "estimated mass");
+    c->add_option("--method", o->method, "how it was estimated");
 }
 
 }  // namespace tarebook::cli

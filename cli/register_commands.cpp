@@ -10,6 +10,7 @@
 
 #include "exit_code.hpp"
 #include "session.hpp"
+#include "tarebook/piping.hpp"
 #include "tarebook/rules.hpp"
 
 namespace tarebook::cli {
@@ -18,7 +19,7 @@ namespace {
 struct EntryOptions {
     std::string code;
     std::map<std::string, Text> fields;
-    std::vector<std::string> close;
+    std::vector<std::string> close, pipes, volumes;
     Text full_charge, gross, owner, condition;
     bool counted = false;
 };
@@ -29,17 +30,26 @@ std::string flag_of(std::string_view field) {
     return out;
 }
 
+std::string lines_of(const std::vector<std::string>& list) {
+    std::string lines;
+    for (const auto& line : list) lines += (lines.empty() ? "" : "\n") + line;
+    return lines;
+}
+
 FieldValues values_of(const EntryOptions& o, EntryKind kind, ScaleReads reads) {
     FieldValues values;
     for (const auto& rule : field_rules(kind)) {
         const auto it = o.fields.find(std::string(rule.name));
         if (it != o.fields.end() && it->second) values[std::string(rule.name)] = field_value(rule, *it->second, reads);
     }
-    if (!o.close.empty()) {
-        std::string lines;
-        for (const auto& line : o.close) lines += (lines.empty() ? "" : "\n") + line;
-        values["close"] = {lines, {}};
-    }
+    if (!o.close.empty()) values["close"] = {lines_of(o.close), {}};
+    // Kept as typed, and only what can be read: an empty one takes the list back.
+    for (const auto& pipe : o.pipes)
+        if (!pipe.empty()) must(parse_pipe(pipe));
+    for (const auto& vessel : o.volumes)
+        if (!vessel.empty()) must(parse_vessel(vessel));
+    if (!o.pipes.empty()) values["pipes"] = {lines_of(o.pipes), {}};
+    if (!o.volumes.empty()) values["volumes"] = {lines_of(o.volumes), {}};
     if (o.full_charge) set_full_charge(values, *o.full_charge, reads);
     if (const auto packs = values.find("rule_packs"); packs != values.end())
         for (const auto& name : rule_pack_names(packs->second.text)) must(parse_rule_pack(name));
@@ -68,6 +78,8 @@ std::string help_of(EntryKind kind, std::string_view field) {
         Line{"linked_to", "the other appliance of a cascade"},
         Line{"serves", "what it cools"},
         Line{"bring", "what to bring for isolating it: ladder, wrenches"},
+        Line{"suction_group", "suction group that it hangs on: MT"},
+        Line{"suction_pressure", "usual pressure of that group: 36psig"},
         Line{"wc", "water capacity (WC), as stamped: 47.6lb, 21.6kg, 21.6L"},
         Line{"tare", "tare weight (TW), as stamped or measured: 27.5lb"},
         Line{"spec", "specification mark, as stamped: DOT-4BA400"},
@@ -178,16 +190,24 @@ int correct_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
 
 void add_field_options(CLI::App& command, EntryKind kind, EntryOptions& o) {
     for (const auto& rule : field_rules(kind)) {
-        if (rule.name == "full_charge_to" || rule.name == "close") continue;
+        if (rule.name == "full_charge_to" || rule.name == "close" || rule.name == "pipes" || rule.name == "volumes")
+            continue;
         if (rule.name == "full_charge") {
             command.add_option("--full-charge", o.full_charge, help_of(kind, "full_charge"));
             continue;
         }
         command.add_option(flag_of(rule.name), o.fields[std::string(rule.name)], help_of(kind, rule.name));
     }
-    if (kind == EntryKind::circuit)
+    if (kind == EntryKind::circuit) {
         command.add_option("--close", o.close, "an isolation point, in the order of closing; repeat it")
             ->allow_extra_args(false);
+        command.add_option("--pipe", o.pipes, "a pipe: 'liquid 5/8 hard 120ft'; repeat it, all of them each time")
+            ->allow_extra_args(false);
+        command
+            .add_option("--volume", o.volumes,
+                        "a component: 'coil 0.42ft3 30% liquid'; repeat it, all of them each time")
+            ->allow_extra_args(false);
+    }
     if (kind == EntryKind::cylinder) {
         command.add_option("--gross", o.gross, "opening stock: what the scale shows");
         command.add_flag("--counted", o.counted, "opening stock was counted now");
@@ -220,6 +240,7 @@ void setup_entry(CLI::App& root, Session& s, EntryKind kind, const char* help) {
             return s.tell(must(entry_page(book, kind, o->code, s.page_options(&book))));
         };
     });
+    if (kind == EntryKind::circuit) setup_circuit_expect(*group, s);
     auto* list = group->add_subcommand("list", "all of them")->fallthrough();
     list->callback([&s, kind] {
         s.run = [&s, kind] {

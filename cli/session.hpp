@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "tarebook/checks.hpp"
+#include "tarebook/pt_page.hpp"
 #include "tarebook/record.hpp"
 #include "tarebook/report.hpp"
 
@@ -67,6 +68,8 @@ bool ask_yes(const Finding& finding);
 void add_recording_options(CLI::App& command, Session& session);
 
 void setup_register_commands(CLI::App& root, Session& session);
+/// `circuit expect`, inside the group of circuit commands.
+void setup_circuit_expect(CLI::App& group, Session& session);
 void setup_movement_commands(CLI::App& root, Session& session);
 void setup_standing_commands(CLI::App& root, Session& session);
 void setup_correction_commands(CLI::App& root, Session& session);
@@ -83,6 +86,8 @@ std::string_view article(std::string_view word);
 std::string checked_code(EntryKind kind, const std::string& code);
 /// Sets full_charge (and full_charge_to where a range "W..W" was typed).
 void set_full_charge(FieldValues& values, const std::string& typed, ScaleReads reads);
+/// The barometer that gauge readings go by: read, of a height, or the standard one.
+Barometer barometer_of(const Text& altitude, const Text& read);
 Reason reason(const Text& typed, Reason standard);
 std::string vacuum_text(const std::string& typed);
 /// One of `words`, or nothing where nothing was typed.

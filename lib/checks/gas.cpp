@@ -92,7 +92,36 @@ Findings refrigerant_not_on_record(const Context& c) {
     return out;
 }
 
+namespace {
+
+// What a circuit holds goes by estimate into another appliance: the same two questions as for gas out of a cylinder.
+struct PumpedOver {
+    const kinds::Pumpdown* down;
+    PlaceFacts from, to;
+};
+std::optional<PumpedOver> pumped_over(const Context& c) {
+    const auto* k = c.as<kinds::Pumpdown>();
+    if (!k || !k->to) return std::nullopt;
+    const auto from = place_facts(c.reg, k->circuit, c.order);
+    const auto to = place_facts(c.reg, *k->to, c.order);
+    if (!from || !to) return std::nullopt;
+    return PumpedOver{k, *from, *to};
+}
+
+}  // namespace
+
 Findings other_owner(const Context& c) {
+    if (const auto over = pumped_over(c)) {
+        const auto& [down, from_place, to_place] = *over;
+        if (from_place.owner.empty() || to_place.owner.empty() ||
+            c.reg.group_of(from_place.owner) == c.reg.group_of(to_place.owner))
+            return {};
+        return {about(*down->to,
+                      fmt::format("{} holds used gas of {}, and {} belongs to {} (40 CFR 82.154(d))", down->circuit,
+                                  from_place.owner, *down->to, to_place.owner),
+                      fmt::format("pumped over from {}", down->circuit), fmt::format("used gas of {}", to_place.owner),
+                      "use other gas; used gas changes its owner only through a certified reclaimer")};
+    }
     const auto u = used_gas(c);
     if (!u || u->foreign.empty()) return {};
     return {about(u->from->cylinder,
@@ -146,6 +175,17 @@ Findings reclaim_only(const Context& c) {
 }
 
 Findings circuit_refrigerant(const Context& c) {
+    if (const auto over = pumped_over(c)) {
+        const auto& [down, from_place, to_place] = *over;
+        if (from_place.refrigerant.empty() || to_place.refrigerant.empty() ||
+            from_place.refrigerant == to_place.refrigerant)
+            return {};
+        return {about(*down->to,
+                      fmt::format("{} runs on {}, and {} holds {}", *down->to, to_place.refrigerant, down->circuit,
+                                  from_place.refrigerant),
+                      fmt::format("pumped over from {}", down->circuit), to_place.refrigerant,
+                      "stop; recover it into a cylinder instead")};
+    }
     const auto* from = drawn_for_circuit(c);
     if (!from || from->levelled.mixed) return {};  // mixed gas is refused as such
     const auto* put = put_of(c.event);

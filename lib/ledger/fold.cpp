@@ -450,6 +450,15 @@ struct Folder {
         }
     }
 
+    // Inside its own appliance nothing moves in the book. Into another one it does, by estimate, out of the one and
+    // into the other; gas does not become another by being pumped, so both sides carry the words of where it came from.
+    void operator()(const Pumpdown& k) {
+        if (!k.to || !k.mass || k.mass->mass.is_zero()) return;
+        const Lots parts{{lot_of_place(k.circuit, Condition::recovered), k.mass->mass}};
+        post({AccountKind::circuit, k.circuit}, parts, -1);
+        post({AccountKind::circuit, *k.to}, parts, 1);
+    }
+
     void operator()(const Weigh& k) {
         auto b = bench(k.cylinder);
         b.level(k.gross);

@@ -28,7 +28,13 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
         {"serial", text, {}},
         {"linked_to", text, {}},
         {"name", text, {}}};
-    static const std::vector<FieldRule> circuit = {{"serves", text, {}}, {"close", text, {}}, {"bring", text, {}}};
+    static const std::vector<FieldRule> circuit = {{"serves", text, {}},
+                                                   {"close", text, {}},
+                                                   {"bring", text, {}},
+                                                   {"pipes", text, {}},
+                                                   {"volumes", text, {}},
+                                                   {"suction_group", text, {}},
+                                                   {"suction_pressure", pressure, {}}};
     static const std::vector<FieldRule> cylinder = {{"use", word, "recovery|consolidation|supply"},
                                                     {"refrigerant", FieldType::refrigerant, {}},
                                                     {"wc", water_capacity, {}},

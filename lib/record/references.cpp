@@ -32,6 +32,12 @@ std::optional<Error> References::check(const Event& e) {
             return unknown_code(book_, EntryKind::circuit, *circuit);
     if (const auto* k = std::get_if<kinds::Convert>(&e.what))
         if (auto error = need(EntryKind::appliance, k->appliance)) return error;
+    if (const auto* k = std::get_if<kinds::Pumpdown>(&e.what); k && k->to) {
+        if (auto error = need(EntryKind::appliance, *k->to)) return error;
+        if (*k->to == appliance_of(k->circuit))
+            return refused("pumpdown-same-appliance", "that is the circuit's own appliance: no mass moves", *k->to,
+                           "another appliance, or no --to", {});
+    }
     if (const auto* k = std::get_if<kinds::Recover>(&e.what); k && k->machine)
         if (auto error = need(EntryKind::machine, *k->machine)) return error;
     if (e.scale)

@@ -29,5 +29,6 @@ add_custom_command(
   COMMENT "Compiling the tube sizes" VERBATIM)
 
 tarebook_room(refrigerant SOURCES air_check.cpp catalogue.cpp saturation.cpp saturation_nodes.cpp spec_mark.cpp
-              fill_limit.cpp cylinder_physics.cpp stop_weight.cpp pressure_rating.cpp vapor.cpp tube.cpp USES units)
+              fill_limit.cpp cylinder_physics.cpp stop_weight.cpp pressure_rating.cpp vapor.cpp tube.cpp piping.cpp
+              piping_words.cpp USES units)
 target_sources(tarebook_refrigerant PRIVATE ${catalogue_tables} ${tube_table})

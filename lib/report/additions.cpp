@@ -1,5 +1,7 @@
 #include "additions.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 
 namespace tarebook::report {
@@ -9,12 +11,15 @@ void Sums::take(const Flow& flow) {
     if (flow.kind == "reuse") reused += flow.mass;
     if (flow.kind == "charge") charged += flow.mass;
     if (flow.kind == "release") released -= flow.mass;
+    if (flow.kind == "pumpdown") (flow.mass.is_negative() ? moved_out : moved_in) += flow.mass.magnitude();
 }
 Sums& Sums::operator+=(const Sums& other) {
     recovered += other.recovered;
     reused += other.reused;
     charged += other.charged;
     released += other.released;
+    moved_in += other.moved_in;
+    moved_out += other.moved_out;
     return *this;
 }
 
@@ -61,6 +66,12 @@ std::vector<Addition> additions(const std::vector<Flow>& flows, Date from, Date 
         out.push_back({key.appliance, key.job, group.last, most->first, mass});
     }
     return out;
+}
+
+std::string pumped_text(std::string_view circuit, const Sums& sums, DisplayUnits units) {
+    if (sums.moved_in.is_zero() && sums.moved_out.is_zero()) return {};
+    return fmt::format("  {}: pumped over, by estimate: in {}, out {}\n", circuit, mass_text(sums.moved_in, units),
+                       mass_text(sums.moved_out, units));
 }
 
 std::map<std::string, Mass> additions_by_appliance(const std::vector<Addition>& additions) {

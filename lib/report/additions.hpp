@@ -1,8 +1,8 @@
 // What moved in and out of circuits, and the additions that a leak rate stands on.
 //
-// An addition is, per appliance and job, charged + reused - recovered where that is positive: a charge taken out for a
-// valve and put back is no leak. Events without a job are grouped by appliance and local day. A release is information
-// and never part of it, because the make-up charge already counts it.
+// An addition is, per appliance and job, charged + reused + pumped in - recovered - pumped out where that is positive:
+// a charge taken out for a valve and put back is no leak. Events without a job are grouped by appliance and local day.
+// A release is information and never part of it, because the make-up charge already counts it.
 #pragma once
 
 #include <map>
@@ -16,9 +16,11 @@ namespace tarebook::report {
 
 struct Sums {
     Mass recovered, reused, charged, released;
-    [[nodiscard]] Mass put_in() const { return charged + reused; }
+    Mass moved_in, moved_out;  ///< pumped over between appliances, by estimate
+    [[nodiscard]] Mass put_in() const { return charged + reused + moved_in; }
+    [[nodiscard]] Mass taken_out() const { return recovered + moved_out; }
     /// Put in minus taken out; releases apart.
-    [[nodiscard]] Mass net() const { return charged + reused - recovered; }
+    [[nodiscard]] Mass net() const { return put_in() - taken_out(); }
     void take(const Flow& flow);
     Sums& operator+=(const Sums& other);
 };
@@ -35,6 +37,9 @@ struct Addition {
 /// each group counts what it had become by the end of `to`, less what it had been before `from`; never less than
 /// nothing.
 std::vector<Addition> additions(const std::vector<Flow>& flows, Date from, Date to);
+
+/// A line under a table whose net counts what was pumped over between appliances; empty where nothing was.
+std::string pumped_text(std::string_view circuit, const Sums& sums, DisplayUnits units);
 
 /// Sum by appliance.
 std::map<std::string, Mass> additions_by_appliance(const std::vector<Addition>& additions);

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "cautions.hpp"
+#include "expected.hpp"
 #include "takers.hpp"
 
 namespace tarebook {
@@ -18,6 +19,7 @@ struct CircuitView {
     const Refrigerant* gas = nullptr;
     std::vector<std::string> close, bring;
     Takers cylinders;
+    std::optional<ExpectView> expected;  ///< only where piping is on record
 };
 
 std::vector<std::string> lines_of(const std::string& text) {
@@ -76,6 +78,11 @@ CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units,
     if (view.gas)
         view.cylinders = takers_for(
             book, {.gas = view.gas, .owner = view.place.owner, .place = {}, .job = {}, .stored_at = {}}, units, now);
+    if (has_piping(book, code)) {
+        ExpectQuestion question;
+        question.circuit = view.code;
+        if (auto expected = expect_view(book, question, units)) view.expected = std::move(*expected);
+    }
     return view;
 }
 
@@ -109,6 +116,7 @@ Json circuit_json(const CircuitView& v) {
             .add_mass("room", taker.fill.weights.room);
         cylinders.push(std::move(j));
     }
+    page.add("expectation", v.expected ? expect_json(*v.expected) : Json::null());
     page.add("cylinders", std::move(cylinders))
         .add("not_to_be_filled", list(v.cylinders.barred))
         .add("reminders", list(reminders()));
@@ -130,6 +138,12 @@ std::string circuit_text(const CircuitView& v, DisplayUnits units) {
                        v.place.refrigerant.empty() ? "gas not on record" : v.place.refrigerant,
                        v.place.owner.empty() ? "not on record" : v.place.owner,
                        mass_or(v.place.full_charge, units, "not on record"));
+    if (v.expected) {
+        out += wrapped(fmt::format("expected in it {} (a sanity range, never recorded; tarebook circuit expect {})",
+                                   expected_sum(*v.expected, units), v.code),
+                       0);
+        for (const auto& line : v.expected->assumed) out += bulleted(line);
+    }
     out += "\nBring:\n";
     for (const auto& line : v.bring) out += bulleted(line);
     if (v.gas)

@@ -73,18 +73,25 @@ JobView view_of(const Book& book, std::string_view job, const std::vector<Stored
         const auto [first, last] = open.equal_range(stored.id);
         for (auto it = first; it != last; ++it) view.exceptions.push_back(it->second);
         const auto of_event = flows_of(book, stored);
+        const auto circuit_of = [&](const std::string& circuit) -> Sums& {
+            view.sites.insert(site_of(circuit));
+            auto& appliance = view.appliances[appliance_of(circuit)];
+            if (const auto place = place_facts(book.entries(), circuit, stored.event.order())) {
+                appliance.refrigerant = place->refrigerant;
+                appliance.owner = place->owner;
+            }
+            return appliance.circuits[circuit];
+        };
         auto line = weighing_line(stored);
         if (!line) {
             view.others.push_back(stored);
+            for (const auto& flow : of_event) {  // pumped over: an estimate, in two appliances
+                circuit_of(flow.circuit).take(flow);
+                flows.push_back(flow);
+            }
             continue;
         }
-        view.sites.insert(site_of(line->circuit));
-        auto& appliance = view.appliances[appliance_of(line->circuit)];
-        auto& sums = appliance.circuits[line->circuit];
-        if (const auto place = place_facts(book.entries(), line->circuit, stored.event.order())) {
-            appliance.refrigerant = place->refrigerant;
-            appliance.owner = place->owner;
-        }
+        auto& sums = circuit_of(line->circuit);
         for (const auto& flow : of_event) {
             sums.take(flow);
             line->put_in += flow.mass;
@@ -121,6 +128,8 @@ Json job_json(const Book& book, const JobView& v) {
                 .add_mass("recovered", s.recovered)
                 .add_mass("reused", s.reused)
                 .add_mass("charged", s.charged)
+                .add_mass("pumped_in", s.moved_in)
+                .add_mass("pumped_out", s.moved_out)
                 .add_mass("net", s.net())
                 .add_mass("released", s.released);
             circuits.push(std::move(c));
@@ -188,6 +197,7 @@ std::string job_text(const Book& book, const JobView& v, DisplayUnits units) {
             table.row({circuit, m(s.recovered), m(s.reused), m(s.charged), m(s.net()),
                        s.released.is_zero() ? "" : m(s.released)});
         out += table.text(2);
+        for (const auto& [circuit, s] : a.circuits) out += pumped_text(circuit, s, units);
         out += fmt::format("  added: {}\n", m(a.additions));
     }
     if (!v.weighings.empty()) {

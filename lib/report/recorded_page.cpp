@@ -7,6 +7,7 @@
 #include "additions.hpp"
 #include "air_check.hpp"
 #include "cautions.hpp"
+#include "expected.hpp"
 #include "fill.hpp"
 #include "leak_rates.hpp"
 
@@ -106,6 +107,7 @@ struct Screen {
         out += fmt::format("vacuum: got {}, held {}{}\n", k.vacuum.value_or("not on record"),
                            k.held_min ? fmt::format("{} min", *k.held_min) : "not on record",
                            k.rise ? fmt::format(", rise {}", *k.rise) : "");
+        if (const auto compared = compare_recovery(book, event(), moved, units)) out += compared_text(*compared, units);
         return out + tag(k.into, k.circuit);
     }
     // What goes on the cylinder's tag: gas, condition, owner, where from, weights, date, who, test due.
@@ -147,7 +149,7 @@ struct Screen {
                 for (const auto& flow : flows_of(book, other))
                     if (appliance_of(flow.circuit) == appliance) job.take(flow);
             out += fmt::format("job {} on {}: put in {}, taken out {}, net {}\n", *event().job, appliance,
-                               m(job.put_in()), m(job.recovered), m(job.net()));
+                               m(job.put_in()), m(job.taken_out()), m(job.net()));
         }
         if (e) {
             const auto state = book.state(k.from);
@@ -277,6 +279,23 @@ struct Screen {
                            k.held_min ? fmt::format("{} min", *k.held_min) : "not on record",
                            k.rise ? fmt::format(", rise {}", *k.rise) : "");
     }
+    std::string operator()(const Pumpdown& k) const {
+        const auto left = k.left ? fmt::format(", left at {}", *k.left) : std::string();
+        const auto caution = wrapped(
+            "caution: what takes it needs room (a receiver usually no more than 80 % full at 90 F: common practice, no "
+            "source); liquid shut in between two valves bursts a line when it warms",
+            0);
+        if (!k.to)
+            return wrapped(fmt::format("{} pumped down{}: nothing left {}, nothing moves in the book", k.circuit, left,
+                                       appliance_of(k.circuit)),
+                           0) +
+                   caution;
+        return wrapped(fmt::format("{} pumped from {} into {}{}: an estimate ({}), counted in both",
+                                   k.mass ? m(k.mass->mass) : "an unknown mass", k.circuit, *k.to, left,
+                                   k.method.value_or("method not on record")),
+                       0) +
+               caution;
+    }
     std::string operator()(const Requalify& k) const {
         const auto due = test_due(facts(k.cylinder));
         return fmt::format("{} tested {}, test due {}\n", k.cylinder, k.tested, due ? month_text(*due) : "not known");
@@ -382,6 +401,7 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
 std::optional<Mass> net_of(const StoredEvent& stored, const Outcome& outcome) {
     const auto& what = stored.event.what;
     if (const auto* k = std::get_if<Release>(&what)) return k->released();
+    if (const auto* k = std::get_if<Pumpdown>(&what)) return k->mass ? std::optional(k->mass->mass) : std::nullopt;
     if (outcome.effects.empty()) {
         if (const auto* c = std::get_if<Charge>(&what)) return c->weighing.gained();
         if (const auto* r = std::get_if<Reuse>(&what)) return r->weighing.gained();
@@ -421,6 +441,9 @@ Json recorded_json(const Book& book, const std::vector<StoredEvent>& events, con
             cylinders.push(std::move(c));
         }
         j.add("cylinders", std::move(cylinders));
+        if (const auto compared =
+                compare_recovery(book, stored.event, net_of(stored, outcomes[i]).value_or(Mass()), DisplayUnits::lb))
+            j.add("expectation", compared_json(*compared));
         Json findings = Json::array();
         for (const auto& finding : outcomes[i].findings)
             findings.push(finding_json(finding_id(book, finding, stored), finding));

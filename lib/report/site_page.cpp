@@ -75,6 +75,8 @@ void add_sums(Json& j, const Sums& sums) {
     j.add_mass("recovered", sums.recovered)
         .add_mass("reused", sums.reused)
         .add_mass("charged", sums.charged)
+        .add_mass("pumped_in", sums.moved_in)
+        .add_mass("pumped_out", sums.moved_out)
         .add_mass("net", sums.net())
         .add_mass("released", sums.released);
 }
@@ -115,12 +117,14 @@ Json site_json(const SiteView& v) {
 
 std::string site_csv(const SiteView& v) {
     Csv csv({"site", "from", "to", "appliance", "refrigerant", "circuit", "recovered_lb", "reused_lb", "charged_lb",
-             "net_lb", "released_lb", "appliance_full_charge_lb", "appliance_additions_lb"});
+             "net_lb", "released_lb", "appliance_full_charge_lb", "appliance_additions_lb", "pumped_in_lb",
+             "pumped_out_lb"});
     for (const auto& a : v.appliances) {
         const auto row = [&](const std::string& circuit, const Sums& s) {
             csv.row({v.site, date_text(v.from), date_text(v.to), a.code, a.refrigerant, circuit,
                      pounds_cell(s.recovered), pounds_cell(s.reused), pounds_cell(s.charged), pounds_cell(s.net()),
-                     pounds_cell(s.released), pounds_cell(a.full_charge), pounds_cell(a.additions)});
+                     pounds_cell(s.released), pounds_cell(a.full_charge), pounds_cell(a.additions),
+                     pounds_cell(s.moved_in), pounds_cell(s.moved_out)});
         };
         if (a.circuits.empty()) row("", {});
         for (const auto& [code, sums] : a.circuits) row(code, sums);
@@ -155,6 +159,7 @@ std::string site_text(const SiteView& v, DisplayUnits units) {
             circuits.row({code, m(s.recovered), m(s.reused), m(s.charged), m(s.net()),
                           s.released.is_zero() ? "" : m(s.released)});
         out += circuits.text(2);
+        for (const auto& [code, s] : a.circuits) out += pumped_text(code, s, units);
     }
     out += "\nAn addition is, per appliance and job, what was put in less what was taken out.\n";
     return out;

@@ -40,6 +40,9 @@ struct Act {
         return fmt::format("exchange {} for {} with {}", k.cylinder, k.for_cylinder, k.with);
     }
     std::string operator()(const Release& k) const { return "release " + either(k.circuit, k.cylinder); }
+    std::string operator()(const Pumpdown& k) const {
+        return k.to ? fmt::format("pumpdown {} -> {}", k.circuit, *k.to) : "pumpdown " + k.circuit;
+    }
     std::string operator()(const Weigh& k) const { return "weigh " + k.cylinder; }
     std::string operator()(const Evacuate& k) const { return "evacuate " + either(k.circuit, k.cylinder); }
     std::string operator()(const Requalify& k) const { return fmt::format("requalify {} {}", k.cylinder, k.tested); }

@@ -370,6 +370,21 @@ class Author {
         add(k, words);
     }
 
+    void pump_down(Dice& dice) {
+        Pumpdown k;
+        k.circuit = dice.one_of(places);
+        if (dice.one_in(2)) {
+            k.left = "5psig";
+        } else {
+            k.to = dice.one_in(2) ? "OAK/RACK-A" : "ELM/UNIT-1";
+            k.mass = net(dice);
+            k.method = "gauge and piping";
+        }
+        const std::string words =
+            fmt::format("pumpdown {}{}", k.circuit, k.to ? " into " + *k.to + " " + k.mass->typed : "");
+        add(k, words);
+    }
+
     void what(int kind, Dice& dice) {
         switch (kind) {
             case 0:
@@ -425,7 +440,10 @@ class Author {
                 break;
             }
             case 17:
-                release(dice);
+                if (dice.one_in(3))
+                    pump_down(dice);
+                else
+                    release(dice);
                 break;
             case 18: {
                 Evacuate k;

@@ -430,6 +430,11 @@ class Replay {
                   {{lot_at(*k.circuit, Condition::recovered), k.mass ? count(*k.mass) : 0}});
         }
     }
+    void happen(const Pumpdown& k) {
+        if (k.to && k.mass)
+            carry({AccountKind::circuit, k.circuit}, {AccountKind::circuit, *k.to},
+                  {{lot_at(k.circuit, Condition::recovered), count(*k.mass)}});
+    }
     void happen(const Weigh& k) { reading(k.cylinder, count(k.gross)); }
     void happen(const Evacuate& k) {
         if (k.cylinder) nothing_left(*k.cylinder);

@@ -45,12 +45,10 @@ NAMES_OUT_OF_REACH = {
     "body-unreadable": "told as a storage failure: \"event row 18 is damaged\" (storage/damaged-event)",
     "period-backwards": "the command line asks first (days-backwards); for other programs",
     "csv-too-many-lines": "needs a file of a hundred million lines",
+    "circuit-refrigerant-unknown": "the command line asks each appliance for its refrigerant",
     "gwp-sets-mixed": "for other programs: no page adds equivalents of two sets (tests/unit/rules has it)",
     "pressure-class-unknown": "no command asks for a level yet (tests/unit/rules has it)",
     "rule-pack": "no command reads a pack from a file yet (tests/unit/rules has it)",
-    "liquid-present": "no command asks for vapour yet",
-    "vapor-not-checked": "no command asks for vapour yet",
-    "tube-size": "no command takes a tube yet",
     "unforeseen": "an exception that nobody foresaw: a case that reaches it is a bug to mend",
 }
 SENTENCES_OUT_OF_REACH = {

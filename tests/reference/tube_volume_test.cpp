@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "tarebook/piping.hpp"
 #include "tarebook/refrigerant.hpp"
 #include "tarebook/tube.hpp"
 
@@ -86,4 +87,43 @@ TEST_CASE("3/8, 1/2 and 5/8 in coil hold 2 % less, 3 % and 4 % more than straigh
     CHECK(std::abs(ratio("3/8") - 0.98) < 0.006);
     CHECK(std::abs(ratio("1/2") - 1.03) < 0.006);
     CHECK(std::abs(ratio("5/8") - 1.04) < 0.006);
+}
+
+TEST_CASE("the worked produce circuit of R-448A comes out at its published pounds, within 1 %") {
+    // trade-practice 6.3 (own scenario there, status D): both valves shut, 80 F liquid, suction 70 psig and 60 F
+    const auto& gas = *find_refrigerant("R-448A");
+    const auto piping = *parse_piping("liquid 5/8 hard 120ft\nsuction 1 3/8 hard 120ft", "");
+    Standing standing;
+    standing.liquid = Temperature::fahrenheit(80);
+    standing.vapor_pressure = absolute(GaugePressure::psig(70), standard_atmosphere());
+    standing.vapor = Temperature::fahrenheit(60);
+    const auto charge = expected_charge(gas, piping, standing);
+    REQUIRE(charge.has_value());
+    CHECK(off(charge->liquid.in_pounds(), 13.23) < 0.01);
+    CHECK(off(charge->vapor.in_pounds(), 1.54) < 0.01);
+    const auto suction = *parse_piping("suction 1 3/8 hard 120ft", "");
+    const auto left = [&](AbsolutePressure p) {
+        return vapor_left(gas, suction, p, Temperature::fahrenheit(75))->in_pounds();
+    };
+    CHECK(off(left(standard_atmosphere()), 0.235) < 0.01);
+    CHECK(off(left(absolute(GaugePressure::inhg_vacuum(10), standard_atmosphere())), 0.156) < 0.01);
+    // Common practice, no source: arithmetic only. Standing at 35 to 36 psig the same circuit is vapour alone.
+    for (const char* name : {"R-22", "R-404A", "R-448A", "R-449A"})
+        for (const double psig : {35.0, 36.0}) {
+            Standing header;
+            header.vapor_pressure = absolute(GaugePressure::psig(psig), standard_atmosphere());
+            header.vapor = Temperature::fahrenheit(60);
+            const auto pounds = expected_charge(*find_refrigerant(name), piping, header);
+            REQUIRE(pounds.has_value());
+            CHECK(pounds->liquid.is_zero());
+            CHECK(pounds->vapor < Mass::pounds(2));
+        }
+}
+
+TEST_CASE("a receiver that is 80 % full at 90 F holds the pounds of the worked example") {
+    // trade-practice 6.4: 8 in inside, 36 in long, R-404A: 52.7 lb
+    const auto receiver = *parse_vessel("receiver 1.047ft3 80% liquid");
+    const auto liquid = *liquid_density(*find_refrigerant("R-404A"), Temperature::fahrenheit(90));
+    const auto full = receiver.volume.filled_with(liquid).in_pounds() * receiver.liquid_percent / 100;
+    CHECK(off(full, 52.7) < 0.01);
 }

@@ -222,6 +222,21 @@ struct Release {
     }
 };
 
+/// A circuit was pumped down: its refrigerant went elsewhere inside its own appliance, where nothing moves in the book,
+/// or into another appliance, by estimate.
+struct Pumpdown {
+    static constexpr std::string_view name = "pumpdown";
+    std::string circuit;
+    std::optional<std::string> left;  ///< pressure that the circuit was left at, as typed: 5psig
+    std::optional<std::string> to;    ///< another appliance
+    std::optional<Weight> mass;       ///< estimated; only with `to`
+    std::optional<std::string> method;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("left", s.left), v("mass", s.mass), v("method", s.method), v("to", s.to);
+    }
+};
+
 struct Weigh {
     static constexpr std::string_view name = "weigh";
     std::string cylinder;
@@ -366,7 +381,7 @@ using What = std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Rec
                           kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
                           kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
                           kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
-                          kinds::Unknown>;
+                          kinds::Pumpdown, kinds::Unknown>;
 
 /// A finding that the person took on with --anyway, kept with its figures as they stood.
 struct Accepted {

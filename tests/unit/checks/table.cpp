@@ -27,6 +27,9 @@ Event move_rc1(Shop& s) {
     k.place = "truck-2";
     return s.event(k);
 }
+Event pumped_over(Shop& s, const std::string& to) {
+    return s.event(Pumpdown{"OAK/RACK-B/4", "5psig", to, lb("12"), "piping"});
+}
 Release weighed_release(const std::string& before, const std::string& after) {
     auto k = about<Release>("RC-1");
     k.weighing = pair(before, after);
@@ -276,6 +279,23 @@ const std::vector<Row>& table() {
              return s.charge("J-1", "OAK/OLD/1", "30.00", "28.00");
          },
          {"refusal circuit-refrigerant"}},
+        {"a circuit of R-404A pumped over into an R-22 appliance",
+         [](Shop& s) { return pumped_over(s, "OAK/OLD"); },
+         {"refusal circuit-refrigerant"}},
+        {"a circuit pumped over into another owner's appliance",
+         [](Shop& s) { return pumped_over(s, "ELM/RACK-A"); },
+         {"refusal other-owner"}},
+        {"a circuit pumped over into an appliance of a sister company, on the same gas",
+         [](Shop& s) { return pumped_over(s, "ASH/RACK-A"); },
+         {}},
+        {"a circuit pumped over into an appliance whose gas is not on record",
+         [](Shop& s) { return pumped_over(s, "OAK/BARE"); },
+         {}},
+        {"a circuit pumped down into its own appliance",
+         [](Shop& s) {
+             return s.event(Pumpdown{"OAK/RACK-B/4", "5psig", {}, {}, {}});
+         },
+         {}},
 
         {"a recovery into a leaking cylinder",
          [](Shop& s) {

@@ -286,6 +286,22 @@ TEST_CASE("fold: what the hoses lost goes where the person says") {
     b.agrees();
 }
 
+TEST_CASE("fold: what is pumped down inside its own appliance moves nothing in the book") {
+    Bookkeeper b;
+    CHECK(b.take(kinds::Pumpdown{"OAK/RACK/1", "5psig", {}, {}, {}}).postings.empty());
+    b.agrees();
+}
+
+TEST_CASE("fold: what is pumped over leaves one appliance and enters the other, with the words of where it came from") {
+    Bookkeeper b;
+    const auto out = b.take(kinds::Pumpdown{"OAK/RACK/1", {}, "OAK/OLD", lb("12lb"), "piping"});
+    const LotKey lot{"R-404A", "Oak Foods", Condition::recovered};
+    CHECK(out.postings == std::vector<Posting>{{{AccountKind::circuit, "OAK/RACK/1"}, lot, -mass("12lb")},
+                                               {{AccountKind::circuit, "OAK/OLD"}, lot, mass("12lb")}});
+    CHECK(out.effects.empty());
+    b.agrees();
+}
+
 TEST_CASE("fold: evidence moves a lot to another refrigerant, and the counter-account keeps I1") {
     Bookkeeper b;
     b.recover("OAK/RACK/1", "RC-1", "17lb", "30lb");

@@ -83,3 +83,15 @@ TEST_CASE("sums: net is put in less taken out, with releases apart") {
     CHECK(sums.net() == lb(-3'650));
     CHECK(sums.released == lb(500));
 }
+
+TEST_CASE("additions: what is pumped over counts in both appliances, and pumped back in the same job it is none") {
+    const auto over = additions({flow(c4, "pumpdown", "7", 1, -12'000), flow("OAK/RACK-A", "pumpdown", "7", 1, 12'000)},
+                                day(0), day(9));
+    REQUIRE(over.size() == 1);
+    CHECK(over[0].appliance == "OAK/RACK-A");
+    CHECK(over[0].mass == lb(12'000));
+    CHECK(additions({flow(c4, "pumpdown", "7", 1, -12'000), flow("OAK/RACK-A", "pumpdown", "7", 1, 12'000),
+                     flow("OAK/RACK-A/1", "pumpdown", "7", 1, -12'000), flow("OAK/RACK-B", "pumpdown", "7", 1, 12'000)},
+                    day(0), day(9))
+              .empty());
+}

@@ -1,0 +1,77 @@
+// circuit expect: the parts of a circuit, what would be in each, and what a recovery may bring.
+#include "tarebook/expect_page.hpp"
+
+#include <fmt/format.h>
+
+#include "expected.hpp"
+#include "table.hpp"
+#include "words.hpp"
+
+namespace tarebook {
+namespace report {
+namespace {
+
+const std::vector<std::string>& cautions() {
+    static const std::vector<std::string> lines = {
+        "a line full of liquid between two shut valves bursts when it warms: leave it a way out until it is empty",
+        "an estimate is a sanity range: the scale says what is recorded. Oil holds refrigerant, coils trap liquid, "
+        "shut valves leak"};
+    return lines;
+}
+
+std::string vapor_cell(const ChargePart& part, DisplayUnits units) {
+    if (!part.vapor) return "not known";
+    return part.vapor->is_zero() ? "" : estimate_text(*part.vapor, units);
+}
+
+std::string text_page(const ExpectQuestion& question, const ExpectView& view, DisplayUnits units) {
+    std::string out =
+        fmt::format("{}  {}, expected {}\n\n", question.circuit, view.gas->designation, expected_sum(view, units));
+    Table table;
+    table.column("part").column("ft3", Side::right).column("liquid", Side::right).column("vapour", Side::right);
+    for (const auto& part : view.charge.parts)
+        table.row({part.words, fmt::format("{:.4f}", part.volume.in_cubic_feet()),
+                   part.liquid.is_zero() ? "" : estimate_text(part.liquid, units), vapor_cell(part, units)});
+    out += table.text(2) + "\n";
+    for (const auto& line : view.assumed) out += bulleted(line);
+    out += "\n";
+    for (const auto& behind : view.left) {
+        const auto expected = view.to_recover(behind);
+        const auto range = ExpectView::range(expected);
+        out += wrapped(fmt::format("down to {}: {} stays as vapour, about {} to recover: {} to {}", behind.at,
+                                   estimate_text(behind.mass, units), estimate_text(expected, units),
+                                   estimate_text(range.low, units), estimate_text(range.high, units)),
+                       0);
+    }
+    out += fmt::format("(range: {})\n\nCautions:\n", range_words);
+    for (const auto& caution : cautions()) out += bulleted(caution);
+    return out;
+}
+
+}  // namespace
+}  // namespace report
+
+Result<Page> expect_page(const Book& book, const ExpectQuestion& question, const PageOptions& options) {
+    const auto units = options.format == Format::text ? options.units : DisplayUnits::lb;
+    const auto view = report::expect_view(book, question, units);
+    if (!view) return fail(view.error());
+    if (options.format == Format::json) {
+        auto page = report::versioned();
+        report::Json cautions = report::Json::array();
+        for (const auto& caution : report::cautions()) cautions.push(report::Json::text(caution));
+        page.add("circuit", report::Json::text(question.circuit))
+            .add("expectation", report::expect_json(*view))
+            .add("cautions", std::move(cautions));
+        return Page{page.page()};
+    }
+    if (options.format == Format::csv) {
+        report::Csv csv({"circuit", "part", "volume_ft3", "liquid_lb", "vapor_lb"});
+        for (const auto& part : view->charge.parts)
+            csv.row({question.circuit, part.words, fmt::format("{:.4f}", part.volume.in_cubic_feet()),
+                     report::pounds_cell(part.liquid), report::pounds_cell(part.vapor)});
+        return Page{csv.page()};
+    }
+    return Page{report::text_page(question, *view, options.units)};
+}
+
+}  // namespace tarebook

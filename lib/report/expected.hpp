@@ -1,0 +1,70 @@
+// Expected pounds of a circuit as several pages show them: after `circuit expect`, in `circuit show`, after a recovery.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "json.hpp"
+#include "tarebook/expect_page.hpp"
+#include "tarebook/piping.hpp"
+
+namespace tarebook::report {
+
+/// Half to one and a half times the estimate. Common practice, no source.
+struct SanityRange {
+    Mass low, high;
+};
+inline constexpr std::string_view range_words = "50 to 150 %: common practice, no source";
+
+struct LeftBehind {
+    std::string at;  ///< "10inHg", as typed
+    Mass mass;
+};
+
+struct ExpectView {
+    const Refrigerant* gas = nullptr;
+    Temperature vapor = Temperature::celsius(0);  ///< temperature of the vapour, read or assumed
+    ExpectedCharge charge;
+    bool vapor_only = false;           ///< pumped down, and below the dew pressure
+    std::vector<std::string> assumed;  ///< "liquid line full, at 80.0 F"
+    std::vector<LeftBehind> left;      ///< what stays at each pressure asked for
+    /// What a recovery down to `left` would bring, of what is known.
+    [[nodiscard]] Mass to_recover(const LeftBehind& left) const;
+    [[nodiscard]] static SanityRange range(Mass expected);
+};
+
+/// Errors as expect_page.
+Result<ExpectView> expect_view(const Book& book, const ExpectQuestion& question, DisplayUnits units);
+/// A pressure as typed on record.
+std::optional<PressureReading> reading_of(const std::optional<std::string>& typed);
+/// Whether the circuit's entry has pipes or volumes.
+bool has_piping(const Book& book, std::string_view circuit);
+
+Json expect_json(const ExpectView& view);
+/// "14.77 lb: liquid 13.23 lb, vapour 1.54 lb"
+std::string expected_sum(const ExpectView& view, DisplayUnits units);
+
+/// An estimate as people read it: to 0.01 lb, below 1 lb to 0.001 lb.
+std::string estimate_text(Mass mass, DisplayUnits units);
+
+/// A recovery held against the circuit's piping.
+struct RecoveryCompared {
+    ExpectView view;
+    LeftBehind left;
+    SanityRange range;
+    Mass recovered;  ///< of this recovery, and of those before it in the job
+    Mass before;     ///< of those before it
+    enum class Verdict { under, within, over } verdict;
+    [[nodiscard]] std::string_view word() const;
+    /// What usually explains it; empty where it lies within.
+    [[nodiscard]] std::string usual() const;
+};
+/// Nothing where there is no piping on record, or nothing can be reckoned from it. Looks for a pump-down of the circuit
+/// in the same job before the recovery.
+std::optional<RecoveryCompared> compare_recovery(const Book& book, const Event& recovery, Mass recovered,
+                                                 DisplayUnits units);
+std::string compared_text(const RecoveryCompared& compared, DisplayUnits units);
+Json compared_json(const RecoveryCompared& compared);
+
+}  // namespace tarebook::report
