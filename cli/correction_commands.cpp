@@ -4,13 +4,14 @@
 #include <memory>
 
 #include "session.hpp"
+#include "tarebook/needed_vacuum.hpp"
 
 namespace tarebook::cli {
 namespace {
 
 struct Options {
     std::string event;
-    Text why, circuit, into, from, to, before, after, net, gross, mass, reason, vacuum, hose_loss;
+    Text why, circuit, into, from, to, before, after, net, gross, mass, reason, vacuum, vacuum_exception, hose_loss;
 };
 
 Error not_there(const char* flag, std::string_view kind) {
@@ -108,6 +109,11 @@ struct Corrector {
         } else if (o.vacuum) {
             throw Stop{not_there("--vacuum", kind)};
         }
+        if constexpr (requires { k.vacuum_exception; }) {
+            if (o.vacuum_exception) k.vacuum_exception = must(parse_vacuum_exception(*o.vacuum_exception));
+        } else if (o.vacuum_exception) {
+            throw Stop{not_there("--vacuum-exception", kind)};
+        }
     }
 };
 
@@ -171,6 +177,7 @@ void setup_correction_commands(CLI::App& root, Session& s) {
     c->add_option("--mass", o->mass, "the right estimate");
     c->add_option("--reason", o->reason, "the right reason");
     c->add_option("--vacuum", o->vacuum, "the right vacuum");
+    c->add_option("--vacuum-exception", o->vacuum_exception, "\"leaking: WHY\" or \"non-major: WHY\"");
     c->add_option("--hose-loss", o->hose_loss, "where a difference of the two sides went: atmosphere|lost");
     command("resolve", "an exception that is settled", "finding, as the exceptions list shows it", resolve);
 }

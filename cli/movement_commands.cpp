@@ -5,14 +5,16 @@
 #include <memory>
 
 #include "session.hpp"
+#include "tarebook/needed_vacuum.hpp"
 
 namespace tarebook::cli {
 namespace {
 
 struct Options {
     Text id, count, from, into, circuit, cylinder, to, before, after, net, gross, condition, lot, invoice, reason,
-        vacuum, rise, drier, machine, gas, from_before, from_after, into_before, into_after, hose_loss, manifest,
-        for_cylinder, with, deposit, serial, mass, method, left, why, wc, tare, spec, refrigerant, first_id;
+        vacuum, vacuum_exception, rise, drier, machine, gas, from_before, from_after, into_before, into_after,
+        hose_loss, manifest, for_cylinder, with, deposit, serial, mass, method, left, why, wc, tare, spec, refrigerant,
+        first_id;
     std::optional<std::int64_t> held_min;
     bool emptied = false;
 };
@@ -32,6 +34,7 @@ int recover(const Session& s, const Options& o) {
     k.reason = reason(o.reason, Reason::open);
     if (o.vacuum) k.vacuum = vacuum_text(*o.vacuum);
     if (o.rise) k.rise = vacuum_text(*o.rise);
+    if (o.vacuum_exception) k.vacuum_exception = must(parse_vacuum_exception(*o.vacuum_exception));
     k.drier = word_of(o.drier, "--drier", {"yes", "no"});
     k.gas = word_of(o.gas, "--gas", {"clean", "burnt-out", "acid"});
     k.machine = o.machine;
@@ -278,6 +281,8 @@ void setup_movement_commands(CLI::App& root, Session& s) {
     c->add_option("--vacuum", o->vacuum, "what was reached: 10inHg, 500micron");
     c->add_option("--held", o->held_min, "minutes it was held")->check(CLI::Range(0, 100000));
     c->add_option("--rise", o->rise, "pressure after holding");
+    c->add_option("--vacuum-exception", o->vacuum_exception,
+                  "why the level was not reached: \"leaking: ...\" or \"non-major: ...\" (40 CFR 82.156(a))");
     c->add_option("--drier", o->drier, "new filter-drier at the machine: yes|no");
     c->add_option("--machine", o->machine, "recovery machine");
     c->add_option("--gas", o->gas, "clean|burnt-out|acid");

@@ -174,6 +174,7 @@ void Book::Impl::read_info() {
         if (name == "units") info.units = value == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
         if (name == "zone") info.zone = value;
         if (name == "public_key") info.public_key = value;
+        if (name == "checks_edition") info.checks_edition = std::atoi(value.c_str());
         if (name == "id")
             if (const auto id = book_id_from_hex(value)) info.id = *id;
     }
@@ -214,6 +215,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             set_info(db, "units", units == DisplayUnits::kg ? "kg" : "lb");
             set_info(db, "zone", zone);
             set_info(db, "public_key", hex_text(public_key));
+            set_info(db, "checks_edition", std::to_string(checks_edition));
             auto& o = db.statement("INSERT INTO origin(id, book) VALUES (1, ?)");
             bind_bytes(o, 1, id);
             done(o);

@@ -413,6 +413,8 @@ void Book::rebuild(const Evaluator& evaluator) {
         auto& book = *impl_;
         Transaction::Work work(book);
         work.head = head();
+        done(bound(book.db.statement("INSERT OR REPLACE INTO book(name, value) VALUES ('checks_edition', ?)"),
+                   std::to_string(checks_edition)));
         for (const char* table : {"uncounted", "finding", "resolved", "step", "balance", "posting", "field", "entry"})
             book.db.raw().exec(std::string("DELETE FROM ") + table);
         book.forget();

@@ -54,5 +54,6 @@ Findings technician_not_on_record(const Context& c);
 Findings certificate_not_on_record(const Context& c);
 Findings drier_not_on_record(const Context& c);
 Findings vacuum_not_on_record(const Context& c);
+Findings vacuum_short(const Context& c);
 
 }  // namespace tarebook::checks

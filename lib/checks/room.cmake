@@ -1,2 +1,2 @@
-tarebook_room(checks SOURCES context.cpp memo.cpp slip.cpp weights.cpp filling.cpp gas.cpp cylinder_standing.cpp records.cpp
-              table.cpp judge.cpp USES ledger refrigerant)
+tarebook_room(checks SOURCES context.cpp memo.cpp slip.cpp weights.cpp filling.cpp gas.cpp cylinder_standing.cpp records.cpp evacuation.cpp
+              table.cpp judge.cpp USES ledger refrigerant rules)

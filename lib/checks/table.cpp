@@ -47,6 +47,8 @@ constexpr std::array rows = {
         "what left one cylinder and what came into the other differ"},
     Row{"full-charge-exceeded", exception, full_charge_exceeded, "one recovery is larger than the full charge"},
     Row{"two-owners", exception, two_owners, "gas of a second owner meets the first one's in a cylinder"},
+    Row{"vacuum-short", exception, vacuum_short,
+        "an appliance was opened, converted or disposed of above the vacuum of 40 CFR 82.156"},
     Row{"weighed-though-gone", exception, weighed_though_gone, "a cylinder is weighed that left the shop or is lost"},
 
     Row{"tare-looks-high", note, tare_looks_high, "a cylinder weighs a little less than its tare"},

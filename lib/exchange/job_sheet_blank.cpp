@@ -102,7 +102,7 @@ Result<std::string> blank_job_sheet(const Book& book, const std::string& site, c
     out +=
         "\n"
         "# What was weighed, in the order in which it happened. Keys left empty are left out, and so are empty lines.\n"
-        "#   recover    circuit into before after | net; reason vacuum held rise drier machine gas\n"
+        "#   recover    circuit into before after | net; reason vacuum held rise drier machine gas vacuum_exception\n"
         "#   reuse      circuit from before after | net; reason invoice emptied\n"
         "#   charge     circuit from before after | net; reason invoice emptied\n"
         "#   transfer   from into from-before from-after into-before into-after | net; hose-loss emptied\n"

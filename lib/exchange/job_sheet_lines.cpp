@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 
+#include "tarebook/needed_vacuum.hpp"
 #include "tarebook/refrigerant.hpp"
 
 namespace tarebook::exchange {
@@ -30,6 +31,7 @@ class LineReader {
         k.reason = reason(Reason::open);
         k.vacuum = pressure("vacuum");
         k.rise = pressure("rise");
+        k.vacuum_exception = vacuum_exception();
         k.held_min = f_.whole("held", longest_hold_min);
         k.drier = f_.word("drier", "yes|no");
         k.machine = f_.text("machine");
@@ -163,6 +165,11 @@ class LineReader {
         const auto reading = f_.take(key, parse_pressure(*typed));
         return reading ? std::optional(reading->typed) : std::nullopt;
     }
+    std::optional<std::string> vacuum_exception() {
+        const auto typed = f_.text("vacuum_exception");
+        if (!typed) return std::nullopt;
+        return f_.take("vacuum_exception", parse_vacuum_exception(*typed));
+    }
     Weighing weighing() {
         Weighing w{weight("before"), weight("after"), weight("net")};
         if (f_.has("net")) {
@@ -196,7 +203,8 @@ struct Act {
 const std::vector<Act>& acts() {
     static const std::vector<Act> list = {
         {"recover",
-         {"circuit", "into", "before", "after", "net", "reason", "vacuum", "held", "rise", "drier", "machine", "gas"},
+         {"circuit", "into", "before", "after", "net", "reason", "vacuum", "held", "rise", "drier", "machine", "gas",
+          "vacuum_exception"},
          &LineReader::recover},
         {"reuse",
          {"circuit", "from", "before", "after", "net", "reason", "invoice", "emptied"},

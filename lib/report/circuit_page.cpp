@@ -7,6 +7,7 @@
 #include "cautions.hpp"
 #include "expected.hpp"
 #include "takers.hpp"
+#include "tarebook/needed_vacuum.hpp"
 
 namespace tarebook {
 namespace report {
@@ -20,6 +21,7 @@ struct CircuitView {
     std::vector<std::string> close, bring;
     Takers cylinders;
     std::optional<ExpectView> expected;  ///< only where piping is on record
+    std::string vacuum;  ///< needed before opening, with its clause; what to look up, where it is not known
 };
 
 std::vector<std::string> lines_of(const std::string& text) {
@@ -54,9 +56,18 @@ const std::vector<std::string>& reminders() {
     static const std::vector<std::string> lines = {
         "liquid first and pump down; then suction; then hot gas, defrost, pilot and equalizing lines",
         "never leave a liquid-full line shut at both ends: it bursts when it warms",
-        "lock and tag controller, defrost and fans; hang a tag on each valve; record the reopening",
-        "vacuum before opening: 40 CFR 82.156(a); the size is the appliance's full charge, not the circuit's"};
+        "lock and tag controller, defrost and fans; hang a tag on each valve; record the reopening"};
     return lines;
+}
+
+std::string vacuum_line(const Book& book, const CircuitView& view, Instant now) {
+    const auto today = moment_in_zone(now, book.info().zone);
+    const auto need = view.gas && today
+                          ? needed_vacuum(book.entries(), view.code, std::nullopt, order_at(now), today->date())
+                          : std::nullopt;
+    if (!need) return "not known here: 40 CFR 82.156(a), by pressure class and the appliance's full charge";
+    return needed_vacuum_text(*need, *view.gas, view.place.full_charge) +
+           ". The size is the appliance's full charge; 0 psig if the isolated part alone counts: to be confirmed";
 }
 
 CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units, Instant now) {
@@ -74,6 +85,7 @@ CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units,
         view.close.push_back(*one);
     }
     if (const auto bring = entry->text("bring", last)) view.bring = lines_of(*bring);
+    view.vacuum = vacuum_line(book, view, now);
     // A plan for a visit knows no job: what is kept for anything is not offered.
     if (view.gas)
         view.cylinders = takers_for(
@@ -119,7 +131,8 @@ Json circuit_json(const CircuitView& v) {
     page.add("expectation", v.expected ? expect_json(*v.expected) : Json::null());
     page.add("cylinders", std::move(cylinders))
         .add("not_to_be_filled", list(v.cylinders.barred))
-        .add("reminders", list(reminders()));
+        .add("reminders", list(reminders()))
+        .add("vacuum_before_opening", Json::text(v.vacuum));
     return std::move(page.add("cautions", list(cautions_for(v))));
 }
 
@@ -134,6 +147,7 @@ std::string circuit_text(const CircuitView& v, DisplayUnits units) {
                         v.code),
             2);
     for (const auto& reminder : reminders()) out += bulleted(reminder);
+    out += bulleted("vacuum before opening: " + v.vacuum);
     out += fmt::format("\n{}  {}, owner {}, full charge {}\n", v.place.appliance,
                        v.place.refrigerant.empty() ? "gas not on record" : v.place.refrigerant,
                        v.place.owner.empty() ? "not on record" : v.place.owner,

@@ -10,6 +10,7 @@
 #include "expected.hpp"
 #include "fill.hpp"
 #include "leak_rates.hpp"
+#include "tarebook/needed_vacuum.hpp"
 
 namespace tarebook {
 namespace report {
@@ -104,11 +105,22 @@ struct Screen {
         else
             out = fmt::format("{} recovered into {}\n", m(moved), k.into);
         out += filling(k.into);
+        out += needed(k);
         out += fmt::format("vacuum: got {}, held {}{}\n", k.vacuum.value_or("not on record"),
                            k.held_min ? fmt::format("{} min", *k.held_min) : "not on record",
                            k.rise ? fmt::format(", rise {}", *k.rise) : "");
         if (const auto compared = compare_recovery(book, event(), moved, units)) out += compared_text(*compared, units);
         return out + tag(k.into, k.circuit);
+    }
+    // Asked for before opening, disposal and conversion alone.
+    [[nodiscard]] std::string needed(const Recover& k) const {
+        if (!asks_for_vacuum(k.reason)) return "";
+        const auto& when = stored.event.when;
+        const auto need = needed_vacuum(book.entries(), k.circuit, k.machine, order_at(when.at), when.date());
+        if (!need) return "";
+        return wrapped(fmt::format("vacuum: needed {} ({}){}", level_text(need->level), need->match.rule->clause,
+                                   k.vacuum_exception ? "; exception: " + *k.vacuum_exception : ""),
+                       0);
     }
     // What goes on the cylinder's tag: gas, condition, owner, where from, weights, date, who, test due.
     [[nodiscard]] std::string tag(const std::string& cylinder, const std::string& circuit) const {

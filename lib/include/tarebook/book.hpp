@@ -29,6 +29,7 @@ struct BookInfo {
     DisplayUnits units = DisplayUnits::lb;
     std::string zone;
     std::string public_key;  ///< Ed25519, hex
+    int checks_edition = 1;  ///< by which the exceptions of the whole book were found at least
 };
 
 struct Head {

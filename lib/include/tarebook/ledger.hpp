@@ -143,6 +143,10 @@ Mass level_tolerance(Mass gross, const CylinderFacts& cylinder);
 /// (default-constructed where it never had an event). Does not look at voids: the caller leaves those out.
 Outcome fold_one(const Event& event, const States& before, const Register& reg);
 
+/// Raised whenever the checks come to find more, or less, in an event than before: a book says by which edition its
+/// exceptions were found. 1: issue of the first schema. 2: vacuum-short.
+inline constexpr int checks_edition = 2;
+
 /// How an event is judged: the fold alone, or the fold and the checks. The book calls it for each event that it has to
 /// look at again, and knows nothing of checks itself.
 class Evaluator {

@@ -34,6 +34,8 @@ class Shop {
         entry(EntryKind::site, "ASH", {{"owner", "Oak Deli"}, {"owner_group", "Oak"}});
         entry(EntryKind::site, "ELM", {{"owner", "Elm Market"}});
         entry(EntryKind::appliance, "OAK/RACK-B", {{"refrigerant", "R-404A"}, {"full_charge", "60lb"}});
+        entry(EntryKind::appliance, "OAK/LARGE", {{"refrigerant", "R-404A"}, {"full_charge", "200lb"}});
+        entry(EntryKind::circuit, "OAK/LARGE/1", {});
         entry(EntryKind::appliance, "ASH/RACK-A", {{"refrigerant", "R-404A"}});
         entry(EntryKind::appliance, "ELM/RACK-A", {{"refrigerant", "R-404A"}});
         entry(EntryKind::appliance, "OAK/OLD", {{"refrigerant", "R-22"}});

@@ -619,6 +619,45 @@ const std::vector<Row>& table() {
              return e;
          },
          {"note certificate-not-on-record"}},
+        // 40 CFR 82.156(a) Table 1: high-pressure gas in an appliance of 200 lb or more: 10 inHg.
+        {"the vacuum is not deep enough for the large rack",
+         [](Shop& s) {
+             auto e = s.recover("OAK/LARGE/1", "RC-1", "17.00", "20.00");
+             std::get<Recover>(e.what).vacuum = "9.9inHg";
+             return e;
+         },
+         {"exception vacuum-short"}},
+        {"the vacuum is just deep enough for the large rack",
+         [](Shop& s) {
+             auto e = s.recover("OAK/LARGE/1", "RC-1", "17.00", "20.00");
+             std::get<Recover>(e.what).vacuum = "10inHg";
+             return e;
+         },
+         {}},
+        {"nothing is opened, so no level is asked for",
+         [](Shop& s) {
+             auto e = s.recover("OAK/LARGE/1", "RC-1", "17.00", "20.00");
+             std::get<Recover>(e.what).vacuum = "0inHg";
+             std::get<Recover>(e.what).reason = Reason::leak;
+             return e;
+         },
+         {}},
+        {"an exception with its reason lets the level be missed",
+         [](Shop& s) {
+             auto e = s.recover("OAK/LARGE/1", "RC-1", "17.00", "20.00");
+             std::get<Recover>(e.what).vacuum = "0inHg";
+             std::get<Recover>(e.what).vacuum_exception = "leaking: the valve does not hold";
+             return e;
+         },
+         {}},
+        {"no exception allows pressure above the atmosphere",
+         [](Shop& s) {
+             auto e = s.recover("OAK/LARGE/1", "RC-1", "17.00", "20.00");
+             std::get<Recover>(e.what).vacuum = "2psig";
+             std::get<Recover>(e.what).vacuum_exception = "leaking: the valve does not hold";
+             return e;
+         },
+         {"exception vacuum-short"}},
         {"neither drier nor vacuum",
          [](Shop& s) {
              auto e = s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
