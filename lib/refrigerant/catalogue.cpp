@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <unordered_map>
 #include <utility>
 
@@ -76,6 +77,25 @@ const Refrigerant* find_refrigerant(std::string_view as_typed) {
         found = &r;
     }
     return found;
+}
+
+const Refrigerant* find_by_composition(std::span<const Component> components, double tolerance_percent) {
+    const auto share = [](std::span<const Component> all, std::string_view designation) {
+        double percent = 0;
+        for (const auto& c : all)
+            if (c.designation == designation) percent += c.mass_percent;
+        return percent;
+    };
+    const auto near = [&](std::span<const Component> of, std::span<const Component> to) {
+        return std::all_of(of.begin(), of.end(), [&](const Component& c) {
+            return std::abs(share(of, c.designation) - share(to, c.designation)) <= tolerance_percent;
+        });
+    };
+    const auto all = all_refrigerants();
+    const auto found = std::find_if(all.begin(), all.end(), [&](const Refrigerant& r) {
+        return near(components, r.composition) && near(r.composition, components);
+    });
+    return found == all.end() || components.empty() ? nullptr : &*found;
 }
 
 std::vector<std::string> refrigerants_like(std::string_view as_typed, std::size_t most) {

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "tarebook/rules.hpp"
+
 namespace tarebook::report {
 namespace {
 
@@ -27,6 +29,29 @@ std::vector<std::string> gas_cautions(const std::vector<const Refrigerant*>& gas
     if (any(gases, [](const Refrigerant* g) { return named(g, "R-744"); }))
         out.emplace_back("carbon dioxide: high pressure at rest; turns to dry ice below 61 psig and can block a vent");
     out.emplace_back("takes the place of air: ventilate, watch low rooms; goggles and gloves, liquid burns cold");
+    return out;
+}
+
+std::string heat_caution() {
+    // cylinder safety sheets (HSE information service 2022; Rutgers REHS); one older text says 110 F
+    return "heat: never over 125 F, no flame; warm with tepid water only. Upright, secured, capped, in the shade";
+}
+
+std::vector<std::string> opening_cautions(const Refrigerant* gas) {
+    const bool chlorine = gas && std::any_of(gas->composition.begin(), gas->composition.end(), [](const Component& c) {
+                              const auto of = class_of_component(c.designation);
+                              return of == SubstanceClass::ods;
+                          });
+    std::vector<std::string> out;
+    out.emplace_back("one gas, one cylinder, one set of hoses, or purged; hoses off only when they are empty");
+    // trade press on brazing (ACHR News, c. 2014); HVACR fundamentals (2014) on cutting
+    out.push_back(
+        std::string("before heat: all refrigerant out, nitrogen flowing; cut parts out instead of unbrazing. ") +
+        (chlorine ? "In a flame this gas makes phosgene and acids" : "In a flame refrigerant makes acid fumes") +
+        ": a pungent smell means stop and leave");
+    // cylinder and purging texts (US Army TM 9-4120-380-14)
+    out.emplace_back("pressure test: dry nitrogen through a regulator, never oxygen or air");
+    out.emplace_back("certified persons only; local code and the maker's instructions come first");
     return out;
 }
 

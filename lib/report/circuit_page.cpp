@@ -99,7 +99,9 @@ CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units,
 }
 
 std::vector<std::string> cautions_for(const CircuitView& view) {
-    return gas_cautions(view.gas ? std::vector{view.gas} : std::vector<const Refrigerant*>{});
+    auto cautions = gas_cautions(view.gas ? std::vector{view.gas} : std::vector<const Refrigerant*>{});
+    for (auto& one : opening_cautions(view.gas)) cautions.push_back(std::move(one));
+    return cautions;
 }
 
 Json list(const std::vector<std::string>& lines) {

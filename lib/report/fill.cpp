@@ -192,6 +192,7 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
         std::any_of(question.contents.begin(), question.contents.end(), [](const auto* g) { return g->flammable(); }))
         out.emplace_back("flammable rating: not on record, read the collar (left-hand thread, red mark)");
     for (auto& caution : gas_cautions(question.contents)) out.push_back(std::move(caution));
+    out.push_back(heat_caution());
     out.emplace_back("stop by the scale; a float switch is not enough. Local code and the maker come first");
     return out;
 }

@@ -42,6 +42,28 @@ std::string pressure_text(const Refrigerant& gas, const std::optional<Standing>&
     return p ? "up to " + gauge_up(*p, units) : "it can burst";
 }
 
+// Filled to 80 % at 77 F, at 131 F.
+std::optional<GaugePressure> rated_pressure(const Refrigerant& gas) {
+    if (!gas.cylinder || !gas.cylinder->at_55c) return std::nullopt;
+    const double uncertain = gas.cylinder->pressure_uncertainty_percent / 100;
+    const auto at_55c = absolute(*gas.cylinder->at_55c, standard_atmosphere());
+    return gauge(AbsolutePressure::kilopascals(at_55c.in_kilopascals() * (1 + uncertain)), standard_atmosphere());
+}
+
+// 2 % is what a weighing or two leave open (common practice, no source).
+const Refrigerant* gas_of_that_composition(const Lots& lots) {
+    std::vector<Component> parts;
+    const double all = total(lots).in_kilograms();
+    if (all <= 0) return nullptr;
+    for (const auto& lot : lots) {
+        const auto* gas = find_refrigerant(lot.key.refrigerant);
+        if (!gas) return nullptr;
+        for (const auto& c : gas->composition)
+            parts.push_back({c.designation, c.mass_percent * lot.mass.in_kilograms() / all});
+    }
+    return find_by_composition(parts, 2.0);
+}
+
 Json one_json(const Refrigerant& gas, const Inside& i) {
     Json j = Json::object();
     j.add_mass("net", i.net);
@@ -67,7 +89,7 @@ std::optional<InsideView> inside_view(const RoomQuestion& question, const FillVi
     const auto& gas = *question.contents.front();
     if (!gas.saturation.has_table()) return std::nullopt;
     const auto volume = *question.facts.water_capacity;
-    InsideView view{.gas = &gas, .at_limit = inside_of(gas, fill.limits.net(), volume)};
+    InsideView view{&gas, std::nullopt, inside_of(gas, fill.limits.net(), volume), std::nullopt, std::nullopt};
     if (fill.net_now > Mass()) view.now = inside_of(gas, fill.net_now, volume);
     if (const auto heel = vapor_heel(gas, volume, heel_at)) view.heel = *heel;
     if (question.facts.spec)
@@ -110,23 +132,21 @@ Json inside_json(const InsideView& view) {
 }
 
 std::string highest_candidate_text(const RoomQuestion& question, DisplayUnits units) {
+    const auto hot = degrees(at_131f, units);
+    if (const auto* same = question.state.mixed ? gas_of_that_composition(question.state.lots) : nullptr)
+        if (const auto p = rated_pressure(*same))
+            return fmt::format("pressure at {}: up to {}, as {} whose composition this is; it stays MIXED", hot,
+                               gauge_up(*p, units), same->designation);
     const Refrigerant* highest = nullptr;
     std::optional<GaugePressure> most;
-    for (const auto* gas : question.contents) {
-        if (!gas->cylinder || !gas->cylinder->at_55c) continue;
-        const double uncertain = gas->cylinder->pressure_uncertainty_percent / 100;
-        const auto p =
-            gauge(AbsolutePressure::kilopascals(
-                      absolute(*gas->cylinder->at_55c, standard_atmosphere()).in_kilopascals() * (1 + uncertain)),
-                  standard_atmosphere());
-        if (!most || p > *most) {
+    for (const auto* gas : question.contents)
+        if (const auto p = rated_pressure(*gas); p && (!most || *p > *most)) {
             most = p;
             highest = gas;
         }
-    }
     if (!highest) return "";
-    return fmt::format("pressure at {}: up to {} if it is {}; a mixture can show more than each of its parts",
-                       degrees(at_131f, units), gauge_up(*most, units), highest->designation);
+    return fmt::format("pressure at {}: up to {} if it is {}; a mixture can show more than each of its parts", hot,
+                       gauge_up(*most, units), highest->designation);
 }
 
 }  // namespace tarebook::report

@@ -27,7 +27,8 @@ std::string inside_text(const InsideView& view, DisplayUnits units);
 /// The keys now, at_limit, heel and held_at_131f_psig.
 Json inside_json(const InsideView& view);
 
-/// For contents that are mixed or not sure: the candidate that presses most at 131 F; empty where none has a figure.
+/// For contents that are mixed or not sure: what they press with at 131 F by their composition, where the catalogue has
+/// a gas of it, else by the candidate that presses most. Empty where none has a figure.
 std::string highest_candidate_text(const RoomQuestion& question, DisplayUnits units);
 
 }  // namespace tarebook::report

@@ -406,6 +406,7 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
         if (jugs.size() < 2 || i + 1 == events.size()) out += recorded_line(book, events[i]);
         out += found_text(book, events[i], outcomes[i]);
     }
+    if (!jugs.empty()) out += bulleted("a disposable jug is never refilled; " + heat_caution());
     return out;
 }
 

@@ -153,7 +153,8 @@ std::string truck_text(const TruckView& v, DisplayUnits units) {
         table.row({a.code, or_dash(a.content.refrigerant), mass_text(a.net, units), mass_or(a.gross, units),
                    a.shipping.empty() ? "-" : a.shipping, joined(a.look)});
     out += "\n" + table.text() + "\nCautions:\n";
-    out += bulleted("upright, secured, valves closed and capped, the body ventilated; out of the sun");
+    out += bulleted("valves closed, the body ventilated");
+    out += bulleted(heat_caution());
     for (const auto& caution : gas_cautions(v.gases)) out += bulleted(caution);
     return out;
 }

@@ -94,6 +94,10 @@ std::span<const Refrigerant> all_refrigerants();
 /// none, or where it could be two.
 const Refrigerant* find_refrigerant(std::string_view as_typed);
 
+/// The blend, or the pure refrigerant, of this composition: the same components, each within `tolerance_percent` of its
+/// mass share. Null where the catalogue has none. A mixture of blends is given by its components.
+const Refrigerant* find_by_composition(std::span<const Component> components, double tolerance_percent);
+
 /// The nearest designations, for "did you mean"; none where nothing is near.
 std::vector<std::string> refrigerants_like(std::string_view as_typed, std::size_t most = 3);
 

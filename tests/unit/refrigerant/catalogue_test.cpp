@@ -1,5 +1,6 @@
 #include <doctest/doctest.h>
 
+#include <array>
 #include <cmath>
 #include <set>
 #include <string>
@@ -156,4 +157,17 @@ TEST_CASE("flammable and toxic follow the safety group (ANSI/ASHRAE 34)") {
     }
     CHECK(find_refrigerant("R-600a")->hydrocarbon());
     CHECK_FALSE(find_refrigerant("R-717")->hydrocarbon());
+}
+
+TEST_CASE("a mixture is found by its composition, in whatever blends it is told") {
+    const std::array half{Component{"R-32", 50.4}, Component{"R-125", 49.6}};
+    REQUIRE(find_by_composition(half, 2.0) != nullptr);
+    CHECK(find_by_composition(half, 2.0)->designation == "R-410A");
+    const std::array told_twice{Component{"R-32", 20.0}, Component{"R-125", 50.0}, Component{"R-32", 30.0}};
+    CHECK(find_by_composition(told_twice, 2.0) == find_refrigerant("R-410A"));
+    const std::array off{Component{"R-32", 55.0}, Component{"R-125", 45.0}};
+    CHECK(find_by_composition(off, 2.0) == nullptr);
+    const std::array more{Component{"R-32", 48.0}, Component{"R-125", 48.0}, Component{"R-134a", 4.0}};
+    CHECK(find_by_composition(more, 2.0) == nullptr);
+    CHECK(find_by_composition({}, 2.0) == nullptr);
 }

@@ -155,7 +155,8 @@ TEST_CASE("what a table rests on is complete, or the build stops with file, line
          ":12: estimated.R-410A.pairs: R-32/R-125 has published parameters"},
         {head + equations + pairs + "estimated:\n  R-410A: {pairs: [R-32/R-22], used: u, effect: e}\nremarks: {}\n",
          ":11: estimated: R-410A has no such pair"},
-        {head + equations + pairs + "estimated: {}\nremarks: {R-22: weak}\n", ":12: remarks: there is no table of R-22"},
+        {head + equations + pairs + "estimated: {}\nremarks: {R-22: weak}\n",
+         ":12: remarks: there is no table of R-22"},
     };
     const std::string folder = COMPILE_CATALOGUE_OUT "/blend-saturation";
     std::filesystem::create_directories(folder);
