@@ -38,6 +38,11 @@ cat <<TEXT
 The book of this week is $TAREBOOK. Type next:
   export TAREBOOK=$TAREBOOK PATH=$PWD/$build/cli:\$PATH
   tarebook room RC-04                       how much still fits
+  tarebook room --for 62lb --refrigerant R-448A
+                                            which cylinders take that
+  tarebook circuit show OAK/RACK-A/4        what to close, and the vacuum needed
+  tarebook report truck truck-1             what rides there
+  tarebook report appliance OAK/RACK-A      additions and leak rates
   tarebook report site DAIRY --year 2026    a site's year
   tarebook --help                           all commands
 or begin your own:  tarebook --book my.tarebook start --company "My shop"
