@@ -177,7 +177,7 @@ void setup_correction_commands(CLI::App& root, Session& s) {
     c->add_option("--mass", o->mass, "the right estimate");
     c->add_option("--reason", o->reason, "the right reason");
     c->add_option("--vacuum", o->vacuum, "the right vacuum");
-    c->add_option("--vacuum-exception", o->vacuum_exception, "\"leaking: WHY\" or \"non-major: WHY\"");
+    c->add_option("--vacuum-exception", o->vacuum_exception, "the right exception, as leaking: WHY or non-major: WHY");
     c->add_option("--hose-loss", o->hose_loss, "where a difference of the two sides went: atmosphere|lost");
     command("resolve", "an exception that is settled", "finding, as the exceptions list shows it", resolve);
 }

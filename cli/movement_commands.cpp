@@ -282,7 +282,7 @@ void setup_movement_commands(CLI::App& root, Session& s) {
     c->add_option("--held", o->held_min, "minutes it was held")->check(CLI::Range(0, 100000));
     c->add_option("--rise", o->rise, "pressure after holding");
     c->add_option("--vacuum-exception", o->vacuum_exception,
-                  "why the level was not reached: \"leaking: ...\" or \"non-major: ...\" (40 CFR 82.156(a))");
+                  "which exception, and why the level was not reached, as leaking: WHY or non-major: WHY");
     c->add_option("--drier", o->drier, "new filter-drier at the machine: yes|no");
     c->add_option("--machine", o->machine, "recovery machine");
     c->add_option("--gas", o->gas, "clean|burnt-out|acid");
