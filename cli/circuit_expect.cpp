@@ -3,6 +3,7 @@
 
 #include "session.hpp"
 #include "tarebook/expect_page.hpp"
+#include "tarebook/pt_page.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -19,7 +20,7 @@ int expect(const Session& s, const ExpectOptions& o) {
     if (o.at) q.at = must(parse_temperature(*o.at));
     if (o.liquid_at) q.liquid_at = must(parse_temperature(*o.liquid_at));
     if (o.left) q.left = must(parse_pressure(*o.left));
-    q.barometer = barometer_of(o.altitude, o.barometer);
+    q.barometer = must(parse_place(o.altitude, o.barometer));
     const auto book = s.open(Access::read);
     return s.tell(must(expect_page(book, q, s.page_options(&book))));
 }

@@ -94,15 +94,6 @@ void set_full_charge(FieldValues& values, const std::string& typed, ScaleReads r
         throw slip("range-backwards", "the range of the full charge ends below its start", typed, "40lb..60lb");
 }
 
-Barometer barometer_of(const Text& altitude, const Text& read) {
-    if (altitude && read)
-        throw slip("altitude-and-barometer", "an altitude, or a barometer, not both", *read,
-                   "--altitude, or --barometer", "the barometer is the better one: it was read");
-    if (altitude) return Barometer::at(must(parse_altitude(*altitude)));
-    if (read) return Barometer::read(must(parse_barometer(*read)));
-    return {};
-}
-
 Reason reason(const Text& typed, Reason standard) {
     if (!typed) return standard;
     if (const auto r = reason_from(*typed)) return *r;

@@ -86,8 +86,6 @@ std::string_view article(std::string_view word);
 std::string checked_code(EntryKind kind, const std::string& code);
 /// Sets full_charge (and full_charge_to where a range "W..W" was typed).
 void set_full_charge(FieldValues& values, const std::string& typed, ScaleReads reads);
-/// The barometer that gauge readings go by: read, of a height, or the standard one.
-Barometer barometer_of(const Text& altitude, const Text& read);
 Reason reason(const Text& typed, Reason standard);
 std::string vacuum_text(const std::string& typed);
 /// One of `words`, or nothing where nothing was typed.
