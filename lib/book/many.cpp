@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <numeric>
 
+#include "balances.hpp"
 #include "refold.hpp"
 #include "work.hpp"
 
@@ -165,7 +166,7 @@ class ManyJudge {
             const auto account = account_of(posting, outcome);
             const auto lot = book_.lot_id(posting.lot);
             postings_.row(id, n++, account, lot, posting.mass.count(), circuit_mark(posting));
-            balance(account, lot) += posting.mass;
+            balances_.at(account, lot) += posting.mass;
         }
     }
 
@@ -180,23 +181,12 @@ class ManyJudge {
                        Insert::Bytes{std::string_view(arena_).substr(row.state, row.state_size)});
     }
 
-    // An account has few lots: a look through them costs less than a hash over all.
-    MassTotal& balance(std::int64_t account, std::int64_t lot) {
-        const auto place = static_cast<std::size_t>(account);
-        if (balances_.size() <= place) balances_.resize(place + 1);
-        for (auto& [known, sum] : balances_[place])
-            if (known == lot) return sum;
-        return balances_[place].emplace_back(lot, MassTotal()).second;
-    }
     void write_balances() {
-        for (std::size_t account = 0; account < balances_.size(); ++account) {
-            auto& lots = balances_[account];
-            std::sort(lots.begin(), lots.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
-            for (const auto& [lot, sum] : lots)
-                done(bound(book_.db.statement("INSERT INTO balance(account, lot, mass) VALUES (?, ?, ?) ON CONFLICT DO "
-                                              "UPDATE SET mass = mass + excluded.mass"),
-                           static_cast<std::int64_t>(account), lot, sum.value().count()));
-        }
+        balances_.each([&](std::int64_t account, std::int64_t lot, const MassTotal& sum) {
+            done(bound(book_.db.statement("INSERT INTO balance(account, lot, mass) VALUES (?, ?, ?) ON CONFLICT DO "
+                                          "UPDATE SET mass = mass + excluded.mass"),
+                       account, lot, sum.value().count()));
+        });
     }
 
     // Worth it where more comes in than there is, for indexes that the rows would hit at random: that over circuits;
@@ -231,7 +221,7 @@ class ManyJudge {
     std::vector<Slot*> touched_;  // by the event that passes, in the order of its effects
     std::vector<StepRow> steps_;
     std::string arena_;
-    std::vector<std::vector<std::pair<std::int64_t, MassTotal>>> balances_;  // by account, then lot
+    Balances balances_;
 };
 
 }  // namespace

@@ -130,14 +130,21 @@ void RegisterInMemory::take_out(const Event& event) {
     const auto it = kind.find(change->code);
     if (it == kind.end()) return;
     it->second.unset(event.order());
-    if (it->second.empty()) kind.erase(it);
+    if (it->second.empty()) {
+        latest_[index_of(change->entry)] = nullptr;
+        kind.erase(it);
+    }
     if (change->entry == EntryKind::site) groups_.clear();
 }
 
 const Entry* RegisterInMemory::find(EntryKind kind, std::string_view code) const {
+    auto& latest = latest_[index_of(kind)];
+    if (latest && latest->first == code) return &latest->second;
     const auto& codes = entries_[index_of(kind)];
     const auto it = codes.find(code);
-    return it == codes.end() ? nullptr : &it->second;
+    if (it == codes.end()) return nullptr;
+    latest = &*it;
+    return &it->second;
 }
 
 std::size_t RegisterInMemory::size() const {

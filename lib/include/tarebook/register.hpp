@@ -95,7 +95,9 @@ class RegisterInMemory : public Register {
 
  private:
     std::array<ByCode<Entry>, 7> entries_;  // by kind
-    mutable ByCode<std::string> groups_;    // by owner, as far as they were asked for
+    /// The last answer of each kind: one event asks for it several times.
+    mutable std::array<const ByCode<Entry>::value_type*, 7> latest_{};
+    mutable ByCode<std::string> groups_;  // by owner, as far as they were asked for
 };
 
 /// nullptr where the cylinder has no entry; lives until the register changes.
