@@ -8,6 +8,7 @@
 #include <iostream>
 
 #include "exit_code.hpp"
+#include "tarebook/own_refrigerants.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -35,6 +36,13 @@ bool ask_yes(const Finding& f) {
 Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next) {
     return {
         {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
+}
+
+void Session::know_own_refrigerants() const {
+    if (refrigerants)
+        must(load_own_refrigerants(*refrigerants));
+    else if (const char* env = std::getenv("TAREBOOK_REFRIGERANTS"); env && *env)
+        must(load_own_refrigerants(env));
 }
 
 std::string Session::book_path() const {

@@ -32,13 +32,15 @@ using Text = std::optional<std::string>;
 
 struct Session {
     std::vector<std::string> words;  ///< argv as it came, for "the line to type if it did happen"
-    Text book_file, units, format;
+    Text book_file, units, format, refrigerants;
     Text at, by, job, scale, anyway, own_id, note;
     bool has_terminal = false;
     mutable bool means_to_write = false;  ///< a failure says that nothing was written, where that is so
     Instant now{};
     std::function<int()> run;  ///< set by the command that was parsed
 
+    /// Reads --refrigerants, else TAREBOOK_REFRIGERANTS, before the first refrigerant is looked up.
+    void know_own_refrigerants() const;
     [[nodiscard]] std::string book_path() const;
     [[nodiscard]] Book open(Access access) const;
     [[nodiscard]] PageOptions page_options(const Book* book) const;

@@ -50,6 +50,8 @@ const std::optional<Limit>& limit_of(const Context& c, const Effect& e) {
     else
         question.could_be = gases;
     question.mixed = e.after.mixed || gases.size() > 1;
+    // Of a person's own file that is not here today: a light gas, for all that is known.
+    question.hydrocarbon_or_ammonia_suspected = gases.size() < names.size();
     return c.memo.limit(question, unknown);
 }
 
@@ -111,13 +113,30 @@ Findings service_pressure(const Context& c) {
     return out;
 }
 
+namespace {
+std::set<std::string> not_catalogued(const std::set<std::string>& names) {
+    std::set<std::string> out;
+    for (const auto& name : names)
+        if (!find_refrigerant(name)) out.insert(name);
+    return out;
+}
+}  // namespace
+
 Findings service_pressure_unknown(const Context& c) {
     Findings out;
     for (const auto* e : c.filled) {
         const auto& spec = c.facts(e->cylinder).spec;
         if (!spec) continue;
         if (const auto mark = parse_spec_mark(*spec); mark && !mark->refillable) continue;  // refused for more
-        const auto& verdict = c.memo.rating(catalogued(gases_after(c, *e)), *spec);
+        const auto names = gases_after(c, *e);
+        if (const auto strange = not_catalogued(names); !strange.empty()) {
+            out.push_back(about(*e,
+                                fmt::format("{}: service pressure and flammability not judged: {} not in the catalogue",
+                                            e->cylinder, listed(strange) + (strange.size() > 1 ? " are" : " is")),
+                                {}, {}, "give the file that has it, --refrigerants; compare the collar with the gas"));
+            continue;
+        }
+        const auto& verdict = c.memo.rating(catalogued(names), *spec);
         if (verdict.rating != Rating::unknown) continue;
         out.push_back(about(*e, fmt::format("{}: service pressure not judged: {}", e->cylinder, verdict.why), {}, {},
                             "compare the collar with the gas before filling"));

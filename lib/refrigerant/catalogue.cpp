@@ -40,7 +40,24 @@ class Bare {
     bool too_long_ = false;
 };
 
+// An own one never has a name that the catalogue has, nor one of its short forms (own_source.cpp).
+template <class Visit>
+void each_known(Visit visit) {
+    for (const auto& r : catalogue::refrigerants) visit(r);
+    for (const auto& r : catalogue::own_refrigerants()) visit(r);
+}
+
 }  // namespace
+
+std::deque<Refrigerant>& catalogue::own_refrigerants() {
+    static auto& own = *new std::deque<Refrigerant>;  // never taken apart: Refrigerants live as long as the program
+    return own;
+}
+
+std::string catalogue::bare_designation(std::string_view as_typed) {
+    const Bare bare(as_typed);
+    return bare.usable() ? std::string(bare.view()) : std::string();
+}
 
 bool Refrigerant::flammable() const {
     return safety_group.find_first_of("23") != std::string_view::npos;
@@ -71,12 +88,13 @@ const Refrigerant* find_refrigerant(std::string_view as_typed) {
     const Bare wanted(as_typed);
     if (!wanted.usable()) return nullptr;
     const Refrigerant* found = nullptr;
-    for (const auto& r : catalogue::refrigerants) {
-        if (Bare(r.designation).view() != wanted.view()) continue;
-        if (found) return nullptr;  // it could be two
+    bool several = false;
+    each_known([&](const Refrigerant& r) {
+        if (Bare(r.designation).view() != wanted.view()) return;
+        several = several || found;
         found = &r;
-    }
-    return found;
+    });
+    return several ? nullptr : found;
 }
 
 const Refrigerant* find_by_composition(std::span<const Component> components, double tolerance_percent) {
@@ -102,7 +120,7 @@ std::vector<std::string> refrigerants_like(std::string_view as_typed, std::size_
     const Bare wanted(as_typed);
     if (!wanted.usable()) return {};
     std::vector<std::pair<std::size_t, std::string_view>> near;
-    for (const auto& r : catalogue::refrigerants) {
+    each_known([&](const Refrigerant& r) {
         const Bare bare(r.designation);
         // A designation cut short is nearer than one with a wrong digit: "448" means R-448A before R-408A.
         const bool cut_short = bare.view().starts_with(wanted.view()) || wanted.view().starts_with(bare.view());
@@ -111,7 +129,7 @@ std::vector<std::string> refrigerants_like(std::string_view as_typed, std::size_
             near.emplace_back(edits, r.designation);
         else if (edits <= 2 && edits < bare.view().size())
             near.emplace_back(edits * 4, r.designation);
-    }
+    });
     std::stable_sort(near.begin(), near.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
     if (near.size() > most) near.resize(most);
     std::vector<std::string> names;

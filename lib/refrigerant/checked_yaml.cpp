@@ -16,6 +16,20 @@ std::optional<double> decimal_number(std::string_view text) {
     return value;
 }
 
+namespace {
+
+constexpr std::size_t most_keys = 1000;  // the check for equal keys looks at all before
+
+// What an escape such as "\e" put into a text would reach the terminal of whoever is shown it.
+bool has_control(std::string_view text) {
+    return std::any_of(text.begin(), text.end(), [](char c) {
+        const auto byte = static_cast<unsigned char>(c);
+        return byte < 0x20 || byte == 0x7f;
+    });
+}
+
+}  // namespace
+
 YAML::Node load_yaml(const std::string& file) {
     try {
         return YAML::LoadFile(file);
@@ -33,6 +47,8 @@ CheckedMap::CheckedMap(std::string file, std::string path, const YAML::Node& nod
     for (const auto& pair : node) {
         if (!pair.first.IsScalar()) bad(pair.first, "", "a key must be plain text");
         const auto key = pair.first.Scalar();
+        if (has_control(key)) bad(pair.first, "", "a key has a control character in it");
+        if (entries_.size() == most_keys) bad(pair.first, "", fmt::format("more than {} keys", most_keys));
         if (!known.empty() && std::find(known.begin(), known.end(), key) == known.end())
             bad(pair.first, key, "unknown key");
         if (find(key)) bad(pair.first, key, "duplicate key");
@@ -68,6 +84,7 @@ YAML::Node CheckedMap::required(std::string_view key) const {
 std::string CheckedMap::text(std::string_view key) const {
     const auto value = required(key);
     if (!value.IsScalar() || value.Scalar().empty()) bad(key, "expected a text");
+    if (has_control(value.Scalar())) bad(key, "has a control character in it");
     return value.Scalar();
 }
 std::string CheckedMap::text_or_empty(std::string_view key) const {
@@ -86,6 +103,7 @@ std::optional<double> CheckedMap::optional_number(std::string_view key) const {
 std::optional<int> CheckedMap::optional_integer(std::string_view key) const {
     const auto value = optional_number(key);
     if (!value) return std::nullopt;
+    if (std::abs(*value) > 1e9) bad(key, "is too large");
     const int whole = static_cast<int>(*value);
     if (whole != *value) bad(key, "expected a whole number");
     return whole;
@@ -102,6 +120,7 @@ std::vector<std::string> CheckedMap::list(std::string_view key) const {
     std::vector<std::string> items;
     for (const auto& item : value) {
         if (!item.IsScalar()) bad(item, key, "expected a list of texts");
+        if (has_control(item.Scalar())) bad(item, key, "has a control character in it");
         if (std::find(items.begin(), items.end(), item.Scalar()) != items.end())
             bad(item, key, fmt::format("{} is listed twice", item.Scalar()));
         items.push_back(item.Scalar());

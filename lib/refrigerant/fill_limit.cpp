@@ -7,6 +7,7 @@
 
 #include "listed_mark.hpp"
 #include "tarebook/cylinder_physics.hpp"
+#include "tarebook/own_refrigerants.hpp"
 
 namespace tarebook {
 namespace {
@@ -59,6 +60,10 @@ bool mostly_hydrocarbon(const Refrigerant& r) {
     return share_of(r, [](const Refrigerant& c) { return c.hydrocarbon(); }) >= 50;
 }
 
+std::string own_figures(const Refrigerant& r) {
+    return fmt::format("the figures of {} are from your own file: Tarebook checked only their shape", r.designation);
+}
+
 class Answer {
  public:
     explicit Answer(const FillQuestion& question) : question_(question) {}
@@ -78,6 +83,7 @@ class Answer {
         const Refrigerant* lightest = nullptr;
         std::optional<Density> lightest_density;
         for (const auto* r : candidates) {
+            if (is_own(*r)) note(own_figures(*r));
             const auto density = liquid_density(*r, warmest);
             if (density && (!lightest_density || *density < *lightest_density)) {
                 lightest = r;
@@ -148,6 +154,13 @@ class Answer {
     void by_density(const Refrigerant& r) {
         if (!has_table(r)) {
             without_table(r);
+            return;
+        }
+        if (is_own(r)) note(own_figures(r));
+        if (r.cylinder->no_liquid_at_55c && !r.cylinder->at_55c) {
+            // A density rule says nothing about the pressure that the filling makes there, and here nobody else does.
+            note(fmt::format("{} has no liquid at 131 F, and no pressure there is on file: no computed limit",
+                             r.designation));
             return;
         }
         if (const auto density = liquid_density(r, at_77f))

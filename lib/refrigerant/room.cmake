@@ -1,6 +1,7 @@
 # The catalogue is compiled in: a small program reads schema/ while building and writes constant tables.
 set(catalogue_sources ${CMAKE_CURRENT_LIST_DIR}/compile_catalogue.cpp ${CMAKE_CURRENT_LIST_DIR}/catalogue_source.cpp
-                      ${CMAKE_CURRENT_LIST_DIR}/provenance_source.cpp ${CMAKE_CURRENT_LIST_DIR}/checked_yaml.cpp
+                      ${CMAKE_CURRENT_LIST_DIR}/provenance_source.cpp ${CMAKE_CURRENT_LIST_DIR}/refrigerant_fields.cpp
+                      ${CMAKE_CURRENT_LIST_DIR}/checked_yaml.cpp
                       ${CMAKE_CURRENT_LIST_DIR}/saturation_nodes.cpp)
 add_executable(compile_catalogue ${catalogue_sources})
 target_include_directories(compile_catalogue PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/include)
@@ -30,5 +31,6 @@ add_custom_command(
 
 tarebook_room(refrigerant SOURCES air_check.cpp catalogue.cpp saturation.cpp saturation_nodes.cpp spec_mark.cpp
               fill_limit.cpp cylinder_physics.cpp stop_weight.cpp pressure_rating.cpp vapor.cpp tube.cpp piping.cpp
-              piping_words.cpp USES units)
+              piping_words.cpp own_refrigerants.cpp own_source.cpp own_table.cpp refrigerant_fields.cpp checked_yaml.cpp
+              USES units LINKS yaml-cpp)
 target_sources(tarebook_refrigerant PRIVATE ${catalogue_tables} ${tube_table})

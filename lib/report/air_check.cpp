@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "cautions.hpp"
+#include "fill.hpp"
 #include "json.hpp"
 #include "pressure_words.hpp"
 #include "table.hpp"
@@ -16,6 +17,8 @@ Result<AirCheckQuestion> air_check_question_for(const Book& book, std::string_vi
     const auto room = room_question_for(book, cylinder);
     if (!room) return fail(room.error());
     AirCheckQuestion q{.could_be = room->contents};
+    // Beside a gas that nobody here knows, the curve of the other one says nothing.
+    if (!report::not_in_catalogue(*room).empty()) q.could_be.clear();
     q.inside = room->facts.water_capacity;
     q.net = room->state.contents();
     return q;

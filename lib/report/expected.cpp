@@ -183,6 +183,12 @@ Result<ExpectView> expect_view(const Book& book, const ExpectQuestion& question,
     const auto place = place_facts(book.entries(), question.circuit, when);
     ExpectView view;
     view.gas = place ? find_refrigerant(place->refrigerant) : nullptr;
+    if (!view.gas && place && !place->refrigerant.empty())
+        return fail(
+            {ErrorKind::refused, "circuit-refrigerant-unknown",
+             fmt::format("{} of {} is not in the catalogue", place->refrigerant, appliance_of(question.circuit)),
+             place->refrigerant, "a refrigerant of the catalogue or of a file of your own",
+             "give the file that has it, --refrigerants"});
     if (!view.gas)
         return fail({ErrorKind::refused, "circuit-refrigerant-unknown",
                      fmt::format("which refrigerant {} holds is not on record", appliance_of(question.circuit)),

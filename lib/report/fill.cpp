@@ -163,9 +163,22 @@ std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
     return out;
 }
 
+std::vector<std::string> not_in_catalogue(const RoomQuestion& question) {
+    std::vector<std::string> out;
+    const auto look = [&](const std::string& name) {
+        if (name != "unknown" && !find_refrigerant(name) && std::find(out.begin(), out.end(), name) == out.end())
+            out.push_back(name);
+    };
+    for (const auto& lot : question.state.lots) look(lot.key.refrigerant);
+    if (question.state.lots.empty() && question.facts.refrigerant) look(*question.facts.refrigerant);
+    return out;
+}
+
 std::string rating_text(const RoomQuestion& question) {
     if (!question.facts.spec) return "not on record, read the collar (DOT ...)";
     const auto verdict = pressure_rating(question.contents, *question.facts.spec);
+    if (const auto strange = not_in_catalogue(question); !strange.empty() && verdict.rating != Rating::too_low)
+        return fmt::format("{} not decided; {}: not in the catalogue", *question.facts.spec, joined(strange));
     switch (verdict.rating) {
         case Rating::suits:
             return fmt::format("{} suits; {}", *question.facts.spec, verdict.why);
@@ -191,6 +204,11 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
     if (!question.facts.flammable_rated &&
         std::any_of(question.contents.begin(), question.contents.end(), [](const auto* g) { return g->flammable(); }))
         out.emplace_back("flammable rating: not on record, read the collar (left-hand thread, red mark)");
+    if (const auto strange = not_in_catalogue(question); !strange.empty())
+        out.push_back(
+            fmt::format("{}: not in the catalogue; what it weighs, presses and whether it burns is not known "
+                        "here: give the file that has it, --refrigerants",
+                        joined(strange)));
     for (auto& caution : gas_cautions(question.contents)) out.push_back(std::move(caution));
     out.push_back(heat_caution());
     out.emplace_back("stop by the scale; a float switch is not enough. Local code and the maker come first");

@@ -4,6 +4,7 @@
 #include "json.hpp"
 #include "pressure_words.hpp"
 #include "table.hpp"
+#include "tarebook/own_refrigerants.hpp"
 #include "tarebook/pt_page.hpp"
 #include "words.hpp"
 
@@ -15,6 +16,13 @@ constexpr const char* no_table =
     "no table: no saturation pressure, density, liquid-full temperature, air check or service pressure can be "
     "computed. "
     "Fill limits fall back to the rule for unknown contents (room shows it); read the maker's own chart for the rest";
+
+constexpr const char* as_sold =
+    "A row holds for the composition as sold: recovered gas that has shifted does not follow it.";
+constexpr const char* own_table =
+    "Tarebook checked only the shape of this table: that pressures and vapour density rise and liquid density falls, "
+    "that bubble is not below dew, that the rows lie on a smooth curve in the units named. Whether the figures are "
+    "those of this gas it cannot know: compare a few with the source. Between the rows: a monotone cubic";
 
 std::string composition_text(const Refrigerant& r) {
     std::vector<std::string> parts;
@@ -30,11 +38,13 @@ std::string about_text(const Refrigerant& r) {
     out += fmt::format("range: {:.1f} to {:.1f} C ({:.1f} to {:.1f} F), nothing outside it; critical at {:.1f} C\n",
                        s.low().in_celsius(), s.high().in_celsius(), s.low().in_fahrenheit(), s.high().in_fahrenheit(),
                        s.critical.in_celsius());
-    out += wrapped(fmt::format("uncertainty: {} % in pressure, {} % in density (a judgement of who collected the "
-                               "figures, no confidence interval)",
-                               r.cylinder->pressure_uncertainty_percent, r.cylinder->density_uncertainty_percent),
+    out += wrapped(fmt::format("uncertainty: {} % in pressure, {} % in density ({})",
+                               r.cylinder->pressure_uncertainty_percent, r.cylinder->density_uncertainty_percent,
+                               is_own(r) ? "as your file says"
+                                         : "a judgement of who collected the figures, no confidence interval"),
                    0);
     out += wrapped(fmt::format("method: {}", s.provenance.method), 0);
+    if (is_own(r)) return out + wrapped(own_table, 0) + "\n" + wrapped(as_sold, 0);
     out += wrapped("between the rows: a monotone cubic, within 0.01 % of rows left out", 0);
     if (!s.provenance.remark.empty()) out += wrapped(fmt::format("known weakness: {}", s.provenance.remark), 0);
     out += "\nEquations of state:\n";
@@ -44,8 +54,7 @@ std::string about_text(const Refrigerant& r) {
         out += bulleted(p.estimated ? fmt::format("{} with {}: ESTIMATED, nobody has published any: {} ({})", p.first,
                                                   p.second, p.source, p.effect)
                                     : fmt::format("{} with {}: {}", p.first, p.second, p.source));
-    return out + "\n" +
-           wrapped("A row holds for the composition as sold: recovered gas that has shifted does not follow it.", 0);
+    return out + "\n" + wrapped(as_sold, 0);
 }
 
 std::string about_json(const Refrigerant& r) {
@@ -69,6 +78,7 @@ std::string about_json(const Refrigerant& r) {
         .add("rho_uncertainty_percent",
              s.has_table() ? Json::decimal(r.cylinder->density_uncertainty_percent, 2) : Json::null())
         .add("method", or_null(Json::text(s.provenance.method)))
+        .add("own_file", Json::boolean(is_own(r)))
         .add("remark", s.provenance.remark.empty() ? Json::null() : Json::text(s.provenance.remark));
     Json equations = Json::array();
     for (const auto& f : s.provenance.fluids) {
@@ -94,6 +104,7 @@ std::string about_json(const Refrigerant& r) {
 std::string about_csv(const Refrigerant& r) {
     Csv csv({"refrigerant", "what", "of", "source", "estimated", "effect"});
     const std::string name(r.designation);
+    if (is_own(r)) csv.row({name, "own-file", "", std::string(r.saturation.provenance.method), "", ""});
     for (const auto& f : r.saturation.provenance.fluids)
         csv.row({name, "equation", std::string(f.component), std::string(f.equation), "no", ""});
     for (const auto& p : r.saturation.provenance.pairs)

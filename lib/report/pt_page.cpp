@@ -7,6 +7,7 @@
 #include "json.hpp"
 #include "pressure_words.hpp"
 #include "table.hpp"
+#include "tarebook/own_refrigerants.hpp"
 
 namespace tarebook {
 
@@ -134,8 +135,9 @@ Json& add_rest(Json& json, const PtQuestion& q) {
 
 // How far to trust it, in a line or two under every page.
 std::string footing(const Refrigerant& r) {
-    std::string out = fmt::format("good to about {} % in pressure, {} % in density",
-                                  r.cylinder->pressure_uncertainty_percent, r.cylinder->density_uncertainty_percent);
+    std::string out = fmt::format("good to about {} % in pressure, {} % in density{}",
+                                  r.cylinder->pressure_uncertainty_percent, r.cylinder->density_uncertainty_percent,
+                                  is_own(r) ? " by your own file, which nobody checked here" : "");
     if (r.saturation.provenance.estimated()) out += "; mixture parameters are partly estimated";
     out += fmt::format(" (tarebook pt {} --about)", r.designation);
     return wrapped(out, 0);

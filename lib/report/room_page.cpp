@@ -46,6 +46,8 @@ RoomQuestion room_question_of(CylinderNow&& cylinder, const std::optional<Mass>&
     if (q.state.lots.empty() && q.facts.refrigerant)
         if (const auto* gas = find_refrigerant(*q.facts.refrigerant)) q.contents.push_back(gas);
     q.mixed = q.state.mixed || (unnamed && !q.contents.empty()) || q.contents.size() > 1;
+    // Of a person's own file that is not here today: a light gas, for all that is known.
+    q.hydrocarbon_or_ammonia_suspected = !not_in_catalogue(q).empty();
     q.division = division;
     return q;
 }
@@ -55,6 +57,7 @@ namespace {
 std::string content_name(const RoomQuestion& q) {
     std::vector<std::string> names;
     for (const auto* gas : q.contents) names.emplace_back(gas->designation);
+    for (const auto& strange : not_in_catalogue(q)) names.push_back(strange + " (not in the catalogue)");
     if (names.empty()) return "unknown";
     if (names.size() == 1 && !q.mixed) return names.front();
     return (q.state.mixed ? "mixed: " : "could be: ") + joined(names);

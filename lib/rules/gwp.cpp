@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "tarebook/own_refrigerants.hpp"
+
 namespace tarebook {
 namespace {
 
@@ -16,6 +18,8 @@ std::optional<GwpValues> catalogue_set(std::string_view set) {
     GwpValues out{std::string(set), {}, RuleStatus::to_confirm, fmt::format("schema/refrigerants.yaml, {}", name)};
     for (const auto& r : all_refrigerants())
         if (!r.blend() && r.*field) out.values.emplace(r.designation, *(r.*field));
+    for (const auto* r : loaded_own_refrigerants())
+        if (!r->blend() && r->*field) out.values.emplace(r->designation, *(r->*field));
     return out;
 }
 

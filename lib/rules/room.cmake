@@ -16,5 +16,5 @@ add_custom_command(
 
 tarebook_room(rules SOURCES ratio.cpp period.cpp pack_source.cpp pack_build.cpp fields.cpp terms.cpp packs.cpp gwp.cpp additions.cpp
               leak_rate.cpp evacuation.cpp requalification.cpp leak_check.cpp
-              ../refrigerant/checked_yaml.cpp USES event refrigerant LINKS yaml-cpp)
+              USES event refrigerant LINKS yaml-cpp)
 target_sources(tarebook_rules PRIVATE ${rule_tables})

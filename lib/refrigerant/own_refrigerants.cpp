@@ -1,0 +1,121 @@
+#include "tarebook/own_refrigerants.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <deque>
+
+#include "catalogue.hpp"
+#include "checked_yaml.hpp"
+#include "own_source.hpp"
+#include "own_table.hpp"
+
+namespace tarebook {
+namespace {
+
+using namespace catalogue;
+
+// Everything that the views of one Refrigerant look at. Never freed: a Refrigerant lives as long as the program.
+struct Kept {
+    OwnSource own;
+    std::string method;
+    std::vector<Component> composition;
+    std::vector<std::string_view> verified;
+    std::vector<SaturationRow> rows;
+    std::vector<SaturationNode> nodes;
+};
+
+std::optional<Temperature> celsius(std::optional<double> c) {
+    if (!c) return std::nullopt;
+    return Temperature::celsius(*c);
+}
+
+// The bubble pressure at 55 C, and what 49 CFR 173.301a(d) asks for it. It is the pressure there of every fill within
+// the limits, which leave vapour at 55 C. A gas without liquid there has no figure: its pressure follows from the fill.
+CylinderPressure cylinder_pressure(const Refrigerant& r, const OwnSource& own) {
+    CylinderPressure p;
+    p.pressure_uncertainty_percent = own.p_uncertainty_pct;
+    p.density_uncertainty_percent = own.rho_uncertainty_pct;
+    p.no_liquid_at_25c = own.critical_c <= 25;
+    p.no_liquid_at_55c = gas_alone_at_55c(own);
+    const auto at_25c = saturation_at(r, Temperature::celsius(25));
+    const auto at_55c = saturation_at(r, Temperature::celsius(55));
+    if (!at_25c || !at_55c) return p;
+    const double filled = 0.8 * at_25c->liquid.in_kg_per_m3();
+    const bool full_at_55c = filled >= at_55c->liquid.in_kg_per_m3();
+    // Where the table ends before 60 C and does not tell, the margin counts as thin.
+    const auto at_60c = saturation_at(r, Temperature::celsius(60));
+    p.thin_margin = !full_at_55c && (!at_60c || filled >= at_60c->liquid.in_kg_per_m3());
+    p.at_55c = gauge(at_55c->bubble, standard_atmosphere());
+    p.min_service = GaugePressure::kilopascals(p.at_55c->in_kilopascals() / 1.25);
+    return p;
+}
+
+Refrigerant made_from(Kept& k, const OwnFile& file) {
+    const auto& s = k.own.refrigerant;
+    for (const auto& part : s.composition) k.composition.push_back({part.designation, part.percent});
+    k.verified.assign(s.verified.begin(), s.verified.end());
+    for (const auto& row : k.own.rows)
+        k.rows.push_back({Temperature::celsius(row.t_c), AbsolutePressure::kilopascals(row.bubble_kpa),
+                          AbsolutePressure::kilopascals(row.dew_kpa), Density::kg_per_m3(row.liquid),
+                          Density::kg_per_m3(row.vapor)});
+    const auto critical = Temperature::celsius(k.own.critical_c);
+    k.nodes = saturation_nodes(k.rows, critical);
+    k.method = fmt::format("your own file: {}; {}; {}", file.source, file.edition, file.date);
+    Refrigerant r{.designation = s.designation,
+                  .class_name = s.class_name,
+                  .composition = k.composition,
+                  .safety_group = s.safety_group,
+                  .molar_mass_g_mol = s.molar_mass_g_mol,
+                  .gwp_ar4 = s.gwp_ar4,
+                  .gwp_eu_2024_573 = s.gwp_eu_2024_573,
+                  .gwp_ar5 = s.gwp_ar5,
+                  .odp = s.odp,
+                  .un_number = s.un_number,
+                  .hazard_class = s.hazard_class,
+                  .shipping_name = s.shipping_name,
+                  .boiling = celsius(s.nbp_c),
+                  .critical = celsius(s.tc_c),
+                  .critical_pressure = std::nullopt,
+                  .eu_ozone_depleting = s.eu_ozone_depleting,
+                  .notes = s.notes,
+                  .verified_fields = k.verified,
+                  .saturation = {critical, k.rows, k.nodes, {k.method, {}, {}, {}}},
+                  .cylinder = std::nullopt,
+                  .filling_densities = {}};
+    if (s.pc_kpa) r.critical_pressure = AbsolutePressure::kilopascals(*s.pc_kpa);
+    r.cylinder = cylinder_pressure(r, k.own);
+    return r;
+}
+
+}  // namespace
+
+Result<std::vector<const Refrigerant*>> load_own_refrigerants(const std::string& file) {
+    try {
+        auto read = read_own_refrigerants(file);
+        auto& all = own_refrigerants();
+        std::vector<const Refrigerant*> loaded;
+        for (auto& own : read.refrigerants) {
+            auto* kept = new Kept{std::move(own), {}, {}, {}, {}, {}};  // lives as long as the program
+            all.push_back(made_from(*kept, read));
+            loaded.push_back(&all.back());
+        }
+        return loaded;
+    } catch (const BadSource& e) {
+        return usage("refrigerants-file", e.what(), file, "a file of refrigerants in the form that README.md names",
+                     "mend the file; nothing of it was taken");
+    }
+}
+
+std::vector<const Refrigerant*> loaded_own_refrigerants() {
+    std::vector<const Refrigerant*> all;
+    for (const auto& r : own_refrigerants()) all.push_back(&r);
+    return all;
+}
+
+bool is_own(const Refrigerant& refrigerant) {
+    const auto& own = own_refrigerants();
+    return std::any_of(own.begin(), own.end(), [&](const Refrigerant& r) { return &r == &refrigerant; });
+}
+
+}  // namespace tarebook

@@ -1,0 +1,25 @@
+// Whether a table that nobody here has seen can be the table of a gas, and reaches as far as the limits that are
+// computed from it. The shipped tables pass with room to spare (tests/unit/refrigerant/own_refrigerants_test.cpp).
+#pragma once
+
+#include <cstddef>
+#include <functional>
+
+#include "own_source.hpp"
+
+namespace tarebook::catalogue {
+
+struct TableFaults {
+    /// At a row, at the table as a whole, at another key. None of them comes back.
+    std::function<void(std::size_t row, const std::string& why)> row;
+    std::function<void(const std::string& why)> table;
+    std::function<void(const char* key, const std::string& why)> key;
+};
+
+/// `own` has at least three rows, each in order with the one before it (check_row).
+void check_own_table(const OwnSource& own, const TableFaults& bad);
+
+/// No liquid at 131 F: the only case in which a table may end below it.
+bool gas_alone_at_55c(const OwnSource& own);
+
+}  // namespace tarebook::catalogue
