@@ -39,18 +39,21 @@ class ManyJudge {
 
     // Also learns the cylinders, the entries and the order of time.
     bool suits() {
-        const bool has_steps = book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM step)").getInt() != 0;
+        // A release or an outside charge touches no cylinder: it has postings, and no step.
+        const bool has_events = book_.db.raw()
+                                    .execAndGet("SELECT EXISTS (SELECT 1 FROM step) OR EXISTS (SELECT 1 FROM posting)")
+                                    .getInt() != 0;
         Event e;
         for (std::size_t p = 0; p < which_.size(); ++p) {
             make(p, e);
             if (std::holds_alternative<kinds::Void>(e.what) || std::holds_alternative<kinds::Resolve>(e.what))
                 return false;
             if (const auto change = register_change(e)) {
-                if (!only_adds(e, *change, has_steps)) return false;
+                if (!only_adds(e, *change, has_events)) return false;
                 entries_.push_back(p);
             }
             for (const auto& code : cylinders_of(e)) {
-                const auto& slot = slot_of(code, has_steps);
+                const auto& slot = slot_of(code, has_events);
                 if (slot.stood && e.order() < slot.last) return false;
             }
             in_order_ = in_order_ && (p == 0 || drafts_.at(which_[p - 1]) <= drafts_.at(which_[p]));
@@ -93,10 +96,10 @@ class ManyJudge {
     }
 
     // An entry that is new, and under which nothing stands already (it could, where an entry was voided).
-    bool only_adds(const Event& e, const RegisterChange& change, bool has_steps) const {
+    bool only_adds(const Event& e, const RegisterChange& change, bool has_events) const {
         const auto* entry = std::get_if<kinds::Entry>(&e.what);
         if (!entry || !entry->adds || change.values.contains("owner_group")) return false;
-        if (!has_steps) return true;
+        if (!has_events) return true;
         if (change.entry == EntryKind::scale || change.entry == EntryKind::machine) return false;
         auto& s = bound(book_.db.statement("SELECT 1 FROM account WHERE kind IN ('cylinder', 'circuit') AND (code = ?1 "
                                            "OR (code > ?1 || '/' AND code < ?1 || '0'))"),
@@ -106,11 +109,11 @@ class ManyJudge {
         return !stands;
     }
 
-    Slot& slot_of(const std::string& code, bool has_steps) {
+    Slot& slot_of(const std::string& code, bool has_events) {
         const auto [it, fresh] = slots_.try_emplace(code);
         if (fresh) it->second = std::make_unique<Slot>();
         auto& slot = *it->second;
-        if (!fresh || !has_steps) return slot;
+        if (!fresh || !has_events) return slot;
         const auto account = book_.account_id({AccountKind::cylinder, code}, false);
         if (account == 0) return slot;
         auto& s =
