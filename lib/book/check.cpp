@@ -208,7 +208,8 @@ class Checker {
         folding_ =
             std::async(large_ ? std::launch::async : std::launch::deferred, [this, batch = std::exchange(batch_, {})] {
                 return std::all_of(batch.begin(), batch.end(), [&](const auto& row) {
-                    const auto& [id, e] = row;
+                    const auto id = row.first;  // names of their own: clang lets no lambda see a structured binding
+                    const auto& e = row.second;
                     return recomputed([&] { fold_->take(id, e); }, "event " + event_name(e.seq) + ": ");
                 });
             });
