@@ -37,7 +37,7 @@ class Writer {
         begin(key);
         Writer inner(out_);
         for (const auto& [name, value] : v) {
-            inner.begin(name);
+            inner.begin_name(name);
             if (value.mass)
                 weight(*value.mass, value.text);
             else
@@ -68,14 +68,24 @@ class Writer {
     }
 
  private:
+    // Our own keys hold nothing that needs an escape.
     void begin(std::string_view key) {
-        assert(last_ < key && "fields are named in order");
-        last_ = key;
-        if (!first_) out_ += ',';
-        first_ = false;
+        next(key);
         out_ += '"';
         out_ += key;
         out_ += "\":";
+    }
+    // A name out of a map is whatever a body brought.
+    void begin_name(std::string_view name) {
+        next(name);
+        quote(name);
+        out_ += ':';
+    }
+    void next(std::string_view key) {
+        assert((first_ || last_ < key) && "fields are named in order");
+        last_ = key;
+        if (!first_) out_ += ',';
+        first_ = false;
     }
     template <class T>
     void object(const T& parts) {

@@ -232,3 +232,15 @@ TEST_CASE("a weighing gains what its pair says; a net counts where there is no p
     CHECK(net.gained() == Mass::pounds(5));
     CHECK(Weighing{w("31.2lb"), {}, {}}.gained().is_zero());
 }
+
+TEST_CASE("a field whose name needs an escape, or is empty, is written so that it is read back (I3)") {
+    auto e = the_event();
+    kinds::Entry entry{EntryKind::machine, "M1", true, {}};
+    entry.values = {{"", {"nothing", {}}}, {"flamm\ble", {"no", {}}}, {"say \"so\"", {"yes", {}}}};
+    e.what = entry;
+    const auto body = canonical_body(e);
+    const auto again = event_from_body(body);
+    REQUIRE(again.has_value());
+    CHECK(canonical_body(*again) == body);
+    CHECK(std::get<kinds::Entry>(again->what).values == entry.values);
+}
