@@ -174,11 +174,19 @@ std::vector<std::string> not_in_catalogue(const RoomQuestion& question) {
     return out;
 }
 
+bool holds_unknown(const RoomQuestion& question) {
+    const auto& lots = question.state.lots;
+    return std::any_of(lots.begin(), lots.end(), [](const Lot& lot) { return lot.key.refrigerant == "unknown"; });
+}
+
 std::string rating_text(const RoomQuestion& question) {
     if (!question.facts.spec) return "not on record, read the collar (DOT ...)";
     const auto verdict = pressure_rating(question.contents, *question.facts.spec);
     if (const auto strange = not_in_catalogue(question); !strange.empty() && verdict.rating != Rating::too_low)
         return fmt::format("{} not decided; {}: not in the catalogue", *question.facts.spec, joined(strange));
+    // The named gas speaks for itself alone.
+    if (holds_unknown(question) && verdict.rating != Rating::too_low)
+        return fmt::format("{} not decided; a gas that is not known is in it", *question.facts.spec);
     switch (verdict.rating) {
         case Rating::suits:
             return fmt::format("{} suits; {}", *question.facts.spec, verdict.why);

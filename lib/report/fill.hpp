@@ -54,6 +54,8 @@ std::optional<std::chrono::year_month> test_due(const CylinderFacts& facts);
 bool test_is_over(const CylinderFacts& facts, Instant now);
 std::string test_text(const CylinderFacts& facts, Instant now);
 std::string rating_text(const RoomQuestion& question);
+/// A lot of a gas that nobody could name is in it.
+bool holds_unknown(const RoomQuestion& question);
 /// Gases that the book names and the catalogue lacks: of a person's own file that was not given now.
 std::vector<std::string> not_in_catalogue(const RoomQuestion& question);
 std::string month_text(std::chrono::year_month month);

@@ -145,6 +145,9 @@ std::string highest_candidate_text(const RoomQuestion& question, DisplayUnits un
             highest = gas;
         }
     if (!highest) return "";
+    if (holds_unknown(question))
+        return fmt::format("pressure at {}: not known with a gas in it that is not known; {} alone up to {}", hot,
+                           highest->designation, gauge_up(*most, units));
     return fmt::format("pressure at {}: up to {} if it is {}; a mixture can show more than each of its parts", hot,
                        gauge_up(*most, units), highest->designation);
 }
