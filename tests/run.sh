@@ -29,7 +29,7 @@ code=0; cmake --build "$build" || code=$?; report "build with warnings as errors
 [ "$code" -eq 0 ] || { echo "$passed passed, $failed failed"; exit 1; }
 
 # Two at a time: there are two cores, and most tests wait for a disk.
-(cd "$build" && ctest -j 2 --output-on-failure) >"$build.ctest.log" 2>&1 || cat "$build.ctest.log"
+(cd "$build" && ctest -j 2 --timeout 600 --output-on-failure) >"$build.ctest.log" 2>&1 || cat "$build.ctest.log"
 for name in $(cd "$build" && ctest -N | sed -n 's/^ *Test *#[0-9]*: //p'); do
     code=1
     if grep -q "Test *#[0-9]*: $name \.* *Passed" "$build.ctest.log"; then code=0; fi

@@ -1,13 +1,16 @@
 #include "own_source.hpp"
 
 #include <fmt/format.h>
+#include <yaml-cpp/eventhandler.h>
 
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <fstream>
 #include <iterator>
+#include <optional>
 #include <set>
+#include <sstream>
 
 #include "catalogue.hpp"
 #include "checked_yaml.hpp"
@@ -51,17 +54,44 @@ void check_bytes(const std::string& file, std::string_view bytes) {
     }
 }
 
+// Stops at a second document. It is asked first, as the library makes a tree of every document there is, and of some
+// broken texts documents without end.
+class OneDocument : public YAML::EventHandler {
+ public:
+    explicit OneDocument(const std::string& file) : file_(file) {}
+    void OnDocumentStart(const YAML::Mark& mark) override {
+        if (begun_)
+            throw BadSource(fmt::format(
+                "{}:{}: {}", file_, std::max(1, mark.line + 1),
+                *begun_ == mark.pos ? "this cannot be read as YAML" : "a second document begins here; expected one"));
+        begun_ = mark.pos;
+    }
+    void OnDocumentEnd() override {}
+    void OnNull(const YAML::Mark&, YAML::anchor_t) override {}
+    void OnAlias(const YAML::Mark&, YAML::anchor_t) override {}
+    void OnScalar(const YAML::Mark&, const std::string&, YAML::anchor_t, const std::string&) override {}
+    void OnSequenceStart(const YAML::Mark&, const std::string&, YAML::anchor_t, YAML::EmitterStyle::value) override {}
+    void OnSequenceEnd() override {}
+    void OnMapStart(const YAML::Mark&, const std::string&, YAML::anchor_t, YAML::EmitterStyle::value) override {}
+    void OnMapEnd() override {}
+
+ private:
+    const std::string& file_;
+    std::optional<int> begun_;  // where, in bytes
+};
+
 YAML::Node load(const std::string& file) {
     const auto bytes = bytes_of(file);
     check_bytes(file, bytes);
     try {
-        const auto documents = YAML::LoadAll(bytes);
-        if (documents.empty() || documents.front().IsNull())
-            throw BadSource(fmt::format("{}:1: the file is empty", file));
-        if (documents.size() > 1)
-            throw BadSource(fmt::format("{}:{}: a second document begins here; expected one", file,
-                                        std::max(1, documents[1].Mark().line + 1)));
-        return documents.front();
+        std::istringstream in(bytes);
+        YAML::Parser parser(in);
+        OneDocument one(file);
+        while (parser.HandleNextDocument(one)) {
+        }
+        auto document = YAML::Load(bytes);
+        if (document.IsNull()) throw BadSource(fmt::format("{}:1: the file is empty", file));
+        return document;
     } catch (const YAML::Exception& e) {
         throw BadSource(fmt::format("{}:{}: {}", file, std::max(1, e.mark.line + 1), e.msg));
     }
