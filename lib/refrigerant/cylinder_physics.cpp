@@ -23,6 +23,11 @@ Saturated<Standing> standing_at(const Refrigerant& refrigerant, Mass net, Volume
     return Standing{at, Phases::liquid_and_vapor, (density - vapor) / (liquid - vapor), point->bubble};
 }
 
+GaugePressure gauge_at_most(const Refrigerant& refrigerant, AbsolutePressure pressure) {
+    const double percent = refrigerant.cylinder ? refrigerant.cylinder->pressure_uncertainty_percent : 0;
+    return gauge(AbsolutePressure::kilopascals(pressure.in_kilopascals() * (1 + percent / 100)), standard_atmosphere());
+}
+
 Saturated<Mass> vapor_heel(const Refrigerant& refrigerant, Volume inside, Temperature at) {
     return saturation_at(refrigerant, at).map([&](const SaturationPoint& p) { return inside.filled_with(p.vapor); });
 }

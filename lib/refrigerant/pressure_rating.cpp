@@ -3,17 +3,15 @@
 #include <algorithm>
 
 #include "listed_mark.hpp"
+#include "tarebook/cylinder_physics.hpp"
 #include "tarebook/spec_mark.hpp"
 
 namespace tarebook {
 namespace {
 
-// The uncertainty is one of the absolute pressure, and counts toward the higher rating.
 std::optional<GaugePressure> needed_service(const Refrigerant& r) {
     if (!r.cylinder || !r.cylinder->at_55c) return std::nullopt;
-    const double high = 1 + r.cylinder->pressure_uncertainty_percent / 100;
-    const auto at_55c = absolute(*r.cylinder->at_55c, standard_atmosphere());
-    const auto highest = gauge(AbsolutePressure::kilopascals(at_55c.in_kilopascals() * high), standard_atmosphere());
+    const auto highest = gauge_at_most(r, absolute(*r.cylinder->at_55c, standard_atmosphere()));
     return GaugePressure::kilopascals(highest.in_kilopascals() / 1.25);
 }
 

@@ -22,12 +22,9 @@ Inside inside_of(const Refrigerant& gas, Mass net, Volume volume) {
             standing(gas, net, volume, at_131f)};
 }
 
-// The figures' own uncertainty is one of the absolute pressure, and counts toward the higher.
 std::optional<GaugePressure> highest_pressure(const Refrigerant& gas, const std::optional<Standing>& s) {
     if (!s || !s->pressure_at_most) return std::nullopt;
-    const double uncertain = gas.cylinder ? gas.cylinder->pressure_uncertainty_percent / 100 : 0;
-    return gauge(AbsolutePressure::kilopascals(s->pressure_at_most->in_kilopascals() * (1 + uncertain)),
-                 standard_atmosphere());
+    return gauge_at_most(gas, *s->pressure_at_most);
 }
 
 std::string share_text(const std::optional<Standing>& s) {
@@ -45,9 +42,7 @@ std::string pressure_text(const Refrigerant& gas, const std::optional<Standing>&
 // Filled to 80 % at 77 F, at 131 F.
 std::optional<GaugePressure> rated_pressure(const Refrigerant& gas) {
     if (!gas.cylinder || !gas.cylinder->at_55c) return std::nullopt;
-    const double uncertain = gas.cylinder->pressure_uncertainty_percent / 100;
-    const auto at_55c = absolute(*gas.cylinder->at_55c, standard_atmosphere());
-    return gauge(AbsolutePressure::kilopascals(at_55c.in_kilopascals() * (1 + uncertain)), standard_atmosphere());
+    return gauge_at_most(gas, absolute(*gas.cylinder->at_55c, standard_atmosphere()));
 }
 
 // 2 % is what a weighing or two leave open (common practice, no source).

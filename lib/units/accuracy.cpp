@@ -3,32 +3,10 @@
 #include "decimal.hpp"
 
 namespace tarebook {
-namespace {
-
-struct Typed {
-    std::string text, unit;
-    double value = 0;
-    bool ok = false;
-};
-
-Typed split(std::string_view text) {
-    Typed t;
-    t.text = std::string(decimal::trimmed(text));
-    std::string_view rest = t.text;
-    const auto number = decimal::take_number(rest);
-    rest = decimal::trimmed(rest);
-    t.unit = decimal::lower(decimal::take_letters(rest));
-    t.ok = number.digits > 0 && number.digits <= 15 && rest.empty();
-    t.value = number.value();
-    return t;
-}
-
-}  // namespace
-
 Result<PressureDifference> parse_pressure_accuracy(std::string_view text) {
     constexpr const char* forms = "2psi, 15kPa or 0.1bar";
-    const auto t = split(text);
-    if (!t.ok) return usage("accuracy-number", "cannot read how far the gauge may be off", t.text, forms);
+    const auto t = decimal::figure(text);
+    if (!t.ok || t.negative) return usage("accuracy-number", "cannot read how far the gauge may be off", t.text, forms);
     double kpa = t.value;
     if (t.unit == "psi")
         kpa *= AbsolutePressure::kpa_per_psi;
@@ -43,8 +21,9 @@ Result<PressureDifference> parse_pressure_accuracy(std::string_view text) {
 
 Result<TemperatureDifference> parse_temperature_accuracy(std::string_view text) {
     constexpr const char* forms = "2F or 1C";
-    const auto t = split(text);
-    if (!t.ok) return usage("accuracy-number", "cannot read how far the thermometer may be off", t.text, forms);
+    const auto t = decimal::figure(text);
+    if (!t.ok || t.negative)
+        return usage("accuracy-number", "cannot read how far the thermometer may be off", t.text, forms);
     if (t.unit != "f" && t.unit != "c" && t.unit != "k")
         return usage("accuracy-unit", "how far a thermometer may be off is a temperature", t.text, forms);
     const auto off =

@@ -7,30 +7,6 @@
 #include "decimal.hpp"
 
 namespace tarebook {
-namespace {
-
-struct Typed {
-    std::string text, unit;
-    double value = 0;
-    bool ok = false;
-};
-
-Typed split(std::string_view text) {
-    Typed t;
-    t.text = std::string(decimal::trimmed(text));
-    std::string_view rest = t.text;
-    const bool negative = rest.starts_with('-');
-    if (negative) rest.remove_prefix(1);
-    const auto number = decimal::take_number(rest);
-    rest = decimal::trimmed(rest);
-    t.unit = decimal::lower(decimal::take_letters(rest));
-    t.ok = number.digits > 0 && number.digits <= 15 && rest.empty();
-    t.value = negative ? -number.value() : number.value();
-    return t;
-}
-
-}  // namespace
-
 AbsolutePressure barometer_at(Altitude altitude) {
     // ISO 2533: 288.15 K and 101.325 kPa at sea level, 6.5 K less a kilometre, g = 9.80665 m/s2, R = 287.05287 J/(kg
     // K).
@@ -43,7 +19,7 @@ AbsolutePressure barometer_at(Altitude altitude) {
 
 Result<Altitude> parse_altitude(std::string_view text) {
     constexpr const char* forms = "5000ft or 1500m";
-    const auto t = split(text);
+    const auto t = decimal::figure(text);
     if (!t.ok) return usage("altitude-number", "cannot read an altitude", t.text, forms);
     if (t.unit != "ft" && t.unit != "m")
         return usage("altitude-unit", "an altitude needs feet or metres", t.text, forms);
@@ -55,7 +31,7 @@ Result<Altitude> parse_altitude(std::string_view text) {
 
 Result<AbsolutePressure> parse_barometer(std::string_view text) {
     constexpr const char* forms = "84kPa, 840hPa, 840mbar, 24.9inHg or 12.2psia";
-    const auto t = split(text);
+    const auto t = decimal::figure(text);
     if (!t.ok) return usage("barometer-number", "cannot read a barometer", t.text, forms);
     double kpa = t.value;
     if (t.unit == "hpa" || t.unit == "mbar")

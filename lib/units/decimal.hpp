@@ -64,4 +64,27 @@ inline std::string lower(std::string_view s) {
     return out;
 }
 
+/// A number, then letters, then nothing: the shape of every typed quantity but a weight in pounds and ounces.
+struct Figure {
+    std::string text;  ///< as typed, without blanks around it
+    std::string unit;  ///< in lower case
+    double value = 0;
+    bool negative = false;
+    bool ok = false;
+};
+inline Figure figure(std::string_view typed) {
+    Figure f;
+    f.text = std::string(trimmed(typed));
+    std::string_view rest = f.text;
+    f.negative = rest.starts_with('-');
+    if (f.negative) rest.remove_prefix(1);
+    const auto number = take_number(rest);
+    if (number.digits == 0 || number.digits > 15) return f;
+    rest = trimmed(rest);
+    f.unit = lower(take_letters(rest));
+    f.ok = rest.empty();
+    f.value = f.negative ? -number.value() : number.value();
+    return f;
+}
+
 }  // namespace tarebook::decimal

@@ -5,33 +5,6 @@
 #include "decimal.hpp"
 
 namespace tarebook {
-namespace {
-
-struct Parts {
-    double value = 0;
-    std::string unit;
-    bool ok = false;
-};
-
-// number, then letters, then nothing: the shape of every typed quantity but a weight in pounds and ounces
-Parts split(std::string_view text) {
-    Parts parts;
-    bool negative = false;
-    if (text.starts_with('-')) {
-        negative = true;
-        text.remove_prefix(1);
-    }
-    const auto number = decimal::take_number(text);
-    if (number.digits == 0 || number.digits > 15) return parts;
-    text = decimal::trimmed(text);
-    parts.unit = decimal::lower(decimal::take_letters(text));
-    parts.ok = text.empty();
-    parts.value = negative ? -number.value() : number.value();
-    return parts;
-}
-
-}  // namespace
-
 AbsolutePressure PressureReading::absolute(AbsolutePressure ambient) const {
     if (const auto* g = std::get_if<GaugePressure>(&value)) return tarebook::absolute(*g, ambient);
     return std::get<AbsolutePressure>(value);
@@ -39,7 +12,7 @@ AbsolutePressure PressureReading::absolute(AbsolutePressure ambient) const {
 
 Result<Temperature> parse_temperature(std::string_view text) {
     const std::string typed(decimal::trimmed(text));
-    const auto parts = split(typed);
+    const auto parts = decimal::figure(typed);
     constexpr const char* forms = "70F or 21C";
     if (!parts.ok) return usage("temperature-number", "cannot read a temperature", typed, forms);
     if (parts.unit.empty())
@@ -59,7 +32,7 @@ Result<Temperature> parse_temperature(std::string_view text) {
 
 Result<PressureReading> parse_pressure(std::string_view text) {
     const std::string typed(decimal::trimmed(text));
-    const auto parts = split(typed);
+    const auto parts = decimal::figure(typed);
     constexpr const char* forms = "36psig, 10inHg (vacuum), 500micron, 350kPa or 3.5bar";
     if (!parts.ok) return usage("pressure-number", "cannot read a pressure", typed, forms);
     const auto& u = parts.unit;
@@ -99,7 +72,7 @@ Result<PressureReading> parse_pressure(std::string_view text) {
 Result<Volume> parse_water_capacity(std::string_view text, ScaleReads reads) {
     const std::string typed(decimal::trimmed(text));
     constexpr const char* forms = "47.6lb, 21.6kg or 21.6L";
-    const auto parts = split(typed);
+    const auto parts = decimal::figure(typed);
     Volume volume = Volume::litres(0);
     if (parts.ok && parts.unit == "l") {
         volume = Volume::litres(parts.value);

@@ -28,6 +28,10 @@ struct Standing {
 /// `net` in `inside` at a temperature of the table.
 Saturated<Standing> standing_at(const Refrigerant& refrigerant, Mass net, Volume inside, Temperature at);
 
+/// A pressure of this refrigerant as a gauge may show it at the most: the uncertainty of its figures is one of the
+/// absolute pressure, and counts toward the higher.
+GaugePressure gauge_at_most(const Refrigerant& refrigerant, AbsolutePressure pressure);
+
 /// The vapour that stays when the last liquid is gone: what "empty" still holds.
 Saturated<Mass> vapor_heel(const Refrigerant& refrigerant, Volume inside, Temperature at);
 

@@ -60,3 +60,10 @@ TEST_CASE("outside the table there is no answer, and the error says on which sid
           OutsideTable::Side::colder);
     CHECK(vapor_heel(gas("R-401B"), wc_47_6(), Temperature::celsius(20)).error().side == OutsideTable::Side::no_table);
 }
+
+TEST_CASE("the uncertainty of the figures counts toward the higher pressure, as one of the absolute") {
+    const auto& r401a = gas("R-401A");  // estimated mixture parameters: 5 %
+    REQUIRE(r401a.cylinder->pressure_uncertainty_percent == 5.0);
+    const auto shown = gauge_at_most(r401a, AbsolutePressure::kilopascals(1000));
+    CHECK(shown.in_kilopascals() == doctest::Approx(1050 - 101.325));
+}
