@@ -11,25 +11,34 @@ constexpr std::array<std::string_view, 10> movements{"receive", "recover", "reus
                                                      "return",  "destroy", "exchange", "release", "pumpdown"};
 constexpr std::array<std::string_view, 10> standings{"weigh",   "evacuate", "air-check", "requalify", "move",
                                                      "condemn", "lost",     "found",     "convert",   "reclassify"};
+constexpr std::array<std::string_view, 2> dues{"due", "why"};
+constexpr std::array<std::string_view, 5> leaks{"leak", "inspect", "repair", "leak-test", "plan"};
 constexpr std::array<std::string_view, 3> corrections{"void", "correct", "resolve"};
 constexpr std::array<std::string_view, 5> reports{"room", "report", "list", "export", "check"};
 constexpr std::array<std::string_view, 1> jobs{"job"};
 constexpr std::array<std::string_view, 1> imports{"import"};
 constexpr std::array<std::string_view, 1> pressures{"pt"};
 
-constexpr std::array<CommandGroup, 8> groups{{{registers, setup_register_commands},
-                                              {movements, setup_movement_commands},
-                                              {standings, setup_standing_commands},
-                                              {corrections, setup_correction_commands},
-                                              {reports, setup_report_commands},
-                                              {jobs, setup_job_commands},
-                                              {imports, setup_import_commands},
-                                              {pressures, setup_pt_commands}}};
+constexpr std::array<CommandGroup, 10> groups{{{registers, setup_register_commands},
+                                               {movements, setup_movement_commands},
+                                               {standings, setup_standing_commands},
+                                               {leaks, setup_leak_commands},
+                                               {dues, setup_due_commands},
+                                               {corrections, setup_correction_commands},
+                                               {reports, setup_report_commands},
+                                               {jobs, setup_job_commands},
+                                               {imports, setup_import_commands},
+                                               {pressures, setup_pt_commands}}};
 
 const CommandGroup* group_of(std::string_view name) {
     for (const auto& group : groups)
         if (std::find(group.names.begin(), group.names.end(), name) != group.names.end()) return &group;
     return nullptr;
+}
+
+// `--reason leak`: what stands behind an option is its value, and no command.
+bool is_value(std::string_view before) {
+    return before.starts_with("--") && before.find('=') == std::string_view::npos;
 }
 
 }  // namespace
@@ -42,7 +51,7 @@ const CommandGroup* group_named(const std::vector<std::string>& words) {
     const CommandGroup* named = nullptr;
     for (std::size_t i = 1; i < words.size(); ++i) {
         const auto* group = group_of(words[i]);
-        if (!group) continue;
+        if (!group || is_value(words[i - 1])) continue;
         // a value, or the name of a level below, may be the name of a command too: the parser knows which
         if (named && named != group) return nullptr;
         named = group;

@@ -147,6 +147,9 @@ int correct(const Session& s, const Options& o) {
 
 int resolve(const Session& s, const Options& o) {
     auto book = s.open(Access::write);
+    // a clock is no finding of an event: whether there is such a one is asked before
+    if (o.event.starts_with("due/") && !(s.own_id && book.event_with_own_id(*s.own_id)))
+        if (auto known = clock_exists(book, o.event, s.now); !known) throw Stop{known.error()};
     kinds::Resolve k{o.event, s.need(o.why, "--why", "what settled it")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
@@ -179,7 +182,7 @@ void setup_correction_commands(CLI::App& root, Session& s) {
     c->add_option("--vacuum", o->vacuum, "the right vacuum");
     c->add_option("--vacuum-exception", o->vacuum_exception, "the right exception, as leaking: WHY or non-major: WHY");
     c->add_option("--hose-loss", o->hose_loss, "where a difference of the two sides went: atmosphere|lost");
-    command("resolve", "an exception that is settled", "finding, as the exceptions list shows it", resolve);
+    command("resolve", "an exception that is settled", "finding, as the exceptions list or due shows it", resolve);
 }
 
 }  // namespace tarebook::cli

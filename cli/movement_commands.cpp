@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <charconv>
+#include <iostream>
 #include <memory>
 
 #include "session.hpp"
@@ -13,8 +14,8 @@ namespace {
 struct Options {
     Text id, count, from, into, circuit, cylinder, to, before, after, net, gross, condition, lot, invoice, reason,
         vacuum, vacuum_exception, rise, drier, machine, gas, from_before, from_after, into_before, into_after,
-        hose_loss, manifest, for_cylinder, with, deposit, serial, mass, method, left, why, wc, tare, spec, refrigerant,
-        first_id;
+        hose_loss, manifest, for_cylinder, with, deposit, serial, leak, mass, method, left, why, wc, tare, spec,
+        refrigerant, first_id;
     std::optional<std::int64_t> held_min;
     bool emptied = false;
 };
@@ -43,6 +44,19 @@ int recover(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
+// Gas that goes in soon after an addition may be for the same leak, and then the two count as one.
+Text leak_asked(const Session& s, const Book& book, const Event& draft) {
+    if (!s.has_terminal) return {};
+    const auto before = addition_not_long_before(book, draft);
+    if (!before) return {};
+    std::cerr << fmt::format("{} was added to {} on {}. For the same leak? Its code, such as L-3; or nothing: ",
+                             mass_text(before->mass, s.page_options(&book).units), before->appliance,
+                             date_text(before->on));
+    std::string answer;
+    if (!std::getline(std::cin, answer) || answer.empty()) return {};
+    return answer;
+}
+
 template <class Kind>
 int put(const Session& s, const Options& o) {
     auto book = s.open(Access::write);
@@ -57,8 +71,11 @@ int put(const Session& s, const Options& o) {
     k.reason = reason(o.reason, std::is_same_v<Kind, kinds::Reuse> ? Reason::put_back : Reason::leak);
     k.invoice = o.invoice;
     k.emptied = o.emptied;
+    k.leak = o.leak;
     const auto site = site_of(k.circuit);
-    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+    auto draft = s.draft(book, std::move(k), site);
+    if (auto leak = leak_asked(s, book, draft)) std::get<Kind>(draft.what).leak = std::move(leak);
+    return s.record_and_tell(book, {std::move(draft)});
 }
 
 int transfer(const Session& s, const Options& o) {
@@ -294,6 +311,7 @@ void setup_movement_commands(CLI::App& root, Session& s) {
         c->add_option("--from", o->from, "cylinder, or outside:NAME for a charge made by others");
         add_pair(*c, *o);
         c->add_option("--reason", o->reason, "put-back|leak|initial|conversion|seasonal|open");
+        c->add_option("--leak", o->leak, "for which leak: L-3; additions for one leak count as one");
         c->add_option("--invoice", o->invoice, "invoice number");
         c->add_flag("--emptied", o->emptied, "the cylinder is empty now");
     }

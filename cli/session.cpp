@@ -190,10 +190,10 @@ int Session::tell(const Page& page) const {
     return page.has_exceptions ? exit_exceptions : exit_done;
 }
 
-void add_recording_options(CLI::App& command, Session& session) {
+void add_recording_options(CLI::App& command, Session& session, const char* technician) {
     auto* group = command.add_option_group("every recording command");
     group->add_option("--at", session.at, "when it happened: 2026-11-25 14:30, or 14:30 today (now)");
-    group->add_option("--by", session.by, "technician, as registered");
+    group->add_option(technician, session.by, "technician, as registered");
     group->add_option("--job", session.job, "job or visit number");
     group->add_option("--scale", session.scale, "scale, as registered; a bare number takes its unit");
     group->add_option("--anyway", session.anyway, "reason: record what would be refused, because it did happen");

@@ -67,7 +67,8 @@ struct Session {
 bool ask_yes(const Finding& finding);
 
 /// The options that every recording command takes.
-void add_recording_options(CLI::App& command, Session& session);
+/// `technician`: the flag of who did it, where the command gives --by another meaning.
+void add_recording_options(CLI::App& command, Session& session, const char* technician = "--by");
 
 void setup_register_commands(CLI::App& root, Session& session);
 /// `circuit expect`, inside the group of circuit commands.
@@ -79,6 +80,8 @@ void setup_report_commands(CLI::App& root, Session& session);
 void setup_job_commands(CLI::App& root, Session& session);
 void setup_import_commands(CLI::App& root, Session& session);
 void setup_pt_commands(CLI::App& root, Session& session);
+void setup_due_commands(CLI::App& root, Session& session);
+void setup_leak_commands(CLI::App& root, Session& session);
 
 /// One typed field of a register entry, checked against its rule.
 FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads);

@@ -1,4 +1,5 @@
 // The fixed words of the record: each enumeration and its text, both ways.
+#include <charconv>
 #include <utility>
 
 #include "tarebook/event.hpp"
@@ -130,6 +131,41 @@ std::vector<std::string> cylinders_of(const Event& event) {
                           [](const auto&) { return List{}; },
                       },
                       event.what);
+}
+
+std::string_view appliance_named_by(const Event& event) {
+    using namespace kinds;
+    return std::visit(Overloaded{
+                          [](const Leak& k) -> std::string_view { return k.appliance; },
+                          [](const Inspect& k) -> std::string_view { return k.appliance; },
+                          [](const Plan& k) -> std::string_view { return k.appliance; },
+                          [](const auto&) -> std::string_view { return {}; },
+                      },
+                      event.what);
+}
+std::string_view leak_named_by(const Event& event) {
+    using namespace kinds;
+    return std::visit(Overloaded{
+                          [](const Charge& k) { return k.leak ? std::string_view(*k.leak) : std::string_view(); },
+                          [](const Reuse& k) { return k.leak ? std::string_view(*k.leak) : std::string_view(); },
+                          [](const Repair& k) -> std::string_view { return k.leak; },
+                          [](const LeakTest& k) -> std::string_view { return k.leak; },
+                          [](const auto&) -> std::string_view { return {}; },
+                      },
+                      event.what);
+}
+
+std::string leak_code(std::int64_t number) {
+    std::string code("L-");
+    return code.append(std::to_string(number));
+}
+std::optional<std::int64_t> leak_number(std::string_view code) {
+    std::int64_t n = 0;
+    if (!code.starts_with("L-")) return std::nullopt;
+    const auto* end = code.data() + code.size();
+    const auto [stop, error] = std::from_chars(code.data() + 2, end, n);
+    if (error != std::errc() || stop != end || n < 1 || leak_code(n) != code) return std::nullopt;
+    return n;
 }
 
 std::optional<RegisterChange> register_change(const Event& event) {

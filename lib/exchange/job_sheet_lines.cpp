@@ -16,6 +16,7 @@ using Keys = std::vector<std::string_view>;
 constexpr std::string_view reasons = "open|put-back|leak|initial|conversion|seasonal|overcharge|disposal";
 constexpr std::string_view conditions = "virgin|reclaimed|recycled|recovered";
 constexpr std::string_view circuit_form = "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE";
+constexpr std::string_view leak_form = "leak, as it was recorded: L-3";
 constexpr std::int64_t longest_hold_min = 100'000;
 
 class LineReader {
@@ -51,7 +52,29 @@ class LineReader {
         k.weighing = weighing();
         k.reason = reason(std::is_same_v<Kind, kinds::Reuse> ? Reason::put_back : Reason::leak);
         k.invoice = f_.text("invoice");
+        k.leak = f_.text("leak");
         k.emptied = f_.flag("emptied");
+        return k;
+    }
+    What leak() { return kinds::Leak{appliance(), f_.need("place", "where on it, in words")}; }
+    What inspect() {
+        kinds::Inspect k{appliance(), f_.need("method", "how it was looked for"), {}};
+        k.result = needed_word("result", "no-leak|leak");
+        return k;
+    }
+    What repair() { return kinds::Repair{f_.need("leak", leak_form), f_.need("done", "what was done")}; }
+    What leak_test() {
+        kinds::LeakTest k;
+        k.leak = f_.need("leak", leak_form);
+        k.stage = needed_word("stage", "initial|follow-up");
+        k.result = needed_word("result", "pass|fail");
+        return k;
+    }
+    What plan() {
+        kinds::Plan k{appliance(), needed_word("plan", "retrofit|retire"), {}};
+        const auto typed = f_.need("until", "day, 2026-11-25");
+        if (!typed.empty())
+            if (const auto day = f_.take("until", parse_date(typed))) k.by = date_text(*day);
         return k;
     }
     What transfer() {
@@ -139,6 +162,18 @@ class LineReader {
     }
 
  private:
+    std::string appliance() {
+        const auto typed = f_.need("appliance", "SITE/APPLIANCE");
+        if (!typed.empty() && !head_.site.empty() && site_of(typed) != head_.site)
+            f_.wrong("appliance",
+                     {ErrorKind::refused, "sheet-circuit-elsewhere", fmt::format("{} is not at {}", typed, head_.site),
+                      typed, fmt::format("an appliance of {}", head_.site), "one sheet is one visit to one site"});
+        return typed;
+    }
+    std::string needed_word(std::string_view key, std::string_view words) {
+        if (!f_.has(key)) return f_.need(key, words);
+        return f_.word(key, words).value_or("");
+    }
     std::string circuit(bool needed) {
         const auto typed = needed ? f_.need("circuit", circuit_form) : f_.text("circuit").value_or("");
         if (!typed.empty() && !head_.site.empty() && site_of(typed) != head_.site)
@@ -207,11 +242,16 @@ const std::vector<Act>& acts() {
           "vacuum_exception"},
          &LineReader::recover},
         {"reuse",
-         {"circuit", "from", "before", "after", "net", "reason", "invoice", "emptied"},
+         {"circuit", "from", "before", "after", "net", "reason", "invoice", "leak", "emptied"},
          &LineReader::put<kinds::Reuse>},
         {"charge",
-         {"circuit", "from", "before", "after", "net", "reason", "invoice", "emptied"},
+         {"circuit", "from", "before", "after", "net", "reason", "invoice", "leak", "emptied"},
          &LineReader::put<kinds::Charge>},
+        {"leak", {"appliance", "place"}, &LineReader::leak},
+        {"inspect", {"appliance", "method", "result"}, &LineReader::inspect},
+        {"repair", {"leak", "done"}, &LineReader::repair},
+        {"leak-test", {"leak", "stage", "result"}, &LineReader::leak_test},
+        {"plan", {"appliance", "plan", "until"}, &LineReader::plan},
         {"transfer",
          {"from", "into", "from-before", "from-after", "into-before", "into-after", "net", "hose-loss", "emptied"},
          &LineReader::transfer},
@@ -226,7 +266,8 @@ const std::vector<Act>& acts() {
     return list;
 }
 
-constexpr std::string_view act_words = "recover|reuse|charge|transfer|return|receive|weigh|evacuate|release";
+constexpr std::string_view act_words =
+    "recover|reuse|charge|transfer|return|receive|weigh|evacuate|release|leak|inspect|repair|leak-test|plan";
 const Keys line_keys = {"act", "at", "by", "scale", "note", "anyway", "readings"};
 
 std::vector<std::string> named_cylinders(const std::vector<SheetWord>& words) {

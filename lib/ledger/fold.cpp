@@ -536,6 +536,12 @@ struct Folder {
     }
     void operator()(const Start&) {}
     void operator()(const Convert&) {}  // the register has it; past postings keep the gas they moved
+    // what is known of an appliance's leaks moves no mass: the rules read it
+    void operator()(const Leak&) {}
+    void operator()(const Inspect&) {}
+    void operator()(const Repair&) {}
+    void operator()(const LeakTest&) {}
+    void operator()(const Plan&) {}
     void operator()(const Void&) {}
     void operator()(const Resolve&) {}
     void operator()(const Unknown&) {}

@@ -27,6 +27,9 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
         {"model", text, {}},
         {"serial", text, {}},
         {"linked_to", text, {}},
+        {"detection_system", flag, {}},
+        {"hermetic", flag, {}},
+        {"residential", flag, {}},
         {"name", text, {}}};
     static const std::vector<FieldRule> circuit = {{"serves", text, {}},
                                                    {"close", text, {}},

@@ -6,6 +6,7 @@
 #include <string>
 #include <string_view>
 #include <utility>
+#include <vector>
 
 #include "tarebook/record.hpp"
 
@@ -26,11 +27,15 @@ class References {
     [[nodiscard]] bool known(EntryKind kind, const std::string& code) const;
     [[nodiscard]] std::optional<Error> need(EntryKind kind, const std::string& code) const;
     std::optional<Error> check_entry(const kinds::Entry& k);
+    std::optional<Error> check_leak(std::string_view code, const std::string& circuit);
     [[nodiscard]] std::optional<Error> check_void(const kinds::Void& k) const;
     [[nodiscard]] std::optional<Error> check_resolve(const kinds::Resolve& k) const;
 
     const Book& book_;
     std::array<ByCode<bool>, 7> drafted_;  // by kind
+    /// Where each leak is, by number: of the book once one was asked for, then of the drafts.
+    std::optional<std::vector<std::string>> leaks_;
+    std::vector<std::string> drafted_leaks_;
 };
 
 /// The event that a draft's own_id has already become; empty where there is none. Error: own-id-other-content.

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "clock_words.hpp"
 #include "leak_rates.hpp"
 #include "words.hpp"
 
@@ -20,6 +21,8 @@ struct ApplianceView {
     LeakRecord record;
     std::optional<std::string> refrigerant;
     std::vector<MarginLine> margins;
+    std::vector<Clock> clocks;
+    std::string owner;
     Date today{};
 };
 
@@ -56,7 +59,10 @@ ApplianceView view_of(const Book& book, std::string_view code, Instant now) {
     view.record = leak_record(book, code, Date(std::chrono::days(2'900'000)));
     if (const auto* entry = book.entries().find(EntryKind::appliance, code))
         view.refrigerant = entry->text("refrigerant", order_at(Instant::max()));
+    if (const auto* site = book.entries().find(EntryKind::site, site_of(code)))
+        view.owner = site->text("owner", order_at(Instant::max())).value_or("");
     find_margins(view);
+    view.clocks = clocks_of_appliance(book, code, view.today);
     return view;
 }
 
@@ -109,16 +115,10 @@ Json appliance_json(const ApplianceView& v) {
         .add("method", Json::text(tarebook::text_of(r.options.method)))
         .add("method_on_record", Json::boolean(r.method_on_record));
     Json additions = Json::array(), clocks = Json::array(), margin = Json::array(), packs = Json::array();
-    for (const auto& a : r.rated) {
-        additions.push(addition_json(a));
-        if (!shows_clock(a)) continue;
-        Json clock = Json::object();
-        clock.add("what", Json::text("repair"))
-            .add("event", Json::text(a.event))
-            .add("due_on", Json::text(date_text(repair_due(a))))
-            .add("clause", Json::text(a.repair->rule->clause))
-            .add("status", Json::text(status_word(*a.repair)));
-        clocks.push(std::move(clock));
+    for (const auto& a : r.rated) additions.push(addition_json(a));
+    for (const auto& clock : v.clocks) {
+        auto j = clock_json({clock, v.owner}, v.today);
+        clocks.push(std::move(j.add("open", Json::boolean(clock.open_on(v.today)))));
     }
     for (const auto& m : v.margins) {
         Json j = Json::object();
@@ -182,6 +182,42 @@ std::string addition_text(const RatedAddition& a, DisplayUnits units) {
     return out;
 }
 
+// What is on record of its leaks, the newest last.
+std::string leaks_text(const std::vector<LeakEvent>& events) {
+    std::string out;
+    using Kind = LeakEvent::Kind;
+    for (const auto& e : events) {
+        std::string words;
+        if (e.kind == Kind::found) words = fmt::format("{} found: {}", e.leak, e.text);
+        if (e.kind == Kind::inspected) words = fmt::format("looked over ({}): {}", e.text, e.good ? "no leak" : "leak");
+        if (e.kind == Kind::repaired) words = fmt::format("{} repaired: {}", e.leak, e.text);
+        if (e.kind == Kind::tested)
+            words = fmt::format("{} {} test: {}", e.leak, e.follow_up ? "follow-up" : "initial",
+                                e.good ? "passed" : "FAILED");
+        if (e.kind == Kind::planned)
+            words = fmt::format("planned to {}{}", e.text, e.by ? " by " + date_text(*e.by) : "");
+        if (e.kind == Kind::disposed) words = "recovered for disposal";
+        out += wrapped(fmt::format("{}  {}  {}", e.source, date_text(e.on), words), 2);
+    }
+    return out.empty() ? out : "\nits leaks on record:\n" + out;
+}
+std::string clocks_text(const ApplianceView& v) {
+    std::string open;
+    std::size_t closed = 0;
+    for (const auto& clock : v.clocks) {
+        if (clock.open_on(v.today))
+            open += clock_text({clock, {}}, v.today);
+        else if (clock.closed_on)
+            ++closed;
+    }
+    std::string out;
+    if (!open.empty()) out += "\nopen, and due:\n" + open;
+    if (closed > 0)
+        out += fmt::format("\nclosed on record: {} (--format json lists each)\n",
+                           counted(static_cast<std::int64_t>(closed), "clock"));
+    return out;
+}
+
 std::string appliance_text(const ApplianceView& v, DisplayUnits units) {
     const auto& r = v.record;
     std::string out =
@@ -209,6 +245,7 @@ std::string appliance_text(const ApplianceView& v, DisplayUnits units) {
     }
     if (!v.margins.empty() && r.additions.empty())
         out += "  (no addition on record: 365 days are taken, own reading, to confirm)\n";
+    out += leaks_text(r.events) + clocks_text(v);
     out += '\n';
     out += wrapped("rules applied: " + packs_text(r.packs), 0);
     if (!r.unknown_packs.empty()) out += wrapped("rule packs not known here: " + joined(r.unknown_packs), 0);

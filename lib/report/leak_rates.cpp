@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <map>
 
+#include "leak_log.hpp"
+#include "tarebook/report.hpp"
 #include "words.hpp"
 
 namespace tarebook::report {
@@ -38,14 +40,6 @@ std::vector<FullChargeRevision> full_charges(const Book& book, const Entry& appl
     return out;
 }
 
-RuleSubject subject_at(const Entry& appliance, const OrderKey& when) {
-    RuleSubject out;
-    if (const auto name = appliance.text("refrigerant", when)) out.refrigerant = find_refrigerant(*name);
-    out.full_charge = full_charge(appliance, when);
-    if (const auto word = appliance.text("category", when)) out.category = appliance_category_from(*word);
-    return out;
-}
-
 // Where two rules speak (a blend of both kinds of gas), the lower threshold is shown.
 std::optional<RuleMatch> lowest_threshold(RulePacks packs, const RuleSubject& subject, Date on) {
     std::optional<RuleMatch> out;
@@ -61,9 +55,8 @@ std::vector<Reason> excluded_reasons(RulePacks packs) {
     return {Reason::initial, Reason::conversion, Reason::seasonal};
 }
 
-void take_site(const Book& book, LeakRecord& out) {
+void take_site(const Entry* site, LeakRecord& out) {
     out.packs.assign(default_rule_packs().begin(), default_rule_packs().end());
-    const auto* site = book.entries().find(EntryKind::site, site_of(out.appliance));
     if (!site) return;
     const auto last = order_at(Instant::max());
     if (const auto word = site->text("leak_rate_method", last))
@@ -80,15 +73,18 @@ void take_site(const Book& book, LeakRecord& out) {
     }
 }
 
-LeakRecord record_of(const Book& book, std::string_view code, const std::vector<Flow>& flows, Date reasons_from) {
+LeakRecord record_of(const Book& book, std::string_view code, const std::vector<Flow>& flows, Date reasons_from,
+                     const LeakLog& log) {
     LeakRecord out;
     out.appliance = std::string(code);
-    take_site(book, out);
+    take_site(book.entries().find(EntryKind::site, site_of(out.appliance)), out);
     const auto* appliance = book.entries().find(EntryKind::appliance, code);
     if (appliance) {
         out.now = subject_at(*appliance, order_at(Instant::max()));
         out.full_charge = full_charges(book, *appliance);
     }
+    out.events = log.of(code);
+    out.options.repaired = all_repaired_days(out.events);
     std::map<std::string, Loaded> loaded;
     std::vector<ApplianceMovement> movements;
     for (const auto& flow : flows) {
@@ -97,6 +93,14 @@ LeakRecord record_of(const Book& book, std::string_view code, const std::vector<
         if (flow.date >= reasons_from)
             if (const auto stored = book.event(flow.event_id)) {
                 m.reason = reason_of(stored->event);
+                m.leak = leak_named_by(stored->event);
+                if (flow.kind == "recover" && m.reason == Reason::disposal) {
+                    LeakEvent disposed;
+                    disposed.kind = LeakEvent::Kind::disposed;
+                    disposed.on = flow.date;
+                    disposed.source = event_ref(book, *stored);
+                    out.events.push_back(std::move(disposed));
+                }
                 m.source = event_ref(book, *stored);
                 loaded[m.source] = {m.source, stored->event.when, stored->event.order()};
             }
@@ -128,14 +132,44 @@ LeakRecord record_of(const Book& book, std::string_view code, const std::vector<
 
 }  // namespace
 
+RuleSubject subject_at(const Entry& appliance, const OrderKey& when) {
+    RuleSubject out;
+    if (const auto name = appliance.text("refrigerant", when)) out.refrigerant = find_refrigerant(*name);
+    out.full_charge = full_charge(appliance, when);
+    if (const auto word = appliance.text("category", when)) out.category = appliance_category_from(*word);
+    return out;
+}
+
+LeakRecord packs_of(const Entry& site) {
+    LeakRecord out;
+    take_site(&site, out);
+    return out;
+}
+
 LeakRecord leak_record(const Book& book, std::string_view appliance, Date until) {
-    return record_of(book, appliance, book.flows(appliance, Date(std::chrono::days(-200'000)), until),
-                     Date(std::chrono::days(-200'000)));
+    return leak_record(book, appliance, until, LeakLog(book));
+}
+LeakRecord leak_record(const Book& book, std::string_view appliance, Date until, const LeakLog& log) {
+    const Date beginning(std::chrono::days(-200'000));
+    return record_of(book, appliance, book.flows(appliance, beginning, until), beginning, log);
+}
+
+const RatedAddition* addition_soon_before(const LeakRecord& record, const RatedAddition& which) {
+    const auto& a = which.addition;
+    if (!a.counts() || !a.leak.empty()) return nullptr;
+    const RatedAddition* out = nullptr;
+    for (const auto& other : record.rated) {
+        const auto& b = other.addition;
+        if (&other == &which || !b.counts() || b.on > a.on || a.on - b.on >= soon_after) continue;
+        if (b.on == a.on) continue;  // additions of one day are one already
+        out = &other;
+    }
+    return out;
 }
 
 LeakRecord recent_leak_record(const Book& book, std::string_view appliance, const std::vector<Flow>& flows,
                               Date until) {
-    return record_of(book, appliance, flows, until - std::chrono::days(2 * 366));
+    return record_of(book, appliance, flows, until - std::chrono::days(2 * 366), LeakLog(book));
 }
 
 std::string threshold_text(const RuleMatch& threshold) {
@@ -150,3 +184,23 @@ std::string verdict_text(const RatedAddition& rated) {
 }
 
 }  // namespace tarebook::report
+
+namespace tarebook {
+
+std::optional<AdditionBefore> addition_not_long_before(const Book& book, const Event& draft) {
+    const kinds::Put* put = std::get_if<kinds::Charge>(&draft.what);
+    if (!put) put = std::get_if<kinds::Reuse>(&draft.what);
+    if (!put || put->leak || put->reason != Reason::leak) return std::nullopt;
+    const auto appliance = appliance_of(put->circuit);
+    const Date day = draft.when.date();
+    const auto record = report::leak_record(book, appliance, day);
+    std::optional<AdditionBefore> out;
+    for (const auto& a : record.additions) {
+        if (!a.counts() || a.on >= day || day - a.on >= report::soon_after) continue;
+        if (a.job && a.job == draft.job) continue;  // one job is one addition
+        out = AdditionBefore{appliance, a.sources.back(), a.on, a.mass};
+    }
+    return out;
+}
+
+}  // namespace tarebook

@@ -6,9 +6,12 @@
 #include <string>
 #include <vector>
 
+#include "leak_log.hpp"
 #include "tarebook/book.hpp"
+#include "tarebook/clocks.hpp"
 #include "tarebook/leak_rate.hpp"
 #include "tarebook/rules.hpp"
+#include "words.hpp"
 
 namespace tarebook::report {
 
@@ -29,12 +32,25 @@ struct LeakRecord {
     LeakRateOptions options;
     bool method_on_record = false;
     std::vector<FullChargeRevision> full_charge;
+    std::vector<LeakEvent> events;  ///< what is on record about its leaks, in order of time
     std::vector<LeakAddition> additions;
     std::vector<RatedAddition> rated;  ///< one for each of the additions
 };
 
+/// What the register says of an appliance at a moment.
+RuleSubject subject_at(const Entry& appliance, const OrderKey& when);
+
+/// The packs and the method that the site names, and nothing else.
+LeakRecord packs_of(const Entry& site);
+
 /// All additions up to and with `until`.
 LeakRecord leak_record(const Book& book, std::string_view appliance, Date until);
+LeakRecord leak_record(const Book& book, std::string_view appliance, Date until, const LeakLog& log);
+
+/// An addition less than so long before another may be for the same leak. Common practice, no source.
+inline constexpr std::chrono::days soon_after{30};
+/// The last one before `which` that counts, lies less than that before it, and is not known to be for the same leak.
+const RatedAddition* addition_soon_before(const LeakRecord& record, const RatedAddition& which);
 
 /// As leak_record, where `flows` (of the appliance, to the end of `until`) are at hand and only its last rate is
 /// wanted: reasons are read for two years back, which is as far as they can matter for it.

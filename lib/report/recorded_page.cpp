@@ -9,6 +9,7 @@
 #include "cautions.hpp"
 #include "expected.hpp"
 #include "fill.hpp"
+#include "leak_log.hpp"
 #include "leak_rates.hpp"
 #include "tarebook/needed_vacuum.hpp"
 
@@ -185,7 +186,7 @@ struct Screen {
         for (const auto& a : record.rated) {
             const auto& sources = a.addition.sources;
             if (std::find(sources.begin(), sources.end(), reference) == sources.end()) continue;
-            if (!a.rate || !a.regime) return {};
+            if (!a.rate || !a.regime) return soon_note(record, a);
             std::optional<Percent> limit;
             if (a.threshold) limit = a.threshold->as<terms::LeakRateThreshold>().threshold;
             auto out = wrapped("leak rate: " + formula_text(*a.rate, limit), 0);
@@ -196,9 +197,17 @@ struct Screen {
                                         date_text(after(a.addition.on, a.repair->as<terms::RepairDeadline>().within)),
                                         a.repair->rule->clause, record.appliance),
                             2);
-            return out;
+            return out + soon_note(record, a);
         }
         return {};
+    }
+    [[nodiscard]] std::string soon_note(const LeakRecord& record, const RatedAddition& a) const {
+        const auto* before = addition_soon_before(record, a);
+        if (!before) return {};
+        return wrapped(fmt::format("note: {} {} days before it; where both are for one leak, they count as one: --leak "
+                                   "L-3 says which",
+                                   before->event, (a.addition.on - before->addition.on).count()),
+                       0);
     }
     std::string operator()(const Charge& k) const { return put(k, "charged into"); }
     std::string operator()(const Reuse& k) const { return put(k, "put back into"); }
@@ -342,6 +351,24 @@ struct Screen {
                    : wrapped(fmt::format("{} {} corrected: {}", tarebook::text_of(k.entry), k.code, joined(fields)), 0);
     }
     std::string operator()(const Reclassify& k) const { return standing(k.cylinder); }
+    std::string operator()(const Leak& k) const {
+        const auto code = LeakLog(book).code_of(stored.id);
+        return fmt::format("{}  leak of {}: {}\n", code, k.appliance, k.place) +
+               wrapped(fmt::format("next: tarebook repair {0} --done TEXT; gas that goes in for it: --leak {0}", code),
+                       0);
+    }
+    std::string operator()(const Inspect& k) const {
+        return fmt::format(
+            "{} looked over ({}): {}\n", k.appliance, k.method,
+            k.result == "leak" ? "a leak was found; name it with: tarebook leak add " + k.appliance : "no leak found");
+    }
+    std::string operator()(const Repair& k) const { return fmt::format("{} repaired: {}\n", k.leak, k.done); }
+    std::string operator()(const LeakTest& k) const {
+        return fmt::format("{}: {} verification test, {}\n", k.leak, k.stage, k.result);
+    }
+    std::string operator()(const Plan& k) const {
+        return fmt::format("{}: planned to {} by {}\n", k.appliance, k.plan, k.by);
+    }
     std::string operator()(const Void& k) const {
         const auto target = digest_from_hex(k.target) ? book.event_named(k.target) : std::nullopt;
         return target ? fmt::format("{} is out: {}\n", event_ref(book, *target), act_of(target->event))

@@ -9,14 +9,20 @@ tarebook_room(
   circuit_page.cpp
   cylinder_page.cpp
   events_export.cpp
+  due.cpp
+  due_kept.cpp
+  due_page.cpp
   exceptions_page.cpp
   expect_page.cpp
   expected.cpp
   fill.cpp
+  history.cpp
+  icalendar.cpp
   inside.cpp
   inventory_page.cpp
   job_page.cpp
   json.cpp
+  leak_log.cpp
   leak_rates.cpp
   physical.cpp
   pressure_words.cpp
@@ -31,6 +37,7 @@ tarebook_room(
   takers.cpp
   taking_page.cpp
   truck_page.cpp
+  why_page.cpp
   words.cpp
   USES book refrigerant rules checks
   LINKS nlohmann_json::nlohmann_json)

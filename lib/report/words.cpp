@@ -57,6 +57,13 @@ struct Act {
     std::string operator()(const kinds::AirCheck& k) const {
         return fmt::format("air-check {}: {} at {}", k.cylinder, k.pressure, k.temperature);
     }
+    std::string operator()(const Leak& k) const { return fmt::format("leak {}: {}", k.appliance, k.place); }
+    std::string operator()(const Inspect& k) const { return fmt::format("inspect {}: {}", k.appliance, k.result); }
+    std::string operator()(const Repair& k) const { return "repair " + k.leak; }
+    std::string operator()(const LeakTest& k) const {
+        return fmt::format("leak-test {}: {}, {}", k.leak, k.stage, k.result);
+    }
+    std::string operator()(const Plan& k) const { return fmt::format("plan {}: {}", k.appliance, k.plan); }
     std::string operator()(const Void& k) const { return "void " + k.target.substr(0, 12); }
     std::string operator()(const Resolve& k) const { return "resolve " + k.finding; }
     std::string operator()(const Unknown& k) const { return k.kind; }

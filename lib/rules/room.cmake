@@ -15,6 +15,6 @@ add_custom_command(
   DEPENDS compile_rules ${rule_packs} COMMENT "Compiling the rule packs" VERBATIM)
 
 tarebook_room(rules SOURCES ratio.cpp period.cpp pack_source.cpp pack_build.cpp fields.cpp terms.cpp packs.cpp gwp.cpp additions.cpp
-              leak_rate.cpp evacuation.cpp requalification.cpp leak_check.cpp
+              leak_rate.cpp evacuation.cpp requalification.cpp leak_check.cpp clocks.cpp cylinder_clocks.cpp
               USES event refrigerant LINKS yaml-cpp)
 target_sources(tarebook_rules PRIVATE ${rule_tables})

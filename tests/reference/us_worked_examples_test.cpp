@@ -13,6 +13,7 @@
 #include <string>
 
 #include "support/csv.hpp"
+#include "tarebook/clocks.hpp"
 #include "tarebook/evacuation.hpp"
 #include "tarebook/gas_balance.hpp"
 #include "tarebook/gwp.hpp"
@@ -243,17 +244,41 @@ void with_reclaimed(const Example& e) {
 }
 
 const RuleSubject r22_rack{find_refrigerant("R-22"), Mass::pounds(900), ApplianceCategory::industrial_process};
+/// Through the clocks: an addition far over the threshold, and what follows it.
+ApplianceHistory over_threshold(Date addition) {
+    ApplianceHistory h;
+    h.appliance = "OAK/RACK-A";
+    h.subjects = {{addition, r22_rack}};
+    h.full_charge = {{addition, Mass::pounds(100)}};
+    h.additions = {{addition - std::chrono::days(10), {}, {}, Mass::pounds(1), {}, {}, {"E1"}},
+                   {addition, {}, {}, Mass::pounds(50), {}, {}, {"E2"}}};
+    return h;
+}
+Date due_of(const ApplianceHistory& h, ClockKind what) {
+    for (const auto& clock : appliance_clocks(default_rule_packs(), h, some_day))
+        if (clock.what == what && !clock.closed_on) return clock.due_on.value();
+    return {};
+}
 void follow_up_due(const Example& e) {
     const auto passed = e.date("initial_test_passed");
-    const auto rule = first_matching<terms::VerificationFollowUp>(default_rule_packs(), r22_rack, passed).value();
-    e.is(date_text(after(passed, rule.as<terms::VerificationFollowUp>().within)));
+    auto h = over_threshold(passed - std::chrono::days(10));
+    LeakEvent event;
+    event.leak = "L-1";
+    event.source = "E3";
+    for (const auto kind : {LeakEvent::Kind::found, LeakEvent::Kind::repaired, LeakEvent::Kind::tested}) {
+        event.kind = kind;
+        event.on = kind == LeakEvent::Kind::tested ? passed : passed - std::chrono::days(1);
+        event.good = true;
+        h.events.push_back(event);
+    }
+    e.is(date_text(due_of(h, ClockKind::follow_up_test)));
 }
 void repair_due(const Example& e) {
     const auto from = e.date("exceedance_addition");
-    const auto rule =
-        first_matching<terms::RepairDeadline>(default_rule_packs(), r22_rack, from).value().as<terms::RepairDeadline>();
-    CHECK(rule.within_if_shutdown.value() == Period{120, Period::Unit::day});
-    e.is(date_text(after(from, e.in.at("ipr_shutdown") ? rule.within_if_shutdown.value() : rule.within)));
+    CHECK_FALSE(e.in.at("ipr_shutdown").get<bool>());
+    const auto rule = first_matching<terms::RepairDeadline>(default_rule_packs(), r22_rack, from).value();
+    CHECK(rule.as<terms::RepairDeadline>().within_if_shutdown.value() == Period{120, Period::Unit::day});
+    e.is(date_text(due_of(over_threshold(from), ClockKind::repair)));
 }
 
 void material_balance(const Example& e) {

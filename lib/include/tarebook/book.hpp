@@ -44,6 +44,20 @@ struct StoredEvent {
     std::optional<std::int64_t> voided_by;  ///< sequence of the counting void
 };
 
+/// The n-th leak that was ever recorded is L-n, also where that event was voided.
+struct KnownLeak {
+    std::string code;
+    std::string appliance;
+    StoredEvent event;
+};
+
+struct Settled {
+    std::string finding;
+    std::int64_t event_id = 0;
+    std::int64_t seq = 0;
+    Date on{};
+};
+
 /// An event as it lies in the file, for as long as it is looked at.
 struct StoredBody {
     std::int64_t id = 0;
@@ -122,6 +136,8 @@ class Book {
     // The register.
     [[nodiscard]] const Register& entries() const;
     [[nodiscard]] std::vector<std::string> codes(EntryKind kind) const;
+    /// All entries of a kind by code, in one walk; what `visit` gets lives no longer than the call.
+    void each_entry(EntryKind kind, const std::function<void(const Entry&)>& visit) const;
 
     // Events.
     [[nodiscard]] std::optional<StoredEvent> event(std::int64_t id) const;
@@ -130,6 +146,11 @@ class Book {
     [[nodiscard]] std::vector<StoredEvent> events_of_job(std::string_view job) const;
     [[nodiscard]] std::optional<StoredEvent> event_with_own_id(std::string_view own_id) const;
     [[nodiscard]] bool has_own_ids() const;
+    [[nodiscard]] std::vector<KnownLeak> leaks() const;  ///< by number
+    /// What was settled by an event, of the findings whose name begins so; with the first event that did.
+    [[nodiscard]] std::vector<Settled> settled(std::string_view prefix) const;
+    /// Those of one kind that count, in total order: inspect, leak, leak-test, plan, repair, return.
+    [[nodiscard]] std::vector<StoredEvent> watched_events(std::string_view kind) const;
     void each_event(const std::function<void(const StoredEvent&)>& visit) const;  ///< in total order
     void each_body(const std::function<void(const StoredBody&)>& visit) const;    ///< the same, not read
 

@@ -151,10 +151,11 @@ struct Put {
     Weighing weighing;
     Reason reason = Reason::leak;
     std::optional<std::string> invoice;
+    std::optional<std::string> leak;  ///< L-3: additions for one leak are counted as one
     bool emptied = false;
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("circuit", s.circuit), v("emptied", s.emptied), v("from", s.from), v("invoice", s.invoice),
+        v("circuit", s.circuit), v("emptied", s.emptied), v("from", s.from), v("invoice", s.invoice), v("leak", s.leak),
             v("reason", s.reason), v("weighing", s.weighing);
     }
 };
@@ -368,6 +369,55 @@ struct Resolve {
     }
 };
 
+/// A leak that was found. The book's n-th of them, whatever became of it, is called L-n.
+struct Leak {
+    static constexpr std::string_view name = "leak";
+    std::string appliance, place;  ///< place: where on it, in words
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("appliance", s.appliance), v("place", s.place);
+    }
+};
+
+/// Somebody looked for leaks on an appliance, and how.
+struct Inspect {
+    static constexpr std::string_view name = "inspect";
+    std::string appliance, method, result;  ///< result: no-leak | leak
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("appliance", s.appliance), v("method", s.method), v("result", s.result);
+    }
+};
+
+struct Repair {
+    static constexpr std::string_view name = "repair";
+    std::string leak, done;  ///< leak: L-3
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("done", s.done), v("leak", s.leak);
+    }
+};
+
+/// A verification test of a repair.
+struct LeakTest {
+    static constexpr std::string_view name = "leak-test";
+    std::string leak, stage, result;  ///< stage: initial | follow-up; result: pass | fail
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("leak", s.leak), v("result", s.result), v("stage", s.stage);
+    }
+};
+
+/// What shall become of an appliance that is not to be repaired.
+struct Plan {
+    static constexpr std::string_view name = "plan";
+    std::string appliance, plan, by;  ///< plan: retrofit | retire; by: YYYY-MM-DD
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("appliance", s.appliance), v("by", s.by), v("plan", s.plan);
+    }
+};
+
 /// A kind this program does not know: kept, not counted, listed.
 struct Unknown {
     static constexpr std::string_view name = "unknown";
@@ -382,7 +432,8 @@ using What = std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Rec
                           kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
                           kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
                           kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
-                          kinds::Pumpdown, kinds::Unknown>;
+                          kinds::Pumpdown, kinds::Leak, kinds::Inspect, kinds::Repair, kinds::LeakTest, kinds::Plan,
+                          kinds::Unknown>;
 
 /// A finding that the person took on with --anyway, kept with its figures as they stood.
 struct Accepted {
@@ -423,6 +474,14 @@ std::string words_of(const Event& event);
 
 /// Cylinder codes whose contents or standing the event touches, in a fixed order; empty for most register events.
 std::vector<std::string> cylinders_of(const Event& event);
+
+/// The appliance that a leak, an inspection or a plan is about; empty for other kinds.
+std::string_view appliance_named_by(const Event& event);
+/// "L-3" that a charge, repair or test names; empty where none is named.
+std::string_view leak_named_by(const Event& event);
+/// "L-3" for 3, and back; nothing for words that are no such code.
+std::string leak_code(std::int64_t number);
+std::optional<std::int64_t> leak_number(std::string_view code);
 
 /// Register fields that the event sets: its own, or those that a requalification or conversion implies.
 struct RegisterChange {

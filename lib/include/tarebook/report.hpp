@@ -9,6 +9,7 @@
 // only read; they may throw StorageError as the book does.
 #pragma once
 
+#include <filesystem>
 #include <functional>
 #include <optional>
 #include <string>
@@ -63,6 +64,15 @@ Page taking_page(const Book& book, const TakingQuestion& question, const PageOpt
 
 Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOptions& options);
 Result<Page> job_page(const Book& book, std::string_view job, const PageOptions& options);
+/// What was added last to the appliance of a charge or reuse, where that is less than 30 days before it, and neither
+/// its job nor its leak says whether the two belong together.
+struct AdditionBefore {
+    std::string appliance, event;
+    Date on{};
+    Mass mass;
+};
+std::optional<AdditionBefore> addition_not_long_before(const Book& book, const Event& draft);
+
 /// Its additions, the leak rate that each shows, the rule of the day, and how much more may be added.
 Result<Page> appliance_page(const Book& book, std::string_view code, const PageOptions& options);
 /// Local days from..to inclusive.
@@ -73,6 +83,21 @@ Page inventory_page(const Book& book, const PageOptions& options);
 Page exceptions_page(const Book& book, const PageOptions& options);
 /// How to isolate a circuit, in the order of closing, and what to bring.
 Result<Page> circuit_page(const Book& book, std::string_view circuit, const PageOptions& options);
+/// What the book has opened and nothing on record has closed, due until so many days from `on` (today), or without a
+/// day; one page has exceptions where something is late.
+struct DueQuestion {
+    int within_days = 30;
+    std::optional<Date> on;
+    bool calendar = false;  ///< as RFC 5545 wants it, whatever the format of the page options
+    /// Where a look over a large book may keep what it found, for the next one; empty: nowhere.
+    std::filesystem::path kept = {};
+};
+Page due_page(const Book& book, const DueQuestion& question, const PageOptions& options);
+/// Error finding-unknown (refused), with the nearest, where no open clock has that id.
+Result<void> clock_exists(const Book& book, std::string_view id, Instant now);
+/// The figures, the formula, the clause and the events behind an exception, a clock, or the event of an addition.
+/// Error: finding-unknown.
+Result<Page> why_page(const Book& book, std::string_view finding, const PageOptions& options);
 Page register_page(const Book& book, EntryKind kind, const PageOptions& options);
 Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code, const PageOptions& options);
 Page check_page(const BookCheck& check, const PageOptions& options);

@@ -1,0 +1,71 @@
+// due: what is open and until when. why: the figures, formula, clause and events behind what a page says.
+#include <charconv>
+#include <cstdlib>
+#include <filesystem>
+#include <memory>
+
+#include "session.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+struct Options {
+    Text within, on, form;
+    std::string finding;
+};
+
+// 30d, or 30.
+int days_of(const std::string& typed) {
+    constexpr int most = 36'500;
+    int days = 0;
+    const auto* end = typed.data() + typed.size();
+    const auto [stop, error] = std::from_chars(typed.data(), end, days);
+    const bool rest_good = stop == end || (stop + 1 == end && *stop == 'd');
+    if (error != std::errc() || !rest_good || days < 0 || days > most)
+        throw slip("within-format", "cannot read how many days", typed, "0 to 36500 days, such as 30d");
+    return days;
+}
+
+// A file that may go at any time, as programs keep them for a person.
+std::filesystem::path kept_file(const Book& book) {
+    std::filesystem::path folder;
+    if (const char* cache = std::getenv("XDG_CACHE_HOME"); cache && *cache)
+        folder = cache;
+    else if (const char* home = std::getenv("HOME"); home && *home)
+        folder = std::filesystem::path(home) / ".cache";
+    else
+        return {};
+    return folder / "tarebook" / (hex(book.info().id) + ".clocks");
+}
+
+int due(const Session& s, const Options& o) {
+    const auto book = s.open(Access::read);
+    DueQuestion question;
+    if (o.within) question.within_days = days_of(*o.within);
+    if (o.on) question.on = must(parse_date(*o.on));
+    question.calendar = s.format == "ics";
+    question.kept = kept_file(book);
+    return s.tell(due_page(book, question, s.page_options(&book)));
+}
+
+int why(const Session& s, const Options& o) {
+    const auto book = s.open(Access::read);
+    return s.tell(must(why_page(book, o.finding, s.page_options(&book))));
+}
+
+}  // namespace
+
+void setup_due_commands(CLI::App& root, Session& s) {
+    auto o = std::make_shared<Options>();
+    auto* c = root.add_subcommand("due", "what is open on record, and until when")->fallthrough();
+    c->add_option("--within", o->within, "due within so many days: 30d (what is late, or has no day, always shows)");
+    c->add_option("--on", o->on, "as of this day: 2026-11-25 (today)");
+    c->add_option("--format", s.format, "text|json|csv|ics")->check(CLI::IsMember({"text", "json", "csv", "ics"}));
+    c->callback([&s, o] { s.run = [&s, o] { return due(s, *o); }; });
+    c = root.add_subcommand("why", "the figures, formula, clause and events behind it")->fallthrough();
+    c->add_option("finding", o->finding, "an id that list exceptions or due shows, or the event of an addition: E12")
+        ->required();
+    c->callback([&s, o] { s.run = [&s, o] { return why(s, *o); }; });
+}
+
+}  // namespace tarebook::cli

@@ -1,0 +1,103 @@
+// What is known of an appliance's leaks: leak add, inspect, repair, leak-test, plan.
+#include <memory>
+
+#include "session.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+struct Options {
+    Text subject, place, method, result, done, stage, kind, by_day;
+};
+
+std::string needed_word(const Session& s, const Text& typed, const char* flag, std::vector<std::string> words) {
+    std::string listed;
+    for (const auto& word : words) listed += (listed.empty() ? "" : "|") + word;
+    return *word_of(s.need(typed, flag, listed), flag, std::move(words));
+}
+std::string appliance_of_words(const Session& s, const Options& o) {
+    return checked_code(EntryKind::appliance, s.need(o.subject, "APPLIANCE", "appliance, SITE/APPLIANCE"));
+}
+// Whose clock --at shows: that of the site where the leak is.
+std::string site_of_leak(const Book& book, const std::string& code) {
+    for (const auto& leak : book.leaks())
+        if (leak.code == code) return site_of(leak.appliance);
+    return {};
+}
+
+int leak_add(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    kinds::Leak k{appliance_of_words(s, o), s.need(o.place, "--place", "where on it, in words")};
+    const auto site = site_of(k.appliance);
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+int inspect(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    kinds::Inspect k{appliance_of_words(s, o), s.need(o.method, "--method", "how it was looked for"), {}};
+    k.result = needed_word(s, o.result, "--result", {"no-leak", "leak"});
+    const auto site = site_of(k.appliance);
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+int repair(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    kinds::Repair k{s.need(o.subject, "LEAK", "leak, for example L-3"), s.need(o.done, "--done", "what was done")};
+    const auto site = site_of_leak(book, k.leak);
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+int leak_test(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    kinds::LeakTest k;
+    k.leak = s.need(o.subject, "LEAK", "leak, for example L-3");
+    k.stage = needed_word(s, o.stage, "--stage", {"initial", "follow-up"});
+    k.result = needed_word(s, o.result, "--result", {"pass", "fail"});
+    const auto site = site_of_leak(book, k.leak);
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+// --by is the day of the plan here; who made it is said with --technician.
+int plan(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    kinds::Plan k{appliance_of_words(s, o), needed_word(s, o.kind, "--kind", {"retrofit", "retire"}), {}};
+    k.by = date_text(must(parse_date(s.need(o.by_day, "--by", "day by which it shall be done, 2027-03-01"))));
+    const auto site = site_of(k.appliance);
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+CLI::App* command(CLI::App& above, Session& s, const char* name, const char* help, const char* subject,
+                  int (*run)(const Session&, const Options&), const std::shared_ptr<Options>& o) {
+    auto* c = above.add_subcommand(name, help)->fallthrough();
+    c->add_option("subject", o->subject, subject);
+    c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
+    return c;
+}
+
+}  // namespace
+
+void setup_leak_commands(CLI::App& root, Session& s) {
+    auto o = std::make_shared<Options>();
+    auto* group = root.add_subcommand("leak", "leaks that were found: add")->require_subcommand(1)->fallthrough();
+    auto* c =
+        command(*group, s, "add", "a leak that was found; the answer is its code, L-3", "SITE/APPLIANCE", leak_add, o);
+    c->add_option("--place", o->place, "where on it");
+    add_recording_options(*c, s);
+    c = command(root, s, "inspect", "an appliance was looked over for leaks", "SITE/APPLIANCE", inspect, o);
+    c->add_option("--method", o->method, "how it was looked for");
+    c->add_option("--result", o->result, "no-leak|leak");
+    add_recording_options(*c, s);
+    c = command(root, s, "repair", "a leak was repaired", "leak: L-3", repair, o);
+    c->add_option("--done", o->done, "what was done");
+    add_recording_options(*c, s);
+    c = command(root, s, "leak-test", "a verification test of a repair", "leak: L-3", leak_test, o);
+    c->add_option("--stage", o->stage, "initial|follow-up");
+    c->add_option("--result", o->result, "pass|fail");
+    add_recording_options(*c, s);
+    c = command(root, s, "plan", "to retrofit or to retire an appliance", "SITE/APPLIANCE", plan, o);
+    c->add_option("--kind", o->kind, "retrofit|retire");
+    c->add_option("--by", o->by_day, "day by which it shall be done: 2027-03-01");
+    add_recording_options(*c, s, "--technician");
+}
+
+}  // namespace tarebook::cli

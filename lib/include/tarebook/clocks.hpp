@@ -1,0 +1,123 @@
+// Clocks: what a rule wants done until when, opened by an event and closed by one. Pure functions over the history of
+// one appliance or cylinder and the rules by date; no book, no clock of the wall. A clock is a span of days: it is open
+// on a day where it was opened by then and closed by nothing until then, so that the same list answers for any day.
+//
+//     for (const auto& clock : appliance_clocks(packs, history, today))
+//         if (clock.open_on(today)) ...                        // due_on, clause, status, what opened it
+//
+// They inform: that no clock is open says only that nothing on record speaks of one. Own readings, where the text that
+// was read leaves a gap:
+//   - an addition over the threshold while the time for a repair runs opens no second one: the earlier day stands;
+//   - a repair counts as made when each leak on record is repaired, and as proved when each has passed its follow-up
+//   test;
+//   - a failed test reopens the repair with its first day, and opens the time for a plan; so does a day that has
+//   passed;
+//   - an inspection that is due stays due until one is on record; the next is due only before the release, which comes
+//     when as many periods as the rule names have passed since the last addition over the threshold;
+//   - a periodic check is counted from the last one on record, else from the day the appliance came on record;
+//   - a conversion to another refrigerant, or a recovery for disposal, ends what was open on an appliance.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "tarebook/leak_rate.hpp"
+#include "tarebook/rules.hpp"
+
+namespace tarebook {
+
+/// Something on record about the leaks of an appliance.
+struct LeakEvent {
+    enum class Kind { found, inspected, repaired, tested, planned, converted, disposed };
+    Kind kind = Kind::found;
+    Date on{};
+    std::string source;      ///< the event: "E12"
+    std::string leak;        ///< found, repaired, tested: "L-3"
+    bool follow_up = false;  ///< tested: the second of the two tests
+    bool good = false;       ///< inspected: no leak; tested: passed
+    std::optional<Date> by;  ///< planned: the day by which it shall be done
+    std::string text;        ///< for people: the place, what was done
+};
+
+enum class ClockKind {
+    repair,
+    initial_test,
+    follow_up_test,
+    inspection,
+    leak_check,
+    plan,
+    plan_work,
+    chronic_report,
+    requalification,
+    heel,
+    statement
+};
+/// "follow-up-test"
+std::string_view text_of(ClockKind kind);
+
+struct Clock {
+    ClockKind what = ClockKind::repair;
+    std::string subject;    ///< appliance or cylinder
+    std::string leak;       ///< "L-3" where it is about one leak
+    std::string opened_by;  ///< the event; empty where the register opened it
+    Date opened_on{};
+    std::optional<Date> due_on;  ///< nothing where no day is known, or the rule names none
+    std::string closed_by;
+    std::optional<Date> closed_on;
+    std::string text;  ///< what is wanted, for people
+    std::optional<RuleMatch> rule;
+
+    [[nodiscard]] bool open_on(Date day) const { return opened_on <= day && (!closed_on || *closed_on > day); }
+    [[nodiscard]] bool late_on(Date day) const { return due_on && *due_on < day; }
+    /// "due/repair/OAK/RACK-B/E12": the same clock always has the same.
+    [[nodiscard]] std::string id() const;
+};
+
+/// What a rule is asked about, from a day on.
+struct SubjectFrom {
+    Date from{};
+    RuleSubject subject;
+};
+/// The last one that began by then; the first one also holds before.
+RuleSubject subject_on(const std::vector<SubjectFrom>& subjects, Date on);
+
+struct ApplianceHistory {
+    std::string appliance;
+    std::vector<SubjectFrom> subjects;  ///< by day
+    Date on_record_since{};
+    std::vector<LeakAddition> additions;  ///< by day
+    std::vector<FullChargeRevision> full_charge;
+    LeakRateOptions options;
+    std::vector<LeakEvent> events;  ///< by day
+    bool detection_system = false;
+    bool hermetic_and_labelled = false;
+    bool residential = false;
+};
+
+/// All clocks there ever were, open and closed, pack by pack. `on`: the rules of that day decide about periodic checks.
+std::vector<Clock> appliance_clocks(RulePacks packs, const ApplianceHistory& history, Date on);
+
+/// The days of follow-up tests after which each leak known by then had passed its own: a rolling window begins there.
+std::vector<Date> all_repaired_days(const std::vector<LeakEvent>& events);
+
+struct CylinderHistory {
+    std::string cylinder, spec;
+    std::optional<std::chrono::year_month> tested;
+    std::string tested_by;  ///< the event that says so, where one does
+    bool in_service = true;
+    /// A used one that is empty and was not drawn down since.
+    bool empty_with_heel = false;
+    std::string emptied_by;
+    Date emptied_on{};
+};
+std::vector<Clock> cylinder_clocks(RulePacks packs, const CylinderHistory& cylinder, Date on);
+
+/// A return whose statement is not on record.
+struct ReturnAwaiting {
+    std::string event, cylinder, to;
+    Date on{};
+};
+Clock statement_clock(RulePacks packs, const ReturnAwaiting& sent);
+
+}  // namespace tarebook

@@ -1,0 +1,20 @@
+// How a clock is said on the pages that show clocks.
+#pragma once
+
+#include "due.hpp"
+#include "json.hpp"
+
+namespace tarebook::report {
+
+std::string_view status_word(const Clock& clock);
+std::string clause_of(const Clock& clock);
+/// {id, subject, what, leak, due_on, late, clause, status, owner, ...}: the same object on every page.
+Json clock_json(const DueItem& item, Date on);
+/// "opened by E12 on 2026-03-14; 40 CFR 84.106(d), to confirm"
+std::string clock_origin(const Clock& clock);
+/// Two lines and more, for people.
+std::string clock_text(const DueItem& item, Date on);
+/// What every page with clocks ends with.
+std::string clocks_footing(RulePacks packs);
+
+}  // namespace tarebook::report

@@ -1,0 +1,370 @@
+#include "due.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <set>
+#include <tuple>
+
+#include "due_kept.hpp"
+#include "history.hpp"
+#include "tarebook/spec_mark.hpp"
+
+namespace tarebook::report {
+namespace {
+
+using SettledBy = std::map<std::string, Settled, std::less<>>;
+
+SettledBy settled_clocks(const Book& book) {
+    SettledBy out;
+    for (auto& s : book.settled("due/")) out.emplace(s.finding, s);
+    return out;
+}
+void close_settled(std::vector<Clock>& clocks, const SettledBy& settled) {
+    for (auto& clock : clocks)
+        if (const auto it = settled.find(clock.id()); it != settled.end() && !clock.closed_on) {
+            clock.closed_on = it->second.on;
+            clock.closed_by = event_name(it->second.seq);
+        }
+}
+
+// The days on which rules change, and the first day of all.
+std::vector<Date> turning_days(RulePacks packs) {
+    std::set<Date> days{Date(std::chrono::days(-200'000))};
+    const auto add = [&](const auto& e) {
+        if (e.from) days.insert(*e.from);
+        if (e.to) days.insert(*e.to + std::chrono::days(1));
+    };
+    for (const auto* pack : packs) {
+        for (const auto& scope : pack->scopes) add(scope);
+        for (const auto& rule : pack->rules) add(rule);
+    }
+    return {days.begin(), days.end()};
+}
+
+// Whether a rule that can open a clock ever speaks to such a subject. Many appliances are alike: each kind is asked
+// for once.
+class Concern {
+ public:
+    /// Whether checks come round on that day, whatever was added.
+    bool periodic(const std::vector<const RulePack*>& packs, const RuleSubject& subject, Date on) {
+        const auto key = std::tuple(packs, subject.refrigerant, subject.full_charge.value_or(Mass()).count(),
+                                    subject.category ? static_cast<int>(*subject.category) : -1);
+        const auto [it, fresh] = periodic_.try_emplace(key, false);
+        if (fresh) {
+            const auto inspections = matching<terms::LeakInspection>(packs, subject, on);
+            it->second = std::any_of(inspections.begin(), inspections.end(), comes_round) ||
+                         first_matching<terms::LeakCheckByCharge>(packs, subject, on) ||
+                         first_matching<terms::LeakCheckBySubstance>(packs, subject, on);
+        }
+        return it->second;
+    }
+    static bool comes_round(const RuleMatch& m) {
+        const auto* terms = std::get_if<terms::LeakInspection>(&m.rule->terms);
+        return !terms || terms->begins == terms::LeakInspection::Begins::always;
+    }
+    bool any(const std::vector<const RulePack*>& packs, const RuleSubject& subject) {
+        const auto key = std::tuple(packs, subject.refrigerant, subject.full_charge.value_or(Mass()).count(),
+                                    subject.category ? static_cast<int>(*subject.category) : -1);
+        const auto [it, fresh] = known_.try_emplace(key, false);
+        if (fresh) it->second = look(packs, subject);
+        return it->second;
+    }
+
+ private:
+    bool look(const std::vector<const RulePack*>& packs, const RuleSubject& subject) {
+        const auto [it, fresh] = days_.try_emplace(packs);
+        if (fresh) it->second = turning_days(packs);
+        return std::any_of(it->second.begin(), it->second.end(), [&](Date day) {
+            return first_matching<terms::LeakRateThreshold>(packs, subject, day) ||
+                   first_matching<terms::ChronicReport>(packs, subject, day) ||
+                   first_matching<terms::RepairDeadline>(packs, subject, day) ||
+                   first_matching<terms::LeakInspection>(packs, subject, day) ||
+                   first_matching<terms::LeakCheckByCharge>(packs, subject, day) ||
+                   first_matching<terms::LeakCheckBySubstance>(packs, subject, day);
+        });
+    }
+    using Key = std::tuple<std::vector<const RulePack*>, const Refrigerant*, std::int64_t, int>;
+    std::map<Key, bool> known_, periodic_;
+    std::map<std::vector<const RulePack*>, std::vector<Date>> days_;
+};
+
+bool concerns(Concern& concern, const std::vector<const RulePack*>& packs, const Entry& appliance) {
+    std::set<OrderKey> changes{order_at(Instant::max())};
+    for (const char* field : {"refrigerant", "category", "full_charge", "full_charge_to"})
+        if (const auto it = appliance.fields().find(field); it != appliance.fields().end())
+            for (const auto& value : it->second) changes.insert(value.from);
+    return std::any_of(changes.begin(), changes.end(),
+                       [&](const OrderKey& key) { return concern.any(packs, subject_at(appliance, key)); });
+}
+
+std::vector<Clock> clocks_from(const Book& book, const Entry& appliance, Date on, const LeakLog& log,
+                               const SettledBy& settled) {
+    const auto record = leak_record(book, appliance.code(), Date(std::chrono::days(2'900'000)), log);
+    auto out = appliance_clocks(record.packs, history_of(book, appliance, record), on);
+    close_settled(out, settled);
+    return out;
+}
+
+std::string owner_of_site(const Book& book, std::string_view code) {
+    const auto* site = book.entries().find(EntryKind::site, site_of(code));
+    return site ? site->text("owner", order_at(Instant::max())).value_or("") : "";
+}
+
+CylinderHistory history_of_cylinder(const Entry& cylinder) {
+    CylinderHistory out;
+    const auto last = order_at(Instant::max());
+    out.cylinder = cylinder.code();
+    out.spec = cylinder.text("spec", last).value_or("");
+    if (const auto tested = cylinder.text("tested", last))
+        if (const auto month = parse_month(*tested)) {
+            out.tested = *month;
+            out.tested_by = event_name(cylinder.fields().find("tested")->second.back().from.seq);
+        }
+    return out;
+}
+
+// A jug that was drawn empty: what is left in it is the heel, until it is evacuated.
+void look_for_heel(const Book& book, CylinderHistory& c) {
+    const auto step = book.last_step(c.cylinder);
+    if (!step) return;
+    const auto& state = step->after;
+    c.in_service = !state.gone && !state.lost;
+    const auto mark = parse_spec_mark(c.spec);
+    if (!mark || mark->refillable) {
+        c.in_service = c.in_service && !state.condemned;
+        return;
+    }
+    const auto* facts = cylinder_facts(book.entries(), c.cylinder, order_at(Instant::max()));
+    if (state.contents() > level_tolerance(Mass(), facts ? *facts : CylinderFacts{})) return;
+    const auto stored = book.event(step->event_id);
+    if (!stored || std::holds_alternative<kinds::Evacuate>(stored->event.what) ||
+        std::holds_alternative<kinds::Entry>(stored->event.what))
+        return;
+    c.empty_with_heel = true;
+    c.emptied_by = event_ref(book, *stored);
+    c.emptied_on = stored->event.when.date();
+}
+
+void add_cylinders(const Book& book, RulePacks packs, Date on, const SettledBy& settled, DueList& out) {
+    const bool heels = first_matching<terms::Heel>(packs, {}, on).has_value();
+    struct Found {
+        CylinderHistory history;
+        std::string owner;
+    };
+    std::vector<Found> found;
+    book.each_entry(EntryKind::cylinder, [&](const Entry& cylinder) {
+        auto history = history_of_cylinder(cylinder);
+        if (history.spec.empty()) {
+            ++out.cylinders_without_mark;
+            return;
+        }
+        if (cylinder_clocks(packs, history, on).empty() && !heels) return;
+        found.push_back({std::move(history), cylinder.text("belongs_to", order_at(Instant::max())).value_or("")});
+    });
+    for (auto& [history, owner] : found) {
+        look_for_heel(book, history);
+        auto clocks = cylinder_clocks(packs, history, on);
+        close_settled(clocks, settled);
+        for (auto& clock : clocks)
+            if (clock.open_on(on)) out.items.push_back({std::move(clock), owner});
+    }
+}
+
+std::optional<ReturnAwaiting> awaiting(const Book& book, const StoredEvent& stored) {
+    const auto* k = std::get_if<kinds::Return>(&stored.event.what);
+    if (!k) return std::nullopt;
+    return ReturnAwaiting{event_ref(book, stored), k->cylinder, k->to, stored.event.when.date()};
+}
+
+bool is_periodic(const Clock& clock) {
+    return clock.what == ClockKind::leak_check ||
+           (clock.what == ClockKind::inspection && clock.rule && Concern::comes_round(*clock.rule));
+}
+
+// A look over the book: what a file has kept of an earlier one, and the rest anew.
+class Look {
+ public:
+    Look(const Book& book, Date on, std::filesystem::path file)
+        : book_(book), on_(on), file_(std::move(file)), log_(book), settled_(settled_clocks(book)) {
+        if (!file_.empty())
+            if (auto kept = read_kept(book, file_)) {
+                const auto until = kept->until;
+                if (forget_touched(book, *kept)) {
+                    kept_ = std::move(*kept);
+                    from_file_ = true;
+                    moved_ = kept_.until - until;
+                }
+            }
+        if (!from_file_) {
+            kept_.until = book.head().seq;
+            for (const auto& stored : book.watched_events(kinds::Return::name))
+                if (const auto sent = awaiting(book, stored))
+                    kept_.returns.push_back({stored.event.seq, sent->event, sent->cylinder, sent->to, sent->on});
+        }
+    }
+
+    DueList run() {
+        DueList out;
+        out.packs.assign(default_rule_packs().begin(), default_rule_packs().end());
+        read_sites(out);
+        std::vector<Entry> anew;
+        book_.each_entry(EntryKind::appliance, [&](const Entry& appliance) {
+            const auto& site = sites_[site_of(appliance.code())];
+            if (concerns(concern_, site.packs, appliance)) take(appliance, site, out, anew);
+        });
+        for (const auto& appliance : anew) take_anew(appliance, sites_[site_of(appliance.code())], out);
+        add_cylinders(book_, out.packs, on_, settled_, out);
+        add_statements(out);
+        keep(anew.size());
+        return out;
+    }
+
+ private:
+    struct Site {
+        std::vector<const RulePack*> packs;
+        std::string owner;
+    };
+    void read_sites(DueList& out) {
+        const auto last = order_at(Instant::max());
+        book_.each_entry(EntryKind::site, [&](const Entry& entry) {
+            auto& site = sites_[entry.code()];
+            site.packs = packs_of(entry).packs;
+            site.owner = entry.text("owner", last).value_or("");
+            for (const auto* pack : site.packs)
+                if (std::find(out.packs.begin(), out.packs.end(), pack) == out.packs.end()) out.packs.push_back(pack);
+        });
+    }
+    void add(std::vector<Clock> clocks, const Site& site, DueList& out) {
+        close_settled(clocks, settled_);
+        for (auto& clock : clocks)
+            if (clock.open_on(on_)) out.items.push_back({std::move(clock), site.owner});
+    }
+    void take(const Entry& appliance, const Site& site, DueList& out, std::vector<Entry>& anew) {
+        const auto it = kept_.appliances.find(appliance.code());
+        if (it == kept_.appliances.end()) {
+            anew.push_back(appliance);
+            return;
+        }
+        add(it->second.clocks, site, out);
+        if (!concern_.periodic(site.packs, subject_at(appliance, order_at(Instant::max())), on_)) return;
+        LeakRecord record;  // without its additions: what comes round does not hang on them
+        record.events = log_.of(appliance.code());
+        record.events.insert(record.events.end(), it->second.disposed.begin(), it->second.disposed.end());
+        auto clocks = appliance_clocks(site.packs, history_of(book_, appliance, record), on_);
+        std::erase_if(clocks, [](const Clock& clock) { return !is_periodic(clock); });
+        add(std::move(clocks), site, out);
+    }
+    void take_anew(const Entry& appliance, const Site& site, DueList& out) {
+        const auto record = leak_record(book_, appliance.code(), Date(std::chrono::days(2'900'000)), log_);
+        auto clocks = appliance_clocks(site.packs, history_of(book_, appliance, record), on_);
+        add(clocks, site, out);
+        // a gas of a file of one's own may be known the next time
+        const auto history = appliance.fields().find("refrigerant");
+        if (history != appliance.fields().end() &&
+            std::any_of(history->second.begin(), history->second.end(),
+                        [](const DatedValue& v) { return !find_refrigerant(v.value.text); }))
+            return;
+        auto& kept = kept_.appliances[appliance.code()];
+        for (const auto& clock : clocks)
+            if (!is_periodic(clock)) kept.clocks.push_back(clock);
+        for (const auto& e : record.events)
+            if (e.kind == LeakEvent::Kind::disposed) kept.disposed.push_back(e);
+    }
+    // One item a receiver, with the oldest of what it owes: it is asked once.
+    void add_statements(DueList& out) const {
+        std::map<std::string, DueItem, std::less<>> by_receiver;
+        std::set<std::string, std::less<>> settled_events;
+        for (const auto& [id, s] : settled_)
+            if (id.starts_with("due/statement/")) settled_events.insert(id.substr(id.rfind('/') + 1));
+        for (const auto& sent : kept_.returns) {
+            if (sent.on > on_ || (!settled_events.empty() && settled_events.contains(sent.event))) continue;
+            const auto it = by_receiver.find(sent.to);
+            if (it != by_receiver.end()) {
+                ++it->second.count;
+                continue;
+            }
+            by_receiver[sent.to] = {statement_clock(out.packs, {sent.event, sent.cylinder, sent.to, sent.on}), {}, 1};
+        }
+        for (auto& [receiver, item] : by_receiver) {
+            if (item.count > 1)
+                item.clock.text += fmt::format("; the oldest of {} returns to it without one", item.count);
+            out.items.push_back(std::move(item));
+        }
+    }
+    // A small book is read sooner than a file about it.
+    void keep(std::size_t anew) const {
+        constexpr std::int64_t large_book = 20'000;
+        constexpr std::int64_t worth_it = 100;
+        if (file_.empty() || book_.head().seq < large_book) return;
+        if (!from_file_ || moved_ > worth_it || anew > worth_it) write_kept(book_, kept_, file_);
+    }
+
+    const Book& book_;
+    Date on_;
+    std::filesystem::path file_;
+    LeakLog log_;
+    SettledBy settled_;
+    Concern concern_;
+    std::map<std::string, Site> sites_;
+    Kept kept_;
+    bool from_file_ = false;
+    std::int64_t moved_ = 0;
+};
+
+}  // namespace
+
+DueList open_clocks(const Book& book, Date on, const std::filesystem::path& kept) {
+    auto out = Look(book, on, kept).run();
+    // the same list in the same order, whatever a file had kept of it
+    const auto rank = [](const DueItem& item) {
+        const auto& c = item.clock;
+        return std::tuple(c.due_on.value_or(Date::max()), c.subject, c.what, c.leak, c.opened_on, c.opened_by);
+    };
+    std::stable_sort(out.items.begin(), out.items.end(),
+                     [&](const DueItem& a, const DueItem& b) { return rank(a) < rank(b); });
+    return out;
+}
+
+std::vector<Clock> clocks_of_appliance(const Book& book, std::string_view code, Date on) {
+    const auto* entry = book.entries().find(EntryKind::appliance, code);
+    if (!entry) return {};
+    return clocks_from(book, *entry, on, LeakLog(book), settled_clocks(book));
+}
+
+std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date on) {
+    // due/WHAT/SUBJECT..., where the subject of an appliance is its first two parts
+    std::vector<std::string> parts;
+    for (std::string_view rest = id; !rest.empty();) {
+        const auto end = std::min(rest.find('/'), rest.size());
+        parts.emplace_back(rest.substr(0, end));
+        rest.remove_prefix(std::min(end + 1, rest.size()));
+    }
+    if (parts.size() < 3 || parts[0] != "due") return std::nullopt;
+    if (parts[1] == "statement") {
+        const auto stored = book.event_named(parts.back());
+        const auto sent = stored && !stored->voided_by ? awaiting(book, *stored) : std::nullopt;
+        if (!sent) return std::nullopt;
+        std::vector<Clock> one{statement_clock(default_rule_packs(), *sent)};
+        close_settled(one, settled_clocks(book));
+        if (one[0].id() != id) return std::nullopt;
+        return DueItem{std::move(one[0]), {}};
+    }
+    if (const auto* cylinder = book.entries().find(EntryKind::cylinder, parts[2])) {
+        auto history = history_of_cylinder(*cylinder);
+        look_for_heel(book, history);
+        auto clocks = cylinder_clocks(default_rule_packs(), history, on);
+        close_settled(clocks, settled_clocks(book));
+        for (auto& clock : clocks)
+            if (clock.id() == id)
+                return DueItem{std::move(clock), cylinder->text("belongs_to", order_at(Instant::max())).value_or("")};
+    }
+    if (parts.size() < 4) return std::nullopt;
+    const auto appliance = parts[2] + "/" + parts[3];
+    for (auto& clock : clocks_of_appliance(book, appliance, on))
+        if (clock.id() == id) return DueItem{std::move(clock), owner_of_site(book, appliance)};
+    return std::nullopt;
+}
+
+}  // namespace tarebook::report

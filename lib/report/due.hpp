@@ -1,0 +1,32 @@
+// The clocks of a whole book: of its appliances, its cylinders and what went to reclaimers.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "tarebook/book.hpp"
+#include "tarebook/clocks.hpp"
+
+namespace tarebook::report {
+
+struct DueItem {
+    Clock clock;
+    std::string owner;       ///< of the equipment or the cylinder; empty where it is not on record
+    std::int64_t count = 1;  ///< statements of one receiver that are awaited
+};
+
+struct DueList {
+    std::vector<DueItem> items;  ///< open on the day, by due day; those without one last
+    std::vector<const RulePack*> packs;
+    std::int64_t cylinders_without_mark = 0;
+};
+
+/// What is open on a day, whenever it is due. `kept`: where a long look may leave what it found; empty: nowhere.
+DueList open_clocks(const Book& book, Date on, const std::filesystem::path& kept = {});
+/// All clocks of an appliance, open and closed, with what an event has settled.
+std::vector<Clock> clocks_of_appliance(const Book& book, std::string_view code, Date on);
+/// A clock by its id, also one that is closed.
+std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date on);
+
+}  // namespace tarebook::report

@@ -1,0 +1,242 @@
+#include "due_kept.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <fstream>
+#include <sstream>
+
+#include "words.hpp"
+
+namespace tarebook::report {
+namespace {
+
+// Raised where clocks or their packing come to mean something else.
+constexpr std::string_view form = "tarebook clocks 1";
+constexpr std::int64_t most_new_events = 5000;
+
+class Packer {
+ public:
+    void number(std::int64_t value) {
+        auto v = (static_cast<std::uint64_t>(value) << 1U) ^ static_cast<std::uint64_t>(value >> 63);  // zigzag
+        for (; v >= 0x80U; v >>= 7U) out += static_cast<char>(v | 0x80U);
+        out += static_cast<char>(v);
+    }
+    void text(std::string_view s) { number(static_cast<std::int64_t>(s.size())), out += s; }
+    void day(Date d) { number(d.time_since_epoch().count()); }
+    void day(const std::optional<Date>& d) {
+        number(d ? 1 : 0);
+        if (d) day(*d);
+    }
+    std::string out;
+};
+
+struct Damaged {};
+
+class Unpacker {
+ public:
+    explicit Unpacker(std::string_view in) : in_(in) {}
+    std::int64_t number() {
+        std::uint64_t v = 0;
+        for (unsigned shift = 0; shift < 70; shift += 7) {
+            if (in_.empty()) throw Damaged();
+            const auto byte = static_cast<unsigned char>(in_.front());
+            in_.remove_prefix(1);
+            v |= static_cast<std::uint64_t>(byte & 0x7fU) << shift;
+            if (byte < 0x80U) return static_cast<std::int64_t>(v >> 1U) ^ -static_cast<std::int64_t>(v & 1U);
+        }
+        throw Damaged();
+    }
+    std::string text() {
+        const auto n = number();
+        if (n < 0 || static_cast<std::size_t>(n) > in_.size()) throw Damaged();
+        std::string s(in_.substr(0, static_cast<std::size_t>(n)));
+        in_.remove_prefix(static_cast<std::size_t>(n));
+        return s;
+    }
+    Date day() { return Date(std::chrono::days(number())); }
+    std::optional<Date> optional_day() {
+        if (number() == 0) return std::nullopt;
+        return day();
+    }
+    [[nodiscard]] bool at_end() const { return in_.empty(); }
+
+ private:
+    std::string_view in_;
+};
+
+void pack(Packer& p, const Clock& c) {
+    p.number(static_cast<std::int64_t>(c.what));
+    for (const auto* s : {&c.subject, &c.leak, &c.opened_by, &c.closed_by, &c.text}) p.text(*s);
+    p.day(c.opened_on), p.day(c.due_on), p.day(c.closed_on);
+    p.text(c.rule ? c.rule->pack->id : ""), p.text(c.rule ? c.rule->rule->id : "");
+    p.text(c.rule && c.rule->scope ? c.rule->scope->id : "");
+}
+std::optional<RuleMatch> rule_named(const std::string& pack_id, const std::string& id, const std::string& scope_id) {
+    if (pack_id.empty()) return std::nullopt;
+    const auto* pack = find_rule_pack(pack_id);
+    if (!pack) throw Damaged();
+    RuleMatch out;
+    out.pack = pack;
+    for (const auto& rule : pack->rules)
+        if (rule.id == id) out.rule = &rule;
+    for (const auto& scope : pack->scopes)
+        if (scope.id == scope_id) out.scope = &scope;
+    if (!out.rule) throw Damaged();
+    return out;
+}
+Clock unpacked_clock(Unpacker& u) {
+    Clock c;
+    const auto what = u.number();
+    if (what < 0 || what > static_cast<std::int64_t>(ClockKind::statement)) throw Damaged();
+    c.what = static_cast<ClockKind>(what);
+    for (auto* s : {&c.subject, &c.leak, &c.opened_by, &c.closed_by, &c.text}) *s = u.text();
+    c.opened_on = u.day(), c.due_on = u.optional_day(), c.closed_on = u.optional_day();
+    const auto pack_id = u.text();
+    const auto rule_id = u.text();
+    c.rule = rule_named(pack_id, rule_id, u.text());
+    return c;
+}
+
+// What the figures hang on beside the events: the form of the file and the packs.
+std::string rests_on() {
+    return fmt::format("{}; {}", form, packs_text(compiled_rule_packs()));
+}
+
+std::string packed_all(const Book& book, const Kept& kept, const Digest& chain) {
+    Packer p;
+    p.text(rests_on());
+    p.text(hex(book.info().id));
+    p.number(kept.until);
+    p.text(hex(chain));
+    p.number(static_cast<std::int64_t>(kept.appliances.size()));
+    for (const auto& [code, appliance] : kept.appliances) {
+        p.text(code);
+        p.number(static_cast<std::int64_t>(appliance.clocks.size()));
+        for (const auto& clock : appliance.clocks) pack(p, clock);
+        p.number(static_cast<std::int64_t>(appliance.disposed.size()));
+        for (const auto& e : appliance.disposed) p.text(e.source), p.day(e.on);
+    }
+    p.number(static_cast<std::int64_t>(kept.returns.size()));
+    for (const auto& r : kept.returns) p.number(r.seq), p.text(r.event), p.text(r.cylinder), p.text(r.to), p.day(r.on);
+    const auto digest = digest_of(p.out);
+    p.out.append(reinterpret_cast<const char*>(digest.data()), digest.size());
+    return std::move(p.out);
+}
+
+}  // namespace
+
+std::optional<Kept> read_kept(const Book& book, const std::filesystem::path& file) {
+    std::ifstream in(file, std::ios::binary);
+    if (!in) return std::nullopt;
+    std::ostringstream read;
+    read << in.rdbuf();
+    const auto all = std::move(read).str();
+    constexpr auto digest_size = std::tuple_size_v<Digest>;
+    if (all.size() < digest_size) return std::nullopt;
+    const auto content = std::string_view(all).substr(0, all.size() - digest_size);
+    const auto digest = digest_of(content);
+    if (!std::equal(digest.begin(), digest.end(), reinterpret_cast<const unsigned char*>(all.data() + content.size())))
+        return std::nullopt;
+    try {
+        Unpacker u(content);
+        if (u.text() != rests_on() || u.text() != hex(book.info().id)) return std::nullopt;
+        Kept out;
+        out.until = u.number();
+        const auto chain = u.text();
+        const auto last = book.event_named(event_name(out.until));
+        if (!last || hex(last->digest) != chain) return std::nullopt;  // another copy of the book went another way
+        for (auto n = u.number(); n > 0; --n) {
+            auto& appliance = out.appliances[u.text()];
+            for (auto k = u.number(); k > 0; --k) appliance.clocks.push_back(unpacked_clock(u));
+            for (auto k = u.number(); k > 0; --k) {
+                LeakEvent e;
+                e.kind = LeakEvent::Kind::disposed;
+                e.source = u.text();
+                e.on = u.day();
+                appliance.disposed.push_back(std::move(e));
+            }
+        }
+        for (auto n = u.number(); n > 0; --n) {
+            auto& r = out.returns.emplace_back();
+            r.seq = u.number(), r.event = u.text(), r.cylinder = u.text(), r.to = u.text(), r.on = u.day();
+        }
+        if (!u.at_end()) return std::nullopt;
+        return out;
+    } catch (const Damaged&) {
+        return std::nullopt;
+    }
+}
+
+void write_kept(const Book& book, const Kept& kept, const std::filesystem::path& file) {
+    const auto last = book.event_named(event_name(kept.until));
+    if (!last) return;
+    const auto bytes = packed_all(book, kept, last->digest);
+    std::error_code ignored;
+    std::filesystem::create_directories(file.parent_path(), ignored);
+    const auto beside = fmt::format("{}.{}", file.string(), ::getpid());
+    const int fd = ::open(beside.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
+    if (fd < 0) return;
+    std::string_view rest = bytes;
+    while (!rest.empty()) {
+        const auto n = ::write(fd, rest.data(), rest.size());
+        if (n <= 0) break;
+        rest.remove_prefix(static_cast<std::size_t>(n));
+    }
+    const bool whole = ::close(fd) == 0 && rest.empty();
+    if (!whole || ::rename(beside.c_str(), file.c_str()) != 0) ::unlink(beside.c_str());
+}
+
+bool forget_touched(const Book& book, Kept& kept) {
+    const auto head = book.head().seq;
+    if (head < kept.until || head - kept.until > most_new_events) return false;
+    std::set<std::string> appliances, sites;
+    std::map<std::string, std::string, std::less<>> where;
+    const auto touch = [&](const Event& e) {
+        std::visit(
+            [&](const auto& k) {
+                if constexpr (requires { std::optional<std::string>(k.circuit); })
+                    if (const auto circuit = std::optional<std::string>(k.circuit))
+                        appliances.insert(appliance_of(*circuit));
+            },
+            e.what);
+        if (const auto named = appliance_named_by(e); !named.empty()) appliances.insert(std::string(named));
+        if (const auto leak = leak_named_by(e); !leak.empty()) {
+            if (where.empty())
+                for (const auto& known : book.leaks()) where[known.code] = known.appliance;
+            appliances.insert(where[std::string(leak)]);
+        }
+        if (const auto* k = std::get_if<kinds::Pumpdown>(&e.what); k && k->to) appliances.insert(*k->to);
+        if (const auto change = register_change(e)) {
+            if (change->entry == EntryKind::appliance) appliances.insert(change->code);
+            if (change->entry == EntryKind::site) sites.insert(change->code);
+        }
+    };
+    std::set<std::int64_t> gone;
+    for (auto seq = kept.until + 1; seq <= head; ++seq) {
+        const auto stored = book.event_named(event_name(seq));
+        if (!stored) return false;
+        touch(stored->event);
+        const auto* sent = std::get_if<kinds::Return>(&stored->event.what);
+        if (sent && !stored->voided_by)
+            kept.returns.push_back(
+                {seq, event_ref(book, *stored), sent->cylinder, sent->to, stored->event.when.date()});
+        if (const auto* k = std::get_if<kinds::Void>(&stored->event.what))
+            if (const auto target = book.event_named(k->target)) {
+                touch(target->event);
+                gone.insert(target->event.seq);
+            }
+    }
+    for (const auto& code : appliances) kept.appliances.erase(code);
+    if (!sites.empty()) std::erase_if(kept.appliances, [&](const auto& a) { return sites.contains(site_of(a.first)); });
+    std::erase_if(kept.returns, [&](const KeptReturn& r) { return gone.contains(r.seq); });
+    std::stable_sort(kept.returns.begin(), kept.returns.end(),
+                     [](const KeptReturn& a, const KeptReturn& b) { return a.on < b.on; });
+    kept.until = head;
+    return true;
+}
+
+}  // namespace tarebook::report

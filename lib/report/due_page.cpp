@@ -1,0 +1,186 @@
+// What is due: every clock that is open, by its day.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "clock_words.hpp"
+#include "icalendar.hpp"
+#include "tarebook/nearest.hpp"
+#include "words.hpp"
+
+namespace tarebook {
+namespace report {
+
+std::string_view status_word(const Clock& clock) {
+    return clock.rule && clock.rule->status() == RuleStatus::confirmed ? "confirmed" : "to-confirm";
+}
+std::string clause_of(const Clock& clock) {
+    return clock.rule ? clock.rule->rule->clause : "";
+}
+
+Json clock_json(const DueItem& item, Date on) {
+    const auto& c = item.clock;
+    const auto text_or_null = [](const std::string& text) { return text.empty() ? Json::null() : Json::text(text); };
+    Json j = Json::object();
+    j.add("id", Json::text(c.id()))
+        .add("subject", Json::text(c.subject))
+        .add("what", Json::text(tarebook::text_of(c.what)))
+        .add("leak", text_or_null(c.leak))
+        .add("due_on", c.due_on ? Json::text(date_text(*c.due_on)) : Json::null())
+        .add("late", Json::boolean(c.open_on(on) && c.late_on(on)))
+        .add("clause", text_or_null(clause_of(c)))
+        .add("status", Json::text(status_word(c)))
+        .add("owner", text_or_null(item.owner))
+        .add("text", Json::text(c.text))
+        .add("event", text_or_null(c.opened_by))
+        .add("opened_on", c.opened_on == Date{} ? Json::null() : Json::text(date_text(c.opened_on)))
+        .add("closed_by", text_or_null(c.closed_by))
+        .add("closed_on", c.closed_on ? Json::text(date_text(*c.closed_on)) : Json::null())
+        .add("rule", c.rule ? Json::text(c.rule->rule->id) : Json::null())
+        .add("count", Json::whole(item.count));
+    return j;
+}
+
+std::string clock_origin(const Clock& c) {
+    std::string out;
+    if (!c.opened_by.empty())
+        out =
+            fmt::format("opened by {}{}; ", c.opened_by, c.opened_on == Date{} ? "" : " on " + date_text(c.opened_on));
+    if (c.closed_on) out += fmt::format("closed by {} on {}; ", c.closed_by, date_text(*c.closed_on));
+    return out +
+           (c.rule ? clause_of(c) + (status_word(c) == "to-confirm" ? ", to confirm" : "") : "no rule of the packs");
+}
+
+std::string clock_text(const DueItem& item, Date on) {
+    const auto& c = item.clock;
+    std::string head = c.due_on ? date_text(*c.due_on) : std::string("no day    ");
+    if (c.open_on(on) && c.late_on(on)) head += "  LATE";
+    head += fmt::format("  {}  {}{}", tarebook::text_of(c.what), c.subject, c.leak.empty() ? "" : ", " + c.leak);
+    if (!item.owner.empty()) head += ", of " + item.owner;
+    return head + "\n" + wrapped(c.text, 2) + wrapped(clock_origin(c), 2);
+}
+
+std::string clocks_footing(RulePacks packs) {
+    return wrapped("rules applied: " + packs_text(packs), 0) +
+           wrapped(
+               "what the book has opened and nothing on record has closed; no statement that a rule is met: the "
+               "clause, "
+               "local codes and a licensed person decide",
+               0);
+}
+
+namespace {
+
+Date today_of(const Book& book, Instant now) {
+    const auto moment = moment_in_zone(now, book.info().zone);
+    return moment ? moment->date() : std::chrono::floor<std::chrono::days>(now);
+}
+
+std::string uid_of(const Book& book, const Clock& clock) {
+    return clock.id() + "@" + hex(book.info().id);
+}
+
+std::string calendar(const Book& book, const DueList& list, Date on, Date until, Instant now) {
+    Calendar out(now);
+    for (const auto& item : list.items) {
+        const auto& c = item.clock;
+        const bool late = c.late_on(on);
+        out.add({uid_of(book, c),
+                 fmt::format("{}{} {}{}", late ? "LATE: " : "", tarebook::text_of(c.what), c.subject,
+                             c.leak.empty() ? "" : " " + c.leak),
+                 fmt::format("{}\n{}\nThe clause, local codes and a licensed person decide.", c.text, clock_origin(c)),
+                 c.due_on, false});
+    }
+    // a calendar has to have an entry
+    if (list.items.empty())
+        out.add({fmt::format("due/nothing/{}@{}", date_text(until), hex(book.info().id)),
+                 "nothing open on record until " + date_text(until),
+                 packs_text(list.packs),
+                 {},
+                 true});
+    return out.page();
+}
+
+std::string csv_of(const DueList& list, Date on) {
+    Csv csv({"id", "subject", "what", "leak", "due_on", "late", "clause", "status", "owner", "text", "event",
+             "opened_on", "count"});
+    for (const auto& item : list.items) {
+        const auto& c = item.clock;
+        csv.row({c.id(), c.subject, std::string(tarebook::text_of(c.what)), c.leak,
+                 c.due_on ? date_text(*c.due_on) : "", c.late_on(on) ? "yes" : "no", clause_of(c),
+                 std::string(status_word(c)), item.owner, c.text, c.opened_by,
+                 c.opened_on == Date{} ? "" : date_text(c.opened_on), std::to_string(item.count)});
+    }
+    return csv.page();
+}
+
+std::string json_of(const DueList& list, Date on, Date until) {
+    Json items = Json::array(), packs = Json::array();
+    for (const auto& item : list.items) items.push(clock_json(item, on));
+    for (const auto* pack : list.packs) {
+        const auto open = std::count_if(pack->rules.begin(), pack->rules.end(),
+                                        [](const Rule& rule) { return rule.status == RuleStatus::to_confirm; });
+        Json j = Json::object();
+        j.add("pack", Json::text(pack->id)).add("date", Json::text(date_text(pack->date)));
+        packs.push(std::move(j.add("to_confirm", Json::whole(open))));
+    }
+    Json page = versioned();
+    return page.add("on", Json::text(date_text(on)))
+        .add("until", Json::text(date_text(until)))
+        .add("items", std::move(items))
+        .add("cylinders_without_mark", Json::whole(list.cylinders_without_mark))
+        .add("rule_packs", std::move(packs))
+        .page();
+}
+
+std::string text_of_list(const DueList& list, Date on, Date until) {
+    const auto late = std::count_if(list.items.begin(), list.items.end(),
+                                    [&](const DueItem& item) { return item.clock.late_on(on); });
+    std::string out = fmt::format("open on {}, due until {}: {}, {} late\n", date_text(on), date_text(until),
+                                  counted(static_cast<std::int64_t>(list.items.size()), "clock"), late);
+    for (const auto& item : list.items) out += "\n" + clock_text(item, on);
+    if (list.cylinders_without_mark > 0)
+        out +=
+            "\n" + wrapped(fmt::format("not on record: the specification mark of {}, so nothing is said of their tests",
+                                       counted(list.cylinders_without_mark, "cylinder")),
+                           0);
+    out += "\n";
+    if (!list.items.empty()) out += wrapped("how one came about: tarebook why " + list.items.front().clock.id(), 0);
+    return out + clocks_footing(list.packs);
+}
+
+}  // namespace
+}  // namespace report
+
+Page due_page(const Book& book, const DueQuestion& question, const PageOptions& options) {
+    using namespace report;
+    const Date on = question.on.value_or(today_of(book, options.now));
+    const Date until = on + std::chrono::days(question.within_days);
+    auto list = open_clocks(book, on, question.kept);
+    std::erase_if(list.items, [&](const DueItem& item) { return item.clock.due_on && *item.clock.due_on > until; });
+    Page page;
+    page.has_exceptions =
+        std::any_of(list.items.begin(), list.items.end(), [&](const DueItem& item) { return item.clock.late_on(on); });
+    if (question.calendar)
+        page.body = calendar(book, list, on, until, options.now);
+    else if (options.format == Format::json)
+        page.body = json_of(list, on, until);
+    else if (options.format == Format::csv)
+        page.body = csv_of(list, on);
+    else
+        page.body = text_of_list(list, on, until);
+    return page;
+}
+
+Result<void> clock_exists(const Book& book, std::string_view id, Instant now) {
+    const Date on = report::today_of(book, now);
+    const auto item = report::clock_named(book, id, on);
+    if (item && !item->clock.closed_on) return {};
+    std::vector<std::string> ids;
+    for (const auto& open : report::open_clocks(book, on).items) ids.push_back(open.clock.id());
+    const auto near = nearest(id, ids);
+    return fail({ErrorKind::refused, "finding-unknown", "there is no such open clock", std::string(id),
+                 "an id that due shows", near.empty() ? "tarebook due" : fmt::format("did you mean {}?", near)});
+}
+
+}  // namespace tarebook

@@ -1,0 +1,75 @@
+#include "icalendar.hpp"
+
+#include <algorithm>
+
+namespace tarebook::report {
+namespace {
+
+std::string without_dashes(std::string text) {
+    std::erase_if(text, [](char c) { return c == '-' || c == ':'; });
+    return text;
+}
+
+}  // namespace
+
+std::string folded(std::string_view rest) {
+    constexpr std::size_t most = 75;
+    std::string out;
+    std::size_t room = most;
+    while (rest.size() > room) {
+        auto end = room;
+        while (end > 0 && (static_cast<unsigned char>(rest[end]) & 0xc0U) == 0x80U) --end;  // inside a letter
+        out.append(rest.substr(0, end)).append("\r\n ");
+        rest.remove_prefix(end);
+        room = most - 1;  // the blank that begins the next line counts
+    }
+    return out.append(rest).append("\r\n");
+}
+
+std::string escaped_text(std::string_view text) {
+    std::string out;
+    for (const char c : text) {
+        if (c == '\\' || c == ';' || c == ',') out += '\\';
+        if (c == '\n')
+            out += "\\n";
+        else
+            out += static_cast<unsigned char>(c) < 0x20 || c == 0x7f ? ' ' : c;
+    }
+    return out;
+}
+
+Calendar::Calendar(Instant stamp) : stamp_(without_dashes(instant_text(stamp))) {
+    line("BEGIN", "VCALENDAR");
+    line("VERSION", "2.0");
+    line("PRODID", "-//Tarebook//due//EN");
+}
+void Calendar::line(std::string_view name, std::string_view value) {
+    std::string whole(name);
+    whole.append(":").append(value);
+    out_ += folded(whole);
+}
+void Calendar::text_line(std::string_view name, std::string_view text) {
+    line(name, escaped_text(text));
+}
+
+void Calendar::add(const Entry& entry) {
+    const std::string_view kind = entry.day ? "VEVENT" : "VTODO";
+    line("BEGIN", kind);
+    text_line("UID", entry.uid);
+    line("DTSTAMP", stamp_);
+    if (entry.day) {
+        line("DTSTART;VALUE=DATE", without_dashes(date_text(*entry.day)));
+        line("TRANSP", "TRANSPARENT");
+    } else if (entry.done) {
+        line("STATUS", "COMPLETED");
+    }
+    text_line("SUMMARY", entry.summary);
+    text_line("DESCRIPTION", entry.description);
+    line("END", kind);
+}
+
+std::string Calendar::page() const {
+    return out_ + folded("END:VCALENDAR");
+}
+
+}  // namespace tarebook::report

@@ -1,0 +1,90 @@
+#include "leak_log.hpp"
+
+#include <algorithm>
+
+#include "words.hpp"
+
+namespace tarebook::report {
+namespace {
+
+using Kind = LeakEvent::Kind;
+
+struct Placed {
+    OrderKey order;
+    LeakEvent event;
+};
+
+}  // namespace
+
+LeakLog::LeakLog(const Book& book) {
+    std::map<std::string, std::string, std::less<>> where;  // appliance by leak
+    std::map<std::string, std::vector<Placed>> placed;
+    const auto add = [&](const std::string& appliance, const StoredEvent& stored, LeakEvent e) {
+        e.on = stored.event.when.date();
+        e.source = event_ref(book, stored);
+        placed[appliance].push_back({stored.event.order(), std::move(e)});
+    };
+    for (const auto& leak : book.leaks()) {
+        where[leak.code] = leak.appliance;
+        codes_[leak.event.id] = leak.code;
+        if (leak.event.voided_by) continue;
+        LeakEvent e;
+        e.kind = Kind::found;
+        e.leak = leak.code;
+        e.text = std::get<kinds::Leak>(leak.event.event.what).place;
+        add(leak.appliance, leak.event, std::move(e));
+    }
+    for (const auto& stored : book.watched_events(kinds::Inspect::name)) {
+        const auto& k = std::get<kinds::Inspect>(stored.event.what);
+        LeakEvent e;
+        e.kind = Kind::inspected;
+        e.good = k.result == "no-leak";
+        e.text = k.method;
+        add(k.appliance, stored, std::move(e));
+    }
+    if (!where.empty()) {
+        for (const auto& stored : book.watched_events(kinds::Repair::name)) {
+            const auto& k = std::get<kinds::Repair>(stored.event.what);
+            LeakEvent e;
+            e.kind = Kind::repaired;
+            e.leak = k.leak;
+            e.text = k.done;
+            add(where[k.leak], stored, std::move(e));
+        }
+        for (const auto& stored : book.watched_events(kinds::LeakTest::name)) {
+            const auto& k = std::get<kinds::LeakTest>(stored.event.what);
+            LeakEvent e;
+            e.kind = Kind::tested;
+            e.leak = k.leak;
+            e.follow_up = k.stage == "follow-up";
+            e.good = k.result == "pass";
+            add(where[k.leak], stored, std::move(e));
+        }
+    }
+    for (const auto& stored : book.watched_events(kinds::Plan::name)) {
+        const auto& k = std::get<kinds::Plan>(stored.event.what);
+        LeakEvent e;
+        e.kind = Kind::planned;
+        e.text = k.plan;
+        if (const auto day = parse_date(k.by)) e.by = *day;
+        add(k.appliance, stored, std::move(e));
+    }
+    for (auto& [appliance, list] : placed) {
+        std::sort(list.begin(), list.end(), [](const Placed& a, const Placed& b) { return a.order < b.order; });
+        auto& out = events_[appliance];
+        for (auto& one : list) out.push_back(std::move(one.event));
+    }
+}
+
+const std::vector<LeakEvent>& LeakLog::of(std::string_view appliance) const {
+    static const std::vector<LeakEvent> none;
+    const auto it = events_.find(appliance);
+    return it == events_.end() ? none : it->second;
+}
+
+std::string LeakLog::code_of(std::int64_t event_id) const {
+    const auto it = codes_.find(event_id);
+    return it == codes_.end() ? std::string() : it->second;
+}
+
+}  // namespace tarebook::report

@@ -1,0 +1,27 @@
+// What is on record about the leaks of appliances: found, looked for, repaired, tested, planned.
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "tarebook/book.hpp"
+#include "tarebook/clocks.hpp"
+
+namespace tarebook::report {
+
+/// By appliance, each in order of time; what was voided is not in it.
+class LeakLog {
+ public:
+    explicit LeakLog(const Book& book);
+    [[nodiscard]] const std::vector<LeakEvent>& of(std::string_view appliance) const;
+    [[nodiscard]] const std::map<std::string, std::vector<LeakEvent>, std::less<>>& all() const { return events_; }
+    /// "L-3" of a leak event; empty where it is none.
+    [[nodiscard]] std::string code_of(std::int64_t event_id) const;
+
+ private:
+    std::map<std::string, std::vector<LeakEvent>, std::less<>> events_;
+    std::map<std::int64_t, std::string> codes_;
+};
+
+}  // namespace tarebook::report

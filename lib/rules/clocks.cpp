@@ -1,0 +1,368 @@
+// The clocks of one appliance: a walk through its history for each pack, because packs count apart.
+#include "tarebook/clocks.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <map>
+
+#include "tarebook/leak_check.hpp"
+
+namespace tarebook {
+namespace {
+
+using Kind = LeakEvent::Kind;
+
+template <class Terms>
+std::optional<RuleMatch> rule_of(RulePacks packs, const RulePack* pack, const RuleSubject& subject, Date on) {
+    for (const auto& m : matching<Terms>(packs, subject, on))
+        if (m.pack == pack) return m;
+    return std::nullopt;
+}
+
+// Where the lower of two thresholds of one pack is passed, the higher may not be.
+bool is_over(RulePacks packs, const RulePack* pack, const RuleSubject& subject, const LeakRate& rate) {
+    const auto all = matching<terms::LeakRateThreshold>(packs, subject, rate.on);
+    return std::any_of(all.begin(), all.end(), [&](const RuleMatch& m) {
+        const auto& terms = m.as<terms::LeakRateThreshold>();
+        return m.pack == pack && reaches(rate.rate, terms.compare, terms.threshold);
+    });
+}
+
+class Walk {
+ public:
+    Walk(RulePacks packs, const RulePack* pack, const ApplianceHistory& history, std::vector<Clock>& out)
+        : packs_(packs), pack_(pack), h_(history), out_(out), first_(out.size()) {}
+
+    void run() {
+        std::size_t e = 0;
+        for (std::size_t a = 0; a < h_.additions.size(); ++a) {
+            for (; e < h_.events.size() && h_.events[e].on < h_.additions[a].on; ++e) take(h_.events[e]);
+            take(a);
+        }
+        for (; e < h_.events.size(); ++e) take(h_.events[e]);
+        miss_window(Date::max());
+    }
+
+ private:
+    struct LeakState {
+        bool repaired = false, passed = false;
+    };
+
+    template <class Terms>
+    [[nodiscard]] std::optional<RuleMatch> rule(Date on) const {
+        return rule_of<Terms>(packs_, pack_, subject_on(h_.subjects, on), on);
+    }
+    Clock* open(ClockKind what, const std::string& leak = {}) {
+        for (auto i = out_.size(); i > first_; --i)
+            if (auto& c = out_[i - 1]; c.what == what && c.leak == leak && !c.closed_on) return &c;
+        return nullptr;
+    }
+    void start(ClockKind what, const std::string& leak, const std::string& by, Date on, Date due,
+               const RuleMatch& match, std::string text) {
+        if (open(what, leak)) return;
+        Clock c;
+        c.what = what;
+        c.subject = h_.appliance;
+        c.leak = leak;
+        c.opened_by = by;
+        c.opened_on = on;
+        c.due_on = due;
+        c.text = std::move(text);
+        c.rule = match;
+        out_.push_back(std::move(c));
+    }
+    void close(ClockKind what, const std::string& leak, const std::string& by, Date on) {
+        if (auto* c = open(what, leak)) c->closed_by = by, c->closed_on = std::max(on, c->opened_on);
+    }
+    void close_all(const std::string& by, Date on) {
+        for (auto i = first_; i < out_.size(); ++i)
+            if (auto& c = out_[i]; !c.closed_on) c.closed_by = by, c.closed_on = std::max(on, c.opened_on);
+    }
+
+    void take(std::size_t addition) {
+        const auto& a = h_.additions[addition];
+        miss_window(a.on);
+        const auto rate = leak_rate(h_.additions, addition, h_.full_charge, h_.options);
+        if (!rate || !is_over(packs_, pack_, subject_on(h_.subjects, a.on), *rate)) return;
+        const auto& by = a.sources.empty() ? a.leak : a.sources.back();
+        if (const auto repair = rule<terms::RepairDeadline>(a.on)) {
+            const auto& terms = repair->as<terms::RepairDeadline>();
+            if (!over_ || !open(ClockKind::repair)) {
+                if (!over_) due_ = after(a.on, terms.within);
+                over_ = true;
+                start(ClockKind::repair, {}, by, a.on, after(a.on, terms.within), *repair,
+                      fmt::format("repair its leaks; {} where a process has to shut down",
+                                  terms.within_if_shutdown ? terms.within_if_shutdown->text() : "no longer time"));
+                due_ = *open(ClockKind::repair)->due_on;
+            }
+        }
+        if (const auto inspect = rule<terms::LeakInspection>(a.on);
+            inspect && inspect->as<terms::LeakInspection>().begins == terms::LeakInspection::Begins::after_exceedance) {
+            inspect_ = inspect;
+            const auto& terms = inspect->as<terms::LeakInspection>();
+            Date end = a.on;
+            for (int i = 0; i < terms.until_clean_periods.value_or(1); ++i) end = after(end, terms.every);
+            released_ = end;
+            start_inspection(by, a.on);
+        }
+    }
+    void start_inspection(const std::string& by, Date on) {
+        const Date due = after(on, inspect_->as<terms::LeakInspection>().every);
+        if (due <= released_)
+            start(ClockKind::inspection, {}, by, on, due, *inspect_,
+                  fmt::format("look for leaks, every {} until {} without a rate over the threshold",
+                              inspect_->as<terms::LeakInspection>().every.text(), date_text(released_)));
+    }
+
+    void take(const LeakEvent& e) {
+        miss_window(e.on);
+        switch (e.kind) {
+            case Kind::found:
+                leaks_[e.leak] = {};
+                if (const auto repair = rule<terms::RepairDeadline>(e.on);
+                    repair && !rule<terms::LeakRateCalculation>(e.on))
+                    start(ClockKind::repair, e.leak, e.source, e.on,
+                          after(e.on, repair->as<terms::RepairDeadline>().within), *repair, "repair it");
+                return;
+            case Kind::inspected:
+                if (open(ClockKind::inspection)) {
+                    close(ClockKind::inspection, {}, e.source, e.on);
+                    start_inspection(e.source, e.on);
+                }
+                return;
+            case Kind::repaired:
+                return take_repair(e);
+            case Kind::tested:
+                return e.follow_up ? take_follow_up(e) : take_initial(e);
+            case Kind::planned:
+                return take_plan(e);
+            case Kind::converted:
+            case Kind::disposed:
+                close_all(e.source, e.on);
+                leaks_.clear();
+                over_ = planned_ = false;
+                return;
+        }
+    }
+    [[nodiscard]] bool all(bool LeakState::*done) const {
+        return std::all_of(leaks_.begin(), leaks_.end(), [&](const auto& l) { return l.second.*done; });
+    }
+
+    void take_repair(const LeakEvent& e) {
+        leaks_[e.leak] = {true, false};
+        close(ClockKind::repair, e.leak, e.source, e.on);
+        const auto initial = rule<terms::VerificationInitial>(e.on);
+        const auto follow_up = rule<terms::VerificationFollowUp>(e.on);
+        if (over_) {
+            if (all(&LeakState::repaired)) close(ClockKind::repair, {}, e.source, e.on);
+            if (!initial) return;
+            const auto& within = initial->as<terms::VerificationInitial>().within;
+            start(ClockKind::initial_test, e.leak, e.source, e.on, within ? after(e.on, *within) : due_, *initial,
+                  "initial verification test of the repair, inside the time for it");
+        } else if (!initial && follow_up && checked_by_charge(e.on)) {
+            start_follow_up(e, *follow_up);
+        }
+    }
+    // A re-check after a repair is asked for where equipment has to be checked at all.
+    [[nodiscard]] bool checked_by_charge(Date on) const {
+        const auto subject = subject_on(h_.subjects, on);
+        if (!subject.refrigerant || !subject.full_charge) return false;
+        const RulePack* one[] = {pack_};
+        return leak_check_need(one,
+                               {subject.refrigerant, *subject.full_charge, h_.detection_system,
+                                h_.hermetic_and_labelled, h_.residential},
+                               on)
+            .every.has_value();
+    }
+    void start_follow_up(const LeakEvent& e, const RuleMatch& rule) {
+        start(ClockKind::follow_up_test, e.leak, e.source, e.on,
+              after(e.on, rule.as<terms::VerificationFollowUp>().within), rule, "follow-up verification test");
+    }
+    void take_initial(const LeakEvent& e) {
+        if (!e.good) return take_failure(e);
+        if (!open(ClockKind::initial_test, e.leak)) return;
+        close(ClockKind::initial_test, e.leak, e.source, e.on);
+        if (const auto follow_up = rule<terms::VerificationFollowUp>(e.on)) start_follow_up(e, *follow_up);
+    }
+    void take_follow_up(const LeakEvent& e) {
+        close(ClockKind::follow_up_test, e.leak, e.source, e.on);
+        if (!e.good) return take_failure(e);
+        if (const auto it = leaks_.find(e.leak); it != leaks_.end()) it->second.passed = it->second.repaired;
+        if (!over_ || !all(&LeakState::passed) || open(ClockKind::repair)) return;
+        for (const auto kind : {ClockKind::plan, ClockKind::plan_work}) close(kind, {}, e.source, e.on);
+        over_ = planned_ = false;
+    }
+    void take_failure(const LeakEvent& e) {
+        if (!leaks_.contains(e.leak)) return;
+        leaks_[e.leak] = {};
+        if (!over_) return;
+        close(ClockKind::initial_test, e.leak, e.source, e.on);
+        if (const auto repair = rule<terms::RepairDeadline>(e.on))
+            start(ClockKind::repair, {}, e.source, e.on, due_, *repair,
+                  fmt::format("repair its leaks: a test of {} failed", e.leak));
+        start_plan(e.source, e.on, e.on, fmt::format("a verification test of {} failed", e.leak));
+    }
+    void start_plan(const std::string& by, Date on, Date from, const std::string& why) {
+        const auto rule_now = rule<terms::RetrofitPlan>(from);
+        if (planned_ || !rule_now) return;
+        start(ClockKind::plan, {}, by, on, after(from, rule_now->as<terms::RetrofitPlan>().plan_within), *rule_now,
+              "plan to retrofit or to retire it: " + why);
+    }
+    // The time for the repair and its first test has passed, as seen on a later day.
+    void miss_window(Date seen_on) {
+        if (!over_ || planned_ || seen_on <= due_) return;
+        std::optional<std::pair<Date, std::string>> first;  // of what runs still
+        const auto look = [&](const Clock* running) {
+            if (running && (!first || running->opened_on < first->first))
+                first = {running->opened_on, running->opened_by};
+        };
+        look(open(ClockKind::repair));
+        for (const auto& [code, state] : leaks_) look(open(ClockKind::initial_test, code));
+        if (!first) return;
+        const Date missed = std::max(due_, first->first) + std::chrono::days(1);
+        if (missed <= seen_on)
+            start_plan(first->second, missed, due_, fmt::format("not repaired and tested by {}", date_text(due_)));
+    }
+    void take_plan(const LeakEvent& e) {
+        if (!over_) return;
+        const auto rule_now = rule<terms::RetrofitPlan>(e.on);
+        close(ClockKind::plan, {}, e.source, e.on);
+        if (!rule_now) return;
+        planned_ = true;
+        const auto& terms = rule_now->as<terms::RetrofitPlan>();
+        const Date latest = after(e.on, terms.work_within);
+        start(ClockKind::plan_work, {}, e.source, e.on, e.by ? std::min(*e.by, latest) : latest, *rule_now,
+              fmt::format("what was planned ({}) is done{}", e.text,
+                          e.by && *e.by < latest
+                              ? fmt::format("; by the plan, the rule's last day is {}", date_text(latest))
+                              : ""));
+    }
+
+    RulePacks packs_;
+    const RulePack* pack_;
+    const ApplianceHistory& h_;
+    std::vector<Clock>& out_;
+    std::size_t first_;
+    std::map<std::string, LeakState> leaks_;
+    bool over_ = false;     // an addition was over the threshold, and what it asks for is not proved yet
+    bool planned_ = false;  // a plan is on record for it
+    Date due_{};            // for the repair
+    std::optional<RuleMatch> inspect_;
+    Date released_{};
+};
+
+// Each calendar year in which what was added reaches the rule's share of the full charge.
+void add_chronic(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, std::vector<Clock>& out) {
+    std::optional<std::chrono::year> reached;
+    std::chrono::year running{};
+    MassTotal added;
+    for (const auto& a : h.additions) {
+        const auto year = std::chrono::year_month_day(a.on).year();
+        if (year != running) added = {}, running = year;
+        added += a.mass;
+        if (!a.counts() || reached == year) continue;
+        const auto rule = rule_of<terms::ChronicReport>(packs, pack, subject_on(h.subjects, a.on), a.on);
+        if (!rule) continue;
+        LeakAddition so_far;
+        so_far.on = a.on;
+        so_far.mass = added.value();
+        const auto sum = chronic_year({so_far}, year, h.full_charge, rule->as<terms::ChronicReport>());
+        if (!sum || !sum->reached) continue;
+        reached = year;
+        Clock c;
+        c.what = ClockKind::chronic_report;
+        c.subject = h.appliance;
+        c.opened_by = a.sources.empty() ? "" : a.sources.back();
+        c.opened_on = a.on;
+        c.due_on = sum->report_due;
+        c.text = fmt::format("report that it lost {} % or more of its full charge in {}",
+                             rule->as<terms::ChronicReport>().of_full_charge.text(), static_cast<int>(year));
+        c.rule = rule;
+        out.push_back(std::move(c));
+    }
+}
+
+// Checks that come round whether or not anything was added.
+void add_periodic(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on, std::vector<Clock>& out) {
+    const auto subject = subject_on(h.subjects, on);
+    std::string by;
+    Date last = h.on_record_since;
+    for (const auto& e : h.events) {
+        if (e.on > on) break;
+        if (e.kind == Kind::disposed) return;
+        if (e.kind == Kind::inspected) last = e.on, by = e.source;
+    }
+    const auto add = [&](ClockKind what, Period every, const RuleMatch& rule) {
+        Clock c;
+        c.what = what;
+        c.subject = h.appliance;
+        c.opened_by = by;
+        c.opened_on = last;
+        c.due_on = after(last, every);
+        c.text = fmt::format("look for leaks, every {}{}", every.text(),
+                             by.empty() ? "; none on record, counted from the day it came on record" : "");
+        c.rule = rule;
+        out.push_back(std::move(c));
+    };
+    if (const auto rule = rule_of<terms::LeakInspection>(packs, pack, subject, on);
+        rule && rule->as<terms::LeakInspection>().begins == terms::LeakInspection::Begins::always)
+        add(ClockKind::inspection, rule->as<terms::LeakInspection>().every, *rule);
+    if (!subject.refrigerant || !subject.full_charge) return;
+    const RulePack* one[] = {pack};
+    const auto need = leak_check_need(
+        one, {subject.refrigerant, *subject.full_charge, h.detection_system, h.hermetic_and_labelled, h.residential},
+        on);
+    if (need.every) add(ClockKind::leak_check, *need.every, *need.match);
+}
+
+constexpr std::array<std::string_view, 11> words = {
+    "repair",    "initial-test",   "follow-up-test",  "inspection", "leak-check", "plan",
+    "plan-work", "chronic-report", "requalification", "heel",       "statement"};
+
+}  // namespace
+
+std::string_view text_of(ClockKind kind) {
+    return words.at(static_cast<std::size_t>(kind));
+}
+
+std::string Clock::id() const {
+    std::string out = fmt::format("due/{}/{}", text_of(what), subject);
+    if (!leak.empty()) out += "/" + leak;
+    if (!opened_by.empty()) out += "/" + opened_by;
+    return out;
+}
+
+RuleSubject subject_on(const std::vector<SubjectFrom>& subjects, Date on) {
+    if (subjects.empty()) return {};
+    const SubjectFrom* out = &subjects.front();
+    for (const auto& s : subjects)
+        if (s.from <= on) out = &s;
+    return out->subject;
+}
+
+std::vector<Clock> appliance_clocks(RulePacks packs, const ApplianceHistory& history, Date on) {
+    std::vector<Clock> out;
+    for (const auto* pack : packs) {
+        Walk(packs, pack, history, out).run();
+        add_chronic(packs, pack, history, out);
+        add_periodic(packs, pack, history, on, out);
+    }
+    return out;
+}
+
+std::vector<Date> all_repaired_days(const std::vector<LeakEvent>& events) {
+    std::vector<Date> out;
+    std::map<std::string, bool> passed;
+    for (const auto& e : events) {
+        if (e.kind == Kind::found || e.kind == Kind::repaired || (e.kind == Kind::tested && !e.good))
+            passed[e.leak] = false;
+        if (e.kind != Kind::tested || !e.follow_up || !e.good) continue;
+        passed[e.leak] = true;
+        if (std::all_of(passed.begin(), passed.end(), [](const auto& p) { return p.second; })) out.push_back(e.on);
+    }
+    return out;
+}
+
+}  // namespace tarebook

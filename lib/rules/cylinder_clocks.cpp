@@ -1,0 +1,55 @@
+// The clocks of a cylinder: its next requalification, a heel before it is thrown away, a statement that is awaited.
+#include <fmt/format.h>
+
+#include "tarebook/clocks.hpp"
+#include "tarebook/requalification.hpp"
+#include "tarebook/spec_mark.hpp"
+
+namespace tarebook {
+
+std::vector<Clock> cylinder_clocks(RulePacks packs, const CylinderHistory& cylinder, Date on) {
+    std::vector<Clock> out;
+    if (!cylinder.in_service || cylinder.spec.empty()) return out;
+    const auto due = requalification(packs, cylinder.spec, cylinder.tested, on);
+    using Answer = RequalificationDue::Answer;
+    if (due.answer == Answer::due || due.answer == Answer::read_the_collar) {
+        Clock c;
+        c.what = ClockKind::requalification;
+        c.subject = cylinder.cylinder;
+        c.opened_by = cylinder.tested_by;
+        c.due_on = due.due_on;
+        c.text = due.due_on ? fmt::format("requalify before it is filled after that day ({})", cylinder.spec)
+                            : "read the collar: the date of its last test is not on record";
+        c.rule = due.match;
+        out.push_back(std::move(c));
+    }
+    const auto mark = parse_spec_mark(cylinder.spec);
+    if (!cylinder.empty_with_heel || !mark || mark->refillable) return out;
+    if (const auto rule = first_matching<terms::Heel>(packs, {}, on)) {
+        Clock c;
+        c.what = ClockKind::heel;
+        c.subject = cylinder.cylinder;
+        c.opened_by = cylinder.emptied_by;
+        c.opened_on = cylinder.emptied_on;
+        c.text = "before it is thrown away: draw the heel down, or hand it to a reclaimer; " + rule->rule->note;
+        c.rule = rule;
+        out.push_back(std::move(c));
+    }
+    return out;
+}
+
+Clock statement_clock(RulePacks packs, const ReturnAwaiting& sent) {
+    Clock c;
+    c.what = ClockKind::statement;
+    c.subject = sent.cylinder;
+    c.opened_by = sent.event;
+    c.opened_on = sent.on;
+    c.text = fmt::format("{} owes a statement of what came in", sent.to);
+    for (const auto* pack : packs)
+        for (const auto& rule : pack->rules)
+            if (!c.rule && std::holds_alternative<terms::ReclaimStatement>(rule.terms))
+                c.rule = RuleMatch{pack, nullptr, &rule};
+    return c;
+}
+
+}  // namespace tarebook

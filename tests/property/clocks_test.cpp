@@ -1,0 +1,115 @@
+// Random histories of one rack: what is open on each day, and until when, against the plain model.
+#include <doctest/doctest.h>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <random>
+
+#include "plain_clocks.hpp"
+#include "runs.hpp"
+#include "tarebook/clocks.hpp"
+
+using namespace tarebook;
+using namespace tarebook::property;
+
+namespace {
+
+// Until 2024-01 no leap day comes between, so that a year is 365 days in both.
+const Date day_zero = parse_date("2021-03-01").value();
+constexpr int span = 700;
+
+std::vector<PlainFact> drawn() {
+    std::mt19937 dice(*rc::gen::resize(100, rc::gen::inRange(0, 1'000'000'000)));
+    const auto roll = [&](int from, int to) { return std::uniform_int_distribution<int>(from, to)(dice); };
+    const int count = *rc::gen::inRange(1, 40);
+    std::vector<PlainFact> out;
+    std::vector<int> days;
+    for (int i = 0; i < count; ++i) days.push_back(roll(0, roll(0, 1) == 0 ? 120 : span - 1));
+    std::sort(days.begin(), days.end());
+    days.erase(std::unique(days.begin(), days.end()), days.end());
+    using Kind = PlainFact::Kind;
+    static constexpr Kind kinds[] = {Kind::added,    Kind::added,   Kind::found,     Kind::inspected, Kind::repaired,
+                                     Kind::repaired, Kind::initial, Kind::follow_up, Kind::planned};
+    for (const int day : days) {
+        PlainFact f;
+        f.kind = kinds[roll(0, 8)];
+        f.day = day;
+        f.pounds = roll(0, 2) == 0 ? 1 : roll(1, 30);
+        f.leak = roll(1, 2);
+        f.good = roll(0, 3) > 0;
+        f.by = roll(1, 500);
+        out.push_back(f);
+    }
+    return out;
+}
+
+ApplianceHistory library_history(const std::vector<PlainFact>& facts) {
+    using Kind = PlainFact::Kind;
+    ApplianceHistory h;
+    h.appliance = "OAK/RACK-A";
+    h.subjects = {
+        {day_zero, {find_refrigerant("R-22"), Mass::pounds(100), ApplianceCategory::commercial_refrigeration}}};
+    h.full_charge = {{day_zero, Mass::pounds(100)}};
+    for (std::size_t i = 0; i < facts.size(); ++i) {
+        const auto& f = facts[i];
+        const Date on = day_zero + std::chrono::days(f.day);
+        const auto source = fmt::format("E{}", i + 1);
+        if (f.kind == Kind::added) {
+            h.additions.push_back({on, {}, {}, Mass::pounds(f.pounds), {}, {}, {source}});
+            continue;
+        }
+        LeakEvent e;
+        e.on = on;
+        e.source = source;
+        e.good = f.good;
+        e.leak = fmt::format("L-{}", f.leak);
+        e.kind = f.kind == Kind::found       ? LeakEvent::Kind::found
+                 : f.kind == Kind::inspected ? LeakEvent::Kind::inspected
+                 : f.kind == Kind::repaired  ? LeakEvent::Kind::repaired
+                 : f.kind == Kind::planned   ? LeakEvent::Kind::planned
+                                             : LeakEvent::Kind::tested;
+        e.follow_up = f.kind == Kind::follow_up;
+        if (f.kind == Kind::planned) e.by = on + std::chrono::days(f.by);
+        h.events.push_back(e);
+    }
+    return h;
+}
+
+PlainOpen library_open(const std::vector<Clock>& clocks, int day) {
+    PlainOpen out;
+    for (const auto& c : clocks) {
+        if (c.what == ClockKind::chronic_report || !c.open_on(day_zero + std::chrono::days(day))) continue;
+        const auto name = std::string(text_of(c.what)) + (c.leak.empty() ? "" : " " + c.leak);
+        out[name] = static_cast<int>((*c.due_on - day_zero).count());
+    }
+    return out;
+}
+
+std::string words(const PlainOpen& open) {
+    std::string out;
+    for (const auto& [name, due] : open) out += fmt::format(" {} until {};", name, due);
+    return out;
+}
+
+}  // namespace
+
+TEST_CASE("clocks: what is open on every day agrees with the plain model on random histories") {
+    std::size_t opened = 0;
+    holds("clocks against the plain model", 2000, [&] {
+        const auto facts = drawn();
+        const auto plain = plain_clocks(facts, span);
+        const auto clocks = appliance_clocks(default_rule_packs(), library_history(facts), day_zero);
+        opened += clocks.size();
+        std::string told;
+        for (const auto& f : facts)
+            told += fmt::format(" {}:{}({} lb, L-{}, {}, {})", f.day, static_cast<int>(f.kind), f.pounds, f.leak,
+                                f.good, f.by);
+        for (int day = 0; day < span; ++day) {
+            const auto library = library_open(clocks, day);
+            if (library != plain[static_cast<std::size_t>(day)])
+                RC_FAIL(fmt::format("day {}: library{} plain{} facts{}", day, words(library),
+                                    words(plain[static_cast<std::size_t>(day)]), told));
+        }
+    });
+    CHECK(opened > 100);
+}
