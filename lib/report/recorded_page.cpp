@@ -204,8 +204,8 @@ struct Screen {
     [[nodiscard]] std::string soon_note(const LeakRecord& record, const RatedAddition& a) const {
         const auto* before = addition_soon_before(record, a);
         if (!before) return {};
-        return wrapped(fmt::format("note: {} {} days before it; where both are for one leak, they count as one: --leak "
-                                   "L-3 says which",
+        return wrapped(fmt::format("note: {} was {} days before; two for one leak count as one where both name it: "
+                                   "tarebook leak add, then --leak L-3",
                                    before->event, (a.addition.on - before->addition.on).count()),
                        0);
     }

@@ -51,7 +51,6 @@ struct Desk {
     void follow_up(const PlainFact& f) {
         open.erase("follow-up-test L-" + std::to_string(f.leak));
         if (!f.good) return failed(f);
-        known.insert(f.leak);
         if (unrepaired.contains(f.leak)) return end_if_proved();
         unproved.erase(f.leak);
         end_if_proved();
