@@ -1,12 +1,12 @@
 // What is asked of the book: room, report, list exceptions, check.
 #include <fmt/format.h>
 
-#include <charconv>
 #include <iostream>
 #include <memory>
 
 #include "exit_code.hpp"
 #include "session.hpp"
+#include "year_commands.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -91,11 +91,7 @@ std::pair<Date, Date> days_of(const Session& s, const Book& book, const ReportOp
         return {from, to};
     }
     int y = static_cast<int>(year_month_day(must(moment_in_zone(s.now, book.info().zone)).date()).year());
-    if (o.year) {
-        const auto [end, error] = std::from_chars(o.year->data(), o.year->data() + o.year->size(), y);
-        if (error != std::errc() || end != o.year->data() + o.year->size() || y < 1900 || y > 9999)
-            throw slip("year-format", "cannot read the year", *o.year, "four digits, such as 2026");
-    }
+    if (o.year) y = static_cast<int>(year_typed(*o.year));
     return {Date(year(y) / 1 / 1), Date(year(y) / 12 / 31)};
 }
 
@@ -134,7 +130,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->callback([&s, r] { s.run = [&s, r] { return room(s, *r); }; });
 
     auto o = std::make_shared<ReportOptions>();
-    auto* report = root.add_subcommand("report", "a cylinder, a job, an appliance, a site, the inventory")
+    auto* report = root.add_subcommand("report", "a cylinder, a job, an appliance, a site, a year, the inventory")
                        ->require_subcommand(1)
                        ->fallthrough();
     c = report->add_subcommand("cylinder", "what is in it, whose, and how it came there")->fallthrough();
@@ -177,6 +173,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
             return s.tell(must(site_page(book, o->subject, from, to, s.page_options(&book))));
         };
     });
+    add_report_year(*report, s);
     c = report->add_subcommand("truck", "what rides there, gross, and what to look at before it moves")->fallthrough();
     c->add_option("place", o->subject, "place of the cylinders")->required();
     c->callback([&s, o] {

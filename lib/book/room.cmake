@@ -15,6 +15,6 @@ const char* const migration_sql[] = {@migration_texts@};
 const int newest_schema = @newest_schema@;
 }  // namespace tarebook
 ]])
-tarebook_room(book SOURCES book.cpp check.cpp check_fold.cpp check_integrity.cpp db.cpp db_register.cpp many.cpp queries.cpp transaction.cpp watched.cpp USES ledger
+tarebook_room(book SOURCES book.cpp booked.cpp check.cpp check_fold.cpp check_integrity.cpp db.cpp db_register.cpp many.cpp queries.cpp transaction.cpp watched.cpp USES ledger
               LINKS SQLiteCpp sqlite3 PkgConfig::sodium)
 target_sources(tarebook_book PRIVATE ${migration_sources})

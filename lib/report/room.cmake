@@ -39,5 +39,7 @@ tarebook_room(
   truck_page.cpp
   why_page.cpp
   words.cpp
-  USES book refrigerant rules checks
+  year_page.cpp
+  year_view.cpp
+  USES book refrigerant rules checks year
   LINKS nlohmann_json::nlohmann_json)

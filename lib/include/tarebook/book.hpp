@@ -12,6 +12,7 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -68,6 +69,20 @@ struct StoredBody {
 
 /// StorageError where the bytes are damaged.
 StoredEvent read(const StoredBody& stored);
+
+/// An event as it lies in the file, with what it did. Accounts and lots live until the next such walk.
+struct BookedPosting {
+    const Account* account = nullptr;
+    const LotKey* lot = nullptr;
+    Mass mass;
+};
+struct BookedEvent {
+    StoredBody stored;
+    OrderKey order;
+    Date day{};
+    std::string_view kind;
+    std::span<const BookedPosting> postings;  ///< none where it is voided
+};
 
 /// A cylinder just after one event.
 struct Step {
@@ -153,6 +168,9 @@ class Book {
     [[nodiscard]] std::vector<StoredEvent> watched_events(std::string_view kind) const;
     void each_event(const std::function<void(const StoredEvent&)>& visit) const;  ///< in total order
     void each_body(const std::function<void(const StoredBody&)>& visit) const;    ///< the same, not read
+
+    /// In total order, each with its postings.
+    void each_booked(const std::function<void(const BookedEvent&)>& visit) const;
 
     // What they amount to.
     [[nodiscard]] std::vector<Step> steps(std::string_view cylinder) const;  ///< in total order

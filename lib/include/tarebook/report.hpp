@@ -77,6 +77,13 @@ std::optional<AdditionBefore> addition_not_long_before(const Book& book, const E
 Result<Page> appliance_page(const Book& book, std::string_view code, const PageOptions& options);
 /// Local days from..to inclusive.
 Result<Page> site_page(const Book& book, std::string_view site, Date from, Date to, const PageOptions& options);
+/// A calendar year in balances, of the whole book, of an owner, or of a site (year.hpp says what each of them is).
+struct YearQuestion {
+    std::chrono::year year{};
+    std::optional<std::string> owner, site;
+};
+/// Errors: unknown-owner, unknown-site, flags-together.
+Result<Page> year_page(const Book& book, const YearQuestion& question, const PageOptions& options);
 /// The cylinders at a place, gross, against the weights that may ride without papers. Error: place-empty.
 Result<Page> truck_page(const Book& book, std::string_view place, const PageOptions& options);
 Page inventory_page(const Book& book, const PageOptions& options);

@@ -1,0 +1,46 @@
+// A calendar year of the book: its balances.
+#include "year_commands.hpp"
+
+#include <charconv>
+#include <memory>
+
+namespace tarebook::cli {
+
+std::chrono::year year_typed(const std::string& text) {
+    int y = 0;
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), y);
+    if (error != std::errc() || end != text.data() + text.size() || y < 1900 || y > 9999)
+        throw slip("year-format", "cannot read the year", text, "four digits, such as 2026");
+    return std::chrono::year(y);
+}
+
+namespace {
+
+struct YearOptions {
+    std::string year;
+    Text owner, site;
+};
+
+void add_scope(CLI::App& c, const std::shared_ptr<YearOptions>& o) {
+    c.add_option("year", o->year, "four digits; an event is of the year of its local date")->required();
+    c.add_option("--owner", o->owner, "only what is this owner's");
+    c.add_option("--site", o->site, "only what went into and out of this site's equipment");
+}
+
+}  // namespace
+
+void add_report_year(CLI::App& report, Session& s) {
+    auto o = std::make_shared<YearOptions>();
+    auto* c =
+        report.add_subcommand("year", "a year in balances: stock, equipment, what was lost, t CO2e")->fallthrough();
+    add_scope(*c, o);
+    c->callback([&s, o] {
+        s.run = [&s, o] {
+            const auto year = year_typed(o->year);
+            const auto book = s.open(Access::read);
+            return s.tell(must(year_page(book, {year, o->owner, o->site}, s.page_options(&book))));
+        };
+    });
+}
+
+}  // namespace tarebook::cli

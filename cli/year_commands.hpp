@@ -1,0 +1,11 @@
+// Levels of `report` and `export` that are about a calendar year.
+#pragma once
+
+#include "session.hpp"
+
+namespace tarebook::cli {
+
+std::chrono::year year_typed(const std::string& text);
+void add_report_year(CLI::App& report, Session& session);
+
+}  // namespace tarebook::cli

@@ -1,0 +1,108 @@
+// A walk over all events with what each did. Events are mostly recorded in order of time, so that their postings lie
+// one after another: one cursor runs beside the events, and is set anew only where the order of time leaves that of the
+// rows.
+#include <map>
+#include <memory>
+
+#include "impl.hpp"
+#include "scan.hpp"
+
+namespace tarebook {
+namespace {
+
+class Names {
+ public:
+    explicit Names(Db& db) {
+        for (Scan s(db, "SELECT id, kind, code FROM account"); s.next();)
+            accounts_[s.integer(0)] = {account_kind_from(s.bytes(1)).value(), std::string(s.bytes(2))};
+        for (Scan s(db, "SELECT id, refrigerant, owner, condition FROM lot"); s.next();)
+            lots_[s.integer(0)] = {std::string(s.bytes(1)), std::string(s.bytes(2)),
+                                   condition_from(s.bytes(3)).value()};
+    }
+    [[nodiscard]] const Account* account(std::int64_t id) const { return &named(accounts_, id); }
+    [[nodiscard]] const LotKey* lot(std::int64_t id) const { return &named(lots_, id); }
+
+ private:
+    template <class T>
+    static const T& named(const std::unordered_map<std::int64_t, T>& names, std::int64_t id) {
+        const auto it = names.find(id);
+        if (it == names.end())
+            throw StorageError("a posting names an account or a lot that the book does not have",
+                               "run: tarebook check");
+        return it->second;
+    }
+    std::unordered_map<std::int64_t, Account> accounts_;
+    std::unordered_map<std::int64_t, LotKey> lots_;
+};
+
+class Postings {
+ public:
+    Postings(Db& db, const Names& names) : db_(db), names_(names) {}
+
+    const std::vector<BookedPosting>& of(std::int64_t event) {
+        out_.clear();
+        const bool near = scan_ && event >= next_ && event - next_ <= 64;
+        if (!near && event != last_ + 1)
+            look_up(event);
+        else
+            run_to(event, near);
+        last_ = event;
+        return out_;
+    }
+
+ private:
+    void run_to(std::int64_t event, bool near) {
+        if (!near) {
+            scan_ = std::make_unique<Scan>(
+                db_, "SELECT event, account, lot, mass FROM posting WHERE event >= ?1 ORDER BY event, n");
+            scan_->with(1, event);
+            more_ = scan_->next();
+        }
+        while (more_ && scan_->integer(0) < event) more_ = scan_->next();
+        for (; more_ && scan_->integer(0) == event; more_ = scan_->next())
+            take(scan_->integer(1), scan_->integer(2), scan_->integer(3));
+        next_ = event + 1;
+    }
+    void look_up(std::int64_t event) {
+        auto& s = bound(db_.statement("SELECT account, lot, mass FROM posting WHERE event = ? ORDER BY n"), event);
+        while (s.executeStep()) take(s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), s.getColumn(2).getInt64());
+        s.reset();
+    }
+    void take(std::int64_t account, std::int64_t lot, std::int64_t count) {
+        out_.push_back({names_.account(account), names_.lot(lot), Mass::from_count(count)});
+    }
+
+    Db& db_;
+    const Names& names_;
+    std::unique_ptr<Scan> scan_;
+    bool more_ = false;
+    std::int64_t next_ = 0;   // what the running cursor has not passed yet
+    std::int64_t last_ = -2;  // looked for last
+    std::vector<BookedPosting> out_;
+};
+
+}  // namespace
+
+void Book::each_booked(const std::function<void(const BookedEvent&)>& visit) const {
+    guarded(*impl_, [&] {
+        std::map<std::int64_t, std::int64_t> voided;  // by the sequence of the void
+        for (Scan s(impl_->db, "SELECT u.event, v.seq FROM uncounted u JOIN event v ON v.rowid = u.by"); s.next();)
+            voided.emplace(s.integer(0), s.integer(1));
+        const auto names = std::make_shared<const Names>(impl_->db);
+        impl_->booked_names = std::const_pointer_cast<Names>(names);
+        Postings postings(impl_->db, *names);
+        Scan s(impl_->db, "SELECT rowid, digest, body, day, kind, at, origin, seq FROM event ORDER BY at, origin, seq");
+        while (s.next()) {
+            BookedEvent e;
+            e.stored = {s.integer(0), s.bytes(1), s.bytes(2), {}};
+            if (const auto v = voided.find(e.stored.id); v != voided.end()) e.stored.voided_by = v->second;
+            e.day = Date(std::chrono::days(s.integer(3)));
+            e.kind = s.bytes(4);
+            e.order = {Instant(std::chrono::seconds(s.integer(5))), impl_->book_of(s.integer(6)), s.integer(7)};
+            e.postings = postings.of(e.stored.id);
+            visit(e);
+        }
+    });
+}
+
+}  // namespace tarebook

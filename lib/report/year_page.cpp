@@ -1,0 +1,279 @@
+// The year in balances: stock by owner, equipment by site, what was lost by two methods, and its equivalents by set.
+#include <fmt/format.h>
+
+#include "words.hpp"
+#include "year_view.hpp"
+
+namespace tarebook {
+namespace report {
+namespace {
+
+std::string basis_words(const YearLine& line, Term term, DisplayUnits units) {
+    std::vector<std::string> parts;
+    std::vector<std::string> plain;
+    for (const auto basis : {Basis::weighed, Basis::stated, Basis::estimated}) {
+        const Mass mass = line.sum(term, basis);
+        if (mass.is_zero()) continue;
+        plain.emplace_back(text_of(basis));
+        parts.push_back(fmt::format("{} {}", text_of(basis), mass_text(mass, units)));
+    }
+    return plain.size() > 1 ? joined(parts) : joined(plain);
+}
+
+std::string owner_words(const std::string& owner) {
+    return owner == shop_owner ? "the shop's" : owner == "unassigned" ? "owner not on record" : "of " + owner;
+}
+
+std::string stock_text(const YearView& v, DisplayUnits units) {
+    std::string out;
+    for (const auto& [key, stock] : v.balance.stock) {
+        const auto& line = stock.line;
+        out += fmt::format("\n{}, {}\n", key.refrigerant, owner_words(key.owner));
+        Table table;
+        table.column("").column("", Side::right).column("");
+        table.row({"at the start", mass_text(line.opening(), units)});
+        for (const auto term : all_terms()) {
+            const Mass sum = line.sum(term);
+            const auto words = basis_words(line, term, units);
+            if (!sum.is_zero() || !words.empty()) table.row({std::string(text_of(term)), mass_text(sum, units), words});
+        }
+        table.row({"at the end", mass_text(line.closing(), units), "by the book"});
+        table.row({"counted", mass_text(stock.counted, units), "when each cylinder was last on a scale"});
+        if (!stock.not_counted.is_zero())
+            table.row({"never counted", mass_text(stock.not_counted, units), "by the book, no weight against a tare"});
+        auto text = table.text(2);
+        out += text.substr(text.find('\n') + 1);
+    }
+    return out;
+}
+
+std::string equipment_text(const YearView& v, DisplayUnits units) {
+    Table table;
+    table.column("gas").column("site").column("owner");
+    for (const auto* heading : {"charged", "reused", "by others", "recovered", "released", "pumped over", "net in"})
+        table.column(heading, Side::right);
+    for (const auto& [key, line] : by_site(v.balance)) {
+        std::vector<std::string> cells{key.refrigerant, key.appliance, key.owner};
+        for (const auto term :
+             {Term::charged, Term::reused, Term::by_others, Term::recovered, Term::released, Term::pumped_over})
+            cells.push_back(line.sum(term).is_zero() ? "" : mass_text(line.sum(term), units));
+        cells.push_back(mass_text(line.closing() - line.opening(), units));
+        table.row(std::move(cells));
+    }
+    if (table.empty()) return "nothing went in or out\n";
+    return table.text();
+}
+
+std::string tonnes_text(const std::optional<double>& tonnes) {
+    return tonnes ? fmt::format("{:.3f}", *tonnes) : "not known";
+}
+
+std::string losses_text(const YearView& v, const GwpSets& sets, DisplayUnits units) {
+    Table table;
+    table.column("gas").column("where").column("material balance", Side::right).column("simplified", Side::right);
+    for (const auto& set : sets.sets()) table.column("t CO2e " + set.set, Side::right);
+    std::map<std::string, YearLoss> by_gas;
+    const auto row = [&](const std::string& gas, const std::string& where, const YearLoss& loss, bool storage) {
+        const Mass mass = loss.material.loss();
+        std::vector<std::string> cells{gas, where, mass_text(mass, units),
+                                       storage ? "-" : mass_text(loss.simplified.loss(), units)};
+        for (const auto& set : sets.sets()) cells.push_back(tonnes_text(sets.tonnes(gas, mass, set)));
+        table.row(std::move(cells));
+    };
+    std::map<std::string, std::vector<CarbonDioxideEquivalent>> by_set;
+    for (const auto& line : v.losses) {
+        by_gas[line.refrigerant] += line.loss;
+        if (line.site.empty() && line.loss.material.loss().is_zero()) continue;
+        row(line.refrigerant, line.site.empty() ? "cylinders, " + owner_words(line.owner) : line.site, line.loss,
+            line.site.empty());
+    }
+    std::vector<std::string> gaps;
+    for (const auto& [gas, loss] : by_gas) {
+        row(gas, "all", loss, false);
+        for (const auto& set : sets.sets()) {
+            if (auto gap = sets.gap_text(gas, set); !gap.empty()) gaps.push_back(std::move(gap));
+            if (const auto tonnes = sets.tonnes(gas, loss.material.loss(), set))
+                by_set[set.set].push_back({*tonnes, set.set});
+        }
+    }
+    std::vector<std::string> cells{"all known", "all", "", ""};
+    for (const auto& set : sets.sets()) cells.push_back(tonnes_text(total(by_set[set.set]).value().tonnes));
+    table.row(std::move(cells));
+    return table.text() + (gaps.empty() ? "" : wrapped("not known, and so in no sum: " + joined(gaps, "; "), 0));
+}
+
+std::string year_text(const Book& book, const YearView& v, const GwpSets& sets, DisplayUnits units) {
+    std::string out = fmt::format("{}, {}{}: {}\n", static_cast<int>(v.balance.year), book.info().company,
+                                  v.scope.text(), counted(v.balance.events, "event"));
+    if (!v.scope.all())
+        out = fmt::format("{}, {}{}\n", static_cast<int>(v.balance.year), book.info().company, v.scope.text());
+    if (v.scope.site) {
+        out += "\n" + wrapped("Gas in cylinders belongs to owners and not to sites: report year --owner has it.", 0);
+    } else {
+        out += "\nIn cylinders, by whose gas it is\n";
+        out += v.balance.stock.empty() ? "\nnothing\n" : stock_text(v, units);
+    }
+    out += "\nInto equipment (taken out: with a minus)\n" + equipment_text(v, units);
+    if (!v.losses.empty()) {
+        out += "\nLost, by the balances of EPA's guidance (equations from memory)\n" + losses_text(v, sets, units);
+        out += wrapped(
+            "A loss below nothing is an error of data or scale and is shown as it is. Equivalents are of the material "
+            "balance; those of two sets are never added.",
+            0);
+    }
+    out += '\n' + wrapped("rules applied: " + packs_text(v.packs), 0);
+    if (!v.unknown_packs.empty()) out += wrapped("rule packs not known here: " + joined(v.unknown_packs), 0);
+    return out + wrapped(year_reserve(), 0);
+}
+
+void add_line(Json& j, const YearLine& line) {
+    j.add_mass("opening", line.opening());
+    Json terms = Json::array();
+    for (const auto term : all_terms())
+        for (const auto basis : {Basis::weighed, Basis::stated, Basis::estimated}) {
+            const Mass mass = line.sum(term, basis);
+            if (mass.is_zero()) continue;
+            Json t = Json::object();
+            t.add("term", Json::text(text_of(term))).add("basis", Json::text(text_of(basis))).add_mass("mass", mass);
+            terms.push(std::move(t));
+        }
+    j.add("terms", std::move(terms)).add_mass("closing", line.closing());
+}
+
+Json loss_json(const LossLine& line, const GwpSets& sets) {
+    Json j = Json::object();
+    const auto& m = line.loss.material;
+    const auto& s = line.loss.simplified;
+    j.add("refrigerant", Json::text(line.refrigerant)).add("owner", Json::text(line.owner));
+    j.add("site", line.site.empty() ? Json::null() : Json::text(line.site));
+    j.add_mass("material_loss", m.loss())
+        .add_mass("stock_at_start", m.stock_at_start)
+        .add_mass("stock_at_end", m.stock_at_end)
+        .add_mass("acquired", m.acquired)
+        .add_mass("disbursed", m.disbursed)
+        .add_mass("full_charge_at_start", m.full_charge_at_start)
+        .add_mass("full_charge_at_end", m.full_charge_at_end);
+    if (!line.site.empty())
+        j.add_mass("simplified_loss", s.loss())
+            .add_mass("charged_into_new", s.charged_into_new)
+            .add_mass("full_charge_of_new", s.full_charge_of_new)
+            .add_mass("used_in_service", s.used_in_service)
+            .add_mass("full_charge_of_disposed", s.full_charge_of_disposed)
+            .add_mass("recovered_from_disposed", s.recovered_from_disposed);
+    Json equivalents = Json::array();
+    for (const auto& set : sets.sets()) {
+        const auto gwp = sets.gwp(line.refrigerant, set);
+        const auto tonnes = sets.tonnes(line.refrigerant, m.loss(), set);
+        Json e = Json::object();
+        e.add("gwp_set", Json::text(set.set))
+            .add("status", Json::text(set.status == RuleStatus::confirmed ? "confirmed" : "to-confirm"))
+            .add("gwp", gwp ? Json::decimal(*gwp, 4) : Json::null())
+            .add("t_co2e", tonnes ? Json::decimal(*tonnes, 6) : Json::null());
+        equivalents.push(std::move(e));
+    }
+    j.add("equivalents", std::move(equivalents));
+    return j;
+}
+
+Json year_json(const YearView& v, const GwpSets& sets) {
+    Json page = versioned();
+    page.add("year", Json::whole(static_cast<int>(v.balance.year)))
+        .add("owner", Json::text_or_null(v.scope.owner))
+        .add("site", Json::text_or_null(v.scope.site));
+    Json stock = Json::array(), equipment = Json::array(), losses = Json::array(), packs = Json::array();
+    for (const auto& [key, s] : v.balance.stock) {
+        Json j = Json::object();
+        j.add("refrigerant", Json::text(key.refrigerant)).add("owner", Json::text(key.owner));
+        add_line(j, s.line);
+        j.add_mass("counted", s.counted).add_mass("never_counted", s.not_counted);
+        stock.push(std::move(j));
+    }
+    for (const auto& [key, line] : v.balance.equipment) {
+        Json j = Json::object();
+        j.add("refrigerant", Json::text(key.refrigerant))
+            .add("owner", Json::text(key.owner))
+            .add("site", Json::text(site_of(key.appliance)))
+            .add("appliance", Json::text(key.appliance));
+        add_line(j, line);
+        equipment.push(std::move(j));
+    }
+    for (const auto& line : v.losses) losses.push(loss_json(line, sets));
+    for (const auto* pack : v.packs) {
+        Json j = Json::object();
+        packs.push(std::move(j.add("pack", Json::text(pack->id)).add("date", Json::text(date_text(pack->date)))));
+    }
+    page.add("stock", std::move(stock))
+        .add("equipment", std::move(equipment))
+        .add("losses", std::move(losses))
+        .add("rule_packs", std::move(packs));
+    return page;
+}
+
+std::string year_csv(const YearView& v, const GwpSets& sets) {
+    Csv csv({"year", "part", "refrigerant", "owner", "site", "appliance", "term", "basis", "mass_lb", "gwp_set", "gwp",
+             "t_co2e"});
+    const auto year = std::to_string(static_cast<int>(v.balance.year));
+    using Cells = std::vector<std::string>;
+    const auto lines = [&](const Cells& key, const YearLine& line) {
+        const auto row = [&](std::string_view term, std::string_view basis, Mass mass) {
+            Cells cells{year};
+            cells.insert(cells.end(), key.begin(), key.end());
+            cells.insert(cells.end(), {std::string(term), std::string(basis), pounds_cell(mass), "", "", ""});
+            csv.row(cells);
+        };
+        row("opening", "", line.opening());
+        for (const auto term : all_terms())
+            for (const auto basis : {Basis::weighed, Basis::stated, Basis::estimated})
+                if (!line.sum(term, basis).is_zero()) row(text_of(term), text_of(basis), line.sum(term, basis));
+        row("closing", "", line.closing());
+    };
+    for (const auto& [key, s] : v.balance.stock) {
+        lines({"stock", key.refrigerant, key.owner, "", ""}, s.line);
+        csv.row({year, "stock", key.refrigerant, key.owner, "", "", "counted", "weighed", pounds_cell(s.counted), "",
+                 "", ""});
+    }
+    for (const auto& [key, line] : v.balance.equipment)
+        lines({"equipment", key.refrigerant, key.owner, site_of(key.appliance), key.appliance}, line);
+    for (const auto& line : v.losses) {
+        const auto row = [&](const char* method, Mass loss) {
+            for (const auto& set : sets.sets()) {
+                const auto gwp = sets.gwp(line.refrigerant, set);
+                const auto tonnes = sets.tonnes(line.refrigerant, loss, set);
+                csv.row({year, "loss", line.refrigerant, line.owner, line.site, "", method, "", pounds_cell(loss),
+                         set.set, gwp ? fmt::format("{:.4f}", *gwp) : "",
+                         tonnes ? fmt::format("{:.6f}", *tonnes) : ""});
+            }
+        };
+        row("material-balance", line.loss.material.loss());
+        if (!line.site.empty()) row("simplified", line.loss.simplified.loss());
+    }
+    return csv.page();
+}
+
+}  // namespace
+}  // namespace report
+
+Result<Page> year_page(const Book& book, const YearQuestion& question, const PageOptions& options) {
+    const auto scope = report::scope_of(book, question);
+    if (!scope) return fail(scope.error());
+    YearSums sums(question.year, book.entries());
+    std::vector<YearPosting> postings;
+    book.each_booked([&](const BookedEvent& e) {
+        postings.clear();
+        for (const auto& p : e.postings) postings.push_back({p.account, p.lot, p.mass});
+        sums.take({e.stored.body, e.order, e.day, e.kind, postings});
+    });
+    const auto view = report::view_of(book, *scope, sums);
+    const report::GwpSets sets(view.packs);
+    switch (options.format) {
+        case Format::json:
+            return Page{report::year_json(view, sets).page()};
+        case Format::csv:
+            return Page{report::year_csv(view, sets)};
+        case Format::text:
+            break;
+    }
+    return Page{report::year_text(book, view, sets, options.units)};
+}
+
+}  // namespace tarebook

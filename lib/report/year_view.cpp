@@ -1,0 +1,143 @@
+#include "year_view.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "tarebook/nearest.hpp"
+#include "words.hpp"
+
+namespace tarebook::report {
+
+std::string YearScope::text() const {
+    if (owner) return ", owner " + *owner;
+    if (site) return ", site " + *site;
+    return {};
+}
+
+namespace {
+
+// Everybody who ever owned a site, and whose gas ever lay in a cylinder.
+std::set<std::string> owners_of(const Book& book) {
+    std::set<std::string> out;
+    for (const auto& code : book.codes(EntryKind::site)) {
+        const auto* site = book.entries().find(EntryKind::site, code);
+        if (!site) continue;
+        if (const auto owner = site->fields().find("owner"); owner != site->fields().end())
+            for (const auto& value : owner->second) out.insert(value.value.text);
+    }
+    for (const auto& balance : book.balances()) out.insert(balance.lot.owner);
+    out.erase("");
+    return out;
+}
+
+}  // namespace
+
+Result<YearScope> scope_of(const Book& book, const YearQuestion& q) {
+    if (q.owner && q.site)
+        return usage("flags-together", "an owner, or a site, not both", *q.site, "--owner O, or --site S");
+    if (q.site)
+        if (auto known = entry_exists(book, EntryKind::site, *q.site); !known) return fail(known.error());
+    if (q.owner) {
+        const auto owners = owners_of(book);
+        if (!owners.contains(*q.owner)) {
+            const auto near = nearest(*q.owner, {owners.begin(), owners.end()});
+            return fail({ErrorKind::refused, "unknown-owner", "the book knows no such owner", *q.owner,
+                         "an owner of a site, word for word",
+                         near.empty() ? "`tarebook site list` shows them" : fmt::format("did you mean {}?", near)});
+        }
+    }
+    return YearScope{q.owner, q.site};
+}
+
+GwpSets::GwpSets(RulePacks packs) {
+    for (const auto* name : {"aim", "ar4", "ar5", "eu-2024-573"})
+        if (auto set = find_gwp_set(packs, name)) sets_.push_back(std::move(*set));
+}
+std::optional<double> GwpSets::gwp(const std::string& refrigerant, const GwpValues& set) const {
+    const auto* known = find_refrigerant(refrigerant);
+    if (!known || known->composition.empty()) return std::nullopt;
+    const auto gwp = gwp_of(*known, set);
+    if (!gwp.uncounted.empty()) return std::nullopt;
+    return gwp.value;
+}
+std::string GwpSets::gap_text(const std::string& refrigerant, const GwpValues& set) const {
+    if (gwp(refrigerant, set)) return {};
+    const auto* known = find_refrigerant(refrigerant);
+    if (!known || known->composition.empty()) return fmt::format("{} by {} (no such gas)", refrigerant, set.set);
+    return fmt::format("{} by {} (no value for {})", refrigerant, set.set, joined(gwp_of(*known, set).uncounted));
+}
+std::optional<double> GwpSets::tonnes(const std::string& refrigerant, Mass mass, const GwpValues& set) const {
+    const auto potential = gwp(refrigerant, set);
+    if (!potential) return std::nullopt;
+    return carbon_dioxide_equivalent(mass, *potential, set.set).tonnes;
+}
+
+Instant midnight(const Book& book, Date day) {
+    const auto moment = parse_moment(date_text(day) + "T00:00:00", book.info().zone, Instant(day));
+    return moment ? moment->at : Instant(day);
+}
+
+void take_packs(const Book& book, const YearScope& scope, YearView& view) {
+    view.packs.assign(default_rule_packs().begin(), default_rule_packs().end());
+    const auto last = order_at(Instant::max());
+    for (const auto& code : book.codes(EntryKind::site)) {
+        const auto* site = book.entries().find(EntryKind::site, code);
+        if (!site || !scope.shows_place(code, site->text("owner", last).value_or(""))) continue;
+        for (const auto& name : rule_pack_names(site->text("rule_packs", last).value_or(""))) {
+            const auto* pack = find_rule_pack(name);
+            if (!pack)
+                view.unknown_packs.push_back(name);
+            else if (std::find(view.packs.begin(), view.packs.end(), pack) == view.packs.end())
+                view.packs.push_back(pack);
+        }
+    }
+}
+
+std::map<EquipmentKey, YearLine> by_site(const YearBalance& balance) {
+    std::map<EquipmentKey, YearLine> out;
+    for (const auto& [key, line] : balance.equipment) out[{key.refrigerant, key.owner, site_of(key.appliance)}] += line;
+    return out;
+}
+
+YearView view_of(const Book& book, const YearScope& scope, const YearSums& sums) {
+    YearView view;
+    view.scope = scope;
+    view.balance = sums.balance();
+    take_packs(book, scope, view);
+    std::erase_if(view.balance.stock, [&](const auto& p) { return !scope.shows_stock_of(p.first.owner); });
+    std::erase_if(view.balance.equipment,
+                  [&](const auto& p) { return !scope.shows_place(p.first.appliance, p.first.owner); });
+
+    // An appliance that lost nothing by its weighings may have lost by its full charge: all on record are asked.
+    auto equipment = view.balance.equipment;
+    const auto start = midnight(book, sums.first_day());
+    const auto end = midnight(book, sums.last_day() + std::chrono::days(1));
+    const auto at_end = order_at(end - std::chrono::seconds(1));
+    SiteOwners owners(book.entries());
+    for (const auto& code : book.codes(EntryKind::appliance)) {
+        const auto* entry = book.entries().find(EntryKind::appliance, code);
+        const auto owner = owners.owner_of(code, at_end);
+        if (!entry || !scope.shows_place(code, owner)) continue;
+        for (const auto& when : {OrderKey{start, {}, 0}, at_end})
+            if (const auto gas = entry->text("refrigerant", when))
+                equipment.try_emplace(EquipmentKey{*gas, std::string(owner), code});
+    }
+    std::map<std::tuple<std::string, std::string, std::string>, YearLoss> losses;
+    for (const auto& [key, line] : equipment)
+        losses[{key.refrigerant, key.owner, site_of(key.appliance)}] +=
+            equipment_loss(key, line, book.entries(), start, end - std::chrono::seconds(1));
+    for (const auto& [key, line] : view.balance.stock)
+        losses[{key.refrigerant, key.owner, ""}] += stock_loss(line.line);
+    for (const auto& [key, loss] : losses)
+        view.losses.push_back({std::get<0>(key), std::get<1>(key), std::get<2>(key), loss});
+    return view;
+}
+
+std::string year_reserve() {
+    return "figures from the book, no statement that a rule is met: the clause, local codes and a licensed person "
+           "decide";
+}
+
+}  // namespace tarebook::report

@@ -1,0 +1,73 @@
+// A year of the book, or of what of it is one owner's or one site's: balances, losses and their equivalents.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "tarebook/book.hpp"
+#include "tarebook/gwp.hpp"
+#include "tarebook/report.hpp"
+#include "tarebook/rules.hpp"
+#include "tarebook/year.hpp"
+
+namespace tarebook::report {
+
+/// What of a book somebody may see.
+struct YearScope {
+    std::optional<std::string> owner, site;
+    [[nodiscard]] bool all() const { return !owner && !site; }
+    /// Stock has no site: of a site nothing is shown of it.
+    [[nodiscard]] bool shows_stock_of(std::string_view whose) const { return !site && (!owner || *owner == whose); }
+    [[nodiscard]] bool shows_place(std::string_view place, std::string_view whose) const {
+        return (!owner || *owner == whose) && (!site || place.substr(0, place.find('/')) == *site);
+    }
+    [[nodiscard]] std::string text() const;  ///< ", owner Bramble Dairy"; empty for the whole
+};
+
+/// Errors: unknown-site, unknown-owner (both refused, with the nearest), flags-together (usage).
+Result<YearScope> scope_of(const Book& book, const YearQuestion& question);
+
+/// Potentials by set, with what each set does not know.
+class GwpSets {
+ public:
+    explicit GwpSets(RulePacks packs);
+    [[nodiscard]] const std::vector<GwpValues>& sets() const { return sets_; }
+    /// Nothing where the gas or one of its components has no value in the set: it is never counted as zero.
+    [[nodiscard]] std::optional<double> gwp(const std::string& refrigerant, const GwpValues& set) const;
+    /// "R-448A by aim (no value for R-1234yf)"; empty where the set knows the gas.
+    [[nodiscard]] std::string gap_text(const std::string& refrigerant, const GwpValues& set) const;
+    [[nodiscard]] std::optional<double> tonnes(const std::string& refrigerant, Mass mass, const GwpValues& set) const;
+
+ private:
+    std::vector<GwpValues> sets_;
+};
+
+struct LossLine {
+    std::string refrigerant;
+    std::string owner;
+    std::string site;  ///< empty for storage
+    YearLoss loss;
+};
+
+struct YearView {
+    YearScope scope;
+    YearBalance balance;  ///< only what the scope shows
+    std::vector<LossLine> losses;
+    std::vector<const RulePack*> packs;
+    std::vector<std::string> unknown_packs;
+};
+
+/// The default packs and those that the sites of the scope name.
+void take_packs(const Book& book, const YearScope& scope, YearView& view);
+/// From the sums that have seen every event.
+YearView view_of(const Book& book, const YearScope& scope, const YearSums& sums);
+/// Local midnight of the book's zone before the day.
+Instant midnight(const Book& book, Date day);
+/// Equipment by gas, owner and site.
+std::map<EquipmentKey, YearLine> by_site(const YearBalance& balance);
+
+/// What every page of a year ends with.
+std::string year_reserve();
+
+}  // namespace tarebook::report
