@@ -1,0 +1,245 @@
+"""Five years of an invented shop, drawn by dice and recorded visit by visit as job sheets: the rates, clocks and year
+balances of the program beside those of the slow model in plain_shop.py, which shares no code with it.
+
+TAREBOOK_SHOP_SEED repeats a run, TAREBOOK_SHOP_BUSY=4 makes visits some seven times as often (0.6).
+"""
+import datetime as dt
+import json
+import os
+import random
+from fractions import Fraction
+
+from book import Book
+from plain_shop import DAY, Appliance
+
+SEED = int(os.environ.get("TAREBOOK_SHOP_SEED", random.randrange(10**9)))
+BUSY = float(os.environ.get("TAREBOOK_SHOP_BUSY", "0.6"))
+FIRST, LAST = dt.date(2022, 1, 3), dt.date(2026, 12, 31)
+TARE = {"jug": 650, "RC": 6200}
+FILL = 2500  # a full jug, in hundredths of a pound
+print("five years: TAREBOOK_SHOP_SEED=%d TAREBOOK_SHOP_BUSY=%g" % (SEED, BUSY))
+dice = random.Random(SEED)
+
+
+def lb(hundredths):
+    return "%d.%02d" % divmod(hundredths, 100)
+
+
+class Shop:
+    def __init__(self):
+        self.b = Book()
+        self.jugs, self.tanks, self.sheets, self.leaks = {}, {}, 0, 0
+        self.flows = []  # (day, gas, owner of the site or "", site, what, hundredths)
+        early = "2021-12-01T15:00:00Z"
+        ok = lambda *words: self.b.ok(*words, now=early)  # noqa: E731
+        for site, owner, method in (("OAK", "Quillpost Markets", "annualizing"), ("FERN", "Quillpost Markets", "rolling"),
+                                    ("DAIRY", "Bramble Dairy Co-op", "annualizing")):
+            ok("site", "add", site, "--owner", owner, "--leak-rate-method", method)
+        ok("scale", "add", "S1", "--reads", "lb", "--division", "0.01lb")
+        self.appliances = []
+        for code, category, gas, full in (
+                ("OAK/RACK-A", "commercial-refrigeration", "R-448A", 90000), ("OAK/RACK-B", "commercial-refrigeration", "R-22", 60000),
+                ("FERN/RACK", "commercial-refrigeration", "R-404A", 42000), ("FERN/ROOF-1", "comfort-cooling", "R-410A", 3800),
+                ("FERN/OLD", "commercial-refrigeration", "R-22", 16000), ("DAIRY/ICE", "industrial-process", "R-22", 12000)):
+            site = code.split("/")[0]
+            ok("appliance", "add", code, "--category", category, "--refrigerant", gas, "--full-charge", lb(full) + "lb",
+               "--charge-basis", "calculated")
+            ok("circuit", "add", code + "/1", "--serves", "all of it")
+            self.appliances.append(Appliance(code, "Bramble Dairy Co-op" if site == "DAIRY" else "Quillpost Markets", category, gas,
+                                             full, "rolling" if site == "FERN" else "annualizing"))
+        for owner, letter in (("Quillpost Markets", "Q"), ("Bramble Dairy Co-op", "B")):
+            for gas in ("R-448A", "R-22", "R-404A", "R-410A"):
+                code = "RC-%s%s" % (letter, gas[2:])
+                ok("cylinder", "add", code, "--use", "recovery", "--refrigerant", gas, "--wc", "120lb", "--tare",
+                   lb(TARE["RC"]) + "lb", "--spec", "DOT-4BA400", "--tested", "2022-01")
+                self.tanks[owner, gas] = [code, 0]
+
+    def record(self, day, site, lines, job):
+        """One sheet; every line a minute after the one before."""
+        self.sheets += 1
+        path = os.path.join(self.b.folder, "visit.yaml")
+        with open(path, "w") as f:
+            f.write("sheet: V-%d\nsite: %s\nday: %s\nscale: S1\n" % (self.sheets, site, day))
+            if job:
+                f.write('job: "%s"\n' % job)
+            f.write("weighings:\n")
+            for i, line in enumerate(lines):
+                f.write("".join("%s%s: %s\n" % ("  - " if k == 0 else "    ", key, value) for k, (key, value) in
+                                enumerate([*line.items(), ("at", "%02d:%02d" % (9 + i // 60, i % 60))])))
+        self.b.ok("job", "record", path, now="%sT23:30:00Z" % day)
+
+    def receive(self, day, gas):
+        code = "J%d" % (len(self.jugs) + 1)
+        self.b.ok("cylinder", "add", code, "--use", "supply", "--refrigerant", gas, "--wc", "30lb", "--tare", lb(TARE["jug"]) + "lb",
+                  "--spec", "DOT-39", now="%sT12:00:00Z" % day)
+        self.b.ok("receive", code, "--from", "Larkfield Supply", "--gross", lb(TARE["jug"] + FILL) + "lb", "--refrigerant", gas,
+                  "--condition", "virgin", now="%sT12:10:00Z" % day)
+        self.jugs[code] = [gas, FILL]
+        self.flows.append((day, gas, "", "", "received", FILL))
+        return code
+
+    def from_jugs(self, day, a, gas, mass, more):
+        lines = []
+        while mass > 0:
+            code = next((c for c, (g, left) in self.jugs.items() if g == gas and left > 0), None) or self.receive(day, gas)
+            part = min(mass, self.jugs[code][1])
+            before = TARE["jug"] + self.jugs[code][1]
+            lines.append({"act": "charge", "circuit": a.code + "/1", "from": code, "before": lb(before), "after": lb(before - part), **more})
+            self.jugs[code][1] -= part
+            mass -= part
+        return lines
+
+    def visit(self, day, a, mass, taken=0, put_back=0, reason="leak", leak=""):
+        """Takes out, puts back, and charges what is missing, in one job."""
+        site, gas = a.code.split("/")[0], a.at(a.gases, day)
+        job = "%d" % (1000 + self.sheets)
+        tank = self.tanks[a.owner, gas]
+        lines = []
+        if taken:
+            gross = TARE["RC"] + tank[1]
+            lines.append({"act": "recover", "circuit": a.code + "/1", "into": tank[0], "before": lb(gross), "after": lb(gross + taken)})
+            tank[1] += taken
+            a.moves.append((day, job, -taken, "open", ""))
+            self.flows.append((day, gas, a.owner, site, "recovered", taken))
+        if put_back:
+            gross = TARE["RC"] + tank[1]
+            lines.append({"act": "reuse", "circuit": a.code + "/1", "from": tank[0], "before": lb(gross), "after": lb(gross - put_back)})
+            tank[1] -= put_back
+            a.moves.append((day, job, put_back, "put_back", ""))
+            self.flows.append((day, gas, a.owner, site, "reused", put_back))
+        if mass:
+            more = {"reason": reason, **({"leak": leak} if leak else {})}
+            lines += self.from_jugs(day, a, gas, mass, more)
+            a.moves.append((day, job, mass, reason, leak))
+            self.flows.append((day, gas, a.owner, site, "charged", mass))
+        self.record(day, site, lines, job)
+
+    def note(self, day, a, what, leak="", good=True, by=None):
+        """Something on record about leaks, in a sheet of its own."""
+        site = a.code.split("/")[0]
+        line = {"leak": {"act": "leak", "appliance": a.code, "place": "joint"},
+                "repair": {"act": "repair", "leak": leak, "done": "brazed"},
+                "initial": {"act": "leak-test", "leak": leak, "stage": "initial", "result": "pass" if good else "fail"},
+                "follow-up": {"act": "leak-test", "leak": leak, "stage": "follow-up", "result": "pass" if good else "fail"},
+                "inspect": {"act": "inspect", "appliance": a.code, "method": "soap solution", "result": "no-leak" if good else "leak"},
+                "plan": {"act": "plan", "appliance": a.code, "plan": "retrofit", "until": by}}[what]
+        self.record(day, site, [line], "")
+        a.facts.append((day, len(a.facts), what, leak, good, by))
+
+    def send_back(self, day):
+        """What stands in the tanks goes to the reclaimer; the tanks stay."""
+        for (owner, gas), tank in self.tanks.items():
+            if tank[1] == 0:
+                continue
+            self.b.ok("return", tank[0], "--to", "Larkfield Reclaim", "--before", lb(TARE["RC"] + tank[1]) + "lb", "--after",
+                      lb(TARE["RC"]) + "lb", now="%sT20:00:00Z" % day)
+            self.flows.append((day, gas, owner, "", "returned", tank[1]))
+            tank[1] = 0
+
+    def misread(self, day):
+        """A jug weighs less than the book thinks: half a pound of it nobody saw go."""
+        open_jugs = [c for c, (_, left) in self.jugs.items() if left > 300]
+        if not open_jugs:
+            return
+        code = dice.choice(open_jugs)
+        gas, left = self.jugs[code]
+        self.b.ok("weigh", code, "--gross", lb(TARE["jug"] + left - 150) + "lb", now="%sT21:00:00Z" % day)
+        self.jugs[code][1] -= 150
+        self.flows.append((day, gas, "", "", "unaccounted", 150))
+
+
+def live(shop):
+    """Day after day: on most days nothing happens, and to one appliance at most one thing."""
+    todo = {a.code: [] for a in shop.appliances}  # (day, what, leak)
+    known = {a.code: [] for a in shop.appliances}
+    day = FIRST
+    while day <= LAST:
+        for a in shop.appliances:
+            tasks = sorted(t for t in todo[a.code] if t[0] <= day)
+            if a.code == "OAK/RACK-B" and day == dt.date(2024, 5, 14):
+                shop.b.ok("convert", a.code, "--to", "R-448A", "--full-charge", "550lb", "--charge-basis", "measured",
+                          now="%sT14:00:00Z" % day)
+                a.gases.append((day, "R-448A")), a.full.append((day, 55000))
+                a.facts.append((day, len(a.facts), "convert", "", True, None))
+                todo[a.code], known[a.code] = [], []
+                shop.visit(day, a, 8000, reason="conversion")
+            elif tasks:
+                todo[a.code].remove(tasks[0])
+                _, what, leak = tasks[0]
+                good = dice.random() < 0.8
+                shop.note(day, a, what, leak, good, day + dice.randint(20, 500) * DAY if what == "plan" else None)
+                soon = day + dice.randint(1, 9) * DAY
+                if what == "repair":
+                    todo[a.code].append((soon, "initial", leak))
+                elif what == "initial":
+                    todo[a.code].append((soon, "follow-up" if good else "repair", leak))
+                elif what == "follow-up" and not good:
+                    todo[a.code].append((soon, "repair", leak))
+            elif dice.random() < 0.02 * BUSY:
+                full = a.at(a.full, day)
+                mass = dice.choice([dice.randint(50, max(51, full // 100)), dice.randint(50, max(51, full // 25)), min(6000, full // 8)])
+                leak = dice.choice(known[a.code]) if known[a.code] and dice.random() < 0.4 else ""
+                taken = dice.randint(100, 1500) if dice.random() < 0.3 else 0
+                put_back = dice.randint(1, taken) if taken and dice.random() < 0.8 else 0
+                reason = "leak" if leak or dice.random() < 0.9 else dice.choice(["initial", "overcharge"])
+                shop.visit(day, a, 0 if taken and dice.random() < 0.3 else mass, taken, put_back, reason, leak)
+            elif dice.random() < 0.01 * BUSY:
+                kind = dice.choice(["leak", "inspect", "inspect", "plan"])
+                if kind == "leak":
+                    shop.leaks += 1
+                    leak = "L-%d" % shop.leaks
+                    known[a.code].append(leak)
+                    shop.note(day, a, "leak", leak)
+                    todo[a.code].append((day + dice.randint(1, 45) * DAY, "repair", leak))
+                else:
+                    shop.note(day, a, kind, by=day + dice.randint(20, 500) * DAY if kind == "plan" else None)
+        if day.month in (3, 9) and day.day == 28:
+            shop.send_back(day)
+        if dice.random() < 0.008:
+            shop.misread(day)
+        day += DAY
+
+
+def compare_rates(shop):
+    seen = 0
+    for a in shop.appliances:
+        page = shop.b.json("report", "appliance", a.code, now="2027-01-02T15:00:00Z")
+        book = [(x["at"][:10], x["added_count"], x["days"], x["rate_percent"], x["exceeded"]) for x in page["additions"] if x["days"] is not None]
+        by_hand = a.rates()
+        assert len(book) == len(by_hand), (a.code, len(book), len(by_hand))
+        for (at, _, days, percent, exceeded), (day, _, rate, by_days) in zip(book, by_hand):
+            assert at == str(day), (a.code, at, day)
+            assert abs(Fraction(percent) - rate) < Fraction(1, 10**5), (a.code, at, percent, float(rate))
+            assert days == by_days, (a.code, at, days, by_days)
+            assert exceeded == (a.over(day, rate) if a.regime(day) else None), (a.code, at, exceeded, float(rate))
+            seen += 1
+    return seen
+
+
+def compare_clocks(shop):
+    kinds = {"repair", "initial-test", "follow-up-test", "inspection", "plan", "plan-work", "chronic-report"}
+    by_hand = {a.code: a.clocks(LAST) for a in shop.appliances}
+    seen, day = 0, dt.date(2022, 2, 1)
+    while day <= LAST:
+        book = {}
+        for item in shop.b.json("due", "--on", str(day), "--within", "9999d", now="2027-01-02T15:00:00Z")["items"]:
+            if item["what"] in kinds:
+                leak = item["due_on"][:4] if item["what"] == "chronic-report" else item["leak"] or ""
+                leak = str(int(leak) - 1) if item["what"] == "chronic-report" else leak
+                book.setdefault(item["subject"], {})[item["what"], leak] = item["due_on"]
+        for code, days in by_hand.items():
+            wanted = {key: str(due) for key, due in days.get(day, {}).items()}
+            got = book.get(code, {})
+            assert got == wanted, (code, str(day), "book", got, "by hand", wanted)
+            seen += len(wanted)
+        day += 9 * DAY
+    return seen
+
+
+shop = Shop()
+live(shop)
+rates = compare_rates(shop)
+clocks = compare_clocks(shop)
+assert shop.b.json("check")["ok"] is True
+print("five years: %d sheets, %d rates and %d open clocks agree" % (shop.sheets, rates, clocks))
+assert rates > 50 * BUSY and clocks > 50 * BUSY

@@ -1,0 +1,196 @@
+"""A shop's rates, clocks and year by hand: the slow, independent model beside which five_years.py lays the program.
+
+Whole numbers only: hundredths of a pound, days since some day, rates as fractions. It knows the text of the rules, not
+the program: rates by 40 CFR 82.152 and 84.102, thresholds 82.157(c)(2) and 84.106(c)(2), days and tests 82.157(d), (e),
+(g), (h), (j) and 84.106 (d), (e), (g), (h), (j), of which inspections, plans and first tests are from memory. Where the
+texts leave a gap it makes the same choice as lib/include/tarebook/leak_rate.hpp and clocks.hpp say they make.
+"""
+import datetime as dt
+from fractions import Fraction
+
+DAY = dt.timedelta(days=1)
+THRESHOLD = {"commercial-refrigeration": 20, "industrial-process": 30, "comfort-cooling": 10}
+ODS = {"R-22"}
+NOT_COUNTED = {"initial", "conversion", "seasonal"}
+
+
+def months_later(day, months):
+    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
+    month += 1
+    last = (dt.date(year + month // 12, month % 12 + 1, 1) - DAY).day
+    return dt.date(year, month, min(day.day, last))
+
+
+class Appliance:
+    def __init__(self, code, owner, category, gas, full, method):
+        self.code, self.owner, self.category, self.method = code, owner, category, method
+        self.gases = [(dt.date.min, gas)]
+        self.full = [(dt.date.min, full)]
+        self.moves = []  # (day, job, hundredths: + in, - out, reason, leak)
+        self.facts = []  # (day, number, what, leak, good, by)
+
+    def at(self, history, day):
+        return [value for since, value in history if since <= day][-1]
+
+    def regime(self, day):
+        """None, or the part of 40 CFR that asks for repairs on that day."""
+        full = self.at(self.full, day)
+        if self.at(self.gases, day) in ODS:
+            return 82 if full >= 5000 else None
+        return 84 if day >= dt.date(2026, 1, 1) and full >= 1500 else None
+
+    def additions(self):
+        """By job: [last day, counted, excluded, leak, whether anything went in beyond what came out]."""
+        jobs = {}
+        for day, job, mass, reason, leak in self.moves:
+            j = jobs.setdefault(job, [day, 0, 0, ""])
+            j[0] = max(j[0], day)
+            if reason in NOT_COUNTED:
+                j[2] += mass
+            else:
+                j[1] += mass
+            j[3] = leak or j[3]
+        return sorted(j for j in jobs.values() if j[1] > 0 or j[2] > 0)
+
+    def rates(self):
+        """[(day, counted, rate in percent, days)] of each addition that counts."""
+        out = []
+        all_in = self.additions()
+        for i, (day, counted, _, leak) in enumerate(all_in):
+            if counted <= 0:
+                continue
+            full = self.at(self.full, day)
+            if self.method == "rolling":
+                first = day - 364 * DAY
+                for proved in self.proved_days():
+                    if proved < day:
+                        first = max(first, proved + DAY)
+                mass = sum(a[1] for a in all_in[:i + 1] if a[0] >= first and a[1] > 0)
+                out.append((day, counted, Fraction(100 * mass, full), (day - first).days + 1))
+                continue
+            group = [i]
+            if leak:
+                group = [k for k in range(i + 1) if all_in[k][3] == leak]
+            before = [a[0] for a in all_in[:group[0]]]
+            days = min((day - before[-1]).days, 365) if before else 365
+            mass = sum(all_in[k][1] for k in group if all_in[k][1] > 0 and all_in[k][0] > day - 365 * DAY)
+            out.append((day, counted, Fraction(100 * mass * 365, full * max(days, 1)), max(days, 1)))
+        return out
+
+    def over(self, day, rate):
+        return self.regime(day) is not None and rate > THRESHOLD[self.category]
+
+    def proved_days(self):
+        """Days of follow-up tests after which every leak on record had passed its own."""
+        passed, out = {}, []
+        for day, _, what, leak, good, _ in sorted(self.facts, key=lambda f: f[:2]):
+            if what in ("leak", "repair") or (what in ("initial", "follow-up") and not good):
+                passed[leak] = False
+            if what == "follow-up" and good:
+                passed[leak] = True
+                if all(passed.values()):
+                    out.append(day)
+        return out
+
+    def clocks(self, until):
+        """Day by day: {(what, leak): due} at the end of each day up to `until`. Two regimes never run at once here."""
+        desk, out = Desk(self), {}
+        rates = {day: rate for day, _, rate, _ in self.rates()}
+        facts = sorted(self.facts, key=lambda f: f[:2])
+        day = min([f[0] for f in facts] + [m[0] for m in self.moves] + [until])
+        while day <= until:
+            desk.morning(day)
+            if day in rates and self.over(day, rates[day]):
+                desk.exceeded(day)
+            for f in facts:
+                if f[0] == day:
+                    desk.take(*f)
+            out[day] = dict(desk.open)
+            for year, due in self.chronic(day):
+                out[day]["chronic-report", str(year)] = due
+            day += DAY
+        return out
+
+    def chronic(self, day):
+        """125 % and more of the full charge in a calendar year: a report by 1 March."""
+        years = {}
+        for when, counted, _, _ in self.additions():
+            if when <= day and counted > 0 and (self.regime(when) or years.get(when.year)):
+                total = sum(a[1] for a in self.additions() if a[0].year == when.year and a[0] <= when and a[1] > 0)
+                if total * 100 >= 125 * self.at(self.full, when):
+                    years[when.year] = dt.date(when.year + 1, 3, 1)
+        return years.items()
+
+
+class Desk:
+    """What lies on the desk of the person who watches one appliance."""
+
+    def __init__(self, appliance):
+        self.a, self.open = appliance, {}
+        self.unrepaired, self.unproved = set(), set()
+        self.episode = self.planned = self.plan_asked = False
+        self.repair_by = self.released = None
+
+    def morning(self, today):
+        if not self.episode or self.planned or self.plan_asked or today <= self.repair_by:
+            return
+        if any(what in ("repair", "initial-test") for what, _ in self.open):
+            self.open["plan", ""] = self.repair_by + 30 * DAY
+            self.plan_asked = True
+
+    def exceeded(self, day):
+        if not self.episode:
+            self.planned = self.plan_asked = False
+        if not self.episode or ("repair", "") not in self.open:
+            self.repair_by = day + 30 * DAY
+            self.open["repair", ""] = self.repair_by
+        self.episode = True
+        large = self.a.at(self.a.full, day) >= 50000 and self.a.category != "comfort-cooling"
+        self.every = 3 if large else 12
+        self.released = months_later(day, 12)
+        self.open.setdefault(("inspection", ""), months_later(day, self.every))
+
+    def fail(self, day, leak):
+        self.unrepaired.add(leak), self.unproved.add(leak)
+        if not self.episode:
+            return
+        self.open.pop(("initial-test", leak), None)
+        self.open.setdefault(("repair", ""), self.repair_by)
+        if not self.planned and ("plan", "") not in self.open:
+            self.open["plan", ""] = day + 30 * DAY
+            self.plan_asked = True
+
+    def take(self, day, _, what, leak, good, by):
+        if what == "leak":
+            self.unrepaired.add(leak), self.unproved.add(leak)
+        elif what == "repair":
+            self.unrepaired.discard(leak), self.unproved.add(leak)
+            if self.episode:
+                if not self.unrepaired:
+                    self.open.pop(("repair", ""), None)
+                self.open.setdefault(("initial-test", leak), self.repair_by)
+        elif what == "initial":
+            if not good:
+                self.fail(day, leak)
+            elif self.open.pop(("initial-test", leak), None):
+                self.open.setdefault(("follow-up-test", leak), day + 10 * DAY)
+        elif what == "follow-up":
+            self.open.pop(("follow-up-test", leak), None)
+            if not good:
+                self.fail(day, leak)
+            elif leak not in self.unrepaired:
+                self.unproved.discard(leak)
+            if good and self.episode and not self.unproved and ("repair", "") not in self.open:
+                self.open.pop(("plan", ""), None), self.open.pop(("plan-work", ""), None)
+                self.episode = self.planned = self.plan_asked = False
+        elif what == "inspect":
+            if self.open.pop(("inspection", ""), None) and months_later(day, self.every) <= self.released:
+                self.open["inspection", ""] = months_later(day, self.every)
+        elif what == "plan":
+            if self.episode:
+                self.open.pop(("plan", ""), None)
+                self.planned = True
+                self.open.setdefault(("plan-work", ""), min(by, months_later(day, 12)))
+        elif what == "convert":
+            self.open.clear(), self.unrepaired.clear(), self.unproved.clear()
+            self.episode = self.planned = self.plan_asked = False
