@@ -196,8 +196,9 @@ void setup_report_commands(CLI::App& root, Session& s) {
             return s.tell(exceptions_page(book, s.page_options(&book)));
         };
     });
-    auto* exported =
-        root.add_subcommand("export", "what leaves the book as a file: events")->require_subcommand(1)->fallthrough();
+    auto* exported = root.add_subcommand("export", "what leaves the book as files: events, a year")
+                         ->require_subcommand(1)
+                         ->fallthrough();
     exported
         ->add_subcommand("events", "every event in order of time, one a line: CSV, or JSON Lines with --format json")
         ->fallthrough()
@@ -208,6 +209,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
                 return exit_done;
             };
         });
+    add_export_year(*exported, s);
     auto rebuild = std::make_shared<bool>(false);
     c = root.add_subcommand("check", "verify the book: digests, chain, fold, balances; silence is good news")
             ->fallthrough();

@@ -2,7 +2,10 @@
 #include "year_commands.hpp"
 
 #include <charconv>
+#include <iostream>
 #include <memory>
+
+#include "exit_code.hpp"
 
 namespace tarebook::cli {
 
@@ -19,6 +22,7 @@ namespace {
 struct YearOptions {
     std::string year;
     Text owner, site;
+    std::string to;
 };
 
 void add_scope(CLI::App& c, const std::shared_ptr<YearOptions>& o) {
@@ -39,6 +43,27 @@ void add_report_year(CLI::App& report, Session& s) {
             const auto year = year_typed(o->year);
             const auto book = s.open(Access::read);
             return s.tell(must(year_page(book, {year, o->owner, o->site}, s.page_options(&book))));
+        };
+    });
+}
+
+void add_export_year(CLI::App& exported, Session& s) {
+    auto o = std::make_shared<YearOptions>();
+    auto* c =
+        exported
+            .add_subcommand("year", "a year as a folder: CSV tables with a data package, a page to print, a manifest")
+            ->fallthrough();
+    add_scope(*c, o);
+    c->add_option("--to", o->to, "folder; it must not be there yet, or be empty")->required();
+    c->callback([&s, o] {
+        s.run = [&s, o] {
+            const auto year = year_typed(o->year);
+            const auto book = s.open(Access::read);
+            const auto done = must(export_year(book, {year, o->owner, o->site}, o->to));
+            std::cout << o->to << ": " << done.events << " events in " << done.files
+                      << " files; summary.html is the page to print\n"
+                      << "SHA-256 of SHA256SUMS: " << done.sums_sha256 << "\n";
+            return exit_done;
         };
     });
 }

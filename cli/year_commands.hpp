@@ -7,5 +7,6 @@ namespace tarebook::cli {
 
 std::chrono::year year_typed(const std::string& text);
 void add_report_year(CLI::App& report, Session& session);
+void add_export_year(CLI::App& exported, Session& session);
 
 }  // namespace tarebook::cli

@@ -1,6 +1,7 @@
 // A walk over all events with what each did. Events are mostly recorded in order of time, so that their postings lie
 // one after another: one cursor runs beside the events, and is set anew only where the order of time leaves that of the
 // rows.
+#include <algorithm>
 #include <map>
 #include <memory>
 
@@ -81,13 +82,20 @@ class Postings {
     std::vector<BookedPosting> out_;
 };
 
+Digest digest_from(std::string_view bytes) {
+    Digest out{};
+    if (bytes.size() == out.size()) std::copy(bytes.begin(), bytes.end(), reinterpret_cast<char*>(out.data()));
+    return out;
+}
+
 }  // namespace
 
 void Book::each_booked(const std::function<void(const BookedEvent&)>& visit) const {
     guarded(*impl_, [&] {
-        std::map<std::int64_t, std::int64_t> voided;  // by the sequence of the void
-        for (Scan s(impl_->db, "SELECT u.event, v.seq FROM uncounted u JOIN event v ON v.rowid = u.by"); s.next();)
-            voided.emplace(s.integer(0), s.integer(1));
+        std::map<std::int64_t, std::pair<std::int64_t, Digest>> voided;  // by the void's sequence and digest
+        for (Scan s(impl_->db, "SELECT u.event, v.seq, v.digest FROM uncounted u JOIN event v ON v.rowid = u.by");
+             s.next();)
+            voided.emplace(s.integer(0), std::pair(s.integer(1), digest_from(s.bytes(2))));
         const auto names = std::make_shared<const Names>(impl_->db);
         impl_->booked_names = std::const_pointer_cast<Names>(names);
         Postings postings(impl_->db, *names);
@@ -95,12 +103,40 @@ void Book::each_booked(const std::function<void(const BookedEvent&)>& visit) con
         while (s.next()) {
             BookedEvent e;
             e.stored = {s.integer(0), s.bytes(1), s.bytes(2), {}};
-            if (const auto v = voided.find(e.stored.id); v != voided.end()) e.stored.voided_by = v->second;
+            if (const auto v = voided.find(e.stored.id); v != voided.end()) {
+                e.stored.voided_by = v->second.first;
+                e.voided_by = v->second.second;
+            }
             e.day = Date(std::chrono::days(s.integer(3)));
             e.kind = s.bytes(4);
             e.order = {Instant(std::chrono::seconds(s.integer(5))), impl_->book_of(s.integer(6)), s.integer(7)};
             e.postings = postings.of(e.stored.id);
             visit(e);
+        }
+    });
+}
+
+void Book::each_exception(Date from, Date to, const std::function<void(KnownException&&)>& visit) const {
+    guarded(*impl_, [&] {
+        Scan s(
+            impl_->db,
+            "SELECT f.event, e.digest, e.day, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
+            "f.accepted, (SELECT v.digest FROM resolved r JOIN event v ON v.rowid = r.event WHERE r.finding = f.name "
+            "|| '/' || f.subject || '/E' || e.seq ORDER BY v.at, v.origin, v.seq LIMIT 1) FROM finding f JOIN event e "
+            "ON e.rowid = f.event WHERE f.severity > 0 AND e.day BETWEEN ?1 AND ?2 ORDER BY e.at, e.origin, e.seq, "
+            "f.n");
+        s.with(1, from.time_since_epoch().count()).with(2, to.time_since_epoch().count());
+        while (s.next()) {
+            KnownException x;
+            x.event_id = s.integer(0);
+            x.event = digest_from(s.bytes(1));
+            x.day = Date(std::chrono::days(s.integer(2)));
+            x.finding.severity = static_cast<Severity>(s.integer(3));
+            std::string* const words[] = {&x.finding.check,    &x.finding.subject, &x.finding.text,    &x.finding.seen,
+                                          &x.finding.expected, &x.finding.next,    &x.finding.accepted};
+            for (int n = 0; n < 7; ++n) *words[n] = s.bytes(4 + n);
+            if (!s.is_null(11)) x.settled_by = digest_from(s.bytes(11));
+            visit(std::move(x));
         }
     });
 }

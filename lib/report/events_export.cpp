@@ -4,119 +4,17 @@
 #include <array>
 #include <charconv>
 
-#include "tarebook/event_skim.hpp"
+#include "event_row.hpp"
 #include "tarebook/report.hpp"
 
 namespace tarebook {
 namespace {
 
+using report::EventRow;
+
 constexpr std::string_view columns =
     "event,date,time,zone,kind,by,job,scale,circuit,cylinder,other_cylinder,party,refrigerant,condition,reason,"
     "before_lb,after_lb,net_lb,gross_lb,other_before_lb,other_after_lb,note,own_id,anyway,voided_by,digest\r\n";
-
-// What a row shows; whatever an event does not have stays empty.
-struct Row {
-    std::int64_t seq = 0;
-    std::string_view date, time, zone, kind, by, job, scale, note, own_id, anyway;
-    std::string_view circuit, cylinder, other_cylinder, party, refrigerant, condition, reason;
-    std::optional<Mass> before, after, net, gross, other_before, other_after;
-};
-
-std::string_view or_empty(const std::optional<std::string>& text) {
-    return text ? std::string_view(*text) : std::string_view();
-}
-std::optional<Mass> mass_of(const std::optional<Weight>& weight) {
-    return weight ? std::optional(weight->mass) : std::nullopt;
-}
-
-// The parts of a kind into their columns: handed in by a Skimmer as they lie, or by an Event's list of fields.
-class PartsOf {
- public:
-    /// `kind` is looked at when the parts come.
-    PartsOf(Row& row, const std::string_view& kind) : row_(row), kind_(kind) {}
-
-    void operator()(std::string_view key, std::string_view v) {
-        if (key == "circuit" || key == "appliance")
-            row_.circuit = v;
-        else if (key == "cylinder")
-            row_.cylinder = v;
-        else if (key == "from" || key == "into" || key == "to" || key == "with")
-            place(key, v);
-        else if (key == "for_cylinder")
-            row_.other_cylinder = v;
-        else if (key == "refrigerant")
-            row_.refrigerant = v;
-        else if (key == "condition")
-            row_.condition = v;
-        else if (key == "reason")
-            row_.reason = v;
-    }
-    void operator()(std::string_view key, Mass v) { (key == "gross" ? row_.gross : row_.net) = v; }
-    void operator()(std::string_view key, const WeighingMasses& v) {
-        const bool other = key == "into_weighing";
-        (other ? row_.other_before : row_.before) = v.before;
-        (other ? row_.other_after : row_.after) = v.after;
-        if (v.net) row_.net = v.net;
-    }
-
-    void operator()(const char* key, const std::string& v) { (*this)(key, std::string_view(v)); }
-    void operator()(const char* key, const std::optional<std::string>& v) {
-        if (v) (*this)(key, std::string_view(*v));
-    }
-    void operator()(const char* key, const Weight& v) { (*this)(key, v.mass); }
-    void operator()(const char* key, const std::optional<Weight>& v) {
-        if (v) (*this)(key, v->mass);
-    }
-    void operator()(const char* key, const Weighing& v) {
-        (*this)(key, WeighingMasses{mass_of(v.before), mass_of(v.after), mass_of(v.net)});
-    }
-    void operator()(const char* key, Condition v) { (*this)(key, text_of(v)); }
-    void operator()(const char* key, Reason v) { (*this)(key, text_of(v)); }
-    void operator()(const char*, bool) {}
-    void operator()(const char*, const std::optional<std::int64_t>&) {}
-    void operator()(const char*, EntryKind) {}
-    void operator()(const char*, const FieldValues&) {}
-
- private:
-    // `from` and `into` name a cylinder in some kinds and a firm in others.
-    void place(std::string_view key, std::string_view v) {
-        if (kind_ == kinds::Receive::name || key == "to" || key == "with" || v.starts_with("outside:"))
-            row_.party = v;
-        else if (row_.cylinder.empty())
-            row_.cylinder = v;
-        else
-            row_.other_cylinder = v;
-    }
-
-    Row& row_;
-    const std::string_view& kind_;
-};
-
-void take_envelope(Row& row, const SkimmedEvent& e) {
-    row.seq = e.seq;
-    row.date = e.date, row.zone = e.zone, row.kind = e.kind, row.by = e.by, row.job = e.job, row.scale = e.scale;
-    row.time = {e.time.data(), e.time.size()};
-    row.note = e.note, row.own_id = e.own_id, row.anyway = e.anyway;
-}
-
-// `clock` keeps the letters of the date and the time.
-Row row_of(const Event& e, std::string& clock) {
-    Row row;
-    row.seq = e.seq;
-    clock = moment_text(e.when);
-    row.date = std::string_view(clock).substr(0, 10), row.time = std::string_view(clock).substr(11);
-    row.zone = e.when.zone, row.kind = e.kind(), row.by = or_empty(e.by), row.job = or_empty(e.job);
-    row.scale = or_empty(e.scale), row.note = or_empty(e.note), row.own_id = or_empty(e.own_id);
-    row.anyway = or_empty(e.anyway);
-    PartsOf parts(row, row.kind);
-    std::visit([&](const auto& k) { std::decay_t<decltype(k)>::fields(k, parts); }, e.what);
-    if (const auto* entry = std::get_if<kinds::Entry>(&e.what)) {
-        const bool place = entry->entry == EntryKind::site || entry->entry == EntryKind::appliance ||
-                           entry->entry == EntryKind::circuit;
-        (entry->entry == EntryKind::cylinder ? row.cylinder : place ? row.circuit : row.party) = entry->code;
-    }
-    return row;
-}
 
 // CSV, handed on piece by piece. Room for a whole row is made before it is written.
 class Table {
@@ -126,7 +24,7 @@ class Table {
         put(columns);
     }
 
-    void row(const Row& r, std::string_view digest, const std::optional<std::int64_t>& voided_by) {
+    void row(const EventRow& r, std::string_view digest, const std::optional<std::int64_t>& voided_by) {
         const std::string_view first[] = {r.date,  r.time,        r.zone,      r.kind,     r.by,
                                           r.job,   r.scale,       r.circuit,   r.cylinder, r.other_cylinder,
                                           r.party, r.refrigerant, r.condition, r.reason};
@@ -206,18 +104,11 @@ class Table {
 
 void export_table(const Book& book, const std::function<void(std::string_view)>& write) {
     Table table(write);
-    Skimmer skimmer;
+    report::EventRowReader reader;
     book.each_body([&](const StoredBody& stored) {
-        Row row;
-        SkimmedEvent skimmed;
-        PartsOf parts(row, skimmed.kind);
-        if (skimmer.read(stored.body, skimmed, parts)) {
-            take_envelope(row, skimmed);
-            return table.row(row, stored.digest, stored.voided_by);
-        }
-        const auto whole = read(stored);
-        std::string clock;
-        table.row(row_of(whole.event, clock), stored.digest, stored.voided_by);
+        const auto row = reader.read(stored.body);
+        if (row.kind.empty()) read(stored);  // says which event is damaged
+        table.row(row, stored.digest, stored.voided_by);
     });
     table.end();
 }

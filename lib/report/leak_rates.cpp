@@ -12,12 +12,6 @@
 namespace tarebook::report {
 namespace {
 
-struct Loaded {
-    std::string reference;
-    Moment when;
-    OrderKey order;
-};
-
 Reason reason_of(const Event& event) {
     if (const auto* k = std::get_if<kinds::Recover>(&event.what)) return k->reason;
     if (const auto* k = std::get_if<kinds::Charge>(&event.what)) return k->reason;
@@ -75,6 +69,27 @@ void take_site(const Entry* site, LeakRecord& out) {
 
 LeakRecord record_of(const Book& book, std::string_view code, const std::vector<Flow>& flows, Date reasons_from,
                      const LeakLog& log) {
+    std::vector<KnownMovement> movements;
+    for (const auto& flow : flows) {
+        if (flow.kind == "release" || appliance_of(flow.circuit) != code) continue;
+        KnownMovement m{{flow.date, flow.job, flow.mass, Reason::leak, "", ""}, {}, {}};
+        if (flow.date >= reasons_from)
+            if (const auto stored = book.event(flow.event_id)) {
+                m.movement.reason = reason_of(stored->event);
+                m.movement.leak = leak_named_by(stored->event);
+                m.movement.source = event_ref(book, *stored);
+                m.when = stored->event.when;
+                m.order = stored->event.order();
+            }
+        movements.push_back(std::move(m));
+    }
+    return leak_record(book, code, movements, log);
+}
+
+}  // namespace
+
+LeakRecord leak_record(const Book& book, std::string_view code, const std::vector<KnownMovement>& known,
+                       const LeakLog& log) {
     LeakRecord out;
     out.appliance = std::string(code);
     take_site(book.entries().find(EntryKind::site, site_of(out.appliance)), out);
@@ -85,38 +100,30 @@ LeakRecord record_of(const Book& book, std::string_view code, const std::vector<
     }
     out.events = log.of(code);
     out.options.repaired = all_repaired_days(out.events);
-    std::map<std::string, Loaded> loaded;
+    std::map<std::string, const KnownMovement*, std::less<>> by_source;
     std::vector<ApplianceMovement> movements;
-    for (const auto& flow : flows) {
-        if (flow.kind == "release" || appliance_of(flow.circuit) != code) continue;
-        ApplianceMovement m{flow.date, flow.job, flow.mass, Reason::leak, "", ""};
-        if (flow.date >= reasons_from)
-            if (const auto stored = book.event(flow.event_id)) {
-                m.reason = reason_of(stored->event);
-                m.leak = leak_named_by(stored->event);
-                if (flow.kind == "recover" && m.reason == Reason::disposal) {
-                    LeakEvent disposed;
-                    disposed.kind = LeakEvent::Kind::disposed;
-                    disposed.on = flow.date;
-                    disposed.source = event_ref(book, *stored);
-                    out.events.push_back(std::move(disposed));
-                }
-                m.source = event_ref(book, *stored);
-                loaded[m.source] = {m.source, stored->event.when, stored->event.order()};
-            }
-        movements.push_back(std::move(m));
+    for (const auto& m : known) {
+        movements.push_back(m.movement);
+        if (m.movement.source.empty()) continue;
+        by_source[m.movement.source] = &m;
+        if (m.movement.reason != Reason::disposal || !m.movement.mass.is_negative()) continue;
+        LeakEvent disposed;
+        disposed.kind = LeakEvent::Kind::disposed;
+        disposed.on = m.movement.on;
+        disposed.source = m.movement.source;
+        out.events.push_back(std::move(disposed));
     }
     out.additions = additions_of(movements, excluded_reasons(out.packs));
     for (std::size_t i = 0; i < out.additions.size(); ++i) {
         auto& rated = out.rated.emplace_back();
         rated.addition = out.additions[i];
-        const auto it = loaded.find(rated.addition.sources.back());
-        if (it == loaded.end()) continue;
-        rated.event = it->second.reference;
-        rated.when = it->second.when;
+        const auto it = by_source.find(rated.addition.sources.back());
+        if (it == by_source.end()) continue;
+        rated.event = it->first;
+        rated.when = it->second->when;
         rated.rate = leak_rate(out.additions, i, out.full_charge, out.options);
         if (!appliance) continue;
-        const auto subject = subject_at(*appliance, it->second.order);
+        const auto subject = subject_at(*appliance, it->second->order);
         const auto regimes = leak_repair_regimes(out.packs, subject, rated.addition.on);
         if (regimes.empty()) continue;
         rated.regime = regimes.front();
@@ -129,8 +136,6 @@ LeakRecord record_of(const Book& book, std::string_view code, const std::vector<
     }
     return out;
 }
-
-}  // namespace
 
 RuleSubject subject_at(const Entry& appliance, const OrderKey& when) {
     RuleSubject out;

@@ -47,6 +47,16 @@ LeakRecord packs_of(const Entry& site);
 LeakRecord leak_record(const Book& book, std::string_view appliance, Date until);
 LeakRecord leak_record(const Book& book, std::string_view appliance, Date until, const LeakLog& log);
 
+/// A movement with the event that says why; without a source where nobody asked.
+struct KnownMovement {
+    ApplianceMovement movement;
+    Moment when;
+    OrderKey order;
+};
+/// From movements that are at hand, in order of time.
+LeakRecord leak_record(const Book& book, std::string_view appliance, const std::vector<KnownMovement>& known,
+                       const LeakLog& log);
+
 /// An addition less than so long before another may be for the same leak. Common practice, no source.
 inline constexpr std::chrono::days soon_after{30};
 /// The last one before `which` that counts, lies less than that before it, and is not known to be for the same leak.

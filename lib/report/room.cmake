@@ -8,6 +8,7 @@ tarebook_room(
   cautions.cpp
   circuit_page.cpp
   cylinder_page.cpp
+  event_row.cpp
   events_export.cpp
   due.cpp
   due_kept.cpp
@@ -15,6 +16,12 @@ tarebook_room(
   exceptions_page.cpp
   expect_page.cpp
   expected.cpp
+  export_file.cpp
+  export_schema.cpp
+  export_scope.cpp
+  export_summary.cpp
+  export_tables.cpp
+  export_walk.cpp
   fill.cpp
   history.cpp
   icalendar.cpp
@@ -39,7 +46,8 @@ tarebook_room(
   truck_page.cpp
   why_page.cpp
   words.cpp
+  year_export.cpp
   year_page.cpp
   year_view.cpp
   USES book refrigerant rules checks year
-  LINKS nlohmann_json::nlohmann_json)
+  LINKS nlohmann_json::nlohmann_json PkgConfig::nettle)

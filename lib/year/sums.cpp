@@ -37,14 +37,17 @@ Mass YearLine::closing() const {
     return out;
 }
 bool YearLine::is_empty() const {
-    return opening_.is_zero() && std::all_of(terms_.begin(), terms_.end(), [](const auto& bases) {
-               return std::all_of(bases.begin(), bases.end(), [](const MassTotal& t) { return t.is_zero(); });
+    return opening_.is_zero() && std::all_of(moved_.begin(), moved_.end(), [](const auto& bases) {
+               return std::none_of(bases.begin(), bases.end(), [](bool moved) { return moved; });
            });
 }
 YearLine& YearLine::operator+=(const YearLine& other) {
     opening_ += other.opening();
     for (std::size_t t = 0; t < term_count; ++t)
-        for (std::size_t b = 0; b < basis_count; ++b) terms_[t][b] += other.terms_[t][b].value();
+        for (std::size_t b = 0; b < basis_count; ++b) {
+            terms_[t][b] += other.terms_[t][b].value();
+            moved_[t][b] = moved_[t][b] || other.moved_[t][b];
+        }
     for (std::size_t side = 0; side < by_reason_.size(); ++side)
         for (std::size_t r = 0; r < by_reason_[side].size(); ++r)
             by_reason_[side][r] += other.by_reason_[side][r].value();
@@ -55,26 +58,40 @@ YearSums::YearSums(std::chrono::year year, const Register& reg)
     : reg_(reg), year_(year), first_(year / 1 / 1), last_(year / 12 / 31), movements_(reg) {}
 
 YearLine& YearSums::stock_line(const YearMovement& m) {
-    return stock_[StockKey{std::string(m.refrigerant), std::string(m.owner)}];
+    auto*& known = known_lines_[{m.refrigerant.data(), m.owner.data(), nullptr}];
+    if (!known) known = &stock_[StockKey{std::string(m.refrigerant), std::string(m.owner)}];
+    return *known;
 }
 YearLine& YearSums::equipment_line(const YearMovement& m) {
-    const auto second = m.place.find('/', std::min(m.place.size(), m.place.find('/')) + 1);
-    const auto appliance = m.place.find('/') == std::string_view::npos ? m.place : m.place.substr(0, second);
-    return equipment_[EquipmentKey{std::string(m.refrigerant), std::string(m.site_owner), std::string(appliance)}];
+    auto*& known = known_lines_[{m.refrigerant.data(), m.site_owner.data(), m.place.data()}];
+    if (!known)
+        known = &equipment_[EquipmentKey{std::string(m.refrigerant), std::string(m.site_owner), appliance_of(m.place)}];
+    return *known;
+}
+YearSums::Cylinder& YearSums::cylinder(const Account* account) {
+    auto*& known = known_cylinders_[account];
+    if (!known) known = &cylinders_[account->code];
+    return *known;
 }
 
 const std::vector<YearMovement>& YearSums::take(const YearEvent& event) {
+    if (event.day > last_) {
+        static const std::vector<YearMovement> none;
+        words_ = {};
+        return none;
+    }
     words_ = reader_.read(event);
     const auto& movements = movements_.of(event, words_);
-    if (event.day > last_) return movements;
     const bool before = event.day < first_;
     if (!before) ++events_;
     for (const auto& m : movements) {
         const auto add = [&](YearLine& line, Mass mass) {
             if (before)
                 line.opening_ += mass;
-            else
+            else {
                 line.terms_[static_cast<std::size_t>(m.term)][static_cast<std::size_t>(m.basis)] += mass;
+                line.moved_[static_cast<std::size_t>(m.term)][static_cast<std::size_t>(m.basis)] = true;
+            }
         };
         if (m.stock) add(stock_line(m), *m.stock);
         if (!m.equipment) continue;
@@ -89,26 +106,36 @@ const std::vector<YearMovement>& YearSums::take(const YearEvent& event) {
 }
 
 void YearSums::look_into_cylinders(const YearEvent& event) {
+    const auto weighed = [&](const Account* account, std::string_view code) {
+        if (code.empty()) return;
+        const auto* facts = cylinder_facts(reg_, code, event.order);
+        if (!facts || !facts->tare) return;  // without a tare a gross weight tells no contents
+        auto& c = account ? cylinder(account) : cylinders_[std::string(code)];
+        c.weighed_on = event.day;
+        c.weighing = event.reference;
+        for (auto& h : c.holdings) h.counted = h.now;
+    };
+    std::array<const Account*, 2> accounts{};  // of the weighed ones
     for (const auto& p : event.postings) {
         if (p.account->kind != AccountKind::cylinder) continue;
-        auto it = cylinders_.find(p.account->code);
-        if (it == cylinders_.end()) it = cylinders_.emplace(p.account->code, Cylinder{}).first;
-        auto& holdings = it->second.holdings;
+        for (std::size_t i = 0; i < accounts.size(); ++i)
+            if (words_.weighed[i] == p.account->code) accounts[i] = p.account;
+        auto& holdings = cylinder(p.account).holdings;
         auto h = std::find_if(holdings.begin(), holdings.end(),
                               [&](const Holding& x) { return x.lot == p.lot || *x.lot == *p.lot; });
         if (h == holdings.end()) h = holdings.insert(holdings.end(), Holding{p.lot, {}, {}});
         h->now += p.mass;
     }
-    for (const auto code : words_.weighed) {
-        if (code.empty()) continue;
-        const auto* facts = cylinder_facts(reg_, code, event.order);
-        if (!facts || !facts->tare) continue;  // without a tare a gross weight tells no contents
-        auto it = cylinders_.find(code);
-        if (it == cylinders_.end()) it = cylinders_.emplace(std::string(code), Cylinder{}).first;
-        it->second.weighed_on = event.day;
-        it->second.weighing = event.order;
-        for (auto& h : it->second.holdings) h.counted = h.now;
-    }
+    for (std::size_t i = 0; i < accounts.size(); ++i) weighed(accounts[i], words_.weighed[i]);
+}
+
+bool YearSums::holds_gas_of_others(std::string_view cylinder, std::string_view owner) const {
+    const auto it = cylinders_.find(cylinder);
+    return it != cylinders_.end() &&
+           std::any_of(it->second.holdings.begin(), it->second.holdings.end(), [&](const Holding& h) {
+               return !h.now.is_zero() && h.lot->owner != owner && h.lot->owner != shop_owner &&
+                      h.lot->owner != "unassigned";
+           });
 }
 
 YearBalance YearSums::balance() const {
@@ -122,7 +149,7 @@ YearBalance YearSums::balance() const {
     for (const auto& [code, cylinder] : cylinders_) {
         CylinderLine line;
         line.weighed_on = cylinder.weighed_on;
-        if (cylinder.weighed_on) line.weighing = cylinder.weighing;
+        line.weighing = cylinder.weighing;
         for (const auto& h : cylinder.holdings) {
             if (h.now.is_zero() && h.counted.is_zero()) continue;
             line.parts.push_back({*h.lot, h.now.value(), h.counted.value()});

@@ -78,6 +78,7 @@ struct BookedPosting {
 };
 struct BookedEvent {
     StoredBody stored;
+    std::optional<Digest> voided_by;  ///< digest of the counting void
     OrderKey order;
     Date day{};
     std::string_view kind;
@@ -122,6 +123,15 @@ struct OpenFinding {
     std::int64_t event_id = 0;
     std::int64_t seq = 0;
     Finding finding;
+};
+
+/// An exception of the book, settled or not.
+struct KnownException {
+    std::int64_t event_id = 0;
+    Digest event{};
+    Date day{};
+    Finding finding;
+    std::optional<Digest> settled_by;
 };
 
 struct BookCheck {
@@ -190,6 +200,8 @@ class Book {
     /// Exceptions that no event has resolved, of all events that touched the cylinder, whatever they are about.
     [[nodiscard]] std::vector<OpenFinding> open_findings_on(std::string_view cylinder) const;
     [[nodiscard]] std::vector<Finding> findings(std::int64_t event_id) const;
+    /// All exceptions of events on local days from..to inclusive, in total order.
+    void each_exception(Date from, Date to, const std::function<void(KnownException&&)>& visit) const;
 
     /// Recomputes digests, chain, columns, fold, balances and zero sums from the bodies alone, and runs SQLite's own
     /// integrity check. Changes nothing.

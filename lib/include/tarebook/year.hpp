@@ -26,6 +26,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <unordered_map>
 #include <vector>
 
 #include "tarebook/event_skim.hpp"
@@ -72,6 +73,7 @@ struct YearEvent {
     Date day{};
     std::string_view kind;
     std::span<const YearPosting> postings;
+    std::uint64_t reference = 0;  ///< the caller's own, handed back where an event is named
 };
 
 /// What the body says about how its masses are known, and what for.
@@ -134,6 +136,10 @@ class YearLine {
     [[nodiscard]] Mass closing() const;
     [[nodiscard]] Mass sum(Term term) const;
     [[nodiscard]] Mass sum(Term term, Basis basis) const;
+    /// Whether there was any movement, also where it sums to nothing.
+    [[nodiscard]] bool moved(Term term, Basis basis) const {
+        return moved_[static_cast<std::size_t>(term)][static_cast<std::size_t>(basis)];
+    }
     [[nodiscard]] Mass put_in(Reason reason) const { return by_reason_[0][static_cast<std::size_t>(reason)].value(); }
     [[nodiscard]] Mass taken_out(Reason reason) const {
         return by_reason_[1][static_cast<std::size_t>(reason)].value();
@@ -145,6 +151,7 @@ class YearLine {
     friend class YearSums;
     MassTotal opening_;
     std::array<std::array<MassTotal, basis_count>, term_count> terms_{};
+    std::array<std::array<bool, basis_count>, term_count> moved_{};
     std::array<std::array<MassTotal, 8>, 2> by_reason_{};  // of equipment: what was put in, what was taken out
 };
 
@@ -168,8 +175,8 @@ struct CylinderLine {
         Mass closing, counted;
     };
     std::vector<Part> parts;
-    std::optional<Date> weighed_on;    ///< the last time by the end of the year, against a tare on record
-    std::optional<OrderKey> weighing;  ///< that event
+    std::optional<Date> weighed_on;  ///< the last time by the end of the year, against a tare on record
+    std::uint64_t weighing = 0;      ///< reference of that event
 };
 
 struct YearBalance {
@@ -189,6 +196,9 @@ class YearSums {
     [[nodiscard]] Date first_day() const { return first_; }
     [[nodiscard]] Date last_day() const { return last_; }
     [[nodiscard]] YearBalance balance() const;
+    /// Whether gas of somebody else than `owner` and the shop lies in the cylinder, as of the event that was taken
+    /// last.
+    [[nodiscard]] bool holds_gas_of_others(std::string_view cylinder, std::string_view owner) const;
 
  private:
     struct Holding {
@@ -198,11 +208,21 @@ class YearSums {
     struct Cylinder {
         std::vector<Holding> holdings;
         std::optional<Date> weighed_on;
-        OrderKey weighing;
+        std::uint64_t weighing = 0;
     };
     YearLine& stock_line(const YearMovement& m);
     YearLine& equipment_line(const YearMovement& m);
+    Cylinder& cylinder(const Account* account);
     void look_into_cylinders(const YearEvent& event);
+    /// Lines by where their words lie: an account, a lot and an owner stay where they are, and a line has few of each.
+    using Place = std::array<const char*, 3>;
+    struct PlaceHash {
+        std::size_t operator()(const Place& p) const {
+            std::size_t out = 0;
+            for (const auto* at : p) out = (out ^ std::hash<const char*>()(at)) * 0x9e3779b97f4a7c15U;
+            return out ^ out >> 32U;
+        }
+    };
 
     const Register& reg_;
     std::chrono::year year_;
@@ -213,6 +233,8 @@ class YearSums {
     std::map<StockKey, YearLine> stock_;
     std::map<EquipmentKey, YearLine> equipment_;
     std::map<std::string, Cylinder, std::less<>> cylinders_;
+    std::unordered_map<Place, YearLine*, PlaceHash> known_lines_;
+    std::unordered_map<const Account*, Cylinder*> known_cylinders_;
     std::int64_t events_ = 0;
 };
 

@@ -1,0 +1,135 @@
+#include "export_file.hpp"
+
+#include <fmt/format.h>
+#include <nettle/sha2.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <charconv>
+#include <cstring>
+#include <system_error>
+
+namespace tarebook::report {
+
+struct OutFile::Hash {
+    Hash() { nettle_sha256_init(&state); }
+    sha256_ctx state{};
+};
+
+namespace {
+constexpr std::size_t piece = 256U * 1024U;
+}
+
+OutFile::OutFile(const std::filesystem::path& path)
+    : name_(path.filename().string()), file_(std::fopen(path.c_str(), "wbx")), hash_(std::make_unique<Hash>()) {
+    if (!file_) throw NotWritten{fmt::format("{}: {}", name_, std::strerror(errno))};
+    std::setvbuf(file_, nullptr, _IONBF, 0);
+    buffer_.reserve(piece + 4096);
+}
+OutFile::~OutFile() {
+    if (file_) std::fclose(file_);
+}
+void OutFile::flush() {
+    nettle_sha256_update(&hash_->state, buffer_.size(), reinterpret_cast<const std::uint8_t*>(buffer_.data()));
+    if (std::fwrite(buffer_.data(), 1, buffer_.size(), file_) != buffer_.size())
+        throw NotWritten{fmt::format("{}: {}", name_, std::strerror(errno))};
+    bytes_ += buffer_.size();
+    buffer_.clear();
+}
+void OutFile::put(std::string_view bytes) {
+    buffer_ += bytes;
+    if (buffer_.size() >= piece) flush();
+}
+void OutFile::comma() {
+    if (!first_) buffer_ += ',';
+    first_ = false;
+}
+OutFile& OutFile::cell(std::string_view text) {
+    static constexpr auto quoted = [] {
+        std::array<bool, 256> letters{};
+        for (const char c : std::string_view(",\"\r\n")) letters[static_cast<unsigned char>(c)] = true;
+        return letters;
+    }();
+    comma();
+    bool plain = true;
+    for (const char c : text) plain = plain && !quoted[static_cast<unsigned char>(c)];
+    if (plain) {
+        buffer_ += text;
+        return *this;
+    }
+    buffer_ += '"';
+    for (const char c : text) {
+        if (c == '"') buffer_ += c;
+        buffer_ += c;
+    }
+    buffer_ += '"';
+    return *this;
+}
+OutFile& OutFile::cell(Mass mass) {
+    comma();
+    buffer_ += pounds_text(mass);
+    return *this;
+}
+OutFile& OutFile::count(std::int64_t number) {
+    comma();
+    char digits[24];
+    const auto end = std::to_chars(digits, digits + sizeof digits, number).ptr;
+    buffer_.append(digits, static_cast<std::size_t>(end - digits));
+    return *this;
+}
+void OutFile::end_row() {
+    buffer_ += "\r\n";
+    first_ = true;
+    if (buffer_.size() >= piece) flush();
+}
+WrittenFile OutFile::close() {
+    flush();
+    auto* const file = file_;
+    file_ = nullptr;
+    const bool synced = ::fsync(::fileno(file)) == 0;
+    if (std::fclose(file) != 0 || !synced) throw NotWritten{fmt::format("{}: {}", name_, std::strerror(errno))};
+    WrittenFile out{name_, bytes_, {}};
+    nettle_sha256_digest(&hash_->state, out.sha256.size(), out.sha256.data());
+    return out;
+}
+
+namespace {
+
+tl::unexpected<Error> not_written(const std::string& what) {
+    return fail({ErrorKind::storage, "export-not-written", "the export could not be written", what,
+                 "a folder that can be made, on a disk with room", "no part of it was left; try again elsewhere"});
+}
+
+}  // namespace
+
+Result<ExportFolder> ExportFolder::make(const std::filesystem::path& to) {
+    std::error_code error;
+    auto whole = std::filesystem::absolute(to, error).lexically_normal();
+    if (!whole.has_filename()) whole = whole.parent_path();
+    const auto status = std::filesystem::status(whole, error);
+    if (std::filesystem::exists(status)) {
+        const bool empty = std::filesystem::is_directory(status) && std::filesystem::is_empty(whole, error) && !error;
+        if (!empty)
+            return fail({ErrorKind::refused, "export-folder", "an export goes into a folder of its own", to.string(),
+                         "a folder that is not there yet, or is empty", "name another one with --to"});
+    }
+    auto name = (whole.parent_path() / ("." + whole.filename().string() + ".new-XXXXXX")).string();
+    if (!::mkdtemp(name.data())) return not_written(fmt::format("{}: {}", to.string(), std::strerror(errno)));
+    std::filesystem::permissions(name, std::filesystem::perms(0755), error);
+    return ExportFolder(whole, name);
+}
+ExportFolder::~ExportFolder() {
+    if (!open_) return;
+    std::error_code ignored;  // nothing more can be done about it, and the error that led here is told
+    std::filesystem::remove_all(making_, ignored);
+}
+void ExportFolder::finish() {
+    std::error_code error;
+    std::filesystem::rename(making_, to_, error);  // takes the place of an empty folder
+    if (error) throw NotWritten{error.message()};
+    open_ = false;
+}
+
+}  // namespace tarebook::report

@@ -1,0 +1,82 @@
+// Files of an export: written piece by piece, hashed on the way, and in their place all at once or not at all.
+#pragma once
+
+#include <array>
+#include <cstdio>
+#include <filesystem>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tarebook/error.hpp"
+#include "tarebook/event.hpp"
+
+namespace tarebook::report {
+
+struct WrittenFile {
+    std::string name;
+    std::uint64_t bytes = 0;
+    Digest sha256{};
+};
+
+/// The disk did not take it; becomes the error export-not-written.
+struct NotWritten {
+    std::string what;
+};
+
+/// A file of plain bytes, or of CSV cells (RFC 4180: CRLF, quotes where they are needed).
+class OutFile {
+ public:
+    explicit OutFile(const std::filesystem::path& path);
+    /// With a first row of the names of the fields.
+    template <class Fields>
+    OutFile(const std::filesystem::path& path, const Fields& fields) : OutFile(path) {
+        for (const auto& field : fields) cell(std::string_view(field.name));
+        end_row();
+    }
+    OutFile(const OutFile&) = delete;
+    OutFile& operator=(const OutFile&) = delete;
+    ~OutFile();
+    void put(std::string_view bytes);
+    OutFile& cell(std::string_view text);
+    OutFile& cell(Mass mass);  ///< pounds, at most six decimals
+    OutFile& cell(const std::optional<Mass>& mass) { return mass ? cell(*mass) : cell(std::string_view()); }
+    OutFile& count(std::int64_t number);
+    void end_row();
+    WrittenFile close();
+
+ private:
+    void comma();
+    void flush();
+    struct Hash;
+    std::string name_;
+    std::FILE* file_ = nullptr;
+    std::unique_ptr<Hash> hash_;
+    std::string buffer_;
+    std::uint64_t bytes_ = 0;
+    bool first_ = true;
+};
+
+/// A folder that appears under its name when it is finished; one that is not finished leaves nothing.
+class ExportFolder {
+ public:
+    /// Errors: export-folder (not empty, or no folder), export-not-written.
+    static Result<ExportFolder> make(const std::filesystem::path& to);
+    ExportFolder(ExportFolder&& other) noexcept
+        : to_(std::move(other.to_)), making_(std::move(other.making_)), open_(other.open_) {
+        other.open_ = false;
+    }
+    ExportFolder& operator=(ExportFolder&&) = delete;
+    ~ExportFolder();
+    [[nodiscard]] std::filesystem::path file(const std::string& name) const { return making_ / name; }
+    void finish();  ///< throws NotWritten
+
+ private:
+    ExportFolder(std::filesystem::path to, std::filesystem::path making)
+        : to_(std::move(to)), making_(std::move(making)) {}
+    std::filesystem::path to_, making_;
+    bool open_ = true;
+};
+
+}  // namespace tarebook::report

@@ -1,0 +1,390 @@
+#include "export_schema.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <stdexcept>
+
+namespace tarebook::report {
+
+const std::vector<ExportTable>& export_tables() {
+    constexpr const char* event_words = "event, by the first 16 digits of its digest";
+    constexpr const char* events_words = "events behind the row, digests' first 16 digits, parted by blanks";
+    static const std::vector<ExportTable> tables{
+        {"appliances",
+         "Appliances",
+         "Identity, place, owner and full charge at the end of the year.",
+         {{"appliance", "string", "code: SITE/APPLIANCE"},
+          {"name", "string", "name"},
+          {"site", "string", "code of the site"},
+          {"site_name", "string", "name of the site"},
+          {"address", "string", "address of the site"},
+          {"owner", "string", "owner of the site at the end of the year"},
+          {"category", "string", "use, as the leak-rate thresholds part it"},
+          {"refrigerant", "string", "designation"},
+          {"full_charge_lb", "number", "full charge, pounds"},
+          {"full_charge_basis", "string", "how it was found: maker, calculated, measured, range"},
+          {"model", "string", "model"},
+          {"serial", "string", "serial number"},
+          {"events", "string", events_words}},
+         {"appliance"},
+         {}},
+        {"full_charges",
+         "Full charges",
+         "Each revision of a full charge, with its date and how it was found; those of all years up to this one.",
+         {{"appliance", "string", "code"},
+          {"event", "string", event_words},
+          {"from", "date", "day from which it holds"},
+          {"full_charge_lb", "number", "full charge, pounds; of a range its midpoint"},
+          {"low_lb", "number", "lower end of a range, or the full charge, pounds"},
+          {"high_lb", "number", "upper end of a range, pounds"},
+          {"basis", "string", "maker, calculated, measured, range"}},
+         {"appliance", "event"},
+         {{{"appliance"}, "appliances", {"appliance"}}}},
+        {"circuits",
+         "Circuits",
+         "Circuits of the appliances.",
+         {{"circuit", "string", "code: SITE/APPLIANCE/CIRCUIT"},
+          {"appliance", "string", "code"},
+          {"serves", "string", "what it serves"},
+          {"events", "string", events_words}},
+         {"circuit"},
+         {{{"appliance"}, "appliances", {"appliance"}}}},
+        {"cylinders",
+         "Cylinders",
+         "Cylinders that held gas at the end of the year, or were used in it; an owner's export has the owner's share.",
+         {{"cylinder", "string", "code"},
+          {"use", "string", "recovery, consolidation or supply"},
+          {"spec", "string", "specification mark"},
+          {"serial", "string", "serial number"},
+          {"belongs_to", "string", "whose cylinder it is; empty in an owner's or a site's export"},
+          {"tare_lb", "number", "tare, pounds"},
+          {"tested", "string", "last test, YYYY-MM, as stamped"},
+          {"test_due_on", "date", "last day in test"},
+          {"contents_lb", "number", "contents at the end of the year by the book, pounds"},
+          {"last_weighed_on", "date", "last weighing against a tare by the end of the year"},
+          {"counted_lb", "number", "contents that this weighing found, after what moved in its event, pounds"},
+          {"gas", "string", "refrigerant, owner and condition of each lot"},
+          {"events", "string",
+           "the weighing: "
+           "digest's first 16 digits"}},
+         {"cylinder"},
+         {}},
+        {"cylinders_out_of_test",
+         "Cylinders out of test",
+         "Cylinders of the table above whose test had run out by the end of the year, or whose test date is not on "
+         "record.",
+         {{"cylinder", "string", "code"},
+          {"spec", "string", "specification mark"},
+          {"tested", "string", "last test, YYYY-MM"},
+          {"due_on", "date", "last day in test"},
+          {"why", "string", "what is known"},
+          {"clause", "string", "clause of the rule"},
+          {"rule_status", "string", "confirmed or to-confirm"}},
+         {"cylinder"},
+         {{{"cylinder"}, "cylinders", {"cylinder"}}}},
+        {"balances",
+         "Balances by refrigerant",
+         "Opening + terms = closing, of stock in cylinders (by owner of the gas) and of equipment (net put in since "
+         "the "
+         "book began, by owner and appliance). A term is the sum of its rows in movements.",
+         {{"balance", "string", "part/refrigerant/owner, and of equipment /appliance"},
+          {"term", "string", "opening, a term, closing, counted, or never-counted"},
+          {"basis", "string", "weighed, stated, estimated; all where the row is no term"},
+          {"part", "string", "stock or equipment"},
+          {"refrigerant", "string", "designation"},
+          {"owner", "string", "of the gas (stock), of the site (equipment)"},
+          {"appliance", "string", "code; empty for stock"},
+          {"mass_lb", "number", "pounds; into cylinders or into equipment is positive"},
+          {"mass_count", "integer", "the same exactly, counts of 1.25 ng"}},
+         {"balance", "term", "basis"},
+         {}},
+        {"movements",
+         "Movements",
+         "What each event of the year added to a balance.",
+         {{"event", "string", event_words},
+          {"n", "integer", "number within the event"},
+          {"balance", "string", "of the table balances"},
+          {"term", "string", "term"},
+          {"basis", "string", "weighed, stated or estimated"},
+          {"condition", "string", "virgin, reclaimed, recycled or recovered"},
+          {"place", "string", "circuit or appliance, supplier, reclaimer, where the term has one"},
+          {"mass_lb", "number", "pounds; into cylinders or into equipment is positive"},
+          {"mass_count", "integer", "the same exactly, counts of 1.25 ng"}},
+         {"event", "n"},
+         {{{"event"}, "events", {"event"}}, {{"balance", "term", "basis"}, "balances", {"balance", "term", "basis"}}}},
+        {"losses",
+         "Losses and equivalents",
+         "Material balance and simplified balance of EPA's guidance (equations from memory), with carbon dioxide "
+         "equivalents by named set of potentials; figures of two sets are never to be added. Storage and sites add up.",
+         {{"refrigerant", "string", "designation"},
+          {"owner", "string", "owner"},
+          {"site", "string", "code; storage for gas in cylinders"},
+          {"method", "string", "material-balance or simplified"},
+          {"gwp_set", "string", "set of global warming potentials"},
+          {"loss_lb", "number", "pounds; below nothing it is an error of data or scale"},
+          {"acquired_lb", "number", "pounds"},
+          {"disbursed_lb", "number", "pounds"},
+          {"stock_at_start_lb", "number", "pounds"},
+          {"stock_at_end_lb", "number", "pounds"},
+          {"full_charge_at_start_lb", "number", "pounds"},
+          {"full_charge_at_end_lb", "number", "pounds"},
+          {"charged_into_new_lb", "number", "pounds"},
+          {"full_charge_of_new_lb", "number", "pounds"},
+          {"used_in_service_lb", "number", "pounds"},
+          {"full_charge_of_disposed_lb", "number", "pounds"},
+          {"recovered_from_disposed_lb", "number", "pounds"},
+          {"gwp", "number", "potential by this set; empty where the set does not know the gas"},
+          {"t_co2e", "number", "tonnes of carbon dioxide equivalent; empty, and not zero, where it is not known"}},
+         {"refrigerant", "owner", "site", "method", "gwp_set"},
+         {}},
+        {"additions",
+         "Additions and leak rates",
+         "Per appliance and job what was put in beyond what was taken out, and the rate it shows on that day.",
+         {{"event", "string", "last movement of the job: digest's first 16 digits"},
+          {"appliance", "string", "code"},
+          {"date", "date", "local day"},
+          {"job", "string", "job number"},
+          {"leak", "string", "leak that it was for"},
+          {"added_lb", "number", "pounds that count"},
+          {"excluded_lb", "number", "pounds put in for a reason that the definition leaves out"},
+          {"excluded_for", "string", "reasons"},
+          {"full_charge_lb", "number", "full charge of that day, pounds"},
+          {"days", "integer", "days in the divisor, or length of the window"},
+          {"method", "string", "annualizing or rolling"},
+          {"rate_percent", "number", "percent of the full charge"},
+          {"threshold_percent", "number", "percent"},
+          {"over", "boolean", "over the threshold"},
+          {"clause", "string", "clause of the threshold"},
+          {"rule_status", "string", "confirmed or to-confirm"},
+          {"formula", "string", "how the rate was computed, masses in pounds"},
+          {"events", "string", events_words}},
+         {"event", "appliance"},
+         {{{"event"}, "events", {"event"}}, {{"appliance"}, "appliances", {"appliance"}}}},
+        {"leaks",
+         "Leaks, inspections, repairs, tests and plans",
+         "What is on record about leaks in the year.",
+         {{"event", "string", event_words},
+          {"kind", "string", "leak, inspect, repair, leak-test or plan"},
+          {"date", "date", "local day"},
+          {"appliance", "string", "code"},
+          {"leak", "string", "code of the leak"},
+          {"by", "string", "technician"},
+          {"what", "string", "place, method, what was done, stage, or plan"},
+          {"result", "string", "no-leak or leak; pass or fail; the day of a plan"}},
+         {"event"},
+         {{{"event"}, "events", {"event"}}}},
+        {"disposals",
+         "Appliances disposed of",
+         "Recoveries for disposal from appliances of the size that the rule names, month by month.",
+         {{"event", "string", event_words},
+          {"month", "string", "YYYY-MM"},
+          {"date", "date", "day of recovery"},
+          {"appliance", "string", "code"},
+          {"address", "string", "address of the site"},
+          {"full_charge_lb", "number", "full charge, pounds"},
+          {"refrigerant", "string", "designation"},
+          {"recovered_lb", "number", "pounds"},
+          {"by", "string", "technician"},
+          {"clause", "string", "clause of the rule"},
+          {"rule_status", "string", "confirmed or to-confirm"}},
+         {"event", "refrigerant"},
+         {{{"event"}, "events", {"event"}}}},
+        {"disposals_by_month",
+         "Recovered from appliances disposed of, by month",
+         "Sums of the table disposals.",
+         {{"month", "string", "YYYY-MM"},
+          {"refrigerant", "string", "designation"},
+          {"appliances", "integer", "how many"},
+          {"recovered_lb", "number", "pounds"},
+          {"events", "string", events_words}},
+         {"month", "refrigerant"},
+         {}},
+        {"shipments",
+         "Sent for reclaim or destruction",
+         "What left with a cylinder, or out of one, to a reclaimer, a supplier in exchange, or a destruction facility.",
+         {{"event", "string", event_words},
+          {"n", "integer", "number within the event"},
+          {"date", "date", "local day"},
+          {"kind", "string", "return, destroy or exchange"},
+          {"cylinder", "string", "code"},
+          {"to", "string", "recipient"},
+          {"address", "string", "address of the recipient, where a site of that code is on record"},
+          {"manifest", "string", "manifest number"},
+          {"refrigerant", "string", "designation"},
+          {"owner", "string", "owner of the gas"},
+          {"condition", "string", "condition"},
+          {"mass_lb", "number", "pounds sent"},
+          {"basis", "string", "weighed, stated or estimated"}},
+         {"event", "n"},
+         {{{"event"}, "events", {"event"}}}},
+        {"exceptions",
+         "Exceptions",
+         "What was recorded with an exception in the year, settled or not.",
+         {{"event", "string", event_words},
+          {"n", "integer", "number within the event"},
+          {"date", "date", "local day"},
+          {"check", "string", "name of the check"},
+          {"subject", "string", "what it is about"},
+          {"text", "string", "the sentence"},
+          {"seen", "string", "what was read or typed"},
+          {"expected", "string", "what would have been taken"},
+          {"accepted", "string", "reason given for recording it all the same"},
+          {"settled", "boolean", "an event settles it"},
+          {"settled_by", "string", event_words}},
+         {"event", "n"},
+         {{{"event"}, "events", {"event"}}}},
+        {"technicians",
+         "Technicians",
+         "Who recorded the events of the year, with the certificate on record.",
+         {{"technician", "string", "code"},
+          {"name", "string", "name"},
+          {"company", "string", "company"},
+          {"certificate", "string", "certificate"},
+          {"recorded", "integer", "how many events of this export"}},
+         {"technician"},
+         {}},
+        {"events",
+         "Events",
+         "Every event of the year in order of time, with what was read on the scale.",
+         {{"event", "string", "first 16 digits of the digest"},
+          {"book", "string", "id of the book that recorded it"},
+          {"seq", "integer", "its number there: E12"},
+          {"date", "date", "local day"},
+          {"time", "string", "local clock, HH:MM"},
+          {"zone", "string", "time zone"},
+          {"kind", "string", "what happened"},
+          {"by", "string", "technician"},
+          {"job", "string", "job number"},
+          {"scale", "string", "scale"},
+          {"circuit", "string", "circuit or appliance"},
+          {"cylinder", "string", "cylinder"},
+          {"other_cylinder", "string", "the second cylinder"},
+          {"party", "string", "supplier, reclaimer ..."},
+          {"refrigerant", "string", "designation, where the event says one"},
+          {"condition", "string", "condition, where the event says one"},
+          {"reason", "string", "reason of a movement"},
+          {"before_lb", "number", "gross weight before, pounds"},
+          {"after_lb", "number", "gross weight after, pounds"},
+          {"net_lb", "number", "net weight, or an estimate, pounds"},
+          {"gross_lb", "number", "gross weight, pounds"},
+          {"other_before_lb", "number", "of the second cylinder, pounds"},
+          {"other_after_lb", "number", "of the second cylinder, pounds"},
+          {"note", "string", "remark"},
+          {"anyway", "string", "reason given for recording it all the same"},
+          {"withheld", "boolean", "the event touched another owner's gas, so weights and remarks are left out"},
+          {"voided_by", "string", "the void that takes it out, by its digest's first 16 digits"},
+          {"digest", "string", "SHA-256 of the recorded body"}},
+         {"event"},
+         {}}};
+    return tables;
+}
+
+const ExportTable& export_table_named(std::string_view name) {
+    for (const auto& table : export_tables())
+        if (table.name == name) return table;
+    throw std::logic_error("no such table of an export: " + std::string(name));
+}
+
+void AppliedRules::add(std::string_view table, const RulePack& pack, std::string_view rule, std::string_view clause,
+                       RuleStatus status) {
+    by_table_[std::string(table)].insert({pack.id, date_text(pack.date), std::string(rule), std::string(clause),
+                                          status == RuleStatus::confirmed ? "confirmed" : "to-confirm"});
+}
+void AppliedRules::add(std::string_view table, const RuleMatch& match) {
+    if (!match.pack || !match.rule) return;
+    add(table, *match.pack, match.rule->id, match.rule->clause, match.status());
+}
+Json AppliedRules::json(std::string_view table) const {
+    Json out = Json::array();
+    const auto it = by_table_.find(table);
+    if (it == by_table_.end()) return out;
+    for (const auto& one : it->second) {
+        Json j = Json::object();
+        j.add("pack", Json::text(one.pack))
+            .add("pack_date", Json::text(one.date))
+            .add("rule", Json::text(one.rule))
+            .add("clause", Json::text(one.clause))
+            .add("status", Json::text(one.status));
+        out.push(std::move(j));
+    }
+    return out;
+}
+std::set<AppliedRules::One> AppliedRules::all() const {
+    std::set<One> out;
+    for (const auto& [table, rules] : by_table_) out.insert(rules.begin(), rules.end());
+    return out;
+}
+
+namespace {
+
+Json names(const std::vector<std::string_view>& list) {
+    Json out = Json::array();
+    for (const auto name : list) out.push(Json::text(name));
+    return out;
+}
+
+Json schema_of(const ExportTable& table) {
+    Json schema = Json::object(), fields = Json::array();
+    for (const auto& field : table.fields) {
+        Json f = Json::object();
+        f.add("name", Json::text(field.name))
+            .add("type", Json::text(field.type))
+            .add("description", Json::text(field.description));
+        fields.push(std::move(f));
+    }
+    schema.add("fields", std::move(fields)).add("primaryKey", names(table.primary_key));
+    if (!table.references.empty()) {
+        Json keys = Json::array();
+        for (const auto& reference : table.references) {
+            Json key = Json::object(), to = Json::object();
+            to.add("resource", Json::text(reference.table)).add("fields", names(reference.in_table));
+            key.add("fields", names(reference.fields)).add("reference", std::move(to));
+            keys.push(std::move(key));
+        }
+        schema.add("foreignKeys", std::move(keys));
+    }
+    Json missing = Json::array();
+    missing.push(Json::text(""));
+    schema.add("missingValues", std::move(missing));
+    return schema;
+}
+
+}  // namespace
+
+Json data_package(const std::string& name, const std::string& title, const std::vector<WrittenFile>& files,
+                  const AppliedRules& rules, const std::string& reserve) {
+    Json package = Json::object(), resources = Json::array();
+    for (const auto& table : export_tables()) {
+        const auto file =
+            std::find_if(files.begin(), files.end(), [&](const WrittenFile& f) { return f.name == table.file(); });
+        if (file == files.end()) throw std::logic_error("a table was not written: " + table.file());
+        Json r = Json::object(), dialect = Json::object();
+        dialect.add("delimiter", Json::text(","))
+            .add("lineTerminator", Json::text("\r\n"))
+            .add("quoteChar", Json::text("\""))
+            .add("doubleQuote", Json::boolean(true))
+            .add("header", Json::boolean(true));
+        r.add("name", Json::text(table.name))
+            .add("path", Json::text(table.file()))
+            .add("profile", Json::text("tabular-data-resource"))
+            .add("title", Json::text(table.title))
+            .add("description", Json::text(fmt::format("{} {}", table.description, reserve)))
+            .add("format", Json::text("csv"))
+            .add("mediatype", Json::text("text/csv"))
+            .add("encoding", Json::text("utf-8"))
+            .add("bytes", Json::whole(static_cast<std::int64_t>(file->bytes)))
+            .add("hash", Json::text("sha256:" + hex(file->sha256)))
+            .add("dialect", std::move(dialect))
+            .add("schema", schema_of(table))
+            .add("rules_applied", rules.json(table.name));
+        resources.push(std::move(r));
+    }
+    package.add("name", Json::text(name))
+        .add("title", Json::text(title))
+        .add("profile", Json::text("tabular-data-package"))
+        .add("resources", std::move(resources));
+    return package;
+}
+
+}  // namespace tarebook::report

@@ -1,0 +1,38 @@
+// The tables of an export that are made after the walk.
+#pragma once
+
+#include "export_schema.hpp"
+#include "export_walk.hpp"
+
+namespace tarebook::report {
+
+/// What the summary page tells besides the view.
+struct ExportFigures {
+    std::int64_t additions = 0, additions_over = 0, out_of_test = 0, exceptions = 0, unsettled = 0;
+    std::vector<std::vector<std::string>> over;       ///< appliance, day, added, rate, threshold, clause
+    std::vector<std::vector<std::string>> disposals;  ///< month, gas, appliances, recovered
+    std::vector<std::vector<std::string>> sent;       ///< day, to, gas, owner, mass, basis
+};
+
+struct ExportTables {
+    const Book& book;
+    const ExportFolder& folder;
+    const ExportWalk& walk;
+    const YearView& view;
+    const Withholder& withholder;
+    AppliedRules& rules;
+    std::vector<WrittenFile>& files;
+    ExportFigures figures;
+    OrderKey at_end;  ///< the last moment of the year, by the book's clock
+
+    void write();
+
+ private:
+    OutFile begin(std::string_view table) const;
+    void registers(), cylinders(), balances(), losses(), additions(), leaks(), disposals(), shipments(), exceptions(),
+        technicians();
+    [[nodiscard]] std::string events_of(const Entry& entry) const;
+    [[nodiscard]] std::string site_text(std::string_view site, std::string_view field) const;
+};
+
+}  // namespace tarebook::report

@@ -1,0 +1,324 @@
+#include "export_walk.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "export_schema.hpp"
+
+namespace tarebook::report {
+
+EventRef ref_of(std::string_view bytes) {
+    EventRef out = 0;
+    for (std::size_t i = 0; i < 8 && i < bytes.size(); ++i) out = out << 8U | static_cast<unsigned char>(bytes[i]);
+    return out;
+}
+EventRef ref_of(const Digest& digest) {
+    return ref_of(std::string_view(reinterpret_cast<const char*>(digest.data()), digest.size()));
+}
+std::string text_of_ref(EventRef ref) {
+    return fmt::format("{:016x}", ref);
+}
+std::string balance_key(const StockKey& key) {
+    return fmt::format("stock/{}/{}", key.refrigerant, key.owner);
+}
+std::string balance_key(const EquipmentKey& key) {
+    return fmt::format("equipment/{}/{}/{}", key.refrigerant, key.owner, key.appliance);
+}
+
+namespace {
+
+// Further back than the longest interval of a rate and the twelve months of a seasonal addition can reach.
+constexpr std::chrono::days reach{3 * 366};
+
+std::string_view appliance_part(std::string_view place) {
+    const auto first = place.find('/');
+    return first == std::string_view::npos ? place : place.substr(0, place.find('/', first + 1));
+}
+
+Digest digest_of(const BookedEvent& e) {
+    Digest out{};
+    std::copy_n(e.stored.digest.data(), std::min(out.size(), e.stored.digest.size()),
+                reinterpret_cast<char*>(out.data()));
+    return out;
+}
+
+std::string_view hex16(EventRef ref, char (&digits)[16]) {
+    static constexpr char letters[] = "0123456789abcdef";
+    for (int i = 15; i >= 0; --i, ref >>= 4U) digits[i] = letters[ref & 15U];
+    return {digits, 16};
+}
+
+// "L-3" of a charge: inside words quotation marks are escaped, so that these bytes can only be the field.
+std::string_view leak_in(std::string_view body) {
+    constexpr std::string_view field = "\"leak\":\"";
+    const auto at = body.find(field);
+    if (at == std::string_view::npos) return {};
+    const auto begin = at + field.size();
+    return body.substr(begin, body.find('"', begin) - begin);
+}
+
+}  // namespace
+
+ExportWalk::ExportWalk(const Book& book, const YearScope& scope, std::chrono::year year, const ExportFolder& folder)
+    : book_(book),
+      scope_(scope),
+      sums_(year, book.entries()),
+      owners_(book.entries()),
+      events_file_(folder.file("events.csv"), export_table_named("events").fields),
+      movements_file_(folder.file("movements.csv"), export_table_named("movements").fields) {
+    for (const auto& leak : book.leaks()) appliance_of_leak_.emplace(leak.code, leak.appliance);
+    if (scope.all()) return;
+    // A look beforehand: technicians who worked here may be named, the others not.
+    std::set<std::string> technicians;
+    book.each_booked([&](const BookedEvent& e) {
+        if (e.day < sums_.first_day() || e.day > sums_.last_day()) return;
+        const auto row = reader_.read(e.stored.body);
+        if (!row.by.empty() && concerns(e, row, reader_.whole() ? &*reader_.whole() : nullptr))
+            technicians.emplace(row.by);
+    });
+    shown_digests_.clear();
+    withholder_ = Withholder(book, scope, technicians);
+}
+
+std::string_view ExportWalk::scope_owner(const OrderKey& when) {
+    return scope_.owner ? std::string_view(*scope_.owner) : owners_.owner_of(*scope_.site, when);
+}
+
+bool ExportWalk::concerns(const BookedEvent& e, const EventRow& row, const Event* whole) {
+    if (scope_.all()) return true;
+    const auto shows = [&](std::string_view place) {
+        return scope_.shows_place(place, owners_.owner_of(place, e.order));
+    };
+    const bool by_posting = std::any_of(e.postings.begin(), e.postings.end(), [&](const BookedPosting& p) {
+        return p.account->kind == AccountKind::circuit ? shows(p.account->code) : scope_.shows_stock_of(p.lot->owner);
+    });
+    bool out = by_posting || (!row.circuit.empty() && shows(row.circuit));
+    if (!out && whole) {
+        if (const auto leak = leak_named_by(*whole); !leak.empty())
+            if (const auto it = appliance_of_leak_.find(leak); it != appliance_of_leak_.end()) out = shows(it->second);
+        if (const auto* k = std::get_if<kinds::Void>(&whole->what)) out = shown_digests_.contains(k->target);
+    }
+    if (out) shown_digests_.insert(hex(digest_of(e)));
+    return out;
+}
+
+bool ExportWalk::touches_others(const BookedEvent& e, const EventRow& row) {
+    if (scope_.all()) return false;
+    const auto owner = scope_owner(e.order);
+    const auto other = [&](std::string_view whose) {
+        return whose != owner && whose != shop_owner && whose != "unassigned";
+    };
+    if (std::any_of(e.postings.begin(), e.postings.end(), [&](const BookedPosting& p) {
+            return other(p.lot->owner) ||
+                   (p.account->kind == AccountKind::circuit &&
+                    !scope_.shows_place(p.account->code, owners_.owner_of(p.account->code, e.order)));
+        }))
+        return true;
+    return (!row.cylinder.empty() && sums_.holds_gas_of_others(row.cylinder, owner)) ||
+           (!row.other_cylinder.empty() && sums_.holds_gas_of_others(row.other_cylinder, owner));
+}
+
+std::uint32_t ExportWalk::number_of(std::string_view text) {
+    if (text.empty()) return 0;
+    if (const auto it = numbers_.find(text); it != numbers_.end()) return it->second;
+    const auto number = static_cast<std::uint32_t>(texts_.size());
+    texts_.emplace_back(text);
+    numbers_.emplace(std::string(text), number);
+    return number;
+}
+
+void ExportWalk::run() {
+    book_.each_booked([this](const BookedEvent& e) { take(e); });
+    files_.push_back(events_file_.close());
+    files_.push_back(movements_file_.close());
+}
+
+void ExportWalk::take(const BookedEvent& e) {
+    auto& head = heads_[e.order.book];
+    if (head.seq < e.order.seq) {
+        head.seq = e.order.seq;
+        head.digest = digest_of(e);
+    }
+    const auto ref = ref_of(e.stored.digest);
+    if (e.kind == kinds::Entry::name || e.kind == kinds::Convert::name || e.kind == kinds::Requalify::name)
+        register_.emplace(e.order, ref);
+    postings_.clear();
+    for (const auto& p : e.postings) postings_.push_back({p.account, p.lot, p.mass});
+    const YearEvent event{e.stored.body, e.order, e.day, e.kind, postings_, ref};
+    if (e.day < sums_.first_day() || e.day > sums_.last_day()) {
+        const auto& moved = sums_.take(event);
+        const bool any = std::any_of(moved.begin(), moved.end(), [](const YearMovement& m) { return !!m.equipment; });
+        if (any) keep_for_rates(e, moved, ref, reader_.read(e.stored.body).job);
+        return;
+    }
+    const auto row = reader_.read(e.stored.body);
+    const auto* whole = reader_.whole() ? &*reader_.whole() : nullptr;
+    if (row.kind.empty()) read(e.stored);  // says which event is damaged
+    const bool others_before = touches_others(e, row);
+    const auto& movements = sums_.take(event);
+    keep_for_rates(e, movements, ref, row.job);
+    const bool shown = concerns(e, row, whole);
+    if (!shown) return;
+    if (!scope_.all()) shown_.insert(e.stored.id);
+    write_movements(movements, ref);
+    write_event(e, row, ref, others_before || touches_others(e, row));
+    if (!row.by.empty()) ++technicians_[std::string(row.by)];
+    for (const auto code : {row.cylinder, row.other_cylinder})
+        if (!code.empty() && !cylinders_.contains(code)) cylinders_.emplace(std::string(code), true);
+
+    int n = 0;
+    for (const auto& m : movements) {
+        if (m.stock && (m.term == Term::returned || m.term == Term::destroyed) && scope_.shows_stock_of(m.owner)) {
+            Shipment s{ref,
+                       ++n,
+                       e.day,
+                       std::string(e.kind),
+                       std::string(row.cylinder),
+                       std::string(m.place),
+                       {},
+                       std::string(m.refrigerant),
+                       std::string(m.owner),
+                       std::string(m.condition),
+                       -*m.stock,
+                       m.basis};
+            if (const auto sent = event_from_body(e.stored.body)) {
+                if (const auto* k = std::get_if<kinds::Return>(&sent->what)) s.manifest = k->manifest.value_or("");
+                if (const auto* k = std::get_if<kinds::Destroy>(&sent->what)) s.manifest = k->manifest.value_or("");
+            }
+            shipments_.push_back(std::move(s));
+        }
+        if (m.equipment && m.term == Term::recovered && m.reason == Reason::disposal &&
+            scope_.shows_place(m.place, m.site_owner))
+            disposed_.push_back({ref, e.order, e.day, std::string(appliance_part(m.place)), std::string(m.refrigerant),
+                                 std::string(row.by), -*m.equipment});
+    }
+    const bool about_leaks = e.kind == kinds::Leak::name || e.kind == kinds::Inspect::name ||
+                             e.kind == kinds::Repair::name || e.kind == kinds::LeakTest::name ||
+                             e.kind == kinds::Plan::name;
+    if (about_leaks && !e.voided_by)
+        if (const auto full = event_from_body(e.stored.body)) keep_leak(e, *full, ref);
+}
+
+void ExportWalk::write_movements(const std::vector<YearMovement>& movements, EventRef ref) {
+    char digits[16];
+    int n = 0;
+    const auto row = [&](const YearMovement& m, std::string_view place, Mass mass) {
+        movements_file_.cell(hex16(ref, digits)).count(++n).cell(key_).cell(text_of(m.term)).cell(text_of(m.basis));
+        movements_file_.cell(m.condition).cell(place).cell(mass).count(mass.count());
+        movements_file_.end_row();
+    };
+    for (const auto& m : movements) {
+        const bool place_shown = !m.equipment || scope_.shows_place(m.place, m.site_owner);
+        if (m.stock && scope_.shows_stock_of(m.owner)) {
+            key_.assign("stock/").append(m.refrigerant).append("/").append(m.owner);
+            row(m, place_shown ? m.place : std::string_view(), *m.stock);
+        }
+        if (m.equipment && place_shown) {
+            key_.assign("equipment/").append(m.refrigerant).append("/").append(m.site_owner).append("/");
+            key_.append(appliance_part(m.place));
+            row(m, m.place, *m.equipment);
+        }
+    }
+}
+
+void ExportWalk::write_event(const BookedEvent& e, const EventRow& row, EventRef ref, bool withheld) {
+    ++rows_;
+    char digits[16];
+    auto& out = events_file_;
+    if (book_id_.empty() || last_book_ != e.order.book) {
+        last_book_ = e.order.book;
+        book_id_ = hex(last_book_);
+    }
+    const auto weight = [&](const std::optional<Mass>& mass) { return withheld ? std::optional<Mass>() : mass; };
+    const auto words = [&](std::string_view text) {
+        return withheld ? std::string_view() : scope_.all() ? text : withholder_.shown(text);
+    };
+    out.cell(hex16(ref, digits)).cell(book_id_).count(row.seq).cell(row.date).cell(row.time).cell(row.zone);
+    out.cell(row.kind).cell(row.by).cell(words(row.job)).cell(row.scale);
+    const bool place_shown =
+        scope_.all() || row.circuit.empty() || scope_.shows_place(row.circuit, owners_.owner_of(row.circuit, e.order));
+    out.cell(place_shown ? row.circuit : std::string_view());
+    out.cell(row.cylinder).cell(row.other_cylinder).cell(words(row.party)).cell(row.refrigerant).cell(row.condition);
+    out.cell(row.reason).cell(weight(row.before)).cell(weight(row.after)).cell(weight(row.net)).cell(weight(row.gross));
+    out.cell(weight(row.other_before)).cell(weight(row.other_after)).cell(words(row.note)).cell(words(row.anyway));
+    out.cell(withheld ? "true" : "false");
+    out.cell(e.voided_by ? hex16(ref_of(*e.voided_by), digits) : std::string_view());
+    static constexpr char letters[] = "0123456789abcdef";
+    char whole[64];
+    for (std::size_t i = 0; i < 32 && i < e.stored.digest.size(); ++i) {
+        const auto byte = static_cast<unsigned char>(e.stored.digest[i]);
+        whole[2 * i] = letters[byte >> 4U];
+        whole[2 * i + 1] = letters[byte & 15U];
+    }
+    out.cell(std::string_view(whole, sizeof whole));
+    out.end_row();
+}
+
+void ExportWalk::keep_for_rates(const BookedEvent& e, const std::vector<YearMovement>& movements, EventRef ref,
+                                std::string_view job) {
+    if (e.day > sums_.last_day()) return;
+    for (const auto& m : movements) {
+        if (!m.equipment || m.term == Term::released) continue;
+        if (!scope_.all() && !scope_.shows_place(m.place, m.site_owner)) continue;
+        auto*& list = moved_at_[m.place.data()];
+        if (!list) list = &moved_[std::string(appliance_part(m.place))];
+        Moved kept{e.order, e.day, *m.equipment, ref, 0, 0, m.reason};
+        // of what no rate can reach, the last that was put in says how long ago that was
+        if (e.day < sums_.first_day() - reach) {
+            if (kept.mass.is_negative()) continue;
+            list->clear();
+        } else {
+            kept.job = number_of(job);
+            if (m.term != Term::recovered) kept.leak = number_of(leak_in(e.stored.body));
+        }
+        list->push_back(kept);
+    }
+}
+
+void ExportWalk::keep_leak(const BookedEvent& e, const Event& event, EventRef ref) {
+    LeakRow row{ref, e.day, std::string(e.kind), {}, {}, event.by.value_or(""), {}, {}};
+    row.appliance = std::string(appliance_named_by(event));
+    row.leak = std::string(leak_named_by(event));
+    if (row.appliance.empty())
+        if (const auto it = appliance_of_leak_.find(row.leak); it != appliance_of_leak_.end())
+            row.appliance = it->second;
+    if (const auto* k = std::get_if<kinds::Leak>(&event.what)) row.what = k->place;
+    if (const auto* k = std::get_if<kinds::Inspect>(&event.what)) row.what = k->method, row.result = k->result;
+    if (const auto* k = std::get_if<kinds::Repair>(&event.what)) row.what = k->done;
+    if (const auto* k = std::get_if<kinds::LeakTest>(&event.what)) row.what = k->stage, row.result = k->result;
+    if (const auto* k = std::get_if<kinds::Plan>(&event.what)) row.what = k->plan, row.result = k->by;
+    row.what = std::string(withholder_.shown(row.what));
+    leaks_.push_back(std::move(row));
+}
+
+std::string ExportWalk::ref_at(const OrderKey& order) const {
+    const auto it = register_.find(order);
+    return it == register_.end() ? std::string() : text_of_ref(it->second);
+}
+
+std::set<std::string> ExportWalk::cylinders() const {
+    std::set<std::string> out;
+    for (const auto& [code, seen] : cylinders_) out.insert(code);
+    return out;
+}
+
+std::vector<std::string> ExportWalk::appliances() const {
+    std::vector<std::string> out;
+    for (const auto& [code, list] : moved_) out.push_back(code);
+    return out;
+}
+
+std::vector<KnownMovement> ExportWalk::movements(std::string_view appliance) const {
+    std::vector<KnownMovement> out;
+    const auto it = moved_.find(appliance);
+    if (it == moved_.end()) return out;
+    for (const auto& m : it->second) {
+        KnownMovement known{{m.on, {}, m.mass, m.reason, texts_[m.leak], text_of_ref(m.event)}, {}, m.order};
+        if (m.job != 0) known.movement.job = texts_[m.job];
+        out.push_back(std::move(known));
+    }
+    return out;
+}
+
+}  // namespace tarebook::report
