@@ -45,7 +45,7 @@ int due(const Session& s, const Options& o) {
     if (o.on) question.on = must(parse_date(*o.on));
     question.calendar = s.format == "ics";
     question.kept = kept_file(book);
-    return s.tell(due_page(book, question, s.page_options(&book)));
+    return s.tell(due_page(book, question, s.report_options(book)));
 }
 
 int why(const Session& s, const Options& o) {
@@ -60,7 +60,8 @@ void setup_due_commands(CLI::App& root, Session& s) {
     auto* c = root.add_subcommand("due", "what is open on record, and until when")->fallthrough();
     c->add_option("--within", o->within, "due within so many days: 30d (what is late, or has no day, always shows)");
     c->add_option("--on", o->on, "as of this day: 2026-11-25 (today)");
-    c->add_option("--format", s.format, "text|json|csv|ics")->check(CLI::IsMember({"text", "json", "csv", "ics"}));
+    c->add_option("--format", s.format, "text|json|csv|html|ics")
+        ->check(CLI::IsMember({"text", "json", "csv", "html", "ics"}));
     c->callback([&s, o] { s.run = [&s, o] { return due(s, *o); }; });
     c = root.add_subcommand("why", "the figures, formula, clause and events behind it")->fallthrough();
     c->add_option("finding", o->finding, "an id that list exceptions or due shows, or the event of an addition: E12")

@@ -181,7 +181,8 @@ struct Line {
         app.add_option("--book", s.book_file, "the book's file (TAREBOOK, or the data folder)");
         app.add_option("--refrigerants", s.refrigerants, "a file of your own refrigerants (TAREBOOK_REFRIGERANTS)");
         app.add_option("--units", s.units, "lb|kg")->check(CLI::IsMember({"lb", "kg"}));
-        app.add_option("--format", s.format, "text|json|csv")->check(CLI::IsMember({"text", "json", "csv"}));
+        app.add_option("--format", s.format, "text|json|csv|html")
+            ->check(CLI::IsMember({"text", "json", "csv", "html"}));
         std::vector<std::string> listed;
         for (const auto& group : command_groups()) {
             if (only && &group != only) continue;

@@ -139,7 +139,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            auto options = s.page_options(&book);
+            auto options = s.report_options(book);
             options.whole_history = o->all;
             return s.tell(must(cylinder_page(book, o->subject, options)));
         };
@@ -149,7 +149,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            return s.tell(must(job_page(book, o->subject, s.page_options(&book))));
+            return s.tell(must(job_page(book, o->subject, s.report_options(book))));
         };
     });
     c = report->add_subcommand("appliance", "its additions, their leak rates, and how much more may be added")
@@ -158,7 +158,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            return s.tell(must(appliance_page(book, o->subject, s.page_options(&book))));
+            return s.tell(must(appliance_page(book, o->subject, s.report_options(book))));
         };
     });
     c = report->add_subcommand("site", "put in, taken out, reused, net; per circuit and appliance")->fallthrough();
@@ -170,7 +170,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
             const auto [from, to] = days_of(s, book, *o);
-            return s.tell(must(site_page(book, o->subject, from, to, s.page_options(&book))));
+            return s.tell(must(site_page(book, o->subject, from, to, s.report_options(book))));
         };
     });
     add_report_year(*report, s);
@@ -179,21 +179,21 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            return s.tell(must(truck_page(book, o->subject, s.page_options(&book))));
+            return s.tell(must(truck_page(book, o->subject, s.report_options(book))));
         };
     });
     c = report->add_subcommand("inventory", "every cylinder, and totals by refrigerant and owner")->fallthrough();
     c->callback([&s] {
         s.run = [&s] {
             const auto book = s.open(Access::read);
-            return s.tell(inventory_page(book, s.page_options(&book)));
+            return s.tell(inventory_page(book, s.report_options(book)));
         };
     });
     auto* list = root.add_subcommand("list", "lists: exceptions")->require_subcommand(1)->fallthrough();
     list->add_subcommand("exceptions", "what is recorded and not settled")->fallthrough()->callback([&s] {
         s.run = [&s] {
             const auto book = s.open(Access::read);
-            return s.tell(exceptions_page(book, s.page_options(&book)));
+            return s.tell(exceptions_page(book, s.report_options(book)));
         };
     });
     auto* exported = root.add_subcommand("export", "what leaves the book as files: events, a year")

@@ -59,13 +59,30 @@ std::string Session::book_path() const {
 }
 
 Book Session::open(Access access) const {
-    if (access == Access::write) means_to_write = true;
+    if (access == Access::write) {
+        refuse_html();  // before anything is recorded
+        means_to_write = true;
+    }
     auto book = Book::open(book_path(), access);
     if (access == Access::read) book.hold_still();  // a page shows one moment
     return book;
 }
 
+void Session::refuse_html() const {
+    if (format && *format == "html")
+        throw slip("format-html", "there is no page of this for a browser", *format, "text|json|csv",
+                   "report, list exceptions and due have one");
+}
+
+PageOptions Session::report_options(const Book& book) const {
+    if (!format || *format != "html") return page_options(&book);
+    PageOptions o{Format::html, book.info().units, now};
+    if (units) o.units = *units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
+    return o;
+}
+
 PageOptions Session::page_options(const Book* book) const {
+    refuse_html();
     PageOptions o{Format::text, book ? book->info().units : DisplayUnits::lb, now};
     if (units) o.units = *units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
     if (format && *format == "json") o.format = Format::json;

@@ -44,6 +44,9 @@ struct Session {
     [[nodiscard]] std::string book_path() const;
     [[nodiscard]] Book open(Access access) const;
     [[nodiscard]] PageOptions page_options(const Book* book) const;
+    /// Of a page that a browser can show, too; the others refuse --format html.
+    [[nodiscard]] PageOptions report_options(const Book& book) const;
+    void refuse_html() const;
 
     /// The moment, technician, job ... of the recording options, around what happened. `site`: whose clock --at shows.
     [[nodiscard]] Event draft(const Book& book, What what, const std::string& site = {}) const;

@@ -70,7 +70,7 @@ std::vector<Addition> additions(const std::vector<Flow>& flows, Date from, Date 
 
 std::string pumped_text(std::string_view circuit, const Sums& sums, DisplayUnits units) {
     if (sums.moved_in.is_zero() && sums.moved_out.is_zero()) return {};
-    return fmt::format("  {}: pumped over, by estimate: in {}, out {}\n", circuit, mass_text(sums.moved_in, units),
+    return fmt::format("{}: pumped over, by estimate: in {}, out {}", circuit, mass_text(sums.moved_in, units),
                        mass_text(sums.moved_out, units));
 }
 

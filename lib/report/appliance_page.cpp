@@ -159,7 +159,7 @@ std::string appliance_csv(const ApplianceView& v) {
 
 std::string addition_text(const RatedAddition& a, DisplayUnits units) {
     std::string head =
-        fmt::format("\n{}  {}{}", a.event, date_text(a.addition.on), a.addition.job ? ", job " + *a.addition.job : "");
+        fmt::format("{}  {}{}", a.event, date_text(a.addition.on), a.addition.job ? ", job " + *a.addition.job : "");
     std::string out;
     if (a.addition.counts()) out = head + fmt::format(": {} added\n", mass_text(a.addition.mass, units));
     if (!a.addition.excluded.is_zero()) {
@@ -183,76 +183,95 @@ std::string addition_text(const RatedAddition& a, DisplayUnits units) {
 }
 
 // What is on record of its leaks, the newest last.
-std::string leaks_text(const std::vector<LeakEvent>& events) {
-    std::string out;
-    using Kind = LeakEvent::Kind;
-    for (const auto& e : events) {
-        std::string words;
-        if (e.kind == Kind::found) words = fmt::format("{} found: {}", e.leak, e.text);
-        if (e.kind == Kind::inspected) words = fmt::format("looked over ({}): {}", e.text, e.good ? "no leak" : "leak");
-        if (e.kind == Kind::repaired) words = fmt::format("{} repaired: {}", e.leak, e.text);
-        if (e.kind == Kind::tested)
-            words = fmt::format("{} {} test: {}", e.leak, e.follow_up ? "follow-up" : "initial",
-                                e.good ? "passed" : "FAILED");
-        if (e.kind == Kind::planned)
-            words = fmt::format("planned to {}{}", e.text, e.by ? " by " + date_text(*e.by) : "");
-        if (e.kind == Kind::disposed) words = "recovered for disposal";
-        out += wrapped(fmt::format("{}  {}  {}", e.source, date_text(e.on), words), 2);
+std::string leak_words(const LeakEvent& e) {
+    switch (e.kind) {
+        case LeakEvent::Kind::found:
+            return fmt::format("{} found: {}", e.leak, e.text);
+        case LeakEvent::Kind::inspected:
+            return fmt::format("looked over ({}): {}", e.text, e.good ? "no leak" : "leak");
+        case LeakEvent::Kind::repaired:
+            return fmt::format("{} repaired: {}", e.leak, e.text);
+        case LeakEvent::Kind::tested:
+            return fmt::format("{} {} test: {}", e.leak, e.follow_up ? "follow-up" : "initial",
+                               e.good ? "passed" : "FAILED");
+        case LeakEvent::Kind::planned:
+            return fmt::format("planned to {}{}", e.text, e.by ? " by " + date_text(*e.by) : "");
+        case LeakEvent::Kind::disposed:
+            return "recovered for disposal";
+        case LeakEvent::Kind::converted:
+            return "";
     }
-    return out.empty() ? out : "\nits leaks on record:\n" + out;
-}
-std::string clocks_text(const ApplianceView& v) {
-    std::string open;
-    std::size_t closed = 0;
-    for (const auto& clock : v.clocks) {
-        if (clock.open_on(v.today))
-            open += clock_text({clock, {}}, v.today);
-        else if (clock.closed_on)
-            ++closed;
-    }
-    std::string out;
-    if (!open.empty()) out += "\nopen, and due:\n" + open;
-    if (closed > 0)
-        out += fmt::format("\nclosed on record: {} (--format json lists each)\n",
-                           counted(static_cast<std::int64_t>(closed), "clock"));
-    return out;
+    return "";
 }
 
-std::string appliance_text(const ApplianceView& v, DisplayUnits units) {
-    const auto& r = v.record;
-    std::string out =
-        fmt::format("{}  {}, {}, full charge {}\n", r.appliance, v.refrigerant.value_or("gas not on record"),
-                    r.now.category ? tarebook::text_of(*r.now.category) : "category not on record",
-                    mass_or(r.now.full_charge, units, "not on record"));
-    out +=
-        wrapped(r.method_on_record
-                    ? fmt::format("leak rates {}, as on record for site {}", tarebook::text_of(r.options.method),
-                                  site_of(r.appliance))
-                    : fmt::format("leak rates annualizing: no method on record for site {}; to set it: tarebook site "
-                                  "correct {} --leak-rate-method annualizing|rolling",
-                                  site_of(r.appliance), site_of(r.appliance)),
-                0);
-    if (r.rated.empty()) out += "\nnothing was added\n";
-    for (const auto& a : r.rated) out += addition_text(a, units);
+void add_leaks(Document& page, const std::vector<LeakEvent>& events) {
+    if (events.empty()) return;
+    page.gap().heading("its leaks on record:");
+    for (const auto& e : events) page.paragraph(fmt::format("{}  {}  {}", e.source, date_text(e.on), leak_words(e)), 2);
+}
+void add_clocks(Document& page, const ApplianceView& v) {
+    const auto open = [&](const Clock& clock) { return clock.open_on(v.today); };
+    if (std::any_of(v.clocks.begin(), v.clocks.end(), open)) page.gap().heading("open, and due:");
+    for (const auto& clock : v.clocks)
+        if (open(clock)) page.item(clock_text({clock, {}}, v.today));
+    const auto closed = std::count_if(v.clocks.begin(), v.clocks.end(),
+                                      [&](const Clock& clock) { return !open(clock) && clock.closed_on; });
+    if (closed > 0)
+        page.gap().line(fmt::format("closed on record: {} (--format json lists each)", counted(closed, "clock")));
+}
+void add_margins(Document& page, const ApplianceView& v, DisplayUnits units) {
+    page.gap();
     if (v.margins.empty()) {
-        out += "\nhow much may be added: no threshold speaks to it now, or a figure for it is not on record\n";
-    } else {
-        out += fmt::format("\nmay be added without exceeding {}:\n", threshold_text(v.margins.front().threshold));
-        for (const auto& m : v.margins)
-            out += fmt::format("  {}{}{}: {}\n", date_text(m.margin.on), m.margin.on == v.today ? ", today" : "",
-                               m.day ? fmt::format(", day {}", *m.day) : "",
-                               m.margin.already_over ? "nothing: over already" : mass_text_down(m.margin.mass, units));
+        page.line("how much may be added: no threshold speaks to it now, or a figure for it is not on record");
+        return;
     }
-    if (!v.margins.empty() && r.additions.empty())
-        out += "  (no addition on record: 365 days are taken, own reading, to confirm)\n";
-    out += leaks_text(r.events) + clocks_text(v);
-    out += '\n';
-    out += wrapped("rules applied: " + packs_text(r.packs), 0);
-    if (!r.unknown_packs.empty()) out += wrapped("rule packs not known here: " + joined(r.unknown_packs), 0);
-    return out + wrapped(
-                     "figures from the book, no statement that a rule is met: the clause, local codes and a licensed "
-                     "person decide",
-                     0);
+    page.heading(fmt::format("may be added without exceeding {}:", threshold_text(v.margins.front().threshold)));
+    for (const auto& m : v.margins)
+        page.line(fmt::format("{}{}{}: {}", date_text(m.margin.on), m.margin.on == v.today ? ", today" : "",
+                              m.day ? fmt::format(", day {}", *m.day) : "",
+                              m.margin.already_over ? "nothing: over already" : mass_text_down(m.margin.mass, units)),
+                  2);
+    if (v.record.additions.empty())
+        page.line("(no addition on record: 365 days are taken, own reading, to confirm)", 2);
+}
+void add_rates(Document& page, const LeakRecord& r) {
+    std::vector<RateAt> rates;
+    for (const auto& a : r.rated) {
+        if (!a.rate) continue;
+        auto& rate = rates.emplace_back(RateAt{a.addition.on, a.rate->rate, a.exceeded, {}});
+        if (a.threshold) rate.threshold = a.threshold->as<terms::LeakRateThreshold>().threshold;
+    }
+    const auto over = std::count_if(rates.begin(), rates.end(), [](const RateAt& rate) { return rate.over; });
+    if (auto picture = rate_history(
+            "Leak rate at each addition",
+            fmt::format("{}, {} over the threshold of the day (squares)", counted(std::ssize(rates), "rate"), over),
+            rates))
+        page.picture(std::move(*picture));
+}
+
+Document appliance_document(const ApplianceView& v, DisplayUnits units) {
+    const auto& r = v.record;
+    Document page(r.appliance,
+                  fmt::format("{}, {}, full charge {}", v.refrigerant.value_or("gas not on record"),
+                              r.now.category ? tarebook::text_of(*r.now.category) : "category not on record",
+                              mass_or(r.now.full_charge, units, "not on record")));
+    page.paragraph(r.method_on_record
+                       ? fmt::format("leak rates {}, as on record for site {}", tarebook::text_of(r.options.method),
+                                     site_of(r.appliance))
+                       : fmt::format("leak rates annualizing: no method on record for site {}; to set it: tarebook "
+                                     "site correct {} --leak-rate-method annualizing|rolling",
+                                     site_of(r.appliance), site_of(r.appliance)));
+    add_rates(page, r);
+    if (r.rated.empty()) page.gap().line("nothing was added");
+    for (const auto& a : r.rated) page.gap().item(addition_text(a, units));
+    add_margins(page, v, units);
+    add_leaks(page, r.events);
+    add_clocks(page, v);
+    page.gap().paragraph("rules applied: " + packs_text(r.packs));
+    if (!r.unknown_packs.empty()) page.paragraph("rule packs not known here: " + joined(r.unknown_packs));
+    page.paragraph(
+        "figures from the book, no statement that a rule is met: the clause, local codes and a licensed person decide");
+    return page;
 }
 
 }  // namespace
@@ -263,7 +282,7 @@ Result<Page> appliance_page(const Book& book, std::string_view code, const PageO
     const auto view = report::view_of(book, code, options.now);
     if (options.format == Format::json) return Page{report::appliance_json(view).page()};
     if (options.format == Format::csv) return Page{report::appliance_csv(view)};
-    return Page{report::appliance_text(view, options.units)};
+    return Page{report::page_body(report::appliance_document(view, options.units), book, options)};
 }
 
 }  // namespace tarebook

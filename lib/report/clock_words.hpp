@@ -1,6 +1,7 @@
 // How a clock is said on the pages that show clocks.
 #pragma once
 
+#include "document.hpp"
 #include "due.hpp"
 #include "json.hpp"
 
@@ -15,6 +16,6 @@ std::string clock_origin(const Clock& clock);
 /// Two lines and more, for people.
 std::string clock_text(const DueItem& item, Date on);
 /// What every page with clocks ends with.
-std::string clocks_footing(RulePacks packs);
+Document clocks_footing(RulePacks packs);
 
 }  // namespace tarebook::report

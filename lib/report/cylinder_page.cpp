@@ -54,7 +54,7 @@ CylinderView view_of(const Book& book, std::string_view code, RoomQuestion quest
     view.question = std::move(question);
     view.content = content_of(view.state(), view.question.facts);
     view.place = view.state().place.empty() ? view.question.facts.place : view.state().place;
-    const bool text = options.format == Format::text;
+    const bool text = for_people(options.format);
     if (auto fill = fill_view(view.question, text ? options.units : DisplayUnits::lb)) view.fill = std::move(*fill);
     auto steps = text && !options.whole_history ? book.last_steps(code, lines_of_a_text_page) : book.steps(code);
     if (std::ssize(steps) == lines_of_a_text_page) view.older = book.step_count(code) - lines_of_a_text_page;
@@ -126,38 +126,59 @@ std::string cylinder_csv(const Book& book, std::string_view code, const Cylinder
     return csv.page();
 }
 
-std::string cylinder_text(const Book& book, std::string_view code, const CylinderView& v, const PageOptions& options) {
+// Beside the words: how full it is, and what it weighed.
+void add_pictures(Document& page, std::string_view code, const CylinderView& v, DisplayUnits units) {
+    const auto m = [&](Mass mass) { return mass_text(mass, units); };
+    if (v.fill && v.question.facts.tare && !v.net().is_negative()) {
+        const auto& w = v.fill->weights;
+        const Mass stop = w.stop_gross - *v.question.facts.tare, slow = w.slow_gross - *v.question.facts.tare;
+        const auto told = fmt::format("{} of {} up to the weight to stop at", m(v.net()), mass_text_down(stop, units));
+        page.picture(fill_gauge(fmt::format("How full {} is", code), told, v.net(), stop,
+                                {{slow, "slow down " + mass_text_down(w.slow_gross, units)},
+                                 {stop, "STOP AT " + mass_text_down(w.stop_gross, units)}}));
+    }
+    std::vector<WeightAt> weights;
+    for (const auto& line : v.lines)
+        if (line.step.after.gross) weights.push_back({line.event.event.when.at, *line.step.after.gross});
+    if (weights.empty()) return;
+    if (auto history = weight_history("Gross weight", "now " + m(weights.back().gross), weights, units))
+        page.picture(std::move(*history));
+}
+
+Document cylinder_document(const Book& book, std::string_view code, const CylinderView& v, const PageOptions& options) {
     const auto m = [&](Mass mass) { return mass_text(mass, options.units); };
-    std::string out = fmt::format("{}  {}\n", code, held(v.net(), v.content, v.question.facts, options.units));
-    out += fmt::format("should weigh  {}   tare {}\n", mass_or(v.gross(), options.units, "not known"),
-                       mass_or(v.question.facts.tare, options.units, "not on record"));
+    Document page(std::string(code), held(v.net(), v.content, v.question.facts, options.units));
+    page.fact("should weigh", fmt::format("{}   tare {}", mass_or(v.gross(), options.units, "not known"),
+                                          mass_or(v.question.facts.tare, options.units, "not on record")));
     const auto bars = fill_bars(v.question, options.now);
-    for (const auto& bar : bars) out += wrapped("DO NOT FILL: " + bar.text, 0);
+    for (const auto& bar : bars) page.warning("DO NOT FILL: " + bar.text);
     if (v.fill) {
         const auto& w = v.fill->weights;
         if (bars.empty())
-            out += fmt::format("STOP AT       {}   {}\n", mass_text_down(w.stop_gross, options.units),
-                               w.room.is_negative() ? fmt::format("OVER by {}", mass_text_up(-w.room, options.units))
-                                                    : fmt::format("room {}", mass_text_down(w.room, options.units)));
-        out += liquid_full_text(*v.fill, options.units) + "\n";
+            page.fact("STOP AT", fmt::format("{}   {}", mass_text_down(w.stop_gross, options.units),
+                                             w.room.is_negative()
+                                                 ? fmt::format("OVER by {}", mass_text_up(-w.room, options.units))
+                                                 : fmt::format("room {}", mass_text_down(w.room, options.units))));
+        page.line(liquid_full_text(*v.fill, options.units));
         if (!v.fill->draw_down.is_zero())
-            out += fmt::format("OVER THE LIMIT: do not transport; draw down {}\n",
-                               mass_text_up(v.fill->draw_down, options.units));
+            page.warning(fmt::format("OVER THE LIMIT: do not transport; draw down {}",
+                                     mass_text_up(v.fill->draw_down, options.units)));
     } else if (bars.empty()) {
-        out += fmt::format("STOP AT       not known: `tarebook room {}` says what is missing\n", code);
+        page.fact("STOP AT", fmt::format("not known: `tarebook room {}` says what is missing", code));
     }
-    out += fmt::format("place         {}\n", or_dash(v.place));
-    if (const auto flags = flags_of(v.state()); !flags.empty()) out += fmt::format("marked        {}\n", joined(flags));
-    out += test_text(v.question.facts, options.now) + "\n";
+    page.fact("place", or_dash(v.place));
+    if (const auto flags = flags_of(v.state()); !flags.empty()) page.fact("marked", joined(flags));
+    page.line(test_text(v.question.facts, options.now));
+    add_pictures(page, code, v, options.units);
     if (v.fill)
-        if (const auto inside = inside_view(v.question, *v.fill)) out += "\n" + inside_text(*inside, options.units);
+        if (const auto inside = inside_view(v.question, *v.fill)) page.gap().add(inside_part(*inside, options.units));
     if (v.state().lots.size() > 1) {
         Table lots;
         lots.column("net", Side::right).column("gas").column("owner").column("condition");
         for (const auto& lot : v.state().lots)
             lots.row(
                 {m(lot.mass), lot.key.refrigerant, lot.key.owner, std::string(tarebook::text_of(lot.key.condition))});
-        out += "\nLots:\n" + lots.text(2);
+        page.gap().heading("Lots:").table(std::move(lots), "Lots in " + std::string(code), 2);
     }
     Table events;
     events.column("event").column("when").column("act").column("change", Side::right).column("gross", Side::right);
@@ -166,15 +187,16 @@ std::string cylinder_text(const Book& book, std::string_view code, const Cylinde
         events.row({event_ref(book, line.event), moment_text(line.event.event.when), act_of(line.event.event),
                     line.step.moved.is_zero() ? "" : m(line.step.moved), mass_or(line.step.after.gross, options.units),
                     line.step.gap.is_zero() ? "" : m(line.step.gap), line.event.event.job.value_or("")});
-    out += "\n";
+    page.gap();
     if (v.older > 0)
-        out += fmt::format("{} not shown: tarebook report cylinder {} --all\n", counted(v.older, "older event"), code);
-    out += events.text();
+        page.line(
+            fmt::format("{} not shown: tarebook report cylinder {} --all", counted(v.older, "older event"), code));
+    page.table(std::move(events), "Events of " + std::string(code));
     if (!v.exceptions.empty()) {
-        out += "\nExceptions:\n";
-        for (const auto& exception : v.exceptions) out += finding_text(exception.id, exception.finding);
+        page.gap().heading("Exceptions:");
+        for (const auto& exception : v.exceptions) page.item(finding_text(exception.id, exception.finding));
     }
-    return out;
+    return page;
 }
 
 }  // namespace
@@ -194,7 +216,8 @@ Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOp
             page.body = report::cylinder_csv(book, code, view);
             break;
         case Format::text:
-            page.body = report::cylinder_text(book, code, view, options);
+        case Format::html:
+            page.body = page_body(report::cylinder_document(book, code, view, options), book, options);
             break;
     }
     return page;

@@ -60,13 +60,11 @@ std::string clock_text(const DueItem& item, Date on) {
     return head + "\n" + wrapped(c.text, 2) + wrapped(clock_origin(c), 2);
 }
 
-std::string clocks_footing(RulePacks packs) {
-    return wrapped("rules applied: " + packs_text(packs), 0) +
-           wrapped(
-               "what the book has opened and nothing on record has closed; no statement that a rule is met: the "
-               "clause, "
-               "local codes and a licensed person decide",
-               0);
+Document clocks_footing(RulePacks packs) {
+    Document out;
+    return std::move(out.paragraph("rules applied: " + packs_text(packs))
+                         .paragraph("what the book has opened and nothing on record has closed; no statement that a "
+                                    "rule is met: the clause, local codes and a licensed person decide"));
 }
 
 namespace {
@@ -133,20 +131,21 @@ std::string json_of(const DueList& list, Date on, Date until) {
         .page();
 }
 
-std::string text_of_list(const DueList& list, Date on, Date until) {
+Document list_document(const DueList& list, Date on, Date until) {
     const auto late = std::count_if(list.items.begin(), list.items.end(),
                                     [&](const DueItem& item) { return item.clock.late_on(on); });
-    std::string out = fmt::format("open on {}, due until {}: {}, {} late\n", date_text(on), date_text(until),
-                                  counted(static_cast<std::int64_t>(list.items.size()), "clock"), late);
-    for (const auto& item : list.items) out += "\n" + clock_text(item, on);
+    Document page(fmt::format("open on {}", date_text(on)),
+                  fmt::format("due until {}: {}, {} late", date_text(until),
+                              counted(static_cast<std::int64_t>(list.items.size()), "clock"), late),
+                  ", ");
+    for (const auto& item : list.items) page.gap().item(clock_text(item, on));
     if (list.cylinders_without_mark > 0)
-        out +=
-            "\n" + wrapped(fmt::format("not on record: the specification mark of {}, so nothing is said of their tests",
-                                       counted(list.cylinders_without_mark, "cylinder")),
-                           0);
-    out += "\n";
-    if (!list.items.empty()) out += wrapped("how one came about: tarebook why " + list.items.front().clock.id(), 0);
-    return out + clocks_footing(list.packs);
+        page.gap().paragraph(
+            fmt::format("not on record: the specification mark of {}, so nothing is said of their tests",
+                        counted(list.cylinders_without_mark, "cylinder")));
+    page.gap();
+    if (!list.items.empty()) page.paragraph("how one came about: tarebook why " + list.items.front().clock.id());
+    return std::move(page.add(clocks_footing(list.packs)));
 }
 
 }  // namespace
@@ -168,7 +167,7 @@ Page due_page(const Book& book, const DueQuestion& question, const PageOptions& 
     else if (options.format == Format::csv)
         page.body = csv_of(list, on);
     else
-        page.body = text_of_list(list, on, until);
+        page.body = page_body(list_document(list, on, until), book, options);
     return page;
 }
 

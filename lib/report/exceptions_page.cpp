@@ -1,6 +1,7 @@
 // What nobody has resolved yet, and whether the book itself holds.
 #include <fmt/format.h>
 
+#include "document.hpp"
 #include "words.hpp"
 
 namespace tarebook {
@@ -29,12 +30,12 @@ Page exceptions_page(const Book& book, const PageOptions& options) {
             csv.row({f.id, f.finding.check, std::string(report::text_of(f.finding.severity)), f.finding.subject,
                      event_of(f), f.finding.text, f.finding.accepted});
         page.body = csv.page();
-    } else if (open.empty()) {
-        page.body = "no exceptions\n";
     } else {
-        page.body = open.size() == 1 ? "1 exception\n" : fmt::format("{} exceptions\n", open.size());
-        for (const auto& f : open) page.body += "\n" + finding_text(f.id, f.finding);
-        page.body += "\nSettle one with: tarebook resolve FINDING --why TEXT\n";
+        Document list(open.empty() ? "no exceptions" : counted(static_cast<std::int64_t>(open.size()), "exception"),
+                      "");
+        for (const auto& f : open) list.gap().item(finding_text(f.id, f.finding));
+        if (!open.empty()) list.gap().line("Settle one with: tarebook resolve FINDING --why TEXT");
+        page.body = page_body(list, book, options);
     }
     return page;
 }

@@ -93,7 +93,7 @@ std::optional<InsideView> inside_view(const RoomQuestion& question, const FillVi
     return view;
 }
 
-std::string inside_text(const InsideView& view, DisplayUnits units) {
+Document inside_part(const InsideView& view, DisplayUnits units) {
     const auto hot = degrees(at_131f, units);
     Table table;
     table.column("inside")
@@ -107,13 +107,14 @@ std::string inside_text(const InsideView& view, DisplayUnits units) {
     };
     if (view.now) row("now", *view.now);
     row("at the limit", view.at_limit);
-    std::string out = table.text();
+    Document out;
+    out.table(std::move(table), "What is inside, now and when filled to the limit");
     if (view.held_at_131f)
-        out += fmt::format("5/4 of its service pressure: {} (49 CFR 173.301a(d))\n",
-                           gauge_down(*view.held_at_131f, units));
+        out.line(
+            fmt::format("5/4 of its service pressure: {} (49 CFR 173.301a(d))", gauge_down(*view.held_at_131f, units)));
     if (view.heel)
-        out += fmt::format("heel: {} of vapour stay at {} when the liquid is gone\n", mass_text_up(*view.heel, units),
-                           degrees(heel_at, units));
+        out.line(fmt::format("heel: {} of vapour stay at {} when the liquid is gone", mass_text_up(*view.heel, units),
+                             degrees(heel_at, units)));
     return out;
 }
 

@@ -1,6 +1,7 @@
 // What stands in a cylinder: share of liquid, liquid-full temperature, pressure in a hot van; now and at its limit.
 #pragma once
 
+#include "document.hpp"
 #include "fill.hpp"
 #include "physical.hpp"
 
@@ -23,7 +24,7 @@ struct InsideView {
 
 /// Only where one refrigerant with a table is known to be in it, or to go in.
 std::optional<InsideView> inside_view(const RoomQuestion& question, const FillView& fill);
-std::string inside_text(const InsideView& view, DisplayUnits units);
+Document inside_part(const InsideView& view, DisplayUnits units);
 /// The keys now, at_limit, heel and held_at_131f_psig.
 Json inside_json(const InsideView& view);
 

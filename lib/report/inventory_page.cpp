@@ -4,6 +4,7 @@
 #include <deque>
 #include <map>
 
+#include "document.hpp"
 #include "fill.hpp"
 
 namespace tarebook {
@@ -40,7 +41,7 @@ bool free_to_fill(const RoomQuestion& question, Instant now) {
 InventoryView view_of(const Book& book, const PageOptions& options) {
     InventoryView view;
     FillLimitMemo limits;
-    const auto units = options.format == Format::text ? options.units : DisplayUnits::lb;
+    const auto units = for_people(options.format) ? options.units : DisplayUnits::lb;
     const auto division = coarsest_division(book);
     book.each_cylinder([&](CylinderNow&& cylinder) {
         if (cylinder.state.gone) return;
@@ -133,8 +134,8 @@ std::string inventory_csv(const InventoryView& v) {
     return csv.page();
 }
 
-std::string inventory_text(const InventoryView& v, DisplayUnits units) {
-    if (v.items.empty()) return "no cylinders in the shop\n";
+Document inventory_document(const InventoryView& v, DisplayUnits units) {
+    if (v.items.empty()) return Document("no cylinders in the shop", "");
     Table table;
     table.column("cylinder").column("gas").column("net", Side::right).column("gross", Side::right);
     table.column("stop at", Side::right)
@@ -149,7 +150,8 @@ std::string inventory_text(const InventoryView& v, DisplayUnits units) {
                    or_dash(item.content.condition), or_dash(item.place), item.due.empty() ? "-" : item.due,
                    joined(item.flags)});
     }
-    std::string out = table.text();
+    Document out = Document::named("Inventory");
+    out.table(std::move(table), "Every cylinder");
     Table totals;
     totals.column("total", Side::right)
         .column("gas")
@@ -159,13 +161,13 @@ std::string inventory_text(const InventoryView& v, DisplayUnits units) {
     for (const auto& [key, total] : v.totals)
         totals.row({mass_text(total.net, units), key.refrigerant, key.owner,
                     std::string(tarebook::text_of(key.condition)), std::to_string(total.cylinders)});
-    if (!totals.empty()) out += "\n" + totals.text();
+    if (!totals.empty()) out.gap().table(std::move(totals), "By gas, owner and condition");
     Table room;
     room.column("room for", Side::right).column("gas").column("cylinders", Side::right);
     for (const auto& [refrigerant, total] : v.room)
         room.row({mass_text_down(total.net, units), refrigerant.empty() ? "not set" : refrigerant,
                   std::to_string(total.cylinders)});
-    if (!room.empty()) out += "\n" + room.text();
+    if (!room.empty()) out.gap().table(std::move(room), "Room by gas");
     return out;
 }
 
@@ -180,9 +182,10 @@ Page inventory_page(const Book& book, const PageOptions& options) {
         case Format::csv:
             return Page{report::inventory_csv(view)};
         case Format::text:
+        case Format::html:
             break;
     }
-    return Page{report::inventory_text(view, options.units)};
+    return Page{page_body(report::inventory_document(view, options.units), book, options)};
 }
 
 }  // namespace tarebook

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "additions.hpp"
+#include "document.hpp"
 #include "words.hpp"
 
 namespace tarebook {
@@ -182,23 +183,25 @@ std::string job_csv(const Book& book, const JobView& v) {
     return csv.page();
 }
 
-std::string job_text(const Book& book, const JobView& v, DisplayUnits units) {
+Document job_document(const Book& book, const JobView& v, DisplayUnits units) {
     const auto m = [&](Mass mass) { return mass_text(mass, units); };
-    std::string out =
-        fmt::format("Job {} at {}, by {}\n", v.job, v.sites.empty() ? "-" : fmt::format("{}", fmt::join(v.sites, ", ")),
-                    v.technicians.empty() ? "-" : fmt::format("{}", fmt::join(v.technicians, ", ")));
+    Document page("Job " + v.job,
+                  fmt::format("at {}, by {}", v.sites.empty() ? "-" : fmt::format("{}", fmt::join(v.sites, ", ")),
+                              v.technicians.empty() ? "-" : fmt::format("{}", fmt::join(v.technicians, ", "))),
+                  " ");
     for (const auto& [code, a] : v.appliances) {
-        out += fmt::format("\n{}  {}, owner {}\n", code, a.refrigerant.empty() ? "-" : a.refrigerant,
-                           a.owner.empty() ? "-" : a.owner);
+        page.gap().heading(fmt::format("{}  {}, owner {}", code, a.refrigerant.empty() ? "-" : a.refrigerant,
+                                       a.owner.empty() ? "-" : a.owner));
         Table table;
         table.column("circuit").column("taken out", Side::right).column("put back", Side::right);
         table.column("charged", Side::right).column("net in", Side::right).column("released", Side::right);
         for (const auto& [circuit, s] : a.circuits)
             table.row({circuit, m(s.recovered), m(s.reused), m(s.charged), m(s.net()),
                        s.released.is_zero() ? "" : m(s.released)});
-        out += table.text(2);
-        for (const auto& [circuit, s] : a.circuits) out += pumped_text(circuit, s, units);
-        out += fmt::format("  added: {}\n", m(a.additions));
+        page.table(std::move(table), "Circuits of " + code, 2);
+        for (const auto& [circuit, s] : a.circuits)
+            if (const auto pumped = pumped_text(circuit, s, units); !pumped.empty()) page.line(pumped, 2);
+        page.line(fmt::format("added: {}", m(a.additions)), 2);
     }
     if (!v.weighings.empty()) {
         Table table;
@@ -208,21 +211,22 @@ std::string job_text(const Book& book, const JobView& v, DisplayUnits units) {
             table.row({event_ref(book, w.event), moment_text(w.event.event.when),
                        fmt::format("{} {}", w.event.event.kind(), w.cylinder), w.before, w.after,
                        m(w.put_in.magnitude())});
-        out += "\nWeighings, as typed:\n" + table.text(2);
+        page.gap().heading("Weighings, as typed:").table(std::move(table), "Weighings", 2);
     }
     if (!v.others.empty()) {
-        out += "\nAlso:\n";
+        page.gap().heading("Also:");
         for (const auto& stored : v.others)
-            out += fmt::format("  {}  {}  {}\n", event_ref(book, stored), moment_text(stored.event.when),
-                               act_of(stored.event));
+            page.line(fmt::format("{}  {}  {}", event_ref(book, stored), moment_text(stored.event.when),
+                                  act_of(stored.event)),
+                      2);
     }
     if (!v.exceptions.empty()) {
-        out += "\nExceptions:\n";
-        for (const auto& f : v.exceptions) out += finding_text(f.id, f.finding);
+        page.gap().heading("Exceptions:");
+        for (const auto& f : v.exceptions) page.item(finding_text(f.id, f.finding));
     }
-    out += fmt::format("\nNote this, and nothing before it can be changed unseen:\n  {} {}\n", event_name(v.head.seq),
-                       hex(v.head.digest));
-    return out;
+    page.gap().line("Note this, and nothing before it can be changed unseen:");
+    page.line(fmt::format("{} {}", event_name(v.head.seq), hex(v.head.digest)), 2);
+    return page;
 }
 
 }  // namespace
@@ -245,7 +249,8 @@ Result<Page> job_page(const Book& book, std::string_view job, const PageOptions&
             page.body = report::job_csv(book, view);
             break;
         case Format::text:
-            page.body = report::job_text(book, view, options.units);
+        case Format::html:
+            page.body = report::page_body(report::job_document(book, view, options.units), book, options);
             break;
     }
     return page;

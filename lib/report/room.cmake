@@ -8,6 +8,8 @@ tarebook_room(
   cautions.cpp
   circuit_page.cpp
   cylinder_page.cpp
+  document.cpp
+  document_html.cpp
   event_row.cpp
   events_export.cpp
   due.cpp
@@ -32,6 +34,7 @@ tarebook_room(
   leak_log.cpp
   leak_rates.cpp
   physical.cpp
+  picture.cpp
   pressure_words.cpp
   pt_about.cpp
   pt_page.cpp

@@ -166,7 +166,7 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
     out += test_text(q.facts, options.now) + "\n";
     out += wrapped("rating: " + rating_text(q), 0);
     if (const auto inside = inside_view(q, v))
-        out += "\n" + inside_text(*inside, options.units);
+        out += "\n" + inside_part(*inside, options.units).text();
     else if (const auto highest = highest_candidate_text(q, options.units); !highest.empty())
         out += wrapped(highest, 0);
     out += "\nLimits, net (the smallest binds, marked >):\n";

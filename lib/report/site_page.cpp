@@ -5,6 +5,7 @@
 #include <map>
 
 #include "additions.hpp"
+#include "document.hpp"
 #include "words.hpp"
 
 namespace tarebook {
@@ -132,10 +133,13 @@ std::string site_csv(const SiteView& v) {
     return csv.page();
 }
 
-std::string site_text(const SiteView& v, DisplayUnits units) {
+Document site_document(const SiteView& v, DisplayUnits units) {
     const auto m = [&](Mass mass) { return mass_text(mass, units); };
-    std::string out = fmt::format("{}{}, owner {}, {} to {}\n", v.site, v.name ? " " + *v.name : "", or_dash(v.owner),
-                                  date_text(v.from), date_text(v.to));
+    Document page(v.site,
+                  fmt::format("{}, owner {}, {} to {}", v.name ? " " + *v.name : "", or_dash(v.owner),
+                              date_text(v.from), date_text(v.to)),
+                  "");
+    page.gap();
     if (!v.totals.empty()) {
         Table totals;
         totals.column("gas").column("taken out", Side::right).column("reused", Side::right);
@@ -143,26 +147,33 @@ std::string site_text(const SiteView& v, DisplayUnits units) {
         for (const auto& [refrigerant, t] : v.totals)
             totals.row({refrigerant, m(t.sums.recovered), m(t.sums.reused), m(t.sums.charged), m(t.sums.net()),
                         m(t.additions)});
-        out += "\n" + totals.text();
+        page.table(std::move(totals), "By gas");
     } else {
-        out += "\nnothing was put in or taken out\n";
+        page.line("nothing was put in or taken out");
     }
     for (const auto& a : v.appliances) {
-        out +=
-            fmt::format("\n{}  {}, full charge {}, additions {}\n", a.code, a.refrigerant.empty() ? "-" : a.refrigerant,
-                        mass_or(a.full_charge, units, "not on record"), m(a.additions));
+        page.gap().heading(fmt::format("{}  {}, full charge {}, additions {}", a.code,
+                                       a.refrigerant.empty() ? "-" : a.refrigerant,
+                                       mass_or(a.full_charge, units, "not on record"), m(a.additions)));
         if (a.circuits.empty()) continue;
         Table circuits;
         circuits.column("circuit").column("taken out", Side::right).column("reused", Side::right);
         circuits.column("charged", Side::right).column("net in", Side::right).column("released", Side::right);
-        for (const auto& [code, s] : a.circuits)
+        std::vector<InOut> bars;
+        for (const auto& [code, s] : a.circuits) {
             circuits.row({code, m(s.recovered), m(s.reused), m(s.charged), m(s.net()),
                           s.released.is_zero() ? "" : m(s.released)});
-        out += circuits.text(2);
-        for (const auto& [code, s] : a.circuits) out += pumped_text(code, s, units);
+            if (!s.recovered.is_zero() || !(s.reused + s.charged).is_zero())
+                bars.push_back({code, s.recovered, s.reused + s.charged});
+        }
+        page.table(std::move(circuits), "Circuits of " + a.code, 2);
+        for (const auto& [code, s] : a.circuits)
+            if (const auto pumped = pumped_text(code, s, units); !pumped.empty()) page.line(pumped, 2);
+        if (auto picture = in_and_out(a.code, "taken out, and put in (reused and charged), by circuit", bars, units))
+            page.picture(std::move(*picture));
     }
-    out += "\nAn addition is, per appliance and job, what was put in less what was taken out.\n";
-    return out;
+    page.gap().line("An addition is, per appliance and job, what was put in less what was taken out.");
+    return page;
 }
 
 }  // namespace
@@ -180,9 +191,10 @@ Result<Page> site_page(const Book& book, std::string_view site, Date from, Date 
         case Format::csv:
             return Page{report::site_csv(view)};
         case Format::text:
+        case Format::html:
             break;
     }
-    return Page{report::site_text(view, options.units)};
+    return Page{report::page_body(report::site_document(view, options.units), book, options)};
 }
 
 }  // namespace tarebook

@@ -14,17 +14,19 @@ enum class Side { left, right };
 
 class Table {
  public:
-    Table& column(std::string heading, Side side = Side::left);
-    void row(std::vector<std::string> cells);
-    [[nodiscard]] bool empty() const { return rows_.empty(); }
-    /// Headings, then rows, two blanks between columns, no blanks at line ends.
-    [[nodiscard]] std::string text(std::size_t indent = 0) const;
-
- private:
     struct Column {
         std::string heading;
         Side side;
     };
+    Table& column(std::string heading, Side side = Side::left);
+    void row(std::vector<std::string> cells);
+    [[nodiscard]] bool empty() const { return rows_.empty(); }
+    [[nodiscard]] const std::vector<Column>& columns() const { return columns_; }
+    [[nodiscard]] const std::vector<std::vector<std::string>>& rows() const { return rows_; }
+    /// Headings, then rows, two blanks between columns, no blanks at line ends.
+    [[nodiscard]] std::string text(std::size_t indent = 0) const;
+
+ private:
     std::vector<Column> columns_;
     std::vector<std::vector<std::string>> rows_;
 };

@@ -138,25 +138,26 @@ std::string truck_csv(const TruckView& v) {
     return csv.page();
 }
 
-std::string truck_text(const TruckView& v, DisplayUnits units) {
-    std::string out = fmt::format(
-        "{}: {}, {} gross{}\n", v.place, counted(static_cast<std::int64_t>(v.aboard.size()), "cylinder"),
-        mass_text_up(v.gross.value(), units), v.not_weighed ? fmt::format(", and {} not weighed", v.not_weighed) : "");
-    if (v.over()) out += fmt::format("OVER {} FOR A VEHICLE WITHOUT SHIPPING PAPERS\n", mass_text(per_vehicle, units));
-    out += wrapped(fmt::format("limits: {} each, {} in all; {}", mass_text(per_cylinder, units),
-                               mass_text(per_vehicle, units), clause),
-                   0);
+Document truck_document(const TruckView& v, DisplayUnits units) {
+    Document page(v.place,
+                  fmt::format("{}, {} gross{}", counted(static_cast<std::int64_t>(v.aboard.size()), "cylinder"),
+                              mass_text_up(v.gross.value(), units),
+                              v.not_weighed ? fmt::format(", and {} not weighed", v.not_weighed) : ""),
+                  ": ");
+    if (v.over())
+        page.warning(fmt::format("OVER {} FOR A VEHICLE WITHOUT SHIPPING PAPERS", mass_text(per_vehicle, units)));
+    page.paragraph(fmt::format("limits: {} each, {} in all; {}", mass_text(per_cylinder, units),
+                               mass_text(per_vehicle, units), clause));
     Table table;
     table.column("cylinder").column("gas").column("net", Side::right).column("gross", Side::right);
     table.column("UN").column("look at");
     for (const auto& a : v.aboard)
         table.row({a.code, or_dash(a.content.refrigerant), mass_text(a.net, units), mass_or(a.gross, units),
                    a.shipping.empty() ? "-" : a.shipping, joined(a.look)});
-    out += "\n" + table.text() + "\nCautions:\n";
-    out += bulleted("valves closed, the body ventilated");
-    out += bulleted(heat_caution());
-    for (const auto& caution : gas_cautions(v.gases)) out += bulleted(caution);
-    return out;
+    page.gap().table(std::move(table), "Cylinders at " + v.place).gap().heading("Cautions:");
+    page.bullet("valves closed, the body ventilated").bullet(heat_caution());
+    for (const auto& caution : gas_cautions(v.gases)) page.bullet(caution);
+    return page;
 }
 
 }  // namespace
@@ -171,9 +172,10 @@ Result<Page> truck_page(const Book& book, std::string_view place, const PageOpti
         case Format::csv:
             return Page{report::truck_csv(*view)};
         case Format::text:
+        case Format::html:
             break;
     }
-    return Page{report::truck_text(*view, options.units)};
+    return Page{report::page_body(report::truck_document(*view, options.units), book, options)};
 }
 
 }  // namespace tarebook

@@ -271,6 +271,7 @@ Result<Page> year_page(const Book& book, const YearQuestion& question, const Pag
         case Format::csv:
             return Page{report::year_csv(view, sets)};
         case Format::text:
+        case Format::html:
             break;
     }
     return Page{report::year_text(book, view, sets, options.units)};

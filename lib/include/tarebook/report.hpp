@@ -21,7 +21,11 @@
 
 namespace tarebook {
 
-enum class Format { text, json, csv };
+enum class Format { text, json, csv, html };
+/// Whether the page is read by a person, in their own units, and not by a program.
+constexpr bool for_people(Format format) {
+    return format == Format::text || format == Format::html;
+}
 
 struct PageOptions {
     Format format = Format::text;

@@ -1,0 +1,208 @@
+// A document for a browser, a phone and a printer: one file without a script and without anything from outside, which
+// its content policy says too. WCAG 2.2: headings in order, tables with headers and a caption, words beside pictures,
+// contrast of 4.5 to 1 at least in both schemes, nothing told by colour alone.
+#include <fmt/format.h>
+#include <nettle/base64.h>
+
+#include "document.hpp"
+
+namespace tarebook::report {
+namespace {
+
+constexpr std::string_view style = R"(
+:root{color-scheme:light dark;--paper:#fff;--ink:#1b1b1b;--soft:#595959;--rule:#c4c4c4;--band:#f2f2f2;--mark:#a3320b;
+--fill:#2f6f8f;--other:#7a5c00}
+@media (prefers-color-scheme:dark){:root{--paper:#16181a;--ink:#ececec;--soft:#b4b4b4;--rule:#4b4f53;--band:#22262a;
+--mark:#ff9d76;--fill:#7cc4e4;--other:#e3c46a}}
+*{box-sizing:border-box}
+body{margin:0 auto;max-width:62rem;padding:1rem;background:var(--paper);color:var(--ink);
+font:1rem/1.5 system-ui,sans-serif;overflow-wrap:anywhere}
+h1{font-size:1.6rem;line-height:1.2;margin:.5rem 0}h2{font-size:1.2rem;margin:1.6rem 0 .4rem}
+p{margin:.4rem 0;max-width:44rem}
+.lead{font-size:1.15rem}
+.warning{border-left:.3rem solid var(--mark);padding-left:.7rem;font-weight:600}
+dl{display:grid;grid-template-columns:max-content 1fr;gap:.15rem 1rem;margin:.6rem 0}
+dt{color:var(--soft)}dd{margin:0;white-space:pre-wrap;font-variant-numeric:tabular-nums}
+.wide{overflow-x:auto;margin:.6rem 0}
+table{border-collapse:collapse;font-variant-numeric:tabular-nums}
+caption{text-align:left;color:var(--soft);padding:.2rem 0}
+th,td{padding:.3rem .7rem .3rem 0;text-align:left;vertical-align:top;border-bottom:1px solid var(--rule);
+overflow-wrap:normal}
+th{font-weight:600}td:first-child{white-space:nowrap}.n{text-align:right;white-space:nowrap}
+tbody tr:nth-child(even){background:var(--band)}
+figure{margin:1rem 0;overflow-x:auto}svg{display:block;width:100%;min-width:28rem;max-width:40rem;height:auto}
+figcaption{color:var(--soft);font-size:.9rem}
+text{fill:var(--ink);font:14px system-ui,sans-serif}.end{text-anchor:end}.mid{text-anchor:middle}
+.frame{fill:none;stroke:var(--soft);stroke-width:1.5}.amount{fill:var(--fill)}.second{fill:var(--other)}
+.rule{stroke:var(--rule);stroke-width:1}.limit{stroke:var(--mark);stroke-width:2;stroke-dasharray:6 4;fill:none}
+.path{stroke:var(--fill);stroke-width:2;fill:none}.dot{fill:var(--fill)}.over{fill:var(--mark)}
+footer{margin-top:2rem;border-top:1px solid var(--rule);color:var(--soft);font-size:.85rem}
+@media (max-width:30rem){dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.4rem}}
+@media print{@page{margin:15mm}body{max-width:none;padding:0;font-size:10pt}.wide{overflow:visible}
+tr,figure,dl{break-inside:avoid}h2{break-after:avoid}thead{display:table-header-group}}
+)";
+
+std::string base64(const Digest& bytes) {
+    std::string out(BASE64_ENCODE_RAW_LENGTH(std::tuple_size_v<Digest>), '\0');
+    base64_encode_raw(out.data(), bytes.size(), bytes.data());
+    return out;
+}
+
+// On a terminal a heading ends in a colon, as nothing else marks it.
+std::string_view without_colon(std::string_view heading) {
+    return heading.ends_with(':') ? heading.substr(0, heading.size() - 1) : heading;
+}
+
+class Writer {
+ public:
+    explicit Writer(std::string& out) : out_(out) {}
+    ~Writer() { end_lists(); }
+    Writer(const Writer&) = delete;
+    Writer& operator=(const Writer&) = delete;
+
+    void words(std::string_view element, std::string_view of_class, std::string_view text) {
+        end_lists();
+        out_ += fmt::format("<{0}{1}>{2}</{0}>\n", element,
+                            of_class.empty() ? "" : fmt::format(" class=\"{}\"", of_class), escaped(text));
+    }
+    void item(std::string_view lines) {
+        end_lists();
+        const auto head = lines.substr(0, lines.find('\n'));
+        std::string rest;
+        for (auto left = lines.substr(std::min(head.size() + 1, lines.size())); !left.empty();) {
+            auto line = left.substr(0, left.find('\n'));
+            left.remove_prefix(std::min(line.size() + 1, left.size()));
+            line.remove_prefix(std::min(line.find_first_not_of(' '), line.size()));
+            rest += (rest.empty() ? "" : " ") + std::string(line);
+        }
+        out_ +=
+            fmt::format("<p><strong>{}</strong>{}{}</p>\n", escaped(head), rest.empty() ? "" : "<br>", escaped(rest));
+    }
+    void bullet(std::string_view text) {
+        if (!in_bullets_) {
+            end_lists();
+            out_ += "<ul>\n";
+        }
+        in_bullets_ = true;
+        out_ += fmt::format("<li>{}</li>\n", escaped(text));
+    }
+    void fact(std::string_view name, std::string_view value) {
+        if (in_bullets_) end_lists();
+        if (!in_facts_) out_ += "<dl>\n";
+        in_facts_ = true;
+        out_ += fmt::format("<dt>{}</dt><dd>{}</dd>\n", escaped(name), escaped(value));
+    }
+    void table(const Table& table, std::string_view caption) {
+        end_lists();
+        // A wide table scrolls by itself, by keyboard too.
+        out_ += fmt::format(
+            "<div class=\"wide\" role=\"region\" aria-label=\"{0}\" tabindex=\"0\">\n<table>\n"
+            "<caption>{0}</caption>\n<thead><tr>",
+            escaped(caption));
+        for (const auto& column : table.columns())
+            out_ += fmt::format("<th scope=\"col\"{}>{}</th>", number(column.side), escaped(column.heading));
+        out_ += "</tr></thead>\n<tbody>\n";
+        for (const auto& row : table.rows()) {
+            out_ += "<tr>";
+            for (std::size_t c = 0; c < row.size(); ++c)
+                out_ += fmt::format("<td{}>{}</td>", number(table.columns()[c].side), escaped(row[c]));
+            out_ += "</tr>\n";
+        }
+        out_ += "</tbody>\n</table>\n</div>\n";
+    }
+    void picture(const Picture& p) {
+        end_lists();
+        out_ += fmt::format(
+            "<figure tabindex=\"0\">\n<svg role=\"img\" viewBox=\"0 0 640 {0}\" aria-label=\"{1}\">\n{2}</svg>\n"
+            "<figcaption>{3}</figcaption>\n</figure>\n",
+            p.height, escaped(p.title + ": " + p.told), p.svg, escaped(p.title + ": " + p.told));
+    }
+    void end_lists() {
+        if (in_facts_) out_ += "</dl>\n";
+        if (in_bullets_) out_ += "</ul>\n";
+        in_facts_ = in_bullets_ = false;
+    }
+
+ private:
+    static std::string_view number(Side side) { return side == Side::right ? " class=\"n\"" : ""; }
+
+    std::string& out_;
+    bool in_facts_ = false, in_bullets_ = false;
+};
+
+}  // namespace
+
+std::string escaped(std::string_view text) {
+    std::string out;
+    for (const char c : text) {
+        switch (c) {
+            case '&':
+                out += "&amp;";
+                break;
+            case '<':
+                out += "&lt;";
+                break;
+            case '>':
+                out += "&gt;";
+                break;
+            case '"':
+                out += "&quot;";
+                break;
+            case '\'':
+                out += "&#39;";
+                break;
+            default:
+                if (const auto byte = static_cast<unsigned char>(c); (byte < 0x20 && c != '\n') || byte == 0x7f)
+                    out += fmt::format("\\x{:02x}", byte);
+                else
+                    out += c;
+        }
+    }
+    return out;
+}
+
+std::string page_body(const Document& document, const Book& book, const PageOptions& options) {
+    if (options.format != Format::html) return document.text();
+    const auto zone = moment_in_zone(options.now, book.info().zone);
+    return document.html({book.info().company, zone ? *zone : Moment{options.now, {}, "UTC"}, book.head()});
+}
+
+std::string Document::html(const Imprint& imprint) const {
+    std::string out = fmt::format(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'sha256-{}'; base-uri "
+        "'none'; form-action 'none'\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+        "<title>{}</title>\n<style>{}</style>\n</head>\n<body>\n<main>\n<h1>{}</h1>\n",
+        base64(digest_of(style)), escaped(title_), style, escaped(title_));
+    {
+        Writer writer(out);
+        if (!lead_.empty()) writer.words("p", "lead", lead_);
+        for (const auto& part : parts_) {
+            if (const auto* words = std::get_if<Words>(&part)) {
+                if (words->kind == Words::Kind::item)
+                    writer.item(words->words);
+                else if (words->kind == Words::Kind::bullet)
+                    writer.bullet(words->words);
+                else if (words->kind == Words::Kind::heading)
+                    writer.words("h2", "", without_colon(words->words));
+                else
+                    writer.words("p", words->kind == Words::Kind::warning ? "warning" : "", words->words);
+            } else if (const auto* fact = std::get_if<Fact>(&part)) {
+                writer.fact(fact->name, fact->value);
+            } else if (const auto* rows = std::get_if<Rows>(&part)) {
+                if (!rows->table.empty()) writer.table(rows->table, rows->caption);
+            } else if (const auto* shown = std::get_if<Picture>(&part)) {
+                writer.picture(*shown);
+            }
+        }
+    }
+    out += fmt::format(
+        "</main>\n<footer>\n<p>{}; from the book as of {}, head {} {}</p>\n"
+        "<p>Figures from the book. The page informs: local codes and a licensed person decide.</p>\n"
+        "</footer>\n</body>\n</html>\n",
+        escaped(imprint.company), escaped(moment_text(imprint.printed)), event_name(imprint.head.seq),
+        hex(imprint.head.digest));
+    return out;
+}
+
+}  // namespace tarebook::report
