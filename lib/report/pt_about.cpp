@@ -123,6 +123,7 @@ Page pt_about_page(const Refrigerant& refrigerant, const PageOptions& options) {
         case Format::csv:
             return Page{report::about_csv(refrigerant)};
         case Format::text:
+        case Format::html:  // the command line refuses it for this page
             break;
     }
     return Page{report::about_text(refrigerant)};

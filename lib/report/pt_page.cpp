@@ -273,6 +273,7 @@ Result<Page> pt_page(const PtQuestion& q, const PageOptions& options) {
             return Page{add_rest(json, q).page()};
         }
         case Format::text:
+        case Format::html:  // the command line refuses it for this page
             break;
     }
     if (pressure)

@@ -193,6 +193,7 @@ Result<Page> room_page(const RoomQuestion& question, const PageOptions& options)
         case Format::csv:
             return Page{report::room_csv(question, *view, options)};
         case Format::text:
+        case Format::html:  // the command line refuses it for this page
             break;
     }
     return Page{report::room_text(question, *view, options)};

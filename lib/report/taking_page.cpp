@@ -120,6 +120,7 @@ Page taking_page(const Book& book, const TakingQuestion& question, const PageOpt
         case Format::csv:
             return Page{report::taking_csv(view)};
         case Format::text:
+        case Format::html:  // the command line refuses it for this page
             break;
     }
     return Page{report::taking_text(view, options.units)};
