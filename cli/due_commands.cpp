@@ -44,7 +44,7 @@ int due(const Session& s, const Options& o) {
     if (o.within) question.within_days = days_of(*o.within);
     if (o.on) question.on = must(parse_date(*o.on));
     question.calendar = s.format == "ics";
-    question.kept = kept_file(book);
+    if (!s.rules) question.kept = kept_file(book);
     return s.tell(due_page(book, question, s.report_options(book)));
 }
 

@@ -95,7 +95,9 @@ std::optional<Error> unknown_command(const CLI::App& root, const std::vector<std
     for (std::size_t i = 1; i < words.size(); ++i) {
         const auto& word = words[i];
         if (word.starts_with('-')) {
-            if (word == "--book" || word == "--refrigerants" || word == "--units" || word == "--format") ++i;
+            if (word == "--book" || word == "--refrigerants" || word == "--rules" || word == "--units" ||
+                word == "--format")
+                ++i;
             continue;
         }
         const auto names = names_of(*level);
@@ -179,6 +181,7 @@ struct Line {
         app.require_subcommand(1);
         app.set_version_flag("--version", TAREBOOK_VERSION);
         app.add_option("--book", s.book_file, "the book's file (TAREBOOK, or the data folder)");
+        app.add_option("--rules", s.rules, "a rule pack of your own, for looking: due, why, report, export year");
         app.add_option("--refrigerants", s.refrigerants, "a file of your own refrigerants (TAREBOOK_REFRIGERANTS)");
         app.add_option("--units", s.units, "lb|kg")->check(CLI::IsMember({"lb", "kg"}));
         app.add_option("--format", s.format, "text|json|csv|html")
@@ -228,6 +231,7 @@ int run(std::span<char*> words, const Teller& tell) {
     }
     try {
         s.know_own_refrigerants();
+        s.know_own_rules();
         return s.run();
     } catch (const StorageError& e) {
         std::string what = e.what();

@@ -96,6 +96,7 @@ std::pair<Date, Date> days_of(const Session& s, const Book& book, const ReportOp
 }
 
 int check(const Session& s, bool rebuild) {
+    s.refuse_own_rules();
     const Judge judge(Notes::left_out);
     if (rebuild) {
         auto book = s.open(Access::write);

@@ -9,6 +9,7 @@
 
 #include "exit_code.hpp"
 #include "tarebook/own_refrigerants.hpp"
+#include "tarebook/rules.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -45,6 +46,15 @@ void Session::know_own_refrigerants() const {
         must(load_own_refrigerants(env));
 }
 
+void Session::know_own_rules() const {
+    if (rules) must(take_rule_pack(*rules));
+}
+void Session::refuse_own_rules() const {
+    if (rules)
+        throw slip("rules-for-looking", "a rule pack of your own is for looking", *rules,
+                   "due, why, report or export year", "the same without --rules");
+}
+
 std::string Session::book_path() const {
     if (book_file) return *book_file;
     if (const char* env = std::getenv("TAREBOOK"); env && *env) return env;
@@ -61,6 +71,7 @@ std::string Session::book_path() const {
 Book Session::open(Access access) const {
     if (access == Access::write) {
         refuse_html();  // before anything is recorded
+        refuse_own_rules();
         means_to_write = true;
     }
     auto book = Book::open(book_path(), access);

@@ -28,11 +28,15 @@ T must(Result<T> result) {
     return std::move(*result);
 }
 
+inline void must(Result<void> result) {
+    if (!result) throw Stop{std::move(result.error())};
+}
+
 using Text = std::optional<std::string>;
 
 struct Session {
     std::vector<std::string> words;  ///< argv as it came, for "the line to type if it did happen"
-    Text book_file, units, format, refrigerants;
+    Text book_file, units, format, refrigerants, rules;
     Text at, by, job, scale, anyway, own_id, note;
     bool has_terminal = false;
     mutable bool means_to_write = false;  ///< a failure says that nothing was written, where that is so
@@ -41,6 +45,10 @@ struct Session {
 
     /// Reads --refrigerants, else TAREBOOK_REFRIGERANTS, before the first refrigerant is looked up.
     void know_own_refrigerants() const;
+    /// Reads --rules, before the first rule is looked up.
+    void know_own_rules() const;
+    /// What is recorded or checked is judged by the packs that every program has.
+    void refuse_own_rules() const;
     [[nodiscard]] std::string book_path() const;
     [[nodiscard]] Book open(Access access) const;
     [[nodiscard]] PageOptions page_options(const Book* book) const;

@@ -2,7 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
+#include <deque>
 #include <map>
 #include <mutex>
 
@@ -26,12 +26,30 @@ RulePack built(const rules::CompiledSource& source) {
 
 }  // namespace
 
+namespace {
+
+std::deque<RulePack>& packs_from_files() {
+    static std::deque<RulePack> packs;
+    return packs;
+}
+std::string_view id_of(const rules::CompiledSource& source) {
+    return source.file.substr(0, source.file.find('.'));
+}
+bool is_compiled(std::string_view id) {
+    return std::any_of(rules::compiled_sources.begin(), rules::compiled_sources.end(),
+                       [&](const auto& source) { return id_of(source) == id; });
+}
+
+}  // namespace
+
 // A pack is built when it is first asked for: a command that applies three does not pay for all.
 const RulePack* find_rule_pack(std::string_view id) {
+    for (const auto& pack : packs_from_files())
+        if (pack.id == id) return &pack;
     static std::mutex one_at_a_time;
     static std::map<std::string_view, RulePack> packs;
     for (const auto& source : rules::compiled_sources) {
-        if (source.file.substr(0, source.file.find('.')) != id) continue;
+        if (id_of(source) != id) continue;
         const std::lock_guard lock(one_at_a_time);
         auto it = packs.find(source.file);
         if (it == packs.end()) it = packs.emplace(source.file, built(source)).first;
@@ -43,8 +61,7 @@ const RulePack* find_rule_pack(std::string_view id) {
 const std::vector<const RulePack*>& compiled_rule_packs() {
     static const std::vector<const RulePack*> packs = [] {
         std::vector<const RulePack*> out;
-        for (const auto& source : rules::compiled_sources)
-            out.push_back(find_rule_pack(source.file.substr(0, source.file.find('.'))));
+        for (const auto& source : rules::compiled_sources) out.push_back(find_rule_pack(id_of(source)));
         return out;
     }();
     return packs;
@@ -68,7 +85,7 @@ Result<const RulePack*> parse_rule_pack(std::string_view name) {
     std::vector<std::string> known;
     std::string expected;
     for (const auto& source : rules::compiled_sources) {
-        known.emplace_back(source.file.substr(0, source.file.find('.')));
+        known.emplace_back(id_of(source));
         expected += fmt::format("{}{}", expected.empty() ? "" : ", ", known.back());
     }
     const auto near = nearest(name, known);
@@ -77,8 +94,13 @@ Result<const RulePack*> parse_rule_pack(std::string_view name) {
 }
 
 RulePacks default_rule_packs() {
-    static const std::array<const RulePack*, 3> packs = {find_rule_pack("us-82f"), find_rule_pack("us-84c"),
-                                                         find_rule_pack("us-49cfr")};
+    static const std::vector<const RulePack*> packs = [] {
+        std::vector<const RulePack*> out;
+        for (const auto* id : {"us-82f", "us-84c", "us-49cfr"}) out.push_back(find_rule_pack(id));
+        for (const auto& pack : packs_from_files())
+            if (!is_compiled(pack.id)) out.push_back(&pack);
+        return out;
+    }();
     return packs;
 }
 
@@ -93,6 +115,13 @@ Result<RulePack> load_rule_pack(const std::filesystem::path& file) {
         return usage("rule-pack", all.substr(0, end), seen, "a rule pack in the form of schema/rules",
                      "mend the file; no rule of it was taken");
     }
+}
+
+Result<void> take_rule_pack(const std::filesystem::path& file) {
+    auto pack = load_rule_pack(file);
+    if (!pack) return fail(std::move(pack.error()));
+    packs_from_files().push_back(std::move(*pack));
+    return {};
 }
 
 std::string RuleScope::section() const {

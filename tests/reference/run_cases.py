@@ -49,7 +49,6 @@ NAMES_OUT_OF_REACH = {
     "circuit-refrigerant-unknown": "the command line asks each appliance for its refrigerant",
     "gwp-sets-mixed": "for other programs: no page adds equivalents of two sets (tests/unit/rules has it)",
     "pressure-class-unknown": "no command asks for a level yet (tests/unit/rules has it)",
-    "rule-pack": "no command reads a pack from a file yet (tests/unit/rules has it)",
     "unforeseen": "an exception that nobody foresaw: a case that reaches it is a bug to mend",
 }
 SENTENCES_OUT_OF_REACH = {

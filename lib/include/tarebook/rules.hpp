@@ -80,12 +80,17 @@ const RulePack* find_rule_pack(std::string_view id);
 std::vector<std::string> rule_pack_names(std::string_view text);
 /// As find_rule_pack, with the nearest one in the error. Error (usage): rule-pack-unknown.
 Result<const RulePack*> parse_rule_pack(std::string_view name);
-/// us-82f, us-84c and us-49cfr: what a book applies while it names no others.
+/// us-82f, us-84c and us-49cfr, and what was taken from a file: what a book applies while it names no others.
 std::span<const RulePack* const> default_rule_packs();
 
 /// Reads a pack from a file as strictly as the build does. Error (usage): rule-pack, which names file, line and key of
 /// the first problem and lists the others.
 Result<RulePack> load_rule_pack(const std::filesystem::path& file);
+
+/// Takes a pack from a file for this run of the program, before the first look at any: in the place of the compiled one
+/// of the same id, else beside the default ones. Only for looking: what a book records is judged by the compiled packs,
+/// so that any program judges it alike. Errors: those of load_rule_pack.
+Result<void> take_rule_pack(const std::filesystem::path& file);
 
 /// What a rule is asked about. What is not on record is absent: such a subject is inside no scope that asks for it.
 struct RuleSubject {
