@@ -54,8 +54,8 @@ struct Book::Impl {
     std::map<std::int64_t, BookId> origins;
     std::array<ByCode<std::int64_t>, 12> account_ids;  // by kind of account
     std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
-    mutable std::shared_ptr<void> booked_names;         ///< what the last walk of each_booked handed out
-    ByCode<std::int64_t> seen_digests;  // events that were loaded, by digest in hex: a void names one of them
+    mutable std::shared_ptr<void> booked_names;  ///< what the last walk of each_booked handed out
+    ByCode<std::int64_t> seen_digests;           // events that were loaded, by digest in hex: a void names one of them
 
     void read_info();
     [[nodiscard]] BookId book_of(std::int64_t origin) const { return origins.at(origin); }
