@@ -236,10 +236,66 @@ def compare_clocks(shop):
     return seen
 
 
+COUNTS = 3628738960  # of 1.25 ng in a hundredth of a pound
+
+
+def compare_years(shop):
+    """Stock by owner and gas: what came, what went, what is there; equipment by site. Each year opens as the last closed."""
+    stock, closed, seen = {}, {}, 0
+    for year in range(FIRST.year, LAST.year + 1):
+        terms, equipment = {}, {}
+        for day, gas, owner, site, what, mass in shop.flows:
+            if day.year != year:
+                continue
+            whose = "shop" if what in ("received", "charged", "unaccounted") else owner
+            into = {"received": 1, "recovered": 1, "charged": -1, "reused": -1, "returned": -1, "unaccounted": -1}[what]
+            row = terms.setdefault((gas, whose), {})
+            row[what] = row.get(what, 0) + into * mass
+            if site:
+                row = equipment.setdefault((gas, site, owner), {})
+                row[what] = row.get(what, 0) - into * mass
+        page = shop.b.json("report", "year", str(year), now="2027-01-02T15:00:00Z")
+        opened = {key: sum(t.values()) for key, t in stock.items() if sum(t.values())}
+        for key, row in terms.items():
+            for what, mass in row.items():
+                stock.setdefault(key, {})[what] = stock.get(key, {}).get(what, 0) + mass
+        closing = {key: sum(t.values()) for key, t in stock.items() if sum(t.values())}
+        book_terms, book_opened, book_closed, book_counted = {}, {}, {}, {}
+        for row in page["stock"]:
+            key = row["refrigerant"], row["owner"]
+            book_opened[key], book_closed[key] = int(row["opening_count"]), int(row["closing_count"])
+            book_counted[key] = int(row["counted_count"]) + int(row["never_counted_count"])
+            for t in row["terms"]:
+                assert t["basis"] == "weighed", (year, key, t)
+                book_terms.setdefault(key, {})[t["term"]] = int(t["mass_count"])
+        whole = lambda of: {key: mass for key, mass in of.items() if mass}  # noqa: E731
+        assert whole(book_terms) == {key: {w: m * COUNTS for w, m in row.items()} for key, row in terms.items()}, (year, book_terms, terms)
+        assert whole(book_opened) == {key: m * COUNTS for key, m in opened.items()}, (year, book_opened, opened)
+        assert whole(book_closed) == {key: m * COUNTS for key, m in closing.items()}, (year, book_closed, closing)
+        assert {k: v for k, v in book_opened.items() if v} == closed, (year, "does not open as the year before closed")
+        assert book_counted == book_closed, (year, "every cylinder was weighed at its last movement")
+        closed = whole(book_closed)
+        by_site = {}
+        for row in page["equipment"]:
+            of = by_site.setdefault((row["refrigerant"], row["site"], row["owner"]), {})
+            for t in row["terms"]:
+                of[t["term"]] = of.get(t["term"], 0) + int(t["mass_count"])
+        assert whole(by_site) == {key: {w: m * COUNTS for w, m in row.items()} for key, row in equipment.items()}, (year, by_site, equipment)
+        # the sum over owners is the shop
+        total = {}
+        for owner in ("shop", "Quillpost Markets", "Bramble Dairy Co-op"):
+            for row in shop.b.json("report", "year", str(year), "--owner", owner, now="2027-01-02T15:00:00Z")["stock"]:
+                total[row["refrigerant"], row["owner"]] = int(row["closing_count"])
+        assert whole(total) == closed, (year, total, closed)
+        seen += sum(len(row) for row in terms.values()) + sum(len(row) for row in equipment.values())
+    return seen
+
+
 shop = Shop()
 live(shop)
 rates = compare_rates(shop)
 clocks = compare_clocks(shop)
+figures = compare_years(shop)
 assert shop.b.json("check")["ok"] is True
-print("five years: %d sheets, %d rates and %d open clocks agree" % (shop.sheets, rates, clocks))
-assert rates > 50 * BUSY and clocks > 50 * BUSY
+print("five years: %d sheets, %d rates, %d open clocks and %d figures of years agree" % (shop.sheets, rates, clocks, figures))
+assert rates > 50 * BUSY and clocks > 50 * BUSY and figures > 50
