@@ -18,8 +18,9 @@ constexpr std::array<std::string_view, 5> reports{"room", "report", "list", "exp
 constexpr std::array<std::string_view, 1> jobs{"job"};
 constexpr std::array<std::string_view, 1> imports{"import"};
 constexpr std::array<std::string_view, 1> pressures{"pt"};
+constexpr std::array<std::string_view, 1> years{"seal"};
 
-constexpr std::array<CommandGroup, 10> groups{{{registers, setup_register_commands},
+constexpr std::array<CommandGroup, 11> groups{{{registers, setup_register_commands},
                                                {movements, setup_movement_commands},
                                                {standings, setup_standing_commands},
                                                {leaks, setup_leak_commands},
@@ -28,7 +29,8 @@ constexpr std::array<CommandGroup, 10> groups{{{registers, setup_register_comman
                                                {reports, setup_report_commands},
                                                {jobs, setup_job_commands},
                                                {imports, setup_import_commands},
-                                               {pressures, setup_pt_commands}}};
+                                               {pressures, setup_pt_commands},
+                                               {years, setup_year_commands}}};
 
 const CommandGroup* group_of(std::string_view name) {
     for (const auto& group : groups)

@@ -68,4 +68,22 @@ void add_export_year(CLI::App& exported, Session& s) {
     });
 }
 
+void setup_year_commands(CLI::App& root, Session& s) {
+    auto o = std::make_shared<YearOptions>();
+    auto* c = root.add_subcommand("seal",
+                                  "close a year: its heads, balances and Merkle root go on record; later entries are "
+                                  "amendments")
+                  ->fallthrough();
+    c->add_option("year", o->year, "four digits; the year must be over")->required();
+    add_recording_options(*c, s);
+    c->callback([&s, o] {
+        s.run = [&s, o] {
+            const auto year = year_typed(o->year);
+            auto book = s.open(Access::write);
+            auto seal = must(year_seal(book, year, s.now));
+            return s.record_and_tell(book, {s.draft(book, std::move(seal))});
+        };
+    });
+}
+
 }  // namespace tarebook::cli

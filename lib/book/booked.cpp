@@ -141,4 +141,19 @@ void Book::each_exception(Date from, Date to, const std::function<void(KnownExce
     });
 }
 
+std::vector<StoredEvent> Book::events_of_kind(std::string_view kind) const {
+    return guarded(*impl_, [&] {
+        auto& s =
+            bound(impl_->db.statement("SELECT rowid FROM event WHERE kind = ? AND rowid NOT IN (SELECT event FROM "
+                                      "uncounted) ORDER BY at, origin, seq"),
+                  kind);
+        std::vector<std::int64_t> ids;
+        while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
+        s.reset();
+        std::vector<StoredEvent> out;
+        for (const auto id : ids) out.push_back(impl_->load(id));
+        return out;
+    });
+}
+
 }  // namespace tarebook

@@ -542,6 +542,7 @@ struct Folder {
     void operator()(const Repair&) {}
     void operator()(const LeakTest&) {}
     void operator()(const Plan&) {}
+    void operator()(const Seal&) {}
     void operator()(const Void&) {}
     void operator()(const Resolve&) {}
     void operator()(const Unknown&) {}

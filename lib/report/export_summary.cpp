@@ -138,6 +138,7 @@ std::string export_summary(const Book& book, const YearView& view, const ExportW
         escaped(title), style,
         escaped(fmt::format("{}. Each figure stands in the tables beside this page, with the events behind it. {}",
                             counted(walk.events(), "event"), year_reserve())));
+    if (walk.seal().sealed()) out += fmt::format("<pre>{}</pre>\n", escaped(walk.seal().text(book, false)));
     if (view.scope.site)
         out += "<p>Gas in cylinders belongs to owners and not to sites: an owner's export has it.</p>\n";
     else

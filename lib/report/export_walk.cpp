@@ -65,6 +65,7 @@ ExportWalk::ExportWalk(const Book& book, const YearScope& scope, std::chrono::ye
       scope_(scope),
       sums_(year, book.entries()),
       owners_(book.entries()),
+      seal_(book, year),
       events_file_(folder.file("events.csv"), export_table_named("events").fields),
       movements_file_(folder.file("movements.csv"), export_table_named("movements").fields) {
     for (const auto& leak : book.leaks()) appliance_of_leak_.emplace(leak.code, leak.appliance);
@@ -135,6 +136,7 @@ void ExportWalk::run() {
 }
 
 void ExportWalk::take(const BookedEvent& e) {
+    seal_.see(e);
     auto& head = heads_[e.order.book];
     if (head.seq < e.order.seq) {
         head.seq = e.order.seq;

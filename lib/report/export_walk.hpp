@@ -13,6 +13,7 @@
 #include "export_file.hpp"
 #include "export_scope.hpp"
 #include "leak_rates.hpp"
+#include "year_seal.hpp"
 #include "year_view.hpp"
 
 namespace tarebook::report {
@@ -50,6 +51,8 @@ class ExportWalk {
     void run();
 
     [[nodiscard]] const YearSums& sums() const { return sums_; }
+    [[nodiscard]] SealWatch& seal() { return seal_; }
+    [[nodiscard]] const SealWatch& seal() const { return seal_; }
     [[nodiscard]] const std::vector<Shipment>& shipments() const { return shipments_; }
     [[nodiscard]] const std::vector<DisposedRecovery>& disposed() const { return disposed_; }
     [[nodiscard]] const std::vector<LeakRow>& leaks() const { return leaks_; }
@@ -91,6 +94,7 @@ class ExportWalk {
     YearScope scope_;
     YearSums sums_;
     SiteOwners owners_;
+    SealWatch seal_;
     Withholder withholder_;
     EventRowReader reader_;
     OutFile events_file_, movements_file_;

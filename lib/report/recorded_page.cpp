@@ -369,6 +369,13 @@ struct Screen {
     std::string operator()(const Plan& k) const {
         return fmt::format("{}: planned to {} by {}\n", k.appliance, k.plan, k.by);
     }
+    std::string operator()(const Seal& k) const {
+        return fmt::format("{} sealed: {} events, Merkle root over their digests\n  {}\nbalances\n  {}\n", k.year,
+                           k.events, k.root, k.balances) +
+               wrapped(
+                   "Later entries of that year are taken, and told as amendments by: tarebook report year " + k.year,
+                   0);
+    }
     std::string operator()(const Void& k) const {
         const auto target = digest_from_hex(k.target) ? book.event_named(k.target) : std::nullopt;
         return target ? fmt::format("{} is out: {}\n", event_ref(book, *target), act_of(target->event))

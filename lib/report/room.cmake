@@ -51,6 +51,7 @@ tarebook_room(
   words.cpp
   year_export.cpp
   year_page.cpp
+  year_seal.cpp
   year_view.cpp
   USES book refrigerant rules checks year
   LINKS nlohmann_json::nlohmann_json PkgConfig::nettle)

@@ -63,6 +63,7 @@ struct Act {
     std::string operator()(const LeakTest& k) const {
         return fmt::format("leak-test {}: {}, {}", k.leak, k.stage, k.result);
     }
+    std::string operator()(const Seal& k) const { return "seal " + k.year; }
     std::string operator()(const Plan& k) const { return fmt::format("plan {}: {}", k.appliance, k.plan); }
     std::string operator()(const Void& k) const { return "void " + k.target.substr(0, 12); }
     std::string operator()(const Resolve& k) const { return "resolve " + k.finding; }

@@ -48,6 +48,7 @@ Json manifest(const Book& book, const YearView& view, const ExportWalk& walk, co
             .add("sha256", Json::text(hex(file.sha256)));
         list.push(std::move(f));
     }
+    page.add("seal", walk.seal().json(book, view.scope.all()));
     page.add("heads", std::move(heads))
         .add("rule_packs", std::move(packs))
         .add("rules_to_confirm", std::move(open))
@@ -60,6 +61,7 @@ YearExported exported(const Book& book, const YearScope& scope, std::chrono::yea
     ExportWalk walk(book, scope, year, folder);
     walk.run();
     const auto view = view_of(book, scope, walk.sums());
+    walk.seal().finish(view.whole_digest);
     AppliedRules rules;
     auto files = walk.files();
     const auto end = midnight(book, walk.sums().last_day() + std::chrono::days(1)) - std::chrono::seconds(1);

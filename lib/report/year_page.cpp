@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "words.hpp"
+#include "year_seal.hpp"
 #include "year_view.hpp"
 
 namespace tarebook {
@@ -102,11 +103,13 @@ std::string losses_text(const YearView& v, const GwpSets& sets, DisplayUnits uni
     return table.text() + (gaps.empty() ? "" : wrapped("not known, and so in no sum: " + joined(gaps, "; "), 0));
 }
 
-std::string year_text(const Book& book, const YearView& v, const GwpSets& sets, DisplayUnits units) {
+std::string year_text(const Book& book, const YearView& v, const SealWatch& seal, const GwpSets& sets,
+                      DisplayUnits units) {
     std::string out = fmt::format("{}, {}{}: {}\n", static_cast<int>(v.balance.year), book.info().company,
                                   v.scope.text(), counted(v.balance.events, "event"));
     if (!v.scope.all())
         out = fmt::format("{}, {}{}\n", static_cast<int>(v.balance.year), book.info().company, v.scope.text());
+    out += seal.text(book, v.scope.all());
     if (v.scope.site) {
         out += "\n" + wrapped("Gas in cylinders belongs to owners and not to sites: report year --owner has it.", 0);
     } else {
@@ -175,7 +178,7 @@ Json loss_json(const LossLine& line, const GwpSets& sets) {
     return j;
 }
 
-Json year_json(const YearView& v, const GwpSets& sets) {
+Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const GwpSets& sets) {
     Json page = versioned();
     page.add("year", Json::whole(static_cast<int>(v.balance.year)))
         .add("owner", Json::text_or_null(v.scope.owner))
@@ -205,6 +208,7 @@ Json year_json(const YearView& v, const GwpSets& sets) {
     page.add("stock", std::move(stock))
         .add("equipment", std::move(equipment))
         .add("losses", std::move(losses))
+        .add("seal", seal.json(book, v.scope.all()))
         .add("rule_packs", std::move(packs));
     return page;
 }
@@ -257,24 +261,27 @@ Result<Page> year_page(const Book& book, const YearQuestion& question, const Pag
     const auto scope = report::scope_of(book, question);
     if (!scope) return fail(scope.error());
     YearSums sums(question.year, book.entries());
+    report::SealWatch seal(book, question.year);
     std::vector<YearPosting> postings;
     book.each_booked([&](const BookedEvent& e) {
+        seal.see(e);
         postings.clear();
         for (const auto& p : e.postings) postings.push_back({p.account, p.lot, p.mass});
         sums.take({e.stored.body, e.order, e.day, e.kind, postings});
     });
     const auto view = report::view_of(book, *scope, sums);
     const report::GwpSets sets(view.packs);
+    seal.finish(view.whole_digest);
     switch (options.format) {
         case Format::json:
-            return Page{report::year_json(view, sets).page()};
+            return Page{report::year_json(book, view, seal, sets).page(), seal.broken()};
         case Format::csv:
-            return Page{report::year_csv(view, sets)};
+            return Page{report::year_csv(view, sets), seal.broken()};
         case Format::text:
         case Format::html:
             break;
     }
-    return Page{report::year_text(book, view, sets, options.units)};
+    return Page{report::year_text(book, view, seal, sets, options.units), seal.broken()};
 }
 
 }  // namespace tarebook

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "tarebook/nearest.hpp"
+#include "tarebook/seal.hpp"
 #include "words.hpp"
 
 namespace tarebook::report {
@@ -105,6 +106,7 @@ YearView view_of(const Book& book, const YearScope& scope, const YearSums& sums)
     YearView view;
     view.scope = scope;
     view.balance = sums.balance();
+    view.whole_digest = digest_of(view.balance);
     take_packs(book, scope, view);
     std::erase_if(view.balance.stock, [&](const auto& p) { return !scope.shows_stock_of(p.first.owner); });
     std::erase_if(view.balance.equipment,

@@ -52,7 +52,8 @@ struct LossLine {
 
 struct YearView {
     YearScope scope;
-    YearBalance balance;  ///< only what the scope shows
+    YearBalance balance;    ///< only what the scope shows
+    Digest whole_digest{};  ///< of the whole book's balance
     std::vector<LossLine> losses;
     std::vector<const RulePack*> packs;
     std::vector<std::string> unknown_packs;

@@ -233,3 +233,35 @@ assert sorted(os.listdir(book.folder)) == sorted(listing + ["full"]) and os.list
 os.makedirs(folder("empty"))
 export("empty")
 assert bytes_of(folder("empty")) == bytes_of(one)
+
+# Sealed: the root is that of RFC 6962 over the digests of the table, computed here; later entries are amendments.
+def merkle(leaves):
+    if not leaves:
+        return hashlib.sha256(b"").digest()
+    if len(leaves) == 1:
+        return hashlib.sha256(b"\0" + leaves[0]).digest()
+    k = 1
+    while 2 * k < len(leaves):
+        k *= 2
+    return hashlib.sha256(b"\1" + merkle(leaves[:k]) + merkle(leaves[k:])).digest()
+
+
+LATER = "2027-02-01T15:00:00Z"
+assert book.json("report", "year", "2026")["seal"] is None
+book.ok("seal", "2026", now=LATER)
+sealed = book.json("report", "year", "2026")["seal"]
+assert sealed["sealed"]["root"] == merkle([bytes.fromhex(e["digest"]) for e in tables["events"]]).hex()
+assert sealed["holds"] and sealed["balances_as_sealed"] and sealed["amendments"] == 0 and sealed["sealed"]["root"] == sealed["now"]["root"]
+book.ok("charge", "--circuit", "OAK/RACK-A/4", "--from", "J-102", "--net", "2lb", "--reason", "leak", "--by", "ana",
+        "--at", "2026-11-30 10:00", now=LATER)
+victim = next(e for e in tables["events"] if e["kind"] == "weigh" and not e["voided_by"])
+book.ok("void", "E%d" % victim["seq"], "--why", "wrong cylinder", now=LATER)
+seal = book.json("report", "year", "2026")["seal"]
+assert seal["holds"] and not seal["balances_as_sealed"] and seal["sealed"] == sealed["sealed"]
+assert seal["amendments"] == 2 and len(seal["events_between"]) == 2
+assert {e["event"] for e in seal["events_between"] if e["taken_out_by"]} == {victim["digest"]}
+amended = export("amended")
+tables_of(amended)
+assert json.loads(bytes_of(amended)["manifest.json"])["seal"]["amendments"] == 2
+elm = bytes_of(export("amended-elm", "--owner", "Quillpost Elm"))
+assert b"OAK" not in elm["manifest.json"] and b"OAK" not in elm["summary.html"]

@@ -176,6 +176,8 @@ class Book {
     [[nodiscard]] std::vector<Settled> settled(std::string_view prefix) const;
     /// Those of one kind that count, in total order: inspect, leak, leak-test, plan, repair, return.
     [[nodiscard]] std::vector<StoredEvent> watched_events(std::string_view kind) const;
+    /// Those of any kind that count, in total order; looks through all events.
+    [[nodiscard]] std::vector<StoredEvent> events_of_kind(std::string_view kind) const;
     void each_event(const std::function<void(const StoredEvent&)>& visit) const;  ///< in total order
     void each_body(const std::function<void(const StoredBody&)>& visit) const;    ///< the same, not read
 

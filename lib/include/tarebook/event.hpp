@@ -418,6 +418,20 @@ struct Plan {
     }
 };
 
+/// A year was closed: what its events and balances came to then. Later entries are amendments, told by comparing.
+struct Seal {
+    static constexpr std::string_view name = "seal";
+    std::string year;      ///< 2026
+    std::string events;    ///< how many of that year, seals left out
+    std::string root;      ///< Merkle root over their digests in total order (RFC 6962), hex
+    std::string balances;  ///< digest of the year's balances, hex
+    std::string heads;     ///< BOOK:SEQ:DIGEST of each book, parted by blanks
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("balances", s.balances), v("events", s.events), v("heads", s.heads), v("root", s.root), v("year", s.year);
+    }
+};
+
 /// A kind this program does not know: kept, not counted, listed.
 struct Unknown {
     static constexpr std::string_view name = "unknown";
@@ -433,7 +447,7 @@ using What = std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Rec
                           kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
                           kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
                           kinds::Pumpdown, kinds::Leak, kinds::Inspect, kinds::Repair, kinds::LeakTest, kinds::Plan,
-                          kinds::Unknown>;
+                          kinds::Seal, kinds::Unknown>;
 
 /// A finding that the person took on with --anyway, kept with its figures as they stood.
 struct Accepted {

@@ -88,6 +88,9 @@ struct YearQuestion {
 };
 /// Errors: unknown-owner, unknown-site, flags-together.
 Result<Page> year_page(const Book& book, const YearQuestion& question, const PageOptions& options);
+/// What closing the year now would record. Error (refused): year-not-over, year-sealed.
+Result<kinds::Seal> year_seal(const Book& book, std::chrono::year year, Instant now);
+
 struct YearExported {
     std::int64_t events = 0, files = 0;
     std::string sums_sha256;  ///< of the file SHA256SUMS, which names all others

@@ -1,0 +1,156 @@
+#include "year_seal.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "words.hpp"
+
+namespace tarebook {
+namespace report {
+
+SealWatch::SealWatch(const Book& book, std::chrono::year year)
+    : first_(year / 1 / 1), last_(year / 12 / 31), year_(year) {
+    for (auto& stored : book.events_of_kind(kinds::Seal::name)) {
+        const auto* seal = std::get_if<kinds::Seal>(&stored.event.what);
+        if (!seal || seal->year != std::to_string(static_cast<int>(year))) continue;
+        seal_ = *seal;
+        event_ = std::move(stored);
+    }
+    if (!seal_) return;
+    for (const auto& head : heads_from(seal_->heads).value_or(std::vector<SealedHead>())) until_[head.book] = head.seq;
+}
+
+void SealWatch::see(const BookedEvent& e) {
+    Digest digest{};
+    std::copy_n(e.stored.digest.data(), std::min(digest.size(), e.stored.digest.size()),
+                reinterpret_cast<char*>(digest.data()));
+    auto& head = heads_[e.order.book];
+    if (head.seq < e.order.seq) head = {e.order.book, e.order.seq, digest};
+    if (e.day < first_ || e.day > last_ || e.kind == kinds::Seal::name) return;
+    tree_.add(digest);
+    if (!seal_) return;
+    const auto it = until_.find(e.order.book);
+    const bool before = it != until_.end() && e.order.seq <= it->second;
+    if (before) sealed_tree_.add(digest);
+    if (!before)
+        amendments_.push_back({e.stored.id, {}});
+    else if (e.stored.voided_by && *e.stored.voided_by > it->second)
+        amendments_.push_back({e.stored.id, e.voided_by});
+}
+
+bool SealWatch::broken() const {
+    return seal_ && (hex(sealed_tree_.root()) != seal_->root || std::to_string(sealed_tree_.leaves()) != seal_->events);
+}
+bool SealWatch::balances_differ() const {
+    return seal_ && hex(balances_) != seal_->balances;
+}
+
+kinds::Seal SealWatch::now() const {
+    kinds::Seal out;
+    out.year = std::to_string(static_cast<int>(year_));
+    out.events = std::to_string(tree_.leaves());
+    out.root = hex(tree_.root());
+    out.balances = hex(balances_);
+    std::vector<SealedHead> heads;
+    for (const auto& [book, head] : heads_) heads.push_back(head);
+    out.heads = heads_text(heads);
+    return out;
+}
+
+namespace {
+
+std::string amendment_text(const Book& book, const StoredEvent& event, const std::optional<Digest>& taken_out_by) {
+    const auto act =
+        fmt::format("{}, {}: {}", event_ref(book, event), date_text(event.event.when.date()), act_of(event.event));
+    if (!taken_out_by) return act;
+    const auto by = book.event_named(hex(*taken_out_by));
+    return fmt::format("{} (taken out by {})", act, by ? event_ref(book, *by) : hex(*taken_out_by).substr(0, 16));
+}
+
+}  // namespace
+
+std::string SealWatch::text(const Book& book, bool all) const {
+    if (!seal_) return {};
+    // a number belongs to this book; where a page leaves it, the digest names the event
+    const auto name = all ? event_ref(book, *event_) : hex(event_->digest).substr(0, 16);
+    std::string out = wrapped(
+        fmt::format("sealed by {} on {}: {} events, root {}, balances {}", name, date_text(event_->event.when.date()),
+                    seal_->events, seal_->root.substr(0, 16), seal_->balances.substr(0, 16)),
+        0);
+    if (broken())
+        out += wrapped("THE SEAL DOES NOT HOLD: the events up to its heads are not those that were sealed", 0);
+    if (!amended()) return out + "nothing of that year was entered or taken out since\n";
+    const auto is = now();
+    out += wrapped(fmt::format("now: {} events, root {}, balances {}{}; {} since", is.events, is.root.substr(0, 16),
+                               is.balances.substr(0, 16), balances_differ() ? " (other than sealed)" : " (as sealed)",
+                               counted(static_cast<std::int64_t>(amendments_.size()), "amendment")),
+                   0);
+    if (!all) return out;
+    constexpr std::size_t shown = 30;
+    for (std::size_t i = 0; i < amendments_.size() && i < shown; ++i)
+        if (const auto event = book.event(amendments_[i].event_id))
+            out += bulleted(amendment_text(book, *event, amendments_[i].taken_out_by));
+    if (amendments_.size() > shown)
+        out += fmt::format("  and {} more: --format json has all\n", amendments_.size() - shown);
+    return out;
+}
+
+Json SealWatch::json(const Book& book, bool all) const {
+    if (!seal_) return Json::null();
+    const auto figures = [](const kinds::Seal& seal) {
+        Json j = Json::object();
+        j.add("events", Json::text(seal.events))
+            .add("root", Json::text(seal.root))
+            .add("balances", Json::text(seal.balances))
+            .add("heads", Json::text(seal.heads));
+        return j;
+    };
+    Json j = Json::object(), list = Json::array();
+    if (all)
+        for (const auto& a : amendments_) {
+            const auto event = book.event(a.event_id);
+            if (!event) continue;
+            Json one = Json::object();
+            one.add("event", Json::text(hex(event->digest)))
+                .add("act", Json::text(act_of(event->event)))
+                .add("taken_out_by", a.taken_out_by ? Json::text(hex(*a.taken_out_by)) : Json::null());
+            list.push(std::move(one));
+        }
+    j.add("event", Json::text(hex(event_->digest)))
+        .add("at", Json::text(moment_iso(event_->event.when)))
+        .add("sealed", figures(*seal_))
+        .add("now", figures(now()))
+        .add("holds", Json::boolean(!broken()))
+        .add("balances_as_sealed", Json::boolean(!balances_differ()))
+        .add("amendments", Json::whole(static_cast<std::int64_t>(amendments_.size())))
+        .add("events_between", std::move(list));
+    return j;
+}
+
+}  // namespace report
+
+Result<kinds::Seal> year_seal(const Book& book, std::chrono::year year, Instant now) {
+    const auto today = moment_in_zone(now, book.info().zone);
+    const Date day = today ? today->date() : std::chrono::floor<std::chrono::days>(now);
+    const auto text = std::to_string(static_cast<int>(year));
+    if (day <= Date(year / 12 / 31))
+        return fail({ErrorKind::refused, "year-not-over", "that year is not over yet", text,
+                     "a year whose last day is past, by the book's clock", "seal it in January"});
+    report::SealWatch watch(book, year);
+    YearSums sums(year, book.entries());
+    std::vector<YearPosting> postings;
+    book.each_booked([&](const BookedEvent& e) {
+        watch.see(e);
+        postings.clear();
+        for (const auto& p : e.postings) postings.push_back({p.account, p.lot, p.mass});
+        sums.take({e.stored.body, e.order, e.day, e.kind, postings});
+    });
+    watch.finish(digest_of(sums.balance()));
+    if (watch.sealed() && !watch.amended() && !watch.broken())
+        return fail({ErrorKind::refused, "year-sealed", "that year is sealed, and nothing of it was entered since",
+                     text, "a year with amendments, or one that was never sealed", "tarebook report year " + text});
+    return watch.now();
+}
+
+}  // namespace tarebook

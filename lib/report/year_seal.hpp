@@ -1,0 +1,53 @@
+// A year that was closed: what was sealed, what is now, and the events between.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "json.hpp"
+#include "tarebook/book.hpp"
+#include "tarebook/report.hpp"
+#include "tarebook/seal.hpp"
+
+namespace tarebook::report {
+
+class SealWatch {
+ public:
+    /// The last seal of the year that counts.
+    SealWatch(const Book& book, std::chrono::year year);
+    /// Every event, in total order.
+    void see(const BookedEvent& e);
+    /// After the last one: the digest of the balances as they are now, of the whole book.
+    void finish(const Digest& balances) { balances_ = balances; }
+
+    [[nodiscard]] bool sealed() const { return seal_.has_value(); }
+    /// What was sealed is not in the book as it was: the book is damaged, or another one.
+    [[nodiscard]] bool broken() const;
+    [[nodiscard]] bool amended() const { return !amendments_.empty() || balances_differ(); }
+    [[nodiscard]] kinds::Seal now() const;
+    /// Empty where the year was never sealed. `all`: the whole book is shown, so that amendments may be named.
+    [[nodiscard]] std::string text(const Book& book, bool all) const;
+    [[nodiscard]] Json json(const Book& book, bool all) const;
+
+ private:
+    struct Amendment {
+        std::int64_t event_id = 0;
+        std::optional<Digest> taken_out_by;  ///< a void that came after the seal; else it is the event that came
+    };
+    [[nodiscard]] bool balances_differ() const;
+    [[nodiscard]] const StoredEvent* stored() const { return event_ ? &*event_ : nullptr; }
+
+    Date first_, last_;
+    std::chrono::year year_;
+    std::optional<StoredEvent> event_;
+    std::optional<kinds::Seal> seal_;
+    std::map<BookId, std::int64_t> until_;  ///< sequence by book, of the seal's heads
+    std::map<BookId, SealedHead> heads_;
+    MerkleTree sealed_tree_, tree_;
+    std::vector<Amendment> amendments_;
+    Digest balances_{};
+};
+
+}  // namespace tarebook::report
