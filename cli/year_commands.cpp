@@ -6,6 +6,7 @@
 #include <memory>
 
 #include "exit_code.hpp"
+#include "tarebook/retention_page.hpp"
 
 namespace tarebook::cli {
 
@@ -45,6 +46,14 @@ void add_report_year(CLI::App& report, Session& s) {
             return s.tell(must(year_page(book, {year, o->owner, o->site}, s.page_options(&book))));
         };
     });
+    report.add_subcommand("retention", "how long which records are kept, and which years may be archived")
+        ->fallthrough()
+        ->callback([&s] {
+            s.run = [&s] {
+                const auto book = s.open(Access::read);
+                return s.tell(retention_page(book, s.page_options(&book)));
+            };
+        });
 }
 
 void add_export_year(CLI::App& exported, Session& s) {

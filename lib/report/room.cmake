@@ -40,6 +40,7 @@ tarebook_room(
   pt_page.cpp
   recorded_page.cpp
   recovery_compared.cpp
+  retention_page.cpp
   register_page.cpp
   room_page.cpp
   site_page.cpp
