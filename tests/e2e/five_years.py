@@ -29,6 +29,7 @@ class Shop:
     def __init__(self):
         self.b = Book()
         self.jugs, self.tanks, self.sheets, self.leaks = {}, {}, 0, 0
+        self.last_day, self.today = None, 0
         self.flows = []  # (day, gas, owner of the site or "", site, what, hundredths)
         early = "2021-12-01T15:00:00Z"
         ok = lambda *words: self.b.ok(*words, now=early)  # noqa: E731
@@ -55,8 +56,10 @@ class Shop:
                 self.tanks[owner, gas] = [code, 0]
 
     def record(self, day, site, lines, job):
-        """One sheet; every line a minute after the one before."""
+        """One sheet; every line a minute after the one before. The next sheet of the day begins twenty minutes later."""
         self.sheets += 1
+        self.today = self.today + 1 if self.last_day == day else 0
+        self.last_day = day
         path = os.path.join(self.b.folder, "visit.yaml")
         with open(path, "w") as f:
             f.write("sheet: V-%d\nsite: %s\nday: %s\nscale: S1\n" % (self.sheets, site, day))
@@ -65,7 +68,7 @@ class Shop:
             f.write("weighings:\n")
             for i, line in enumerate(lines):
                 f.write("".join("%s%s: %s\n" % ("  - " if k == 0 else "    ", key, value) for k, (key, value) in
-                                enumerate([*line.items(), ("at", "%02d:%02d" % (9 + i // 60, i % 60))])))
+                                enumerate([*line.items(), ("at", "%02d:%02d" % divmod(540 + 20 * self.today + i, 60))])))
         self.b.ok("job", "record", path, now="%sT23:30:00Z" % day)
 
     def receive(self, day, gas):
