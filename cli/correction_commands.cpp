@@ -5,13 +5,15 @@
 
 #include "session.hpp"
 #include "tarebook/needed_vacuum.hpp"
+#include "tarebook/ownership.hpp"
 
 namespace tarebook::cli {
 namespace {
 
 struct Options {
     std::string event;
-    Text why, circuit, into, from, to, before, after, net, gross, mass, reason, vacuum, vacuum_exception, hose_loss;
+    Text why, circuit, into, from, to, before, after, net, gross, mass, reason, vacuum, vacuum_exception, hose_loss,
+        leak, ownership_exception, tare, refrigerant, oil, water, air, outcome;
 };
 
 Error not_there(const char* flag, std::string_view kind) {
@@ -62,6 +64,20 @@ struct Corrector {
                         {}}};
     }
     template <class K>
+    void statement(K& k) const {
+        if constexpr (std::is_same_v<K, kinds::Settle>) {
+            const auto set = [&](const Text& typed, std::optional<Weight>& field) {
+                if (typed) field = s.weight(book, *typed);
+            };
+            set(o.tare, k.tare), set(o.refrigerant, k.refrigerant), set(o.oil, k.oil), set(o.water, k.water);
+            set(o.air, k.air);
+            if (o.outcome) k.outcome = word_of(o.outcome, "--outcome", {"reclaimed", "destroyed", "rejected"});
+        } else {
+            for (const auto* typed : {&o.tare, &o.refrigerant, &o.oil, &o.water, &o.air, &o.outcome})
+                if (*typed) throw Stop{not_there("--tare, --refrigerant, --oil, --water, --air or --outcome", kind)};
+        }
+    }
+    template <class K>
     void operator()(K& k) const {
         std::string* circuit = nullptr;
         if constexpr (requires { k.circuit; }) {
@@ -108,6 +124,17 @@ struct Corrector {
             if (o.vacuum) k.vacuum = vacuum_text(*o.vacuum);
         } else if (o.vacuum) {
             throw Stop{not_there("--vacuum", kind)};
+        }
+        statement(k);
+        // a charge or reuse, a repair, a test: each names a leak
+        if constexpr (requires { k.leak; })
+            text("--leak", o.leak, &k.leak);
+        else
+            text<std::string>("--leak", o.leak, nullptr);
+        if constexpr (requires { k.ownership_exception; }) {
+            if (o.ownership_exception) k.ownership_exception = must(parse_ownership_exception(*o.ownership_exception));
+        } else if (o.ownership_exception) {
+            throw Stop{not_there("--ownership-exception", kind)};
         }
         if constexpr (requires { k.vacuum_exception; }) {
             if (o.vacuum_exception) k.vacuum_exception = must(parse_vacuum_exception(*o.vacuum_exception));
@@ -181,6 +208,13 @@ void setup_correction_commands(CLI::App& root, Session& s) {
     c->add_option("--reason", o->reason, "the right reason");
     c->add_option("--vacuum", o->vacuum, "the right vacuum");
     c->add_option("--vacuum-exception", o->vacuum_exception, "the right exception, as leaking: WHY or non-major: WHY");
+    for (const auto& [flag, field] :
+         {std::pair{"--tare", &o->tare}, std::pair{"--refrigerant", &o->refrigerant}, std::pair{"--oil", &o->oil},
+          std::pair{"--water", &o->water}, std::pair{"--air", &o->air}})
+        c->add_option(flag, *field, "the right weight, of a statement");
+    c->add_option("--outcome", o->outcome, "the right outcome, of a statement");
+    c->add_option("--leak", o->leak, "the right leak: L-3");
+    c->add_option("--ownership-exception", o->ownership_exception, "the right exception, as sister-company: WHY");
     c->add_option("--hose-loss", o->hose_loss, "where a difference of the two sides went: atmosphere|lost");
     command("resolve", "an exception that is settled", "finding, as the exceptions list or due shows it", resolve);
 }

@@ -94,6 +94,7 @@ void setup_pt_commands(CLI::App& root, Session& session);
 void setup_year_commands(CLI::App& root, Session& session);
 void setup_due_commands(CLI::App& root, Session& session);
 void setup_leak_commands(CLI::App& root, Session& session);
+void setup_reclaim_commands(CLI::App& root, Session& session);
 
 /// One typed field of a register entry, checked against its rule.
 FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads);

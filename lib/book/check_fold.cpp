@@ -57,10 +57,13 @@ bool same(const Entry& a, const Entry& b) {
 
 Foreknown foreknown(Book::Impl& book) {
     Foreknown known;
-    std::map<std::string, std::int64_t> voids;  // digest in hex of what they void, and the void's row
+    std::map<std::string, std::int64_t> voids;            // digest in hex of what they void, and the void's row
+    std::multimap<std::string, std::int64_t> statements;  // likewise of returns
     {
         Scan s(book.db,
-               "SELECT rowid, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void') THEN body END FROM event "
+               "SELECT rowid, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void', 'settle') THEN body END "
+               "FROM "
+               "event "
                "NOT INDEXED ORDER BY rowid");
         std::int64_t last = INT64_MIN;
         while (s.next()) {
@@ -72,17 +75,23 @@ Foreknown foreknown(Book::Impl& book) {
             // in whatever order they come: the register sorts them by time
             if (const auto* v = std::get_if<kinds::Void>(&e->what))
                 voids.emplace(v->target, s.integer(0));
+            else if (const auto* k = std::get_if<kinds::Settle>(&e->what))
+                statements.emplace(k->target, s.integer(0));
             else
                 known.reg.apply(*e);
         }
     }
-    if (voids.empty()) return known;
+    if (voids.empty() && statements.empty()) return known;
     Scan s(book.db, "SELECT rowid, digest, kind, body FROM event NOT INDEXED ORDER BY rowid");
     while (s.next()) {
         if (s.bytes(1).size() != std::tuple_size_v<Digest> || s.bytes(2) == kinds::Void::name) continue;
         Digest digest;
         std::copy_n(s.bytes(1).data(), digest.size(), reinterpret_cast<char*>(digest.data()));
-        if (!voids.contains(hex(digest))) continue;
+        const auto name = hex(digest);
+        if (s.bytes(2) == kinds::Return::name)
+            for (auto [it, end] = statements.equal_range(name); it != end; ++it)
+                known.returned.emplace(it->second, s.integer(0));
+        if (!voids.contains(name)) continue;
         known.out_of_count.insert(s.integer(0));
         if (const auto e = event_from_body(s.bytes(3))) known.reg.take_out(*e);
     }
@@ -120,17 +129,36 @@ struct FoldCheck::Sums {
         return *kept;
     }
 
-    Outcome evaluate(const Event& e) {
+    Outcome evaluate(std::int64_t id, const Event& e) {
         States before;
+        const bool statement = std::holds_alternative<kinds::Settle>(e.what);
+        if (const auto it = statement ? known.returned.find(id) : known.returned.end(); it != known.returned.end())
+            if (const auto there = sent.find(it->second); there != sent.end()) {
+                before.sent = there->second;
+                there->second.settled = true;
+            }
         for (const auto& code : cylinders_of(e)) before.emplace(code, std::move(state(code)));
         auto outcome = evaluator.evaluate(e, before, known.reg);
         for (auto& [code, was] : before) state(code) = std::move(was);
+        if (const auto* k = std::get_if<kinds::Return>(&e.what); k && !known.returned.empty())
+            keep_sent(id, e, *k, outcome);
         return outcome;
+    }
+    void keep_sent(std::int64_t id, const Event& e, const kinds::Return& k, const Outcome& outcome) {
+        std::map<LotKey, MassTotal> sums;
+        for (const auto& p : outcome.postings)
+            if (p.account.kind == AccountKind::reclaimer) sums[p.lot] += p.mass;
+        Sent kept{e.order(), k.cylinder, k.to, {}, false};
+        for (const auto& [key, sum] : sums)
+            if (!sum.is_zero()) kept.lots.push_back({key, sum.value()});
+        sent.insert_or_assign(id, std::move(kept));
     }
 
     void take(std::int64_t id, const Event& e) {
         if (known.out_of_count.contains(id)) return;
-        auto outcome = evaluate(e);
+        auto outcome = evaluate(id, e);
+        if (const auto it = known.returned.find(id); it != known.returned.end())
+            statements.insert({id, it->second, seconds_of(e.when.at), book.own_origin, e.seq});
         std::int64_t n = 0;
         for (const auto& p : outcome.postings) {
             const auto a = account(p.account.kind, p.account.code);
@@ -218,6 +246,7 @@ struct FoldCheck::Sums {
         if (!same_rows) name_the_events();
         compare_balances();
         compare_uncounted();
+        compare_statements();
         compare_register();
     }
 
@@ -245,6 +274,13 @@ struct FoldCheck::Sums {
         if (stored != known.out_of_count) problems.add("the list of voided events is not what the voids say");
     }
 
+    void compare_statements() {
+        std::set<std::array<std::int64_t, 5>> stored;
+        for (Scan s(book.db, "SELECT event, returned, at, origin, seq FROM settlement"); s.next();)
+            stored.insert({s.integer(0), s.integer(1), s.integer(2), s.integer(3), s.integer(4)});
+        if (stored != statements) problems.add("the list of statements is not what the events say");
+    }
+
     void compare_register() {
         std::int64_t entries = 0;
         for (Scan s(book.db, "SELECT kind, code FROM entry"); s.next(); ++entries) {
@@ -262,13 +298,14 @@ struct FoldCheck::Sums {
     // The slow way: each event against its rows.
     void name_the_events() {
         states.clear();
+        sent.clear();
         Scan s(book.db, "SELECT rowid, body FROM event ORDER BY at, origin, seq");
         while (s.next()) {
             const auto id = s.integer(0);
             if (known.out_of_count.contains(id)) continue;
             const auto e = event_from_body(s.bytes(1));
             if (!e) continue;
-            auto outcome = evaluate(*e);
+            auto outcome = evaluate(id, *e);
             name_the_event(id, *e, outcome);
             for (auto& effect : outcome.effects) state(effect.cylinder) = std::move(effect.after);
         }
@@ -321,9 +358,11 @@ struct FoldCheck::Sums {
     Problems problems;
     std::vector<std::string>& remarks;
     Foreknown known;
-    std::array<ByCode<std::int64_t>, 12> account_ids;
+    std::array<ByCode<std::int64_t>, account_kinds> account_ids;
     std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
     ByCode<std::unique_ptr<CylinderState>> states;  // apart, so that what is searched lies close together
+    std::map<std::int64_t, Sent> sent;              // by row of the return: those that came by so far
+    std::set<std::array<std::int64_t, 5>> statements;
     RowSum postings, steps, findings, words;
     Balances balances;
     ByCode<MassTotal> refrigerants;

@@ -52,7 +52,7 @@ struct Book::Impl {
     DbRegister reg;
     std::int64_t own_origin = 1;
     std::map<std::int64_t, BookId> origins;
-    std::array<ByCode<std::int64_t>, 12> account_ids;  // by kind of account
+    std::array<ByCode<std::int64_t>, account_kinds> account_ids;  // by kind of account
     std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
     mutable std::shared_ptr<void> booked_names;  ///< what the last walk of each_booked handed out
     ByCode<std::int64_t> seen_digests;           // events that were loaded, by digest in hex: a void names one of them

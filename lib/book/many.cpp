@@ -46,7 +46,8 @@ class ManyJudge {
         Event e;
         for (std::size_t p = 0; p < which_.size(); ++p) {
             make(p, e);
-            if (std::holds_alternative<kinds::Void>(e.what) || std::holds_alternative<kinds::Resolve>(e.what))
+            if (std::holds_alternative<kinds::Void>(e.what) || std::holds_alternative<kinds::Resolve>(e.what) ||
+                std::holds_alternative<kinds::Settle>(e.what))
                 return false;
             if (const auto change = register_change(e)) {
                 if (!only_adds(e, *change, has_events)) return false;

@@ -15,6 +15,8 @@ class Refold {
     void look_again(std::int64_t event_id, const Event& event);  ///< a draft; it must outlive run()
     void register_changed(const RegisterChange& change);
     void take_out(const StoredEvent& target);
+    /// What is known of a return changed: the statements about it are looked at again.
+    void statements_changed(std::int64_t return_id);
     void run();
     Outcome outcome_of(std::int64_t draft_id) { return std::move(fresh_outcomes_[draft_id]); }
 
@@ -22,7 +24,10 @@ class Refold {
     void evaluate(std::int64_t event_id);
     CylinderState state_before(const std::string& cylinder, const OrderKey& order);
     void enqueue_next(const std::string& cylinder, const OrderKey& order);
-    void replace_postings(std::int64_t event_id, const std::vector<Posting>& postings);
+    /// Whether they are others than before.
+    bool replace_postings(std::int64_t event_id, const std::vector<Posting>& postings);
+    void untie_statement(std::int64_t statement_id);
+    std::optional<Sent> sent_to(std::int64_t statement_id, const OrderKey& order);
     [[nodiscard]] std::int64_t origin_of(const OrderKey& order) const;
 
     Book::Impl& book_;
@@ -31,6 +36,9 @@ class Refold {
     std::map<std::int64_t, const Event*> fresh_;
     std::map<std::int64_t, Outcome> fresh_outcomes_;
 };
+
+/// Notes that a statement is about a return.
+void tie_statement(Book::Impl& book, std::int64_t statement_id, const OrderKey& order, std::int64_t return_id);
 
 /// Rows of events whose place in the chain is set.
 class EventWriter {

@@ -97,6 +97,8 @@ void Refold::take_out(const StoredEvent& target) {
         enqueue_next(code, order);
     }
     replace_postings(target.id, {});
+    if (std::holds_alternative<kinds::Return>(target.event.what)) statements_changed(target.id);
+    if (std::holds_alternative<kinds::Settle>(target.event.what)) untie_statement(target.id);
     done(bound(book_.db.statement("DELETE FROM finding WHERE event = ?"), target.id));
     done(bound(book_.db.statement("DELETE FROM resolved WHERE event = ?"), target.id));
     if (const auto change = register_change(target.event)) {
@@ -136,7 +138,7 @@ std::int64_t Refold::origin_of(const OrderKey& order) const {
     throw StorageError("an event of a book that this one does not know", "run: tarebook check");
 }
 
-void Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>& postings) {
+bool Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>& postings) {
     struct Row {
         std::int64_t account, lot, mass;
         bool operator==(const Row&) const = default;
@@ -151,7 +153,7 @@ void Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>&
     after.reserve(postings.size());
     for (const auto& p : postings)
         after.push_back({book_.account_id(p.account, true), book_.lot_id(p.lot), p.mass.count()});
-    if (before == after) return;
+    if (before == after) return false;
     auto shift = [&](const Row& row, std::int64_t sign) {
         done(bound(
             book_.db.statement("INSERT INTO balance(account, lot, mass) VALUES (?, ?, ?) ON CONFLICT DO UPDATE SET "
@@ -172,6 +174,7 @@ void Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>&
         ++n;
         shift(row, 1);
     }
+    return true;
 }
 
 void Refold::evaluate(std::int64_t event_id) {
@@ -183,8 +186,10 @@ void Refold::evaluate(std::int64_t event_id) {
     States before;
     // The steps before this one are as they shall be: the queue runs in total order and each step is written at once.
     for (const auto& code : cylinders_of(event)) before[code] = state_before(code, order);
+    if (std::holds_alternative<kinds::Settle>(event.what)) before.sent = sent_to(event_id, order);
     Outcome outcome = evaluator_.evaluate(event, before, book_.reg);
-    replace_postings(event_id, outcome.postings);
+    if (replace_postings(event_id, outcome.postings) && std::holds_alternative<kinds::Return>(event.what))
+        statements_changed(event_id);
     const auto origin = origin_of(order);
     for (const auto& effect : outcome.effects) {
         const auto cylinder = book_.account_id({AccountKind::cylinder, effect.cylinder}, true);
@@ -261,6 +266,12 @@ std::optional<std::int64_t> event_with_digest(Book::Impl& book, std::string_view
     s.reset();
     return id;
 }
+bool is_return(Book::Impl& book, std::int64_t id) {
+    auto& s = bound(book.db.statement("SELECT 1 FROM event WHERE rowid = ? AND kind = 'return'"), id);
+    const bool out = s.executeStep();
+    s.reset();
+    return out;
+}
 bool counted(Book::Impl& book, std::int64_t id) {
     auto& s = bound(book.db.statement("SELECT 1 FROM uncounted WHERE event = ?"), id);
     const bool out = s.executeStep();
@@ -291,6 +302,12 @@ std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const 
             if (const auto* r = std::get_if<kinds::Resolve>(&draft.what))
                 done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, event) VALUES (?, ?)"),
                            r->finding, id));
+            if (const auto* k = std::get_if<kinds::Settle>(&draft.what))
+                if (const auto returned = event_with_digest(book, k->target);
+                    returned && is_return(book, *returned)) {
+                    refold.statements_changed(*returned);
+                    tie_statement(book, id, draft.order(), *returned);
+                }
             if (const auto change = register_change(draft)) {
                 book.reg.apply(*change, draft.order(), book.own_origin);
                 refold.register_changed(*change);
@@ -415,7 +432,8 @@ void Book::rebuild(const Evaluator& evaluator) {
         work.head = head();
         done(bound(book.db.statement("INSERT OR REPLACE INTO book(name, value) VALUES ('checks_edition', ?)"),
                    std::to_string(checks_edition)));
-        for (const char* table : {"uncounted", "finding", "resolved", "step", "balance", "posting", "field", "entry"})
+        for (const char* table :
+             {"uncounted", "finding", "resolved", "settlement", "step", "balance", "posting", "field", "entry"})
             book.db.raw().exec(std::string("DELETE FROM ") + table);
         book.forget();
         std::vector<std::int64_t> ids;
@@ -432,15 +450,22 @@ void Book::rebuild(const Evaluator& evaluator) {
             if (target && counted(book, *target) && !std::holds_alternative<kinds::Void>(book.load(*target).event.what))
                 done(bound(book.db.statement("INSERT INTO uncounted(event, by) VALUES (?, ?)"), *target, id));
         }
+        ByCode<std::int64_t> returns;  // by digest in hex: a statement may come before the one it names
+        std::vector<StoredEvent> statements;
         for (const auto id : ids) {
-            if (!counted(book, id)) continue;
             const auto stored = book.load(id);
+            if (std::holds_alternative<kinds::Return>(stored.event.what)) returns.emplace(hex(stored.digest), id);
+            if (!counted(book, id)) continue;
+            if (std::holds_alternative<kinds::Settle>(stored.event.what)) statements.push_back(stored);
             if (const auto change = register_change(stored.event))
                 book.reg.apply(*change, stored.event.order(), book.own_origin);
             if (const auto* r = std::get_if<kinds::Resolve>(&stored.event.what))
                 done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, event) VALUES (?, ?)"),
                            r->finding, id));
         }
+        for (const auto& stored : statements)
+            if (const auto it = returns.find(std::get<kinds::Settle>(stored.event.what).target); it != returns.end())
+                tie_statement(book, stored.id, stored.event.order(), it->second);
         Refold refold(book, evaluator);
         for (const auto id : ids) refold.look_again(id);
         refold.run();

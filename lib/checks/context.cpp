@@ -70,6 +70,7 @@ const Put* put_of(const Event& event) {
 }
 
 bool reads_gross(const Context& c, std::string_view cylinder) {
+    if (c.as<Settle>()) return false;  // a reclaimer's scale, long after
     for (const auto& w : c.weighings)
         if (w.cylinder == cylinder && (w.weighing.before || w.weighing.after)) return true;
     const auto gross_of = [](const auto& k) {

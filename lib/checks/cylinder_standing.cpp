@@ -20,7 +20,7 @@ Finding about(const std::string& cylinder, std::string text, std::string seen, s
 // Events that bring a cylinder back, or that say something about it wherever it is.
 bool needs_no_cylinder_here(const Context& c) {
     return c.as<kinds::Receive>() || c.as<kinds::Found>() || c.as<kinds::Move>() || c.as<kinds::Entry>() ||
-           c.as<kinds::Requalify>() || c.as<kinds::Condemn>() || c.as<kinds::Reclassify>();
+           c.as<kinds::Requalify>() || c.as<kinds::Condemn>() || c.as<kinds::Reclassify>() || c.as<kinds::Settle>();
 }
 
 }  // namespace

@@ -41,6 +41,17 @@ Findings reclaim_only(const Context& c);
 Findings circuit_refrigerant(const Context& c);
 Findings two_owners(const Context& c);
 
+// reuse.cpp: in which condition used gas goes back, and how it came to it
+Findings reuse_condition(const Context& c);
+Findings recycle_incomplete(const Context& c);
+Findings condition_by_word(const Context& c);
+
+// statements.cpp: what a reclaimer says against what was sent
+Findings statement_without_return(const Context& c);
+Findings statement_differs(const Context& c);
+Findings statement_sum(const Context& c);
+Findings statement_gas(const Context& c);
+
 // cylinder_standing.cpp: whether a cylinder may be used at all
 Findings leaking_cylinder(const Context& c);
 Findings condemned_cylinder(const Context& c);

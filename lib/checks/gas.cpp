@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "each.hpp"
+#include "used_gas.hpp"
 
 namespace tarebook::checks {
 namespace {
@@ -17,19 +17,16 @@ std::set<std::string> without(std::set<std::string> from, const std::set<std::st
 std::set<std::string> owners_of_used(const Lots& lots) {
     std::set<std::string> out;
     for (const auto& lot : lots)
-        if (Mass() < lot.mass &&
-            (lot.key.condition == Condition::recovered || lot.key.condition == Condition::recycled))
-            out.insert(lot.key.owner);
+        if (Mass() < lot.mass && is_used(lot.key.condition)) out.insert(lot.key.owner);
     return out;
 }
 
-struct UsedGas {
-    const kinds::Put* put;
-    const Effect* from;
-    std::string place_owner;        ///< empty where not on record
-    std::set<std::string> foreign;  ///< owners in other groups than the equipment's
-    bool untold = false;            ///< an owner is not on record
-};
+}  // namespace
+
+bool is_used(Condition condition) {
+    return condition == Condition::recovered || condition == Condition::recycled;
+}
+
 std::optional<UsedGas> used_gas(const Context& c) {
     const auto* from = drawn_for_circuit(c);
     if (!from) return std::nullopt;
@@ -44,6 +41,8 @@ std::optional<UsedGas> used_gas(const Context& c) {
     }
     return u;
 }
+
+namespace {
 
 Finding about(std::string subject, std::string text, std::string seen, std::string expected, std::string next) {
     return {.check = {},
@@ -123,13 +122,14 @@ Findings other_owner(const Context& c) {
                       "use other gas; used gas changes its owner only through a certified reclaimer")};
     }
     const auto u = used_gas(c);
-    if (!u || u->foreign.empty()) return {};
+    if (!u || u->foreign.empty() || u->put->ownership_exception) return {};
     return {about(u->from->cylinder,
                   fmt::format("{} holds used gas of {}, and {} belongs to {} (40 CFR 82.154(d))", u->from->cylinder,
                               listed(u->foreign), u->put->circuit, u->place_owner),
                   fmt::format("{} out of {} into {}", lb(-u->from->moved), u->from->cylinder, u->put->circuit),
                   fmt::format("used gas of {}, or gas that is virgin or reclaimed", u->place_owner),
-                  "use other gas; used gas changes its owner only through a certified reclaimer")};
+                  "use other gas; used gas changes its owner only through a certified reclaimer; where the clause does "
+                  "not catch it, say so: --ownership-exception \"sister-company: WHY\"")};
 }
 
 Findings owner_not_on_record(const Context& c) {

@@ -1,4 +1,5 @@
 // The fixed words of the record: each enumeration and its text, both ways.
+#include <algorithm>
 #include <charconv>
 #include <utility>
 
@@ -77,6 +78,26 @@ Mass kinds::Release::released() const {
     return mass ? mass->mass : Mass();
 }
 
+namespace {
+Mass mass_of(const std::optional<Weight>& weight) {
+    return weight ? weight->mass : Mass();
+}
+}  // namespace
+
+Mass kinds::Settle::contaminants() const {
+    return mass_of(oil) + mass_of(water) + mass_of(air);
+}
+std::optional<Mass> kinds::Settle::received() const {
+    if (!gross || !tare) return std::nullopt;
+    return gross->mass - tare->mass;
+}
+std::optional<Mass> kinds::Settle::stated() const {
+    if (refrigerant) return refrigerant->mass;
+    const auto all = received();
+    if (!all) return std::nullopt;
+    return std::max(*all - contaminants(), Mass());
+}
+
 std::string_view Event::kind() const {
     return std::visit(
         [](const auto& k) -> std::string_view {
@@ -127,6 +148,8 @@ std::vector<std::string> cylinders_of(const Event& event) {
                           [](const Lost& k) { return List{k.cylinder}; },
                           [](const Found& k) { return List{k.cylinder}; },
                           [](const AirCheck& k) { return List{k.cylinder}; },
+                          [](const Settle& k) { return List{k.cylinder}; },
+                          [](const Recycle& k) { return List{k.cylinder}; },
                           [](const Entry& k) { return k.entry == EntryKind::cylinder ? List{k.code} : List{}; },
                           [](const auto&) { return List{}; },
                       },

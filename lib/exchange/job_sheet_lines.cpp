@@ -6,6 +6,7 @@
 #include <array>
 
 #include "tarebook/needed_vacuum.hpp"
+#include "tarebook/ownership.hpp"
 #include "tarebook/refrigerant.hpp"
 
 namespace tarebook::exchange {
@@ -17,6 +18,7 @@ constexpr std::string_view reasons = "open|put-back|leak|initial|conversion|seas
 constexpr std::string_view conditions = "virgin|reclaimed|recycled|recovered";
 constexpr std::string_view circuit_form = "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE";
 constexpr std::string_view leak_form = "leak, as it was recorded: L-3";
+constexpr std::int64_t most_passes = 1000;
 constexpr std::int64_t longest_hold_min = 100'000;
 
 class LineReader {
@@ -53,6 +55,8 @@ class LineReader {
         k.reason = reason(std::is_same_v<Kind, kinds::Reuse> ? Reason::put_back : Reason::leak);
         k.invoice = f_.text("invoice");
         k.leak = f_.text("leak");
+        if (const auto typed = f_.text("ownership_exception"))
+            k.ownership_exception = f_.take("ownership_exception", parse_ownership_exception(*typed));
         k.emptied = f_.flag("emptied");
         return k;
     }
@@ -75,6 +79,16 @@ class LineReader {
         const auto typed = f_.need("until", "day, 2026-11-25");
         if (!typed.empty())
             if (const auto day = f_.take("until", parse_date(typed))) k.by = date_text(*day);
+        return k;
+    }
+    What recycle() {
+        kinds::Recycle k;
+        k.cylinder = f_.need("cylinder", "cylinder");
+        k.oil_separated = f_.flag("oil-separated");
+        k.drier_passes = f_.whole("drier-passes", most_passes);
+        k.machine = f_.text("machine");
+        k.acid_test = f_.word("acid-test", "pass|fail");
+        k.moisture_test = f_.word("moisture-test", "pass|fail");
         return k;
     }
     What transfer() {
@@ -242,11 +256,14 @@ const std::vector<Act>& acts() {
           "vacuum_exception"},
          &LineReader::recover},
         {"reuse",
-         {"circuit", "from", "before", "after", "net", "reason", "invoice", "leak", "emptied"},
+         {"circuit", "from", "before", "after", "net", "reason", "invoice", "leak", "ownership_exception", "emptied"},
          &LineReader::put<kinds::Reuse>},
         {"charge",
-         {"circuit", "from", "before", "after", "net", "reason", "invoice", "leak", "emptied"},
+         {"circuit", "from", "before", "after", "net", "reason", "invoice", "leak", "ownership_exception", "emptied"},
          &LineReader::put<kinds::Charge>},
+        {"recycle",
+         {"cylinder", "oil-separated", "drier-passes", "machine", "acid-test", "moisture-test"},
+         &LineReader::recycle},
         {"leak", {"appliance", "place"}, &LineReader::leak},
         {"inspect", {"appliance", "method", "result"}, &LineReader::inspect},
         {"repair", {"leak", "done"}, &LineReader::repair},
@@ -267,7 +284,7 @@ const std::vector<Act>& acts() {
 }
 
 constexpr std::string_view act_words =
-    "recover|reuse|charge|transfer|return|receive|weigh|evacuate|release|leak|inspect|repair|leak-test|plan";
+    "recover|reuse|charge|transfer|return|receive|weigh|evacuate|release|recycle|leak|inspect|repair|leak-test|plan";
 const Keys line_keys = {"act", "at", "by", "scale", "note", "anyway", "readings"};
 
 std::vector<std::string> named_cylinders(const std::vector<SheetWord>& words) {

@@ -480,6 +480,36 @@ struct Folder {
         b.state().held_for = k.held_for.value_or("");
         b.finish();
     }
+    // Oil, water and air were never refrigerant: they leave the reclaimer's account for one of their own. What neither
+    // they nor the stated refrigerant explain is a difference of two scales, or unaccounted.
+    void operator()(const Settle& k) {
+        bench(k.cylinder).finish();
+        if (!settles(k, before.sent)) return;
+        const auto split = settlement_of(k, before.sent->lots);
+        const Account reclaimer{AccountKind::reclaimer, before.sent->to};
+        const auto carry = [&](const Account& to, const Lots& parts) {
+            post(reclaimer, parts, -1);
+            post(to, parts, 1);
+        };
+        carry({AccountKind::not_refrigerant, {}}, split.contaminants);
+        carry({split.within_tolerance() ? AccountKind::scale : AccountKind::unaccounted, {}}, split.rest);
+        if (k.outcome == "destroyed") carry({AccountKind::destroyer, before.sent->to}, split.stated);
+    }
+    // Cleaning makes used gas of one owner recycled. It parts no mixture, and gives two owners' gas back to neither:
+    // there only a reclaimer helps.
+    void operator()(const Recycle& k) {
+        auto b = bench(k.cylinder);
+        const bool failed = k.acid_test == "fail" || k.moisture_test == "fail";
+        auto& state = b.state();
+        if (!failed && !state.mixed && !state.reclaim_only) {
+            const Lots lots = state.lots;
+            for (const auto& lot : lots)
+                if (Mass() < lot.mass && lot.key.condition == Condition::recovered)
+                    b.reclassify(lot, {lot.key.refrigerant, lot.key.owner, Condition::recycled});
+        }
+        if (!failed && k.acid_test && state.spoiled == "acid") state.spoiled.clear();
+        b.finish();
+    }
     void operator()(const kinds::AirCheck& k) { bench(k.cylinder).finish(); }  // looked at, nothing moved
     void operator()(const Condemn& k) {
         auto b = bench(k.cylinder);

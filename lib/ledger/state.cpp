@@ -118,12 +118,19 @@ struct KindText {
     AccountKind kind;
     std::string_view text;
 };
-constexpr KindText kind_texts[] = {{AccountKind::cylinder, "cylinder"},   {AccountKind::circuit, "circuit"},
-                                   {AccountKind::supplier, "supplier"},   {AccountKind::reclaimer, "reclaimer"},
-                                   {AccountKind::destroyer, "destroyer"}, {AccountKind::atmosphere, "atmosphere"},
-                                   {AccountKind::lost, "lost"},           {AccountKind::opening, "opening"},
-                                   {AccountKind::outside, "outside"},     {AccountKind::unaccounted, "unaccounted"},
-                                   {AccountKind::scale, "scale"},         {AccountKind::reclassified, "reclassified"}};
+constexpr KindText kind_texts[] = {{AccountKind::cylinder, "cylinder"},
+                                   {AccountKind::circuit, "circuit"},
+                                   {AccountKind::supplier, "supplier"},
+                                   {AccountKind::reclaimer, "reclaimer"},
+                                   {AccountKind::destroyer, "destroyer"},
+                                   {AccountKind::atmosphere, "atmosphere"},
+                                   {AccountKind::lost, "lost"},
+                                   {AccountKind::opening, "opening"},
+                                   {AccountKind::outside, "outside"},
+                                   {AccountKind::unaccounted, "unaccounted"},
+                                   {AccountKind::scale, "scale"},
+                                   {AccountKind::reclassified, "reclassified"},
+                                   {AccountKind::not_refrigerant, "not-refrigerant"}};
 }  // namespace
 
 std::string_view text_of(AccountKind kind) {

@@ -89,10 +89,15 @@ Error refusal(const Finding& f) {
     return refused(f.check, f.text, f.seen, f.expected, f.next);
 }
 
-// A void names its target by whatever a person may type; in the book it is the digest.
+// A void or a statement names its target by whatever a person may type; in the book it is the digest.
 void name_target_by_digest(const Book& book, Event& draft) {
     if (auto* v = std::get_if<kinds::Void>(&draft.what))
         if (const auto target = book.event_named(v->target)) v->target = hex(target->digest);
+    if (auto* k = std::get_if<kinds::Settle>(&draft.what))
+        if (const auto target = book.event_named(k->target)) {
+            k->target = hex(target->digest);
+            if (const auto* sent = std::get_if<kinds::Return>(&target->event.what)) k->cylinder = sent->cylinder;
+        }
 }
 
 // What was found line by line, before the checks.

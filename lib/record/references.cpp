@@ -25,6 +25,8 @@ Error refused(std::string name, std::string what, std::string seen, std::string 
 
 std::optional<Error> References::check(const Event& e) {
     if (const auto* k = std::get_if<kinds::Entry>(&e.what)) return check_entry(*k);
+    if (const auto* k = std::get_if<kinds::Settle>(&e.what))
+        if (auto error = check_settle(*k, e)) return error;
     for (const auto& code : cylinders_of(e))
         if (auto error = need(EntryKind::cylinder, code)) return error;
     if (const auto circuit = circuit_of(e))
@@ -44,6 +46,8 @@ std::optional<Error> References::check(const Event& e) {
         if (auto error = check_leak(leak, circuit_of(e).value_or(""))) return error;
     if (const auto* k = std::get_if<kinds::Leak>(&e.what)) drafted_leaks_.push_back(k->appliance);
     if (const auto* k = std::get_if<kinds::Recover>(&e.what); k && k->machine)
+        if (auto error = need(EntryKind::machine, *k->machine)) return error;
+    if (const auto* k = std::get_if<kinds::Recycle>(&e.what); k && k->machine)
         if (auto error = need(EntryKind::machine, *k->machine)) return error;
     if (e.scale)
         if (auto error = need(EntryKind::scale, *e.scale)) return error;
@@ -102,7 +106,32 @@ std::optional<Error> References::check_leak(std::string_view code, const std::st
                    std::string(code), fmt::format("a leak of {}", appliance_of(circuit)),
                    fmt::format("tarebook report appliance {} lists its leaks", appliance_of(circuit)));
 }
-std::optional<Error> References::check_void(const kinds::Void& k) const {
+// A return that counts, before it in time, and without a statement yet.
+std::optional<Error> References::check_settle(const kinds::Settle& k, const Event& e) const {
+    const auto target = book_.event_named(k.target);
+    const auto* sent = target ? std::get_if<kinds::Return>(&target->event.what) : nullptr;
+    const auto name = target ? event_name(target->event.seq) : k.target;
+    if (!sent)
+        return refused("settle-target",
+                       target ? fmt::format("{} is a {}: a statement is about a return", name, target->event.kind())
+                              : "there is no such event",
+                       name, "the event of a return, such as E12", "tarebook due shows which statements are awaited");
+    if (target->voided_by)
+        return refused("settle-target", fmt::format("{} is voided, by {}", name, event_name(*target->voided_by)), name,
+                       "a return that counts", "settle the one that was recorded in its place");
+    if (e.when.at < target->event.when.at)
+        return refused("settle-before-return",
+                       fmt::format("{} went to {} on {}, after that statement", sent->cylinder, sent->to,
+                                   moment_text(target->event.when)),
+                       moment_text(e.when), "a time after the return", "say with --at when the statement came");
+    const auto earlier = book_.statement_on(target->id);
+    if (!earlier || voided_here_.contains(hex(earlier->digest))) return std::nullopt;
+    const auto by = event_name(earlier->event.seq);
+    return refused("already-settled", fmt::format("{} is settled already, by {}", name, by), name,
+                   "a return that awaits its statement",
+                   fmt::format("where the statement was corrected: tarebook void {} --why TEXT, then settle anew", by));
+}
+std::optional<Error> References::check_void(const kinds::Void& k) {
     const auto target = book_.event_named(k.target);
     if (!target)
         return refused("void-target", "there is no such event", k.target, "E12, or the start of a digest",
@@ -117,6 +146,7 @@ std::optional<Error> References::check_void(const kinds::Void& k) const {
                        "an event that counts", "record anew what did happen");
     if (std::holds_alternative<kinds::Start>(target->event.what))
         return refused("void-target", "the first event of a book stays", name, "a later event", {});
+    voided_here_.insert(hex(target->digest));
     return std::nullopt;
 }
 std::optional<Error> References::check_resolve(const kinds::Resolve& k) const {

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -28,7 +29,8 @@ class References {
     [[nodiscard]] std::optional<Error> need(EntryKind kind, const std::string& code) const;
     std::optional<Error> check_entry(const kinds::Entry& k);
     std::optional<Error> check_leak(std::string_view code, const std::string& circuit);
-    [[nodiscard]] std::optional<Error> check_void(const kinds::Void& k) const;
+    [[nodiscard]] std::optional<Error> check_settle(const kinds::Settle& k, const Event& e) const;
+    std::optional<Error> check_void(const kinds::Void& k);
     [[nodiscard]] std::optional<Error> check_resolve(const kinds::Resolve& k) const;
 
     const Book& book_;
@@ -36,6 +38,7 @@ class References {
     /// Where each leak is, by number: of the book once one was asked for, then of the drafts.
     std::optional<std::vector<std::string>> leaks_;
     std::vector<std::string> drafted_leaks_;
+    std::set<std::string> voided_here_;  ///< by the drafts, digests in hex
 };
 
 /// The event that a draft's own_id has already become; empty where there is none. Error: own-id-other-content.

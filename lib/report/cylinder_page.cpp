@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "inside.hpp"
+#include "statements.hpp"
 
 namespace tarebook {
 namespace report {
@@ -22,6 +23,7 @@ struct CylinderView {
     std::optional<std::string> place;
     std::optional<FillView> fill;
     std::vector<Line> lines;
+    std::vector<ReturnView> returns;      // of the lines
     std::int64_t older = 0;               // events that have no line
     std::vector<OpenFinding> exceptions;  // of all events, in their order
 
@@ -60,6 +62,9 @@ CylinderView view_of(const Book& book, std::string_view code, RoomQuestion quest
     if (std::ssize(steps) == lines_of_a_text_page) view.older = book.step_count(code) - lines_of_a_text_page;
     for (auto& step : steps)
         if (auto event = book.event(step.event_id)) view.lines.push_back({std::move(step), std::move(*event)});
+    std::vector<StoredEvent> events;
+    for (const auto& line : view.lines) events.push_back(line.event);
+    view.returns = returns_among(book, events);
     view.exceptions = book.open_findings_on(code);
     std::erase_if(view.exceptions, [&](const OpenFinding& f) { return about_another(book, f, code); });
     return view;
@@ -111,7 +116,10 @@ Json cylinder_json(const Book& book, std::string_view code, const CylinderView& 
         j.add("exceptions", std::move(exceptions));
         events.push(std::move(j));
     }
-    return std::move(page.add("events", std::move(events)));
+    page.add("events", std::move(events));
+    Json returns = Json::array();
+    for (const auto& view : v.returns) returns.push(return_json(book, view));
+    return std::move(page.add("returns", std::move(returns)));
 }
 
 std::string cylinder_csv(const Book& book, std::string_view code, const CylinderView& v) {
@@ -192,6 +200,8 @@ Document cylinder_document(const Book& book, std::string_view code, const Cylind
         page.line(
             fmt::format("{} not shown: tarebook report cylinder {} --all", counted(v.older, "older event"), code));
     page.table(std::move(events), "Events of " + std::string(code));
+    if (!v.returns.empty())
+        page.gap().heading("Returned:").table(returns_table(book, v.returns, options.units), "Returned");
     if (!v.exceptions.empty()) {
         page.gap().heading("Exceptions:");
         for (const auto& exception : v.exceptions) page.item(finding_text(exception.id, exception.finding));

@@ -21,6 +21,12 @@ SettledBy settled_clocks(const Book& book) {
     for (auto& s : book.settled("due/")) out.emplace(s.finding, s);
     return out;
 }
+// By return: the statement about it.
+std::map<std::int64_t, Statement> statements_by_return(const Book& book) {
+    std::map<std::int64_t, Statement> out;
+    for (const auto& s : book.statements()) out.emplace(s.returned_seq, s);
+    return out;
+}
 void close_settled(std::vector<Clock>& clocks, const SettledBy& settled) {
     for (auto& clock : clocks)
         if (const auto it = settled.find(clock.id()); it != settled.end() && !clock.closed_on) {
@@ -278,7 +284,9 @@ class Look {
         std::set<std::string, std::less<>> settled_events;
         for (const auto& [id, s] : settled_)
             if (id.starts_with("due/statement/")) settled_events.insert(id.substr(id.rfind('/') + 1));
+        const auto statements = statements_by_return(book_);
         for (const auto& sent : kept_.returns) {
+            if (const auto it = statements.find(sent.seq); it != statements.end() && it->second.on <= on_) continue;
             if (sent.on > on_ || (!settled_events.empty() && settled_events.contains(sent.event))) continue;
             const auto it = by_receiver.find(sent.to);
             if (it != by_receiver.end()) {
@@ -347,6 +355,10 @@ std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date o
         const auto sent = stored && !stored->voided_by ? awaiting(book, *stored) : std::nullopt;
         if (!sent) return std::nullopt;
         std::vector<Clock> one{statement_clock(default_rule_packs(), *sent)};
+        if (const auto said = book.statement_on(stored->id)) {
+            one[0].closed_on = said->event.when.date();
+            one[0].closed_by = event_ref(book, *said);
+        }
         close_settled(one, settled_clocks(book));
         if (one[0].id() != id) return std::nullopt;
         return DueItem{std::move(one[0]), {}};

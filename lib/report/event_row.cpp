@@ -32,7 +32,12 @@ class PartsOf {
         else if (key == "reason")
             row_.reason = v;
     }
-    void operator()(std::string_view key, Mass v) { (key == "gross" ? row_.gross : row_.net) = v; }
+    void operator()(std::string_view key, Mass v) {
+        if (key == "gross")
+            row_.gross = v;
+        else if (key == "mass" || key == "net" || key == "refrigerant")
+            row_.net = v;
+    }
     void operator()(std::string_view key, const WeighingMasses& v) {
         const bool other = key == "into_weighing";
         (other ? row_.other_before : row_.before) = v.before;

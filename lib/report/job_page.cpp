@@ -8,6 +8,7 @@
 
 #include "additions.hpp"
 #include "document.hpp"
+#include "statements.hpp"
 #include "words.hpp"
 
 namespace tarebook {
@@ -163,6 +164,8 @@ Json job_json(const Book& book, const JobView& v) {
             .add("at", Json::text(moment_iso(stored.event.when)))
             .add("kind", Json::text(stored.event.kind()))
             .add("act", Json::text(act_of(stored.event)));
+        if (const auto views = returns_among(book, {stored}); !views.empty())
+            j.add("return", return_json(book, views[0]));
         others.push(std::move(j));
     }
     page.add("other_events", std::move(others));
@@ -215,10 +218,12 @@ Document job_document(const Book& book, const JobView& v, DisplayUnits units) {
     }
     if (!v.others.empty()) {
         page.gap().heading("Also:");
-        for (const auto& stored : v.others)
-            page.line(fmt::format("{}  {}  {}", event_ref(book, stored), moment_text(stored.event.when),
-                                  act_of(stored.event)),
+        for (const auto& stored : v.others) {
+            const auto views = returns_among(book, {stored});
+            page.line(fmt::format("{}  {}  {}{}", event_ref(book, stored), moment_text(stored.event.when),
+                                  act_of(stored.event), views.empty() ? "" : "; " + statement_word(book, views[0])),
                       2);
+        }
     }
     if (!v.exceptions.empty()) {
         page.gap().heading("Exceptions:");

@@ -1,5 +1,7 @@
 #include "leak_rates.hpp"
 
+#include "tarebook/site_packs.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -50,21 +52,16 @@ std::vector<Reason> excluded_reasons(RulePacks packs) {
 }
 
 void take_site(const Entry* site, LeakRecord& out) {
-    out.packs.assign(default_rule_packs().begin(), default_rule_packs().end());
-    if (!site) return;
     const auto last = order_at(Instant::max());
+    auto named = packs_of_site(site, last);
+    out.packs = std::move(named.packs);
+    out.unknown_packs = std::move(named.unknown);
+    if (!site) return;
     if (const auto word = site->text("leak_rate_method", last))
         if (const auto method = leak_rate_method_from(*word)) {
             out.options.method = *method;
             out.method_on_record = true;
         }
-    for (const auto& name : rule_pack_names(site->text("rule_packs", last).value_or(""))) {
-        const auto* pack = find_rule_pack(name);
-        if (!pack)
-            out.unknown_packs.push_back(name);
-        else if (std::find(out.packs.begin(), out.packs.end(), pack) == out.packs.end())
-            out.packs.push_back(pack);
-    }
 }
 
 LeakRecord record_of(const Book& book, std::string_view code, const std::vector<Flow>& flows, Date reasons_from,

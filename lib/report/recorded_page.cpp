@@ -11,6 +11,7 @@
 #include "fill.hpp"
 #include "leak_log.hpp"
 #include "leak_rates.hpp"
+#include "statements.hpp"
 #include "tarebook/needed_vacuum.hpp"
 
 namespace tarebook {
@@ -178,6 +179,11 @@ struct Screen {
         out += fmt::format("additions in {} to {}: {}", static_cast<int>(std::chrono::year_month_day(day).year()),
                            appliance, m(sum == year.end() ? Mass() : sum->second));
         out += place && place->full_charge ? fmt::format(", full charge {}\n", m(*place->full_charge)) : "\n";
+        if (k.ownership_exception)
+            out +=
+                wrapped(fmt::format("used gas of another owner, by exception: {} (40 CFR 82.154(d), list to confirm)",
+                                    *k.ownership_exception),
+                        0);
         return out + rate(recent_leak_record(book, appliance, flows, day));
     }
     // Of the addition that this event is part of, where a rule speaks to the appliance; it never refuses a recording.
@@ -257,7 +263,33 @@ struct Screen {
         return fmt::format("{} went to {} in {}\nawaited from {}: {}\n", m(went), k.to, k.cylinder, k.to, statement);
     }
     std::string operator()(const Return& k) const {
-        return sent(k, "a statement of the weight received, gas and date");
+        return sent(k, "a statement of the weight received, gas and date") +
+               wrapped(fmt::format("when it comes: tarebook settle {} --refrigerant W --oil W --water W --air W "
+                                   "--outcome reclaimed",
+                                   event_ref(book, stored)),
+                       0);
+    }
+    std::string operator()(const Settle& k) const {
+        const auto returned = book.event_named(k.target);
+        const auto views = returned ? returns_among(book, {*returned}) : std::vector<ReturnView>();
+        if (views.empty() || !views[0].statement || views[0].statement->id != stored.id)
+            return fmt::format("a statement about {}: it settles nothing\n", k.cylinder);
+        return wrapped(fmt::format("statement of {} about {} (return {}, {})", views[0].what().to, k.cylinder,
+                                   event_ref(book, *returned), date_text(returned->event.when.date())),
+                       0) +
+               settlement_text(views[0], units);
+    }
+    std::string operator()(const Recycle& k) const {
+        std::vector<std::string> done;
+        if (k.oil_separated) done.emplace_back("oil separated");
+        if (k.drier_passes)
+            done.push_back(fmt::format("{} pass{} through driers", *k.drier_passes, *k.drier_passes == 1 ? "" : "es"));
+        if (k.machine) done.push_back("with " + *k.machine);
+        if (k.acid_test) done.push_back("acid test: " + *k.acid_test);
+        if (k.moisture_test) done.push_back("moisture test: " + *k.moisture_test);
+        return wrapped(fmt::format("{} cleaned: {}", k.cylinder, done.empty() ? "how is not on record" : joined(done)),
+                       0) +
+               standing(k.cylinder);
     }
     std::string operator()(const Destroy& k) const {
         return sent(k, "a statement of what was destroyed, how much and when");
@@ -491,6 +523,9 @@ Json recorded_json(const Book& book, const std::vector<StoredEvent>& events, con
         if (const auto compared =
                 compare_recovery(book, stored.event, net_of(stored, outcomes[i]).value_or(Mass()), DisplayUnits::lb))
             j.add("expectation", compared_json(*compared));
+        if (const auto* k = std::get_if<Settle>(&stored.event.what))
+            if (const auto returned = book.event_named(k->target))
+                for (const auto& view : returns_among(book, {*returned})) j.add("return", return_json(book, view));
         Json findings = Json::array();
         for (const auto& finding : outcomes[i].findings)
             findings.push(finding_json(finding_id(book, finding, stored), finding));

@@ -44,6 +44,7 @@ tarebook_room(
   register_page.cpp
   room_page.cpp
   site_page.cpp
+  statements.cpp
   table.cpp
   takers.cpp
   taking_page.cpp

@@ -6,6 +6,7 @@
 
 #include "additions.hpp"
 #include "document.hpp"
+#include "statements.hpp"
 #include "words.hpp"
 
 namespace tarebook {
@@ -28,15 +29,17 @@ struct SiteView {
     Date from{}, to{};
     std::vector<ApplianceView> appliances;
     std::map<std::string, Total> totals;  // by refrigerant
+    std::vector<ReturnView> returns;      // of the owner's gas: a cylinder serves several sites
 };
 
 SiteView view_of(const Book& book, std::string_view site, Date from, Date to) {
-    SiteView view{std::string(site), {}, {}, from, to, {}, {}};
+    SiteView view{std::string(site), {}, {}, from, to, {}, {}, {}};
     const auto last = order_at(Instant::max());
     if (const auto* entry = book.entries().find(EntryKind::site, site)) {
         view.name = entry->text("name", last);
         view.owner = entry->text("owner", last);
     }
+    if (view.owner && !view.owner->empty()) view.returns = returns_among(book, book.returns_of(*view.owner, from, to));
     std::map<std::string, ApplianceView> appliances;
     const auto appliance = [&](const std::string& code) -> ApplianceView& {
         auto& a = appliances[code];
@@ -82,7 +85,7 @@ void add_sums(Json& j, const Sums& sums) {
         .add_mass("released", sums.released);
 }
 
-Json site_json(const SiteView& v) {
+Json site_json(const Book& book, const SiteView& v) {
     Json page = versioned();
     page.add("site", Json::text(v.site))
         .add("name", Json::text_or_null(v.name))
@@ -113,7 +116,10 @@ Json site_json(const SiteView& v) {
         add_sums(j, total.sums);
         totals.push(std::move(j.add_mass("additions", total.additions)));
     }
-    return std::move(page.add("totals", std::move(totals)));
+    page.add("totals", std::move(totals));
+    Json returns = Json::array();
+    for (const auto& view : v.returns) returns.push(return_json_for(book, view, *v.owner));
+    return std::move(page.add("owner_returns", std::move(returns)));
 }
 
 std::string site_csv(const SiteView& v) {
@@ -133,7 +139,7 @@ std::string site_csv(const SiteView& v) {
     return csv.page();
 }
 
-Document site_document(const SiteView& v, DisplayUnits units) {
+Document site_document(const Book& book, const SiteView& v, DisplayUnits units) {
     const auto m = [&](Mass mass) { return mass_text(mass, units); };
     Document page(v.site,
                   fmt::format("{}, owner {}, {} to {}", v.name ? " " + *v.name : "", or_dash(v.owner),
@@ -172,6 +178,10 @@ Document site_document(const SiteView& v, DisplayUnits units) {
         if (auto picture = in_and_out(a.code, "taken out, and put in (reused and charged), by circuit", bars, units))
             page.picture(std::move(*picture));
     }
+    if (!v.returns.empty())
+        page.gap()
+            .heading(fmt::format("Returned, of the gas of {} (of all its sites):", *v.owner))
+            .table(returns_table(book, v.returns, units, v.owner), "Returned");
     page.gap().line("An addition is, per appliance and job, what was put in less what was taken out.");
     return page;
 }
@@ -187,14 +197,14 @@ Result<Page> site_page(const Book& book, std::string_view site, Date from, Date 
     const auto view = report::view_of(book, site, from, to);
     switch (options.format) {
         case Format::json:
-            return Page{report::site_json(view).page()};
+            return Page{report::site_json(book, view).page()};
         case Format::csv:
             return Page{report::site_csv(view)};
         case Format::text:
         case Format::html:
             break;
     }
-    return Page{report::page_body(report::site_document(view, options.units), book, options)};
+    return Page{report::page_body(report::site_document(book, view, options.units), book, options)};
 }
 
 }  // namespace tarebook

@@ -117,6 +117,8 @@ std::optional<Why> why_finding(const Book& book, std::string_view id) {
             why.formulas.push_back(fmt::format("{} {}  {}  {}", tarebook::text_of(p.account.kind), p.account.code,
                                                p.lot.refrigerant, mass_text(p.mass, DisplayUnits::lb)));
         why.events.push_back(event_line(book, *stored));
+        if (const auto* k = std::get_if<kinds::Settle>(&stored->event.what))
+            if (const auto returned = book.event_named(k->target)) why.events.push_back(event_line(book, *returned));
         for (const auto& s : book.settled(id))
             if (s.finding == id) add_event(book, event_name(s.seq), why);
         // the event before it, of the cylinder that it is about: what the book expected came from there

@@ -65,6 +65,13 @@ struct Act {
     }
     std::string operator()(const Seal& k) const { return "seal " + k.year; }
     std::string operator()(const Plan& k) const { return fmt::format("plan {}: {}", k.appliance, k.plan); }
+    std::string operator()(const Settle& k) const {
+        std::string out = "settle " + k.cylinder;
+        if (const auto stated = k.refrigerant ? k.refrigerant->typed : std::string(); !stated.empty())
+            out += ": " + stated;
+        return k.outcome ? fmt::format("{}{}{}", out, k.refrigerant ? " " : ": ", *k.outcome) : out;
+    }
+    std::string operator()(const Recycle& k) const { return "recycle " + k.cylinder; }
     std::string operator()(const Void& k) const { return "void " + k.target.substr(0, 12); }
     std::string operator()(const Resolve& k) const { return "resolve " + k.finding; }
     std::string operator()(const Unknown& k) const { return k.kind; }

@@ -33,6 +33,33 @@ std::string account_is_state(const Balances& balances, const std::string& code, 
     return fmt::format("account of {} is {}, its state {}", code, text(a), text(as_plain(state)));
 }
 
+// What each return sent, by its digest, for the statements that come after it.
+class SentSoFar {
+ public:
+    std::optional<Sent> of(const Event& event) {
+        const auto* statement = std::get_if<kinds::Settle>(&event.what);
+        const auto it = statement ? sent_.find(statement->target) : sent_.end();
+        if (it == sent_.end()) return std::nullopt;
+        auto out = it->second;
+        it->second.settled = true;
+        return out;
+    }
+    void take(const Event& event, const Outcome& outcome) {
+        const auto* k = std::get_if<kinds::Return>(&event.what);
+        if (!k) return;
+        std::map<LotKey, Mass> sums;
+        for (const auto& p : outcome.postings)
+            if (p.account.kind == AccountKind::reclaimer) sums[p.lot] += p.mass;
+        Sent sent{event.order(), k->cylinder, k->to, {}, false};
+        for (const auto& [lot, mass] : sums)
+            if (!mass.is_zero()) sent.lots.push_back({lot, mass});
+        sent_[hex(digest_of(canonical_body(event)))] = std::move(sent);
+    }
+
+ private:
+    std::map<std::string, Sent> sent_;
+};
+
 std::string folds_alike(const std::vector<Event>& events) {
     const auto plain = plain::fold(events);
     if (auto wrong = zero_sums(plain.balances); !wrong.empty()) return "plain fold: " + wrong;
@@ -41,9 +68,12 @@ std::string folds_alike(const std::vector<Event>& events) {
     for (const auto& event : order) reg.apply(event);
     States states;
     Balances balances;
+    SentSoFar sent;
     for (std::size_t i = 0; i < order.size(); ++i) {
+        states.sent = sent.of(order[i]);
         for (const auto& code : cylinders_of(order[i])) states.try_emplace(code);
         const auto outcome = fold_one(order[i], states, reg);
+        sent.take(order[i], outcome);
         for (const auto& p : outcome.postings) balances[{p.account, p.lot}] += p.mass.count();
         if (auto wrong = zero_sums(balances); !wrong.empty()) return wrong;
         if (auto wrong = difference(plain.passages[i], order[i], outcome); !wrong.empty()) return wrong;
@@ -79,24 +109,32 @@ TEST_CASE("the plain fold itself does not depend on the order in which it is giv
     });
 }
 
-TEST_CASE("the histories reach what they are for: gaps, debts, mixing, voids, late entries") {
+TEST_CASE("the histories reach what they are for: gaps, debts, mixing, voids, late entries, statements") {
     // A generator that never gets there would make every property above hold for nothing.
     std::size_t gaps = 0, small_gaps = 0, debts = 0, mixed = 0, reclaim_only = 0, voided = 0, late = 0, gone = 0;
-    holds_for_random_histories("reach", Moments::may_coincide, 60, [&](const History& history, unsigned) {
+    std::size_t settled = 0, recycled = 0;
+    holds_for_random_histories("reach", Moments::may_coincide, 120, [&](const History& history, unsigned) {
         const auto events = recorded_in_two_books(history);
         const auto answer = plain::fold(events);
         voided += events.size() - answer.passages.size();
         for (std::size_t i = 1; i < events.size(); ++i) late += events[i].when.at < events[i - 1].when.at ? 1U : 0U;
+        settled += answer.settled;
         for (const auto& passage : answer.passages) {
             for (const auto& g : passage.gaps) ++(g.within_tolerance ? small_gaps : gaps);
             for (const auto& [code, c] : passage.after) {
                 mixed += c.mixed ? 1U : 0U;
                 reclaim_only += c.reclaim_only ? 1U : 0U;
                 gone += c.gone ? 1U : 0U;
+                for (const auto& [lot, amount] : c.lots) recycled += lot.condition == Condition::recycled ? 1U : 0U;
                 for (const auto& [lot, amount] : c.lots) debts += amount < 0 ? 1U : 0U;
             }
         }
         return std::string();
     });
-    for (const auto reached : {gaps, small_gaps, debts, mixed, reclaim_only, voided, late, gone}) CHECK(reached > 10);
+    for (const auto reached : {gaps, small_gaps, debts, mixed, reclaim_only, voided, late, gone}) {
+        CAPTURE(reached);
+        CHECK(reached > 10);
+    }
+    CHECK(settled > 3);
+    CHECK(recycled > 3);
 }

@@ -21,6 +21,7 @@ constexpr std::array<const char*, 2> often_lost = {"RC-001", "RC-003"};
 constexpr std::array<const char*, 8> places = {"OAK/RACK-A/1", "OAK/RACK-A/2", "OAK/RACK-B/1", "ELM/UNIT-1/1",
                                                "ASH/COLD-1/1", "ASH/COLD-1/2", "OAK/RACK-A",   "ELM/NOT-ON-RECORD/1"};
 constexpr std::array<const char*, 3> gases = {"R-448A", "R-22", "R-134a"};
+constexpr std::array<const char*, 3> outcomes = {"reclaimed", "destroyed", "rejected"};
 constexpr std::array<const char*, 3> owners = {"Fernhill Stores", "Bluebird Dairy", "shop"};
 
 // 2026-03-02, a Monday, at 06:00 UTC; every moment is counted from here.
@@ -102,7 +103,7 @@ class Author {
 
     void act(const Step& step) {
         Dice dice(step);
-        constexpr int kinds_of_step = 24;
+        constexpr int kinds_of_step = 29;
         const int kind = dice.roll(kinds_of_step);
         const int day = dice.roll(12);
         const int minute = dice.roll(24) * 37;
@@ -218,6 +219,8 @@ class Author {
             k.weighing = weighing(k.from, -1, dice);
             k.emptied = dice.one_in(6);
         }
+        if (dice.one_in(6)) k.leak = leak_code(1 + dice.roll(3));
+        if (dice.one_in(9)) k.ownership_exception = "sister-company: one group";
         const std::string words =
             fmt::format("{} {} from {}{}{}", P::name, k.circuit, k.from, text(k.weighing), k.emptied ? " emptied" : "");
         add(k, words);
@@ -352,6 +355,71 @@ class Author {
     void void_one(Dice& dice) {
         const auto target = static_cast<std::size_t>(dice.roll(1000)) % history_.size();
         add(Void{"", "recorded by mistake"}, fmt::format("void #{}", target), target);
+    }
+    // A statement about some return, most often of its own cylinder; where there is none yet, one is made, or the
+    // statement is about anything at all.
+    void settle(Dice& dice) {
+        std::vector<std::size_t> returns;
+        for (std::size_t i = 0; i < history_.size(); ++i)
+            if (std::holds_alternative<Return>(history_[i].event.what)) returns.push_back(i);
+        if (returns.empty() && !dice.one_in(5)) return send<Return>(dice);
+        const auto which = static_cast<std::size_t>(dice.roll(1000));
+        const auto target = returns.empty() ? which % history_.size() : returns[which % returns.size()];
+        const auto* sent = std::get_if<Return>(&history_[target].event.what);
+        Settle k;
+        k.cylinder = sent && !dice.one_in(9) ? sent->cylinder : dice.one_of(cylinders);
+        const int said = dice.roll(4);
+        if (said < 2) k.refrigerant = net(dice);
+        if (said > 0 && said < 3) {
+            k.tare = typed(15'000 + dice.roll(1000) * 4, dice.roll(6));
+            k.gross = typed(static_cast<int>(k.tare->mass.in_pounds() * 1000) + amount(dice), dice.roll(6));
+        }
+        const auto little = [&] { return typed(dice.roll(1000) * 2, dice.roll(6)); };
+        if (dice.one_in(2)) k.oil = little();
+        if (dice.one_in(3)) k.water = little();
+        if (dice.one_in(3)) k.air = little();
+        if (dice.one_in(4)) k.gas = dice.one_of(gases);
+        if (!dice.one_in(3)) k.outcome = dice.one_of(outcomes);
+        const auto word = [](const char* name, const std::optional<Weight>& w) {
+            return w ? fmt::format(" {} {}", name, w->typed) : std::string();
+        };
+        const std::string words =
+            fmt::format("settle #{} {}{}{}{}{}{}{} {}", target, k.cylinder, word("gross", k.gross),
+                        word("tare", k.tare), word("refrigerant", k.refrigerant), word("oil", k.oil),
+                        word("water", k.water), word("air", k.air), k.outcome.value_or(""));
+        add(k, words, target);
+    }
+    void recycle(Dice& dice) {
+        Recycle k;
+        k.cylinder = dice.one_of(cylinders);
+        if (!dice.one_in(4))  // mostly one that has just been filled
+            for (const auto& draft : history_)
+                if (const auto* recover = std::get_if<Recover>(&draft.event.what)) k.cylinder = recover->into;
+        k.oil_separated = !dice.one_in(3);
+        if (!dice.one_in(3)) k.drier_passes = 1 + dice.roll(3);
+        if (dice.one_in(3)) k.acid_test = dice.one_in(3) ? "fail" : "pass";
+        if (dice.one_in(5)) k.moisture_test = "fail";
+        const std::string words = fmt::format("recycle {} acid test {} moisture test {}", k.cylinder,
+                                              k.acid_test.value_or("-"), k.moisture_test.value_or("-"));
+        add(k, words);
+    }
+    // What is known of leaks moves no mass.
+    void leak_record(Dice& dice) {
+        const std::string appliance = dice.one_in(2) ? "OAK/RACK-A" : "ELM/UNIT-1";
+        const auto leak = leak_code(1 + dice.roll(3));
+        switch (dice.roll(5)) {
+            case 0:
+                return add(Leak{appliance, "a flare nut"}, "leak " + appliance);
+            case 1:
+                return add(Inspect{appliance, "soap", dice.one_in(2) ? "leak" : "no-leak"}, "inspect " + appliance);
+            case 2:
+                return add(Repair{leak, "brazed"}, "repair " + leak);
+            case 3:
+                return add(LeakTest{leak, dice.one_in(2) ? "initial" : "follow-up", dice.one_in(3) ? "fail" : "pass"},
+                           "leak-test " + leak);
+            default:
+                return add(Plan{appliance, "retrofit", "2027-03-01"}, "plan " + appliance);
+        }
     }
     void release(Dice& dice) {
         Release k;
@@ -491,6 +559,17 @@ class Author {
                     correct(dice);
                 }
                 break;
+            case 23:
+            case 24:
+            case 25:
+                settle(dice);
+                break;
+            case 26:
+                recycle(dice);
+                break;
+            case 27:
+                leak_record(dice);
+                break;
             default:
                 void_one(dice);
                 break;
@@ -517,7 +596,11 @@ History history_from(const std::vector<Step>& steps, Moments moments) {
 
 Event with_target(const Draft& draft, const std::vector<std::string>& recorded) {
     Event event = draft.event;
-    if (draft.target) std::get<Void>(event.what).target = recorded.at(*draft.target);
+    if (!draft.target) return event;
+    if (auto* statement = std::get_if<Settle>(&event.what))
+        statement->target = recorded.at(*draft.target);
+    else
+        std::get<Void>(event.what).target = recorded.at(*draft.target);
     return event;
 }
 
@@ -550,7 +633,7 @@ std::vector<std::size_t> shuffled(const History& history, unsigned dice) {
     std::iota(order.begin(), order.end(), std::size_t{0});
     std::mt19937 random(dice);
     std::shuffle(order.begin(), order.end(), random);
-    // A void is recorded when its target is, however late it was rolled.
+    // A void or a statement is recorded when its target is, however late it was rolled.
     std::vector<bool> done(history.size(), false);
     std::vector<std::size_t> out;
     const std::function<void(std::size_t)> record = [&](std::size_t i) {

@@ -22,8 +22,8 @@ enum class Moments {
     distinct       ///< no two events at one instant, so that the order of recording must not matter at all
 };
 
-/// An event as it is before a book takes it: without book, sequence and predecessor. A void names its target by place
-/// in the history, because the target's digest is not known before it is recorded.
+/// An event as it is before a book takes it: without book, sequence and predecessor. A void or a statement names its
+/// target by place in the history, because the target's digest is not known before it is recorded.
 struct Draft {
     Event event;
     std::optional<std::size_t> target;
@@ -36,13 +36,13 @@ History history_from(const std::vector<Step>& steps, Moments moments);
 std::vector<std::string> cylinder_codes();
 
 /// Makes a complete event of the draft: `recorded` are the digests of the drafts recorded so far, by place in the
-/// history. A void whose target is not recorded yet has no sense; callers record targets first.
+/// history. A void or statement whose target is not recorded yet has no sense; callers record targets first.
 Event with_target(const Draft& draft, const std::vector<std::string>& recorded);
 
 /// The history as two books would have recorded it, with chained digests.
 std::vector<Event> recorded_in_two_books(const History& history);
 
-/// The order of recording, shuffled by the dice, with every void after its target.
+/// The order of recording, shuffled by the dice, with every void and statement after its target.
 std::vector<std::size_t> shuffled(const History& history, unsigned dice);
 
 std::string description(const History& history);

@@ -60,12 +60,14 @@ class Replay {
         Answer answer;
         for (const auto& event : events_) {
             now_ = event.order();
+            name_ = hex(digest_of(canonical_body(event)));
             gaps_.clear();
             std::visit([this](const auto& what) { happen(what); }, event.what);
             Passage passage{now_, gaps_, {}};
             for (const auto& code : cylinders_of(event)) passage.after[code] = look_at(code);
             answer.passages.push_back(std::move(passage));
         }
+        answer.settled = statements_;
         for (const auto& [account, lots] : ledger_)
             for (const auto& [lot, amount] : lots) answer.balances[{account, lot}] = amount;
         for (const auto& passage : answer.passages)
@@ -411,7 +413,58 @@ class Replay {
         between(k.cylinder, count(*k.weighing.after) - count(*k.weighing.before), own_lot(k.cylinder), to);
         forget_past_if_empty(k.cylinder);
     }
-    void happen(const Return& k) { sent(k, AccountKind::reclaimer); }
+    void happen(const Return& k) {
+        Holding moved;
+        const Account reclaimer{AccountKind::reclaimer, k.to};
+        for (const auto& [lot, amount] : ledger_[reclaimer]) put(moved, lot, -amount);
+        sent(k, AccountKind::reclaimer);
+        for (const auto& [lot, amount] : ledger_[reclaimer]) put(moved, lot, amount);
+        returned_[name_] = {k.cylinder, k.to, moved};
+    }
+    // So much of what was sent, as its lots stand to each other; what is owed otherwise, else what the statement names.
+    static Holding share_of(const Holding& whole, Count amount, const Settle& k) {
+        if (amount > 0 && !gas(whole).empty()) return split(whole, amount);
+        LotKey lot{k.gas.value_or("unknown"), "unassigned", Condition::recovered};
+        std::optional<Count> largest;
+        for (const auto& [key, mass] : whole)
+            if (!largest || mass > *largest) largest = mass, lot = key;
+        Holding out;
+        if (amount != 0) out[lot] = amount;
+        return out;
+    }
+    void happen(const Settle& k) {
+        const auto found = returned_.find(k.target);
+        if (found == returned_.end()) return;
+        const bool first = settled_.insert(k.target).second;
+        const auto& [cylinder, to, whole] = found->second;
+        if (!first || cylinder != k.cylinder) return;
+        ++statements_;
+        const auto said = [](const std::optional<Weight>& w) { return w ? count(*w) : Count(0); };
+        const Count foreign = said(k.oil) + said(k.water) + said(k.air);
+        Count pure = std::max<Count>(sum(whole) - foreign, 0);
+        if (k.gross && k.tare) pure = std::max<Count>(count(*k.gross) - count(*k.tare) - foreign, 0);
+        if (k.refrigerant) pure = count(*k.refrigerant);
+        const Holding stated = share_of(whole, pure, k);
+        const Holding dirt = share_of(whole, foreign, k);
+        Holding rest = whole;
+        for (const auto* part : {&stated, &dirt})
+            for (const auto& [lot, amount] : *part) put(rest, lot, -amount);
+        const Count weighed = k.gross ? count(*k.gross) : sum(whole);
+        const Count allowed = std::max(pounds(500), (weighed < 0 ? -weighed : weighed) / 100);
+        const Count off = sum(rest);
+        const bool within = (off < 0 ? -off : off) <= allowed;
+        const Account reclaimer{AccountKind::reclaimer, to};
+        carry(reclaimer, {AccountKind::not_refrigerant, {}}, dirt);
+        carry(reclaimer, {within ? AccountKind::scale : AccountKind::unaccounted, {}}, rest);
+        if (k.outcome == "destroyed") carry(reclaimer, {AccountKind::destroyer, to}, stated);
+    }
+    void happen(const Recycle& k) {
+        if (k.acid_test == "fail" || k.moisture_test == "fail") return;
+        if (mixed_.contains(k.cylinder) || reclaim_only_.contains(k.cylinder)) return;
+        for (const auto& [lot, amount] : gas(in(k.cylinder)))
+            if (lot.condition == Condition::recovered)
+                reword(k.cylinder, lot, {lot.refrigerant, lot.owner, Condition::recycled}, amount);
+    }
     void happen(const Destroy& k) { sent(k, AccountKind::destroyer); }
     void happen(const Exchange& k) { depart(k.cylinder, k.gross, {AccountKind::supplier, k.with}); }
 
@@ -492,6 +545,14 @@ class Replay {
 
     std::vector<Event> events_;
     OrderKey now_;
+    std::string name_;  // digest of what happens
+    struct Returned {
+        std::string cylinder, to;
+        Holding lots;
+    };
+    std::map<std::string, Returned> returned_;
+    std::set<std::string> settled_;
+    std::size_t statements_ = 0;
     std::map<Account, Holding> ledger_;
     std::map<std::string, Count> shows_;
     std::map<std::string, Holding> missing_;

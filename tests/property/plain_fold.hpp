@@ -45,6 +45,7 @@ struct Answer {
     std::map<std::pair<Account, LotKey>, Count> balances;
     std::map<std::string, Cylinder> cylinders;
     std::vector<Passage> passages;
+    std::size_t settled = 0;  ///< statements that settled a return
 };
 
 /// Events that no void takes out, in total order. A void that a void names counts all the same.

@@ -197,6 +197,10 @@ std::string years_agree(const std::vector<Event>& events) {
 
 TEST_CASE("a year's balance is what the plain fold has at its end less what it had at its start, term by term") {
     holds_for_random_histories("year", Moments::distinct, 100, [](const History& history, unsigned) {
-        return years_agree(recorded_in_two_books(history));
+        auto events = recorded_in_two_books(history);
+        // A statement moves mass between accounts outside the shop, long after it left: stock and equipment stand
+        // still, and the accounts that their terms are held against here do not.
+        std::erase_if(events, [](const Event& e) { return std::holds_alternative<kinds::Settle>(e.what); });
+        return years_agree(events);
     });
 }

@@ -59,6 +59,13 @@ struct Settled {
     Date on{};
 };
 
+/// The statement that settles a return: the first about it that counts and comes after it.
+struct Statement {
+    std::int64_t returned_id = 0, returned_seq = 0;
+    std::int64_t event_id = 0, seq = 0;
+    Date on{};
+};
+
 /// An event as it lies in the file, for as long as it is looked at.
 struct StoredBody {
     std::int64_t id = 0;
@@ -174,7 +181,11 @@ class Book {
     [[nodiscard]] std::vector<KnownLeak> leaks() const;  ///< by number
     /// What was settled by an event, of the findings whose name begins so; with the first event that did.
     [[nodiscard]] std::vector<Settled> settled(std::string_view prefix) const;
-    /// Those of one kind that count, in total order: inspect, leak, leak-test, plan, repair, return.
+    [[nodiscard]] std::vector<Statement> statements() const;  ///< one a return, in the order of recording
+    [[nodiscard]] std::optional<StoredEvent> statement_on(std::int64_t return_id) const;
+    /// Returns that count and took gas of this owner along, on local days from..to inclusive, in total order.
+    [[nodiscard]] std::vector<StoredEvent> returns_of(std::string_view owner, Date from, Date to) const;
+    /// Those of one kind that count, in total order: inspect, leak, leak-test, plan, repair, return, settle.
     [[nodiscard]] std::vector<StoredEvent> watched_events(std::string_view kind) const;
     /// Those of any kind that count, in total order; looks through all events.
     [[nodiscard]] std::vector<StoredEvent> events_of_kind(std::string_view kind) const;

@@ -151,12 +151,13 @@ struct Put {
     Weighing weighing;
     Reason reason = Reason::leak;
     std::optional<std::string> invoice;
-    std::optional<std::string> leak;  ///< L-3: additions for one leak are counted as one
+    std::optional<std::string> leak;                 ///< L-3: additions for one leak are counted as one
+    std::optional<std::string> ownership_exception;  ///< "sister-company: WHY" ..., 40 CFR 82.154(d)
     bool emptied = false;
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("circuit", s.circuit), v("emptied", s.emptied), v("from", s.from), v("invoice", s.invoice), v("leak", s.leak),
-            v("reason", s.reason), v("weighing", s.weighing);
+            v("ownership_exception", s.ownership_exception), v("reason", s.reason), v("weighing", s.weighing);
     }
 };
 struct Charge : Put {
@@ -432,6 +433,44 @@ struct Seal {
     }
 };
 
+/// What a reclaimer says came in with one return, and what became of it. What is not on the statement is absent.
+struct Settle {
+    static constexpr std::string_view name = "settle";
+    std::string target, cylinder;                    ///< target: the return's digest in hex; cylinder: the one it sent
+    std::optional<Weight> gross, tare;               ///< of the cylinder, as it came in
+    std::optional<Weight> refrigerant;               ///< net of all that is none
+    std::optional<Weight> oil, water, air;           ///< air: it, and whatever else does not condense
+    std::optional<std::string> gas;                  ///< designation, or "mixed"
+    std::optional<std::string> purity, lab, credit;  ///< purity: percent by mass; credit: money, as typed
+    std::optional<std::string> outcome;              ///< reclaimed | destroyed | rejected
+    std::optional<std::string> dated;                ///< YYYY-MM-DD, as the statement is dated
+    [[nodiscard]] Mass contaminants() const;
+    /// Gross less tare, where both are stated.
+    [[nodiscard]] std::optional<Mass> received() const;
+    /// The refrigerant, else what was received less the contaminants.
+    [[nodiscard]] std::optional<Mass> stated() const;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("air", s.air), v("credit", s.credit), v("cylinder", s.cylinder), v("dated", s.dated), v("gas", s.gas),
+            v("gross", s.gross), v("lab", s.lab), v("oil", s.oil), v("outcome", s.outcome), v("purity", s.purity),
+            v("refrigerant", s.refrigerant), v("tare", s.tare), v("target", s.target), v("water", s.water);
+    }
+};
+
+/// Used gas was cleaned in the shop or on the site, for its owner's equipment: oil separation, passes through driers.
+struct Recycle {
+    static constexpr std::string_view name = "recycle";
+    std::string cylinder;
+    std::optional<std::string> machine, acid_test, moisture_test;  ///< tests: pass | fail
+    std::optional<std::int64_t> drier_passes;
+    bool oil_separated = false;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("acid_test", s.acid_test), v("cylinder", s.cylinder), v("drier_passes", s.drier_passes),
+            v("machine", s.machine), v("moisture_test", s.moisture_test), v("oil_separated", s.oil_separated);
+    }
+};
+
 /// A kind this program does not know: kept, not counted, listed.
 struct Unknown {
     static constexpr std::string_view name = "unknown";
@@ -447,7 +486,7 @@ using What = std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Rec
                           kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
                           kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
                           kinds::Pumpdown, kinds::Leak, kinds::Inspect, kinds::Repair, kinds::LeakTest, kinds::Plan,
-                          kinds::Seal, kinds::Unknown>;
+                          kinds::Seal, kinds::Settle, kinds::Recycle, kinds::Unknown>;
 
 /// A finding that the person took on with --anyway, kept with its figures as they stood.
 struct Accepted {

@@ -45,11 +45,13 @@ enum class AccountKind {
     atmosphere,
     lost,
     opening,
-    outside,       ///< gas that others put in
-    unaccounted,   ///< gaps beyond tolerance
-    scale,         ///< gaps that the tolerance of two weighings explains
-    reclassified,  ///< counter-account of a lot that turned out to be another refrigerant
+    outside,          ///< gas that others put in
+    unaccounted,      ///< gaps beyond tolerance
+    scale,            ///< gaps that the tolerance of two weighings explains
+    reclassified,     ///< counter-account of a lot that turned out to be another refrigerant
+    not_refrigerant,  ///< oil, water and air that a reclaimer found in what the book had sent as refrigerant
 };
+inline constexpr std::size_t account_kinds = 13;
 std::string_view text_of(AccountKind kind);
 std::optional<AccountKind> account_kind_from(std::string_view text);
 
@@ -132,8 +134,30 @@ struct Outcome {
     std::vector<Finding> findings;  ///< filled by the checks, empty after the fold alone
 };
 
-/// States of the event's cylinders just before it, by code.
-using States = std::map<std::string, CylinderState, std::less<>>;
+/// What a return sent, as a statement about it finds it.
+struct Sent {
+    OrderKey order;
+    std::string cylinder, to;
+    Lots lots;             ///< what the return moved to the reclaimer's account; negative where it went the wrong way
+    bool settled = false;  ///< another statement stands between the return and this one
+};
+
+/// States of the event's cylinders just before it, by code; and for a statement, what its return sent: absent where
+/// that return is not on record, does not count, or comes after it.
+struct States : std::map<std::string, CylinderState, std::less<>> {
+    using map::map;
+    std::optional<Sent> sent;
+};
+
+/// What a statement makes of a return. Lot by lot, sent = stated + contaminants + rest.
+struct Settlement {
+    Lots sent, stated, contaminants, rest;
+    Mass tolerance;  ///< of the rest, as between two scales
+    [[nodiscard]] bool within_tolerance() const { return total(rest).magnitude() <= tolerance; }
+};
+Settlement settlement_of(const kinds::Settle& statement, const Lots& sent);
+/// Whether the statement settles anything: the first about a return that counts and lies before it.
+bool settles(const kinds::Settle& statement, const std::optional<Sent>& sent);
 
 /// How far a first weight may lie from the book between scales or days: 0.5 lb or 1 % of gross, whichever is larger;
 /// 2 lb at least for half-ton cylinders. Common practice, no source.
@@ -144,8 +168,8 @@ Mass level_tolerance(Mass gross, const CylinderFacts& cylinder);
 Outcome fold_one(const Event& event, const States& before, const Register& reg);
 
 /// Raised whenever the checks come to find more, or less, in an event than before: a book says by which edition its
-/// exceptions were found. 1: issue of the first schema. 2: vacuum-short.
-inline constexpr int checks_edition = 2;
+/// exceptions were found. 1: issue of the first schema. 2: vacuum-short. 3: statements, recycling, condition of reuse.
+inline constexpr int checks_edition = 3;
 
 /// How an event is judged: the fold alone, or the fold and the checks. The book calls it for each event that it has to
 /// look at again, and knows nothing of checks itself.

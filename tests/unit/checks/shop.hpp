@@ -26,6 +26,7 @@ class Shop {
  public:
     RegisterInMemory reg;
     States states;
+    std::map<std::string, Sent> sent;  ///< by the return's digest
     Instant now = std::chrono::sys_days{std::chrono::year{2026} / 3 / 2} + std::chrono::hours(15);
     std::int64_t seq = 0;
 
@@ -33,6 +34,8 @@ class Shop {
         entry(EntryKind::site, "OAK", {{"owner", "Oak Foods"}, {"owner_group", "Oak"}});
         entry(EntryKind::site, "ASH", {{"owner", "Oak Deli"}, {"owner_group", "Oak"}});
         entry(EntryKind::site, "ELM", {{"owner", "Elm Market"}});
+        entry(EntryKind::site, "LYS", {{"owner", "Lys Marked"}, {"rule_packs", "eu-2024-573"}});
+        entry(EntryKind::appliance, "LYS/RACK", {{"refrigerant", "R-404A"}});
         entry(EntryKind::appliance, "OAK/RACK-B", {{"refrigerant", "R-404A"}, {"full_charge", "60lb"}});
         entry(EntryKind::appliance, "OAK/LARGE", {{"refrigerant", "R-404A"}, {"full_charge", "200lb"}});
         entry(EntryKind::circuit, "OAK/LARGE/1", {});
@@ -157,12 +160,22 @@ class Shop {
             const auto it = states.find(code);
             out[code] = it == states.end() ? CylinderState{} : it->second;
         }
+        if (const auto* k = std::get_if<kinds::Settle>(&e.what))
+            if (const auto it = sent.find(k->target); it != sent.end()) out.sent = it->second;
         return out;
     }
     /// Recorded without being judged.
     void take(const Event& e) {
         reg.apply(e);
-        for (const auto& effect : fold_one(e, states_of(e), reg).effects) states[effect.cylinder] = effect.after;
+        const auto out = fold_one(e, states_of(e), reg);
+        for (const auto& effect : out.effects) states[effect.cylinder] = effect.after;
+        if (const auto* k = std::get_if<kinds::Return>(&e.what)) {
+            auto& s = sent[hex(digest_of(canonical_body(e)))];
+            s = {e.order(), k->cylinder, k->to, {}, false};
+            for (const auto& p : out.postings)
+                if (p.account.kind == AccountKind::reclaimer) s.lots.push_back({p.lot, p.mass});
+        }
+        if (const auto* k = std::get_if<kinds::Settle>(&e.what)) sent[k->target].settled = true;
     }
     [[nodiscard]] Outcome judge(const Event& e) const { return Judge{}.evaluate(e, states_of(e), reg); }
 };

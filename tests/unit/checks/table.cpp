@@ -36,6 +36,36 @@ Release weighed_release(const std::string& before, const std::string& after) {
     k.method = "weighed";
     return k;
 }
+// 13 lb of Oak's gas went to a reclaimer; what it states about them.
+Settle stated(Shop& s, const std::string& refrigerant) {
+    oak_gas_in_rc1(s);
+    auto sent = about<Return>("RC-1");
+    sent.to = "Example Reclaim";
+    sent.gross = lb("30.00");
+    const auto e = s.event(sent);
+    s.take(e);
+    auto k = about<Settle>("RC-1");
+    k.target = hex(digest_of(canonical_body(e)));
+    k.refrigerant = lb(refrigerant);
+    k.outcome = "reclaimed";
+    return k;
+}
+void lys_gas_in_rc1(Shop& s) {
+    s.take(s.recover("LYS/RACK", "RC-1", "17.00", "30.00"));
+}
+Recycle cleaned() {
+    auto k = about<Recycle>("RC-1");
+    k.oil_separated = true;
+    k.drier_passes = 1;
+    return k;
+}
+Event reworded(Shop& s, const char* condition) {
+    oak_gas_in_rc1(s);
+    auto k = about<Reclassify>("RC-1");
+    k.evidence = "looks clean";
+    k.to_condition = condition;
+    return s.event(k);
+}
 void cylinder_with(Shop& s, const std::string& field, const std::string& text) {
     s.cylinder("RC-2", {{field, text}});
 }
@@ -658,6 +688,122 @@ const std::vector<Row>& table() {
              return e;
          },
          {"exception vacuum-short"}},
+        // Regulation (EU) 2024/573 Art. 8 (from memory): recycled or reclaimed before it refills equipment.
+        {"recovered gas goes back where recycled gas is asked for",
+         [](Shop& s) {
+             lys_gas_in_rc1(s);
+             return s.reuse("RC-1", "LYS/RACK", "30.00", "20.00");
+         },
+         {"exception reuse-condition"}},
+        {"recycled gas goes back where recycled gas is asked for",
+         [](Shop& s) {
+             lys_gas_in_rc1(s);
+             s.take(s.event(cleaned()));
+             return s.reuse("RC-1", "LYS/RACK", "30.00", "20.00");
+         },
+         {}},
+        {"recovered gas goes back where no pack asks for more",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.reuse("RC-1", "OAK/RACK-B/4", "30.00", "20.00");
+         },
+         {}},
+        {"used gas goes to another owner, by an exception of the clause",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             auto e = s.reuse("RC-1", "ELM/RACK-A/1", "30.00", "20.00");
+             std::get<Reuse>(e.what).ownership_exception = "federal: base to base";
+             return e;
+         },
+         {}},
+        {"cleaned without driers",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             auto k = cleaned();
+             k.drier_passes.reset();
+             return s.event(k);
+         },
+         {"exception recycle-incomplete"}},
+        {"cleaned, and the moisture test failed",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             auto k = cleaned();
+             k.moisture_test = "fail";
+             return s.event(k);
+         },
+         {"exception recycle-incomplete"}},
+        {"cleaned with all that belongs to it",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             auto k = cleaned();
+             k.acid_test = "pass";
+             return s.event(k);
+         },
+         {}},
+        {"recovered gas is called reclaimed",
+         [](Shop& s) { return reworded(s, "reclaimed"); },
+         {"exception condition-by-word"}},
+        {"recovered gas is called recovered", [](Shop& s) { return reworded(s, "recovered"); }, {}},
+
+        // 13 lb sent; 0.5 lb or 1 % of gross (common practice, no source)
+        {"0.51 lb of 13 lb are not on the statement",
+         [](Shop& s) { return s.event(stated(s, "12.49")); },
+         {"exception statement-differs"}},
+        {"0.50 lb of 13 lb are not on the statement", [](Shop& s) { return s.event(stated(s, "12.50")); }, {}},
+        {"2 lb of 13 lb were oil",
+         [](Shop& s) {
+             auto k = stated(s, "11.00");
+             k.oil = lb("2.00");
+             return s.event(k);
+         },
+         {}},
+        {"the statement states more than was sent",
+         [](Shop& s) { return s.event(stated(s, "13.60")); },
+         {"exception statement-differs"}},
+        {"the parts are 0.51 lb less than gross less tare",
+         [](Shop& s) {
+             auto k = stated(s, "12.59");
+             k.gross = lb("30.10");
+             k.tare = lb("17.00");
+             return s.event(k);
+         },
+         {"exception statement-sum"}},
+        {"the parts are 0.50 lb less than gross less tare",
+         [](Shop& s) {
+             auto k = stated(s, "12.60");
+             k.gross = lb("30.10");
+             k.tare = lb("17.00");
+             return s.event(k);
+         },
+         {}},
+        {"another gas came in",
+         [](Shop& s) {
+             auto k = stated(s, "13.00");
+             k.gas = "R-507A";
+             return s.event(k);
+         },
+         {"exception statement-gas"}},
+        {"the gas that was sent came in",
+         [](Shop& s) {
+             auto k = stated(s, "13.00");
+             k.gas = "R-404A";
+             return s.event(k);
+         },
+         {}},
+        {"a statement about a return that nobody knows",
+         [](Shop& s) {
+             auto k = stated(s, "13.00");
+             k.target.back() = k.target.back() == '0' ? '1' : '0';
+             return s.event(k);
+         },
+         {"exception statement-without-return"}},
+        {"a second statement about one return",
+         [](Shop& s) {
+             auto k = stated(s, "13.00");
+             s.take(s.event(k));
+             return s.event(k);
+         },
+         {"exception statement-without-return"}},
         {"neither drier nor vacuum",
          [](Shop& s) {
              auto e = s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");

@@ -93,6 +93,55 @@ TEST_CASE("the bytes written by hand are read back as the event, part by part") 
     CHECK(canonical_body(*e) == by_hand);
 }
 
+TEST_CASE("a statement and a cleaning are read back part by part, whole and nearly empty") {
+    const auto lb = [](const char* typed) { return parse_weight(typed, ScaleReads::lb).value(); };
+    Event e = the_event();
+    kinds::Settle whole{std::string(64, 'a'), "RC-031",    lb("33.7lb"), lb("27.8lb"), lb("5.2lb"), lb("0.45lb"),
+                        lb("0.05lb"),         lb("0.1lb"), "R-404A",     "99.6",       "LR-1",      "14.30 USD",
+                        "reclaimed",          "2026-07-10"};
+    e.what = whole;
+    const auto body = canonical_body(e);
+    auto back = event_from_body(body);
+    REQUIRE(back);
+    CHECK(canonical_body(*back) == body);
+    const auto& k = std::get<kinds::Settle>(back->what);
+    CHECK(k.target == whole.target);
+    CHECK(k.contaminants() == lb("0.6lb").mass);
+    CHECK(k.received() == lb("5.9lb").mass);
+    CHECK(k.stated() == lb("5.2lb").mass);
+    CHECK(k.outcome == "reclaimed");
+    CHECK(k.dated == "2026-07-10");
+    CHECK(cylinders_of(*back) == std::vector<std::string>{"RC-031"});
+    kinds::Settle little;
+    little.target = whole.target;
+    little.cylinder = "RC-031";
+    e.what = little;
+    back = event_from_body(canonical_body(e));
+    REQUIRE(back);
+    CHECK_FALSE(std::get<kinds::Settle>(back->what).stated());
+    CHECK(canonical_body(e).find("\"what\":{\"cylinder\":\"RC-031\",\"target\":") != std::string::npos);
+    kinds::Recycle cleaned;
+    cleaned.cylinder = "RC-031";
+    cleaned.machine = "M1";
+    cleaned.oil_separated = true;
+    cleaned.drier_passes = 2;
+    cleaned.moisture_test = "pass";
+    e.what = cleaned;
+    back = event_from_body(canonical_body(e));
+    REQUIRE(back);
+    CHECK(canonical_body(*back) == canonical_body(e));
+    CHECK(std::get<kinds::Recycle>(back->what).drier_passes == 2);
+    CHECK(std::get<kinds::Recycle>(back->what).oil_separated);
+    kinds::Reuse put;
+    put.circuit = "OAK/RACK-B/4";
+    put.from = "RC-031";
+    put.ownership_exception = "sister-company: one holding";
+    e.what = put;
+    back = event_from_body(canonical_body(e));
+    REQUIRE(back);
+    CHECK(std::get<kinds::Reuse>(back->what).ownership_exception == put.ownership_exception);
+}
+
 TEST_CASE("one changed letter is another digest") {
     CHECK(hex(digest_of(with("31.20 lb", "31.20lb"))) != by_sha256sum);
     CHECK(hex(digest_of(with("\"seq\":12", "\"seq\":13"))) != by_sha256sum);

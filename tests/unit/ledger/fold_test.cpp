@@ -44,6 +44,7 @@ struct Bookkeeper {
         reg.apply(e);
         States before;
         for (const auto& code : cylinders_of(e)) before[code] = states[code];
+        before.sent = states.sent;
         auto out = fold_one(e, before, reg);
         for (const auto& effect : out.effects) states[effect.cylinder] = effect.after;
         for (const auto& p : out.postings) add_to(accounts[p.account], p.lot, p.mass);
@@ -269,6 +270,145 @@ TEST_CASE("fold: a returned cylinder takes its gas along, and a move brings it b
     CHECK_FALSE(b.states["RC-1"].gone);
     CHECK(b.states["RC-1"].contents().is_zero());
     b.agrees();
+}
+
+namespace {
+
+// 13 lb of Oak's gas at a reclaimer.
+Bookkeeper with_a_return() {
+    Bookkeeper b;
+    b.recover("OAK/RACK/1", "RC-1", "17lb", "30lb");
+    kinds::Return k;
+    k.cylinder = "RC-1";
+    k.to = "Example Reclaim";
+    k.gross = lb("30lb");
+    b.take(k);
+    b.states.sent = Sent{{}, "RC-1", "Example Reclaim", b.accounts[{AccountKind::reclaimer, "Example Reclaim"}], false};
+    return b;
+}
+kinds::Settle statement(const char* refrigerant) {
+    kinds::Settle k;
+    k.cylinder = "RC-1";
+    k.refrigerant = lb(refrigerant);
+    return k;
+}
+
+}  // namespace
+
+TEST_CASE("fold: oil, water and air of a statement are not refrigerant, and no shrink of the book's") {
+    auto b = with_a_return();
+    auto k = statement("11.5lb");
+    k.oil = lb("1lb");
+    k.water = lb("0.05lb");
+    k.air = lb("0.15lb");
+    const auto out = b.take(k);
+    CHECK(b.account(AccountKind::reclaimer, "Example Reclaim") == mass("11.5lb"));
+    CHECK(b.account(AccountKind::not_refrigerant) == mass("1.2lb"));
+    CHECK(b.account(AccountKind::scale) == mass("0.3lb"));
+    CHECK(b.account(AccountKind::unaccounted).is_zero());
+    CHECK(out.effects.at(0).after == out.effects.at(0).before);
+    b.agrees();
+}
+
+TEST_CASE("fold: what a statement does not explain is unaccounted beyond the tolerance of two scales") {
+    auto b = with_a_return();
+    b.take(statement("11lb"));
+    CHECK(b.account(AccountKind::reclaimer, "Example Reclaim") == mass("11lb"));
+    CHECK(b.account(AccountKind::unaccounted) == mass("2lb"));
+    CHECK(b.account(AccountKind::not_refrigerant).is_zero());
+    b.agrees();
+}
+
+TEST_CASE("fold: what a reclaimer destroyed leaves its account for the destroyer's") {
+    auto b = with_a_return();
+    auto k = statement("13lb");
+    k.outcome = "destroyed";
+    b.take(k);
+    CHECK(b.account(AccountKind::reclaimer, "Example Reclaim").is_zero());
+    CHECK(b.account(AccountKind::destroyer, "Example Reclaim") == mass("13lb"));
+    b.agrees();
+}
+
+TEST_CASE("fold: gross less tare says what came in where no refrigerant is stated, and no weight says nothing new") {
+    auto b = with_a_return();
+    kinds::Settle k;
+    k.cylinder = "RC-1";
+    k.gross = lb("29.9lb");
+    k.tare = lb("17lb");
+    k.oil = lb("0.4lb");
+    b.take(k);
+    CHECK(b.account(AccountKind::reclaimer, "Example Reclaim") == mass("12.5lb"));
+    CHECK(b.account(AccountKind::scale) == mass("0.1lb"));
+    auto other = with_a_return();
+    kinds::Settle silent;
+    silent.cylinder = "RC-1";
+    silent.outcome = "rejected";
+    other.take(silent);
+    CHECK(other.account(AccountKind::reclaimer, "Example Reclaim") == mass("13lb"));
+    b.agrees();
+}
+
+TEST_CASE("fold: a statement without its return, after another, or about another cylinder moves nothing") {
+    auto b = with_a_return();
+    const auto sent = b.states.sent;
+    b.states.sent.reset();
+    CHECK(b.take(statement("11lb")).postings.empty());
+    b.states.sent = sent;
+    b.states.sent->settled = true;
+    CHECK(b.take(statement("11lb")).postings.empty());
+    b.states.sent = sent;
+    b.states.sent->cylinder = "RC-2";
+    CHECK(b.take(statement("11lb")).postings.empty());
+}
+
+TEST_CASE("fold: a statement about gas that the book never sent is owed by nobody it knows") {
+    auto b = with_a_return();
+    b.states.sent->lots.clear();
+    auto k = statement("3lb");
+    k.gas = "R-22";
+    const auto out = b.take(k);
+    const LotKey lot{"R-22", "unassigned", Condition::recovered};
+    CHECK(out.postings == std::vector<Posting>{{{AccountKind::reclaimer, "Example Reclaim"}, lot, mass("3lb")},
+                                               {{AccountKind::unaccounted, {}}, lot, -mass("3lb")}});
+}
+
+TEST_CASE("fold: cleaning makes recovered gas recycled, unless a test failed or it met other gas") {
+    Bookkeeper b;
+    b.recover("OAK/RACK/1", "RC-1", "17lb", "30lb");
+    kinds::Recycle k;
+    k.cylinder = "RC-1";
+    k.acid_test = "fail";
+    b.take(k);
+    CHECK(b.states["RC-1"].lots.at(0).key.condition == Condition::recovered);
+    k.acid_test = "pass";
+    b.take(k);
+    CHECK(b.states["RC-1"].lots == Lots{{{"R-404A", "Oak Foods", Condition::recycled}, mass("13lb")}});
+    b.recover("OAK/RACK/1", "RC-1", "30lb", "31lb");  // recovered gas on top: all of it is recovered again
+    CHECK(b.states["RC-1"].lots == Lots{{{"R-404A", "Oak Foods", Condition::recovered}, mass("14lb")}});
+    b.recover("OAK/OLD/1", "RC-1", "31lb", "32lb");
+    b.take(k);
+    for (const auto& lot : b.states["RC-1"].lots) CHECK(lot.key.condition == Condition::recovered);
+    b.agrees();
+}
+
+TEST_CASE("fold: an acid test that passed ends acid, and nothing ends burnt-out") {
+    for (const auto* gas : {"acid", "burnt-out"}) {
+        CAPTURE(gas);
+        Bookkeeper b;
+        kinds::Recover r;
+        r.circuit = "OAK/RACK/1";
+        r.into = "RC-1";
+        r.weighing = {lb("17lb"), lb("30lb"), {}};
+        r.gas = gas;
+        b.take(r);
+        kinds::Recycle k;
+        k.cylinder = "RC-1";
+        b.take(k);
+        CHECK(b.states["RC-1"].spoiled == gas);
+        k.acid_test = "pass";
+        b.take(k);
+        CHECK(b.states["RC-1"].spoiled == (std::string(gas) == "acid" ? "" : gas));
+    }
 }
 
 TEST_CASE("fold: what the hoses lost goes where the person says") {

@@ -1,0 +1,124 @@
+// In which condition used gas may go into equipment again, and how gas comes to another condition.
+#include <fmt/format.h>
+
+#include "tarebook/ownership.hpp"
+#include "tarebook/site_packs.hpp"
+#include "used_gas.hpp"
+
+namespace tarebook {
+
+Result<std::string> parse_ownership_exception(std::string_view text) {
+    for (const std::string_view word : {"sister-company: ", "federal: ", "vehicle: "})
+        if (text.starts_with(word) && text.find_first_not_of(" \t", word.size()) != std::string_view::npos)
+            return std::string(text);
+    return fail(
+        {ErrorKind::usage, "ownership-exception", "an exception from the rule on used gas says which one, and why",
+         std::string(text), "\"sister-company: WHY\", \"federal: WHY\" or \"vehicle: WHY\"",
+         "sister-company: also parent and subsidiary; vehicle: recycled from vehicles under section 609 (40 CFR "
+         "82.154(d), list to confirm)"});
+}
+
+namespace checks {
+namespace {
+
+Finding about(std::string subject, std::string text, std::string seen, std::string expected, std::string next) {
+    return {.check = {},
+            .subject = std::move(subject),
+            .text = std::move(text),
+            .seen = std::move(seen),
+            .expected = std::move(expected),
+            .next = std::move(next),
+            .question = {},
+            .accepted = {}};
+}
+
+using Owner = terms::ReuseCondition::Owner;
+
+// Whether the rule asks for more than this lot is. Where it asks for reclaimed gas of another owner's, other-owner has
+// said so.
+bool falls_short(const Lot& lot, const terms::ReuseCondition& terms, bool own) {
+    if (terms.owner != (own ? Owner::same : Owner::other)) return false;
+    if (!own && terms.least <= Condition::reclaimed) return false;
+    return terms.least < lot.key.condition;
+}
+
+}  // namespace
+
+Findings reuse_condition(const Context& c) {
+    const auto u = used_gas(c);
+    if (!u || u->place_owner.empty()) return {};
+    const auto& place = c.place(u->put->circuit);
+    const auto packs = packs_of_site(c.reg.find(EntryKind::site, site_of(u->put->circuit)), c.order).packs;
+    Findings out;
+    std::set<const Rule*> told;
+    for (const auto& lot : u->from->levelled.lots) {
+        const auto* gas = find_refrigerant(lot.key.refrigerant);
+        if (!gas || !(Mass() < lot.mass) || !is_used(lot.key.condition)) continue;
+        const bool own = c.reg.group_of(lot.key.owner) == c.reg.group_of(u->place_owner);
+        const RuleSubject subject{gas, place ? place->full_charge : std::nullopt, {}};
+        for (const auto& m : matching<terms::ReuseCondition>(packs, subject, c.event.when.date())) {
+            const auto& terms = m.as<terms::ReuseCondition>();
+            if (!falls_short(lot, terms, own) || !told.insert(m.rule).second) continue;
+            out.push_back(about(
+                u->from->cylinder,
+                fmt::format("{} {} went out of {} into {}; {}{} asks for {} gas at least", text_of(lot.key.condition),
+                            lot.key.refrigerant, u->from->cylinder, u->put->circuit, m.rule->clause,
+                            m.status() == RuleStatus::to_confirm ? " (to be confirmed)" : "", text_of(terms.least)),
+                fmt::format("{} of {} gas", lb(-u->from->moved), text_of(lot.key.condition)),
+                fmt::format("{} gas, or better", text_of(terms.least)),
+                fmt::format(
+                    "where it was cleaned, say so: tarebook recycle {} --oil-separated --drier-passes N, at the "
+                    "time when it was done",
+                    u->from->cylinder)));
+        }
+    }
+    return out;
+}
+
+Findings recycle_incomplete(const Context& c) {
+    const auto* k = c.as<kinds::Recycle>();
+    if (!k) return {};
+    const auto* e = c.effect(k->cylinder);
+    std::string lacks;
+    const auto lacking = [&](bool is, std::string_view what) {
+        if (is) lacks += fmt::format("{}{}", lacks.empty() ? "" : "; ", what);
+    };
+    lacking(!k->oil_separated, "no oil separation on record");
+    lacking(k->drier_passes.value_or(0) == 0, "no pass through driers on record");
+    lacking(k->acid_test == "fail", "the acid test failed");
+    lacking(k->moisture_test == "fail", "the moisture test failed");
+    lacking(e && e->before.mixed, "it holds mixed gas, which no cleaning parts");
+    lacking(e && e->before.reclaim_only, "it holds two owners' gas");
+    lacking(e && e->before.spoiled == "burnt-out", "its gas is recorded as burnt-out");
+    if (lacks.empty()) return {};
+    return {about(k->cylinder, fmt::format("{} was cleaned, but: {}", k->cylinder, lacks),
+                  e ? fmt::format("{} in it", lb(e->after.contents())) : std::string(),
+                  "oil separation and one or more passes through driers (40 CFR 82.152), tests passed",
+                  "clean it again, or send it to reclaim")};
+}
+
+// Better gas than it was: by cleaning, by a reclaimer, never by a word.
+Findings condition_by_word(const Context& c) {
+    const auto* k = c.as<kinds::Reclassify>();
+    const auto to = k && k->to_condition ? condition_from(*k->to_condition) : std::nullopt;
+    if (!to) return {};
+    const auto* e = c.effect(k->cylinder);
+    if (!e) return {};
+    std::set<std::string> were;
+    for (const auto& lot : e->before.lots) {
+        if (!(Mass() < lot.mass) || !(*to < lot.key.condition)) continue;
+        if (k->lot_refrigerant && lot.key.refrigerant != *k->lot_refrigerant) continue;
+        if (k->lot_owner && lot.key.owner != *k->lot_owner) continue;
+        were.insert(std::string(text_of(lot.key.condition)));
+    }
+    if (were.empty()) return {};
+    const std::string how = *to == Condition::recycled ? "tarebook recycle says how gas was cleaned"
+                                                       : "reclaimed gas comes from a reclaimer: tarebook receive";
+    return {about(
+        k->cylinder, fmt::format("{} gas in {} counts as {} by a word", listed(were), k->cylinder, text_of(*to)),
+        "evidence: " + k->evidence,
+        *to == Condition::recycled ? "cleaning on record" : "gas that a reclaimer analysed (40 CFR 82.152)", how)};
+}
+
+}  // namespace checks
+}  // namespace tarebook

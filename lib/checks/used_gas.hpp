@@ -1,0 +1,19 @@
+// Used gas that a charge or reuse drew, and whose it is.
+#pragma once
+
+#include "each.hpp"
+
+namespace tarebook::checks {
+
+bool is_used(Condition condition);
+
+struct UsedGas {
+    const kinds::Put* put;
+    const Effect* from;
+    std::string place_owner;        ///< empty where not on record
+    std::set<std::string> foreign;  ///< owners in other groups than the equipment's
+    bool untold = false;            ///< an owner is not on record
+};
+std::optional<UsedGas> used_gas(const Context& c);
+
+}  // namespace tarebook::checks

@@ -1,0 +1,41 @@
+// Returns and what their reclaimers said of them.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "json.hpp"
+#include "table.hpp"
+#include "tarebook/book.hpp"
+
+namespace tarebook::report {
+
+struct ReturnView {
+    StoredEvent event;
+    Lots sent;                             ///< as the book has it, statement or none
+    std::optional<StoredEvent> statement;  ///< nothing: awaited
+
+    [[nodiscard]] const kinds::Return& what() const { return std::get<kinds::Return>(event.event.what); }
+    [[nodiscard]] const kinds::Settle* said() const {
+        return statement ? &std::get<kinds::Settle>(statement->event.what) : nullptr;
+    }
+};
+
+/// `returned` is a return that counts.
+ReturnView return_view(const Book& book, StoredEvent returned);
+/// Of these events, those that are returns and count.
+std::vector<ReturnView> returns_among(const Book& book, const std::vector<StoredEvent>& events);
+
+/// "awaited from Westmark Reclaim", or "settled by E50, reclaimed".
+std::string statement_word(const Book& book, const ReturnView& view);
+/// Sent beside stated, the difference, purity, outcome and credit: several lines.
+std::string settlement_text(const ReturnView& view, DisplayUnits units);
+/// One row a return. `owner`: only that owner's share of each.
+Table returns_table(const Book& book, const std::vector<ReturnView>& views, DisplayUnits units,
+                    const std::optional<std::string>& owner = {});
+Json return_json(const Book& book, const ReturnView& view);
+/// What an owner may see of it: that owner's share, and nothing of the others'.
+Json return_json_for(const Book& book, const ReturnView& view, const std::string& owner);
+
+}  // namespace tarebook::report
