@@ -303,8 +303,7 @@ std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const 
                 done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, event) VALUES (?, ?)"),
                            r->finding, id));
             if (const auto* k = std::get_if<kinds::Settle>(&draft.what))
-                if (const auto returned = event_with_digest(book, k->target);
-                    returned && is_return(book, *returned)) {
+                if (const auto returned = event_with_digest(book, k->target); returned && is_return(book, *returned)) {
                     refold.statements_changed(*returned);
                     tie_statement(book, id, draft.order(), *returned);
                 }
