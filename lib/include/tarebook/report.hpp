@@ -95,8 +95,8 @@ struct YearExported {
     std::int64_t events = 0, files = 0;
     std::string sums_sha256;  ///< of the file SHA256SUMS, which names all others
 };
-/// The year as a folder of CSV tables with a data package, a page to print and a manifest. The same events give the same
-/// bytes. The folder appears when it is whole. Errors: those of year_page, export-folder, export-not-written.
+/// The year as a folder of CSV tables with a data package, a page to print and a manifest. The same events give the
+/// same bytes. The folder appears when it is whole. Errors: those of year_page, export-folder, export-not-written.
 Result<YearExported> export_year(const Book& book, const YearQuestion& question, const std::filesystem::path& to);
 /// The cylinders at a place, gross, against the weights that may ride without papers. Error: place-empty.
 Result<Page> truck_page(const Book& book, std::string_view place, const PageOptions& options);
