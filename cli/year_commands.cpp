@@ -43,7 +43,7 @@ void add_report_year(CLI::App& report, Session& s) {
         s.run = [&s, o] {
             const auto year = year_typed(o->year);
             const auto book = s.open(Access::read);
-            return s.tell(must(year_page(book, {year, o->owner, o->site}, s.page_options(&book))));
+            return s.tell(must(year_page(book, {year, o->owner, o->site}, s.report_options(book))));
         };
     });
     report.add_subcommand("retention", "how long which records are kept, and which years may be archived")

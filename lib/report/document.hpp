@@ -7,6 +7,7 @@
 //     page.html({"Fernhollow", now});  // one file: no script, nothing from outside
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -21,8 +22,8 @@ namespace tarebook::report {
 /// What stands at the foot of an HTML page.
 struct Imprint {
     std::string company;
-    Moment printed;
-    Head head;  ///< so that a printed page can be held against the book
+    std::optional<Moment> printed;  ///< nothing where the same events shall give the same bytes
+    std::optional<Head> head;       ///< so that a printed page can be held against the book
 };
 
 class Document {

@@ -190,18 +190,21 @@ std::string Document::html(const Imprint& imprint) const {
             } else if (const auto* fact = std::get_if<Fact>(&part)) {
                 writer.fact(fact->name, fact->value);
             } else if (const auto* rows = std::get_if<Rows>(&part)) {
-                if (!rows->table.empty()) writer.table(rows->table, rows->caption);
+                if (rows->table.empty())
+                    writer.words("p", "", rows->caption + ": none");
+                else
+                    writer.table(rows->table, rows->caption);
             } else if (const auto* shown = std::get_if<Picture>(&part)) {
                 writer.picture(*shown);
             }
         }
     }
-    out += fmt::format(
-        "</main>\n<footer>\n<p>{}; from the book as of {}, head {} {}</p>\n"
-        "<p>Figures from the book. The page informs: local codes and a licensed person decide.</p>\n"
-        "</footer>\n</body>\n</html>\n",
-        escaped(imprint.company), escaped(moment_text(imprint.printed)), event_name(imprint.head.seq),
-        hex(imprint.head.digest));
+    out += fmt::format("</main>\n<footer>\n<p>{}", escaped(imprint.company));
+    if (imprint.printed) out += "; from the book as of " + escaped(moment_text(*imprint.printed));
+    if (imprint.head) out += fmt::format(", head {} {}", event_name(imprint.head->seq), hex(imprint.head->digest));
+    out +=
+        "</p>\n<p>Figures from the book. The page informs: local codes and a licensed person decide.</p>\n"
+        "</footer>\n</body>\n</html>\n";
     return out;
 }
 

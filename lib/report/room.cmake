@@ -52,6 +52,7 @@ tarebook_room(
   why_page.cpp
   words.cpp
   year_export.cpp
+  year_document.cpp
   year_page.cpp
   year_seal.cpp
   year_view.cpp

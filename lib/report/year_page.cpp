@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "words.hpp"
+#include "year_document.hpp"
 #include "year_seal.hpp"
 #include "year_view.hpp"
 
@@ -213,6 +214,12 @@ Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const
     return page;
 }
 
+Document year_document(const Book& book, const YearView& v, const SealWatch& seal, DisplayUnits units) {
+    Document page(fmt::format("Refrigerant {}{}", static_cast<int>(v.balance.year), v.scope.text()), year_reserve());
+    if (seal.sealed()) page.item(seal.text(book, v.scope.all()));
+    return std::move(page.add(year_tables(v, units)).paragraph("rules applied: " + packs_text(v.packs)));
+}
+
 std::string year_csv(const YearView& v, const GwpSets& sets) {
     Csv csv({"year", "part", "refrigerant", "owner", "site", "appliance", "term", "basis", "mass_lb", "gwp_set", "gwp",
              "t_co2e"});
@@ -277,8 +284,10 @@ Result<Page> year_page(const Book& book, const YearQuestion& question, const Pag
             return Page{report::year_json(book, view, seal, sets).page(), seal.broken()};
         case Format::csv:
             return Page{report::year_csv(view, sets), seal.broken()};
-        case Format::text:
         case Format::html:
+            return Page{page_body(report::year_document(book, view, seal, options.units), book, options),
+                        seal.broken()};
+        case Format::text:
             break;
     }
     return Page{report::year_text(book, view, seal, sets, options.units), seal.broken()};
