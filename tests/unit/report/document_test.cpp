@@ -17,7 +17,7 @@ Document sample() {
 }
 
 std::string html_of(const Document& page) {
-    return page.html({"Fern & Hollow", {}, {}});
+    return page.html({"Fern & Hollow", Moment{}, {}});
 }
 bool has(const std::string& text, std::string_view part) {
     return text.find(part) != std::string::npos;
