@@ -68,6 +68,8 @@ struct Book::Impl {
         reg.forget();
     }
     StoredEvent load(std::int64_t id);
+    /// Those whose row ids the statement gives, in its order; resets it.
+    std::vector<StoredEvent> load_all(SQLite::Statement& ids);
 };
 
 /// posting.circuit: 1 where the account is a circuit, so that the postings of a circuit are found by an index that

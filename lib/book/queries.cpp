@@ -99,6 +99,16 @@ std::int64_t Book::Impl::lot_id(const LotKey& lot) {
     return id;
 }
 
+std::vector<StoredEvent> Book::Impl::load_all(SQLite::Statement& ids) {
+    std::vector<std::int64_t> found;
+    while (ids.executeStep()) found.push_back(ids.getColumn(0).getInt64());
+    ids.reset();
+    std::vector<StoredEvent> out;
+    out.reserve(found.size());
+    for (const auto id : found) out.push_back(load(id));
+    return out;
+}
+
 StoredEvent Book::Impl::load(std::int64_t id) {
     auto& s =
         bound(db.statement("SELECT e.body, e.digest, v.seq FROM event e LEFT JOIN uncounted u ON u.event = e.rowid "
@@ -200,13 +210,7 @@ bool Book::has_own_ids() const {
 std::vector<StoredEvent> Book::events_of_job(std::string_view job) const {
     return guarded(*impl_, [&] {
         auto& s = bound(impl_->db.statement("SELECT rowid FROM event WHERE job = ? ORDER BY at, origin, seq"), job);
-        std::vector<std::int64_t> ids;
-        while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
-        s.reset();
-        std::vector<StoredEvent> out;
-        out.reserve(ids.size());
-        for (const auto id : ids) out.push_back(impl_->load(id));
-        return out;
+        return impl_->load_all(s);
     });
 }
 

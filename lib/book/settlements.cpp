@@ -120,13 +120,7 @@ std::vector<StoredEvent> Book::returns_of(std::string_view owner, Date from, Dat
                 "u.event = e.rowid) ORDER BY e.at, e.origin, e.seq"),
             static_cast<std::int64_t>(from.time_since_epoch().count()),
             static_cast<std::int64_t>(to.time_since_epoch().count()), owner);
-        std::vector<std::int64_t> ids;
-        while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
-        s.reset();
-        std::vector<StoredEvent> out;
-        out.reserve(ids.size());
-        for (const auto id : ids) out.push_back(impl_->load(id));
-        return out;
+        return impl_->load_all(s);
     });
 }
 

@@ -81,13 +81,7 @@ std::vector<StoredEvent> Book::watched_events(std::string_view kind) const {
             "u.event = event.rowid) ORDER BY at, origin, seq",
             in_the_index);
         auto& s = bound(impl_->db.statement(sql.c_str()), kind);
-        std::vector<std::int64_t> ids;
-        while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
-        s.reset();
-        std::vector<StoredEvent> out;
-        out.reserve(ids.size());
-        for (const auto id : ids) out.push_back(impl_->load(id));
-        return out;
+        return impl_->load_all(s);
     });
 }
 

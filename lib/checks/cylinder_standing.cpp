@@ -6,17 +6,6 @@
 namespace tarebook::checks {
 namespace {
 
-Finding about(const std::string& cylinder, std::string text, std::string seen, std::string expected, std::string next) {
-    return {.check = {},
-            .subject = cylinder,
-            .text = std::move(text),
-            .seen = std::move(seen),
-            .expected = std::move(expected),
-            .next = std::move(next),
-            .question = {},
-            .accepted = {}};
-}
-
 // Events that bring a cylinder back, or that say something about it wherever it is.
 bool needs_no_cylinder_here(const Context& c) {
     return c.as<kinds::Receive>() || c.as<kinds::Found>() || c.as<kinds::Move>() || c.as<kinds::Entry>() ||

@@ -6,6 +6,9 @@
 
 namespace tarebook::checks {
 
+/// A finding without a question; the judge adds the name of the check.
+Finding about(std::string subject, std::string text, std::string seen, std::string expected, std::string next);
+
 // weights.cpp: what the scales said against itself, the tare and the book
 Findings draw_exceeds_reading(const Context& c);
 Findings wrong_way(const Context& c);

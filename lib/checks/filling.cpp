@@ -11,14 +11,7 @@ namespace tarebook::checks {
 namespace {
 
 Finding about(const Effect& e, std::string text, std::string seen, std::string expected, std::string next) {
-    return {.check = {},
-            .subject = e.cylinder,
-            .text = std::move(text),
-            .seen = std::move(seen),
-            .expected = std::move(expected),
-            .next = std::move(next),
-            .question = {},
-            .accepted = {}};
+    return checks::about(e.cylinder, std::move(text), std::move(seen), std::move(expected), std::move(next));
 }
 
 // A quiet line about something that the collar says and the book does not know.

@@ -42,21 +42,6 @@ std::optional<UsedGas> used_gas(const Context& c) {
     return u;
 }
 
-namespace {
-
-Finding about(std::string subject, std::string text, std::string seen, std::string expected, std::string next) {
-    return {.check = {},
-            .subject = std::move(subject),
-            .text = std::move(text),
-            .seen = std::move(seen),
-            .expected = std::move(expected),
-            .next = std::move(next),
-            .question = {},
-            .accepted = {}};
-}
-
-}  // namespace
-
 Findings other_refrigerant(const Context& c) {
     Findings out;
     for (const auto* e : c.filled) {

@@ -21,17 +21,6 @@ Result<std::string> parse_ownership_exception(std::string_view text) {
 namespace checks {
 namespace {
 
-Finding about(std::string subject, std::string text, std::string seen, std::string expected, std::string next) {
-    return {.check = {},
-            .subject = std::move(subject),
-            .text = std::move(text),
-            .seen = std::move(seen),
-            .expected = std::move(expected),
-            .next = std::move(next),
-            .question = {},
-            .accepted = {}};
-}
-
 using Owner = terms::ReuseCondition::Owner;
 
 // Whether the rule asks for more than this lot is. Where it asks for reclaimed gas of another owner's, other-owner has

@@ -7,14 +7,7 @@ namespace tarebook::checks {
 namespace {
 
 Finding about(const kinds::Settle& k, std::string text, std::string seen, std::string expected, std::string next) {
-    return {.check = {},
-            .subject = k.cylinder,
-            .text = std::move(text),
-            .seen = std::move(seen),
-            .expected = std::move(expected),
-            .next = std::move(next),
-            .question = {},
-            .accepted = {}};
+    return checks::about(k.cylinder, std::move(text), std::move(seen), std::move(expected), std::move(next));
 }
 
 }  // namespace

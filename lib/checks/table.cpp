@@ -4,6 +4,18 @@
 #include "each.hpp"
 
 namespace tarebook {
+
+Finding checks::about(std::string subject, std::string text, std::string seen, std::string expected, std::string next) {
+    return {.check = {},
+            .subject = std::move(subject),
+            .text = std::move(text),
+            .seen = std::move(seen),
+            .expected = std::move(expected),
+            .next = std::move(next),
+            .question = {},
+            .accepted = {}};
+}
+
 namespace {
 
 using namespace checks;
