@@ -14,6 +14,7 @@ constexpr std::array<std::string_view, 10> standings{"weigh",   "evacuate", "air
 constexpr std::array<std::string_view, 2> dues{"due", "why"};
 constexpr std::array<std::string_view, 5> leaks{"leak", "inspect", "repair", "leak-test", "plan"};
 constexpr std::array<std::string_view, 2> reclaims{"settle", "recycle"};
+constexpr std::array<std::string_view, 1> physical_counts{"count"};
 constexpr std::array<std::string_view, 3> corrections{"void", "correct", "resolve"};
 constexpr std::array<std::string_view, 5> reports{"room", "report", "list", "export", "check"};
 constexpr std::array<std::string_view, 1> jobs{"job"};
@@ -21,11 +22,12 @@ constexpr std::array<std::string_view, 1> imports{"import"};
 constexpr std::array<std::string_view, 1> pressures{"pt"};
 constexpr std::array<std::string_view, 1> years{"seal"};
 
-constexpr std::array<CommandGroup, 12> groups{{{registers, setup_register_commands},
+constexpr std::array<CommandGroup, 13> groups{{{registers, setup_register_commands},
                                                {movements, setup_movement_commands},
                                                {standings, setup_standing_commands},
                                                {leaks, setup_leak_commands},
                                                {reclaims, setup_reclaim_commands},
+                                               {physical_counts, setup_count_commands},
                                                {dues, setup_due_commands},
                                                {corrections, setup_correction_commands},
                                                {reports, setup_report_commands},

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "session.hpp"
+#include "tarebook/accuracy.hpp"
 #include "tarebook/nearest.hpp"
 
 namespace tarebook::cli {
@@ -47,6 +48,9 @@ FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleRea
             return {typed, {}};
         case FieldType::pressure:
             return {typed.empty() ? typed : must(parse_pressure(typed)).typed, {}};
+        case FieldType::scale_accuracy:
+            must(parse_scale_accuracy(typed));
+            return {typed, {}};
         case FieldType::zone:
             must(moment_in_zone(Instant(), typed));
             return {typed, {}};

@@ -71,12 +71,17 @@ std::string Session::book_path() const {
 Book Session::open(Access access) const {
     if (access == Access::write) {
         refuse_html();  // before anything is recorded
-        refuse_own_rules();
-        means_to_write = true;
+        return open_for_page();
     }
     auto book = Book::open(book_path(), access);
-    if (access == Access::read) book.hold_still();  // a page shows one moment
+    book.hold_still();  // a page shows one moment
     return book;
+}
+
+Book Session::open_for_page() const {
+    refuse_own_rules();
+    means_to_write = true;
+    return Book::open(book_path(), Access::write);
 }
 
 void Session::refuse_html() const {

@@ -51,6 +51,8 @@ struct Session {
     void refuse_own_rules() const;
     [[nodiscard]] std::string book_path() const;
     [[nodiscard]] Book open(Access access) const;
+    /// To write, by a command whose answer is a page that a browser can show, too.
+    [[nodiscard]] Book open_for_page() const;
     [[nodiscard]] PageOptions page_options(const Book* book) const;
     /// Of a page that a browser can show, too; the others refuse --format html.
     [[nodiscard]] PageOptions report_options(const Book& book) const;
@@ -95,6 +97,9 @@ void setup_year_commands(CLI::App& root, Session& session);
 void setup_due_commands(CLI::App& root, Session& session);
 void setup_leak_commands(CLI::App& root, Session& session);
 void setup_reclaim_commands(CLI::App& root, Session& session);
+void setup_count_commands(CLI::App& root, Session& session);
+/// The page of a count: the named one, else the one that is open, else the latest.
+int show_count(const Session& session, const Text& count);
 
 /// One typed field of a register entry, checked against its rule.
 FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads);

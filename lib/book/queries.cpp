@@ -274,6 +274,24 @@ std::vector<Step> Book::last_steps(std::string_view cylinder, std::int64_t most)
     });
 }
 
+std::vector<Step> Book::steps_before(std::string_view cylinder, const OrderKey& order, std::int64_t most) const {
+    return guarded(*impl_, [&] {
+        // books are ranked by their ids: of one instant, those of a lower book come before
+        auto& s =
+            bound(impl_->db.statement(
+                      "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
+                      "account WHERE kind = 'cylinder' AND code = ?) AND (at, origin, seq) < (?, ?, ?) ORDER BY at "
+                      "DESC, origin DESC, seq DESC LIMIT ?"),
+                  cylinder, static_cast<std::int64_t>(order.at.time_since_epoch().count()), impl_->own_origin,
+                  order.seq, most);
+        std::vector<Step> out;
+        while (s.executeStep()) out.push_back(step_from(*impl_, s));
+        s.reset();
+        std::reverse(out.begin(), out.end());
+        return out;
+    });
+}
+
 std::int64_t Book::step_count(std::string_view cylinder) const {
     return guarded(*impl_, [&] {
         auto& s = bound(impl_->db.statement("SELECT count(*) FROM step WHERE cylinder = (SELECT id FROM account WHERE "

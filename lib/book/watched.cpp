@@ -1,4 +1,5 @@
-// Questions about the few kinds of events that open and close clocks: an index holds them alone (schema/book/0003).
+// Questions about the few kinds of events that open and close clocks, or belong to a count: an index holds them alone
+// (schema/book/0003 and 0005).
 #include <fmt/format.h>
 
 #include "impl.hpp"
@@ -8,7 +9,9 @@ namespace tarebook {
 namespace {
 
 constexpr std::string_view in_the_index =
-    "kind IN ('inspect', 'leak', 'leak-test', 'plan', 'repair', 'return', 'settle')";
+    "kind IN ('count-begin', 'count-close', 'count-missing', 'count-reason', 'count-unknown', 'count-weigh', "
+    "'inspect', "
+    "'leak', 'leak-test', 'plan', 'repair', 'return', 'settle')";
 
 // Every leak that was ever recorded keeps its number, also one that was voided.
 std::vector<std::int64_t> leak_rows(Book::Impl& book) {
@@ -74,13 +77,14 @@ void Book::each_entry(EntryKind kind, const std::function<void(const Entry&)>& v
     });
 }
 
-std::vector<StoredEvent> Book::watched_events(std::string_view kind) const {
+std::vector<StoredEvent> Book::watched_events(std::string_view kind, Instant since) const {
     return guarded(*impl_, [&] {
         static const std::string sql = fmt::format(
-            "SELECT rowid FROM event WHERE {} AND kind = ? AND NOT EXISTS (SELECT 1 FROM uncounted u WHERE "
+            "SELECT rowid FROM event WHERE {} AND kind = ? AND at >= ? AND NOT EXISTS (SELECT 1 FROM uncounted u WHERE "
             "u.event = event.rowid) ORDER BY at, origin, seq",
             in_the_index);
-        auto& s = bound(impl_->db.statement(sql.c_str()), kind);
+        auto& s =
+            bound(impl_->db.statement(sql.c_str()), kind, static_cast<std::int64_t>(since.time_since_epoch().count()));
         return impl_->load_all(s);
     });
 }

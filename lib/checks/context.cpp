@@ -77,7 +77,8 @@ bool reads_gross(const Context& c, std::string_view cylinder) {
         if constexpr (requires { k.gross.has_value(); })
             return k.gross.has_value();
         else
-            return std::is_same_v<std::decay_t<decltype(k)>, Weigh>;
+            return std::is_same_v<std::decay_t<decltype(k)>, Weigh> ||
+                   std::is_same_v<std::decay_t<decltype(k)>, CountWeigh>;
     };
     return std::visit(gross_of, c.event.what);
 }

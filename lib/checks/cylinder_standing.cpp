@@ -42,6 +42,10 @@ Findings condemned_cylinder(const Context& c) {
 }
 
 namespace {
+// A true scale reading is never refused: that it was weighed says that it is here.
+bool is_a_weight(const Context& c) {
+    return c.as<kinds::Weigh>() || c.as<kinds::CountWeigh>();
+}
 Findings away(const Context& c) {
     Findings out;
     if (needs_no_cylinder_here(c)) return out;
@@ -50,26 +54,24 @@ Findings away(const Context& c) {
         const auto where =
             e.before.lost ? std::string("is recorded as lost")
                           : fmt::format("left the shop{}", e.before.place.empty() ? "" : " (" + e.before.place + ")");
-        out.push_back(
-            about(e.cylinder,
-                  fmt::format("{} {}, and is {} here", e.cylinder, where, c.as<kinds::Weigh>() ? "weighed" : "used"),
-                  std::string(c.event.kind()), "a cylinder that is here",
-                  e.before.lost ? "read its code again; if it was found, record that first with "
-                                  "`tarebook found`"
-                                : "read its code again; if it came back, record that first with "
-                                  "`tarebook receive` or `tarebook move`"));
+        out.push_back(about(
+            e.cylinder, fmt::format("{} {}, and is {} here", e.cylinder, where, is_a_weight(c) ? "weighed" : "used"),
+            std::string(c.event.kind()), "a cylinder that is here",
+            e.before.lost ? "read its code again; if it was found, record that first with "
+                            "`tarebook found`"
+                          : "read its code again; if it came back, record that first with "
+                            "`tarebook receive` or `tarebook move`"));
     }
     return out;
 }
 }  // namespace
 
 Findings cylinder_gone(const Context& c) {
-    return c.as<kinds::Weigh>() ? Findings{} : away(c);
+    return is_a_weight(c) ? Findings{} : away(c);
 }
 
-// A true scale reading is never refused: that it was weighed says that it is here.
 Findings weighed_though_gone(const Context& c) {
-    return c.as<kinds::Weigh>() ? away(c) : Findings{};
+    return is_a_weight(c) ? away(c) : Findings{};
 }
 
 }  // namespace tarebook::checks

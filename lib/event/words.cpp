@@ -150,6 +150,8 @@ std::vector<std::string> cylinders_of(const Event& event) {
                           [](const AirCheck& k) { return List{k.cylinder}; },
                           [](const Settle& k) { return List{k.cylinder}; },
                           [](const Recycle& k) { return List{k.cylinder}; },
+                          [](const CountWeigh& k) { return List{k.cylinder}; },
+                          [](const CountMissing& k) { return List{k.cylinder}; },
                           [](const Entry& k) { return k.entry == EntryKind::cylinder ? List{k.code} : List{}; },
                           [](const auto&) { return List{}; },
                       },
@@ -176,6 +178,17 @@ std::string_view leak_named_by(const Event& event) {
                           [](const auto&) -> std::string_view { return {}; },
                       },
                       event.what);
+}
+
+std::string_view count_named_by(const Event& event) {
+    return std::visit(
+        [](const auto& k) -> std::string_view {
+            if constexpr (requires { std::string_view(k.count); })
+                return k.count;
+            else
+                return {};
+        },
+        event.what);
 }
 
 std::string leak_code(std::int64_t number) {

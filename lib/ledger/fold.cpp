@@ -466,6 +466,13 @@ struct Folder {
         if (k.leaking) b.state().leaking = true;
         b.finish();
     }
+    void operator()(const CountWeigh& k) {
+        auto b = bench(k.cylinder);
+        b.level(k.gross);
+        b.mark_levelled();
+        b.finish();
+    }
+    void operator()(const CountMissing& k) { bench(k.cylinder).finish(); }  // not lost until somebody says so
     void operator()(const Evacuate& k) {
         if (!k.cylinder) return;
         auto b = bench(*k.cylinder);
@@ -575,6 +582,11 @@ struct Folder {
     void operator()(const Seal&) {}
     void operator()(const Void&) {}
     void operator()(const Resolve&) {}
+    // what a count found and was told moves no mass: only its weights do
+    void operator()(const CountBegin&) {}
+    void operator()(const CountUnknown&) {}
+    void operator()(const CountReason&) {}
+    void operator()(const CountClose&) {}
     void operator()(const Unknown&) {}
 };
 

@@ -50,9 +50,13 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
                                                     {"belongs_to", text, {}},
                                                     {"place", text, {}},
                                                     {"held_for", text, {}},
-                                                    {"stamped_limit", mass, {}}};
-    static const std::vector<FieldRule> scale = {
-        {"reads", word, "lb|lb-oz|kg"}, {"division", mass, {}}, {"calibrated", date, {}}, {"name", text, {}}};
+                                                    {"stamped_limit", mass, {}},
+                                                    {"cap", mass, {}}};
+    static const std::vector<FieldRule> scale = {{"reads", word, "lb|lb-oz|kg"},
+                                                 {"division", mass, {}},
+                                                 {"accuracy", scale_accuracy, {}},
+                                                 {"calibrated", date, {}},
+                                                 {"name", text, {}}};
     static const std::vector<FieldRule> machine = {{"made", date, {}},
                                                    {"flammable", flag, {}},
                                                    {"last_gas", FieldType::refrigerant, {}},

@@ -236,6 +236,7 @@ struct Screen {
         out += standing(k.cylinder);
         return out + last_three(k.cylinder);
     }
+    std::string operator()(const CountWeigh& k) const { return (*this)(Weigh{k.cylinder, k.gross}); }
     [[nodiscard]] std::string last_three(const std::string& cylinder) const {
         auto steps = book.steps(cylinder);
         std::erase_if(steps, [&](const Step& s) { return s.event_id == stored.id; });

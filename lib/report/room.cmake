@@ -7,6 +7,9 @@ tarebook_room(
   appliance_page.cpp
   cautions.cpp
   circuit_page.cpp
+  count_page.cpp
+  count_sheet_page.cpp
+  count_view.cpp
   cylinder_page.cpp
   document.cpp
   document_html.cpp
@@ -56,5 +59,5 @@ tarebook_room(
   year_page.cpp
   year_seal.cpp
   year_view.cpp
-  USES book refrigerant rules checks year
+  USES book refrigerant rules checks year count
   LINKS nlohmann_json::nlohmann_json PkgConfig::nettle)

@@ -72,6 +72,14 @@ struct Act {
         return k.outcome ? fmt::format("{}{}{}", out, k.refrigerant ? " " : ": ", *k.outcome) : out;
     }
     std::string operator()(const Recycle& k) const { return "recycle " + k.cylinder; }
+    std::string operator()(const CountBegin& k) const {
+        return fmt::format("count begin {}{}", k.place, k.blind ? ", blind" : "");
+    }
+    std::string operator()(const CountWeigh& k) const { return "count weigh " + k.cylinder; }
+    std::string operator()(const CountMissing& k) const { return "count missing " + k.cylinder; }
+    std::string operator()(const CountUnknown& k) const { return "count: not in the book: " + k.code; }
+    std::string operator()(const CountReason& k) const { return fmt::format("count reason {}: {}", k.code, k.why); }
+    std::string operator()(const CountClose&) const { return "count close"; }
     std::string operator()(const Void& k) const { return "void " + k.target.substr(0, 12); }
     std::string operator()(const Resolve& k) const { return "resolve " + k.finding; }
     std::string operator()(const Unknown& k) const { return k.kind; }

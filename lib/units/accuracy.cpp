@@ -33,4 +33,33 @@ Result<TemperatureDifference> parse_temperature_accuracy(std::string_view text) 
     return off;
 }
 
+Mass ScaleAccuracy::at(Mass load) const {
+    return mass + scaled(load.magnitude(), per_million, 1'000'000);
+}
+
+Result<ScaleAccuracy> parse_scale_accuracy(std::string_view text) {
+    const auto refuse = [&](const char* what) {
+        return usage("scale-accuracy", what, std::string(text), "0.1lb, 50g, or 0.5% of the load");
+    };
+    auto rest = decimal::trimmed(text);
+    if (!rest.ends_with('%')) {
+        const auto weight = parse_weight(rest, ScaleReads::unknown);
+        if (!weight) return refuse("cannot read how far the scale may be off");
+        if (weight->mass > Mass::pounds(100)) return refuse("a scale that is off by that much shows nothing");
+        return ScaleAccuracy{weight->mass, 0};
+    }
+    rest.remove_suffix(1);
+    const auto number = decimal::take_number(rest);
+    if (number.digits == 0 || number.digits > 9 || !decimal::trimmed(rest).empty())
+        return refuse("cannot read how far the scale may be off");
+    if (number.scaled > 10 * number.scale) return refuse("a scale that is off by that much shows nothing");
+    return ScaleAccuracy{{}, number.scaled * 10'000 / number.scale};
+}
+
+Mass class_iii_tolerance(Mass load, Mass division) {
+    const auto divisions = load.magnitude().count() / division.count();
+    const auto allowed = divisions <= 500 ? 1 : divisions <= 2000 ? 2 : divisions <= 4000 ? 3 : 5;
+    return scaled(division, allowed, 1);
+}
+
 }  // namespace tarebook

@@ -185,8 +185,9 @@ class Book {
     [[nodiscard]] std::optional<StoredEvent> statement_on(std::int64_t return_id) const;
     /// Returns that count and took gas of this owner along, on local days from..to inclusive, in total order.
     [[nodiscard]] std::vector<StoredEvent> returns_of(std::string_view owner, Date from, Date to) const;
-    /// Those of one kind that count, in total order: inspect, leak, leak-test, plan, repair, return, settle.
-    [[nodiscard]] std::vector<StoredEvent> watched_events(std::string_view kind) const;
+    /// Those of one kind that count, from an instant on, in total order: inspect, leak, leak-test, plan, repair,
+    /// return, settle, and those of a count.
+    [[nodiscard]] std::vector<StoredEvent> watched_events(std::string_view kind, Instant since = Instant::min()) const;
     /// Those of any kind that count, in total order; looks through all events.
     [[nodiscard]] std::vector<StoredEvent> events_of_kind(std::string_view kind) const;
     void each_event(const std::function<void(const StoredEvent&)>& visit) const;  ///< in total order
@@ -201,6 +202,9 @@ class Book {
     [[nodiscard]] std::vector<Step> last_steps(std::string_view cylinder, std::int64_t most) const;
     [[nodiscard]] std::int64_t step_count(std::string_view cylinder) const;
     [[nodiscard]] std::optional<Step> last_step(std::string_view cylinder) const;
+    /// The newest `most` of those before a place in the order.
+    [[nodiscard]] std::vector<Step> steps_before(std::string_view cylinder, const OrderKey& order,
+                                                 std::int64_t most) const;
     [[nodiscard]] CylinderState state(std::string_view cylinder) const;
     /// All of them, by code, in one walk.
     void each_cylinder(const std::function<void(CylinderNow&&)>& visit) const;

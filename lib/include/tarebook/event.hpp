@@ -471,6 +471,74 @@ struct Recycle {
     }
 };
 
+// The physical count. What was found is recorded as it was found: a weight is a level as any other, and what it means
+// is derived whenever somebody looks. `count` is the digest, in hex, of the event that began it.
+
+/// All cylinders of a place are to be weighed.
+struct CountBegin {
+    static constexpr std::string_view name = "count-begin";
+    std::string place;
+    bool blind = false;  ///< whoever weighs is not told what the book expects
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("blind", s.blind), v("place", s.place);
+    }
+};
+
+struct CountWeigh {
+    static constexpr std::string_view name = "count-weigh";
+    std::string count, cylinder;
+    Weight gross;
+    std::optional<std::string> cap;    ///< on | off: the cap over its valve
+    std::optional<std::string> label;  ///< the gas that its label says, as designated
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cap", s.cap), v("count", s.count), v("cylinder", s.cylinder), v("gross", s.gross), v("label", s.label);
+    }
+};
+
+/// Looked for, and not there.
+struct CountMissing {
+    static constexpr std::string_view name = "count-missing";
+    std::string count, cylinder;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("count", s.count), v("cylinder", s.cylinder);
+    }
+};
+
+/// A cylinder that stands there and has no entry in the register.
+struct CountUnknown {
+    static constexpr std::string_view name = "count-unknown";
+    std::string count, code;  ///< code: what is written on it
+    std::optional<Weight> gross;
+    std::optional<std::string> cap, label;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cap", s.cap), v("code", s.code), v("count", s.count), v("gross", s.gross), v("label", s.label);
+    }
+};
+
+/// Why a cylinder was not as the book had it.
+struct CountReason {
+    static constexpr std::string_view name = "count-reason";
+    std::string count, code, why;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("code", s.code), v("count", s.count), v("why", s.why);
+    }
+};
+
+struct CountClose {
+    static constexpr std::string_view name = "count-close";
+    std::string count;
+    std::optional<std::string> second_person;  ///< who saw it, beside who closed it
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("count", s.count), v("second_person", s.second_person);
+    }
+};
+
 /// A kind this program does not know: kept, not counted, listed.
 struct Unknown {
     static constexpr std::string_view name = "unknown";
@@ -481,12 +549,14 @@ struct Unknown {
 
 }  // namespace kinds
 
-using What = std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Receive, kinds::Recover, kinds::Charge,
-                          kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
-                          kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
-                          kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
-                          kinds::Pumpdown, kinds::Leak, kinds::Inspect, kinds::Repair, kinds::LeakTest, kinds::Plan,
-                          kinds::Seal, kinds::Settle, kinds::Recycle, kinds::Unknown>;
+using What =
+    std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Receive, kinds::Recover, kinds::Charge,
+                 kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
+                 kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
+                 kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
+                 kinds::Pumpdown, kinds::Leak, kinds::Inspect, kinds::Repair, kinds::LeakTest, kinds::Plan, kinds::Seal,
+                 kinds::Settle, kinds::Recycle, kinds::CountBegin, kinds::CountWeigh, kinds::CountMissing,
+                 kinds::CountUnknown, kinds::CountReason, kinds::CountClose, kinds::Unknown>;
 
 /// A finding that the person took on with --anyway, kept with its figures as they stood.
 struct Accepted {
@@ -532,6 +602,8 @@ std::vector<std::string> cylinders_of(const Event& event);
 std::string_view appliance_named_by(const Event& event);
 /// "L-3" that a charge, repair or test names; empty where none is named.
 std::string_view leak_named_by(const Event& event);
+/// Digest in hex of the count that a weight, a reason or a closing belongs to; empty for other kinds.
+std::string_view count_named_by(const Event& event);
 /// "L-3" for 3, and back; nothing for words that are no such code.
 std::string leak_code(std::int64_t number);
 std::optional<std::int64_t> leak_number(std::string_view code);

@@ -17,7 +17,19 @@
 namespace tarebook {
 
 /// What a field of an entry must look like; typed text is checked against it at the edge.
-enum class FieldType { text, mass, water_capacity, month, date, refrigerant, word, flag, zone, pressure };
+enum class FieldType {
+    text,
+    mass,
+    water_capacity,
+    month,
+    date,
+    refrigerant,
+    word,
+    flag,
+    zone,
+    pressure,
+    scale_accuracy
+};
 
 struct FieldRule {
     std::string_view name;

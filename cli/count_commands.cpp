@@ -1,0 +1,202 @@
+// count: the cylinders of a place against the scale; begin, weigh, missing, read, sheet, show, close.
+#include <fmt/format.h>
+
+#include <iostream>
+#include <memory>
+
+#include "exit_code.hpp"
+#include "file_problems.hpp"
+#include "session.hpp"
+#include "tarebook/count_entry.hpp"
+#include "tarebook/count_page.hpp"
+#include "tarebook/refrigerant.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+struct Options {
+    Text place, id, gross, cap, label, pressure, temperature, count, second_person, file;
+    std::vector<std::string> reasons;
+    bool blind = false, not_in_the_book = false;
+};
+
+std::string singular(std::size_t n, const char* one) {
+    return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s");
+}
+
+// Whoever counts blind must not be told by a screen, a question or an exit code whether the weight met the book.
+int record_veiled(const Session& s, Book& book, const KnownCount& count, std::vector<Event> drafts,
+                  const std::string& cylinder) {
+    const auto recorded = must(record(book, std::move(drafts), {s.anyway, {}}));
+    book.hold_still();
+    const auto name = event_name(recorded.events.back().event.seq);
+    const auto options = s.page_options(&book);
+    if (options.format != Format::text) {
+        std::cout << count_page(book, count, options).body;
+        return exit_done;
+    }
+    std::cout << (recorded.already ? fmt::format("already recorded as {}; nothing was written\n", name)
+                                   : fmt::format("{} recorded as {}\n", cylinder, name))
+              << count_progress(book, count, cylinder, options);
+    return exit_done;
+}
+
+int record_found(const Session& s, const Options& o, CountFound found) {
+    auto book = s.open(Access::write);
+    const auto count = must(count_named(book, o.count, false));
+    if (!found.missing && !found.not_in_the_book)
+        found.gross = s.weight(book, s.need(o.gross, "--gross", "what the scale shows, for example 31.20lb"));
+    else
+        found.gross = s.weight(book, o.gross);
+    std::vector<Event> drafts;
+    for (auto& act : must(acts_of(book, count, found))) drafts.push_back(s.draft(book, std::move(act)));
+    if (count.what().blind) return record_veiled(s, book, count, std::move(drafts), found.cylinder);
+    const int code = s.record_and_tell(book, std::move(drafts));
+    const auto options = s.page_options(&book);
+    if (options.format == Format::text) std::cout << count_progress(book, count, found.cylinder, options);
+    return code;
+}
+
+int begin(const Session& s, const Options& o) {
+    // the sheet may be printed, so that a browser's page is one of its forms; it is asked for before anything is
+    // written
+    auto book = s.open_for_page();
+    auto draft = s.draft(book, must(count_to_begin(book, s.need(o.place, "--place", "place to count"), o.blind)));
+    const auto recorded = must(record(book, {std::move(draft)}, {s.anyway, {}}));
+    book.hold_still();
+    const auto options = s.report_options(book);
+    const auto name = event_name(recorded.events.front().event.seq);
+    const auto count = must(count_named(book, name, true));
+    auto& remark = options.format == Format::text ? std::cout : std::cerr;  // the sheet itself stays whole
+    if (recorded.already) remark << "already recorded as " << name << "; nothing was written\n";
+    return s.tell(count_sheet_page(book, count, options));
+}
+
+int weigh(const Session& s, const Options& o) {
+    CountFound found;
+    found.cylinder = s.need(o.id, "ID", "cylinder");
+    found.cap = word_of(o.cap, "--cap", {"on", "off"});
+    if (o.label) found.label = std::string(must(parse_refrigerant(*o.label))->designation);
+    found.pressure = o.pressure;
+    found.temperature = o.temperature;
+    found.not_in_the_book = o.not_in_the_book;
+    return record_found(s, o, std::move(found));
+}
+
+int missing(const Session& s, const Options& o) {
+    CountFound found;
+    found.cylinder = s.need(o.id, "ID", "cylinder");
+    found.missing = true;
+    return record_found(s, o, std::move(found));
+}
+
+int read(const Session& s, const Options& o) {
+    auto book = s.open(Access::write);
+    const auto count = must(count_named(book, o.count, true));
+    CountReadOptions options{s.now, s.by, s.at, s.scale, {}};
+    if (s.has_terminal && !count.what().blind) options.ask = ask_yes;
+    const auto done = read_count(book, count, *o.file, options);
+    if (!done) {
+        AfterProblems after;
+        after.next = "mend the rows, then read the file again: nothing comes in twice";
+        return tell_file_problems(s, done.error(), *o.file, after);
+    }
+    book.hold_still();
+    const auto page = s.page_options(&book);
+    if (page.format != Format::text) return s.tell(count_page(book, count, page));
+    if (done->rows == 0)
+        std::cout << "no row has a weight, or missing or unknown under seen; nothing was written\n";
+    else if (done->recorded.already)
+        std::cout << fmt::format("already recorded: {}; nothing was written\n", singular(done->rows, "row"));
+    else
+        std::cout << fmt::format("{}: {} recorded, {} recorded already\n", singular(done->rows, "row"),
+                                 singular(done->recorded.events.size(), "event"), done->already);
+    std::cout << "\n";
+    return s.tell(count_page(book, count, page));
+}
+
+int sheet(const Session& s, const Options& o) {
+    const auto book = s.open(Access::read);
+    return s.tell(count_sheet_page(book, must(count_named(book, o.count, false)), s.report_options(book)));
+}
+
+int close(const Session& s, const Options& o) {
+    auto book = s.open_for_page();
+    const auto count = must(count_named(book, o.count, false));
+    std::vector<Event> drafts;
+    for (const auto& typed : o.reasons) {
+        const auto split = typed.find('=');
+        if (split == 0 || split == std::string::npos || split + 1 == typed.size())
+            throw slip("reason-form", "a reason names its cylinder", typed, "--reason RC-05=\"valve was open\"");
+        drafts.push_back(
+            s.draft(book, kinds::CountReason{count.id(), typed.substr(0, split), typed.substr(split + 1)}));
+    }
+    drafts.push_back(s.draft(book, kinds::CountClose{count.id(), o.second_person}));
+    must(record(book, std::move(drafts), {s.anyway, {}}));
+    book.hold_still();
+    const auto closed = must(count_named(book, event_name(count.begin.event.seq), true));
+    return s.tell(count_page(book, closed, s.report_options(book)));
+}
+
+}  // namespace
+
+int show_count(const Session& s, const Text& count) {
+    const auto book = s.open(Access::read);
+    return s.tell(count_page(book, must(count_named(book, count, true)), s.report_options(book)));
+}
+
+void setup_count_commands(CLI::App& root, Session& s) {
+    auto o = std::make_shared<Options>();
+    auto* group = root.add_subcommand("count", "the cylinders of a place against the scale")
+                      ->require_subcommand(1)
+                      ->fallthrough();
+    auto command = [&](const char* name, const char* help, int (*run)(const Session&, const Options&)) {
+        auto* c = group->add_subcommand(name, help)->fallthrough();
+        c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
+        return c;
+    };
+    const auto which = [&](CLI::App* c) {
+        c->add_option("--count", o->count, "which count, by the event that began it: E31 (the one that is open)");
+    };
+    auto* c =
+        command("begin", "open a count of a place, and print its sheet: text, html to print, csv to fill in", begin);
+    c->add_option("--place", o->place, "place of the cylinders");
+    c->add_flag("--blind", o->blind, "without what the book expects");
+    add_recording_options(*c, s);
+    c = command("weigh", "what the scale shows of a cylinder; one that the book has elsewhere is moved here", weigh);
+    c->add_option("id", o->id, "cylinder");
+    c->add_option("--gross", o->gross, "what the scale shows");
+    c->add_option("--cap", o->cap, "on|off: the cap over its valve");
+    c->add_option("--label", o->label, "the refrigerant that its label says");
+    c->add_option("--pressure", o->pressure, "what a gauge shows: 142psig");
+    c->add_option("--temperature", o->temperature, "of the cylinder: 75F");
+    c->add_flag("--not-in-the-book", o->not_in_the_book, "it stands there, and the register has no such cylinder");
+    which(c);
+    add_recording_options(*c, s);
+    c = command("missing", "a cylinder that was looked for and is not there", missing);
+    c->add_option("id", o->id, "cylinder");
+    which(c);
+    add_recording_options(*c, s);
+    c = command("read",
+                "the filled-in sheet as CSV: all its rows or none; the same rows again change nothing. Columns:\n"
+                "  count, cylinder, gross, and where they are known scale, cap (on|off), seen (missing|unknown),\n"
+                "  label, pressure, temperature, at, note",
+                read);
+    c->add_option("file", o->file, "the sheet (CSV, UTF-8)")->required();
+    which(c);
+    c->add_option("--at", s.at, "when, of rows that do not say it (now)");
+    c->add_option("--by", s.by, "technician, as registered");
+    c->add_option("--scale", s.scale, "scale, of rows that do not say it");
+    c = command("sheet", "what is still to be weighed, with blanks to fill in", sheet);
+    which(c);
+    c = command("show", "what came of a count: the one that is open, else the latest",
+                [](const Session& session, const Options& options) { return show_count(session, options.count); });
+    which(c);
+    c = command("close", "end a count: reasons, who else saw it, what was not counted", close);
+    c->add_option("--second-person", o->second_person, "who saw it, beside who closes it");
+    c->add_option("--reason", o->reasons, "why a cylinder was not as the book had it: RC-05=TEXT");
+    which(c);
+    add_recording_options(*c, s);
+}
+
+}  // namespace tarebook::cli

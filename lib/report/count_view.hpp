@@ -1,0 +1,63 @@
+// A count as it stands: what was to be counted, what was found, and what the judge makes of it. Derived from the book
+// at each look: a late entry that explains a gap ends it here, too.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "tarebook/count_judge.hpp"
+#include "tarebook/counts.hpp"
+#include "words.hpp"
+
+namespace tarebook::report {
+
+struct CountedCylinder {
+    std::string code;
+    bool listed = false;  ///< on the sheet: the book had it at the place when the count began
+    bool missing = false;
+    bool in_the_book = true;
+    CylinderFacts facts;
+    CylinderState before;  ///< as the book had it before the count touched it
+    Content content;
+    std::optional<Mass> expected;        ///< gross, just before it was weighed
+    std::optional<Mass> net;             ///< by the scale; of a jug without a tare what the book has then
+    std::optional<StoredEvent> reading;  ///< the last one
+    std::optional<Weight> gross;
+    std::optional<std::string> cap, label, note;
+    std::string pressure;  ///< "below" ... where it was checked
+    std::vector<std::string> reasons;
+    CountVerdict verdict;
+
+    [[nodiscard]] bool seen() const { return gross || missing || !in_the_book; }
+    /// What a person has to look at: a gap, a mark that is no heel, or that it is not there.
+    [[nodiscard]] bool asks() const;
+};
+
+/// Of one refrigerant, in the cylinders of this count.
+struct CountedGas {
+    std::int64_t cylinders = 0, gaps = 0;
+    MassTotal missing;                           ///< what the book has in cylinders that are not there
+    MassTotal net;                               ///< by the scale
+    MassTotal gap;                               ///< scale - book, offsets of scales taken out
+    Mass uncertainty;                            ///< about 95 %
+    MassTotal bought, charged, recovered, sent;  ///< since the last count
+    [[nodiscard]] bool beyond() const { return gap.value().magnitude() > uncertainty; }
+};
+
+struct CountView {
+    KnownCount count;
+    std::optional<KnownCount> last;          ///< the one of this place that was closed before
+    std::vector<CountedCylinder> cylinders;  ///< by code
+    std::vector<ScaleOffset> offsets;
+    std::map<std::string, CountedGas> gases;
+    std::int64_t to_count = 0, counted = 0, agree = 0, gaps = 0, missing = 0, unknown = 0, not_counted = 0;
+
+    /// Whoever counts must not see what the book expects.
+    [[nodiscard]] bool veiled() const { return count.what().blind && !count.close; }
+};
+
+CountView count_view(const Book& book, const KnownCount& count);
+
+}  // namespace tarebook::report
