@@ -10,7 +10,7 @@
 namespace tarebook::cli {
 namespace {
 
-struct Options {
+struct CorrectionOptions {
     std::string event;
     Text why, circuit, into, from, to, before, after, net, gross, mass, reason, vacuum, vacuum_exception, hose_loss,
         leak, ownership_exception, tare, refrigerant, oil, water, air, outcome;
@@ -29,7 +29,7 @@ Error not_there(const char* flag, std::string_view kind) {
 struct Corrector {
     const Session& s;
     const Book& book;
-    const Options& o;
+    const CorrectionOptions& o;
     std::string_view kind;
 
     template <class T>
@@ -144,13 +144,13 @@ struct Corrector {
     }
 };
 
-int void_event(const Session& s, const Options& o) {
+int void_event(const Session& s, const CorrectionOptions& o) {
     auto book = s.open(Access::write);
     kinds::Void k{o.event, s.need(o.why, "--why", "why it does not count")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
-int correct(const Session& s, const Options& o) {
+int correct(const Session& s, const CorrectionOptions& o) {
     auto book = s.open(Access::write);
     const auto target = book.event_named(o.event);
     if (!target)
@@ -172,7 +172,7 @@ int correct(const Session& s, const Options& o) {
     return s.record_and_tell(book, {std::move(taken_out), std::move(replacement)});
 }
 
-int resolve(const Session& s, const Options& o) {
+int resolve(const Session& s, const CorrectionOptions& o) {
     auto book = s.open(Access::write);
     // a clock is no finding of an event: whether there is such a one is asked before
     if (o.event.starts_with("due/") && !(s.own_id && book.event_with_own_id(*s.own_id)))
@@ -184,9 +184,9 @@ int resolve(const Session& s, const Options& o) {
 }  // namespace
 
 void setup_correction_commands(CLI::App& root, Session& s) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<CorrectionOptions>();
     auto command = [&](const char* name, const char* help, const char* subject,
-                       int (*run)(const Session&, const Options&)) {
+                       int (*run)(const Session&, const CorrectionOptions&)) {
         auto* c = root.add_subcommand(name, help)->fallthrough();
         c->add_option("event", o->event, subject)->required();
         c->add_option("--why", o->why, "why");

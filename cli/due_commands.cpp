@@ -9,7 +9,7 @@
 namespace tarebook::cli {
 namespace {
 
-struct Options {
+struct DueOptions {
     Text within, on, form;
     std::string finding;
 };
@@ -38,7 +38,7 @@ std::filesystem::path kept_file(const Book& book) {
     return folder / "tarebook" / (hex(book.info().id) + ".clocks");
 }
 
-int due(const Session& s, const Options& o) {
+int due(const Session& s, const DueOptions& o) {
     const auto book = s.open(Access::read);
     DueQuestion question;
     if (o.within) question.within_days = days_of(*o.within);
@@ -48,7 +48,7 @@ int due(const Session& s, const Options& o) {
     return s.tell(due_page(book, question, s.report_options(book)));
 }
 
-int why(const Session& s, const Options& o) {
+int why(const Session& s, const DueOptions& o) {
     const auto book = s.open(Access::read);
     return s.tell(must(why_page(book, o.finding, s.page_options(&book))));
 }
@@ -56,7 +56,7 @@ int why(const Session& s, const Options& o) {
 }  // namespace
 
 void setup_due_commands(CLI::App& root, Session& s) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<DueOptions>();
     auto* c = root.add_subcommand("due", "what is open on record, and until when")->fallthrough();
     c->add_option("--within", o->within, "due within so many days: 30d (what is late, or has no day, always shows)");
     c->add_option("--on", o->on, "as of this day: 2026-11-25 (today)");

@@ -14,7 +14,7 @@
 namespace tarebook::cli {
 namespace {
 
-struct Options {
+struct ImportWords {
     std::string movements, owner;
     Text cylinders, circuits;
     bool add_to_register = false;
@@ -76,7 +76,7 @@ void tell_report(const Session& s, const ImportReport& r) {
     std::cout << fmt::format("head: {} {}\n", event_name(r.head.seq), hex(r.head.digest).substr(0, 16));
 }
 
-int import(const Session& s, const Options& o) {
+int import(const Session& s, const ImportWords& o) {
     if (!o.add_to_register && !o.owner.empty())
         throw slip("flag-missing", "--owner says whose the sites are that --register adds", o.owner,
                    "--register --owner NAME");
@@ -107,7 +107,7 @@ int import(const Session& s, const Options& o) {
 
 void setup_import_commands(CLI::App& root, Session& s) {
     auto* group = root.add_subcommand("import", "old records from files")->require_subcommand(1)->fallthrough();
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<ImportWords>();
     auto* c = group->add_subcommand(
         "movements",
         "movements as CSV, all rows or none; the same rows again change nothing. The first row names the columns:\n"

@@ -13,7 +13,7 @@
 namespace tarebook::cli {
 namespace {
 
-struct Options {
+struct JobOptions {
     std::string file, site;
     Text job;
 };
@@ -78,7 +78,7 @@ tl::expected<SheetRecorded, FileProblems> record_or_keep(Book& book, const std::
     }
 }
 
-int record_sheet(const Session& s, const Options& o) {
+int record_sheet(const Session& s, const JobOptions& o) {
     const auto text = text_of_sheet(o.file);
     const std::string name = o.file == "-" ? "(typed)" : o.file;
     auto book = s.open(Access::write);
@@ -106,7 +106,7 @@ int record_sheet(const Session& s, const Options& o) {
     return done->recorded.has_exceptions() ? exit_exceptions : exit_done;
 }
 
-int blank(const Session& s, const Options& o) {
+int blank(const Session& s, const JobOptions& o) {
     const auto book = s.open(Access::read);
     std::cout << must(blank_job_sheet(book, o.site, o.job));
     return exit_done;
@@ -115,7 +115,7 @@ int blank(const Session& s, const Options& o) {
 }  // namespace
 
 void setup_job_commands(CLI::App& root, Session& s) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<JobOptions>();
     auto* group = root.add_subcommand("job", "one visit on a sheet")->require_subcommand(1)->fallthrough();
     auto* c = group->add_subcommand("record", "a filled-in sheet into the book: all its lines or none")->fallthrough();
     c->add_option("file", o->file, "job sheet (YAML); - reads it from the standard input")->required();

@@ -6,7 +6,7 @@
 namespace tarebook::cli {
 namespace {
 
-struct Options {
+struct LeakOptions {
     Text subject, place, method, result, done, stage, kind, by_day;
 };
 
@@ -15,7 +15,7 @@ std::string needed_word(const Session& s, const Text& typed, const char* flag, s
     for (const auto& word : words) listed += (listed.empty() ? "" : "|") + word;
     return *word_of(s.need(typed, flag, listed), flag, std::move(words));
 }
-std::string appliance_of_words(const Session& s, const Options& o) {
+std::string appliance_of_words(const Session& s, const LeakOptions& o) {
     return checked_code(EntryKind::appliance, s.need(o.subject, "APPLIANCE", "appliance, SITE/APPLIANCE"));
 }
 // Whose clock --at shows: that of the site where the leak is.
@@ -25,14 +25,14 @@ std::string site_of_leak(const Book& book, const std::string& code) {
     return {};
 }
 
-int leak_add(const Session& s, const Options& o) {
+int leak_add(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
     kinds::Leak k{appliance_of_words(s, o), s.need(o.place, "--place", "where on it, in words")};
     const auto site = site_of(k.appliance);
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
-int inspect(const Session& s, const Options& o) {
+int inspect(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
     kinds::Inspect k{appliance_of_words(s, o), s.need(o.method, "--method", "how it was looked for"), {}};
     k.result = needed_word(s, o.result, "--result", {"no-leak", "leak"});
@@ -40,14 +40,14 @@ int inspect(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
-int repair(const Session& s, const Options& o) {
+int repair(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
     kinds::Repair k{s.need(o.subject, "LEAK", "leak, for example L-3"), s.need(o.done, "--done", "what was done")};
     const auto site = site_of_leak(book, k.leak);
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
-int leak_test(const Session& s, const Options& o) {
+int leak_test(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
     kinds::LeakTest k;
     k.leak = s.need(o.subject, "LEAK", "leak, for example L-3");
@@ -58,7 +58,7 @@ int leak_test(const Session& s, const Options& o) {
 }
 
 // --by is the day of the plan here; who made it is said with --technician.
-int plan(const Session& s, const Options& o) {
+int plan(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
     kinds::Plan k{appliance_of_words(s, o), needed_word(s, o.kind, "--kind", {"retrofit", "retire"}), {}};
     k.by = date_text(must(parse_date(s.need(o.by_day, "--by", "day by which it shall be done, 2027-03-01"))));
@@ -67,7 +67,7 @@ int plan(const Session& s, const Options& o) {
 }
 
 CLI::App* command(CLI::App& above, Session& s, const char* name, const char* help, const char* subject,
-                  int (*run)(const Session&, const Options&), const std::shared_ptr<Options>& o) {
+                  int (*run)(const Session&, const LeakOptions&), const std::shared_ptr<LeakOptions>& o) {
     auto* c = above.add_subcommand(name, help)->fallthrough();
     c->add_option("subject", o->subject, subject);
     c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
@@ -77,7 +77,7 @@ CLI::App* command(CLI::App& above, Session& s, const char* name, const char* hel
 }  // namespace
 
 void setup_leak_commands(CLI::App& root, Session& s) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<LeakOptions>();
     auto* group = root.add_subcommand("leak", "leaks that were found: add")->require_subcommand(1)->fallthrough();
     auto* c =
         command(*group, s, "add", "a leak that was found; the answer is its code, L-3", "SITE/APPLIANCE", leak_add, o);

@@ -12,7 +12,7 @@
 namespace tarebook::cli {
 namespace {
 
-struct Options {
+struct MovementOptions {
     Text id, count, from, into, circuit, cylinder, to, before, after, net, gross, condition, lot, invoice, reason,
         vacuum, vacuum_exception, rise, drier, machine, gas, from_before, from_after, into_before, into_after,
         hose_loss, manifest, for_cylinder, with, deposit, serial, leak, ownership_exception, mass, method, left, why,
@@ -27,7 +27,7 @@ Condition condition_of(const Text& typed, Condition standard) {
     throw slip("word-unknown", "that is no condition", *typed, "virgin|reclaimed|recycled|recovered");
 }
 
-int recover(const Session& s, const Options& o) {
+int recover(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     kinds::Recover k;
     k.circuit = s.need(o.circuit, "--circuit", "circuit, for example OAK/RACK-B/4");
@@ -59,7 +59,7 @@ Text leak_asked(const Session& s, const Book& book, const Event& draft) {
 }
 
 template <class Kind>
-int put(const Session& s, const Options& o) {
+int put(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     Kind k;
     k.circuit = s.need(o.circuit, "--circuit", "circuit, for example OAK/RACK-B/4");
@@ -80,7 +80,7 @@ int put(const Session& s, const Options& o) {
     return s.record_and_tell(book, {std::move(draft)});
 }
 
-int transfer(const Session& s, const Options& o) {
+int transfer(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     kinds::Transfer k;
     k.from = s.need(o.from, "--from", "cylinder that it comes from");
@@ -138,7 +138,7 @@ std::vector<std::string> jug_ids(const Book& book, const Text& first, std::int64
     return ids;
 }
 
-int receive(const Session& s, const Options& o) {
+int receive(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     const auto what = s.need(o.id, "ID", "cylinder, or a refrigerant and jugs: R-448A 6x25lb");
     const auto from = s.need(o.from, "--from", "supplier");
@@ -191,7 +191,7 @@ int receive(const Session& s, const Options& o) {
 }
 
 template <class Kind>
-int send(const Session& s, const Options& o) {
+int send(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     Kind k;
     k.cylinder = s.need(o.id, "ID", "cylinder");
@@ -202,7 +202,7 @@ int send(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
-int exchange(const Session& s, const Options& o) {
+int exchange(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     kinds::Exchange k;
     k.cylinder = s.need(o.id, "ID", "cylinder that goes");
@@ -229,7 +229,7 @@ int exchange(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(entry)), s.draft(book, std::move(k))});
 }
 
-int release(const Session& s, const Options& o) {
+int release(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     if (!o.circuit == !o.cylinder)
         throw slip("release-where", "a release is from a circuit or from a cylinder", {},
@@ -244,7 +244,7 @@ int release(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
-int pumpdown(const Session& s, const Options& o) {
+int pumpdown(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     kinds::Pumpdown k;
     k.circuit = s.need(o.circuit, "CIRCUIT", "circuit, for example OAK/RACK-B/4");
@@ -262,14 +262,14 @@ int pumpdown(const Session& s, const Options& o) {
 }
 
 CLI::App* command(CLI::App& root, Session& s, const char* name, const char* help,
-                  int (*run)(const Session&, const Options&), const std::shared_ptr<Options>& o) {
+                  int (*run)(const Session&, const MovementOptions&), const std::shared_ptr<MovementOptions>& o) {
     auto* c = root.add_subcommand(name, help)->fallthrough();
     add_recording_options(*c, s);
     c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
     return c;
 }
 
-void add_pair(CLI::App& c, Options& o) {
+void add_pair(CLI::App& c, MovementOptions& o) {
     c.add_option("--before", o.before, "gross weight before");
     c.add_option("--after", o.after, "gross weight after");
     c.add_option("--net", o.net, "net weight, where the scale was zeroed with the cylinder on it");
@@ -278,7 +278,7 @@ void add_pair(CLI::App& c, Options& o) {
 }  // namespace
 
 void setup_movement_commands(CLI::App& root, Session& s) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<MovementOptions>();
     auto* c = command(root, s, "receive", "a cylinder, or jugs (R-448A 6x25lb), from a supplier", receive, o);
     c->add_option("what", o->id, "cylinder ID, or a refrigerant");
     c->add_option("jugs", o->count, "6x25lb");

@@ -10,7 +10,7 @@
 namespace tarebook::cli {
 namespace {
 
-struct Options {
+struct ReclaimOptions {
     Text subject, gross, tare, refrigerant, oil, water, air, gas, purity, lab, outcome, credit, dated;
     Text machine, acid_test, moisture_test;
     std::optional<std::int64_t> drier_passes;
@@ -28,7 +28,7 @@ Text purity_of(const Text& typed) {
     return digits;
 }
 
-int settle(const Session& s, const Options& o) {
+int settle(const Session& s, const ReclaimOptions& o) {
     auto book = s.open(Access::write);
     kinds::Settle k;
     k.target = s.need(o.subject, "EVENT", "event of the return, for example E12");
@@ -53,7 +53,7 @@ int settle(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
-int recycle(const Session& s, const Options& o) {
+int recycle(const Session& s, const ReclaimOptions& o) {
     auto book = s.open(Access::write);
     kinds::Recycle k;
     k.cylinder = s.need(o.subject, "ID", "cylinder");
@@ -68,9 +68,9 @@ int recycle(const Session& s, const Options& o) {
 }  // namespace
 
 void setup_reclaim_commands(CLI::App& root, Session& s) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<ReclaimOptions>();
     auto command = [&](const char* name, const char* help, const char* subject,
-                       int (*run)(const Session&, const Options&)) {
+                       int (*run)(const Session&, const ReclaimOptions&)) {
         auto* c = root.add_subcommand(name, help)->fallthrough();
         c->add_option("subject", o->subject, subject);
         add_recording_options(*c, s);

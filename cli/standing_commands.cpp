@@ -10,7 +10,7 @@
 namespace tarebook::cli {
 namespace {
 
-struct Options {
+struct StandingOptions {
     Text id, gross, vacuum, rise, circuit, tested, mark, to, held_for, why, place, refrigerant, full_charge,
         charge_basis, evidence, lot_refrigerant, lot_owner, to_refrigerant, to_owner, to_condition, pressure,
         temperature, accuracy, thermometer, barometer, altitude;
@@ -23,7 +23,7 @@ Text designation(const Text& typed) {
     return std::string(must(parse_refrigerant(*typed))->designation);
 }
 
-int weigh(const Session& s, const Options& o) {
+int weigh(const Session& s, const StandingOptions& o) {
     auto book = s.open(Access::write);
     kinds::Weigh k;
     k.cylinder = s.need(o.id, "ID", "cylinder");
@@ -32,7 +32,7 @@ int weigh(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
-int evacuate(const Session& s, const Options& o) {
+int evacuate(const Session& s, const StandingOptions& o) {
     auto book = s.open(Access::write);
     kinds::Evacuate k;
     if (o.circuit)
@@ -48,7 +48,7 @@ int evacuate(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
-int requalify(const Session& s, const Options& o) {
+int requalify(const Session& s, const StandingOptions& o) {
     auto book = s.open(Access::write);
     kinds::Requalify k;
     k.cylinder = s.need(o.id, "ID", "cylinder");
@@ -58,31 +58,31 @@ int requalify(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
-int move(const Session& s, const Options& o) {
+int move(const Session& s, const StandingOptions& o) {
     auto book = s.open(Access::write);
     kinds::Move k{s.need(o.id, "ID", "cylinder"), s.need(o.to, "--to", "place, for example truck-2"), o.held_for};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
-int condemn(const Session& s, const Options& o) {
+int condemn(const Session& s, const StandingOptions& o) {
     auto book = s.open(Access::write);
     kinds::Condemn k{s.need(o.id, "ID", "cylinder"), s.need(o.why, "--why", "why")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
-int lost(const Session& s, const Options& o) {
+int lost(const Session& s, const StandingOptions& o) {
     auto book = s.open(Access::write);
     kinds::Lost k{s.need(o.id, "ID", "cylinder"), s.need(o.why, "--why", "how it was lost")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
-int found(const Session& s, const Options& o) {
+int found(const Session& s, const StandingOptions& o) {
     auto book = s.open(Access::write);
     kinds::Found k{s.need(o.id, "ID", "cylinder"), s.weight(book, o.gross), o.place};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
-int convert(const Session& s, const Options& o) {
+int convert(const Session& s, const StandingOptions& o) {
     auto book = s.open(Access::write);
     kinds::Convert k;
     k.appliance = checked_code(EntryKind::appliance, s.need(o.id, "APPLIANCE", "appliance, SITE/APPLIANCE"));
@@ -96,7 +96,7 @@ int convert(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
-int reclassify(const Session& s, const Options& o) {
+int reclassify(const Session& s, const StandingOptions& o) {
     auto book = s.open(Access::write);
     kinds::Reclassify k;
     k.cylinder = s.need(o.id, "ID", "cylinder");
@@ -123,7 +123,7 @@ int reclassify(const Session& s, const Options& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
-int air_check(const Session& s, const Options& o) {
+int air_check(const Session& s, const StandingOptions& o) {
     auto book = s.open(Access::write);
     kinds::AirCheck k;
     k.cylinder = s.need(o.id, "ID", "cylinder");
@@ -141,9 +141,9 @@ int air_check(const Session& s, const Options& o) {
 }  // namespace
 
 void setup_standing_commands(CLI::App& root, Session& s) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<StandingOptions>();
     auto command = [&](const char* name, const char* help, const char* subject,
-                       int (*run)(const Session&, const Options&)) {
+                       int (*run)(const Session&, const StandingOptions&)) {
         auto* c = root.add_subcommand(name, help)->fallthrough();
         c->add_option("id", o->id, subject);
         add_recording_options(*c, s);

@@ -22,7 +22,7 @@ build=build/checked
 mkdir -p build
 # -g1: lines for a sanitizer's trace, no more: a tenth of the compiler's time.
 cmake -S . -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG=-g1 -DTAREBOOK_WERROR=ON \
-      -DTAREBOOK_SANITIZE=ON -DTAREBOOK_PCH=ON \
+      -DTAREBOOK_SANITIZE=ON -DTAREBOOK_PCH=ON -DTAREBOOK_UNITY=ON \
       $(command -v ccache >/dev/null && echo -DCMAKE_CXX_COMPILER_LAUNCHER=ccache) >"$build.configure.log" 2>&1 ||
     { mkdir -p build; cat "$build.configure.log"; echo "0 passed, 1 failed"; exit 1; }
 code=0; cmake --build "$build" || code=$?; report "build with warnings as errors and sanitizers" "$code"

@@ -25,10 +25,6 @@ CheckedMap open_document(const std::string& file, std::vector<std::string_view> 
     return document;
 }
 
-void not_negative(const CheckedMap& map, std::string_view key) {
-    if (map.has(key) && map.number(key) < 0) map.bad(key, "must not be negative");
-}
-
 void read_refrigerants(const std::string& file, Source& source) {
     const auto document = open_document(file, {"refrigerants"});
     const CheckedMap all(file, "refrigerants", document.required("refrigerants"), {});
@@ -88,7 +84,7 @@ SourceRating read_rating(const CheckedMap& entry) {
     r.p_uncertainty_pct = entry.number("p_uncertainty_pct");
     r.rho_uncertainty_pct = entry.number("rho_uncertainty_pct");
     for (const char* key : {"p_55c_psig", "min_service_pressure_psig", "p_uncertainty_pct", "rho_uncertainty_pct"})
-        not_negative(entry, key);
+        entry.not_negative(key);
     if (r.p_55c_psig.has_value() != r.min_service_pressure_psig.has_value())
         entry.bad("p_55c_psig", "comes together with min_service_pressure_psig");
     // 49 CFR 173.301a(d): the two figures are one, printed to 0.1 psi.

@@ -96,6 +96,9 @@ double CheckedMap::number(std::string_view key) const {
     if (!value) bad(key, fmt::format("\"{}\" is no number", typed));
     return *value;
 }
+void CheckedMap::not_negative(std::string_view key) const {
+    if (has(key) && number(key) < 0) bad(key, "must not be negative");
+}
 std::optional<double> CheckedMap::optional_number(std::string_view key) const {
     if (!has(key)) return std::nullopt;
     return number(key);

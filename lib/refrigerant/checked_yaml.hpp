@@ -29,6 +29,8 @@ class CheckedMap {
     [[nodiscard]] std::string text_or_empty(std::string_view key) const;
     [[nodiscard]] double number(std::string_view key) const;
     [[nodiscard]] std::optional<double> optional_number(std::string_view key) const;
+    /// A key that is there must hold a number of at least zero.
+    void not_negative(std::string_view key) const;
     [[nodiscard]] std::optional<int> optional_integer(std::string_view key) const;
     [[nodiscard]] bool flag(std::string_view key) const;
     [[nodiscard]] std::vector<std::string> list(std::string_view key) const;

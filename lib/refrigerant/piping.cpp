@@ -28,7 +28,7 @@ Volume Piping::volume() const {
     return Volume::cubic_metres(m3);
 }
 
-Result<ExpectedCharge> expected_charge(const Refrigerant& gas, const Piping& piping, const Standing& standing) {
+Result<ExpectedCharge> expected_charge(const Refrigerant& gas, const Piping& piping, const CircuitStanding& standing) {
     std::optional<Density> suction;
     if (standing.vapor_pressure) {
         const auto density = vapor_density(gas, *standing.vapor_pressure, standing.vapor);

@@ -15,10 +15,6 @@ void one_of(const CheckedMap& map, std::string_view key, std::initializer_list<s
         map.bad(key, fmt::format("\"{}\" is not one of the values that are known here", value));
 }
 
-void not_negative(const CheckedMap& map, std::string_view key) {
-    if (map.has(key) && map.number(key) < 0) map.bad(key, "must not be negative");
-}
-
 const std::vector<std::string_view> fields = {
     "class",   "composition",   "safety_group", "molar_mass_g_mol", "gwp_ar4", "gwp_eu_2024_573",
     "gwp_ar5", "odp",           "un_number",    "hazard_class",     "nbp_c",   "tc_c",
@@ -56,7 +52,7 @@ SourceRefrigerant read_refrigerant(const CheckedMap& entry, const std::string& d
     one_of(entry, "status", {"memory", "verified"});
     if (entry.has("hazard_class")) one_of(entry, "hazard_class", {"2.1", "2.2", "2.3", "3"});
     for (const char* key : {"gwp_ar4", "gwp_eu_2024_573", "gwp_ar5", "odp", "un_number", "pc_kpa"})
-        not_negative(entry, key);
+        entry.not_negative(key);
     SourceRefrigerant r{};
     r.designation = designation;
     r.class_name = entry.text("class");

@@ -65,8 +65,8 @@ class Assumptions {
                 DisplayUnits units)
         : book_(book), question_(question), gas_(gas), circuit_(circuit), units_(units) {}
 
-    Standing standing(ExpectView& view) {
-        Standing s;
+    CircuitStanding standing(ExpectView& view) {
+        CircuitStanding s;
         const auto standard = question_.pressure ? assumed_standing : assumed_suction;
         s.vapor = question_.at.value_or(standard);
         if (question_.pressure)
@@ -81,7 +81,7 @@ class Assumptions {
     [[nodiscard]] std::string degrees(Temperature t, bool assumed) const {
         return temperature_text(t, units_) + (assumed ? " (assumed)" : "");
     }
-    void pumped_down(Standing& s, ExpectView& view) const {
+    void pumped_down(CircuitStanding& s, ExpectView& view) const {
         s.vapor_pressure = question_.pressure->absolute(question_.barometer.pressure);
         const auto warm = degrees(s.vapor, !question_.at);
         if (const auto point = saturation_at(gas_, s.vapor); point && *s.vapor_pressure > point->dew) {
@@ -98,7 +98,7 @@ class Assumptions {
         view.assumed.push_back(fmt::format("the whole circuit at {} and {}: vapour only, no liquid line is full",
                                            question_.pressure->typed, warm));
     }
-    void working(Standing& s, ExpectView& view) const {
+    void working(CircuitStanding& s, ExpectView& view) const {
         s.liquid = question_.liquid_at.value_or(assumed_liquid);
         view.assumed.push_back(fmt::format("it was working when its valves were shut: liquid lines full, at {}",
                                            degrees(*s.liquid, !question_.liquid_at)));

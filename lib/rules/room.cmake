@@ -1,7 +1,6 @@
 # The rule packs are compiled in: a small program reads schema/rules while building, as strictly as the program reads a
 # pack from a file, and writes constant tables.
-set(rules_reader rules/pack_source.cpp rules/pack_build.cpp rules/fields.cpp rules/terms.cpp rules/ratio.cpp
-                 refrigerant/checked_yaml.cpp)
+set(rules_reader rules/pack_source.cpp rules/pack_build.cpp rules/fields.cpp rules/terms.cpp rules/ratio.cpp)
 add_executable(compile_rules rules/compile_rules.cpp ${rules_reader})
 target_include_directories(compile_rules PRIVATE ${CMAKE_CURRENT_SOURCE_DIR})
 target_link_libraries(compile_rules PRIVATE tarebook_event tarebook_refrigerant yaml-cpp fmt::fmt tarebook_options

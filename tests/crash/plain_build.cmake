@@ -5,6 +5,6 @@ if(launcher)
   set(launch -DCMAKE_CXX_COMPILER_LAUNCHER=${launcher})
 endif()
 execute_process(COMMAND ${CMAKE_COMMAND} -S ${from} -B ${to} -G Ninja -DCMAKE_BUILD_TYPE=Debug
-                        "-DCMAKE_CXX_FLAGS_DEBUG=-O0 -g0" -DTAREBOOK_TESTS=OFF -DTAREBOOK_PCH=ON ${launch}
+                        "-DCMAKE_CXX_FLAGS_DEBUG=-O0 -g0" -DTAREBOOK_TESTS=OFF -DTAREBOOK_PCH=ON -DTAREBOOK_UNITY=ON ${launch}
                 COMMAND_ERROR_IS_FATAL ANY)
 execute_process(COMMAND ${CMAKE_COMMAND} --build ${to} --target tarebook_cli COMMAND_ERROR_IS_FATAL ANY)

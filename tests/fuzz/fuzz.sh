@@ -13,7 +13,7 @@ here=tests/fuzz
 
 build() {
     mkdir -p build
-    cmake -S . -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Debug -DTAREBOOK_FUZZ=ON -DCMAKE_CXX_COMPILER=clang++ \
+    cmake -S . -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Debug -DTAREBOOK_FUZZ=ON -DTAREBOOK_UNITY=ON -DCMAKE_CXX_COMPILER=clang++ \
           $(command -v ccache >/dev/null && echo -DCMAKE_CXX_COMPILER_LAUNCHER=ccache) >"$build.configure.log" 2>&1 ||
         { cat "$build.configure.log"; return 1; }
     cmake --build "$build" --target fuzz

@@ -48,7 +48,7 @@ Result<Vessel> parse_vessel(std::string_view typed);
 Result<Piping> parse_piping(std::string_view pipes, std::string_view vessels);
 
 /// How the circuit stands.
-struct Standing {
+struct CircuitStanding {
     /// Liquid lines are full at this temperature, hot gas is saturated at it, and vessels hold their share of liquid.
     /// Absent: pumped down to one pressure, vapour alone.
     std::optional<Temperature> liquid;
@@ -70,7 +70,7 @@ struct ExpectedCharge {
     [[nodiscard]] Mass total() const { return liquid + vapor; }
 };
 /// Errors (refused): those of no_vapor and outside_table.
-Result<ExpectedCharge> expected_charge(const Refrigerant& gas, const Piping& piping, const Standing& standing);
+Result<ExpectedCharge> expected_charge(const Refrigerant& gas, const Piping& piping, const CircuitStanding& standing);
 
 /// Vapour that stays in the whole piping at this pressure. Liquid in a trap or in oil is not in it.
 Result<Mass> vapor_left(const Refrigerant& gas, const Piping& piping, AbsolutePressure pressure, Temperature at);
