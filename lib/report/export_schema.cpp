@@ -8,8 +8,8 @@
 namespace tarebook::report {
 
 const std::vector<ExportTable>& export_tables() {
-    constexpr const char* event_words = "event, by the first 16 digits of its digest";
-    constexpr const char* events_words = "events behind the row, digests' first 16 digits, parted by blanks";
+    constexpr const char* event_words = "event: d- and the first 16 digits of its digest";
+    constexpr const char* events_words = "events behind the row, each as in the table events, parted by blanks";
     static const std::vector<ExportTable> tables{
         {"appliances",
          "Appliances",
@@ -65,9 +65,7 @@ const std::vector<ExportTable>& export_tables() {
           {"last_weighed_on", "date", "last weighing against a tare by the end of the year"},
           {"counted_lb", "number", "contents that this weighing found, after what moved in its event, pounds"},
           {"gas", "string", "refrigerant, owner and condition of each lot"},
-          {"events", "string",
-           "the weighing: "
-           "digest's first 16 digits"}},
+          {"events", "string", "the weighing, as in the table events"}},
          {"cylinder"},
          {}},
         {"cylinders_out_of_test",
@@ -141,7 +139,7 @@ const std::vector<ExportTable>& export_tables() {
         {"additions",
          "Additions and leak rates",
          "Per appliance and job what was put in beyond what was taken out, and the rate it shows on that day.",
-         {{"event", "string", "last movement of the job: digest's first 16 digits"},
+         {{"event", "string", "last movement of the job, as in the table events"},
           {"appliance", "string", "code"},
           {"date", "date", "local day"},
           {"job", "string", "job number"},
@@ -215,7 +213,36 @@ const std::vector<ExportTable>& export_tables() {
           {"owner", "string", "owner of the gas"},
           {"condition", "string", "condition"},
           {"mass_lb", "number", "pounds sent"},
-          {"basis", "string", "weighed, stated or estimated"}},
+          {"basis", "string", "weighed, stated or estimated"},
+          {"statement", "string",
+           "event of the reclaimer's statement about it, recorded by the end of the year; empty: none yet"}},
+         {"event", "n"},
+         {{{"event"}, "events", {"event"}}}},
+        {"statements",
+         "Statements of reclaimers",
+         "What reclaimers said, in statements recorded in the year, of what they were sent, lot by lot: sent = stated "
+         "+ "
+         "not refrigerant + difference.",
+         {{"event", "string", event_words},
+          {"n", "integer", "number within the event"},
+          {"date", "date", "day on which it was recorded"},
+          {"dated", "date", "day of the statement"},
+          {"returned", "string", "event of the return, which may be of a year before"},
+          {"returned_on", "date", "day of the return"},
+          {"cylinder", "string", "code"},
+          {"to", "string", "reclaimer"},
+          {"refrigerant", "string", "designation, as sent"},
+          {"owner", "string", "owner of the gas"},
+          {"condition", "string", "condition, as sent"},
+          {"sent_lb", "number", "pounds sent, by the book"},
+          {"stated_lb", "number", "pounds of refrigerant, as stated"},
+          {"not_refrigerant_lb", "number", "pounds of oil, water and air"},
+          {"difference_lb", "number", "pounds that neither explains"},
+          {"found", "string", "refrigerant that the analysis found"},
+          {"purity_percent", "number", "percent by mass"},
+          {"lab", "string", "number of the analysis"},
+          {"outcome", "string", "reclaimed, destroyed or rejected"},
+          {"credit", "string", "money, as typed; left out where others' gas was in the return"}},
          {"event", "n"},
          {{{"event"}, "events", {"event"}}}},
         {"exceptions",
@@ -247,7 +274,7 @@ const std::vector<ExportTable>& export_tables() {
         {"events",
          "Events",
          "Every event of the year in order of time, with what was read on the scale.",
-         {{"event", "string", "first 16 digits of the digest"},
+         {{"event", "string", "d- and the first 16 digits of the digest"},
           {"book", "string", "id of the book that recorded it"},
           {"seq", "integer", "its number there: E12"},
           {"date", "date", "local day"},
@@ -273,7 +300,7 @@ const std::vector<ExportTable>& export_tables() {
           {"note", "string", "remark"},
           {"anyway", "string", "reason given for recording it all the same"},
           {"withheld", "boolean", "the event touched another owner's gas, so weights and remarks are left out"},
-          {"voided_by", "string", "the void that takes it out, by its digest's first 16 digits"},
+          {"voided_by", "string", "event of the void that takes it out"},
           {"digest", "string", "SHA-256 of the recorded body"}},
          {"event"},
          {}}};

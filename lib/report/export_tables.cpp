@@ -23,6 +23,7 @@ void ExportTables::write() {
     leaks();
     disposals();
     shipments();
+    statements();
     exceptions();
     technicians();
 }
@@ -331,10 +332,33 @@ void ExportTables::shipments() {
         out.cell(text_of_ref(s.event)).count(s.n).cell(date_text(s.date)).cell(s.kind).cell(s.cylinder).cell(s.to);
         out.cell(site_text(s.to, "address")).cell(s.manifest).cell(s.refrigerant).cell(s.owner).cell(s.condition);
         out.cell(s.mass).cell(text_of(s.basis));
+        const auto statement = walk.reclaim().statement_on(s.event_id);
+        out.cell(statement ? text_of_ref(ref_of(*statement)) : std::string());
         out.end_row();
         if (figures.sent.size() < 500)
             figures.sent.push_back({date_text(s.date), s.to, s.refrigerant, s.owner,
                                     mass_text(s.mass, book.info().units), std::string(text_of(s.basis))});
+    }
+    files.push_back(out.close());
+}
+
+void ExportTables::statements() {
+    auto out = begin("statements");
+    const auto shows = [&](const StatedLot& l) { return view.scope.shows_stock_of(l.lot.owner); };
+    for (const auto& s : walk.reclaim().statements()) {
+        // money is for the whole return: where gas of others was in it, it is not shown to one of them
+        const bool whole = std::all_of(s.lots.begin(), s.lots.end(), shows);
+        int n = 0;
+        for (const auto& lot : s.lots) {
+            if (!shows(lot)) continue;
+            out.cell(text_of_ref(ref_of(s.event))).count(++n).cell(date_text(s.date)).cell(s.said.dated.value_or(""));
+            out.cell(text_of_ref(ref_of(s.returned))).cell(date_text(s.returned_on)).cell(s.said.cylinder).cell(s.to);
+            out.cell(lot.lot.refrigerant).cell(lot.lot.owner).cell(text_of(lot.lot.condition));
+            for (const auto mass : {lot.sent, lot.stated, lot.not_refrigerant, lot.difference}) out.cell(mass);
+            out.cell(s.said.gas.value_or("")).cell(s.said.purity.value_or("")).cell(s.said.lab.value_or(""));
+            out.cell(s.said.outcome.value_or("")).cell(whole ? s.said.credit.value_or("") : std::string());
+            out.end_row();
+        }
     }
     files.push_back(out.close());
 }

@@ -29,8 +29,8 @@ struct ExportTables {
 
  private:
     OutFile begin(std::string_view table) const;
-    void registers(), cylinders(), balances(), losses(), additions(), leaks(), disposals(), shipments(), exceptions(),
-        technicians();
+    void registers(), cylinders(), balances(), losses(), additions(), leaks(), disposals(), shipments(), statements(),
+        exceptions(), technicians();
     [[nodiscard]] std::string events_of(const Entry& entry) const;
     [[nodiscard]] std::string site_text(std::string_view site, std::string_view field) const;
 };

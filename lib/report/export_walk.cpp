@@ -16,8 +16,14 @@ EventRef ref_of(std::string_view bytes) {
 EventRef ref_of(const Digest& digest) {
     return ref_of(std::string_view(reinterpret_cast<const char*>(digest.data()), digest.size()));
 }
+std::string_view RefText::of(EventRef ref) {
+    static constexpr char letters[] = "0123456789abcdef";
+    for (std::size_t i = text_.size() - 1; i >= 2; --i, ref >>= 4U) text_[i] = letters[ref & 15U];
+    return {text_.data(), text_.size()};
+}
 std::string text_of_ref(EventRef ref) {
-    return fmt::format("{:016x}", ref);
+    RefText text;
+    return std::string(text.of(ref));
 }
 std::string balance_key(const StockKey& key) {
     return fmt::format("stock/{}/{}", key.refrigerant, key.owner);
@@ -34,19 +40,6 @@ constexpr std::chrono::days reach{3 * 366};
 std::string_view appliance_part(std::string_view place) {
     const auto first = place.find('/');
     return first == std::string_view::npos ? place : place.substr(0, place.find('/', first + 1));
-}
-
-Digest digest_of(const BookedEvent& e) {
-    Digest out{};
-    std::copy_n(e.stored.digest.data(), std::min(out.size(), e.stored.digest.size()),
-                reinterpret_cast<char*>(out.data()));
-    return out;
-}
-
-std::string_view hex16(EventRef ref, char (&digits)[16]) {
-    static constexpr char letters[] = "0123456789abcdef";
-    for (int i = 15; i >= 0; --i, ref >>= 4U) digits[i] = letters[ref & 15U];
-    return {digits, 16};
 }
 
 // "L-3" of a charge: inside words quotation marks are escaped, so that these bytes can only be the field.
@@ -66,16 +59,19 @@ ExportWalk::ExportWalk(const Book& book, const YearScope& scope, std::chrono::ye
       sums_(year, book.entries()),
       owners_(book.entries()),
       seal_(book, year),
+      reclaim_(book, year),
       events_file_(folder.file("events.csv"), export_table_named("events").fields),
       movements_file_(folder.file("movements.csv"), export_table_named("movements").fields) {
     for (const auto& leak : book.leaks()) appliance_of_leak_.emplace(leak.code, leak.appliance);
     if (scope.all()) return;
     // A look beforehand: technicians who worked here may be named, the others not.
     std::set<std::string> technicians;
+    ReclaimWatch reclaim(book, year);
     book.each_booked([&](const BookedEvent& e) {
+        reclaim.see(e);
         if (e.day < sums_.first_day() || e.day > sums_.last_day()) return;
         const auto row = reader_.read(e.stored.body);
-        if (!row.by.empty() && concerns(e, row, reader_.whole() ? &*reader_.whole() : nullptr))
+        if (!row.by.empty() && concerns(e, row, reader_.whole() ? &*reader_.whole() : nullptr, reclaim))
             technicians.emplace(row.by);
     });
     shown_digests_.clear();
@@ -86,7 +82,7 @@ std::string_view ExportWalk::scope_owner(const OrderKey& when) {
     return scope_.owner ? std::string_view(*scope_.owner) : owners_.owner_of(*scope_.site, when);
 }
 
-bool ExportWalk::concerns(const BookedEvent& e, const EventRow& row, const Event* whole) {
+bool ExportWalk::concerns(const BookedEvent& e, const EventRow& row, const Event* whole, const ReclaimWatch& reclaim) {
     if (scope_.all()) return true;
     const auto shows = [&](std::string_view place) {
         return scope_.shows_place(place, owners_.owner_of(place, e.order));
@@ -95,12 +91,16 @@ bool ExportWalk::concerns(const BookedEvent& e, const EventRow& row, const Event
         return p.account->kind == AccountKind::circuit ? shows(p.account->code) : scope_.shows_stock_of(p.lot->owner);
     });
     bool out = by_posting || (!row.circuit.empty() && shows(row.circuit));
+    // A statement that says what the book said moves nothing.
+    if (const auto* said = reclaim.just_seen(e); said && !out)
+        out = std::any_of(said->lots.begin(), said->lots.end(),
+                          [&](const StatedLot& l) { return scope_.shows_stock_of(l.lot.owner); });
     if (!out && whole) {
         if (const auto leak = leak_named_by(*whole); !leak.empty())
             if (const auto it = appliance_of_leak_.find(leak); it != appliance_of_leak_.end()) out = shows(it->second);
         if (const auto* k = std::get_if<kinds::Void>(&whole->what)) out = shown_digests_.contains(k->target);
     }
-    if (out) shown_digests_.insert(hex(digest_of(e)));
+    if (out) shown_digests_.insert(hex(e.stored.whole_digest()));
     return out;
 }
 
@@ -116,6 +116,9 @@ bool ExportWalk::touches_others(const BookedEvent& e, const EventRow& row) {
                     !scope_.shows_place(p.account->code, owners_.owner_of(p.account->code, e.order)));
         }))
         return true;
+    if (const auto* said = reclaim_.just_seen(e))
+        if (std::any_of(said->lots.begin(), said->lots.end(), [&](const StatedLot& l) { return other(l.lot.owner); }))
+            return true;
     return (!row.cylinder.empty() && sums_.holds_gas_of_others(row.cylinder, owner)) ||
            (!row.other_cylinder.empty() && sums_.holds_gas_of_others(row.other_cylinder, owner));
 }
@@ -137,10 +140,11 @@ void ExportWalk::run() {
 
 void ExportWalk::take(const BookedEvent& e) {
     seal_.see(e);
+    reclaim_.see(e);
     auto& head = heads_[e.order.book];
     if (head.seq < e.order.seq) {
         head.seq = e.order.seq;
-        head.digest = digest_of(e);
+        head.digest = e.stored.whole_digest();
     }
     const auto ref = ref_of(e.stored.digest);
     if (e.kind == kinds::Entry::name || e.kind == kinds::Convert::name || e.kind == kinds::Requalify::name)
@@ -160,7 +164,7 @@ void ExportWalk::take(const BookedEvent& e) {
     const bool others_before = touches_others(e, row);
     const auto& movements = sums_.take(event);
     keep_for_rates(e, movements, ref, row.job);
-    const bool shown = concerns(e, row, whole);
+    const bool shown = concerns(e, row, whole, reclaim_);
     if (!shown) return;
     if (!scope_.all()) shown_.insert(e.stored.id);
     write_movements(movements, ref);
@@ -183,7 +187,8 @@ void ExportWalk::take(const BookedEvent& e) {
                        std::string(m.owner),
                        std::string(m.condition),
                        -*m.stock,
-                       m.basis};
+                       m.basis,
+                       e.stored.id};
             if (const auto sent = event_from_body(e.stored.body)) {
                 if (const auto* k = std::get_if<kinds::Return>(&sent->what)) s.manifest = k->manifest.value_or("");
                 if (const auto* k = std::get_if<kinds::Destroy>(&sent->what)) s.manifest = k->manifest.value_or("");
@@ -203,10 +208,10 @@ void ExportWalk::take(const BookedEvent& e) {
 }
 
 void ExportWalk::write_movements(const std::vector<YearMovement>& movements, EventRef ref) {
-    char digits[16];
+    RefText ref_text;
     int n = 0;
     const auto row = [&](const YearMovement& m, std::string_view place, Mass mass) {
-        movements_file_.cell(hex16(ref, digits)).count(++n).cell(key_).cell(text_of(m.term)).cell(text_of(m.basis));
+        movements_file_.cell(ref_text.of(ref)).count(++n).cell(key_).cell(text_of(m.term)).cell(text_of(m.basis));
         movements_file_.cell(m.condition).cell(place).cell(mass).count(mass.count());
         movements_file_.end_row();
     };
@@ -226,7 +231,7 @@ void ExportWalk::write_movements(const std::vector<YearMovement>& movements, Eve
 
 void ExportWalk::write_event(const BookedEvent& e, const EventRow& row, EventRef ref, bool withheld) {
     ++rows_;
-    char digits[16];
+    RefText ref_text;
     auto& out = events_file_;
     if (book_id_.empty() || last_book_ != e.order.book) {
         last_book_ = e.order.book;
@@ -236,7 +241,7 @@ void ExportWalk::write_event(const BookedEvent& e, const EventRow& row, EventRef
     const auto words = [&](std::string_view text) {
         return withheld ? std::string_view() : scope_.all() ? text : withholder_.shown(text);
     };
-    out.cell(hex16(ref, digits)).cell(book_id_).count(row.seq).cell(row.date).cell(row.time).cell(row.zone);
+    out.cell(ref_text.of(ref)).cell(book_id_).count(row.seq).cell(row.date).cell(row.time).cell(row.zone);
     out.cell(row.kind).cell(row.by).cell(words(row.job)).cell(row.scale);
     const bool place_shown =
         scope_.all() || row.circuit.empty() || scope_.shows_place(row.circuit, owners_.owner_of(row.circuit, e.order));
@@ -245,7 +250,7 @@ void ExportWalk::write_event(const BookedEvent& e, const EventRow& row, EventRef
     out.cell(row.reason).cell(weight(row.before)).cell(weight(row.after)).cell(weight(row.net)).cell(weight(row.gross));
     out.cell(weight(row.other_before)).cell(weight(row.other_after)).cell(words(row.note)).cell(words(row.anyway));
     out.cell(withheld ? "true" : "false");
-    out.cell(e.voided_by ? hex16(ref_of(*e.voided_by), digits) : std::string_view());
+    out.cell(e.voided_by ? ref_text.of(ref_of(*e.voided_by)) : std::string_view());
     static constexpr char letters[] = "0123456789abcdef";
     char whole[64];
     for (std::size_t i = 0; i < 32 && i < e.stored.digest.size(); ++i) {

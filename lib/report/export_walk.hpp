@@ -2,6 +2,7 @@
 // kept, little of each event.
 #pragma once
 
+#include <array>
 #include <map>
 #include <set>
 #include <string>
@@ -13,6 +14,7 @@
 #include "export_file.hpp"
 #include "export_scope.hpp"
 #include "leak_rates.hpp"
+#include "year_reclaim.hpp"
 #include "year_seal.hpp"
 #include "year_view.hpp"
 
@@ -22,6 +24,15 @@ namespace tarebook::report {
 using EventRef = std::uint64_t;
 EventRef ref_of(const Digest& digest);
 EventRef ref_of(std::string_view digest_bytes);
+/// "d-5c0e11b29f3a7d04". The letter in front keeps spreadsheets from reading digits, or 12e45, as a number.
+class RefText {
+ public:
+    /// Until the next call.
+    std::string_view of(EventRef ref);
+
+ private:
+    std::array<char, 18> text_{'d', '-'};
+};
 std::string text_of_ref(EventRef ref);
 
 struct Shipment {
@@ -31,6 +42,7 @@ struct Shipment {
     std::string kind, cylinder, to, manifest, refrigerant, owner, condition;
     Mass mass;
     Basis basis = Basis::estimated;
+    std::int64_t event_id = 0;
 };
 struct DisposedRecovery {
     EventRef event = 0;
@@ -51,6 +63,7 @@ class ExportWalk {
     void run();
 
     [[nodiscard]] const YearSums& sums() const { return sums_; }
+    [[nodiscard]] const ReclaimWatch& reclaim() const { return reclaim_; }
     [[nodiscard]] SealWatch& seal() { return seal_; }
     [[nodiscard]] const SealWatch& seal() const { return seal_; }
     [[nodiscard]] const std::vector<Shipment>& shipments() const { return shipments_; }
@@ -80,7 +93,8 @@ class ExportWalk {
         Reason reason = Reason::leak;
     };
     void take(const BookedEvent& e);
-    [[nodiscard]] bool concerns(const BookedEvent& e, const EventRow& row, const Event* whole);
+    [[nodiscard]] bool concerns(const BookedEvent& e, const EventRow& row, const Event* whole,
+                                const ReclaimWatch& reclaim);
     [[nodiscard]] bool touches_others(const BookedEvent& e, const EventRow& row);
     [[nodiscard]] std::string_view scope_owner(const OrderKey& when);
     void write_event(const BookedEvent& e, const EventRow& row, EventRef ref, bool withheld);
@@ -95,6 +109,7 @@ class ExportWalk {
     YearSums sums_;
     SiteOwners owners_;
     SealWatch seal_;
+    ReclaimWatch reclaim_;
     Withholder withholder_;
     EventRowReader reader_;
     OutFile events_file_, movements_file_;

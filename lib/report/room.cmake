@@ -58,6 +58,6 @@ tarebook_room(
   year_document.cpp
   year_page.cpp
   year_seal.cpp
-  year_view.cpp
+  year_view.cpp year_reclaim.cpp
   USES book refrigerant rules checks year count
   LINKS nlohmann_json::nlohmann_json PkgConfig::nettle)

@@ -71,12 +71,25 @@ Table table_of(const std::vector<std::string>& headings, std::size_t words,
     return table;
 }
 
+Table reclaim_table(const YearView& view, DisplayUnits units) {
+    auto table = table_of(
+        {"gas", "owner", "awaited before", "sent", "stated", "oil, water, air", "difference", "awaited now"}, 2);
+    for (const auto& [key, line] : view.reclaim) {
+        std::vector<std::string> cells{key.refrigerant, key.owner};
+        for (const auto& [term, mass] : terms_of(line)) cells.push_back(mass_text(mass, units));
+        table.row(std::move(cells));
+    }
+    return table;
+}
+
 Document year_tables(const YearView& view, DisplayUnits units) {
     Document out;
     if (view.scope.site)
         out.paragraph("Gas in cylinders belongs to owners and not to sites: an owner's export has it.");
     else
         out.table(stock(view, units), "Gas in cylinders, by whose it is");
+    if (!view.reclaim.empty())
+        out.table(reclaim_table(view, units), "Sent to reclaimers, and what their statements said");
     out.table(equipment(view, units), "Into equipment (taken out: with a minus)");
     out.table(losses(view, units), "Lost, by the balances of EPA's guidance (equations from memory)");
     out.paragraph(

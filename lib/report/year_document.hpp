@@ -6,6 +6,8 @@
 
 namespace tarebook::report {
 
+/// Per gas and owner: awaited at the start + sent = stated + not refrigerant + difference + awaited at the end.
+Table reclaim_table(const YearView& view, DisplayUnits units);
 Document year_tables(const YearView& view, DisplayUnits units);
 
 /// The first `words` columns are words, the others figures.

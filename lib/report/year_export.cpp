@@ -60,7 +60,7 @@ Json manifest(const Book& book, const YearView& view, const ExportWalk& walk, co
 YearExported exported(const Book& book, const YearScope& scope, std::chrono::year year, const ExportFolder& folder) {
     ExportWalk walk(book, scope, year, folder);
     walk.run();
-    const auto view = view_of(book, scope, walk.sums());
+    const auto view = year_view_of(book, scope, walk.sums(), walk.reclaim());
     walk.seal().finish(view.whole_digest);
     AppliedRules rules;
     auto files = walk.files();

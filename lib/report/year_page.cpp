@@ -3,6 +3,7 @@
 
 #include "words.hpp"
 #include "year_document.hpp"
+#include "year_reclaim.hpp"
 #include "year_seal.hpp"
 #include "year_view.hpp"
 
@@ -117,6 +118,8 @@ std::string year_text(const Book& book, const YearView& v, const SealWatch& seal
         out += "\nIn cylinders, by whose gas it is\n";
         out += v.balance.stock.empty() ? "\nnothing\n" : stock_text(v, units);
     }
+    if (!v.reclaim.empty())
+        out += "\nSent to reclaimers, and what their statements said\n" + reclaim_table(v, units).text();
     out += "\nInto equipment (taken out: with a minus)\n" + equipment_text(v, units);
     if (!v.losses.empty()) {
         out += "\nLost, by the balances of EPA's guidance (equations from memory)\n" + losses_text(v, sets, units);
@@ -206,7 +209,15 @@ Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const
         Json j = Json::object();
         packs.push(std::move(j.add("pack", Json::text(pack->id)).add("date", Json::text(date_text(pack->date)))));
     }
+    Json reclaim = Json::array();
+    for (const auto& [key, line] : v.reclaim) {
+        Json j = Json::object();
+        j.add("refrigerant", Json::text(key.refrigerant)).add("owner", Json::text(key.owner));
+        for (const auto& [term, mass] : terms_of(line)) j.add_mass(term, mass);
+        reclaim.push(std::move(j));
+    }
     page.add("stock", std::move(stock))
+        .add("reclaim", std::move(reclaim))
         .add("equipment", std::move(equipment))
         .add("losses", std::move(losses))
         .add("seal", seal.json(book, v.scope.all()))
@@ -245,6 +256,9 @@ std::string year_csv(const YearView& v, const GwpSets& sets) {
     }
     for (const auto& [key, line] : v.balance.equipment)
         lines({"equipment", key.refrigerant, key.owner, site_of(key.appliance), key.appliance}, line);
+    for (const auto& [key, line] : v.reclaim)
+        for (const auto& [term, mass] : terms_of(line))
+            csv.row({year, "reclaim", key.refrigerant, key.owner, "", "", term, "", pounds_cell(mass), "", "", ""});
     for (const auto& line : v.losses) {
         const auto row = [&](const char* method, Mass loss) {
             for (const auto& set : sets.sets()) {
@@ -269,14 +283,16 @@ Result<Page> year_page(const Book& book, const YearQuestion& question, const Pag
     if (!scope) return fail(scope.error());
     YearSums sums(question.year, book.entries());
     report::SealWatch seal(book, question.year);
+    report::ReclaimWatch reclaim(book, question.year);
     std::vector<YearPosting> postings;
     book.each_booked([&](const BookedEvent& e) {
         seal.see(e);
+        reclaim.see(e);
         postings.clear();
         for (const auto& p : e.postings) postings.push_back({p.account, p.lot, p.mass});
         sums.take({e.stored.body, e.order, e.day, e.kind, postings});
     });
-    const auto view = report::view_of(book, *scope, sums);
+    const auto view = report::year_view_of(book, *scope, sums, reclaim);
     const report::GwpSets sets(view.packs);
     seal.finish(view.whole_digest);
     switch (options.format) {

@@ -22,9 +22,7 @@ SealWatch::SealWatch(const Book& book, std::chrono::year year)
 }
 
 void SealWatch::see(const BookedEvent& e) {
-    Digest digest{};
-    std::copy_n(e.stored.digest.data(), std::min(digest.size(), e.stored.digest.size()),
-                reinterpret_cast<char*>(digest.data()));
+    const auto digest = e.stored.whole_digest();
     auto& head = heads_[e.order.book];
     if (head.seq < e.order.seq) head = {e.order.book, e.order.seq, digest};
     if (e.day < first_ || e.day > last_ || e.kind == kinds::Seal::name) return;

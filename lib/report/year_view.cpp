@@ -102,12 +102,14 @@ std::map<EquipmentKey, YearLine> by_site(const YearBalance& balance) {
     return out;
 }
 
-YearView view_of(const Book& book, const YearScope& scope, const YearSums& sums) {
+YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& sums, const ReclaimWatch& reclaim) {
     YearView view;
     view.scope = scope;
     view.balance = sums.balance();
     view.whole_digest = digest_of(view.balance);
     take_packs(book, scope, view);
+    for (const auto& [key, line] : reclaim.lines())
+        if (!line.is_empty() && scope.shows_stock_of(key.owner)) view.reclaim.emplace(key, line);
     std::erase_if(view.balance.stock, [&](const auto& p) { return !scope.shows_stock_of(p.first.owner); });
     std::erase_if(view.balance.equipment,
                   [&](const auto& p) { return !scope.shows_place(p.first.appliance, p.first.owner); });

@@ -10,6 +10,7 @@
 #include "tarebook/report.hpp"
 #include "tarebook/rules.hpp"
 #include "tarebook/year.hpp"
+#include "year_reclaim.hpp"
 
 namespace tarebook::report {
 
@@ -52,8 +53,9 @@ struct LossLine {
 
 struct YearView {
     YearScope scope;
-    YearBalance balance;    ///< only what the scope shows
-    Digest whole_digest{};  ///< of the whole book's balance
+    YearBalance balance;                      ///< only what the scope shows
+    Digest whole_digest{};                    ///< of the whole book's balance
+    std::map<StockKey, ReclaimLine> reclaim;  ///< what was sent to reclaimers, and what they said
     std::vector<LossLine> losses;
     std::vector<const RulePack*> packs;
     std::vector<std::string> unknown_packs;
@@ -62,7 +64,7 @@ struct YearView {
 /// The default packs and those that the sites of the scope name.
 void take_packs(const Book& book, const YearScope& scope, YearView& view);
 /// From the sums that have seen every event.
-YearView view_of(const Book& book, const YearScope& scope, const YearSums& sums);
+YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& sums, const ReclaimWatch& reclaim);
 /// Local midnight of the book's zone before the day.
 Instant midnight(const Book& book, Date day);
 /// Equipment by gas, owner and site.

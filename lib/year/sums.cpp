@@ -115,6 +115,11 @@ void YearSums::look_into_cylinders(const YearEvent& event) {
         c.weighing = event.reference;
         for (auto& h : c.holdings) h.counted = h.now;
     };
+    // What has left with its cylinder is no longer there to be counted, whatever its last weighing found.
+    const bool leaves = std::any_of(event.postings.begin(), event.postings.end(), [](const YearPosting& p) {
+        return p.account->kind == AccountKind::reclaimer || p.account->kind == AccountKind::destroyer ||
+               p.account->kind == AccountKind::lost || p.account->kind == AccountKind::supplier;
+    });
     std::array<const Account*, 2> accounts{};  // of the weighed ones
     for (const auto& p : event.postings) {
         if (p.account->kind != AccountKind::cylinder) continue;
@@ -125,6 +130,7 @@ void YearSums::look_into_cylinders(const YearEvent& event) {
                               [&](const Holding& x) { return x.lot == p.lot || *x.lot == *p.lot; });
         if (h == holdings.end()) h = holdings.insert(holdings.end(), Holding{p.lot, {}, {}});
         h->now += p.mass;
+        if (leaves && h->now.is_zero()) h->counted = {};
     }
     for (std::size_t i = 0; i < accounts.size(); ++i) weighed(accounts[i], words_.weighed[i]);
 }

@@ -26,6 +26,10 @@ book.ok("inspect", "OAK/RACK-A", "--method", "bubbles", "--result", "no-leak", "
 book.ok("charge", "--circuit", "OAK/RACK-A/12", "--from", "outside:Northline Mechanical", "--net", "4lb", "--reason", "leak",
         now="2026-12-31T23:30:00Z")
 book.ok("weigh", "SC-02", "--gross", "138.25lb", now="2027-01-02T23:30:00Z")
+# Gas of two owners goes back in December; in January the reclaimer says what it was.
+returned = book.ok("return", "RC-03", "--to", "Larkfield Reclaim", "--by", "tom", now="2026-12-20T15:00:00Z").stdout
+book.ok("settle", re.search(r"settle (E\d+)", returned)[1], "--oil", "0.3lb", "--purity", "98.6", "--lab", "L-77", "--outcome", "reclaimed", "--credit", "31.50 for all",
+        "--by", "ana", now="2027-01-20T15:00:00Z")
 
 
 def folder(name):
@@ -152,7 +156,7 @@ assert {r["kind"] for r in tables["leaks"]} == {"leak", "repair", "leak-test", "
 assert all(r["appliance"] == "OAK/RACK-A" for r in tables["leaks"])
 assert {t["technician"] for t in tables["technicians"]} == {"ana", "tom"}
 assert any(c["cylinder"] == "RC-06" for c in tables["cylinders_out_of_test"])
-(sent,) = [s for s in tables["shipments"] if s["to"] == "Larkfield Reclaim"]
+(sent,) = [s for s in tables["shipments"] if s["cylinder"] == "CC-01"]
 assert sent["manifest"] == "LR-0606" and abs(sent["mass_lb"] - 2.3) < 1e-9
 assert any(e["voided_by"] for e in tables["events"])
 rates = {a["event"]: a for a in tables["additions"]}
@@ -221,7 +225,33 @@ following = tables_of(folder("next"))
 closing = {b["balance"]: b["mass_count"] for b in tables["balances"] if b["term"] == "closing" and b["mass_count"]}
 opening = {b["balance"]: b["mass_count"] for b in following["balances"] if b["term"] == "opening" and b["mass_count"]}
 assert closing == opening
-assert [e["kind"] for e in following["events"]] == ["weigh"]
+assert [e["kind"] for e in following["events"]] == ["weigh", "settle"]
+
+# Awaited + sent = stated + oil, water and air + difference + awaited, over two years; lot by lot, and by owner.
+assert {s["statement"] for s in tables["shipments"]} == {None} and not tables["statements"]
+said = following["statements"]
+assert [(s["owner"], s["sent_lb"], s["purity_percent"], s["lab"], s["outcome"]) for s in said] == [
+    ("Fern & Daughters", 3.2, 98.6, "L-77", "reclaimed"), ("Quillpost Elm", 21.3, 98.6, "L-77", "reclaimed")]
+assert {s["returned"] for s in said} == {s["event"] for s in tables["shipments"] if s["cylinder"] == "RC-03"}
+assert abs(sum(s["not_refrigerant_lb"] for s in said) - 0.3) < 1e-9 and abs(sum(s["stated_lb"] for s in said) - 24.2) < 1e-9
+assert all(abs(s["sent_lb"] - s["stated_lb"] - s["not_refrigerant_lb"] - s["difference_lb"]) < 2e-6 for s in said)
+pages = {year: book.json("report", "year", str(year))["reclaim"] for year in (2026, 2027)}
+for lines in pages.values():
+    for line in lines:
+        n = {k[:-6]: int(v) for k, v in line.items() if k.endswith("_count")}
+        assert n["awaited_at_start"] + n["sent"] == n["stated"] + n["not_refrigerant"] + n["difference"] + n["awaited_at_end"], line
+assert ({(x["refrigerant"], x["owner"]): x["awaited_at_end_count"] for x in pages[2026]} ==
+        {(x["refrigerant"], x["owner"]): x["awaited_at_start_count"] for x in pages[2027]})
+assert [x["owner"] for x in pages[2027] if x["awaited_at_end_count"] != "0"] == ["Quillpost Markets"]
+assert all(s["credit"] == "31.50 for all" for s in said)
+book.ok("export", "year", "2027", "--owner", "Fern & Daughters", "--to", folder("fern27"))
+(mine,) = tables_of(folder("fern27"))["statements"]
+assert (mine["owner"], mine["sent_lb"], mine["credit"]) == ("Fern & Daughters", 3.2, None), "the money was for Elm's gas too"
+(row,) = tables_of(folder("fern27"))["events"]
+assert (row["kind"], row["withheld"]) == ("settle", True)
+# What left with its cylinder is counted no more.
+(found,) = [b["mass_lb"] for b in following["balances"] if b["balance"] == "stock/R-134a/Quillpost Elm" and b["term"] == "counted"]
+assert found == 4.65
 
 # What goes wrong leaves nothing.
 listing = sorted(os.listdir(book.folder))

@@ -8,6 +8,7 @@
 // Every call may throw StorageError; reading never writes.
 #pragma once
 
+#include <algorithm>
 #include <filesystem>
 #include <functional>
 #include <memory>
@@ -72,6 +73,11 @@ struct StoredBody {
     std::string_view digest;  ///< its 32 bytes
     std::string_view body;
     std::optional<std::int64_t> voided_by;
+    [[nodiscard]] Digest whole_digest() const {
+        Digest out{};
+        std::copy_n(digest.data(), std::min(out.size(), digest.size()), reinterpret_cast<char*>(out.data()));
+        return out;
+    }
 };
 
 /// StorageError where the bytes are damaged.

@@ -113,6 +113,18 @@ TEST_CASE("counted is what the scale found last; what was never weighed against 
     CHECK_FALSE(year.cylinders.at("J-1").weighed_on);
 }
 
+TEST_CASE("what has left with its cylinder is counted no more, though nobody weighed it on the way") {
+    auto b = small_shop();
+    b.take("2026-03-02 09:00", pair("OAK/RACK/1", "RC-1", "17lb", "29lb"));
+    kinds::Return gone;
+    gone.cylinder = "RC-1", gone.to = "Larkfield Reclaim";
+    b.take("2026-03-05 09:00", gone);
+    const auto& stock = b.balance(2026).stock.at({"R-404A", "Oak Foods"});
+    CHECK(stock.line.closing().is_zero());
+    CHECK(stock.line.sum(Term::returned) == -mass("12lb"));
+    CHECK(stock.counted.is_zero());
+}
+
 TEST_CASE("gas that turns out to be another owner's leaves the one and enters the other, and nothing else changes") {
     auto b = small_shop();
     b.take("2026-03-02 09:00", pair("OAK/RACK/1", "RC-1", "17lb", "29lb"));

@@ -1,0 +1,80 @@
+// What reclaimers were sent in a year, what their statements said of it, and what they still owe a statement for.
+#pragma once
+
+#include <array>
+#include <map>
+#include <optional>
+#include <string>
+#include <unordered_map>
+#include <utility>
+#include <vector>
+
+#include "tarebook/book.hpp"
+#include "tarebook/year.hpp"
+
+namespace tarebook::report {
+
+/// Per gas and owner, exactly: awaited at the start + sent = stated + not refrigerant + difference + awaited at the
+/// end. Stated, not refrigerant and difference are those of statements that were recorded in the year.
+struct ReclaimLine {
+    MassTotal awaited_at_start, sent, stated, not_refrigerant, difference;
+    [[nodiscard]] Mass awaited_at_end() const;
+    [[nodiscard]] bool is_empty() const;
+};
+
+/// One lot of a return whose statement was recorded in the year.
+struct StatedLot {
+    LotKey lot;
+    Mass sent, stated, not_refrigerant, difference;
+};
+/// In the order of the sum, each with its stable name.
+std::array<std::pair<const char*, Mass>, 6> terms_of(const ReclaimLine& line);
+
+struct YearStatement {
+    Digest event{}, returned{};
+    std::int64_t event_id = 0;
+    OrderKey order;  ///< of the statement
+    Date date{}, returned_on{};
+    kinds::Settle said;
+    std::string to;
+    std::vector<StatedLot> lots;
+    bool within_tolerance = false;
+};
+
+class ReclaimWatch {
+ public:
+    ReclaimWatch(const Book& book, std::chrono::year year);
+    /// Every event, in total order.
+    void see(const BookedEvent& e);
+
+    [[nodiscard]] const std::map<StockKey, ReclaimLine>& lines() const { return lines_; }
+    /// Those recorded in the year, in total order.
+    [[nodiscard]] const std::vector<YearStatement>& statements() const { return statements_; }
+    /// Of the event that was seen last, where it is such a statement.
+    [[nodiscard]] const YearStatement* just_seen(const BookedEvent& e) const {
+        return !statements_.empty() && statements_.back().event_id == e.stored.id ? &statements_.back() : nullptr;
+    }
+    /// The statement about a return, if it was recorded by the end of the year.
+    [[nodiscard]] std::optional<Digest> statement_on(std::int64_t return_id) const;
+
+ private:
+    struct Returned {
+        Digest digest{};
+        Date on{};
+        std::string to;
+        Lots lots;
+    };
+    void see_return(const BookedEvent& e);
+    void see_statement(const BookedEvent& e, std::int64_t return_id);
+    ReclaimLine& line(const LotKey& lot) { return lines_[{lot.refrigerant, lot.owner}]; }
+
+    Date first_, last_;
+    std::unordered_map<std::int64_t, Statement> by_return_;     // of those until the end of the year
+    std::unordered_map<std::int64_t, std::int64_t> return_of_;  // by the statement's row
+    std::unordered_map<std::int64_t, Returned> open_;           // seen, and the statement not yet
+    std::unordered_map<std::int64_t, Digest> said_;             // by the return's row
+    std::map<StockKey, ReclaimLine> lines_;
+    std::vector<YearStatement> statements_;
+};
+
+}  // namespace tarebook::report
