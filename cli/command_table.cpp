@@ -21,6 +21,7 @@ constexpr std::array<std::string_view, 1> jobs{"job"};
 constexpr std::array<std::string_view, 1> imports{"import"};
 constexpr std::array<std::string_view, 1> pressures{"pt"};
 constexpr std::array<std::string_view, 1> years{"seal"};
+constexpr std::array<std::string_view, 1> labels{"label"};
 
 constexpr std::array<CommandGroup, 13> groups{{{registers, setup_register_commands},
                                                {movements, setup_movement_commands},
@@ -34,7 +35,8 @@ constexpr std::array<CommandGroup, 13> groups{{{registers, setup_register_comman
                                                {jobs, setup_job_commands},
                                                {imports, setup_import_commands},
                                                {pressures, setup_pt_commands},
-                                               {years, setup_year_commands}}};
+                                               {years, setup_year_commands},
+                                               {labels, setup_label_commands}}};
 
 const CommandGroup* group_of(std::string_view name) {
     for (const auto& group : groups)

@@ -5,11 +5,12 @@
 #include <nettle/base64.h>
 
 #include "document.hpp"
+#include "label.hpp"
 
 namespace tarebook::report {
 namespace {
 
-constexpr std::string_view style = R"(
+constexpr std::string_view common_style = R"(
 :root{color-scheme:light dark;--paper:#fff;--ink:#1b1b1b;--soft:#595959;--rule:#c4c4c4;--band:#f2f2f2;--mark:#a3320b;
 --fill:#2f6f8f;--other:#7a5c00}
 @media (prefers-color-scheme:dark){:root{--paper:#16181a;--ink:#ececec;--soft:#b4b4b4;--rule:#4b4f53;--band:#22262a;
@@ -37,10 +38,18 @@ text{fill:var(--ink);font:14px system-ui,sans-serif}.end{text-anchor:end}.mid{te
 .rule{stroke:var(--rule);stroke-width:1}.limit{stroke:var(--mark);stroke-width:2;stroke-dasharray:6 4;fill:none}
 .path{stroke:var(--fill);stroke-width:2;fill:none}.dot{fill:var(--fill)}.over{fill:var(--mark)}
 footer{margin-top:2rem;border-top:1px solid var(--rule);color:var(--soft);font-size:.85rem}
+.label{display:inline-block;margin:0;vertical-align:top}.label figcaption{display:none}
+.label svg{width:95mm;min-width:0;max-width:100%;background:#fff}
 @media (max-width:30rem){dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.4rem}}
 @media print{@page{margin:15mm}body{max-width:none;padding:0;font-size:10pt}.wide{overflow:visible}
-tr,figure,dl{break-inside:avoid}h2{break-after:avoid}thead{display:table-header-group}}
+tr,figure,dl{break-inside:avoid}h2{break-after:avoid}thead{display:table-header-group}
+@page labels{margin:6mm}main:has(.label){page:labels}main:has(.label) h1,main:has(.label)~footer{display:none}}
 )";
+
+const std::string& page_style() {
+    static const auto style = std::string(common_style) + std::string(label_style());
+    return style;
+}
 
 std::string base64(const Digest& bytes) {
     std::string out(BASE64_ENCODE_RAW_LENGTH(std::tuple_size_v<Digest>), '\0');
@@ -113,9 +122,10 @@ class Writer {
     void picture(const Picture& p) {
         end_lists();
         out_ += fmt::format(
-            "<figure tabindex=\"0\">\n<svg role=\"img\" viewBox=\"0 0 640 {0}\" aria-label=\"{1}\">\n{2}</svg>\n"
+            "<figure{4} tabindex=\"0\">\n<svg role=\"img\" viewBox=\"0 0 {5} {0}\" aria-label=\"{1}\">\n{2}</svg>\n"
             "<figcaption>{3}</figcaption>\n</figure>\n",
-            p.height, escaped(p.title + ": " + p.told), p.svg, escaped(p.title + ": " + p.told));
+            p.height, escaped(p.title + ": " + p.told), p.svg, escaped(p.title + ": " + p.told),
+            p.of_class.empty() ? "" : fmt::format(" class=\"{}\"", p.of_class), p.width);
     }
     void end_lists() {
         if (in_facts_) out_ += "</dl>\n";
@@ -173,7 +183,7 @@ std::string Document::html(const Imprint& imprint) const {
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'sha256-{}'; base-uri "
         "'none'; form-action 'none'\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
         "<title>{}</title>\n<style>{}</style>\n</head>\n<body>\n<main>\n<h1>{}</h1>\n",
-        base64(digest_of(style)), escaped(title_), style, escaped(title_));
+        base64(digest_of(page_style())), escaped(title_), page_style(), escaped(title_));
     {
         Writer writer(out);
         if (!lead_.empty()) writer.words("p", "lead", lead_);

@@ -15,8 +15,10 @@ namespace tarebook::report {
 struct Picture {
     std::string title;
     std::string told;  ///< the same in words, for who does not see it
-    std::string svg;   ///< what lies inside <svg>, in a box of 640 wide
+    std::string svg;   ///< what lies inside <svg>
     int height = 0;
+    int width = 640;
+    std::string of_class = {};  ///< of the figure, where the page's style treats it apart
 };
 
 /// A mark on a gauge.

@@ -33,7 +33,7 @@ tarebook_room(
   inside.cpp
   inventory_page.cpp
   job_page.cpp
-  json.cpp
+  json.cpp label.cpp label_page.cpp qr_code.cpp
   leak_log.cpp
   leak_rates.cpp
   physical.cpp
@@ -60,4 +60,4 @@ tarebook_room(
   year_seal.cpp
   year_view.cpp year_reclaim.cpp
   USES book refrigerant rules checks year count
-  LINKS nlohmann_json::nlohmann_json PkgConfig::nettle)
+  LINKS nlohmann_json::nlohmann_json PkgConfig::nettle PkgConfig::qrencode)

@@ -5,15 +5,11 @@
 #include "json.hpp"
 
 namespace tarebook::report {
-namespace {
 
-// Characters, not bytes: names may carry accents.
 std::size_t width_of(std::string_view text) {
     return static_cast<std::size_t>(std::count_if(
         text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
 }
-
-}  // namespace
 
 Table& Table::column(std::string heading, Side side) {
     columns_.push_back({std::move(heading), side});

@@ -43,6 +43,9 @@ class Csv {
     std::string out_;
 };
 
+/// Characters, not bytes: names may carry accents.
+std::size_t width_of(std::string_view text);
+
 /// Pounds for a CSV cell; empty where there is no mass.
 std::string pounds_cell(const std::optional<Mass>& mass);
 

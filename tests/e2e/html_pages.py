@@ -103,7 +103,7 @@ for scheme in schemes:
 # the same figures as on the text page, and a picture where there is something to show
 for words, pictures in ((("report", "cylinder", "RC-02"), 2), (("report", "inventory"), 0), (("report", "site", "OAK", "--year", "2026"), 1),
                         (("report", "appliance", "OAK/RACK-A"), 1), (("report", "job", "4102"), 0), (("report", "truck", "truck-1"), 0),
-                        (("list", "exceptions"), 0), (("due", "--within", "9999d"), 0)):
+                        (("list", "exceptions"), 0), (("label", "RC-02", "RC-03"), 2), (("due", "--within", "9999d"), 0)):
     shown = page(*words)
     text = b.ok(*words, now=NOW).stdout
     for figure in set(re.findall(r"\d+\.\d+ lb", text)):

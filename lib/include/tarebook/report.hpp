@@ -67,6 +67,11 @@ struct TakingQuestion {
 Page taking_page(const Book& book, const TakingQuestion& question, const PageOptions& options);
 
 Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOptions& options);
+/// Labels to stick on cylinders: gas, whose, weights, cautions, shipping name, and the ID as a QR code. As HTML a sheet
+/// to print. Error: unknown-cylinder.
+Result<Page> label_page(const Book& book, const std::vector<std::string>& cylinders, const PageOptions& options);
+/// One label as a drawing by itself (SVG).
+Result<Page> label_drawing(const Book& book, std::string_view cylinder, const PageOptions& options);
 Result<Page> job_page(const Book& book, std::string_view job, const PageOptions& options);
 /// What was added last to the appliance of a charge or reuse, where that is less than 30 days before it, and neither
 /// its job nor its leak says whether the two belong together.

@@ -1,0 +1,37 @@
+// label: what is stuck on a cylinder.
+#include <memory>
+
+#include "session.hpp"
+#include "tarebook/report.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+struct LabelOptions {
+    std::vector<std::string> cylinders;
+    bool svg = false;
+};
+
+int label(const Session& s, const LabelOptions& o) {
+    const auto book = s.open(Access::read);
+    const auto options = s.report_options(book);
+    if (!o.svg) return s.tell(must(label_page(book, o.cylinders, options)));
+    if (s.format)
+        throw slip("flags-together", "a drawing, or another form, not both", *s.format, "--svg, or --format html");
+    if (o.cylinders.size() != 1)
+        throw slip("one-label", "a drawing is of one cylinder", std::to_string(o.cylinders.size()) + " cylinders",
+                   "label RC-03 --svg > RC-03.svg; --format html makes a sheet of many");
+    return s.tell(must(label_drawing(book, o.cylinders.front(), options)));
+}
+
+}  // namespace
+
+void setup_label_commands(CLI::App& root, Session& s) {
+    auto o = std::make_shared<LabelOptions>();
+    auto* c = root.add_subcommand("label", "what to stick on a cylinder, with its ID as a QR code")->fallthrough();
+    c->add_option("id", o->cylinders, "cylinders")->required();
+    c->add_flag("--svg", o->svg, "one label as a drawing; --format html makes a sheet to print, of many");
+    c->callback([&s, o] { s.run = [&s, o] { return label(s, *o); }; });
+}
+
+}  // namespace tarebook::cli

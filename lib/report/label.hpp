@@ -1,0 +1,36 @@
+// What is written on the label of a cylinder, and the label as a drawing of 100 by 70 mm.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "fill.hpp"
+#include "picture.hpp"
+
+namespace tarebook::report {
+
+struct Label {
+    std::string cylinder;
+    std::string gas;        ///< "R-448A", "MIXED", "UNKNOWN", "EMPTY"
+    std::string condition;  ///< "recovered"; of a mixture what is in it; may be empty
+    std::string owner;      ///< whose gas it is; empty where it is empty
+    std::optional<Mass> water_capacity, tare, stop, slow;
+    std::string bar;     ///< why it must not be filled; empty where the book knows of no reason
+    std::string test;    ///< "2030-02", or that the collar has to be read
+    std::string safety;  ///< "A1", "A2L"; empty where no group can be named
+    std::string un, shipping_name, division;
+    bool shipping_from_memory = false;  ///< to be confirmed against 49 CFR 172.101 before it is relied on
+    std::vector<std::string> cautions;  ///< short, each once
+    std::string as_of;                  ///< day and head, so that an old label is known as one
+};
+
+Label label_of(const Book& book, const RoomQuestion& question, const PageOptions& options);
+/// The same in words, line by line: what a terminal shows, and what is read to who does not see the drawing.
+std::vector<std::pair<std::string, std::string>> label_facts(const Label& label, DisplayUnits units);
+/// The rules of a label's classes: in the style of every page, and in a drawing by itself.
+std::string_view label_style();
+Picture label_picture(const Label& label, DisplayUnits units);
+
+}  // namespace tarebook::report

@@ -1,0 +1,95 @@
+"""Labels: what is on them is what the book and the catalogue say; a scanner reads the ID from the drawing; no typed text
+becomes markup. Rendered by librsvg, read by ZBar: neither knows anything of us."""
+import os
+import re
+import shutil
+import subprocess
+import xml.etree.ElementTree as ET
+
+from book import Book, demo
+
+NOW = "2026-06-08T15:00:00Z"
+SVG = "{http://www.w3.org/2000/svg}"
+b = demo(Book(start=False))
+
+
+def label(*ids):
+    return b.json("label", *ids, now=NOW)["labels"]
+
+
+def drawn(code):
+    """The drawing, parsed strictly, and its words."""
+    out = b.ok("label", code, "--svg", now=NOW).stdout
+    root = ET.fromstring(out)
+    assert {e.tag.replace(SVG, "") for e in root.iter()} <= {"svg", "style", "rect", "text", "path"}
+    assert not any(re.match("on|style$|.*href", name) for e in root.iter() for name in e.attrib), out
+    return out, [e.text or "" for e in root.iter(SVG + "text")]
+
+
+def scanned(code):
+    out, _ = drawn(code)
+    png = os.path.join(b.folder, "label.png")
+    # two hundred dots an inch: what a small label printer does
+    subprocess.run(["rsvg-convert", "-d", "203", "-p", "203", "-o", png], input=out.encode(), check=True)
+    read = subprocess.run(["zbarimg", "-q", "--raw", png], capture_output=True, check=True)
+    return read.stdout.decode()[:-1]
+
+
+assert shutil.which("rsvg-convert") and shutil.which("zbarimg"), "packages librsvg2-bin and zbar-tools"
+
+# What a technician reads before the next move of a hand is what `room` says.
+(rc02,) = label("RC-02")
+room = b.json("room", "RC-02", now=NOW)
+page = b.json("report", "cylinder", "RC-02", now=NOW)
+assert (rc02["gas"], rc02["condition"], rc02["owner"]) == ("R-404A", "recovered", page["owner"])
+assert (rc02["stop_gross_lb"], rc02["tare_lb"], rc02["water_capacity_lb"]) == (page["stop_gross_lb"], page["tare_lb"], 47.6)
+assert rc02["test"] == "to " + page["test_due"] and rc02["do_not_fill"] is None
+_, words = drawn("RC-02")
+for wanted in ("RC-02", "R-404A", "STOP AT 67.55 lb", "TW 27.80 lb", "WC 47.60 lb", "test to 2028-09"):
+    assert wanted in words, (wanted, words)
+
+# A cylinder that must not be filled shows no weight to fill to.
+for code, why in (("J-101", "not refillable"), ("CC-01", "gone")):
+    (barred,) = label(code)
+    assert why in barred["do_not_fill"] and barred["stop_gross_lb"] is None, barred
+    _, words = drawn(code)
+    assert any("DO NOT FILL" in w for w in words) and not any("STOP AT" in w for w in words)
+
+# Mixed: never one gas's name, number or group.
+b.ok("transfer", "--from", "RC-02", "--into", "RC-06", "--net", "1lb", "--anyway", "wrong cylinder", now=NOW)
+(mixed,) = label("RC-06")
+assert mixed["gas"] == "MIXED" and "never for reuse" in mixed["condition"] and mixed["un_number"] == "" and mixed["safety_group"] == ""
+assert any("flammable, until analysed" in c for c in mixed["cautions"])
+
+# A flammable gas says so first; what the number rests on is said too.
+b.ok("cylinder", "add", "FL-1", "--use", "recovery", "--refrigerant", "R-290", "--wc", "26.2lb", "--tare", "17lb", "--spec", "DOT-4BA300",
+     "--tested", "2025-01", now=NOW)
+(flammable,) = label("FL-1")
+assert flammable["cautions"][0].startswith("FLAMMABLE") and flammable["safety_group"] == "A3"
+assert (flammable["un_number"], flammable["shipping_name"], flammable["division"]) == ("UN1978", "Propane", "2.1")
+
+# A scanner reads the ID; that text works where an ID is asked for.
+for code in ("RC-02", "RC-06", "J-101", "FL-1"):
+    read = scanned(code)
+    assert read == code and b.ok("room" if code != "J-101" else "report", *(["cylinder"] if code == "J-101" else []), read, now=NOW)
+
+# Names as people type them stay names, at any length.
+for i, owner in enumerate(['<script>alert(1)</script>', '"/><text>', "=cmd()", "\u202eright to left", "\U0001f9ca & <b>", "w" * 5000]):
+    b.ok("site", "add", "H%d" % i, "--owner", owner, now=NOW)
+    b.ok("appliance", "add", "H%d/A" % i, "--category", "other", "--refrigerant", "R-404A", "--full-charge", "60lb", "--charge-basis", "maker", now=NOW)
+    b.ok("circuit", "add", "H%d/A/1" % i, now=NOW)
+    b.ok("cylinder", "add", "HC-%d" % i, "--use", "recovery", "--refrigerant", "R-404A", "--wc", "47.6lb", "--tare", "27lb", "--tested", "2025-01", now=NOW)
+    b.ok("recover", "--circuit", "H%d/A/1" % i, "--into", "HC-%d" % i, "--before", "27lb", "--after", "30lb", now=NOW)
+    _, words = drawn("HC-%d" % i)
+    assert any(w == "gas of " + owner for w in words) or (len(owner) > 90 and any(w.endswith("...") for w in words)), words
+    assert label("HC-%d" % i)[0]["owner"] == owner
+assert scanned("HC-0") == "HC-0"
+
+# A drawing is of one; a sheet is of many, in the order asked.
+assert b.run("label", "RC-02", "RC-06", "--svg", now=NOW).returncode == 2
+assert b.run("label", "RC-02", "NO-1", now=NOW).returncode == 1
+sheet = b.ok("label", "SC-02", "RC-02", "--format", "html", now=NOW).stdout
+assert sheet.index("Label of SC-02") < sheet.index("Label of RC-02") and sheet.count("<svg") == 2
+csv = b.ok("label", "RC-02", "J-101", "--format", "csv", now=NOW).stdout.splitlines()
+assert len(csv) == 3 and csv[1].startswith("1,RC-02,R-404A,recovered,")
+print("labels: read back by a scanner, true to the book, and no typed text is markup")
