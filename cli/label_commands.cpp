@@ -16,11 +16,11 @@ int label(const Session& s, const LabelOptions& o) {
     const auto book = s.open(Access::read);
     const auto options = s.report_options(book);
     if (!o.svg) return s.tell(must(label_page(book, o.cylinders, options)));
-    if (s.format)
-        throw slip("flags-together", "a drawing, or another form, not both", *s.format, "--svg, or --format html");
     if (o.cylinders.size() != 1)
         throw slip("one-label", "a drawing is of one cylinder", std::to_string(o.cylinders.size()) + " cylinders",
                    "label RC-03 --svg > RC-03.svg; --format html makes a sheet of many");
+    if (s.format)
+        throw slip("flags-together", "a drawing, or another form, not both", *s.format, "--svg, or --format html");
     return s.tell(must(label_drawing(book, o.cylinders.front(), options)));
 }
 
