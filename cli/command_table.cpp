@@ -23,20 +23,22 @@ constexpr std::array<std::string_view, 1> pressures{"pt"};
 constexpr std::array<std::string_view, 1> years{"seal"};
 constexpr std::array<std::string_view, 1> labels{"label"};
 
-constexpr std::array<CommandGroup, 13> groups{{{registers, setup_register_commands},
-                                               {movements, setup_movement_commands},
-                                               {standings, setup_standing_commands},
-                                               {leaks, setup_leak_commands},
-                                               {reclaims, setup_reclaim_commands},
-                                               {physical_counts, setup_count_commands},
-                                               {dues, setup_due_commands},
-                                               {corrections, setup_correction_commands},
-                                               {reports, setup_report_commands},
-                                               {jobs, setup_job_commands},
-                                               {imports, setup_import_commands},
-                                               {pressures, setup_pt_commands},
-                                               {years, setup_year_commands},
-                                               {labels, setup_label_commands}}};
+constexpr auto groups = std::to_array<CommandGroup>({
+    {registers, setup_register_commands},
+    {movements, setup_movement_commands},
+    {standings, setup_standing_commands},
+    {leaks, setup_leak_commands},
+    {reclaims, setup_reclaim_commands},
+    {physical_counts, setup_count_commands},
+    {dues, setup_due_commands},
+    {corrections, setup_correction_commands},
+    {reports, setup_report_commands},
+    {jobs, setup_job_commands},
+    {imports, setup_import_commands},
+    {pressures, setup_pt_commands},
+    {years, setup_year_commands},
+    {labels, setup_label_commands},
+});
 
 const CommandGroup* group_of(std::string_view name) {
     for (const auto& group : groups)
