@@ -25,6 +25,13 @@ refuse() {
 }
 . fixtures/demo-shop.sh
 
+say "The truck is counted against the scale: one cylinder is short, one is not there"
+clock 2026-06-06T20:00:00Z
+run count begin --place truck-1 --by ana
+run count weigh RC-02 --gross 34.05 --scale S1 --by ana
+run count missing RC-01 --by ana
+run count close --by ana --second-person Tom --reason RC-02="hose left open on Friday"
+
 say "The reports"
 run report job 4102
 run report site OAK --year 2026

@@ -113,6 +113,11 @@ Document scales_part(const CountView& v, DisplayUnits units) {
     return out;
 }
 
+std::string handled_text(const CountedGas& g) {
+    const auto percent = g.percent_of_handled();
+    return percent ? fmt::format("{:.1f} %", *percent) : "-";
+}
+
 Document gases_part(const CountView& v, DisplayUnits units) {
     Document out;
     if (v.gases.empty()) return out;
@@ -120,17 +125,21 @@ Document gases_part(const CountView& v, DisplayUnits units) {
     table.column("gas").column("cylinders", Side::right).column("bought", Side::right).column("charged", Side::right);
     table.column("recovered", Side::right).column("sent", Side::right).column("counted net", Side::right);
     table.column("missing", Side::right);
-    table.column("gap", Side::right).column("+-", Side::right).column("gaps", Side::right).column("");
+    table.column("gap", Side::right)
+        .column("+-", Side::right)
+        .column("of handled", Side::right)
+        .column("gaps", Side::right)
+        .column("");
     for (const auto& [gas, g] : v.gases)
         table.row({gas, std::to_string(g.cylinders), mass_text(g.bought.value(), units),
                    mass_text(g.charged.value(), units), mass_text(g.recovered.value(), units),
                    mass_text(g.sent.value(), units), mass_text(g.net.value(), units),
                    mass_text(g.missing.value(), units), signed_text(g.gap.value(), units),
-                   up_text(g.uncertainty, units), std::to_string(g.gaps), g.beyond() ? "BEYOND" : ""});
-    out.gap().heading(
-        v.last ? fmt::format("By gas, since the count of {} ({}):", date_text(v.last->begin.event.when.date()),
-                             event_name(v.last->begin.event.seq))
-               : "By gas, since the book began (no count of this place before):");
+                   up_text(g.uncertainty, units), handled_text(g), std::to_string(g.gaps), g.beyond() ? "BEYOND" : ""});
+    out.gap().heading(v.last
+                          ? fmt::format("By gas, in these cylinders, since the count of {} ({}):",
+                                        date_text(v.last->begin.event.when.date()), event_name(v.last->begin.event.seq))
+                          : "By gas, in these cylinders, since the book began (no count of this place before):");
     out.table(std::move(table), "Gaps by gas", 2);
     return out;
 }
@@ -325,6 +334,8 @@ Json count_json(const Book& book, const CountView& v) {
             .add_mass("missing_net", g.missing.value())
             .add_mass("gap", g.gap.value())
             .add_mass("uncertainty", g.uncertainty)
+            .add("gap_percent_of_handled",
+                 g.percent_of_handled() ? Json::decimal(*g.percent_of_handled(), 1) : Json::null())
             .add("gaps", Json::whole(g.gaps))
             .add("beyond", Json::boolean(g.beyond()));
         gases.push(std::move(j));

@@ -364,6 +364,12 @@ class Look {
 
 }  // namespace
 
+std::optional<double> CountedGas::percent_of_handled() const {
+    const double handled = bought.value().in_pounds() + charged.value().in_pounds() + recovered.value().in_pounds();
+    if (handled <= 0) return std::nullopt;
+    return gap.value().magnitude().in_pounds() / handled * 100;
+}
+
 bool CountedCylinder::asks() const {
     if (missing || !in_the_book || verdict.weight == CountWeight::gap) return true;
     return std::any_of(verdict.marks.begin(), verdict.marks.end(), [](CountMark m) { return m != CountMark::heel; });

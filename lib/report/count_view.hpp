@@ -43,6 +43,8 @@ struct CountedGas {
     MassTotal gap;                               ///< scale - book, offsets of scales taken out
     Mass uncertainty;                            ///< about 95 %
     MassTotal bought, charged, recovered, sent;  ///< since the last count
+    /// The gap as a share of what was bought, charged and recovered; nothing where that is nothing.
+    [[nodiscard]] std::optional<double> percent_of_handled() const;
     [[nodiscard]] bool beyond() const { return gap.value().magnitude() > uncertainty; }
 };
 

@@ -237,6 +237,14 @@ struct Screen {
         return out + last_three(k.cylinder);
     }
     std::string operator()(const CountWeigh& k) const { return (*this)(Weigh{k.cylinder, k.gross}); }
+    std::string operator()(const CountMissing& k) const {
+        return fmt::format("{} was looked for and is not there; it stays in the book until it is called lost\n",
+                           k.cylinder);
+    }
+    std::string operator()(const CountUnknown& k) const {
+        return wrapped(
+            fmt::format("{} stands there and has no entry: read its collar, then tarebook cylinder add", k.code), 0);
+    }
     [[nodiscard]] std::string last_three(const std::string& cylinder) const {
         auto steps = book.steps(cylinder);
         std::erase_if(steps, [&](const Step& s) { return s.event_id == stored.id; });

@@ -113,6 +113,19 @@ for words, pictures in ((("report", "cylinder", "RC-02"), 2), (("report", "inven
     assert shown.pictures >= pictures, (words, shown.pictures)
     assert page(*words).text == shown.text  # twice the same
 assert page("report", "year", "2026").tables  # in other tables than the text's
+
+# a count: its sheet is printed when it is begun, and its page shows the figures of the text
+begun = page("count", "begin", "--place", "truck-1")
+assert "SC-02" in begun.text and "should weigh" in begun.text, begun.text
+b.ok("count", "weigh", "SC-02", "--gross", "136.75lb", "--note", "<b>valve weeping</b>", now=NOW)
+b.ok("count", "weigh", "<odd>&1", "--gross", "44lb", "--not-in-the-book", now=NOW)
+for words in (("count", "show"), ("report", "count"), ("count", "sheet")):
+    shown = page(*words)
+    text = b.ok(*words, now=NOW).stdout
+    for figure in set(re.findall(r"\d+\.\d+ lb", text)):
+        assert figure in shown.text, (words, figure)
+shown = page("count", "close", "--reason", "SC-02=<i>hose</i> left open")
+assert "<odd>&1" in shown.text and "<i>hose</i> left open" in shown.text, shown.text
 kilograms = page("report", "cylinder", "RC-02", "--units", "kg").text
 assert " kg" in kilograms and not re.search(r"\d lb", kilograms)
 

@@ -491,7 +491,12 @@ class Author {
                 const auto code = dice.one_of(cylinders);
                 Weigh k{code, gross(code, dice), dice.one_in(6)};
                 const std::string words = fmt::format("weigh {} gross {}", code, k.gross.typed);
-                add(k, words);
+                if (dice.one_in(4))
+                    add(CountWeigh{std::string(64, 'c'), code, k.gross, "on", {}}, "count " + words);
+                else if (dice.one_in(6))
+                    add(CountMissing{std::string(64, 'c'), code}, "count missing " + code);
+                else
+                    add(k, words);
                 break;
             }
             case 14:

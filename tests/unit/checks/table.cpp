@@ -390,6 +390,19 @@ const std::vector<Row>& table() {
              return s.weigh("RC-1", "17.00");
          },
          {"exception weighed-though-gone"}},
+        {"a returned cylinder is weighed in a count",
+         [](Shop& s) {
+             returned_rc1(s);
+             return s.event(CountWeigh{std::string(64, 'c'), "RC-1", lb("17.00"), {}, {}});
+         },
+         {"exception weighed-though-gone"}},
+        {"a returned cylinder is weighed in a count that moved it here",
+         [](Shop& s) {
+             returned_rc1(s);
+             s.take(move_rc1(s));
+             return s.event(CountWeigh{std::string(64, 'c'), "RC-1", lb("17.00"), {}, {}});
+         },
+         {}},
 
         {"sixteen minutes ahead",
          [](Shop& s) {

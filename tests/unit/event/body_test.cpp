@@ -142,6 +142,38 @@ TEST_CASE("a statement and a cleaning are read back part by part, whole and near
     CHECK(std::get<kinds::Reuse>(back->what).ownership_exception == put.ownership_exception);
 }
 
+TEST_CASE("what a count finds is read back part by part, and names its count") {
+    const auto lb = [](const char* typed) { return parse_weight(typed, ScaleReads::lb).value(); };
+    const std::string count(64, 'b');
+    Event e = the_event();
+    const auto round = [&](What what) {
+        e.what = std::move(what);
+        const auto body = canonical_body(e);
+        auto back = event_from_body(body);
+        REQUIRE(back);
+        CHECK(canonical_body(*back) == body);
+        CHECK(back->what.index() == e.what.index());
+        return *back;
+    };
+    const auto begun = round(kinds::CountBegin{"shop", true});
+    CHECK(std::get<kinds::CountBegin>(begun.what).blind);
+    CHECK(count_named_by(begun).empty());
+    const auto weighed = round(kinds::CountWeigh{count, "RC-031", lb("31.2lb"), "off", "R-404A"});
+    CHECK(canonical_body(weighed).find(R"("what":{"cap":"off","count":")" + count +
+                                       R"(","cylinder":"RC-031","gross":{)") != std::string::npos);
+    CHECK(std::get<kinds::CountWeigh>(weighed.what).label == "R-404A");
+    CHECK(count_named_by(weighed) == count);
+    CHECK(cylinders_of(weighed) == std::vector<std::string>{"RC-031"});
+    CHECK(cylinders_of(round(kinds::CountMissing{count, "RC-032"})) == std::vector<std::string>{"RC-032"});
+    const auto odd = round(kinds::CountUnknown{count, "ODD-1", lb("44lb"), {}, "R-22"});
+    CHECK(cylinders_of(odd).empty());  // the register has no such cylinder
+    CHECK(std::get<kinds::CountUnknown>(odd.what).gross->typed == "44lb");
+    CHECK(std::get<kinds::CountReason>(round(kinds::CountReason{count, "RC-031", "hose left open"}).what).why ==
+          "hose left open");
+    CHECK(std::get<kinds::CountClose>(round(kinds::CountClose{count, "tom"}).what).second_person == "tom");
+    CHECK_FALSE(std::get<kinds::CountClose>(round(kinds::CountClose{count, {}}).what).second_person);
+}
+
 TEST_CASE("one changed letter is another digest") {
     CHECK(hex(digest_of(with("31.20 lb", "31.20lb"))) != by_sha256sum);
     CHECK(hex(digest_of(with("\"seq\":12", "\"seq\":13"))) != by_sha256sum);
