@@ -14,13 +14,13 @@
 namespace tarebook::cli {
 namespace {
 
-struct Options {
+struct CountCommandOptions {
     Text place, id, gross, cap, label, pressure, temperature, count, second_person, file;
     std::vector<std::string> reasons;
     bool blind = false, not_in_the_book = false;
 };
 
-std::string singular(std::size_t n, const char* one) {
+std::string so_many(std::size_t n, const char* one) {
     return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s");
 }
 
@@ -41,7 +41,7 @@ int record_veiled(const Session& s, Book& book, const KnownCount& count, std::ve
     return exit_done;
 }
 
-int record_found(const Session& s, const Options& o, CountFound found) {
+int record_found(const Session& s, const CountCommandOptions& o, CountFound found) {
     auto book = s.open(Access::write);
     const auto count = must(count_named(book, o.count, false));
     if (!found.missing && !found.not_in_the_book)
@@ -57,7 +57,7 @@ int record_found(const Session& s, const Options& o, CountFound found) {
     return code;
 }
 
-int begin(const Session& s, const Options& o) {
+int count_begin(const Session& s, const CountCommandOptions& o) {
     // the sheet may be printed, so that a browser's page is one of its forms; it is asked for before anything is
     // written
     auto book = s.open_for_page();
@@ -72,7 +72,7 @@ int begin(const Session& s, const Options& o) {
     return s.tell(count_sheet_page(book, count, options));
 }
 
-int weigh(const Session& s, const Options& o) {
+int count_weigh(const Session& s, const CountCommandOptions& o) {
     CountFound found;
     found.cylinder = s.need(o.id, "ID", "cylinder");
     found.cap = word_of(o.cap, "--cap", {"on", "off"});
@@ -83,14 +83,14 @@ int weigh(const Session& s, const Options& o) {
     return record_found(s, o, std::move(found));
 }
 
-int missing(const Session& s, const Options& o) {
+int count_missing(const Session& s, const CountCommandOptions& o) {
     CountFound found;
     found.cylinder = s.need(o.id, "ID", "cylinder");
     found.missing = true;
     return record_found(s, o, std::move(found));
 }
 
-int read(const Session& s, const Options& o) {
+int count_read(const Session& s, const CountCommandOptions& o) {
     auto book = s.open(Access::write);
     const auto count = must(count_named(book, o.count, true));
     CountReadOptions options{s.now, s.by, s.at, s.scale, {}};
@@ -107,20 +107,20 @@ int read(const Session& s, const Options& o) {
     if (done->rows == 0)
         std::cout << "no row has a weight, or missing or unknown under seen; nothing was written\n";
     else if (done->recorded.already)
-        std::cout << fmt::format("already recorded: {}; nothing was written\n", singular(done->rows, "row"));
+        std::cout << fmt::format("already recorded: {}; nothing was written\n", so_many(done->rows, "row"));
     else
-        std::cout << fmt::format("{}: {} recorded, {} recorded already\n", singular(done->rows, "row"),
-                                 singular(done->recorded.events.size(), "event"), done->already);
+        std::cout << fmt::format("{}: {} recorded, {} recorded already\n", so_many(done->rows, "row"),
+                                 so_many(done->recorded.events.size(), "event"), done->already);
     std::cout << "\n";
     return s.tell(count_page(book, count, page));
 }
 
-int sheet(const Session& s, const Options& o) {
+int count_sheet(const Session& s, const CountCommandOptions& o) {
     const auto book = s.open(Access::read);
     return s.tell(count_sheet_page(book, must(count_named(book, o.count, false)), s.report_options(book)));
 }
 
-int close(const Session& s, const Options& o) {
+int count_close(const Session& s, const CountCommandOptions& o) {
     auto book = s.open_for_page();
     const auto count = must(count_named(book, o.count, false));
     std::vector<Event> drafts;
@@ -146,11 +146,11 @@ int show_count(const Session& s, const Text& count) {
 }
 
 void setup_count_commands(CLI::App& root, Session& s) {
-    auto o = std::make_shared<Options>();
+    auto o = std::make_shared<CountCommandOptions>();
     auto* group = root.add_subcommand("count", "the cylinders of a place against the scale")
                       ->require_subcommand(1)
                       ->fallthrough();
-    auto command = [&](const char* name, const char* help, int (*run)(const Session&, const Options&)) {
+    auto command = [&](const char* name, const char* help, int (*run)(const Session&, const CountCommandOptions&)) {
         auto* c = group->add_subcommand(name, help)->fallthrough();
         c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
         return c;
@@ -158,12 +158,13 @@ void setup_count_commands(CLI::App& root, Session& s) {
     const auto which = [&](CLI::App* c) {
         c->add_option("--count", o->count, "which count, by the event that began it: E31 (the one that is open)");
     };
-    auto* c =
-        command("begin", "open a count of a place, and print its sheet: text, html to print, csv to fill in", begin);
+    auto* c = command("begin", "open a count of a place, and print its sheet: text, html to print, csv to fill in",
+                      count_begin);
     c->add_option("--place", o->place, "place of the cylinders");
     c->add_flag("--blind", o->blind, "without what the book expects");
     add_recording_options(*c, s);
-    c = command("weigh", "what the scale shows of a cylinder; one that the book has elsewhere is moved here", weigh);
+    c = command("weigh", "what the scale shows of a cylinder; one that the book has elsewhere is moved here",
+                count_weigh);
     c->add_option("id", o->id, "cylinder");
     c->add_option("--gross", o->gross, "what the scale shows");
     c->add_option("--cap", o->cap, "on|off: the cap over its valve");
@@ -173,7 +174,7 @@ void setup_count_commands(CLI::App& root, Session& s) {
     c->add_flag("--not-in-the-book", o->not_in_the_book, "it stands there, and the register has no such cylinder");
     which(c);
     add_recording_options(*c, s);
-    c = command("missing", "a cylinder that was looked for and is not there", missing);
+    c = command("missing", "a cylinder that was looked for and is not there", count_missing);
     c->add_option("id", o->id, "cylinder");
     which(c);
     add_recording_options(*c, s);
@@ -181,18 +182,19 @@ void setup_count_commands(CLI::App& root, Session& s) {
                 "the filled-in sheet as CSV: all its rows or none; the same rows again change nothing. Columns:\n"
                 "  count, cylinder, gross, and where they are known scale, cap (on|off), seen (missing|unknown),\n"
                 "  label, pressure, temperature, at, note",
-                read);
+                count_read);
     c->add_option("file", o->file, "the sheet (CSV, UTF-8)")->required();
     which(c);
     c->add_option("--at", s.at, "when, of rows that do not say it (now)");
     c->add_option("--by", s.by, "technician, as registered");
     c->add_option("--scale", s.scale, "scale, of rows that do not say it");
-    c = command("sheet", "what is still to be weighed, with blanks to fill in", sheet);
+    c = command("sheet", "what is still to be weighed, with blanks to fill in", count_sheet);
     which(c);
-    c = command("show", "what came of a count: the one that is open, else the latest",
-                [](const Session& session, const Options& options) { return show_count(session, options.count); });
+    c = command(
+        "show", "what came of a count: the one that is open, else the latest",
+        [](const Session& session, const CountCommandOptions& options) { return show_count(session, options.count); });
     which(c);
-    c = command("close", "end a count: reasons, who else saw it, what was not counted", close);
+    c = command("close", "end a count: reasons, who else saw it, what was not counted", count_close);
     c->add_option("--second-person", o->second_person, "who saw it, beside who closes it");
     c->add_option("--reason", o->reasons, "why a cylinder was not as the book had it: RC-05=TEXT");
     which(c);

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "document.hpp"
 #include "qr_code.hpp"
 #include "table.hpp"
 
