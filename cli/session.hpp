@@ -94,6 +94,7 @@ void setup_job_commands(CLI::App& root, Session& session);
 void setup_import_commands(CLI::App& root, Session& session);
 void setup_pt_commands(CLI::App& root, Session& session);
 void setup_year_commands(CLI::App& root, Session& session);
+void setup_visit_commands(CLI::App& root, Session& session);
 void setup_label_commands(CLI::App& root, Session& session);
 void setup_due_commands(CLI::App& root, Session& session);
 void setup_leak_commands(CLI::App& root, Session& session);

@@ -576,6 +576,9 @@ struct Folder {
     // what is known of an appliance's leaks moves no mass: the rules read it
     void operator()(const Leak&) {}
     void operator()(const Inspect&) {}
+    void operator()(const Isolate&) {}
+    void operator()(const Fit&) {}
+    void operator()(const kinds::Note&) {}
     void operator()(const Repair&) {}
     void operator()(const LeakTest&) {}
     void operator()(const Plan&) {}

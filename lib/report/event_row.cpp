@@ -31,6 +31,8 @@ class PartsOf {
             row_.condition = v;
         else if (key == "reason")
             row_.reason = v;
+        else if (key == "text" || key == "part" || key == "points")
+            own_words = v;
     }
     void operator()(std::string_view key, Mass v) {
         if (key == "gross")
@@ -62,6 +64,9 @@ class PartsOf {
     void operator()(const char*, const std::optional<std::int64_t>&) {}
     void operator()(const char*, EntryKind) {}
     void operator()(const char*, const FieldValues&) {}
+
+    /// What a kind says in a person's own words; stands in the column of remarks where there is no remark.
+    std::string_view own_words;
 
  private:
     // `from` and `into` name a cylinder in some kinds and a firm in others.
@@ -96,6 +101,7 @@ EventRow row_of(const Event& e, std::string& clock) {
     row.anyway = or_empty(e.anyway);
     PartsOf parts(row, row.kind);
     std::visit([&](const auto& k) { std::decay_t<decltype(k)>::fields(k, parts); }, e.what);
+    if (row.note.empty()) row.note = parts.own_words;
     if (const auto* entry = std::get_if<kinds::Entry>(&e.what)) {
         const bool place = entry->entry == EntryKind::site || entry->entry == EntryKind::appliance ||
                            entry->entry == EntryKind::circuit;
@@ -113,6 +119,7 @@ EventRow EventRowReader::read(std::string_view body) {
     whole_.reset();
     if (skimmer_.read(body, skimmed_, parts)) {
         take_envelope(row, skimmed_);
+        if (row.note.empty()) row.note = parts.own_words;
         return row;
     }
     auto event = event_from_body(body);

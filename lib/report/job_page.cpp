@@ -9,6 +9,7 @@
 #include "additions.hpp"
 #include "document.hpp"
 #include "statements.hpp"
+#include "visit.hpp"
 #include "words.hpp"
 
 namespace tarebook {
@@ -30,7 +31,8 @@ struct JobView {
     std::set<std::string> sites, technicians;
     std::map<std::string, ApplianceView> appliances;
     std::vector<WeighingLine> weighings;
-    std::vector<StoredEvent> others;  // of the job, without a circuit: a return, a weighing
+    std::vector<StoredEvent> others;  // that are no weighing of gas in or out of equipment
+    Visit visit;
     std::vector<OpenFinding> exceptions;
     Head head;
 };
@@ -63,14 +65,17 @@ std::optional<WeighingLine> weighing_line(const StoredEvent& stored) {
     return line;
 }
 
-JobView view_of(const Book& book, std::string_view job, const std::vector<StoredEvent>& events) {
+JobView view_of(const Book& book, std::string_view job, const std::vector<StoredEvent>& events, Instant now) {
     JobView view;
     view.job = std::string(job);
     view.head = book.head();
     const auto open = findings_by_event(book);
+    std::vector<StoredEvent> counting;
+    std::copy_if(events.begin(), events.end(), std::back_inserter(counting),
+                 [](const StoredEvent& e) { return !e.voided_by; });
+    view.visit = visit_of(book, counting, now);
     std::vector<Flow> flows;
-    for (const auto& stored : events) {
-        if (stored.voided_by) continue;
+    for (const auto& stored : counting) {
         if (stored.event.by) view.technicians.insert(*stored.event.by);
         const auto [first, last] = open.equal_range(stored.id);
         for (auto it = first; it != last; ++it) view.exceptions.push_back(it->second);
@@ -106,7 +111,7 @@ JobView view_of(const Book& book, std::string_view job, const std::vector<Stored
     return view;
 }
 
-Json job_json(const Book& book, const JobView& v) {
+Json job_json(const Book& book, const JobView& v, Instant now) {
     Json page = versioned();
     page.add("job", Json::text(v.job));
     Json sites = Json::array();
@@ -116,6 +121,7 @@ Json job_json(const Book& book, const JobView& v) {
     for (const auto& name : v.technicians) technicians.push(Json::text(name));
     page.add("technician", v.technicians.size() == 1 ? Json::text(*v.technicians.begin()) : Json::null());
     page.add("technicians", std::move(technicians));
+    add_visit_json(page, book, v.visit, now);
     Json appliances = Json::array();
     for (const auto& [code, a] : v.appliances) {
         Json j = Json::object();
@@ -186,12 +192,14 @@ std::string job_csv(const Book& book, const JobView& v) {
     return csv.page();
 }
 
-Document job_document(const Book& book, const JobView& v, DisplayUnits units) {
+Document job_document(const Book& book, const JobView& v, const PageOptions& options) {
+    const auto units = options.units;
     const auto m = [&](Mass mass) { return mass_text(mass, units); };
     Document page("Job " + v.job,
                   fmt::format("at {}, by {}", v.sites.empty() ? "-" : fmt::format("{}", fmt::join(v.sites, ", ")),
                               v.technicians.empty() ? "-" : fmt::format("{}", fmt::join(v.technicians, ", "))),
                   " ");
+    page.add(visit_head(v.visit));
     for (const auto& [code, a] : v.appliances) {
         page.gap().heading(fmt::format("{}  {}, owner {}", code, a.refrigerant.empty() ? "-" : a.refrigerant,
                                        a.owner.empty() ? "-" : a.owner));
@@ -216,15 +224,7 @@ Document job_document(const Book& book, const JobView& v, DisplayUnits units) {
                        m(w.put_in.magnitude())});
         page.gap().heading("Weighings, as typed:").table(std::move(table), "Weighings", 2);
     }
-    if (!v.others.empty()) {
-        page.gap().heading("Also:");
-        for (const auto& stored : v.others) {
-            const auto views = returns_among(book, {stored});
-            page.line(fmt::format("{}  {}  {}{}", event_ref(book, stored), moment_text(stored.event.when),
-                                  act_of(stored.event), views.empty() ? "" : "; " + statement_word(book, views[0])),
-                      2);
-        }
-    }
+    page.add(visit_body(book, v.visit, options.now));
     if (!v.exceptions.empty()) {
         page.gap().heading("Exceptions:");
         for (const auto& f : v.exceptions) page.item(finding_text(f.id, f.finding));
@@ -243,19 +243,19 @@ Result<Page> job_page(const Book& book, std::string_view job, const PageOptions&
         return fail({ErrorKind::refused, "job-unknown", fmt::format("no event of the book names job {}", job),
                      std::string(job), "a job that was given with --job",
                      "`tarebook report site` shows what moved at a site"});
-    const auto view = report::view_of(book, job, events);
+    const auto view = report::view_of(book, job, events, options.now);
     Page page;
     page.has_exceptions = !view.exceptions.empty();
     switch (options.format) {
         case Format::json:
-            page.body = report::job_json(book, view).page();
+            page.body = report::job_json(book, view, options.now).page();
             break;
         case Format::csv:
             page.body = report::job_csv(book, view);
             break;
         case Format::text:
         case Format::html:
-            page.body = report::page_body(report::job_document(book, view, options.units), book, options);
+            page.body = report::page_body(report::job_document(book, view, options), book, options);
             break;
     }
     return page;

@@ -52,6 +52,7 @@ tarebook_room(
   takers.cpp
   taking_page.cpp
   truck_page.cpp
+  visit.cpp
   why_page.cpp
   words.cpp
   year_export.cpp

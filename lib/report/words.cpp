@@ -58,6 +58,20 @@ struct Act {
         return fmt::format("air-check {}: {} at {}", k.cylinder, k.pressure, k.temperature);
     }
     std::string operator()(const Leak& k) const { return fmt::format("leak {}: {}", k.appliance, k.place); }
+    std::string operator()(const Isolate& k) const {
+        if (k.reopened) return "reopen " + k.circuit;
+        return fmt::format("isolate {}{}", k.circuit, k.points ? ": " + *k.points : "");
+    }
+    std::string operator()(const Fit& k) const {
+        return fmt::format("fit {}: {}{}", k.circuit,
+                           k.quantity.value_or(1) == 1 ? "" : fmt::format("{} x ", *k.quantity), k.part);
+    }
+    std::string operator()(const kinds::Note& k) const {
+        std::vector<std::string> parts;
+        for (const auto* part : {&k.text, &k.readings, &k.photo})
+            if (*part) parts.push_back((part == &k.photo ? "photo " : "") + **part);
+        return fmt::format("note{}: {}", k.circuit ? " " + *k.circuit : "", joined(parts, "; "));
+    }
     std::string operator()(const Inspect& k) const { return fmt::format("inspect {}: {}", k.appliance, k.result); }
     std::string operator()(const Repair& k) const { return "repair " + k.leak; }
     std::string operator()(const LeakTest& k) const {

@@ -263,6 +263,42 @@ struct Evacuate {
     }
 };
 
+/// What of a visit moves no gas: a circuit closed off, parts fitted, what was read, seen or photographed.
+
+struct Isolate {
+    static constexpr std::string_view name = "isolate";
+    std::string circuit;
+    std::optional<std::string> points;  ///< what was closed, in the order of closing
+    bool reopened = false;              ///< put back into service instead
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("points", s.points), v("reopened", s.reopened);
+    }
+};
+
+struct Fit {
+    static constexpr std::string_view name = "fit";
+    std::string circuit, part;
+    std::optional<std::string> tag, removed;  ///< tag: the maker's, as typed; removed: what came out
+    std::optional<std::int64_t> quantity;     ///< one, where nothing is said
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("part", s.part), v("quantity", s.quantity), v("removed", s.removed), v("tag", s.tag);
+    }
+};
+
+struct Note {
+    static constexpr std::string_view name = "note";
+    std::optional<std::string> circuit, text;
+    std::optional<std::string> readings;             ///< "suction 42psig, box 36F", as read
+    std::optional<std::string> photo, photo_sha256;  ///< a file's name; the photo itself stays where it is
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("photo", s.photo), v("photo_sha256", s.photo_sha256), v("readings", s.readings),
+            v("text", s.text);
+    }
+};
+
 struct Requalify {
     static constexpr std::string_view name = "requalify";
     std::string cylinder, tested;  ///< tested: YYYY-MM, as stamped
@@ -549,14 +585,14 @@ struct Unknown {
 
 }  // namespace kinds
 
-using What =
-    std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Receive, kinds::Recover, kinds::Charge,
-                 kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
-                 kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
-                 kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
-                 kinds::Pumpdown, kinds::Leak, kinds::Inspect, kinds::Repair, kinds::LeakTest, kinds::Plan, kinds::Seal,
-                 kinds::Settle, kinds::Recycle, kinds::CountBegin, kinds::CountWeigh, kinds::CountMissing,
-                 kinds::CountUnknown, kinds::CountReason, kinds::CountClose, kinds::Unknown>;
+using What = std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Receive, kinds::Recover, kinds::Charge,
+                          kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
+                          kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
+                          kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
+                          kinds::Pumpdown, kinds::Leak, kinds::Inspect, kinds::Repair, kinds::LeakTest, kinds::Plan,
+                          kinds::Seal, kinds::Settle, kinds::Recycle, kinds::CountBegin, kinds::CountWeigh,
+                          kinds::CountMissing, kinds::CountUnknown, kinds::CountReason, kinds::CountClose,
+                          kinds::Isolate, kinds::Fit, kinds::Note, kinds::Unknown>;
 
 /// A finding that the person took on with --anyway, kept with its figures as they stood.
 struct Accepted {

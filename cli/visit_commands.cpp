@@ -1,0 +1,118 @@
+// What of a visit moves no gas: isolate, fit, note.
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <memory>
+
+#include "session.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+struct VisitOptions {
+    Text subject, part, tag, removed, circuit, photo;
+    std::vector<std::string> close, readings;
+    std::optional<std::int64_t> quantity;
+    bool reopened = false;
+};
+
+std::string in_order(const std::vector<std::string>& words, const char* between) {
+    std::string out;
+    for (const auto& word : words) out += (out.empty() ? "" : between) + word;
+    return out;
+}
+
+// The points that the register has for this circuit, where none are typed.
+Text points_of(const Book& book, const std::string& circuit, const std::vector<std::string>& typed) {
+    if (!typed.empty()) return in_order(typed, ", then ");
+    const auto* entry = book.entries().find(EntryKind::circuit, circuit);
+    const auto lines = entry ? entry->text("close", {Instant::max(), {}, 0}) : std::nullopt;
+    if (!lines || lines->empty()) return std::nullopt;
+    std::string out;
+    for (const char c : *lines) out += c == '\n' ? std::string(", then ") : std::string(1, c);
+    return out;
+}
+
+int isolate(const Session& s, const VisitOptions& o) {
+    auto book = s.open(Access::write);
+    kinds::Isolate k;
+    k.circuit = s.need(o.subject, "CIRCUIT", "circuit, or an appliance: OAK/RACK-B/4");
+    k.reopened = o.reopened;
+    if (o.reopened && !o.close.empty())
+        throw slip("flags-together", "put back into service, or closed, not both", o.close.front(),
+                   "--reopened, or --close");
+    if (!o.reopened) {
+        k.points = points_of(book, k.circuit, o.close);
+        if (!k.points)
+            throw slip("flag-missing", "--close is missing: the register has no points for this circuit", {},
+                       "what was closed, once each in order: --close \"liquid: ball valve 5/8\"");
+    }
+    const auto site = site_of(k.circuit);
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+int fit(const Session& s, const VisitOptions& o) {
+    auto book = s.open(Access::write);
+    kinds::Fit k;
+    k.circuit = s.need(o.subject, "CIRCUIT", "circuit, or an appliance: OAK/RACK-B/4");
+    k.part = s.need(o.part, "--part", "what was fitted: \"expansion valve\"");
+    k.tag = o.tag;
+    k.removed = o.removed;
+    k.quantity = o.quantity;
+    const auto site = site_of(k.circuit);
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+// The digest of the photo ties the picture to the event; the book does not grow by it.
+Digest digest_of_file(const std::string& path) {
+    std::ifstream in(path, std::ios::binary);
+    const std::string bytes((std::istreambuf_iterator<char>(in)), std::istreambuf_iterator<char>());
+    if (!in.is_open() || in.bad() || bytes.empty() || std::filesystem::is_directory(path))
+        throw slip("photo-unreadable", "cannot read the photo", path, "a file that is there and not empty");
+    return digest_of(bytes);
+}
+
+int note(const Session& s, const VisitOptions& o) {
+    auto book = s.open(Access::write);
+    kinds::Note k;
+    k.circuit = o.circuit;
+    k.text = o.subject;
+    if (!o.readings.empty()) k.readings = in_order(o.readings, ", ");
+    if (o.photo) {
+        k.photo_sha256 = hex(digest_of_file(*o.photo));
+        k.photo = std::filesystem::path(*o.photo).filename().string();
+    }
+    if (!k.text && !k.readings && !k.photo)
+        throw slip("flag-missing", "nothing to note was said", {},
+                   "TEXT, --reading \"suction 42psig\" or --photo FILE");
+    const auto site = site_of(k.circuit.value_or(""));
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+}  // namespace
+
+void setup_visit_commands(CLI::App& root, Session& s) {
+    auto o = std::make_shared<VisitOptions>();
+    auto command = [&](const char* name, const char* help, const char* subject,
+                       int (*run)(const Session&, const VisitOptions&)) {
+        auto* c = root.add_subcommand(name, help)->fallthrough();
+        c->add_option("subject", o->subject, subject);
+        add_recording_options(*c, s);
+        c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
+        return c;
+    };
+    auto* c = command("isolate", "a circuit was closed off, or put back into service", "circuit or appliance", isolate);
+    c->add_option("--close", o->close, "what was closed, once each in order; else as the register has it");
+    c->add_flag("--reopened", o->reopened, "it was put back into service");
+    c = command("fit", "a part was fitted", "circuit or appliance", fit);
+    c->add_option("--part", o->part, "what it is: \"expansion valve\"");
+    c->add_option("--tag", o->tag, "the maker's tag, as it reads");
+    c->add_option("--quantity", o->quantity, "how many (one)")->check(CLI::Range(1, 1000));
+    c->add_option("--removed", o->removed, "what came out, with its tag");
+    c = command("note", "what was seen, read or photographed", "the remark, in quotation marks", note);
+    c->add_option("--circuit", o->circuit, "circuit or appliance that it is about");
+    c->add_option("--reading", o->readings, "as read, once each: \"suction 42psig\"");
+    c->add_option("--photo", o->photo, "file; its name and SHA-256 go on record, the photo stays where it is");
+}
+
+}  // namespace tarebook::cli

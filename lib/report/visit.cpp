@@ -1,0 +1,276 @@
+#include "visit.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "clock_words.hpp"
+#include "statements.hpp"
+#include "words.hpp"
+
+namespace tarebook::report {
+namespace {
+
+std::string clock_of(const StoredEvent& stored) {
+    return moment_text(stored.event.when);
+}
+
+// The appliance that an event is about: by a circuit, an appliance, or a leak of one.
+std::string appliance_in(const Event& event, const std::vector<KnownLeak>& leaks) {
+    if (const auto code = appliance_named_by(event); !code.empty()) return std::string(code);
+    if (const auto leak = leak_named_by(event); !leak.empty())
+        for (const auto& known : leaks)
+            if (known.code == leak) return known.appliance;
+    return std::visit(
+        [](const auto& k) -> std::string {
+            if constexpr (requires { std::optional<std::string>(k.circuit); }) {
+                const std::optional<std::string> circuit(k.circuit);
+                return circuit ? appliance_of(*circuit) : std::string();
+            } else {
+                return {};
+            }
+        },
+        event.what);
+}
+
+Date day_of(const Book& book, Instant now) {
+    const auto moment = moment_in_zone(now, book.info().zone);
+    return moment ? moment->date() : std::chrono::floor<std::chrono::days>(now);
+}
+
+struct VacuumRow {
+    std::string place, vacuum, held, rise;
+};
+VacuumRow vacuum_of(const Event& event) {
+    const auto row = [](std::string place, const std::optional<std::string>& vacuum,
+                        const std::optional<std::int64_t>& held, const std::optional<std::string>& rise) {
+        return VacuumRow{std::move(place), vacuum.value_or(""), held ? fmt::format("{} min", *held) : "",
+                         rise.value_or("")};
+    };
+    if (const auto* k = std::get_if<kinds::Evacuate>(&event.what))
+        return row(k->circuit ? *k->circuit : k->cylinder.value_or(""), k->vacuum, k->held_min, k->rise);
+    const auto& k = std::get<kinds::Recover>(event.what);
+    return row(k.circuit, k.vacuum, k.held_min, k.rise);
+}
+
+bool tells_a_vacuum(const Event& event) {
+    if (std::holds_alternative<kinds::Evacuate>(event.what)) return true;
+    const auto* k = std::get_if<kinds::Recover>(&event.what);
+    return k && k->vacuum;
+}
+bool is_leak_work(const Event& event) {
+    return std::holds_alternative<kinds::Leak>(event.what) || std::holds_alternative<kinds::Inspect>(event.what) ||
+           std::holds_alternative<kinds::Repair>(event.what) || std::holds_alternative<kinds::LeakTest>(event.what) ||
+           std::holds_alternative<kinds::Plan>(event.what);
+}
+bool moves_gas_of_equipment(const Event& event) {
+    return std::holds_alternative<kinds::Recover>(event.what) || std::holds_alternative<kinds::Charge>(event.what) ||
+           std::holds_alternative<kinds::Reuse>(event.what) ||
+           (std::holds_alternative<kinds::Release>(event.what) && std::get<kinds::Release>(event.what).circuit);
+}
+// A remark that somebody left on any event of the visit.
+bool has_remark(const StoredEvent& stored) {
+    return stored.event.note.has_value() || std::holds_alternative<kinds::Note>(stored.event.what);
+}
+std::string remark_of(const Event& event) {
+    std::vector<std::string> parts;
+    if (const auto* k = std::get_if<kinds::Note>(&event.what)) {
+        if (k->circuit) parts.push_back(*k->circuit);
+        if (k->text) parts.push_back(*k->text);
+        if (k->readings) parts.push_back("readings: " + *k->readings);
+        if (k->photo) parts.push_back(fmt::format("photo {}, SHA-256 {}", *k->photo, k->photo_sha256.value_or("")));
+    }
+    if (event.note) parts.push_back(*event.note);
+    return joined(parts, "; ");
+}
+
+}  // namespace
+
+Visit visit_of(const Book& book, const std::vector<StoredEvent>& events, Instant now) {
+    Visit v;
+    const auto leaks = book.leaks();
+    const auto last = order_at(Instant::max());
+    std::set<std::string> sites, people;
+    for (const auto& stored : events) {
+        const auto& event = stored.event;
+        if (!v.first || event.when.at < v.first->at) v.first = event.when;
+        if (!v.last || v.last->at < event.when.at) v.last = event.when;
+        if (event.by) people.insert(*event.by);
+        if (auto appliance = appliance_in(event, leaks); !appliance.empty()) {
+            sites.insert(site_of(appliance));
+            // where the job was done at the rack, or a pump-down names two
+            v.appliances.insert(std::move(appliance));
+        }
+        if (std::holds_alternative<kinds::Isolate>(event.what))
+            v.isolated.push_back(stored);
+        else if (is_leak_work(event))
+            v.leak_work.push_back(stored);
+        else if (std::holds_alternative<kinds::Fit>(event.what))
+            v.fitted.push_back(stored);
+        else if (!moves_gas_of_equipment(event) && !std::holds_alternative<kinds::Evacuate>(event.what) &&
+                 !std::holds_alternative<kinds::Note>(event.what))
+            v.others.push_back(stored);
+        if (tells_a_vacuum(event)) v.vacuums.push_back(stored);
+        if (has_remark(stored)) v.notes.push_back(stored);
+    }
+    const auto field = [&](EntryKind kind, const std::string& code, const char* name) {
+        const auto* entry = book.entries().find(kind, code);
+        return entry ? entry->text(name, last).value_or("") : std::string();
+    };
+    for (const auto& site : sites)
+        v.places.push_back({site, field(EntryKind::site, site, "name"), field(EntryKind::site, site, "address")});
+    for (const auto& code : people)
+        v.people.push_back(
+            {code, field(EntryKind::technician, code, "name"), field(EntryKind::technician, code, "certificate")});
+    const auto today = day_of(book, now);
+    for (const auto& appliance : v.appliances)
+        for (auto& clock : clocks_of_appliance(book, appliance, today))
+            if (clock.open_on(today)) v.due.push_back({std::move(clock), {}, 1});
+    std::stable_sort(v.due.begin(), v.due.end(), [](const DueItem& a, const DueItem& b) {
+        return a.clock.due_on.value_or(Date::max()) < b.clock.due_on.value_or(Date::max());
+    });
+    return v;
+}
+
+Document visit_head(const Visit& v) {
+    Document page;
+    for (const auto& place : v.places)
+        page.fact("site", fmt::format("{}{}{}", place.site, place.name.empty() ? "" : "  " + place.name,
+                                      place.address.empty() ? "" : ", " + place.address));
+    if (v.first) {
+        const auto from = moment_text(*v.first), to = moment_text(*v.last);
+        const bool one_day = from.substr(0, 10) == to.substr(0, 10);
+        page.fact("time", from == to ? from : fmt::format("{} to {}", from, one_day ? to.substr(11) : to));
+    }
+    for (const auto& person : v.people)
+        page.fact("technician",
+                  fmt::format("{}{}, {}", person.code, person.name.empty() ? "" : "  " + person.name,
+                              person.certificate.empty() ? "certificate not on record" : person.certificate));
+    return page;
+}
+
+Document visit_body(const Book& book, const Visit& v, Instant now) {
+    Document page;
+    if (!v.isolated.empty()) {
+        Table table;
+        table.column("event").column("when").column("circuit").column("closed, in this order");
+        for (const auto& stored : v.isolated) {
+            const auto& k = std::get<kinds::Isolate>(stored.event.what);
+            table.row({event_ref(book, stored), clock_of(stored), k.circuit,
+                       k.reopened ? "put back into service" : k.points.value_or("")});
+        }
+        page.gap().heading("Isolated:").table(std::move(table), "Isolated", 2);
+    }
+    if (!v.vacuums.empty()) {
+        Table table;
+        table.column("event").column("when").column("place").column("pulled to", Side::right);
+        table.column("held", Side::right).column("rise", Side::right);
+        for (const auto& stored : v.vacuums) {
+            const auto row = vacuum_of(stored.event);
+            table.row({event_ref(book, stored), clock_of(stored), row.place, row.vacuum, row.held, row.rise});
+        }
+        page.gap().heading("Vacuum:").table(std::move(table), "Vacuum", 2);
+    }
+    const auto list = [&](const char* heading, const std::vector<StoredEvent>& events, auto words) {
+        if (events.empty()) return;
+        page.gap().heading(heading);
+        for (const auto& stored : events)
+            page.paragraph(fmt::format("{}  {}  {}", event_ref(book, stored), clock_of(stored), words(stored)), 2);
+    };
+    list("Leaks:", v.leak_work, [](const StoredEvent& e) { return act_of(e.event); });
+    if (!v.fitted.empty()) {
+        Table table;
+        table.column("event")
+            .column("circuit")
+            .column("part")
+            .column("number", Side::right)
+            .column("tag")
+            .column("came out");
+        for (const auto& stored : v.fitted) {
+            const auto& k = std::get<kinds::Fit>(stored.event.what);
+            table.row({event_ref(book, stored), k.circuit, k.part, std::to_string(k.quantity.value_or(1)),
+                       k.tag.value_or(""), k.removed.value_or("")});
+        }
+        page.gap().heading("Parts fitted:").table(std::move(table), "Parts fitted", 2);
+    }
+    list("Notes and readings:", v.notes, [](const StoredEvent& e) {
+        return std::holds_alternative<kinds::Note>(e.event.what)
+                   ? remark_of(e.event)
+                   : fmt::format("({}) {}", e.event.kind(), remark_of(e.event));
+    });
+    list("Also:", v.others, [&](const StoredEvent& e) {
+        const auto views = returns_among(book, {e});
+        return act_of(e.event) + (views.empty() ? "" : "; " + statement_word(book, views[0]));
+    });
+    const auto today = day_of(book, now);
+    if (!v.due.empty()) {
+        page.gap().heading(fmt::format("Open at this equipment on {}:", date_text(today)));
+        for (const auto& item : v.due) page.item(clock_text(item, today));
+    }
+    return page;
+}
+
+void add_visit_json(Json& page, const Book& book, const Visit& v, Instant now) {
+    const auto text = [](const std::string& words) { return words.empty() ? Json::null() : Json::text(words); };
+    Json places = Json::array(), people = Json::array();
+    for (const auto& place : v.places) {
+        Json j = Json::object();
+        places.push(std::move(
+            j.add("site", Json::text(place.site)).add("name", text(place.name)).add("address", text(place.address))));
+    }
+    for (const auto& person : v.people) {
+        Json j = Json::object();
+        people.push(std::move(j.add("technician", Json::text(person.code))
+                                  .add("name", text(person.name))
+                                  .add("certificate", text(person.certificate))));
+    }
+    page.add("places", std::move(places)).add("people", std::move(people));
+    page.add("from", v.first ? Json::text(moment_iso(*v.first)) : Json::null());
+    page.add("to", v.last ? Json::text(moment_iso(*v.last)) : Json::null());
+    const auto base = [&](const StoredEvent& stored) {
+        Json j = Json::object();
+        j.add("event", Json::text(event_ref(book, stored))).add("at", Json::text(moment_iso(stored.event.when)));
+        return j;
+    };
+    Json isolated = Json::array(), vacuums = Json::array(), leaks = Json::array(), fitted = Json::array(),
+         notes = Json::array(), due = Json::array();
+    for (const auto& stored : v.isolated) {
+        const auto& k = std::get<kinds::Isolate>(stored.event.what);
+        isolated.push(std::move(base(stored)
+                                    .add("circuit", Json::text(k.circuit))
+                                    .add("points", Json::text_or_null(k.points))
+                                    .add("reopened", Json::boolean(k.reopened))));
+    }
+    for (const auto& stored : v.vacuums) {
+        const auto row = vacuum_of(stored.event);
+        vacuums.push(std::move(base(stored)
+                                   .add("place", text(row.place))
+                                   .add("vacuum", text(row.vacuum))
+                                   .add("held", text(row.held))
+                                   .add("rise", text(row.rise))));
+    }
+    for (const auto& stored : v.leak_work)
+        leaks.push(std::move(
+            base(stored).add("kind", Json::text(stored.event.kind())).add("act", Json::text(act_of(stored.event)))));
+    for (const auto& stored : v.fitted) {
+        const auto& k = std::get<kinds::Fit>(stored.event.what);
+        fitted.push(std::move(base(stored)
+                                  .add("circuit", Json::text(k.circuit))
+                                  .add("part", Json::text(k.part))
+                                  .add("quantity", Json::whole(k.quantity.value_or(1)))
+                                  .add("tag", Json::text_or_null(k.tag))
+                                  .add("removed", Json::text_or_null(k.removed))));
+    }
+    for (const auto& stored : v.notes)
+        notes.push(std::move(base(stored).add("text", Json::text(remark_of(stored.event)))));
+    const auto today = day_of(book, now);
+    for (const auto& item : v.due) due.push(clock_json(item, today));
+    page.add("isolated", std::move(isolated))
+        .add("vacuums", std::move(vacuums))
+        .add("leak_work", std::move(leaks))
+        .add("fitted", std::move(fitted))
+        .add("notes", std::move(notes))
+        .add("due", std::move(due));
+}
+
+}  // namespace tarebook::report
