@@ -105,13 +105,13 @@ void setup_visit_commands(CLI::App& root, Session& s) {
     c->add_option("--close", o->close, "what was closed, once each in order; else as the register has it");
     c->add_flag("--reopened", o->reopened, "it was put back into service");
     c = command("fit", "a part was fitted", "circuit or appliance", fit);
-    c->add_option("--part", o->part, "what it is: \"expansion valve\"");
+    c->add_option("--part", o->part, "what it is, for example expansion valve");
     c->add_option("--tag", o->tag, "the maker's tag, as it reads");
     c->add_option("--quantity", o->quantity, "how many (one)")->check(CLI::Range(1, 1000));
     c->add_option("--removed", o->removed, "what came out, with its tag");
     c = command("note", "what was seen, read or photographed", "the remark, in quotation marks", note);
     c->add_option("--circuit", o->circuit, "circuit or appliance that it is about");
-    c->add_option("--reading", o->readings, "as read, once each: \"suction 42psig\"");
+    c->add_option("--reading", o->readings, "as read, once each, for example suction 42psig");
     c->add_option("--photo", o->photo, "file; its name and SHA-256 go on record, the photo stays where it is");
 }
 

@@ -19,6 +19,7 @@ constexpr std::string_view conditions = "virgin|reclaimed|recycled|recovered";
 constexpr std::string_view circuit_form = "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE";
 constexpr std::string_view leak_form = "leak, as it was recorded: L-3";
 constexpr std::int64_t most_passes = 1000;
+constexpr std::int64_t most_parts = 1000;
 constexpr std::int64_t longest_hold_min = 100'000;
 
 class LineReader {
@@ -79,6 +80,33 @@ class LineReader {
         const auto typed = f_.need("until", "day, 2026-11-25");
         if (!typed.empty())
             if (const auto day = f_.take("until", parse_date(typed))) k.by = date_text(*day);
+        return k;
+    }
+    What isolate() {
+        kinds::Isolate k;
+        k.circuit = circuit(true);
+        k.reopened = f_.flag("reopened");
+        std::string points;
+        for (const auto& point : f_.texts("close")) points += (points.empty() ? "" : ", then ") + point;
+        if (!points.empty()) k.points = points;
+        if (k.points.has_value() == k.reopened)
+            f_.wrong("close", slip("isolated-or-reopened", "a circuit is closed off, or put back into service", {},
+                                   "close: [liquid: ball valve 5/8, ...], or reopened: true"));
+        return k;
+    }
+    What fit() {
+        kinds::Fit k;
+        k.circuit = circuit(true);
+        k.part = f_.need("part", "what was fitted");
+        k.tag = f_.text("tag");
+        k.removed = f_.text("removed");
+        k.quantity = f_.whole("quantity", most_parts);
+        return k;
+    }
+    What remark() {
+        kinds::Note k;
+        if (f_.has("circuit")) k.circuit = circuit(true);
+        k.text = f_.need("text", "the remark");
         return k;
     }
     What recycle() {
@@ -264,6 +292,9 @@ const std::vector<Act>& acts() {
         {"recycle",
          {"cylinder", "oil-separated", "drier-passes", "machine", "acid-test", "moisture-test"},
          &LineReader::recycle},
+        {"isolate", {"circuit", "close", "reopened"}, &LineReader::isolate},
+        {"fit", {"circuit", "part", "tag", "quantity", "removed"}, &LineReader::fit},
+        {"note", {"circuit", "text"}, &LineReader::remark},
         {"leak", {"appliance", "place"}, &LineReader::leak},
         {"inspect", {"appliance", "method", "result"}, &LineReader::inspect},
         {"repair", {"leak", "done"}, &LineReader::repair},
@@ -284,7 +315,7 @@ const std::vector<Act>& acts() {
 }
 
 constexpr std::string_view act_words =
-    "recover|reuse|charge|transfer|return|receive|weigh|evacuate|release|recycle|leak|inspect|repair|leak-test|plan";
+    "recover|reuse|charge|transfer|return|receive|weigh|evacuate|release|recycle|leak|inspect|repair|leak-test|plan|isolate|fit|note";
 const Keys line_keys = {"act", "at", "by", "scale", "note", "anyway", "readings"};
 
 std::vector<std::string> named_cylinders(const std::vector<SheetWord>& words) {

@@ -74,6 +74,7 @@ JobView view_of(const Book& book, std::string_view job, const std::vector<Stored
     std::copy_if(events.begin(), events.end(), std::back_inserter(counting),
                  [](const StoredEvent& e) { return !e.voided_by; });
     view.visit = visit_of(book, counting, now);
+    for (const auto& place : view.visit.places) view.sites.insert(place.site);
     std::vector<Flow> flows;
     for (const auto& stored : counting) {
         if (stored.event.by) view.technicians.insert(*stored.event.by);

@@ -61,7 +61,7 @@ TEST_CASE("The schema and the program know the same acts, and the same keys of e
     const auto root = schema();
     const auto& defs = at(root, "$defs");
     const auto& acts = at(at(at(at(root, "properties"), "weighings"), "items"), "oneOf").items;
-    REQUIRE(acts.size() == 15);
+    REQUIRE(acts.size() == 18);
     const auto common = keys_of(at(at(defs, "line"), "properties"));
     std::set<std::string> all = common;
     std::map<std::string, std::set<std::string>> by_act;
@@ -87,7 +87,7 @@ TEST_CASE("What the schema requires of a line, the program asks for") {
     const auto root = schema();
     const auto& defs = at(root, "$defs");
     for (const char* act : {"recover", "reuse", "charge", "transfer", "return", "receive", "weigh", "release",
-                            "recycle", "leak", "inspect", "repair", "leak-test", "plan"}) {
+                            "recycle", "leak", "inspect", "repair", "leak-test", "plan", "isolate", "fit", "note"}) {
         std::set<std::string> asked;
         const auto parsed =
             parse_job_sheet(fmt::format("weighings:\n  - act: {}\n", act), "x", any_sheet_book(), Instant());
