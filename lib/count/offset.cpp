@@ -139,8 +139,8 @@ ScaleOffset told(const Fit& f, const std::vector<Fit>& rivals, const std::vector
     for (const auto& rival : rivals) {
         if (rival.gain + 4 < f.gain || rival.readings < fewest_readings) continue;
         const auto& c = rival.candidate;
-        if (c.scale == out.scale && c.when == out.when) {
-            if (c.shape != out.shape) out.shape_is_clear = false;
+        if (c.scale == out.scale) {  // whether it was off before, too, is of less weight than that it is off
+            if (c.when == out.when && c.shape != out.shape) out.shape_is_clear = false;
             continue;
         }
         const std::pair other{c.scale, c.when};

@@ -124,18 +124,16 @@ Document gases_part(const CountView& v, DisplayUnits units) {
     Table table;
     table.column("gas").column("cylinders", Side::right).column("bought", Side::right).column("charged", Side::right);
     table.column("recovered", Side::right).column("sent", Side::right).column("counted net", Side::right);
-    table.column("missing", Side::right);
-    table.column("gap", Side::right)
-        .column("+-", Side::right)
-        .column("of handled", Side::right)
-        .column("gaps", Side::right)
-        .column("");
+    table.column("missing", Side::right).column("gaps", Side::right).column("in gaps", Side::right);
+    table.column("+-", Side::right).column("of handled", Side::right).column("the rest", Side::right);
+    table.column("+-", Side::right).column("");
     for (const auto& [gas, g] : v.gases)
         table.row({gas, std::to_string(g.cylinders), mass_text(g.bought.value(), units),
                    mass_text(g.charged.value(), units), mass_text(g.recovered.value(), units),
                    mass_text(g.sent.value(), units), mass_text(g.net.value(), units),
-                   mass_text(g.missing.value(), units), signed_text(g.gap.value(), units),
-                   up_text(g.uncertainty, units), handled_text(g), std::to_string(g.gaps), g.beyond() ? "BEYOND" : ""});
+                   mass_text(g.missing.value(), units), std::to_string(g.gaps), signed_text(g.in_gaps.gap(), units),
+                   up_text(g.in_gaps.uncertainty(), units), handled_text(g), signed_text(g.rest.gap(), units),
+                   up_text(g.rest.uncertainty(), units), g.rest.beyond() ? "REST BEYOND" : ""});
     out.gap().heading(v.last
                           ? fmt::format("By gas, in these cylinders, since the count of {} ({}):",
                                         date_text(v.last->begin.event.when.date()), event_name(v.last->begin.event.seq))
@@ -332,12 +330,14 @@ Json count_json(const Book& book, const CountView& v) {
             .add_mass("sent", g.sent.value())
             .add_mass("counted_net", g.net.value())
             .add_mass("missing_net", g.missing.value())
-            .add_mass("gap", g.gap.value())
-            .add_mass("uncertainty", g.uncertainty)
-            .add("gap_percent_of_handled",
-                 g.percent_of_handled() ? Json::decimal(*g.percent_of_handled(), 1) : Json::null())
             .add("gaps", Json::whole(g.gaps))
-            .add("beyond", Json::boolean(g.beyond()));
+            .add_mass("in_gaps", g.in_gaps.gap())
+            .add_mass("in_gaps_uncertainty", g.in_gaps.uncertainty())
+            .add("in_gaps_percent_of_handled",
+                 g.percent_of_handled() ? Json::decimal(*g.percent_of_handled(), 1) : Json::null())
+            .add_mass("rest", g.rest.gap())
+            .add_mass("rest_uncertainty", g.rest.uncertainty())
+            .add("rest_beyond", Json::boolean(g.rest.beyond()));
         gases.push(std::move(j));
     }
     return std::move(page.add("scales", std::move(offsets))

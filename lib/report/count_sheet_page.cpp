@@ -33,6 +33,15 @@ std::vector<SheetLine> lines_of(const Book& book, const CountView& view) {
     return out;
 }
 
+// They are on no sheet, and whoever counts may stand before them.
+std::int64_t cylinders_without_place(const Book& book) {
+    std::int64_t n = 0;
+    book.each_cylinder([&](CylinderNow&& c) {
+        if (!c.state.gone && !c.state.lost && place_of(c.state, c.facts).empty()) ++n;
+    });
+    return n;
+}
+
 Document sheet_document(const Book& book, const CountView& view, DisplayUnits units) {
     const bool blind = view.count.what().blind;
     const auto lines = lines_of(book, view);
@@ -54,6 +63,10 @@ Document sheet_document(const Book& book, const CountView& view, DisplayUnits un
         table.row(std::move(cells));
     }
     page.table(std::move(table), "To weigh").gap();
+    if (const auto n = cylinders_without_place(book); n > 0)
+        page.paragraph(fmt::format("{} of the book {} no place on record, and so {} on no sheet",
+                                   counted(n, "cylinder"), n == 1 ? "has" : "have", n == 1 ? "is" : "are"))
+            .gap();
     page.bullet("write what the scale shows, with its unit; zero it when it is empty, and weigh again what surprises");
     page.bullet("a cylinder that is not on this sheet, or has no code: write it below with its weight and label");
     page.bullet("one that is not there: write \"missing\" in place of a weight");

@@ -295,8 +295,6 @@ class Look {
     }
 
     void tally() {
-        std::map<std::string, std::map<std::string, double>> shared_lb;  // by gas and scale: it does not average out
-        std::map<std::string, double> own_lb2;
         for (const auto& c : view_.cylinders) {
             if (c.listed) ++view_.to_count;
             if (c.gross && c.in_the_book) ++view_.counted;
@@ -312,17 +310,9 @@ class Look {
             ++g.cylinders;
             if (c.net) g.net += *c.net;
             if (c.verdict.weight == CountWeight::not_expected) continue;
-            if (c.verdict.weight == CountWeight::gap) ++g.gaps;
-            g.gap += c.verdict.gap;
-            const double all = c.verdict.uncertainty.in_pounds();
-            const double shared = c.verdict.shared.in_pounds();
-            own_lb2[gas] += std::max(all * all - shared * shared, 0.0);
-            shared_lb[gas][c.reading->event.scale.value_or(c.code)] += shared;
-        }
-        for (auto& [gas, g] : view_.gases) {
-            double lb2 = own_lb2[gas];
-            for (const auto& [scale, sum] : shared_lb[gas]) lb2 += sum * sum;
-            g.uncertainty = Mass::from_kilograms(std::sqrt(lb2) * 0.45359237);
+            const bool gap = c.verdict.weight == CountWeight::gap;
+            if (gap) ++g.gaps;
+            (gap ? g.in_gaps : g.rest).add(c.verdict, c.reading->event.scale.value_or("not on record"));
         }
     }
 
@@ -364,10 +354,23 @@ class Look {
 
 }  // namespace
 
+void GapSum::add(const CountVerdict& verdict, const std::string& scale) {
+    gap_ += verdict.gap;
+    const double all_lb = verdict.uncertainty.in_pounds();
+    const double shared_lb = verdict.shared.in_pounds();
+    own_lb2_ += std::max(all_lb * all_lb - shared_lb * shared_lb, 0.0);
+    shared_lb_[scale] += shared_lb;
+}
+Mass GapSum::uncertainty() const {
+    double lb2 = own_lb2_;
+    for (const auto& [scale, sum_lb] : shared_lb_) lb2 += sum_lb * sum_lb;
+    return Mass::from_kilograms(std::sqrt(lb2) * 0.45359237);
+}
+
 std::optional<double> CountedGas::percent_of_handled() const {
-    const double handled = bought.value().in_pounds() + charged.value().in_pounds() + recovered.value().in_pounds();
-    if (handled <= 0) return std::nullopt;
-    return gap.value().magnitude().in_pounds() / handled * 100;
+    const double handled_lb = bought.value().in_pounds() + charged.value().in_pounds() + recovered.value().in_pounds();
+    if (handled_lb <= 0) return std::nullopt;
+    return in_gaps.gap().magnitude().in_pounds() / handled_lb * 100;
 }
 
 bool CountedCylinder::asks() const {

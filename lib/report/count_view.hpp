@@ -35,17 +35,31 @@ struct CountedCylinder {
     [[nodiscard]] bool asks() const;
 };
 
+/// Differences of several cylinders together. What each weighing adds of its own averages out; what all readings of one
+/// scale share does not.
+class GapSum {
+ public:
+    void add(const CountVerdict& verdict, const std::string& scale);
+    [[nodiscard]] Mass gap() const { return gap_.value(); }
+    [[nodiscard]] Mass uncertainty() const;  ///< about 95 %
+    [[nodiscard]] bool beyond() const { return uncertainty() < gap().magnitude(); }
+
+ private:
+    MassTotal gap_;
+    double own_lb2_ = 0;
+    std::map<std::string, double> shared_lb_;  // by scale
+};
+
 /// Of one refrigerant, in the cylinders of this count.
 struct CountedGas {
     std::int64_t cylinders = 0, gaps = 0;
-    MassTotal missing;                           ///< what the book has in cylinders that are not there
-    MassTotal net;                               ///< by the scale
-    MassTotal gap;                               ///< scale - book, offsets of scales taken out
-    Mass uncertainty;                            ///< about 95 %
+    MassTotal missing;  ///< what the book has in cylinders that are not there
+    MassTotal net;      ///< by the scale
+    GapSum in_gaps;     ///< scale - book of the cylinders with a gap, offsets of scales taken out
+    GapSum rest;        ///< of all others: what no single cylinder shows
     MassTotal bought, charged, recovered, sent;  ///< since the last count
-    /// The gap as a share of what was bought, charged and recovered; nothing where that is nothing.
+    /// What is in the gaps as a share of what was bought, charged and recovered; nothing where that is nothing.
     [[nodiscard]] std::optional<double> percent_of_handled() const;
-    [[nodiscard]] bool beyond() const { return gap.value().magnitude() > uncertainty; }
 };
 
 struct CountView {

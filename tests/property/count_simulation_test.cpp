@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 #include <random>
@@ -168,6 +169,30 @@ TEST_CASE("a small shop of twelve cylinders, two losses, scales in order") {
     const auto t = over_seeds(12, Bias::none, 2);
     CHECK(t.false_alarms <= allowed());
     CHECK(t.losses_missed == 0);
+}
+
+TEST_CASE("the order of the cylinders does not matter, and what is too much is judged as what is too little") {
+    for (unsigned seed = first_seed(); seed < first_seed() + 50; ++seed) {
+        Simulation s(seed);
+        s.run(60, seed % 2 == 0 ? Bias::constant : Bias::none, 3);
+        const auto verdicts = judge_count(s.cylinders);
+        std::vector<std::size_t> order(s.cylinders.size());
+        for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+        std::shuffle(order.begin(), order.end(), s.random);
+        std::vector<CountCylinder> shuffled;
+        for (const auto i : order) shuffled.push_back(s.cylinders[i]);
+        // what lay so far under the expectation lies so far over it; the loads stay, as uncertainties hang on them
+        auto mirrored = s.cylinders;
+        for (auto& c : mirrored) c.expected->gross = c.reading->gross.mass + c.reading->gross.mass - c.expected->gross;
+        const auto again = judge_count(shuffled);
+        const auto other_way = judge_count(mirrored);
+        for (std::size_t i = 0; i < order.size(); ++i) {
+            CHECK(again.cylinders[i].weight == verdicts.cylinders[order[i]].weight);
+            CHECK(other_way.cylinders[i].weight == verdicts.cylinders[i].weight);
+            CHECK((other_way.cylinders[i].gap + verdicts.cylinders[i].gap).magnitude() <
+                  Mass::thousandths_of_a_pound(1));
+        }
+    }
 }
 
 TEST_CASE("the simulation can cry wolf: a judge that may do so in most counts does") {
