@@ -120,6 +120,17 @@ int count_sheet(const Session& s, const CountCommandOptions& o) {
     return s.tell(count_sheet_page(book, must(count_named(book, o.count, false)), s.report_options(book)));
 }
 
+// A reason settles what the list of exceptions has of that cylinder's weight in this count.
+std::vector<What> settled_by(const Book& book, const KnownCount& count, const std::string& cylinder,
+                             const std::string& why) {
+    std::vector<What> out;
+    for (const auto& open : book.open_findings(cylinder)) {
+        const auto stored = open.finding.check == "gap" ? book.event(open.event_id) : std::nullopt;
+        if (stored && count_named_by(stored->event) == count.id()) out.emplace_back(kinds::Resolve{open.id, why});
+    }
+    return out;
+}
+
 int count_close(const Session& s, const CountCommandOptions& o) {
     auto book = s.open_for_page();
     const auto count = must(count_named(book, o.count, false));
@@ -128,8 +139,11 @@ int count_close(const Session& s, const CountCommandOptions& o) {
         const auto split = typed.find('=');
         if (split == 0 || split == std::string::npos || split + 1 == typed.size())
             throw slip("reason-form", "a reason names its cylinder", typed, "--reason RC-05=\"valve was open\"");
-        drafts.push_back(
-            s.draft(book, kinds::CountReason{count.id(), typed.substr(0, split), typed.substr(split + 1)}));
+        const auto cylinder = typed.substr(0, split);
+        const auto why = typed.substr(split + 1);
+        drafts.push_back(s.draft(book, kinds::CountReason{count.id(), cylinder, why}));
+        for (auto& settled : settled_by(book, count, cylinder, why))
+            drafts.push_back(s.draft(book, std::move(settled)));
     }
     drafts.push_back(s.draft(book, kinds::CountClose{count.id(), o.second_person}));
     must(record(book, std::move(drafts), {s.anyway, {}}));
@@ -196,7 +210,7 @@ void setup_count_commands(CLI::App& root, Session& s) {
     which(c);
     c = command("close", "end a count: reasons, who else saw it, what was not counted", count_close);
     c->add_option("--second-person", o->second_person, "who saw it, beside who closes it");
-    c->add_option("--reason", o->reasons, "why a cylinder was not as the book had it: RC-05=TEXT");
+    c->add_option("--reason", o->reasons, "why a cylinder was not as the book had it: RC-05=TEXT; settles its gap");
     which(c);
     add_recording_options(*c, s);
 }

@@ -126,7 +126,7 @@ Document gases_part(const CountView& v, DisplayUnits units) {
     table.column("recovered", Side::right).column("sent", Side::right).column("counted net", Side::right);
     table.column("missing", Side::right).column("gaps", Side::right).column("in gaps", Side::right);
     table.column("+-", Side::right).column("of handled", Side::right).column("the rest", Side::right);
-    table.column("+-", Side::right).column("");
+    table.column("+-", Side::right).column("note");
     for (const auto& [gas, g] : v.gases)
         table.row({gas, std::to_string(g.cylinders), mass_text(g.bought.value(), units),
                    mass_text(g.charged.value(), units), mass_text(g.recovered.value(), units),

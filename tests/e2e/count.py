@@ -85,6 +85,9 @@ b.ok("count", "read", file, now=AFTER)
 assert b.digest() == moved, "the same file moved K-6 back"
 closed = b.run("count", "close", "--by", "ana", "--second-person", "tom", "--reason", "K-2=hose left open", now=AFTER)
 assert closed.returncode == 4, closed.stderr
+# the reason settles the exception of that weight, and of no other
+left = {i["subject"] for i in b.json("list", "exceptions")["items"] if i["check"] == "gap"}
+assert left == {"K-4", "K-5"}, left
 page = b.json("report", "count")
 by = {c["cylinder"]: c for c in page["cylinders"]}
 assert (page["gaps"], page["agree"], page["unknown"], page["not_counted"]) == (3, 4, 1, 0), page
@@ -107,7 +110,13 @@ assert {c["cylinder"]: c for c in b.json("report", "count")["cylinders"]}["K-5"]
 # The second count is compared with the first: what happened in between is named.
 b.ok("count", "begin", "--place", "shop", now="2026-07-31T15:00:00Z")
 b.ok("count", "weigh", "K-1", "--gross", "101.00", "--scale", "S2", now="2026-07-31T15:30:00Z")
+# weighed twice, and drawn from in between: the last weight counts, and what moved is no gap
+b.ok("charge", "--circuit", "DAIRY/ICE/1", "--from", "K-1", "--before", "101.00lb", "--after", "96.00lb", "--scale", "S2",
+     "--job", "9", now="2026-07-31T15:35:00Z")
+b.ok("count", "weigh", "K-1", "--gross", "95.95", "--scale", "S2", now="2026-07-31T15:38:00Z")
 second = b.json("count", "show", now="2026-07-31T15:40:00Z")
+again = next(c for c in second["cylinders"] if c["cylinder"] == "K-1")
+assert (again["verdict"], again["expected_gross_lb"], again["gross_lb"], again["gap_lb"]) == ("agrees", 96.0, 95.95, -0.05), again
 assert second["last_count"] == page["count"] and "K-2" in second["left"], second
 assert b.json("check")["ok"] is True
 
