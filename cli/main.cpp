@@ -103,6 +103,8 @@ std::optional<Error> unknown_command(const CLI::App& root, const std::vector<std
         const auto names = names_of(*level);
         if (names.empty()) return std::nullopt;
         if (std::find(names.begin(), names.end(), word) == names.end()) {
+            // a command that can stand alone, too: the word may be the value of an option
+            if (level->get_require_subcommand_min() == 0) return std::nullopt;
             const auto near = nearest(word, names);
             return Error{ErrorKind::usage,
                          "command-unknown",
@@ -230,6 +232,7 @@ int run(std::span<char*> words, const Teller& tell) {
         }
     }
     try {
+        if (const auto used = app.get_subcommands(); !used.empty()) s.command = used.front()->get_name();
         s.know_own_refrigerants();
         s.know_own_rules();
         return s.run();

@@ -5,6 +5,7 @@
 #include <iostream>
 #include <memory>
 
+#include "exit_code.hpp"
 #include "session.hpp"
 #include "tarebook/needed_vacuum.hpp"
 #include "tarebook/ownership.hpp"
@@ -30,8 +31,11 @@ Condition condition_of(const Text& typed, Condition standard) {
 int recover(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     kinds::Recover k;
-    k.circuit = s.need(o.circuit, "--circuit", "circuit, for example OAK/RACK-B/4");
-    k.into = s.need(o.into, "--into", "cylinder that it goes into");
+    k.circuit = s.need_circuit(book, o.circuit);
+    k.into = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into");
+    // before the first weight is asked for, the one to stop at
+    if (s.has_terminal && !o.net && (!o.before || !o.after))
+        std::cerr << weights_to_watch(book, k.into, s.page_options(&book));
     k.weighing = s.weighing(book, o.before, o.after, o.net, k.into);
     k.reason = reason(o.reason, Reason::open);
     if (o.vacuum) k.vacuum = vacuum_text(*o.vacuum);
@@ -43,6 +47,119 @@ int recover(const Session& s, const MovementOptions& o) {
     k.held_min = o.held_min;
     const auto site = site_of(k.circuit);
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+// Said before hours of work, not after them; what is recorded at the end is judged whole.
+std::string wrong_gas(const Session& s, const Book& book, const std::string& circuit, const std::string& cylinder) {
+    const OrderKey now{s.now, {}, 0};
+    const auto place = place_facts(book.entries(), circuit, now);
+    const auto state = book.state(cylinder);
+    const auto* facts = cylinder_facts(book.entries(), cylinder, now);
+    const auto held = !state.lots.empty()           ? state.lots.front().key.refrigerant
+                      : facts && facts->refrigerant ? *facts->refrigerant
+                                                    : std::string();
+    if (!place || place->refrigerant.empty() || held.empty() || held == place->refrigerant) return {};
+    return fmt::format(
+        "WRONG GAS: {} is kept for {}, and {} has {}. Take another: tarebook room --for W --refrigerant {}\n", cylinder,
+        held, circuit, place->refrigerant, place->refrigerant);
+}
+
+// A recovery that takes hours: what was read at its start is kept beside the book, outside the chain, until the scale
+// is read at its end.
+std::string begun_name(const std::string& cylinder) {
+    return "begun-" + cylinder;
+}
+
+int recover_begin(const Session& s, const MovementOptions& o) {
+    const auto book = s.open(Access::read);
+    if (o.after || o.net)
+        throw slip("begun-after", "the weight after belongs to the end of it", o.after ? *o.after : *o.net,
+                   "recover begin --before W; at its end recover finish --after W");
+    KeptEntry entry{s.now, {}};
+    const auto circuit = s.need_circuit(book, o.circuit);
+    const auto cylinder = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into");
+    if (!book.entries().find(EntryKind::cylinder, cylinder))
+        throw Stop{unknown_code(book, EntryKind::cylinder, cylinder)};
+    if (!book.entries().find(EntryKind::circuit, circuit) && !book.entries().find(EntryKind::appliance, circuit))
+        throw Stop{unknown_code(book, EntryKind::circuit, circuit)};
+    if (const auto other = kept_entry(s.book_path(), begun_name(cylinder)))
+        throw Stop{
+            {ErrorKind::refused, "recovery-begun",
+             fmt::format("a recovery into {} was begun at {} and is not finished", cylinder,
+                         instant_text(other->begun)),
+             cylinder, "a cylinder without one",
+             fmt::format(
+                 "tarebook recover finish {0} --after W; or, where it came to nothing: tarebook recover drop {0}",
+                 cylinder)}};
+    const auto before = s.need(o.before, "--before", "gross weight before, for example 31.20lb");
+    (void)s.weight(book, before);
+    for (const auto& [flag, typed] : {std::pair<const char*, Text>{"--circuit", circuit},
+                                      {"--into", cylinder},
+                                      {"--before", before},
+                                      {"--reason", o.reason},
+                                      {"--job", s.job},
+                                      {"--by", s.by},
+                                      {"--scale", s.scale},
+                                      {"--machine", o.machine},
+                                      {"--note", s.note}})
+        if (typed) entry.set(flag, *typed);
+    keep_entry(s.book_path(), begun_name(cylinder), entry);
+    s.asked.done();
+    const auto warning = wrong_gas(s, book, circuit, cylinder);
+    std::cout << fmt::format("begun: {} into {}, {} before\n", circuit, cylinder, before) << warning
+              << weights_to_watch(book, cylinder, s.page_options(&book))
+              << fmt::format("not recorded yet; at its end: tarebook recover finish {} --after W\n", cylinder);
+    return warning.empty() ? exit_done : exit_exceptions;
+}
+
+// The one that is named, or the only one there is.
+std::string begun_cylinder(const Session& s, const MovementOptions& o) {
+    if (o.id) return *o.id;
+    std::string listed;
+    const auto begun = kept_entries(s.book_path(), "begun-");
+    for (const auto& name : begun) listed += (listed.empty() ? "" : ", ") + name.substr(6);
+    if (begun.size() == 1) return listed;
+    throw slip("flag-missing", "ID is missing: which recovery", listed,
+               begun.empty() ? "one that was begun" : "one of these cylinders",
+               begun.empty() ? "tarebook recover begin --circuit C --into ID --before W" : "");
+}
+
+[[noreturn]] void none_begun(const std::string& cylinder) {
+    throw Stop{{ErrorKind::refused, "recovery-not-begun", fmt::format("no recovery into {} was begun", cylinder),
+                cylinder, "a cylinder with one", "tarebook recover with --before and --after records one at once"}};
+}
+
+int recover_finish(const Session& s, const MovementOptions& o) {
+    const auto cylinder = begun_cylinder(s, o);
+    const auto entry = kept_entry(s.book_path(), begun_name(cylinder));
+    if (!entry) none_begun(cylinder);
+    auto words = o;
+    auto line = s;  // what is typed now counts before what was typed at the beginning
+    const auto take = [&](Text& text, const char* flag) {
+        if (!text) text = entry->at(flag);
+    };
+    take(words.circuit, "--circuit");
+    take(words.into, "--into");
+    take(words.before, "--before");
+    take(words.reason, "--reason");
+    take(words.machine, "--machine");
+    take(line.job, "--job");
+    take(line.by, "--by");
+    take(line.scale, "--scale");
+    const auto begun = "begun " + instant_text(entry->begun);
+    const auto note = entry->at("--note");
+    line.note = line.note ? *line.note + "; " + begun : note ? *note + "; " + begun : begun;
+    const auto code = recover(line, words);
+    drop_entry(s.book_path(), begun_name(cylinder));
+    return code;
+}
+
+int recover_drop(const Session& s, const MovementOptions& o) {
+    const auto cylinder = begun_cylinder(s, o);
+    if (!kept_entry(s.book_path(), begun_name(cylinder))) none_begun(cylinder);
+    drop_entry(s.book_path(), begun_name(cylinder));
+    std::cout << fmt::format("dropped: what was begun into {}; the book had nothing of it\n", cylinder);
+    return exit_done;
 }
 
 // Gas that goes in soon after an addition may be for the same leak, and then the two count as one.
@@ -62,8 +179,8 @@ template <class Kind>
 int put(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     Kind k;
-    k.circuit = s.need(o.circuit, "--circuit", "circuit, for example OAK/RACK-B/4");
-    k.from = s.need(o.from, "--from", "cylinder that it comes from, or outside:NAME");
+    k.circuit = s.need_circuit(book, o.circuit);
+    k.from = s.need_cylinder(book, o.from, "--from", "cylinder that it comes from, or outside:NAME");
     const bool outside = k.from.starts_with("outside:");
     if (outside && (!o.net || k.from.size() == 8))
         throw slip("outside-net", "what others put in is known by its stated weight", k.from,
@@ -83,8 +200,8 @@ int put(const Session& s, const MovementOptions& o) {
 int transfer(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     kinds::Transfer k;
-    k.from = s.need(o.from, "--from", "cylinder that it comes from");
-    k.into = s.need(o.into, "--into", "cylinder that it goes into");
+    k.from = s.need_cylinder(book, o.from, "--from", "cylinder that it comes from");
+    k.into = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into");
     k.from_weighing = {s.weight(book, o.from_before), s.weight(book, o.from_after), {}};
     k.into_weighing = {s.weight(book, o.into_before), s.weight(book, o.into_after), {}};
     if (o.net) {
@@ -265,7 +382,9 @@ CLI::App* command(CLI::App& root, Session& s, const char* name, const char* help
                   int (*run)(const Session&, const MovementOptions&), const std::shared_ptr<MovementOptions>& o) {
     auto* c = root.add_subcommand(name, help)->fallthrough();
     add_recording_options(*c, s);
-    c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
+    c->callback([&s, o, run, c] {
+        if (c->get_subcommands().empty()) s.run = [&s, o, run] { return run(s, *o); };
+    });
     return c;
 }
 
@@ -273,6 +392,23 @@ void add_pair(CLI::App& c, MovementOptions& o) {
     c.add_option("--before", o.before, "gross weight before");
     c.add_option("--after", o.after, "gross weight after");
     c.add_option("--net", o.net, "net weight, where the scale was zeroed with the cylinder on it");
+}
+
+// recover begin, finish, drop: the options of recover stand before or after these words.
+void add_stages(CLI::App& recovery, Session& s, const std::shared_ptr<MovementOptions>& o) {
+    struct Stage {
+        const char *name, *help;
+        int (*run)(const Session&, const MovementOptions&);
+        bool named;
+    };
+    for (const auto& stage : {Stage{"begin", "a long one: what the scale shows before", recover_begin, false},
+                              Stage{"finish", "its end: what the scale shows after", recover_finish, true},
+                              Stage{"drop", "it came to nothing", recover_drop, true}}) {
+        auto* c = recovery.add_subcommand(stage.name, stage.help)->fallthrough();
+        if (stage.named) c->add_option("id", o->id, "cylinder; the only one that is begun, where none is named");
+        const auto run = stage.run;
+        c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
+    }
 }
 
 }  // namespace
@@ -305,6 +441,7 @@ void setup_movement_commands(CLI::App& root, Session& s) {
     c->add_option("--drier", o->drier, "new filter-drier at the machine: yes|no");
     c->add_option("--machine", o->machine, "recovery machine");
     c->add_option("--gas", o->gas, "clean|burnt-out|acid");
+    add_stages(*c, s, o);
 
     c = command(root, s, "reuse", "recovered gas back into a circuit", put<kinds::Reuse>, o);
     for (int i = 0; i < 2; ++i) {

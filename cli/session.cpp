@@ -150,14 +150,35 @@ std::optional<Weight> Session::weight(const Book& book, const Text& text) const 
     return weight(book, *text);
 }
 
-std::string Session::need(const Text& value, const std::string& flag, const std::string& question) const {
+std::string Session::need(const Text& value, const Question& q) const {
     if (value) return *value;
     if (has_terminal) {
-        std::cerr << question << ": ";
-        std::string answer;
-        if (std::getline(std::cin, answer) && !answer.empty()) return answer;
+        asked.begin(book_path(), command, now);
+        if (auto answer = asked.answer(q)) return *answer;
     }
-    throw slip("flag-missing", fmt::format("{} is missing", flag), {}, question);
+    throw slip("flag-missing", fmt::format("{} is missing", q.flag), {}, q.text,
+               asked.holds_answers() ? "what was answered is kept: the same command goes on with it" : "");
+}
+
+std::string Session::need_circuit(const Book& book, const Text& value) const {
+    if (value || !has_terminal) return need(value, "--circuit", "circuit, for example OAK/RACK-B/4");
+    return need(value, {"--circuit", "circuit, for example OAK/RACK-B/4", latest_circuits(book),
+                        [&](const std::string& code) -> Result<void> {
+                            if (book.entries().find(EntryKind::circuit, code) ||
+                                book.entries().find(EntryKind::appliance, code))
+                                return {};
+                            return fail(unknown_code(book, EntryKind::circuit, code));
+                        }});
+}
+
+std::string Session::need_cylinder(const Book& book, const Text& value, const std::string& flag,
+                                   const std::string& question) const {
+    if (value || !has_terminal) return need(value, flag, question);
+    return need(value, {flag, question, latest_cylinders(book), [&](const std::string& code) -> Result<void> {
+                            if (code.starts_with("outside:") || book.entries().find(EntryKind::cylinder, code))
+                                return {};
+                            return fail(unknown_code(book, EntryKind::cylinder, code));
+                        }});
 }
 
 Weighing Session::weighing(const Book& book, const Text& before, const Text& after, const Text& net,
@@ -170,13 +191,23 @@ Weighing Session::weighing(const Book& book, const Text& before, const Text& aft
         w.net = weight(book, *net);
         return w;
     }
+    const auto readable = [&](const std::string& typed) -> Result<void> {
+        try {
+            (void)weight(book, typed);
+            return {};
+        } catch (const Stop& stop) {
+            return fail(stop.error);
+        }
+    };
     std::string expectation;
-    if (has_terminal && !before && !cylinder.empty())
-        if (const auto gross = book.state(cylinder).gross)
+    if (has_terminal && !cylinder.empty() && (!before || !after)) {
+        if (const auto gross = book.state(cylinder).gross; gross && !before)
             expectation = fmt::format(" (the book expects {})", mass_text(*gross, page_options(&book).units));
-    w.before =
-        weight(book, need(before, "--before", fmt::format("gross weight before{}, for example 31.20lb", expectation)));
-    w.after = weight(book, need(after, "--after", "gross weight after, for example 44.85lb"));
+    }
+    w.before = weight(
+        book, need(before,
+                   {"--before", fmt::format("gross weight before{}, for example 31.20lb", expectation), {}, readable}));
+    w.after = weight(book, need(after, {"--after", "gross weight after, for example 44.85lb", {}, readable}));
     return w;
 }
 
@@ -200,9 +231,11 @@ int Session::record_and_tell(Book& book, std::vector<Event> drafts) const {
         throw Stop{error};
     }
     if (recorded->already) {
+        asked.done();
         std::cout << "already recorded as " << event_name(recorded->events[0].event.seq) << "; nothing was written\n";
         return exit_done;
     }
+    asked.done();
     tell_recorded(book, *recorded);
     return recorded->has_exceptions() ? exit_exceptions : exit_done;
 }

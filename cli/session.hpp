@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "ask.hpp"
 #include "tarebook/checks.hpp"
 #include "tarebook/pt_page.hpp"
 #include "tarebook/record.hpp"
@@ -39,6 +40,8 @@ struct Session {
     Text book_file, units, format, refrigerants, rules;
     Text at, by, job, scale, anyway, own_id, note;
     bool has_terminal = false;
+    std::string command;                  ///< "recover", once it was parsed
+    mutable Conversation asked;           ///< of this run, where anything had to be asked
     mutable bool means_to_write = false;  ///< a failure says that nothing was written, where that is so
     Instant now{};
     std::function<int()> run;  ///< set by the command that was parsed
@@ -67,7 +70,15 @@ struct Session {
     [[nodiscard]] Weighing weighing(const Book& book, const Text& before, const Text& after, const Text& net,
                                     const std::string& cylinder) const;
     /// The value of a flag; asked for at a terminal, else a Stop that names the flag.
-    [[nodiscard]] std::string need(const Text& value, const std::string& flag, const std::string& question) const;
+    [[nodiscard]] std::string need(const Text& value, const Question& question) const;
+    [[nodiscard]] std::string need(const Text& value, const std::string& flag, const std::string& question) const {
+        return need(value, Question{flag, question});
+    }
+    /// A circuit or appliance, a cylinder of the book: with the latest ones offered, and asked again where there is
+    /// none of that name.
+    [[nodiscard]] std::string need_circuit(const Book& book, const Text& value) const;
+    [[nodiscard]] std::string need_cylinder(const Book& book, const Text& value, const std::string& flag,
+                                            const std::string& question) const;
 
     /// Records the drafts, prints the screen after it, and gives the exit code.
     [[nodiscard]] int record_and_tell(Book& book, std::vector<Event> drafts) const;

@@ -7,7 +7,7 @@ if(TAREBOOK_ARCHIVES AND TAREBOOK_ARCHIVE_csv)
   set(csv $<BUILD_INTERFACE:${TAREBOOK_ARCHIVE_csv}> $<INSTALL_INTERFACE:csv>)
 endif()
 tarebook_room(exchange SOURCES checked_sheet.cpp checked_sheet_scan.cpp job_sheet.cpp job_sheet_blank.cpp
-              job_sheet_draft.cpp job_sheet_fields.cpp job_sheet_lines.cpp job_sheet_record.cpp
+              job_sheet_draft.cpp kept_entry.cpp kept_file.cpp job_sheet_fields.cpp job_sheet_lines.cpp job_sheet_record.cpp
               count_entry.cpp count_sheet.cpp csv.cpp csv_columns.cpp csv_guard.cpp csv_source.cpp masters.cpp movements.cpp movements_cells.cpp
               movements_clock.cpp movements_drafts.cpp movements_register.cpp movements_rows.cpp movements_texts.cpp
               USES record LINKS yaml-cpp PkgConfig::sodium ${csv})

@@ -18,6 +18,19 @@ Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylind
     return report::room_question_of(std::move(now), report::coarsest_division(book));
 }
 
+std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options) {
+    const auto question = room_question_for(book, cylinder);
+    if (!question) return {};
+    if (const auto bars = report::fill_bars(*question, options.now); !bars.empty())
+        return fmt::format("{}: DO NOT FILL: {}\n", cylinder, bars.front().text);
+    const auto fill = report::fill_view(*question, options.units);
+    if (!fill) return {};
+    return fmt::format("{}: STOP AT {}, slow down at {}; room {}\n", cylinder,
+                       report::mass_text_down(fill->weights.stop_gross, options.units),
+                       report::mass_text_down(fill->weights.slow_gross, options.units),
+                       report::mass_text_down(std::max(fill->weights.room, Mass()), options.units));
+}
+
 namespace report {
 
 std::optional<Mass> coarsest_division(const Book& book) {

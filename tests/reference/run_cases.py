@@ -354,7 +354,8 @@ def commands(tools, words=()):
     below = out.split("\nSubcommands:\n")
     if len(below) == 1:
         return {tuple(words): out}
-    found = {}
+    # one that can stand alone, too
+    found = {tuple(words): below[0] + "\n"} if "[SUBCOMMAND]" in below[0] else {}
     for name in re.findall(r"^  ([a-z-]+) ", below[1], re.M):
         found.update(commands(tools, tuple(words) + (name,)))
     return found

@@ -70,6 +70,9 @@ Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOp
 /// Labels to stick on cylinders: gas, whose, weights, cautions, shipping name, and the ID as a QR code. As HTML a sheet
 /// to print. Error: unknown-cylinder.
 Result<Page> label_page(const Book& book, const std::vector<std::string>& cylinders, const PageOptions& options);
+/// "RC-01: STOP AT 69.30 lb, slow down at 68.00 lb; room 25.10 lb", or why it must not be filled: said before a weight
+/// is asked for. Empty where the book does not know.
+std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options);
 /// One label as a drawing by itself (SVG).
 Result<Page> label_drawing(const Book& book, std::string_view cylinder, const PageOptions& options);
 Result<Page> job_page(const Book& book, std::string_view job, const PageOptions& options);

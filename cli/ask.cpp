@@ -1,0 +1,144 @@
+#include "ask.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <iostream>
+
+namespace tarebook::cli {
+namespace {
+
+constexpr std::int64_t events_looked_at = 200;
+constexpr std::size_t offers_shown = 5;
+
+bool has(const std::vector<Offer>& offers, const std::string& value) {
+    return std::any_of(offers.begin(), offers.end(), [&](const Offer& o) { return o.value == value; });
+}
+
+// The latest events first, as long as `visit` wants more.
+void look_back(const Book& book, const std::function<bool(const Event&)>& visit) {
+    const auto last = book.head().seq;
+    for (auto seq = last; seq > 0 && seq > last - events_looked_at; --seq) {
+        const auto stored = book.event_named(event_name(seq));
+        if (stored && !stored->voided_by && !visit(stored->event)) return;
+    }
+}
+
+std::string content_words(const Book& book, const std::string& cylinder) {
+    const auto state = book.state(cylinder);
+    if (state.lots.empty()) return "empty";
+    return fmt::format("{} of {}{}", mass_text(state.contents(), book.info().units),
+                       state.mixed ? "mixed gas" : state.lots.front().key.refrigerant,
+                       state.place.empty() ? "" : ", " + state.place);
+}
+
+std::optional<std::string> line_typed() {
+    std::string line;
+    if (!std::getline(std::cin, line)) return std::nullopt;
+    const auto first = line.find_first_not_of(" \t\r");
+    if (first == std::string::npos) return std::string();
+    return line.substr(first, line.find_last_not_of(" \t\r") - first + 1);
+}
+
+// "2" is the second offer, unless an offer is called so.
+std::string meant(const std::string& typed, const std::vector<Offer>& offers) {
+    if (typed.empty()) return offers.empty() ? typed : offers.front().value;
+    std::size_t number = 0;
+    const auto [end, error] = std::from_chars(typed.data(), typed.data() + typed.size(), number);
+    if (error == std::errc() && end == typed.data() + typed.size() && number >= 1 && number <= offers.size() &&
+        !has(offers, typed))
+        return offers[number - 1].value;
+    return typed;
+}
+
+}  // namespace
+
+std::vector<Offer> latest_circuits(const Book& book) {
+    std::vector<Offer> out;
+    look_back(book, [&](const Event& event) {
+        const auto circuit = std::visit(
+            [](const auto& k) -> std::string {
+                if constexpr (requires { std::optional<std::string>(k.circuit); })
+                    return std::optional<std::string>(k.circuit).value_or("");
+                else
+                    return {};
+            },
+            event.what);
+        if (!circuit.empty() && !has(out, circuit)) {
+            const auto* entry = book.entries().find(EntryKind::circuit, circuit);
+            const auto serves = entry ? entry->text("serves", {Instant::max(), {}, 0}) : std::nullopt;
+            out.push_back({circuit, fmt::format("{}{}", serves ? *serves + ", " : "", date_text(event.when.date()))});
+        }
+        return out.size() < offers_shown;
+    });
+    return out;
+}
+
+std::vector<Offer> latest_cylinders(const Book& book) {
+    std::vector<Offer> out;
+    look_back(book, [&](const Event& event) {
+        if (!std::holds_alternative<kinds::Entry>(event.what))
+            for (const auto& code : cylinders_of(event))
+                if (!has(out, code) && !book.state(code).gone) out.push_back({code, content_words(book, code)});
+        return out.size() < offers_shown;
+    });
+    return out;
+}
+
+void Conversation::begin(std::filesystem::path book, std::string command, Instant now) {
+    book_ = std::move(book);
+    name_ = "asked-" + std::move(command);
+    if (!holds_answers()) entry_.begun = now;
+}
+
+void Conversation::offer_what_was_kept() {
+    looked_ = true;
+    auto kept = kept_entry(book_, name_);
+    if (!kept || kept->words.empty()) return;
+    std::cerr << fmt::format("begun {} UTC and not recorded:\n", instant_text(kept->begun));
+    for (const auto& [flag, typed] : kept->words) std::cerr << fmt::format("  {:<10} {}\n", flag, typed);
+    std::cerr << "go on with it? [Y/n] ";
+    const auto said = line_typed();
+    if (!said || said->starts_with('n') || said->starts_with('N'))
+        drop_entry(book_, name_);
+    else
+        entry_ = std::move(*kept);
+}
+
+std::optional<std::string> Conversation::answer(const Question& q) {
+    if (!looked_) offer_what_was_kept();
+    if (auto kept = entry_.at(q.flag)) {
+        if (!q.check || q.check(*kept)) return kept;
+    }
+    std::cerr << q.text << "\n";
+    for (std::size_t i = 0; i < q.offers.size(); ++i)
+        std::cerr << fmt::format("  {}  {:<18} {}\n", i + 1, q.offers[i].value, q.offers[i].words);
+    for (;;) {
+        std::cerr << (q.offers.empty() ? "> " : fmt::format("[{}] > ", q.offers.front().value));
+        const auto typed = line_typed();
+        if (!typed) {
+            std::cerr << "\n";
+            return std::nullopt;
+        }
+        auto value = meant(*typed, q.offers);
+        if (value.empty()) continue;
+        if (q.check)
+            if (const auto good = q.check(value); !good) {
+                const auto& e = good.error();
+                std::cerr << "  " << e.what << (e.expected.empty() ? "" : "; expected " + e.expected) << "\n";
+                if (!e.next.empty()) std::cerr << "  " << e.next << "\n";
+                continue;
+            }
+        entry_.set(q.flag, value);
+        keep_entry(book_, name_, entry_);
+        return value;
+    }
+}
+
+void Conversation::done() {
+    if (holds_answers()) drop_entry(book_, name_);
+    entry_.words.clear();
+}
+
+}  // namespace tarebook::cli

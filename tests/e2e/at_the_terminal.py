@@ -1,0 +1,148 @@
+"""A person at a terminal: what was not typed is asked for with what is most likely meant, a slip is asked again, an
+interrupt writes nothing and the same command goes on with what was answered; a recovery of hours survives a reboot."""
+import fcntl
+import os
+import pty
+import re
+import select
+import signal
+import subprocess
+import termios
+import time
+
+from book import BIN, Book, demo
+
+NOW = "2026-06-08T15:00:00Z"
+b = demo(Book(start=False))
+
+
+class Terminal:
+    """A pseudo terminal that the program takes for a real one."""
+
+    def __init__(self, *words, now=NOW):
+        self.master, slave = pty.openpty()
+        env = dict(b.env(now), TERM="dumb")
+
+        def own_terminal():
+            os.setsid()
+            fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+
+        self.process = subprocess.Popen([BIN, *words], stdin=slave, stdout=slave, stderr=slave, env=env, preexec_fn=own_terminal)
+        os.close(slave)
+        self.seen = ""
+
+    def until(self, pattern, seconds=60):
+        start, end = len(self.seen), time.monotonic() + seconds
+        while not re.search(pattern, self.seen[self.mark if hasattr(self, "mark") else 0:]):
+            ready, _, _ = select.select([self.master], [], [], max(0.0, end - time.monotonic()))
+            assert ready, (pattern, self.seen)
+            try:
+                got = os.read(self.master, 65536).decode("utf-8", "replace")
+            except OSError:
+                got = ""
+            assert got, (pattern, self.seen)
+            self.seen += got.replace("\r\n", "\n")
+        new = self.seen[start:]
+        self.mark = len(self.seen)
+        return new
+
+    def type(self, text):
+        os.write(self.master, text.encode())
+
+    def end(self):
+        while True:
+            try:
+                got = os.read(self.master, 65536).decode("utf-8", "replace")
+            except OSError:
+                break
+            if not got:
+                break
+            self.seen += got.replace("\r\n", "\n")
+        code = self.process.wait(60)
+        os.close(self.master)
+        return code
+
+
+def kept():
+    folder = b.path + ".drafts"
+    return sorted(os.listdir(folder)) if os.path.isdir(folder) else []
+
+
+# --- a whole recovery by answers alone, with two slips on the way ---
+before = b.digest()
+t = Terminal("recover", "--job", "4120", "--by", "ana", "--vacuum", "10inHg")
+t.until(r"circuit, for example.*\n(?s:.*)> $")
+first = re.search(r"  1  (\S+)", t.seen)[1]
+assert first == "DAIRY/COOLER/2" or "/" in first, t.seen  # the latest circuits first
+assert "produce" in t.seen or re.search(r"2026-06-0\d", t.seen), "what each is stands beside it"
+t.type("OAK/RACK-A/44\n")
+t.until(r"did you mean OAK/RACK-A/4\?(?s:.*)> $")
+t.type("OAK/RACK-A/4\n")
+t.until(r"cylinder that it goes into\n(?s:.*)> $")
+t.type("RC-01\n")
+t.until(r"RC-01: (STOP AT|DO NOT FILL)(?s:.*)gross weight before.*the book expects .*\n> $")
+t.type("27.55\n")
+t.until(r"unit|cannot(?s:.*)> $")
+t.type("27.55lb\n")
+t.until(r"gross weight after.*\n> $")
+assert b.digest() == before, "nothing is written while questions are asked"
+assert kept() == ["asked-recover.entry"]
+
+# --- an interrupt: nothing is written, and the answers are kept ---
+t.type("\x03")
+assert t.end() == -signal.SIGINT and b.digest() == before and kept() == ["asked-recover.entry"]
+
+# --- the same command goes on with them ---
+t = Terminal("recover", "--job", "4120", "--by", "ana", "--vacuum", "10inHg")
+t.until(r"not recorded(?s:.*)--circuit +OAK/RACK-A/4(?s:.*)--before +27.55lb(?s:.*)\[Y/n\] $")
+t.type("\n")
+t.until(r"gross weight after.*\n> $")
+t.type("33.05lb\n")
+code = t.end()
+assert code in (0, 4) and "5.50 lb recovered into RC-01" in t.seen, (code, t.seen)
+assert kept() == [] and b.digest() != before
+recorded = re.search(r"recorded as (E\d+)", t.seen)[1]
+page = b.json("report", "job", "4120", now=NOW)
+assert [(w["event"], w["before"], w["after"]) for w in page["weighings"]] == [(recorded, "27.55lb", "33.05lb")]
+
+# --- an answer by its number; Ctrl-D ends it with an error that names the flag; "n" begins anew ---
+t = Terminal("recover")
+t.until(r"  1  OAK/RACK-A/4(?s:.*)> $")  # used last just now
+t.type("1\n")
+t.until(r"cylinder that it goes into(?s:.*)> $")
+t.type("\x04")
+assert t.end() == 2 and "--into is missing" in t.seen and "goes on with it" in t.seen, t.seen
+t = Terminal("recover")
+t.until(r"\[Y/n\] $")
+t.type("n\n")
+t.until(r"circuit, for example(?s:.*)> $")
+t.type("\x04")
+assert t.end() == 2 and kept() == []
+
+# --- without a terminal nothing is asked ---
+done = b.run("recover", "--into", "RC-01", now=NOW)
+assert done.returncode == 2 and "--circuit is missing" in done.stderr and kept() == []
+
+# --- a recovery that takes hours ---
+before = b.digest()
+done = b.ok("recover", "begin", "--circuit", "OAK/RACK-A/4", "--into", "RC-04", "--before", "28.25lb", "--job", "4121", "--by", "ana",
+            now="2026-06-08T11:00:00Z")
+assert "STOP AT" in done.stdout and b.digest() == before and kept() == ["begun-RC-04.entry"]
+assert b.run("recover", "begin", "--circuit", "OAK/RACK-A/4", "--into", "RC-04", "--before", "28.25lb", now=NOW).returncode == 1
+wrong = b.run("recover", "begin", "--circuit", "OAK/RACK-A/4", "--into", "RC-05", "--before", "40lb", now=NOW)
+assert wrong.returncode == 4 and "WRONG GAS" in wrong.stdout
+b.ok("recover", "drop", "RC-05", now=NOW)
+assert b.run("recover", "finish", "RC-04", "--after", "100lb", now=NOW).returncode == 1, "over the limit is refused"
+assert b.digest() == before and kept() == ["begun-RC-04.entry"], "and what was begun is still there"
+done = b.ok("recover", "finish", "--after", "43.00lb", "--vacuum", "10inHg", now=NOW)
+assert "14.75 lb recovered into RC-04" in done.stdout and kept() == []
+(weighing,) = b.json("report", "job", "4121", now=NOW)["weighings"]
+assert (weighing["before"], weighing["after"]) == ("28.25lb", "43.00lb")
+assert "begun 2026-06-08T11:00:00Z" in b.ok("report", "job", "4121", now=NOW).stdout
+assert b.run("recover", "finish", "RC-04", "--after", "44lb", now=NOW).returncode == 1
+# a kept entry that is no longer whole is as good as none, and never in the way
+os.makedirs(b.path + ".drafts", exist_ok=True)
+for junk in (b"", b"tarebook entry 1\n", b"tarebook entry 1\nyesterday\n--into\tRC-01\n", b"\xff\x00" * 50):
+    open(os.path.join(b.path + ".drafts", "begun-RC-04.entry"), "wb").write(junk)
+    assert b.run("recover", "finish", "RC-04", "--after", "44lb", now=NOW).returncode == 1
+print("at the terminal: asked, asked again, interrupted, gone on, and a recovery of hours")
