@@ -22,6 +22,7 @@ constexpr std::array<std::string_view, 1> imports{"import"};
 constexpr std::array<std::string_view, 1> pressures{"pt"};
 constexpr std::array<std::string_view, 1> years{"seal"};
 constexpr std::array<std::string_view, 1> labels{"label"};
+constexpr std::array<std::string_view, 3> shells{"completion", "man", "complete"};
 constexpr std::array<std::string_view, 3> visits{"isolate", "fit", "note"};
 
 constexpr auto groups = std::to_array<CommandGroup>({
@@ -40,6 +41,7 @@ constexpr auto groups = std::to_array<CommandGroup>({
     {years, setup_year_commands},
     {labels, setup_label_commands},
     {visits, setup_visit_commands},
+    {shells, setup_shell_commands, true},
 });
 
 const CommandGroup* group_of(std::string_view name) {

@@ -15,6 +15,7 @@ namespace tarebook::cli {
 struct CommandGroup {
     std::span<const std::string_view> names;  ///< in the order in which `setup` adds them
     void (*setup)(CLI::App&, Session&);
+    bool sees_all = false;  ///< its commands tell about all the others
 };
 
 /// In the order of the help.

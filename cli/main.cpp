@@ -10,6 +10,7 @@
 #include <string_view>
 
 #include "command_table.hpp"
+#include "examples.hpp"
 #include "exit_code.hpp"
 #include "session.hpp"
 #include "tarebook/nearest.hpp"
@@ -94,6 +95,7 @@ std::optional<Error> unknown_command(const CLI::App& root, const std::vector<std
     const CLI::App* level = &root;
     for (std::size_t i = 1; i < words.size(); ++i) {
         const auto& word = words[i];
+        if (word == "complete" && level == &root) return std::nullopt;  // what follows is somebody's line, half typed
         if (word.starts_with('-')) {
             if (word == "--book" || word == "--refrigerants" || word == "--rules" || word == "--units" ||
                 word == "--format")
@@ -195,6 +197,9 @@ struct Line {
             listed.insert(listed.end(), group.names.begin(), group.names.end());
         }
         if (names_of(app) != listed) throw std::logic_error("cli/command_table.cpp lists other commands");
+        for (auto* command : app.get_subcommands([](const CLI::App*) { return true; }))
+            if (const auto lines = examples_of(command->get_name()); !lines.empty())
+                command->footer("Examples:\n" + std::string(lines));
     }
 
     // Whether the command can run. What stands in its way is told by the parser that has all commands.
@@ -214,6 +219,7 @@ Line* line = nullptr;
 
 int run(std::span<char*> words, const Teller& tell) {
     const auto* group = group_named({words.begin(), words.end()});
+    if (group && group->sees_all) group = nullptr;
     line = new Line(words, group);
     if (group && !line->is_taken(words)) {
         delete line;

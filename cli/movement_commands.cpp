@@ -354,7 +354,15 @@ int release(const Session& s, const MovementOptions& o) {
     kinds::Release k;
     k.circuit = o.circuit;
     k.cylinder = o.cylinder;
-    k.mass = s.weight(book, s.need(o.mass, "--mass", "estimated mass, for example 2.5lb"));
+    if (o.before || o.after) {
+        // two weights say how much; an estimate beside them would say it twice
+        if (o.mass || !o.cylinder)
+            throw slip("weighing-twice", "a pair stands in place of --mass, of a cylinder", o.mass.value_or(""),
+                       "--cylinder, --before and --after; or --mass");
+        k.weighing = s.weighing(book, o.before, o.after, {}, *o.cylinder);
+    } else {
+        k.mass = s.weight(book, s.need(o.mass, "--mass", "estimated mass, for example 2.5lb"));
+    }
     k.method = s.need(o.method, "--method", "how the mass was estimated");
     k.why = s.need(o.why, "--why", "why it was released");
     const auto site = o.circuit ? site_of(*o.circuit) : "";
@@ -496,6 +504,8 @@ void setup_movement_commands(CLI::App& root, Session& s) {
     c->add_option("--circuit", o->circuit, "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE");
     c->add_option("--cylinder", o->cylinder, "cylinder");
     c->add_option("--mass", o->mass, "estimated mass");
+    c->add_option("--before", o->before, "gross weight of the cylinder before, where it was weighed");
+    c->add_option("--after", o->after, "gross weight of the cylinder after");
     c->add_option("--method", o->method, "how it was estimated");
     c->add_option("--why", o->why, "why");
 

@@ -105,6 +105,7 @@ void setup_job_commands(CLI::App& root, Session& session);
 void setup_import_commands(CLI::App& root, Session& session);
 void setup_pt_commands(CLI::App& root, Session& session);
 void setup_year_commands(CLI::App& root, Session& session);
+void setup_shell_commands(CLI::App& root, Session& session);
 void setup_visit_commands(CLI::App& root, Session& session);
 void setup_label_commands(CLI::App& root, Session& session);
 void setup_due_commands(CLI::App& root, Session& session);

@@ -1,0 +1,99 @@
+// The man page: what --help says of every command, in roff.
+#include <fmt/format.h>
+
+#include "completion.hpp"
+#include "examples.hpp"
+#include "exit_code.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+// A line that begins with a dot or a quote would be an order to roff; a backslash begins one anywhere.
+std::string plain(std::string_view text) {
+    std::string out;
+    for (const char c : text) {
+        if (c == '\\')
+            out += "\\e";
+        else if (c == '-')
+            out += "\\-";
+        else
+            out += c;
+        if (c == '\n') out += "\\&";
+    }
+    return out.empty() ? out : "\\&" + out;
+}
+
+void options(const CLI::App& app, std::string& out) {
+    const auto list = [&](const CLI::App& of) {
+        for (const auto* option : of.get_options()) {
+            if (option->get_lnames().empty() || option->get_lnames().front() == "help") continue;
+            const bool value = option->get_items_expected_max() > 0;
+            out += fmt::format(".TP\n.B \\-\\-{}{}\n{}\n", plain(option->get_lnames().front()).substr(2),
+                               value ? " \\fIVALUE\\fR" : "", plain(option->get_description()));
+        }
+    };
+    list(app);
+    for (const auto* group : app.get_subcommands([](const CLI::App* sub) { return sub->get_name().empty(); }))
+        list(*group);
+}
+
+void command(const CLI::App& app, const std::string& name, std::string& out) {
+    out += fmt::format(".SS {}\n{}\n", plain(name), plain(app.get_description()));
+    std::string positional;
+    for (const auto* option : app.get_options())
+        if (option->get_lnames().empty())
+            positional += fmt::format(".TP\n.I {}\n{}\n", plain(option->get_name()), plain(option->get_description()));
+    out += positional;
+    // what every recording command takes is told once
+    for (const auto* option : app.get_options()) {
+        if (option->get_lnames().empty() || option->get_lnames().front() == "help") continue;
+        out +=
+            fmt::format(".TP\n.B \\-\\-{}{}\n{}\n", plain(option->get_lnames().front()).substr(2),
+                        option->get_items_expected_max() > 0 ? " \\fIVALUE\\fR" : "", plain(option->get_description()));
+    }
+    for (const auto* sub : app.get_subcommands([](const CLI::App* s) { return !s->get_name().empty(); }))
+        command(*sub, name + " " + sub->get_name(), out);
+    if (name.find(' ') == std::string::npos)
+        if (const auto lines = examples_of(name); !lines.empty())
+            out += fmt::format(".P\n.nf\n{}\n.fi\n", plain(lines));
+}
+
+}  // namespace
+
+std::string man_page(const CLI::App& root, Instant now) {
+    std::string out = fmt::format(
+        ".TH TAREBOOK 1 {} \"tarebook {}\" \"User commands\"\n.SH NAME\ntarebook \\- refrigerant recovery and handling "
+        "book of a service shop\n.SH SYNOPSIS\n.B tarebook\n[\\-\\-book FILE] [\\-\\-units lb|kg] [\\-\\-format "
+        "FORMAT] COMMAND ...\n.SH DESCRIPTION\n{}\n.P\nWhat is once recorded is never edited. Weights are typed as the "
+        "scale shows them, with their unit.\n.SH OPTIONS OF EVERY COMMAND\n",
+        date_text(std::chrono::floor<std::chrono::days>(now)), TAREBOOK_VERSION, plain(root.get_description()));
+    options(root, out);
+    const auto subs =
+        root.get_subcommands([](const CLI::App* s) { return !s->get_name().empty() && !s->get_group().empty(); });
+    for (const auto* sub : subs) {
+        const auto groups = sub->get_subcommands([](const CLI::App* s) { return s->get_name().empty(); });
+        if (groups.empty()) continue;
+        out += ".SH OPTIONS OF EVERY RECORDING COMMAND\n";
+        for (const auto* option : groups.front()->get_options())
+            if (!option->get_lnames().empty() && option->get_lnames().front() != "help")
+                out += fmt::format(".TP\n.B \\-\\-{} \\fIVALUE\\fR\n{}\n",
+                                   plain(option->get_lnames().front()).substr(2), plain(option->get_description()));
+        break;
+    }
+    out += ".SH COMMANDS\n";
+    for (const auto* sub : subs) command(*sub, sub->get_name(), out);
+    out += fmt::format(
+        ".SH EXIT STATUS\n.TP\n{}\ndone\n.TP\n{}\nrefused, nothing written\n.TP\n{}\nbad usage\n.TP\n{}\nthe book or "
+        "the disk failed\n.TP\n{}\nrecorded, or reported, with exceptions\n",
+        static_cast<int>(exit_done), static_cast<int>(exit_refused), static_cast<int>(exit_usage),
+        static_cast<int>(exit_storage), static_cast<int>(exit_exceptions));
+    out +=
+        ".SH ENVIRONMENT\n.TP\nTAREBOOK\nthe book's file, where \\-\\-book does not say "
+        "it\n.TP\nTAREBOOK_REFRIGERANTS\na "
+        "file of refrigerants of your own\n.SH CAUTION\nThe program informs. Local codes, the maker's instructions and "
+        "a "
+        "licensed person decide.\n";
+    return out;
+}
+
+}  // namespace tarebook::cli

@@ -1,0 +1,52 @@
+// For shells and readers: completion, man, and what a completing shell asks.
+#include <iostream>
+#include <memory>
+
+#include "completion.hpp"
+#include "exit_code.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+int complete(const CLI::App& root, const Session& s, const std::vector<std::string>& words) {
+    if (words.empty()) return exit_usage;
+    const auto& shell = words.front();
+    for (const auto& c : candidates(root, s, {words.begin() + 1, words.end()})) {
+        std::cout << c.word;
+        if (!c.help.empty() && shell == "fish") std::cout << '\t' << c.help;
+        if (!c.help.empty() && shell == "zsh") std::cout << ':' << c.help;
+        std::cout << '\n';
+    }
+    return exit_done;
+}
+
+}  // namespace
+
+void setup_shell_commands(CLI::App& root, Session& s) {
+    auto shell = std::make_shared<std::string>();
+    auto* c = root.add_subcommand("completion", "a script that makes a shell complete commands, options and IDs")
+                  ->fallthrough();
+    c->add_option("shell", *shell, "bash|zsh|fish")->required();
+    c->callback([&s, shell] {
+        s.run = [shell] {
+            const auto script = completion_script(*shell);
+            if (script.empty())
+                throw slip("word-unknown", "there is no completion for this shell", *shell, "bash|zsh|fish");
+            std::cout << script;
+            return static_cast<int>(exit_done);
+        };
+    });
+    c = root.add_subcommand("man", "all of this as a page for man(1)")->fallthrough();
+    c->callback([&s, &root] {
+        s.run = [&s, &root] {
+            std::cout << man_page(root, s.now);
+            return static_cast<int>(exit_done);
+        };
+    });
+    // asked by the scripts above, not by people: no help lists it
+    c = root.add_subcommand("complete", "")->group("");
+    c->prefix_command();
+    c->callback([&s, &root, c] { s.run = [&s, &root, c] { return complete(root, s, c->remaining()); }; });
+}
+
+}  // namespace tarebook::cli
