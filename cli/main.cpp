@@ -188,8 +188,8 @@ struct Line {
         app.add_option("--rules", s.rules, "a rule pack of your own, for looking: due, why, report, export year");
         app.add_option("--refrigerants", s.refrigerants, "a file of your own refrigerants (TAREBOOK_REFRIGERANTS)");
         app.add_option("--units", s.units, "lb|kg")->check(CLI::IsMember({"lb", "kg"}));
-        app.add_option("--format", s.format, "text|json|csv|html")
-            ->check(CLI::IsMember({"text", "json", "csv", "html"}));
+        app.add_option("--format", s.format, "text|json|csv|html|xlsx")
+            ->check(CLI::IsMember({"text", "json", "csv", "html", "xlsx"}));
         std::vector<std::string> listed;
         for (const auto& group : command_groups()) {
             if (only && &group != only) continue;

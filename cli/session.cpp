@@ -88,6 +88,9 @@ void Session::refuse_html() const {
     if (format && *format == "html")
         throw slip("format-html", "there is no page of this for a browser", *format, "text|json|csv",
                    "report, list exceptions and due have one");
+    if (format && *format == "xlsx")
+        throw slip("format-xlsx", "there are no sheets of this for a spreadsheet", *format, "text|json|csv",
+                   "report inventory, report site and report year have them");
 }
 
 PageOptions Session::report_options(const Book& book) const {

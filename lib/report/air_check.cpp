@@ -247,7 +247,8 @@ Result<Page> air_check_page(const AirCheckPage& page, const PageOptions& options
             return Page{json.page()};
         }
         case Format::text:
-        case Format::html:  // the command line refuses it for this page
+        case Format::html:  // the command line refuses both for this page
+        case Format::xlsx:
             break;
     }
     std::string out = fmt::format("Air check{}\n", page.cylinder ? " of " + *page.cylinder : "");

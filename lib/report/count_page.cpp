@@ -394,6 +394,7 @@ Page count_page(const Book& book, const KnownCount& count, const PageOptions& op
             return page;
         case Format::text:
         case Format::html:
+        case Format::xlsx:  // the command line refuses it for this page
             break;
     }
     page.body = report::page_body(report::count_document(view, options.units), book, options);

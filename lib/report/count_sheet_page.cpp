@@ -124,6 +124,7 @@ Page count_sheet_page(const Book& book, const KnownCount& count, const PageOptio
             return Page{report::sheet_csv(book, view)};
         case Format::text:
         case Format::html:
+        case Format::xlsx:  // the command line refuses it for this page
             break;
     }
     return Page{report::page_body(report::sheet_document(book, view, options.units), book, options)};

@@ -227,6 +227,7 @@ Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOp
             break;
         case Format::text:
         case Format::html:
+        case Format::xlsx:  // the command line refuses it for this page
             page.body = page_body(report::cylinder_document(book, code, view, options), book, options);
             break;
     }

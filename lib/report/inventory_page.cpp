@@ -183,6 +183,7 @@ Page inventory_page(const Book& book, const PageOptions& options) {
             return Page{report::inventory_csv(view)};
         case Format::text:
         case Format::html:
+        case Format::xlsx:
             break;
     }
     return Page{page_body(report::inventory_document(view, options.units), book, options)};

@@ -256,6 +256,7 @@ Result<Page> job_page(const Book& book, std::string_view job, const PageOptions&
             break;
         case Format::text:
         case Format::html:
+        case Format::xlsx:  // the command line refuses it for this page
             page.body = report::page_body(report::job_document(book, view, options), book, options);
             break;
     }

@@ -76,6 +76,7 @@ Result<Page> label_page(const Book& book, const std::vector<std::string>& cylind
             for (const auto& label : labels) sheet.picture(report::label_picture(label, options.units));
             return Page{page_body(sheet, book, options)};
         }
+        case Format::xlsx:  // the command line refuses it for this page
         case Format::text:
             break;
     }

@@ -123,7 +123,8 @@ Page pt_about_page(const Refrigerant& refrigerant, const PageOptions& options) {
         case Format::csv:
             return Page{report::about_csv(refrigerant)};
         case Format::text:
-        case Format::html:  // the command line refuses it for this page
+        case Format::html:  // the command line refuses both for this page
+        case Format::xlsx:
             break;
     }
     return Page{report::about_text(refrigerant)};

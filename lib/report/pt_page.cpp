@@ -273,7 +273,8 @@ Result<Page> pt_page(const PtQuestion& q, const PageOptions& options) {
             return Page{add_rest(json, q).page()};
         }
         case Format::text:
-        case Format::html:  // the command line refuses it for this page
+        case Format::html:  // the command line refuses both for this page
+        case Format::xlsx:
             break;
     }
     if (pressure)

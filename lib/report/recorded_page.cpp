@@ -580,7 +580,8 @@ Page recorded_page(const Book& book, const std::vector<StoredEvent>& events, con
             page.body = report::recorded_csv(book, events, outcomes);
             break;
         case Format::text:
-        case Format::html:  // the command line refuses it for this page
+        case Format::html:  // the command line refuses both for this page
+        case Format::xlsx:
             page.body = report::recorded_text(book, events, outcomes, options.units, options.now);
             break;
     }

@@ -206,7 +206,8 @@ Result<Page> room_page(const RoomQuestion& question, const PageOptions& options)
         case Format::csv:
             return Page{report::room_csv(question, *view, options)};
         case Format::text:
-        case Format::html:  // the command line refuses it for this page
+        case Format::html:  // the command line refuses both for this page
+        case Format::xlsx:
             break;
     }
     return Page{report::room_text(question, *view, options)};

@@ -202,6 +202,7 @@ Result<Page> site_page(const Book& book, std::string_view site, Date from, Date 
             return Page{report::site_csv(view)};
         case Format::text:
         case Format::html:
+        case Format::xlsx:
             break;
     }
     return Page{report::page_body(report::site_document(book, view, options.units), book, options)};

@@ -120,7 +120,8 @@ Page taking_page(const Book& book, const TakingQuestion& question, const PageOpt
         case Format::csv:
             return Page{report::taking_csv(view)};
         case Format::text:
-        case Format::html:  // the command line refuses it for this page
+        case Format::html:  // the command line refuses both for this page
+        case Format::xlsx:
             break;
     }
     return Page{report::taking_text(view, options.units)};

@@ -173,6 +173,7 @@ Result<Page> truck_page(const Book& book, std::string_view place, const PageOpti
             return Page{report::truck_csv(*view)};
         case Format::text:
         case Format::html:
+        case Format::xlsx:  // the command line refuses it for this page
             break;
     }
     return Page{report::page_body(report::truck_document(*view, options.units), book, options)};

@@ -301,6 +301,7 @@ Result<Page> year_page(const Book& book, const YearQuestion& question, const Pag
         case Format::csv:
             return Page{report::year_csv(view, sets), seal.broken()};
         case Format::html:
+        case Format::xlsx:
             return Page{page_body(report::year_document(book, view, seal, options.units), book, options),
                         seal.broken()};
         case Format::text:

@@ -41,6 +41,7 @@ NOW = "2026-06-01T15:00:00Z"
 # Names that no words typed at the program can produce, each with the reason.
 NAMES_OUT_OF_REACH = {
     "format-html": "errors/format-html.txt has it, but nothing can be asked in JSON and in HTML at once",
+    "format-xlsx": "errors/format-xlsx.txt has it, but nothing can be asked in JSON and as sheets at once",
     "fill-limit-water-capacity": "room and the checks ask for the water capacity before they ask for a limit",
     "answered-no": "asked at a terminal only; a case has none (tests/unit has it)",
     "body-unreadable": "told as a storage failure: \"event row 18 is damaged\" (storage/damaged-event)",

@@ -21,10 +21,10 @@
 
 namespace tarebook {
 
-enum class Format { text, json, csv, html };
+enum class Format { text, json, csv, html, xlsx };
 /// Whether the page is read by a person, in their own units, and not by a program.
 constexpr bool for_people(Format format) {
-    return format == Format::text || format == Format::html;
+    return format == Format::text || format == Format::html || format == Format::xlsx;
 }
 
 struct PageOptions {
