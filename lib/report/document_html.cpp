@@ -37,6 +37,9 @@ text{fill:var(--ink);font:14px system-ui,sans-serif}.end{text-anchor:end}.mid{te
 .frame{fill:none;stroke:var(--soft);stroke-width:1.5}.amount{fill:var(--fill)}.second{fill:var(--other)}
 .rule{stroke:var(--rule);stroke-width:1}.limit{stroke:var(--mark);stroke-width:2;stroke-dasharray:6 4;fill:none}
 .path{stroke:var(--fill);stroke-width:2;fill:none}.dot{fill:var(--fill)}.over{fill:var(--mark)}
+.kept{fill:var(--band);stroke:var(--soft);stroke-width:1}.spine{fill:var(--soft)}.strong{font-weight:600}
+.small{font-size:13px}
+.flow{display:inline-block;width:24rem;max-width:100%;margin:1rem 2rem 1rem 0;vertical-align:top}.flow svg{min-width:0}
 footer{margin-top:2rem;border-top:1px solid var(--rule);color:var(--soft);font-size:.85rem}
 .label{display:inline-block;margin:0;vertical-align:top}.label figcaption{display:none}
 .label svg{width:95mm;min-width:0;max-width:100%;background:#fff}

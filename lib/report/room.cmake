@@ -21,6 +21,7 @@ tarebook_room(
   exceptions_page.cpp
   expect_page.cpp
   expected.cpp
+  flow_picture.cpp
   export_file.cpp
   export_schema.cpp
   export_scope.cpp
@@ -57,6 +58,7 @@ tarebook_room(
   words.cpp
   year_export.cpp
   year_document.cpp
+  year_flow.cpp
   year_page.cpp
   year_seal.cpp
   year_view.cpp year_reclaim.cpp

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "words.hpp"
+#include "year_flow.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -84,6 +85,7 @@ Table reclaim_table(const YearView& view, DisplayUnits units) {
 
 Document year_tables(const YearView& view, DisplayUnits units) {
     Document out;
+    for (const auto& flow : gas_flows(view.balance)) out.picture(flow_picture(flow, units));
     if (view.scope.site)
         out.paragraph("Gas in cylinders belongs to owners and not to sites: an owner's export has it.");
     else

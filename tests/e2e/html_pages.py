@@ -11,7 +11,7 @@ b = Book(start=False)
 demo(b)
 NOW = "2026-06-08T15:00:00Z"
 NEVER = {"script", "link", "iframe", "object", "embed", "form", "img", "base", "a"}
-VOID = {"meta", "br", "line", "rect", "circle", "polyline"}
+VOID = {"meta", "br", "line", "rect", "circle", "polyline", "polygon", "path"}
 
 
 class Strict(html.parser.HTMLParser):
@@ -112,7 +112,28 @@ for words, pictures in ((("report", "cylinder", "RC-02"), 2), (("report", "inven
         assert re.search(r"\b%s\b" % event, shown.text), (words, event)
     assert shown.pictures >= pictures, (words, shown.pictures)
     assert page(*words).text == shown.text  # twice the same
-assert page("report", "year", "2026").tables  # in other tables than the text's
+
+# the year: in other tables than the text's, and each gas that moved as a picture whose bands are the balance's figures
+shown = page("report", "year", "2026")
+year = b.json("report", "year", "2026", now=NOW)
+terms = {}
+for place in ("stock", "equipment"):
+    for line in year[place]:
+        for term in line["terms"]:
+            key = (line["refrigerant"], place, term["term"])
+            terms[key] = terms.get(key, 0) + int(term["mass_count"])
+moved = sorted({gas for gas, _, _ in terms})
+assert len(moved) > 2 and shown.tables and shown.pictures == len(moved), (moved, shown.pictures)
+for (gas, place, term), count in terms.items():
+    joint = count + (terms.get((gas, place, "charged"), 0) if term == "reused" else 0)
+    pounds = abs(joint) / 362_873_896_000
+    told = [words for words in shown.words if words.startswith(gas + ": ")]
+    assert len(told) == 1, (gas, told)
+    said = [float(figure) for figure in re.findall(r"([0-9.]+) lb", told[0])]
+    if count and term != "charged":
+        assert any(abs(figure - pounds) < 0.0006 for figure in said), (gas, place, term, pounds, told)
+assert page("report", "year", "2026", "--site", "OAK").pictures and page("report", "year", "2026", "--owner", "Quillpost Markets").pictures
+assert not page("report", "year", "2011").pictures
 
 # a count: its sheet is printed when it is begun, and its page shows the figures of the text
 begun = page("count", "begin", "--place", "truck-1")
