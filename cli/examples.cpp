@@ -114,7 +114,7 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook plan OAK/RACK-A --kind retire --by 2027-06-30"},
     {"settle",
      "tarebook settle E21 --refrigerant 15.1lb --oil 0.5lb --purity 99.6 --outcome reclaimed\n"
-     "tarebook settle E21 --gross 43.2lb --tare 27.5lb --oil 0.5lb --credit \"14.30 USD\""},
+     "tarebook settle RC-01 --gross 43.2lb --tare 27.5lb --oil 0.5lb --credit \"14.30 USD\""},
     {"recycle",
      "tarebook recycle RC-01 --oil-separated --drier-passes 2 --acid-test pass\n"
      "tarebook recycle RC-01 --oil-separated --moisture-test pass --machine M1"},

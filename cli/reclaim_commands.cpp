@@ -28,10 +28,24 @@ Text purity_of(const Text& typed) {
     return digits;
 }
 
+// A statement names the cylinder more often than our event.
+std::string return_named(const Book& book, const std::string& typed) {
+    if (!book.entries().find(EntryKind::cylinder, typed)) return typed;
+    const auto returns = returns_to_settle(book, typed);
+    if (returns.size() == 1) return returns.front();
+    std::string listed;
+    for (const auto& event : returns) listed += (listed.empty() ? "" : ", ") + event;
+    if (returns.empty())
+        throw slip("settle-which", "this cylinder was never returned", typed, "a cylinder that was",
+                   "tarebook due shows which statements are awaited");
+    throw slip("settle-which", "more than one statement about this cylinder is awaited", typed,
+               "one of its returns: " + listed, "tarebook due shows which statements are awaited");
+}
+
 int settle(const Session& s, const ReclaimOptions& o) {
     auto book = s.open(Access::write);
     kinds::Settle k;
-    k.target = s.need(o.subject, "EVENT", "event of the return, for example E12");
+    k.target = return_named(book, s.need(o.subject, "EVENT", "event of the return, for example E12, or its cylinder"));
     k.gross = s.weight(book, o.gross);
     k.tare = s.weight(book, o.tare);
     k.refrigerant = s.weight(book, o.refrigerant);
@@ -77,7 +91,8 @@ void setup_reclaim_commands(CLI::App& root, Session& s) {
         c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
         return c;
     };
-    auto* c = command("settle", "a reclaimer's statement about a return", "event of the return: E12", settle);
+    auto* c = command("settle", "a reclaimer's statement about a return", "event of the return, E12, or its cylinder",
+                      settle);
     c->add_option("--gross", o->gross, "gross weight as it came in");
     c->add_option("--tare", o->tare, "tare of the cylinder, as stated");
     c->add_option("--refrigerant", o->refrigerant, "weight of the refrigerant alone");

@@ -315,7 +315,8 @@ const std::vector<Act>& acts() {
 }
 
 constexpr std::string_view act_words =
-    "recover|reuse|charge|transfer|return|receive|weigh|evacuate|release|recycle|leak|inspect|repair|leak-test|plan|isolate|fit|note";
+    "recover|reuse|charge|transfer|return|receive|weigh|evacuate|release|recycle|leak|inspect|repair|leak-test|plan|"
+    "isolate|fit|note";
 const Keys line_keys = {"act", "at", "by", "scale", "note", "anyway", "readings"};
 
 std::vector<std::string> named_cylinders(const std::vector<SheetWord>& words) {

@@ -165,3 +165,20 @@ Json return_json(const Book& book, const ReturnView& view) {
 }
 
 }  // namespace tarebook::report
+
+namespace tarebook {
+
+std::vector<std::string> returns_to_settle(const Book& book, std::string_view cylinder) {
+    std::vector<std::string> out;
+    std::string latest;
+    for (const auto& step : book.steps(cylinder)) {
+        const auto event = book.event(step.event_id);
+        if (!event || event->voided_by || !std::holds_alternative<kinds::Return>(event->event.what)) continue;
+        latest = report::event_ref(book, *event);
+        if (!book.statement_on(step.event_id)) out.push_back(latest);
+    }
+    if (out.empty() && !latest.empty()) out.push_back(latest);
+    return out;
+}
+
+}  // namespace tarebook
