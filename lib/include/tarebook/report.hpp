@@ -70,8 +70,8 @@ Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOp
 /// Labels to stick on cylinders: gas, whose, weights, cautions, shipping name, and the ID as a QR code. As HTML a sheet
 /// to print. Error: unknown-cylinder.
 Result<Page> label_page(const Book& book, const std::vector<std::string>& cylinders, const PageOptions& options);
-/// Returns of a cylinder that a statement may be about, "E12", oldest first: those that no statement is about yet; where
-/// there is none of these, the latest.
+/// Returns of a cylinder that a statement may be about, "E12", oldest first: those that no statement is about yet;
+/// where there is none of these, the latest.
 std::vector<std::string> returns_to_settle(const Book& book, std::string_view cylinder);
 /// "RC-01: STOP AT 69.30 lb, slow down at 68.00 lb; room 25.10 lb", or why it must not be filled: said before a weight
 /// is asked for. Empty where the book does not know.
