@@ -8,6 +8,7 @@
 
 #include "exit_code.hpp"
 #include "file_problems.hpp"
+#include "progress.hpp"
 #include "session.hpp"
 #include "tarebook/import.hpp"
 
@@ -18,24 +19,6 @@ struct ImportWords {
     std::string movements, owner;
     Text cylinders, circuits;
     bool add_to_register = false;
-};
-
-// One line that is written over itself, only where a person looks on.
-class ProgressLine {
- public:
-    void show(double done) {
-        const int percent = static_cast<int>(done * 100);
-        if (percent == last_) return;
-        last_ = percent;
-        std::cerr << fmt::format("\rimporting: {:3} %", percent) << std::flush;
-    }
-    void clear() {
-        if (last_ >= 0) std::cerr << "\r\x1b[K" << std::flush;
-        last_ = -1;
-    }
-
- private:
-    int last_ = -1;
 };
 
 std::string many(std::size_t n, const char* one, const char* more) {
@@ -89,10 +72,10 @@ int import(const Session& s, const ImportWords& o) {
     options.owner = o.owner;
     options.anyway = s.anyway;
     options.now = s.now;
-    ProgressLine line;
-    if (isatty(STDERR_FILENO) != 0) options.progress = [&](double done) { line.show(done); };
+    ProgressLine progress("importing");
+    options.progress = progress.shown();
     const auto report = import_movements(book, files, options);
-    line.clear();
+    progress.clear();
     if (!report) {
         AfterProblems after;
         after.next = "mend the file, then import it again: nothing comes in twice";

@@ -1,6 +1,8 @@
 // A calendar year of the book: its balances.
 #include "year_commands.hpp"
 
+#include "progress.hpp"
+
 #include <charconv>
 #include <iostream>
 #include <memory>
@@ -68,7 +70,10 @@ void add_export_year(CLI::App& exported, Session& s) {
         s.run = [&s, o] {
             const auto year = year_typed(o->year);
             const auto book = s.open(Access::read);
-            const auto done = must(export_year(book, {year, o->owner, o->site}, o->to));
+            ProgressLine progress("exporting");
+            auto files = export_year(book, {year, o->owner, o->site}, o->to, progress.shown());
+            progress.clear();
+            const auto done = must(std::move(files));
             std::cout << o->to << ": " << done.events << " events in " << done.files
                       << " files; summary.html is the page to print\n"
                       << "SHA-256 of SHA256SUMS: " << done.sums_sha256 << "\n";

@@ -69,11 +69,6 @@ Document clocks_footing(RulePacks packs) {
 
 namespace {
 
-Date today_of(const Book& book, Instant now) {
-    const auto moment = moment_in_zone(now, book.info().zone);
-    return moment ? moment->date() : std::chrono::floor<std::chrono::days>(now);
-}
-
 std::string uid_of(const Book& book, const Clock& clock) {
     return clock.id() + "@" + hex(book.info().id);
 }

@@ -132,8 +132,13 @@ std::uint32_t ExportWalk::number_of(std::string_view text) {
     return number;
 }
 
-void ExportWalk::run() {
-    book_.each_booked([this](const BookedEvent& e) { take(e); });
+void ExportWalk::run(const std::function<void(double)>& progress) {
+    const auto all = static_cast<double>(std::max<std::int64_t>(book_.head().seq, 1));
+    std::int64_t n = 0;
+    book_.each_booked([&](const BookedEvent& e) {
+        take(e);
+        if (progress && ++n % 4096 == 0) progress(std::min(static_cast<double>(n) / all, 1.0));
+    });
     files_.push_back(events_file_.close());
     files_.push_back(movements_file_.close());
 }

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <functional>
 #include <map>
 #include <set>
 #include <string>
@@ -60,7 +61,7 @@ struct LeakRow {
 class ExportWalk {
  public:
     ExportWalk(const Book& book, const YearScope& scope, std::chrono::year year, const ExportFolder& folder);
-    void run();
+    void run(const std::function<void(double)>& progress);
 
     [[nodiscard]] const YearSums& sums() const { return sums_; }
     [[nodiscard]] const ReclaimWatch& reclaim() const { return reclaim_; }

@@ -97,8 +97,7 @@ Label label_of(const Book& book, const RoomQuestion& q, const PageOptions& optio
     take_shipping(q, label);
     take_cautions(q, label);
     const auto head = book.head();
-    const auto today = moment_in_zone(options.now, book.info().zone);
-    label.as_of = fmt::format("{}, head {} {}", today ? date_text(today->date()) : std::string(), event_name(head.seq),
+    label.as_of = fmt::format("{}, head {} {}", date_text(today_of(book, options.now)), event_name(head.seq),
                               hex(head.digest).substr(0, 8));
     return label;
 }

@@ -33,11 +33,6 @@ std::string appliance_in(const Event& event, const std::vector<KnownLeak>& leaks
         event.what);
 }
 
-Date day_of(const Book& book, Instant now) {
-    const auto moment = moment_in_zone(now, book.info().zone);
-    return moment ? moment->date() : std::chrono::floor<std::chrono::days>(now);
-}
-
 struct VacuumRow {
     std::string place, vacuum, held, rise;
 };
@@ -122,7 +117,7 @@ Visit visit_of(const Book& book, const std::vector<StoredEvent>& events, Instant
     for (const auto& code : people)
         v.people.push_back(
             {code, field(EntryKind::technician, code, "name"), field(EntryKind::technician, code, "certificate")});
-    const auto today = day_of(book, now);
+    const auto today = today_of(book, now);
     for (const auto& appliance : v.appliances)
         for (auto& clock : clocks_of_appliance(book, appliance, today))
             if (clock.open_on(today)) v.due.push_back({std::move(clock), {}, 1});
@@ -202,7 +197,7 @@ Document visit_body(const Book& book, const Visit& v, Instant now) {
         const auto views = returns_among(book, {e});
         return act_of(e.event) + (views.empty() ? "" : "; " + statement_word(book, views[0]));
     });
-    const auto today = day_of(book, now);
+    const auto today = today_of(book, now);
     if (!v.due.empty()) {
         page.gap().heading(fmt::format("Open at this equipment on {}:", date_text(today)));
         for (const auto& item : v.due) page.item(clock_text(item, today));
@@ -263,7 +258,7 @@ void add_visit_json(Json& page, const Book& book, const Visit& v, Instant now) {
     }
     for (const auto& stored : v.notes)
         notes.push(std::move(base(stored).add("text", Json::text(remark_of(stored.event)))));
-    const auto today = day_of(book, now);
+    const auto today = today_of(book, now);
     for (const auto& item : v.due) due.push(clock_json(item, today));
     page.add("isolated", std::move(isolated))
         .add("vacuums", std::move(vacuums))

@@ -10,6 +10,10 @@
 
 namespace tarebook::report {
 
+Date today_of(const Book& book, Instant now) {
+    const auto moment = moment_in_zone(now, book.info().zone);
+    return moment ? moment->date() : std::chrono::floor<std::chrono::days>(now);
+}
 std::string event_ref(const Book& book, const StoredEvent& event) {
     if (event.event.book == book.info().id) return event_name(event.event.seq);
     return hex(event.digest).substr(0, 12);

@@ -15,6 +15,8 @@ namespace tarebook::report {
 
 /// What `void` and `correct` take: E12, or the first digits of the digest where the event is another book's.
 std::string event_ref(const Book& book, const StoredEvent& event);
+/// The day of the book's zone.
+Date today_of(const Book& book, Instant now);
 
 /// "recover OAK/RACK-B/4 -> RC-031"
 std::string act_of(const Event& event);

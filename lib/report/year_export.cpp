@@ -57,9 +57,10 @@ Json manifest(const Book& book, const YearView& view, const ExportWalk& walk, co
     return page;
 }
 
-YearExported exported(const Book& book, const YearScope& scope, std::chrono::year year, const ExportFolder& folder) {
+YearExported exported(const Book& book, const YearScope& scope, std::chrono::year year, const ExportFolder& folder,
+                      const std::function<void(double)>& progress) {
     ExportWalk walk(book, scope, year, folder);
-    walk.run();
+    walk.run(progress);
     const auto view = year_view_of(book, scope, walk.sums(), walk.reclaim());
     walk.seal().finish(view.whole_digest);
     AppliedRules rules;
@@ -84,13 +85,14 @@ YearExported exported(const Book& book, const YearScope& scope, std::chrono::yea
 }  // namespace
 }  // namespace report
 
-Result<YearExported> export_year(const Book& book, const YearQuestion& question, const std::filesystem::path& to) {
+Result<YearExported> export_year(const Book& book, const YearQuestion& question, const std::filesystem::path& to,
+                                 const std::function<void(double)>& progress) {
     const auto scope = report::scope_of(book, question);
     if (!scope) return fail(scope.error());
     auto folder = report::ExportFolder::make(to);
     if (!folder) return fail(folder.error());
     try {
-        const auto out = report::exported(book, *scope, question.year, *folder);
+        const auto out = report::exported(book, *scope, question.year, *folder, progress);
         folder->finish();
         return out;
     } catch (const report::NotWritten& e) {

@@ -108,7 +108,9 @@ struct YearExported {
 };
 /// The year as a folder of CSV tables with a data package, a page to print and a manifest. The same events give the
 /// same bytes. The folder appears when it is whole. Errors: those of year_page, export-folder, export-not-written.
-Result<YearExported> export_year(const Book& book, const YearQuestion& question, const std::filesystem::path& to);
+/// `progress`: called now and then with the share of the events that was looked at.
+Result<YearExported> export_year(const Book& book, const YearQuestion& question, const std::filesystem::path& to,
+                                 const std::function<void(double)>& progress = {});
 /// The cylinders at a place, gross, against the weights that may ride without papers. Error: place-empty.
 Result<Page> truck_page(const Book& book, std::string_view place, const PageOptions& options);
 Page inventory_page(const Book& book, const PageOptions& options);

@@ -1,0 +1,38 @@
+// How far long work has come: one line that is written over itself, only where a person looks on.
+#pragma once
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <functional>
+#include <iostream>
+#include <string>
+#include <utility>
+
+namespace tarebook::cli {
+
+class ProgressLine {
+ public:
+    /// `work`: "importing"
+    explicit ProgressLine(std::string work) : work_(std::move(work)) {}
+    /// To be called with the share that is done; nothing where nobody looks on. Lives as long as the line.
+    std::function<void(double)> shown() {
+        if (isatty(STDERR_FILENO) == 0) return {};
+        return [this](double done) {
+            const int percent = static_cast<int>(done * 100);
+            if (percent == last_) return;
+            last_ = percent;
+            std::cerr << fmt::format("\r{}: {:3} %", work_, percent) << std::flush;
+        };
+    }
+    void clear() {
+        if (last_ >= 0) std::cerr << "\r\x1b[K" << std::flush;
+        last_ = -1;
+    }
+
+ private:
+    std::string work_;
+    int last_ = -1;
+};
+
+}  // namespace tarebook::cli
