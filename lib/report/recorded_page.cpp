@@ -246,15 +246,12 @@ struct Screen {
             fmt::format("{} stands there and has no entry: read its collar, then tarebook cylinder add", k.code), 0);
     }
     [[nodiscard]] std::string last_three(const std::string& cylinder) const {
-        auto steps = book.steps(cylinder);
-        std::erase_if(steps, [&](const Step& s) { return s.event_id == stored.id; });
         Table table;
         table.column("event").column("when").column("act").column("change", Side::right).column("gross", Side::right);
-        const std::size_t first = steps.size() > 3 ? steps.size() - 3 : 0;
-        for (std::size_t i = first; i < steps.size(); ++i)
-            if (const auto other = book.event(steps[i].event_id))
+        for (const auto& step : book.steps_before(cylinder, event().order(), 3))
+            if (const auto other = book.event(step.event_id))
                 table.row({event_ref(book, *other), moment_text(other->event.when), act_of(other->event),
-                           steps[i].moved.is_zero() ? "" : m(steps[i].moved), mass_or(steps[i].after.gross, units)});
+                           step.moved.is_zero() ? "" : m(step.moved), mass_or(step.after.gross, units)});
         return table.empty() ? "" : "last events:\n" + table.text(2);
     }
 
