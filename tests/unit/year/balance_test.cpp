@@ -119,7 +119,8 @@ TEST_CASE("what has left with its cylinder is counted no more, though nobody wei
     kinds::Return gone;
     gone.cylinder = "RC-1", gone.to = "Larkfield Reclaim";
     b.take("2026-03-05 09:00", gone);
-    const auto& stock = b.balance(2026).stock.at({"R-404A", "Oak Foods"});
+    const auto year = b.balance(2026);
+    const auto& stock = year.stock.at({"R-404A", "Oak Foods"});
     CHECK(stock.line.closing().is_zero());
     CHECK(stock.line.sum(Term::returned) == -mass("12lb"));
     CHECK(stock.counted.is_zero());
