@@ -1,6 +1,7 @@
 # Sourced by cli/try.sh and tests/run.sh: installs the Debian packages that are missing. Why each is there: DEVELOPERS.md.
 build_packages="g++ cmake ninja-build pkg-config libsqlitecpp-dev libsqlite3-dev libcli11-dev libhowardhinnant-date-dev
- libyaml-cpp-dev libcsv-dev libfmt-dev nlohmann-json3-dev libsodium-dev nettle-dev libexpected-dev libqrencode-dev tzdata"
+ libyaml-cpp-dev libcsv-dev libfmt-dev nlohmann-json3-dev libsodium-dev nettle-dev libexpected-dev libqrencode-dev
+ libxlsxwriter-dev tzdata"
 
 install_missing() {
     missing=

@@ -6,6 +6,7 @@
 
 #include "exit_code.hpp"
 #include "session.hpp"
+#include "sheets.hpp"
 #include "year_commands.hpp"
 
 namespace tarebook::cli {
@@ -75,6 +76,7 @@ int room(const Session& s, const RoomOptions& o) {
 struct ReportOptions {
     std::string subject;
     Text year, from, to;
+    SheetFile sheets;
     bool all = false;
 };
 
@@ -167,11 +169,13 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->add_option("--year", o->year, "a calendar year (this one)");
     c->add_option("--from", o->from, "first day");
     c->add_option("--to", o->to, "last day");
+    o->sheets.add_option(*c);
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
             const auto [from, to] = days_of(s, book, *o);
-            return s.tell(must(site_page(book, o->subject, from, to, s.report_options(book))));
+            const auto options = o->sheets.options(s, book);
+            return o->sheets.tell(s, must(site_page(book, o->subject, from, to, options)));
         };
     });
     add_report_year(*report, s);
@@ -184,10 +188,12 @@ void setup_report_commands(CLI::App& root, Session& s) {
         };
     });
     c = report->add_subcommand("inventory", "every cylinder, and totals by refrigerant and owner")->fallthrough();
-    c->callback([&s] {
-        s.run = [&s] {
+    o->sheets.add_option(*c);
+    c->callback([&s, o] {
+        s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            return s.tell(inventory_page(book, s.report_options(book)));
+            const auto options = o->sheets.options(s, book);
+            return o->sheets.tell(s, inventory_page(book, options));
         };
     });
     auto count = std::make_shared<Text>();

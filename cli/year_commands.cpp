@@ -8,6 +8,7 @@
 #include <memory>
 
 #include "exit_code.hpp"
+#include "sheets.hpp"
 #include "tarebook/retention_page.hpp"
 
 namespace tarebook::cli {
@@ -26,6 +27,7 @@ struct YearOptions {
     std::string year;
     Text owner, site;
     std::string to;
+    SheetFile sheets;
 };
 
 void add_scope(CLI::App& c, const std::shared_ptr<YearOptions>& o) {
@@ -41,11 +43,13 @@ void add_report_year(CLI::App& report, Session& s) {
     auto* c =
         report.add_subcommand("year", "a year in balances: stock, equipment, what was lost, t CO2e")->fallthrough();
     add_scope(*c, o);
+    o->sheets.add_option(*c);
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto year = year_typed(o->year);
             const auto book = s.open(Access::read);
-            return s.tell(must(year_page(book, {year, o->owner, o->site}, s.report_options(book))));
+            const auto options = o->sheets.options(s, book);
+            return o->sheets.tell(s, must(year_page(book, {year, o->owner, o->site}, options)));
         };
     });
     report.add_subcommand("retention", "how long which records are kept, and which years may be archived")

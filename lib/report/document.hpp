@@ -52,6 +52,8 @@ class Document {
 
     [[nodiscard]] std::string text() const;
     [[nodiscard]] std::string html(const Imprint& imprint) const;
+    /// An .xlsx file: each table a sheet, and a last one with all that is said beside them.
+    [[nodiscard]] std::string xlsx(const Imprint& imprint, DisplayUnits units) const;
 
  private:
     struct Words {
@@ -74,7 +76,7 @@ class Document {
     std::vector<std::variant<Words, Fact, Rows, Picture, Gap>> parts_;
 };
 
-/// The page for people that the options ask for: text, or HTML with the book's imprint.
+/// The page for people that the options ask for: text, HTML or sheets, these two with the book's imprint.
 std::string page_body(const Document& document, const Book& book, const PageOptions& options);
 
 /// Text as HTML has it: none of it can become markup, and control characters are shown, not sent.

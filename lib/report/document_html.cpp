@@ -175,9 +175,10 @@ std::string escaped(std::string_view text) {
 }
 
 std::string page_body(const Document& document, const Book& book, const PageOptions& options) {
-    if (options.format != Format::html) return document.text();
+    if (options.format == Format::text) return document.text();
     const auto zone = moment_in_zone(options.now, book.info().zone);
-    return document.html({book.info().company, zone ? *zone : Moment{options.now, {}, "UTC"}, book.head()});
+    const Imprint imprint{book.info().company, zone ? *zone : Moment{options.now, {}, "UTC"}, book.head()};
+    return options.format == Format::xlsx ? document.xlsx(imprint, options.units) : document.html(imprint);
 }
 
 std::string Document::html(const Imprint& imprint) const {

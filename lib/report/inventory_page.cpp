@@ -18,7 +18,7 @@ struct Item {
     Content content;
     Mass net;
     std::optional<Mass> gross, stop, room;
-    std::string due;
+    std::optional<std::chrono::year_month> due;
     std::vector<std::string> flags;
 };
 struct Total {
@@ -57,7 +57,7 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
         item.net = state.contents();
         item.gross = state.gross;
         if (!item.gross && facts.tare) item.gross = *facts.tare + item.net;
-        if (const auto due = test_due(facts)) item.due = month_text(*due);
+        item.due = test_due(facts);
         item.flags = flags_of(state);
         if (test_is_over(facts, options.now)) item.flags.emplace_back("out-of-test");
         if (const auto fill = limits.weights(question, units)) {
@@ -95,7 +95,7 @@ Json inventory_json(const InventoryView& v) {
             .add_mass("gross", item.gross)
             .add_mass("stop_gross", item.stop)
             .add_mass("room", item.room)
-            .add("test_due", item.due.empty() ? Json::null() : Json::text(item.due));
+            .add("test_due", item.due ? Json::text(month_text(*item.due)) : Json::null());
         Json flags = Json::array();
         for (const auto& flag : item.flags) flags.push(Json::text(flag));
         cylinders.push(std::move(j.add("flags", std::move(flags))));
@@ -130,7 +130,7 @@ std::string inventory_csv(const InventoryView& v) {
         csv.row({item.code, item.use, item.content.refrigerant.value_or(""), item.content.owner.value_or(""),
                  item.content.condition.value_or(""), item.belongs_to.value_or(""), item.place.value_or(""),
                  pounds_cell(item.net), pounds_cell(item.gross), pounds_cell(item.stop), pounds_cell(item.room),
-                 item.due, joined(item.flags, " ")});
+                 item.due ? month_text(*item.due) : "", joined(item.flags, " ")});
     return csv.page();
 }
 
@@ -145,10 +145,10 @@ Document inventory_document(const InventoryView& v, DisplayUnits units) {
         .column("test")
         .column("marked");
     for (const auto& item : v.items) {
-        table.row({item.code, or_dash(item.content.refrigerant), mass_text(item.net, units), mass_or(item.gross, units),
-                   item.stop ? mass_text_down(*item.stop, units) : "-", or_dash(owner_word(item.content)),
-                   or_dash(item.content.condition), or_dash(item.place), item.due.empty() ? "-" : item.due,
-                   joined(item.flags)});
+        table.typed_row({item.code, words_or(item.content.refrigerant), mass_cell(item.net, units),
+                         mass_cell(item.gross, units), mass_cell_down(item.stop, units),
+                         words_or(owner_word(item.content)), words_or(item.content.condition), words_or(item.place),
+                         month_cell(item.due), joined(item.flags)});
     }
     Document out = Document::named("Inventory");
     out.table(std::move(table), "Every cylinder");
@@ -159,14 +159,14 @@ Document inventory_document(const InventoryView& v, DisplayUnits units) {
         .column("condition")
         .column("cylinders", Side::right);
     for (const auto& [key, total] : v.totals)
-        totals.row({mass_text(total.net, units), key.refrigerant, key.owner,
-                    std::string(tarebook::text_of(key.condition)), std::to_string(total.cylinders)});
+        totals.typed_row({mass_cell(total.net, units), key.refrigerant, key.owner,
+                          std::string(tarebook::text_of(key.condition)), count_cell(total.cylinders)});
     if (!totals.empty()) out.gap().table(std::move(totals), "By gas, owner and condition");
     Table room;
     room.column("room for", Side::right).column("gas").column("cylinders", Side::right);
     for (const auto& [refrigerant, total] : v.room)
-        room.row({mass_text_down(total.net, units), refrigerant.empty() ? "not set" : refrigerant,
-                  std::to_string(total.cylinders)});
+        room.typed_row({mass_cell_down(total.net, units), refrigerant.empty() ? "not set" : refrigerant,
+                        count_cell(total.cylinders)});
     if (!room.empty()) out.gap().table(std::move(room), "Room by gas");
     return out;
 }

@@ -6,6 +6,7 @@ tarebook_room(
   air_check.cpp
   appliance_page.cpp
   cautions.cpp
+  cell.cpp
   circuit_page.cpp
   count_page.cpp
   count_sheet_page.cpp
@@ -13,6 +14,7 @@ tarebook_room(
   cylinder_page.cpp
   document.cpp
   document_html.cpp
+  document_xlsx.cpp
   event_row.cpp
   events_export.cpp
   due.cpp
@@ -61,6 +63,14 @@ tarebook_room(
   year_flow.cpp
   year_page.cpp
   year_seal.cpp
+  workbook.cpp
+  xlsx_library.cpp
   year_view.cpp year_reclaim.cpp
   USES book refrigerant rules checks year count
-  LINKS nlohmann_json::nlohmann_json PkgConfig::nettle PkgConfig::qrencode)
+  LINKS nlohmann_json::nlohmann_json PkgConfig::nettle PkgConfig::qrencode ${CMAKE_DL_LIBS})
+
+# The library's name without the part that only developers have: what a machine that runs the program has.
+file(REAL_PATH ${TAREBOOK_XLSXWRITER} xlsxwriter)
+get_filename_component(xlsxwriter ${xlsxwriter} NAME)
+set_source_files_properties(report/xlsx_library.cpp PROPERTIES COMPILE_DEFINITIONS TAREBOOK_XLSXWRITER="${xlsxwriter}"
+                                                               SKIP_UNITY_BUILD_INCLUSION ON)

@@ -186,6 +186,37 @@ Document site_document(const Book& book, const SiteView& v, DisplayUnits units) 
     return page;
 }
 
+// For a spreadsheet: all circuits on one sheet, as in the CSV, to be summed and filtered there.
+Document site_sheets(const Book& book, const SiteView& v, DisplayUnits units) {
+    const auto m = [&](const std::optional<Mass>& mass) { return mass_cell(mass, units, ""); };
+    Document page(v.site, fmt::format("{}, owner {}, {} to {}", v.name ? *v.name : v.site, or_dash(v.owner),
+                                      date_text(v.from), date_text(v.to)));
+    Table circuits, appliances, totals;
+    circuits.column("appliance").column("gas").column("circuit");
+    for (const auto* heading : {"recovered", "reused", "charged", "pumped in", "pumped out", "net in", "released"})
+        circuits.column(heading, Side::right);
+    appliances.column("appliance").column("gas").column("full charge", Side::right).column("additions", Side::right);
+    totals.column("gas");
+    for (const auto* heading : {"recovered", "reused", "charged", "net in", "additions"})
+        totals.column(heading, Side::right);
+    for (const auto& a : v.appliances) {
+        for (const auto& [code, s] : a.circuits)
+            circuits.typed_row({a.code, a.refrigerant, code, m(s.recovered), m(s.reused), m(s.charged), m(s.moved_in),
+                                m(s.moved_out), m(s.net()), m(s.released)});
+        appliances.typed_row({a.code, a.refrigerant, m(a.full_charge), m(a.additions)});
+    }
+    for (const auto& [refrigerant, t] : v.totals)
+        totals.typed_row(
+            {refrigerant, m(t.sums.recovered), m(t.sums.reused), m(t.sums.charged), m(t.sums.net()), m(t.additions)});
+    page.table(std::move(circuits), "Circuits").table(std::move(appliances), "Appliances");
+    page.table(std::move(totals), "By gas");
+    if (!v.returns.empty())
+        page.table(returns_table(book, v.returns, units, v.owner),
+                   fmt::format("Returned, of the gas of {} (of all its sites)", *v.owner));
+    page.paragraph("An addition is, per appliance and job, what was put in less what was taken out.");
+    return page;
+}
+
 }  // namespace
 }  // namespace report
 
@@ -202,8 +233,9 @@ Result<Page> site_page(const Book& book, std::string_view site, Date from, Date 
             return Page{report::site_csv(view)};
         case Format::text:
         case Format::html:
-        case Format::xlsx:
             break;
+        case Format::xlsx:
+            return Page{report::page_body(report::site_sheets(book, view, options.units), book, options)};
     }
     return Page{report::page_body(report::site_document(book, view, options.units), book, options)};
 }

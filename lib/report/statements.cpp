@@ -91,21 +91,23 @@ std::string settlement_text(const ReturnView& view, DisplayUnits units) {
 
 Table returns_table(const Book& book, const std::vector<ReturnView>& views, DisplayUnits units,
                     const std::optional<std::string>& owner) {
-    const auto m = [&](const Lots& lots) { return mass_text(total(owner ? lots_of(lots, *owner) : lots), units); };
+    const auto m = [&](const Lots& lots) { return mass_cell(total(owner ? lots_of(lots, *owner) : lots), units); };
     Table table;
     table.column("return").column("when").column("to").column("sent", Side::right).column("stated", Side::right);
     table.column("oil, water, air", Side::right).column("difference", Side::right).column("statement");
     for (const auto& view : views) {
-        const auto when = moment_text(view.event.event.when);
+        const auto when = moment_cell(view.event.event.when);
         const auto ref = event_ref(book, view.event);
         const auto* said = view.said();
         if (!said) {
-            table.row({ref, when, view.what().to, m(view.sent), "", "", "", "awaited"});
+            const auto none = mass_cell(std::nullopt, units, "");
+            table.typed_row({ref, when, view.what().to, m(view.sent), none, none, none, "awaited"});
             continue;
         }
         const auto split = settlement_of(*said, view.sent);
-        table.row({ref, when, view.what().to, m(view.sent), m(split.stated), m(split.contaminants), m(split.rest),
-                   fmt::format("{}{}", event_ref(book, *view.statement), said->outcome ? ", " + *said->outcome : "")});
+        table.typed_row(
+            {ref, when, view.what().to, m(view.sent), m(split.stated), m(split.contaminants), m(split.rest),
+             fmt::format("{}{}", event_ref(book, *view.statement), said->outcome ? ", " + *said->outcome : "")});
     }
     return table;
 }

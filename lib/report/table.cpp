@@ -18,6 +18,16 @@ Table& Table::column(std::string heading, Side side) {
 void Table::row(std::vector<std::string> cells) {
     cells.resize(columns_.size());
     rows_.push_back(std::move(cells));
+    values_.emplace_back(columns_.size());
+}
+void Table::typed_row(std::vector<Cell> cells) {
+    cells.resize(columns_.size(), no_cell(""));
+    auto& words = rows_.emplace_back();
+    auto& values = values_.emplace_back();
+    for (auto& cell : cells) {
+        words.push_back(std::move(cell.text));
+        values.push_back(cell.value);
+    }
 }
 
 std::string Table::text(std::size_t indent) const {

@@ -6,6 +6,7 @@
 #include <string_view>
 #include <vector>
 
+#include "cell.hpp"
 #include "tarebook/mass.hpp"
 
 namespace tarebook::report {
@@ -20,15 +21,19 @@ class Table {
     };
     Table& column(std::string heading, Side side = Side::left);
     void row(std::vector<std::string> cells);
+    /// With what each field is to a spreadsheet.
+    void typed_row(std::vector<Cell> cells);
     [[nodiscard]] bool empty() const { return rows_.empty(); }
     [[nodiscard]] const std::vector<Column>& columns() const { return columns_; }
     [[nodiscard]] const std::vector<std::vector<std::string>>& rows() const { return rows_; }
+    [[nodiscard]] const Cell::Value& value(std::size_t row, std::size_t column) const { return values_[row][column]; }
     /// Headings, then rows, two blanks between columns, no blanks at line ends.
     [[nodiscard]] std::string text(std::size_t indent = 0) const;
 
  private:
     std::vector<Column> columns_;
     std::vector<std::vector<std::string>> rows_;
+    std::vector<std::vector<Cell::Value>> values_;
 };
 
 class Csv {

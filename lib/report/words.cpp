@@ -103,11 +103,11 @@ struct Act {
     std::string operator()(const Unknown& k) const { return k.kind; }
 };
 
+}  // namespace
+
 Mass shown_step(DisplayUnits units) {
     return units == DisplayUnits::lb ? Mass::thousandths_of_a_pound(1) : Mass::from_count(Mass::counts_per_gram);
 }
-
-}  // namespace
 
 std::string act_of(const Event& event) {
     return std::visit(Act{}, event.what);

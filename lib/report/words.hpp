@@ -24,6 +24,8 @@ std::string act_of(const Event& event);
 /// The register as it is at `now`, whatever was recorded last within that second.
 OrderKey order_at(Instant now);
 
+/// The smallest step of a mass that pages show.
+Mass shown_step(DisplayUnits units);
 /// Rounded down to what the page shows: for stop weights and room, which must never be rounded up.
 std::string mass_text_down(Mass mass, DisplayUnits units);
 std::string mass_text_up(Mass mass, DisplayUnits units);

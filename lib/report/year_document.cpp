@@ -9,36 +9,36 @@ namespace tarebook::report {
 namespace {
 
 Table stock(const YearView& view, DisplayUnits units) {
-    const auto m = [&](Mass mass) { return mass_text(mass, units); };
+    const auto m = [&](Mass mass) { return mass_cell(mass, units); };
     auto table =
         table_of({"gas", "owner", "start", "taken over", "received", "recovered", "charged", "reused", "returned",
                   "destroyed", "released", "lost", "unaccounted", "scale", "reclassified", "end", "counted"},
                  2);
     for (const auto& [key, s] : view.balance.stock) {
-        std::vector<std::string> cells{key.refrigerant, key.owner, m(s.line.opening())};
+        std::vector<Cell> cells{key.refrigerant, key.owner, m(s.line.opening())};
         for (const auto term :
              {Term::taken_over, Term::received, Term::recovered, Term::charged, Term::reused, Term::returned,
               Term::destroyed, Term::released, Term::lost, Term::unaccounted, Term::scale, Term::reclassified})
             cells.push_back(m(s.line.sum(term)));
         cells.push_back(m(s.line.closing()));
         cells.push_back(m(s.counted));
-        table.row(std::move(cells));
+        table.typed_row(std::move(cells));
     }
     return table;
 }
 
 Table equipment(const YearView& view, DisplayUnits units) {
-    const auto m = [&](Mass mass) { return mass_text(mass, units); };
+    const auto m = [&](Mass mass) { return mass_cell(mass, units); };
     auto table = table_of(
         {"gas", "site", "owner", "charged", "reused", "by others", "recovered", "released", "pumped over", "net in"},
         3);
     for (const auto& [key, line] : by_site(view.balance)) {
-        std::vector<std::string> cells{key.refrigerant, key.appliance, key.owner};
+        std::vector<Cell> cells{key.refrigerant, key.appliance, key.owner};
         for (const auto term :
              {Term::charged, Term::reused, Term::by_others, Term::recovered, Term::released, Term::pumped_over})
             cells.push_back(m(line.sum(term)));
         cells.push_back(m(line.closing() - line.opening()));
-        table.row(std::move(cells));
+        table.typed_row(std::move(cells));
     }
     return table;
 }
@@ -50,14 +50,14 @@ Table losses(const YearView& view, DisplayUnits units) {
     auto table = table_of(headings, 2);
     for (const auto& line : view.losses) {
         const Mass loss = line.loss.material.loss();
-        std::vector<std::string> cells{
-            line.refrigerant, line.site.empty() ? "cylinders, owner " + line.owner : line.site, mass_text(loss, units),
-            line.site.empty() ? "-" : mass_text(line.loss.simplified.loss(), units)};
+        std::vector<Cell> cells{
+            line.refrigerant, line.site.empty() ? "cylinders, owner " + line.owner : line.site, mass_cell(loss, units),
+            mass_cell(line.site.empty() ? std::nullopt : std::optional(line.loss.simplified.loss()), units)};
         for (const auto& set : sets.sets()) {
             const auto tonnes = sets.tonnes(line.refrigerant, loss, set);
-            cells.push_back(tonnes ? fmt::format("{:.3f}", *tonnes) : "not known");
+            cells.push_back(tonnes ? Cell{fmt::format("{:.3f}", *tonnes), Number{*tonnes, 3}} : Cell("not known"));
         }
-        table.row(std::move(cells));
+        table.typed_row(std::move(cells));
     }
     return table;
 }
@@ -76,9 +76,9 @@ Table reclaim_table(const YearView& view, DisplayUnits units) {
     auto table = table_of(
         {"gas", "owner", "awaited before", "sent", "stated", "oil, water, air", "difference", "awaited now"}, 2);
     for (const auto& [key, line] : view.reclaim) {
-        std::vector<std::string> cells{key.refrigerant, key.owner};
-        for (const auto& [term, mass] : terms_of(line)) cells.push_back(mass_text(mass, units));
-        table.row(std::move(cells));
+        std::vector<Cell> cells{key.refrigerant, key.owner};
+        for (const auto& [term, mass] : terms_of(line)) cells.push_back(mass_cell(mass, units));
+        table.typed_row(std::move(cells));
     }
     return table;
 }

@@ -42,6 +42,8 @@ NOW = "2026-06-01T15:00:00Z"
 NAMES_OUT_OF_REACH = {
     "format-html": "errors/format-html.txt has it, but nothing can be asked in JSON and in HTML at once",
     "format-xlsx": "errors/format-xlsx.txt has it, but nothing can be asked in JSON and as sheets at once",
+    "xlsx-to-terminal": "errors/sheets.txt has it, but nothing can be asked in JSON and as sheets at once",
+    "file-not-written": "as xlsx-to-terminal",
     "fill-limit-water-capacity": "room and the checks ask for the water capacity before they ask for a limit",
     "answered-no": "asked at a terminal only; a case has none (tests/unit has it)",
     "body-unreadable": "told as a storage failure: \"event row 18 is damaged\" (storage/damaged-event)",
@@ -53,6 +55,8 @@ NAMES_OUT_OF_REACH = {
     "unforeseen": "an exception that nobody foresaw: a case that reaches it is a bug to mend",
 }
 SENTENCES_OUT_OF_REACH = {
+    "this machine lacks the library that writes spreadsheets: {}": "needs a machine without libxlsxwriter",
+    "the sheets could not be put together: {}": "needs a machine that has no room for a temporary file",
     "the machine gives no random numbers; no key can be made": "needs a machine without random numbers",
     "an event of a book that this one does not know": "every event is read together with its book, so only a table that "
                                                       "was torn within one transaction could show it",

@@ -1,0 +1,32 @@
+// A document for a spreadsheet: what is a table becomes a sheet, what is said beside the tables the last one.
+#include "document.hpp"
+#include "words.hpp"
+#include "workbook.hpp"
+
+namespace tarebook::report {
+
+std::string Document::xlsx(const Imprint& imprint, DisplayUnits units) const {
+    Workbook book(title_, imprint.company, imprint.printed ? imprint.printed->at : Instant{});
+    Table about;
+    about.column("about").column("words");
+    about.row({"report", title_});
+    if (!lead_.empty()) about.row({"", lead_});
+    for (const auto& part : parts_) {
+        if (const auto* rows = std::get_if<Rows>(&part)) {
+            const auto name = book.sheet(rows->caption, rows->table, units);
+            about.row({"sheet " + name, rows->caption});
+        } else if (const auto* words = std::get_if<Words>(&part)) {
+            about.row({"", words->words});
+        } else if (const auto* fact = std::get_if<Fact>(&part)) {
+            about.row({fact->name, fact->value});
+        }
+    }
+    about.row({"company", imprint.company});
+    if (imprint.printed) about.typed_row({"from the book as of", moment_cell(*imprint.printed)});
+    if (imprint.head) about.row({"head", event_name(imprint.head->seq) + " " + hex(imprint.head->digest)});
+    about.row({"", "Figures from the book. The page informs: local codes and a licensed person decide."});
+    book.sheet("About", about, units);
+    return book.bytes();
+}
+
+}  // namespace tarebook::report
