@@ -13,7 +13,7 @@ namespace {
 constexpr std::string_view common_style = R"(
 :root{color-scheme:light dark;--paper:#fff;--ink:#1b1b1b;--soft:#595959;--rule:#c4c4c4;--band:#f2f2f2;--mark:#a3320b;
 --fill:#2f6f8f;--other:#7a5c00}
-@media (prefers-color-scheme:dark){:root{--paper:#16181a;--ink:#ececec;--soft:#b4b4b4;--rule:#4b4f53;--band:#22262a;
+@media screen and (prefers-color-scheme:dark){:root{--paper:#16181a;--ink:#ececec;--soft:#b4b4b4;--rule:#4b4f53;--band:#22262a;
 --mark:#ff9d76;--fill:#7cc4e4;--other:#e3c46a}}
 *{box-sizing:border-box}
 body{margin:0 auto;max-width:62rem;padding:1rem;background:var(--paper);color:var(--ink);
@@ -28,8 +28,8 @@ dt{color:var(--soft)}dd{margin:0;white-space:pre-wrap;font-variant-numeric:tabul
 table{border-collapse:collapse;font-variant-numeric:tabular-nums}
 caption{text-align:left;color:var(--soft);padding:.2rem 0}
 th,td{padding:.3rem .7rem .3rem 0;text-align:left;vertical-align:top;border-bottom:1px solid var(--rule);
-overflow-wrap:normal}
-th{font-weight:600}td:first-child{white-space:nowrap}.n{text-align:right;white-space:nowrap}
+overflow-wrap:break-word;max-width:24rem}
+th{font-weight:600}td:first-child{white-space:nowrap}.n{text-align:right;white-space:nowrap}.s{white-space:nowrap}
 tbody tr:nth-child(even){background:var(--band)}
 figure{margin:1rem 0;overflow-x:auto}svg{display:block;width:100%;min-width:28rem;max-width:40rem;height:auto}
 figcaption{color:var(--soft);font-size:.9rem}
@@ -43,8 +43,10 @@ text{fill:var(--ink);font:14px system-ui,sans-serif}.end{text-anchor:end}.mid{te
 footer{margin-top:2rem;border-top:1px solid var(--rule);color:var(--soft);font-size:.85rem}
 .label{display:inline-block;margin:0;vertical-align:top}.label figcaption{display:none}
 .label svg{width:95mm;min-width:0;max-width:100%;background:#fff}
-@media (max-width:30rem){dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.4rem}}
+@media (max-width:30rem){.flow{margin-right:0}dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.4rem}}
 @media print{@page{margin:15mm}body{max-width:none;padding:0;font-size:10pt}.wide{overflow:visible}
+th,td{padding-right:.4rem;max-width:12rem}th.n{white-space:normal}main{orphans:1;widows:1}
+.flow{width:48%;margin-right:1%}.many{page:sideways;font-size:7pt}@page sideways{size:landscape;margin:12mm}
 tr,figure,dl{break-inside:avoid}h2{break-after:avoid}thead{display:table-header-group}
 @page labels{margin:6mm}main:has(.label){page:labels}main:has(.label) h1,main:has(.label)~footer{display:none}}
 )";
@@ -107,17 +109,18 @@ class Writer {
     void table(const Table& table, std::string_view caption) {
         end_lists();
         // A wide table scrolls by itself, by keyboard too.
+        // On paper one of many columns takes a page of its own, sideways.
         out_ += fmt::format(
-            "<div class=\"wide\" role=\"region\" aria-label=\"{0}\" tabindex=\"0\">\n<table>\n"
+            "<div class=\"wide{1}\" role=\"region\" aria-label=\"{0}\" tabindex=\"0\">\n<table>\n"
             "<caption>{0}</caption>\n<thead><tr>",
-            escaped(caption));
+            escaped(caption), table.columns().size() > 9 ? " many" : "");
         for (const auto& column : table.columns())
             out_ += fmt::format("<th scope=\"col\"{}>{}</th>", number(column.side), escaped(column.heading));
         out_ += "</tr></thead>\n<tbody>\n";
         for (const auto& row : table.rows()) {
             out_ += "<tr>";
             for (std::size_t c = 0; c < row.size(); ++c)
-                out_ += fmt::format("<td{}>{}</td>", number(table.columns()[c].side), escaped(row[c]));
+                out_ += fmt::format("<td{}>{}</td>", cell_class(table.columns()[c].side, row[c]), escaped(row[c]));
             out_ += "</tr>\n";
         }
         out_ += "</tbody>\n</table>\n</div>\n";
@@ -138,6 +141,12 @@ class Writer {
 
  private:
     static std::string_view number(Side side) { return side == Side::right ? " class=\"n\"" : ""; }
+    // A gas, a code, a day with its time: kept on one line, as R-404A would else break after its R.
+    static std::string_view cell_class(Side side, std::string_view text) {
+        constexpr std::size_t longest_whole = 16;
+        if (side == Side::right) return number(side);
+        return text.size() <= longest_whole ? " class=\"s\"" : "";
+    }
 
     std::string& out_;
     bool in_facts_ = false, in_bullets_ = false;
@@ -145,9 +154,29 @@ class Writer {
 
 }  // namespace
 
+// U+202A..202E and U+2066..2069 turn the direction of all that follows, so of our own words, too. Letters that are read
+// from the right need none of them.
+static std::string_view direction_shown(std::string_view text) {
+    constexpr std::array<std::pair<std::string_view, std::string_view>, 9> marks{{
+        {"\xE2\x80\xAA", "\\u202a"},
+        {"\xE2\x80\xAB", "\\u202b"},
+        {"\xE2\x80\xAC", "\\u202c"},
+        {"\xE2\x80\xAD", "\\u202d"},
+        {"\xE2\x80\xAE", "\\u202e"},
+        {"\xE2\x81\xA6", "\\u2066"},
+        {"\xE2\x81\xA7", "\\u2067"},
+        {"\xE2\x81\xA8", "\\u2068"},
+        {"\xE2\x81\xA9", "\\u2069"},
+    }};
+    for (const auto& [bytes, shown] : marks)
+        if (text.starts_with(bytes)) return shown;
+    return {};
+}
+
 std::string escaped(std::string_view text) {
     std::string out;
-    for (const char c : text) {
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const char c = text[i];
         switch (c) {
             case '&':
                 out += "&amp;";
@@ -163,6 +192,14 @@ std::string escaped(std::string_view text) {
                 break;
             case '\'':
                 out += "&#39;";
+                break;
+            case '\xE2':
+                if (const auto shown = direction_shown(text.substr(i)); !shown.empty()) {
+                    out += shown;
+                    i += 2;
+                } else {
+                    out += c;
+                }
                 break;
             default:
                 if (const auto byte = static_cast<unsigned char>(c); (byte < 0x20 && c != '\n') || byte == 0x7f)

@@ -72,5 +72,5 @@ tarebook_room(
 # The library's name without the part that only developers have: what a machine that runs the program has.
 file(REAL_PATH ${TAREBOOK_XLSXWRITER} xlsxwriter)
 get_filename_component(xlsxwriter ${xlsxwriter} NAME)
-set_source_files_properties(report/xlsx_library.cpp PROPERTIES COMPILE_DEFINITIONS TAREBOOK_XLSXWRITER="${xlsxwriter}"
-                                                               SKIP_UNITY_BUILD_INCLUSION ON)
+set_source_files_properties(report/xlsx_library.cpp PROPERTIES COMPILE_DEFINITIONS TAREBOOK_XLSXWRITER="${xlsxwriter}")
+set_source_files_properties(report/workbook.cpp report/xlsx_library.cpp PROPERTIES SKIP_UNITY_BUILD_INCLUSION ON)

@@ -159,7 +159,8 @@ for i, name in enumerate(hostile):
     b.ok("circuit", "add", site + "/A/1", now=NOW)
     b.ok("charge", "--circuit", site + "/A/1", "--from", "outside:Brine", "--net", "1lb", "--job", "77", "--note", name, now=NOW)
     shown = page("report", "site", site, "--year", "2026")
-    assert name[:200] in shown.text or name[:200].replace("\u202e", "\\u202e") in shown.text, name[:60]
+    # what turns the direction of the words after it is shown, not sent
+    assert name[:200].replace("\u202e", "\\u202e") in shown.text and "\u202e" not in shown.text, name[:60]
 page("report", "job", "77")
 
 # where there is no such page, that is said before anything is recorded

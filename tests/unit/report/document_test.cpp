@@ -39,6 +39,8 @@ TEST_CASE("a document is one list of parts for a terminal and for a browser") {
 
 TEST_CASE("no text becomes markup, and what a terminal would act on is shown") {
     CHECK(escaped("<b>&\"'\x1b[2J\r") == "&lt;b&gt;&amp;&quot;&#39;\\x1b[2J\\x0d");
+    // an override of direction is shown, letters that are read from the right are sent
+    CHECK(escaped("a\u202e\u2066b \u05d0\u2013\u20ac") == "a\\u202e\\u2066b \u05d0\u2013\u20ac");
     const std::string bad = "</h2><script>alert(1)</script>";
     Table table;
     table.column(bad);

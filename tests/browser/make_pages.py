@@ -1,0 +1,45 @@
+"""Writes the pages that a browser shall look at into a folder: the demo week's, a count, labels, a year's export, and one
+of names that would like to be markup."""
+import os
+import sys
+
+sys.path.insert(0, os.path.join(os.environ["TAREBOOK_SOURCE"], "tests", "e2e"))
+from book import Book, demo  # noqa: E402
+
+out = sys.argv[1]
+NOW = "2026-06-08T15:00:00Z"
+b = demo(Book(start=False))
+
+
+def save(name, *words):
+    done = b.run(*words, "--format", "html", now=NOW)
+    assert done.returncode in (0, 4), (words, done.stderr)
+    with open(os.path.join(out, name + ".html"), "w", encoding="utf-8") as f:
+        f.write(done.stdout)
+
+
+name = "<script>alert(1)</script>\"><img src=x onerror=alert(1)> \u202eright to left \U0001f9ca " + "long" * 80
+b.ok("site", "add", "HOSTILE", "--owner", name, "--name", name, now=NOW)
+b.ok("appliance", "add", "HOSTILE/A", "--category", "other", "--refrigerant", "R-404A", "--full-charge", "60lb", "--charge-basis", "maker", now=NOW)
+b.ok("circuit", "add", "HOSTILE/A/1", now=NOW)
+b.ok("charge", "--circuit", "HOSTILE/A/1", "--from", "outside:Brine", "--net", "1lb", "--job", "77", "--note", name, now=NOW)
+for page, words in {
+    "inventory": ("report", "inventory"),
+    "cylinder": ("report", "cylinder", "RC-02"),
+    "site": ("report", "site", "OAK", "--year", "2026"),
+    "hostile": ("report", "site", "HOSTILE", "--year", "2026"),
+    "appliance": ("report", "appliance", "OAK/RACK-A"),
+    "job": ("report", "job", "4102"),
+    "truck": ("report", "truck", "truck-1"),
+    "year": ("report", "year", "2026"),
+    "owner-year": ("report", "year", "2026", "--owner", "Quillpost Markets"),
+    "exceptions": ("list", "exceptions"),
+    "due": ("due", "--within", "9999d"),
+    "labels": ("label", "RC-02", "RC-03"),
+    "count-sheet": ("count", "begin", "--place", "truck-1"),
+}.items():
+    save(page, *words)
+b.ok("count", "weigh", "SC-02", "--gross", "136.75lb", now=NOW)
+save("count", "report", "count")
+b.ok("export", "year", "2026", "--to", os.path.join(b.folder, "year"), now=NOW)
+os.rename(os.path.join(b.folder, "year", "summary.html"), os.path.join(out, "summary.html"))
