@@ -46,8 +46,8 @@ footer{margin-top:2rem;border-top:1px solid var(--rule);color:var(--soft);font-s
 @media (max-width:30rem){.flow{margin-right:0}dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.4rem}}
 @media print{@page{margin:15mm}body{max-width:none;padding:0;font-size:10pt}.wide{overflow:visible}
 th,td{padding-right:.4rem;max-width:12rem}th.n{white-space:normal}main{orphans:1;widows:1}
-.flow{width:48%;margin-right:1%}.many{page:sideways;font-size:7pt}@page sideways{size:landscape;margin:12mm}
-tr,figure,dl{break-inside:avoid}h2{break-after:avoid}thead{display:table-header-group}
+.flow{width:48%;margin-right:1%}.many{font-size:7pt}.most{page:sideways}@page sideways{size:landscape;margin:12mm}
+tr,figure,dl,footer{break-inside:avoid}h2{break-after:avoid}thead{display:table-header-group}
 @page labels{margin:6mm}main:has(.label){page:labels}main:has(.label) h1,main:has(.label)~footer{display:none}}
 )";
 
@@ -109,11 +109,15 @@ class Writer {
     void table(const Table& table, std::string_view caption) {
         end_lists();
         // A wide table scrolls by itself, by keyboard too.
-        // On paper one of many columns takes a page of its own, sideways.
+        // On paper one of many columns is small, and one of the most takes a page of its own, sideways.
+        const auto columns = table.columns().size();
         out_ += fmt::format(
             "<div class=\"wide{1}\" role=\"region\" aria-label=\"{0}\" tabindex=\"0\">\n<table>\n"
             "<caption>{0}</caption>\n<thead><tr>",
-            escaped(caption), table.columns().size() > 9 ? " many" : "");
+            escaped(caption),
+            columns > 16  ? " many most"
+            : columns > 9 ? " many"
+                          : "");
         for (const auto& column : table.columns())
             out_ += fmt::format("<th scope=\"col\"{}>{}</th>", number(column.side), escaped(column.heading));
         out_ += "</tr></thead>\n<tbody>\n";

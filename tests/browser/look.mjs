@@ -112,7 +112,7 @@ for (const file of readdirSync(folder).filter((name) => name.endsWith(".html")).
     await page.emulateMediaType("print");
     await page.setViewport({ width: Math.floor(upright * 96), height: 900 });
     const cut = await page.$$eval("table, svg", (all, sideways) => all
-      .map((e) => [e.tagName, Math.round(e.getBoundingClientRect().right), Math.floor(e.closest(".many") ? sideways : innerWidth)])
+      .map((e) => [e.tagName, Math.round(e.getBoundingClientRect().right), Math.floor(e.closest(".most") ? sideways : innerWidth)])
       .filter(([, right, paper]) => right > paper + 1)
       .map(([tag, right, paper]) => `${tag} ${right} of ${paper}`), sideways * 96);
     if (cut.length) tell(where, `wider than the paper: ${cut.join(", ")}`);
