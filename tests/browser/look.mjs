@@ -1,11 +1,13 @@
 // Looks at each page of a folder in headless Chromium, phone and desktop wide, light and dark: no console message, no
 // request, nothing that axe-core finds, nothing lost to the side at any width or at 200 %, every wide table reached by
-// keyboard and scrolled by it, and whole on paper.
+// keyboard and scrolled by it, and whole on paper;
+// and it looks as its golden picture does.
 import { createRequire } from "node:module";
-import { readFileSync, readdirSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 
-const [packages, folder] = process.argv.slice(2).map((path) => resolve(path));
+const [packages, folder, golden] = process.argv.slice(2, 5).map((path) => resolve(path));
+const update = process.argv[5] === "--update";
 const require = createRequire(join(packages, "x.js"));
 const puppeteer = require("puppeteer-core");
 const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
@@ -59,10 +61,48 @@ async function axeFinds(page, where) {
   return found.passes.length;
 }
 
+// How a page looks, an eighth of its size: its layout, not its letters, which a font or an event's digest may change.
+const scale = 0.125;
+const most = { height: 0.06, mean: 8, spots: 0.05 }; // share; of 255; share of points that are off by a quarter and more
+
+async function compareLook(page, name, problemsOf) {
+  const shot = Buffer.from(await page.screenshot({ fullPage: true }));
+  writeFileSync(join(folder, `${name}-look.png`), shot);
+  const path = join(golden, `${name}.png`);
+  if (update) return writeFileSync(path, shot);
+  if (!existsSync(path)) return tell(problemsOf, `no golden picture ${path}: run with --update, and look at it`);
+  const found = await judge.evaluate(async (one, other) => {
+    const read = async (data) => {
+      const image = new Image();
+      image.src = `data:image/png;base64,${data}`;
+      await image.decode();
+      const canvas = new OffscreenCanvas(image.width, image.height).getContext("2d");
+      canvas.drawImage(image, 0, 0);
+      return { w: image.width, h: image.height, at: canvas.getImageData(0, 0, image.width, image.height).data };
+    };
+    const a = await read(one), b = await read(other);
+    if (a.w !== b.w) return { width: `${b.w} was ${a.w}` };
+    const grey = (p, i) => 0.3 * p.at[i] + 0.59 * p.at[i + 1] + 0.11 * p.at[i + 2];
+    const rows = Math.min(a.h, b.h);
+    let sum = 0, spots = 0;
+    for (let i = 0; i < rows * a.w * 4; i += 4) {
+      const off = Math.abs(grey(a, i) - grey(b, i));
+      sum += off;
+      if (off > 64) ++spots;
+    }
+    return { height: Math.abs(a.h - b.h) / a.h, mean: sum / (rows * a.w), spots: spots / (rows * a.w) };
+  }, readFileSync(path).toString("base64"), shot.toString("base64"));
+  if (found.width) return tell(problemsOf, `looks other than ${path}: width ${found.width}`);
+  for (const key of Object.keys(most))
+    if (found[key] > most[key]) tell(problemsOf, `looks other than ${path}: ${key} ${found[key].toFixed(3)}, at most ${most[key]}`);
+}
+
 const browser = await puppeteer.launch({
   executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
   args: ["--disable-gpu", "--force-color-profile=srgb", ...(process.getuid() === 0 ? ["--no-sandbox"] : [])],
 });
+const judge = await browser.newPage(); // an empty one, to compare pictures in
+mkdirSync(golden, { recursive: true });
 const began = Date.now();
 let looks = 0, rules = 0;
 for (const file of readdirSync(folder).filter((name) => name.endsWith(".html")).sort()) {
@@ -91,6 +131,9 @@ for (const file of readdirSync(folder).filter((name) => name.endsWith(".html")).
       });
       await page.screenshot({ path: join(folder, `${name}-${width}-${scheme}.png`), fullPage: true });
       ++looks;
+      if (scheme !== "light") continue;
+      await page.setViewport({ width, height: 844, deviceScaleFactor: scale });
+      await compareLook(page, `${name}-${width}`, where);
     }
   // At 200 % a window of 1000 has 500 to lay out, one of 640 has 320: as narrow as WCAG 2.2, 1.4.10 asks for.
   for (const width of [500, 320]) {
@@ -116,6 +159,8 @@ for (const file of readdirSync(folder).filter((name) => name.endsWith(".html")).
       .filter(([, right, paper]) => right > paper + 1)
       .map(([tag, right, paper]) => `${tag} ${right} of ${paper}`), sideways * 96);
     if (cut.length) tell(where, `wider than the paper: ${cut.join(", ")}`);
+    await page.setViewport({ width: Math.floor(upright * 96), height: 900, deviceScaleFactor: scale });
+    await compareLook(page, `${name}-${format}`, where);
     await page.emulateMediaType(null);
   }
   await page.close();

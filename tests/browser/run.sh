@@ -1,7 +1,8 @@
 #!/bin/sh
 # The pages in a headless browser, by hand: installs what is missing (Debian packages; npm packages into build/browser,
 # nothing into the tree), makes pages of the demo week with TAREBOOK_BIN, else with the build that is there, and looks at
-# each of them. `run.sh KEEP` copies the pages, screenshots and PDFs to the folder KEEP, to be looked at by a person.
+# each of them. `run.sh KEEP` copies the pages, screenshots and PDFs to the folder KEEP, to be looked at by a person;
+# `run.sh --update` takes what it sees as the new golden pictures (tests/browser/golden): look at them before a commit.
 set -eu
 cd "$(dirname "$0")/../.."
 . cli/packages.sh
@@ -26,6 +27,8 @@ shown=$(mktemp -d)
 trap 'rm -rf "$shown"' EXIT
 python3 tests/browser/make_pages.py "$shown"
 code=0
-node tests/browser/look.mjs "$packages/node_modules" "$shown" || code=$?
+update=
+[ "${1:-}" != --update ] || { update=--update; shift; }
+node tests/browser/look.mjs "$packages/node_modules" "$shown" tests/browser/golden $update || code=$?
 [ -z "${1:-}" ] || { mkdir -p "$1"; cp "$shown"/* "$1/"; echo "pages, screenshots and PDFs: $1"; }
 exit "$code"
