@@ -6,7 +6,8 @@ cd "$(dirname "$0")/.."
 install_missing $build_packages
 
 build=build/release
-cmake -S . -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Release -DTAREBOOK_TESTS=OFF >/dev/null
+cmake -S . -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Release -DTAREBOOK_TESTS=OFF \
+      -DTAREBOOK_UNITY=ON -DTAREBOOK_PCH=ON >/dev/null
 cmake --build "$build" --target tarebook_cli
 TAREBOOK_BIN=$PWD/$build/cli/tarebook
 folder=$(mktemp -d "${TMPDIR:-/tmp}/tarebook-demo.XXXXXX")
