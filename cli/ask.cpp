@@ -41,6 +41,23 @@ std::optional<std::string> line_typed() {
     return line.substr(first, line.find_last_not_of(" \t\r") - first + 1);
 }
 
+constexpr std::string_view line_key = "line";
+
+// The words without --anyway and its reason, which comes after a refusal.
+std::string line_of(const std::vector<std::string>& words) {
+    std::string out;
+    for (std::size_t i = 1; i < words.size(); ++i) {
+        if (words[i] == "--anyway")
+            ++i;
+        else if (!words[i].starts_with("--anyway="))
+            out += (out.empty() ? "" : " ") + words[i];
+    }
+    // as it comes back from a file of lines
+    std::replace_if(
+        out.begin(), out.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20; }, ' ');
+    return out;
+}
+
 // "2" is the second offer, unless an offer is called so.
 std::string meant(const std::string& typed, const std::vector<Offer>& offers) {
     if (typed.empty()) return offers.empty() ? typed : offers.front().value;
@@ -86,18 +103,21 @@ std::vector<Offer> latest_cylinders(const Book& book) {
     return out;
 }
 
-void Conversation::begin(std::filesystem::path book, std::string command, Instant now) {
+void Conversation::begin(std::filesystem::path book, const std::string& command, const std::vector<std::string>& words,
+                         Instant now) {
     book_ = std::move(book);
-    name_ = "asked-" + std::move(command);
+    name_ = "asked-" + command;
+    line_ = line_of(words);
     if (!holds_answers()) entry_.begun = now;
 }
 
 void Conversation::offer_what_was_kept() {
     looked_ = true;
     auto kept = kept_entry(book_, name_);
-    if (!kept || kept->words.empty()) return;
-    std::cerr << fmt::format("begun {} UTC and not recorded:\n", instant_text(kept->begun));
-    for (const auto& [flag, typed] : kept->words) std::cerr << fmt::format("  {:<10} {}\n", flag, typed);
+    if (!kept || kept->at(line_key) != line_) return;
+    std::cerr << fmt::format("begun at {} and not recorded:\n", instant_text(kept->begun));
+    for (const auto& [flag, typed] : kept->words)
+        if (flag != line_key) std::cerr << fmt::format("  {:<10} {}\n", flag, typed);
     std::cerr << "go on with it? [Y/n] ";
     const auto said = line_typed();
     if (!said || said->starts_with('n') || said->starts_with('N'))
@@ -130,6 +150,7 @@ std::optional<std::string> Conversation::answer(const Question& q) {
                 if (!e.next.empty()) std::cerr << "  " << e.next << "\n";
                 continue;
             }
+        entry_.set(std::string(line_key), line_);
         entry_.set(q.flag, value);
         keep_entry(book_, name_, entry_);
         return value;

@@ -29,10 +29,13 @@ struct Question {
 std::vector<Offer> latest_circuits(const Book& book);
 std::vector<Offer> latest_cylinders(const Book& book);
 
-/// The answers of one command, kept as they come.
+/// The answers of one command line, kept as they come. Only the same line goes on with them (a reason for --anyway may
+/// be new): answers of another circuit or cylinder must not slip into this one.
 class Conversation {
  public:
-    void begin(std::filesystem::path book, std::string command, Instant now);
+    /// `words`: the command line as it was typed.
+    void begin(std::filesystem::path book, const std::string& command, const std::vector<std::string>& words,
+               Instant now);
     /// The answer; nothing where the person ended it (Ctrl-D).
     std::optional<std::string> answer(const Question& question);
     /// What was asked is recorded: nothing is kept any more.
@@ -42,7 +45,7 @@ class Conversation {
  private:
     void offer_what_was_kept();
     std::filesystem::path book_;
-    std::string name_;
+    std::string name_, line_;
     KeptEntry entry_;
     bool looked_ = false;
 };

@@ -237,11 +237,11 @@ std::string_view completion_script(std::string_view shell) {
     if (shell == "bash")
         return R"sh(# tarebook completion for bash: tarebook completion bash > ~/.local/share/bash-completion/completions/tarebook
 _tarebook() {
-    local IFS=$'\n' word
+    local word
     COMPREPLY=()
-    for word in $(tarebook complete bash "${COMP_WORDS[@]:1:COMP_CWORD}" 2>/dev/null); do
+    while IFS= read -r word; do
         COMPREPLY+=("$(printf '%q' "$word")")
-    done
+    done < <(tarebook complete bash "${COMP_WORDS[@]:1:COMP_CWORD}" 2>/dev/null)
 }
 complete -o default -F _tarebook tarebook
 )sh";

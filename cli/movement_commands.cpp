@@ -67,7 +67,8 @@ std::string wrong_gas(const Session& s, const Book& book, const std::string& cir
 // A recovery that takes hours: what was read at its start is kept beside the book, outside the chain, until the scale
 // is read at its end.
 std::string begun_name(const std::string& cylinder) {
-    return "begun-" + cylinder;
+    constexpr std::size_t longest = 80;  // of a code in a file's name
+    return "begun-" + (cylinder.size() <= longest ? cylinder : hex(digest_of(cylinder)));
 }
 
 int recover_begin(const Session& s, const MovementOptions& o) {
@@ -86,7 +87,7 @@ int recover_begin(const Session& s, const MovementOptions& o) {
         throw Stop{
             {ErrorKind::refused, "recovery-begun",
              fmt::format("a recovery into {} was begun at {} and is not finished", cylinder,
-                         instant_text(other->begun)),
+                         moment_text(must(moment_in_zone(other->begun, book.info().zone)))),
              cylinder, "a cylinder without one",
              fmt::format(
                  "tarebook recover finish {0} --after W; or, where it came to nothing: tarebook recover drop {0}",
@@ -106,18 +107,22 @@ int recover_begin(const Session& s, const MovementOptions& o) {
     keep_entry(s.book_path(), begun_name(cylinder), entry);
     s.asked.done();
     const auto warning = wrong_gas(s, book, circuit, cylinder);
-    std::cout << fmt::format("begun: {} into {}, {} before\n", circuit, cylinder, before) << warning
-              << weights_to_watch(book, cylinder, s.page_options(&book))
+    const auto watch = weights_to_watch(book, cylinder, s.page_options(&book));
+    std::cout << fmt::format("begun: {} into {}, {} before\n", circuit, cylinder, before) << warning << watch
               << fmt::format("not recorded yet; at its end: tarebook recover finish {} --after W\n", cylinder);
-    return warning.empty() ? exit_done : exit_exceptions;
+    const bool barred = watch.find("DO NOT FILL") != std::string::npos;
+    return warning.empty() && !barred ? exit_done : exit_exceptions;
 }
 
 // The one that is named, or the only one there is.
 std::string begun_cylinder(const Session& s, const MovementOptions& o) {
-    if (o.id) return *o.id;
+    if (o.id) return checked_code(EntryKind::cylinder, *o.id);
     std::string listed;
-    const auto begun = kept_entries(s.book_path(), "begun-");
-    for (const auto& name : begun) listed += (listed.empty() ? "" : ", ") + name.substr(6);
+    std::vector<std::string> begun;
+    for (const auto& name : kept_entries(s.book_path(), "begun-"))
+        if (const auto entry = kept_entry(s.book_path(), name); entry && entry->at("--into"))
+            begun.push_back(*entry->at("--into"));
+    for (const auto& cylinder : begun) listed += (listed.empty() ? "" : ", ") + cylinder;
     if (begun.size() == 1) return listed;
     throw slip("flag-missing", "ID is missing: which recovery", listed,
                begun.empty() ? "one that was begun" : "one of these cylinders",
@@ -146,7 +151,8 @@ int recover_finish(const Session& s, const MovementOptions& o) {
     take(line.job, "--job");
     take(line.by, "--by");
     take(line.scale, "--scale");
-    const auto begun = "begun " + instant_text(entry->begun);
+    const auto moment = must(moment_in_zone(entry->begun, s.open(Access::read).info().zone));
+    const auto begun = "begun " + moment_text(moment);
     const auto note = entry->at("--note");
     line.note = line.note ? *line.note + "; " + begun : note ? *note + "; " + begun : begun;
     const auto code = recover(line, words);

@@ -83,13 +83,9 @@ int recycle(const Session& s, const ReclaimOptions& o) {
 
 void setup_reclaim_commands(CLI::App& root, Session& s) {
     auto o = std::make_shared<ReclaimOptions>();
-    auto command = [&](const char* name, const char* help, const char* subject,
+    auto command = [&](const char* name, const char* help, const char* word,
                        int (*run)(const Session&, const ReclaimOptions&)) {
-        auto* c = root.add_subcommand(name, help)->fallthrough();
-        c->add_option("subject", o->subject, subject);
-        add_recording_options(*c, s);
-        c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
-        return c;
+        return recording_command(root, s, o, name, help, &ReclaimOptions::subject, "subject", word, run);
     };
     auto* c = command("settle", "a reclaimer's statement about a return", "event of the return, E12, or its cylinder",
                       settle);

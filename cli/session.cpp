@@ -156,7 +156,7 @@ std::optional<Weight> Session::weight(const Book& book, const Text& text) const 
 std::string Session::need(const Text& value, const Question& q) const {
     if (value) return *value;
     if (has_terminal) {
-        asked.begin(book_path(), command, now);
+        asked.begin(book_path(), command, words, now);
         if (auto answer = asked.answer(q)) return *answer;
     }
     throw slip("flag-missing", fmt::format("{} is missing", q.flag), {}, q.text,

@@ -3,6 +3,7 @@
 
 #include <CLI/CLI.hpp>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -93,6 +94,18 @@ bool ask_yes(const Finding& finding);
 /// The options that every recording command takes.
 /// `technician`: the flag of who did it, where the command gives --by another meaning.
 void add_recording_options(CLI::App& command, Session& session, const char* technician = "--by");
+
+/// A command that records, with the one word that it takes without a flag.
+template <class Options>
+CLI::App* recording_command(CLI::App& root, Session& s, const std::shared_ptr<Options>& o, const char* name,
+                            const char* help, Text Options::*word, const char* word_name, const char* word_help,
+                            int (*run)(const Session&, const Options&)) {
+    auto* c = root.add_subcommand(name, help)->fallthrough();
+    c->add_option(word_name, (*o).*word, word_help);
+    add_recording_options(*c, s);
+    c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
+    return c;
+}
 
 void setup_register_commands(CLI::App& root, Session& session);
 /// `circuit expect`, inside the group of circuit commands.

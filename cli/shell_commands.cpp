@@ -12,7 +12,9 @@ int complete(const CLI::App& root, const Session& s, const std::vector<std::stri
     if (words.empty()) return exit_usage;
     const auto& shell = words.front();
     for (const auto& c : candidates(root, s, {words.begin() + 1, words.end()})) {
-        std::cout << c.word;
+        // zsh parts a word from its help by a colon
+        for (const char letter : c.word)
+            std::cout << (letter == ':' && shell == "zsh" ? "\\:" : std::string(1, letter));
         if (!c.help.empty() && shell == "fish") std::cout << '\t' << c.help;
         if (!c.help.empty() && shell == "zsh") std::cout << ':' << c.help;
         std::cout << '\n';

@@ -142,13 +142,9 @@ int air_check(const Session& s, const StandingOptions& o) {
 
 void setup_standing_commands(CLI::App& root, Session& s) {
     auto o = std::make_shared<StandingOptions>();
-    auto command = [&](const char* name, const char* help, const char* subject,
+    auto command = [&](const char* name, const char* help, const char* word,
                        int (*run)(const Session&, const StandingOptions&)) {
-        auto* c = root.add_subcommand(name, help)->fallthrough();
-        c->add_option("id", o->id, subject);
-        add_recording_options(*c, s);
-        c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
-        return c;
+        return recording_command(root, s, o, name, help, &StandingOptions::id, "id", word, run);
     };
     auto* c = command("weigh", "what the scale shows of a cylinder now", "cylinder", weigh);
     c->add_option("--gross", o->gross, "what the scale shows");

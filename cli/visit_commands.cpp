@@ -93,13 +93,9 @@ int note(const Session& s, const VisitOptions& o) {
 
 void setup_visit_commands(CLI::App& root, Session& s) {
     auto o = std::make_shared<VisitOptions>();
-    auto command = [&](const char* name, const char* help, const char* subject,
+    auto command = [&](const char* name, const char* help, const char* word,
                        int (*run)(const Session&, const VisitOptions&)) {
-        auto* c = root.add_subcommand(name, help)->fallthrough();
-        c->add_option("subject", o->subject, subject);
-        add_recording_options(*c, s);
-        c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
-        return c;
+        return recording_command(root, s, o, name, help, &VisitOptions::subject, "subject", word, run);
     };
     auto* c = command("isolate", "a circuit was closed off, or put back into service", "circuit or appliance", isolate);
     c->add_option("--close", o->close, "what was closed, once each in order; else as the register has it");

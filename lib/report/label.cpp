@@ -54,7 +54,8 @@ void take_cautions(const RoomQuestion& q, Label& label) {
     if (any([](const Refrigerant& g) { return g.flammable(); }))
         label.cautions.emplace_back("FLAMMABLE: no flame or spark");
     if (any([](const Refrigerant& g) { return g.toxic(); })) label.cautions.emplace_back("TOXIC when breathed");
-    if (label.gas == "UNKNOWN" || (q.mixed && !any([](const Refrigerant& g) { return g.flammable(); })))
+    if (label.gas == "UNKNOWN" || !not_in_catalogue(q).empty() ||
+        (q.mixed && !any([](const Refrigerant& g) { return g.flammable(); })))
         label.cautions.emplace_back("may be flammable, until analysed");
     label.cautions.emplace_back("under pressure: never over 125 F / 52 C; upright, secured, capped");
     label.cautions.emplace_back("takes the place of air; liquid burns cold");

@@ -119,6 +119,26 @@ t.until(r"circuit, for example(?s:.*)> $")
 t.type("\x04")
 assert t.end() == 2 and kept() == []
 
+# --- answers of one command line never slip into another ---
+t = Terminal("recover")
+t.until(r"circuit, for example(?s:.*)> $")
+t.type("OAK/RACK-A/4\n")
+t.until(r"cylinder that it goes into(?s:.*)> $")
+t.type("RC-04\n")
+t.until(r"gross weight before(?s:.*)> $")
+t.type("\x04")
+assert t.end() == 2 and kept() == ["asked-recover.entry"]
+t = Terminal("recover", "--circuit", "OAK/RACK-A/7")
+assert "not recorded" not in t.until(r"cylinder that it goes into(?s:.*)> $")
+t.type("\x04")
+assert t.end() == 2
+t = Terminal("recover", "--anyway", "was so")  # as after a refusal
+t.until(r"RC-04(?s:.*)\[Y/n\] $")
+t.type("n\n")
+t.until(r"circuit, for example(?s:.*)> $")
+t.type("\x04")
+assert t.end() == 2 and kept() == []
+
 # --- without a terminal nothing is asked ---
 done = b.run("recover", "--into", "RC-01", now=NOW)
 assert done.returncode == 2 and "--circuit is missing" in done.stderr and kept() == []
@@ -138,8 +158,13 @@ done = b.ok("recover", "finish", "--after", "43.00lb", "--vacuum", "10inHg", now
 assert "14.75 lb recovered into RC-04" in done.stdout and kept() == []
 (weighing,) = b.json("report", "job", "4121", now=NOW)["weighings"]
 assert (weighing["before"], weighing["after"]) == ("28.25lb", "43.00lb")
-assert "begun 2026-06-08T11:00:00Z" in b.ok("report", "job", "4121", now=NOW).stdout
+assert "begun 2026-06-08 06:00" in b.ok("report", "job", "4121", now=NOW).stdout
 assert b.run("recover", "finish", "RC-04", "--after", "44lb", now=NOW).returncode == 1
+for odd in ("a/b", "\u00e4", "../x", ""):
+    assert b.run("recover", "finish", odd, "--after", "44lb", now=NOW).returncode == 2, odd
+bars = b.run("recover", "begin", "--circuit", "OAK/RACK-A/4", "--into", "J-102", "--before", "30lb", now=NOW)
+assert bars.returncode == 4 and "DO NOT FILL" in bars.stdout, bars
+b.ok("recover", "drop", now=NOW)
 # a kept entry that is no longer whole is as good as none, and never in the way
 os.makedirs(b.path + ".drafts", exist_ok=True)
 for junk in (b"", b"tarebook entry 1\n", b"tarebook entry 1\nyesterday\n--into\tRC-01\n", b"\xff\x00" * 50):
