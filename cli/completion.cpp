@@ -86,7 +86,21 @@ void add_gases(std::vector<Candidate>& out) {
         out.push_back({std::string(gas.designation), std::string(gas.safety_group)});
 }
 
-enum class Meaning { nothing, place, cylinder, site, appliance, scale, machine, technician, gas, leak, owner, shell };
+enum class Meaning {
+    nothing,
+    place,
+    cylinder,
+    site,
+    appliance,
+    scale,
+    machine,
+    technician,
+    gas,
+    leak,
+    owner,
+    list,
+    shell
+};
 
 Meaning meaning_of_option(const std::string& name) {
     static const std::map<std::string, Meaning> known{
@@ -138,7 +152,8 @@ Meaning meaning_of_word(const std::string& command, const std::string& below) {
                                                         {"count weigh", Meaning::cylinder},
                                                         {"count missing", Meaning::cylinder},
                                                         {"recover finish", Meaning::cylinder},
-                                                        {"recover drop", Meaning::cylinder}};
+                                                        {"recover drop", Meaning::cylinder},
+                                                        {"import blank", Meaning::list}};
     if (!below.empty()) {
         const auto it = by_both.find(command + " " + below);
         return it == by_both.end() ? Meaning::nothing : it->second;
@@ -172,6 +187,9 @@ void add_meant(Meaning meaning, const Codes& codes, std::vector<Candidate>& out)
             return codes.add_leaks(out);
         case Meaning::owner:
             return codes.add_owners(out);
+        case Meaning::list:
+            out.insert(out.end(), {{"cylinders", ""}, {"sites", ""}, {"movements", ""}});
+            return;
         case Meaning::shell:
             out.insert(out.end(), {{"bash", ""}, {"zsh", ""}, {"fish", ""}});
     }

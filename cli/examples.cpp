@@ -155,8 +155,8 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook job blank --site OAK\n"
      "tarebook job record visit.yaml"},
     {"import",
-     "tarebook import movements old.csv\n"
-     "tarebook import movements old.csv --register --owner \"Quillpost Markets\""},
+     "tarebook import movements old.csv --register --owner \"Quillpost Markets\"\n"
+     "tarebook import cylinders list.csv --map list.yaml --dry-run"},
     {"pt",
      "tarebook pt R-448A --at 70F\n"
      "tarebook pt R-22 --cylinder-pressure 142psig --at 75F"},

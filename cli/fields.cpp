@@ -2,7 +2,7 @@
 #include <fmt/format.h>
 
 #include "session.hpp"
-#include "tarebook/accuracy.hpp"
+#include "tarebook/entry_field.hpp"
 #include "tarebook/nearest.hpp"
 
 namespace tarebook::cli {
@@ -21,49 +21,7 @@ std::vector<std::string> split(std::string_view words, char by) {
 }  // namespace
 
 FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads) {
-    switch (rule.type) {
-        case FieldType::text:
-            return {typed, {}};
-        case FieldType::mass: {
-            auto w = must(parse_weight(typed, reads));
-            return {w.typed, w.mass};
-        }
-        case FieldType::water_capacity: {
-            must(parse_water_capacity(typed, reads));
-            const auto w = parse_weight(typed, reads);
-            if (w) return {w->typed, w->mass};
-            return {typed, {}};
-        }
-        case FieldType::month:
-            must(parse_month(typed));
-            return {typed, {}};
-        case FieldType::date:
-            must(parse_date(typed));
-            return {typed, {}};
-        case FieldType::refrigerant:
-            return {std::string(must(parse_refrigerant(typed))->designation), {}};
-        case FieldType::flag:
-            if (typed != "yes" && typed != "no")
-                throw slip("flag-word", fmt::format("{} is yes or no", rule.name), typed, "yes|no");
-            return {typed, {}};
-        case FieldType::pressure:
-            return {typed.empty() ? typed : must(parse_pressure(typed)).typed, {}};
-        case FieldType::scale_accuracy:
-            must(parse_scale_accuracy(typed));
-            return {typed, {}};
-        case FieldType::zone:
-            must(moment_in_zone(Instant(), typed));
-            return {typed, {}};
-        case FieldType::word: {
-            const auto words = split(rule.words, '|');
-            for (const auto& w : words)
-                if (w == typed) return {typed, {}};
-            const auto near = nearest(typed, words);
-            throw slip("word-unknown", fmt::format("\"{}\" is no {}", typed, rule.name), typed, std::string(rule.words),
-                       near.empty() ? "" : fmt::format("did you mean {}?", near));
-        }
-    }
-    std::abort();
+    return must(parse_field(rule, typed, reads));
 }
 
 std::string_view article(std::string_view word) {
@@ -71,19 +29,7 @@ std::string_view article(std::string_view word) {
 }
 
 std::string checked_code(EntryKind kind, const std::string& code) {
-    const char* form = kind == EntryKind::appliance ? "SITE/APPLIANCE"
-                       : kind == EntryKind::circuit ? "SITE/APPLIANCE/CIRCUIT"
-                                                    : "CODE";
-    const std::size_t parts = kind == EntryKind::appliance ? 2 : kind == EntryKind::circuit ? 3 : 1;
-    const auto list = split(code, '/');
-    bool good = list.size() == parts && code.size() <= 96 && code.back() != '/';
-    for (const auto& part : list)
-        good = good && !part.empty() &&
-               part.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") ==
-                   std::string::npos;
-    if (!good)
-        throw slip("code-format", fmt::format("that is no code of {} {}", article(text_of(kind)), text_of(kind)), code,
-                   fmt::format("{}, of letters, digits, dots, hyphens and underscores", form));
+    must(check_code(kind, code));
     return code;
 }
 

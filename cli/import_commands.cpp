@@ -8,6 +8,7 @@
 
 #include "exit_code.hpp"
 #include "file_problems.hpp"
+#include "import_words.hpp"
 #include "progress.hpp"
 #include "session.hpp"
 #include "tarebook/import.hpp"
@@ -19,6 +20,7 @@ struct ImportWords {
     std::string movements, owner;
     Text cylinders, circuits;
     bool add_to_register = false;
+    MapWords mapped;
 };
 
 std::string many(std::size_t n, const char* one, const char* more) {
@@ -59,7 +61,16 @@ void tell_report(const Session& s, const ImportReport& r) {
     std::cout << fmt::format("head: {} {}\n", event_name(r.head.seq), hex(r.head.digest).substr(0, 16));
 }
 
-int import(const Session& s, const ImportWords& o) {
+int import(const Session& s, ImportWords& o) {
+    if (o.mapped.map) {
+        if (o.cylinders || o.circuits || o.add_to_register || !o.owner.empty())
+            throw slip("flags-together", "what a mapped file refers to is on record before it", {},
+                       "--map without --cylinders, --circuits, --register, --owner",
+                       "tarebook import cylinders and tarebook import sites bring the register in");
+        o.mapped.file = o.movements;
+        return import_by_map(s, MapKind::movements, o.mapped);
+    }
+    if (o.mapped.dry_run) throw slip("flag-missing", "a dry run needs a mapping", "--dry-run", "--map FILE.yaml");
     if (!o.add_to_register && !o.owner.empty())
         throw slip("flag-missing", "--owner says whose the sites are that --register adds", o.owner,
                    "--register --owner NAME");
@@ -105,7 +116,9 @@ void setup_import_commands(CLI::App& root, Session& s) {
     c->add_flag("--register", o->add_to_register,
                 "add what the two files list and the book does not have, and the technicians of the rows");
     c->add_option("--owner", o->owner, "owner of the sites that are added");
+    add_map_options(*c, o->mapped);
     c->add_option("--anyway", s.anyway, "reason: record what would be refused, because it did happen");
+    setup_mapped_imports(*group, s);
     c->callback([&s, o] { s.run = [&s, o] { return import(s, *o); }; });
 }
 

@@ -94,6 +94,28 @@ bool CsvColumns::read_header(CsvReader& reader, std::span<const CsvColumn> colum
     return good;
 }
 
+bool CsvColumns::read_names(CsvReader& reader, CsvColumns& out) {
+    const std::string wanted = "the names of the columns";
+    if (!reader.next()) {
+        if (!reader.broken())
+            reader.problem(0, {}, csv_guard::error("csv-empty", "there is no row in the file", {}, wanted));
+        return false;
+    }
+    out.place_.clear();
+    out.seen_.clear();
+    for (const auto cell : reader.cells()) {
+        if (!is_utf8(cell)) {
+            reader.problem(reader.line(), {},
+                           csv_guard::error("text-not-utf8", "the first row is not UTF-8 text", {}, wanted,
+                                            "save the sheet again as \"CSV UTF-8\""));
+            return false;
+        }
+        out.place_.push_back(static_cast<int>(out.seen_.size()));
+        out.seen_.emplace_back(cell);
+    }
+    return true;
+}
+
 bool CsvColumns::sound(CsvReader& reader) const {
     const auto row = reader.cells();
     if (row.size() != seen_.size()) {

@@ -79,12 +79,9 @@ struct Screen {
     // Before all else, whatever was recorded: an overfilled cylinder bursts when it warms.
     [[nodiscard]] std::string over_the_limit() const {
         std::string out;
-        for (const auto& cylinder : touched())
-            if (const auto fill = fill_view_of(book, cylinder, units); fill && !fill->draw_down.is_zero())
-                out += wrapped(
-                    fmt::format("OVER THE LIMIT: {}: do not transport; draw down {}, to {} gross", cylinder,
-                                mass_text_up(fill->draw_down, units), mass_text_down(fill->weights.stop_gross, units)),
-                    0);
+        PageOptions options;
+        options.units = units;
+        for (const auto& cylinder : touched()) out += tarebook::over_the_limit(book, cylinder, options);
         return out;
     }
     [[nodiscard]] std::string standing(const std::string& cylinder) const {

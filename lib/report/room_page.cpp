@@ -31,6 +31,15 @@ std::string weights_to_watch(const Book& book, std::string_view cylinder, const 
                        report::mass_text_down(std::max(fill->weights.room, Mass()), options.units));
 }
 
+std::string over_the_limit(const Book& book, std::string_view cylinder, const PageOptions& options) {
+    const auto fill = report::fill_view_of(book, cylinder, options.units);
+    if (!fill || fill->draw_down.is_zero()) return {};
+    return report::wrapped(fmt::format("OVER THE LIMIT: {}: do not transport; draw down {}, to {} gross", cylinder,
+                                       report::mass_text_up(fill->draw_down, options.units),
+                                       report::mass_text_down(fill->weights.stop_gross, options.units)),
+                           0);
+}
+
 namespace report {
 
 std::optional<Mass> coarsest_division(const Book& book) {

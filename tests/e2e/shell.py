@@ -61,6 +61,8 @@ commands = re.findall(r"^  ([a-z-]+) ", b.run("--help").stdout.split("Subcommand
 assert len(commands) > 50
 open(os.path.join(b.folder, "visit.yaml"), "w").write("sheet: S-1\nsite: OAK\nday: 2026-06-08\nweighings:\n  - act: weigh\n    cylinder: RC-01\n    gross: 27.55lb\n    at: 08:00\n")
 open(os.path.join(b.folder, "old.csv"), "w").write("kind,date,time,site,appliance,circuit,cylinder,refrigerant,gross_before_lb,gross_after_lb,technician,job\n")
+open(os.path.join(b.folder, "list.csv"), "w").write("ID\nRC-77\n")
+open(os.path.join(b.folder, "list.yaml"), "w").write("import: cylinders\nfields:\n  cylinder: ID\n")
 for command in commands:
     page = b.run(command, "--help").stdout
     lines = page.split("Examples:\n")[1].splitlines() if "Examples:\n" in page else []

@@ -76,6 +76,9 @@ std::vector<std::string> returns_to_settle(const Book& book, std::string_view cy
 /// "RC-01: STOP AT 69.30 lb, slow down at 68.00 lb; room 25.10 lb", or why it must not be filled: said before a weight
 /// is asked for. Empty where the book does not know.
 std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options);
+/// "OVER THE LIMIT: RC-01: do not transport; draw down 5.70 lb, to 69.30 lb gross" and a line end; empty where the book
+/// does not see it over its limit, which is not a statement that it is within.
+std::string over_the_limit(const Book& book, std::string_view cylinder, const PageOptions& options);
 /// One label as a drawing by itself (SVG).
 Result<Page> label_drawing(const Book& book, std::string_view cylinder, const PageOptions& options);
 Result<Page> job_page(const Book& book, std::string_view job, const PageOptions& options);

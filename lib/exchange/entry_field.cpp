@@ -1,0 +1,106 @@
+#include "tarebook/entry_field.hpp"
+
+#include <fmt/format.h>
+
+#include <cstdlib>
+
+#include "tarebook/accuracy.hpp"
+#include "tarebook/nearest.hpp"
+#include "tarebook/refrigerant.hpp"
+
+namespace tarebook {
+namespace {
+
+std::vector<std::string> parts_of(std::string_view words, char by) {
+    std::vector<std::string> out;
+    while (!words.empty()) {
+        const auto end = words.find(by);
+        out.emplace_back(words.substr(0, end));
+        words.remove_prefix(end == std::string_view::npos ? words.size() : end + 1);
+    }
+    return out;
+}
+
+// What was typed is kept, once it was seen to be readable.
+template <class T>
+Result<FieldValue> as_typed(const Result<T>& read, const std::string& typed) {
+    if (!read) return fail(read.error());
+    return FieldValue{typed, {}};
+}
+
+Result<FieldValue> as_weight(const Result<Weight>& read) {
+    if (!read) return fail(read.error());
+    return FieldValue{read->typed, read->mass};
+}
+
+Result<FieldValue> one_of(const FieldRule& rule, const std::string& typed) {
+    const auto words = parts_of(rule.words, '|');
+    for (const auto& word : words)
+        if (word == typed) return FieldValue{typed, {}};
+    const auto near = nearest(typed, words);
+    return usage("word-unknown", fmt::format("\"{}\" is no {}", typed, rule.name), typed, std::string(rule.words),
+                 near.empty() ? "" : fmt::format("did you mean {}?", near));
+}
+
+}  // namespace
+
+Result<FieldValue> parse_field(const FieldRule& rule, const std::string& typed, ScaleReads reads) {
+    switch (rule.type) {
+        case FieldType::text:
+            return FieldValue{typed, {}};
+        case FieldType::mass:
+            return as_weight(parse_weight(typed, reads));
+        case FieldType::water_capacity: {
+            const auto volume = parse_water_capacity(typed, reads);
+            if (!volume) return fail(volume.error());
+            const auto water = parse_weight(typed, reads);
+            return water ? as_weight(water) : FieldValue{typed, {}};  // in litres it is no weight
+        }
+        case FieldType::month:
+            return as_typed(parse_month(typed), typed);
+        case FieldType::date:
+            return as_typed(parse_date(typed), typed);
+        case FieldType::refrigerant: {
+            const auto gas = parse_refrigerant(typed);
+            if (!gas) return fail(gas.error());
+            return FieldValue{std::string((*gas)->designation), {}};
+        }
+        case FieldType::flag:
+            if (typed != "yes" && typed != "no")
+                return usage("flag-word", fmt::format("{} is yes or no", rule.name), typed, "yes|no");
+            return FieldValue{typed, {}};
+        case FieldType::pressure: {
+            if (typed.empty()) return FieldValue{};
+            auto pressure = parse_pressure(typed);
+            if (!pressure) return fail(pressure.error());
+            return FieldValue{std::move(pressure->typed), {}};
+        }
+        case FieldType::scale_accuracy:
+            return as_typed(parse_scale_accuracy(typed), typed);
+        case FieldType::zone:
+            return as_typed(moment_in_zone(Instant(), typed), typed);
+        case FieldType::word:
+            return one_of(rule, typed);
+    }
+    std::abort();
+}
+
+Result<void> check_code(EntryKind kind, const std::string& code) {
+    const char* form = kind == EntryKind::appliance ? "SITE/APPLIANCE"
+                       : kind == EntryKind::circuit ? "SITE/APPLIANCE/CIRCUIT"
+                                                    : "CODE";
+    const std::size_t parts = kind == EntryKind::appliance ? 2 : kind == EntryKind::circuit ? 3 : 1;
+    const auto list = parts_of(code, '/');
+    bool good = list.size() == parts && code.size() <= 96 && code.back() != '/';
+    for (const auto& part : list)
+        good = good && !part.empty() &&
+               part.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") ==
+                   std::string::npos;
+    if (good) return {};
+    const auto word = text_of(kind);
+    const bool vowel = std::string_view("aeiou").find(word.front()) != std::string_view::npos;
+    return usage("code-format", fmt::format("that is no code of {} {}", vowel ? "an" : "a", word), code,
+                 fmt::format("{}, of letters, digits, dots, hyphens and underscores", form));
+}
+
+}  // namespace tarebook

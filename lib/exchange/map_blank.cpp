@@ -1,0 +1,108 @@
+// A mapping to start from: columns whose names are alike are filled in, the others stand there to be sorted out.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "csv.hpp"
+#include "import_map.hpp"
+
+namespace tarebook {
+namespace {
+
+// "Tare (lb)", "tare_lb", "TARE" as "tare"; the unit apart, where there is one.
+struct PlainName {
+    std::string words, unit;
+};
+PlainName plain_name(std::string_view column) {
+    PlainName out;
+    std::string word;
+    const auto end_word = [&] {
+        if (word.empty()) return;
+        const bool lb = word == "lb" || word == "lbs" || word == "pounds";
+        if (lb || word == "kg")
+            out.unit = lb ? "lb" : "kg";
+        else
+            out.words += (out.words.empty() ? "" : " ") + word;
+        word.clear();
+    };
+    for (const char c : plain_word(column)) {
+        const bool letter = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || static_cast<unsigned char>(c) >= 0x80;
+        if (letter)
+            word += c;
+        else
+            end_word();
+    }
+    end_word();
+    return out;
+}
+
+bool is_alike(const MapField& field, const std::string& words) {
+    if (words.empty()) return false;
+    if (words == plain_name(field.name).words) return true;
+    for (auto rest = field.alike; !rest.empty();) {
+        const auto bar = rest.find('|');
+        if (rest.substr(0, bar) == words) return true;
+        rest.remove_prefix(bar == std::string_view::npos ? rest.size() : bar + 1);
+    }
+    return false;
+}
+
+// Text in double quotes, as YAML reads it back.
+std::string in_yaml_quotes(std::string_view text) {
+    std::string out = "\"";
+    for (const char c : text) {
+        if (c == '"' || c == '\\') out += '\\';
+        if (c == '\n')
+            out += ' ';
+        else
+            out += c;
+    }
+    return out + '"';
+}
+
+}  // namespace
+
+Result<std::string> blank_map(MapKind kind, const std::filesystem::path& file) {
+    auto source = open_file(file);
+    if (!source) return fail(source.error());
+    FileProblems problems;
+    CsvReader csv(**source, file.string(), problems);
+    CsvColumns columns;
+    if (!CsvColumns::read_names(csv, columns)) return fail(problems.listed.front().error);
+    auto out = fmt::format(
+        "# Which column of {} is which field of ours. Look at every line: a name that looks right may mean something "
+        "else.\n"
+        "import: {}\n"
+        "# weights: lb              # what bare numbers are in: lb, lb-oz or kg\n"
+        "# dates: MM/DD/YYYY        # how days are written, YYYY-MM-DD where nothing is said\n"
+        "nothing: [\"n/a\", \"-\", \"?\"]  # cells that say nothing; empty ones never do\n"
+        "fields:\n",
+        file.filename().string(), text_of(kind));
+    std::vector<bool> used(columns.names().size());
+    std::string open;
+    for (const auto& field : map_fields(kind)) {
+        std::size_t found = used.size();
+        for (std::size_t i = 0; i < used.size() && found == used.size(); ++i)
+            if (!used[i] && is_alike(field, plain_name(columns.names()[i]).words)) found = i;
+        if (found == used.size()) {
+            open += fmt::format("  # {}: \"\"{}\n", field.name,
+                                field.rule.words.empty() ? "" : fmt::format("  # {}", field.rule.words));
+            continue;
+        }
+        used[found] = true;
+        const auto& column = columns.names()[found];
+        const auto unit = plain_name(column).unit;
+        const bool weight = field.rule.type == FieldType::mass || field.rule.type == FieldType::water_capacity;
+        out += unit.empty() || !weight
+                   ? fmt::format("  {}: {}\n", field.name, in_yaml_quotes(column))
+                   : fmt::format("  {}: {{column: {}, unit: {}}}\n", field.name, in_yaml_quotes(column), unit);
+    }
+    out += open;
+    out += "# columns that nothing was found for: map them above, or say here that they are left out\nignore:\n";
+    for (std::size_t i = 0; i < used.size(); ++i)
+        if (!used[i] && !columns.names()[i].empty())
+            out += fmt::format("  # - {}\n", in_yaml_quotes(columns.names()[i]));
+    return out;
+}
+
+}  // namespace tarebook

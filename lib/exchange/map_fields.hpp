@@ -1,0 +1,32 @@
+// Our own fields that a mapping can name, for each kind of file.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tarebook/mapped_import.hpp"
+#include "tarebook/register.hpp"
+
+namespace tarebook {
+
+/// How a cell of the field is read.
+enum class CellForm { code, entry_field, several_lines, day, time_of_day };
+
+struct MapField {
+    std::string name;  ///< in the mapping
+    CellForm form = CellForm::entry_field;
+    FieldRule rule{};             ///< for entry_field, several_lines
+    std::optional<EntryKind> of;  ///< the entry that it is a field of
+    bool needed = false;          ///< the mapping must say where it comes from
+    std::string_view alike = {};  ///< what people call such a column, separated by |, for a mapping to start from
+    bool matters = false;         ///< missed later on, where an entry lacks it
+};
+
+const std::vector<MapField>& map_fields(MapKind kind);
+/// nullptr where there is no such field.
+const MapField* map_field(MapKind kind, std::string_view name);
+
+}  // namespace tarebook

@@ -1,0 +1,21 @@
+// The unit that a column of weights is in, as the mapping says it. A bare number is never given one by guess.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "tarebook/error.hpp"
+
+namespace tarebook {
+
+/// as_written: each cell has its unit with it.
+enum class ColumnUnit { as_written, lb, lb_oz, kg, litre };
+
+/// `lb`, `lb-oz`, `kg`; `L` where the field is a water capacity. Error: map-unit.
+Result<ColumnUnit> column_unit_from(const std::string& word, bool is_water_capacity);
+
+/// The cell with its unit: "27.4" as "27.4lb", in lb-oz "27 8" and "27-8" as "27 lb 8 oz". A cell that has another unit
+/// with it than its column is refused. Errors: weight-unit, weight-ounces.
+Result<std::string> with_unit(std::string_view cell, ColumnUnit unit);
+
+}  // namespace tarebook

@@ -1,0 +1,60 @@
+// What the rows of a mapped file become, before the book has looked at it: drafts, each with its line.
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "mapped_table.hpp"
+#include "tarebook/mapped_import.hpp"
+#include "tarebook/record.hpp"
+
+namespace tarebook {
+
+struct MappedDrafts {
+    std::vector<DraftLine> lines;
+    std::vector<std::int64_t> line_of;  ///< of each
+    std::size_t rows = 0;
+    std::size_t entries_already = 0;
+    std::map<std::string, std::size_t> not_said;
+
+    void keep(Event draft, std::int64_t line) {
+        lines.push_back({std::move(draft), {}, false});
+        line_of.push_back(line);
+    }
+    /// A row that cannot be read: what it would have done to the cylinder is not known.
+    void keep_unread(const std::optional<std::string>& cylinder, std::int64_t line) {
+        lines.push_back({std::nullopt, {}, !cylinder});
+        if (cylinder) lines.back().cylinders.push_back(*cylinder);
+        line_of.push_back(line);
+    }
+};
+
+/// An entry that the rows describe; `place` says where each field stands, for problems.
+struct MappedEntry {
+    struct Place {
+        std::int64_t line = 0;
+        std::string column;
+    };
+    EntryKind kind = EntryKind::cylinder;
+    std::string code;
+    FieldValues values;
+    std::map<std::string, Place> places;
+    std::int64_t line = 0;
+};
+
+/// Makes the draft of an entry that the book does not have. One that it has with the same fields counts as there, also
+/// where a field was corrected since; else entry-differs names both sides.
+void draft_entry(const Book& book, const MappedEntry& entry, const Moment& when, Instant now, const std::string& file,
+                 MapKind kind, FileProblems& problems, MappedDrafts& out);
+
+MappedDrafts read_mapped_cylinders(const Book& book, MappedTable& table, const std::string& file, Instant now,
+                                   FileProblems& problems);
+MappedDrafts read_mapped_sites(const Book& book, MappedTable& table, const std::string& file, Instant now,
+                               FileProblems& problems);
+MappedDrafts read_mapped_movements(const Book& book, MappedTable& table, Instant now);
+
+/// One draft in words, for a dry run.
+std::string words_of_draft(const Event& draft);
+
+}  // namespace tarebook

@@ -1,0 +1,150 @@
+// The import by mapping: two files into drafts, drafts into the book, all or nothing (I6); or only a look at them.
+#include "tarebook/mapped_import.hpp"
+
+#include <algorithm>
+#include <set>
+#include <system_error>
+
+#include "mapped_drafts.hpp"
+
+namespace tarebook {
+namespace {
+
+constexpr std::size_t first_shown = 8;
+constexpr std::size_t longest_mapping = 1'048'576;
+
+bool among(std::string_view name, std::initializer_list<std::string_view> names) {
+    return std::find(names.begin(), names.end(), name) != names.end();
+}
+
+// The field that a refusal is about, where it is about one.
+std::string_view field_of(const std::string& error, MapKind kind) {
+    const bool moves = kind == MapKind::movements;
+    if (among(error, {"fill-limit", "draw-exceeds-reading", "below-tare", "overdrawn", "weight-range"}))
+        return moves ? "gross_after" : "gross";
+    if (among(error, {"other-refrigerant", "circuit-refrigerant", "mixed-gas"})) return "refrigerant";
+    if (error == "future-time") return moves ? "date" : "counted_on";
+    if (error == "unknown-circuit") return "circuit";
+    if (error == "unknown-appliance") return "appliance";
+    if (error == "unknown-site") return "site";
+    return kind == MapKind::sites ? "site" : "cylinder";
+}
+
+std::string word_of(const Event& e) {
+    if (const auto* entry = std::get_if<kinds::Entry>(&e.what)) return std::string(text_of(entry->entry));
+    return std::string(e.kind());
+}
+
+std::optional<std::string> whole_text(const std::filesystem::path& path, FileProblems& problems) {
+    auto source = open_file(path);
+    if (!source) {
+        problems.add({path.string(), 0, {}, std::move(source.error())});
+        return std::nullopt;
+    }
+    std::string text;
+    std::vector<char> piece(64 * 1024);
+    while (text.size() <= longest_mapping) {  // the guarded reader refuses what is longer
+        const auto n = (*source)->read(piece.data(), piece.size());
+        if (n == 0) break;
+        text.append(piece.data(), n);
+    }
+    return text;
+}
+
+class MappedRun {
+ public:
+    MappedRun(Book& book, MapKind kind, const std::filesystem::path& file, const std::filesystem::path& map,
+              const MappedOptions& options)
+        : book_(book), kind_(kind), path_(file), file_(file.string()), map_name_(map.string()), options_(options) {}
+
+    MappedImport run() {
+        try {
+            read();
+        } catch (const std::system_error& e) {
+            out_.problems.add({file_,
+                               0,
+                               {},
+                               {ErrorKind::usage,
+                                "file-unreadable",
+                                "the file cannot be read",
+                                e.code().message(),
+                                "a file that can be read",
+                                {}}});
+        }
+        std::stable_sort(out_.problems.listed.begin(), out_.problems.listed.end(),
+                         [&](const FileProblem& a, const FileProblem& b) {
+                             return std::pair(a.file == file_, a.line) < std::pair(b.file == file_, b.line);
+                         });
+        return std::move(out_);
+    }
+
+ private:
+    void read() {
+        const auto text = whole_text(map_name_, out_.problems);
+        if (!text) return;
+        const auto map = read_import_map(*text, map_name_, kind_, out_.problems);
+        auto source = open_file(path_);
+        if (!source) out_.problems.add({file_, 0, {}, std::move(source.error())});
+        if (!out_.problems.empty()) return;  // rows say nothing through half a mapping
+        MappedTable table(map, map_name_, **source, file_, out_.problems);
+        if (!table.open()) return;
+        auto drafts = kind_ == MapKind::cylinders
+                          ? read_mapped_cylinders(book_, table, file_, options_.now, out_.problems)
+                      : kind_ == MapKind::sites ? read_mapped_sites(book_, table, file_, options_.now, out_.problems)
+                                                : read_mapped_movements(book_, table, options_.now);
+        if (options_.anyway)
+            for (auto& line : drafts.lines)
+                if (line.draft) line.draft->anyway = options_.anyway;
+        count(drafts);
+        const auto tell = [&](const std::vector<LineProblem>& found) {
+            for (const auto& p : found)
+                out_.problems.add(
+                    {file_, drafts.line_of[p.draft], table.column_of(field_of(p.error.name, kind_)), p.error});
+        };
+        if (options_.dry_run || !out_.problems.empty()) return tell(problems_of_each(book_, drafts.lines));
+        const auto done = record_each(book_, std::move(drafts.lines), {{}, {}});
+        if (!done) return tell(done.error());
+        for (const auto& outcome : done->recorded.outcomes)
+            out_.exceptions +=
+                static_cast<std::size_t>(std::count_if(outcome.findings.begin(), outcome.findings.end(),
+                                                       [](const Finding& f) { return f.severity != Severity::note; }));
+        std::set<std::string> cylinders;
+        for (const auto& stored : done->recorded.events)
+            for (auto& code : cylinders_of(stored.event)) cylinders.insert(std::move(code));
+        out_.cylinders.assign(cylinders.begin(), cylinders.end());
+        out_.head = book_.head();
+    }
+
+    void count(MappedDrafts& drafts) {
+        out_.rows = drafts.rows;
+        out_.already = drafts.entries_already;
+        out_.not_said = drafts.not_said;
+        const bool may_be_there = book_.has_own_ids();
+        for (std::size_t i = 0; i < drafts.lines.size(); ++i) {
+            const auto& draft = drafts.lines[i].draft;
+            if (!draft) continue;
+            if (may_be_there && book_.event_with_own_id(*draft->own_id)) {
+                ++out_.already;
+                continue;
+            }
+            ++out_.new_by_kind[word_of(*draft)];
+            if (out_.first.size() < first_shown) out_.first.push_back({drafts.line_of[i], words_of_draft(*draft)});
+        }
+    }
+
+    Book& book_;
+    MapKind kind_;
+    std::filesystem::path path_;
+    std::string file_, map_name_;
+    const MappedOptions& options_;
+    MappedImport out_;
+};
+
+}  // namespace
+
+MappedImport import_mapped(Book& book, MapKind kind, const std::filesystem::path& file,
+                           const std::filesystem::path& map, const MappedOptions& options) {
+    return MappedRun(book, kind, file, map, options).run();
+}
+
+}  // namespace tarebook
