@@ -14,6 +14,7 @@
 #include "exit_code.hpp"
 #include "session.hpp"
 #include "tarebook/nearest.hpp"
+#include "tarebook/version.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -183,7 +184,7 @@ struct Line {
         s.has_terminal = isatty(STDIN_FILENO) != 0 && isatty(STDERR_FILENO) != 0;
         app.name("tarebook");
         app.require_subcommand(1);
-        app.set_version_flag("--version", TAREBOOK_VERSION);
+        app.set_version_flag("--version", std::string(version));
         app.add_option("--book", s.book_file, "the book's file (TAREBOOK, or the data folder)");
         app.add_option("--rules", s.rules, "a rule pack of your own, for looking: due, why, report, export year");
         app.add_option("--refrigerants", s.refrigerants, "a file of your own refrigerants (TAREBOOK_REFRIGERANTS)");

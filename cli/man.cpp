@@ -4,6 +4,8 @@
 #include "completion.hpp"
 #include "examples.hpp"
 #include "exit_code.hpp"
+#include "session.hpp"
+#include "tarebook/version.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -66,7 +68,7 @@ std::string man_page(const CLI::App& root, Instant now) {
         "book of a service shop\n.SH SYNOPSIS\n.B tarebook\n[\\-\\-book FILE] [\\-\\-units lb|kg] [\\-\\-format "
         "FORMAT] COMMAND ...\n.SH DESCRIPTION\n{}\n.P\nWhat is once recorded is never edited. Weights are typed as the "
         "scale shows them, with their unit.\n.SH OPTIONS OF EVERY COMMAND\n",
-        date_text(std::chrono::floor<std::chrono::days>(now)), TAREBOOK_VERSION, plain(root.get_description()));
+        date_text(std::chrono::floor<std::chrono::days>(now)), version, plain(root.get_description()));
     options(root, out);
     const auto subs =
         root.get_subcommands([](const CLI::App* s) { return !s->get_name().empty() && !s->get_group().empty(); });

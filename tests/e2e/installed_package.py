@@ -1,39 +1,58 @@
-"""Installs the library and builds a small program against the installed package; --version equals the project's."""
+"""Installs the library, builds the example program against the installed package and holds what it did against the
+command line; --version, the header and the package say one version, and the package refuses what it is not."""
+import json
 import os
 import re
+import shutil
 import subprocess
-import tempfile
 
-from book import BIN, SOURCE
+from book import BIN, SOURCE, Book
 
-version = re.search(r"project\(tarebook VERSION ([0-9.]+)", open(os.path.join(SOURCE, "CMakeLists.txt")).read()).group(1)
+with open(os.path.join(SOURCE, "CMakeLists.txt")) as f:
+    version = re.search(r"project\(tarebook VERSION ([0-9.]+)", f.read()).group(1)
 shown = subprocess.run([BIN, "--version"], capture_output=True, text=True).stdout.strip()
 assert shown == version, (shown, version)
-folder = tempfile.mkdtemp(prefix="tarebook-installed-")
+book = Book(start=False)
+folder = book.folder
 quiet = dict(check=True, stdout=subprocess.DEVNULL)
 subprocess.run(["cmake", "--install", os.environ["TAREBOOK_BUILD"], "--prefix", folder + "/prefix"], **quiet)
-open(folder + "/CMakeLists.txt", "w").write("""cmake_minimum_required(VERSION 3.25)
-project(consumer LANGUAGES CXX)
-find_package(tarebook %s REQUIRED)
-add_executable(consumer main.cpp)
-target_link_libraries(consumer tarebook::tarebook)
-if(SANITIZED)
-  target_link_options(consumer PRIVATE -fsanitize=address,undefined)
-endif()
-""" % version)
-open(folder + "/main.cpp", "w").write("""#include <cstdio>
-#include <tarebook/report.hpp>
-int main() {
-    const auto w = tarebook::parse_weight("12 lb 8 oz", tarebook::ScaleReads::unknown);
-    const auto* gas = tarebook::find_refrigerant("448a");
-    std::printf("%s %s\\n", tarebook::pounds_text(w->mass).c_str(), std::string(gas->designation).c_str());
-}
-""")
-cache = open(os.path.join(os.environ["TAREBOOK_BUILD"], "CMakeCache.txt")).read()
-sanitized = "ON" if "TAREBOOK_SANITIZE:BOOL=ON" in cache else "OFF"
-subprocess.run(["cmake", "-S", folder, "-B", folder + "/b", "-G", "Ninja", "-DCMAKE_PREFIX_PATH=" + folder + "/prefix",
-                "-DSANITIZED=" + sanitized], **quiet)
+with open(os.path.join(folder, "prefix/include/tarebook/version.hpp")) as f:
+    assert 'version = "%s"' % version in f.read()
+
+# The example: only what is installed, and what is written beside it.
+with open(os.path.join(os.environ["TAREBOOK_BUILD"], "CMakeCache.txt")) as f:
+    sanitized = "ON" if "TAREBOOK_SANITIZE:BOOL=ON" in f.read() else "OFF"
+shutil.copytree(os.path.join(SOURCE, "tests/example"), folder + "/example")
+subprocess.run(["cmake", "-S", folder + "/example", "-B", folder + "/b", "-G", "Ninja", "-DEXAMPLE_SANITIZED=" + sanitized,
+                "-DCMAKE_PREFIX_PATH=" + folder + "/prefix", "-DCMAKE_CXX_FLAGS=-Wall -Wextra -Werror"], **quiet)
 subprocess.run(["cmake", "--build", folder + "/b"], **quiet)
-out = subprocess.run([folder + "/b/consumer"], check=True, capture_output=True, text=True).stdout
-assert out == "12.50 R-448A\n", out
-print("installed package: a program builds against it")
+example = folder + "/b/tarebook_example"
+done = subprocess.run([example, book.path], capture_output=True, text=True)
+assert done.returncode == 0, (done.stdout, done.stderr)
+for line in ("stop at 69.30 lb gross", "15.75 lb recovered into RC-01", "limit 80-percent-at-77F: 41.83 lb",
+             "again: already recorded", "too much: fill-limit", "the book is in order: 6 events"):
+    assert line in done.stdout, (line, done.stdout)
+# The program of the command line reads the same book, and says the same.
+inventory = book.ok("report", "inventory", "--format", "json").stdout
+assert inventory in done.stdout, (inventory, done.stdout)
+assert json.loads(inventory)["cylinders"][0]["net_lb"] == 15.75
+assert book.json("check")["ok"] is True
+again = subprocess.run([example, book.path], capture_output=True, text=True)
+assert again.returncode == 3 and "the book failed" in again.stderr, again  # a book is never written over
+
+# Versions: the same minor number is taken, another one is not.
+major, minor, _ = (int(n) for n in version.split("."))
+for wanted, taken in (("%d.%d" % (major, minor), True), (version, True), ("%d.%d" % (major, minor + 1), False),
+                      ("%d.0" % (major + 1), False)):
+    probe = os.path.join(folder, "probe.cmake")
+    with open(probe, "w") as f:
+        f.write("set(PACKAGE_FIND_VERSION %s)\nset(CMAKE_SIZEOF_VOID_P 8)\n" % wanted)
+        parts = wanted.split(".")
+        f.write("set(PACKAGE_FIND_VERSION_MAJOR %s)\nset(PACKAGE_FIND_VERSION_MINOR %s)\n" % (parts[0], parts[1]))
+        f.write('include("${PACKAGE}")\nmessage("compatible: ${PACKAGE_VERSION_COMPATIBLE}")\n')
+    package = os.path.join(folder, "prefix/lib")
+    files = [os.path.join(at, n) for at, _, names in os.walk(package) for n in names if n == "tarebook-config-version.cmake"]
+    assert len(files) == 1, files
+    said = subprocess.run(["cmake", "-DPACKAGE=" + files[0], "-P", probe], capture_output=True, text=True).stderr
+    assert ("compatible: TRUE" in said) == taken, (wanted, said)
+print("installed package %s: the example builds against it and works on a book" % version)

@@ -1,0 +1,159 @@
+// One day of an invented shop through the library alone: a book, its register, a question before work, a recovery, what
+// is refused, and the pages of the day. Run it with the name of a book that is not there yet:
+//
+//     one_day shop.tarebook
+//
+// What a program does with the library is always the same four steps:
+//   1. parse what a person typed, at the edge, into types (parse_weight, parse_field, parse_moment): Result<T> or
+//   Error;
+//   2. put what happened into an Event: a kind from tarebook/event.hpp, and when, who, for which job;
+//   3. hand drafts to record(): all of them are in the book afterwards, or none, with the reason;
+//   4. ask the book, through pages (report.hpp) or figures (book.hpp, fill_limit.hpp ...).
+// The library informs; it never says that something is safe, and neither should a program that uses it.
+#include <cstdio>
+#include <cstdlib>
+#include <tarebook/checks.hpp>
+#include <tarebook/entry_field.hpp>
+#include <tarebook/record.hpp>
+#include <tarebook/report.hpp>
+#include <tarebook/version.hpp>
+
+using namespace tarebook;
+
+namespace {
+
+// A slip or a refusal is a value with a stable name for programs and words for people. Here any ends the program.
+void tell(const Error& e) {
+    std::fprintf(stderr, "%s: %s\n", e.name.c_str(), e.what.c_str());
+    if (!e.expected.empty()) std::fprintf(stderr, "  seen %s; expected %s\n", e.seen.c_str(), e.expected.c_str());
+    if (!e.next.empty()) std::fprintf(stderr, "  next: %s\n", e.next.c_str());
+}
+template <class T>
+T must(Result<T> result) {
+    if (!result) {
+        tell(result.error());
+        std::exit(1);
+    }
+    return std::move(*result);
+}
+
+Weight weight(const char* typed) {
+    return must(parse_weight(typed, ScaleReads::unknown));  // "27.5" alone is an error: a scale's unit is never guessed
+}
+
+// A limit is never rounded up.
+std::string limit_text(Mass limit) {
+    return mass_text(limit.rounded_down_to(weight("0.01lb").mass), DisplayUnits::lb);
+}
+
+// A program gives the library its time; the library reads no clock of its own. A real one asks std::chrono.
+const Instant now = *instant_from_text("2026-06-01T15:00:00Z");
+
+// Every draft says when it happened; by, job and note are there where they are known. The caller's own id
+// makes a second try harmless: the same id with the same content is recorded once.
+Event draft(const Book& book, What what, const char* own_id) {
+    Event e;
+    e.when = must(moment_in_zone(now, book.info().zone));
+    e.recorded = now;
+    e.own_id = own_id;
+    e.what = std::move(what);
+    return e;
+}
+
+// A field of the register is checked against its rule, as the command line does it.
+Event entry(const Book& book, EntryKind kind, const char* code,
+            std::vector<std::pair<const char*, const char*>> fields) {
+    if (auto good = check_code(kind, code); !good) {
+        tell(good.error());
+        std::exit(1);
+    }
+    FieldValues values;
+    for (const auto& [name, typed] : fields)
+        for (const auto& rule : field_rules(kind))
+            if (rule.name == name) values[name] = must(parse_field(rule, typed, ScaleReads::unknown));
+    return draft(book, kinds::Entry{kind, code, true, std::move(values)}, code);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    if (argc != 2) {
+        std::fprintf(stderr, "one_day BOOK (tarebook %s)\n", std::string(version).c_str());
+        return 2;
+    }
+    try {
+        auto book = Book::create(argv[1], "Fernhollow Refrigeration", DisplayUnits::lb, "America/Chicago",
+                                 must(moment_in_zone(now, "America/Chicago")));
+
+        // The register: one transaction. What is not known is left out, and stays "not on record".
+        must(
+            record(book,
+                   {entry(book, EntryKind::site, "OAK", {{"name", "Oak Street store"}, {"owner", "Quillpost Markets"}}),
+                    entry(book, EntryKind::appliance, "OAK/RACK-A",
+                          {{"category", "commercial-refrigeration"},
+                           {"refrigerant", "448a"},
+                           {"full_charge", "900lb"},
+                           {"charge_basis", "calculated"}}),
+                    entry(book, EntryKind::circuit, "OAK/RACK-A/4", {{"serves", "produce cases"}}),
+                    entry(book, EntryKind::cylinder, "RC-01",
+                          {{"use", "recovery"},
+                           {"refrigerant", "R-448A"},
+                           {"wc", "47.6lb"},
+                           {"tare", "27.5lb"},
+                           {"spec", "DOT-4BA400"},
+                           {"tested", "2024-04"}})},
+                   {}));
+
+        // Before work: the limits that apply, each with its source, and the weight at which to stop. The smallest
+        // binds.
+        const auto question = must(room_question_for(book, "RC-01"));
+        FillQuestion figures;
+        figures.refrigerant = find_refrigerant("R-448A");
+        figures.water_capacity = *question.facts.water_capacity;
+        const auto limits = must(fill_limits(figures));
+        for (const auto& candidate : limits.candidates)
+            std::printf("limit %s: %s\n", candidate.rule.c_str(), limit_text(candidate.net).c_str());
+        const auto stop = stop_weights(limits.net(), *question.facts.tare, *question.facts.tare, weight("0.05lb").mass);
+        std::printf("stop at %s gross\n\n", limit_text(stop.stop_gross).c_str());
+
+        // The recovery, as the scale showed it.
+        kinds::Recover recover;
+        recover.circuit = "OAK/RACK-A/4";
+        recover.into = "RC-01";
+        recover.weighing = {weight("27.5lb"), weight("43.25lb"), {}};
+        recover.held_min = 5;
+        recover.vacuum = must(parse_pressure("10inHg")).typed;
+        auto happened = draft(book, recover, "visit-2207/1");
+        happened.job = "2207";
+        const auto done = must(record(book, {happened}, {}));
+
+        // The screen after it: what the cylinder holds now, how much still fits, and what the checks noted.
+        PageOptions page;
+        page.now = now;
+        std::printf("%s\n", recorded_page(book, done.events, done.outcomes, page).body.c_str());
+
+        // The same once more, as after a lost connection: nothing is written.
+        const auto again = must(record(book, {happened}, {}));
+        std::printf("again: %s\n", again.already ? "already recorded" : "recorded twice");
+
+        // What must not be: far past the limit. record() refuses with the name of the check, and writes nothing. If it
+        // did happen, {.anyway = "reason"} records it as an exception, which stays listed until somebody resolves it.
+        kinds::Recover too_much = recover;
+        too_much.weighing = {weight("43.25lb"), weight("75lb"), {}};
+        const auto refused = record(book, {draft(book, too_much, "visit-2207/2")}, {});
+        std::printf("too much: %s\n\n", refused ? "recorded" : refused.error().name.c_str());
+
+        // Reports: as text for people, as JSON for programs, as a page for a browser.
+        std::printf("%s\n", must(job_page(book, "2207", page)).body.c_str());
+        page.format = Format::json;
+        std::printf("%s\n", inventory_page(book, page).body.c_str());
+
+        // The proof: digests, chain and balances, computed anew from the events alone.
+        const auto check = book.check(Judge());
+        page.format = Format::text;
+        std::printf("%s", check_page(check, page).body.c_str());
+    } catch (const StorageError& e) {  // the file or the disk; nothing between the book and here could mend it
+        std::fprintf(stderr, "the book failed: %s %s\n", e.what(), e.next().c_str());
+        return 3;
+    }
+}
