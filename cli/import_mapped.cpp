@@ -55,6 +55,7 @@ void tell_json(const MappedImport& r, bool dry_run) {
     j["schema_version"] = 1;
     j["dry_run"] = dry_run;
     j["rows"] = r.rows;
+    j["skipped"] = r.skipped;
     j["new"] = nlohmann::ordered_json(r.new_by_kind);
     j["already"] = r.already;
     j["not_on_record"] = nlohmann::ordered_json(r.not_said);
@@ -77,7 +78,8 @@ void tell_csv(const MappedImport& r, bool dry_run) {
 }
 
 void tell_text(const MappedImport& r, bool dry_run) {
-    const auto rows = fmt::format("{} row{}", r.rows, r.rows == 1 ? "" : "s");
+    auto rows = fmt::format("{} row{}", r.rows, r.rows == 1 ? "" : "s");
+    if (r.skipped > 0) rows += fmt::format(", {} left out by skip", r.skipped);
     if (r.new_by_kind.empty()) {
         std::cout << (r.already > 0 ? fmt::format("{}: all of it is on record already; nothing {} written\n", rows,
                                                   dry_run ? "would be" : "was")

@@ -90,9 +90,9 @@ class CsvColumns {
  public:
     static bool read_header(CsvReader& reader, std::span<const CsvColumn> columns, CsvColumns& out);
 
-    /// Takes whatever names the first row has: cell(i) is then that of the i-th column. Problems: csv-empty,
-    /// text-not-utf8.
-    static bool read_names(CsvReader& reader, CsvColumns& out);
+    /// Takes whatever names the first row has, or the first from a line on: cell(i) is then that of the i-th column.
+    /// Problems: csv-empty, text-not-utf8.
+    static bool read_names(CsvReader& reader, CsvColumns& out, std::int64_t from_line = 1);
     [[nodiscard]] const std::vector<std::string>& names() const { return seen_; }
 
     /// Reads the next row and sees that it has as many cells as the header. Rows that do not are told (row-short,

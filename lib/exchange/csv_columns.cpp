@@ -94,13 +94,14 @@ bool CsvColumns::read_header(CsvReader& reader, std::span<const CsvColumn> colum
     return good;
 }
 
-bool CsvColumns::read_names(CsvReader& reader, CsvColumns& out) {
+bool CsvColumns::read_names(CsvReader& reader, CsvColumns& out, std::int64_t from_line) {
     const std::string wanted = "the names of the columns";
-    if (!reader.next()) {
+    do {
+        if (reader.next()) continue;
         if (!reader.broken())
             reader.problem(0, {}, csv_guard::error("csv-empty", "there is no row in the file", {}, wanted));
         return false;
-    }
+    } while (reader.line() < from_line);
     out.place_.clear();
     out.seen_.clear();
     for (const auto cell : reader.cells()) {

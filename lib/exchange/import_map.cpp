@@ -37,7 +37,8 @@ using exchange::SheetFields;
 using exchange::SheetNode;
 using exchange::slip;
 
-constexpr std::string_view map_keys[] = {"import", "weights", "dates", "nothing", "fields", "ignore"};
+constexpr std::string_view map_keys[] = {"import", "weights", "dates",  "nothing",
+                                         "skip",   "fields",  "ignore", "header_line"};
 constexpr std::string_view field_keys[] = {"column", "value", "words", "unit", "dates"};
 
 class MapReader {
@@ -60,6 +61,8 @@ class MapReader {
         dates_ = dates(top);
         for (const auto& word : top.texts("nothing")) map_.nothing.insert(plain_word(word));
         ignored(top);
+        skipped(top);
+        if (const auto at = top.whole("header_line", 1000)) map_.header_line = *at;
         const auto* fields = top.find("fields");
         if (!fields || fields->kind != SheetNode::Kind::map) {
             top.wrong("fields",
@@ -94,6 +97,23 @@ class MapReader {
         if (list->kind != SheetNode::Kind::list) return;
         for (const auto& item : list->items)
             if (item.kind == SheetNode::Kind::text) map_.ignored.push_back({item.text, item.line});
+    }
+
+    // skip: {"Cyl #": [Total, Sum]}
+    void skipped(SheetFields& top) {
+        const auto* columns = top.find("skip");
+        if (!columns) return;
+        if (columns->kind != SheetNode::Kind::map) {
+            top.wrong("skip",
+                      slip("sheet-shape", "columns and their words are expected", {}, "skip: {Cylinder: [Total]}"));
+            return;
+        }
+        SheetFields keys(*columns, name_, problems_);
+        for (const auto& column : columns->keys) {
+            SkippedRows rows{column.text, {}, column.line};
+            for (const auto& word : keys.texts(column.text)) rows.words.insert(plain_word(word));
+            map_.skipped.push_back(std::move(rows));
+        }
     }
 
     void one(const exchange::SheetKey& key, const SheetNode& node) {

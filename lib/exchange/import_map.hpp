@@ -32,11 +32,20 @@ struct IgnoredColumn {
     std::int64_t line = 0;
 };
 
+/// Rows that are no rows of the list: sums, headings.
+struct SkippedRows {
+    std::string column;
+    std::set<std::string> words;  ///< as plain_word: a row whose cell is one of them
+    std::int64_t line = 0;
+};
+
 struct ImportMap {
     MapKind kind = MapKind::cylinders;
     std::vector<MappedField> fields;
     std::set<std::string> nothing;  ///< as plain_word: cells that say nothing
     std::vector<IgnoredColumn> ignored;
+    std::vector<SkippedRows> skipped;
+    std::int64_t header_line = 1;  ///< where the names of the columns stand
 
     [[nodiscard]] const MappedField* find(std::string_view name) const;
 };

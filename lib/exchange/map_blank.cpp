@@ -47,6 +47,21 @@ bool is_alike(const MapField& field, const std::string& words) {
     return false;
 }
 
+// A title above the names fills one cell of its row; the names are the first row that fills more.
+std::int64_t line_of_names(const std::filesystem::path& file) {
+    constexpr int most_rows = 20;
+    auto source = open_file(file);
+    if (!source) return 1;
+    FileProblems problems;
+    CsvReader csv(**source, file.string(), problems);
+    for (int i = 0; i < most_rows && csv.next(); ++i) {
+        const auto cells = csv.cells();
+        if (std::count_if(cells.begin(), cells.end(), [](std::string_view c) { return !c.empty(); }) > 1)
+            return csv.line();
+    }
+    return 1;
+}
+
 // Text in double quotes, as YAML reads it back.
 std::string in_yaml_quotes(std::string_view text) {
     std::string out = "\"";
@@ -63,21 +78,25 @@ std::string in_yaml_quotes(std::string_view text) {
 }  // namespace
 
 Result<std::string> blank_map(MapKind kind, const std::filesystem::path& file) {
+    const auto names_at = line_of_names(file);
     auto source = open_file(file);
     if (!source) return fail(source.error());
     FileProblems problems;
     CsvReader csv(**source, file.string(), problems);
     CsvColumns columns;
-    if (!CsvColumns::read_names(csv, columns)) return fail(problems.listed.front().error);
+    if (!CsvColumns::read_names(csv, columns, names_at)) return fail(problems.listed.front().error);
     auto out = fmt::format(
         "# Which column of {} is which field of ours. Look at every line: a name that looks right may mean something "
         "else.\n"
         "import: {}\n"
+        "{}"
         "# weights: lb              # what bare numbers are in: lb, lb-oz or kg\n"
         "# dates: MM/DD/YYYY        # how days are written, YYYY-MM-DD where nothing is said\n"
         "nothing: [\"n/a\", \"-\", \"?\"]  # cells that say nothing; empty ones never do\n"
         "fields:\n",
-        file.filename().string(), text_of(kind));
+        file.filename().string(), text_of(kind),
+        names_at > 1 ? fmt::format("header_line: {}            # the names of the columns stand there\n", names_at)
+                     : std::string());
     std::vector<bool> used(columns.names().size());
     std::string open;
     for (const auto& field : map_fields(kind)) {

@@ -96,6 +96,7 @@ class MappedRun {
             for (auto& line : drafts.lines)
                 if (line.draft) line.draft->anyway = options_.anyway;
         count(drafts);
+        out_.skipped = table.skipped();
         const auto tell = [&](const std::vector<LineProblem>& found) {
             for (const auto& p : found)
                 out_.problems.add(

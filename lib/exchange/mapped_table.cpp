@@ -48,7 +48,7 @@ MappedTable::MappedTable(const ImportMap& map, const std::string& map_name, Byte
     : map_(map), map_name_(map_name), problems_(problems), csv_(source, name, problems) {}
 
 bool MappedTable::open() {
-    if (!CsvColumns::read_names(csv_, cells_)) return false;
+    if (!CsvColumns::read_names(csv_, cells_, map_.header_line)) return false;
     const auto& names = cells_.names();
     bool good = true;
     std::string all;
@@ -80,14 +80,19 @@ bool MappedTable::open() {
         good = false;
         if (!advice.empty()) return;
         const auto near = nearest(plain_word(column), plain);
-        problems_.add(
-            {map_name_, line, field,
-             csv_guard::error("map-no-column", fmt::format("{} has no column \"{}\"", csv_.name(), column), column, all,
-                              near.empty() ? "" : fmt::format("did you mean \"{}\"?", names[place_[near]]))});
+        std::string next;
+        if (!near.empty())
+            next = fmt::format("did you mean \"{}\"?", names[place_[near]]);
+        else if (plain.size() == 1 && !nameless_.empty())
+            next = "where a title stands above them, header_line: says in which line the names of the columns are";
+        problems_.add({map_name_, line, field,
+                       csv_guard::error("map-no-column", fmt::format("{} has no column \"{}\"", csv_.name(), column),
+                                        column, all, std::move(next))});
     };
     for (const auto& mapped : map_.fields)
         if (!mapped.column.empty()) use(mapped.column, mapped.field->name, mapped.line);
     for (const auto& ignored : map_.ignored) use(ignored.name, "ignore", ignored.line);
+    for (const auto& rows : map_.skipped) use(rows.column, "skip", rows.line);
     if (!advice.empty() && !good) {
         csv_.problem(csv_.line(), {},
                      csv_guard::error("map-no-column", "there is one column in the file", names[0],
@@ -106,9 +111,19 @@ bool MappedTable::open() {
     return good;
 }
 
+bool MappedTable::is_skipped() const {
+    return std::any_of(map_.skipped.begin(), map_.skipped.end(), [&](const SkippedRows& rows) {
+        return rows.words.contains(plain_word(cells_.cell(place_.at(plain_word(rows.column)))));
+    });
+}
+
 bool MappedTable::next() {
     good_ = true;
     while (cells_.next(csv_)) {
+        if (is_skipped()) {
+            ++skipped_;
+            continue;
+        }
         bool sound = true;
         for (const auto i : nameless_)
             if (!cells_.cell(i).empty()) {

@@ -33,6 +33,8 @@ class MappedTable {
     [[nodiscard]] bool has_time(std::string_view day, std::string_view time) const;
 
     void problem(std::string_view field, Error error);
+    /// How many rows the mapping let pass by.
+    [[nodiscard]] std::size_t skipped() const { return skipped_; }
     [[nodiscard]] bool good() const { return good_; }
     [[nodiscard]] std::int64_t line() const { return csv_.line(); }
     [[nodiscard]] const std::string& name() const { return csv_.name(); }
@@ -40,6 +42,7 @@ class MappedTable {
     [[nodiscard]] std::string column_of(std::string_view field) const;
 
  private:
+    [[nodiscard]] bool is_skipped() const;
     std::optional<FieldValue> checked(const MappedField& mapped, const std::string& text);
     template <class T>
     std::optional<T> taken(std::string_view field, Result<T> result) {
@@ -56,6 +59,7 @@ class MappedTable {
     std::map<std::string, std::size_t> place_;  // by plain name
     std::vector<std::size_t> nameless_;
     bool good_ = true;
+    std::size_t skipped_ = 0;
 };
 
 }  // namespace tarebook

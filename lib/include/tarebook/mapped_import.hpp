@@ -34,6 +34,7 @@ struct MappedLine {
 
 struct MappedImport {
     FileProblems problems;                           ///< where there is any, nothing was written
+    std::size_t skipped = 0;                         ///< rows that the mapping leaves out: sums, headings
     std::size_t rows = 0;                            ///< with something in them
     std::map<std::string, std::size_t> new_by_kind;  ///< what is new: site, cylinder, opening, recover ...
     std::map<std::string, std::size_t> not_said;  ///< entries that are new, by a field that they lack and that matters

@@ -79,6 +79,17 @@ TEST_CASE("A mapping says column, fixed value, words, unit and form of dates of 
     CHECK(m.map.ignored[0].line == 14);
 }
 
+TEST_CASE("A title above the names of the columns, and sums below the rows, are no rows") {
+    const Mapping m(
+        "import: cylinders\nheader_line: 3\nskip: {\"Cyl #\": [Total, ON  HAND]}\nfields: {cylinder: \"Cyl #\"}\n");
+    CHECK(m.told() == "");
+    CHECK(m.map.header_line == 3);
+    REQUIRE(m.map.skipped.size() == 1);
+    CHECK(m.map.skipped[0].words == std::set<std::string>{"total", "on hand"});
+    CHECK(Mapping("import: cylinders\nheader_line: top\nskip: [Total]\nfields: {cylinder: A}\n").told() ==
+          "3 skip sheet-shape; 2 header_line sheet-number");
+}
+
 TEST_CASE("Every slip in a mapping is told at its line, in one run") {
     const Mapping m(
         "import: sites\nweights: stone\ndates: MMDD\ncolour: red\nfields:\n"
