@@ -170,6 +170,31 @@ put("moves.yaml", MOVES)
 first = book.json("import", "movements", os.path.join(book.folder, "moves.csv"), "--map", os.path.join(book.folder, "moves.yaml"))
 assert first["new"] == {"recover": 2}, first
 refused("movements", head + "weigh,2026-02-01,9:00,FERN-1,ICE,RC-15,,28.10,30.0,\n", MOVES, "is recorded already as E", code=1)
+# Every kind of row, each in the ways in which lists give its weights; the sums are made here.
+kinds = Book().small_register()
+for code in ("J-1", "J-2", "J-3"):
+    kinds.ok("cylinder", "add", code, "--use", "supply", "--refrigerant", "R-448A", "--wc", "47.6lb", "--tare", "20lb",
+             "--spec", "DOT-4BA400", "--tested", "2024-04")
+put("kinds.csv", head.replace("N\n", "N,From,To\n") + "".join(row + "\n" for row in (
+    "purchase,2026-03-01,8:00,,,J-1,R-448A,,45,,Harlan Supply,",          # as it came
+    "purchase,2026-03-01,8:01,,,J-2,,,,25,,",                             # by the invoice
+    "purchase,2026-03-01,8:02,,,J-3,,20,40,,Harlan Supply,",              # filled there
+    "charge,2026-03-02,9:00,OAK,RACK-A,J-1,R-448A,45,41.5,3.5,,",
+    "charge,2026-03-03,9:00,OAK,RACK-A,J-2,,,,4,,",
+    "recover,2026-03-04,9:00,OAK,RACK-A,RC-01,,27.5,33.5,,,",
+    "reuse,2026-03-05,9:00,OAK,RACK-A,RC-01,,33.5,31.5,,,",
+    "loss,2026-03-06,9:00,,,J-3,,40,39.5,,,",
+    "weigh,2026-03-07,9:00,,,J-1,,,41.5,,,",
+    "return,2026-03-08,9:00,,,RC-01,,31.5,27.5,,,Larkfield Reclaim",      # emptied there
+    "return,2026-03-09,9:00,,,J-3,,39.5,,,,Larkfield Reclaim")))          # gone with what was in it
+put("kinds.yaml", MOVES + "  from: From\n  to: To\n")
+done = kinds.json("import", "movements", os.path.join(book.folder, "kinds.csv"), "--map", os.path.join(book.folder, "kinds.yaml"))
+assert done["new"] == {"receive": 3, "charge": 2, "recover": 1, "reuse": 1, "release": 1, "weigh": 1, "return": 2}, done
+held = {c["cylinder"]: Decimal(str(c["net_lb"])) for c in kinds.json("report", "inventory")["cylinders"]}
+assert (held["J-1"], held["J-2"], held["RC-01"]) == (Decimal("21.5"), Decimal(21), Decimal(0)), held
+assert "J-3" not in held or held["J-3"] == 0, held
+assert "Larkfield Reclaim" in kinds.ok("report", "cylinder", "J-3").stdout
+assert kinds.json("check")["ok"] is True
 # A thousand problems, then a count.
 done = refused("cylinders", HEAD + "".join("X-%d,12kg,,,,\n" % i for i in range(1500)), CYLINDERS % "weights: lb\n", "and 500 more",
                "1500 problems in list.csv")
