@@ -1,10 +1,11 @@
-// Files of movements, cylinders and circuits. Whatever the bytes: problems that each have a line, or rows; and the same
-// rows in whatever pieces the bytes arrive.
+// Files of movements, cylinders and circuits, and a list seen through a mapping ("Cyl #"). Whatever the bytes: problems
+// that each have a line, or rows; and the same rows in whatever pieces the bytes arrive.
 #include "exchange/csv.hpp"
 
 #include <algorithm>
 #include <chrono>
 
+#include "exchange/mapped_table.hpp"
 #include "exchange/masters.hpp"
 #include "exchange/movements_rows.hpp"
 #include "promise.hpp"
@@ -78,14 +79,62 @@ void masters(std::string_view text, std::vector<MasterEntry> (*read)(ByteSource&
             "the same entries, in whatever pieces the file is read");
 }
 
+// What a list says through a mapping, field by field: the same in whatever pieces it is read.
+std::string seen_through(const ImportMap& map, ByteSource& source, FileProblems& problems) {
+    static const std::string map_name = "old.csv";  // columns that the list lacks are told at the mapping's line
+    MappedTable table(map, map_name, source, "old.csv", problems);
+    std::string out;
+    if (!table.open()) return out;
+    const auto now = *instant_from_text("2026-06-01T15:00:00Z");
+    while (table.next()) {
+        out += table.code("cylinder", true).value_or("?");
+        for (const auto* field : {"refrigerant", "wc", "tare", "tested", "flammable"})
+            if (const auto value = table.value(field)) out += '\t' + value->text;
+        if (const auto gross = table.weight("gross")) {
+            promise(!gross->mass.is_negative(), "no scale shows less than nothing");
+            out += '\t' + gross->typed;
+        }
+        if (const auto when = table.moment("counted_on", "counted_at", "America/Chicago", now))
+            out += '\t' + moment_iso(*when);
+        out += '\n';
+    }
+    return out;
+}
+
+void mapped(std::string_view text) {
+    static const ImportMap map = [] {
+        FileProblems none;
+        auto read = read_import_map(
+            "import: cylinders\nweights: lb\ndates: MM/DD/YY hh:mm\nnothing: [\"?\"]\nskip: {\"Cyl #\": "
+            "[Total]}\nfields:\n"
+            "  cylinder: \"Cyl #\"\n  refrigerant: {column: Gas, words: {old: unknown}}\n  wc: {column: WC, unit: L}\n"
+            "  tare: TW\n  tested: {column: Test, dates: MM/YYYY}\n  flammable: {column: A2L, words: {Y: \"yes\"}}\n"
+            "  gross: {column: Now, unit: lb-oz}\n  counted_on: Day\n",
+            "map.yaml", MapKind::cylinders, none);
+        promise(none.empty(), "the mapping of this target is sound");
+        return read;
+    }();
+    FileProblems problems;
+    FileProblems again;
+    TextSource whole(text);
+    SmallPieces pieces(text);
+    const auto seen = seen_through(map, whole, problems);
+    const auto seen_again = seen_through(map, pieces, again);
+    for (const auto& p : problems.listed) fuzz::helpful(p.error);
+    promise(problems.empty() == again.empty(), "taken or refused, in whatever pieces the file is read");
+    if (problems.empty()) promise(seen == seen_again, "the same values, in whatever pieces the file is read");
+}
+
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
     const auto text = fuzz::text_of(data, size);
-    // The first row says which of the three files it is; without such a word it is one of movements.
+    // The first row says which of the files it is; without such a word it is one of movements.
     const auto header = text.substr(0, text.find('\n'));
     if (header.find("water_capacity") != std::string_view::npos)
         masters(text, read_cylinders);
+    else if (header.find("Cyl #") != std::string_view::npos)
+        mapped(text);
     else if (header.find("nameplate") != std::string_view::npos)
         masters(text, read_circuits);
     else

@@ -1,7 +1,9 @@
-// Job sheets. Whatever the bytes: problems that each have a line, or drafts that an event's body can hold and give
-// back.
+// Job sheets, and mappings of a person's own file (they begin with "import"). Whatever the bytes: problems that each
+// have a line, or drafts that an event's body can hold and give back; a mapping that says of each field where it comes
+// from.
 #include <algorithm>
 
+#include "exchange/import_map.hpp"
 #include "promise.hpp"
 #include "tarebook/job_sheet.hpp"
 
@@ -17,10 +19,30 @@ void holds(const Event& draft) {
     promise(canonical_body(*read) == body, "and means the same when it is read");
 }
 
+void mapping(std::string_view text, MapKind kind) {
+    FileProblems problems;
+    const auto map = read_import_map(text, "list.yaml", kind, problems);
+    const auto lines = std::ranges::count(text, '\n') + std::ranges::count(text, '\r') + 1;
+    for (const auto& p : problems.listed) {
+        fuzz::helpful(p.error);
+        promise(p.file == "list.yaml", "a problem names its file");
+        promise(p.line >= 0 && p.line <= lines, "a problem names a line of its mapping");
+    }
+    for (const auto& field : map.fields)
+        promise(field.column.empty() == field.value.has_value(), "a field has a column, or one value for all rows");
+    if (!problems.empty()) return;
+    for (const auto& field : map_fields(kind))
+        promise(!field.needed || map.find(field.name), "a mapping without a problem has what it needs");
+}
+
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
     const auto text = fuzz::text_of(data, size);
+    if (text.starts_with("import")) {
+        for (const auto kind : {MapKind::cylinders, MapKind::sites, MapKind::movements}) mapping(text, kind);
+        return 0;
+    }
     const auto now = *instant_from_text("2026-06-01T15:00:00Z");
     const auto sheet = parse_job_sheet(text, "visit.yaml", any_sheet_book(), now);
 
