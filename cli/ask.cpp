@@ -18,10 +18,10 @@ bool has(const std::vector<Offer>& offers, const std::string& value) {
 
 // The latest events first, as long as `visit` wants more.
 void look_back(const Book& book, const std::function<bool(const Event&)>& visit) {
-    const auto last = book.head().seq;
-    for (auto seq = last; seq > 0 && seq > last - events_looked_at; --seq) {
-        const auto stored = book.event_named(event_name(seq));
-        if (stored && !stored->voided_by && !visit(stored->event)) return;
+    const auto last = book.event_count();  // events are numbered by their rows, from one on
+    for (auto row = last; row > 0 && row > last - events_looked_at; --row) {
+        const auto stored = book.event(row);
+        if (stored && !stored->voided_by && !stored->quarantined && !visit(stored->event)) return;
     }
 }
 

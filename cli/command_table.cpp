@@ -22,6 +22,8 @@ constexpr std::array<std::string_view, 1> imports{"import"};
 constexpr std::array<std::string_view, 1> pressures{"pt"};
 constexpr std::array<std::string_view, 1> years{"seal"};
 constexpr std::array<std::string_view, 1> labels{"label"};
+constexpr std::array<std::string_view, 5> keeps{"backup", "restore", "salvage", "prove", "verify"};
+constexpr std::array<std::string_view, 3> travels{"books", "send", "merge"};
 constexpr std::array<std::string_view, 3> shells{"completion", "man", "complete"};
 constexpr std::array<std::string_view, 3> visits{"isolate", "fit", "note"};
 
@@ -41,6 +43,8 @@ constexpr auto groups = std::to_array<CommandGroup>({
     {years, setup_year_commands},
     {labels, setup_label_commands},
     {visits, setup_visit_commands},
+    {travels, setup_book_commands},
+    {keeps, setup_keep_commands},
     {shells, setup_shell_commands, true},
 });
 

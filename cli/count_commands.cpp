@@ -29,7 +29,7 @@ int record_veiled(const Session& s, Book& book, const KnownCount& count, std::ve
                   const std::string& cylinder) {
     const auto recorded = must(record(book, std::move(drafts), {s.anyway, {}}));
     book.hold_still();
-    const auto name = event_name(recorded.events.back().event.seq);
+    const auto name = recorded.events.back().name;
     const auto options = s.page_options(&book);
     if (options.format != Format::text) {
         std::cout << count_page(book, count, options).body;
@@ -65,7 +65,7 @@ int count_begin(const Session& s, const CountCommandOptions& o) {
     const auto recorded = must(record(book, {std::move(draft)}, {s.anyway, {}}));
     book.hold_still();
     const auto options = s.report_options(book);
-    const auto name = event_name(recorded.events.front().event.seq);
+    const auto name = recorded.events.front().name;
     const auto count = must(count_named(book, name, true));
     auto& remark = options.format == Format::text ? std::cout : std::cerr;  // the sheet itself stays whole
     if (recorded.already) remark << "already recorded as " << name << "; nothing was written\n";
@@ -148,7 +148,7 @@ int count_close(const Session& s, const CountCommandOptions& o) {
     drafts.push_back(s.draft(book, kinds::CountClose{count.id(), o.second_person}));
     must(record(book, std::move(drafts), {s.anyway, {}}));
     book.hold_still();
-    const auto closed = must(count_named(book, event_name(count.begin.event.seq), true));
+    const auto closed = must(count_named(book, count.begin.name, true));
     return s.tell(count_page(book, closed, s.report_options(book)));
 }
 

@@ -150,7 +150,7 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook export events --format csv"},
     {"check",
      "tarebook check\n"
-     "tarebook check --rebuild"},
+     "tarebook check --against head.line"},
     {"job",
      "tarebook job blank --site OAK\n"
      "tarebook job record visit.yaml"},
@@ -175,6 +175,31 @@ constexpr auto examples = std::to_array<Examples>({
     {"note",
      "tarebook note \"gasket of case 3 torn\" --circuit OAK/RACK-A/4\n"
      "tarebook note --reading \"suction 42psig\" --reading \"box 36F\""},
+    {"books",
+     "tarebook books\n"
+     "tarebook books trust truck-3 --card truck-3.card"},
+    {"send",
+     "tarebook send --to monday.bundle\n"
+     "tarebook send --to tuesday.bundle --since last"},
+    {"merge",
+     "tarebook merge truck-1.bundle\n"
+     "tarebook merge truck-1.bundle truck-2.bundle"},
+    {"backup",
+     "tarebook backup --to friday.tarebook\n"
+     "tarebook backup --to stick.tarebook"},
+    {"restore",
+     "tarebook restore friday.tarebook --to shop-again.tarebook\n"
+     "tarebook restore stick.tarebook --to laptop.tarebook"},
+    {"salvage",
+     "tarebook salvage --to rescued.bundle\n"
+     "tarebook salvage --to rescued-again.bundle"},
+    {"prove",
+     "tarebook prove E12 --to E12.proof\n"
+     "tarebook prove E31 --to E31.proof"},
+    {"verify",
+     "tarebook verify head.line\n"
+     "tarebook verify head.line --key card1.f917fd5d82ba6cd42bccd7e93fd15860.f917fd5d82ba6cd42bccd7e93fd15860."
+     "1ad45857f7090e00364723beb85216c0dcf61117581082ed6883a4c0e35d633c"},
     {"completion",
      "tarebook completion bash > ~/.local/share/bash-completion/completions/tarebook\n"
      "tarebook completion fish"},

@@ -51,8 +51,8 @@ int refuse(const Session& s, const Book& book, const FileProblems& problems, con
 }
 
 std::string events_text(const std::vector<StoredEvent>& events) {
-    const auto first = event_name(events.front().event.seq);
-    return events.size() == 1 ? first : fmt::format("{} to {}", first, event_name(events.back().event.seq));
+    const auto first = events.front().name;
+    return events.size() == 1 ? first : fmt::format("{} to {}", first, events.back().name);
 }
 
 // Where the book or the disk fails, what was typed would be nowhere else.
@@ -99,8 +99,8 @@ int record_sheet(const Session& s, const JobOptions& o) {
     }
     for (const auto& stored : done->already)
         if (stored.voided_by)
-            (words ? std::cout : std::cerr) << fmt::format("{} was voided by {} and does not count\n",
-                                                           event_name(stored.event.seq), event_name(*stored.voided_by));
+            (words ? std::cout : std::cerr)
+                << fmt::format("{} was voided by {} and does not count\n", stored.name, *stored.voided_by);
     if (done->recorded.already && words) return exit_done;
     s.tell_recorded(book, done->recorded);
     return done->recorded.has_exceptions() ? exit_exceptions : exit_done;

@@ -10,6 +10,7 @@
 
 #include "exit_code.hpp"
 #include "session.hpp"
+#include "tarebook/books_page.hpp"
 #include "tarebook/piping.hpp"
 #include "tarebook/rules.hpp"
 
@@ -257,7 +258,7 @@ void setup_entry(CLI::App& root, Session& s, EntryKind kind, const char* help) {
 
 struct StartOptions {
     std::string company;
-    Text zone;
+    Text zone, shop;
 };
 
 std::string machine_zone() {
@@ -276,7 +277,11 @@ int start(const Session& s, const StartOptions& o) {
         std::filesystem::create_directories(path.parent_path(), e);
     }
     const auto units = s.units && *s.units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
-    const auto book = Book::create(path, o.company, units, zone, now);
+    std::optional<BookCard> card;
+    if (o.shop) card = must(parse_card(*o.shop));
+    auto book = Book::create(path, o.company, units, zone, now, card ? std::optional(card->shop) : std::nullopt);
+    if (card)  // whose register this book shall take
+        must(record(book, {s.draft(book, kinds::Trust{hex(card->book), card->public_key, "office", {}})}, {}));
     std::cout << fmt::format(
         "The book of {} is at {} (zone {}, {}).\n"
         "next: tarebook site add CODE --name NAME --owner OWNER\n",
@@ -291,6 +296,9 @@ void setup_register_commands(CLI::App& root, Session& s) {
     auto* begin = root.add_subcommand("start", "make a book")->fallthrough();
     begin->add_option("--company", o->company, "the shop's name")->required();
     begin->add_option("--zone", o->zone, "time zone, for example America/Chicago (the machine's)");
+    begin->add_option("--shop", o->shop,
+                      "card of the office's book, for a truck's: the two belong to one shop, and this one "
+                      "trusts the office");
     begin->callback([&s, o] { s.run = [&s, o] { return start(s, *o); }; });
     setup_entry(root, s, EntryKind::site, "sites: owner, owner group, zone");
     setup_entry(root, s, EntryKind::appliance, "appliances: one independent refrigerant loop each (SITE/APPLIANCE)");

@@ -1,12 +1,15 @@
 // What is asked of the book: room, report, list exceptions, check.
 #include <fmt/format.h>
 
+#include <filesystem>
+#include <fstream>
 #include <iostream>
 #include <memory>
 
 #include "exit_code.hpp"
 #include "session.hpp"
 #include "sheets.hpp"
+#include "tarebook/proof.hpp"
 #include "year_commands.hpp"
 
 namespace tarebook::cli {
@@ -97,7 +100,19 @@ std::pair<Date, Date> days_of(const Session& s, const Book& book, const ReportOp
     return {Date(year(y) / 1 / 1), Date(year(y) / 12 / 31)};
 }
 
-int check(const Session& s, bool rebuild) {
+// A head as words, or a file with one.
+NotedHead head_typed(const std::string& typed) {
+    std::error_code ignored;
+    if (!std::filesystem::is_regular_file(typed, ignored)) return must(parse_noted_head(typed));
+    std::ifstream in(typed);
+    std::string line;
+    std::getline(in, line);
+    return must(parse_noted_head(line));
+}
+
+int check(const Session& s, bool rebuild, const std::vector<std::string>& against) {
+    std::vector<NotedHead> noted;
+    for (const auto& typed : against) noted.push_back(head_typed(typed));
     s.refuse_own_rules();
     const Judge judge(Notes::left_out);
     if (rebuild) {
@@ -105,7 +120,14 @@ int check(const Session& s, bool rebuild) {
         book.rebuild(judge);
     }
     const auto book = s.open(Access::read);
-    const auto result = book.check(judge);
+    auto result = book.check(judge);
+    for (const auto& head : noted) {
+        if (auto wrong = contradiction(book, head))
+            result.problems.push_back("NOT AS NOTED: " + *wrong);
+        else
+            result.remarks.push_back(
+                fmt::format("unchanged up to event {}: its digest is the one that was noted", head.seq));
+    }
     std::cout << check_page(result, s.page_options(&book)).body;
     return result.problems.empty() ? exit_done : exit_storage;
 }
@@ -226,7 +248,11 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c = root.add_subcommand("check", "verify the book: digests, chain, fold, balances; silence is good news")
             ->fallthrough();
     c->add_flag("--rebuild", *rebuild, "first make all balances anew from the events");
-    c->callback([&s, rebuild] { s.run = [&s, rebuild] { return check(s, *rebuild); }; });
+    auto against = std::make_shared<std::vector<std::string>>();
+    c->add_option(
+        "--against", *against,
+        "a head that somebody noted, number and digest in one word (E12:9f2c41d07a55e0b1), or a file of books head");
+    c->callback([&s, rebuild, against] { s.run = [&s, rebuild, against] { return check(s, *rebuild, *against); }; });
 }
 
 }  // namespace tarebook::cli

@@ -235,7 +235,7 @@ int Session::record_and_tell(Book& book, std::vector<Event> drafts) const {
     }
     if (recorded->already) {
         asked.done();
-        std::cout << "already recorded as " << event_name(recorded->events[0].event.seq) << "; nothing was written\n";
+        std::cout << "already recorded as " << recorded->events[0].name << "; nothing was written\n";
         return exit_done;
     }
     asked.done();
@@ -249,7 +249,7 @@ void Session::tell_recorded(Book& book, const Recorded& recorded) const {
         std::cout << recorded_page(book, recorded.events, recorded.outcomes, page_options(&book)).body;
     } catch (const StorageError& e) {
         throw StorageError(fmt::format("it is recorded (as {}), but what the book makes of it cannot be shown: {}",
-                                       event_name(recorded.events.front().event.seq), e.what()),
+                                       recorded.events.front().name, e.what()),
                            e.next(), Written::yes);
     }
 }

@@ -120,6 +120,8 @@ void setup_pt_commands(CLI::App& root, Session& session);
 void setup_year_commands(CLI::App& root, Session& session);
 void setup_shell_commands(CLI::App& root, Session& session);
 void setup_visit_commands(CLI::App& root, Session& session);
+void setup_book_commands(CLI::App& root, Session& session);
+void setup_keep_commands(CLI::App& root, Session& session);
 void setup_label_commands(CLI::App& root, Session& session);
 void setup_due_commands(CLI::App& root, Session& session);
 void setup_leak_commands(CLI::App& root, Session& session);

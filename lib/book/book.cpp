@@ -4,29 +4,19 @@
 #include <fmt/format.h>
 #include <sodium.h>
 #include <sqlite3.h>
-#include <stdio.h>
 #include <unistd.h>
 
+#include "building.hpp"
 #include "impl.hpp"
 #include "migrations.hpp"
 
 namespace tarebook {
 namespace {
 
-constexpr int application_id = 0x54617265;  // "Tare"
-
 void start_sodium() {
     if (sodium_init() < 0)
         throw StorageError("the machine gives no random numbers; no key can be made",
                            "start the book on another machine, or after a restart");
-}
-
-template <std::size_t N>
-std::string hex_text(const std::array<unsigned char, N>& bytes) {
-    std::string out(2 * N + 1, '\0');
-    sodium_bin2hex(out.data(), out.size(), bytes.data(), N);
-    out.pop_back();
-    return out;
 }
 
 class FoldAlone : public Evaluator {
@@ -35,53 +25,6 @@ class FoldAlone : public Evaluator {
         return fold_one(event, before, reg);
     }
 };
-
-// A file in the folder of the book-to-be, which goes with its journal unless it takes the book's name.
-class Building {
- public:
-    explicit Building(const std::filesystem::path& book) : book_(book) {
-        std::array<unsigned char, 4> random{};
-        randombytes_buf(random.data(), random.size());
-        path_ = book.string() + ".new-" + hex_text(random);
-        const int fd = ::open(path_.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, 0600);
-        if (fd < 0)
-            throw StorageError(fmt::format("{} cannot be made. Nothing was written.", book.string()),
-                               "choose another file with --book FILE");
-        ::close(fd);
-    }
-    Building(const Building&) = delete;
-    Building& operator=(const Building&) = delete;
-    ~Building() {
-        if (taken_) return;
-        ::unlink(path_.c_str());
-        ::unlink((path_.string() + "-journal").c_str());
-    }
-    [[nodiscard]] const std::filesystem::path& path() const { return path_; }
-    /// False where there is a file of that name by now.
-    bool take_name() {
-        if (::renameat2(AT_FDCWD, path_.c_str(), AT_FDCWD, book_.c_str(), RENAME_NOREPLACE) != 0) {
-            if (errno == EEXIST) return false;
-            // a file system that cannot refuse to replace
-            if ((errno != EINVAL && errno != ENOSYS) || std::filesystem::exists(book_) ||
-                ::rename(path_.c_str(), book_.c_str()) != 0)
-                throw StorageError(fmt::format("{} cannot be made. Nothing was written.", book_.string()),
-                                   "choose another file with --book FILE");
-        }
-        taken_ = true;
-        const auto folder = book_.parent_path();
-        const int fd = ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-        if (fd >= 0) ::fsync(fd), ::close(fd);
-        return true;
-    }
-
- private:
-    std::filesystem::path book_, path_;
-    bool taken_ = false;
-};
-
-void set_info(Db& db, const char* name, const std::string& value) {
-    done(bound(db.statement("INSERT INTO book(name, value) VALUES (?, ?)"), std::string(name), value));
-}
 
 // A hot journal left by a killed command makes a read-only open fail; rolling it back is SQLite's own recovery, and it
 // needs a file that may be written.
@@ -175,20 +118,18 @@ void Book::Impl::read_info() {
         if (name == "zone") info.zone = value;
         if (name == "public_key") info.public_key = value;
         if (name == "checks_edition") info.checks_edition = std::atoi(value.c_str());
+        if (name == "shop") info.shop = book_id_from_hex(value).value_or(BookId{});
+        if (name == "own_branch") own_branch = static_cast<std::uint16_t>(std::atoi(value.c_str()));
         if (name == "id")
             if (const auto id = book_id_from_hex(value)) info.id = *id;
     }
     s.reset();
-    auto& o = db.statement("SELECT id, book FROM origin");
-    while (o.executeStep()) {
-        origins[o.getColumn(0).getInt64()] = bytes_of<16>(o.getColumn(1));
-        if (origins[o.getColumn(0).getInt64()] == info.id) own_origin = o.getColumn(0).getInt64();
-    }
-    o.reset();
+    if (info.shop == BookId{}) info.shop = info.id;
+    if (version >= 6) read_origins();
 }
 
 Book Book::create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
-                  const std::string& zone, const Moment& now) {
+                  const std::string& zone, const Moment& now, const std::optional<BookId>& shop) {
     start_sodium();
     const auto exists = [&] {
         return StorageError(fmt::format("{} exists already. Nothing was written.", path.string()),
@@ -204,25 +145,13 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             db.run("PRAGMA synchronous = EXTRA");
             db.raw().exec(fmt::format("PRAGMA application_id = {}", application_id));
             migrate(*impl, Before::nothing);
-            std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
-            std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret_key{};
-            crypto_sign_keypair(public_key.data(), secret_key.data());
-            BookId id{};
-            randombytes_buf(id.data(), id.size());
             db.run("BEGIN IMMEDIATE");
-            set_info(db, "id", hex(id));
+            new_identity(db);
             set_info(db, "company", company);
             set_info(db, "units", units == DisplayUnits::kg ? "kg" : "lb");
             set_info(db, "zone", zone);
-            set_info(db, "public_key", hex_text(public_key));
+            if (shop) set_info(db, "shop", hex(*shop));
             set_info(db, "checks_edition", std::to_string(checks_edition));
-            auto& o = db.statement("INSERT INTO origin(id, book) VALUES (1, ?)");
-            bind_bytes(o, 1, id);
-            done(o);
-            auto& k = db.statement("INSERT INTO secret(id, secret_key) VALUES (1, ?)");
-            bind_bytes(k, 1, secret_key);
-            done(k);
-            sodium_memzero(secret_key.data(), secret_key.size());
             db.run("COMMIT");
             impl->read_info();
             Book book(std::move(impl));
@@ -230,10 +159,11 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             drafts[0].when = now;
             drafts[0].recorded = now.at;
             drafts[0].what =
-                kinds::Start{company, units == DisplayUnits::kg ? "kg" : "lb", zone, book.info().public_key};
+                kinds::Start{company, units == DisplayUnits::kg ? "kg" : "lb",        zone, book.info().public_key,
+                             {},      shop ? std::optional(hex(*shop)) : std::nullopt};
             auto transaction = book.begin();
             const auto outcomes = transaction.judge(drafts, FoldAlone());
-            transaction.commit(drafts, outcomes);
+            transaction.commit(drafts, outcomes, FoldAlone());
         }
         if (!building.take_name()) throw exists();
         return open(path, Access::write);
@@ -260,6 +190,7 @@ Book Book::open(const std::filesystem::path& path, Access access) {
         impl->db.run(verify_foreign_keys);
         impl->read_info();
         migrate(*impl, Before::kept);
+        impl->read_origins();
         return Book(std::move(impl));
     } catch (const SQLite::Exception& e) {
         rethrow_as_storage_error(e, path, access == Access::write);
@@ -292,10 +223,11 @@ std::string head_message(const BookId& book, std::int64_t seq, const Digest& dig
     return fmt::format("tarebook head\n{}\n{}\n{}\n", hex(book), seq, hex(digest));
 }
 
-bool head_signature_holds(const BookInfo& info, std::int64_t seq, const Digest& digest, std::string_view signature) {
-    const auto key = digest_from_hex(info.public_key);  // 32 bytes too
+bool head_signature_holds(std::string_view public_key, const BookId& book, std::int64_t seq, const Digest& digest,
+                          std::string_view signature) {
+    const auto key = digest_from_hex(public_key);  // 32 bytes too
     if (!key || signature.size() != crypto_sign_BYTES) return false;
-    const auto message = head_message(info.id, seq, digest);
+    const auto message = head_message(book, seq, digest);
     return crypto_sign_verify_detached(reinterpret_cast<const unsigned char*>(signature.data()),
                                        reinterpret_cast<const unsigned char*>(message.data()), message.size(),
                                        key->data()) == 0;

@@ -82,34 +82,32 @@ class Postings {
     std::vector<BookedPosting> out_;
 };
 
-Digest digest_from(std::string_view bytes) {
-    Digest out{};
-    if (bytes.size() == out.size()) std::copy(bytes.begin(), bytes.end(), reinterpret_cast<char*>(out.data()));
-    return out;
-}
-
 }  // namespace
 
 void Book::each_booked(const std::function<void(const BookedEvent&)>& visit) const {
     guarded(*impl_, [&] {
-        std::map<std::int64_t, std::pair<std::int64_t, Digest>> voided;  // by the void's sequence and digest
-        for (Scan s(impl_->db, "SELECT u.event, v.seq, v.digest FROM uncounted u JOIN event v ON v.rowid = u.by");
+        std::map<std::int64_t, std::pair<OrderKey, Digest>> voided;  // by which void
+        for (Scan s(impl_->db,
+                    "SELECT u.event, v.at, v.origin, v.seq, v.digest FROM uncounted u JOIN event v ON v.rowid = u.by");
              s.next();)
-            voided.emplace(s.integer(0), std::pair(s.integer(1), digest_from(s.bytes(2))));
+            voided.emplace(s.integer(0),
+                           std::pair(impl_->key(s.integer(1), s.integer(2), s.integer(3)), digest_from(s.bytes(4))));
+        const auto kept_out = impl_->quarantined_rows();
         const auto names = std::make_shared<const Names>(impl_->db);
         impl_->booked_names = std::const_pointer_cast<Names>(names);
         Postings postings(impl_->db, *names);
         Scan s(impl_->db, "SELECT rowid, digest, body, day, kind, at, origin, seq FROM event ORDER BY at, origin, seq");
         while (s.next()) {
             BookedEvent e;
-            e.stored = {s.integer(0), s.bytes(1), s.bytes(2), {}};
+            e.stored = {s.integer(0), s.bytes(1), s.bytes(2), {}, s.integer(6) == impl_->own_origin};
+            if (!kept_out.empty() && kept_out.contains(e.stored.id)) continue;
             if (const auto v = voided.find(e.stored.id); v != voided.end()) {
-                e.stored.voided_by = v->second.first;
+                e.voided_order = v->second.first;
                 e.voided_by = v->second.second;
             }
             e.day = Date(std::chrono::days(s.integer(3)));
             e.kind = s.bytes(4);
-            e.order = {Instant(std::chrono::seconds(s.integer(5))), impl_->book_of(s.integer(6)), s.integer(7)};
+            e.order = impl_->key(s.integer(5), s.integer(6), s.integer(7));
             e.postings = postings.of(e.stored.id);
             visit(e);
         }
@@ -122,7 +120,8 @@ void Book::each_exception(Date from, Date to, const std::function<void(KnownExce
             impl_->db,
             "SELECT f.event, e.digest, e.day, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
             "f.accepted, (SELECT v.digest FROM resolved r JOIN event v ON v.rowid = r.event WHERE r.finding = f.name "
-            "|| '/' || f.subject || '/E' || e.seq ORDER BY v.at, v.origin, v.seq LIMIT 1) FROM finding f JOIN event e "
+            "|| '/' || f.subject AND r.about = f.event ORDER BY v.at, v.origin, v.seq LIMIT 1) FROM finding f JOIN "
+            "event e "
             "ON e.rowid = f.event WHERE f.severity > 0 AND e.day BETWEEN ?1 AND ?2 ORDER BY e.at, e.origin, e.seq, "
             "f.n");
         s.with(1, from.time_since_epoch().count()).with(2, to.time_since_epoch().count());

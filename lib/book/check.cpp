@@ -63,6 +63,7 @@ class Checker {
         prepare_fold();
         read_rows();
         no_head_left();
+        others_.finish();
         if (out_.problems.empty()) finish_fold();  // projections of damaged bodies would only repeat the same news
         signing_key();
         integrity.finish(problems_);
@@ -149,7 +150,8 @@ class Checker {
     // One row of `event` as it lies there, before anything in it is believed.
     void check_row(const Scan& row, std::int64_t position) {
         ++out_.events;
-        const auto name = event_name(position);
+        const auto name = book_.one_book() ? event_name(position)
+                                           : book_.name_of(row.integer(1), row.integer(2), digest_from(row.bytes(8)));
         const auto typed = [&](int n, bool good) {  // a flipped type can leave the bytes as they were
             if (!good)
                 problems_.add("event {}: the column {} is of another type", name,
@@ -184,21 +186,37 @@ class Checker {
         column("job", text(6, e.job));
         column("own_id", text(7, e.own_id));
         const auto origin = book_.origins.find(row.integer(1));
-        column("origin", origin != book_.origins.end() && origin->second == e.book);
+        column("origin", origin != book_.origins.end() && origin->second.book == e.book);
+        if (origin != book_.origins.end()) decoded->branch = origin->second.branch;
+        const bool own = book_.is_own(row.integer(1), e.seq);
+        if (!own) {
+            others_.take(row.integer(1), e.seq, book_.name_of(row.integer(1), e.seq, digest), digest, e.previous);
+            unknown_kind(e, name);
+            if (in_order_ && out_.problems.empty()) to_fold(row.integer(0), std::move(*decoded), name);
+            return;
+        }
         if (e.seq != last_seq_ + 1)
             problems_.add("event {}: sequence {} follows {} in the chain", name, e.seq, last_seq_);
         if (e.previous != previous_) problems_.add("event {}: it does not follow the event before it (chain)", name);
-        if (const auto* unknown = std::get_if<kinds::Unknown>(&e.what)) {
-            if (out_.remarks.size() < 1000)
-                out_.remarks.push_back(fmt::format(
-                    "event {}: kind \"{}\" is not known to this program: kept, not counted", name, unknown->kind));
-        }
+        unknown_kind(e, name);
         last_seq_ = e.seq;
         previous_ = digest;
         heads_up_to(e.seq, digest);
-        if (!in_order_ || !out_.problems.empty()) return;
-        batch_.emplace_back(row.integer(0), std::move(*decoded));
+        if (in_order_ && out_.problems.empty()) to_fold(row.integer(0), std::move(*decoded), name);
+    }
+    struct ReadRow {
+        std::int64_t id = 0;
+        Event event;
+        std::string name;  // where there are several books
+    };
+    void to_fold(std::int64_t id, Event&& event, const std::string& name) {
+        batch_.push_back({id, std::move(event), book_.one_book() ? std::string() : name});
         if (batch_.size() == batch_size) fold_batch();
+    }
+    void unknown_kind(const Event& e, const std::string& name) {
+        if (const auto* unknown = std::get_if<kinds::Unknown>(&e.what); unknown && out_.remarks.size() < 1000)
+            out_.remarks.push_back(fmt::format("event {}: kind \"{}\" is not known to this program: kept, not counted",
+                                               name, unknown->kind));
     }
 
     // In a large book the fold of one batch goes on while the next is read, hashed and decoded. All that the fold
@@ -208,9 +226,8 @@ class Checker {
         folding_ =
             std::async(large_ ? std::launch::async : std::launch::deferred, [this, batch = std::exchange(batch_, {})] {
                 return std::all_of(batch.begin(), batch.end(), [&](const auto& row) {
-                    const auto id = row.first;  // names of their own: clang lets no lambda see a structured binding
-                    const auto& e = row.second;
-                    return recomputed([&] { fold_->take(id, e); }, "event " + event_name(e.seq) + ": ");
+                    return recomputed([&] { fold_->take(row.id, row.event, row.name); },
+                                      "event " + (row.name.empty() ? event_name(row.event.seq) : row.name) + ": ");
                 });
             });
     }
@@ -222,7 +239,8 @@ class Checker {
     // Heads lie in the order of the chain: one walk beside the events.
     void open_heads() {
         try {
-            const auto count = book_.db.raw().execAndGet("SELECT count(*) FROM head").getInt64();
+            const auto count =
+                book_.db.raw().execAndGet("SELECT count(*) FROM head WHERE " + book_.own_path_sql()).getInt64();
             // Each head covers all that lies under it: the signatures of the last ten thousand are verified, of all
             // heads the digests.
             constexpr std::int64_t most_signatures = 10'000;
@@ -231,8 +249,8 @@ class Checker {
                 out_.remarks.push_back(
                     fmt::format("{} heads: the signatures of the last {} were verified, of the others the digests",
                                 count, most_signatures));
-            heads_.emplace(book_.db, "SELECT seq, digest, signature FROM head WHERE origin = ? ORDER BY seq");
-            heads_->with(1, book_.own_origin);
+            heads_.emplace(book_.db, fmt::format("SELECT seq, digest, signature FROM head WHERE {} ORDER BY seq",
+                                                 book_.own_path_sql()));
             head_there_ = heads_->next();
         } catch (const SQLite::Exception& e) {
             no_heads(e);
@@ -251,7 +269,8 @@ class Checker {
                 problems_.add("head {}: there is no such event", at);
             else if (heads_->bytes(1) != bytes_of_digest(digest))
                 problems_.add("event E{}: the head signed for it has another digest", at);
-            else if (unverified_ <= 0 && !head_signature_holds(book_.info, at, digest, heads_->bytes(2)))
+            else if (unverified_ <= 0 &&
+                     !head_signature_holds(book_.info.public_key, book_.info.id, at, digest, heads_->bytes(2)))
                 problems_.add("event E{}: the signature of its head does not hold", at);
             --unverified_;
             last_head_ = at;
@@ -307,7 +326,8 @@ class Checker {
     std::optional<FoldCheck> fold_;
     const bool large_ = large_book(book_);
     bool in_order_ = false;
-    std::vector<std::pair<std::int64_t, Event>> batch_;
+    std::vector<ReadRow> batch_;
+    OthersCheck others_{book_, problems_, out_.remarks};
     std::optional<Scan> heads_;
     bool head_there_ = false;
     std::int64_t unverified_ = 0;

@@ -45,6 +45,36 @@ class IntegrityCheck {
     std::future<std::vector<std::string>> told_;  // waits for its thread when it goes
 };
 
+/// Chains of other books, and branches that are not the own one: they may have gaps, and come in any order of rows.
+class OthersCheck {
+ public:
+    OthersCheck(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks);
+    void take(std::int64_t origin, std::int64_t seq, const std::string& name, const Digest& digest,
+              const Digest& previous);
+    void finish();
+
+ private:
+    struct Run {
+        std::int64_t first = 0, last = 0;
+        Digest before{}, end{};  ///< what its first event follows; its last event
+        std::string name;        ///< of its first event
+    };
+    struct Chain {
+        std::vector<Run> runs;
+    };
+    struct SignedHead {
+        Digest digest{};
+        std::string signature;
+        bool met = false;
+    };
+    void finish(std::int64_t origin, Chain& chain);
+    Book::Impl& book_;
+    Problems& problems_;
+    std::vector<std::string>& remarks_;
+    std::map<std::int64_t, Chain> chains_;
+    std::map<std::pair<std::int64_t, std::int64_t>, SignedHead> heads_;  ///< by origin and sequence
+};
+
 /// What has to be known before the first event can be folded: entries that came later, voids, the order of time.
 struct Foreknown {
     RegisterInMemory reg;
@@ -64,9 +94,10 @@ class FoldCheck {
     FoldCheck(const FoldCheck&) = delete;
     FoldCheck& operator=(const FoldCheck&) = delete;
     [[nodiscard]] bool rows_in_order() const;
-    void take(std::int64_t id, const Event& event);  ///< in total order; leaves out what does not count
-    void take_all();                                 ///< reads the events itself
-    void finish();                                   ///< compares
+    /// In total order; leaves out what does not count. `name` is asked for only where there are several books.
+    void take(std::int64_t id, const Event& event, const std::string& name);
+    void take_all();  ///< reads the events itself
+    void finish();    ///< compares
 
  private:
     struct Sums;

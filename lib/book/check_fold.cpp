@@ -3,6 +3,8 @@
 #include "balances.hpp"
 #include "check.hpp"
 #include "scan.hpp"
+#include "snapshot.hpp"
+#include "touches.hpp"
 
 namespace tarebook {
 namespace {
@@ -57,21 +59,36 @@ bool same(const Entry& a, const Entry& b) {
 
 Foreknown foreknown(Book::Impl& book) {
     Foreknown known;
+    std::map<std::int64_t, std::int64_t> counted_to;
+    if (!book.one_book()) counted_to = counted_origins(book);
+    const auto counts = [&](const Scan& s, int origin, int seq) {
+        if (counted_to.empty()) return true;
+        const auto it = counted_to.find(s.integer(origin));
+        return it != counted_to.end() && s.integer(seq) <= it->second;
+    };
+    const auto branch_of = [&](std::int64_t origin) {
+        const auto it = book.origins.find(origin);
+        return it == book.origins.end() ? std::uint16_t{0} : it->second.branch;
+    };
     std::map<std::string, std::int64_t> voids;            // digest in hex of what they void, and the void's row
     std::multimap<std::string, std::int64_t> statements;  // likewise of returns
     {
         Scan s(book.db,
-               "SELECT rowid, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void', 'settle') THEN body END "
-               "FROM "
-               "event "
-               "NOT INDEXED ORDER BY rowid");
-        std::int64_t last = INT64_MIN;
+               "SELECT rowid, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void', 'settle') THEN body END, "
+               "origin, seq FROM event NOT INDEXED ORDER BY rowid");
+        std::tuple<std::int64_t, std::int64_t, std::int64_t> last{INT64_MIN, 0, 0};
         while (s.next()) {
-            if (s.integer(1) < last) known.rows_in_order = false;
-            last = s.integer(1);
+            const std::tuple place(s.integer(1), s.integer(3), s.integer(4));
+            if (place < last) known.rows_in_order = false;
+            last = place;
+            if (!counts(s, 3, 4)) {
+                known.out_of_count.insert(s.integer(0));
+                continue;
+            }
             if (s.is_null(2)) continue;
-            const auto e = event_from_body(s.bytes(2));
+            auto e = event_from_body(s.bytes(2));
             if (!e) continue;
+            e->branch = branch_of(s.integer(3));
             // in whatever order they come: the register sorts them by time
             if (const auto* v = std::get_if<kinds::Void>(&e->what))
                 voids.emplace(v->target, s.integer(0));
@@ -81,10 +98,12 @@ Foreknown foreknown(Book::Impl& book) {
                 known.reg.apply(*e);
         }
     }
+    if (!book.one_book()) each_snapshot_entry(book, [&](const Event& entry) { known.reg.apply(entry); });
     if (voids.empty() && statements.empty()) return known;
-    Scan s(book.db, "SELECT rowid, digest, kind, body FROM event NOT INDEXED ORDER BY rowid");
+    Scan s(book.db, "SELECT rowid, digest, kind, body, origin, seq FROM event NOT INDEXED ORDER BY rowid");
     while (s.next()) {
         if (s.bytes(1).size() != std::tuple_size_v<Digest> || s.bytes(2) == kinds::Void::name) continue;
+        if (!counts(s, 4, 5)) continue;
         Digest digest;
         std::copy_n(s.bytes(1).data(), digest.size(), reinterpret_cast<char*>(digest.data()));
         const auto name = hex(digest);
@@ -93,7 +112,10 @@ Foreknown foreknown(Book::Impl& book) {
                 known.returned.emplace(it->second, s.integer(0));
         if (!voids.contains(name)) continue;
         known.out_of_count.insert(s.integer(0));
-        if (const auto e = event_from_body(s.bytes(3))) known.reg.take_out(*e);
+        if (auto e = event_from_body(s.bytes(3))) {
+            e->branch = branch_of(s.integer(4));
+            known.reg.take_out(*e);
+        }
     }
     return known;
 }
@@ -129,7 +151,7 @@ struct FoldCheck::Sums {
         return *kept;
     }
 
-    Outcome evaluate(std::int64_t id, const Event& e) {
+    Outcome evaluate(std::int64_t id, const Event& e, const std::string& name) {
         States before;
         const bool statement = std::holds_alternative<kinds::Settle>(e.what);
         if (const auto it = statement ? known.returned.find(id) : known.returned.end(); it != known.returned.end())
@@ -137,9 +159,17 @@ struct FoldCheck::Sums {
                 before.sent = there->second;
                 there->second.settled = true;
             }
-        for (const auto& code : cylinders_of(e)) before.emplace(code, std::move(state(code)));
+        for (const auto& code : cylinders_of(e)) {
+            if (!book.one_book()) add_touches(before, code, touches[code], e.order());
+            before.emplace(code, std::move(state(code)));
+        }
+        if (!book.one_book()) before.fork = fork_at(book, e);
         auto outcome = evaluator.evaluate(e, before, known.reg);
         for (auto& [code, was] : before) state(code) = std::move(was);
+        if (!book.one_book())
+            for (const auto& effect : outcome.effects)
+                keep_touch(touches[effect.cylinder],
+                           touch_of(e, effect.cylinder, effect.moved, effect.gap, effect.after.contents(), name));
         if (const auto* k = std::get_if<kinds::Return>(&e.what); k && !known.returned.empty())
             keep_sent(id, e, *k, outcome);
         return outcome;
@@ -154,11 +184,11 @@ struct FoldCheck::Sums {
         sent.insert_or_assign(id, std::move(kept));
     }
 
-    void take(std::int64_t id, const Event& e) {
+    void take(std::int64_t id, const Event& e, const std::string& name) {
         if (known.out_of_count.contains(id)) return;
-        auto outcome = evaluate(id, e);
+        auto outcome = evaluate(id, e, name);
         if (const auto it = known.returned.find(id); it != known.returned.end())
-            statements.insert({id, it->second, seconds_of(e.when.at), book.own_origin, e.seq});
+            statements.insert({id, it->second, seconds_of(e.when.at), origin_of(e.order()), e.seq});
         std::int64_t n = 0;
         for (const auto& p : outcome.postings) {
             const auto a = account(p.account.kind, p.account.code);
@@ -169,7 +199,7 @@ struct FoldCheck::Sums {
             balances.at(a, l) += p.mass;
             refrigerants[p.lot.refrigerant] += p.mass;
         }
-        const auto origin = book.own_origin;
+        const auto origin = origin_of(e.order());
         for (auto& effect : outcome.effects) {
             steps.begin();
             for (const auto v : {account(AccountKind::cylinder, effect.cylinder), seconds_of(e.when.at), origin, e.seq,
@@ -298,20 +328,23 @@ struct FoldCheck::Sums {
     // The slow way: each event against its rows.
     void name_the_events() {
         states.clear();
+        touches.clear();
         sent.clear();
-        Scan s(book.db, "SELECT rowid, body FROM event ORDER BY at, origin, seq");
+        Scan s(book.db, "SELECT rowid, body, origin FROM event ORDER BY at, origin, seq");
         while (s.next()) {
             const auto id = s.integer(0);
             if (known.out_of_count.contains(id)) continue;
-            const auto e = event_from_body(s.bytes(1));
+            auto e = event_from_body(s.bytes(1));
             if (!e) continue;
-            auto outcome = evaluate(id, *e);
+            if (const auto it = book.origins.find(s.integer(2)); it != book.origins.end())
+                e->branch = it->second.branch;
+            auto outcome = evaluate(id, *e, book.name_of_row(id));
             name_the_event(id, *e, outcome);
             for (auto& effect : outcome.effects) state(effect.cylinder) = std::move(effect.after);
         }
     }
     void name_the_event(std::int64_t id, const Event& e, const Outcome& outcome) {
-        const auto name = event_name(e.seq);
+        const auto name = book.name_of_row(id);
         bool same_postings = true;
         std::size_t n = 0;
         for (Scan p = rows_of("SELECT account, lot, mass, n, circuit FROM posting WHERE event = ? ORDER BY n", id);
@@ -332,7 +365,7 @@ struct FoldCheck::Sums {
                 "SELECT state, moved, gap, event FROM step WHERE cylinder = ? AND at = ? AND origin = ? "
                 "AND seq = ?",
                 account(AccountKind::cylinder, effect.cylinder));
-            step.with(2, seconds_of(e.when.at)).with(3, book.own_origin).with(4, e.seq);
+            step.with(2, seconds_of(e.when.at)).with(3, origin_of(e.order())).with(4, e.seq);
             const bool holds = step.next() && step.bytes(0) == packed(effect.after) &&
                                step.integer(1) == effect.moved.count() && step.integer(2) == effect.gap.count() &&
                                step.integer(3) == id;
@@ -361,7 +394,8 @@ struct FoldCheck::Sums {
     std::array<ByCode<std::int64_t>, account_kinds> account_ids;
     std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
     ByCode<std::unique_ptr<CylinderState>> states;  // apart, so that what is searched lies close together
-    std::map<std::int64_t, Sent> sent;              // by row of the return: those that came by so far
+    std::map<std::string, Touches, std::less<>> touches;
+    std::map<std::int64_t, Sent> sent;  // by row of the return: those that came by so far
     std::set<std::array<std::int64_t, 5>> statements;
     RowSum postings, steps, findings, words;
     Balances balances;
@@ -376,13 +410,17 @@ FoldCheck::~FoldCheck() = default;
 bool FoldCheck::rows_in_order() const {
     return sums_->known.rows_in_order;
 }
-void FoldCheck::take(std::int64_t id, const Event& event) {
-    sums_->take(id, event);
+void FoldCheck::take(std::int64_t id, const Event& event, const std::string& name) {
+    sums_->take(id, event, name);
 }
 void FoldCheck::take_all() {
-    Scan s(sums_->book.db, "SELECT rowid, body FROM event ORDER BY at, origin, seq");
+    Scan s(sums_->book.db, "SELECT rowid, body, origin FROM event ORDER BY at, origin, seq");
     while (s.next())
-        if (const auto e = event_from_body(s.bytes(1))) take(s.integer(0), *e);
+        if (auto e = event_from_body(s.bytes(1))) {
+            const auto it = sums_->book.origins.find(s.integer(2));
+            if (it != sums_->book.origins.end()) e->branch = it->second.branch;
+            take(s.integer(0), *e, sums_->book.one_book() ? std::string() : sums_->book.name_of_row(s.integer(0)));
+        }
 }
 void FoldCheck::finish() {
     sums_->compare();

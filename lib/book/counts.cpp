@@ -22,7 +22,7 @@ constexpr const char* how_to_begin = "tarebook count begin --place PLACE begins 
 }  // namespace
 
 std::string KnownCount::told() const {
-    return fmt::format("{}, {}, begun {}", event_name(begin.event.seq), what().place, moment_text(begin.event.when));
+    return fmt::format("{}, {}, begun {}", begin.name, what().place, moment_text(begin.event.when));
 }
 
 std::vector<KnownCount> counts(const Book& book) {

@@ -10,13 +10,13 @@ const Entry* DbRegister::find(EntryKind kind, std::string_view code) const try {
     if (it == codes.end()) {
         it = codes.try_emplace(std::string(code)).first;
         auto& s = db_.statement(
-            "SELECT f.name, f.at, o.book, f.seq, f.value, f.mass FROM entry e JOIN field f ON f.entry = e.id "
+            "SELECT f.name, f.at, o.book, f.seq, f.value, f.mass, o.branch FROM entry e JOIN field f ON f.entry = e.id "
             "JOIN origin o ON o.id = f.origin WHERE e.kind = ? AND e.code = ?");
         bound(s, text_of(kind), code);
         Entry entry(kind, std::string(code));
         while (s.executeStep()) {
             const OrderKey from{Instant(std::chrono::seconds(s.getColumn(1).getInt64())), bytes_of<16>(s.getColumn(2)),
-                                s.getColumn(3).getInt64()};
+                                s.getColumn(3).getInt64(), static_cast<std::uint16_t>(s.getColumn(6).getInt())};
             FieldValue value{s.getColumn(4).getString(), {}};
             if (!s.getColumn(5).isNull()) value.mass = Mass::from_count(s.getColumn(5).getInt64());
             entry.set(s.getColumn(0).getString(), from, std::move(value));

@@ -6,6 +6,7 @@
 #include <memory>
 #include <optional>
 #include <unordered_map>
+#include <unordered_set>
 
 #include "db.hpp"
 #include "tarebook/book.hpp"
@@ -42,7 +43,32 @@ struct LotHash {
     }
 };
 
+/// The number of a book's branch in the file: it ranks books by their ids (schema/book/0006).
+inline std::int64_t origin_id(const BookId& book, std::uint16_t branch = 0) {
+    std::uint64_t prefix = 0;
+    for (std::size_t i = 0; i < 6; ++i) prefix = prefix << 8U | book[i];
+    return static_cast<std::int64_t>(prefix >> 1U << 16U | branch);
+}
+
+/// One branch of one book's chain, as far as it is in the file.
+struct Origin {
+    BookId book{};
+    std::uint16_t branch = 0;
+    std::int64_t counted_to = 0;              ///< of another book: the last event that counts
+    std::int64_t parent = 0, parent_seq = 0;  ///< where it leaves another branch
+};
+
+/// Kinds that the index event_watched holds; a query says the same words, so that SQLite takes it.
+inline constexpr std::string_view watched_kinds =
+    "kind IN ('count-begin', 'count-close', 'count-missing', 'count-reason', 'count-unknown', 'count-weigh', "
+    "'inspect', 'leak', 'leak-test', 'plan', 'repair', 'resolve', 'return', 'settle', 'start', 'trust', 'withdraw')";
+
 struct Book::Impl {
+    struct Leaks {
+        std::vector<std::int64_t> rows;                         ///< in the order of the list
+        std::vector<std::string> codes;                         ///< of each
+        std::map<std::int64_t, std::vector<std::size_t>> each;  ///< by origin, in the order of its chain
+    };
     Impl(std::filesystem::path where, int flags) : path(std::move(where)), db(path, flags), reg(db) {}
     std::filesystem::path path;
     Db db;
@@ -50,15 +76,35 @@ struct Book::Impl {
     bool writes = false;     ///< opened to record
     bool committed = false;  ///< and something was: a later failure does not undo it
     DbRegister reg;
-    std::int64_t own_origin = 1;
-    std::map<std::int64_t, BookId> origins;
+    std::int64_t own_origin = 0;
+    std::uint16_t own_branch = 0;  ///< of the own chain, the one that goes on here
+    std::map<std::int64_t, Origin> origins;
+    std::map<std::int64_t, Head> branch_begins;  ///< the first event of each branch but the first, by origin
     std::array<ByCode<std::int64_t>, account_kinds> account_ids;  // by kind of account
     std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
     mutable std::shared_ptr<void> booked_names;  ///< what the last walk of each_booked handed out
+    ByCode<std::int64_t> rows_by_name;           // of events that resolving events name by digits of their digest
     ByCode<std::int64_t> seen_digests;           // events that were loaded, by digest in hex: a void names one of them
+    std::optional<Leaks> leaks_in_words;         // once they were asked for, until something is recorded
 
     void read_info();
-    [[nodiscard]] BookId book_of(std::int64_t origin) const { return origins.at(origin); }
+    void read_origins();
+    [[nodiscard]] bool one_book() const { return origins.size() == 1; }
+    [[nodiscard]] OrderKey key(std::int64_t at, std::int64_t origin, std::int64_t seq) const;
+    /// "E12" of the own book, else the first twelve digits of the digest.
+    [[nodiscard]] std::string name_of(std::int64_t origin, std::int64_t seq, const Digest& digest) const;
+    [[nodiscard]] bool is_own(std::int64_t origin, std::int64_t seq) const {
+        return origin == own_origin || is_own_before_branch(origin, seq);
+    }
+    /// A condition on the columns origin and seq: the own chain, down to its first event.
+    [[nodiscard]] std::string own_path_sql() const;
+    [[nodiscard]] bool is_own_before_branch(std::int64_t origin, std::int64_t seq) const;
+    [[nodiscard]] std::string name_of_row(std::int64_t id);
+    /// The row of an event that another one calls so: "E12" is of the other one's own chain. 0 where there is none.
+    [[nodiscard]] std::int64_t row_called(std::string_view name, std::int64_t origin_of_caller);
+    /// "L-3" of another one's own chain in the words of this book; as it is where this book does not know it.
+    [[nodiscard]] std::string leak_called(std::string_view code, std::int64_t origin_of_caller);
+    const Leaks& known_leaks();
     /// 0 where there is none and `make` is false.
     std::int64_t account_id(const Account& account, bool make);
     std::int64_t lot_id(const LotKey& lot);
@@ -66,7 +112,10 @@ struct Book::Impl {
         for (auto& kind : account_ids) kind.clear();
         lot_ids.clear();
         reg.forget();
+        leaks_in_words.reset();
     }
+    /// Of books, or parts of them, that are not trusted.
+    [[nodiscard]] std::unordered_set<std::int64_t> quarantined_rows();
     StoredEvent load(std::int64_t id);
     /// Those whose row ids the statement gives, in its order; resets it.
     std::vector<StoredEvent> load_all(SQLite::Statement& ids);
@@ -78,9 +127,43 @@ inline std::optional<std::int64_t> circuit_mark(const Posting& posting) {
     return posting.account.kind == AccountKind::circuit ? std::optional<std::int64_t>(1) : std::nullopt;
 }
 
+/// Nothing but zeros where they are not as many as a digest has.
+inline Digest digest_from(std::string_view bytes) {
+    Digest out{};
+    if (bytes.size() == out.size()) std::copy(bytes.begin(), bytes.end(), reinterpret_cast<char*>(out.data()));
+    return out;
+}
 inline std::int64_t seconds_of(Instant at) {
     return at.time_since_epoch().count();
 }
+inline std::int64_t origin_of(const OrderKey& order) {
+    return origin_id(order.book, order.branch);
+}
+
+/// What a resolving event settles: a finding without the event that it ends in, and the row of that event; 0 where
+/// there is none.
+struct ResolvedName {
+    std::string finding;
+    std::int64_t about = 0;
+};
+/// A finding's name that begins so drops a branch of a book, from the event whose digest follows.
+inline constexpr std::string_view branch_prefix = "branch/";
+
+/// What this book thinks of another one: the last word of its own chain about it.
+struct Trusted {
+    BookId book{};
+    std::string called, key;
+    std::optional<std::string> from;
+    bool withdrawn = false;
+    std::optional<std::pair<std::int64_t, Digest>> last;  ///< withdrawn: up to this event it still counts
+    std::string why;
+};
+std::map<BookId, Trusted> trusted_books(Book::Impl& book);
+/// Up to which event each origin counts, from the own chain's trust, signed heads and resolved branches alone.
+std::map<std::int64_t, std::int64_t> counted_origins(Book::Impl& book);
+
+ResolvedName resolved_name(Book::Impl& book, std::string_view finding, std::int64_t origin_of_caller);
+void add_resolved(Book::Impl& book, std::string_view finding, std::int64_t event_id, std::int64_t origin);
 
 /// Runs `f`; what SQLite throws becomes a StorageError. It says that nothing was written where somebody meant to write
 /// and that is so.

@@ -13,10 +13,6 @@ namespace {
 
 constexpr const char* exact_or_below = "(a.code = ?1 OR substr(a.code, 1, length(?1) + 1) = ?1 || '/' OR ?1 = '')";
 
-std::string finding_id(const Finding& f, std::int64_t seq) {
-    return f.check + "/" + f.subject + "/" + event_name(seq);
-}
-
 StorageError damaged_row(std::int64_t id) {
     return StorageError(fmt::format("event row {} is damaged", id), "run: tarebook check");
 }
@@ -36,19 +32,21 @@ Finding finding_from(SQLite::Statement& s, int first) {
 
 std::string open_findings_where(std::string_view condition) {
     return fmt::format(
-        "SELECT f.event, e.seq, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, f.accepted FROM "
+        "SELECT f.event, e.origin, e.seq, e.digest, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
+        "f.accepted FROM "
         "finding f JOIN event e ON e.rowid = f.event WHERE f.severity > 0 AND {} AND NOT EXISTS (SELECT 1 FROM "
-        "resolved r WHERE r.finding = f.name || '/' || f.subject || '/E' || e.seq) ORDER BY e.at, e.origin, e.seq, f.n",
+        "resolved r WHERE r.finding = f.name || '/' || f.subject AND r.about = f.event) ORDER BY e.at, e.origin, "
+        "e.seq, f.n",
         condition);
 }
-std::vector<OpenFinding> open_findings_from(SQLite::Statement& s) {
+std::vector<OpenFinding> open_findings_from(const Book::Impl& book, SQLite::Statement& s) {
     std::vector<OpenFinding> out;
     while (s.executeStep()) {
         OpenFinding f;
         f.event_id = s.getColumn(0).getInt64();
-        f.seq = s.getColumn(1).getInt64();
-        f.finding = finding_from(s, 2);
-        f.id = finding_id(f.finding, f.seq);
+        f.event = book.name_of(s.getColumn(1).getInt64(), s.getColumn(2).getInt64(), bytes_of<32>(s.getColumn(3)));
+        f.finding = finding_from(s, 4);
+        f.id = f.finding.check + "/" + f.finding.subject + "/" + f.event;
         out.push_back(std::move(f));
     }
     s.reset();
@@ -58,8 +56,7 @@ std::vector<OpenFinding> open_findings_from(SQLite::Statement& s) {
 Step step_from(Book::Impl& impl, SQLite::Statement& s) {
     Step step;
     step.event_id = s.getColumn(0).getInt64();
-    step.order = {Instant(std::chrono::seconds(s.getColumn(1).getInt64())), impl.book_of(s.getColumn(2).getInt64()),
-                  s.getColumn(3).getInt64()};
+    step.order = impl.key(s.getColumn(1).getInt64(), s.getColumn(2).getInt64(), s.getColumn(3).getInt64());
     step.moved = Mass::from_count(s.getColumn(4).getInt64());
     step.gap = Mass::from_count(s.getColumn(5).getInt64());
     const auto column = s.getColumn(6);
@@ -111,21 +108,33 @@ std::vector<StoredEvent> Book::Impl::load_all(SQLite::Statement& ids) {
 
 StoredEvent Book::Impl::load(std::int64_t id) {
     auto& s =
-        bound(db.statement("SELECT e.body, e.digest, v.seq FROM event e LEFT JOIN uncounted u ON u.event = e.rowid "
-                           "LEFT JOIN event v ON v.rowid = u.by WHERE e.rowid = ?"),
+        bound(db.statement("SELECT e.body, e.digest, e.origin, u.by, v.origin, v.seq, v.digest FROM event e LEFT JOIN "
+                           "uncounted u ON u.event = e.rowid LEFT JOIN event v ON v.rowid = u.by WHERE e.rowid = ?"),
               id);
     if (!s.executeStep()) throw StorageError(fmt::format("the book has no event row {}", id), "run: tarebook check");
     const auto body = s.getColumn(0).getString();
     StoredEvent stored;
     stored.id = id;
     stored.digest = bytes_of<32>(s.getColumn(1));
-    if (!s.getColumn(2).isNull()) stored.voided_by = s.getColumn(2).getInt64();
+    const auto origin = s.getColumn(2).getInt64();
+    if (!s.getColumn(4).isNull())
+        stored.voided_by = name_of(s.getColumn(4).getInt64(), s.getColumn(5).getInt64(), bytes_of<32>(s.getColumn(6)));
+    else
+        stored.quarantined = !s.getColumn(3).isNull();
     s.reset();
     auto event = event_from_body(body);
     if (!event)
         throw StorageError(fmt::format("event row {} is damaged: {}", id, event.error().seen), "run: tarebook check");
     stored.event = std::move(*event);
+    stored.event.branch = origins.at(origin).branch;
+    stored.name = name_of(origin, stored.event.seq, stored.digest);
     return stored;
+}
+
+std::unordered_set<std::int64_t> Book::Impl::quarantined_rows() {
+    std::unordered_set<std::int64_t> out;
+    for (Scan s(db, "SELECT event FROM uncounted WHERE by = 0"); s.next();) out.insert(s.integer(0));
+    return out;
 }
 
 Head Book::head() const {
@@ -173,15 +182,7 @@ std::optional<StoredEvent> Book::event_named(std::string_view name) const {
     return guarded(*impl_, [&]() -> std::optional<StoredEvent> {
         auto digits = name;
         if (digits.starts_with('E') || digits.starts_with('e')) digits.remove_prefix(1);
-        std::int64_t seq = 0;
-        const auto [end, error] = std::from_chars(digits.data(), digits.data() + digits.size(), seq);
-        std::int64_t id = 0;
-        if (error == std::errc() && end == digits.data() + digits.size() && digits.size() < 19) {
-            auto& s = bound(impl_->db.statement("SELECT rowid FROM event WHERE origin = ? AND seq = ?"),
-                            impl_->own_origin, seq);
-            if (s.executeStep()) id = s.getColumn(0).getInt64();
-            s.reset();
-        }
+        auto id = impl_->row_called("E" + std::string(digits), impl_->own_origin);
         if (id == 0 && name.size() >= 8 && name.find_first_not_of("0123456789abcdef") == std::string_view::npos) {
             auto& s = bound(
                 impl_->db.statement("SELECT rowid FROM event WHERE substr(lower(hex(digest)), 1, length(?1)) = ?1 "
@@ -228,14 +229,19 @@ std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) cons
 
 void Book::each_body(const std::function<void(const StoredBody&)>& visit) const {
     guarded(*impl_, [&] {
-        std::map<std::int64_t, std::int64_t> voided;  // by the sequence of the void
-        for (Scan s(impl_->db, "SELECT u.event, v.seq FROM uncounted u JOIN event v ON v.rowid = u.by"); s.next();)
-            voided.emplace(s.integer(0), s.integer(1));
+        std::map<std::int64_t, std::string> voided;  // by the name of the void
+        for (Scan s(impl_->db,
+                    "SELECT u.event, v.origin, v.seq, v.digest FROM uncounted u JOIN event v ON v.rowid = u.by");
+             s.next();) {
+            voided.emplace(s.integer(0), impl_->name_of(s.integer(1), s.integer(2), digest_from(s.bytes(3))));
+        }
+        const auto kept_out = impl_->quarantined_rows();
         // Rows lie nearly in this order, and a page holds several: few pages are enough, and stay near the processor.
         impl_->db.run("PRAGMA cache_size = -1024");
-        Scan s(impl_->db, "SELECT rowid, digest, body FROM event ORDER BY at, origin, seq");
+        Scan s(impl_->db, "SELECT rowid, digest, body, origin FROM event ORDER BY at, origin, seq");
         while (s.next()) {
-            StoredBody stored{s.integer(0), s.bytes(1), s.bytes(2), {}};
+            StoredBody stored{s.integer(0), s.bytes(1), s.bytes(2), {}, s.integer(3) == impl_->own_origin};
+            if (!kept_out.empty() && kept_out.contains(stored.id)) continue;
             if (stored.digest.size() != std::tuple_size_v<Digest>) throw damaged_row(stored.id);
             if (const auto v = voided.find(stored.id); v != voided.end()) stored.voided_by = v->second;
             visit(stored);
@@ -246,8 +252,8 @@ void Book::each_body(const std::function<void(const StoredBody&)>& visit) const 
 StoredEvent read(const StoredBody& stored) {
     auto event = event_from_body(stored.body);
     if (!event) throw damaged_row(stored.id);
-    StoredEvent out{stored.id, std::move(*event), {}, stored.voided_by};
-    std::copy_n(stored.digest.data(), out.digest.size(), reinterpret_cast<char*>(out.digest.data()));
+    StoredEvent out{stored.id, std::move(*event), stored.whole_digest(), stored.voided_by, {}, false};
+    out.name = stored.own ? event_name(out.event.seq) : hex(out.digest).substr(0, 12);
     return out;
 }
 
@@ -276,14 +282,12 @@ std::vector<Step> Book::last_steps(std::string_view cylinder, std::int64_t most)
 
 std::vector<Step> Book::steps_before(std::string_view cylinder, const OrderKey& order, std::int64_t most) const {
     return guarded(*impl_, [&] {
-        // books are ranked by their ids: of one instant, those of a lower book come before
         auto& s =
             bound(impl_->db.statement(
                       "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
                       "account WHERE kind = 'cylinder' AND code = ?) AND (at, origin, seq) < (?, ?, ?) ORDER BY at "
                       "DESC, origin DESC, seq DESC LIMIT ?"),
-                  cylinder, static_cast<std::int64_t>(order.at.time_since_epoch().count()), impl_->own_origin,
-                  order.seq, most);
+                  cylinder, seconds_of(order.at), origin_of(order), order.seq, most);
         std::vector<Step> out;
         while (s.executeStep()) out.push_back(step_from(*impl_, s));
         s.reset();
@@ -410,7 +414,7 @@ std::vector<Balance> Book::balances() const {
 std::vector<OpenFinding> Book::open_findings(std::string_view subject) const {
     return guarded(*impl_, [&] {
         static const std::string sql = open_findings_where("(?1 = '' OR f.subject = ?1)");
-        return open_findings_from(bound(impl_->db.statement(sql.c_str()), subject));
+        return open_findings_from(*impl_, bound(impl_->db.statement(sql.c_str()), subject));
     });
 }
 
@@ -420,7 +424,7 @@ std::vector<OpenFinding> Book::open_findings_on(std::string_view cylinder) const
         static const std::string sql = open_findings_where(
             "EXISTS (SELECT 1 FROM step s WHERE s.cylinder = (SELECT id FROM account WHERE kind = 'cylinder' AND code "
             "= ?1) AND s.at = e.at AND s.origin = e.origin AND s.seq = e.seq)");
-        return open_findings_from(bound(impl_->db.statement(sql.c_str()), cylinder));
+        return open_findings_from(*impl_, bound(impl_->db.statement(sql.c_str()), cylinder));
     });
 }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <map>
+#include <set>
 
 #include "impl.hpp"
 #include "scan.hpp"
@@ -11,6 +12,8 @@ namespace tarebook {
 class Refold {
  public:
     Refold(Book::Impl& book, const Evaluator& evaluator);
+    /// Rows that have no place yet and get one by other means.
+    void leave_out(const std::set<std::int64_t>& rows) { left_out_ = &rows; }
     void look_again(std::int64_t event_id);                      ///< one that the book has
     void look_again(std::int64_t event_id, const Event& event);  ///< a draft; it must outlive run()
     void register_changed(const RegisterChange& change);
@@ -28,15 +31,17 @@ class Refold {
     bool replace_postings(std::int64_t event_id, const std::vector<Posting>& postings);
     void untie_statement(std::int64_t statement_id);
     std::optional<Sent> sent_to(std::int64_t statement_id, const OrderKey& order);
-    [[nodiscard]] std::int64_t origin_of(const OrderKey& order) const;
 
     Book::Impl& book_;
     const Evaluator& evaluator_;
+    const std::set<std::int64_t>* left_out_ = nullptr;
     std::map<OrderKey, std::int64_t> queue_;
     std::map<std::int64_t, const Event*> fresh_;
     std::map<std::int64_t, Outcome> fresh_outcomes_;
 };
 
+/// Notes that an event, a void or a statement, names another one by its digest.
+void add_naming(Book::Impl& book, const Digest& named, std::int64_t event_id);
 /// Notes that a statement is about a return.
 void tie_statement(Book::Impl& book, std::int64_t statement_id, const OrderKey& order, std::int64_t return_id);
 

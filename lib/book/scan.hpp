@@ -28,6 +28,11 @@ class Scan {
         sqlite3_bind_int64(statement_.get(), n, value);
         return *this;
     }
+    /// From the beginning, for other values.
+    Scan& again() {
+        sqlite3_reset(statement_.get());
+        return *this;
+    }
     bool next() {
         const int code = sqlite3_step(statement_.get());
         if (code != SQLITE_ROW && code != SQLITE_DONE) throw SQLite::Exception(db_, code);

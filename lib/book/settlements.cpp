@@ -1,5 +1,7 @@
 // Statements and the returns that they are about. A statement touches no state of a cylinder: what it settles hangs on
 // what its return moved, so the two are tied here, whichever was recorded, voided or judged anew last (I5).
+#include <fmt/format.h>
+
 #include "impl.hpp"
 #include "refold.hpp"
 
@@ -47,12 +49,15 @@ Lots to_reclaimer(Book::Impl& book, std::int64_t return_id) {
 }  // namespace
 
 void tie_statement(Book::Impl& book, std::int64_t statement_id, const OrderKey& order, std::int64_t return_id) {
-    std::int64_t origin = book.own_origin;
-    for (const auto& [id, known] : book.origins)
-        if (known == order.book) origin = id;
     done(bound(book.db.statement("INSERT OR REPLACE INTO settlement(event, returned, at, origin, seq) VALUES (?, ?, ?, "
                                  "?, ?)"),
-               statement_id, return_id, seconds_of(order.at), origin, order.seq));
+               statement_id, return_id, seconds_of(order.at), origin_of(order), order.seq));
+}
+void add_naming(Book::Impl& book, const Digest& named, std::int64_t event_id) {
+    auto& s = book.db.statement("INSERT OR IGNORE INTO naming(digest, event) VALUES (?, ?)");
+    bind_bytes(s, 1, named);
+    s.bind(2, event_id);
+    done(s);
 }
 
 // All others about the same return: which of them is the first may have changed.
@@ -94,15 +99,14 @@ std::optional<Sent> Refold::sent_to(std::int64_t statement_id, const OrderKey& o
 std::vector<Statement> Book::statements() const {
     return guarded(*impl_, [&] {
         auto& s = impl_->db.statement(
-            "SELECT t.returned, r.seq, t.event, t.seq, e.day FROM settlement t JOIN event r ON r.rowid = t.returned "
+            "SELECT t.returned, t.event, e.day FROM settlement t JOIN event r ON r.rowid = t.returned "
             "JOIN event e ON e.rowid = t.event WHERE (t.at, t.origin, t.seq) > (r.at, r.origin, r.seq) AND NOT EXISTS "
             "(SELECT 1 FROM uncounted u WHERE u.event = t.returned) ORDER BY t.returned, t.at, t.origin, t.seq");
         std::vector<Statement> out;
         while (s.executeStep()) {
             const auto returned = s.getColumn(0).getInt64();
             if (!out.empty() && out.back().returned_id == returned) continue;  // the first one counts
-            out.push_back({returned, s.getColumn(1).getInt64(), s.getColumn(2).getInt64(), s.getColumn(3).getInt64(),
-                           Date(std::chrono::days(s.getColumn(4).getInt()))});
+            out.push_back({returned, s.getColumn(1).getInt64(), Date(std::chrono::days(s.getColumn(2).getInt()))});
         }
         s.reset();
         return out;
@@ -111,15 +115,13 @@ std::vector<Statement> Book::statements() const {
 
 std::vector<StoredEvent> Book::returns_of(std::string_view owner, Date from, Date to) const {
     return guarded(*impl_, [&] {
-        auto& s = bound(
-            impl_->db.statement(
-                "SELECT DISTINCT e.rowid FROM event e JOIN posting p ON p.event = e.rowid JOIN lot l ON l.id = p.lot "
-                "WHERE e.kind IN ('inspect', 'leak', 'leak-test', 'plan', 'repair', 'return', 'settle') AND e.kind = "
-                "'return' AND e.day >= ? AND e.day <= ? AND l.owner = ? AND NOT EXISTS (SELECT 1 FROM uncounted u "
-                "WHERE "
-                "u.event = e.rowid) ORDER BY e.at, e.origin, e.seq"),
-            static_cast<std::int64_t>(from.time_since_epoch().count()),
-            static_cast<std::int64_t>(to.time_since_epoch().count()), owner);
+        static const std::string sql = fmt::format(
+            "SELECT DISTINCT e.rowid FROM event e JOIN posting p ON p.event = e.rowid JOIN lot l ON l.id = p.lot "
+            "WHERE e.{} AND e.kind = 'return' AND e.day >= ? AND e.day <= ? AND l.owner = ? AND NOT EXISTS (SELECT 1 "
+            "FROM uncounted u WHERE u.event = e.rowid) ORDER BY e.at, e.origin, e.seq",
+            watched_kinds);
+        auto& s = bound(impl_->db.statement(sql.c_str()), static_cast<std::int64_t>(from.time_since_epoch().count()),
+                        static_cast<std::int64_t>(to.time_since_epoch().count()), owner);
         return impl_->load_all(s);
     });
 }

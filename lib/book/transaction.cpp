@@ -8,8 +8,9 @@
 #include <algorithm>
 #include <set>
 
-#include "impl.hpp"
+#include "adopt.hpp"
 #include "refold.hpp"
+#include "touches.hpp"
 #include "work.hpp"
 
 namespace tarebook {
@@ -17,12 +18,12 @@ namespace tarebook {
 Refold::Refold(Book::Impl& book, const Evaluator& evaluator) : book_(book), evaluator_(evaluator) {}
 
 void Refold::look_again(std::int64_t event_id) {
+    if (left_out_ && left_out_->contains(event_id)) return;
     auto& s = bound(book_.db.statement("SELECT e.at, e.origin, e.seq FROM event e WHERE e.rowid = ? AND NOT EXISTS "
                                        "(SELECT 1 FROM uncounted u WHERE u.event = e.rowid)"),
                     event_id);
     if (s.executeStep())
-        queue_[{Instant(std::chrono::seconds(s.getColumn(0).getInt64())), book_.book_of(s.getColumn(1).getInt64()),
-                s.getColumn(2).getInt64()}] = event_id;
+        queue_[book_.key(s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), s.getColumn(2).getInt64())] = event_id;
     s.reset();
 }
 
@@ -72,7 +73,7 @@ void Refold::register_changed(const RegisterChange& change) {
                 change.code));
             break;
         case EntryKind::circuit:
-            break;
+            break;  // see below
         case EntryKind::scale:
         case EntryKind::machine:
         case EntryKind::technician:  // rare, and any event may name one: look in the bodies
@@ -80,6 +81,12 @@ void Refold::register_changed(const RegisterChange& change) {
                 bound(book_.db.statement("SELECT rowid FROM event WHERE instr(body, ?) > 0"), '"' + change.code + '"'));
             break;
     }
+    // what another book said of the same entry
+    if (!book_.one_book())
+        collect(bound(book_.db.statement(
+                          "SELECT DISTINCT e.rowid FROM field f JOIN event e ON e.origin = f.origin AND e.seq = f.seq "
+                          "WHERE f.entry = (SELECT id FROM entry WHERE kind = ? AND code = ?)"),
+                      text_of(change.entry), change.code));
     for (const auto id : ids) look_again(id);
 }
 
@@ -121,21 +128,27 @@ CylinderState Refold::state_before(const std::string& cylinder, const OrderKey& 
     return state;
 }
 
+// Where an event came or went, those of other books that may tell of the same act are looked at as well.
 void Refold::enqueue_next(const std::string& cylinder, const OrderKey& order) {
+    if (!book_.one_book()) {
+        auto& near = bound(
+            book_.db.statement("SELECT at, origin, seq, event FROM step WHERE cylinder = ? AND (at, origin, seq) > "
+                               "(?, ?, ?) AND at <= ?"),
+            book_.account_id({AccountKind::cylinder, cylinder}, true), seconds_of(order.at), origin_of(order),
+            order.seq, seconds_of(order.at + touch_reach));
+        while (near.executeStep())
+            queue_[book_.key(near.getColumn(0).getInt64(), near.getColumn(1).getInt64(),
+                             near.getColumn(2).getInt64())] = near.getColumn(3).getInt64();
+        near.reset();
+    }
     auto& s = bound(
         book_.db.statement("SELECT at, origin, seq, event FROM step WHERE cylinder = ? AND (at, origin, seq) > "
                            "(?, ?, ?) ORDER BY at, origin, seq LIMIT 1"),
         book_.account_id({AccountKind::cylinder, cylinder}, true), seconds_of(order.at), origin_of(order), order.seq);
     if (s.executeStep())
-        queue_[{Instant(std::chrono::seconds(s.getColumn(0).getInt64())), book_.book_of(s.getColumn(1).getInt64()),
-                s.getColumn(2).getInt64()}] = s.getColumn(3).getInt64();
+        queue_[book_.key(s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), s.getColumn(2).getInt64())] =
+            s.getColumn(3).getInt64();
     s.reset();
-}
-
-std::int64_t Refold::origin_of(const OrderKey& order) const {
-    for (const auto& [id, book] : book_.origins)
-        if (book == order.book) return id;
-    throw StorageError("an event of a book that this one does not know", "run: tarebook check");
 }
 
 bool Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>& postings) {
@@ -187,6 +200,12 @@ void Refold::evaluate(std::int64_t event_id) {
     // The steps before this one are as they shall be: the queue runs in total order and each step is written at once.
     for (const auto& code : cylinders_of(event)) before[code] = state_before(code, order);
     if (std::holds_alternative<kinds::Settle>(event.what)) before.sent = sent_to(event_id, order);
+    if (!book_.one_book()) {
+        for (const auto& code : cylinders_of(event))
+            add_touches(before, code,
+                        touches_before(book_, book_.account_id({AccountKind::cylinder, code}, true), order), order);
+        before.fork = fork_at(book_, event);
+    }
     Outcome outcome = evaluator_.evaluate(event, before, book_.reg);
     if (replace_postings(event_id, outcome.postings) && std::holds_alternative<kinds::Return>(event.what))
         statements_changed(event_id);
@@ -219,7 +238,7 @@ void Refold::evaluate(std::int64_t event_id) {
             done(s);
         }
         // Where the state is what stood there before, what follows stands as it is.
-        if (!stood || !same_state) enqueue_next(effect.cylinder, order);
+        if (!stood || !same_state || (!same_row && !book_.one_book())) enqueue_next(effect.cylinder, order);
     }
     if (fresh == fresh_.end()) {
         done(bound(book_.db.statement("DELETE FROM finding WHERE event = ?"), event_id));
@@ -288,8 +307,11 @@ std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const 
             auto& draft = drafts[i];
             const auto id = work_->first_id + static_cast<std::int64_t>(i);
             draft.book = book.info.id;
+            draft.branch = book.own_branch;
             draft.seq = work_->head.seq + 1 + static_cast<std::int64_t>(i);
             if (const auto* v = std::get_if<kinds::Void>(&draft.what)) {
+                // also where the target is not here: it may come in with another book
+                if (const auto named = digest_from_hex(v->target)) add_naming(book, *named, id);
                 const auto target = event_with_digest(book, v->target);
                 if (target && counted(book, *target)) {
                     const auto stored = book.load(*target);
@@ -300,13 +322,14 @@ std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const 
                 }
             }
             if (const auto* r = std::get_if<kinds::Resolve>(&draft.what))
-                done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, event) VALUES (?, ?)"),
-                           r->finding, id));
-            if (const auto* k = std::get_if<kinds::Settle>(&draft.what))
+                add_resolved(book, r->finding, id, book.own_origin);
+            if (const auto* k = std::get_if<kinds::Settle>(&draft.what)) {
+                if (const auto named = digest_from_hex(k->target)) add_naming(book, *named, id);
                 if (const auto returned = event_with_digest(book, k->target); returned && is_return(book, *returned)) {
                     refold.statements_changed(*returned);
                     tie_statement(book, id, draft.order(), *returned);
                 }
+            }
             if (const auto change = register_change(draft)) {
                 book.reg.apply(*change, draft.order(), book.own_origin);
                 refold.register_changed(*change);
@@ -321,7 +344,17 @@ std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const 
     });
 }
 
-std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, const std::vector<Outcome>& outcomes) {
+namespace {
+// A word about books changes which events count.
+bool changes_what_counts(const Event& event) {
+    const auto* r = std::get_if<kinds::Resolve>(&event.what);
+    return std::holds_alternative<kinds::Trust>(event.what) || std::holds_alternative<kinds::Withdraw>(event.what) ||
+           (r && r->finding.starts_with(branch_prefix));
+}
+}  // namespace
+
+std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, const std::vector<Outcome>& outcomes,
+                                                   const Evaluator& evaluator) {
     auto& book = work_->book;
     return guarded(book, [&] {
         std::vector<StoredEvent> stored;
@@ -333,9 +366,11 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
             e.previous = previous;
             previous = events.write(id, e);
             write_findings(book, id, outcomes[i].findings);
-            stored.push_back({id, e, previous, {}});
+            stored.push_back({id, e, previous, {}, event_name(e.seq), false});
         }
         if (!drafts.empty()) sign_head(book, drafts.back().seq, previous);
+        if (!book.one_book() && std::any_of(drafts.begin(), drafts.end(), changes_what_counts))
+            project_all(book, evaluator);
         work_->open = false;
         commit_transaction(book, work_->head.seq + static_cast<std::int64_t>(drafts.size()));
         return stored;
@@ -431,43 +466,7 @@ void Book::rebuild(const Evaluator& evaluator) {
         work.head = head();
         done(bound(book.db.statement("INSERT OR REPLACE INTO book(name, value) VALUES ('checks_edition', ?)"),
                    std::to_string(checks_edition)));
-        for (const char* table :
-             {"uncounted", "finding", "resolved", "settlement", "step", "balance", "posting", "field", "entry"})
-            book.db.raw().exec(std::string("DELETE FROM ") + table);
-        book.forget();
-        std::vector<std::int64_t> ids;
-        {
-            SQLite::Statement s(book.db.raw(), "SELECT rowid FROM event ORDER BY at, origin, seq");
-            while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
-        }
-        // voids first: whether an event counts does not hang on its place in time
-        for (const auto id : ids) {
-            const auto stored = book.load(id);
-            const auto* v = std::get_if<kinds::Void>(&stored.event.what);
-            if (!v) continue;
-            const auto target = event_with_digest(book, v->target);
-            if (target && counted(book, *target) && !std::holds_alternative<kinds::Void>(book.load(*target).event.what))
-                done(bound(book.db.statement("INSERT INTO uncounted(event, by) VALUES (?, ?)"), *target, id));
-        }
-        ByCode<std::int64_t> returns;  // by digest in hex: a statement may come before the one it names
-        std::vector<StoredEvent> statements;
-        for (const auto id : ids) {
-            const auto stored = book.load(id);
-            if (std::holds_alternative<kinds::Return>(stored.event.what)) returns.emplace(hex(stored.digest), id);
-            if (!counted(book, id)) continue;
-            if (std::holds_alternative<kinds::Settle>(stored.event.what)) statements.push_back(stored);
-            if (const auto change = register_change(stored.event))
-                book.reg.apply(*change, stored.event.order(), book.own_origin);
-            if (const auto* r = std::get_if<kinds::Resolve>(&stored.event.what))
-                done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, event) VALUES (?, ?)"),
-                           r->finding, id));
-        }
-        for (const auto& stored : statements)
-            if (const auto it = returns.find(std::get<kinds::Settle>(stored.event.what).target); it != returns.end())
-                tie_statement(book, stored.id, stored.event.order(), it->second);
-        Refold refold(book, evaluator);
-        for (const auto id : ids) refold.look_again(id);
-        refold.run();
+        project_all(book, evaluator);
         work.open = false;
         commit_transaction(book, work.head.seq);
     });

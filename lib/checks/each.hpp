@@ -55,6 +55,14 @@ Findings statement_differs(const Context& c);
 Findings statement_sum(const Context& c);
 Findings statement_gas(const Context& c);
 
+// two_books.cpp: what only the union of two books can show
+Findings entered_twice(const Context& c);
+Findings two_places(const Context& c);
+Findings drawn_before_filled(const Context& c);
+Findings not_in_register(const Context& c);
+Findings register_differs(const Context& c);
+Findings two_branches(const Context& c);
+
 // cylinder_standing.cpp: whether a cylinder may be used at all
 Findings leaking_cylinder(const Context& c);
 Findings condemned_cylinder(const Context& c);

@@ -71,6 +71,13 @@ constexpr std::array rows = {
     Row{"statement-gas", exception, statement_gas, "a reclaimer found another gas than was sent"},
     Row{"vacuum-short", exception, vacuum_short,
         "an appliance was opened, converted or disposed of above the vacuum of 40 CFR 82.156"},
+    Row{"entered-twice", exception, entered_twice, "two books tell of one act of one cylinder"},
+    Row{"two-places", exception, two_places, "two books have a cylinder at two sites at one time"},
+    Row{"drawn-before-filled", exception, drawn_before_filled,
+        "one book draws from a cylinder what another only fills in later"},
+    Row{"not-in-register", exception, not_in_register, "a cylinder moves that no register knows"},
+    Row{"register-differs", exception, register_differs, "two books added one thing with other words"},
+    Row{"two-branches", exception, two_branches, "a book was copied, and both copies went on"},
     Row{"weighed-though-gone", exception, weighed_though_gone, "a cylinder is weighed that left the shop or is lost"},
 
     Row{"tare-looks-high", note, tare_looks_high, "a cylinder weighs a little less than its tare"},

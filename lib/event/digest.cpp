@@ -15,6 +15,22 @@ Digest digest_of(std::string_view body) {
     return digest;
 }
 
+struct Hasher::State {
+    sha256_ctx context{};
+};
+Hasher::Hasher() : state_(std::make_unique<State>()) {
+    sha256_init(&state_->context);
+}
+Hasher::~Hasher() = default;
+void Hasher::add(std::string_view bytes) {
+    sha256_update(&state_->context, bytes.size(), reinterpret_cast<const std::uint8_t*>(bytes.data()));
+}
+Digest Hasher::digest() {
+    Digest digest;
+    sha256_digest(&state_->context, digest.size(), digest.data());
+    return digest;
+}
+
 namespace {
 template <std::size_t N>
 std::string hex_of(const std::array<std::uint8_t, N>& bytes) {

@@ -168,6 +168,11 @@ std::string_view appliance_named_by(const Event& event) {
                       },
                       event.what);
 }
+bool is_about_books(std::string_view kind) {
+    return kind == kinds::Seal::name || kind == kinds::Trust::name || kind == kinds::Withdraw::name ||
+           kind == kinds::Merge::name;
+}
+
 std::string_view leak_named_by(const Event& event) {
     using namespace kinds;
     return std::visit(Overloaded{

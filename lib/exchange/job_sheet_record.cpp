@@ -27,7 +27,7 @@ void look_for_missing_lines(const Book& book, JobSheet& sheet, const std::string
         const auto stored = book.event_with_own_id(exchange::own_id_of_line(sheet.id, number));
         if (!stored) return;
         if (stored->voided_by) continue;
-        const auto event = event_name(stored->event.seq);
+        const auto event = stored->name;
         sheet.problems.add(
             {name,
              0,

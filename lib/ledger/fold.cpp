@@ -583,6 +583,9 @@ struct Folder {
     void operator()(const LeakTest&) {}
     void operator()(const Plan&) {}
     void operator()(const Seal&) {}
+    void operator()(const Trust&) {}
+    void operator()(const Withdraw&) {}
+    void operator()(const Merge&) {}
     void operator()(const Void&) {}
     void operator()(const Resolve&) {}
     // what a count found and was told moves no mass: only its weights do

@@ -69,7 +69,7 @@ Settled settle(Book& book, const std::vector<Event>& drafts, const std::function
         if (std::any_of(look.against.begin(), look.against.end(), [](const Against& a) { return !a.askable; }))
             return {{}, {}, std::move(look.against), {}, 0};
         if (look.questions.empty()) {
-            auto stored = transaction.commit(look.drafts, look.outcomes);
+            auto stored = transaction.commit(look.drafts, look.outcomes, Judge());
             return {std::move(stored), std::move(look.outcomes), {}, {}, 0};
         }
         { const auto released = std::move(transaction); }  // nobody else waits while a person thinks

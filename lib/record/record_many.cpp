@@ -34,7 +34,7 @@ class Many {
         auto outcomes = transaction.judge(events, judge_);
         for (std::size_t p = 0; p < fresh_.size(); ++p) look(fresh_[p], events[p], outcomes[p]);
         if (problems_.count > 0) return answer({});
-        transaction.commit(events, outcomes);
+        transaction.commit(events, outcomes, judge_);
         return answer(book_.head());
     }
 

@@ -59,6 +59,8 @@ std::optional<Error> References::check(const Event& e) {
         if (auto error = need(EntryKind::scale, *e.scale)) return error;
     if (const auto* k = std::get_if<kinds::Transfer>(&e.what); k && k->from == k->into)
         return refused("same-cylinder", "a transfer needs two cylinders", k->from, "two different ones", {});
+    if (const auto* k = std::get_if<kinds::Trust>(&e.what)) return check_trust(*k);
+    if (const auto* k = std::get_if<kinds::Withdraw>(&e.what)) return check_withdraw(*k);
     if (const auto* k = std::get_if<kinds::Void>(&e.what)) return check_void(*k);
     if (const auto* k = std::get_if<kinds::Resolve>(&e.what)) return check_resolve(*k);
     return std::nullopt;
@@ -91,12 +93,18 @@ std::optional<Error> References::check_entry(const kinds::Entry& k) {
 std::optional<Error> References::check_leak(std::string_view code, const std::string& circuit) {
     if (!leaks_) {
         leaks_.emplace();
-        for (auto& leak : book_.leaks()) leaks_->push_back(std::move(leak.appliance));
+        for (auto& leak : book_.leaks()) {
+            if (leak_number(leak.code))
+                leaks_->push_back(std::move(leak.appliance));
+            else
+                others_leaks_.emplace(leak.code, leak.appliance);
+        }
     }
     const auto in_book = static_cast<std::int64_t>(leaks_->size());
     const auto all = in_book + static_cast<std::int64_t>(drafted_leaks_.size());
     const auto number = leak_number(code);
-    if (!number || *number > all) {
+    const auto others = others_leaks_.find(code);
+    if (others == others_leaks_.end() && (!number || *number > all)) {
         std::vector<std::string> codes;
         for (std::int64_t i = 1; i <= all; ++i) codes.push_back(leak_code(i));
         const auto near = nearest(code, codes);
@@ -105,8 +113,10 @@ std::optional<Error> References::check_leak(std::string_view code, const std::st
                        near.empty() ? "tarebook leak add APPLIANCE --place TEXT"
                                     : fmt::format("did you mean {}? tarebook report appliance lists them", near));
     }
-    const auto at = static_cast<std::size_t>(*number - 1);
-    const auto& appliance = *number <= in_book ? (*leaks_)[at] : drafted_leaks_[at - leaks_->size()];
+    const auto at = static_cast<std::size_t>(number.value_or(1) - 1);
+    const auto& appliance = others != others_leaks_.end() ? others->second
+                            : *number <= in_book          ? (*leaks_)[at]
+                                                          : drafted_leaks_[at - leaks_->size()];
     if (circuit.empty() || appliance_of(circuit) == appliance) return std::nullopt;
     return refused("leak-elsewhere", fmt::format("{} is a leak of {}, not of {}", code, appliance, circuit),
                    std::string(code), fmt::format("a leak of {}", appliance_of(circuit)),
@@ -116,14 +126,14 @@ std::optional<Error> References::check_leak(std::string_view code, const std::st
 std::optional<Error> References::check_settle(const kinds::Settle& k, const Event& e) const {
     const auto target = book_.event_named(k.target);
     const auto* sent = target ? std::get_if<kinds::Return>(&target->event.what) : nullptr;
-    const auto name = target ? event_name(target->event.seq) : k.target;
+    const auto name = target ? target->name : k.target;
     if (!sent)
         return refused("settle-target",
                        target ? fmt::format("{} is a {}: a statement is about a return", name, target->event.kind())
                               : "there is no such event",
                        name, "the event of a return, such as E12", "tarebook due shows which statements are awaited");
     if (target->voided_by)
-        return refused("settle-target", fmt::format("{} is voided, by {}", name, event_name(*target->voided_by)), name,
+        return refused("settle-target", fmt::format("{} is voided, by {}", name, *target->voided_by), name,
                        "a return that counts", "settle the one that was recorded in its place");
     if (e.when.at < target->event.when.at)
         return refused("settle-before-return",
@@ -132,7 +142,7 @@ std::optional<Error> References::check_settle(const kinds::Settle& k, const Even
                        moment_text(e.when), "a time after the return", "say with --at when the statement came");
     const auto earlier = book_.statement_on(target->id);
     if (!earlier || voided_here_.contains(hex(earlier->digest))) return std::nullopt;
-    const auto by = event_name(earlier->event.seq);
+    const auto& by = earlier->name;
     return refused("already-settled", fmt::format("{} is settled already, by {}", name, by), name,
                    "a return that awaits its statement",
                    fmt::format("where the statement was corrected: tarebook void {} --why TEXT, then settle anew", by));
@@ -164,8 +174,7 @@ std::optional<Error> References::check_of_count(std::string_view id, const Event
         return refused("unknown-count", "the count that this belongs to is not on record, or voided",
                        std::string(id.substr(0, 16)), "a count of this book", "tarebook count show lists it");
     if (count->close && !stands_in_for_one_of(id, e))
-        return refused("count-closed",
-                       fmt::format("{} was closed by {}", count->told(), event_name(count->close->event.seq)),
+        return refused("count-closed", fmt::format("{} was closed by {}", count->told(), count->close->name),
                        std::string(e.kind()), "a count that is open",
                        "a weight alone is taken by `tarebook weigh`; or begin a new count");
     if (e.when.at < count_may_have_readings_from(*count))
@@ -192,21 +201,46 @@ std::optional<Error> References::check_void(const kinds::Void& k) {
     if (!target)
         return refused("void-target", "there is no such event", k.target, "E12, or the start of a digest",
                        "tarebook report cylinder ID lists events");
-    const auto name = event_name(target->event.seq);
+    const auto& name = target->name;
     if (target->voided_by)
-        return refused("already-voided",
-                       fmt::format("{} is voided already, by {}", name, event_name(*target->voided_by)), name,
+        return refused("already-voided", fmt::format("{} is voided already, by {}", name, *target->voided_by), name,
                        "an event that counts", "record anew what did happen");
     if (std::holds_alternative<kinds::Void>(target->event.what))
         return refused("void-of-void", fmt::format("{} is itself a void; a void stays", name), name,
                        "an event that counts", "record anew what did happen");
+    if (std::holds_alternative<kinds::Trust>(target->event.what) ||
+        std::holds_alternative<kinds::Withdraw>(target->event.what) ||
+        std::holds_alternative<kinds::Merge>(target->event.what))
+        return refused("void-target", "what a book said about books stays", name, "an event about gas or the register",
+                       "say otherwise with: tarebook books trust, tarebook books withdraw");
     if (std::holds_alternative<kinds::Start>(target->event.what))
         return refused("void-target", "the first event of a book stays", name, "a later event", {});
     voided_here_.insert(hex(target->digest));
     return std::nullopt;
 }
+std::optional<Error> References::check_trust(const kinds::Trust& k) const {
+    if (k.book == hex(book_.info().id))
+        return refused("trust-own", "that is this book itself", k.book, "another book", {});
+    for (const auto& known : book_.books())
+        if (known.trusted && known.called == k.called && hex(known.id) != k.book)
+            return refused("name-taken", fmt::format("another book is called {} already", k.called), k.called,
+                           "a name that is not in use", "tarebook books lists them");
+    return std::nullopt;
+}
+std::optional<Error> References::check_withdraw(const kinds::Withdraw& k) const {
+    for (const auto& known : book_.books())
+        if (known.trusted && hex(known.id) == k.book) return std::nullopt;
+    return refused("book-untrusted", "that book is not trusted", k.book, "a book that is trusted",
+                   "tarebook books lists them");
+}
 std::optional<Error> References::check_resolve(const kinds::Resolve& k) const {
     if (k.finding.starts_with("due/")) return std::nullopt;  // a clock: whoever asks knows which there are
+    if (k.finding.starts_with("branch/")) {
+        for (const auto& first : book_.branch_firsts())
+            if (k.finding == "branch/" + hex(first)) return std::nullopt;
+        return refused("branch-unknown", "no branch of a book begins with that event", k.finding,
+                       "branch/ and the whole digest of the first event of a branch", "tarebook list exceptions");
+    }
     std::vector<std::string> ids;
     for (const auto& f : book_.open_findings()) {
         if (f.id == k.finding) return std::nullopt;
@@ -225,11 +259,10 @@ Result<std::optional<StoredEvent>> already_there(const Book& book, Event draft) 
     if (draft.when.at == draft.recorded) draft.when = stored->event.when;
     if (!draft.anyway) draft.anyway = stored->event.anyway;  // the reason was given once, or yes was said
     if (words_of(draft) == words_of(stored->event)) return stored;
-    return fail(refused(
-        "own-id-other-content",
-        fmt::format("{} is recorded already as {}, with other content", *draft.own_id, event_name(stored->event.seq)),
-        *draft.own_id, "the same content, or another id",
-        fmt::format("compare, then: tarebook correct {} ...", event_name(stored->event.seq))));
+    return fail(refused("own-id-other-content",
+                        fmt::format("{} is recorded already as {}, with other content", *draft.own_id, stored->name),
+                        *draft.own_id, "the same content, or another id",
+                        fmt::format("compare, then: tarebook correct {} ...", stored->name)));
 }
 
 Error unknown_code(const Book& book, EntryKind kind, std::string_view code) {

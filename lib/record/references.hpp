@@ -36,6 +36,8 @@ class References {
     [[nodiscard]] bool stands_in_for_one_of(std::string_view count, const Event& e) const;
     const std::vector<KnownCount>& known_counts();
     std::optional<Error> check_void(const kinds::Void& k);
+    [[nodiscard]] std::optional<Error> check_trust(const kinds::Trust& k) const;
+    [[nodiscard]] std::optional<Error> check_withdraw(const kinds::Withdraw& k) const;
     [[nodiscard]] std::optional<Error> check_resolve(const kinds::Resolve& k) const;
 
     const Book& book_;
@@ -43,7 +45,8 @@ class References {
     /// Where each leak is, by number: of the book once one was asked for, then of the drafts.
     std::optional<std::vector<std::string>> leaks_;
     std::vector<std::string> drafted_leaks_;
-    std::optional<std::vector<KnownCount>> counts_;  ///< of the book, once one was asked for
+    std::map<std::string, std::string, std::less<>> others_leaks_;  ///< of other books, by code
+    std::optional<std::vector<KnownCount>> counts_;                 ///< of the book, once one was asked for
     std::set<std::string, std::less<>>
         seen_unknown_;                   ///< by the drafts: cylinders that a count found, and the register lacks
     std::set<std::string> voided_here_;  ///< by the drafts, digests in hex

@@ -134,10 +134,9 @@ Document gases_part(const CountView& v, DisplayUnits units) {
                    mass_text(g.missing.value(), units), std::to_string(g.gaps), signed_text(g.in_gaps.gap(), units),
                    up_text(g.in_gaps.uncertainty(), units), handled_text(g), signed_text(g.rest.gap(), units),
                    up_text(g.rest.uncertainty(), units), g.rest.beyond() ? "REST BEYOND" : ""});
-    out.gap().heading(v.last
-                          ? fmt::format("By gas, in these cylinders, since the count of {} ({}):",
-                                        date_text(v.last->begin.event.when.date()), event_name(v.last->begin.event.seq))
-                          : "By gas, in these cylinders, since the book began (no count of this place before):");
+    out.gap().heading(v.last ? fmt::format("By gas, in these cylinders, since the count of {} ({}):",
+                                           date_text(v.last->begin.event.when.date()), v.last->begin.name)
+                             : "By gas, in these cylinders, since the book began (no count of this place before):");
     out.table(std::move(table), "Gaps by gas", 2);
     return out;
 }
@@ -306,7 +305,7 @@ Json count_json(const Book& book, const CountView& v) {
         .add("closed_by", closed ? Json::text_or_null(closed->by) : Json::null())
         .add("second_person",
              closed ? Json::text_or_null(std::get<kinds::CountClose>(closed->what).second_person) : Json::null())
-        .add("last_count", v.last ? Json::text(event_name(v.last->begin.event.seq)) : Json::null())
+        .add("last_count", v.last ? Json::text(v.last->begin.name) : Json::null())
         .add("to_count", Json::whole(v.to_count))
         .add("not_counted", Json::whole(v.not_counted))
         .add("missing", Json::whole(v.missing))
@@ -354,7 +353,7 @@ std::string count_csv(const CountView& v) {
                      "uncertainty_lb", "verdict", "may_be", "marks", "reasons", "note"});
     Csv csv(head);
     for (const auto& c : v.cylinders) {
-        std::vector<std::string> row{event_name(v.count.begin.event.seq), c.code, std::string(standing_of(c))};
+        std::vector<std::string> row{v.count.begin.name, c.code, std::string(standing_of(c))};
         if (!veiled) {
             const bool judged = c.verdict.weight == CountWeight::agrees || c.verdict.weight == CountWeight::gap;
             const auto only = [&](Mass mass) { return judged ? pounds_cell(mass) : std::string(); };

@@ -46,7 +46,7 @@ Document sheet_document(const Book& book, const CountView& view, DisplayUnits un
     const bool blind = view.count.what().blind;
     const auto lines = lines_of(book, view);
     Document page(fmt::format("Count of {}", view.count.what().place),
-                  fmt::format("{}, {} to weigh{}", event_name(view.count.begin.event.seq),
+                  fmt::format("{}, {} to weigh{}", view.count.begin.name,
                               counted(static_cast<std::int64_t>(lines.size()), "cylinder"), blind ? ", blind" : ""),
                   ": ");
     page.fact("begun", moment_text(view.count.begin.event.when)).fact("by", "____________________");
@@ -94,7 +94,7 @@ std::string sheet_csv(const Book& book, const CountView& view) {
 Json sheet_json(const Book& book, const CountView& view) {
     const bool blind = view.count.what().blind;
     Json page = versioned();
-    page.add("count", Json::text(event_name(view.count.begin.event.seq)))
+    page.add("count", Json::text(view.count.begin.name))
         .add("digest", Json::text(view.count.id()))
         .add("place", Json::text(view.count.what().place))
         .add("begun", Json::text(moment_text(view.count.begin.event.when)))

@@ -24,14 +24,14 @@ SettledBy settled_clocks(const Book& book) {
 // By return: the statement about it.
 std::map<std::int64_t, Statement> statements_by_return(const Book& book) {
     std::map<std::int64_t, Statement> out;
-    for (const auto& s : book.statements()) out.emplace(s.returned_seq, s);
+    for (const auto& s : book.statements()) out.emplace(s.returned_id, s);
     return out;
 }
 void close_settled(std::vector<Clock>& clocks, const SettledBy& settled) {
     for (auto& clock : clocks)
         if (const auto it = settled.find(clock.id()); it != settled.end() && !clock.closed_on) {
             clock.closed_on = it->second.on;
-            clock.closed_by = event_name(it->second.seq);
+            clock.closed_by = it->second.by;
         }
 }
 
@@ -118,7 +118,7 @@ std::string owner_of_site(const Book& book, std::string_view code) {
     return site ? site->text("owner", order_at(Instant::max())).value_or("") : "";
 }
 
-CylinderHistory history_of_cylinder(const Entry& cylinder) {
+CylinderHistory history_of_cylinder(const Book& book, const Entry& cylinder) {
     CylinderHistory out;
     const auto last = order_at(Instant::max());
     out.cylinder = cylinder.code();
@@ -126,7 +126,7 @@ CylinderHistory history_of_cylinder(const Entry& cylinder) {
     if (const auto tested = cylinder.text("tested", last))
         if (const auto month = parse_month(*tested)) {
             out.tested = *month;
-            out.tested_by = event_name(cylinder.fields().find("tested")->second.back().from.seq);
+            out.tested_by = book.name_at(cylinder.fields().find("tested")->second.back().from);
         }
     return out;
 }
@@ -161,7 +161,7 @@ void add_cylinders(const Book& book, RulePacks packs, Date on, const SettledBy& 
     };
     std::vector<Found> found;
     book.each_entry(EntryKind::cylinder, [&](const Entry& cylinder) {
-        auto history = history_of_cylinder(cylinder);
+        auto history = history_of_cylinder(book, cylinder);
         if (history.spec.empty()) {
             ++out.cylinders_without_mark;
             return;
@@ -204,10 +204,10 @@ class Look {
                 }
             }
         if (!from_file_) {
-            kept_.until = book.head().seq;
+            kept_.until = book.event_count();
             for (const auto& stored : book.watched_events(kinds::Return::name))
                 if (const auto sent = awaiting(book, stored))
-                    kept_.returns.push_back({stored.event.seq, sent->event, sent->cylinder, sent->to, sent->on});
+                    kept_.returns.push_back({stored.id, sent->event, sent->cylinder, sent->to, sent->on});
         }
     }
 
@@ -286,7 +286,7 @@ class Look {
             if (id.starts_with("due/statement/")) settled_events.insert(id.substr(id.rfind('/') + 1));
         const auto statements = statements_by_return(book_);
         for (const auto& sent : kept_.returns) {
-            if (const auto it = statements.find(sent.seq); it != statements.end() && it->second.on <= on_) continue;
+            if (const auto it = statements.find(sent.row); it != statements.end() && it->second.on <= on_) continue;
             if (sent.on > on_ || (!settled_events.empty() && settled_events.contains(sent.event))) continue;
             const auto it = by_receiver.find(sent.to);
             if (it != by_receiver.end()) {
@@ -305,7 +305,7 @@ class Look {
     void keep(std::size_t anew) const {
         constexpr std::int64_t large_book = 20'000;
         constexpr std::int64_t worth_it = 100;
-        if (file_.empty() || book_.head().seq < large_book) return;
+        if (file_.empty() || book_.event_count() < large_book) return;
         if (!from_file_ || moved_ > worth_it || anew > worth_it) write_kept(book_, kept_, file_);
     }
 
@@ -364,7 +364,7 @@ std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date o
         return DueItem{std::move(one[0]), {}};
     }
     if (const auto* cylinder = book.entries().find(EntryKind::cylinder, parts[2])) {
-        auto history = history_of_cylinder(*cylinder);
+        auto history = history_of_cylinder(book, *cylinder);
         look_for_heel(book, history);
         auto clocks = cylinder_clocks(default_rule_packs(), history, on);
         close_settled(clocks, settled_clocks(book));

@@ -15,7 +15,7 @@ namespace tarebook::report {
 namespace {
 
 // Raised where clocks or their packing come to mean something else.
-constexpr std::string_view form = "tarebook clocks 1";
+constexpr std::string_view form = "tarebook clocks 2";
 constexpr std::int64_t most_new_events = 5000;
 
 class Packer {
@@ -121,7 +121,7 @@ std::string packed_all(const Book& book, const Kept& kept, const Digest& chain) 
         for (const auto& e : appliance.disposed) p.text(e.source), p.day(e.on);
     }
     p.number(static_cast<std::int64_t>(kept.returns.size()));
-    for (const auto& r : kept.returns) p.number(r.seq), p.text(r.event), p.text(r.cylinder), p.text(r.to), p.day(r.on);
+    for (const auto& r : kept.returns) p.number(r.row), p.text(r.event), p.text(r.cylinder), p.text(r.to), p.day(r.on);
     const auto digest = digest_of(p.out);
     p.out.append(reinterpret_cast<const char*>(digest.data()), digest.size());
     return std::move(p.out);
@@ -147,7 +147,7 @@ std::optional<Kept> read_kept(const Book& book, const std::filesystem::path& fil
         Kept out;
         out.until = u.number();
         const auto chain = u.text();
-        const auto last = book.event_named(event_name(out.until));
+        const auto last = book.event(out.until);
         if (!last || hex(last->digest) != chain) return std::nullopt;  // another copy of the book went another way
         for (auto n = u.number(); n > 0; --n) {
             auto& appliance = out.appliances[u.text()];
@@ -162,7 +162,7 @@ std::optional<Kept> read_kept(const Book& book, const std::filesystem::path& fil
         }
         for (auto n = u.number(); n > 0; --n) {
             auto& r = out.returns.emplace_back();
-            r.seq = u.number(), r.event = u.text(), r.cylinder = u.text(), r.to = u.text(), r.on = u.day();
+            r.row = u.number(), r.event = u.text(), r.cylinder = u.text(), r.to = u.text(), r.on = u.day();
         }
         if (!u.at_end()) return std::nullopt;
         return out;
@@ -172,7 +172,7 @@ std::optional<Kept> read_kept(const Book& book, const std::filesystem::path& fil
 }
 
 void write_kept(const Book& book, const Kept& kept, const std::filesystem::path& file) {
-    const auto last = book.event_named(event_name(kept.until));
+    const auto last = book.event(kept.until);
     if (!last) return;
     const auto bytes = packed_all(book, kept, last->digest);
     std::error_code ignored;
@@ -191,7 +191,7 @@ void write_kept(const Book& book, const Kept& kept, const std::filesystem::path&
 }
 
 bool forget_touched(const Book& book, Kept& kept) {
-    const auto head = book.head().seq;
+    const auto head = book.event_count();
     if (head < kept.until || head - kept.until > most_new_events) return false;
     std::set<std::string> appliances, sites;
     std::map<std::string, std::string, std::less<>> where;
@@ -204,10 +204,10 @@ bool forget_touched(const Book& book, Kept& kept) {
             },
             e.what);
         if (const auto named = appliance_named_by(e); !named.empty()) appliances.insert(std::string(named));
-        if (const auto leak = leak_named_by(e); !leak.empty()) {
+        if (const auto leak = book.leak_named_in(e); !leak.empty()) {
             if (where.empty())
                 for (const auto& known : book.leaks()) where[known.code] = known.appliance;
-            appliances.insert(where[std::string(leak)]);
+            appliances.insert(where[leak]);
         }
         if (const auto* k = std::get_if<kinds::Pumpdown>(&e.what); k && k->to) appliances.insert(*k->to);
         if (const auto change = register_change(e)) {
@@ -216,23 +216,26 @@ bool forget_touched(const Book& book, Kept& kept) {
         }
     };
     std::set<std::int64_t> gone;
-    for (auto seq = kept.until + 1; seq <= head; ++seq) {
-        const auto stored = book.event_named(event_name(seq));
-        if (!stored) return false;
+    for (auto row = kept.until + 1; row <= head; ++row) {
+        const auto stored = book.event(row);
+        if (!stored || std::holds_alternative<kinds::Trust>(stored->event.what) ||
+            std::holds_alternative<kinds::Withdraw>(stored->event.what))
+            return false;  // what counts may be other events now
+        if (stored->quarantined) continue;
         touch(stored->event);
         const auto* sent = std::get_if<kinds::Return>(&stored->event.what);
         if (sent && !stored->voided_by)
             kept.returns.push_back(
-                {seq, event_ref(book, *stored), sent->cylinder, sent->to, stored->event.when.date()});
+                {row, event_ref(book, *stored), sent->cylinder, sent->to, stored->event.when.date()});
         if (const auto* k = std::get_if<kinds::Void>(&stored->event.what))
             if (const auto target = book.event_named(k->target)) {
                 touch(target->event);
-                gone.insert(target->event.seq);
+                gone.insert(target->id);
             }
     }
     for (const auto& code : appliances) kept.appliances.erase(code);
     if (!sites.empty()) std::erase_if(kept.appliances, [&](const auto& a) { return sites.contains(site_of(a.first)); });
-    std::erase_if(kept.returns, [&](const KeptReturn& r) { return gone.contains(r.seq); });
+    std::erase_if(kept.returns, [&](const KeptReturn& r) { return gone.contains(r.row); });
     std::stable_sort(kept.returns.begin(), kept.returns.end(),
                      [](const KeptReturn& a, const KeptReturn& b) { return a.on < b.on; });
     kept.until = head;

@@ -15,7 +15,7 @@
 namespace tarebook::report {
 
 struct KeptReturn {
-    std::int64_t seq = 0;
+    std::int64_t row = 0;
     std::string event, cylinder, to;
     Date on{};
 };
@@ -24,7 +24,7 @@ struct KeptAppliance {
     std::vector<LeakEvent> disposed;
 };
 struct Kept {
-    std::int64_t until = 0;  ///< sequence of the last event that was looked at
+    std::int64_t until = 0;  ///< row of the last event that was looked at
     std::map<std::string, KeptAppliance, std::less<>> appliances;
     std::vector<KeptReturn> returns;  ///< in order of time
 };

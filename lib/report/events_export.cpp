@@ -24,7 +24,7 @@ class Table {
         put(columns);
     }
 
-    void row(const EventRow& r, std::string_view digest, const std::optional<std::int64_t>& voided_by) {
+    void row(const EventRow& r, std::string_view digest, const std::optional<std::string>& voided_by, bool own) {
         const std::string_view first[] = {r.date,  r.time,        r.zone,      r.kind,     r.by,
                                           r.job,   r.scale,       r.circuit,   r.cylinder, r.other_cylinder,
                                           r.party, r.refrigerant, r.condition, r.reason};
@@ -33,7 +33,10 @@ class Table {
         for (const auto v : first) letters += v.size();
         for (const auto v : last) letters += v.size();
         make_room(2 * letters + 512);  // each letter a quotation mark; numbers and commas
-        event(r.seq);
+        if (own)
+            event(r.seq);
+        else
+            hex(digest.substr(0, 6));
         for (const auto v : first) *at_++ = ',', text(v);
         for (const auto& m : {r.before, r.after, r.net, r.gross, r.other_before, r.other_after}) {
             *at_++ = ',';
@@ -41,7 +44,7 @@ class Table {
         }
         for (const auto v : last) *at_++ = ',', text(v);
         *at_++ = ',';
-        if (voided_by) event(*voided_by);
+        if (voided_by) put(*voided_by);
         *at_++ = ',';
         hex(digest);
         put("\r\n");
@@ -108,7 +111,7 @@ void export_table(const Book& book, const std::function<void(std::string_view)>&
     book.each_body([&](const StoredBody& stored) {
         const auto row = reader.read(stored.body);
         if (row.kind.empty()) read(stored);  // says which event is damaged
-        table.row(row, stored.digest, stored.voided_by);
+        table.row(row, stored.digest, stored.voided_by, stored.own);
     });
     table.end();
 }

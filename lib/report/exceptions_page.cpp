@@ -12,15 +12,11 @@ Page exceptions_page(const Book& book, const PageOptions& options) {
     const auto open = book.open_findings();
     Page page;
     page.has_exceptions = !open.empty();
-    const auto event_of = [&](const OpenFinding& f) {
-        const auto stored = book.event(f.event_id);
-        return stored ? event_ref(book, *stored) : event_name(f.seq);
-    };
     if (options.format == Format::json) {
         Json items = Json::array();
         for (const auto& f : open) {
             Json events = Json::array();
-            events.push(Json::text(event_of(f)));
+            events.push(Json::text(f.event));
             items.push(std::move(finding_json(f.id, f.finding).add("events", std::move(events))));
         }
         page.body = versioned().add("items", std::move(items)).page();
@@ -28,7 +24,7 @@ Page exceptions_page(const Book& book, const PageOptions& options) {
         Csv csv({"finding", "check", "severity", "subject", "events", "text", "accepted"});
         for (const auto& f : open)
             csv.row({f.id, f.finding.check, std::string(report::text_of(f.finding.severity)), f.finding.subject,
-                     event_of(f), f.finding.text, f.finding.accepted});
+                     f.event, f.finding.text, f.finding.accepted});
         page.body = csv.page();
     } else {
         Document list(open.empty() ? "no exceptions" : counted(static_cast<std::int64_t>(open.size()), "exception"),

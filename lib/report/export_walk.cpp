@@ -96,7 +96,7 @@ bool ExportWalk::concerns(const BookedEvent& e, const EventRow& row, const Event
         out = std::any_of(said->lots.begin(), said->lots.end(),
                           [&](const StatedLot& l) { return scope_.shows_stock_of(l.lot.owner); });
     if (!out && whole) {
-        if (const auto leak = leak_named_by(*whole); !leak.empty())
+        if (const auto leak = book_.leak_named_in(*whole); !leak.empty())
             if (const auto it = appliance_of_leak_.find(leak); it != appliance_of_leak_.end()) out = shows(it->second);
         if (const auto* k = std::get_if<kinds::Void>(&whole->what)) out = shown_digests_.contains(k->target);
     }
@@ -144,6 +144,8 @@ void ExportWalk::run(const std::function<void(double)>& progress) {
 }
 
 void ExportWalk::take(const BookedEvent& e) {
+    // what a book says of other books is no part of the year: two offices with the same events export the same
+    if (is_about_books(e.kind) && e.kind != kinds::Seal::name) return;
     seal_.see(e);
     reclaim_.see(e);
     auto& head = heads_[e.order.book];
@@ -267,6 +269,15 @@ void ExportWalk::write_event(const BookedEvent& e, const EventRow& row, EventRef
     out.end_row();
 }
 
+std::string ExportWalk::leak_called(const BookedEvent& e) const {
+    const auto code = leak_in(e.stored.body);
+    if (code.empty() || e.stored.own) return std::string(code);
+    auto event = event_from_body(e.stored.body);
+    if (!event) return std::string(code);
+    event->branch = e.order.branch;
+    return book_.leak_named_in(*event);
+}
+
 void ExportWalk::keep_for_rates(const BookedEvent& e, const std::vector<YearMovement>& movements, EventRef ref,
                                 std::string_view job) {
     if (e.day > sums_.last_day()) return;
@@ -282,7 +293,7 @@ void ExportWalk::keep_for_rates(const BookedEvent& e, const std::vector<YearMove
             list->clear();
         } else {
             kept.job = number_of(job);
-            if (m.term != Term::recovered) kept.leak = number_of(leak_in(e.stored.body));
+            if (m.term != Term::recovered) kept.leak = number_of(leak_called(e));
         }
         list->push_back(kept);
     }
@@ -291,7 +302,7 @@ void ExportWalk::keep_for_rates(const BookedEvent& e, const std::vector<YearMove
 void ExportWalk::keep_leak(const BookedEvent& e, const Event& event, EventRef ref) {
     LeakRow row{ref, e.day, std::string(e.kind), {}, {}, event.by.value_or(""), {}, {}};
     row.appliance = std::string(appliance_named_by(event));
-    row.leak = std::string(leak_named_by(event));
+    row.leak = book_.leak_named_in(event);
     if (row.appliance.empty())
         if (const auto it = appliance_of_leak_.find(row.leak); it != appliance_of_leak_.end())
             row.appliance = it->second;

@@ -102,6 +102,8 @@ class ExportWalk {
     void write_movements(const std::vector<YearMovement>& movements, EventRef ref);
     void keep_for_rates(const BookedEvent& e, const std::vector<YearMovement>& movements, EventRef ref,
                         std::string_view job);
+    /// The leak of a charge, as the book calls it.
+    [[nodiscard]] std::string leak_called(const BookedEvent& e) const;
     void keep_leak(const BookedEvent& e, const Event& event, EventRef ref);
     std::uint32_t number_of(std::string_view text);
 

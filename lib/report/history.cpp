@@ -25,7 +25,7 @@ void add_conversions(const Book& book, const Entry& entry, std::vector<LeakEvent
         LeakEvent e;
         e.kind = LeakEvent::Kind::converted;
         e.on = local_date(book, values[i].from.at);
-        e.source = event_name(values[i].from.seq);
+        e.source = book.name_at(values[i].from);
         e.text = values[i].value.text;
         out.push_back(std::move(e));
     }

@@ -47,18 +47,20 @@ LeakLog::LeakLog(const Book& book) {
             const auto& k = std::get<kinds::Repair>(stored.event.what);
             LeakEvent e;
             e.kind = Kind::repaired;
-            e.leak = k.leak;
+            e.leak = book.leak_named_in(stored.event);
             e.text = k.done;
-            add(where[k.leak], stored, std::move(e));
+            const auto& appliance = where[e.leak];
+            add(appliance, stored, std::move(e));
         }
         for (const auto& stored : book.watched_events(kinds::LeakTest::name)) {
             const auto& k = std::get<kinds::LeakTest>(stored.event.what);
             LeakEvent e;
             e.kind = Kind::tested;
-            e.leak = k.leak;
+            e.leak = book.leak_named_in(stored.event);
             e.follow_up = k.stage == "follow-up";
             e.good = k.result == "pass";
-            add(where[k.leak], stored, std::move(e));
+            const auto& appliance = where[e.leak];
+            add(appliance, stored, std::move(e));
         }
     }
     for (const auto& stored : book.watched_events(kinds::Plan::name)) {

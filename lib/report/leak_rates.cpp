@@ -73,7 +73,7 @@ LeakRecord record_of(const Book& book, std::string_view code, const std::vector<
         if (flow.date >= reasons_from)
             if (const auto stored = book.event(flow.event_id)) {
                 m.movement.reason = reason_of(stored->event);
-                m.movement.leak = leak_named_by(stored->event);
+                m.movement.leak = book.leak_named_in(stored->event);
                 m.movement.source = event_ref(book, *stored);
                 m.when = stored->event.when;
                 m.order = stored->event.order();

@@ -404,6 +404,14 @@ struct Screen {
     std::string operator()(const Plan& k) const {
         return fmt::format("{}: planned to {} by {}\n", k.appliance, k.plan, k.by);
     }
+    std::string operator()(const Trust& k) const {
+        return fmt::format("the events of {} (book {}) count here from now on\n", k.called, k.book.substr(0, 12));
+    }
+    std::string operator()(const Withdraw& k) const {
+        return fmt::format("of book {}, {}\n", k.book.substr(0, 12),
+                           k.last ? "nothing counts beyond " + k.last->substr(0, k.last->find(':')) : "nothing counts");
+    }
+    std::string operator()(const Merge&) const { return "events of other books came in\n"; }
     std::string operator()(const Seal& k) const {
         return fmt::format("{} sealed: {} events, Merkle root over their digests\n  {}\nbalances\n  {}\n", k.year,
                            k.events, k.root, k.balances) +

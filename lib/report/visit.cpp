@@ -16,9 +16,9 @@ std::string clock_of(const StoredEvent& stored) {
 }
 
 // The appliance that an event is about: by a circuit, an appliance, or a leak of one.
-std::string appliance_in(const Event& event, const std::vector<KnownLeak>& leaks) {
+std::string appliance_in(const Book& book, const Event& event, const std::vector<KnownLeak>& leaks) {
     if (const auto code = appliance_named_by(event); !code.empty()) return std::string(code);
-    if (const auto leak = leak_named_by(event); !leak.empty())
+    if (const auto leak = book.leak_named_in(event); !leak.empty())
         for (const auto& known : leaks)
             if (known.code == leak) return known.appliance;
     return std::visit(
@@ -91,7 +91,7 @@ Visit visit_of(const Book& book, const std::vector<StoredEvent>& events, Instant
         if (!v.first || event.when.at < v.first->at) v.first = event.when;
         if (!v.last || v.last->at < event.when.at) v.last = event.when;
         if (event.by) people.insert(*event.by);
-        if (auto appliance = appliance_in(event, leaks); !appliance.empty()) {
+        if (auto appliance = appliance_in(book, event, leaks); !appliance.empty()) {
             sites.insert(site_of(appliance));
             // where the job was done at the rack, or a pump-down names two
             v.appliances.insert(std::move(appliance));

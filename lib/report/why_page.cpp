@@ -22,7 +22,7 @@ std::string event_line(const Book& book, const StoredEvent& stored) {
     const auto& e = stored.event;
     return fmt::format("{}  {}  {}{}{}{}", event_ref(book, stored), moment_text(e.when), act_of(e),
                        e.job ? ", job " + *e.job : "", e.by ? ", by " + *e.by : "",
-                       stored.voided_by ? ", voided by " + event_name(*stored.voided_by) : "");
+                       stored.voided_by ? ", voided by " + *stored.voided_by : "");
 }
 void add_event(const Book& book, std::string_view name, Why& why) {
     if (name.empty()) return;
@@ -120,7 +120,7 @@ std::optional<Why> why_finding(const Book& book, std::string_view id) {
         if (const auto* k = std::get_if<kinds::Settle>(&stored->event.what))
             if (const auto returned = book.event_named(k->target)) why.events.push_back(event_line(book, *returned));
         for (const auto& s : book.settled(id))
-            if (s.finding == id) add_event(book, event_name(s.seq), why);
+            if (s.finding == id) add_event(book, s.by, why);
         // the event before it, of the cylinder that it is about: what the book expected came from there
         const auto steps = book.steps(f.subject);
         for (std::size_t i = 1; i < steps.size(); ++i)

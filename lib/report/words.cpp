@@ -14,9 +14,8 @@ Date today_of(const Book& book, Instant now) {
     const auto moment = moment_in_zone(now, book.info().zone);
     return moment ? moment->date() : std::chrono::floor<std::chrono::days>(now);
 }
-std::string event_ref(const Book& book, const StoredEvent& event) {
-    if (event.event.book == book.info().id) return event_name(event.event.seq);
-    return hex(event.digest).substr(0, 12);
+std::string event_ref(const Book&, const StoredEvent& event) {
+    return event.name;
 }
 
 namespace {
@@ -82,6 +81,9 @@ struct Act {
         return fmt::format("leak-test {}: {}, {}", k.leak, k.stage, k.result);
     }
     std::string operator()(const Seal& k) const { return "seal " + k.year; }
+    std::string operator()(const Trust& k) const { return "trust " + k.called; }
+    std::string operator()(const Withdraw& k) const { return "withdraw trust from book " + k.book.substr(0, 12); }
+    std::string operator()(const Merge&) const { return "merge"; }
     std::string operator()(const Plan& k) const { return fmt::format("plan {}: {}", k.appliance, k.plan); }
     std::string operator()(const Settle& k) const {
         std::string out = "settle " + k.cylinder;
@@ -199,7 +201,7 @@ std::string or_dash(const std::optional<std::string>& text) {
 }
 
 std::string finding_id(const Book&, const Finding& finding, const StoredEvent& event) {
-    return fmt::format("{}/{}/{}", finding.check, finding.subject, event_name(event.event.seq));
+    return fmt::format("{}/{}/{}", finding.check, finding.subject, event.name);
 }
 std::string_view text_of(Severity severity) {
     switch (severity) {

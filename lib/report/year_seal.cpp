@@ -21,19 +21,26 @@ SealWatch::SealWatch(const Book& book, std::chrono::year year)
     for (const auto& head : heads_from(seal_->heads).value_or(std::vector<SealedHead>())) until_[head.book] = head.seq;
 }
 
+bool SealWatch::came_after(const OrderKey& order) const {
+    const auto it = until_.find(order.book);
+    return it == until_.end() || order.seq > it->second;
+}
+
 void SealWatch::see(const BookedEvent& e) {
+    if (is_about_books(e.kind) && e.kind != kinds::Seal::name) return;
     const auto digest = e.stored.whole_digest();
     auto& head = heads_[e.order.book];
     if (head.seq < e.order.seq) head = {e.order.book, e.order.seq, digest};
-    if (e.day < first_ || e.day > last_ || e.kind == kinds::Seal::name) return;
+    if (e.day < first_ || e.day > last_ || is_about_books(e.kind)) return;
     tree_.add(digest);
     if (!seal_) return;
     const auto it = until_.find(e.order.book);
     const bool before = it != until_.end() && e.order.seq <= it->second;
     if (before) sealed_tree_.add(digest);
+    if (before && keeps_) leaves_.push_back(digest);
     if (!before)
         amendments_.push_back({e.stored.id, {}});
-    else if (e.stored.voided_by && *e.stored.voided_by > it->second)
+    else if (e.voided_order && came_after(*e.voided_order))
         amendments_.push_back({e.stored.id, e.voided_by});
 }
 

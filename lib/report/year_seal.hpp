@@ -22,6 +22,11 @@ class SealWatch {
     /// After the last one: the digest of the balances as they are now, of the whole book.
     void finish(const Digest& balances) { balances_ = balances; }
 
+    /// Keeps the digests that were sealed, for a proof. Before the first event is seen.
+    void keep_leaves() { keeps_ = true; }
+    [[nodiscard]] const std::vector<Digest>& sealed_leaves() const { return leaves_; }
+    [[nodiscard]] const StoredEvent* seal_event() const { return stored(); }
+
     [[nodiscard]] bool sealed() const { return seal_.has_value(); }
     /// What was sealed is not in the book as it was: the book is damaged, or another one.
     [[nodiscard]] bool broken() const;
@@ -37,6 +42,8 @@ class SealWatch {
         std::optional<Digest> taken_out_by;  ///< a void that came after the seal; else it is the event that came
     };
     [[nodiscard]] bool balances_differ() const;
+    /// Not covered by the seal: it came afterwards.
+    [[nodiscard]] bool came_after(const OrderKey& order) const;
     [[nodiscard]] const StoredEvent* stored() const { return event_ ? &*event_ : nullptr; }
 
     Date first_, last_;
@@ -46,6 +53,8 @@ class SealWatch {
     std::map<BookId, std::int64_t> until_;  ///< sequence by book, of the seal's heads
     std::map<BookId, SealedHead> heads_;
     MerkleTree sealed_tree_, tree_;
+    bool keeps_ = false;
+    std::vector<Digest> leaves_;
     std::vector<Amendment> amendments_;
     Digest balances_{};
 };

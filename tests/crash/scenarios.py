@@ -13,14 +13,15 @@ class Scenario:
     """`base` holds the files before; `steps` are the digests of the book's rows that may be met: before, after the
     migration where there is one, after the command, after the next one."""
 
-    def __init__(self, name, words, following=NEXT, spill=False, files=None, old_schema=False, makes_book=False):
+    def __init__(self, name, words, following=NEXT, spill=False, files=None, old_schema=False, makes_book=False,
+                 book=None):
         self.name, self.words, self.following, self.spill = name, words, following, spill
-        self.files, self.old_schema, self.makes_book = files or {}, old_schema, makes_book
+        self.files, self.old_schema, self.makes_book, self.own_book = files or {}, old_schema, makes_book, book
         self.base, self.before, self.done, self.last, self.traces = {}, set(), None, None, {}
 
     def prepare(self, folder, ready_book):
         if not self.makes_book:
-            self.base["shop.tarebook"] = ready_book
+            self.base["shop.tarebook"] = self.own_book or ready_book
         self.base.update(self.files)
         folder.put(self.base)
         if not self.makes_book:
@@ -78,7 +79,31 @@ def book_of_today(folder, old):
     return folder.files()["shop.tarebook"]
 
 
-def all_scenarios(csv):
+def office_and_bundle(folder, book):
+    """The book as an office that trusts a truck, and what the truck sends: entries, weights, a recovery, a void."""
+    folder.put({"shop.tarebook": book})
+
+    def run(*words):
+        ran = folder.run(list(words))
+        assert ran.code in (0, 4), ran
+        return ran.out.strip()
+
+    truck = ["--book", "{folder}/truck"]
+    run(*truck, "start", "--company", "Fernhollow Refrigeration", "--zone", "America/Chicago", "--shop", run("books", "card"))
+    run("books", "trust", "truck-1", "--card", run(*truck, "books", "card"))
+    run("send", "--to", "{folder}/register", "--register-only")
+    run(*truck, "merge", "{folder}/register")
+    run(*truck, "recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--before", "27.5lb", "--after", "31.2lb")
+    run(*truck, "cylinder", "add", "RC-50", "--use", "recovery", "--tare", "26lb")
+    run(*truck, "weigh", "RC-50", "--gross", "26.4lb")
+    run(*truck, "void", "E5", "--why", "the wrong jug")
+    run(*truck, "send", "--to", "{folder}/truck.bundle")
+    files = folder.files()
+    return files["shop.tarebook"], {"truck.bundle": files["truck.bundle"]}
+
+
+def all_scenarios(csv, office):
+    book, bundle = office
     recover = ["recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--before", "27.5lb", "--after", "31.2lb",
                "--job", "2211", "--own-id", "one"]
     jugs = ["receive", "R-448A", "4x25lb", "--from", "Tallgrass Supply", "--condition", "virgin", "--spec", "DOT-39",
@@ -96,6 +121,7 @@ def all_scenarios(csv):
         Scenario("sheet-spill", ["job", "record", "{folder}/visit.yaml"], SHEET_NEXT, files=sheet, spill=True),
         Scenario("import", movements, files=csv),
         Scenario("import-spill", movements, files=csv, spill=True),
+        Scenario("merge", ["merge", "{folder}/truck.bundle"], files=bundle, book=book),
         Scenario("migration", recover, old_schema=True),
         Scenario("start", ["start", "--company", "Fernhollow Refrigeration", "--zone", "America/Chicago"],
                  ["site", "add", "OAK", "--owner", "Quillpost Markets"], makes_book=True),
@@ -105,7 +131,7 @@ def all_scenarios(csv):
 def prepared(folder):
     old = book_of_schema_1(folder)
     today = book_of_today(folder, old)
-    ready = all_scenarios(old_records(folder))
+    ready = all_scenarios(old_records(folder), office_and_bundle(folder, today))
     for scenario in ready:
         scenario.prepare(folder, old if scenario.old_schema else today)
     return ready

@@ -63,6 +63,12 @@ open(os.path.join(b.folder, "visit.yaml"), "w").write("sheet: S-1\nsite: OAK\nda
 open(os.path.join(b.folder, "old.csv"), "w").write("kind,date,time,site,appliance,circuit,cylinder,refrigerant,gross_before_lb,gross_after_lb,technician,job\n")
 open(os.path.join(b.folder, "list.csv"), "w").write("ID\nRC-77\n")
 open(os.path.join(b.folder, "list.yaml"), "w").write("import: cylinders\nfields:\n  cylinder: ID\n")
+for truck in ("truck-1", "truck-2", "truck-3"):  # what comes from other books
+    for line in ("--book %s.tarebook start --company T --shop $(tarebook books card)", "--book %s.tarebook books card > %s.card",
+                 "--book %s.tarebook send --to %s.bundle"):
+        done = shell("tarebook " + line.replace("%s", truck))
+        assert done.returncode == 0, done
+shell("tarebook books head > head.line")
 for command in commands:
     page = b.run(command, "--help").stdout
     lines = page.split("Examples:\n")[1].splitlines() if "Examples:\n" in page else []

@@ -67,7 +67,7 @@ void record(Book& book, const History& history, const std::vector<std::size_t>& 
         for (const auto i : waiting) drafts.push_back(with_target(history[i], digests));
         auto transaction = book.begin();
         const auto outcomes = transaction.judge(drafts, FoldOnly());
-        const auto stored = transaction.commit(drafts, outcomes);
+        const auto stored = transaction.commit(drafts, outcomes, FoldOnly());
         for (std::size_t n = 0; n < waiting.size(); ++n) digests[waiting[n]] = hex(stored.at(n).digest);
         waiting.clear();
     };
@@ -211,7 +211,7 @@ bool take(Book& book, const Drafts& drafts) {
     std::vector<Event> events(drafts.size());
     for (std::size_t i = 0; i < drafts.size(); ++i) drafts.make(i, events[i]);
     const auto outcomes = transaction.judge(events, FoldOnly());
-    transaction.commit(events, outcomes);
+    transaction.commit(events, outcomes, FoldOnly());
     return false;
 }
 
@@ -306,7 +306,7 @@ TEST_CASE("taking out the entry that named a site's owner takes its gas out of t
     drafts[0].what = kinds::Void{hex(first->digest), "another owner"};
     auto transaction = book.begin();
     const auto outcomes = transaction.judge(drafts, FoldOnly());
-    transaction.commit(drafts, outcomes);
+    transaction.commit(drafts, outcomes, FoldOnly());
     CHECK(book.state("RC-001").reclaim_only);
     CHECK(differs_from_plain(book) == "");
     CHECK(problems_of(book) == "");

@@ -57,9 +57,10 @@ NAMES_OUT_OF_REACH = {
 SENTENCES_OUT_OF_REACH = {
     "this machine lacks the library that writes spreadsheets: {}": "needs a machine without libxlsxwriter",
     "the sheets could not be put together: {}": "needs a machine that has no room for a temporary file",
+    "an event of the book is gone": "needs a row that goes while the book is judged anew, under its own lock",
+    "an event of the book is damaged: ": "check names it first, and `check --rebuild` of a damaged book stops there: "
+                                         "storage/damaged-event has the same in other words",
     "the machine gives no random numbers; no key can be made": "needs a machine without random numbers",
-    "an event of a book that this one does not know": "every event is read together with its book, so only a table that "
-                                                      "was torn within one transaction could show it",
     "the copy {} cannot be made. Nothing was written.": "needs a folder that takes a file and will not rename it",
     "the book {} could not be read to its end ({}).": "needs a disk that stops answering while SQLite looks at its pages",
     "the book {} failed at the very end: {}. Whether it was written is not known.": "needs a disk that fails at the last "
@@ -174,10 +175,12 @@ def book_files(folder):
 
 
 def known_ids(folder):
-    """What is random in a book: its id, key and digests."""
+    """What is random in the books of a folder: ids, keys and digests."""
     ids = {}
-    for path in glob.glob(os.path.join(folder, "*.tarebook")):
+    for path in glob.glob(os.path.join(folder, "*")):
         try:
+            if not os.path.isfile(path) or open(path, "rb").read(6) != b"SQLite":
+                continue
             db = sqlite3.connect("file:%s?mode=ro" % path, uri=True)
             for name, value in db.execute("SELECT name, value FROM book WHERE name IN ('id', 'public_key')"):
                 ids[value] = "<book id>" if name == "id" else "<key>"

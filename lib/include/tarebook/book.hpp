@@ -19,14 +19,18 @@
 #include <vector>
 
 #include "tarebook/drafts.hpp"
+#include "tarebook/error.hpp"
 #include "tarebook/ledger.hpp"
 
 namespace tarebook {
+
+class Merging;
 
 enum class Access { read, write };
 
 struct BookInfo {
     BookId id{};
+    BookId shop{};  ///< all books of one shop have the same: the id of the first of them
     std::string company;
     DisplayUnits units = DisplayUnits::lb;
     std::string zone;
@@ -39,14 +43,21 @@ struct Head {
     Digest digest{};
 };
 
+/// "120:9f2c...", and back; nothing where the words are no head.
+std::string head_text(const Head& head);
+std::optional<Head> head_from(std::string_view text);
+
 struct StoredEvent {
     std::int64_t id = 0;
     Event event;
     Digest digest{};
-    std::optional<std::int64_t> voided_by;  ///< sequence of the counting void
+    std::optional<std::string> voided_by;  ///< name of the counting void
+    std::string name;                      ///< "E12"; of another book's the first twelve digits of the digest
+    bool quarantined = false;              ///< of a book, or a part of it, that is not trusted: kept, not counted
 };
 
-/// The n-th leak that was ever recorded is L-n, also where that event was voided.
+/// The n-th leak that this book ever recorded is L-n, also where that event was voided; another book's has digits of
+/// its digest instead.
 struct KnownLeak {
     std::string code;
     std::string appliance;
@@ -56,14 +67,13 @@ struct KnownLeak {
 struct Settled {
     std::string finding;
     std::int64_t event_id = 0;
-    std::int64_t seq = 0;
+    std::string by;  ///< name of that event
     Date on{};
 };
 
 /// The statement that settles a return: the first about it that counts and comes after it.
 struct Statement {
-    std::int64_t returned_id = 0, returned_seq = 0;
-    std::int64_t event_id = 0, seq = 0;
+    std::int64_t returned_id = 0, event_id = 0;
     Date on{};
 };
 
@@ -72,7 +82,8 @@ struct StoredBody {
     std::int64_t id = 0;
     std::string_view digest;  ///< its 32 bytes
     std::string_view body;
-    std::optional<std::int64_t> voided_by;
+    std::optional<std::string> voided_by;  ///< name of the counting void
+    bool own = true;                       ///< of this book's own chain: a number names it
     [[nodiscard]] Digest whole_digest() const {
         Digest out{};
         std::copy_n(digest.data(), std::min(out.size(), digest.size()), reinterpret_cast<char*>(out.data()));
@@ -91,7 +102,8 @@ struct BookedPosting {
 };
 struct BookedEvent {
     StoredBody stored;
-    std::optional<Digest> voided_by;  ///< digest of the counting void
+    std::optional<Digest> voided_by;       ///< digest of the counting void
+    std::optional<OrderKey> voided_order;  ///< and its place
     OrderKey order;
     Date day{};
     std::string_view kind;
@@ -134,7 +146,7 @@ struct Balance {
 struct OpenFinding {
     std::string id;  ///< check/subject/E12
     std::int64_t event_id = 0;
-    std::int64_t seq = 0;
+    std::string event;  ///< its name
     Finding finding;
 };
 
@@ -153,11 +165,17 @@ struct BookCheck {
     std::vector<std::string> remarks;  ///< kinds this program does not know, and such
 };
 
+struct Restored {
+    BookId book{}, old_book{};
+    Head head;  ///< of the copy
+};
+
 class Book {
  public:
-    /// Makes the file (mode 0600), the key, and the first event. Refuses an existing file: StorageError.
+    /// Makes the file (mode 0600), the key, and the first event. Refuses an existing file: StorageError. `shop` is that
+    /// of the books it belongs with; without one the book is the first of its shop.
     static Book create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
-                       const std::string& zone, const Moment& now);
+                       const std::string& zone, const Moment& now, const std::optional<BookId>& shop = {});
     static Book open(const std::filesystem::path& path, Access access);
     Book(Book&&) noexcept;
     Book& operator=(Book&&) noexcept;
@@ -183,6 +201,9 @@ class Book {
     [[nodiscard]] std::optional<StoredEvent> event_named(std::string_view name) const;
     [[nodiscard]] std::vector<StoredEvent> events_of_job(std::string_view job) const;
     [[nodiscard]] std::optional<StoredEvent> event_with_own_id(std::string_view own_id) const;
+    [[nodiscard]] std::string name_at(const OrderKey& order) const;
+    /// The leak that a charge, repair or test names, as this book calls it; empty where none is named.
+    [[nodiscard]] std::string leak_named_in(const Event& event) const;
     [[nodiscard]] bool has_own_ids() const;
     [[nodiscard]] std::vector<KnownLeak> leaks() const;  ///< by number
     /// What was settled by an event, of the findings whose name begins so; with the first event that did.
@@ -232,10 +253,70 @@ class Book {
     /// Makes all projections anew from the bodies, in one transaction.
     void rebuild(const Evaluator& evaluator);
 
+    /// The last signed head, of this book or of another one whose events are here.
+    struct SignedHead {
+        BookId book{};
+        Head head;
+        std::string public_key;  ///< hex
+        std::string signature;   ///< 64 bytes
+    };
+    /// That of the own chain at this event, where one was signed there; of the last event without a number.
+    [[nodiscard]] std::optional<SignedHead> signed_head(std::optional<std::int64_t> seq = {}) const;
+    /// That of whichever book, at the event with this digest.
+    [[nodiscard]] std::optional<SignedHead> signed_head_of(const Digest& digest) const;
+    /// The events with this number of a book: several where it has branches, none where it is not here.
+    [[nodiscard]] std::vector<Digest> digests_at(const BookId& book, std::int64_t seq) const;
+    /// Ed25519, by the book's own key: 64 bytes.
+    [[nodiscard]] std::string sign(std::string_view message) const;
+    /// The own chain up to which a bundle was made last; 0 where none was. A note for convenience, no part of the
+    /// record: where the file cannot be written, nothing is noted.
+    [[nodiscard]] std::int64_t last_sent() const;
+    static void note_sent(const std::filesystem::path& path, std::int64_t seq);
+    /// What somebody sealed to the book's own key (libsodium's sealed box); nothing where it was not to this one.
+    [[nodiscard]] std::optional<std::string> unseal(std::string_view sealed) const;
+
+    /// Whole runs of one chain, each up to a signed head. `from`: events of the own chain before it are left out.
+    struct ChainRun {
+        SignedHead end;
+        std::int64_t first = 1;
+        Digest previous{};  ///< what the first one follows
+        std::uint16_t branch = 0;
+    };
+    [[nodiscard]] std::vector<ChainRun> chain_runs(bool own_only, std::int64_t from = 1) const;
+    void each_of_run(const ChainRun& run, const std::function<void(std::string_view body)>& visit) const;
+    /// The register as it is, one canonical body a line (see snapshot.hpp of lib/book); to be signed.
+    [[nodiscard]] std::string register_snapshot() const;
+
+    /// Every book whose events are here, or that is trusted; the own one first.
+    struct KnownBook {
+        BookId id{};
+        std::string called, public_key;  ///< as trusted; empty where it is not
+        bool own = false, trusted = false, withdrawn = false;
+        std::optional<std::string> from;
+        std::string why;  ///< of the withdrawal
+        std::int64_t events = 0, uncounted = 0;
+        std::int64_t branches = 0;
+        std::optional<Head> last;
+        std::vector<std::pair<std::int64_t, std::int64_t>> missing;  ///< from, to: not here yet
+    };
+    [[nodiscard]] std::vector<KnownBook> books() const;
+    /// First events of branches: those that left another branch, and where it went on itself.
+    [[nodiscard]] std::vector<Digest> branch_firsts() const;
+
+    /// The whole book into another file, while it is in use: checked, then renamed to its name; an older backup of the
+    /// same book is replaced. Errors: file-exists, backup-damaged.
+    [[nodiscard]] Result<Head> backup(const std::filesystem::path& to, const Evaluator& evaluator) const;
+    /// A book that goes on from a copy, under a new id and key: the copy may have gone on elsewhere. Its first event
+    /// names the head that it goes on from; it trusts that book, and whom that book trusted. Errors: file-exists,
+    /// restore-damaged.
+    static Result<Restored> restore(const std::filesystem::path& from, const std::filesystem::path& to,
+                                    const Evaluator& evaluator, Instant now);
+
     class Transaction;
     Transaction begin();
 
     struct Impl;  ///< defined inside lib/book only
+    Impl& impl() { return *impl_; }
 
  private:
     explicit Book(std::unique_ptr<Impl> impl);
@@ -253,7 +334,9 @@ class Book::Transaction {
     /// The outcomes are those of the drafts, in their order.
     std::vector<Outcome> judge(std::vector<Event>& drafts, const Evaluator& evaluator);
     /// Writes bodies, chain, signed head and the findings as they now stand in `outcomes`; then commits.
-    std::vector<StoredEvent> commit(std::vector<Event>& drafts, const std::vector<Outcome>& outcomes);
+    /// Where a draft changes which events count (trust, withdraw, a branch that is dropped), all is judged anew.
+    std::vector<StoredEvent> commit(std::vector<Event>& drafts, const std::vector<Outcome>& outcomes,
+                                    const Evaluator& evaluator);
 
     /// Sees a draft's event and its outcome; what it takes on (`accepted`, `anyway`) goes into the body.
     using See = std::function<void(std::size_t position, Event& event, Outcome& outcome)>;
@@ -268,6 +351,7 @@ class Book::Transaction {
 
  private:
     friend class Book;
+    friend class Merging;
     struct Work;
     explicit Transaction(std::unique_ptr<Work> work);
     std::unique_ptr<Work> work_;
@@ -275,6 +359,8 @@ class Book::Transaction {
 
 /// Bytes that are signed for a head.
 std::string head_message(const BookId& book, std::int64_t seq, const Digest& digest);
-bool head_signature_holds(const BookInfo& info, std::int64_t seq, const Digest& digest, std::string_view signature);
+/// `public_key` in hex. Needs nothing but these: a third party can ask it.
+bool head_signature_holds(std::string_view public_key, const BookId& book, std::int64_t seq, const Digest& digest,
+                          std::string_view signature);
 
 }  // namespace tarebook

@@ -9,9 +9,11 @@
 #include <compare>
 #include <cstdint>
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <tuple>
 #include <variant>
 #include <vector>
 
@@ -28,12 +30,16 @@ std::string hex(const Digest& digest);
 std::optional<BookId> book_id_from_hex(std::string_view text);
 std::optional<Digest> digest_from_hex(std::string_view text);
 
-/// Total order of events: instant, book, sequence.
+/// Total order of events: instant, book, branch, sequence.
 struct OrderKey {
     Instant at{};
     BookId book{};
     std::int64_t seq = 0;
-    friend auto operator<=>(const OrderKey&, const OrderKey&) = default;
+    std::uint16_t branch = 0;  ///< 0 unless the book was copied and both copies went on
+    friend bool operator==(const OrderKey&, const OrderKey&) = default;
+    friend auto operator<=>(const OrderKey& a, const OrderKey& b) {
+        return std::tie(a.at, a.book, a.branch, a.seq) <=> std::tie(b.at, b.book, b.branch, b.seq);
+    }
 };
 
 enum class Condition {
@@ -81,9 +87,12 @@ namespace kinds {
 struct Start {
     static constexpr std::string_view name = "start";
     std::string company, units, zone, public_key;
+    std::optional<std::string> restored;  ///< BOOK:SEQ:DIGEST: the head of the copy that this book goes on from
+    std::optional<std::string> shop;      ///< hex; the book's own id where it is the first of its shop
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("company", s.company), v("public_key", s.public_key), v("units", s.units), v("zone", s.zone);
+        v("company", s.company), v("public_key", s.public_key), v("restored", s.restored), v("shop", s.shop),
+            v("units", s.units), v("zone", s.zone);
     }
 };
 
@@ -575,6 +584,40 @@ struct CountClose {
     }
 };
 
+// About books, not about gas. Each counts only in the book that recorded it.
+
+/// From now on the events of another book count here.
+struct Trust {
+    static constexpr std::string_view name = "trust";
+    std::string book, key, called;    ///< hex; Ed25519, hex; what it is called here
+    std::optional<std::string> from;  ///< YYYY-MM-DD: since when, in the words of whoever trusts it
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("book", s.book), v("called", s.called), v("from", s.from), v("key", s.key);
+    }
+};
+
+/// Of another book nothing counts any more but what lies up to an event that is named.
+struct Withdraw {
+    static constexpr std::string_view name = "withdraw";
+    std::string book, why;
+    std::optional<std::string> last;  ///< SEQ:DIGEST; nothing counts where absent
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("book", s.book), v("last", s.last), v("why", s.why);
+    }
+};
+
+/// Events of other books came in.
+struct Merge {
+    static constexpr std::string_view name = "merge";
+    std::string heads;  ///< BOOK:SEQ:DIGEST of each book they came from, parted by blanks
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("heads", s.heads);
+    }
+};
+
 /// A kind this program does not know: kept, not counted, listed.
 struct Unknown {
     static constexpr std::string_view name = "unknown";
@@ -585,14 +628,15 @@ struct Unknown {
 
 }  // namespace kinds
 
-using What = std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Receive, kinds::Recover, kinds::Charge,
-                          kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
-                          kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
-                          kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
-                          kinds::Pumpdown, kinds::Leak, kinds::Inspect, kinds::Repair, kinds::LeakTest, kinds::Plan,
-                          kinds::Seal, kinds::Settle, kinds::Recycle, kinds::CountBegin, kinds::CountWeigh,
-                          kinds::CountMissing, kinds::CountUnknown, kinds::CountReason, kinds::CountClose,
-                          kinds::Isolate, kinds::Fit, kinds::Note, kinds::Unknown>;
+using What =
+    std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Receive, kinds::Recover, kinds::Charge,
+                 kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
+                 kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
+                 kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
+                 kinds::Pumpdown, kinds::Leak, kinds::Inspect, kinds::Repair, kinds::LeakTest, kinds::Plan, kinds::Seal,
+                 kinds::Settle, kinds::Recycle, kinds::CountBegin, kinds::CountWeigh, kinds::CountMissing,
+                 kinds::CountUnknown, kinds::CountReason, kinds::CountClose, kinds::Isolate, kinds::Fit, kinds::Note,
+                 kinds::Trust, kinds::Withdraw, kinds::Merge, kinds::Unknown>;
 
 /// A finding that the person took on with --anyway, kept with its figures as they stood.
 struct Accepted {
@@ -614,8 +658,9 @@ struct Event {
     std::optional<std::string> anyway;  ///< the reason given
     std::vector<Accepted> accepted;
     What what;
+    std::uint16_t branch = 0;  ///< of its book's chain, as the book that holds it counts branches; no part of the body
 
-    [[nodiscard]] OrderKey order() const { return {when.at, book, seq}; }
+    [[nodiscard]] OrderKey order() const { return {when.at, book, seq, branch}; }
     [[nodiscard]] std::string_view kind() const;
 };
 
@@ -627,9 +672,26 @@ std::string canonical_body(const Event& event);
 /// where the bytes are no event at all.
 Result<Event> event_from_body(std::string_view body);
 Digest digest_of(std::string_view body);
+/// The same, piece by piece.
+class Hasher {
+ public:
+    Hasher();
+    Hasher(const Hasher&) = delete;
+    Hasher& operator=(const Hasher&) = delete;
+    ~Hasher();
+    void add(std::string_view bytes);
+    Digest digest();  ///< and from the beginning again
+
+ private:
+    struct State;
+    std::unique_ptr<State> state_;
+};
 
 /// The event's own words without the envelope (kind and fields), for comparing what the same own_id said before.
 std::string words_of(const Event& event);
+
+/// Seals, trust and merges: what a book says of itself, not of gas. A year is the same without them.
+bool is_about_books(std::string_view kind);
 
 /// Cylinder codes whose contents or standing the event touches, in a fixed order; empty for most register events.
 std::vector<std::string> cylinders_of(const Event& event);

@@ -142,11 +142,35 @@ struct Sent {
     bool settled = false;  ///< another statement stands between the return and this one
 };
 
+/// What another book recorded of a cylinder in the hours before an event: two books may tell of one act, or of two that
+/// cannot both be so.
+struct Touch {
+    std::string event;  ///< its name
+    OrderKey order;
+    Moment when;
+    std::string kind, circuit;
+    std::optional<Mass> before, after;  ///< gross, where both were read
+    Mass moved, gap;
+    Mass contents;  ///< after it
+};
+inline constexpr std::chrono::hours touch_reach{36};
+/// Of the event's share in one cylinder.
+Touch touch_of(const Event& event, std::string_view cylinder, Mass moved, Mass gap, Mass contents, std::string name);
+
+/// Where an event is the first of a branch: another one goes on from the same place.
+struct Fork {
+    BookId book{};
+    std::int64_t after = 0;  ///< sequence of the last event that both have; 0 where that is not known
+    Digest first{};          ///< the event itself
+};
+
 /// States of the event's cylinders just before it, by code; and for a statement, what its return sent: absent where
 /// that return is not on record, does not count, or comes after it.
 struct States : std::map<std::string, CylinderState, std::less<>> {
     using map::map;
     std::optional<Sent> sent;
+    std::map<std::string, std::vector<Touch>, std::less<>> touched;  ///< by cylinder, the earliest first
+    std::optional<Fork> fork;
 };
 
 /// What a statement makes of a return. Lot by lot, sent = stated + contaminants + rest.
@@ -169,7 +193,8 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 
 /// Raised whenever the checks come to find more, or less, in an event than before: a book says by which edition its
 /// exceptions were found. 1: issue of the first schema. 2: vacuum-short. 3: statements, recycling, condition of reuse.
-inline constexpr int checks_edition = 3;
+/// 4: what two books tell of one thing.
+inline constexpr int checks_edition = 4;
 
 /// How an event is judged: the fold alone, or the fold and the checks. The book calls it for each event that it has to
 /// look at again, and knows nothing of checks itself.

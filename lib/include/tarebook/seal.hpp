@@ -34,6 +34,13 @@ class MerkleTree {
     std::int64_t leaves_ = 0;
 };
 
+/// The digests beside the way from a leaf up to the root (RFC 6962, section 2.1.1), the lowest first. `index` must be
+/// one of the leaves.
+std::vector<Digest> inclusion_path(const std::vector<Digest>& leaves, std::size_t index);
+/// The root that a leaf, its place and such a way make; nothing where the way has another length than it must have.
+std::optional<Digest> root_of_path(const Digest& leaf, std::int64_t index, std::int64_t leaves,
+                                   const std::vector<Digest>& path);
+
 /// Over every line of the balance, in the order of their keys: opening, each term by basis, closing, in counts.
 Digest digest_of(const YearBalance& balance);
 

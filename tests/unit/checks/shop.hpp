@@ -26,7 +26,9 @@ class Shop {
  public:
     RegisterInMemory reg;
     States states;
-    std::map<std::string, Sent> sent;  ///< by the return's digest
+    std::map<std::string, Sent> sent;                   ///< by the return's digest
+    std::map<std::string, std::vector<Touch>> touches;  ///< by cylinder
+    std::optional<Fork> fork;                           ///< where the next event begins a branch
     Instant now = std::chrono::sys_days{std::chrono::year{2026} / 3 / 2} + std::chrono::hours(15);
     std::int64_t seq = 0;
 
@@ -100,6 +102,11 @@ class Shop {
         e.what = std::move(what);
         return e;
     }
+    /// As another book would have recorded it.
+    static Event of_other_book(Event e) {
+        e.book[0] = 2;
+        return e;
+    }
     Event recover(const std::string& circuit, const std::string& into, const std::string& before,
                   const std::string& after) {
         kinds::Recover k;
@@ -162,13 +169,23 @@ class Shop {
         }
         if (const auto* k = std::get_if<kinds::Settle>(&e.what))
             if (const auto it = sent.find(k->target); it != sent.end()) out.sent = it->second;
+        for (const auto& code : cylinders_of(e))
+            if (const auto it = touches.find(code); it != touches.end())
+                for (const auto& touch : it->second)
+                    if (touch.order.book != e.book && e.when.at - touch.when.at <= touch_reach)
+                        out.touched[code].push_back(touch);
+        out.fork = fork;
         return out;
     }
     /// Recorded without being judged.
     void take(const Event& e) {
         reg.apply(e);
         const auto out = fold_one(e, states_of(e), reg);
-        for (const auto& effect : out.effects) states[effect.cylinder] = effect.after;
+        for (const auto& effect : out.effects) {
+            states[effect.cylinder] = effect.after;
+            touches[effect.cylinder].push_back(
+                touch_of(e, effect.cylinder, effect.moved, effect.gap, effect.after.contents(), "0a1b2c3d4e5f"));
+        }
         if (const auto* k = std::get_if<kinds::Return>(&e.what)) {
             auto& s = sent[hex(digest_of(canonical_body(e)))];
             s = {e.order(), k->cylinder, k->to, {}, false};

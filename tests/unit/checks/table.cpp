@@ -817,6 +817,77 @@ const std::vector<Row>& table() {
              return s.event(k);
          },
          {"exception statement-without-return"}},
+        {"field and office enter one recovery",
+         [](Shop& s) {
+             s.take(Shop::of_other_book(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00")));
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+         },
+         {"exception gap", "exception entered-twice"}},
+        {"two recoveries of one weight, on two readings",
+         [](Shop& s) {
+             s.take(Shop::of_other_book(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00")));
+             return s.recover("OAK/RACK-B/4", "RC-1", "20.00", "23.00");
+         },
+         {}},
+        {"one cylinder at two sites within 15 minutes",
+         [](Shop& s) {
+             s.take(Shop::of_other_book(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00")));
+             auto e = s.recover("ASH/RACK-A/1", "RC-1", "20.00", "22.00");
+             e.when.at += std::chrono::minutes(14);
+             e.recorded = e.when.at;
+             return e;
+         },
+         {"exception two-places"}},
+        {"one cylinder at two sites within 16 minutes",
+         [](Shop& s) {
+             s.take(Shop::of_other_book(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00")));
+             auto e = s.recover("ASH/RACK-A/1", "RC-1", "20.00", "22.00");
+             e.when.at += std::chrono::minutes(15);
+             e.recorded = e.when.at;
+             return e;
+         },
+         {}},
+        {"one book drew what the other only then filled in",
+         [](Shop& s) {
+             s.take(Shop::of_other_book(s.reuse("RC-1", "OAK/RACK-B/4", "30.00", "27.00")));
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "30.00");
+         },
+         {"exception gap", "exception drawn-before-filled"}},
+        {"one book drew, and the other filled in afterwards",
+         [](Shop& s) {
+             s.take(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "30.00"));
+             s.take(Shop::of_other_book(s.reuse("RC-1", "OAK/RACK-B/4", "30.00", "27.00")));
+             return s.recover("OAK/RACK-B/4", "RC-1", "27.00", "30.00");
+         },
+         {}},
+        {"a cylinder that no register knows",
+         [](Shop& s) { return s.weigh("RC-77", "30.00"); },
+         {"exception not-in-register"}},
+        {"a cylinder of the register", [](Shop& s) { return s.weigh("RC-1", "17.00"); }, {}},
+        {"two books add one code with two tares",
+         [](Shop& s) {
+             s.cylinder("RC-2", {});
+             kinds::Entry k{EntryKind::cylinder, "RC-2", true, {{"tare", {"18lb", lb("18lb").mass}}}};
+             auto e = Shop::of_other_book(s.event(k));
+             s.reg.apply(e);
+             return e;
+         },
+         {"exception register-differs"}},
+        {"two books add one code with one tare",
+         [](Shop& s) {
+             s.cylinder("RC-2", {});
+             kinds::Entry k{EntryKind::cylinder, "RC-2", true, {{"tare", {"17lb", lb("17lb").mass}}}};
+             auto e = Shop::of_other_book(s.event(k));
+             s.reg.apply(e);
+             return e;
+         },
+         {}},
+        {"the first event of a branch",
+         [](Shop& s) {
+             s.fork = Fork{{2}, 5, {7}};
+             return s.weigh("RC-1", "17.00");
+         },
+         {"exception two-branches"}},
         {"neither drier nor vacuum",
          [](Shop& s) {
              auto e = s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");

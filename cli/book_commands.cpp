@@ -1,0 +1,199 @@
+// Books that travel: which ones are known and trusted, send, merge.
+#include <fmt/format.h>
+
+#include <fstream>
+#include <iostream>
+#include <memory>
+#include <sstream>
+
+#include "exit_code.hpp"
+#include "file_problems.hpp"
+#include "session.hpp"
+#include "tarebook/books_page.hpp"
+#include "tarebook/bundle.hpp"
+#include "tarebook/proof.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+// A card as a word, or a file with one in it.
+BookCard card_typed(const std::string& typed) {
+    if (typed.starts_with("card1.")) return must(parse_card(typed));
+    std::ifstream in(typed);
+    std::string line;
+    if (!in || !std::getline(in, line))
+        throw slip("card-format", "that is no card of a book, nor a file with one", typed,
+                   "card1.SHOP.BOOK.KEY, as `tarebook books card` prints it", "copy the whole word, without blanks");
+    return must(parse_card(line));
+}
+
+struct TrustOptions {
+    std::string called, card, why;
+    Text from, last;
+};
+
+int trust(const Session& s, const TrustOptions& o) {
+    const auto card = card_typed(o.card);
+    auto book = s.open(Access::write);
+    if (card.shop != book.info().shop)
+        throw Stop{{ErrorKind::refused, "other-shop", "that book is of another shop", hex(card.shop),
+                    hex(book.info().shop), "a book says its shop when it is started: tarebook start --shop CARD"}};
+    kinds::Trust k{hex(card.book), card.public_key, o.called, {}};
+    if (o.from) k.from = date_text(must(parse_date(*o.from)));
+    return s.record_and_tell(book, {s.draft(book, std::move(k))});
+}
+
+int withdraw(const Session& s, const TrustOptions& o) {
+    auto book = s.open(Access::write);
+    const auto other = must(book_called(book, o.called));
+    kinds::Withdraw k{hex(other.id), o.why, {}};
+    if (o.last) {
+        auto head = head_from(*o.last);
+        // a number alone is that of the event here, where there is one and no other
+        if (!head && !o.last->empty() && o.last->size() < 19 &&
+            o.last->find_first_not_of("0123456789") == std::string::npos)
+            if (const auto there = book.digests_at(other.id, std::stoll(*o.last)); there.size() == 1)
+                head = Head{std::stoll(*o.last), there.front()};
+        if (!head)
+            throw slip("head-format", "cannot read the last event that counts", *o.last,
+                       "the number of its event that is here, or NUMBER:DIGEST", "tarebook books --format json");
+        k.last = head_text(*head);
+    }
+    return s.record_and_tell(book, {s.draft(book, std::move(k))});
+}
+
+struct TravelOptions {
+    std::string to;
+    std::vector<std::string> files;
+    Text since, seal_to;
+    bool all = false, with_register = false, only_register = false;
+};
+
+// "E120", "120", or "last": what the last bundle went up to.
+std::int64_t since_typed(const Book& book, const std::string& typed) {
+    if (typed == "last") return book.last_sent();
+    const auto event = book.event_named(typed);
+    if (!event || event->event.book != book.info().id)
+        throw slip("since-format", "there is no such event of this book", typed, "an event such as E120, or last",
+                   "leave --since out to send all of it");
+    return event->event.seq;
+}
+
+SentBundle sent_by(const Session& s, const TravelOptions& o, SendOptions& options) {
+    options.all_books = o.all;
+    options.with_register = o.with_register || o.only_register;
+    options.events = !o.only_register;
+    const auto book = s.open(Access::read);
+    if (o.since) options.from = since_typed(book, *o.since) + 1;
+    if (o.seal_to) {
+        const auto other = must(book_called(book, *o.seal_to));
+        if (other.public_key.empty())
+            throw Stop{{ErrorKind::refused, "book-untrusted", "that book is not trusted, so that its key is not known",
+                        *o.seal_to, "a book that is trusted", "tarebook books trust NAME --card CARD"}};
+        options.seal_to = other.public_key;
+    }
+    return must(send_bundle(book, o.to, options, s.now));
+}
+
+int send(const Session& s, const TravelOptions& o) {
+    SendOptions options;
+    const auto sent = sent_by(s, o, options);
+    if (options.events) Book::note_sent(s.book_path(), sent.own_head.seq);  // the book is closed: nobody waits for it
+    std::cout << fmt::format("{}: {} event{}{}, {} bytes{}\n", o.to, sent.events, sent.events == 1 ? "" : "s",
+                             options.with_register ? fmt::format(", the register with {} entries", sent.entries) : "",
+                             sent.bytes, o.seal_to ? ", sealed to " + *o.seal_to : "");
+    std::cout << fmt::format("head: {} {}\n", event_name(sent.own_head.seq), hex(sent.own_head.digest))
+              << "next, in the other book: tarebook merge FILE\n";
+    return exit_done;
+}
+
+int merge(const Session& s, const TravelOptions& o) {
+    auto book = s.open(Access::write);
+    const auto before = static_cast<std::int64_t>(book.open_findings().size());
+    const auto now = must(moment_in_zone(s.now, book.info().zone));
+    const auto merged = merge_bundles(book, {o.files.begin(), o.files.end()}, now);
+    if (!merged) {
+        FileProblems problems;
+        problems.add(merged.error());
+        AfterProblems after;
+        after.next = "the other bundles can be merged without it";
+        return tell_file_problems(s, problems, merged.error().file, after);
+    }
+    const bool wrote = merged->added > 0 || merged->register_came;
+    try {
+        return s.tell(merged_page(book, *merged, before, s.page_options(&book)));
+    } catch (const StorageError& e) {
+        if (!wrote) throw;
+        throw StorageError(std::string("it is recorded: the bundles are merged, but what the book makes of them cannot be "
+                                       "shown: ") +
+                               e.what(),
+                           e.next(), Written::yes);
+    }
+}
+
+}  // namespace
+
+void setup_book_commands(CLI::App& root, Session& s) {
+    auto* books = root.add_subcommand("books", "the books that this one knows, and which of them count")->fallthrough();
+    books->require_subcommand(0, 1);
+    books->callback([&s, books] {
+        if (!books->get_subcommands().empty()) return;
+        s.run = [&s] {
+            const auto book = s.open(Access::read);
+            return s.tell(books_page(book, s.page_options(&book)));
+        };
+    });
+    books->add_subcommand("card", "what another book needs to trust this one: one word, no secret")
+        ->fallthrough()
+        ->callback([&s] {
+            s.run = [&s] {
+                std::cout << card_text(s.open(Access::read).info()) << '\n';
+                return exit_done;
+            };
+        });
+    books
+        ->add_subcommand("head",
+                         "the last signed head, for somebody who shall be able to say that nothing changed since")
+        ->fallthrough()
+        ->callback([&s] {
+            s.run = [&s] {
+                std::cout << must(signed_head_line(s.open(Access::read)));
+                return exit_done;
+            };
+        });
+    auto t = std::make_shared<TrustOptions>();
+    auto* c = books->add_subcommand("trust", "from now on the events of another book count here")->fallthrough();
+    c->add_option("name", t->called, "what it is called here, such as truck-3")->required();
+    c->add_option("--card", t->card, "its card, or a file with it; get it from its owner, not from a bundle")
+        ->required();
+    c->add_option("--from", t->from, "date: since when, for the record");
+    add_recording_options(*c, s);
+    c->callback([&s, t] { s.run = [&s, t] { return trust(s, *t); }; });
+    c = books->add_subcommand("withdraw", "of another book, nothing counts beyond an event that is named")
+            ->fallthrough();
+    c->add_option("name", t->called, "what it is called here")->required();
+    c->add_option(
+        "--last", t->last,
+        "number of its last event that counts, or NUMBER:DIGEST where that is not here; nothing counts without it");
+    c->add_option("--why", t->why, "the reason")->required();
+    add_recording_options(*c, s);
+    c->callback([&s, t] { s.run = [&s, t] { return withdraw(s, *t); }; });
+
+    auto o = std::make_shared<TravelOptions>();
+    c = root.add_subcommand("send", "write a bundle for another book: the events of this one, signed")->fallthrough();
+    c->add_option("--to", o->to, "file; it must not be there yet")->required();
+    c->add_option("--since", o->since, "leave out events up to this one (E120), or up to what was sent last (last)");
+    c->add_option("--seal-to", o->seal_to, "a trusted book: nobody else can read the bundle");
+    c->add_flag("--all", o->all, "also the events of other books, as they came in");
+    c->add_flag("--register", o->with_register, "also the register: for a truck that shall know what the office knows");
+    c->add_flag("--register-only", o->only_register, "only that");
+    c->callback([&s, o] { s.run = [&s, o] { return send(s, *o); }; });
+    c = root.add_subcommand("merge",
+                            "take in bundles of other books: all of them or none, in any order, as often as "
+                            "they come")
+            ->fallthrough();
+    c->add_option("files", o->files, "bundles")->required();
+    c->callback([&s, o] { s.run = [&s, o] { return merge(s, *o); }; });
+}
+
+}  // namespace tarebook::cli

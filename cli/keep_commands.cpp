@@ -1,0 +1,118 @@
+// What keeps a book from being lost, and what proves it unchanged: backup, restore, salvage, prove, verify.
+#include <fmt/format.h>
+
+#include <fstream>
+#include <iostream>
+#include <memory>
+#include <sstream>
+
+#include "exit_code.hpp"
+#include "session.hpp"
+#include "tarebook/books_page.hpp"
+#include "tarebook/proof.hpp"
+#include "tarebook/salvage.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+struct KeepOptions {
+    std::string file, to;
+    Text key;
+};
+
+int backup(const Session& s, const KeepOptions& o) {
+    const auto book = s.open(Access::read);
+    const auto head = must(book.backup(o.to, Judge(Notes::left_out)));
+    std::cout << fmt::format("{}: the whole book, checked\nhead: {} {}\n", o.to, event_name(head.seq), hex(head.digest))
+              << "It holds the signing key: keep it where the book itself could lie.\n";
+    return exit_done;
+}
+
+int restore(const Session& s, const KeepOptions& o) {
+    const auto done = must(Book::restore(o.file, o.to, Judge(Notes::left_out), s.now));
+    const auto book = Book::open(o.to, Access::read);
+    std::cout << fmt::format("{}: goes on from {} (event {}, {}), as a book of its own\n", o.to, o.file, done.head.seq,
+                             hex(done.head.digest).substr(0, 16))
+              << "What was recorded after that copy is missing: merge what was sent since.\n"
+              << "next, in the books that take its bundles: tarebook books trust NAME --card " << card_text(book.info())
+              << "\n";
+    return exit_done;
+}
+
+int salvage_book(const Session& s, const KeepOptions& o) {
+    const auto done = must(salvage(s.book_path(), o.to, s.now));
+    for (const auto& told : done.told) std::cout << told << '\n';
+    std::cout << fmt::format(
+                     "{}: {} event{} in {} run{}; {} unreadable, {} without a signed head{}\n", o.to, done.events,
+                     done.events == 1 ? "" : "s", done.runs, done.runs == 1 ? "" : "s", done.unreadable, done.left_out,
+                     done.signed_anew > 0 ? fmt::format("; {} signed again by its own key", done.signed_anew) : "")
+              << "next: restore the last backup, trust the old book there, then: tarebook merge " << o.to << '\n';
+    return done.unreadable > 0 || done.left_out > 0 ? exit_exceptions : exit_done;
+}
+
+void write_new(const std::string& to, const std::string& text) {
+    std::error_code ignored;
+    if (std::filesystem::exists(to, ignored))
+        throw Stop{{ErrorKind::refused,
+                    "file-exists",
+                    to + " exists already",
+                    {},
+                    "a name that is not in use",
+                    "choose another one with --to FILE"}};
+    std::ofstream out(to, std::ios::binary);
+    out << text << std::flush;
+    if (!out)
+        throw Stop{{ErrorKind::storage,
+                    "cannot-write",
+                    to + " cannot be written",
+                    {},
+                    "a folder that may be written",
+                    "choose another place with --to FILE"}};
+}
+
+int prove(const Session& s, const KeepOptions& o) {
+    const auto book = s.open(Access::read);
+    write_new(o.to, must(proof_of(book, o.file)));
+    std::cout << o.to << ": the event, and that it was in its year when that was sealed\n"
+              << "next, wherever it arrives: tarebook verify " << o.to << " --key " << book.info().public_key << '\n';
+    return exit_done;
+}
+
+int verify(const Session& s, const KeepOptions& o) {
+    std::ifstream in(o.file, std::ios::binary);
+    if (!in) throw slip("file-missing", "the file cannot be read", o.file, "a file of tarebook prove");
+    std::ostringstream text;
+    text << in.rdbuf();
+    auto key = o.key;
+    if (key && key->starts_with("card1.")) key = must(parse_card(*key)).public_key;
+    return s.tell(verified_page(must(verify_proof(text.str())), key, s.page_options(nullptr)));
+}
+
+}  // namespace
+
+void setup_keep_commands(CLI::App& root, Session& s) {
+    auto o = std::make_shared<KeepOptions>();
+    auto* c = root.add_subcommand("backup", "the whole book into another file, checked")->fallthrough();
+    c->add_option("--to", o->to, "file; an older backup of the same book is replaced")->required();
+    c->callback([&s, o] { s.run = [&s, o] { return backup(s, *o); }; });
+    c = root.add_subcommand("restore", "go on from a backup, as a book with a new id and key")->fallthrough();
+    c->add_option("file", o->file, "the backup; it is checked first")->required();
+    c->add_option("--to", o->to, "file of the new book")->required();
+    c->callback([&s, o] { s.run = [&s, o] { return restore(s, *o); }; });
+    c = root.add_subcommand("salvage", "what a damaged book still holds, as a bundle that another book merges")
+            ->fallthrough();
+    c->add_option("--to", o->to, "file")->required();
+    c->callback([&s, o] { s.run = [&s, o] { return salvage_book(s, *o); }; });
+    c = root.add_subcommand("prove", "one event of a sealed year, for somebody who does not have the book")
+            ->fallthrough();
+    c->add_option("event", o->file, "E12, or digits of its digest")->required();
+    c->add_option("--to", o->to, "file")->required();
+    c->callback([&s, o] { s.run = [&s, o] { return prove(s, *o); }; });
+    c = root.add_subcommand("verify", "a proof or a signed head, with the public key alone; needs no book")
+            ->fallthrough();
+    c->add_option("file", o->file, "file of `prove` or `books head`")->required();
+    c->add_option("--key", o->key, "the key that you were given, or a card");
+    c->callback([&s, o] { s.run = [&s, o] { return verify(s, *o); }; });
+}
+
+}  // namespace tarebook::cli

@@ -1,0 +1,26 @@
+// Events that lie in the file already, of whatever book: their place in the projections.
+#pragma once
+
+#include <span>
+
+#include "impl.hpp"
+
+namespace tarebook {
+
+/// Adds events that count and have no place in the projections yet; whatever they concern is looked at again.
+void project(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int64_t> rows);
+/// Writes down which events count, then makes all projections anew from the bodies.
+void project_all(Book::Impl& book, const Evaluator& evaluator);
+
+/// By what counts now: the column counted_to, and which events are kept uncounted.
+struct Recount {
+    std::vector<std::int64_t> rows;  ///< events that count from now on
+    bool fewer = false;              ///< some do not count any more: project_all is due
+};
+Recount recount(Book::Impl& book);
+
+/// Notes which events lie beyond what counts, as the column counted_to says.
+/// Only among rows from `first_row` on where it is given.
+void keep_uncounted(Book::Impl& book, std::int64_t first_row = 0);
+
+}  // namespace tarebook

@@ -1,0 +1,136 @@
+// Copies of the whole book, and going on from one.
+#include <SQLiteCpp/Backup.h>
+#include <fmt/format.h>
+#include <sodium.h>
+
+#include "building.hpp"
+#include "impl.hpp"
+
+namespace tarebook {
+namespace {
+
+void copy_whole(Db& from, const std::filesystem::path& to) {
+    SQLite::Database copy(to.string(), SQLite::OPEN_READWRITE);
+    SQLite::Backup(copy, from.raw()).executeStep();
+}
+
+bool is_of_this_book(const std::filesystem::path& file, const BookId& id) {
+    try {
+        return Book::open(file, Access::read).info().id == id;
+    } catch (const std::exception&) {
+        return false;
+    }
+}
+
+Error damaged(std::string name, const std::filesystem::path& file, const BookCheck& check, std::string next) {
+    return {ErrorKind::storage,
+            std::move(name),
+            fmt::format("{} is damaged: {}{}", file.string(), check.problems.front(),
+                        check.problems.size() > 1 ? fmt::format("; {} more", check.problems.size() - 1) : ""),
+            {},
+            "a book that checks clean",
+            std::move(next)};
+}
+
+}  // namespace
+
+Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& evaluator) const {
+    return guarded(*impl_, [&]() -> Result<Head> {
+        std::error_code ignored;
+        const bool there = std::filesystem::exists(to, ignored);
+        if (there && (std::filesystem::equivalent(to, impl_->path, ignored) || !is_of_this_book(to, impl_->info.id)))
+            return fail({ErrorKind::refused,
+                         "file-exists",
+                         fmt::format("{} exists, and is no backup of this book", to.string()),
+                         {},
+                         "a name that is not in use, or an older backup of the same book",
+                         "choose another one with --to FILE"});
+        Building building(to);
+        copy_whole(impl_->db, building.path());
+        const auto copy = open(building.path(), Access::read);
+        const auto check = copy.check(evaluator);
+        if (!check.problems.empty())
+            return fail(
+                damaged("backup-damaged", building.path(), check, "the copy was thrown away; run: tarebook check"));
+        if (!there && building.take_name()) return copy.head();
+        building.replace();
+        return copy.head();
+    });
+}
+
+Result<Restored> Book::restore(const std::filesystem::path& from, const std::filesystem::path& to,
+                               const Evaluator& evaluator, Instant now) {
+    std::error_code ignored;
+    if (std::filesystem::exists(to, ignored))
+        return fail({ErrorKind::refused,
+                     "file-exists",
+                     fmt::format("{} exists already", to.string()),
+                     {},
+                     "a name that is not in use",
+                     "choose another file with --to FILE; nothing is ever replaced"});
+    const auto source = open(from, Access::read);
+    const auto check = source.check(evaluator);
+    if (!check.problems.empty())
+        return fail(damaged("restore-damaged", from, check,
+                            "what it still holds is saved by: tarebook salvage --book FILE --to BUNDLE"));
+    try {
+        Restored out;
+        out.old_book = source.info().id;
+        out.head = source.head();
+        Building building(to);
+        copy_whole(source.impl_->db, building.path());
+        {
+            auto impl = std::make_unique<Impl>(building.path(), SQLite::OPEN_READWRITE);
+            impl->writes = true;
+            impl->db.run("PRAGMA synchronous = EXTRA");
+            impl->read_info();
+            const auto old = impl->info;
+            const auto trusted = trusted_books(*impl);
+            auto& db = impl->db;
+            db.run("BEGIN IMMEDIATE");
+            out.book = new_identity(db);
+            set_info(db, "shop", hex(old.shop));
+            db.run("DELETE FROM book WHERE name IN ('own_branch', 'sent')");
+            db.run("COMMIT");
+            impl->own_branch = 0;
+            impl->read_info();
+            Book book(std::move(impl));
+            const auto moment = moment_in_zone(now, old.zone);
+            const auto draft = [&](What what) {
+                Event e;
+                e.when = moment ? *moment : Moment{now, {}, "UTC"};
+                e.recorded = now;
+                e.what = std::move(what);
+                return e;
+            };
+            std::vector<Event> drafts;
+            drafts.push_back(draft(
+                kinds::Start{old.company, old.units == DisplayUnits::kg ? "kg" : "lb", old.zone, book.info().public_key,
+                             fmt::format("{}:{}", hex(old.id), head_text(out.head)), hex(old.shop)}));
+            drafts.push_back(
+                draft(kinds::Trust{hex(old.id), old.public_key, "before-" + hex(out.book).substr(0, 8), {}}));
+            for (const auto& [id, one] : trusted) {
+                drafts.push_back(draft(kinds::Trust{hex(id), one.key, one.called, one.from}));
+                if (one.withdrawn)
+                    drafts.push_back(draft(kinds::Withdraw{
+                        hex(id), one.why,
+                        one.last ? std::optional(head_text({one.last->first, one.last->second})) : std::nullopt}));
+            }
+            auto transaction = book.begin();
+            const auto outcomes = transaction.judge(drafts, evaluator);
+            transaction.commit(drafts, outcomes, evaluator);
+        }
+        if (!building.take_name())
+            return fail({ErrorKind::refused,
+                         "file-exists",
+                         fmt::format("{} exists already", to.string()),
+                         {},
+                         "a name that is not in use",
+                         "choose another file with --to FILE; nothing is ever replaced"});
+        return out;
+    } catch (const SQLite::Exception& e) {
+        rethrow_as_storage_error(e, to, true);
+    }
+}
+
+}  // namespace tarebook

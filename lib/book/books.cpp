@@ -1,0 +1,302 @@
+// What a book knows of books: its own heads and key, the chains that lie in it, and whom it trusts.
+#include <fmt/format.h>
+#include <sodium.h>
+
+#include <algorithm>
+#include <set>
+
+#include "impl.hpp"
+#include "scan.hpp"
+#include "snapshot.hpp"
+
+namespace tarebook {
+namespace {
+
+using SecretKey = std::array<std::uint8_t, crypto_sign_SECRETKEYBYTES>;
+
+SecretKey secret_key_of(Book::Impl& book) {
+    auto& k = book.db.statement("SELECT secret_key FROM secret");
+    if (!k.executeStep())
+        throw StorageError("the book has lost its signing key. Nothing was written.",
+                           "it can still be read; to go on, restore a backup that has the key, or start a new book");
+    const auto key = bytes_of<crypto_sign_SECRETKEYBYTES>(k.getColumn(0));
+    k.reset();
+    return key;
+}
+
+std::string key_of(Book::Impl& book, const std::map<BookId, Trusted>& trusted, const BookId& id) {
+    if (id == book.info.id) return book.info.public_key;
+    if (const auto it = trusted.find(id); it != trusted.end()) return it->second.key;
+    // of one that nobody trusts here, what its first event says
+    auto& s = bound(book.db.statement("SELECT body FROM event WHERE origin = ? AND seq = 1"), origin_id(id));
+    std::string out;
+    if (s.executeStep())
+        if (const auto event = event_from_body(s.getColumn(0).getString()))
+            if (const auto* k = std::get_if<kinds::Start>(&event->what)) out = k->public_key;
+    s.reset();
+    return out;
+}
+
+Digest digest_at(Book::Impl& book, std::int64_t origin, std::int64_t seq) {
+    auto& s = bound(book.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), origin, seq);
+    Digest out{};
+    if (s.executeStep()) out = bytes_of<32>(s.getColumn(0));
+    s.reset();
+    return out;
+}
+
+// Parts of a branch without a gap: from, to.
+std::vector<std::pair<std::int64_t, std::int64_t>> runs_of(Book::Impl& book, std::int64_t origin) {
+    std::vector<std::pair<std::int64_t, std::int64_t>> out;
+    Scan s(book.db, "SELECT seq FROM event WHERE origin = ? ORDER BY seq");
+    s.with(1, origin);
+    while (s.next()) {
+        if (out.empty() || out.back().second + 1 != s.integer(0)) out.emplace_back(s.integer(0), s.integer(0));
+        out.back().second = s.integer(0);
+    }
+    return out;
+}
+
+}  // namespace
+
+std::string Book::sign(std::string_view message) const {
+    return guarded(*impl_, [&] {
+        auto key = secret_key_of(*impl_);
+        std::string out(crypto_sign_BYTES, '\0');
+        crypto_sign_detached(reinterpret_cast<unsigned char*>(out.data()), nullptr,
+                             reinterpret_cast<const unsigned char*>(message.data()), message.size(), key.data());
+        sodium_memzero(key.data(), key.size());
+        return out;
+    });
+}
+
+std::int64_t Book::last_sent() const {
+    return guarded(*impl_, [&] {
+        auto& s = impl_->db.statement("SELECT value FROM book WHERE name = 'sent'");
+        const std::int64_t out = s.executeStep() ? std::atoll(s.getColumn(0).getString().c_str()) : 0;
+        s.reset();
+        return out;
+    });
+}
+
+void Book::note_sent(const std::filesystem::path& path, std::int64_t seq) {
+    try {
+        auto book = open(path, Access::write);
+        done(bound(book.impl().db.statement("INSERT OR REPLACE INTO book(name, value) VALUES ('sent', ?)"),
+                   std::to_string(seq)));
+    } catch (const StorageError&) {       // NOLINT(bugprone-empty-catch): the bundle is whole all the same
+    } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch)
+    }
+}
+
+std::optional<std::string> Book::unseal(std::string_view sealed) const {
+    return guarded(*impl_, [&]() -> std::optional<std::string> {
+        auto key = secret_key_of(*impl_);
+        std::array<unsigned char, crypto_box_SECRETKEYBYTES> secret{};
+        std::array<unsigned char, crypto_box_PUBLICKEYBYTES> open{};
+        std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> signing{};
+        crypto_sign_ed25519_sk_to_pk(signing.data(), key.data());
+        const bool usable = crypto_sign_ed25519_sk_to_curve25519(secret.data(), key.data()) == 0 &&
+                            crypto_sign_ed25519_pk_to_curve25519(open.data(), signing.data()) == 0;
+        sodium_memzero(key.data(), key.size());
+        if (!usable || sealed.size() < crypto_box_SEALBYTES) return std::nullopt;
+        std::string out(sealed.size() - crypto_box_SEALBYTES, '\0');
+        const int failed = crypto_box_seal_open(reinterpret_cast<unsigned char*>(out.data()),
+                                                reinterpret_cast<const unsigned char*>(sealed.data()), sealed.size(),
+                                                open.data(), secret.data());
+        sodium_memzero(secret.data(), secret.size());
+        if (failed != 0) return std::nullopt;
+        return out;
+    });
+}
+
+std::optional<Book::SignedHead> Book::signed_head(std::optional<std::int64_t> seq) const {
+    return guarded(*impl_, [&]() -> std::optional<SignedHead> {
+        Scan s(impl_->db,
+               fmt::format("SELECT seq, digest, signature FROM head WHERE {} AND (?1 = 0 OR seq = ?1) ORDER BY "
+                           "seq DESC LIMIT 1",
+                           impl_->own_path_sql()));
+        s.with(1, seq.value_or(0));
+        if (!s.next()) return std::nullopt;
+        return SignedHead{
+            impl_->info.id, {s.integer(0), digest_from(s.bytes(1))}, impl_->info.public_key, std::string(s.bytes(2))};
+    });
+}
+
+std::optional<Book::SignedHead> Book::signed_head_of(const Digest& digest) const {
+    return guarded(*impl_, [&]() -> std::optional<SignedHead> {
+        auto& s = impl_->db.statement("SELECT origin, seq, signature FROM head WHERE digest = ?");
+        bind_bytes(s, 1, digest);
+        std::optional<SignedHead> out;
+        if (s.executeStep())
+            if (const auto known = impl_->origins.find(s.getColumn(0).getInt64()); known != impl_->origins.end())
+                out = {known->second.book, {s.getColumn(1).getInt64(), digest}, {}, s.getColumn(2).getString()};
+        s.reset();
+        if (out) out->public_key = key_of(*impl_, trusted_books(*impl_), out->book);
+        return out;
+    });
+}
+
+std::vector<Digest> Book::digests_at(const BookId& book, std::int64_t seq) const {
+    return guarded(*impl_, [&] {
+        std::vector<Digest> out;
+        for (const auto& [origin, known] : impl_->origins)
+            if (known.book == book)
+                if (const auto digest = digest_at(*impl_, origin, seq); digest != Digest{}) out.push_back(digest);
+        return out;
+    });
+}
+
+std::vector<Book::ChainRun> Book::chain_runs(bool own_only, std::int64_t from) const {
+    return guarded(*impl_, [&] {
+        auto& book = *impl_;
+        std::vector<ChainRun> out;
+        const auto trusted = trusted_books(book);
+        for (const auto& [origin, known] : book.origins) {
+            const bool own = book.is_own(origin, known.parent_seq + 1);
+            if (own_only && !own) continue;
+            for (auto [first, last] : runs_of(book, origin)) {
+                if (own && known.book == book.info.id && from > first) first = from;
+                if (first > last) continue;
+                // as far as a head was signed: what lies behind the last one nobody has vouched for
+                Scan s(
+                    book.db,
+                    "SELECT seq, digest, signature FROM head WHERE origin = ? AND seq >= ? AND seq <= ? ORDER BY seq "
+                    "DESC LIMIT 1");
+                s.with(1, origin).with(2, first).with(3, last);
+                if (!s.next()) continue;
+                ChainRun run;
+                run.end = {known.book,
+                           {s.integer(0), digest_from(s.bytes(1))},
+                           key_of(book, trusted, known.book),
+                           std::string(s.bytes(2))};
+                run.first = first;
+                const auto before = first == known.parent_seq + 1 && known.parent != 0 ? known.parent : origin;
+                if (first > 1) run.previous = digest_at(book, before, first - 1);
+                run.branch = known.branch;
+                // what lies before a gap is not here, but the event says what it follows
+                if (first > 1 && run.previous == Digest{}) {
+                    auto& e =
+                        bound(book.db.statement("SELECT body FROM event WHERE origin = ? AND seq = ?"), origin, first);
+                    if (e.executeStep())
+                        if (const auto event = event_from_body(e.getColumn(0).getString()))
+                            run.previous = event->previous;
+                    e.reset();
+                }
+                out.push_back(std::move(run));
+            }
+        }
+        return out;
+    });
+}
+
+void Book::each_of_run(const ChainRun& run, const std::function<void(std::string_view)>& visit) const {
+    guarded(*impl_, [&] {
+        Scan s(impl_->db, "SELECT body FROM event WHERE origin = ? AND seq >= ? AND seq <= ? ORDER BY seq");
+        s.with(1, origin_id(run.end.book, run.branch)).with(2, run.first).with(3, run.end.head.seq);
+        while (s.next()) visit(s.bytes(0));
+    });
+}
+
+std::string Book::register_snapshot() const {
+    return guarded(*impl_, [&] {
+        auto& book = *impl_;
+        std::string out;
+        std::optional<Event> event;
+        const auto flush = [&] {
+            if (event) out += canonical_body(*event) + "\n";
+            event.reset();
+        };
+        for (Scan s(
+                 book.db,
+                 "SELECT e.kind, e.code, f.at, f.origin, f.seq, f.name, f.value, f.mass FROM entry e JOIN field f ON "
+                 "f.entry = e.id ORDER BY e.kind, e.code, f.at, f.origin, f.seq, f.name");
+             s.next();) {
+            const auto kind = entry_kind_from(s.bytes(0));
+            if (!kind || !book.origins.contains(s.integer(3))) continue;
+            const auto order = book.key(s.integer(2), s.integer(3), s.integer(4));
+            if (order.branch != 0) continue;  // whoever has not merged the branch could not rank it
+            const auto* k = event ? std::get_if<kinds::Entry>(&event->what) : nullptr;
+            if (!k || k->entry != *kind || k->code != s.bytes(1) || event->order() != order) {
+                flush();
+                event.emplace();
+                event->book = order.book;
+                event->seq = order.seq;
+                event->when = {order.at, {}, "UTC"};
+                event->recorded = order.at;
+                event->what = kinds::Entry{*kind, std::string(s.bytes(1)), false, {}};
+            }
+            std::get<kinds::Entry>(event->what).values[std::string(s.bytes(5))] = {
+                std::string(s.bytes(6)), s.is_null(7) ? std::nullopt : std::optional(Mass::from_count(s.integer(7)))};
+        }
+        flush();
+        return out;
+    });
+}
+
+std::vector<Digest> Book::branch_firsts() const {
+    return guarded(*impl_, [&] {
+        std::vector<Digest> out;
+        for (const auto& [origin, begin] : impl_->branch_begins) {
+            out.push_back(begin.digest);
+            const auto& known = impl_->origins.at(origin);
+            const auto other = known.parent != 0 ? known.parent : origin_id(known.book);
+            const auto next = known.parent != 0 ? known.parent_seq + 1 : begin.seq;
+            if (const auto digest = digest_at(*impl_, other, next); digest != Digest{}) out.push_back(digest);
+        }
+        return out;
+    });
+}
+
+std::vector<Book::KnownBook> Book::books() const {
+    return guarded(*impl_, [&] {
+        auto& book = *impl_;
+        const auto trusted = trusted_books(book);
+        std::set<BookId> ids{book.info.id};
+        for (const auto& [origin, known] : book.origins) ids.insert(known.book);
+        for (const auto& [id, one] : trusted) ids.insert(id);
+        std::vector<KnownBook> out;
+        for (const auto& id : ids) {
+            KnownBook one;
+            one.id = id;
+            one.own = id == book.info.id;
+            if (const auto it = trusted.find(id); it != trusted.end()) {
+                one.called = it->second.called;
+                one.public_key = it->second.key;
+                one.trusted = true;
+                one.withdrawn = it->second.withdrawn;
+                one.from = it->second.from;
+                one.why = it->second.why;
+            }
+            if (one.own) one.public_key = book.info.public_key;
+            for (const auto& [origin, known] : book.origins) {
+                if (known.book != id) continue;
+                auto& s =
+                    bound(book.db.statement("SELECT count(*), (SELECT count(*) FROM uncounted u JOIN event e ON "
+                                            "e.rowid = u.event WHERE u.by = 0 AND e.origin = ?1) FROM event WHERE "
+                                            "origin = ?1"),
+                          origin);
+                if (s.executeStep()) {
+                    one.events += s.getColumn(0).getInt64();
+                    one.uncounted += s.getColumn(1).getInt64();
+                    one.branches += s.getColumn(0).getInt64() > 0 ? 1 : 0;
+                }
+                s.reset();
+                std::int64_t end = known.parent_seq;
+                for (const auto& [first, last] : runs_of(book, origin)) {
+                    if (first > end + 1) one.missing.emplace_back(end + 1, first - 1);
+                    end = last;
+                    if (!one.last || one.last->seq < last) one.last = {last, digest_at(book, origin, last)};
+                }
+            }
+            out.push_back(std::move(one));
+        }
+        // the own one first, then by name, those without one last
+        std::stable_sort(out.begin(), out.end(), [](const KnownBook& a, const KnownBook& b) {
+            return std::tuple(!a.own, a.called.empty(), a.called) < std::tuple(!b.own, b.called.empty(), b.called);
+        });
+        return out;
+    });
+}
+
+}  // namespace tarebook

@@ -1,0 +1,152 @@
+// Branches of one book. A book that was copied, and of which both copies went on, has two events of one number. The
+// branches are numbered by a rule that looks at the set of its events alone, so that it does not matter which came in
+// first: in the order of numbers, then digests, the first one to follow an event stays on its branch, each other one
+// begins a new one.
+#include "branches.hpp"
+
+#include <algorithm>
+#include <map>
+#include <unordered_map>
+
+#include "scan.hpp"
+
+namespace tarebook {
+namespace {
+
+struct Link {
+    std::int64_t row = 0, seq = 0, origin = 0;
+    Digest digest{}, previous{};
+    std::uint16_t branch = 0;
+    bool followed = false;
+};
+
+std::vector<Link> links_of(Book::Impl& book, const BookId& id) {
+    std::vector<Link> out;
+    for (const auto& [origin, known] : book.origins) {
+        if (known.book != id) continue;
+        Scan s(book.db, "SELECT rowid, seq, digest, body FROM event WHERE origin = ?");
+        s.with(1, origin);
+        while (s.next()) {
+            const auto event = event_from_body(s.bytes(3));
+            out.push_back({s.integer(0), s.integer(1), origin, digest_from(s.bytes(2)),
+                           event ? event->previous : Digest{}, 0, false});
+        }
+    }
+    std::sort(out.begin(), out.end(),
+              [](const Link& a, const Link& b) { return std::tie(a.seq, a.digest) < std::tie(b.seq, b.digest); });
+    return out;
+}
+
+struct Branch {
+    std::int64_t tip = 0;  ///< number of its last event so far
+    std::int64_t parent = -1, parent_seq = 0;
+};
+
+std::vector<Branch> number(std::vector<Link>& links) {
+    std::vector<Branch> branches;
+    std::map<Digest, std::size_t> known;
+    const auto begin = [&](std::int64_t parent, std::int64_t parent_seq) {
+        branches.push_back({0, parent, parent_seq});
+        return static_cast<std::uint16_t>(branches.size() - 1);
+    };
+    for (std::size_t i = 0; i < links.size(); ++i) {
+        auto& link = links[i];
+        const auto parent = known.find(link.previous);
+        if (parent != known.end() && links[parent->second].seq == link.seq - 1) {
+            auto& before = links[parent->second];
+            link.branch = before.followed ? begin(before.branch, before.seq) : before.branch;
+            before.followed = true;
+        } else {
+            // after a gap it goes on with the first branch that has one
+            const auto open =
+                std::find_if(branches.begin(), branches.end(), [&](const Branch& b) { return b.tip < link.seq - 1; });
+            link.branch = open == branches.end() ? begin(-1, 0) : static_cast<std::uint16_t>(open - branches.begin());
+        }
+        branches[link.branch].tip = link.seq;
+        known[link.digest] = i;
+    }
+    return branches;
+}
+
+void move_rows(Book::Impl& book, const BookId& id, const std::vector<Link>& links) {
+    book.db.run("DROP TRIGGER event_is_never_changed");  // an origin is no part of an event; its body stays
+    for (const auto& link : links)
+        if (link.origin != origin_id(id, link.branch))
+            done(bound(book.db.statement("UPDATE event SET origin = ? WHERE rowid = ?"), -origin_id(id, link.branch),
+                       link.row));
+    book.db.run("UPDATE event SET origin = -origin WHERE origin < 0");
+    book.db.run(
+        "CREATE TRIGGER event_is_never_changed BEFORE UPDATE ON event "
+        "BEGIN SELECT RAISE(ABORT, 'an event is never changed: void it and record anew'); END");
+}
+
+void move_heads(Book::Impl& book, const BookId& id, const std::vector<Link>& links) {
+    std::map<Digest, std::int64_t> origin_of_digest;
+    for (const auto& link : links) origin_of_digest[link.digest] = origin_id(id, link.branch);
+    struct Row {
+        std::int64_t seq = 0;
+        Digest digest{};
+        std::string signature;
+    };
+    std::vector<Row> heads;
+    for (const auto& [origin, known] : book.origins) {
+        if (known.book != id) continue;
+        Scan s(book.db, "SELECT seq, digest, signature FROM head WHERE origin = ?");
+        s.with(1, origin);
+        while (s.next()) heads.push_back({s.integer(0), digest_from(s.bytes(1)), std::string(s.bytes(2))});
+        done(bound(book.db.statement("DELETE FROM head WHERE origin = ?"), origin));
+    }
+    for (const auto& head : heads) {
+        const auto it = origin_of_digest.find(head.digest);
+        if (it == origin_of_digest.end()) continue;
+        auto& s =
+            bound(book.db.statement("INSERT OR IGNORE INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)"),
+                  it->second, head.seq);
+        bind_bytes(s, 3, head.digest);
+        s.bind(4, head.signature.data(), static_cast<int>(head.signature.size()));
+        done(s);
+    }
+}
+
+}  // namespace
+
+std::size_t branch_count(const Book::Impl& book, const BookId& id) {
+    return static_cast<std::size_t>(
+        std::count_if(book.origins.begin(), book.origins.end(), [&](const auto& o) { return o.second.book == id; }));
+}
+
+void number_branches(Book::Impl& book, const BookId& id) {
+    auto links = links_of(book, id);
+    const auto branches = number(links);
+    std::optional<Digest> own_head;
+    if (id == book.info.id) {
+        auto& s = bound(book.db.statement("SELECT digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1"),
+                        book.own_origin);
+        if (s.executeStep()) own_head = bytes_of<32>(s.getColumn(0));
+        s.reset();
+    }
+    move_rows(book, id, links);
+    move_heads(book, id, links);
+    for (const auto& [origin, known] : book.origins)
+        if (known.book == id) done(bound(book.db.statement("DELETE FROM origin WHERE id = ?"), origin));
+    for (std::size_t b = 0; b < branches.size(); ++b) {
+        const auto& branch = branches[b];
+        auto& s = book.db.statement(
+            "INSERT INTO origin(id, book, branch, counted_to, parent, parent_seq) VALUES (?, ?, ?, 0, ?, ?)");
+        s.bind(1, origin_id(id, static_cast<std::uint16_t>(b)));
+        bind_bytes(s, 2, id);
+        s.bind(3, static_cast<std::int64_t>(b));
+        s.bind(4, branch.parent < 0 ? 0 : origin_id(id, static_cast<std::uint16_t>(branch.parent)));
+        s.bind(5, branch.parent_seq);
+        done(s);
+    }
+    if (own_head)
+        for (const auto& link : links)
+            if (link.digest == *own_head) book.own_branch = link.branch;
+    if (own_head)
+        done(bound(book.db.statement("INSERT OR REPLACE INTO book(name, value) VALUES ('own_branch', ?)"),
+                   std::to_string(book.own_branch)));
+    book.read_origins();
+}
+
+}  // namespace tarebook

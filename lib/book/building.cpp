@@ -1,0 +1,84 @@
+#include "building.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sodium.h>
+#include <stdio.h>
+#include <unistd.h>
+
+namespace tarebook {
+namespace {
+
+StorageError cannot_be_made(const std::filesystem::path& book) {
+    return StorageError(fmt::format("{} cannot be made. Nothing was written.", book.string()),
+                        "choose another file with --book FILE");
+}
+void sync_folder_of(const std::filesystem::path& file) {
+    const auto folder = file.parent_path();
+    const int fd = ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd >= 0) ::fsync(fd), ::close(fd);
+}
+
+}  // namespace
+
+Building::Building(const std::filesystem::path& book) : book_(book) {
+    std::array<unsigned char, 4> random{};
+    randombytes_buf(random.data(), random.size());
+    path_ = book.string() + ".new-" + hex_text(random);
+    const int fd = ::open(path_.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, 0600);
+    if (fd < 0) throw cannot_be_made(book);
+    ::close(fd);
+}
+
+Building::~Building() {
+    if (taken_) return;
+    ::unlink(path_.c_str());
+    ::unlink((path_.string() + "-journal").c_str());
+}
+
+bool Building::take_name() {
+    if (::renameat2(AT_FDCWD, path_.c_str(), AT_FDCWD, book_.c_str(), RENAME_NOREPLACE) != 0) {
+        if (errno == EEXIST) return false;
+        // a file system that cannot refuse to replace
+        if ((errno != EINVAL && errno != ENOSYS) || std::filesystem::exists(book_) ||
+            ::rename(path_.c_str(), book_.c_str()) != 0)
+            throw cannot_be_made(book_);
+    }
+    taken_ = true;
+    sync_folder_of(book_);
+    return true;
+}
+
+void Building::replace() {
+    const int fd = ::open(path_.c_str(), O_RDONLY | O_CLOEXEC);
+    const bool synced = fd >= 0 && ::fsync(fd) == 0;
+    if (fd >= 0) ::close(fd);
+    if (!synced || ::rename(path_.c_str(), book_.c_str()) != 0) throw cannot_be_made(book_);
+    taken_ = true;
+    sync_folder_of(book_);
+}
+
+void set_info(Db& db, const char* name, const std::string& value) {
+    done(bound(db.statement("INSERT OR REPLACE INTO book(name, value) VALUES (?, ?)"), std::string(name), value));
+}
+
+BookId new_identity(Db& db) {
+    std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
+    std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret_key{};
+    crypto_sign_keypair(public_key.data(), secret_key.data());
+    BookId id{};
+    randombytes_buf(id.data(), id.size());
+    set_info(db, "id", hex(id));
+    set_info(db, "public_key", hex_text(public_key));
+    auto& o = db.statement("INSERT INTO origin(id, book, branch) VALUES (?, ?, 0)");
+    o.bind(1, origin_id(id));
+    bind_bytes(o, 2, id);
+    done(o);
+    auto& k = db.statement("INSERT OR REPLACE INTO secret(id, secret_key) VALUES (1, ?)");
+    bind_bytes(k, 1, secret_key);
+    done(k);
+    sodium_memzero(secret_key.data(), secret_key.size());
+    return id;
+}
+
+}  // namespace tarebook

@@ -1,0 +1,44 @@
+// A book that is being made: whole under another name first.
+#pragma once
+
+#include <array>
+#include <filesystem>
+#include <string>
+
+#include "impl.hpp"
+
+namespace tarebook {
+
+inline constexpr int application_id = 0x54617265;  // "Tare"
+
+template <std::size_t N>
+std::string hex_text(const std::array<unsigned char, N>& bytes) {
+    static constexpr char digits[] = "0123456789abcdef";
+    std::string out;
+    for (const auto b : bytes) out += digits[b >> 4U], out += digits[b & 15U];
+    return out;
+}
+
+/// A file in the folder of the book-to-be, which goes with its journal unless it takes the book's name.
+class Building {
+ public:
+    explicit Building(const std::filesystem::path& book);
+    Building(const Building&) = delete;
+    Building& operator=(const Building&) = delete;
+    ~Building();
+    [[nodiscard]] const std::filesystem::path& path() const { return path_; }
+    /// False where there is a file of that name by now.
+    bool take_name();
+    /// In the place of the file that has the name now.
+    void replace();
+
+ private:
+    std::filesystem::path book_, path_;
+    bool taken_ = false;
+};
+
+void set_info(Db& db, const char* name, const std::string& value);
+/// A new id and a new key pair, in the open transaction; the old ones go.
+BookId new_identity(Db& db);
+
+}  // namespace tarebook

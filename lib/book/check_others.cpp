@@ -1,0 +1,89 @@
+#include "check.hpp"
+#include "scan.hpp"
+
+namespace tarebook {
+OthersCheck::OthersCheck(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks)
+    : book_(book), problems_(problems), remarks_(remarks) {
+    if (book_.one_book()) return;
+    try {
+        for (Scan s(book_.db, "SELECT origin, seq, digest, signature FROM head"); s.next();)
+            if (!book_.is_own(s.integer(0), s.integer(1)))
+                heads_[{s.integer(0), s.integer(1)}] = {digest_from(s.bytes(2)), std::string(s.bytes(3)), false};
+    } catch (const SQLite::Exception& e) {
+        only_damage(e);  // the own heads are read again, and told
+    }
+}
+
+void OthersCheck::take(std::int64_t origin, std::int64_t seq, const std::string& name, const Digest& digest,
+                       const Digest& previous) {
+    if (const auto head = heads_.find({origin, seq}); head != heads_.end()) {
+        head->second.met = true;
+        if (head->second.digest != digest) problems_.add("event {}: the head signed for it has another digest", name);
+    }
+    auto& runs = chains_[origin].runs;
+    if (!runs.empty() && runs.back().last + 1 == seq) {
+        auto& run = runs.back();
+        if (run.end != previous) problems_.add("event {}: it does not follow the event before it (chain)", name);
+        run.last = seq;
+        run.end = digest;
+        return;
+    }
+    runs.push_back({seq, seq, previous, digest, name});
+}
+
+void OthersCheck::finish(std::int64_t origin, Chain& chain) {
+    const auto known = book_.origins.find(origin);
+    if (known == book_.origins.end()) return;  // told with its events
+    auto& runs = chain.runs;
+    std::sort(runs.begin(), runs.end(), [](const Run& a, const Run& b) { return a.first < b.first; });
+    std::int64_t last = known->second.parent_seq;
+    Digest end{};
+    if (known->second.parent != 0) {
+        auto& s = bound(book_.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"),
+                        known->second.parent, known->second.parent_seq);
+        if (s.executeStep()) end = bytes_of<32>(s.getColumn(0));
+        s.reset();
+    }
+    const auto name = hex(known->second.book).substr(0, 12);
+    for (const auto& run : runs) {
+        if (run.first <= last)
+            problems_.add("event {}: there are two of its number in one chain", run.name);
+        else if (run.first == last + 1 && run.before != end)
+            problems_.add("event {}: it does not follow the event before it (chain)", run.name);
+        else if (run.first > last + 1 && remarks_.size() < 1000)
+            remarks_.push_back(
+                fmt::format("book {}: its events {} to {} are not here yet", name, last + 1, run.first - 1));
+        last = std::max(last, run.last);
+        end = run.end;
+    }
+}
+
+void OthersCheck::finish() {
+    for (auto& [origin, chain] : chains_) finish(origin, chain);
+    std::map<BookId, Trusted> trusted;
+    if (!heads_.empty()) trusted = trusted_books(book_);
+    // each covers all under it: the last ones are verified, of the others the digests
+    constexpr std::size_t most_signatures = 10'000;
+    std::size_t verified = 0;
+    for (auto at = heads_.rbegin(); at != heads_.rend(); ++at) {
+        const auto& [place, head] = *at;
+        const auto known = book_.origins.find(place.first);
+        if (known == book_.origins.end()) continue;
+        const auto name = book_.name_of(place.first, place.second, head.digest);
+        if (!head.met) problems_.add("head {}: there is no such event", name);
+        const auto& key = known->second.book == book_.info.id    ? book_.info.public_key
+                          : trusted.contains(known->second.book) ? trusted.at(known->second.book).key
+                                                                 : std::string();
+        // of a book that nobody trusts here, nothing counts, whatever it is signed with
+        if (known->second.counted_to < place.second || key.empty() || ++verified > most_signatures) continue;
+        if (!head_signature_holds(key, known->second.book, place.second, head.digest, head.signature))
+            problems_.add("event {}: the signature of its head does not hold", name);
+    }
+    for (const auto& [origin, until] : counted_origins(book_))
+        if (const auto known = book_.origins.find(origin);
+            origin != book_.own_origin && known != book_.origins.end() && known->second.counted_to != until)
+            problems_.add("book {}: it counts up to its event {}, by trust and signatures up to {}",
+                          hex(known->second.book).substr(0, 12), known->second.counted_to, until);
+}
+
+}  // namespace tarebook

@@ -1,0 +1,224 @@
+// What events are called. A number (E12) belongs to one chain: of other books the first twelve digits of the digest are
+// the name. What an event itself calls another, it says in the words of its own book.
+#include <fmt/format.h>
+
+#include <charconv>
+
+#include "impl.hpp"
+#include "scan.hpp"
+
+namespace tarebook {
+namespace {
+
+constexpr std::size_t digits_of_a_name = 12;
+
+// "E12" is 12; 0 for other words.
+std::int64_t number_in(std::string_view name) {
+    if (!name.starts_with('E') || name.size() > 18) return 0;
+    std::int64_t seq = 0;
+    const auto [end, error] = std::from_chars(name.data() + 1, name.data() + name.size(), seq);
+    return error == std::errc() && end == name.data() + name.size() && seq > 0 ? seq : 0;
+}
+bool is_digest_name(std::string_view name) {
+    return name.size() >= digits_of_a_name && name.size() <= 64 &&
+           name.find_first_not_of("0123456789abcdef") == std::string_view::npos;
+}
+
+std::int64_t row_at(Book::Impl& book, std::int64_t origin, std::int64_t seq) {
+    auto& s = bound(book.db.statement("SELECT rowid FROM event WHERE origin = ? AND seq = ?"), origin, seq);
+    const auto id = s.executeStep() ? s.getColumn(0).getInt64() : 0;
+    s.reset();
+    return id;
+}
+
+// 0 where none begins so, or several do.
+std::int64_t row_with_digest(Book::Impl& book, std::string_view digits) {
+    auto& s =
+        bound(book.db.statement("SELECT rowid FROM event WHERE substr(lower(hex(digest)), 1, length(?1)) = ?1 LIMIT 2"),
+              digits);
+    std::int64_t id = 0;
+    if (s.executeStep()) id = s.getColumn(0).getInt64();
+    if (s.executeStep()) id = 0;
+    s.reset();
+    return id;
+}
+
+}  // namespace
+
+void Book::Impl::read_origins() {
+    origins.clear();
+    own_origin = origin_id(info.id, own_branch);
+    auto& o = db.statement("SELECT id, book, branch, counted_to, parent, parent_seq FROM origin");
+    while (o.executeStep())
+        origins[o.getColumn(0).getInt64()] = {
+            bytes_of<16>(o.getColumn(1)), static_cast<std::uint16_t>(o.getColumn(2).getInt()),
+            o.getColumn(3).getInt64(), o.getColumn(4).getInt64(), o.getColumn(5).getInt64()};
+    o.reset();
+    branch_begins.clear();
+    for (const auto& [id, origin] : origins) {
+        if (origin.branch == 0) continue;
+        auto& s = bound(db.statement("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq LIMIT 1"), id);
+        if (s.executeStep()) branch_begins[id] = {s.getColumn(0).getInt64(), bytes_of<32>(s.getColumn(1))};
+        s.reset();
+    }
+}
+
+OrderKey Book::Impl::key(std::int64_t at, std::int64_t origin, std::int64_t seq) const {
+    const auto& known = origins.at(origin);
+    return {Instant(std::chrono::seconds(at)), known.book, seq, known.branch};
+}
+
+std::string Book::Impl::name_of(std::int64_t origin, std::int64_t seq, const Digest& digest) const {
+    if (origin == own_origin || is_own_before_branch(origin, seq)) return event_name(seq);
+    return hex(digest).substr(0, digits_of_a_name);
+}
+
+bool Book::Impl::is_own_before_branch(std::int64_t origin, std::int64_t seq) const {
+    for (auto at = own_origin; at != 0;) {
+        const auto it = origins.find(at);
+        if (it == origins.end() || it->second.parent == 0) return false;
+        at = it->second.parent;
+        if (at == origin && seq <= it->second.parent_seq) return true;
+    }
+    return false;
+}
+
+std::string Book::Impl::name_of_row(std::int64_t id) {
+    auto& s = bound(db.statement("SELECT origin, seq, digest FROM event WHERE rowid = ?"), id);
+    std::string out;
+    if (s.executeStep())
+        out = name_of(s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), bytes_of<32>(s.getColumn(2)));
+    s.reset();
+    return out;
+}
+
+std::int64_t Book::Impl::row_called(std::string_view name, std::int64_t origin_of_caller) {
+    if (const auto seq = number_in(name)) {
+        // along the caller's own branch, down to where it began
+        for (auto at = origin_of_caller;;) {
+            if (const auto id = row_at(*this, at, seq)) return id;
+            const auto it = origins.find(at);
+            if (it == origins.end() || it->second.parent == 0) return 0;
+            at = it->second.parent;
+        }
+    }
+    if (!is_digest_name(name)) return 0;
+    if (const auto it = rows_by_name.find(name.substr(0, digits_of_a_name)); it != rows_by_name.end())
+        return it->second;
+    return row_with_digest(*this, name);
+}
+
+const Book::Impl::Leaks& Book::Impl::known_leaks() {
+    if (leaks_in_words) return *leaks_in_words;
+    auto& leaks = leaks_in_words.emplace();
+    static const std::string sql = fmt::format(
+        "SELECT rowid, origin, seq, digest FROM event WHERE {} AND kind = 'leak' ORDER BY origin, seq", watched_kinds);
+    auto& s = db.statement(sql.c_str());
+    // the own ones first, by their numbers
+    for (const bool own : {true, false}) {
+        std::int64_t number = 0;
+        while (s.executeStep()) {
+            const auto origin = s.getColumn(1).getInt64();
+            const auto seq = s.getColumn(2).getInt64();
+            const bool is_own = origin == own_origin || is_own_before_branch(origin, seq);
+            if (is_own != own) continue;
+            leaks.each[origin].push_back(leaks.rows.size());
+            leaks.rows.push_back(s.getColumn(0).getInt64());
+            leaks.codes.push_back(own ? leak_code(++number)
+                                      : "L-" + hex(bytes_of<32>(s.getColumn(3))).substr(0, digits_of_a_name));
+        }
+        s.reset();
+    }
+    return leaks;
+}
+
+std::string Book::Impl::leak_called(std::string_view code, std::int64_t origin_of_caller) {
+    if (code.empty() || (one_book() && origin_of_caller == own_origin)) return std::string(code);
+    const auto& known = known_leaks();
+    if (const auto number = leak_number(code)) {
+        // the n-th of its chain, branch after branch from the trunk on
+        std::vector<std::size_t> chain;
+        std::vector<std::pair<std::int64_t, std::int64_t>> path;  // branch, and up to which event
+        for (std::int64_t at = origin_of_caller, until = INT64_MAX; at != 0;) {
+            path.emplace_back(at, until);
+            const auto it = origins.find(at);
+            if (it == origins.end()) break;
+            until = it->second.parent_seq, at = it->second.parent;
+        }
+        for (auto part = path.rbegin(); part != path.rend(); ++part)
+            if (const auto it = known.each.find(part->first); it != known.each.end())
+                for (const auto i : it->second) {
+                    if (part->second != INT64_MAX) {
+                        auto& s = bound(db.statement("SELECT seq FROM event WHERE rowid = ?"), known.rows[i]);
+                        const bool before = s.executeStep() && s.getColumn(0).getInt64() <= part->second;
+                        s.reset();
+                        if (!before) continue;
+                    }
+                    chain.push_back(i);
+                }
+        if (*number <= static_cast<std::int64_t>(chain.size()))
+            return known.codes[chain[static_cast<std::size_t>(*number - 1)]];
+        return std::string(code);
+    }
+    // "L-" and digits of a digest: here it may be one with a number
+    if (code.starts_with("L-") && is_digest_name(code.substr(2)))
+        for (std::size_t i = 0; i < known.rows.size(); ++i) {
+            auto& s = bound(db.statement("SELECT lower(hex(digest)) FROM event WHERE rowid = ?"), known.rows[i]);
+            const bool same = s.executeStep() && s.getColumn(0).getString().starts_with(code.substr(2));
+            s.reset();
+            if (same) return known.codes[i];
+        }
+    return std::string(code);
+}
+
+std::string Book::Impl::own_path_sql() const {
+    std::string out = fmt::format("(origin = {}", own_origin);
+    for (auto at = own_origin; at != 0;) {
+        const auto it = origins.find(at);
+        if (it == origins.end() || it->second.parent == 0) break;
+        out += fmt::format(" OR (origin = {} AND seq <= {})", it->second.parent, it->second.parent_seq);
+        at = it->second.parent;
+    }
+    return out + ")";
+}
+
+std::string head_text(const Head& head) {
+    return fmt::format("{}:{}", head.seq, hex(head.digest));
+}
+std::optional<Head> head_from(std::string_view text) {
+    const auto colon = text.find(':');
+    if (colon == std::string_view::npos || colon == 0) return std::nullopt;
+    Head out;
+    const auto [end, error] = std::from_chars(text.data(), text.data() + colon, out.seq);
+    const auto digest = digest_from_hex(text.substr(colon + 1));
+    if (error != std::errc() || end != text.data() + colon || !digest || out.seq < 1) return std::nullopt;
+    out.digest = *digest;
+    return out;
+}
+
+ResolvedName resolved_name(Book::Impl& book, std::string_view finding, std::int64_t origin_of_caller) {
+    const auto slash = finding.rfind('/');
+    if (slash != std::string_view::npos)
+        if (const auto row = book.row_called(finding.substr(slash + 1), origin_of_caller))
+            return {std::string(finding.substr(0, slash)), row};
+    return {std::string(finding), 0};
+}
+
+void add_resolved(Book::Impl& book, std::string_view finding, std::int64_t event_id, std::int64_t origin) {
+    const auto name = resolved_name(book, finding, origin);
+    done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, about, event) VALUES (?, ?, ?)"),
+               name.finding, name.about, event_id));
+}
+
+std::string Book::leak_named_in(const Event& event) const {
+    return guarded(*impl_, [&] { return impl_->leak_called(leak_named_by(event), origin_of(event.order())); });
+}
+
+std::string Book::name_at(const OrderKey& order) const {
+    return guarded(*impl_, [&] {
+        const auto id = row_at(*impl_, origin_of(order), order.seq);
+        return id == 0 ? event_name(order.seq) : impl_->name_of_row(id);
+    });
+}
+
+}  // namespace tarebook

@@ -1,0 +1,128 @@
+#include "tarebook/salvage.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "impl.hpp"
+#include "scan.hpp"
+
+namespace tarebook {
+namespace {
+
+class Salvage {
+ public:
+    explicit Salvage(const std::filesystem::path& file) : db_(file, SQLite::OPEN_READONLY) {}
+
+    SalvagedRows run() {
+        attempt("the book's own words", [&] { read_info(); });
+        attempt("the signing key", [&] {
+            for (Scan s(db_, "SELECT secret_key FROM secret"); s.next();) out_.secret_key = s.bytes(0);
+        });
+        read_events();
+        read_heads();
+        std::sort(out_.events.begin(), out_.events.end(), [](const SalvagedEvent& a, const SalvagedEvent& b) {
+            return std::tie(a.book, a.seq, a.digest) < std::tie(b.book, b.seq, b.digest);
+        });
+        return std::move(out_);
+    }
+
+ private:
+    template <class F>
+    bool attempt(const std::string& what, F&& f) {
+        try {
+            f();
+            return true;
+        } catch (const SQLite::Exception& e) {
+            out_.told.push_back(fmt::format("{} cannot be read: {}", what, e.what()));
+        } catch (const StorageError& e) {
+            out_.told.push_back(fmt::format("{} cannot be read: {}", what, e.what()));
+        }
+        return false;
+    }
+
+    void read_info() {
+        for (Scan s(db_, "SELECT name, value FROM book"); s.next();) {
+            const auto name = s.bytes(0);
+            if (name == "id") out_.book = book_id_from_hex(s.bytes(1)).value_or(BookId{});
+            if (name == "shop") out_.shop = book_id_from_hex(s.bytes(1)).value_or(BookId{});
+            if (name == "public_key") out_.public_key = s.bytes(1);
+        }
+        if (out_.shop == BookId{}) out_.shop = out_.book;
+    }
+
+    // The last row that anything says is there: by the table itself, or by the heads.
+    std::int64_t last_row() {
+        std::int64_t last = 0;
+        attempt("the number of events", [&] {
+            for (Scan s(db_, "SELECT max(rowid) FROM event"); s.next();) last = s.integer(0);
+        });
+        attempt("the number of events that heads name", [&] {
+            for (Scan s(db_, "SELECT max(seq) FROM head"); s.next();) last = std::max(last, s.integer(0));
+        });
+        return last;
+    }
+
+    void read_events() {
+        const auto last = last_row();
+        std::int64_t row = 1;
+        // in one walk as far as it gets; behind damage, one after the other
+        while (row <= last) {
+            try {
+                Scan s(db_, "SELECT rowid, body FROM event NOT INDEXED WHERE rowid >= ? ORDER BY rowid");
+                s.with(1, row);
+                while (s.next()) {
+                    for (; row < s.integer(0); ++row) lost(row);
+                    take(row, s.bytes(1));
+                    ++row;
+                }
+                for (; row <= last; ++row) lost(row);
+                return;
+            } catch (const SQLite::Exception&) {
+                lost(row);
+                ++row;
+            }
+        }
+    }
+    void lost(std::int64_t row) {
+        ++out_.unreadable;
+        if (out_.unreadable <= 20) out_.told.push_back(fmt::format("event row {} cannot be read", row));
+    }
+    void take(std::int64_t row, std::string_view body) {
+        const auto event = event_from_body(body);
+        if (!event) return lost(row);
+        out_.events.push_back({event->book, event->seq, digest_of(body), event->previous, std::string(body)});
+    }
+
+    void read_heads() {
+        // a head says no book, only a number of a table that may be lost: its digest finds the event
+        std::map<Digest, const SalvagedEvent*> by_digest;
+        for (const auto& e : out_.events) by_digest[e.digest] = &e;
+        attempt("the signed heads", [&] {
+            for (Scan s(db_, "SELECT seq, digest, signature FROM head"); s.next();) {
+                const auto it = by_digest.find(digest_from(s.bytes(1)));
+                if (it == by_digest.end() || it->second->seq != s.integer(0)) continue;
+                out_.heads.push_back({it->second->book, it->second->seq, it->first, std::string(s.bytes(2))});
+            }
+        });
+    }
+
+    Db db_;
+    SalvagedRows out_;
+};
+
+}  // namespace
+
+SalvagedRows salvage_rows(const std::filesystem::path& file) {
+    std::error_code ignored;
+    if (!std::filesystem::exists(file, ignored))
+        throw StorageError(fmt::format("there is no file {}.", file.string()),
+                           "give the damaged book with --book FILE");
+    try {
+        return Salvage(file).run();
+    } catch (const SQLite::Exception& e) {
+        rethrow_as_storage_error(e, file, false);
+    }
+}
+
+}  // namespace tarebook

@@ -1,0 +1,54 @@
+#include "snapshot.hpp"
+
+namespace tarebook {
+
+bool keep_snapshot(Book::Impl& book, const BookId& sender, const std::string& public_key, std::int64_t seq,
+                   std::string_view body) {
+    auto& s = book.db.statement("SELECT seq FROM snapshot WHERE book = ? AND key = ?");
+    bind_bytes(s, 1, sender);
+    s.bind(2, public_key);
+    const bool later = s.executeStep() && s.getColumn(0).getInt64() >= seq;
+    s.reset();
+    if (later) return false;
+    auto& put = book.db.statement("INSERT OR REPLACE INTO snapshot(book, key, seq, body) VALUES (?, ?, ?, ?)");
+    bind_bytes(put, 1, sender);
+    put.bind(2, public_key);
+    put.bind(3, seq);
+    put.bind(4, std::string(body));
+    done(put);
+    // a value names the book that set it, also where none of that book's events is here
+    for (std::string_view rest = body; !rest.empty();) {
+        const auto line = rest.substr(0, rest.find('\n'));
+        rest.remove_prefix(std::min(rest.size(), line.size() + 1));
+        const auto event = event_from_body(line);
+        if (!event) continue;
+        auto& o = book.db.statement("INSERT OR IGNORE INTO origin(id, book, branch) VALUES (?, ?, 0)");
+        o.bind(1, origin_id(event->book));
+        bind_bytes(o, 2, event->book);
+        done(o);
+    }
+    return true;
+}
+
+void each_snapshot_entry(Book::Impl& book, const std::function<void(const Event&)>& visit) {
+    std::vector<std::string> bodies;
+    {
+        const auto trusted = trusted_books(book);
+        auto& s = book.db.statement("SELECT book, key, body FROM snapshot ORDER BY book");
+        while (s.executeStep()) {
+            const auto it = trusted.find(bytes_of<16>(s.getColumn(0)));
+            if (it != trusted.end() && !it->second.withdrawn && it->second.key == s.getColumn(1).getString())
+                bodies.push_back(s.getColumn(2).getString());
+        }
+        s.reset();
+    }
+    for (const auto& body : bodies)
+        for (std::string_view rest = body; !rest.empty();) {
+            const auto line = rest.substr(0, rest.find('\n'));
+            rest.remove_prefix(std::min(rest.size(), line.size() + 1));
+            if (const auto event = event_from_body(line); event && book.origins.contains(origin_of(event->order())))
+                visit(*event);
+        }
+}
+
+}  // namespace tarebook

@@ -1,0 +1,17 @@
+// The register as another book had it. Its lines have the form of events of the kind `entry`, with the place and the
+// moment of the event that set the fields: where that event comes in one day, it says the same.
+#pragma once
+
+#include <functional>
+
+#include "impl.hpp"
+
+namespace tarebook {
+
+/// False where a later one, or the same, is there already.
+bool keep_snapshot(Book::Impl& book, const BookId& sender, const std::string& public_key, std::int64_t seq,
+                   std::string_view body);
+/// Entries of the snapshots that count: those of books that are trusted.
+void each_snapshot_entry(Book::Impl& book, const std::function<void(const Event&)>& visit);
+
+}  // namespace tarebook

@@ -1,0 +1,59 @@
+#include "touches.hpp"
+
+namespace tarebook {
+
+Touches touches_before(Book::Impl& book, std::int64_t cylinder_account, const OrderKey& order) {
+    auto& s =
+        bound(book.db.statement("SELECT event, moved, gap, state FROM step WHERE cylinder = ? AND at >= ? AND (at, "
+                                "origin, seq) < (?, ?, ?) ORDER BY at, origin, seq"),
+              cylinder_account, seconds_of(order.at - touch_reach), seconds_of(order.at), origin_of(order), order.seq);
+    struct Row {
+        std::int64_t event;
+        Mass moved, gap, contents;
+    };
+    std::vector<Row> rows;
+    while (s.executeStep()) {
+        const auto column = s.getColumn(3);
+        rows.push_back(
+            {s.getColumn(0).getInt64(), Mass::from_count(s.getColumn(1).getInt64()),
+             Mass::from_count(s.getColumn(2).getInt64()),
+             unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())})
+                 .contents()});
+    }
+    s.reset();
+    Touches out;
+    if (rows.empty()) return out;
+    auto& c = bound(book.db.statement("SELECT code FROM account WHERE id = ?"), cylinder_account);
+    const std::string code = c.executeStep() ? c.getColumn(0).getString() : std::string();
+    c.reset();
+    for (const auto& row : rows) {
+        const auto stored = book.load(row.event);
+        out.push_back(touch_of(stored.event, code, row.moved, row.gap, row.contents, stored.name));
+    }
+    return out;
+}
+
+void add_touches(States& states, const std::string& cylinder, const Touches& touches, const OrderKey& of) {
+    for (const auto& touch : touches)
+        if (touch.order.book != of.book && touch.order < of && of.at - touch.order.at <= touch_reach)
+            states.touched[cylinder].push_back(touch);
+}
+
+void keep_touch(Touches& touches, Touch touch) {
+    while (!touches.empty() && touch.order.at - touches.front().order.at > touch_reach) touches.pop_front();
+    touches.push_back(std::move(touch));
+}
+
+std::optional<Fork> fork_at(const Book::Impl& book, const Event& event) {
+    const auto begin = book.branch_begins.find(origin_of(event.order()));
+    if (begin == book.branch_begins.end() || begin->second.seq != event.seq) return std::nullopt;
+    const auto& origin = book.origins.at(begin->first);
+    const auto other = book.origins.find(origin.parent != 0 ? origin.parent : origin_id(origin.book));
+    // what it left does not count beyond that place: it was dropped, or nobody trusts it
+    if (other == book.origins.end() ||
+        (other->second.counted_to <= origin.parent_seq && !book.is_own(other->first, origin.parent_seq + 1)))
+        return std::nullopt;
+    return Fork{origin.book, origin.parent_seq, begin->second.digest};
+}
+
+}  // namespace tarebook

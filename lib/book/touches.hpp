@@ -1,0 +1,26 @@
+// What several books recorded of one cylinder within some hours: asked only where the file holds more than one book.
+#pragma once
+
+#include <deque>
+
+#include "impl.hpp"
+
+namespace tarebook {
+
+using Touches = std::deque<Touch>;
+
+/// A place just behind another one.
+inline OrderKey past(OrderKey order) {
+    ++order.seq;
+    return order;
+}
+/// Those of a cylinder that lie within touch_reach before a place, whichever book they are of.
+Touches touches_before(Book::Impl& book, std::int64_t cylinder_account, const OrderKey& order);
+/// Of them, what other books recorded within touch_reach before the event.
+void add_touches(States& states, const std::string& cylinder, const Touches& touches, const OrderKey& of);
+/// Adds one, and forgets those that no later event can reach.
+void keep_touch(Touches& touches, Touch touch);
+/// Where the event is the first of a branch that counts beside another one.
+std::optional<Fork> fork_at(const Book::Impl& book, const Event& event);
+
+}  // namespace tarebook

@@ -1,0 +1,181 @@
+// Which events count. Trust is a book's own list: the events `trust` and `withdraw` of its own chain, never anything
+// that a bundle says. What is not trusted is kept, and counts as soon as it is: a pure function of the events, the
+// heads and that list (I5).
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "impl.hpp"
+#include "scan.hpp"
+
+namespace tarebook {
+namespace {
+
+constexpr std::int64_t all = INT64_MAX;
+
+std::vector<std::int64_t> rows_of_kind(Book::Impl& book, std::string_view kind) {
+    static const std::string sql =
+        fmt::format("SELECT rowid FROM event WHERE {} AND kind = ? ORDER BY at, origin, seq", watched_kinds);
+    auto& s = bound(book.db.statement(sql.c_str()), kind);
+    std::vector<std::int64_t> out;
+    while (s.executeStep()) out.push_back(s.getColumn(0).getInt64());
+    s.reset();
+    return out;
+}
+
+struct Said {
+    std::int64_t seq = 0;
+    What what;
+};
+
+// The branches of one book.
+std::vector<std::int64_t> branches_of(const Book::Impl& book, const BookId& id) {
+    std::vector<std::int64_t> out;
+    for (const auto& [origin, known] : book.origins)
+        if (known.book == id) out.push_back(origin);
+    return out;
+}
+
+class Counting {
+ public:
+    explicit Counting(Book::Impl& book) : book_(book), trusted_(trusted_books(book)) {}
+
+    std::map<std::int64_t, std::int64_t> run() {
+        for (const auto& [origin, known] : book_.origins) out_[origin] = 0;
+        std::set<BookId> books;
+        for (const auto& [origin, known] : book_.origins)
+            if (books.insert(known.book).second) count_book(known.book);
+        drop_branches();
+        return std::move(out_);
+    }
+
+ private:
+    void count_book(const BookId& id) {
+        const bool own = id == book_.info.id;
+        const auto it = trusted_.find(id);
+        if (!own && it == trusted_.end()) return;
+        const auto& key = own ? book_.info.public_key : it->second.key;
+        const auto branches = branches_of(book_, id);
+        for (const auto origin : branches)
+            out_[origin] = own && book_.is_own(origin, 1 + book_.origins.at(origin).parent_seq) ? own_part(origin)
+                                                                                                : covered(origin, key);
+        // a head covers what lies under its branch, too
+        for (auto at = branches.rbegin(); at != branches.rend(); ++at) {
+            const auto& known = book_.origins.at(*at);
+            if (known.parent != 0 && out_[*at] > known.parent_seq)
+                out_[known.parent] = std::max(out_[known.parent], known.parent_seq);
+        }
+        if (!own && it->second.withdrawn) withdraw(branches, it->second.last);
+    }
+
+    // Of the own path all counts: what is recorded now has no head yet.
+    [[nodiscard]] std::int64_t own_part(std::int64_t origin) const {
+        if (origin == book_.own_origin) return all;
+        std::int64_t until = 0;
+        for (auto at = book_.own_origin; at != 0 && at != origin; at = book_.origins.at(at).parent)
+            until = book_.origins.at(at).parent_seq;
+        // and beyond, what a head of the other branch covers
+        return std::max(until, covered(origin, book_.info.public_key));
+    }
+
+    [[nodiscard]] std::int64_t covered(std::int64_t origin, const std::string& key) const {
+        Scan s(book_.db, "SELECT seq, digest, signature FROM head WHERE origin = ? ORDER BY seq DESC");
+        s.with(1, origin);
+        while (s.next())
+            if (head_signature_holds(key, book_.origins.at(origin).book, s.integer(0), digest_from(s.bytes(1)),
+                                     s.bytes(2)))
+                return s.integer(0);
+        return 0;
+    }
+
+    void withdraw(const std::vector<std::int64_t>& branches,
+                  const std::optional<std::pair<std::int64_t, Digest>>& last) {
+        std::map<std::int64_t, std::int64_t> kept;
+        for (const auto origin : branches) {
+            if (!last) break;
+            auto& s =
+                bound(book_.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), origin, last->first);
+            const bool here = s.executeStep() && bytes_of<32>(s.getColumn(0)) == last->second;
+            s.reset();
+            if (!here) continue;
+            auto until = last->first;
+            for (auto at = origin; at != 0; at = book_.origins.at(at).parent) {
+                kept[at] = until;
+                until = std::min(until, book_.origins.at(at).parent_seq);
+            }
+        }
+        for (const auto origin : branches) {
+            const auto it = kept.find(origin);
+            out_[origin] = it == kept.end() ? 0 : std::min(out_[origin], it->second);
+        }
+    }
+
+    // A resolving event that names the first event of a branch drops it; one that lies on a dropped branch says
+    // nothing.
+    void drop_branches() {
+        if (book_.one_book()) return;
+        for (const auto row : rows_of_kind(book_, kinds::Resolve::name)) {
+            const auto stored = book_.load(row);
+            const auto* k = std::get_if<kinds::Resolve>(&stored.event.what);
+            if (!k || !k->finding.starts_with(branch_prefix)) continue;
+            const auto from = origin_of(stored.event.order());
+            if (stored.event.seq > out_[from]) continue;
+            const auto named = digest_from_hex(std::string_view(k->finding).substr(branch_prefix.size()));
+            if (!named) continue;
+            drop(*named);
+        }
+    }
+    void drop(const Digest& first) {
+        auto& s = book_.db.statement("SELECT origin, seq FROM event WHERE digest = ?");
+        bind_bytes(s, 1, first);
+        std::int64_t origin = 0, seq = 0;
+        if (s.executeStep()) origin = s.getColumn(0).getInt64(), seq = s.getColumn(1).getInt64();
+        s.reset();
+        if (origin == 0) return;
+        out_[origin] = std::min(out_[origin], seq - 1);
+        for (const auto branch : branches_of(book_, book_.origins.at(origin).book)) {
+            // whatever left it at that event or later goes with it
+            for (auto at = branch; book_.origins.at(at).parent != 0; at = book_.origins.at(at).parent)
+                if (book_.origins.at(at).parent == origin && book_.origins.at(at).parent_seq >= seq) out_[branch] = 0;
+        }
+    }
+
+    Book::Impl& book_;
+    std::map<BookId, Trusted> trusted_;
+    std::map<std::int64_t, std::int64_t> out_;
+};
+
+}  // namespace
+
+std::map<BookId, Trusted> trusted_books(Book::Impl& book) {
+    std::vector<Said> said;
+    for (const auto kind : {kinds::Trust::name, kinds::Withdraw::name})
+        for (const auto row : rows_of_kind(book, kind)) {
+            auto stored = book.load(row);
+            if (book.is_own(origin_of(stored.event.order()), stored.event.seq))
+                said.push_back({stored.event.seq, std::move(stored.event.what)});
+        }
+    std::sort(said.begin(), said.end(), [](const Said& a, const Said& b) { return a.seq < b.seq; });
+    std::map<BookId, Trusted> out;
+    for (const auto& one : said) {
+        if (const auto* k = std::get_if<kinds::Trust>(&one.what)) {
+            if (const auto id = book_id_from_hex(k->book)) out[*id] = {*id, k->called, k->key, k->from, false, {}, {}};
+        } else if (const auto* w = std::get_if<kinds::Withdraw>(&one.what)) {
+            const auto id = book_id_from_hex(w->book);
+            if (!id || !out.contains(*id)) continue;
+            auto& trusted = out[*id];
+            trusted.withdrawn = true;
+            trusted.why = w->why;
+            if (w->last)
+                if (const auto head = head_from(*w->last)) trusted.last = {head->seq, head->digest};
+        }
+    }
+    return out;
+}
+
+std::map<std::int64_t, std::int64_t> counted_origins(Book::Impl& book) {
+    return Counting(book).run();
+}
+
+}  // namespace tarebook

@@ -1,0 +1,164 @@
+// What only the union of two books can show. Each of these tells both sides; whichever of the two is right, a person
+// says so with a void, a correction or a resolving event.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "each.hpp"
+
+namespace tarebook::checks {
+namespace {
+
+// A cylinder does not get from one site to another in less; devices' clocks may be as far apart (common practice, no
+// source).
+constexpr std::chrono::minutes one_moment{15};
+
+std::string told(const Touch& t) {
+    return fmt::format("{} ({}, {}{})", t.event, t.kind, moment_text(t.when),
+                       t.circuit.empty() ? "" : ", " + t.circuit);
+}
+
+Touch own_side(const Context& c, const Effect& e) {
+    return touch_of(c.event, e.cylinder, e.moved, e.gap, e.after.contents(), {});
+}
+
+const std::vector<Touch>& others(const Context& c, std::string_view cylinder) {
+    static const std::vector<Touch> none;
+    const auto it = c.before.touched.find(cylinder);
+    return it == c.before.touched.end() ? none : it->second;
+}
+
+bool same_act(const Touch& a, const Touch& b) {
+    if (a.moved == Mass() || a.kind != b.kind || a.circuit != b.circuit || a.moved != b.moved) return false;
+    if (a.before && b.before && *a.before != *b.before) return false;
+    return a.when.date() == b.when.date();
+}
+
+bool about_equal(Mass a, Mass b, Mass tolerance) {
+    return (a - b).magnitude() <= tolerance;
+}
+
+// The other book drew what this event only now fills in: with the two the other way round, neither would be amiss.
+bool other_way_round(const Touch& drew, const Touch& fills, Mass tolerance) {
+    if (!drew.moved.is_negative() || fills.moved <= Mass()) return false;
+    if (drew.gap > tolerance)
+        return about_equal(drew.gap, fills.moved, tolerance) &&
+               about_equal(fills.gap + drew.gap + drew.moved, Mass(), tolerance + tolerance);
+    return drew.contents.is_negative() && drew.contents.magnitude() > tolerance && fills.gap == Mass();
+}
+
+}  // namespace
+
+Findings entered_twice(const Context& c) {
+    Findings out;
+    for (const auto& e : c.folded.effects) {
+        const auto mine = own_side(c, e);
+        const auto& list = others(c, e.cylinder);
+        const auto it = std::find_if(list.begin(), list.end(), [&](const Touch& t) { return same_act(t, mine); });
+        if (it == list.end()) continue;
+        out.push_back(about(
+            e.cylinder,
+            fmt::format("the same {} of {} stands in two books: {}, and this one, {}", mine.kind, e.cylinder, told(*it),
+                        moment_text(mine.when)),
+            fmt::format("{} moved in both", lb(mine.moved.magnitude())), "one act, entered once",
+            fmt::format("where it was one act, void one of the two: tarebook void {} --why TEXT; where it was two, "
+                        "resolve this",
+                        it->event)));
+    }
+    return out;
+}
+
+Findings two_places(const Context& c) {
+    Findings out;
+    for (const auto& e : c.folded.effects) {
+        const auto mine = own_side(c, e);
+        if (mine.circuit.empty()) continue;
+        const auto& list = others(c, e.cylinder);
+        const auto it = std::find_if(list.rbegin(), list.rend(), [&](const Touch& t) {
+            return !t.circuit.empty() && site_of(t.circuit) != site_of(mine.circuit) &&
+                   mine.when.at - t.when.at <= one_moment;
+        });
+        if (it == list.rend()) continue;
+        out.push_back(about(e.cylinder,
+                            fmt::format("{} was at {} and at {} within {} minutes: {}, and this one, {}", e.cylinder,
+                                        site_of(it->circuit), site_of(mine.circuit),
+                                        std::chrono::ceil<std::chrono::minutes>(mine.when.at - it->when.at).count(),
+                                        told(*it), moment_text(mine.when)),
+                            fmt::format("{} and {}", it->circuit, mine.circuit), "one place at a time",
+                            "see which of the two cylinders it was, and whether a device's clock was off; then correct "
+                            "the one that is wrong"));
+    }
+    return out;
+}
+
+Findings drawn_before_filled(const Context& c) {
+    Findings out;
+    for (const auto& e : c.folded.effects) {
+        const auto mine = own_side(c, e);
+        const auto& list = others(c, e.cylinder);
+        const auto tolerance = level_tolerance(mine.after.value_or(Mass()), c.facts(e.cylinder));
+        const auto it = std::find_if(list.rbegin(), list.rend(),
+                                     [&](const Touch& t) { return other_way_round(t, mine, tolerance); });
+        if (it == list.rend()) continue;
+        out.push_back(about(e.cylinder,
+                            fmt::format("{} gave {} by {} before this filled it with {}, {}", e.cylinder,
+                                        lb(it->moved.magnitude()), told(*it), lb(mine.moved), moment_text(mine.when)),
+                            fmt::format("drawn {}, filled {}", moment_text(it->when), moment_text(mine.when)),
+                            "gas that is drawn after it came in",
+                            "a device's clock was probably off: correct the time of one of the two"));
+    }
+    return out;
+}
+
+Findings not_in_register(const Context& c) {
+    Findings out;
+    if (c.as<kinds::Entry>()) return out;
+    for (const auto& e : c.folded.effects)
+        if (!c.reg.find(EntryKind::cylinder, e.cylinder))
+            out.push_back(
+                about(e.cylinder, fmt::format("{} is in no register that came in", e.cylinder), e.cylinder,
+                      "a cylinder of the register",
+                      fmt::format("wait for the book that knows it, or add it: tarebook cylinder add {}", e.cylinder)));
+    return out;
+}
+
+Findings register_differs(const Context& c) {
+    const auto* k = c.as<kinds::Entry>();
+    if (!k || !k->adds) return {};
+    const auto* entry = c.reg.find(k->entry, k->code);
+    if (!entry) return {};
+    std::string differ, by;
+    for (const auto& [name, list] : entry->fields()) {
+        const auto mine = k->values.find(name);
+        if (mine == k->values.end()) continue;
+        const DatedValue* other = nullptr;
+        for (const auto& value : list)
+            if (value.from < c.order && value.from.book != c.order.book) other = &value;
+        if (!other || other->value == mine->second) continue;
+        differ += fmt::format("{}{} {} and {}", differ.empty() ? "" : "; ", name, other->value.text, mine->second.text);
+    }
+    if (differ.empty()) return {};
+    return {about(k->code,
+                  fmt::format("{} {} was added by two books, with other words: {}", text_of(k->entry), k->code, differ),
+                  differ, "one entry for one thing",
+                  fmt::format("the later one holds; where it is wrong: tarebook {} correct {}; where it is two things, "
+                              "give one another code",
+                              text_of(k->entry), k->code))};
+}
+
+Findings two_branches(const Context& c) {
+    if (!c.before.fork) return {};
+    const auto& fork = *c.before.fork;
+    const auto book = hex(fork.book).substr(0, 12);
+    return {about(
+        book,
+        fork.after > 0 ? fmt::format("book {} has two branches after its event {}: it was copied, and both went on",
+                                     book, fork.after)
+                       : fmt::format("book {} has two branches: it was copied, and both went on", book),
+        fmt::format("this one begins with {}", hex(fork.first).substr(0, 12)), "one chain for one book",
+        fmt::format("both count until one is dropped: tarebook resolve {}{} --why TEXT drops this one; whoever "
+                    "goes on with the copy: tarebook restore",
+                    "branch/", hex(fork.first)))};
+}
+
+}  // namespace tarebook::checks

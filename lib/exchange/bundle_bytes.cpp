@@ -1,0 +1,253 @@
+#include "bundle_bytes.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sodium.h>
+#include <unistd.h>
+
+#include <array>
+#include <cstring>
+
+namespace tarebook {
+namespace {
+
+constexpr std::string_view sealed_begin = "tarebook sealed bundle 1\n";
+constexpr std::size_t piece = 64U * 1024U;
+constexpr std::size_t longest_line = 64U * 1024U;
+
+using Stream = crypto_secretstream_xchacha20poly1305_state;
+constexpr auto header_size = crypto_secretstream_xchacha20poly1305_HEADERBYTES;
+constexpr auto key_size = crypto_secretstream_xchacha20poly1305_KEYBYTES;
+constexpr auto more_size = crypto_secretstream_xchacha20poly1305_ABYTES;
+
+Error bytes_error(std::string name, std::string what, std::string expected, std::string next) {
+    return {ErrorKind::refused, std::move(name), std::move(what), {}, std::move(expected), std::move(next)};
+}
+Error cannot_write(const std::filesystem::path& file) {
+    return {ErrorKind::storage,
+            "cannot-write",
+            fmt::format("{} cannot be written: {}", file.string(), std::strerror(errno)),
+            {},
+            "a folder that may be written, with room",
+            "choose another place with --to FILE"};
+}
+Error not_sealed_to_us() {
+    return bytes_error("bundle-sealed", "the bundle is sealed, and not to this book, or it is damaged",
+                       "a bundle that was sealed to this book's key", "send it again: tarebook send --seal-to NAME");
+}
+
+}  // namespace
+
+struct BundleWriter::State {
+    std::filesystem::path file, part;
+    int fd = -1;
+    bool sealed = false, failed = false;
+    Stream stream{};
+    std::string waiting;
+    std::uint64_t bytes = 0;
+
+    void put(std::string_view out) {
+        while (!out.empty() && !failed) {
+            const auto n = ::write(fd, out.data(), out.size());
+            if (n < 0 && errno == EINTR) continue;
+            if (n <= 0) {
+                failed = true;
+                return;
+            }
+            bytes += static_cast<std::uint64_t>(n);
+            out.remove_prefix(static_cast<std::size_t>(n));
+        }
+    }
+    void put_piece(std::string_view in, bool last) {
+        if (!sealed) return put(in);
+        std::string out(in.size() + more_size, '\0');
+        crypto_secretstream_xchacha20poly1305_push(
+            &stream, reinterpret_cast<unsigned char*>(out.data()), nullptr,
+            reinterpret_cast<const unsigned char*>(in.data()), in.size(), nullptr, 0,
+            last ? crypto_secretstream_xchacha20poly1305_TAG_FINAL : crypto_secretstream_xchacha20poly1305_TAG_MESSAGE);
+        put(out);
+    }
+};
+
+BundleWriter::BundleWriter(std::unique_ptr<State> state) : state_(std::move(state)) {}
+BundleWriter::~BundleWriter() {
+    if (state_->fd >= 0) ::close(state_->fd);
+    if (!state_->part.empty()) ::unlink(state_->part.c_str());
+}
+
+Result<std::unique_ptr<BundleWriter>> BundleWriter::open(const std::filesystem::path& file,
+                                                         const std::optional<std::string>& seal_to) {
+    auto state = std::make_unique<State>();
+    state->file = file;
+    std::string begin;
+    if (seal_to) {
+        std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> signing{};
+        std::array<unsigned char, crypto_box_PUBLICKEYBYTES> open{};
+        std::size_t length = 0;
+        if (seal_to->size() != 2 * signing.size() ||
+            sodium_hex2bin(signing.data(), signing.size(), seal_to->data(), seal_to->size(), nullptr, &length,
+                           nullptr) != 0 ||
+            length != signing.size() || crypto_sign_ed25519_pk_to_curve25519(open.data(), signing.data()) != 0)
+            return fail({ErrorKind::refused,
+                         "key-format",
+                         "that is no key of a book",
+                         *seal_to,
+                         "64 hexadecimal digits, as a card of `tarebook books card` has them",
+                         {}});
+        std::array<unsigned char, key_size> key{};
+        crypto_secretstream_xchacha20poly1305_keygen(key.data());
+        std::string sealed(key.size() + crypto_box_SEALBYTES, '\0'), header(header_size, '\0');
+        crypto_box_seal(reinterpret_cast<unsigned char*>(sealed.data()), key.data(), key.size(), open.data());
+        crypto_secretstream_xchacha20poly1305_init_push(&state->stream, reinterpret_cast<unsigned char*>(header.data()),
+                                                        key.data());
+        sodium_memzero(key.data(), key.size());
+        begin = std::string(sealed_begin) + sealed + header;
+        state->sealed = true;
+    }
+    const auto part = fmt::format("{}.part-{}", file.string(), ::getpid());
+    state->fd = ::open(part.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0600);
+    if (state->fd < 0) return fail(cannot_write(file));
+    state->part = part;
+    state->put(begin);
+    return std::unique_ptr<BundleWriter>(new BundleWriter(std::move(state)));
+}
+
+void BundleWriter::write(std::string_view bytes) {
+    auto& s = *state_;
+    s.waiting += bytes;
+    while (s.waiting.size() > piece) {
+        s.put_piece(std::string_view(s.waiting).substr(0, piece), false);
+        s.waiting.erase(0, piece);
+    }
+}
+
+Result<std::uint64_t> BundleWriter::close() {
+    auto& s = *state_;
+    s.put_piece(s.waiting, true);
+    const bool whole = !s.failed && ::fsync(s.fd) == 0;
+    const bool closed = ::close(s.fd) == 0;
+    s.fd = -1;
+    // link refuses where a file of that name came meanwhile; a file system without links gets a plain rename
+    if (!whole || !closed ||
+        (::link(s.part.c_str(), s.file.c_str()) != 0 &&
+         (errno == EEXIST || ::rename(s.part.c_str(), s.file.c_str()) != 0)))
+        return fail(cannot_write(s.file));
+    return s.bytes;
+}
+
+struct BundleLines::State {
+    int fd = -1;
+    bool sealed = false, ended = false, final_piece = false;
+    Stream stream{};
+    std::string buffer;  // read and not handed out
+    std::size_t at = 0;
+
+    bool read_exactly(char* out, std::size_t n, std::size_t& got) const {
+        got = 0;
+        while (got < n) {
+            const auto k = ::read(fd, out + got, n - got);
+            if (k < 0 && errno == EINTR) continue;
+            if (k < 0) return false;
+            if (k == 0) break;
+            got += static_cast<std::size_t>(k);
+        }
+        return true;
+    }
+    Result<void> fill() {
+        buffer.erase(0, at);
+        at = 0;
+        std::string in(piece + (sealed ? more_size : 0), '\0');
+        std::size_t got = 0;
+        if (!read_exactly(in.data(), in.size(), got))
+            return fail(bytes_error("bundle-torn",
+                                    fmt::format("the bundle cannot be read to its end: {}", std::strerror(errno)),
+                                    "a file that can be read", "copy it again"));
+        in.resize(got);
+        if (got == 0) ended = true;
+        if (!sealed) {
+            buffer += in;
+            return {};
+        }
+        if (got == 0) return final_piece ? Result<void>{} : Result<void>(fail(not_sealed_to_us()));
+        if (got < more_size || final_piece) return fail(not_sealed_to_us());
+        std::string out(got - more_size, '\0');
+        unsigned char tag = 0;
+        if (crypto_secretstream_xchacha20poly1305_pull(&stream, reinterpret_cast<unsigned char*>(out.data()), nullptr,
+                                                       &tag, reinterpret_cast<const unsigned char*>(in.data()), got,
+                                                       nullptr, 0) != 0)
+            return fail(not_sealed_to_us());
+        final_piece = tag == crypto_secretstream_xchacha20poly1305_TAG_FINAL;
+        buffer += out;
+        return {};
+    }
+};
+
+BundleLines::BundleLines(std::unique_ptr<State> state) : state_(std::move(state)) {}
+BundleLines::~BundleLines() {
+    if (state_->fd >= 0) ::close(state_->fd);
+}
+
+Result<std::unique_ptr<BundleLines>> BundleLines::open(const std::filesystem::path& file, const Unseal& unseal) {
+    auto state = std::make_unique<State>();
+    state->fd = ::open(file.c_str(), O_RDONLY | O_CLOEXEC);
+    std::error_code ignored;
+    if (state->fd < 0 || std::filesystem::is_directory(file, ignored))
+        return fail({ErrorKind::usage,
+                     "bundle-missing",
+                     fmt::format("{} cannot be read", file.string()),
+                     {},
+                     "a bundle that `tarebook send` made",
+                     {}});
+    std::string begin(sealed_begin.size(), '\0');
+    std::size_t got = 0;
+    if (!state->read_exactly(begin.data(), begin.size(), got)) got = 0;
+    begin.resize(got);
+    if (begin != sealed_begin) {
+        state->buffer = begin;
+        return std::unique_ptr<BundleLines>(new BundleLines(std::move(state)));
+    }
+    std::string sealed(key_size + crypto_box_SEALBYTES, '\0'), header(header_size, '\0');
+    if (!state->read_exactly(sealed.data(), sealed.size(), got) || got != sealed.size() ||
+        !state->read_exactly(header.data(), header.size(), got) || got != header.size())
+        return fail(not_sealed_to_us());
+    auto key = unseal(sealed);
+    if (!key || key->size() != key_size ||
+        crypto_secretstream_xchacha20poly1305_init_pull(&state->stream,
+                                                        reinterpret_cast<const unsigned char*>(header.data()),
+                                                        reinterpret_cast<const unsigned char*>(key->data())) != 0)
+        return fail(not_sealed_to_us());
+    sodium_memzero(key->data(), key->size());
+    state->sealed = true;
+    return std::unique_ptr<BundleLines>(new BundleLines(std::move(state)));
+}
+
+std::unique_ptr<BundleLines> BundleLines::of(std::string_view bytes) {
+    auto state = std::make_unique<State>();
+    state->buffer = bytes;
+    state->ended = true;
+    return std::unique_ptr<BundleLines>(new BundleLines(std::move(state)));
+}
+
+Result<std::optional<std::string_view>> BundleLines::next() {
+    auto& s = *state_;
+    for (std::size_t searched = s.at;;) {
+        const auto end = s.buffer.find('\n', searched);
+        if (end != std::string::npos && end - s.at <= longest_line) {
+            const auto line = std::string_view(s.buffer).substr(s.at, end - s.at);
+            s.at = end + 1;
+            return line;
+        }
+        if (s.buffer.size() - s.at > longest_line)
+            return fail(bytes_error("bundle-line-long", "a line is longer than 64 KiB",
+                                    "lines as `tarebook send` writes them",
+                                    "the file is no bundle, or it was damaged on its way: copy it again"));
+        if (s.ended) {
+            if (s.at == s.buffer.size()) return std::optional<std::string_view>();
+            return fail(bytes_error("bundle-torn", "the last line does not end", "a whole bundle", "copy it again"));
+        }
+        searched = s.buffer.size() - s.at;
+        if (auto filled = s.fill(); !filled) return fail(filled.error());
+    }
+}
+
+}  // namespace tarebook

@@ -1,0 +1,174 @@
+#include "bundle_form.hpp"
+
+#include <fmt/format.h>
+#include <sodium.h>
+
+#include <charconv>
+
+#include "tarebook/moment.hpp"
+
+namespace tarebook::bundle_form {
+namespace {
+
+constexpr std::size_t signature_size = crypto_sign_BYTES;
+
+// Takes a line apart from the left; every line is compared afterwards with the one that its values would make.
+class Parts {
+ public:
+    explicit Parts(std::string_view line) : rest_(line) {}
+    bool take(std::string_view literal) {
+        if (!rest_.starts_with(literal)) return good_ = false;
+        rest_.remove_prefix(literal.size());
+        return true;
+    }
+    std::string_view text() {
+        take("\"");
+        const auto end = rest_.find('"');
+        if (end == std::string_view::npos) {
+            good_ = false;
+            return {};
+        }
+        const auto out = rest_.substr(0, end);
+        rest_.remove_prefix(end + 1);
+        return out;
+    }
+    std::int64_t number() {
+        std::int64_t out = 0;
+        const auto [end, error] = std::from_chars(rest_.data(), rest_.data() + rest_.size(), out);
+        if (error != std::errc() || out < 0 || out >= std::int64_t{1} << 53) {
+            good_ = false;
+            return 0;
+        }
+        rest_.remove_prefix(static_cast<std::size_t>(end - rest_.data()));
+        return out;
+    }
+    BookId book() { return value(book_id_from_hex(text())); }
+    Digest digest() { return value(digest_from_hex(text())); }
+    std::string key() {
+        const auto out = text();
+        value(digest_from_hex(out));  // 32 bytes too
+        return std::string(out);
+    }
+    std::string signature() {
+        const auto hex = text();
+        std::string out(signature_size, '\0');
+        std::size_t length = 0;
+        // one spelling: libsodium would read capitals too
+        if (hex.size() != 2 * signature_size || hex.find_first_not_of("0123456789abcdef") != std::string_view::npos ||
+            sodium_hex2bin(reinterpret_cast<unsigned char*>(out.data()), out.size(), hex.data(), hex.size(), nullptr,
+                           &length, nullptr) != 0 ||
+            length != signature_size)
+            good_ = false;
+        signature_hex_ = hex;
+        return out;
+    }
+    [[nodiscard]] std::string_view signature_hex() const { return signature_hex_; }
+    [[nodiscard]] bool good() const { return good_; }
+
+ private:
+    template <class T>
+    T value(const std::optional<T>& v) {
+        good_ = good_ && v;
+        return v.value_or(T{});
+    }
+    std::string_view rest_, signature_hex_;
+    bool good_ = true;
+};
+
+}  // namespace
+
+std::string header(const Header& h) {
+    return fmt::format(R"({{"bundle":{},"key":"{}","made":"{}","sender":"{}","shop":"{}"}})", version, h.public_key,
+                       instant_text(h.made), hex(h.sender), hex(h.shop));
+}
+std::string chain(const Chain& c) {
+    return fmt::format(R"({{"chain":"{}","first":{},"key":"{}","previous":"{}"}})", hex(c.book), c.first, c.public_key,
+                       hex(c.previous));
+}
+std::string head(const Head& h, std::string_view signature_hex) {
+    return fmt::format(R"({{"digest":"{}","head":{},"signature":"{}"}})", hex(h.digest), h.seq, signature_hex);
+}
+std::string register_begin(const BookId& book, std::int64_t seq) {
+    return fmt::format(R"({{"register":"{}","seq":{}}})", hex(book), seq);
+}
+std::string register_end(std::int64_t entries, std::string_view signature_hex) {
+    return fmt::format(R"({{"register_end":{},"signature":"{}"}})", entries, signature_hex);
+}
+std::string end(const Digest& digest, std::int64_t lines, std::int64_t events, std::string_view signature_hex) {
+    return fmt::format(R"({{"digest":"{}","end":{},"events":{},"signature":"{}"}})", hex(digest), lines, events,
+                       signature_hex);
+}
+
+std::string register_message(const BookId& book, std::int64_t seq, const Digest& entries) {
+    return fmt::format("tarebook register\n{}\n{}\n{}\n", hex(book), seq, hex(entries));
+}
+std::string end_message(const Digest& digest) {
+    return fmt::format("tarebook bundle\n{}\n", hex(digest));
+}
+bool signature_holds(std::string_view public_key_hex, std::string_view message, std::string_view signature) {
+    const auto key = digest_from_hex(public_key_hex);
+    return key && signature.size() == signature_size &&
+           crypto_sign_verify_detached(reinterpret_cast<const unsigned char*>(signature.data()),
+                                       reinterpret_cast<const unsigned char*>(message.data()), message.size(),
+                                       key->data()) == 0;
+}
+
+bool looks_like_one(std::string_view line) {
+    for (const std::string_view begin :
+         {R"({"bundle":)", R"({"chain":)", R"({"digest":)", R"({"register":)", R"({"register_end":)"})
+        if (line.starts_with(begin)) return true;
+    return false;
+}
+
+Line read(std::string_view line) {
+    Parts p(line);
+    if (line.starts_with(R"({"bundle":)")) {
+        p.take(R"({"bundle":)");
+        if (const auto v = p.number(); v != version) return p.good() ? Line(OtherVersion{v}) : Line();
+        Header out;
+        p.take(R"(,"key":)"), out.public_key = p.key();
+        p.take(R"(,"made":)");
+        const auto made = instant_from_text(p.text());
+        p.take(R"(,"sender":)"), out.sender = p.book();
+        p.take(R"(,"shop":)"), out.shop = p.book();
+        if (!p.good() || !made) return {};
+        out.made = *made;
+        if (header(out) == line) return out;
+    } else if (line.starts_with(R"({"chain":)")) {
+        Chain out;
+        p.take(R"({"chain":)"), out.book = p.book();
+        p.take(R"(,"first":)"), out.first = p.number();
+        p.take(R"(,"key":)"), out.public_key = p.key();
+        p.take(R"(,"previous":)"), out.previous = p.digest();
+        if (p.good() && out.first > 0 && chain(out) == line) return out;
+    } else if (line.starts_with(R"({"digest":)")) {
+        p.take(R"({"digest":)");
+        const auto digest = p.digest();
+        if (p.take(R"(,"head":)")) {
+            HeadLine out{{p.number(), digest}, {}};
+            p.take(R"(,"signature":)"), out.signature = p.signature();
+            if (p.good() && head(out.head, p.signature_hex()) == line) return out;
+            return {};
+        }
+        Parts q(line);
+        End out;
+        q.take(R"({"digest":)"), out.digest = q.digest();
+        q.take(R"(,"end":)"), out.lines = q.number();
+        q.take(R"(,"events":)"), out.events = q.number();
+        q.take(R"(,"signature":)"), out.signature = q.signature();
+        if (q.good() && end(out.digest, out.lines, out.events, q.signature_hex()) == line) return out;
+    } else if (line.starts_with(R"({"register":)")) {
+        RegisterBegin out;
+        p.take(R"({"register":)"), out.book = p.book();
+        p.take(R"(,"seq":)"), out.seq = p.number();
+        if (p.good() && register_begin(out.book, out.seq) == line) return out;
+    } else if (line.starts_with(R"({"register_end":)")) {
+        RegisterEnd out;
+        p.take(R"({"register_end":)"), out.entries = p.number();
+        p.take(R"(,"signature":)"), out.signature = p.signature();
+        if (p.good() && register_end(out.entries, p.signature_hex()) == line) return out;
+    }
+    return {};
+}
+
+}  // namespace tarebook::bundle_form

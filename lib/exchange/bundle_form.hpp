@@ -1,0 +1,65 @@
+// The lines of a bundle that are not events, each in canonical form.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <variant>
+
+#include "tarebook/book.hpp"
+
+namespace tarebook::bundle_form {
+
+inline constexpr std::int64_t version = 1;
+
+struct Header {
+    BookId sender{}, shop{};
+    std::string public_key;
+    Instant made{};
+};
+struct Chain {
+    BookId book{};
+    std::int64_t first = 1;
+    std::string public_key;
+    Digest previous{};
+};
+struct HeadLine {
+    Head head;
+    std::string signature;  ///< 64 bytes
+};
+struct RegisterBegin {
+    BookId book{};
+    std::int64_t seq = 0;
+};
+struct RegisterEnd {
+    std::int64_t entries = 0;
+    std::string signature;
+};
+struct End {
+    Digest digest{};
+    std::int64_t lines = 0, events = 0;
+    std::string signature;
+};
+struct OtherVersion {
+    std::int64_t version = 0;
+};
+using Line = std::variant<std::monostate, Header, Chain, HeadLine, RegisterBegin, RegisterEnd, End, OtherVersion>;
+
+std::string header(const Header& line);
+std::string chain(const Chain& line);
+std::string head(const Head& head, std::string_view signature_hex);
+std::string register_begin(const BookId& book, std::int64_t seq);
+std::string register_end(std::int64_t entries, std::string_view signature_hex);
+std::string end(const Digest& digest, std::int64_t lines, std::int64_t events, std::string_view signature_hex);
+
+/// What is signed for the register and for the bundle as a whole.
+std::string register_message(const BookId& book, std::int64_t seq, const Digest& entries);
+std::string end_message(const Digest& digest);
+bool signature_holds(std::string_view public_key_hex, std::string_view message, std::string_view signature);
+
+/// Whether a line may be one of these; the others are events.
+bool looks_like_one(std::string_view line);
+/// std::monostate where it is none of them, or not byte for byte as it is written above.
+Line read(std::string_view line);
+
+}  // namespace tarebook::bundle_form

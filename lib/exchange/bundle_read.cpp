@@ -1,0 +1,244 @@
+// Takes a bundle apart line by line: one pass, one line in memory, nothing believed that was not verified. Where an
+// error comes back, whoever took the events must forget them.
+#include "bundle_read.hpp"
+
+#include <fmt/format.h>
+
+#include "bundle_form.hpp"
+#include "tarebook/bundle.hpp"
+#include "tarebook/canonical_json.hpp"
+
+namespace tarebook {
+namespace {
+
+using namespace bundle_form;
+
+constexpr const char* copy_again = "copy the file again; if it stays so, send it again from that book";
+
+Error line_error(std::string name, std::string what, std::string seen, std::string expected,
+                 std::string next = copy_again) {
+    return {ErrorKind::refused, std::move(name),     std::move(what),
+            std::move(seen),    std::move(expected), std::move(next)};
+}
+
+class Reader {
+ public:
+    Reader(const BookId& shop, BundleLines& lines, BundleInto& into) : shop_(shop), lines_(lines), into_(into) {}
+
+    /// The number of the line that the error is about.
+    [[nodiscard]] std::int64_t line() const { return number_; }
+
+    Result<void> run() {
+        auto first = next();
+        if (!first) return fail(first.error());
+        if (!*first)
+            return fail(line_error("bundle-torn", "the file is empty", {}, "a bundle that `tarebook send` made"));
+        if (auto good = take_header(**first); !good) return good;
+        while (!ended_) {
+            auto line = next();
+            if (!line) return fail(line.error());
+            if (!*line)
+                return fail(line_error("bundle-torn", "the bundle ends before its closing line",
+                                       fmt::format("{} lines", number_), "a whole bundle"));
+            if (auto good = take(**line); !good) return good;
+        }
+        auto after = next();
+        if (!after) return fail(after.error());
+        if (*after)
+            return fail(line_error("bundle-form", "something follows the closing line",
+                                   std::string(after->value().substr(0, 40)), "nothing after it"));
+        return {};
+    }
+
+ private:
+    Result<std::optional<std::string_view>> next() {
+        auto line = lines_.next();
+        if (!line || *line) ++number_;
+        return line;
+    }
+    void count(std::string_view line) {
+        hasher_.add(line);
+        hasher_.add("\n");
+    }
+    Result<void> form(std::string_view line, std::string_view expected) const {
+        return fail(line_error("bundle-form", "this line stands where it cannot be", std::string(line.substr(0, 60)),
+                               std::string(expected)));
+    }
+
+    Result<void> take_header(std::string_view text) {
+        const auto line = read(text);
+        if (const auto* other = std::get_if<OtherVersion>(&line))
+            return fail(line_error("bundle-version", "the bundle was written by a newer Tarebook",
+                                   fmt::format("version {}", other->version), fmt::format("version {}", version),
+                                   "install the newer version here, then merge it"));
+        const auto* header = std::get_if<Header>(&line);
+        if (!header)
+            return fail(line_error("bundle-form", "the file does not begin as a bundle does",
+                                   std::string(text.substr(0, 60)), "{\"bundle\":1, ...",
+                                   "give a file that `tarebook send` made"));
+        if (header->shop != shop_)
+            return fail(line_error("bundle-other-shop", "the bundle is of another shop", hex(header->shop), hex(shop_),
+                                   "a book says its shop when it is started: tarebook start --shop " + hex(shop_)));
+        header_ = *header;
+        count(text);
+        return {};
+    }
+
+    Result<void> take(std::string_view text) {
+        if (in_register_) return take_in_register(text);
+        if (!looks_like_one(text)) {
+            if (!chain_) return form(text, "a chain, a register or the closing line");
+            return take_event(text);
+        }
+        const auto line = read(text);
+        if (std::holds_alternative<std::monostate>(line))
+            return fail(line_error("bundle-not-canonical", "this line is not as a bundle has it, byte for byte",
+                                   std::string(text.substr(0, 60)), "a line as `tarebook send` writes it"));
+        if (const auto* end = std::get_if<End>(&line)) return take_end(*end, text);
+        count(text);
+        if (const auto* head = std::get_if<HeadLine>(&line)) return take_head(*head, text);
+        if (chain_) return form(text, "the head of the chain that was begun");
+        if (const auto* chain = std::get_if<Chain>(&line)) {
+            chain_ = *chain;
+            last_ = {chain->first - 1, chain->previous};
+            if (chain->first == 1 && chain->previous != Digest{})
+                return fail(line_error("bundle-chain", "the first event of a chain follows nothing",
+                                       hex(chain->previous), hex(Digest{})));
+            return into_.chain(chain->book, chain->public_key);
+        }
+        if (const auto* begin = std::get_if<RegisterBegin>(&line)) {
+            in_register_ = *begin;
+            entries_.clear();
+            entry_count_ = 0;
+            return {};
+        }
+        return form(text, "a chain, a register or the closing line");
+    }
+
+    Result<void> take_event(std::string_view text) {
+        auto event = event_from_canonical_line(text);
+        if (!event) return fail(event.error());
+        count(text);
+        if (event->book != chain_->book)
+            return fail(line_error("bundle-chain", "the event is of another book than its chain", hex(event->book),
+                                   hex(chain_->book)));
+        if (event->seq != last_.seq + 1 || event->previous != last_.digest)
+            return fail(line_error("bundle-chain", "the event does not follow the one before it",
+                                   fmt::format("number {} after {}", event->seq, hex(event->previous).substr(0, 12)),
+                                   fmt::format("number {} after {}", last_.seq + 1, hex(last_.digest).substr(0, 12))));
+        last_ = {event->seq, digest_of(text)};
+        ++events_;
+        return into_.event(*event, text, last_.digest);
+    }
+    // A kind or a version that this program does not know is kept as it came, if its bytes are canonical.
+    static Result<Event> event_from_canonical_line(std::string_view text) {
+        if (const auto wrong = not_canonical(text))
+            return fail(line_error("bundle-not-canonical", "this line is not canonical JSON: " + *wrong,
+                                   std::string(text.substr(0, 60)), "RFC 8785, as a bundle has it"));
+        auto event = event_from_body(text);
+        if (!event)
+            return fail(line_error("bundle-not-canonical", "this line is no event: " + event.error().seen,
+                                   std::string(text.substr(0, 60)), "an event as a book stores it"));
+        return event;
+    }
+
+    Result<void> take_head(const HeadLine& line, std::string_view text) {
+        if (!chain_ || last_.seq < chain_->first) return form(text, "a chain with events before its head");
+        if (line.head.seq != last_.seq || line.head.digest != last_.digest)
+            return fail(line_error("bundle-chain", "the head is not that of the event before it", head_text(line.head),
+                                   head_text(last_)));
+        if (!head_signature_holds(chain_->public_key, chain_->book, line.head.seq, line.head.digest, line.signature))
+            return fail(line_error("bundle-signature",
+                                   "the signature of the head does not hold under the key of its chain",
+                                   chain_->public_key, "a head that the book itself signed"));
+        into_.head(line.head, line.signature);
+        chain_.reset();
+        return {};
+    }
+
+    Result<void> take_in_register(std::string_view text) {
+        if (!looks_like_one(text)) {
+            constexpr std::size_t largest = 256U << 20U;
+            auto entry = event_from_canonical_line(text);
+            if (!entry) return fail(entry.error());
+            if (!std::holds_alternative<kinds::Entry>(entry->what) || entries_.size() + text.size() > largest)
+                return form(text, "entries of a register, of at most 256 MiB");
+            count(text);
+            entries_.append(text).append("\n");
+            ++entry_count_;
+            return {};
+        }
+        const auto line = read(text);
+        const auto* end = std::get_if<RegisterEnd>(&line);
+        if (!end || end->entries != entry_count_) return form(text, "the end of the register");
+        if (in_register_->book != header_.sender ||
+            !signature_holds(header_.public_key,
+                             register_message(in_register_->book, in_register_->seq, digest_of(entries_)),
+                             end->signature))
+            return fail(line_error("bundle-signature",
+                                   "the signature of the register does not hold under the sender's key",
+                                   header_.public_key, "a register that its sender signed"));
+        count(text);
+        // whether it is believed is asked again whenever it is looked at, by the key that this book trusts
+        into_.entries(in_register_->book, header_.public_key, in_register_->seq, entries_);
+        in_register_.reset();
+        return {};
+    }
+
+    Result<void> take_end(const End& end, std::string_view text) {
+        if (chain_) return form(text, "the head of the chain that was begun");
+        if (end.lines != number_ - 1 || end.events != events_)
+            return fail(line_error("bundle-digest", "the closing line counts other lines or events than there are",
+                                   fmt::format("{} lines, {} events", end.lines, end.events),
+                                   fmt::format("{} lines, {} events", number_ - 1, events_)));
+        const auto digest = hasher_.digest();
+        if (end.digest != digest)
+            return fail(line_error("bundle-digest", "the bundle's bytes are not those that were sent", hex(end.digest),
+                                   hex(digest)));
+        if (!signature_holds(header_.public_key, end_message(digest), end.signature))
+            return fail(line_error("bundle-signature",
+                                   "the signature of the bundle does not hold under its sender's key",
+                                   header_.public_key, "a bundle that its sender signed"));
+        ended_ = true;
+        return {};
+    }
+
+    const BookId shop_;
+    BundleLines& lines_;
+    BundleInto& into_;
+    Header header_;
+    Hasher hasher_;
+    std::optional<Chain> chain_;
+    std::optional<RegisterBegin> in_register_;
+    std::string entries_;
+    std::int64_t entry_count_ = 0, number_ = 0, events_ = 0;
+    Head last_;
+    bool ended_ = false;
+};
+
+// For a look at a bundle that goes nowhere.
+class Nowhere : public BundleInto {
+ public:
+    Result<void> chain(const BookId&, const std::string&) override { return {}; }
+    Result<void> event(const Event&, std::string_view, const Digest&) override { return {}; }
+    void head(const Head&, std::string_view) override {}
+    void entries(const BookId&, const std::string&, std::int64_t, std::string_view) override {}
+};
+
+}  // namespace
+
+Result<void> read_bundle(BundleLines& lines, const BookId& shop, BundleInto& into, std::int64_t& line) {
+    Reader reader(shop, lines, into);
+    auto out = reader.run();
+    line = reader.line();
+    return out;
+}
+
+Result<void> verify_bundle(std::string_view bytes, const BookId& shop) {
+    auto lines = BundleLines::of(bytes);
+    Nowhere nowhere;
+    std::int64_t line = 0;
+    return read_bundle(*lines, shop, nowhere, line);
+}
+
+}  // namespace tarebook

@@ -1,0 +1,93 @@
+#include <fmt/format.h>
+#include <sodium.h>
+
+#include "bundle_bytes.hpp"
+#include "bundle_form.hpp"
+#include "tarebook/bundle.hpp"
+
+namespace tarebook {
+namespace {
+
+class Out {
+ public:
+    explicit Out(BundleWriter& writer) : writer_(writer) {}
+    void line(std::string_view text) {
+        writer_.write(text);
+        writer_.write("\n");
+        hasher_.add(text);
+        hasher_.add("\n");
+        ++lines_;
+    }
+    [[nodiscard]] std::int64_t lines() const { return lines_; }
+    Digest digest() { return hasher_.digest(); }
+
+ private:
+    BundleWriter& writer_;
+    Hasher hasher_;
+    std::int64_t lines_ = 0;
+};
+
+std::string hex_of(std::string_view bytes) {
+    std::string out(2 * bytes.size() + 1, '\0');
+    sodium_bin2hex(out.data(), out.size(), reinterpret_cast<const unsigned char*>(bytes.data()), bytes.size());
+    out.pop_back();
+    return out;
+}
+
+}  // namespace
+
+Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to, const SendOptions& options,
+                               Instant now) {
+    std::error_code ignored;
+    if (std::filesystem::exists(to, ignored))
+        return fail({ErrorKind::refused,
+                     "file-exists",
+                     fmt::format("{} exists already", to.string()),
+                     {},
+                     "a name that is not in use",
+                     "choose another one with --to FILE"});
+    const auto runs =
+        options.events ? book.chain_runs(!options.all_books, options.from) : std::vector<Book::ChainRun>();
+    if (runs.empty() && !options.with_register)
+        return fail({ErrorKind::refused, "nothing-to-send", "there is no event to send",
+                     options.from > 1 ? fmt::format("since E{}", options.from - 1) : std::string(),
+                     "a book with later events", "leave --since out to send all of it"});
+    auto opened = BundleWriter::open(to, options.seal_to);
+    if (!opened) return fail(opened.error());
+    Out out(**opened);
+    SentBundle sent;
+    const auto& info = book.info();
+    sent.own_head = book.head();
+    out.line(bundle_form::header({info.id, info.shop, info.public_key, now}));
+    for (const auto& run : runs) {
+        out.line(bundle_form::chain({run.end.book, run.first, run.end.public_key, run.previous}));
+        book.each_of_run(run, [&](std::string_view body) {
+            out.line(body);
+            ++sent.events;
+        });
+        out.line(bundle_form::head(run.end.head, hex_of(run.end.signature)));
+        sent.heads.push_back(run.end.head);
+    }
+    if (options.with_register) {
+        const auto entries = book.register_snapshot();
+        out.line(bundle_form::register_begin(info.id, sent.own_head.seq));
+        for (std::string_view rest = entries; !rest.empty();) {
+            const auto end = rest.find('\n');
+            out.line(rest.substr(0, end));
+            rest.remove_prefix(end + 1);
+            ++sent.entries;
+        }
+        out.line(bundle_form::register_end(sent.entries, hex_of(book.sign(bundle_form::register_message(
+                                                             info.id, sent.own_head.seq, digest_of(entries))))));
+    }
+    const auto digest = out.digest();
+    sent.lines = out.lines() + 1;
+    out.line(
+        bundle_form::end(digest, sent.lines - 1, sent.events, hex_of(book.sign(bundle_form::end_message(digest)))));
+    const auto bytes = (*opened)->close();
+    if (!bytes) return fail(bytes.error());
+    sent.bytes = *bytes;
+    return sent;
+}
+
+}  // namespace tarebook

@@ -1,0 +1,162 @@
+#include "tarebook/salvage.hpp"
+
+#include <fmt/format.h>
+#include <sodium.h>
+
+#include <algorithm>
+#include <map>
+
+#include "bundle_bytes.hpp"
+#include "bundle_form.hpp"
+
+namespace tarebook {
+namespace {
+
+std::string hex_of_bytes(std::string_view bytes) {
+    std::string out(2 * bytes.size() + 1, '\0');
+    sodium_bin2hex(out.data(), out.size(), reinterpret_cast<const unsigned char*>(bytes.data()), bytes.size());
+    out.pop_back();
+    return out;
+}
+
+std::string signed_with(std::string_view secret_key, std::string_view message) {
+    std::string out(crypto_sign_BYTES, '\0');
+    crypto_sign_detached(reinterpret_cast<unsigned char*>(out.data()), nullptr,
+                         reinterpret_cast<const unsigned char*>(message.data()), message.size(),
+                         reinterpret_cast<const unsigned char*>(secret_key.data()));
+    return out;
+}
+
+struct Run {
+    std::size_t begin = 0, end = 0;  // of the events
+};
+
+// Runs whose events follow one another.
+std::vector<Run> runs_of(const std::vector<SalvagedEvent>& events) {
+    std::vector<Run> out;
+    for (std::size_t i = 0; i < events.size(); ++i) {
+        const bool follows = !out.empty() && events[i].book == events[i - 1].book &&
+                             events[i].seq == events[i - 1].seq + 1 && events[i].previous == events[i - 1].digest;
+        if (!follows) out.push_back({i, i});
+        out.back().end = i + 1;
+    }
+    return out;
+}
+
+class Writing {
+ public:
+    Writing(const SalvagedRows& rows, BundleWriter& writer) : rows_(rows), writer_(writer) {
+        for (const auto& head : rows.heads) heads_[head.digest] = &head;
+        for (const auto& e : rows.events)
+            if (e.seq == 1)
+                if (const auto event = event_from_body(e.body))
+                    if (const auto* k = std::get_if<kinds::Start>(&event->what)) keys_[e.book] = k->public_key;
+        if (!rows.public_key.empty()) keys_[rows.book] = rows.public_key;
+        // the file as a whole is signed by whoever makes it: that is no matter of trust
+        std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
+        std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret_key{};
+        crypto_sign_keypair(public_key.data(), secret_key.data());
+        key_ = hex_of_bytes({reinterpret_cast<const char*>(public_key.data()), public_key.size()});
+        secret_.assign(reinterpret_cast<const char*>(secret_key.data()), secret_key.size());
+    }
+
+    Salvaged run(Instant now) {
+        Salvaged out;
+        out.unreadable = rows_.unreadable;
+        out.told = rows_.told;
+        line(bundle_form::header({rows_.book, rows_.shop, key_, now}));
+        for (const auto& run : runs_of(rows_.events)) one(run, out);
+        const auto digest = hasher_.digest();
+        writer_.write(bundle_form::end(digest, lines_, out.events,
+                                       hex_of_bytes(signed_with(secret_, bundle_form::end_message(digest)))) +
+                      "\n");
+        return out;
+    }
+
+ private:
+    void line(std::string_view text) {
+        writer_.write(text);
+        writer_.write("\n");
+        hasher_.add(text);
+        hasher_.add("\n");
+        ++lines_;
+    }
+    void one(const Run& run, Salvaged& out) {
+        const auto& events = rows_.events;
+        const auto& book = events[run.begin].book;
+        const auto key = keys_.find(book);
+        auto end = run.end;
+        while (end > run.begin && !holds(events[end - 1])) --end;
+        std::string signature;
+        if (end > run.begin) signature = heads_.at(events[end - 1].digest)->signature;
+        // what no head covers any more, the book's own key can sign again
+        if (end < run.end && book == rows_.book && rows_.secret_key.size() == crypto_sign_SECRETKEYBYTES &&
+            key != keys_.end()) {
+            end = run.end;
+            const auto& last = events[end - 1];
+            signature = signed_with(rows_.secret_key, head_message(book, last.seq, last.digest));
+            if (!head_signature_holds(key->second, book, last.seq, last.digest, signature)) signature.clear();
+            ++out.signed_anew;
+        }
+        if (signature.empty() || key == keys_.end()) {
+            out.left_out += static_cast<std::int64_t>(run.end - run.begin);
+            out.told.push_back(fmt::format("events {} to {} of book {}: no signed head covers them",
+                                           events[run.begin].seq, events[run.end - 1].seq, hex(book).substr(0, 12)));
+            return;
+        }
+        if (end < run.end) {
+            out.left_out += static_cast<std::int64_t>(run.end - end);
+            out.told.push_back(fmt::format("events {} to {} of book {}: no signed head covers them", events[end].seq,
+                                           events[run.end - 1].seq, hex(book).substr(0, 12)));
+        }
+        line(bundle_form::chain({book, events[run.begin].seq, key->second, events[run.begin].previous}));
+        for (auto i = run.begin; i < end; ++i) line(events[i].body);
+        line(bundle_form::head({events[end - 1].seq, events[end - 1].digest}, hex_of_bytes(signature)));
+        out.events += static_cast<std::int64_t>(end - run.begin);
+        ++out.runs;
+    }
+    [[nodiscard]] bool holds(const SalvagedEvent& e) const {
+        const auto head = heads_.find(e.digest);
+        const auto key = keys_.find(e.book);
+        return head != heads_.end() && key != keys_.end() &&
+               head_signature_holds(key->second, e.book, e.seq, e.digest, head->second->signature);
+    }
+
+    const SalvagedRows& rows_;
+    BundleWriter& writer_;
+    Hasher hasher_;
+    std::int64_t lines_ = 0;
+    std::map<Digest, const SalvagedHead*> heads_;
+    std::map<BookId, std::string> keys_;
+    std::string key_, secret_;
+};
+
+}  // namespace
+
+Result<Salvaged> salvage(const std::filesystem::path& damaged, const std::filesystem::path& to, Instant now) {
+    std::error_code ignored;
+    if (std::filesystem::exists(to, ignored))
+        return fail({ErrorKind::refused,
+                     "file-exists",
+                     fmt::format("{} exists already", to.string()),
+                     {},
+                     "a name that is not in use",
+                     "choose another one with --to FILE"});
+    auto rows = salvage_rows(damaged);
+    if (rows.events.empty())
+        return fail({ErrorKind::storage,
+                     "nothing-to-salvage",
+                     fmt::format("no event of {} can be read{}", damaged.string(),
+                                 rows.told.empty() ? "" : ": " + rows.told.front()),
+                     {},
+                     "a book, however damaged",
+                     "look for a backup, or for bundles that were sent"});
+    auto writer = BundleWriter::open(to, {});
+    if (!writer) return fail(writer.error());
+    auto out = Writing(rows, **writer).run(now);
+    sodium_memzero(rows.secret_key.data(), rows.secret_key.size());
+    if (const auto closed = (*writer)->close(); !closed) return fail(closed.error());
+    return out;
+}
+
+}  // namespace tarebook

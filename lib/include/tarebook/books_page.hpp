@@ -1,0 +1,25 @@
+// The pages about books: which ones this one knows and trusts, and what a merge brought.
+#pragma once
+
+#include "tarebook/merge.hpp"
+#include "tarebook/report.hpp"
+
+namespace tarebook {
+
+/// What another book needs to trust this one: shop, id and key in one word, "card1.SHOP.BOOK.KEY", all in hex.
+struct BookCard {
+    BookId shop{}, book{};
+    std::string public_key;
+};
+std::string card_text(const BookInfo& info);
+/// Error: card-format.
+Result<BookCard> parse_card(std::string_view text);
+
+/// The book that is called so here, or whose id begins so. Errors: book-unknown.
+Result<Book::KnownBook> book_called(const Book& book, std::string_view name);
+
+Page books_page(const Book& book, const PageOptions& options);
+/// `exceptions_before`: how many were open before the merge.
+Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions_before, const PageOptions& options);
+
+}  // namespace tarebook

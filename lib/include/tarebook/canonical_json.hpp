@@ -1,0 +1,14 @@
+// Whether bytes are one JSON value in the canonical form of RFC 8785, as this project narrows it: keys of ASCII letters
+// in ascending order, whole numbers below 2^53, no blank outside a string. One pass, no tree: safe on anything.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+namespace tarebook {
+
+/// Nothing where they are; else what is wrong, and at which byte.
+std::optional<std::string> not_canonical(std::string_view bytes, int most_depth = 16);
+
+}  // namespace tarebook

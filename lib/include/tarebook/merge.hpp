@@ -1,0 +1,64 @@
+// Events of other books come in: a set union. What came in before changes nothing; where nothing new comes, nothing is
+// written; order does not matter (I5). Whoever calls has seen that the bytes are canonical, that each event follows the
+// one before it, and that the head's signature holds under the key that the segment names (see bundle.hpp): whether any
+// of it counts is a matter of this book's own trust.
+//
+//     Merging merge(book);                                   // one transaction; left alone, nothing was written
+//     merge.segment({id, key});
+//     merge.event(event, body, digest);                    // in the order of the chain
+//     merge.head({seq, digest}, signature);
+//     auto done = merge.commit(Judge(), now);
+#pragma once
+
+#include <memory>
+
+#include "tarebook/book.hpp"
+
+namespace tarebook {
+
+struct MergedBook {
+    BookId book{};
+    std::int64_t events = 0;                                     ///< of it in the bundle
+    std::int64_t added = 0;                                      ///< of these, new here
+    Head head;                                                   ///< with which the bundle ends
+    bool counts = false;                                         ///< at least a part of what was added counts
+    bool new_branch = false;                                     ///< it went another way than what is here
+    std::vector<std::pair<std::int64_t, std::int64_t>> missing;  ///< from, to: not here yet
+};
+struct Merged {
+    std::vector<MergedBook> books;
+    std::int64_t added = 0;
+    std::int64_t counted = 0;      ///< events that count now and did not before
+    std::int64_t quarantined = 0;  ///< events in the file that do not count
+    bool register_came = false;    ///< a register that is later than what was here
+    Head own_head;                 ///< after the merge was recorded; as before where nothing came in
+};
+
+class Merging {
+ public:
+    explicit Merging(Book& book);
+    Merging(Merging&&) noexcept;
+    Merging& operator=(Merging&&) = delete;
+    ~Merging();
+
+    struct Segment {
+        BookId book{};
+        std::string public_key;  ///< hex, as the bundle says
+    };
+    /// Error: books-look-alike, where another book's id begins with the same 47 bits.
+    Result<void> segment(const Segment& segment);
+    /// Error: own-id-twice, too-many-branches.
+    Result<void> event(const Event& event, std::string_view body, const Digest& digest);
+    void head(const Head& head, std::string_view signature);
+    /// The register as another book had it: stands until a later one of the same book comes. Counts where that book is
+    /// trusted. `body` is what was signed.
+    void snapshot(const BookId& book, const std::string& public_key, std::int64_t seq, std::string_view body);
+    /// Records the heads that came in, and judges what they concern.
+    Merged commit(const Evaluator& evaluator, const Moment& now);
+
+ private:
+    struct Work;
+    std::unique_ptr<Work> work_;
+};
+
+}  // namespace tarebook

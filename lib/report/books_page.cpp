@@ -1,0 +1,210 @@
+#include "tarebook/books_page.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "document.hpp"
+#include "words.hpp"
+#include "year_document.hpp"
+
+namespace tarebook {
+
+using namespace report;
+
+namespace {
+
+std::string short_id(const BookId& id) {
+    return hex(id).substr(0, 12);
+}
+
+std::string runs_text(const std::vector<std::pair<std::int64_t, std::int64_t>>& missing) {
+    std::string out;
+    for (const auto& [from, to] : missing) {
+        if (!out.empty()) out += ", ";
+        out += from == to ? fmt::format("{}", from) : fmt::format("{} to {}", from, to);
+    }
+    return out;
+}
+
+std::string standing(const Book::KnownBook& b) {
+    if (b.own) return "this book";
+    if (!b.trusted) return "not trusted";
+    return b.withdrawn ? "withdrawn" : "trusted";
+}
+
+Json missing_json(const std::vector<std::pair<std::int64_t, std::int64_t>>& missing) {
+    Json out = Json::array();
+    for (const auto& [from, to] : missing) {
+        Json one = Json::object();
+        one.add("from", Json::whole(from)).add("to", Json::whole(to));
+        out.push(std::move(one));
+    }
+    return out;
+}
+
+std::string name_of(const Book& book, const BookId& id) {
+    for (const auto& known : book.books())
+        if (known.id == id) return known.own ? "this book" : known.called.empty() ? short_id(id) : known.called;
+    return short_id(id);
+}
+
+}  // namespace
+
+std::string card_text(const BookInfo& info) {
+    return fmt::format("card1.{}.{}.{}", hex(info.shop), hex(info.id), info.public_key);
+}
+
+Result<BookCard> parse_card(std::string_view text) {
+    const auto bad = [&] {
+        return fail({ErrorKind::usage, "card-format", "that is no card of a book", std::string(text.substr(0, 80)),
+                     "card1.SHOP.BOOK.KEY, as `tarebook books card` prints it", "copy the whole word, without blanks"});
+    };
+    while (!text.empty() && (text.back() == '\n' || text.back() == '\r' || text.back() == ' ')) text.remove_suffix(1);
+    constexpr std::string_view begin = "card1.";
+    if (!text.starts_with(begin) || text.size() != begin.size() + 32 + 1 + 32 + 1 + 64) return bad();
+    text.remove_prefix(begin.size());
+    const auto shop = book_id_from_hex(text.substr(0, 32));
+    const auto book = book_id_from_hex(text.substr(33, 32));
+    const auto key = text.substr(66);
+    if (!shop || !book || text[32] != '.' || text[65] != '.' || !digest_from_hex(key)) return bad();
+    return BookCard{*shop, *book, std::string(key)};
+}
+
+Result<Book::KnownBook> book_called(const Book& book, std::string_view name) {
+    std::string known;
+    for (auto& one : book.books()) {
+        if (one.own) continue;
+        if (one.called == name || (name.size() >= 8 && hex(one.id).starts_with(name))) return std::move(one);
+        known += (known.empty() ? "" : ", ") + (one.called.empty() ? short_id(one.id) : one.called);
+    }
+    return fail({ErrorKind::refused, "book-unknown", fmt::format("no other book is called {} here", name),
+                 std::string(name), known.empty() ? "a book that came in, or that is trusted" : "one of: " + known,
+                 "tarebook books lists them"});
+}
+
+Page books_page(const Book& book, const PageOptions& options) {
+    const auto books = book.books();
+    Page page;
+    page.has_exceptions =
+        std::any_of(books.begin(), books.end(), [](const Book::KnownBook& b) { return b.uncounted > 0; });
+    if (options.format == Format::json) {
+        Json items = Json::array();
+        for (const auto& b : books) {
+            Json one = Json::object();
+            one.add("book", Json::text(hex(b.id)))
+                .add("called", b.called.empty() ? Json::null() : Json::text(b.called))
+                .add("standing", Json::text(standing(b)))
+                .add("key", b.public_key.empty() ? Json::null() : Json::text(b.public_key))
+                .add("events", Json::whole(b.events))
+                .add("not_counted", Json::whole(b.uncounted))
+                .add("branches", Json::whole(b.branches))
+                .add("head", b.last ? Json::text(head_text(*b.last)) : Json::null())
+                .add("missing", missing_json(b.missing));
+            items.push(std::move(one));
+        }
+        page.body = versioned().add("shop", Json::text(hex(book.info().shop))).add("books", std::move(items)).page();
+        return page;
+    }
+    std::vector<std::vector<std::string>> rows;
+    for (const auto& b : books)
+        rows.push_back({b.own              ? book.info().company
+                        : b.called.empty() ? "-"
+                                           : b.called,
+                        short_id(b.id), standing(b), std::to_string(b.events), std::to_string(b.uncounted),
+                        b.last ? fmt::format("{} {}", b.last->seq, hex(b.last->digest).substr(0, 12)) : "-",
+                        runs_text(b.missing)});
+    if (options.format == Format::csv) {
+        Csv csv({"called", "book", "standing", "events", "not_counted", "head", "missing"});
+        for (auto& row : rows) csv.row(row);
+        page.body = csv.page();
+        return page;
+    }
+    Document list(counted(static_cast<std::int64_t>(books.size()), "book"), "shop " + hex(book.info().shop));
+    list.table(table_of({"called", "book", "standing", "events", "not counted", "last", "missing"}, 3, rows), "Books");
+    for (const auto& b : books) {
+        if (!b.trusted && !b.own && b.events > 0)
+            list.paragraph(
+                fmt::format("book {}: kept, not counted. Ask its owner for its card, then: tarebook books trust NAME "
+                            "--card CARD",
+                            short_id(b.id)));
+        if (b.withdrawn) list.paragraph(fmt::format("{}: trust withdrawn ({})", b.called, b.why));
+        if (b.branches > 1)
+            list.paragraph(
+                fmt::format("book {}: {} branches, as it was copied and both went on: tarebook list exceptions",
+                            short_id(b.id), b.branches));
+    }
+    page.body = page_body(list, book, options);
+    return page;
+}
+
+Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions_before, const PageOptions& options) {
+    const auto exceptions = static_cast<std::int64_t>(book.open_findings().size());
+    Page page;
+    page.has_exceptions = exceptions > exceptions_before || merged.quarantined > 0 ||
+                          std::any_of(merged.books.begin(), merged.books.end(),
+                                      [](const MergedBook& b) { return !b.missing.empty() || b.new_branch; });
+    if (options.format == Format::json) {
+        Json items = Json::array();
+        for (const auto& b : merged.books) {
+            Json one = Json::object();
+            one.add("book", Json::text(hex(b.book)))
+                .add("events", Json::whole(b.events))
+                .add("added", Json::whole(b.added))
+                .add("head", Json::text(head_text(b.head)))
+                .add("counts", Json::boolean(b.counts))
+                .add("new_branch", Json::boolean(b.new_branch))
+                .add("missing", missing_json(b.missing));
+            items.push(std::move(one));
+        }
+        page.body = versioned()
+                        .add("added", Json::whole(merged.added))
+                        .add("counted", Json::whole(merged.counted))
+                        .add("register_came", Json::boolean(merged.register_came))
+                        .add("not_counted", Json::whole(merged.quarantined))
+                        .add("exceptions_before", Json::whole(exceptions_before))
+                        .add("exceptions", Json::whole(exceptions))
+                        .add("books", std::move(items))
+                        .page();
+        return page;
+    }
+    if (options.format == Format::csv) {
+        Csv csv({"book", "events", "added", "head", "counts"});
+        for (const auto& b : merged.books)
+            csv.row({hex(b.book), std::to_string(b.events), std::to_string(b.added), head_text(b.head),
+                     b.counts ? "true" : "false"});
+        page.body = csv.page();
+        return page;
+    }
+    std::string out;
+    for (const auto& b : merged.books) {
+        const auto name = name_of(book, b.book);
+        out += b.added == 0 ? fmt::format("{}: {}, all here already\n", name, counted(b.events, "event"))
+                            : fmt::format("{}: {}, {} new, up to its event {}\n", name, counted(b.events, "event"),
+                                          b.added, b.head.seq);
+        if (!b.missing.empty())
+            out += bulleted(fmt::format("its events {} are not here yet: ask for a bundle with them; the rest counts",
+                                        runs_text(b.missing)));
+        if (b.new_branch)
+            out += bulleted(
+                "it went another way than what was here: the book was copied, and both went on; both count "
+                "until one is dropped: tarebook list exceptions");
+        if (!b.counts)
+            out += bulleted(
+                "kept, not counted: this book is not trusted, or its events are signed with another key than "
+                "the trusted one: tarebook books");
+    }
+    if (merged.register_came) out += "a register came in: it holds where its book is trusted\n";
+    if (merged.added == 0 && merged.counted == 0 && !merged.register_came) {
+        page.body = out + "nothing new; nothing was written\n";
+        return page;
+    }
+    if (exceptions != exceptions_before)
+        out += fmt::format("exceptions: {} before, {} now: tarebook list exceptions\n", exceptions_before, exceptions);
+    if (merged.added > 0)
+        out += fmt::format("head: {} {}\n", event_name(merged.own_head.seq), hex(merged.own_head.digest));
+    page.body = std::move(out);
+    return page;
+}
+
+}  // namespace tarebook

@@ -1,0 +1,269 @@
+// One random history, recorded by eight books, some of them copied on the way, sent in pieces and merged into several
+// offices: in other orders, several times, with what was lost sent again. All offices must amount to the same, down to
+// the exported bytes, and to what the plain fold makes of the union (I5).
+#include <doctest/doctest.h>
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <fstream>
+#include <random>
+#include <sstream>
+
+#include "compare.hpp"
+#include "runs.hpp"
+#include "tarebook/bundle.hpp"
+#include "tarebook/checks.hpp"
+#include "tarebook/report.hpp"
+
+using namespace tarebook;
+using namespace tarebook::property;
+namespace fs = std::filesystem;
+
+namespace {
+
+class Room {
+ public:
+    Room() {
+        const auto base = ::access("/dev/shm", W_OK) == 0 ? fs::path("/dev/shm") : fs::temp_directory_path();
+        auto name = (base / "tarebook-merge-XXXXXX").string();
+        if (!::mkdtemp(name.data())) throw std::runtime_error("no folder for the books of this test");
+        path = name;
+    }
+    Room(const Room&) = delete;
+    Room& operator=(const Room&) = delete;
+    ~Room() {
+        std::error_code ignored;
+        fs::remove_all(path, ignored);
+    }
+    fs::path path;
+};
+
+Moment at_day(int day) {
+    Moment m;
+    m.at = std::chrono::sys_days(std::chrono::year(2026) / 1 / 2) + std::chrono::days(day);
+    m.zone = "UTC";
+    return m;
+}
+
+void append(Book& book, std::vector<Event> drafts) {
+    const Judge judge(Notes::left_out);
+    auto transaction = book.begin();
+    const auto outcomes = transaction.judge(drafts, judge);
+    transaction.commit(drafts, outcomes, judge);
+}
+
+struct Fleet {
+    Fleet(const fs::path& where, int trucks) : room(where) {
+        auto first =
+            Book::create(room / "office", "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago", at_day(0));
+        const auto shop = first.info().shop;
+        for (int i = 0; i < trucks; ++i) {
+            files.push_back(room / fmt::format("truck-{}", i));
+            const auto book = Book::create(files.back(), "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago",
+                                           at_day(1), shop);
+            cards.push_back({hex(book.info().id), book.info().public_key, fmt::format("truck-{}", i), {}});
+        }
+    }
+    fs::path office(const std::string& name, bool trusts) const {
+        const auto to = room / name;
+        fs::copy_file(room / "office", to);
+        if (trusts) trust_all(to);
+        return to;
+    }
+    void trust_all(const fs::path& at) const {
+        auto book = Book::open(at, Access::write);
+        for (const auto& card : cards) {
+            Event e;
+            e.when = at_day(2);
+            e.recorded = e.when.at;
+            e.what = card;
+            append(book, {e});
+        }
+    }
+    fs::path room;
+    std::vector<fs::path> files;
+    std::vector<kinds::Trust> cards;
+};
+
+// Records the history over the books, and makes bundles as it goes: some since an earlier event only, so that one that
+// is lost leaves a gap.
+std::vector<fs::path> record_and_send(Fleet& fleet, const History& history, std::mt19937& dice, bool copies) {
+    std::vector<fs::path> bundles;
+    std::vector<std::string> digests(history.size());
+    const auto roll = [&](std::size_t n) { return static_cast<std::size_t>(dice() % n); };
+    const auto send = [&](const fs::path& file, bool whole) {
+        const auto book = Book::open(file, Access::read);
+        SendOptions options;
+        if (!whole) options.from = 1 + static_cast<std::int64_t>(roll(static_cast<std::size_t>(book.head().seq)));
+        const auto to = fleet.room / fmt::format("bundle-{}", bundles.size());
+        const auto sent = send_bundle(book, to, options, at_day(3).at);
+        REQUIRE(sent);
+        bundles.push_back(to);
+    };
+    for (std::size_t i = 0; i < history.size(); ++i) {
+        const auto truck = roll(fleet.files.size());
+        auto draft = with_target(history[i], digests);
+        {
+            auto book = Book::open(fleet.files[truck], Access::write);
+            append(book, {draft});
+            const auto stored = book.event(book.event_count());
+            digests[i] = hex(stored->digest);
+        }
+        if (roll(6) == 0) send(fleet.files[truck], false);
+        if (copies && roll(10) == 0 && fleet.files.size() < 11) {
+            const auto twin = fleet.room / fmt::format("twin-{}", fleet.files.size());
+            fs::copy_file(fleet.files[truck], twin);
+            fleet.files.push_back(twin);
+        }
+    }
+    for (const auto& file : fleet.files) send(file, true);
+    return bundles;
+}
+
+void merge_all(const fs::path& office, std::vector<fs::path> bundles, std::mt19937& dice) {
+    std::shuffle(bundles.begin(), bundles.end(), dice);
+    // some come twice, and some only with the second mail
+    const auto copies = bundles.size() / 3;
+    for (std::size_t i = 0; i < copies; ++i) bundles.push_back(bundles[dice() % bundles.size()]);
+    auto book = Book::open(office, Access::write);
+    while (!bundles.empty()) {
+        const auto n = std::min<std::size_t>(bundles.size(), 1 + dice() % 4);
+        const std::vector<fs::path> mail(bundles.end() - static_cast<std::ptrdiff_t>(n), bundles.end());
+        bundles.resize(bundles.size() - n);
+        const auto merged = merge_bundles(book, mail, at_day(4));
+        if (!merged) FAIL(merged.error().error.what);
+    }
+}
+
+std::string bytes_of(const fs::path& file) {
+    std::ifstream in(file, std::ios::binary);
+    std::ostringstream out;
+    out << in.rdbuf();
+    return std::move(out).str();
+}
+
+// Everything that must not depend on the order of merging.
+std::map<std::string, std::string> told_by(const fs::path& file, const fs::path& room) {
+    const auto book = Book::open(file, Access::read);
+    std::map<std::string, std::string> out;
+    for (const auto& b : book.balances())
+        if (!b.mass.is_zero())
+            out["balances"] += fmt::format("{} {} {} {} {}: {}\n", text_of(b.account.kind), b.account.code,
+                                           b.lot.refrigerant, b.lot.owner, text_of(b.lot.condition), b.mass.count());
+    for (const auto& code : cylinder_codes())
+        for (const auto& step : book.steps(code))
+            out["steps"] += fmt::format("{} {} {} {}: moved {} gap {} {}\n", code, instant_text(step.order.at),
+                                        hex(step.order.book).substr(0, 8), step.order.seq, step.moved.count(),
+                                        step.gap.count(), text(as_plain(step.after)));
+    for (const auto& f : book.open_findings()) out["findings"] += f.id + ": " + f.finding.text + "\n";
+    for (const auto kind : {EntryKind::site, EntryKind::appliance, EntryKind::circuit, EntryKind::cylinder})
+        book.each_entry(kind, [&](const Entry& entry) {
+            for (const auto& [name, values] : entry.fields())
+                for (const auto& value : values)
+                    out["register"] +=
+                        fmt::format("{} {} {} {}\n", entry.code(), name, instant_text(value.from.at), value.value.text);
+        });
+    const auto folder = room / ("export-" + file.filename().string());
+    const auto done = export_year(book, {std::chrono::year(2026), {}, {}}, folder, {});
+    REQUIRE(done);
+    for (const auto& entry : fs::recursive_directory_iterator(folder))
+        if (entry.is_regular_file())
+            out["export " + fs::relative(entry.path(), folder).string()] = bytes_of(entry.path());
+    fs::remove_all(folder);
+    return out;
+}
+
+std::string problems_of(const fs::path& file) {
+    std::string out;
+    for (const auto& problem : Book::open(file, Access::read).check(Judge(Notes::left_out)).problems)
+        out += "check of " + file.filename().string() + ": " + problem + "\n";
+    return out;
+}
+
+std::string first_difference(const std::map<std::string, std::string>& a, const std::map<std::string, std::string>& b) {
+    for (const auto& [name, text] : a) {
+        const auto it = b.find(name);
+        if (it == b.end()) return name + " is missing";
+        if (it->second == text) continue;
+        std::istringstream x(text), y(it->second);
+        std::string left, right;
+        for (int line = 1; true; ++line) {
+            const bool more_left = static_cast<bool>(std::getline(x, left));
+            const bool more_right = static_cast<bool>(std::getline(y, right));
+            if (!more_left && !more_right) break;
+            if (left != right || more_left != more_right)
+                return fmt::format("{}, line {}:\n  {}\n  {}", name, line, more_left ? left : "(end)",
+                                   more_right ? right : "(end)");
+            left.clear(), right.clear();
+        }
+    }
+    return a.size() == b.size() ? std::string() : "one tells more";
+}
+
+std::string differs_from_plain(const fs::path& file) {
+    const auto book = Book::open(file, Access::read);
+    std::vector<Event> events;
+    book.each_event([&](const StoredEvent& stored) { events.push_back(stored.event); });
+    std::map<std::pair<Account, LotKey>, plain::Count> balances;
+    for (const auto& b : book.balances())
+        if (!b.mass.is_zero()) balances[{b.account, b.lot}] += b.mass.count();
+    return difference(plain::fold(events).balances, balances);
+}
+
+std::string merged_in_any_order(const History& history, unsigned seed, bool copies) {
+    const Room room;
+    std::mt19937 dice(seed);
+    Fleet fleet(room.path, 8);
+    const auto bundles = record_and_send(fleet, history, dice, copies);
+    // trusted from the beginning, afterwards, and in between
+    const auto first = fleet.office("first", true);
+    merge_all(first, bundles, dice);
+    const auto second = fleet.office("second", false);
+    merge_all(second, bundles, dice);
+    fleet.trust_all(second);
+    const auto third = fleet.office("third", false);
+    merge_all(third, {bundles.begin(), bundles.begin() + static_cast<std::ptrdiff_t>(bundles.size() / 2)}, dice);
+    fleet.trust_all(third);
+    merge_all(third, bundles, dice);
+    const auto told = told_by(first, room.path);
+    for (const auto& office : {first, second, third}) {
+        if (auto wrong = problems_of(office); !wrong.empty()) return wrong;
+        if (auto wrong = first_difference(told, told_by(office, room.path)); !wrong.empty())
+            return office.filename().string() + ": " + wrong;
+    }
+    if (!copies)
+        if (auto wrong = differs_from_plain(first); !wrong.empty()) return "plain fold: " + wrong;
+    // and what one office sends on to another
+    const auto relay = room.path / "relay";
+    {
+        SendOptions options;
+        options.all_books = true;
+        const auto sent = send_bundle(Book::open(first, Access::read), relay, options, at_day(5).at);
+        if (!sent) return sent.error().what;
+    }
+    const auto fourth = fleet.office("fourth", true);
+    merge_all(fourth, {relay}, dice);
+    if (auto wrong = problems_of(fourth); !wrong.empty()) return wrong;
+    {
+        auto book = Book::open(third, Access::write);
+        book.rebuild(Judge(Notes::left_out));
+    }
+    if (auto wrong = first_difference(told, told_by(third, room.path)); !wrong.empty()) return "rebuilt: " + wrong;
+    return problems_of(third);
+}
+
+}  // namespace
+
+TEST_CASE("eight books sent in pieces and merged in any order, any number of times, make the same office (I5)") {
+    holds_for_random_histories("merge orders", Moments::may_coincide, 6, [](const History& history, unsigned dice) {
+        return merged_in_any_order(history, dice, false);
+    });
+}
+
+TEST_CASE("books that were copied and went on count with all their branches, in any order of merging (I5)") {
+    holds_for_random_histories(
+        "merge orders of copies", Moments::may_coincide, 6,
+        [](const History& history, unsigned dice) { return merged_in_any_order(history, dice, true); });
+}
