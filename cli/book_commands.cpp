@@ -69,6 +69,30 @@ struct TravelOptions {
     bool all = false, with_register = false, only_register = false;
 };
 
+int lock(const Session& s, bool locks) {
+    auto book = s.open(Access::write);
+    if (!locks) {
+        book.unlock_key();
+        std::cout << "the signing key lies in the book without a passphrase now\n";
+        return exit_done;
+    }
+    std::string passphrase;
+    if (const char* given = std::getenv("TAREBOOK_NEW_PASSPHRASE")) {
+        passphrase = given;
+    } else if (s.has_terminal) {
+        passphrase = ask_unseen("new passphrase");
+        if (ask_unseen("once more") != passphrase)
+            throw slip("passphrase-differs", "the two are not the same", {}, "one passphrase, twice");
+    }
+    if (passphrase.size() < 8)
+        throw slip("passphrase-short", "a passphrase is needed, of eight letters at least", {},
+                   "one that is asked for at a terminal, or TAREBOOK_NEW_PASSPHRASE");
+    book.lock_key(passphrase);
+    std::cout << "the signing key is locked: each recording asks for the passphrase (or takes TAREBOOK_PASSPHRASE)\n"
+                 "Nobody can open it without; the book can be read, and restored as a new one.\n";
+    return exit_done;
+}
+
 // "E120", "120", or "last": what the last bundle went up to.
 std::int64_t since_typed(const Book& book, const std::string& typed) {
     if (typed == "last") return book.last_sent();
@@ -83,7 +107,8 @@ SentBundle sent_by(const Session& s, const TravelOptions& o, SendOptions& option
     options.all_books = o.all;
     options.with_register = o.with_register || o.only_register;
     options.events = !o.only_register;
-    const auto book = s.open(Access::read);
+    auto book = s.open(Access::read);
+    s.give_passphrase(book);  // a bundle is signed
     if (o.since) options.from = since_typed(book, *o.since) + 1;
     if (o.seal_to) {
         const auto other = must(book_called(book, *o.seal_to));
@@ -124,10 +149,11 @@ int merge(const Session& s, const TravelOptions& o) {
         return s.tell(merged_page(book, *merged, before, s.page_options(&book)));
     } catch (const StorageError& e) {
         if (!wrote) throw;
-        throw StorageError(std::string("it is recorded: the bundles are merged, but what the book makes of them cannot be "
-                                       "shown: ") +
-                               e.what(),
-                           e.next(), Written::yes);
+        throw StorageError(
+            std::string("it is recorded: the bundles are merged, but what the book makes of them cannot be "
+                        "shown: ") +
+                e.what(),
+            e.next(), Written::yes);
     }
 }
 
@@ -161,6 +187,12 @@ void setup_book_commands(CLI::App& root, Session& s) {
                 return exit_done;
             };
         });
+    for (const bool locks : {true, false})
+        books
+            ->add_subcommand(locks ? "lock" : "unlock", locks ? "put the signing key under a passphrase (Argon2id)"
+                                                              : "take the passphrase off the signing key")
+            ->fallthrough()
+            ->callback([&s, locks] { s.run = [&s, locks] { return lock(s, locks); }; });
     auto t = std::make_shared<TrustOptions>();
     auto* c = books->add_subcommand("trust", "from now on the events of another book count here")->fallthrough();
     c->add_option("name", t->called, "what it is called here, such as truck-3")->required();

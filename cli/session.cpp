@@ -81,7 +81,17 @@ Book Session::open(Access access) const {
 Book Session::open_for_page() const {
     refuse_own_rules();
     means_to_write = true;
-    return Book::open(book_path(), Access::write);
+    auto book = Book::open(book_path(), Access::write);
+    give_passphrase(book);
+    return book;
+}
+
+void Session::give_passphrase(Book& book) const {
+    if (!book.key_is_locked()) return;
+    if (const char* given = std::getenv("TAREBOOK_PASSPHRASE"))
+        book.use_passphrase(given);
+    else if (has_terminal)
+        book.use_passphrase(ask_unseen("passphrase of the book"));
 }
 
 void Session::refuse_html() const {

@@ -6,23 +6,12 @@
 #include <set>
 
 #include "impl.hpp"
+#include "key.hpp"
 #include "scan.hpp"
 #include "snapshot.hpp"
 
 namespace tarebook {
 namespace {
-
-using SecretKey = std::array<std::uint8_t, crypto_sign_SECRETKEYBYTES>;
-
-SecretKey secret_key_of(Book::Impl& book) {
-    auto& k = book.db.statement("SELECT secret_key FROM secret");
-    if (!k.executeStep())
-        throw StorageError("the book has lost its signing key. Nothing was written.",
-                           "it can still be read; to go on, restore a backup that has the key, or start a new book");
-    const auto key = bytes_of<crypto_sign_SECRETKEYBYTES>(k.getColumn(0));
-    k.reset();
-    return key;
-}
 
 std::string key_of(Book::Impl& book, const std::map<BookId, Trusted>& trusted, const BookId& id) {
     if (id == book.info.id) return book.info.public_key;
@@ -61,11 +50,11 @@ std::vector<std::pair<std::int64_t, std::int64_t>> runs_of(Book::Impl& book, std
 
 std::string Book::sign(std::string_view message) const {
     return guarded(*impl_, [&] {
-        auto key = secret_key_of(*impl_);
+        SecretKey key;
+        read_secret_key(*impl_, key);
         std::string out(crypto_sign_BYTES, '\0');
         crypto_sign_detached(reinterpret_cast<unsigned char*>(out.data()), nullptr,
-                             reinterpret_cast<const unsigned char*>(message.data()), message.size(), key.data());
-        sodium_memzero(key.data(), key.size());
+                             reinterpret_cast<const unsigned char*>(message.data()), message.size(), key.bytes.data());
         return out;
     });
 }
@@ -91,14 +80,14 @@ void Book::note_sent(const std::filesystem::path& path, std::int64_t seq) {
 
 std::optional<std::string> Book::unseal(std::string_view sealed) const {
     return guarded(*impl_, [&]() -> std::optional<std::string> {
-        auto key = secret_key_of(*impl_);
+        SecretKey key;
+        read_secret_key(*impl_, key);
         std::array<unsigned char, crypto_box_SECRETKEYBYTES> secret{};
         std::array<unsigned char, crypto_box_PUBLICKEYBYTES> open{};
         std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> signing{};
-        crypto_sign_ed25519_sk_to_pk(signing.data(), key.data());
-        const bool usable = crypto_sign_ed25519_sk_to_curve25519(secret.data(), key.data()) == 0 &&
+        crypto_sign_ed25519_sk_to_pk(signing.data(), key.bytes.data());
+        const bool usable = crypto_sign_ed25519_sk_to_curve25519(secret.data(), key.bytes.data()) == 0 &&
                             crypto_sign_ed25519_pk_to_curve25519(open.data(), signing.data()) == 0;
-        sodium_memzero(key.data(), key.size());
         if (!usable || sealed.size() < crypto_box_SEALBYTES) return std::nullopt;
         std::string out(sealed.size() - crypto_box_SEALBYTES, '\0');
         const int failed = crypto_box_seal_open(reinterpret_cast<unsigned char*>(out.data()),

@@ -74,6 +74,7 @@ struct Book::Impl {
     Db db;
     BookInfo info;
     bool writes = false;     ///< opened to record
+    std::string passphrase;  ///< of the signing key, where it is locked
     bool committed = false;  ///< and something was: a later failure does not undo it
     DbRegister reg;
     std::int64_t own_origin = 0;

@@ -2,7 +2,8 @@
 
 namespace tarebook {
 
-Touches touches_before(Book::Impl& book, std::int64_t cylinder_account, const OrderKey& order) {
+Touches touches_before(Book::Impl& book, std::int64_t cylinder_account, const OrderKey& order,
+                       const std::map<std::int64_t, const Event*>& fresh) {
     auto& s =
         bound(book.db.statement("SELECT event, moved, gap, state FROM step WHERE cylinder = ? AND at >= ? AND (at, "
                                 "origin, seq) < (?, ?, ?) ORDER BY at, origin, seq"),
@@ -27,6 +28,11 @@ Touches touches_before(Book::Impl& book, std::int64_t cylinder_account, const Or
     const std::string code = c.executeStep() ? c.getColumn(0).getString() : std::string();
     c.reset();
     for (const auto& row : rows) {
+        if (const auto draft = fresh.find(row.event); draft != fresh.end()) {
+            const auto& e = *draft->second;
+            out.push_back(touch_of(e, code, row.moved, row.gap, row.contents, event_name(e.seq)));
+            continue;
+        }
         const auto stored = book.load(row.event);
         out.push_back(touch_of(stored.event, code, row.moved, row.gap, row.contents, stored.name));
     }

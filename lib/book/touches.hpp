@@ -15,7 +15,9 @@ inline OrderKey past(OrderKey order) {
     return order;
 }
 /// Those of a cylinder that lie within touch_reach before a place, whichever book they are of.
-Touches touches_before(Book::Impl& book, std::int64_t cylinder_account, const OrderKey& order);
+/// `fresh`: drafts by the rows that they shall have; the file does not have them yet.
+Touches touches_before(Book::Impl& book, std::int64_t cylinder_account, const OrderKey& order,
+                       const std::map<std::int64_t, const Event*>& fresh = {});
 /// Of them, what other books recorded within touch_reach before the event.
 void add_touches(States& states, const std::string& cylinder, const Touches& touches, const OrderKey& of);
 /// Adds one, and forgets those that no later event can reach.

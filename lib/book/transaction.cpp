@@ -9,6 +9,7 @@
 #include <set>
 
 #include "adopt.hpp"
+#include "key.hpp"
 #include "refold.hpp"
 #include "touches.hpp"
 #include "work.hpp"
@@ -203,7 +204,8 @@ void Refold::evaluate(std::int64_t event_id) {
     if (!book_.one_book()) {
         for (const auto& code : cylinders_of(event))
             add_touches(before, code,
-                        touches_before(book_, book_.account_id({AccountKind::cylinder, code}, true), order), order);
+                        touches_before(book_, book_.account_id({AccountKind::cylinder, code}, true), order, fresh_),
+                        order);
         before.fork = fork_at(book_, event);
     }
     Outcome outcome = evaluator_.evaluate(event, before, book_.reg);
@@ -441,17 +443,12 @@ void commit_transaction(Book::Impl& book, std::int64_t seq) {
 }
 
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
-    auto& k = book.db.statement("SELECT secret_key FROM secret");
-    if (!k.executeStep())
-        throw StorageError("the book has lost its signing key. Nothing was written.",
-                           "it can still be read; to go on, restore a backup that has the key, or start a new book");
-    auto secret_key = bytes_of<crypto_sign_SECRETKEYBYTES>(k.getColumn(0));
-    k.reset();
+    SecretKey secret;
+    read_secret_key(book, secret);
     const auto message = head_message(book.info.id, seq, digest);
     std::array<unsigned char, crypto_sign_BYTES> signature{};
     crypto_sign_detached(signature.data(), nullptr, reinterpret_cast<const unsigned char*>(message.data()),
-                         message.size(), secret_key.data());
-    sodium_memzero(secret_key.data(), secret_key.size());
+                         message.size(), secret.bytes.data());
     auto& s = bound(book.db.statement("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)"),
                     book.own_origin, seq);
     bind_bytes(s, 3, digest);

@@ -87,9 +87,17 @@ struct Fleet {
     std::vector<kinds::Trust> cards;
 };
 
+std::string problems_of(const fs::path& file) {
+    std::string out;
+    for (const auto& problem : Book::open(file, Access::read).check(Judge(Notes::left_out)).problems)
+        out += "check of " + file.filename().string() + ": " + problem + "\n";
+    return out;
+}
+
 // Records the history over the books, and makes bundles as it goes: some since an earlier event only, so that one that
 // is lost leaves a gap.
 std::vector<fs::path> record_and_send(Fleet& fleet, const History& history, std::mt19937& dice, bool copies) {
+    for (std::size_t i = 0; i < fleet.files.size(); i += 2) fleet.trust_all(fleet.files[i]);
     std::vector<fs::path> bundles;
     std::vector<std::string> digests(history.size());
     const auto roll = [&](std::size_t n) { return static_cast<std::size_t>(dice() % n); };
@@ -112,6 +120,11 @@ std::vector<fs::path> record_and_send(Fleet& fleet, const History& history, std:
             digests[i] = hex(stored->digest);
         }
         if (roll(6) == 0) send(fleet.files[truck], false);
+        // trucks meet, too, and some of them trust the others
+        if (roll(5) == 0 && !bundles.empty()) {
+            auto book = Book::open(fleet.files[truck], Access::write);
+            REQUIRE(merge_bundles(book, {bundles[roll(bundles.size())]}, at_day(3)));
+        }
         if (copies && roll(10) == 0 && fleet.files.size() < 11) {
             const auto twin = fleet.room / fmt::format("twin-{}", fleet.files.size());
             fs::copy_file(fleet.files[truck], twin);
@@ -119,6 +132,7 @@ std::vector<fs::path> record_and_send(Fleet& fleet, const History& history, std:
         }
     }
     for (const auto& file : fleet.files) send(file, true);
+    for (const auto& file : fleet.files) CHECK(problems_of(file) == "");
     return bundles;
 }
 
@@ -172,13 +186,6 @@ std::map<std::string, std::string> told_by(const fs::path& file, const fs::path&
         if (entry.is_regular_file())
             out["export " + fs::relative(entry.path(), folder).string()] = bytes_of(entry.path());
     fs::remove_all(folder);
-    return out;
-}
-
-std::string problems_of(const fs::path& file) {
-    std::string out;
-    for (const auto& problem : Book::open(file, Access::read).check(Judge(Notes::left_out)).problems)
-        out += "check of " + file.filename().string() + ": " + problem + "\n";
     return out;
 }
 

@@ -48,6 +48,7 @@ NAMES_OUT_OF_REACH = {
     "answered-no": "asked at a terminal only; a case has none (tests/unit has it)",
     "body-unreadable": "told as a storage failure: \"event row 18 is damaged\" (storage/damaged-event)",
     "period-backwards": "the command line asks first (days-backwards); for other programs",
+    "passphrase-differs": "asked at a terminal only; a case has none",
     "csv-too-many-lines": "needs a file of a hundred million lines",
     "circuit-refrigerant-unknown": "the command line asks each appliance for its refrigerant",
     "gwp-sets-mixed": "for other programs: no page adds equivalents of two sets (tests/unit/rules has it)",

@@ -275,6 +275,12 @@ class Book {
     /// What somebody sealed to the book's own key (libsodium's sealed box); nothing where it was not to this one.
     [[nodiscard]] std::optional<std::string> unseal(std::string_view sealed) const;
 
+    /// Whether the signing key needs a passphrase to record anything (Argon2id, libsodium's interactive limits).
+    [[nodiscard]] bool key_is_locked() const;
+    void use_passphrase(const std::string& passphrase);
+    void lock_key(const std::string& passphrase);  ///< a key that is locked needs use_passphrase before
+    void unlock_key();
+
     /// Whole runs of one chain, each up to a signed head. `from`: events of the own chain before it are left out.
     struct ChainRun {
         SignedHead end;

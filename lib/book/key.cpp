@@ -1,0 +1,106 @@
+// Locked: salt, nonce and the key under XChaCha20-Poly1305 (libsodium's secretbox) with a key that Argon2id makes of
+// the passphrase, with libsodium's limits for interactive use (64 MiB).
+#include "key.hpp"
+
+#include <algorithm>
+
+namespace tarebook {
+namespace {
+
+constexpr std::size_t plain_size = crypto_sign_SECRETKEYBYTES;
+constexpr std::size_t locked_size =
+    crypto_pwhash_SALTBYTES + crypto_secretbox_NONCEBYTES + crypto_secretbox_MACBYTES + plain_size;
+
+std::string stored_key(Book::Impl& book) {
+    auto& k = book.db.statement("SELECT secret_key FROM secret");
+    if (!k.executeStep())
+        throw StorageError("the book has lost its signing key. Nothing was written.",
+                           "it can still be read; to go on, restore a backup that has the key, or start a new book");
+    const auto column = k.getColumn(0);
+    std::string out(static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes()));
+    k.reset();
+    return out;
+}
+
+void key_from(const std::string& passphrase, const unsigned char* salt,
+              std::array<unsigned char, crypto_secretbox_KEYBYTES>& out) {
+    if (crypto_pwhash(out.data(), out.size(), passphrase.data(), passphrase.size(), salt,
+                      crypto_pwhash_OPSLIMIT_INTERACTIVE, crypto_pwhash_MEMLIMIT_INTERACTIVE,
+                      crypto_pwhash_ALG_ARGON2ID13) != 0)
+        throw StorageError("the passphrase cannot be tried: it takes 64 MiB of memory. Nothing was written.",
+                           "close other programs");
+}
+
+void store(Book::Impl& book, std::string_view bytes) {
+    book.db.run("PRAGMA secure_delete = ON");  // what was there before shall not lie in a free page
+    auto& s = book.db.statement("UPDATE secret SET secret_key = ?");
+    s.bind(1, bytes.data(), static_cast<int>(bytes.size()));
+    done(s);
+}
+
+}  // namespace
+
+void read_secret_key(Book::Impl& book, SecretKey& out) {
+    auto stored = stored_key(book);
+    if (stored.size() == plain_size) {
+        std::copy(stored.begin(), stored.end(), out.bytes.begin());
+        sodium_memzero(stored.data(), stored.size());
+        return;
+    }
+    if (stored.size() != locked_size)
+        throw StorageError("a column of the book does not have its length", "run: tarebook check");
+    if (book.passphrase.empty())
+        throw StorageError("the signing key of the book is locked with a passphrase. Nothing was written.",
+                           "give it at a terminal, or as TAREBOOK_PASSPHRASE");
+    const auto* salt = reinterpret_cast<const unsigned char*>(stored.data());
+    const auto* nonce = salt + crypto_pwhash_SALTBYTES;
+    std::array<unsigned char, crypto_secretbox_KEYBYTES> key{};
+    key_from(book.passphrase, salt, key);
+    const int failed = crypto_secretbox_open_easy(out.bytes.data(), nonce + crypto_secretbox_NONCEBYTES,
+                                                  plain_size + crypto_secretbox_MACBYTES, nonce, key.data());
+    sodium_memzero(key.data(), key.size());
+    if (failed != 0)
+        throw StorageError("the passphrase does not open the signing key of the book. Nothing was written.",
+                           "type it again; without it the book can be read, and restored as a new one");
+}
+
+bool Book::key_is_locked() const {
+    return guarded(*impl_, [&] {
+        auto& s = impl_->db.statement("SELECT length(secret_key) FROM secret");
+        const bool locked = s.executeStep() && s.getColumn(0).getInt64() == static_cast<std::int64_t>(locked_size);
+        s.reset();
+        return locked;
+    });
+}
+
+void Book::use_passphrase(const std::string& passphrase) {
+    impl_->passphrase = passphrase;
+}
+
+void Book::lock_key(const std::string& passphrase) {
+    guarded(*impl_, [&] {
+        SecretKey secret;
+        read_secret_key(*impl_, secret);
+        std::string out(locked_size, '\0');
+        auto* salt = reinterpret_cast<unsigned char*>(out.data());
+        auto* nonce = salt + crypto_pwhash_SALTBYTES;
+        randombytes_buf(salt, crypto_pwhash_SALTBYTES);
+        randombytes_buf(nonce, crypto_secretbox_NONCEBYTES);
+        std::array<unsigned char, crypto_secretbox_KEYBYTES> key{};
+        key_from(passphrase, salt, key);
+        crypto_secretbox_easy(nonce + crypto_secretbox_NONCEBYTES, secret.bytes.data(), plain_size, nonce, key.data());
+        sodium_memzero(key.data(), key.size());
+        store(*impl_, out);
+        impl_->passphrase = passphrase;
+    });
+}
+
+void Book::unlock_key() {
+    guarded(*impl_, [&] {
+        SecretKey secret;
+        read_secret_key(*impl_, secret);
+        store(*impl_, {reinterpret_cast<const char*>(secret.bytes.data()), secret.bytes.size()});
+    });
+}
+
+}  // namespace tarebook
