@@ -37,7 +37,6 @@ for name in $(cd "$build" && ctest -N | sed -n 's/^ *Test *#[0-9]*: //p'); do
 done
 
 # Fuzzing, two targets at a time; what ran is said. By hand for longer: TAREBOOK_FUZZ_SECONDS=600.
-fuzz_seconds=${TAREBOOK_FUZZ_SECONDS:-20}
 code=0; sh tests/fuzz/fuzz.sh build >build/fuzz.build.log 2>&1 || code=$?
 [ "$code" -eq 0 ] || cat build/fuzz.build.log
 report "build of the fuzz targets" "$code"
@@ -53,7 +52,7 @@ if [ "$code" -eq 0 ]; then
         wait
         for target in $pair; do
             cat "build/fuzz-$target.out"
-            report "fuzz_$target, $fuzz_seconds s" "$(cat "build/fuzz-$target.code")"
+            report "fuzz_$target, $(sh tests/fuzz/fuzz.sh seconds "$target") s" "$(cat "build/fuzz-$target.code")"
             shift
         done
     done

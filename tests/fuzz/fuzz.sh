@@ -2,7 +2,8 @@
 # Fuzzing by libFuzzer (clang), with AddressSanitizer and UndefinedBehaviorSanitizer.
 #   fuzz.sh list             the targets
 #   fuzz.sh build            into build/fuzz
-#   fuzz.sh run TARGET       for TAREBOOK_FUZZ_SECONDS (20), from tests/fuzz/seeds and found; new inputs are kept in
+#   fuzz.sh seconds TARGET   for how long it runs: TAREBOOK_FUZZ_SECONDS, else 20, the three newest 10
+#   fuzz.sh run TARGET       for so long, from tests/fuzz/seeds and found; new inputs are kept in
 #                            build/fuzz/corpus/TARGET, an input that breaks a promise in build/fuzz/broken, and what
 #                            libFuzzer says in build/fuzz/TARGET.log
 # A broken promise is mended, and its input kept as tests/fuzz/found/TARGET/NAME: every test run replays it.
@@ -19,6 +20,11 @@ build() {
     cmake --build "$build" --target fuzz
 }
 
+seconds() { # target
+    case $1 in bundle | rules | catalogue) own=10 ;; *) own=20 ;; esac
+    echo "${TAREBOOK_FUZZ_SECONDS:-$own}"
+}
+
 run() { # target
     mkdir -p "$build/corpus/$1" "$build/broken"
     folders="$build/corpus/$1 $here/seeds/$1"
@@ -28,7 +34,7 @@ run() { # target
     code=0
     # AddressSanitizer keeps freed memory aside, 256 MiB unless told: the limit is meant for our own memory.
     ASAN_OPTIONS=quarantine_size_mb=16 UBSAN_OPTIONS=print_stacktrace=1 \
-        "$build/tests/fuzz/fuzz_$1" $folders $dictionary -max_total_time="${TAREBOOK_FUZZ_SECONDS:-20}" \
+        "$build/tests/fuzz/fuzz_$1" $folders $dictionary -max_total_time="$(seconds "$1")" \
         -rss_limit_mb=512 -timeout=5 -max_len=4096 -print_final_stats=1 -artifact_prefix="$build/broken/$1-" \
         >"$build/$1.log" 2>&1 || code=$?
     sed -n 's/^stat::number_of_executed_units: */executions /p; s/^stat::peak_rss_mb: */peak MiB /p' "$build/$1.log"
@@ -45,6 +51,7 @@ run() { # target
 case ${1:-} in
 list) sed -n 's/^tarebook_fuzz(\([a-z]*\) .*/\1/p' "$here/CMakeLists.txt" ;;
 build) build ;;
+seconds) seconds "$2" ;;
 run) run "$2" ;;
-*) sed -n '2,8s/^# //p' "$0"; exit 2 ;;
+*) sed -n '2,9s/^# //p' "$0"; exit 2 ;;
 esac
