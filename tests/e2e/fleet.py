@@ -52,20 +52,20 @@ class Fleet:
         self.circuits = []
         for i in range(max(3, TRUCKS // 3)):
             place = "SITE-%d" % i
-            self.in_office(["site", "add", place, "--owner", "Quillpost Markets"], at)
-            self.in_office(["appliance", "add", place + "/RACK", "--category", "commercial-refrigeration", "--refrigerant", "R-448A",
+            self.add_in_office(["site", "add", place, "--owner", "Quillpost Markets"], at)
+            self.add_in_office(["appliance", "add", place + "/RACK", "--category", "commercial-refrigeration", "--refrigerant", "R-448A",
                             "--full-charge", "9000lb", "--charge-basis", "calculated"], at)
-            self.in_office(["circuit", "add", place + "/RACK/1"], at)
+            self.add_in_office(["circuit", "add", place + "/RACK/1"], at)
             self.circuits.append(place + "/RACK/1")
         self.cylinders = []
         for i in range(3 * TRUCKS):
             tare = self.dice.randint(500, 620)
             c = Cylinder("RC-%d" % i, tare, i % TRUCKS)
-            self.in_office(["cylinder", "add", c.code, "--use", "recovery", "--refrigerant", "R-448A", "--wc", "47.6lb", "--tare", lb(tare),
+            self.add_in_office(["cylinder", "add", c.code, "--use", "recovery", "--refrigerant", "R-448A", "--wc", "47.6lb", "--tare", lb(tare),
                             "--spec", "DOT-4BA400", "--tested", "2024-04"], at)
             self.cylinders.append(c)
         self.register = self.file("register")
-        self.in_office(["send", "--to", self.register, "--register-only"], at)
+        self.program.ok(self.office, ["send", "--to", self.register, "--register-only"], at)
         self.names = collections.Counter()
         self.all_books = []
         self.trucks = [self.new_book(i, at) for i in range(TRUCKS)]
@@ -76,6 +76,9 @@ class Fleet:
 
     def in_office(self, words, at):
         return self.program.repeat(self.office, words, at)
+
+    def add_in_office(self, words, at):
+        self.in_office([*words, "--own-id", self.new_id()], at)
 
     def new_id(self):
         self.own_ids += 1
