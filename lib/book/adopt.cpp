@@ -22,12 +22,18 @@ struct DigestHash {
 // Events by their rows.
 class RowSource : public ManySource {
  public:
-    explicit RowSource(Book::Impl& book) : book_(book), body_(book.db, "SELECT body FROM event WHERE rowid = ?") {}
+    RowSource(Book::Impl& book, const ReadEvents& read)
+        : read_(read), body_(book.db, "SELECT body FROM event WHERE rowid = ?") {}
     void add(std::int64_t row, const OrderKey& order) { rows_.push_back({row, order}); }
     [[nodiscard]] std::size_t size() const override { return rows_.size(); }
     [[nodiscard]] std::int64_t row(std::size_t p) const override { return rows_[p].row; }
     [[nodiscard]] OrderKey order(std::size_t p) const override { return rows_[p].order; }
     void make(std::size_t p, Event& out) const override {
+        if (const auto it = read_.find(rows_[p].row); it != read_.end()) {
+            out = it->second;
+            out.branch = rows_[p].order.branch;
+            return;
+        }
         body_.again().with(1, rows_[p].row);
         if (!body_.next()) throw StorageError("an event of the book is gone", "run: tarebook check");
         auto event = event_from_body(body_.bytes(0));
@@ -41,18 +47,19 @@ class RowSource : public ManySource {
         std::int64_t row = 0;
         OrderKey order;
     };
-    Book::Impl& book_;
+    const ReadEvents& read_;
     std::vector<Row> rows_;
     mutable Scan body_;
 };
 
 class Adopt {
  public:
-    Adopt(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int64_t> rows)
+    Adopt(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int64_t> rows, const ReadEvents& read)
         : book_(book),
           evaluator_(evaluator),
           rows_(std::move(rows)),
-          source_(book),
+          read_(read),
+          source_(book, read),
           has_events_(book_has_events(book)),
           something_before_(has_events_ ||
                             book.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM field)").getInt() != 0) {
@@ -178,11 +185,15 @@ class Adopt {
         Scan s(book_.db, "SELECT body FROM event WHERE rowid = ? AND kind IN ('entry', 'requalify', 'convert')");
         std::vector<RegisterChange> changes;
         for (const auto& place : places_) {
-            s.again().with(1, place.row);
-            if (!s.next()) continue;
-            const auto event = event_from_body(s.bytes(0));
-            if (!event) continue;
-            auto change = register_change(*event);
+            const auto known = read_.find(place.row);
+            std::optional<Event> event;
+            if (known == read_.end()) {
+                s.again().with(1, place.row);
+                if (s.next())
+                    if (auto body = event_from_body(s.bytes(0))) event = std::move(*body);
+                if (!event) continue;
+            }
+            auto change = register_change(event ? *event : known->second);
             if (!change) continue;
             book_.reg.apply(*change, place.order, origin_of(place.order));
             if (has_events_) changes.push_back(std::move(*change));
@@ -247,7 +258,7 @@ class Adopt {
         refold.run();
     }
     std::vector<std::int64_t> part(ManyFold& many) {
-        RowSource all(book_);
+        RowSource all(book_, read_);
         for (const auto& place : places_) all.add(place.row, place.order);
         std::vector<std::vector<std::string>> codes(places_.size());
         std::set<std::string> dirty;
@@ -288,6 +299,7 @@ class Adopt {
     const Evaluator& evaluator_;
     std::vector<std::int64_t> rows_;
     std::set<std::int64_t> mine_;  // the same; only where there was something before
+    const ReadEvents& read_;
     RowSource source_;
     bool has_events_;
     bool something_before_;  // entries alone, perhaps
@@ -301,8 +313,8 @@ class Adopt {
 
 }  // namespace
 
-void project(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int64_t> rows) {
-    Adopt(book, evaluator, std::move(rows)).run();
+void project(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int64_t> rows, const ReadEvents& read) {
+    Adopt(book, evaluator, std::move(rows), read).run();
 }
 
 Recount recount(Book::Impl& book) {

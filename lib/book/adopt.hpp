@@ -1,14 +1,17 @@
 // Events that lie in the file already, of whatever book: their place in the projections.
 #pragma once
 
-#include <span>
+#include <unordered_map>
 
 #include "impl.hpp"
 
 namespace tarebook {
 
-/// Adds events that count and have no place in the projections yet; whatever they concern is looked at again.
-void project(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int64_t> rows);
+/// Events that somebody has in memory already, by row.
+using ReadEvents = std::unordered_map<std::int64_t, Event>;
+/// Adds events that count and have no place in the projections yet; whatever they concern is looked at again. What is
+/// not among `read` is read from the file.
+void project(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int64_t> rows, const ReadEvents& read = {});
 /// Writes down which events count, then makes all projections anew from the bodies.
 void project_all(Book::Impl& book, const Evaluator& evaluator);
 

@@ -160,7 +160,7 @@ struct FoldCheck::Sums {
                 there->second.settled = true;
             }
         for (const auto& code : cylinders_of(e)) {
-            if (!book.one_book()) add_touches(before, code, touches[code], e.order());
+            if (!book.one_book()) add_touches(before, code, touches[code], e.order(), {});
             before.emplace(code, std::move(state(code)));
         }
         if (!book.one_book()) before.fork = fork_at(book, e);
@@ -169,7 +169,7 @@ struct FoldCheck::Sums {
         if (!book.one_book())
             for (const auto& effect : outcome.effects)
                 keep_touch(touches[effect.cylinder],
-                           touch_of(e, effect.cylinder, effect.moved, effect.gap, effect.after.contents(), name));
+                           {touch_of(e, effect.cylinder, effect.moved, effect.gap, effect.after.contents(), name), 0});
         if (const auto* k = std::get_if<kinds::Return>(&e.what); k && !known.returned.empty())
             keep_sent(id, e, *k, outcome);
         return outcome;
@@ -378,7 +378,13 @@ struct FoldCheck::Sums {
         for (Scan f = rows_of("SELECT name, subject, accepted FROM finding WHERE event = ? ORDER BY n", id); f.next();)
             got.push_back({std::string(f.bytes(0)), std::string(f.bytes(1)), std::string(f.bytes(2))});
         if (got != want && book.info.checks_edition == checks_edition)
-            problems.add("event {}: its exceptions are not what the checks give", name);
+            problems.add("event {}: its exceptions are not what the checks give (kept {}, found {})", name, listed(got),
+                         listed(want));
+    }
+    static std::string listed(const std::vector<std::array<std::string, 3>>& findings) {
+        std::string out;
+        for (const auto& f : findings) out += (out.empty() ? "" : ", ") + f[0] + "/" + f[1];
+        return out.empty() ? "none" : out;
     }
     Scan rows_of(std::string_view sql, std::int64_t first) const {
         Scan s(book.db, sql);

@@ -63,10 +63,11 @@ void ManyFold::run(const Evaluator& evaluator, const Book::Transaction::See& see
 void ManyFold::one(std::size_t p, Event& e, const Evaluator& evaluator, const Book::Transaction::See& see) {
     const auto id = source_.row(p);
     States before;
+    const auto name = [this](std::int64_t row) { return book_.name_of_row(row); };
     touched_.clear();
     for (const auto& code : cylinders_of(e)) {
         touched_.push_back(&slot_of(code));
-        if (!book_.one_book()) add_touches(before, code, touched_.back()->touches, e.order());
+        if (!book_.one_book()) add_touches(before, code, touched_.back()->touches, e.order(), name);
         before.emplace(code, std::move(touched_.back()->state));
     }
     if (!book_.one_book()) before.fork = fork_at(book_, e);
@@ -81,8 +82,8 @@ void ManyFold::one(std::size_t p, Event& e, const Evaluator& evaluator, const Bo
                           effect.gap.count(), arena_.size(), bytes.size()});
         arena_ += bytes;
         if (!book_.one_book())
-            keep_touch(slot.touches, touch_of(e, effect.cylinder, effect.moved, effect.gap, effect.after.contents(),
-                                              book_.name_of_row(id)));
+            keep_touch(slot.touches,
+                       {touch_of(e, effect.cylinder, effect.moved, effect.gap, effect.after.contents(), {}), id});
         slot.state = std::move(effect.after);
     }
     write_postings(id, outcome);

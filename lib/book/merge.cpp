@@ -123,6 +123,7 @@ struct Merging::Work {
     std::optional<std::pair<BookId, std::vector<std::int64_t>>> branches_;
     bool snapshots_changed = false;
     std::map<std::int64_t, std::int64_t> last_;
+    ReadEvents read;  // of the new ones, as many as memory shall hold
 };
 
 Merging::Merging(Book& book) {
@@ -175,6 +176,8 @@ Result<void> Merging::event(const Event& e, std::string_view body, const Digest&
                 "the bundle was not made by Tarebook, or its book is damaged: tarebook check there"));
         }
         w.last_[w.origin_] = std::max(w.last_of(w.origin_), e.seq);
+        constexpr std::size_t most_in_memory = 50'000;
+        if (w.read.size() < most_in_memory) w.read.emplace(w.next_row - 1, e);
         ++w.now_->added;
         return {};
     });
@@ -256,7 +259,7 @@ Merged Merging::commit(const Evaluator& evaluator, const Moment& now) {
         if (anew || counted.fewer)
             project_all(book, evaluator);
         else if (!counted.rows.empty())
-            project(book, evaluator, std::move(counted.rows));
+            project(book, evaluator, std::move(counted.rows), w.read);
         std::string heads;
         for (auto& one : w.books) {
             one.missing = missing_of(book, one.book);

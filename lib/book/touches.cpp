@@ -30,23 +30,26 @@ Touches touches_before(Book::Impl& book, std::int64_t cylinder_account, const Or
     for (const auto& row : rows) {
         if (const auto draft = fresh.find(row.event); draft != fresh.end()) {
             const auto& e = *draft->second;
-            out.push_back(touch_of(e, code, row.moved, row.gap, row.contents, event_name(e.seq)));
+            out.push_back({touch_of(e, code, row.moved, row.gap, row.contents, event_name(e.seq)), 0});
             continue;
         }
         const auto stored = book.load(row.event);
-        out.push_back(touch_of(stored.event, code, row.moved, row.gap, row.contents, stored.name));
+        out.push_back({touch_of(stored.event, code, row.moved, row.gap, row.contents, stored.name), 0});
     }
     return out;
 }
 
-void add_touches(States& states, const std::string& cylinder, const Touches& touches, const OrderKey& of) {
-    for (const auto& touch : touches)
-        if (touch.order.book != of.book && touch.order < of && of.at - touch.order.at <= touch_reach)
-            states.touched[cylinder].push_back(touch);
+void add_touches(States& states, const std::string& cylinder, const Touches& touches, const OrderKey& of,
+                 const NameOfRow& name) {
+    for (const auto& [touch, row] : touches)
+        if (touch.order.book != of.book && touch.order < of && of.at - touch.order.at <= touch_reach) {
+            auto& added = states.touched[cylinder].emplace_back(touch);
+            if (row != 0) added.event = name(row);
+        }
 }
 
-void keep_touch(Touches& touches, Touch touch) {
-    while (!touches.empty() && touch.order.at - touches.front().order.at > touch_reach) touches.pop_front();
+void keep_touch(Touches& touches, KeptTouch touch) {
+    while (!touches.empty() && touch.touch.order.at - touches.front().touch.order.at > touch_reach) touches.pop_front();
     touches.push_back(std::move(touch));
 }
 

@@ -205,7 +205,7 @@ void Refold::evaluate(std::int64_t event_id) {
         for (const auto& code : cylinders_of(event))
             add_touches(before, code,
                         touches_before(book_, book_.account_id({AccountKind::cylinder, code}, true), order, fresh_),
-                        order);
+                        order, {});
         before.fork = fork_at(book_, event);
     }
     Outcome outcome = evaluator_.evaluate(event, before, book_.reg);

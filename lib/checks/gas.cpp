@@ -86,6 +86,8 @@ struct PumpedOver {
 std::optional<PumpedOver> pumped_over(const Context& c) {
     const auto* k = c.as<kinds::Pumpdown>();
     if (!k || !k->to) return std::nullopt;
+    // nothing went over: and no posting leads from the place back to this event where the register changes
+    if (!k->mass || k->mass->mass == Mass()) return std::nullopt;
     const auto from = place_facts(c.reg, k->circuit, c.order);
     const auto to = place_facts(c.reg, *k->to, c.order);
     if (!from || !to) return std::nullopt;

@@ -3,6 +3,7 @@
 #include <nlohmann/json.hpp>
 
 #include "canonical.hpp"
+#include "tarebook/canonical_json.hpp"
 
 namespace tarebook {
 namespace {
@@ -178,6 +179,18 @@ Result<Event> event_from_other_bytes(std::string_view body) {
     } catch (const std::exception& e) {
         return refuse(e.what());
     }
+}
+
+Result<Event> event_from_line(std::string_view line) {
+    if (auto event = event_from_canonical(line)) return std::move(*event);
+    if (auto wrong = not_canonical(line))
+        return fail({ErrorKind::storage,
+                     "body-unreadable",
+                     "the bytes of an event cannot be read",
+                     "not canonical JSON: " + *wrong,
+                     "RFC 8785, as a book stores it",
+                     {}});
+    return event_from_other_bytes(line);
 }
 
 Result<Event> event_from_body(std::string_view body) {

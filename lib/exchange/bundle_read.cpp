@@ -6,7 +6,6 @@
 
 #include "bundle_form.hpp"
 #include "tarebook/bundle.hpp"
-#include "tarebook/canonical_json.hpp"
 
 namespace tarebook {
 namespace {
@@ -132,13 +131,11 @@ class Reader {
     }
     // A kind or a version that this program does not know is kept as it came, if its bytes are canonical.
     static Result<Event> event_from_canonical_line(std::string_view text) {
-        if (const auto wrong = not_canonical(text))
-            return fail(line_error("bundle-not-canonical", "this line is not canonical JSON: " + *wrong,
-                                   std::string(text.substr(0, 60)), "RFC 8785, as a bundle has it"));
-        auto event = event_from_body(text);
+        auto event = event_from_line(text);
         if (!event)
-            return fail(line_error("bundle-not-canonical", "this line is no event: " + event.error().seen,
-                                   std::string(text.substr(0, 60)), "an event as a book stores it"));
+            return fail(line_error("bundle-not-canonical",
+                                   "this line is no event as a bundle has it: " + event.error().seen,
+                                   std::string(text.substr(0, 60)), "RFC 8785, an event as a book stores it"));
         return event;
     }
 

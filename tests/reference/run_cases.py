@@ -61,6 +61,7 @@ SENTENCES_OUT_OF_REACH = {
     "an event of the book is gone": "needs a row that goes while the book is judged anew, under its own lock",
     "an event of the book is damaged: ": "check names it first, and `check --rebuild` of a damaged book stops there: "
                                          "storage/damaged-event has the same in other words",
+    "the passphrase cannot be tried: it takes 64 MiB of memory. Nothing was written.": "needs a machine without memory",
     "the machine gives no random numbers; no key can be made": "needs a machine without random numbers",
     "the copy {} cannot be made. Nothing was written.": "needs a folder that takes a file and will not rename it",
     "the book {} could not be read to its end ({}).": "needs a disk that stops answering while SQLite looks at its pages",

@@ -671,6 +671,9 @@ std::string canonical_body(const Event& event);
 /// The other way. A kind or version this program does not know becomes kinds::Unknown. Error: body-unreadable,
 /// where the bytes are no event at all.
 Result<Event> event_from_body(std::string_view body);
+/// The same, of bytes that nobody has vouched for: whatever they are, they are seen to be canonical, and nested no
+/// deeper than sixteen, before a tree is made of them. Error: body-unreadable.
+Result<Event> event_from_line(std::string_view line);
 Digest digest_of(std::string_view body);
 /// The same, piece by piece.
 class Hasher {
