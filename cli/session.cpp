@@ -256,7 +256,8 @@ int Session::record_and_tell(Book& book, std::vector<Event> drafts) const {
 void Session::tell_recorded(Book& book, const Recorded& recorded) const {
     try {
         book.hold_still();
-        std::cout << recorded_page(book, recorded.events, recorded.outcomes, page_options(&book)).body;
+        const auto body = recorded_page(book, recorded.events, recorded.outcomes, page_options(&book)).body;
+        std::cout << (!format || *format == "text" ? seen_letters(body) : body);
     } catch (const StorageError& e) {
         throw StorageError(fmt::format("it is recorded (as {}), but what the book makes of it cannot be shown: {}",
                                        recorded.events.front().name, e.what()),
@@ -264,8 +265,23 @@ void Session::tell_recorded(Book& book, const Recorded& recorded) const {
     }
 }
 
+// What people and other books typed may hold letters that a terminal obeys; a page for people shows them instead.
+std::string seen_letters(const std::string& text) {
+    std::string out;
+    out.reserve(text.size());
+    for (const char c : text) {
+        const auto byte = static_cast<unsigned char>(c);
+        if ((byte < 0x20 && c != '\n' && c != '\t') || byte == 0x7f)
+            out += fmt::format("\\x{:02x}", byte);
+        else
+            out += c;
+    }
+    return out;
+}
+
 int Session::tell(const Page& page) const {
-    std::cout << page.body;
+    const bool for_people = !format || *format == "text";
+    std::cout << (for_people ? seen_letters(page.body) : page.body);
     return page.has_exceptions ? exit_exceptions : exit_done;
 }
 

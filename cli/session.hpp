@@ -90,6 +90,9 @@ struct Session {
     [[nodiscard]] int tell(const Page& page) const;
 };
 
+/// The same text with \\x1b where there is a control character, as a terminal obeys those.
+std::string seen_letters(const std::string& text);
+
 /// Asks at the terminal what the finding asks; true: yes.
 bool ask_yes(const Finding& finding);
 

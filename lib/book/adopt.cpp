@@ -228,7 +228,11 @@ class Adopt {
         for (const auto& k : statements_) {
             const auto target = found_[k.target];
             if (target == 0 || !counts(k.row)) continue;
-            auto& s = bound(book_.db.statement("SELECT 1 FROM event WHERE rowid = ? AND kind = 'return'"), target);
+            // one that does not count yet is tied when it does
+            auto& s =
+                bound(book_.db.statement("SELECT 1 FROM event WHERE rowid = ?1 AND kind = 'return' AND NOT EXISTS "
+                                         "(SELECT 1 FROM uncounted WHERE event = ?1 AND by = 0)"),
+                      target);
             const bool is_return = s.executeStep();
             s.reset();
             if (!is_return) continue;

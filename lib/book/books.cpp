@@ -153,12 +153,15 @@ std::vector<Book::ChainRun> Book::chain_runs(bool own_only, std::int64_t from) c
                     "SELECT seq, digest, signature FROM head WHERE origin = ? AND seq >= ? AND seq <= ? ORDER BY seq "
                     "DESC LIMIT 1");
                 s.with(1, origin).with(2, first).with(3, last);
-                if (!s.next()) continue;
                 ChainRun run;
-                run.end = {known.book,
-                           {s.integer(0), digest_from(s.bytes(1))},
-                           key_of(book, trusted, known.book),
-                           std::string(s.bytes(2))};
+                const auto key = key_of(book, trusted, known.book);
+                bool found = false;
+                while (!found && s.next()) {
+                    run.end = {known.book, {s.integer(0), digest_from(s.bytes(1))}, key, std::string(s.bytes(2))};
+                    found =
+                        head_signature_holds(key, known.book, run.end.head.seq, run.end.head.digest, run.end.signature);
+                }
+                if (!found) continue;
                 run.first = first;
                 const auto before = first == known.parent_seq + 1 && known.parent != 0 ? known.parent : origin;
                 if (first > 1) run.previous = digest_at(book, before, first - 1);
@@ -227,11 +230,13 @@ std::vector<Digest> Book::branch_firsts() const {
     return guarded(*impl_, [&] {
         std::vector<Digest> out;
         for (const auto& [origin, begin] : impl_->branch_begins) {
-            out.push_back(begin.digest);
+            if (!impl_->is_own(origin, begin.seq)) out.push_back(begin.digest);
             const auto& known = impl_->origins.at(origin);
             const auto other = known.parent != 0 ? known.parent : origin_id(known.book);
             const auto next = known.parent != 0 ? known.parent_seq + 1 : begin.seq;
-            if (const auto digest = digest_at(*impl_, other, next); digest != Digest{}) out.push_back(digest);
+            // the own chain goes on here: it cannot be dropped
+            if (const auto digest = digest_at(*impl_, other, next); digest != Digest{} && !impl_->is_own(other, next))
+                out.push_back(digest);
         }
         return out;
     });

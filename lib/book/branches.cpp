@@ -40,29 +40,33 @@ std::vector<Link> links_of(Book::Impl& book, const BookId& id) {
 struct Branch {
     std::int64_t tip = 0;  ///< number of its last event so far
     std::int64_t parent = -1, parent_seq = 0;
+    bool ends_here = false;  ///< with the head of the own chain
 };
 
-std::vector<Branch> number(std::vector<Link>& links) {
+// `own_head`: what the own chain ends with; what follows it was recorded elsewhere, and begins a branch.
+std::vector<Branch> number(std::vector<Link>& links, const std::optional<Digest>& own_head) {
     std::vector<Branch> branches;
     std::map<Digest, std::size_t> known;
     const auto begin = [&](std::int64_t parent, std::int64_t parent_seq) {
-        branches.push_back({0, parent, parent_seq});
+        branches.push_back({0, parent, parent_seq, false});
         return static_cast<std::uint16_t>(branches.size() - 1);
     };
     for (std::size_t i = 0; i < links.size(); ++i) {
         auto& link = links[i];
+        link.followed = own_head && link.digest == *own_head;
         const auto parent = known.find(link.previous);
         if (parent != known.end() && links[parent->second].seq == link.seq - 1) {
             auto& before = links[parent->second];
             link.branch = before.followed ? begin(before.branch, before.seq) : before.branch;
             before.followed = true;
         } else {
-            // after a gap it goes on with the first branch that has one
-            const auto open =
-                std::find_if(branches.begin(), branches.end(), [&](const Branch& b) { return b.tip < link.seq - 1; });
+            // after a gap it goes on with the first branch that has one; the own chain has none behind its head
+            const auto open = std::find_if(branches.begin(), branches.end(),
+                                           [&](const Branch& b) { return b.tip < link.seq - 1 && !b.ends_here; });
             link.branch = open == branches.end() ? begin(-1, 0) : static_cast<std::uint16_t>(open - branches.begin());
         }
         branches[link.branch].tip = link.seq;
+        branches[link.branch].ends_here = link.followed;
         known[link.digest] = i;
     }
     return branches;
@@ -116,8 +120,6 @@ std::size_t branch_count(const Book::Impl& book, const BookId& id) {
 }
 
 void number_branches(Book::Impl& book, const BookId& id) {
-    auto links = links_of(book, id);
-    const auto branches = number(links);
     std::optional<Digest> own_head;
     if (id == book.info.id) {
         auto& s = bound(book.db.statement("SELECT digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1"),
@@ -125,6 +127,8 @@ void number_branches(Book::Impl& book, const BookId& id) {
         if (s.executeStep()) own_head = bytes_of<32>(s.getColumn(0));
         s.reset();
     }
+    auto links = links_of(book, id);
+    const auto branches = number(links, own_head);
     move_rows(book, id, links);
     move_heads(book, id, links);
     for (const auto& [origin, known] : book.origins)

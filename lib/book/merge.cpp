@@ -80,18 +80,21 @@ struct Merging::Work {
         return e.seq >= last || !digest_at(origin, e.seq + 1) || previous_of(origin, e.seq + 1) == digest;
     }
 
+    // The own chain grows by recording alone: what comes in for it is a branch beside it, whoever signed it.
+    bool may_grow(std::int64_t origin) const { return origin != book.own_origin; }
+
     Result<std::int64_t> place_of(const Event& e, const Digest& digest) {
         const auto& branches = branches_of(e.book);
         std::int64_t parent = 0;
         for (const auto origin : branches) {
             if (e.seq > 1 && digest_at(origin, e.seq - 1) == e.previous) {
                 parent = origin;
-                if (fits(origin, e, digest)) return origin;
+                if (may_grow(origin) && fits(origin, e, digest)) return origin;
             }
         }
         if (parent == 0)
             for (const auto origin : branches)
-                if (fits(origin, e, digest)) return origin;
+                if (may_grow(origin) && fits(origin, e, digest)) return origin;
         if (branches.size() >= most_branches)
             return fail(not_merged(
                 "too-many-branches",
@@ -152,7 +155,8 @@ Result<void> Merging::event(const Event& e, std::string_view body, const Digest&
         auto& w = *work_;
         ++w.now_->events;
         // mostly the chain goes on where it went on before
-        const bool at_the_end = w.origin_ != 0 && w.branches_of(e.book).size() == 1 && e.seq > w.last_of(w.origin_);
+        const bool at_the_end = w.origin_ != 0 && w.may_grow(w.origin_) && w.branches_of(e.book).size() == 1 &&
+                                e.seq > w.last_of(w.origin_);
         if (!at_the_end)
             for (const auto origin : w.branches_of(e.book))
                 if (w.digest_at(origin, e.seq) == digest) {
@@ -187,6 +191,7 @@ void Merging::head(const Head& head, std::string_view signature) {
     guarded(work_->book, [&] {
         auto& w = *work_;
         w.now_->head = head;
+        if (w.book.is_own(w.origin_, head.seq)) return;  // the own heads are those that were signed here
         auto& s =
             bound(w.book.db.statement("INSERT OR IGNORE INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)"),
                   w.origin_, head.seq);
@@ -228,7 +233,9 @@ Merged Merging::commit(const Evaluator& evaluator, const Moment& now) {
         Merged out;
         for (const auto& one : w.books) out.added += one.added;
         const auto first_new = w.next_row - out.added;
-        bool anew = w.snapshots_changed;
+        // what a register said of an event that comes now is that event's own word from now on
+        bool anew = w.snapshots_changed ||
+                    (out.added > 0 && book.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM snapshot)").getInt() != 0);
         std::set<BookId> seen;
         for (const auto& one : w.books)
             if (one.added > 0 && seen.insert(one.book).second && branch_count(book, one.book) > 1) {
@@ -255,6 +262,10 @@ Merged Merging::commit(const Evaluator& evaluator, const Moment& now) {
         std::sort(counted.rows.begin(), counted.rows.end());
         counted.rows.erase(std::unique(counted.rows.begin(), counted.rows.end()), counted.rows.end());
         out.counted = static_cast<std::int64_t>(counted.rows.size());
+        // what was kept uncounted until now, and counts by a head or a withdrawal's last event that came
+        for (const auto row : counted.rows)
+            if (row < first_new)
+                done(bound(book.db.statement("DELETE FROM uncounted WHERE event = ? AND by = 0"), row));
         keep_uncounted(book, first_new);
         if (anew || counted.fewer)
             project_all(book, evaluator);

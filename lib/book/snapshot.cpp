@@ -30,6 +30,18 @@ bool keep_snapshot(Book::Impl& book, const BookId& sender, const std::string& pu
     return true;
 }
 
+namespace {
+// What the own book said, or an event that is here, needs nobody else's word for it.
+bool is_here(Book::Impl& book, const Event& entry) {
+    if (entry.book == book.info.id) return true;
+    auto& s = bound(book.db.statement("SELECT 1 FROM event WHERE origin = ? AND seq = ?"), origin_of(entry.order()),
+                    entry.seq);
+    const bool out = s.executeStep();
+    s.reset();
+    return out;
+}
+}  // namespace
+
 void each_snapshot_entry(Book::Impl& book, const std::function<void(const Event&)>& visit) {
     std::vector<std::string> bodies;
     {
@@ -46,8 +58,8 @@ void each_snapshot_entry(Book::Impl& book, const std::function<void(const Event&
         for (std::string_view rest = body; !rest.empty();) {
             const auto line = rest.substr(0, rest.find('\n'));
             rest.remove_prefix(std::min(rest.size(), line.size() + 1));
-            if (const auto event = event_from_body(line); event && book.origins.contains(origin_of(event->order())))
-                visit(*event);
+            const auto event = event_from_body(line);
+            if (event && book.origins.contains(origin_of(event->order())) && !is_here(book, *event)) visit(*event);
         }
 }
 

@@ -288,7 +288,10 @@ std::optional<std::int64_t> event_with_digest(Book::Impl& book, std::string_view
     return id;
 }
 bool is_return(Book::Impl& book, std::int64_t id) {
-    auto& s = bound(book.db.statement("SELECT 1 FROM event WHERE rowid = ? AND kind = 'return'"), id);
+    auto& s =
+        bound(book.db.statement("SELECT 1 FROM event WHERE rowid = ?1 AND kind = 'return' AND NOT EXISTS (SELECT 1 "
+                                "FROM uncounted WHERE event = ?1 AND by = 0)"),
+              id);
     const bool out = s.executeStep();
     s.reset();
     return out;

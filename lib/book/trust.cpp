@@ -132,13 +132,24 @@ class Counting {
         std::int64_t origin = 0, seq = 0;
         if (s.executeStep()) origin = s.getColumn(0).getInt64(), seq = s.getColumn(1).getInt64();
         s.reset();
-        if (origin == 0) return;
+        if (origin == 0 || book_.is_own(origin, seq) || !begins_branch(origin, seq)) return;
         out_[origin] = std::min(out_[origin], seq - 1);
         for (const auto branch : branches_of(book_, book_.origins.at(origin).book)) {
             // whatever left it at that event or later goes with it
             for (auto at = branch; book_.origins.at(at).parent != 0; at = book_.origins.at(at).parent)
                 if (book_.origins.at(at).parent == origin && book_.origins.at(at).parent_seq >= seq) out_[branch] = 0;
         }
+    }
+
+    // Whether another one goes on from the same place: nothing else can be dropped.
+    [[nodiscard]] bool begins_branch(std::int64_t origin, std::int64_t seq) const {
+        if (const auto it = book_.branch_begins.find(origin); it != book_.branch_begins.end() && it->second.seq == seq)
+            return true;
+        return std::any_of(book_.branch_begins.begin(), book_.branch_begins.end(), [&](const auto& begin) {
+            const auto& known = book_.origins.at(begin.first);
+            if (known.parent != 0) return known.parent == origin && known.parent_seq == seq - 1;
+            return known.book == book_.origins.at(origin).book && begin.second.seq == seq;
+        });
     }
 
     Book::Impl& book_;

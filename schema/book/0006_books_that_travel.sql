@@ -27,7 +27,17 @@ DROP TRIGGER event_is_never_changed;
 UPDATE event SET origin = (SELECT id FROM origin);
 CREATE TRIGGER event_is_never_changed BEFORE UPDATE ON event
 BEGIN SELECT RAISE(ABORT, 'an event is never changed: void it and record anew'); END;
-UPDATE head SET origin = (SELECT id FROM origin);
+-- One event may come under several heads: a stranger can sign what is not theirs, and the true head comes later.
+CREATE TABLE heads (
+  origin    INTEGER NOT NULL,
+  seq       INTEGER NOT NULL,
+  signature BLOB NOT NULL,
+  digest    BLOB NOT NULL,
+  PRIMARY KEY (origin, seq, signature)
+) STRICT, WITHOUT ROWID;
+INSERT INTO heads SELECT (SELECT id FROM origin), seq, signature, digest FROM head;
+DROP TABLE head;
+ALTER TABLE heads RENAME TO head;
 UPDATE field SET origin = (SELECT id FROM origin);
 UPDATE step SET origin = (SELECT id FROM origin);
 UPDATE settlement SET origin = (SELECT id FROM origin);
