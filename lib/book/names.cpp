@@ -37,8 +37,10 @@ std::int64_t row_with_digest(Book::Impl& book, std::string_view digits) {
         bound(book.db.statement("SELECT rowid FROM event WHERE substr(lower(hex(digest)), 1, length(?1)) = ?1 LIMIT 2"),
               digits);
     std::int64_t id = 0;
-    if (s.executeStep()) id = s.getColumn(0).getInt64();
-    if (s.executeStep()) id = 0;
+    if (s.executeStep()) {
+        id = s.getColumn(0).getInt64();
+        if (s.executeStep()) id = 0;
+    }
     s.reset();
     return id;
 }

@@ -188,8 +188,10 @@ std::optional<StoredEvent> Book::event_named(std::string_view name) const {
                 impl_->db.statement("SELECT rowid FROM event WHERE substr(lower(hex(digest)), 1, length(?1)) = ?1 "
                                     "LIMIT 2"),
                 name);
-            if (s.executeStep()) id = s.getColumn(0).getInt64();
-            if (s.executeStep()) id = 0;  // two begin so: it names neither
+            if (s.executeStep()) {
+                id = s.getColumn(0).getInt64();
+                if (s.executeStep()) id = 0;  // two begin so: it names neither
+            }
             s.reset();
         }
         if (id == 0) return std::nullopt;
