@@ -149,5 +149,13 @@ for target in (digest(lines[1]), digest(lines[2]), head["digest"], json.loads(b.
     drop = ("resolve", {"finding": "branch/" + target, "why": "no reason"}, "2026-06-03T15:00:00Z")
     merge(b, liar.bundle(liar.chain([liar.start(), drop])[0], 2), 0, 4)
     assert books(b)["good"]["not_counted"] == 0 and books(b)["good"]["events"] == 3
+# --- what a terminal would obey is shown instead ---
+b = office()
+truck = Sender(b.shop)
+trust(b, "truck-1", truck)
+act = ("weigh", {"cylinder": "RC\x1b[31m", "gross": {"count": "362873896000", "typed": "1lb"}}, AT)
+merge(b, truck.bundle(truck.chain([truck.start(), act])[0], 2), 4)
+shown = b.run("list", "exceptions").stdout
+assert "\x1b" not in shown and "RC\\x1b[31m" in shown, shown
 print("bundles of another program: taken, and held to their own words")
 sys.exit(0)
