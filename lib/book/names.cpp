@@ -140,14 +140,14 @@ std::string Book::Impl::leak_called(std::string_view code, std::int64_t origin_o
     if (const auto number = leak_number(code)) {
         // the n-th of its chain, branch after branch from the trunk on
         std::vector<std::size_t> chain;
-        std::vector<std::pair<std::int64_t, std::int64_t>> path;  // branch, and up to which event
+        std::vector<std::pair<std::int64_t, std::int64_t>> branches;  // branch, and up to which event
         for (std::int64_t at = origin_of_caller, until = INT64_MAX; at != 0;) {
-            path.emplace_back(at, until);
+            branches.emplace_back(at, until);
             const auto it = origins.find(at);
             if (it == origins.end()) break;
             until = it->second.parent_seq, at = it->second.parent;
         }
-        for (auto part = path.rbegin(); part != path.rend(); ++part)
+        for (auto part = branches.rbegin(); part != branches.rend(); ++part)
             if (const auto it = known.each.find(part->first); it != known.each.end())
                 for (const auto i : it->second) {
                     if (part->second != INT64_MAX) {
