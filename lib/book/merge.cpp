@@ -275,12 +275,13 @@ Merged Merging::commit(const Evaluator& evaluator, const Moment& now) {
         for (auto& one : w.books) {
             one.missing = missing_of(book, one.book);
             for (const auto& [origin, known] : book.origins)
-                one.counts =
-                    one.counts || (known.book == one.book && (known.counted_to > 0 || origin == book.own_origin));
+                one.counts = one.counts || (known.book == one.book &&
+                                            (known.counted_to > 0 || (origin == book.own_origin && one.added == 0)));
             heads += fmt::format("{}{}:{}", heads.empty() ? "" : " ", hex(one.book), head_text(one.head));
         }
         out.quarantined = book.db.raw().execAndGet("SELECT count(*) FROM uncounted WHERE by = 0").getInt64();
-        if (out.added > 0) {
+        // also where a head alone came that makes count what was here: whoever keeps a look at the book sees it by this
+        if (out.added > 0 || out.counted > 0) {
             Event e;
             e.book = book.info.id;
             e.branch = book.own_branch;

@@ -201,7 +201,7 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
     }
     if (exceptions != exceptions_before)
         out += fmt::format("exceptions: {} before, {} now: tarebook list exceptions\n", exceptions_before, exceptions);
-    if (merged.added > 0)
+    if (merged.added > 0 || merged.counted > 0)
         out += fmt::format("head: {} {}\n", event_name(merged.own_head.seq), hex(merged.own_head.digest));
     page.body = std::move(out);
     return page;

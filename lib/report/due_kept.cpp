@@ -190,6 +190,14 @@ void write_kept(const Book& book, const Kept& kept, const std::filesystem::path&
     if (!whole || ::rename(beside.c_str(), file.c_str()) != 0) ::unlink(beside.c_str());
 }
 
+namespace {
+bool changes_what_counts(const Event& e) {
+    const auto* r = std::get_if<kinds::Resolve>(&e.what);
+    return std::holds_alternative<kinds::Trust>(e.what) || std::holds_alternative<kinds::Withdraw>(e.what) ||
+           std::holds_alternative<kinds::Merge>(e.what) || (r && r->finding.starts_with("branch/"));
+}
+}  // namespace
+
 bool forget_touched(const Book& book, Kept& kept) {
     const auto head = book.event_count();
     if (head < kept.until || head - kept.until > most_new_events) return false;
@@ -218,9 +226,7 @@ bool forget_touched(const Book& book, Kept& kept) {
     std::set<std::int64_t> gone;
     for (auto row = kept.until + 1; row <= head; ++row) {
         const auto stored = book.event(row);
-        if (!stored || std::holds_alternative<kinds::Trust>(stored->event.what) ||
-            std::holds_alternative<kinds::Withdraw>(stored->event.what))
-            return false;  // what counts may be other events now
+        if (!stored || changes_what_counts(stored->event)) return false;  // other events may count now
         if (stored->quarantined) continue;
         touch(stored->event);
         const auto* sent = std::get_if<kinds::Return>(&stored->event.what);
