@@ -34,11 +34,7 @@ Digest Hasher::digest() {
 namespace {
 template <std::size_t N>
 std::string hex_of(const std::array<std::uint8_t, N>& bytes) {
-    static constexpr char digits[] = "0123456789abcdef";
-    std::string out;
-    out.reserve(2 * N);
-    for (const auto b : bytes) out += digits[b >> 4U], out += digits[b & 15U];
-    return out;
+    return hex_of_bytes({reinterpret_cast<const char*>(bytes.data()), bytes.size()});
 }
 template <std::size_t N>
 std::optional<std::array<std::uint8_t, N>> from_hex(std::string_view text) {
@@ -61,6 +57,17 @@ std::optional<std::array<std::uint8_t, N>> from_hex(std::string_view text) {
 }
 }  // namespace
 
+std::string hex_of_bytes(std::string_view bytes) {
+    static constexpr char digits[] = "0123456789abcdef";
+    std::string out;
+    out.reserve(2 * bytes.size());
+    for (const char c : bytes) {
+        const auto byte = static_cast<unsigned char>(c);
+        out += digits[byte >> 4U];
+        out += digits[byte & 15U];
+    }
+    return out;
+}
 std::string hex(const BookId& id) {
     return hex_of(id);
 }

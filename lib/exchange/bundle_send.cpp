@@ -27,13 +27,6 @@ class Out {
     std::int64_t lines_ = 0;
 };
 
-std::string hex_of(std::string_view bytes) {
-    std::string out(2 * bytes.size() + 1, '\0');
-    sodium_bin2hex(out.data(), out.size(), reinterpret_cast<const unsigned char*>(bytes.data()), bytes.size());
-    out.pop_back();
-    return out;
-}
-
 }  // namespace
 
 Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to, const SendOptions& options,
@@ -65,7 +58,7 @@ Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to
             out.line(body);
             ++sent.events;
         });
-        out.line(bundle_form::head(run.end.head, hex_of(run.end.signature)));
+        out.line(bundle_form::head(run.end.head, hex_of_bytes(run.end.signature)));
         sent.heads.push_back(run.end.head);
     }
     if (options.with_register) {
@@ -77,13 +70,13 @@ Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to
             rest.remove_prefix(end + 1);
             ++sent.entries;
         }
-        out.line(bundle_form::register_end(sent.entries, hex_of(book.sign(bundle_form::register_message(
+        out.line(bundle_form::register_end(sent.entries, hex_of_bytes(book.sign(bundle_form::register_message(
                                                              info.id, sent.own_head.seq, digest_of(entries))))));
     }
     const auto digest = out.digest();
     sent.lines = out.lines() + 1;
-    out.line(
-        bundle_form::end(digest, sent.lines - 1, sent.events, hex_of(book.sign(bundle_form::end_message(digest)))));
+    out.line(bundle_form::end(digest, sent.lines - 1, sent.events,
+                              hex_of_bytes(book.sign(bundle_form::end_message(digest)))));
     const auto bytes = (*opened)->close();
     if (!bytes) return fail(bytes.error());
     sent.bytes = *bytes;

@@ -12,13 +12,6 @@
 namespace tarebook {
 namespace {
 
-std::string hex_of_bytes(std::string_view bytes) {
-    std::string out(2 * bytes.size() + 1, '\0');
-    sodium_bin2hex(out.data(), out.size(), reinterpret_cast<const unsigned char*>(bytes.data()), bytes.size());
-    out.pop_back();
-    return out;
-}
-
 std::string signed_with(std::string_view secret_key, std::string_view message) {
     std::string out(crypto_sign_BYTES, '\0');
     crypto_sign_detached(reinterpret_cast<unsigned char*>(out.data()), nullptr,

@@ -33,16 +33,6 @@ Error broken(std::string why) {
                          "ask for it again; do not rely on this one");
 }
 
-std::string hex_of(std::string_view bytes) {
-    static constexpr char digits[] = "0123456789abcdef";
-    std::string out;
-    for (const char c : bytes) {
-        const auto byte = static_cast<unsigned char>(c);
-        out += digits[byte >> 4U];
-        out += digits[byte & 15U];
-    }
-    return out;
-}
 std::optional<std::string> bytes_from_hex(std::string_view hex, std::size_t size) {
     if (hex.size() != 2 * size || hex.find_first_not_of("0123456789abcdef") != std::string_view::npos)
         return std::nullopt;
@@ -60,7 +50,7 @@ constexpr std::size_t signature_size = 64;
 
 std::string head_line(const Book::SignedHead& head) {
     return fmt::format(R"({{"book":"{}","digest":"{}","head":{},"key":"{}","signature":"{}"}})", hex(head.book),
-                       hex(head.head.digest), head.head.seq, head.public_key, hex_of(head.signature));
+                       hex(head.head.digest), head.head.seq, head.public_key, hex_of_bytes(head.signature));
 }
 
 struct HeadRead {

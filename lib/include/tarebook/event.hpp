@@ -27,6 +27,7 @@ using Digest = std::array<std::uint8_t, 32>;
 
 std::string hex(const BookId& id);
 std::string hex(const Digest& digest);
+std::string hex_of_bytes(std::string_view bytes);  ///< lower-case, of any length
 std::optional<BookId> book_id_from_hex(std::string_view text);
 std::optional<Digest> digest_from_hex(std::string_view text);
 
