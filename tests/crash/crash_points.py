@@ -86,12 +86,24 @@ def tried(folder, point):
 
 
 work = None  # what the workers inherit: the points, and where each has its folder
+TELL_EVERY = 5000  # a long campaign that is stopped has said how far it was
 
 
-def worker(number):
+def one(i):
     mine, room = work
-    folder = Folder(os.path.join(room, "worker-%d" % number))
-    return [(i, *tried(folder, mine[i])) for i in range(number, len(mine), WORKERS)]
+    return (i, *tried(Folder(os.path.join(room, "worker-%d" % os.getpid())), mine[i]))
+
+
+def all_of(mine):
+    began = time.perf_counter()
+    wrong = 0
+    with multiprocessing.get_context("fork").Pool(WORKERS) as pool:
+        for n, result in enumerate(pool.imap_unordered(one, range(len(mine)), chunksize=20), 1):
+            wrong += result[2] is not None
+            if n % TELL_EVERY == 0:
+                print("%d of %d points, %d failed, %.0f s" % (n, len(mine), wrong, time.perf_counter() - began),
+                      file=sys.stderr, flush=True)
+            yield result
 
 
 def main():
@@ -107,12 +119,10 @@ def main():
     began = time.perf_counter()
     mine = chosen(ready)
     work = (mine, room)
-    with multiprocessing.get_context("fork").Pool(WORKERS) as pool:
-        results = [r for part in pool.map(worker, range(WORKERS), chunksize=1) for r in part]
     table = collections.defaultdict(lambda: [0, 0, 0, 0])  # run, struck; with a second fault: run, struck twice
     met = collections.defaultdict(set)
     failures = {}
-    for i, struck, wrong in results:
+    for i, struck, wrong in all_of(mine):
         point = mine[i]
         row = table[point.scenario.name, point.then[1] if point.then else point.kind]
         row[2 if point.then else 0] += 1
