@@ -21,9 +21,12 @@ with open(os.path.join(folder, "prefix/include/tarebook/version.hpp")) as f:
 
 # The example: only what is installed, and what is written beside it.
 with open(os.path.join(os.environ["TAREBOOK_BUILD"], "CMakeCache.txt")) as f:
-    sanitized = "ON" if "TAREBOOK_SANITIZE:BOOL=ON" in f.read() else "OFF"
+    cache = f.read()
+sanitized = "ON" if "TAREBOOK_SANITIZE:BOOL=ON" in cache else "OFF"
+compiler = re.search(r"CMAKE_CXX_COMPILER:\w+=(.*)", cache).group(1)  # two compilers' sanitizers do not mix
 shutil.copytree(os.path.join(SOURCE, "tests/example"), folder + "/example")
 subprocess.run(["cmake", "-S", folder + "/example", "-B", folder + "/b", "-G", "Ninja", "-DEXAMPLE_SANITIZED=" + sanitized,
+                "-DCMAKE_CXX_COMPILER=" + compiler,
                 "-DCMAKE_PREFIX_PATH=" + folder + "/prefix", "-DCMAKE_CXX_FLAGS=-Wall -Wextra -Werror"], **quiet)
 subprocess.run(["cmake", "--build", folder + "/b"], **quiet)
 example = folder + "/b/tarebook_example"

@@ -1,28 +1,28 @@
 #!/bin/sh
 # Fuzzing by libFuzzer (clang), with AddressSanitizer and UndefinedBehaviorSanitizer.
 #   fuzz.sh list             the targets
-#   fuzz.sh build            into build/fuzz
-#   fuzz.sh seconds TARGET   for how long it runs: TAREBOOK_FUZZ_SECONDS, else 20, the three newest 10
+#   fuzz.sh configure        sets up the build of fuzz.sh build
+#   fuzz.sh build            into build/checked, the build that tests/run.sh tests
+#   fuzz.sh seconds TARGET   for how long it runs: TAREBOOK_FUZZ_SECONDS, else 20
 #   fuzz.sh run TARGET       for so long, from tests/fuzz/seeds and found; new inputs are kept in
 #                            build/fuzz/corpus/TARGET, an input that breaks a promise in build/fuzz/broken, and what
 #                            libFuzzer says in build/fuzz/TARGET.log
 # A broken promise is mended, and its input kept as tests/fuzz/found/TARGET/NAME: every test run replays it.
 set -eu
 cd "$(dirname "$0")/../.."
+checked=build/checked
 build=build/fuzz
 here=tests/fuzz
 
-build() {
-    mkdir -p build
-    cmake -S . -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Debug -DTAREBOOK_FUZZ=ON -DTAREBOOK_UNITY=ON -DCMAKE_CXX_COMPILER=clang++ \
-          $(command -v ccache >/dev/null && echo -DCMAKE_CXX_COMPILER_LAUNCHER=ccache) >"$build.configure.log" 2>&1 ||
-        { cat "$build.configure.log"; return 1; }
-    cmake --build "$build" --target fuzz
+configure() {
+    # -g1: lines for a sanitizer's trace, no more
+    cmake -S . -B "$checked" -G Ninja -DCMAKE_CXX_COMPILER=clang++ -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG=-g1 \
+          -DTAREBOOK_WERROR=ON -DTAREBOOK_SANITIZE=ON -DTAREBOOK_FUZZ=ON -DTAREBOOK_PCH=ON -DTAREBOOK_UNITY=ON \
+          $(command -v ccache >/dev/null && echo -DCMAKE_CXX_COMPILER_LAUNCHER=ccache)
 }
 
 seconds() { # target
-    case $1 in bundle | rules | catalogue) own=10 ;; *) own=20 ;; esac
-    echo "${TAREBOOK_FUZZ_SECONDS:-$own}"
+    echo "${TAREBOOK_FUZZ_SECONDS:-20}"
 }
 
 run() { # target
@@ -34,12 +34,12 @@ run() { # target
     code=0
     # AddressSanitizer keeps freed memory aside, 256 MiB unless told: the limit is meant for our own memory.
     ASAN_OPTIONS=quarantine_size_mb=16 UBSAN_OPTIONS=print_stacktrace=1 \
-        "$build/tests/fuzz/fuzz_$1" $folders $dictionary -max_total_time="$(seconds "$1")" \
+        "$checked/tests/fuzz/fuzz_$1" $folders $dictionary -max_total_time="$(seconds "$1")" \
         -rss_limit_mb=512 -timeout=5 -max_len=4096 -print_final_stats=1 -artifact_prefix="$build/broken/$1-" \
         >"$build/$1.log" 2>&1 || code=$?
     sed -n 's/^stat::number_of_executed_units: */executions /p; s/^stat::peak_rss_mb: */peak MiB /p' "$build/$1.log"
     # libFuzzer's clock goes on while a machine stands still. What is slow by itself is slow alone, too.
-    if [ "$code" -eq 70 ] && "$build/tests/fuzz/fuzz_$1" -timeout=5 "$build/broken/$1"-timeout-* >>"$build/$1.log" 2>&1; then
+    if [ "$code" -eq 70 ] && "$checked/tests/fuzz/fuzz_$1" -timeout=5 "$build/broken/$1"-timeout-* >>"$build/$1.log" 2>&1; then
         echo "cut short: the machine stood still; the input alone is quick"
         rm -f "$build/broken/$1"-timeout-*
         code=0
@@ -50,8 +50,9 @@ run() { # target
 
 case ${1:-} in
 list) sed -n 's/^tarebook_fuzz(\([a-z]*\) .*/\1/p' "$here/CMakeLists.txt" ;;
-build) build ;;
+configure) configure ;;
+build) configure && cmake --build "$checked" --target fuzz ;;
 seconds) seconds "$2" ;;
 run) run "$2" ;;
-*) sed -n '2,9s/^# //p' "$0"; exit 2 ;;
+*) sed -n '2,10s/^# //p' "$0"; exit 2 ;;
 esac

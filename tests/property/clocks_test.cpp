@@ -19,7 +19,7 @@ const Date day_zero = parse_date("2021-03-01").value();
 constexpr int span = 700;
 
 std::vector<PlainFact> drawn() {
-    std::mt19937 dice(*rc::gen::resize(100, rc::gen::inRange(0, 1'000'000'000)));
+    std::mt19937 dice(*rc::gen::resize(100, rc::gen::inRange(0U, 1'000'000'000U)));
     const auto roll = [&](int from, int to) { return std::uniform_int_distribution<int>(from, to)(dice); };
     const int count = *rc::gen::inRange(1, 40);
     std::vector<PlainFact> out;

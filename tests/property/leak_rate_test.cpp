@@ -25,7 +25,7 @@ struct Drawn {
 
 // Dense enough that jobs, leaks, windows and same days meet. A day belongs to one leak, as the plain model wants it.
 Drawn drawn() {
-    std::mt19937 dice(*rc::gen::resize(100, rc::gen::inRange(0, 1'000'000'000)));
+    std::mt19937 dice(*rc::gen::resize(100, rc::gen::inRange(0U, 1'000'000'000U)));
     const auto roll = [&](int from, int to) { return std::uniform_int_distribution<int>(from, to)(dice); };
     Drawn out;
     out.full_charge = roll(1, 900);

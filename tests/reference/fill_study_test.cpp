@@ -158,7 +158,8 @@ TEST_CASE("the 77 F rule at 130 F, and the heel at 70 F, agree with the worked f
     for (const auto& [designation, percent] :
          {Share{"R-410A", 97}, Share{"R-507A", 97}, Share{"R-404A", 96}, Share{"R-32", 94}, Share{"R-448A", 92},
           Share{"R-449A", 92}, Share{"R-407A", 92}, Share{"R-407C", 91}}) {
-        CAPTURE(designation);
+        const std::string_view gas = designation;
+        CAPTURE(gas);
         const auto& r = *find_refrigerant(designation);
         const auto fill = Mass::from_kilograms(0.8 * liquid_density(r, Temperature::fahrenheit(77))->in_kg_per_m3());
         const auto hot = standing_at(r, fill, Volume::cubic_metres(1), Temperature::fahrenheit(130)).value();
@@ -166,7 +167,8 @@ TEST_CASE("the 77 F rule at 130 F, and the heel at 70 F, agree with the worked f
     }
     const auto inside = Volume::litres(0.763 * 28.316846592);
     for (const auto& [designation, pounds] : {Share{"R-404A", 2.8}, Share{"R-134a", 1.4}, Share{"R-22", 1.9}}) {
-        CAPTURE(designation);
+        const std::string_view gas = designation;
+        CAPTURE(gas);
         const auto heel = vapor_heel(*find_refrigerant(designation), inside, Temperature::fahrenheit(70)).value();
         CHECK(std::abs(heel.in_pounds() - pounds) <= 0.05);
     }

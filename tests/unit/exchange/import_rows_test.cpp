@@ -217,7 +217,8 @@ TEST_CASE("rows: one thing wrong at a time") {
         {"charge,2024-11-03,01:30-05:00,OAK,RACK,1,RC-1,,30,29,,,\n", ""},
     };
     for (const auto& [text, told] : table) {
-        CAPTURE(text.substr(0, 120));
+        const auto shown = text.substr(0, 120);
+        CAPTURE(shown);
         const Import i(text);
         CHECK(i.told() == told);
         CHECK(i.rows.size() == (*told == '\0' ? 1 : 0));

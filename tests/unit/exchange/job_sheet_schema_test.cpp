@@ -73,8 +73,9 @@ TEST_CASE("The schema and the program know the same acts, and the same keys of e
         by_act[act] = keys_of(properties);
         all.insert(by_act[act].begin(), by_act[act].end());
     }
-    for (const auto& [act, keys] : by_act)
+    for (const auto& [name, keys] : by_act)
         for (const auto& key : all) {
+            const auto& act = name;  // a capture of a structured binding is g++'s alone
             CAPTURE(act);
             CAPTURE(key);
             const auto line = key == "act" ? std::string() : fmt::format("    {}: x\n", key);
