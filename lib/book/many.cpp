@@ -71,7 +71,7 @@ void ManyFold::one(std::size_t p, Event& e, const Evaluator& evaluator, const Bo
         before.emplace(code, std::move(touched_.back()->state));
     }
     if (!book_.one_book()) before.fork = fork_at(book_, e);
-    auto outcome = evaluator.evaluate(e, before, book_.reg);
+    auto outcome = naming_event(book_, id, e, [&] { return evaluator.evaluate(e, before, book_.reg); });
     if (see) see(p, e, outcome);
     for (std::size_t i = 0; i < touched_.size(); ++i) {  // an outcome has one effect for each cylinder, in order
         auto& effect = outcome.effects[i];

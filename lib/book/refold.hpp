@@ -3,6 +3,7 @@
 
 #include <map>
 #include <set>
+#include <stdexcept>
 
 #include "impl.hpp"
 #include "scan.hpp"
@@ -40,6 +41,17 @@ class Refold {
     std::map<std::int64_t, Outcome> fresh_outcomes_;
 };
 
+/// What the evaluation throws of a mass that no book can hold names the event, where it is another book's.
+template <class F>
+auto naming_event(Book::Impl& book, std::int64_t event_id, const Event& event, F&& evaluation) {
+    try {
+        return evaluation();
+    } catch (const std::overflow_error& e) {
+        if (event.book == book.info.id) throw;
+        throw std::overflow_error("event " + book.name_of_row(event_id) + " of book " + hex(event.book).substr(0, 12) +
+                                  ": " + e.what());
+    }
+}
 /// Notes that an event, a void or a statement, names another one by its digest.
 void add_naming(Book::Impl& book, const Digest& named, std::int64_t event_id);
 /// Notes that a statement is about a return.

@@ -208,7 +208,8 @@ void Refold::evaluate(std::int64_t event_id) {
                         order, {});
         before.fork = fork_at(book_, event);
     }
-    Outcome outcome = evaluator_.evaluate(event, before, book_.reg);
+    Outcome outcome =
+        naming_event(book_, event_id, event, [&] { return evaluator_.evaluate(event, before, book_.reg); });
     if (replace_postings(event_id, outcome.postings) && std::holds_alternative<kinds::Return>(event.what))
         statements_changed(event_id);
     const auto origin = origin_of(order);

@@ -38,10 +38,13 @@ Page exceptions_page(const Book& book, const PageOptions& options) {
 
 Page check_page(const BookCheck& check, const PageOptions& options) {
     Page page;
-    const bool ok = check.problems.empty();
+    const bool whole = check.problems.empty();
+    const bool ok = whole && check.not_as_noted.empty();
+    std::vector<std::string> problem_list = check.problems;
+    for (const auto& one : check.not_as_noted) problem_list.push_back("NOT AS NOTED: " + one);
     if (options.format == Format::json) {
         Json problems = Json::array();
-        for (const auto& problem : check.problems) problems.push(Json::text(problem));
+        for (const auto& problem : problem_list) problems.push(Json::text(problem));
         Json remarks = Json::array();
         for (const auto& remark : check.remarks) remarks.push(Json::text(remark));
         page.body = versioned()
@@ -52,18 +55,27 @@ Page check_page(const BookCheck& check, const PageOptions& options) {
                         .page();
     } else if (options.format == Format::csv) {
         Csv csv({"kind", "text"});
-        for (const auto& problem : check.problems) csv.row({"problem", problem});
+        for (const auto& problem : problem_list) csv.row({"problem", problem});
         for (const auto& remark : check.remarks) csv.row({"remark", remark});
         page.body = csv.page();
     } else {
-        page.body = ok ? fmt::format("the book is in order: {}; digests, chain, fold and balances agree\n",
-                                     counted(check.events, "event"))
-                       : fmt::format("THE BOOK IS DAMAGED: {} in {}\n",
-                                     counted(static_cast<std::int64_t>(check.problems.size()), "problem"),
-                                     counted(check.events, "event"));
-        for (const auto& problem : check.problems) page.body += bulleted(problem);
+        const auto events = counted(check.events, "event");
+        if (!whole)
+            page.body = fmt::format("THE BOOK IS DAMAGED: {} in {}\n",
+                                    counted(static_cast<std::int64_t>(check.problems.size()), "problem"), events);
+        else if (!ok)
+            page.body = fmt::format("THE BOOK IS NOT AS NOTED, though its {} agree with themselves\n", events);
+        else
+            page.body = fmt::format("the book is in order: {}; digests, chain, fold and balances agree\n", events);
+        for (const auto& problem : problem_list) page.body += bulleted(problem);
         for (const auto& remark : check.remarks) page.body += wrapped("remark: " + remark, 0);
-        if (!ok) page.body += "next: keep this file as it is, and go on from the last backup that checks clean\n";
+        if (!whole)
+            page.body += "next: keep this file as it is, and go on from the last backup that checks clean\n";
+        else if (!ok)
+            page.body += wrapped(
+                "next: it is an older copy, a copy that went on by itself, or it was changed: see where "
+                "the head was noted, and compare the backups",
+                0);
     }
     return page;
 }

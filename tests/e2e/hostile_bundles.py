@@ -149,6 +149,7 @@ for target in (digest(lines[1]), digest(lines[2]), head["digest"], json.loads(b.
     drop = ("resolve", {"finding": "branch/" + target, "why": "no reason"}, "2026-06-03T15:00:00Z")
     merge(b, liar.bundle(liar.chain([liar.start(), drop])[0], 2), 0, 4)
     assert books(b)["good"]["not_counted"] == 0 and books(b)["good"]["events"] == 3
+
 # --- what a terminal would obey is shown instead ---
 b = office()
 truck = Sender(b.shop)
@@ -157,5 +158,17 @@ act = ("weigh", {"cylinder": "RC\x1b[31m", "gross": {"count": "362873896000", "t
 merge(b, truck.bundle(truck.chain([truck.start(), act])[0], 2), 4)
 shown = b.run("list", "exceptions").stdout
 assert "\x1b" not in shown and "RC\\x1b[31m" in shown, shown
+
+# --- a mass that no book can hold: nothing is written, and the event that says it is named ---
+b = office()
+truck = Sender(b.shop)
+trust(b, "truck-1", truck)
+huge = ("weigh", {"cylinder": "RC-01", "gross": {"count": str(2 ** 63 - 1), "typed": "much"}}, AT)
+low = ("weigh", {"cylinder": "RC-01", "gross": {"count": str(2 - 2 ** 63), "typed": "little"}}, "2026-06-02T15:00:00Z")
+lines, end = truck.chain([truck.start(), huge, low])
+merge(b, truck.bundle(lines, 3), 2)
+said = b.run("merge", os.path.join(b.folder, "bundle"), now=NOW).stderr
+assert "of book " + truck.book[:12] in said and "Nothing was written" in said, said
+assert books(b)["truck-1"]["events"] == 0, books(b)
 print("bundles of another program: taken, and held to their own words")
 sys.exit(0)

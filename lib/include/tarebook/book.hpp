@@ -162,7 +162,8 @@ struct KnownException {
 struct BookCheck {
     std::int64_t events = 0;
     std::vector<std::string> problems;
-    std::vector<std::string> remarks;  ///< kinds this program does not know, and such
+    std::vector<std::string> remarks;       ///< kinds this program does not know, and such
+    std::vector<std::string> not_as_noted;  ///< for who compares it with heads that were noted elsewhere
 };
 
 struct Restored {
