@@ -46,7 +46,7 @@ int trust(const Session& s, const TrustOptions& o) {
 int withdraw(const Session& s, const TrustOptions& o) {
     auto book = s.open(Access::write);
     const auto other = must(book_called(book, o.called));
-    kinds::Withdraw k{hex(other.id), o.why, {}};
+    kinds::Withdraw k{hex(other.id), s.reason(o.why, "--why", "the reason"), {}};
     if (o.last) {
         auto head = head_from(*o.last);
         // a number alone is that of the event here, where there is one and no other

@@ -146,7 +146,7 @@ struct Corrector {
 
 int void_event(const Session& s, const CorrectionOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Void k{o.event, s.need(o.why, "--why", "why it does not count")};
+    kinds::Void k{o.event, s.reason(o.why, "--why", "why it does not count")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
@@ -177,7 +177,7 @@ int resolve(const Session& s, const CorrectionOptions& o) {
     // a clock is no finding of an event: whether there is such a one is asked before
     if (o.event.starts_with("due/") && !(s.own_id && book.event_with_own_id(*s.own_id)))
         if (auto known = clock_exists(book, o.event, s.now); !known) throw Stop{known.error()};
-    kinds::Resolve k{o.event, s.need(o.why, "--why", "what settled it")};
+    kinds::Resolve k{o.event, s.reason(o.why, "--why", "what settled it")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 

@@ -43,11 +43,12 @@ int salvage_book(const Session& s, const KeepOptions& o) {
     const auto done = must(salvage(s.book_path(), o.to, s.now));
     for (const auto& told : done.told) std::cout << told << '\n';
     std::cout << fmt::format(
-                     "{}: {} event{} in {} run{}; {} unreadable, {} without a signed head{}\n", o.to, done.events,
-                     done.events == 1 ? "" : "s", done.runs, done.runs == 1 ? "" : "s", done.unreadable, done.left_out,
+                     "{}: {} event{} in {} run{}; {} unreadable, {} altered, {} without a signed head{}\n", o.to,
+                     done.events, done.events == 1 ? "" : "s", done.runs, done.runs == 1 ? "" : "s", done.unreadable,
+                     done.altered, done.left_out,
                      done.signed_anew > 0 ? fmt::format("; {} signed again by its own key", done.signed_anew) : "")
-              << "next: restore the last backup, trust the old book there, then: tarebook merge " << o.to << '\n';
-    return done.unreadable > 0 || done.left_out > 0 ? exit_exceptions : exit_done;
+              << "next: restore the last backup (it trusts the old book), then there: tarebook merge " << o.to << '\n';
+    return done.unreadable > 0 || done.altered > 0 || done.left_out > 0 ? exit_exceptions : exit_done;
 }
 
 void write_new(const std::string& to, const std::string& text) {
@@ -85,6 +86,8 @@ int verify(const Session& s, const KeepOptions& o) {
     text << in.rdbuf();
     auto key = o.key;
     if (key && key->starts_with("card1.")) key = must(parse_card(*key)).public_key;
+    if (key && (key->size() != 64 || key->find_first_not_of("0123456789abcdef") != std::string::npos))
+        throw slip("bad-key", "that is no public key", *key, "64 hex digits, or the book's card");
     return s.tell(verified_page(must(verify_proof(text.str())), key, s.page_options(nullptr)));
 }
 

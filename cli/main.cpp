@@ -240,6 +240,7 @@ int run(std::span<char*> words, const Teller& tell) {
     }
     try {
         if (const auto used = app.get_subcommands(); !used.empty()) s.command = used.front()->get_name();
+        if (s.anyway) static_cast<void>(s.reason(s.anyway, "--anyway", "the reason, in words"));
         s.know_own_refrigerants();
         s.know_own_rules();
         return s.run();
@@ -259,7 +260,12 @@ int main(int argc, char** argv) {
     const std::span words(argv, static_cast<std::size_t>(argc));
     const cli::Teller tell{cli::json_asked(words)};
     try {
-        return cli::run(words, tell);
+        const int code = cli::run(words, tell);
+        if (std::cout.flush()) return code;
+        return tell.failure("output",
+                            "what there is to show could not be written: is the disk full? What was recorded "
+                            "is in the book.",
+                            "make room, or send it to another file, and ask again", Written::unknown);
     } catch (const cli::Stop& stop) {
         return tell.error(stop.error);
     } catch (const std::overflow_error& e) {

@@ -370,7 +370,7 @@ int release(const Session& s, const MovementOptions& o) {
         k.mass = s.weight(book, s.need(o.mass, "--mass", "estimated mass, for example 2.5lb"));
     }
     k.method = s.need(o.method, "--method", "how the mass was estimated");
-    k.why = s.need(o.why, "--why", "why it was released");
+    k.why = s.reason(o.why, "--why", "why it was released");
     const auto site = o.circuit ? site_of(*o.circuit) : "";
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }

@@ -173,6 +173,13 @@ std::string Session::need(const Text& value, const Question& q) const {
                asked.holds_answers() ? "what was answered is kept: the same command goes on with it" : "");
 }
 
+std::string Session::reason(const Text& value, const char* flag, const std::string& question) const {
+    auto given = need(value, flag, question);
+    if (given.find_first_not_of(" \t") == std::string::npos)
+        throw slip("reason-empty", fmt::format("{} is empty", flag), {}, question);
+    return given;
+}
+
 std::string Session::need_circuit(const Book& book, const Text& value) const {
     if (value || !has_terminal) return need(value, "--circuit", "circuit, for example OAK/RACK-B/4");
     return need(value, {"--circuit", "circuit, for example OAK/RACK-B/4", latest_circuits(book),

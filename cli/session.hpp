@@ -77,6 +77,8 @@ struct Session {
     [[nodiscard]] std::string need(const Text& value, const std::string& flag, const std::string& question) const {
         return need(value, Question{flag, question});
     }
+    /// The same, of words that somebody reads later: not blank.
+    [[nodiscard]] std::string reason(const Text& value, const char* flag, const std::string& question) const;
     /// A circuit or appliance, a cylinder of the book: with the latest ones offered, and asked again where there is
     /// none of that name.
     [[nodiscard]] std::string need_circuit(const Book& book, const Text& value) const;

@@ -66,13 +66,13 @@ int move(const Session& s, const StandingOptions& o) {
 
 int condemn(const Session& s, const StandingOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Condemn k{s.need(o.id, "ID", "cylinder"), s.need(o.why, "--why", "why")};
+    kinds::Condemn k{s.need(o.id, "ID", "cylinder"), s.reason(o.why, "--why", "why")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
 int lost(const Session& s, const StandingOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Lost k{s.need(o.id, "ID", "cylinder"), s.need(o.why, "--why", "how it was lost")};
+    kinds::Lost k{s.need(o.id, "ID", "cylinder"), s.reason(o.why, "--why", "how it was lost")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 

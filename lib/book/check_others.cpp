@@ -36,11 +36,15 @@ void OthersCheck::finish(std::int64_t origin, Chain& chain) {
     if (known == book_.origins.end()) return;  // told with its events
     auto& runs = chain.runs;
     std::sort(runs.begin(), runs.end(), [](const Run& a, const Run& b) { return a.first < b.first; });
-    std::int64_t last = known->second.parent_seq;
+    std::pair before(known->second.parent, known->second.parent_seq);
+    // what the own chain shares with a branch that it left was taken with the own chain
+    for (auto at = book_.own_origin; book_.origins.at(at).parent != 0; at = book_.origins.at(at).parent)
+        if (book_.origins.at(at).parent == origin) before = {origin, book_.origins.at(at).parent_seq};
+    std::int64_t last = before.second;
     Digest end{};
-    if (known->second.parent != 0) {
-        auto& s = bound(book_.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"),
-                        known->second.parent, known->second.parent_seq);
+    if (before.first != 0) {
+        auto& s = bound(book_.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), before.first,
+                        before.second);
         if (s.executeStep()) end = bytes_of<32>(s.getColumn(0));
         s.reset();
     }

@@ -124,7 +124,7 @@ struct Merging::Work {
     MergedBook* now_ = nullptr;
     std::int64_t origin_ = 0;  // of the last event that came
     std::optional<std::pair<BookId, std::vector<std::int64_t>>> branches_;
-    bool snapshots_changed = false;
+    bool snapshots_changed = false, register_counts = false;
     std::map<std::int64_t, std::int64_t> last_;
     ReadEvents read;  // of the new ones, as many as memory shall hold
 };
@@ -203,7 +203,11 @@ void Merging::head(const Head& head, std::string_view signature) {
 
 void Merging::snapshot(const BookId& book, const std::string& public_key, std::int64_t seq, std::string_view body) {
     guarded(work_->book, [&] {
-        work_->snapshots_changed = keep_snapshot(work_->book, book, public_key, seq, body) || work_->snapshots_changed;
+        if (!keep_snapshot(work_->book, book, public_key, seq, body)) return;
+        work_->snapshots_changed = true;
+        const auto trusted = trusted_books(work_->book);
+        const auto it = trusted.find(book);
+        work_->register_counts = it != trusted.end() && !it->second.withdrawn && it->second.key == public_key;
     });
 }
 
@@ -295,6 +299,7 @@ Merged Merging::commit(const Evaluator& evaluator, const Moment& now) {
             out.own_head = {e.seq, digest};
         }
         out.register_came = w.snapshots_changed;
+        out.register_counts = w.register_counts;
         out.books = std::move(w.books);
         w.open.open = false;
         if (out.added > 0 || w.snapshots_changed || out.counted > 0)

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 
 #include "impl.hpp"
 #include "scan.hpp"
@@ -21,6 +22,7 @@ class Salvage {
         });
         read_events();
         read_heads();
+        leave_out_altered();
         std::sort(out_.events.begin(), out_.events.end(), [](const SalvagedEvent& a, const SalvagedEvent& b) {
             return std::tie(a.book, a.seq, a.digest) < std::tie(b.book, b.seq, b.digest);
         });
@@ -69,11 +71,11 @@ class Salvage {
         // in one walk as far as it gets; behind damage, one after the other
         while (row <= last) {
             try {
-                Scan s(db_, "SELECT rowid, body FROM event NOT INDEXED WHERE rowid >= ? ORDER BY rowid");
+                Scan s(db_, "SELECT rowid, body, digest FROM event NOT INDEXED WHERE rowid >= ? ORDER BY rowid");
                 s.with(1, row);
                 while (s.next()) {
                     for (; row < s.integer(0); ++row) lost(row);
-                    take(row, s.bytes(1));
+                    take(row, s.bytes(1), digest_from(s.bytes(2)));
                     ++row;
                 }
                 for (; row <= last; ++row) lost(row);
@@ -88,10 +90,12 @@ class Salvage {
         ++out_.unreadable;
         if (out_.unreadable <= 20) out_.told.push_back(fmt::format("event row {} cannot be read", row));
     }
-    void take(std::int64_t row, std::string_view body) {
+    void take(std::int64_t row, std::string_view body, const Digest& kept) {
         const auto event = event_from_body(body);
         if (!event) return lost(row);
-        out_.events.push_back({event->book, event->seq, digest_of(body), event->previous, std::string(body)});
+        const auto digest = digest_of(body);
+        if (kept != digest) doubtful_.insert(digest);
+        out_.events.push_back({event->book, event->seq, digest, event->previous, std::string(body)});
     }
 
     void read_heads() {
@@ -99,16 +103,43 @@ class Salvage {
         std::map<Digest, const SalvagedEvent*> by_digest;
         for (const auto& e : out_.events) by_digest[e.digest] = &e;
         attempt("the signed heads", [&] {
-            for (Scan s(db_, "SELECT seq, digest, signature FROM head"); s.next();) {
+            for (Scan s(db_, "SELECT seq, digest, signature, origin FROM head"); s.next();) {
                 const auto it = by_digest.find(digest_from(s.bytes(1)));
-                if (it == by_digest.end() || it->second->seq != s.integer(0)) continue;
+                if (it == by_digest.end() || it->second->seq != s.integer(0)) {
+                    other_heads_.emplace(s.integer(3) >> 16, s.integer(0));
+                    continue;
+                }
                 out_.heads.push_back({it->second->book, it->second->seq, it->first, std::string(s.bytes(2))});
             }
         });
     }
 
+    // An event vouched for by a head, or by the event after it, is as it was recorded. Of the others one is not whose
+    // own digest, the next event or a head says something else: signed again, it would count as if it had been.
+    void leave_out_altered() {
+        std::set<Digest> vouched;
+        std::set<std::pair<BookId, std::int64_t>> followed;
+        for (const auto& head : out_.heads) vouched.insert(head.digest);
+        for (const auto& e : out_.events) {
+            vouched.insert(e.previous);
+            followed.emplace(e.book, e.seq - 1);
+        }
+        std::erase_if(out_.events, [&](const SalvagedEvent& e) {
+            const bool contradicted = doubtful_.contains(e.digest) || followed.contains({e.book, e.seq}) ||
+                                      other_heads_.contains({origin_id(e.book) >> 16, e.seq});
+            if (vouched.contains(e.digest) || !contradicted) return false;
+            ++out_.altered;
+            if (out_.altered <= 20)
+                out_.told.push_back(fmt::format("event {} of book {} is not as it was recorded, and is left out", e.seq,
+                                                hex(e.book).substr(0, 12)));
+            return true;
+        });
+    }
+
     Db db_;
     SalvagedRows out_;
+    std::set<Digest> doubtful_;                                    ///< whose row has another digest than its body
+    std::set<std::pair<std::int64_t, std::int64_t>> other_heads_;  ///< book and number, of no event that can be read
 };
 
 }  // namespace

@@ -53,7 +53,7 @@ void keep_touch(Touches& touches, KeptTouch touch) {
     touches.push_back(std::move(touch));
 }
 
-std::optional<Fork> fork_at(const Book::Impl& book, const Event& event) {
+std::optional<Fork> fork_at(Book::Impl& book, const Event& event) {
     const auto begin = book.branch_begins.find(origin_of(event.order()));
     if (begin == book.branch_begins.end() || begin->second.seq != event.seq) return std::nullopt;
     const auto& origin = book.origins.at(begin->first);
@@ -62,7 +62,17 @@ std::optional<Fork> fork_at(const Book::Impl& book, const Event& event) {
     if (other == book.origins.end() ||
         (other->second.counted_to <= origin.parent_seq && !book.is_own(other->first, origin.parent_seq + 1)))
         return std::nullopt;
-    return Fork{origin.book, origin.parent_seq, begin->second.digest};
+    Fork fork{origin.book, origin.parent_seq, begin->second.digest, {}};
+    if (origin.parent != 0) {
+        auto& s = bound(book.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), origin.parent,
+                        origin.parent_seq + 1);
+        if (s.executeStep()) fork.other = bytes_of<32>(s.getColumn(0));
+        s.reset();
+    }
+    // the own chain is what the book itself goes on with: only the other one can be dropped
+    if (book.is_own(begin->first, event.seq)) std::swap(fork.first, fork.other);
+    if (origin.book == book.info.id) fork.other = {};
+    return fork;
 }
 
 }  // namespace tarebook

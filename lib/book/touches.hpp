@@ -32,6 +32,6 @@ void add_touches(States& states, const std::string& cylinder, const Touches& tou
 /// Adds one, and forgets those that no later event can reach.
 void keep_touch(Touches& touches, KeptTouch touch);
 /// Where the event is the first of a branch that counts beside another one.
-std::optional<Fork> fork_at(const Book::Impl& book, const Event& event);
+std::optional<Fork> fork_at(Book::Impl& book, const Event& event);
 
 }  // namespace tarebook

@@ -178,6 +178,7 @@ std::map<BookId, Trusted> trusted_books(Book::Impl& book) {
             auto& trusted = out[*id];
             trusted.withdrawn = true;
             trusted.why = w->why;
+            trusted.last.reset();  // the newest withdrawal is the one that holds
             if (w->last)
                 if (const auto head = head_from(*w->last)) trusted.last = {head->seq, head->digest};
         }

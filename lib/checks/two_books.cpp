@@ -155,10 +155,14 @@ Findings two_branches(const Context& c) {
         fork.after > 0 ? fmt::format("book {} has two branches after its event {}: it was copied, and both went on",
                                      book, fork.after)
                        : fmt::format("book {} has two branches: it was copied, and both went on", book),
-        fmt::format("this one begins with {}", hex(fork.first).substr(0, 12)), "one chain for one book",
-        fmt::format("both count until one is dropped: tarebook resolve {}{} --why TEXT drops this one; whoever "
-                    "goes on with the copy: tarebook restore",
-                    "branch/", hex(fork.first)))};
+        fork.other == Digest{} ? fmt::format("one goes on with {}", hex(fork.first).substr(0, 12))
+                               : fmt::format("one goes on with {}, the other with {}", hex(fork.first).substr(0, 12),
+                                             hex(fork.other).substr(0, 12)),
+        "one chain for one book",
+        fmt::format("both count until one is dropped, and all that follows on it: look at both with `tarebook export "
+                    "events`, then tarebook resolve branch/{}{} --why TEXT; whoever goes on with the copy: tarebook "
+                    "restore",
+                    hex(fork.first), fork.other == Digest{} ? "" : fmt::format(" or branch/{}", hex(fork.other))))};
 }
 
 }  // namespace tarebook::checks

@@ -56,6 +56,7 @@ class Writing {
     Salvaged run(Instant now) {
         Salvaged out;
         out.unreadable = rows_.unreadable;
+        out.altered = rows_.altered;
         out.told = rows_.told;
         line(bundle_form::header({rows_.book, rows_.shop, key_, now}));
         for (const auto& run : runs_of(rows_.events)) one(run, out);

@@ -141,9 +141,10 @@ Page books_page(const Book& book, const PageOptions& options) {
 Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions_before, const PageOptions& options) {
     const auto exceptions = static_cast<std::int64_t>(book.open_findings().size());
     Page page;
-    page.has_exceptions = exceptions > exceptions_before || merged.quarantined > 0 ||
-                          std::any_of(merged.books.begin(), merged.books.end(),
-                                      [](const MergedBook& b) { return !b.missing.empty() || b.new_branch; });
+    page.has_exceptions = exceptions > exceptions_before || (merged.register_came && !merged.register_counts) ||
+                          std::any_of(merged.books.begin(), merged.books.end(), [](const MergedBook& b) {
+                              return !b.counts || !b.missing.empty() || b.new_branch;
+                          });
     if (options.format == Format::json) {
         Json items = Json::array();
         for (const auto& b : merged.books) {
@@ -161,6 +162,7 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
                         .add("added", Json::whole(merged.added))
                         .add("counted", Json::whole(merged.counted))
                         .add("register_came", Json::boolean(merged.register_came))
+                        .add("register_counts", Json::boolean(merged.register_counts))
                         .add("not_counted", Json::whole(merged.quarantined))
                         .add("exceptions_before", Json::whole(exceptions_before))
                         .add("exceptions", Json::whole(exceptions))
@@ -194,7 +196,11 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
                 "kept, not counted: this book is not trusted, or its events are signed with another key than "
                 "the trusted one: tarebook books");
     }
-    if (merged.register_came) out += "a register came in: it holds where its book is trusted\n";
+    if (merged.register_came)
+        out += merged.register_counts
+                   ? "a register came in, and is in force\n"
+                   : "a register came in; it is kept, not in force: its book is not trusted here, or "
+                     "signed with another key\n";
     if (merged.added == 0 && merged.counted == 0 && !merged.register_came) {
         page.body = out + "nothing new; nothing was written\n";
         return page;

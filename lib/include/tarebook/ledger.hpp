@@ -161,7 +161,8 @@ Touch touch_of(const Event& event, std::string_view cylinder, Mass moved, Mass g
 struct Fork {
     BookId book{};
     std::int64_t after = 0;  ///< sequence of the last event that both have; 0 where that is not known
-    Digest first{};          ///< the event itself
+    Digest first{};          ///< with which one of them goes on; where the own book is one, the other
+    Digest other{};          ///< the other; zeros where that is not known, or is the own chain
 };
 
 /// States of the event's cylinders just before it, by code; and for a statement, what its return sent: absent where

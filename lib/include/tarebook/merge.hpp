@@ -31,6 +31,7 @@ struct Merged {
     std::int64_t counted = 0;      ///< events that count now and did not before
     std::int64_t quarantined = 0;  ///< events in the file that do not count
     bool register_came = false;    ///< a register that is later than what was here
+    bool register_counts = false;  ///< its book is trusted, under the key that signed it
     Head own_head;                 ///< after the merge was recorded; as before where nothing came in
 };
 
