@@ -282,10 +282,14 @@ int start(const Session& s, const StartOptions& o) {
     auto book = Book::create(path, o.company, units, zone, now, card ? std::optional(card->shop) : std::nullopt);
     if (card)  // whose register this book shall take
         must(record(book, {s.draft(book, kinds::Trust{hex(card->book), card->public_key, "office", {}})}, {}));
-    std::cout << fmt::format(
-        "The book of {} is at {} (zone {}, {}).\n"
-        "next: tarebook site add CODE --name NAME --owner OWNER\n",
-        o.company, path.string(), zone, units == DisplayUnits::kg ? "kg" : "lb");
+    std::cout << fmt::format("The book of {} is at {} (zone {}, {}).\n", o.company, path.string(), zone,
+                             units == DisplayUnits::kg ? "kg" : "lb");
+    if (card)
+        std::cout
+            << "next, in the book whose card that was: tarebook books trust NAME --card " << card_text(book.info())
+            << "\nits register comes by: tarebook send --to FILE --register-only, and here: tarebook merge FILE\n";
+    else
+        std::cout << "next: tarebook site add CODE --name NAME --owner OWNER\n";
     return exit_done;
 }
 

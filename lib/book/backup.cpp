@@ -32,10 +32,32 @@ Error damaged(std::string name, const std::filesystem::path& file, const BookChe
             std::move(next)};
 }
 
+Error name_taken(const std::filesystem::path& to) {
+    return {ErrorKind::refused,
+            "file-exists",
+            fmt::format("{} exists already", to.string()),
+            {},
+            "a name that is not in use",
+            "choose another file with --to FILE; nothing is ever replaced"};
+}
+
+std::optional<Error> no_folder(const std::filesystem::path& to) {
+    const auto folder = to.parent_path();
+    std::error_code ignored;
+    if (folder.empty() || std::filesystem::is_directory(folder, ignored)) return std::nullopt;
+    return Error{ErrorKind::storage,
+                 "cannot-write",
+                 fmt::format("{} cannot be written: there is no folder {}", to.string(), folder.string()),
+                 {},
+                 "a folder that is there",
+                 "choose another place with --to FILE"};
+}
+
 }  // namespace
 
 Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& evaluator) const {
     return guarded(*impl_, [&]() -> Result<Head> {
+        if (auto error = no_folder(to)) return fail(std::move(*error));
         std::error_code ignored;
         const bool there = std::filesystem::exists(to, ignored);
         if (there && (std::filesystem::equivalent(to, impl_->path, ignored) || !is_of_this_book(to, impl_->info.id)))
@@ -60,14 +82,9 @@ Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& eval
 
 Result<Restored> Book::restore(const std::filesystem::path& from, const std::filesystem::path& to,
                                const Evaluator& evaluator, Instant now) {
+    if (auto error = no_folder(to)) return fail(std::move(*error));
     std::error_code ignored;
-    if (std::filesystem::exists(to, ignored))
-        return fail({ErrorKind::refused,
-                     "file-exists",
-                     fmt::format("{} exists already", to.string()),
-                     {},
-                     "a name that is not in use",
-                     "choose another file with --to FILE; nothing is ever replaced"});
+    if (std::filesystem::exists(to, ignored)) return fail(name_taken(to));
     const auto source = open(from, Access::read);
     const auto check = source.check(evaluator);
     if (!check.problems.empty())
@@ -120,13 +137,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
             const auto outcomes = transaction.judge(drafts, evaluator);
             transaction.commit(drafts, outcomes, evaluator);
         }
-        if (!building.take_name())
-            return fail({ErrorKind::refused,
-                         "file-exists",
-                         fmt::format("{} exists already", to.string()),
-                         {},
-                         "a name that is not in use",
-                         "choose another file with --to FILE; nothing is ever replaced"});
+        if (!building.take_name()) return fail(name_taken(to));
         return out;
     } catch (const SQLite::Exception& e) {
         rethrow_as_storage_error(e, to, true);

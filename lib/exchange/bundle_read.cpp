@@ -76,8 +76,10 @@ class Reader {
                                    std::string(text.substr(0, 60)), "{\"bundle\":1, ...",
                                    "give a file that `tarebook send` made"));
         if (header->shop != shop_)
-            return fail(line_error("bundle-other-shop", "the bundle is of another shop", hex(header->shop), hex(shop_),
-                                   "a book says its shop when it is started: tarebook start --shop " + hex(shop_)));
+            return fail(
+                line_error("bundle-other-shop", "the bundle is of another shop", hex(header->shop), hex(shop_),
+                           "ask for a bundle of a book of this shop; a book joins one when it is made: tarebook start "
+                           "--shop CARD"));
         header_ = *header;
         count(text);
         return {};

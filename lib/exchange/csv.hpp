@@ -10,6 +10,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -86,6 +87,9 @@ struct CsvColumn {
 
 /// Where each column stands in the rows of one file. Reads the first row; the order of columns is free, their case too.
 /// Problems: csv-empty, header-missing, header-twice, header-unknown.
+/// What to do where a row is one cell, because another program parted its cells: in the same words everywhere.
+std::optional<std::string> other_separator(std::string_view only_cell, std::ptrdiff_t at_least = 2);
+
 class CsvColumns {
  public:
     static bool read_header(CsvReader& reader, std::span<const CsvColumn> columns, CsvColumns& out);

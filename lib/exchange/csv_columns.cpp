@@ -33,14 +33,20 @@ std::string names_of(std::span<const CsvColumn> columns) {
 }
 
 std::string advice(const std::vector<std::string>& seen) {
-    for (const char separator : {';', '\t', '|'})
-        if (seen.size() == 1 && std::count(seen[0].begin(), seen[0].end(), separator) > 1)
-            return fmt::format("the cells are separated by {}: save the sheet again with commas",
-                               separator == '\t' ? std::string("tabs") : fmt::format("\"{}\"", separator));
+    if (const auto other = seen.size() == 1 ? other_separator(seen[0]) : std::nullopt) return *other;
     return "the first row names the columns; see `tarebook import movements --help`";
 }
 
 }  // namespace
+
+std::optional<std::string> other_separator(std::string_view only_cell, std::ptrdiff_t at_least) {
+    for (const char separator : {';', '\t', '|'})
+        if (std::count(only_cell.begin(), only_cell.end(), separator) >= at_least)
+            return fmt::format(
+                "the cells are separated by {}, and only commas are taken: save the sheet again with commas",
+                separator == '\t' ? std::string("tabs") : fmt::format("\"{}\"", separator));
+    return std::nullopt;
+}
 
 bool CsvColumns::read_header(CsvReader& reader, std::span<const CsvColumn> columns, CsvColumns& out) {
     const auto wanted = names_of(columns);

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "csv.hpp"
+#include "csv_guard.hpp"
 #include "import_map.hpp"
 
 namespace tarebook {
@@ -48,18 +49,24 @@ bool is_alike(const MapField& field, const std::string& words) {
 }
 
 // A title above the names fills one cell of its row; the names are the first row that fills more.
-std::int64_t line_of_names(const std::filesystem::path& file) {
+struct NameRow {
+    std::int64_t line = 1;
+    std::string advice;  // where it is no table of ours
+};
+NameRow line_of_names(const std::filesystem::path& file) {
     constexpr int most_rows = 20;
     auto source = open_file(file);
-    if (!source) return 1;
+    if (!source) return {};
     FileProblems problems;
     CsvReader csv(**source, file.string(), problems);
     for (int i = 0; i < most_rows && csv.next(); ++i) {
         const auto cells = csv.cells();
         if (std::count_if(cells.begin(), cells.end(), [](std::string_view c) { return !c.empty(); }) > 1)
-            return csv.line();
+            return {csv.line(), {}};
+        if (cells.size() == 1)
+            if (const auto other = other_separator(cells[0])) return {csv.line(), *other};
     }
-    return 1;
+    return {};
 }
 
 // Text in double quotes, as YAML reads it back.
@@ -78,9 +85,11 @@ std::string in_yaml_quotes(std::string_view text) {
 }  // namespace
 
 Result<std::string> blank_map(MapKind kind, const std::filesystem::path& file) {
-    const auto names_at = line_of_names(file);
     auto source = open_file(file);
     if (!source) return fail(source.error());
+    const auto [names_at, advice] = line_of_names(file);
+    if (!advice.empty())
+        return fail(csv_guard::error("map-no-column", "there is one column in the file", {}, "columns", advice));
     FileProblems problems;
     CsvReader csv(**source, file.string(), problems);
     CsvColumns columns;

@@ -68,11 +68,7 @@ bool MappedTable::open() {
         }
     }
     std::string advice;
-    for (const char separator : {';', '\t', '|'})
-        if (names.size() == 1 && std::count(names[0].begin(), names[0].end(), separator) > 0)
-            advice = fmt::format(
-                "the cells are separated by {}, and only commas are taken: save the sheet again with commas",
-                separator == '\t' ? std::string("tabs") : fmt::format("\"{}\"", separator));
+    if (names.size() == 1) advice = other_separator(names[0], 1).value_or("");
     std::set<std::string> used;
     const auto use = [&](const std::string& column, const std::string& field, std::int64_t line) {
         used.insert(plain_word(column));

@@ -80,7 +80,7 @@ Json cylinder_json(const Book& book, std::string_view code, const CylinderView& 
         .add("belongs_to", Json::text_or_null(v.question.facts.belongs_to))
         .add("place", Json::text_or_null(v.place))
         .add_mass("tare", v.question.facts.tare)
-        .add_mass("net", v.net())
+        .add_mass("net", contents_unknown(v.question.state, v.question.facts) ? std::optional<Mass>() : v.net())
         .add_mass("gross", v.gross())
         .add_mass("stop_gross", v.fill ? std::optional(v.fill->weights.stop_gross) : std::nullopt)
         .add_mass("room", v.fill ? std::optional(v.fill->weights.room) : std::nullopt);
@@ -155,7 +155,9 @@ void add_pictures(Document& page, std::string_view code, const CylinderView& v, 
 
 Document cylinder_document(const Book& book, std::string_view code, const CylinderView& v, const PageOptions& options) {
     const auto m = [&](Mass mass) { return mass_text(mass, options.units); };
-    Document page(std::string(code), held(v.net(), v.content, v.question.facts, options.units));
+    Document page(std::string(code), contents_unknown(v.question.state, v.question.facts)
+                                         ? std::string(contents_unknown_text)
+                                         : held(v.net(), v.content, v.question.facts, options.units));
     page.fact("should weigh", fmt::format("{}   tare {}", mass_or(v.gross(), options.units, "not known"),
                                           mass_or(v.question.facts.tare, options.units, "not on record")));
     const auto bars = fill_bars(v.question, options.now);

@@ -16,8 +16,7 @@ struct Item {
     std::string code, use;
     std::optional<std::string> belongs_to, place;
     Content content;
-    Mass net;
-    std::optional<Mass> gross, stop, room;
+    std::optional<Mass> net, gross, stop, room;
     std::optional<std::chrono::year_month> due;
     std::vector<std::string> flags;
 };
@@ -54,9 +53,9 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
         item.belongs_to = facts.belongs_to;
         item.place = state.place.empty() ? facts.place : state.place;
         item.content = content_of(state, facts);
-        item.net = state.contents();
+        if (!contents_unknown(state, facts)) item.net = state.contents();
         item.gross = state.gross;
-        if (!item.gross && facts.tare) item.gross = *facts.tare + item.net;
+        if (!item.gross && facts.tare) item.gross = *facts.tare + state.contents();
         item.due = test_due(facts);
         item.flags = flags_of(state);
         if (test_is_over(facts, options.now)) item.flags.emplace_back("out-of-test");

@@ -88,6 +88,8 @@ struct Screen {
         const auto state = book.state(cylinder);
         const auto f = facts(cylinder);
         const Mass net = state.contents();
+        if (contents_unknown(state, f))
+            return fmt::format("{}: {}; gross {}\n", cylinder, contents_unknown_text, m(*state.gross));
         return fmt::format("{} {} {}{}\n", cylinder, net.is_negative() ? "is now" : "now holds",
                            held(net, content_of(state, f), f, units),
                            state.gross ? fmt::format("; gross {}", m(*state.gross)) : "");

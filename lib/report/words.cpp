@@ -171,6 +171,9 @@ std::string whose(const Content& content) {
                                                     : owner->c_str();
     return fmt::format("of {}, {}", said, or_dash(content.condition));
 }
+bool contents_unknown(const CylinderState& state, const CylinderFacts& facts) {
+    return state.gross && !facts.tare && state.lots.empty() && facts.use != "supply" && !state.gone;
+}
 std::string held(Mass net, const Content& content, const CylinderFacts& facts, DisplayUnits units) {
     if (net.is_negative())
         return fmt::format("{} {}", mass_text(-net, units),

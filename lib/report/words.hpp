@@ -40,6 +40,9 @@ Content content_of(const CylinderState& state, const CylinderFacts& facts);
 std::string whose(const Content& content);
 /// The owner, or "not on record" where the ledger has a stand-in.
 std::optional<std::string> owner_word(const Content& content);
+/// It was weighed, nothing that anybody said is in it, and without a tare no weight says more: not "empty".
+bool contents_unknown(const CylinderState& state, const CylinderFacts& facts);
+inline constexpr std::string_view contents_unknown_text = "contents not known: no tare on record";
 /// "6.00 lb of R-404A, of Harbor Foods, recovered"; "1.00 lb under its tare" where the book is below nothing.
 std::string held(Mass net, const Content& content, const CylinderFacts& facts, DisplayUnits units);
 std::vector<std::string> flags_of(const CylinderState& state);
