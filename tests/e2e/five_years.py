@@ -52,7 +52,7 @@ class Shop:
             for gas in ("R-448A", "R-22", "R-404A", "R-410A"):
                 code = "RC-%s%s" % (letter, gas[2:])
                 ok("cylinder", "add", code, "--use", "recovery", "--refrigerant", gas, "--wc", "120lb", "--tare",
-                   lb(TARE["RC"]) + "lb", "--spec", "DOT-4BA400", "--tested", "2022-01")
+                   lb(TARE["RC"]) + "lb", "--spec", "DOT-4BA400", "--tested", "2021-12")
                 self.tanks[owner, gas] = [code, 0]
 
     def record(self, day, site, lines, job):
