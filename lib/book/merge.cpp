@@ -124,7 +124,7 @@ struct Merging::Work {
     MergedBook* now_ = nullptr;
     std::int64_t origin_ = 0;  // of the last event that came
     std::optional<std::pair<BookId, std::vector<std::int64_t>>> branches_;
-    bool snapshots_changed = false, register_counts = false;
+    bool snapshots_changed = false, register_counts = true;
     std::map<std::int64_t, std::int64_t> last_;
     ReadEvents read;  // of the new ones, as many as memory shall hold
 };
@@ -207,7 +207,8 @@ void Merging::snapshot(const BookId& book, const std::string& public_key, std::i
         work_->snapshots_changed = true;
         const auto trusted = trusted_books(work_->book);
         const auto it = trusted.find(book);
-        work_->register_counts = it != trusted.end() && !it->second.withdrawn && it->second.key == public_key;
+        work_->register_counts =
+            work_->register_counts && it != trusted.end() && !it->second.withdrawn && it->second.key == public_key;
     });
 }
 
@@ -283,6 +284,9 @@ Merged Merging::commit(const Evaluator& evaluator, const Moment& now) {
                                             (known.counted_to > 0 || (origin == book.own_origin && one.added == 0)));
             heads += fmt::format("{}{}:{}", heads.empty() ? "" : " ", hex(one.book), head_text(one.head));
         }
+        auto& added = bound(book.db.statement("SELECT count(*) FROM uncounted WHERE by = 0 AND event >= ?"), first_new);
+        if (added.executeStep()) out.not_counted = added.getColumn(0).getInt64();
+        added.reset();
         out.quarantined = book.db.raw().execAndGet("SELECT count(*) FROM uncounted WHERE by = 0").getInt64();
         // also where a head alone came that makes count what was here: whoever keeps a look at the book sees it by this
         if (out.added > 0 || out.counted > 0) {
@@ -299,7 +303,7 @@ Merged Merging::commit(const Evaluator& evaluator, const Moment& now) {
             out.own_head = {e.seq, digest};
         }
         out.register_came = w.snapshots_changed;
-        out.register_counts = w.register_counts;
+        out.register_counts = w.snapshots_changed && w.register_counts;
         out.books = std::move(w.books);
         w.open.open = false;
         if (out.added > 0 || w.snapshots_changed || out.counted > 0)

@@ -70,7 +70,7 @@ std::optional<Fork> fork_at(Book::Impl& book, const Event& event) {
         s.reset();
     }
     // the own chain is what the book itself goes on with: only the other one can be dropped
-    if (book.is_own(begin->first, event.seq)) std::swap(fork.first, fork.other);
+    if (book.is_own(begin->first, event.seq) && fork.other != Digest{}) std::swap(fork.first, fork.other);
     if (origin.book == book.info.id) fork.other = {};
     return fork;
 }

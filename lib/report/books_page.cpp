@@ -141,10 +141,10 @@ Page books_page(const Book& book, const PageOptions& options) {
 Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions_before, const PageOptions& options) {
     const auto exceptions = static_cast<std::int64_t>(book.open_findings().size());
     Page page;
-    page.has_exceptions = exceptions > exceptions_before || (merged.register_came && !merged.register_counts) ||
-                          std::any_of(merged.books.begin(), merged.books.end(), [](const MergedBook& b) {
-                              return !b.counts || !b.missing.empty() || b.new_branch;
-                          });
+    page.has_exceptions =
+        exceptions > exceptions_before || merged.not_counted > 0 || (merged.register_came && !merged.register_counts) ||
+        std::any_of(merged.books.begin(), merged.books.end(),
+                    [](const MergedBook& b) { return !b.counts || !b.missing.empty() || b.new_branch; });
     if (options.format == Format::json) {
         Json items = Json::array();
         for (const auto& b : merged.books) {
@@ -196,6 +196,13 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
                 "kept, not counted: this book is not trusted, or its events are signed with another key than "
                 "the trusted one: tarebook books");
     }
+    const bool said =
+        std::any_of(merged.books.begin(), merged.books.end(), [](const MergedBook& b) { return !b.counts; });
+    if (merged.not_counted > 0 && !said)
+        out += wrapped(
+            fmt::format("of what is new, {} kept and not counted, as the trust in the book says: tarebook books",
+                        merged.not_counted == 1 ? "1 event is" : counted(merged.not_counted, "event") + " are"),
+            0);
     if (merged.register_came)
         out += merged.register_counts
                    ? "a register came in, and is in force\n"

@@ -30,8 +30,9 @@ struct Merged {
     std::int64_t added = 0;
     std::int64_t counted = 0;      ///< events that count now and did not before
     std::int64_t quarantined = 0;  ///< events in the file that do not count
+    std::int64_t not_counted = 0;  ///< of those added, by trust
     bool register_came = false;    ///< a register that is later than what was here
-    bool register_counts = false;  ///< its book is trusted, under the key that signed it
+    bool register_counts = false;  ///< of all that came the books are trusted, under the keys that signed
     Head own_head;                 ///< after the merge was recorded; as before where nothing came in
 };
 
