@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 #include <unistd.h>
+#include <algorithm>
 
 #include <cstdlib>
 #include <filesystem>
@@ -291,14 +292,18 @@ void Session::tell_recorded(Book& book, const Recorded& recorded) const {
 
 // What people and other books typed may hold letters that a terminal obeys; a page for people shows them instead.
 std::string seen_letters(const std::string& text) {
+    const auto obeyed = [](char c) {
+        const auto byte = static_cast<unsigned char>(c);
+        return (byte < 0x20 && c != '\n' && c != '\t') || byte == 0x7f;
+    };
     std::string out;
     out.reserve(text.size());
-    for (const char c : text) {
-        const auto byte = static_cast<unsigned char>(c);
-        if ((byte < 0x20 && c != '\n' && c != '\t') || byte == 0x7f)
-            out += fmt::format("\\x{:02x}", byte);
-        else
-            out += c;
+    for (auto at = text.begin(); at != text.end();) {
+        const auto end = std::find_if(at, text.end(), obeyed);
+        out.append(at, end);
+        if (end == text.end()) break;
+        out += fmt::format("\\x{:02x}", static_cast<unsigned char>(*end));
+        at = end + 1;
     }
     return out;
 }

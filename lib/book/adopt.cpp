@@ -349,8 +349,8 @@ void keep_uncounted(Book::Impl& book, std::int64_t first_row) {
 }
 
 void project_all(Book::Impl& book, const Evaluator& evaluator) {
-    for (const char* table :
-         {"uncounted", "finding", "resolved", "naming", "settlement", "step", "balance", "posting", "field", "entry"})
+    for (const char* table : {"uncounted", "finding", "resolved", "naming", "settlement", "step", "standing", "balance",
+                              "posting", "field", "entry"})
         book.db.raw().exec(std::string("DELETE FROM ") + table);
     book.forget();
     recount(book);

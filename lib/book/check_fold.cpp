@@ -1,5 +1,7 @@
 #include <sodium.h>
 
+#include <limits>
+
 #include "balances.hpp"
 #include "check.hpp"
 #include "scan.hpp"
@@ -120,6 +122,9 @@ Foreknown foreknown(Book::Impl& book) {
     return known;
 }
 
+// In sums of rows: what stands for no day.
+constexpr auto no_day = std::numeric_limits<std::int64_t>::min();
+
 struct FoldCheck::Sums {
     Sums(Book::Impl& b, const Evaluator& e, Problems p, std::vector<std::string>& r, Foreknown k)
         : book(b), evaluator(e), problems(p), remarks(r), known(std::move(k)) {
@@ -194,7 +199,7 @@ struct FoldCheck::Sums {
             const auto a = account(p.account.kind, p.account.code);
             const auto l = lot(p.lot);
             postings.begin();
-            for (const auto v : {id, n++, a, l, p.mass.count(), circuit_mark(p).value_or(0)}) postings.add(v);
+            for (const auto v : {id, n++, a, l, p.mass.count(), circuit_day(p, e).value_or(no_day)}) postings.add(v);
             postings.end();
             balances.at(a, l) += p.mass;
             refrigerants[p.lot.refrigerant] += p.mass;
@@ -232,9 +237,10 @@ struct FoldCheck::Sums {
             same_rows = same_rows && stored == wanted;
         };
         RowSum stored;
-        for (Scan s(book.db, "SELECT event, n, account, lot, mass, coalesce(circuit, 0) FROM posting"); s.next();) {
+        for (Scan s(book.db, "SELECT event, n, account, lot, mass, circuit_day FROM posting"); s.next();) {
             stored.begin();
-            for (int c = 0; c < 6; ++c) stored.add(s.integer(c));
+            for (int c = 0; c < 5; ++c) stored.add(s.integer(c));
+            stored.add(s.is_null(5) ? no_day : s.integer(5));
             stored.end();
         }
         rows("posting", stored, postings);
@@ -273,11 +279,28 @@ struct FoldCheck::Sums {
                 "exceptions are kept in other words than this program's, as one of another edition wrote them: "
                 "tarebook "
                 "check --rebuild words them anew");
+        compare_standings();
         if (!same_rows) name_the_events();
         compare_balances();
         compare_uncounted();
         compare_statements();
         compare_register();
+    }
+
+    void compare_standings() {
+        std::map<std::int64_t, std::string_view> codes;
+        for (const auto& [code, state] : states) codes.emplace(account(AccountKind::cylinder, code), code);
+        for (Scan s(book.db, "SELECT cylinder, state FROM standing"); s.next();) {
+            const auto it = codes.find(s.integer(0));
+            if (it == codes.end()) {
+                problems.add("account {} stands as a cylinder, and no event touched it", s.integer(0));
+                continue;
+            }
+            if (s.bytes(1) != packed(state(std::string(it->second))))
+                problems.add("the state in which {} stands is not what the fold gives", it->second);
+            codes.erase(it);
+        }
+        for (const auto& [id, code] : codes) problems.add("the state in which {} stands is missing", code);
     }
 
     void compare_balances() {
@@ -347,7 +370,7 @@ struct FoldCheck::Sums {
         const auto name = book.name_of_row(id);
         bool same_postings = true;
         std::size_t n = 0;
-        for (Scan p = rows_of("SELECT account, lot, mass, n, circuit FROM posting WHERE event = ? ORDER BY n", id);
+        for (Scan p = rows_of("SELECT account, lot, mass, n, circuit_day FROM posting WHERE event = ? ORDER BY n", id);
              p.next();) {
             same_postings = same_postings && n < outcome.postings.size();
             if (!same_postings) break;
@@ -355,7 +378,7 @@ struct FoldCheck::Sums {
             same_postings = p.integer(0) == account(want.account.kind, want.account.code) &&
                             p.integer(1) == lot(want.lot) && p.integer(2) == want.mass.count() &&
                             p.integer(3) == static_cast<std::int64_t>(n) &&
-                            p.integer(4) == circuit_mark(want).value_or(0);
+                            (p.is_null(4) ? no_day : p.integer(4)) == circuit_day(want, e).value_or(no_day);
             ++n;
         }
         if (!same_postings || n != outcome.postings.size())

@@ -122,11 +122,15 @@ struct Book::Impl {
     std::vector<StoredEvent> load_all(SQLite::Statement& ids);
 };
 
-/// posting.circuit: 1 where the account is a circuit, so that the postings of a circuit are found by an index that
-/// holds no others.
-inline std::optional<std::int64_t> circuit_mark(const Posting& posting) {
-    return posting.account.kind == AccountKind::circuit ? std::optional<std::int64_t>(1) : std::nullopt;
+/// posting.circuit_day: the event's day where the account is a circuit, so that the postings of a circuit are found by
+/// an index that holds no others.
+inline std::optional<std::int64_t> circuit_day(const Posting& posting, const Event& event) {
+    if (posting.account.kind != AccountKind::circuit) return std::nullopt;
+    return event.when.date().time_since_epoch().count();
 }
+
+/// The standing of a cylinder, after its steps changed, by its account.
+void stand_anew(Book::Impl& book, std::int64_t cylinder);
 
 /// Nothing but zeros where they are not as many as a digest has.
 inline Digest digest_from(std::string_view bytes) {

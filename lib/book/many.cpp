@@ -17,7 +17,7 @@ ManyFold::ManyFold(Book::Impl& book, const ManySource& source, bool has_events)
     : book_(book),
       source_(source),
       has_events_(has_events),
-      postings_(book.db, "INSERT INTO posting(event, n, account, lot, mass, circuit) VALUES (?, ?, ?, ?, ?, ?)") {}
+      postings_(book.db, "INSERT INTO posting(event, n, account, lot, mass, circuit_day) VALUES (?, ?, ?, ?, ?, ?)") {}
 
 ManyFold::Slot& ManyFold::slot_of(const std::string& code) {
     const auto [it, fresh] = slots_.try_emplace(code);
@@ -86,7 +86,7 @@ void ManyFold::one(std::size_t p, Event& e, const Evaluator& evaluator, const Bo
                        {touch_of(e, effect.cylinder, effect.moved, effect.gap, effect.after.contents(), {}), id});
         slot.state = std::move(effect.after);
     }
-    write_postings(id, outcome);
+    write_postings(id, e, outcome);
     write_findings(book_, id, outcome.findings);
 }
 
@@ -97,12 +97,12 @@ std::int64_t ManyFold::account_of(const Posting& posting, const Outcome& outcome
     return book_.account_id(posting.account, true);
 }
 
-void ManyFold::write_postings(std::int64_t id, const Outcome& outcome) {
+void ManyFold::write_postings(std::int64_t id, const Event& e, const Outcome& outcome) {
     std::int64_t n = 0;
     for (const auto& posting : outcome.postings) {
         const auto account = account_of(posting, outcome);
         const auto lot = book_.lot_id(posting.lot);
-        postings_.row(id, n++, account, lot, posting.mass.count(), circuit_mark(posting));
+        postings_.row(id, n++, account, lot, posting.mass.count(), circuit_day(posting, e));
         balances_.at(account, lot) += posting.mass;
     }
 }
@@ -113,9 +113,14 @@ void ManyFold::write_steps() {
     Insert insert(book_.db,
                   "INSERT INTO step(cylinder, at, origin, seq, event, moved, gap, state) VALUES (?, ?, ?, ?, ?, ?, "
                   "?, ?)");
-    for (const auto& row : steps_)
-        insert.row(row.account, row.at, row.origin, row.seq, row.event, row.moved, row.gap,
-                   Insert::Bytes{std::string_view(arena_).substr(row.state, row.state_size)});
+    Insert standing(book_.db, "INSERT OR REPLACE INTO standing(cylinder, state) VALUES (?, ?)");
+    for (std::size_t i = 0; i < steps_.size(); ++i) {
+        const auto& row = steps_[i];
+        const Insert::Bytes state{std::string_view(arena_).substr(row.state, row.state_size)};
+        insert.row(row.account, row.at, row.origin, row.seq, row.event, row.moved, row.gap, state);
+        // nothing came in before what the book has of a cylinder: its last step here is its last
+        if (i + 1 == steps_.size() || steps_[i + 1].account != row.account) standing.row(row.account, state);
+    }
 }
 
 void ManyFold::write_balances() {

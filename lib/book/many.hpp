@@ -49,7 +49,7 @@ class ManyFold {
     };
     void one(std::size_t p, Event& e, const Evaluator& evaluator, const Book::Transaction::See& see);
     std::int64_t account_of(const Posting& posting, const Outcome& outcome);
-    void write_postings(std::int64_t id, const Outcome& outcome);
+    void write_postings(std::int64_t id, const Event& e, const Outcome& outcome);
     void write_steps();
     void write_balances();
 

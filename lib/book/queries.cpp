@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <charconv>
 #include <limits>
+#include <set>
 
 #include "impl.hpp"
 #include "scan.hpp"
@@ -12,6 +13,32 @@ namespace tarebook {
 namespace {
 
 constexpr const char* exact_or_below = "(a.code = ?1 OR substr(a.code, 1, length(?1) + 1) = ?1 || '/' OR ?1 = '')";
+
+constexpr std::string_view flow_columns = "a.code, p.event, e.kind, e.job, e.day, l.refrigerant, sum(p.mass)";
+constexpr std::string_view flow_order =
+    "GROUP BY e.at, e.origin, e.seq, p.event, a.code, l.refrigerant ORDER BY e.at, e.origin, e.seq, a.code, "
+    "l.refrigerant";
+
+std::vector<Flow> flows_from(SQLite::Statement& s) {
+    std::vector<Flow> out;
+    while (s.executeStep()) {
+        Flow f;
+        f.circuit = s.getColumn(0).getString();
+        f.event_id = s.getColumn(1).getInt64();
+        f.kind = s.getColumn(2).getString();
+        if (!s.getColumn(3).isNull()) f.job = s.getColumn(3).getString();
+        f.date = Date(std::chrono::days(s.getColumn(4).getInt()));
+        f.refrigerant = s.getColumn(5).getString();
+        f.mass = Mass::from_count(s.getColumn(6).getInt64());
+        out.push_back(std::move(f));
+    }
+    s.reset();
+    return out;
+}
+
+std::int64_t days_of(Date date) {
+    return static_cast<std::int64_t>(date.time_since_epoch().count());
+}
 
 StorageError damaged_row(std::int64_t id) {
     return StorageError(fmt::format("event row {} is damaged", id), "run: tarebook check");
@@ -317,17 +344,26 @@ std::optional<Step> Book::last_step(std::string_view cylinder) const {
 }
 
 CylinderState Book::state(std::string_view cylinder) const {
-    auto step = last_step(cylinder);
-    return step ? std::move(step->after) : CylinderState{};
+    return guarded(*impl_, [&] {
+        auto& s = bound(impl_->db.statement("SELECT state FROM standing WHERE cylinder = (SELECT id FROM account WHERE "
+                                            "kind = 'cylinder' AND code = ?)"),
+                        cylinder);
+        CylinderState state;
+        if (s.executeStep()) {
+            const auto column = s.getColumn(0);
+            state = unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())});
+        }
+        s.reset();
+        return state;
+    });
 }
 
 void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const {
     guarded(*impl_, [&] {
         // Two walks side by side in the order of the codes: a field's last value comes last.
         Scan states(impl_->db,
-                    "SELECT e.id, e.code, (SELECT state FROM step WHERE cylinder = a.id ORDER BY at DESC, origin DESC, "
-                    "seq DESC LIMIT 1) FROM entry e LEFT JOIN account a ON a.kind = 'cylinder' AND a.code = e.code "
-                    "WHERE e.kind = 'cylinder' ORDER BY e.code");
+                    "SELECT e.id, e.code, s.state FROM entry e LEFT JOIN account a ON a.kind = 'cylinder' AND a.code = "
+                    "e.code LEFT JOIN standing s ON s.cylinder = a.id WHERE e.kind = 'cylinder' ORDER BY e.code");
         Scan fields(impl_->db,
                     "SELECT e.id, f.name, f.value, f.mass FROM entry e CROSS JOIN field f ON f.entry = e.id WHERE "
                     "e.kind = 'cylinder' ORDER BY e.code, f.name, f.at, f.origin, f.seq");
@@ -348,31 +384,33 @@ void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const 
 std::vector<Flow> Book::flows(std::string_view prefix, Date from, Date to) const {
     return guarded(*impl_, [&] {
         static const std::string sql = fmt::format(
-            "SELECT a.code, p.event, e.kind, e.job, e.day, l.refrigerant, sum(p.mass) FROM account a JOIN posting "
-            "p ON p.account = a.id AND p.circuit = 1 JOIN event e ON e.rowid = p.event JOIN lot l ON l.id = p.lot "
-            "WHERE a.kind = "
-            "'circuit' AND a.code >= ?1 AND a.code < ?4 AND {} AND e.day BETWEEN ?2 AND ?3 GROUP BY e.at, e.origin, "
-            "e.seq, "
-            "p.event, a.code, l.refrigerant ORDER BY e.at, e.origin, e.seq, a.code, l.refrigerant",
-            exact_or_below);
+            "SELECT {} FROM account a JOIN posting p ON p.account = a.id AND p.circuit_day BETWEEN ?2 AND ?3 JOIN "
+            "event "
+            "e ON e.rowid = p.event JOIN lot l ON l.id = p.lot WHERE a.kind = 'circuit' AND a.code >= ?1 AND a.code < "
+            "?4 AND {} {}",
+            flow_columns, exact_or_below, flow_order);
         // '0' comes after '/': all that lies below the prefix lies before it
         const auto end = prefix.empty() ? std::string("\U0010FFFF") : std::string(prefix) + '0';
-        auto& s =
-            bound(impl_->db.statement(sql.c_str()), prefix, static_cast<std::int64_t>(from.time_since_epoch().count()),
-                  static_cast<std::int64_t>(to.time_since_epoch().count()), end);
+        return flows_from(bound(impl_->db.statement(sql.c_str()), prefix, days_of(from), days_of(to), end));
+    });
+}
+
+std::vector<Flow> Book::flows_of_whole_jobs(std::string_view prefix, Date from, Date to) const {
+    auto inside = flows(prefix, from, to);
+    return guarded(*impl_, [&] {
+        std::set<std::string> jobs;
+        for (const auto& flow : inside)
+            if (flow.job) jobs.insert(*flow.job);
+        static const std::string sql = fmt::format(
+            "SELECT {} FROM event e CROSS JOIN posting p ON p.event = e.rowid AND p.circuit_day IS NOT NULL JOIN "
+            "account a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE e.job = ?2 AND e.day < ?3 AND {} {}",
+            flow_columns, exact_or_below, flow_order);
         std::vector<Flow> out;
-        while (s.executeStep()) {
-            Flow f;
-            f.circuit = s.getColumn(0).getString();
-            f.event_id = s.getColumn(1).getInt64();
-            f.kind = s.getColumn(2).getString();
-            if (!s.getColumn(3).isNull()) f.job = s.getColumn(3).getString();
-            f.date = Date(std::chrono::days(s.getColumn(4).getInt()));
-            f.refrigerant = s.getColumn(5).getString();
-            f.mass = Mass::from_count(s.getColumn(6).getInt64());
-            out.push_back(std::move(f));
-        }
-        s.reset();
+        for (const auto& job : jobs)
+            for (auto& flow : flows_from(bound(impl_->db.statement(sql.c_str()), prefix, job, days_of(from))))
+                out.push_back(std::move(flow));
+        std::stable_sort(out.begin(), out.end(), [](const Flow& a, const Flow& b) { return a.date < b.date; });
+        out.insert(out.end(), std::move_iterator(inside.begin()), std::move_iterator(inside.end()));
         return out;
     });
 }

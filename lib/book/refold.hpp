@@ -29,7 +29,7 @@ class Refold {
     CylinderState state_before(const std::string& cylinder, const OrderKey& order);
     void enqueue_next(const std::string& cylinder, const OrderKey& order);
     /// Whether they are others than before.
-    bool replace_postings(std::int64_t event_id, const std::vector<Posting>& postings);
+    bool replace_postings(std::int64_t event_id, const Event& event, const std::vector<Posting>& postings);
     void untie_statement(std::int64_t statement_id);
     std::optional<Sent> sent_to(std::int64_t statement_id, const OrderKey& order);
 
@@ -39,6 +39,7 @@ class Refold {
     std::map<OrderKey, std::int64_t> queue_;
     std::map<std::int64_t, const Event*> fresh_;
     std::map<std::int64_t, Outcome> fresh_outcomes_;
+    std::set<std::int64_t> moved_on_;  // cylinders whose steps changed
 };
 
 /// What the evaluation throws of a mass that no book can hold names the event, where it is another book's.

@@ -67,10 +67,10 @@ void Refold::register_changed(const RegisterChange& change) {
             [[fallthrough]];
         case EntryKind::appliance:
             collect(bound(
-                book_.db.statement(
-                    "SELECT DISTINCT p.event FROM account a JOIN posting p ON p.account = a.id AND "
-                    "p.circuit = 1 WHERE a.kind = 'circuit' AND (a.code = ?1 OR substr(a.code, 1, length(?1) + 1) = ?1 "
-                    "|| '/')"),
+                book_.db.statement("SELECT DISTINCT p.event FROM account a JOIN posting p ON p.account = a.id AND "
+                                   "p.circuit_day IS NOT NULL WHERE a.kind = 'circuit' AND (a.code = ?1 OR "
+                                   "substr(a.code, 1, length(?1) + 1) = ?1 "
+                                   "|| '/')"),
                 change.code));
             break;
         case EntryKind::circuit:
@@ -102,9 +102,10 @@ void Refold::take_out(const StoredEvent& target) {
         const auto cylinder = book_.account_id({AccountKind::cylinder, code}, true);
         done(bound(book_.db.statement("DELETE FROM step WHERE cylinder = ? AND at = ? AND origin = ? AND seq = ?"),
                    cylinder, at, origin_id, order.seq));
+        moved_on_.insert(cylinder);
         enqueue_next(code, order);
     }
-    replace_postings(target.id, {});
+    replace_postings(target.id, target.event, {});
     if (std::holds_alternative<kinds::Return>(target.event.what)) statements_changed(target.id);
     if (std::holds_alternative<kinds::Settle>(target.event.what)) untie_statement(target.id);
     done(bound(book_.db.statement("DELETE FROM finding WHERE event = ?"), target.id));
@@ -152,7 +153,7 @@ void Refold::enqueue_next(const std::string& cylinder, const OrderKey& order) {
     s.reset();
 }
 
-bool Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>& postings) {
+bool Refold::replace_postings(std::int64_t event_id, const Event& event, const std::vector<Posting>& postings) {
     struct Row {
         std::int64_t account, lot, mass;
         bool operator==(const Row&) const = default;
@@ -180,10 +181,10 @@ bool Refold::replace_postings(std::int64_t event_id, const std::vector<Posting>&
     }
     std::int64_t n = 0;
     for (const auto& row : after) {
-        auto& s = bound(
-            book_.db.statement("INSERT INTO posting(event, n, account, lot, mass, circuit) VALUES (?, ?, ?, ?, ?, ?)"),
-            event_id, n, row.account, row.lot, row.mass);
-        if (const auto mark = circuit_mark(postings[static_cast<std::size_t>(n)])) s.bind(6, *mark);
+        auto& s = bound(book_.db.statement(
+                            "INSERT INTO posting(event, n, account, lot, mass, circuit_day) VALUES (?, ?, ?, ?, ?, ?)"),
+                        event_id, n, row.account, row.lot, row.mass);
+        if (const auto day = circuit_day(postings[static_cast<std::size_t>(n)], event)) s.bind(6, *day);
         done(s);
         ++n;
         shift(row, 1);
@@ -210,7 +211,7 @@ void Refold::evaluate(std::int64_t event_id) {
     }
     Outcome outcome =
         naming_event(book_, event_id, event, [&] { return evaluator_.evaluate(event, before, book_.reg); });
-    if (replace_postings(event_id, outcome.postings) && std::holds_alternative<kinds::Return>(event.what))
+    if (replace_postings(event_id, event, outcome.postings) && std::holds_alternative<kinds::Return>(event.what))
         statements_changed(event_id);
     const auto origin = origin_of(order);
     for (const auto& effect : outcome.effects) {
@@ -239,6 +240,7 @@ void Refold::evaluate(std::int64_t event_id) {
                 cylinder, seconds_of(order.at), origin, order.seq, event_id, effect.moved.count(), effect.gap.count());
             s.bind(8, bytes.data(), static_cast<int>(bytes.size()));
             done(s);
+            moved_on_.insert(cylinder);
         }
         // Where the state is what stood there before, what follows stands as it is.
         if (!stood || !same_state || (!same_row && !book_.one_book())) enqueue_next(effect.cylinder, order);
@@ -257,6 +259,15 @@ void Refold::run() {
         queue_.erase(queue_.begin());
         evaluate(id);
     }
+    for (const auto cylinder : moved_on_) stand_anew(book_, cylinder);
+    moved_on_.clear();
+}
+
+void stand_anew(Book::Impl& book, std::int64_t cylinder) {
+    done(bound(book.db.statement("DELETE FROM standing WHERE cylinder = ?"), cylinder));
+    done(bound(book.db.statement("INSERT INTO standing SELECT cylinder, state FROM step WHERE cylinder = ? ORDER BY at "
+                                 "DESC, origin DESC, seq DESC LIMIT 1"),
+               cylinder));
 }
 
 Book::Transaction Book::begin() {

@@ -1,6 +1,7 @@
 // Canonical bytes: RFC 8785 (JSON Canonicalization Scheme) narrowed to what the book writes: lower-case ASCII keys in
 // order, strings, whole numbers below 2^53, true; no null, no fraction. Every `fields` list names its parts in that
 // order, so the bytes are written in one pass; the property tests hold them against a JSON library's.
+#include <algorithm>
 #include <cassert>
 
 #include "tarebook/event.hpp"
@@ -102,13 +103,15 @@ class Writer {
     }
     // RFC 8785, 3.2.2.2: only what must be escaped, in its shortest form.
     void quote(std::string_view text) {
+        const auto plain = [](char c) { return static_cast<unsigned char>(c) >= 0x20 && c != '"' && c != '\\'; };
         out_ += '"';
-        for (const char c : text) {
+        for (auto at = text.begin(); at != text.end();) {
+            const auto end = std::find_if_not(at, text.end(), plain);
+            out_.append(at, end);
+            if (end == text.end()) break;
+            at = end + 1;
+            const char c = *end;
             const auto byte = static_cast<unsigned char>(c);
-            if (byte >= 0x20 && c != '"' && c != '\\') {
-                out_ += c;
-                continue;
-            }
             out_ += '\\';
             switch (c) {
                 case '\b':

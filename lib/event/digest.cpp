@@ -59,12 +59,12 @@ std::optional<std::array<std::uint8_t, N>> from_hex(std::string_view text) {
 
 std::string hex_of_bytes(std::string_view bytes) {
     static constexpr char digits[] = "0123456789abcdef";
-    std::string out;
-    out.reserve(2 * bytes.size());
+    std::string out(2 * bytes.size(), '0');
+    auto at = out.begin();
     for (const char c : bytes) {
         const auto byte = static_cast<unsigned char>(c);
-        out += digits[byte >> 4U];
-        out += digits[byte & 15U];
+        *at++ = digits[byte >> 4U];
+        *at++ = digits[byte & 15U];
     }
     return out;
 }

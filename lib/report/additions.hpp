@@ -33,9 +33,8 @@ struct Addition {
     Mass mass;
 };
 
-/// The additions that fall into from..to. `flows` reach back to the beginning: a job may span the edge of a period, so
-/// each group counts what it had become by the end of `to`, less what it had been before `from`; never less than
-/// nothing.
+/// The additions that fall into from..to. `flows` are those of whole jobs: a job may span the edge of a period, so each
+/// group counts what it had become by the end of `to`, less what it had been before `from`; never less than nothing.
 std::vector<Addition> additions(const std::vector<Flow>& flows, Date from, Date to);
 
 /// A line under a table whose net counts what was pumped over between appliances; empty where nothing was.

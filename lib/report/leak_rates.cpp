@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <map>
 
+#include "additions.hpp"
 #include "leak_log.hpp"
 #include "tarebook/report.hpp"
 #include "words.hpp"
@@ -152,7 +153,6 @@ LeakRecord leak_record(const Book& book, std::string_view appliance, Date until)
     return leak_record(book, appliance, until, LeakLog(book));
 }
 LeakRecord leak_record(const Book& book, std::string_view appliance, Date until, const LeakLog& log) {
-    const Date beginning(std::chrono::days(-200'000));
     return record_of(book, appliance, book.flows(appliance, beginning, until), beginning, log);
 }
 
@@ -171,7 +171,17 @@ const RatedAddition* addition_soon_before(const LeakRecord& record, const RatedA
 
 LeakRecord recent_leak_record(const Book& book, std::string_view appliance, const std::vector<Flow>& flows,
                               Date until) {
-    return record_of(book, appliance, flows, until - std::chrono::days(2 * 366), LeakLog(book));
+    const LeakLog log(book);
+    const auto from = until - recent;
+    auto out = record_of(book, appliance, flows, from, log);
+    // An annualized rate looks for the addition before it, and for the first one for the same leak, however long ago.
+    const auto reaches_back = [&](const RatedAddition& a) {
+        if (a.addition.on != until || !a.rate || a.rate->method == LeakRateMethod::rolling) return false;
+        const auto before = [&](const LeakAddition& other) { return other.on >= from && other.on == a.rate->since; };
+        return !a.addition.leak.empty() || std::none_of(out.additions.begin(), out.additions.end(), before);
+    };
+    if (std::none_of(out.rated.begin(), out.rated.end(), reaches_back)) return out;
+    return record_of(book, appliance, book.flows(appliance, beginning, until), from, log);
 }
 
 std::string threshold_text(const RuleMatch& threshold) {

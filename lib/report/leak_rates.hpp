@@ -62,8 +62,10 @@ inline constexpr std::chrono::days soon_after{30};
 /// The last one before `which` that counts, lies less than that before it, and is not known to be for the same leak.
 const RatedAddition* addition_soon_before(const LeakRecord& record, const RatedAddition& which);
 
-/// As leak_record, where `flows` (of the appliance, to the end of `until`) are at hand and only its last rate is
-/// wanted: reasons are read for two years back, which is as far as they can matter for it.
+/// How far back a rate normally reaches: a rule counts 365 days at most, from the addition before.
+inline constexpr std::chrono::days recent{2 * 366};
+/// As leak_record, where `flows` (of whole jobs of the appliance, from `until` - recent to `until`) are at hand and
+/// only the rates of that day are wanted. Where one reaches further back, all flows are read after all.
 LeakRecord recent_leak_record(const Book& book, std::string_view appliance, const std::vector<Flow>& flows, Date until);
 
 /// "10 % (40 CFR 84.106(c)(2), to confirm)"

@@ -171,7 +171,7 @@ struct Screen {
         } else {
             out += fmt::format("stated by {}, not weighed here\n", k.from.substr(k.from.find(':') + 1));
         }
-        const auto flows = book.flows(appliance, beginning, day);
+        const auto flows = book.flows_of_whole_jobs(appliance, day - recent, day);
         const auto year = additions_by_appliance(additions(flows, new_year_of(day), day));
         const auto sum = year.find(appliance);
         const auto place = place_facts(book.entries(), k.circuit, event().order());

@@ -52,7 +52,7 @@ SiteView view_of(const Book& book, std::string_view site, Date from, Date to) {
         if (code.starts_with(prefix)) appliance(code);
     for (const auto& code : book.codes(EntryKind::circuit))
         if (code.starts_with(prefix)) appliance(appliance_of(code)).circuits[code];
-    const auto flows = book.flows(site, beginning, to);
+    const auto flows = book.flows_of_whole_jobs(site, from, to);
     for (const auto& flow : flows) {
         if (flow.date < from) continue;
         appliance(appliance_of(flow.circuit)).circuits[flow.circuit].take(flow);

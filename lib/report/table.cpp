@@ -24,6 +24,8 @@ void Table::typed_row(std::vector<Cell> cells) {
     cells.resize(columns_.size(), no_cell(""));
     auto& words = rows_.emplace_back();
     auto& values = values_.emplace_back();
+    words.reserve(cells.size());
+    values.reserve(cells.size());
     for (auto& cell : cells) {
         words.push_back(std::move(cell.text));
         values.push_back(cell.value);
@@ -40,15 +42,21 @@ std::string Table::text(std::size_t indent) const {
         headings.push_back(columns_[c].heading);
     }
     std::string out;
+    std::size_t longest = indent + 1;
+    for (const auto w : widths) longest += w + 2;
+    out.reserve((rows_.size() + 1) * longest);  // a shop may have ten thousand cylinders
     const auto line = [&](const std::vector<std::string>& cells) {
-        std::string text(indent, ' ');
+        const auto begun = out.size();
+        out.append(indent, ' ');
         for (std::size_t c = 0; c < cells.size(); ++c) {
-            const std::string pad(widths[c] - width_of(cells[c]), ' ');
-            if (c > 0) text += "  ";
-            text += columns_[c].side == Side::right ? pad + cells[c] : cells[c] + pad;
+            const auto pad = widths[c] - width_of(cells[c]);
+            if (c > 0) out += "  ";
+            if (columns_[c].side == Side::right) out.append(pad, ' ');
+            out += cells[c];
+            if (columns_[c].side == Side::left) out.append(pad, ' ');
         }
-        while (!text.empty() && text.back() == ' ') text.pop_back();
-        out += text + "\n";
+        while (out.size() > begun && out.back() == ' ') out.pop_back();
+        out += '\n';
     };
     line(headings);
     for (const auto& row : rows_) line(row);

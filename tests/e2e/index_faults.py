@@ -52,10 +52,16 @@ faults = {
                            "wrong # of entries in index event_job"),
     "index key changed": (built_otherwise("event_order", "CREATE INDEX event_order ON event (at + 1, origin, seq)"),
                           "missing from index event_order"),
-    "circuit missing from index": (built_otherwise("posting_circuit", "CREATE INDEX posting_circuit ON posting (account, event)"
-                                                   " WHERE circuit = 2"), "missing from index posting_circuit"),
+    "circuit missing from index": (built_otherwise("posting_circuit", "CREATE INDEX posting_circuit ON posting (account, circuit_day, event)"
+                                                   " WHERE circuit_day = 2"), "missing from index posting_circuit"),
     "posting changed": (run("UPDATE posting SET mass = mass + 1 WHERE event = %s" % row), "postings are not what the fold"),
     "state changed": (run("UPDATE step SET moved = moved + 1 WHERE event = %s" % row), "the state kept for"),
+    "day of a posting changed": (run("UPDATE posting SET circuit_day = circuit_day + 1 WHERE circuit_day IS NOT NULL"),
+                                 "postings are not what the fold"),
+    "standing changed": (run("UPDATE standing SET state = (SELECT state FROM step WHERE step.cylinder = standing.cylinder"
+                             " AND state <> standing.state LIMIT 1) WHERE EXISTS (SELECT 1 FROM step WHERE step.cylinder ="
+                             " standing.cylinder AND state <> standing.state)"), "stands is not what the fold gives"),
+    "standing gone": (run("DELETE FROM standing WHERE cylinder = (SELECT min(cylinder) FROM standing)"), "stands is missing"),
     "posting gone": (run("DELETE FROM posting WHERE event = %s" % row), "the table posting has"),
     "balance changed": (run("UPDATE balance SET mass = mass + 1 WHERE mass > 0"), "the balance of"),
     "body changed": (run(unlocked, "UPDATE event SET body = replace(body, '\"seq\":6', '\"seq\":7') WHERE seq = 6"),

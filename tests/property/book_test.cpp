@@ -132,6 +132,39 @@ std::string problems_of(const Book& book) {
     return out;
 }
 
+// The flows of a period with those of its jobs, against all flows: none missing, none that do not belong to them.
+std::string flows_differ(const Book& book) {
+    const auto all = book.flows("", Date(std::chrono::days(-200'000)), Date::max());
+    const auto listed = [](const std::vector<Flow>& flows, auto&& wanted) {
+        std::multiset<std::string> out;
+        for (const auto& f : flows)
+            if (wanted(f))
+                out.insert(fmt::format("{} {} {} {} {} {}", f.event_id, f.circuit, f.kind, f.job.value_or("-"),
+                                       date_text(f.date), f.mass.count()));
+        return out;
+    };
+    for (std::size_t i = 0; i < all.size(); i += 7) {
+        const auto from = all[i].date;
+        const auto to = from + std::chrono::days(i % 40);
+        for (const auto& prefix : {std::string(), all[i].circuit.substr(0, all[i].circuit.find('/')), all[i].circuit}) {
+            const auto within = [&](const Flow& f) {
+                return prefix.empty() || f.circuit == prefix || f.circuit.starts_with(prefix + "/");
+            };
+            std::set<std::string> jobs;
+            for (const auto& f : all)
+                if (within(f) && f.date >= from && f.date <= to && f.job) jobs.insert(*f.job);
+            const auto expected = listed(all, [&](const Flow& f) {
+                return within(f) && f.date <= to && (f.date >= from || (f.job && jobs.contains(*f.job)));
+            });
+            const auto got = book.flows_of_whole_jobs(prefix, from, to);
+            if (listed(got, [](const Flow&) { return true; }) != expected)
+                return fmt::format("flows of {} from {} to {}: {} expected, {} got", prefix, date_text(from),
+                                   date_text(to), expected.size(), got.size());
+        }
+    }
+    return {};
+}
+
 std::string one_book(const Folder& folder, const History& history, const std::vector<std::size_t>& order,
                      std::size_t together, const std::string& name, std::string& told, Balances& balances) {
     auto book = new_book(folder.book(name));
@@ -140,6 +173,7 @@ std::string one_book(const Folder& folder, const History& history, const std::ve
     balances = balances_of(book);
     if (auto wrong = differs_from_plain(book); !wrong.empty()) return wrong;
     if (auto wrong = problems_of(book); !wrong.empty()) return wrong;
+    if (auto wrong = flows_differ(book); !wrong.empty()) return wrong;
     book.rebuild(FoldOnly());
     if (told_by(book) != told || balances_of(book) != balances) return "rebuilt, the book tells another story";
     return problems_of(book);

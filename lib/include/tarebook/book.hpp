@@ -238,6 +238,8 @@ class Book {
     void each_cylinder(const std::function<void(CylinderNow&&)>& visit) const;
     /// Flows of circuits whose code starts with `prefix`, on local days from..to inclusive.
     [[nodiscard]] std::vector<Flow> flows(std::string_view prefix, Date from, Date to) const;
+    /// As flows, and before them what the same jobs moved there before `from`: a job may span the edge of a period.
+    [[nodiscard]] std::vector<Flow> flows_of_whole_jobs(std::string_view prefix, Date from, Date to) const;
     [[nodiscard]] std::vector<Posting> postings(std::int64_t event_id) const;
     [[nodiscard]] std::vector<Balance> balances() const;
     /// Exceptions that no event has resolved; all of them with `subject` empty.
