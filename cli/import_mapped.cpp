@@ -63,8 +63,8 @@ void tell_json(const MappedImport& r, bool dry_run) {
     for (const auto& line : r.first) first.push_back({{"line", line.line}, {"words", line.words}});
     j["first"] = std::move(first);
     j["problems"] = r.problems.count;
+    j["exceptions"] = r.exceptions;
     if (!dry_run) {
-        j["exceptions"] = r.exceptions;
         j["events"] = r.head.seq;
         j["head"] = hex(r.head.digest);
     }
@@ -86,7 +86,13 @@ void tell_text(const MappedImport& r, bool dry_run) {
                                     : fmt::format("{}: nothing to record; nothing was written\n", rows));
         return;
     }
-    std::cout << fmt::format("{}: {} {}", rows, dry_run ? "would record" : "recorded", counts(r.new_by_kind));
+    if (!r.problems.empty())
+        std::cout << fmt::format(
+            "{}: nothing would be recorded before {} mended; then {}", rows,
+            r.problems.count == 1 ? "1 problem is" : fmt::format("{} problems are", r.problems.count),
+            counts(r.new_by_kind));
+    else
+        std::cout << fmt::format("{}: {} {}", rows, dry_run ? "would record" : "recorded", counts(r.new_by_kind));
     if (r.already > 0) std::cout << fmt::format("; {} on record already", r.already);
     std::cout << '\n';
     if (!r.not_said.empty()) std::cout << "not on record then: " << fields_of(r.not_said) << '\n';
@@ -94,6 +100,11 @@ void tell_text(const MappedImport& r, bool dry_run) {
         for (const auto& line : r.first) std::cout << fmt::format("  line {}: {}\n", line.line, line.words);
         if (sum(r.new_by_kind) > r.first.size())
             std::cout << fmt::format("  and {} more\n", sum(r.new_by_kind) - r.first.size());
+        if (r.exceptions > 0)
+            std::cout << fmt::format("would find {} exception{}:\n", r.exceptions, r.exceptions == 1 ? "" : "s");
+        for (const auto& line : r.first_exceptions) std::cout << fmt::format("  line {}: {}\n", line.line, line.words);
+        if (r.exceptions > r.first_exceptions.size())
+            std::cout << fmt::format("  and {} more\n", r.exceptions - r.first_exceptions.size());
         std::cout << "a dry run: nothing was written\n";
         return;
     }

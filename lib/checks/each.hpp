@@ -22,6 +22,7 @@ Findings sent_without_weight(const Context& c);
 
 // filling.cpp: what may go into a cylinder
 Findings fill_limit(const Context& c);
+Findings over_limit(const Context& c);
 Findings fill_limit_not_on_record(const Context& c);
 Findings service_pressure(const Context& c);
 Findings service_pressure_unknown(const Context& c);

@@ -50,28 +50,63 @@ const std::optional<Limit>& limit_of(const Context& c, const Effect& e) {
 
 }  // namespace
 
+namespace {
+
+// What the cylinder holds, its limit, and down to which weight it must be drawn.
+struct Overfill {
+    Mass holds, limit, draw;
+    std::string seen, target, rule;
+};
+std::optional<Overfill> overfill(const Context& c, const Effect& e) {
+    const auto& limit = limit_of(c, e);
+    const Mass holds = e.after.contents();
+    if (!limit || holds <= limit->net) return std::nullopt;
+    const auto& tare = c.facts(e.cylinder).tare;
+    const Mass gross = e.after.gross.value_or(holds + tare.value_or(Mass()));
+    // to what this scale can show, as the stop weight of `room`: never past the limit by a fraction of a step
+    const auto down = stop_weights(limit->net, tare.value_or(Mass()), gross, division_of_scale(c));
+    return Overfill{
+        holds,
+        // a computed limit has no end of digits: shown, it is rounded down
+        limit->net.rounded_down_to(Mass::thousandths_of_a_pound(10)), -down.room,
+        tare ? fmt::format("{} gross after, tare {}", lb(gross), lb(*tare)) : fmt::format("{} net after", lb(holds)),
+        fmt::format("{} {}", lb(down.stop_gross), tare ? "gross" : "net"), limit->rule};
+}
+
+}  // namespace
+
 Findings fill_limit(const Context& c) {
     Findings out;
     for (const auto* e : c.filled) {
-        const auto& limit = limit_of(c, *e);
-        const Mass holds = e->after.contents();
-        if (!limit || holds <= limit->net) continue;
-        // a computed limit has no end of digits: shown, it is rounded down
-        const Mass shown = limit->net.rounded_down_to(Mass::thousandths_of_a_pound(10));
-        const auto& tare = c.facts(e->cylinder).tare;
-        const Mass gross = e->after.gross.value_or(holds + tare.value_or(Mass()));
-        // to what this scale can show, as the stop weight of `room`: never past the limit by a fraction of a step
-        const auto down = stop_weights(limit->net, tare.value_or(Mass()), gross, division_of_scale(c));
-        const auto target = fmt::format("{} {}", lb(down.stop_gross), tare ? "gross" : "net");
-        out.push_back(about(
-            *e,
-            fmt::format("{} would hold {}, over its limit of {} ({})", e->cylinder, lb(holds), lb(shown), limit->rule),
-            tare ? fmt::format("{} gross after, tare {}", lb(gross), lb(*tare))
-                 : fmt::format("{} net after", lb(holds)),
-            "at most " + target,
-            fmt::format("stop; if it is in there already, keep the cylinder cool and draw {} into "
-                        "another cylinder now, down to {}; `tarebook report inventory` lists them",
-                        lb(-down.room), target)));
+        const auto over = overfill(c, *e);
+        if (!over) continue;
+        out.push_back(about(*e,
+                            fmt::format("{} would hold {}, over its limit of {} ({})", e->cylinder, lb(over->holds),
+                                        lb(over->limit), over->rule),
+                            over->seen, "at most " + over->target,
+                            fmt::format("stop; if it is in there already, keep the cylinder cool and draw {} into "
+                                        "another cylinder now, down to {}; `tarebook report inventory` lists them",
+                                        lb(over->draw), over->target)));
+    }
+    return out;
+}
+
+// A weight that shows it is the truth, and is never refused; but whoever looks through the exceptions must meet it.
+// Once, where it comes to light: what weighs the same tomorrow is no second one.
+Findings over_limit(const Context& c) {
+    Findings out;
+    for (const auto& e : c.folded.effects) {
+        if (e.after.contents() <= e.before.contents() || c.facts(e.cylinder).use == "supply") continue;
+        if (std::find(c.filled.begin(), c.filled.end(), &e) != c.filled.end()) continue;
+        const auto over = overfill(c, e);
+        if (!over || over->limit < e.before.contents()) continue;
+        out.push_back(about(e,
+                            fmt::format("{} is found to hold {}, over its limit of {} ({})", e.cylinder,
+                                        lb(over->holds), lb(over->limit), over->rule),
+                            over->seen, "at most " + over->target,
+                            fmt::format("keep it cool and do not transport it; draw {} into another cylinder now, down "
+                                        "to {}; `tarebook report inventory` lists them",
+                                        lb(over->draw), over->target)));
     }
     return out;
 }

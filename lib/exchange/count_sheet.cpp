@@ -191,7 +191,7 @@ tl::expected<CountRead, FileProblems> read_count(Book& book, const KnownCount& c
                          [](const FileProblem& a, const FileProblem& b) { return a.line < b.line; });
         return tl::unexpected(std::move(problems));
     };
-    if (!problems.empty()) return tell(problems_of_each(book, reader.drafts));
+    if (!problems.empty()) return tell(look_at_each(book, reader.drafts).problems);
     auto done = record_each(book, std::move(reader.drafts), {{}, options.ask});
     if (!done) return tell(done.error());
     return CountRead{reader.rows, std::move(done->recorded), done->already.size()};

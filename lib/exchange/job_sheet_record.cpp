@@ -77,7 +77,7 @@ tl::expected<SheetRecorded, FileProblems> record_job_sheet(Book& book, std::stri
     if (sheet.problems.empty())
         done = record_each(book, std::move(lines), {{}, options.ask});
     else
-        done = tl::unexpected(problems_of_each(book, lines));
+        done = tl::unexpected(look_at_each(book, lines).problems);
     if (done) return SheetRecorded{sheet.id, std::move(done->recorded), std::move(done->already)};
     for (auto& problem : done.error())
         if (auto at_line = located(sheet.lines[problem.draft], name, std::move(problem.error)))

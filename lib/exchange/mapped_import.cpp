@@ -102,7 +102,15 @@ class MappedRun {
                 out_.problems.add(
                     {file_, drafts.line_of[p.draft], table.column_of(field_of(p.error.name, kind_)), p.error});
         };
-        if (options_.dry_run || !out_.problems.empty()) return tell(problems_of_each(book_, drafts.lines));
+        if (options_.dry_run || !out_.problems.empty()) {
+            const auto looked = look_at_each(book_, drafts.lines);
+            tell(looked.problems);
+            out_.exceptions = looked.exceptions.size();
+            for (const auto& found : looked.exceptions)
+                if (out_.first_exceptions.size() < first_shown)
+                    out_.first_exceptions.push_back({drafts.line_of[found.draft], found.finding.text});
+            return;
+        }
         const auto done = record_each(book_, std::move(drafts.lines), {{}, {}});
         if (!done) return tell(done.error());
         for (const auto& outcome : done->recorded.outcomes)

@@ -151,13 +151,19 @@ Looked look_at(const Book& book, const std::vector<DraftLine>& lines) {
     return out;
 }
 
-void add_refusals(Book& book, Looked& looked) {
+std::vector<LineException> judge(Book& book, Looked& looked) {
     auto transaction = book.begin();
     const auto look = judged(transaction, looked.fresh, {}, false);
     for (const auto& a : look.against)
         if (looked.judgeable[a.draft]) looked.problems.push_back({looked.line_of[a.draft], refusal(a.finding)});
+    std::vector<LineException> exceptions;
+    for (std::size_t i = 0; i < look.outcomes.size(); ++i)
+        for (const auto& f : look.outcomes[i].findings)
+            if (looked.judgeable[i] && (f.severity == Severity::exception || !f.accepted.empty()))
+                exceptions.push_back({looked.line_of[i], f});
     std::stable_sort(looked.problems.begin(), looked.problems.end(),
                      [](const LineProblem& a, const LineProblem& b) { return a.draft < b.draft; });
+    return exceptions;
 }
 
 }  // namespace
@@ -204,7 +210,7 @@ tl::expected<RecordedEach, std::vector<LineProblem>> record_each(Book& book, std
         if (line.draft && options.anyway) line.draft->anyway = options.anyway;
     auto looked = look_at(book, lines);
     if (!looked.problems.empty() || !looked.all_read) {
-        add_refusals(book, looked);
+        judge(book, looked);
         return tl::unexpected(std::move(looked.problems));
     }
     if (looked.fresh.empty()) return RecordedEach{{{}, {}, true}, std::move(looked.already)};
@@ -216,10 +222,10 @@ tl::expected<RecordedEach, std::vector<LineProblem>> record_each(Book& book, std
     return RecordedEach{{std::move(settled.stored), std::move(settled.outcomes), false}, std::move(looked.already)};
 }
 
-std::vector<LineProblem> problems_of_each(Book& book, const std::vector<DraftLine>& lines) {
+LookedAtEach look_at_each(Book& book, const std::vector<DraftLine>& lines) {
     auto looked = look_at(book, lines);
-    add_refusals(book, looked);
-    return std::move(looked.problems);
+    auto exceptions = judge(book, looked);
+    return {std::move(looked.problems), std::move(exceptions)};
 }
 
 }  // namespace tarebook

@@ -40,7 +40,8 @@ struct MappedImport {
     std::map<std::string, std::size_t> not_said;  ///< entries that are new, by a field that they lack and that matters
     std::size_t already = 0;                      ///< entries and events that were in the book before
     std::vector<MappedLine> first;                ///< the first few of what is new
-    std::size_t exceptions = 0;                   ///< 0 in a dry run
+    std::size_t exceptions = 0;                   ///< that were found, or in a dry run would be
+    std::vector<MappedLine> first_exceptions;     ///< of a dry run, the first few in words
     std::vector<std::string> cylinders;           ///< whose contents may have changed: see over_the_limit()
     Head head;
 };

@@ -55,9 +55,17 @@ struct RecordedEach {
 /// problem of every draft is told, in their order, instead of the first. All drafts must be readable.
 tl::expected<RecordedEach, std::vector<LineProblem>> record_each(Book& book, std::vector<DraftLine> lines,
                                                                  const RecordOptions& options);
-/// What record_each would refuse; writes nothing. After a line with a problem nothing is said about the cylinders that
-/// it names: what the checks would say of them may come from the gap that it leaves.
-std::vector<LineProblem> problems_of_each(Book& book, const std::vector<DraftLine>& lines);
+struct LineException {
+    std::size_t draft = 0;
+    Finding finding;
+};
+struct LookedAtEach {
+    std::vector<LineProblem> problems;      ///< what record_each would refuse
+    std::vector<LineException> exceptions;  ///< what it would record, and list
+};
+/// What record_each would find; writes nothing. After a line with a problem nothing is said about the cylinders that it
+/// names: what the checks would say of them may come from the gap that it leaves.
+LookedAtEach look_at_each(Book& book, const std::vector<DraftLine>& lines);
 
 /// "unknown cylinder RC-30", with the nearest code in `next`.
 Error unknown_code(const Book& book, EntryKind kind, std::string_view code);
