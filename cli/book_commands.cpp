@@ -40,7 +40,13 @@ int trust(const Session& s, const TrustOptions& o) {
                     hex(book.info().shop), "a book says its shop when it is started: tarebook start --shop CARD"}};
     kinds::Trust k{hex(card.book), card.public_key, o.called, {}};
     if (o.from) k.from = date_text(must(parse_date(*o.from)));
-    return s.record_and_tell(book, {s.draft(book, std::move(k))});
+    std::string before;
+    for (const auto& known : book.books())
+        if (known.trusted && known.id == card.book && known.called != o.called) before = known.called;
+    const int code = s.record_and_tell(book, {s.draft(book, std::move(k))});
+    if (!before.empty() && (!s.format || *s.format == "text"))
+        std::cout << fmt::format("it was called {} until now\n", before);
+    return code;
 }
 
 int withdraw(const Session& s, const TrustOptions& o) {
@@ -141,7 +147,7 @@ int merge(const Session& s, const TravelOptions& o) {
         FileProblems problems;
         problems.add(merged.error());
         AfterProblems after;
-        after.next = "the other bundles can be merged without it";
+        if (o.files.size() > 1) after.next = "the other bundles can be merged without it";
         return tell_file_problems(s, problems, merged.error().file, after);
     }
     const bool wrote = merged->added > 0 || merged->register_came;

@@ -73,7 +73,7 @@ void write_new(const std::string& to, const std::string& text) {
 
 int prove(const Session& s, const KeepOptions& o) {
     const auto book = s.open(Access::read);
-    write_new(o.to, must(proof_of(book, o.file)));
+    write_new(o.to, must(proof_of(book, o.file, s.now)));
     std::cout << o.to << ": the event, and that it was in its year when that was sealed\n"
               << "next, wherever it arrives: tarebook verify " << o.to << " --key " << book.info().public_key << '\n';
     return exit_done;

@@ -120,24 +120,7 @@ PageOptions Session::page_options(const Book* book) const {
     return o;
 }
 
-namespace {
-// One slipped digit of a test's year would keep a cylinder in test for a decade.
-void refuse_test_to_come(const What& what, Instant now) {
-    std::string tested;
-    if (const auto* k = std::get_if<kinds::Requalify>(&what)) tested = k->tested;
-    if (const auto* k = std::get_if<kinds::Entry>(&what))
-        if (const auto it = k->values.find("tested"); it != k->values.end()) tested = it->second.text;
-    const auto month = parse_month(tested);
-    // a day ahead of UTC there is already the next month
-    const std::chrono::year_month_day last(std::chrono::floor<std::chrono::days>(now + std::chrono::hours(14)));
-    if (month && *month > last.year() / last.month())
-        throw Stop{{ErrorKind::refused, "test-to-come", "the test is said to lie ahead", tested,
-                    "the month of a test that was made, as stamped", "read the collar again"}};
-}
-}  // namespace
-
 Event Session::draft(const Book& book, What what, const std::string& site) const {
-    refuse_test_to_come(what, now);
     Event e;
     e.what = std::move(what);
     e.recorded = now;

@@ -196,12 +196,19 @@ Finding gap_by_weight(const Gap& g, const Context& c) {
     auto text = fmt::format("{} should weigh {} and weighs {}: {} {}", g.cylinder, lb(g.expected_gross),
                             lb(g.read_gross), lb(g.gap.magnitude()), g.gap.is_negative() ? "is missing" : "too much");
     if (const auto slip = slip_that_explains(g, c); !slip.empty()) text += " (" + slip + ")";
+    std::string next = "weigh it again; a late entry that explains the difference ends this by itself";
+    if (const auto* e = c.effect(g.cylinder);
+        e && e->before == CylinderState() && !g.gap.is_negative() && c.facts(g.cylinder).use == "supply")
+        next = fmt::format(
+            "nobody received it yet: tarebook receive {} --from NAME --gross WEIGHT --at WHEN ends this by "
+            "itself",
+            g.cylinder);
     return {.check = {},
             .subject = g.cylinder,
             .text = text,
             .seen = fmt::format("{} gross", lb(g.read_gross)),
             .expected = fmt::format("{} gross, within {}", lb(g.expected_gross), lb(g.tolerance)),
-            .next = "weigh it again; a late entry that explains the difference ends this by itself",
+            .next = std::move(next),
             .question = fmt::format("book {}, scale {}: is the scale right?", lb(g.expected_gross), lb(g.read_gross)),
             .accepted = {}};
 }

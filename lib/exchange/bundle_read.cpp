@@ -65,6 +65,9 @@ class Reader {
     }
 
     Result<void> take_header(std::string_view text) {
+        if (text.ends_with('\r'))
+            return fail(line_error("bundle-line-ends", "the file's line ends were changed on its way", "CR LF", "LF",
+                                   "carry the file as it is: no editor, no mail text, no transfer in text mode"));
         const auto line = read(text);
         if (const auto* other = std::get_if<OtherVersion>(&line))
             return fail(line_error("bundle-version", "the bundle was written by a newer Tarebook",

@@ -23,6 +23,7 @@ std::string_view field_of(const std::string& error, MapKind kind) {
     if (among(error, {"fill-limit", "draw-exceeds-reading", "below-tare", "overdrawn", "weight-range"}))
         return moves ? "gross_after" : "gross";
     if (among(error, {"other-refrigerant", "circuit-refrigerant", "mixed-gas"})) return "refrigerant";
+    if (error == "test-to-come") return "tested";
     if (error == "future-time") return moves ? "date" : "counted_on";
     if (error == "unknown-circuit") return "circuit";
     if (error == "unknown-appliance") return "appliance";

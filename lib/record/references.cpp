@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "tarebook/moment.hpp"
 #include "tarebook/nearest.hpp"
 
 namespace tarebook {
@@ -18,6 +19,21 @@ std::optional<std::string> circuit_of(const Event& e) {
         e.what);
 }
 
+// One slipped digit of a test's year would keep a cylinder in test for a decade.
+std::optional<Error> test_to_come(const Event& e) {
+    std::string tested;
+    if (const auto* k = std::get_if<kinds::Requalify>(&e.what)) tested = k->tested;
+    if (const auto* k = std::get_if<kinds::Entry>(&e.what))
+        if (const auto it = k->values.find("tested"); it != k->values.end()) tested = it->second.text;
+    if (tested.empty() || e.recorded == Instant()) return std::nullopt;
+    const auto month = parse_month(tested);
+    // a day ahead of UTC there is already the next month
+    const std::chrono::year_month_day last(std::chrono::floor<std::chrono::days>(e.recorded + std::chrono::hours(14)));
+    if (!month || *month <= last.year() / last.month()) return std::nullopt;
+    return refused("test-to-come", "the test is said to lie ahead", tested,
+                   "the month of a test that was made, as stamped", "read the collar again");
+}
+
 }  // namespace
 
 Error refused(std::string name, std::string what, std::string seen, std::string expected, std::string next) {
@@ -26,6 +42,7 @@ Error refused(std::string name, std::string what, std::string seen, std::string 
 }
 
 std::optional<Error> References::check(const Event& e) {
+    if (auto error = test_to_come(e)) return error;
     if (const auto* k = std::get_if<kinds::Entry>(&e.what)) return check_entry(*k);
     if (const auto* k = std::get_if<kinds::Settle>(&e.what))
         if (auto error = check_settle(*k, e)) return error;

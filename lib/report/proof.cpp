@@ -145,7 +145,7 @@ Result<std::string> signed_head_line(const Book& book) {
     return head_line(*head) + "\n";
 }
 
-Result<std::string> proof_of(const Book& book, std::string_view name) {
+Result<std::string> proof_of(const Book& book, std::string_view name, Instant now) {
     const auto event = book.event_named(name);
     if (!event)
         return fail(refused_proof("event-unknown", "there is no such event", std::string(name),
@@ -156,6 +156,9 @@ Result<std::string> proof_of(const Book& book, std::string_view name) {
     watch.keep_leaves();
     book.each_booked([&](const BookedEvent& e) { watch.see(e); });
     const auto* seal = watch.seal_event();
+    if (const Date last = year / 12 / 31; !seal && std::chrono::floor<std::chrono::days>(now) <= last)
+        return fail(refused_proof("year-not-sealed", "a proof stands on the seal of its year, and that one goes on",
+                                  year_text, "a year that was sealed", "seal it in January"));
     if (!seal)
         return fail(refused_proof("year-not-sealed", "a proof stands on the seal of its year, and that one has none",
                                   year_text, "a year that was sealed", "tarebook seal " + year_text));

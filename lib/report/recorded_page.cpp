@@ -214,7 +214,21 @@ struct Screen {
                                    before->event, (a.addition.on - before->addition.on).count()),
                        0);
     }
-    std::string operator()(const Charge& k) const { return put(k, "charged into"); }
+    // A report tells charged from reused by the word that was used.
+    [[nodiscard]] std::string used_gas(const Charge& k) const {
+        const auto* e = effect(k.from);
+        if (!e || !e->moved.is_negative()) return {};
+        const bool used = std::any_of(e->levelled.lots.begin(), e->levelled.lots.end(), [](const Lot& lot) {
+            return Mass() < lot.mass && lot.key.condition >= Condition::recycled;
+        });
+        if (!used) return {};
+        return wrapped(
+            fmt::format("note: {} holds used gas; what goes back is a reuse, and reports tell the two apart: "
+                        "void {}, then record it with tarebook reuse",
+                        k.from, stored.name),
+            0);
+    }
+    std::string operator()(const Charge& k) const { return put(k, "charged into") + used_gas(k); }
     std::string operator()(const Reuse& k) const { return put(k, "put back into"); }
 
     std::string operator()(const Weigh& k) const {

@@ -144,10 +144,10 @@ refused("cylinders", HEAD + "RC-15,27.9,,,,\n", CYLINDERS % "weights: lb\n",
         "tarebook cylinder correct RC-15 --tare \"27.9lb\"", code=1)
 refused("cylinders", HEAD + "RC-15,27.6,,,33,2026-02-02\n", CYLINDERS % "weights: lb\n",
         "list.csv:2: Gross: the book has what is in RC-15 already", code=1)
-# What was counted is a fact, and recorded; that it is over its limit is said at once. A recovery past it is refused.
+# What was counted is a fact, and recorded; that it is over its limit is said at once, and listed. A recovery past it is refused.
 over = HEAD.strip() + ",Gas,WC,Spec\nX-9,27.5,04/2024,Recovered,75.00,2026-01-02,R-448A,47.6,DOT-4BA400\n"
 over_map = CYLINDERS % "weights: lb\n" + "  refrigerant: Gas\n  wc: WC\n  spec: Spec\n"
-done = book.ok("import", "cylinders", put("over.csv", over), "--map", put("over.yaml", over_map), codes=(0,))
+done = book.ok("import", "cylinders", put("over.csv", over), "--map", put("over.yaml", over_map), codes=(4,))
 assert "OVER THE LIMIT: X-9: do not transport; draw down 5.70 lb" in done.stdout, done
 # Movements: what a row cannot mean.
 MOVES = "import: movements\nweights: lb\nfields:\n  kind: What\n  date: Day\n  time: Time\n  site: S\n  appliance: A\n  cylinder: C\n" \

@@ -29,7 +29,7 @@ Result<std::string> signed_head_line(const Book& book);
 
 /// The event, the way from it to the root of its year's seal, the seal and its signed head: four lines.
 /// Errors: event-unknown, year-not-sealed, seal-broken, sealed-without (the event came after the seal).
-Result<std::string> proof_of(const Book& book, std::string_view event);
+Result<std::string> proof_of(const Book& book, std::string_view event, Instant now);
 
 struct Verified {
     std::string public_key;  ///< that signed it: whether it is the right one is for the reader to say

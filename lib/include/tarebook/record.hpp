@@ -29,11 +29,11 @@ struct Recorded {
 };
 
 /// A draft with `anyway` set is recorded for that reason, whatever the others are; options.anyway sets it for all.
-/// Errors (ErrorKind::refused unless said): the name of the check that refused; unknown-cylinder, unknown-circuit,
-/// unknown-appliance, unknown-leak, leak-elsewhere, unknown-site, unknown-scale, unknown-machine, entry-exists,
-/// same-cylinder, settle-target, settle-before-return, already-settled, void-target, void-of-void, already-voided,
-/// finding-unknown, count-open, unknown-count, count-closed, count-before-begin, cylinder-known, second-person,
-/// own-id-other-content, answered-no, text-not-utf8 (usage), text-too-long (usage).
+/// Errors (ErrorKind::refused unless said): the name of the check that refused; test-to-come, unknown-cylinder,
+/// unknown-circuit, unknown-appliance, unknown-leak, leak-elsewhere, unknown-site, unknown-scale, unknown-machine,
+/// entry-exists, same-cylinder, settle-target, settle-before-return, already-settled, void-target, void-of-void,
+/// already-voided, finding-unknown, count-open, unknown-count, count-closed, count-before-begin, cylinder-known,
+/// second-person, own-id-other-content, answered-no, text-not-utf8 (usage), text-too-long (usage).
 Result<Recorded> record(Book& book, std::vector<Event> drafts, const RecordOptions& options);
 
 /// One of several drafts that come from one place, such as the lines of a sheet.

@@ -125,6 +125,16 @@ const std::vector<Row>& table() {
              return s.event(k);
          },
          {}},
+        {"opening stock over the limit",
+         [](Shop& s) { return s.opening("RC-1", "Oak Foods", "60.00"); },
+         {"exception over-limit"}},
+        {"a second weight over the limit",
+         [](Shop& s) {
+             s.take(s.opening("RC-1", "Oak Foods", "60.00"));
+             return s.weigh("RC-1", "60.20");
+         },
+         {}},
+        {"opening stock up to the limit", [](Shop& s) { return s.opening("RC-1", "Oak Foods", "56.70"); }, {}},
         {"a stamped limit that is lower",
          [](Shop& s) {
              cylinder_with(s, "stamped_limit", "2.5lb");
@@ -449,7 +459,7 @@ const std::vector<Row>& table() {
              oak_gas_in_rc1(s);
              return s.weigh("RC-1", "30.00kg");
          },
-         {"exception gap"}},
+         {"exception over-limit", "exception gap"}},
         {"a half-ton cylinder 1.9 lb over the book",
          [](Shop& s) {
              s.cylinder("HT-1", {{"wc", "1000lb"}, {"tare", "80lb"}});
