@@ -1,5 +1,6 @@
 // The program: parses words, runs one command, tells errors. Exit codes are in exit_code.hpp.
 #include <fmt/format.h>
+#include <malloc.h>
 #include <unistd.h>
 
 #include <chrono>
@@ -257,6 +258,12 @@ int run(std::span<char*> words, const Teller& tell) {
 
 int main(int argc, char** argv) {
     using namespace tarebook;
+#ifdef __GLIBC__
+    // A long page is one text of a megabyte that grows: its memory is used again, not fetched from the kernel each
+    // time.
+    mallopt(M_MMAP_THRESHOLD, 4 << 20);
+    mallopt(M_TRIM_THRESHOLD, 32 << 20);
+#endif
     const std::span words(argv, static_cast<std::size_t>(argc));
     const cli::Teller tell{cli::json_asked(words)};
     try {

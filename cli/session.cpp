@@ -273,12 +273,15 @@ void Session::tell_recorded(Book& book, const Recorded& recorded) const {
     }
 }
 
+namespace {
+bool obeyed(char c) {
+    const auto byte = static_cast<unsigned char>(c);
+    return (byte < 0x20 && c != '\n' && c != '\t') || byte == 0x7f;
+}
+}  // namespace
+
 // What people and other books typed may hold letters that a terminal obeys; a page for people shows them instead.
 std::string seen_letters(const std::string& text) {
-    const auto obeyed = [](char c) {
-        const auto byte = static_cast<unsigned char>(c);
-        return (byte < 0x20 && c != '\n' && c != '\t') || byte == 0x7f;
-    };
     std::string out;
     out.reserve(text.size());
     for (auto at = text.begin(); at != text.end();) {
@@ -293,7 +296,10 @@ std::string seen_letters(const std::string& text) {
 
 int Session::tell(const Page& page) const {
     const bool for_people = !format || *format == "text";
-    std::cout << (for_people ? seen_letters(page.body) : page.body);
+    if (for_people && std::any_of(page.body.begin(), page.body.end(), obeyed))
+        std::cout << seen_letters(page.body);
+    else
+        std::cout << page.body;
     return page.has_exceptions ? exit_exceptions : exit_done;
 }
 

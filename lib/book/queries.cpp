@@ -369,10 +369,11 @@ void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const 
                     "e.kind = 'cylinder' ORDER BY e.code, f.name, f.at, f.origin, f.seq");
         bool more = fields.next();
         while (states.next()) {
-            if (!more || fields.integer(0) != states.integer(0)) continue;  // nothing is on record of it
+            const auto entry = states.integer(0);
+            if (!more || fields.integer(0) != entry) continue;  // nothing is on record of it
             CylinderNow now;
             now.code = states.bytes(1);
-            for (; more && fields.integer(0) == states.integer(0); more = fields.next())
+            for (; more && fields.integer(0) == entry; more = fields.next())
                 now.facts.take(fields.bytes(1), fields.bytes(2),
                                fields.is_null(3) ? std::nullopt : std::optional(Mass::from_count(fields.integer(3))));
             if (!states.is_null(2)) now.state = unpacked(states.bytes(2));

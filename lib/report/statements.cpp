@@ -43,11 +43,12 @@ ReturnView return_view(const Book& book, StoredEvent returned) {
     return out;
 }
 
-std::vector<ReturnView> returns_among(const Book& book, const std::vector<StoredEvent>& events) {
+std::vector<ReturnView> returns_among(const Book& book, std::vector<StoredEvent> events) {
     std::vector<ReturnView> out;
-    for (const auto& stored : events)
+    out.reserve(events.size());  // thousands in a year, each with two events
+    for (auto& stored : events)
         if (std::holds_alternative<kinds::Return>(stored.event.what) && !stored.voided_by)
-            out.push_back(return_view(book, stored));
+            out.push_back(return_view(book, std::move(stored)));
     return out;
 }
 

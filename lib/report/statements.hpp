@@ -25,7 +25,7 @@ struct ReturnView {
 /// `returned` is a return that counts.
 ReturnView return_view(const Book& book, StoredEvent returned);
 /// Of these events, those that are returns and count.
-std::vector<ReturnView> returns_among(const Book& book, const std::vector<StoredEvent>& events);
+std::vector<ReturnView> returns_among(const Book& book, std::vector<StoredEvent> events);
 
 /// "awaited from Westmark Reclaim", or "settled by E50, reclaimed".
 std::string statement_word(const Book& book, const ReturnView& view);

@@ -18,48 +18,52 @@ Table& Table::column(std::string heading, Side side) {
 void Table::row(std::vector<std::string> cells) {
     cells.resize(columns_.size());
     rows_.push_back(std::move(cells));
-    values_.emplace_back(columns_.size());
+    values_.resize(values_.size() + columns_.size());
 }
 void Table::typed_row(std::vector<Cell> cells) {
     cells.resize(columns_.size(), no_cell(""));
     auto& words = rows_.emplace_back();
-    auto& values = values_.emplace_back();
     words.reserve(cells.size());
-    values.reserve(cells.size());
     for (auto& cell : cells) {
         words.push_back(std::move(cell.text));
-        values.push_back(cell.value);
+        values_.push_back(cell.value);
     }
 }
 
 std::string Table::text(std::size_t indent) const {
-    std::vector<std::size_t> widths;
-    std::vector<std::string> headings;
-    for (std::size_t c = 0; c < columns_.size(); ++c) {
-        std::size_t w = width_of(columns_[c].heading);
-        for (const auto& row : rows_) w = std::max(w, width_of(row[c]));
-        widths.push_back(w);
-        headings.push_back(columns_[c].heading);
-    }
+    const auto count = columns_.size();
+    std::vector<std::size_t> widths, of_cells;
+    of_cells.reserve(rows_.size() * count);
+    for (const auto& column : columns_) widths.push_back(width_of(column.heading));
+    for (const auto& row : rows_)
+        for (std::size_t c = 0; c < count; ++c) {
+            of_cells.push_back(width_of(row[c]));
+            widths[c] = std::max(widths[c], of_cells.back());
+        }
     std::string out;
     std::size_t longest = indent + 1;
     for (const auto w : widths) longest += w + 2;
     out.reserve((rows_.size() + 1) * longest);  // a shop may have ten thousand cylinders
-    const auto line = [&](const std::vector<std::string>& cells) {
+    const auto cell = [&](std::size_t c, const std::string& words, std::size_t width) {
+        if (c > 0) out += "  ";
+        if (columns_[c].side == Side::right) out.append(widths[c] - width, ' ');
+        out += words;
+        if (columns_[c].side == Side::left) out.append(widths[c] - width, ' ');
+    };
+    const auto line = [&](auto&& cells) {
         const auto begun = out.size();
         out.append(indent, ' ');
-        for (std::size_t c = 0; c < cells.size(); ++c) {
-            const auto pad = widths[c] - width_of(cells[c]);
-            if (c > 0) out += "  ";
-            if (columns_[c].side == Side::right) out.append(pad, ' ');
-            out += cells[c];
-            if (columns_[c].side == Side::left) out.append(pad, ' ');
-        }
+        cells();
         while (out.size() > begun && out.back() == ' ') out.pop_back();
         out += '\n';
     };
-    line(headings);
-    for (const auto& row : rows_) line(row);
+    line([&] {
+        for (std::size_t c = 0; c < count; ++c) cell(c, columns_[c].heading, width_of(columns_[c].heading));
+    });
+    for (std::size_t r = 0; r < rows_.size(); ++r)
+        line([&] {
+            for (std::size_t c = 0; c < count; ++c) cell(c, rows_[r][c], of_cells[r * count + c]);
+        });
     return out;
 }
 

@@ -26,14 +26,16 @@ class Table {
     [[nodiscard]] bool empty() const { return rows_.empty(); }
     [[nodiscard]] const std::vector<Column>& columns() const { return columns_; }
     [[nodiscard]] const std::vector<std::vector<std::string>>& rows() const { return rows_; }
-    [[nodiscard]] const Cell::Value& value(std::size_t row, std::size_t column) const { return values_[row][column]; }
+    [[nodiscard]] const Cell::Value& value(std::size_t row, std::size_t column) const {
+        return values_[row * columns_.size() + column];
+    }
     /// Headings, then rows, two blanks between columns, no blanks at line ends.
     [[nodiscard]] std::string text(std::size_t indent = 0) const;
 
  private:
     std::vector<Column> columns_;
     std::vector<std::vector<std::string>> rows_;
-    std::vector<std::vector<Cell::Value>> values_;
+    std::vector<Cell::Value> values_;  // row after row
 };
 
 class Csv {
