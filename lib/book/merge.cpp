@@ -33,6 +33,8 @@ struct Merging::Work {
         auto& s = book.db.statement("SELECT coalesce(max(rowid), 0) FROM event");
         if (s.executeStep()) next_row = s.getColumn(0).getInt64() + 1;
         s.reset();
+        // each truck walks over the years again: the indexes over time and own ids stay in memory
+        book.db.run("PRAGMA cache_size = -65536");
     }
 
     // What lies at a place of a branch; nothing where there is nothing.

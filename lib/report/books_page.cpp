@@ -43,8 +43,8 @@ Json missing_json(const std::vector<std::pair<std::int64_t, std::int64_t>>& miss
     return out;
 }
 
-std::string name_of(const Book& book, const BookId& id) {
-    for (const auto& known : book.books())
+std::string name_of(const std::vector<Book::KnownBook>& books, const BookId& id) {
+    for (const auto& known : books)
         if (known.id == id) return known.own ? "this book" : known.called.empty() ? short_id(id) : known.called;
     return short_id(id);
 }
@@ -179,8 +179,9 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
         return page;
     }
     std::string out;
+    const auto books = book.books();  // counts every event: once, not for each of a hundred trucks
     for (const auto& b : merged.books) {
-        const auto name = name_of(book, b.book);
+        const auto name = name_of(books, b.book);
         out += b.added == 0 ? fmt::format("{}: {}, all here already\n", name, counted(b.events, "event"))
                             : fmt::format("{}: {}, {} new, up to its event {}\n", name, counted(b.events, "event"),
                                           b.added, b.head.seq);
