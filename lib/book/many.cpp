@@ -17,7 +17,7 @@ ManyFold::ManyFold(Book::Impl& book, const ManySource& source, bool has_events)
     : book_(book),
       source_(source),
       has_events_(has_events),
-      postings_(book.db, "INSERT INTO posting(event, n, account, lot, mass, circuit_day) VALUES (?, ?, ?, ?, ?, ?)") {}
+      postings_(book.db, "posting(event, n, account, lot, mass, circuit_day)", 6) {}
 
 ManyFold::Slot& ManyFold::slot_of(const std::string& code) {
     const auto [it, fresh] = slots_.try_emplace(code);
@@ -56,6 +56,7 @@ void ManyFold::run(const Evaluator& evaluator, const Book::Transaction::See& see
         if (progress && done_so_far % 4096 == 0)
             progress(static_cast<double>(done_so_far) / static_cast<double>(order_.size()));
     }
+    postings_.flush();
     write_steps();
     write_balances();
 }
@@ -110,9 +111,7 @@ void ManyFold::write_postings(std::int64_t id, const Event& e, const Outcome& ou
 void ManyFold::write_steps() {
     std::stable_sort(steps_.begin(), steps_.end(),
                      [](const StepRow& a, const StepRow& b) { return a.account < b.account; });
-    Insert insert(book_.db,
-                  "INSERT INTO step(cylinder, at, origin, seq, event, moved, gap, state) VALUES (?, ?, ?, ?, ?, ?, "
-                  "?, ?)");
+    InsertMany insert(book_.db, "step(cylinder, at, origin, seq, event, moved, gap, state)", 8);
     Insert standing(book_.db, "INSERT OR REPLACE INTO standing(cylinder, state) VALUES (?, ?)");
     for (std::size_t i = 0; i < steps_.size(); ++i) {
         const auto& row = steps_[i];
@@ -121,6 +120,7 @@ void ManyFold::write_steps() {
         // nothing came in before what the book has of a cylinder: its last step here is its last
         if (i + 1 == steps_.size() || steps_[i + 1].account != row.account) standing.row(row.account, state);
     }
+    insert.flush();
 }
 
 void ManyFold::write_balances() {
@@ -255,7 +255,7 @@ Head Book::Transaction::commit_many(const std::function<void(double)>& progress)
     return guarded(book, [&] {
         const auto& many = work_->many;
         Head head = work_->head;
-        EventWriter events(book);
+        EventWriter events(book, EventWriter::Rows::many);
         Event e;
         for (std::size_t p = 0; p < many.which.size(); ++p) {
             many.drafts->make(many.which[p], e);
@@ -270,6 +270,7 @@ Head Book::Transaction::commit_many(const std::function<void(double)>& progress)
             head = {e.seq, events.write(work_->first_id + static_cast<std::int64_t>(p), e)};
             if (progress && p % 4096 == 0) progress(static_cast<double>(p) / static_cast<double>(many.which.size()));
         }
+        events.flush();
         for (const auto& sql : many.dropped_indexes) book.db.raw().exec(sql);
         if (!many.which.empty()) sign_head(book, head.seq, head.digest);
         work_->open = false;

@@ -58,7 +58,7 @@ class ManyFold {
     bool has_events_;
     std::vector<std::uint32_t> order_;  // positions, in total order
     ByCode<std::unique_ptr<Slot>> slots_;
-    Insert postings_;
+    InsertMany postings_;
     std::vector<Slot*> touched_;  // by the event that passes, in the order of its effects
     std::vector<StepRow> steps_;
     std::string arena_;

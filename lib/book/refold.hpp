@@ -61,12 +61,15 @@ void tie_statement(Book::Impl& book, std::int64_t statement_id, const OrderKey& 
 /// Rows of events whose place in the chain is set.
 class EventWriter {
  public:
-    explicit EventWriter(Book::Impl& book);
+    enum class Rows { few, many };
+    explicit EventWriter(Book::Impl& book, Rows rows = Rows::few);
     Digest write(std::int64_t id, const Event& event);
+    void flush();  ///< many rows are in the table once it has returned
 
  private:
     Book::Impl& book_;
-    Insert insert_;
+    std::optional<Insert> few_;
+    std::optional<InsertMany> many_;
 };
 void write_findings(Book::Impl& book, std::int64_t event_id, const std::vector<Finding>& findings);
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest);

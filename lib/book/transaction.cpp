@@ -394,19 +394,32 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
     });
 }
 
-EventWriter::EventWriter(Book::Impl& book)
-    : book_(book),
-      insert_(book.db,
-              "INSERT INTO event(rowid, origin, seq, at, day, kind, job, own_id, digest, body) VALUES (?, ?, ?, "
-              "?, ?, ?, ?, ?, ?, ?)") {}
+namespace {
+constexpr std::string_view event_columns = "event(rowid, origin, seq, at, day, kind, job, own_id, digest, body)";
+}  // namespace
+
+EventWriter::EventWriter(Book::Impl& book, Rows rows) : book_(book) {
+    if (rows == Rows::many)
+        many_.emplace(book.db, event_columns, 10);
+    else
+        few_.emplace(book.db, fmt::format("INSERT INTO {} VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", event_columns));
+}
 
 Digest EventWriter::write(std::int64_t id, const Event& e) {
     const auto body = canonical_body(e);
     const auto digest = digest_of(body);
-    insert_.row(id, book_.own_origin, e.seq, seconds_of(e.when.at),
-                static_cast<std::int64_t>(e.when.date().time_since_epoch().count()), e.kind(), e.job, e.own_id,
-                Insert::Bytes{{reinterpret_cast<const char*>(digest.data()), digest.size()}}, std::string_view(body));
+    const auto into = [&](auto& insert) {
+        insert.row(id, book_.own_origin, e.seq, seconds_of(e.when.at),
+                   static_cast<std::int64_t>(e.when.date().time_since_epoch().count()), e.kind(), e.job, e.own_id,
+                   Insert::Bytes{{reinterpret_cast<const char*>(digest.data()), digest.size()}},
+                   std::string_view(body));
+    };
+    many_ ? into(*many_) : into(*few_);
     return digest;
+}
+
+void EventWriter::flush() {
+    if (many_) many_->flush();
 }
 
 void write_findings(Book::Impl& book, std::int64_t event_id, const std::vector<Finding>& findings) {

@@ -1,0 +1,57 @@
+#include "scan.hpp"
+
+namespace tarebook {
+
+InsertMany::InsertMany(Db& db, std::string_view into, int columns)
+    : db_(db.raw().getHandle()), into_(into), columns_(columns), many_(prepared(rows_at_once)) {
+    values_.reserve(rows_at_once * static_cast<std::size_t>(columns_));
+}
+
+InsertMany::Statement InsertMany::prepared(std::size_t rows) const {
+    // OR FAIL: what it leaves is undone with the whole transaction, and SQLite keeps no journal of the statement
+    std::string sql = "INSERT OR FAIL INTO " + into_ + " VALUES ";
+    for (std::size_t r = 0; r < rows; ++r) {
+        sql += r == 0 ? "(?" : ", (?";
+        for (int c = 1; c < columns_; ++c) sql += ", ?";
+        sql += ')';
+    }
+    sqlite3_stmt* s = nullptr;
+    if (sqlite3_prepare_v2(db_, sql.data(), static_cast<int>(sql.size()), &s, nullptr) != SQLITE_OK)
+        throw SQLite::Exception(db_);
+    return Statement(s);
+}
+
+void InsertMany::write(sqlite3_stmt* statement, std::size_t first, std::size_t count) {
+    for (std::size_t i = 0; i < count; ++i) {
+        const auto& v = values_[first + i];
+        const auto n = static_cast<int>(i + 1);
+        const char* at = bytes_.data() + (v.type == SQLITE_INTEGER ? 0 : v.number);
+        if (v.type == SQLITE_INTEGER)
+            sqlite3_bind_int64(statement, n, v.number);
+        else if (v.type == SQLITE_TEXT)
+            sqlite3_bind_text64(statement, n, at, v.size, SQLITE_STATIC, SQLITE_UTF8);
+        else if (v.type == SQLITE_BLOB)
+            sqlite3_bind_blob64(statement, n, at, v.size, SQLITE_STATIC);
+        else
+            sqlite3_bind_null(statement, n);
+    }
+    const int code = sqlite3_step(statement);
+    sqlite3_reset(statement);
+    if (code != SQLITE_DONE) throw SQLite::Exception(db_, code);
+}
+
+void InsertMany::write_batch() {
+    write(many_.get(), 0, values_.size());
+    values_.clear();
+    bytes_.clear();
+}
+
+void InsertMany::flush() {
+    const auto columns = static_cast<std::size_t>(columns_);
+    if (!values_.empty() && !one_) one_ = prepared(1);
+    for (std::size_t first = 0; first < values_.size(); first += columns) write(one_.get(), first, columns);
+    values_.clear();
+    bytes_.clear();
+}
+
+}  // namespace tarebook
