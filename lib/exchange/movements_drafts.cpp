@@ -44,16 +44,17 @@ Kind& as(What& what) {
 // accident would be refused as the same id with other content, not lost.
 void write_own_id(const MovementRow& row, std::string& out) {
     static constexpr char digits[] = "0123456789abcdef";
-    out.assign("row:");
+    out.assign("row:0123456789-0123456789ab");
+    auto to = out.begin() + 4;
     // The local clock, as it was typed: a site whose zone is corrected later has the same rows, and hears that their
     // instants are others, instead of getting each row a second time.
     const auto local = row.at + std::chrono::minutes(row.offset_min);
     const auto seconds = static_cast<std::uint64_t>(local.time_since_epoch().count());
-    for (unsigned shift = 40; shift > 0; shift -= 4) out += digits[(seconds >> (shift - 4)) & 15U];
-    out += '-';
+    for (unsigned shift = 40; shift > 0; shift -= 4) *to++ = digits[(seconds >> (shift - 4)) & 15U];
+    ++to;
     for (std::size_t i = 0; i < 6; ++i) {
-        out += digits[row.digest[i] >> 4U];
-        out += digits[row.digest[i] & 15U];
+        *to++ = digits[row.digest[i] >> 4U];
+        *to++ = digits[row.digest[i] & 15U];
     }
     if (row.repeat > 1) fmt::format_to(std::back_inserter(out), "/{}", row.repeat);
 }

@@ -82,6 +82,7 @@ constexpr std::int64_t has_gross = 64;
 
 std::string packed(const CylinderState& s) {
     Packer p;
+    p.out.reserve(96);
     p.number((s.gone ? gone : 0) | (s.lost ? lost : 0) | (s.condemned ? condemned : 0) | (s.leaking ? leaking : 0) |
              (s.reclaim_only ? reclaim_only : 0) | (s.mixed ? mixed : 0) | (s.gross ? has_gross : 0));
     if (s.gross) p.number(s.gross->count());
