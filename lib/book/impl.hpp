@@ -129,6 +129,10 @@ inline std::optional<std::int64_t> circuit_day(const Posting& posting, const Eve
     return event.when.date().time_since_epoch().count();
 }
 
+/// A state as a column keeps it.
+inline CylinderState state_in(const SQLite::Column& column) {
+    return unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())});
+}
 /// The standing of a cylinder, after its steps changed, by its account.
 void stand_anew(Book::Impl& book, std::int64_t cylinder);
 

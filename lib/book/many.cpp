@@ -32,9 +32,7 @@ ManyFold::Slot& ManyFold::slot_of(const std::string& code) {
     if (s.executeStep()) {
         slot.stood = true;
         slot.last = book_.key(s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), s.getColumn(2).getInt64());
-        const auto column = s.getColumn(3);
-        slot.state =
-            unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())});
+        slot.state = state_in(s.getColumn(3));
     }
     s.reset();
     if (slot.stood && !book_.one_book()) slot.touches = touches_before(book_, account, past(slot.last));

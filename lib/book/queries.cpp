@@ -86,8 +86,7 @@ Step step_from(Book::Impl& impl, SQLite::Statement& s) {
     step.order = impl.key(s.getColumn(1).getInt64(), s.getColumn(2).getInt64(), s.getColumn(3).getInt64());
     step.moved = Mass::from_count(s.getColumn(4).getInt64());
     step.gap = Mass::from_count(s.getColumn(5).getInt64());
-    const auto column = s.getColumn(6);
-    step.after = unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())});
+    step.after = state_in(s.getColumn(6));
     return step;
 }
 
@@ -350,8 +349,7 @@ CylinderState Book::state(std::string_view cylinder) const {
                         cylinder);
         CylinderState state;
         if (s.executeStep()) {
-            const auto column = s.getColumn(0);
-            state = unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())});
+            state = state_in(s.getColumn(0));
         }
         s.reset();
         return state;
@@ -386,8 +384,8 @@ std::vector<Flow> Book::flows(std::string_view prefix, Date from, Date to) const
     return guarded(*impl_, [&] {
         static const std::string sql = fmt::format(
             "SELECT {} FROM account a JOIN posting p ON p.account = a.id AND p.circuit_day BETWEEN ?2 AND ?3 JOIN "
-            "event "
-            "e ON e.rowid = p.event JOIN lot l ON l.id = p.lot WHERE a.kind = 'circuit' AND a.code >= ?1 AND a.code < "
+            "event e ON e.rowid = p.event JOIN lot l ON l.id = p.lot WHERE a.kind = 'circuit' AND a.code >= ?1 AND "
+            "a.code < "
             "?4 AND {} {}",
             flow_columns, exact_or_below, flow_order);
         // '0' comes after '/': all that lies below the prefix lies before it

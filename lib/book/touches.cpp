@@ -14,12 +14,8 @@ Touches touches_before(Book::Impl& book, std::int64_t cylinder_account, const Or
     };
     std::vector<Row> rows;
     while (s.executeStep()) {
-        const auto column = s.getColumn(3);
-        rows.push_back(
-            {s.getColumn(0).getInt64(), Mass::from_count(s.getColumn(1).getInt64()),
-             Mass::from_count(s.getColumn(2).getInt64()),
-             unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())})
-                 .contents()});
+        rows.push_back({s.getColumn(0).getInt64(), Mass::from_count(s.getColumn(1).getInt64()),
+                        Mass::from_count(s.getColumn(2).getInt64()), state_in(s.getColumn(3)).contents()});
     }
     s.reset();
     Touches out;

@@ -123,8 +123,7 @@ CylinderState Refold::state_before(const std::string& cylinder, const OrderKey& 
                     order.seq);
     CylinderState state;
     if (s.executeStep()) {
-        const auto column = s.getColumn(0);
-        state = unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())});
+        state = state_in(s.getColumn(0));
     }
     s.reset();
     return state;
