@@ -164,8 +164,6 @@ int correct(const Session& s, const CorrectionOptions& o) {
     if (!s.note) replacement.note = target->event.note;
     const Corrector corrector{s, book, o, target->event.kind()};
     std::visit([&](auto& k) { corrector(k); }, replacement.what);
-    // said before: the event that it corrected is out already, and must not be asked for again (I7)
-    if (s.own_id && book.event_with_own_id(*s.own_id)) return s.record_and_tell(book, {std::move(replacement)});
     Event taken_out = s.draft(book, kinds::Void{o.event, o.why.value_or("corrected")});
     taken_out.when = must(moment_in_zone(s.now, book.info().zone));
     taken_out.own_id.reset();

@@ -27,16 +27,17 @@ std::string so_many(std::size_t n, const char* one) {
 // Whoever counts blind must not be told by a screen, a question or an exit code whether the weight met the book.
 int record_veiled(const Session& s, Book& book, const KnownCount& count, std::vector<Event> drafts,
                   const std::string& cylinder) {
-    const auto recorded = must(record(book, std::move(drafts), {s.anyway, {}}));
+    const auto recorded = record(book, std::move(drafts), {.anyway = s.anyway});
+    if (!recorded) throw Stop{recorded.error()};
     book.hold_still();
-    const auto name = recorded.events.back().name;
+    const auto name = recorded.only_already() ? recorded.first().name : recorded.events.back().name;
     const auto options = s.page_options(&book);
     if (options.format != Format::text) {
         std::cout << count_page(book, count, options).body;
         return exit_done;
     }
-    std::cout << (recorded.already ? fmt::format("already recorded as {}; nothing was written\n", name)
-                                   : fmt::format("{} recorded as {}\n", cylinder, name))
+    std::cout << (recorded.only_already() ? fmt::format("already recorded as {}; nothing was written\n", name)
+                                          : fmt::format("{} recorded as {}\n", cylinder, name))
               << count_progress(book, count, cylinder, options);
     return exit_done;
 }
@@ -62,13 +63,14 @@ int count_begin(const Session& s, const CountCommandOptions& o) {
     // written
     auto book = s.open_for_page();
     auto draft = s.draft(book, must(count_to_begin(book, s.need(o.place, "--place", "place to count"), o.blind)));
-    const auto recorded = must(record(book, {std::move(draft)}, {s.anyway, {}}));
+    const auto recorded = record(book, {std::move(draft)}, {.anyway = s.anyway});
+    if (!recorded) throw Stop{recorded.error()};
     book.hold_still();
     const auto options = s.report_options(book);
-    const auto name = recorded.events.front().name;
+    const auto name = recorded.first().name;
     const auto count = must(count_named(book, name, true));
     auto& remark = options.format == Format::text ? std::cout : std::cerr;  // the sheet itself stays whole
-    if (recorded.already) remark << "already recorded as " << name << "; nothing was written\n";
+    if (recorded.only_already()) remark << "already recorded as " << name << "; nothing was written\n";
     return s.tell(count_sheet_page(book, count, options));
 }
 
@@ -106,11 +108,11 @@ int count_read(const Session& s, const CountCommandOptions& o) {
     if (page.format != Format::text) return s.tell(count_page(book, count, page));
     if (done->rows == 0)
         std::cout << "no row has a weight, or missing or unknown under seen; nothing was written\n";
-    else if (done->recorded.already)
+    else if (done->recorded.only_already())
         std::cout << fmt::format("already recorded: {}; nothing was written\n", so_many(done->rows, "row"));
     else
         std::cout << fmt::format("{}: {} recorded, {} recorded already\n", so_many(done->rows, "row"),
-                                 so_many(done->recorded.events.size(), "event"), done->already);
+                                 so_many(done->recorded.events.size(), "event"), done->recorded.already_count);
     std::cout << "\n";
     return s.tell(count_page(book, count, page));
 }
@@ -131,22 +133,34 @@ std::vector<What> settled_by(const Book& book, const KnownCount& count, const st
     return out;
 }
 
+// RC-05="valve was open", as cylinder and reason.
+std::vector<std::pair<std::string, std::string>> reasons_of(const std::vector<std::string>& typed) {
+    std::vector<std::pair<std::string, std::string>> out;
+    for (const auto& words : typed) {
+        const auto split = words.find('=');
+        if (split == 0 || split == std::string::npos || split + 1 == words.size())
+            throw slip("reason-form", "a reason names its cylinder", words, "--reason RC-05=\"valve was open\"");
+        out.emplace_back(words.substr(0, split), words.substr(split + 1));
+    }
+    return out;
+}
+
 int count_close(const Session& s, const CountCommandOptions& o) {
+    const auto reasons = reasons_of(o.reasons);
     auto book = s.open_for_page();
     const auto count = must(count_named(book, o.count, false));
-    std::vector<Event> drafts;
-    for (const auto& typed : o.reasons) {
-        const auto split = typed.find('=');
-        if (split == 0 || split == std::string::npos || split + 1 == typed.size())
-            throw slip("reason-form", "a reason names its cylinder", typed, "--reason RC-05=\"valve was open\"");
-        const auto cylinder = typed.substr(0, split);
-        const auto why = typed.substr(split + 1);
-        drafts.push_back(s.draft(book, kinds::CountReason{count.id(), cylinder, why}));
-        for (auto& settled : settled_by(book, count, cylinder, why))
-            drafts.push_back(s.draft(book, std::move(settled)));
-    }
-    drafts.push_back(s.draft(book, kinds::CountClose{count.id(), o.second_person}));
-    must(record(book, std::move(drafts), {s.anyway, {}}));
+    const auto close = s.draft(book, kinds::CountClose{count.id(), o.second_person});
+    const auto drafts = [&]() -> Result<std::vector<Event>> {
+        std::vector<Event> out;
+        for (const auto& [cylinder, why] : reasons) {
+            out.push_back(s.like(close, kinds::CountReason{count.id(), cylinder, why}));
+            for (auto& settled : settled_by(book, count, cylinder, why))
+                out.push_back(s.like(close, std::move(settled)));
+        }
+        out.push_back(close);
+        return out;
+    };
+    if (const auto recorded = record_made(book, drafts, {.anyway = s.anyway}); !recorded) throw Stop{recorded.error()};
     book.hold_still();
     const auto closed = must(count_named(book, count.begin.name, true));
     return s.tell(count_page(book, closed, s.report_options(book)));

@@ -88,20 +88,21 @@ int record_sheet(const Session& s, const JobOptions& o) {
     if (!done) return refuse(s, book, done.error(), o.file, text);
     drop_sheet_draft(book.path(), done->sheet, o.file == "-" ? "" : o.file);
     const bool words = s.page_options(&book).format == Format::text;
-    if (!done->already.empty()) {
+    if (!done->recorded.already.empty()) {
         auto& out = words ? std::cout : std::cerr;  // JSON and CSV stay whole
-        if (done->recorded.already)
+        if (done->recorded.only_already())
             out << fmt::format("already recorded: sheet {}, as {}; nothing was written\n", done->sheet,
-                               events_text(done->already));
+                               events_text(done->recorded.already));
         else
-            out << fmt::format("sheet {}: {} recorded already ({}), {} new\n\n", done->sheet, done->already.size(),
-                               events_text(done->already), done->recorded.events.size());
+            out << fmt::format("sheet {}: {} recorded already ({}), {} new\n\n", done->sheet,
+                               done->recorded.already.size(), events_text(done->recorded.already),
+                               done->recorded.events.size());
     }
-    for (const auto& stored : done->already)
+    for (const auto& stored : done->recorded.already)
         if (stored.voided_by)
             (words ? std::cout : std::cerr)
                 << fmt::format("{} was voided by {} and does not count\n", stored.name, *stored.voided_by);
-    if (done->recorded.already && words) return exit_done;
+    if (done->recorded.only_already() && words) return exit_done;
     s.tell_recorded(book, done->recorded);
     return done->recorded.has_exceptions() ? exit_exceptions : exit_done;
 }

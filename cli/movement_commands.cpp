@@ -261,37 +261,44 @@ std::vector<std::string> jug_ids(const Book& book, const Text& first, std::int64
     return ids;
 }
 
+// The IDs are chosen under the lock: of two that receive jugs at once, the second counts on from the first.
+int receive_jugs(const Session& s, Book& book, const MovementOptions& o, const std::string& refrigerant,
+                 const std::string& from) {
+    const auto* gas = must(parse_refrigerant(refrigerant));
+    const auto [n, net] = jugs_of(s, book, *o.count);
+    kinds::Entry entry{EntryKind::cylinder, {}, true, {}};
+    entry.values["use"] = {"supply", {}};
+    entry.values["refrigerant"] = {std::string(gas->designation), {}};
+    entry.values["spec"] = {o.spec.value_or("DOT-39"), {}};
+    kinds::Receive k;
+    k.from = from;
+    k.refrigerant = std::string(gas->designation);
+    k.weighing.net = net;
+    k.stamped = true;
+    k.lot = o.lot;
+    k.invoice = o.invoice;
+    k.condition = condition_of(o.condition, Condition::virgin);
+    const auto draft = s.draft(book, entry);
+    return s.record_and_tell(book, [&, jugs = n]() -> Result<std::vector<Event>> {
+        Text first = o.first_id;
+        if (!first && s.own_id)  // said again: the same jugs, not new ones
+            if (const auto stored = book.event_with_own_id(*s.own_id))
+                if (const auto* said = std::get_if<kinds::Entry>(&stored->event.what)) first = said->code;
+        std::vector<Event> drafts;
+        for (const auto& id : jug_ids(book, first, jugs)) {
+            entry.code = k.cylinder = id;
+            drafts.push_back(s.like(draft, entry));
+            drafts.push_back(s.like(draft, k));
+        }
+        return drafts;
+    });
+}
+
 int receive(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     const auto what = s.need(o.id, "ID", "cylinder, or a refrigerant and jugs: R-448A 6x25lb");
     const auto from = s.need(o.from, "--from", "supplier");
-    std::vector<Event> drafts;
-    if (o.count) {
-        const auto* gas = must(parse_refrigerant(what));
-        const auto [n, net] = jugs_of(s, book, *o.count);
-        Text first = o.first_id;
-        if (!first && s.own_id)  // said again: the same jugs, not new ones
-            if (const auto stored = book.event_with_own_id(*s.own_id))
-                if (const auto* entry = std::get_if<kinds::Entry>(&stored->event.what)) first = entry->code;
-        for (const auto& id : jug_ids(book, first, n)) {
-            kinds::Entry entry{EntryKind::cylinder, id, true, {}};
-            entry.values["use"] = {"supply", {}};
-            entry.values["refrigerant"] = {std::string(gas->designation), {}};
-            entry.values["spec"] = {o.spec.value_or("DOT-39"), {}};
-            drafts.push_back(s.draft(book, std::move(entry)));
-            kinds::Receive k;
-            k.cylinder = id;
-            k.from = from;
-            k.refrigerant = std::string(gas->designation);
-            k.weighing.net = net;
-            k.stamped = true;
-            k.lot = o.lot;
-            k.invoice = o.invoice;
-            k.condition = condition_of(o.condition, Condition::virgin);
-            drafts.push_back(s.draft(book, std::move(k)));
-        }
-        return s.record_and_tell(book, std::move(drafts));
-    }
+    if (o.count) return receive_jugs(s, book, o, what, from);
     kinds::Receive k;
     k.cylinder = what;
     k.from = from;
@@ -334,12 +341,7 @@ int exchange(const Session& s, const MovementOptions& o) {
     k.with = s.need(o.with, "--with", "who takes the old one");
     k.gross = s.weight(book, o.gross);
     k.deposit = o.deposit;
-    const auto* old = book.entries().find(EntryKind::cylinder, k.cylinder);
-    if (!old) throw Stop{unknown_code(book, EntryKind::cylinder, k.cylinder)};
     kinds::Entry entry{EntryKind::cylinder, k.for_cylinder, true, {}};
-    // what it is for carries over; what is stamped on it is its own
-    for (const char* field : {"use", "refrigerant", "belongs_to"})
-        if (const auto* v = old->at(field, {s.now, {}, 0})) entry.values[field] = *v;
     auto set = [&](const char* field, const Text& typed) {
         if (!typed) return;
         for (const auto& rule : field_rules(EntryKind::cylinder))
@@ -349,7 +351,15 @@ int exchange(const Session& s, const MovementOptions& o) {
     set("wc", o.wc);
     set("tare", o.tare);
     set("spec", o.spec);
-    return s.record_and_tell(book, {s.draft(book, std::move(entry)), s.draft(book, std::move(k))});
+    const auto draft = s.draft(book, k);
+    return s.record_and_tell(book, [&]() -> Result<std::vector<Event>> {
+        const auto* old = book.entries().find(EntryKind::cylinder, k.cylinder);
+        if (!old) return fail(unknown_code(book, EntryKind::cylinder, k.cylinder));
+        // what it is for carries over; what is stamped on it is its own
+        for (const char* field : {"use", "refrigerant", "belongs_to"})
+            if (const auto* v = old->at(field, {s.now, {}, 0})) entry.values[field] = *v;
+        return std::vector{s.like(draft, entry), draft};
+    });
 }
 
 int release(const Session& s, const MovementOptions& o) {

@@ -281,7 +281,10 @@ int start(const Session& s, const StartOptions& o) {
     if (o.shop) card = must(parse_card(*o.shop));
     auto book = Book::create(path, o.company, units, zone, now, card ? std::optional(card->shop) : std::nullopt);
     if (card)  // whose register this book shall take
-        must(record(book, {s.draft(book, kinds::Trust{hex(card->book), card->public_key, "office", {}})}, {}));
+        if (const auto done =
+                record(book, {s.draft(book, kinds::Trust{hex(card->book), card->public_key, "office", {}})}, {});
+            !done)
+            throw Stop{done.error()};
     std::cout << fmt::format("The book of {} is at {} (zone {}, {}).\n", o.company, path.string(), zone,
                              units == DisplayUnits::kg ? "kg" : "lb");
     if (card)

@@ -146,6 +146,12 @@ Event Session::draft(const Book& book, What what, const std::string& site) const
     return e;
 }
 
+Event Session::like(const Event& draft, What what) const {
+    Event out = draft;
+    out.what = std::move(what);
+    return out;
+}
+
 Weight Session::weight(const Book& book, const std::string& text) const {
     ScaleReads reads = ScaleReads::unknown;
     if (scale) {
@@ -233,9 +239,13 @@ Weighing Session::weighing(const Book& book, const Text& before, const Text& aft
 }
 
 int Session::record_and_tell(Book& book, std::vector<Event> drafts) const {
-    RecordOptions options{anyway, {}};
+    return record_and_tell(book, [&]() -> Result<std::vector<Event>> { return drafts; });
+}
+
+int Session::record_and_tell(Book& book, const MakeDrafts& make) const {
+    RecordOptions options{.anyway = anyway};
     if (has_terminal) options.ask = ask_yes;
-    auto recorded = record(book, std::move(drafts), options);
+    const auto recorded = record_made(book, make, options);
     if (!recorded) {
         auto error = recorded.error();
         const bool overridable = [&] {
@@ -251,14 +261,13 @@ int Session::record_and_tell(Book& book, std::vector<Event> drafts) const {
         }
         throw Stop{error};
     }
-    if (recorded->already) {
-        asked.done();
-        std::cout << "already recorded as " << recorded->events[0].name << "; nothing was written\n";
+    asked.done();
+    if (recorded.only_already()) {
+        std::cout << "already recorded as " << recorded.first().name << "; nothing was written\n";
         return exit_done;
     }
-    asked.done();
-    tell_recorded(book, *recorded);
-    return recorded->has_exceptions() ? exit_exceptions : exit_done;
+    tell_recorded(book, recorded);
+    return recorded.has_exceptions() ? exit_exceptions : exit_done;
 }
 
 void Session::tell_recorded(Book& book, const Recorded& recorded) const {

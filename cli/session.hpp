@@ -66,6 +66,8 @@ struct Session {
 
     /// The moment, technician, job ... of the recording options, around what happened. `site`: whose clock --at shows.
     [[nodiscard]] Event draft(const Book& book, What what, const std::string& site = {}) const;
+    /// Another draft of the same moment and person.
+    [[nodiscard]] Event like(const Event& draft, What what) const;
     /// A weight as typed; a bare number takes the unit of --scale.
     [[nodiscard]] Weight weight(const Book& book, const std::string& text) const;
     [[nodiscard]] std::optional<Weight> weight(const Book& book, const Text& text) const;
@@ -87,6 +89,8 @@ struct Session {
 
     /// Records the drafts, prints the screen after it, and gives the exit code.
     [[nodiscard]] int record_and_tell(Book& book, std::vector<Event> drafts) const;
+    /// The same of drafts that rest on what the book says; `make` is called under the book's lock, and asks nothing.
+    [[nodiscard]] int record_and_tell(Book& book, const MakeDrafts& make) const;
     /// The screen after a recording; where the disk fails now, that it is recorded all the same.
     void tell_recorded(Book& book, const Recorded& recorded) const;
     [[nodiscard]] int tell(const Page& page) const;

@@ -98,8 +98,12 @@ void setup_year_commands(CLI::App& root, Session& s) {
         s.run = [&s, o] {
             const auto year = year_typed(o->year);
             auto book = s.open(Access::write);
-            auto seal = must(year_seal(book, year, s.now));
-            return s.record_and_tell(book, {s.draft(book, std::move(seal))});
+            const auto draft = s.draft(book, kinds::Seal{});
+            return s.record_and_tell(book, [&]() -> Result<std::vector<Event>> {
+                auto seal = year_seal(book, year, s.now);
+                if (!seal) return fail(std::move(seal.error()));
+                return std::vector{s.like(draft, std::move(*seal))};
+            });
         };
     });
 }

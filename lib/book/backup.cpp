@@ -5,6 +5,7 @@
 
 #include "building.hpp"
 #include "impl.hpp"
+#include "transaction.hpp"
 
 namespace tarebook {
 namespace {
@@ -133,7 +134,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
                         hex(id), one.why,
                         one.last ? std::optional(head_text({one.last->first, one.last->second})) : std::nullopt}));
             }
-            auto transaction = book.begin();
+            auto transaction = Book::Transaction::begin(book);
             const auto outcomes = transaction.judge(drafts, evaluator);
             transaction.commit(drafts, outcomes, evaluator);
         }

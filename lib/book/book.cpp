@@ -8,7 +8,9 @@
 
 #include "building.hpp"
 #include "impl.hpp"
+#include "ledger/fold_alone.hpp"
 #include "migrations.hpp"
+#include "transaction.hpp"
 
 namespace tarebook {
 namespace {
@@ -19,27 +21,22 @@ void start_sodium() {
                            "start the book on another machine, or after a restart");
 }
 
-class FoldAlone : public Evaluator {
- public:
-    Outcome evaluate(const Event& event, const States& before, const Register& reg) const override {
-        return fold_one(event, before, reg);
-    }
-};
-
 // A hot journal left by a killed command makes a read-only open fail; rolling it back is SQLite's own recovery, and it
 // needs a file that may be written.
-std::unique_ptr<Book::Impl> open_for_reading(const std::filesystem::path& path) {
-    try {
-        auto impl = std::make_unique<Book::Impl>(path, SQLite::OPEN_READONLY);
+std::unique_ptr<Book::Impl> open_for_reading(const std::filesystem::path& path, const WhileWaiting& while_waiting) {
+    const auto opened = [&](int flags) {
+        auto impl = std::make_unique<Book::Impl>(path, flags);
+        impl->db.patience().while_waiting(while_waiting);
         impl->read_info();
         return impl;
+    };
+    try {
+        return opened(SQLite::OPEN_READONLY);
     } catch (const SQLite::Exception& e) {
         const int code = e.getErrorCode() & 0xff;
         if (code != SQLITE_READONLY && code != SQLITE_CANTOPEN) throw;
     }
-    auto impl = std::make_unique<Book::Impl>(path, SQLite::OPEN_READWRITE);
-    impl->read_info();
-    return impl;
+    return opened(SQLite::OPEN_READWRITE);
 }
 
 // Foreign keys tie projections to each other, and nobody but this program writes those. A build with assertions, which
@@ -53,10 +50,6 @@ constexpr auto verify_foreign_keys = "PRAGMA foreign_keys = ON";
 
 int schema_of(Db& db) {
     return db.raw().execAndGet("PRAGMA user_version").getInt();
-}
-
-std::int64_t data_version(Db& db) {
-    return db.raw().execAndGet("PRAGMA data_version").getInt64();
 }
 
 // By SQLite, through the connection that is open: whoever opens and closes the file in another way takes this process's
@@ -82,12 +75,12 @@ enum class Before { kept, nothing };  // a book that is being made has no earlie
 
 void migrate(Book::Impl& impl, Before before) {
     for (int version = schema_of(impl.db); version < newest_schema; version = schema_of(impl.db)) {
-        const auto seen = data_version(impl.db);
+        const auto seen = impl.db.data_version();
         if (before == Before::kept)
             keep_as_it_is(impl.db, impl.path.string() + fmt::format(".before-schema-{}", version + 1));
         impl.db.run("BEGIN IMMEDIATE");
         // another program may have recorded, or have done this, since it was kept: then keep it again
-        if (data_version(impl.db) != seen || schema_of(impl.db) != version) {
+        if (impl.db.data_version() != seen || schema_of(impl.db) != version) {
             impl.db.run("ROLLBACK");
             continue;
         }
@@ -99,7 +92,13 @@ void migrate(Book::Impl& impl, Before before) {
 
 }  // namespace
 
+void Book::Impl::look_afresh() {
+    forget();
+    if (db.data_version() != seen_version) read_info();
+}
+
 void Book::Impl::read_info() {
+    seen_version = db.data_version();
     const int version = schema_of(db);
     const int application = db.raw().execAndGet("PRAGMA application_id").getInt();
     if (application != application_id)
@@ -161,7 +160,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             drafts[0].what =
                 kinds::Start{company, units == DisplayUnits::kg ? "kg" : "lb",        zone, book.info().public_key,
                              {},      shop ? std::optional(hex(*shop)) : std::nullopt};
-            auto transaction = book.begin();
+            auto transaction = Transaction::begin(book);
             const auto outcomes = transaction.judge(drafts, FoldAlone());
             transaction.commit(drafts, outcomes, FoldAlone());
         }
@@ -172,7 +171,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
     }
 }
 
-Book Book::open(const std::filesystem::path& path, Access access) {
+Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting while_waiting) {
     start_sodium();
     std::error_code ignored;
     if (!std::filesystem::exists(path, ignored))
@@ -180,12 +179,13 @@ Book Book::open(const std::filesystem::path& path, Access access) {
                            "make one: tarebook start --company NAME, or give it with --book FILE");
     try {
         if (access == Access::read) {
-            auto impl = open_for_reading(path);
+            auto impl = open_for_reading(path, while_waiting);
             if (schema_of(impl->db) == newest_schema) return Book(std::move(impl));
             // an older book is brought up to date by whoever opens it first
         }
         auto impl = std::make_unique<Impl>(path, SQLite::OPEN_READWRITE);
         impl->writes = true;
+        impl->db.patience().while_waiting(std::move(while_waiting));
         impl->db.run("PRAGMA synchronous = EXTRA");
         impl->db.run(verify_foreign_keys);
         impl->read_info();
@@ -204,8 +204,28 @@ Book::~Book() = default;
 
 void Book::hold_still() {
     guarded(*impl_, [&] {
+        if (impl_->db.in_transaction()) return;
         impl_->db.run("BEGIN");
         impl_->db.raw().execAndGet("SELECT count(*) FROM book");  // the lock is taken with the first question
+        impl_->look_afresh();
+    });
+}
+
+void Book::let_go() {
+    guarded(*impl_, [&] {
+        if (impl_->db.in_transaction()) impl_->db.run("COMMIT");
+    });
+}
+
+std::int64_t Book::version_mark() const {
+    return guarded(*impl_, [&] { return impl_->db.data_version(); });
+}
+
+Book Book::copy_in_memory() const {
+    return guarded(*impl_, [&] {
+        auto impl = std::make_unique<Impl>(impl_->path, Db::copy_in_memory(impl_->db));
+        impl->read_info();
+        return Book(std::move(impl));
     });
 }
 

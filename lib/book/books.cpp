@@ -71,7 +71,7 @@ std::int64_t Book::last_sent() const {
 void Book::note_sent(const std::filesystem::path& path, std::int64_t seq) {
     try {
         auto book = open(path, Access::write);
-        done(bound(book.impl().db.statement("INSERT OR REPLACE INTO book(name, value) VALUES ('sent', ?)"),
+        done(bound(book.impl_->db.statement("INSERT OR REPLACE INTO book(name, value) VALUES ('sent', ?)"),
                    std::to_string(seq)));
     } catch (const StorageError&) {       // NOLINT(bugprone-empty-catch): the bundle is whole all the same
     } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch)

@@ -1,13 +1,33 @@
 #include "db.hpp"
 
+#include <SQLiteCpp/Backup.h>
 #include <fmt/format.h>
 #include <sqlite3.h>
 
 namespace tarebook {
 
 // One thread uses a book: SQLite need not lock its own structures.
-Db::Db(const std::filesystem::path& path, int flags) : db_(path.string(), flags | SQLITE_OPEN_NOMUTEX) {
-    db_.setBusyTimeout(10'000);
+Db::Db(const std::filesystem::path& path, int flags)
+    : db_(path.string(), flags | SQLITE_OPEN_NOMUTEX), patience_(path) {
+    sqlite3_busy_handler(
+        db_.getHandle(),
+        [](void* patience, int tries) { return static_cast<LockPatience*>(patience)->again(tries) ? 1 : 0; },
+        &patience_);
+}
+
+// A temporary database rather than ":memory:": where the copy is large, SQLite lays a part of it into a temporary file.
+std::unique_ptr<Db> Db::copy_in_memory(Db& from) {
+    auto out = std::make_unique<Db>("", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+    SQLite::Backup(out->raw(), from.raw()).executeStep();
+    return out;
+}
+
+std::int64_t Db::data_version() {
+    return db_.execAndGet("PRAGMA data_version").getInt64();
+}
+
+bool Db::in_transaction() const {
+    return sqlite3_get_autocommit(db_.getHandle()) == 0;
 }
 
 SQLite::Statement& Db::statement(const char* sql) {
@@ -30,7 +50,8 @@ void done(SQLite::Statement& statement) {
 
 void bind_all(SQLite::Statement&, int) {}
 
-void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem::path& path, bool writing) {
+void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem::path& path, bool writing,
+                              const LockPatience* patience) {
     const int code = e.getErrorCode() & 0xff;
     const auto file = path.string();
     const std::string nothing = writing ? " Nothing was written." : "";
@@ -40,7 +61,11 @@ void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem:
     switch (code) {
         case SQLITE_BUSY:
         case SQLITE_LOCKED:
-            throw disk(fmt::format("the book {} is held by another program.{}", file, nothing),
+            if (patience && patience->was_ended())
+                throw disk(fmt::format("the wait for the book {} was ended.{}", file, nothing),
+                           "the same command again waits again");
+            throw disk(fmt::format("the book {} is held by {}.{}", file,
+                                   patience ? patience->holder_in_words() : "another program", nothing),
                        "wait until the other command has ended, then try again");
         case SQLITE_READONLY:
             throw StorageError(

@@ -4,10 +4,12 @@
 #include <SQLiteCpp/SQLiteCpp.h>
 
 #include <filesystem>
+#include <memory>
 #include <string>
 #include <string_view>
 #include <unordered_map>
 
+#include "lock_patience.hpp"
 #include "tarebook/book.hpp"
 
 namespace tarebook {
@@ -15,13 +17,22 @@ namespace tarebook {
 class Db {
  public:
     Db(const std::filesystem::path& path, int flags);
+    /// What `from` holds now, in memory: nothing of it reaches a file.
+    static std::unique_ptr<Db> copy_in_memory(Db& from);
+    Db(const Db&) = delete;
+    Db& operator=(const Db&) = delete;
     /// A prepared statement, reset and ready to bind. `sql` must be a literal: its address is the key.
     SQLite::Statement& statement(const char* sql);
     void run(const char* sql);
     SQLite::Database& raw() { return db_; }
+    LockPatience& patience() { return patience_; }
+    /// Changes whenever another program has recorded something.
+    std::int64_t data_version();
+    [[nodiscard]] bool in_transaction() const;
 
  private:
     SQLite::Database db_;
+    LockPatience patience_;
     std::unordered_map<const char*, SQLite::Statement> statements_;
 };
 
@@ -58,7 +69,8 @@ std::array<std::uint8_t, N> bytes_of(const SQLite::Column& column) {
     return out;
 }
 
-/// Turns whatever SQLite says into a StorageError that a person can read.
-[[noreturn]] void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem::path& path, bool writing);
+/// Turns what SQLite says into a StorageError that a person can read. `patience`: of the connection that failed.
+[[noreturn]] void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem::path& path, bool writing,
+                                           const LockPatience* patience = nullptr);
 
 }  // namespace tarebook

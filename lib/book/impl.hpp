@@ -69,9 +69,13 @@ struct Book::Impl {
         std::vector<std::string> codes;                         ///< of each
         std::map<std::int64_t, std::vector<std::size_t>> each;  ///< by origin, in the order of its chain
     };
-    Impl(std::filesystem::path where, int flags) : path(std::move(where)), db(path, flags), reg(db) {}
+    Impl(std::filesystem::path where, int flags) : Impl(where, std::make_unique<Db>(where, flags)) {}
+    Impl(std::filesystem::path where, std::unique_ptr<Db> opened)
+        : path(std::move(where)), connection(std::move(opened)), db(*connection), reg(db) {}
     std::filesystem::path path;
-    Db db;
+    std::unique_ptr<Db> connection;
+    Db& db;
+    std::int64_t seen_version = 0;  ///< Db::data_version() when the book's own facts were read last
     BookInfo info;
     bool writes = false;     ///< opened to record
     std::string passphrase;  ///< of the signing key, where it is locked
@@ -90,6 +94,8 @@ struct Book::Impl {
 
     void read_info();
     void read_origins();
+    /// Reads both again where another program has recorded since, and forgets what was looked up before.
+    void look_afresh();
     [[nodiscard]] bool one_book() const { return origins.size() == 1; }
     [[nodiscard]] OrderKey key(std::int64_t at, std::int64_t origin, std::int64_t seq) const;
     /// "E12" of the own book, else the first twelve digits of the digest.
@@ -181,7 +187,7 @@ auto guarded(const Book::Impl& book, F&& f) {
     try {
         return f();
     } catch (const SQLite::Exception& e) {
-        rethrow_as_storage_error(e, book.path, book.writes && !book.committed);
+        rethrow_as_storage_error(e, book.path, book.writes && !book.committed, &book.db.patience());
     }
 }
 

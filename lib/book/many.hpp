@@ -9,6 +9,7 @@
 #include "impl.hpp"
 #include "scan.hpp"
 #include "touches.hpp"
+#include "transaction.hpp"
 
 namespace tarebook {
 

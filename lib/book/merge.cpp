@@ -132,7 +132,7 @@ struct Merging::Work {
 };
 
 Merging::Merging(Book& book) {
-    work_ = guarded(book.impl(), [&] { return std::make_unique<Work>(book.impl()); });
+    work_ = guarded(*book.impl_, [&] { return std::make_unique<Work>(*book.impl_); });
 }
 Merging::Merging(Merging&&) noexcept = default;
 Merging::~Merging() = default;

@@ -269,12 +269,11 @@ void stand_anew(Book::Impl& book, std::int64_t cylinder) {
                cylinder));
 }
 
-Book::Transaction Book::begin() {
-    return guarded(*impl_, [&] {
-        impl_->forget();
-        Transaction t(std::make_unique<Transaction::Work>(*impl_));
-        t.work_->head = head();
-        auto& s = impl_->db.statement("SELECT max(rowid) FROM event");
+Book::Transaction Book::Transaction::begin(Book& book) {
+    return guarded(*book.impl_, [&] {
+        Transaction t(std::make_unique<Transaction::Work>(*book.impl_));
+        t.work_->head = book.head();
+        auto& s = book.impl_->db.statement("SELECT max(rowid) FROM event");
         s.executeStep();
         t.work_->first_id = (s.getColumn(0).isNull() ? 0 : s.getColumn(0).getInt64()) + 1;
         s.reset();

@@ -7,6 +7,7 @@
 
 #include "impl.hpp"
 #include "tarebook/drafts.hpp"
+#include "transaction.hpp"
 
 namespace tarebook {
 
@@ -19,7 +20,11 @@ struct ManyWork {
 };
 
 struct Book::Transaction::Work {
-    explicit Work(Book::Impl& b) : book(b) { book.db.run("BEGIN IMMEDIATE"); }
+    explicit Work(Book::Impl& b) : book(b) {
+        if (book.db.in_transaction()) book.db.run("COMMIT");  // a look at the book that was held still
+        book.db.run("BEGIN IMMEDIATE");
+        book.look_afresh();
+    }
     Work(const Work&) = delete;
     Work& operator=(const Work&) = delete;
     ~Work() {

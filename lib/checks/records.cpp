@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "each.hpp"
+#include "tarebook/draft_form.hpp"
 
 namespace tarebook::checks {
 namespace {
@@ -25,6 +26,16 @@ std::string circuit_opened(const Context& c) {
 }
 
 }  // namespace
+
+// A recording refuses what has not the form of its kind: only an event that came with a bundle can be so.
+Findings malformed(const Context& c) {
+    Findings out;
+    for (auto& error : draft_form_problems(c.event))
+        out.push_back(about(std::string(c.event.kind()), std::move(error.what), std::move(error.seen),
+                            std::move(error.expected),
+                            "whoever recorded it: void it, and record what it should have said"));
+    return out;
+}
 
 Findings future_time(const Context& c) {
     const auto ahead = c.event.when.at - c.event.recorded;

@@ -51,6 +51,7 @@ constexpr std::array rows = {
     Row{"cylinder-gone", refusal, cylinder_gone, "a cylinder is used that left the shop or is lost"},
     Row{"future-time", refusal, future_time, "the event lies more than 15 minutes in the future"},
 
+    Row{"malformed", exception, malformed, "an event of another book has not the form of its kind"},
     Row{"over-limit", exception, over_limit, "a cylinder is found to hold more than its smallest limit"},
     Row{"gap", exception, gap, "a weight does not meet what the book expects"},
     Row{"wrong-way", exception, wrong_way, "a weight moved the other way than the gas should have"},

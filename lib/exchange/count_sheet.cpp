@@ -185,16 +185,15 @@ tl::expected<CountRead, FileProblems> read_count(Book& book, const KnownCount& c
     CsvReader csv(**source, name, problems);
     SheetReader reader(book, count, options, csv);
     reader.read();
-    const auto tell = [&](const std::vector<LineProblem>& found) {
-        for (const auto& p : found) problems.add({name, reader.line_of[p.draft], {}, p.error});
+    // where a row cannot be read, the others are looked at, and not recorded
+    auto done = record_each(book, std::move(reader.drafts), {.ask = options.ask, .dry_run = !problems.empty()});
+    if (!problems.empty() || !done) {
+        for (const auto& p : done.problems) problems.add({name, reader.line_of[p.draft], {}, p.error});
         std::stable_sort(problems.listed.begin(), problems.listed.end(),
                          [](const FileProblem& a, const FileProblem& b) { return a.line < b.line; });
         return tl::unexpected(std::move(problems));
-    };
-    if (!problems.empty()) return tell(look_at_each(book, reader.drafts).problems);
-    auto done = record_each(book, std::move(reader.drafts), {{}, options.ask});
-    if (!done) return tell(done.error());
-    return CountRead{reader.rows, std::move(done->recorded), done->already.size()};
+    }
+    return CountRead{reader.rows, std::move(done)};
 }
 
 }  // namespace tarebook

@@ -73,13 +73,9 @@ tl::expected<SheetRecorded, FileProblems> record_job_sheet(Book& book, std::stri
     std::vector<DraftLine> lines;
     for (const auto& line : sheet.lines) lines.push_back({line.draft, line.cylinders, line.any_cylinder});
     // where the sheet as a whole has a problem, its lines are looked at, and not recorded
-    tl::expected<RecordedEach, std::vector<LineProblem>> done;
-    if (sheet.problems.empty())
-        done = record_each(book, std::move(lines), {{}, options.ask});
-    else
-        done = tl::unexpected(look_at_each(book, lines).problems);
-    if (done) return SheetRecorded{sheet.id, std::move(done->recorded), std::move(done->already)};
-    for (auto& problem : done.error())
+    auto done = record_each(book, std::move(lines), {.ask = options.ask, .dry_run = !sheet.problems.empty()});
+    if (sheet.problems.empty() && done) return SheetRecorded{sheet.id, std::move(done)};
+    for (auto& problem : done.problems)
         if (auto at_line = located(sheet.lines[problem.draft], name, std::move(problem.error)))
             sheet.problems.add(std::move(*at_line));
     std::stable_sort(sheet.problems.listed.begin(), sheet.problems.listed.end(),

@@ -93,36 +93,26 @@ class MappedRun {
                           ? read_mapped_cylinders(book_, table, file_, options_.now, out_.problems)
                       : kind_ == MapKind::sites ? read_mapped_sites(book_, table, file_, options_.now, out_.problems)
                                                 : read_mapped_movements(book_, table, options_.now);
-        if (options_.anyway)
-            for (auto& line : drafts.lines)
-                if (line.draft) line.draft->anyway = options_.anyway;
         count(drafts);
         out_.skipped = table.skipped();
-        const auto tell = [&](const std::vector<LineProblem>& found) {
-            for (const auto& p : found)
-                out_.problems.add(
-                    {file_, drafts.line_of[p.draft], table.column_of(field_of(p.error.name, kind_)), p.error});
-        };
-        if (options_.dry_run || !out_.problems.empty()) {
-            const auto looked = look_at_each(book_, drafts.lines);
-            tell(looked.problems);
-            out_.exceptions = looked.exceptions.size();
-            for (const auto& found : looked.exceptions)
+        // where the file as a whole has a problem, its rows are looked at, and not recorded
+        const auto done =
+            record_each(book_, std::move(drafts.lines),
+                        {.anyway = options_.anyway, .dry_run = options_.dry_run || !out_.problems.empty()});
+        for (const auto& p : done.problems)
+            out_.problems.add(
+                {file_, drafts.line_of[p.draft], table.column_of(field_of(p.error.name, kind_)), p.error});
+        out_.exceptions = done.exception_count;
+        if (options_.dry_run)
+            for (const auto& found : done.exceptions)
                 if (out_.first_exceptions.size() < first_shown)
                     out_.first_exceptions.push_back({drafts.line_of[found.draft], found.finding.text});
-            return;
-        }
-        const auto done = record_each(book_, std::move(drafts.lines), {{}, {}});
-        if (!done) return tell(done.error());
-        for (const auto& outcome : done->recorded.outcomes)
-            out_.exceptions +=
-                static_cast<std::size_t>(std::count_if(outcome.findings.begin(), outcome.findings.end(),
-                                                       [](const Finding& f) { return f.severity != Severity::note; }));
+        if (done.events.empty()) return;
         std::set<std::string> cylinders;
-        for (const auto& stored : done->recorded.events)
+        for (const auto& stored : done.events)
             for (auto& code : cylinders_of(stored.event)) cylinders.insert(std::move(code));
         out_.cylinders.assign(cylinders.begin(), cylinders.end());
-        out_.head = book_.head();
+        out_.head = done.head;
     }
 
     void count(MappedDrafts& drafts) {

@@ -99,13 +99,12 @@ tl::expected<ImportReport, FileProblems> import_movements(Book& book, const Impo
     if (!problems.empty()) return tl::unexpected(std::move(problems));
 
     const MovementDrafts drafts(found.events(options.now), rows, options.now);
-    ManyOptions many;
-    many.anyway = options.anyway;
+    RecordOptions many{.anyway = options.anyway};
     if (options.progress)
         many.progress = [&](double done) { options.progress(share_of_reading + (1 - share_of_reading) * done); };
     const auto recorded = record_many(book, drafts, many);
     if (!recorded) {
-        for (const auto& p : recorded.error().listed) {
+        for (const auto& p : recorded.problems) {
             if (p.draft < drafts.entries()) {
                 const auto& entry = found.added()[p.draft];
                 problems.add({entry.file, entry.line, {}, p.error});
@@ -113,16 +112,16 @@ tl::expected<ImportReport, FileProblems> import_movements(Book& book, const Impo
                 problems.add({name, rows[p.draft - drafts.entries()].line, column_of(p.error.name), p.error});
             }
         }
-        problems.count = recorded.error().count;
+        problems.count = recorded.problem_count;
         return tl::unexpected(std::move(problems));
     }
     ImportReport report;
     report.rows = rows.size();
     report.entries = drafts.entries();
-    report.recorded = recorded->recorded - drafts.entries();
-    report.already = recorded->already;
-    report.exceptions = recorded->exceptions;
-    report.head = recorded->head;
+    report.recorded = recorded.recorded_count - drafts.entries();
+    report.already = recorded.already_count;
+    report.exceptions = recorded.exception_count;
+    report.head = recorded.head;
     return report;
 }
 

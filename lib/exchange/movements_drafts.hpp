@@ -2,7 +2,7 @@
 #pragma once
 
 #include "movements_rows.hpp"
-#include "tarebook/record_many.hpp"
+#include "tarebook/record.hpp"
 
 namespace tarebook {
 

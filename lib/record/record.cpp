@@ -4,29 +4,20 @@
 
 #include <algorithm>
 #include <set>
+#include <tuple>
 
+#include "book/transaction.hpp"
+#include "look.hpp"
 #include "references.hpp"
 #include "tarebook/checks.hpp"
-#include "texts.hpp"
 
 namespace tarebook {
 namespace {
-
-using Confirmed = std::set<std::pair<std::string, std::string>>;
 
 struct Against {
     std::size_t draft = 0;
     Finding finding;
     bool askable = false;  // could be answered with yes, and there is somebody to ask
-};
-
-// How far drafts came: into the book, or to what speaks against them.
-struct Settled {
-    std::vector<StoredEvent> stored;
-    std::vector<Outcome> outcomes;
-    std::vector<Against> against;    // at least one of them is not askable
-    std::optional<Finding> said_no;  // and of which draft
-    std::size_t said_no_draft = 0;
 };
 
 // The drafts as they would be recorded, with what is taken on; what speaks against them; what is to be asked.
@@ -36,8 +27,19 @@ struct Judged {
     std::vector<Against> against, questions;
 };
 
-Judged judged(Book::Transaction& transaction, const std::vector<Event>& drafts, const Confirmed& confirmed,
-              bool can_ask) {
+// What a person said yes to, with the figures that were shown.
+class Answers {
+ public:
+    void yes(const Finding& f) { said_.insert(key(f)); }
+    [[nodiscard]] bool said_yes(const Finding& f) const { return said_.contains(key(f)); }
+
+ private:
+    using Key = std::tuple<std::string, std::string, std::string, std::string, std::string, std::string>;
+    static Key key(const Finding& f) { return {f.check, f.subject, f.text, f.seen, f.expected, f.question}; }
+    std::set<Key> said_;
+};
+
+Judged judged(Book::Transaction& transaction, const std::vector<Event>& drafts, const Answers& answers, bool can_ask) {
     const Judge judge;
     Judged out{drafts, {}, {}, {}};
     out.outcomes = transaction.judge(out.drafts, judge);
@@ -46,7 +48,7 @@ Judged judged(Book::Transaction& transaction, const std::vector<Event>& drafts, 
         const auto reason = drafts[i].anyway;
         for (auto& f : out.outcomes[i].findings) {
             if (f.severity == Severity::note || !f.accepted.empty()) continue;
-            const bool said_yes = confirmed.contains({f.check, f.subject});
+            const bool said_yes = answers.said_yes(f);
             const bool askable = !f.question.empty() && can_ask;
             if (askable && !said_yes && !reason) out.questions.push_back({i, f, true});
             if (f.severity == Severity::refusal && !reason && !said_yes) out.against.push_back({i, f, askable});
@@ -60,27 +62,6 @@ Judged judged(Book::Transaction& transaction, const std::vector<Event>& drafts, 
     return out;
 }
 
-Settled settle(Book& book, const std::vector<Event>& drafts, const std::function<bool(const Finding&)>& ask) {
-    Confirmed confirmed;
-    for (;;) {
-        auto transaction = book.begin();
-        auto look = judged(transaction, drafts, confirmed, ask != nullptr);
-        // what cannot be answered with yes at the terminal is refused before anything is asked
-        if (std::any_of(look.against.begin(), look.against.end(), [](const Against& a) { return !a.askable; }))
-            return {{}, {}, std::move(look.against), {}, 0};
-        if (look.questions.empty()) {
-            auto stored = transaction.commit(look.drafts, look.outcomes, Judge());
-            return {std::move(stored), std::move(look.outcomes), {}, {}, 0};
-        }
-        { const auto released = std::move(transaction); }  // nobody else waits while a person thinks
-        for (const auto& question : look.questions) {
-            const auto& f = question.finding;
-            if (!ask(f)) return {{}, {}, {}, f, question.draft};
-            confirmed.insert({f.check, f.subject});
-        }
-    }
-}
-
 Error answered_no(const Finding& f) {
     return refused("answered-no", "not recorded, as you answered", f.text, "yes, or a corrected reading",
                    "weigh again, then record what the scale says");
@@ -89,143 +70,146 @@ Error refusal(const Finding& f) {
     return refused(f.check, f.text, f.seen, f.expected, f.next);
 }
 
-// A void or a statement names its target by whatever a person may type; in the book it is the digest.
-void name_target_by_digest(const Book& book, Event& draft) {
-    if (auto* v = std::get_if<kinds::Void>(&draft.what))
-        if (const auto target = book.event_named(v->target)) v->target = hex(target->digest);
-    if (auto* k = std::get_if<kinds::Settle>(&draft.what))
-        if (const auto target = book.event_named(k->target)) {
-            k->target = hex(target->digest);
-            if (const auto* sent = std::get_if<kinds::Return>(&target->event.what)) k->cylinder = sent->cylinder;
-        }
-}
+// One recording: look, judge and commit under one lock, as often as there is something to ask.
+class Recording {
+ public:
+    using Look = std::function<Looked(const Book&)>;
+    enum class Problems { judged_too, end_it };  // whether drafts beside one with a problem are judged as well
 
-// What was found line by line, before the checks.
-struct Looked {
-    std::vector<LineProblem> problems;
-    std::vector<StoredEvent> already;
-    std::vector<Event> fresh;
-    std::vector<std::size_t> line_of;  // of each fresh draft
-    std::vector<bool> judgeable;       // no line before left it open what its cylinders hold
-    bool all_read = true;
+    Recording(Book& book, const RecordOptions& options) : options_(options), book_(&book) {
+        if (!options.dry_run) return;
+        copy_.emplace(book.copy_in_memory());
+        book_ = &*copy_;
+    }
+
+    // `early`: what was seen before the lock, where no other program has recorded since.
+    Recorded run(const Look& look, Problems problems, std::optional<Looked> early = {}, std::int64_t mark = 0) {
+        for (;;) {
+            auto transaction = Book::Transaction::begin(*book_);
+            auto looked = early && book_->version_mark() == mark ? std::move(*early) : look(*book_);
+            early.reset();
+            if (problems == Problems::end_it && !looked.problems.empty()) return refused_for(std::move(looked));
+            if (looked.fresh.empty() && looked.all_read) return refused_for(std::move(looked));
+            auto found = judged(transaction, looked.fresh, answers_, options_.ask != nullptr);
+            take_exceptions(looked, found);
+            if (!looked.problems.empty() || !looked.all_read || must_end(found)) {
+                take_against(looked, found);
+                return refused_for(std::move(looked));
+            }
+            if (found.questions.empty()) return committed(transaction, std::move(looked), std::move(found));
+            { const auto released = std::move(transaction); }  // nobody else waits while a person thinks
+            for (const auto& question : found.questions) {
+                if (!options_.ask(question.finding)) {
+                    out_ = {};
+                    looked.problems.push_back({looked.line_of[question.draft], answered_no(question.finding)});
+                    return refused_for(std::move(looked));
+                }
+                answers_.yes(question.finding);
+            }
+        }
+    }
+    [[nodiscard]] const Book& book() const { return *book_; }
+
+ private:
+    // what cannot be answered with yes at the terminal is refused before anything is asked
+    static bool must_end(const Judged& found) {
+        return std::any_of(found.against.begin(), found.against.end(), [](const Against& a) { return !a.askable; });
+    }
+    // What no answer can help with comes first.
+    static void take_against(Looked& looked, const Judged& found) {
+        for (const bool askable : {false, true})
+            for (const auto& a : found.against)
+                if (a.askable == askable && looked.judgeable[a.draft])
+                    looked.problems.push_back({looked.line_of[a.draft], refusal(a.finding)});
+    }
+    void take_exceptions(const Looked& looked, const Judged& found) {
+        out_.exceptions.clear();
+        for (std::size_t i = 0; i < found.outcomes.size(); ++i)
+            for (const auto& f : found.outcomes[i].findings)
+                if (looked.judgeable[i] && (f.severity == Severity::exception || !f.accepted.empty()))
+                    out_.exceptions.push_back({looked.line_of[i], f});
+        out_.exception_count = out_.exceptions.size();
+    }
+    Recorded refused_for(Looked looked) {
+        out_.problems = std::move(looked.problems);
+        out_.problem_count = out_.problems.size();
+        out_.already = std::move(looked.already);
+        out_.already_count = out_.already.size();
+        return std::move(out_);
+    }
+    Recorded committed(Book::Transaction& transaction, Looked looked, Judged found) {
+        out_.already = std::move(looked.already);
+        out_.already_count = out_.already.size();
+        out_.recorded_count = found.drafts.size();
+        if (options_.dry_run) return std::move(out_);
+        out_.events = transaction.commit(found.drafts, found.outcomes, Judge());
+        out_.outcomes = std::move(found.outcomes);
+        out_.head = {out_.events.back().event.seq, out_.events.back().digest};
+        return std::move(out_);
+    }
+
+    const RecordOptions& options_;
+    std::optional<Book> copy_;
+    Book* book_;
+    Answers answers_;
+    Recorded out_;
 };
 
-Looked look_at(const Book& book, const std::vector<DraftLine>& lines) {
-    Looked out;
-    References references(book);
-    std::set<std::string, std::less<>> open;
-    bool all_open = false;
-    for (std::size_t i = 0; i < lines.size(); ++i) {
-        const auto& line = lines[i];
-        if (!line.draft) {
-            out.all_read = false;
-            open.insert(line.cylinders.begin(), line.cylinders.end());
-            all_open = all_open || line.any_cylinder;
-            continue;
-        }
-        auto draft = *line.draft;
-        const auto cylinders = cylinders_of(draft);
-        auto error = check_texts(draft);
-        if (!error) {
-            name_target_by_digest(book, draft);
-            auto there = draft.own_id ? already_there(book, draft) : std::optional<StoredEvent>();
-            if (there && *there) {
-                out.already.push_back(std::move(**there));
-                continue;
-            }
-            error = there ? references.check(draft) : std::optional(std::move(there.error()));
-        }
-        if (error) {
-            out.problems.push_back({i, std::move(*error)});
-            open.insert(cylinders.begin(), cylinders.end());
-            continue;
-        }
-        const bool touched = all_open || std::any_of(cylinders.begin(), cylinders.end(),
-                                                     [&](const std::string& c) { return open.contains(c); });
-        // what flows out of a cylinder that nobody knows is not known either
-        if (touched) open.insert(cylinders.begin(), cylinders.end());
-        out.fresh.push_back(std::move(draft));
-        out.line_of.push_back(i);
-        out.judgeable.push_back(!touched);
-    }
-    return out;
-}
-
-std::vector<LineException> judge(Book& book, Looked& looked) {
-    auto transaction = book.begin();
-    const auto look = judged(transaction, looked.fresh, {}, false);
-    for (const auto& a : look.against)
-        if (looked.judgeable[a.draft]) looked.problems.push_back({looked.line_of[a.draft], refusal(a.finding)});
-    std::vector<LineException> exceptions;
-    for (std::size_t i = 0; i < look.outcomes.size(); ++i)
-        for (const auto& f : look.outcomes[i].findings)
-            if (looked.judgeable[i] && (f.severity == Severity::exception || !f.accepted.empty()))
-                exceptions.push_back({looked.line_of[i], f});
-    std::stable_sort(looked.problems.begin(), looked.problems.end(),
-                     [](const LineProblem& a, const LineProblem& b) { return a.draft < b.draft; });
-    return exceptions;
+void in_order_of_drafts(Recorded& recorded) {
+    std::stable_sort(recorded.problems.begin(), recorded.problems.end(),
+                     [](const DraftProblem& a, const DraftProblem& b) { return a.draft < b.draft; });
 }
 
 }  // namespace
 
-bool Recorded::has_exceptions() const {
-    return std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& o) {
-        return std::any_of(o.findings.begin(), o.findings.end(),
-                           [](const Finding& f) { return f.severity != Severity::note; });
-    });
+Error Recorded::error() const {
+    auto out = problems.front().error;
+    constexpr std::size_t most_told = 10;
+    for (std::size_t i = 1; i < problems.size() && i <= most_told; ++i)
+        out.what += "\n  also: " + problems[i].error.what;
+    if (problem_count > most_told + 1) out.what += fmt::format("\n  and {} more", problem_count - most_told - 1);
+    return out;
 }
 
-Result<Recorded> record(Book& book, std::vector<Event> drafts, const RecordOptions& options) {
-    References references(book);
-    for (std::size_t i = 0; i < drafts.size(); ++i) {
-        auto& draft = drafts[i];
-        if (options.anyway) draft.anyway = options.anyway;
-        if (auto error = check_texts(draft)) return fail(*error);
-        // one id for what was said, one for each event that it became
-        if (i > 0 && draft.own_id && draft.own_id == drafts[0].own_id) *draft.own_id += fmt::format("#{}", i + 1);
-        name_target_by_digest(book, draft);
-        if (draft.own_id) {
-            auto there = already_there(book, draft);
-            if (!there) return fail(there.error());
-            if (*there) return Recorded{{**there}, {{}}, true};
-        }
-        if (auto error = references.check(draft)) return fail(*error);
-    }
-    auto settled = settle(book, drafts, options.ask);
-    if (settled.said_no) return fail(answered_no(*settled.said_no));
-    if (!settled.against.empty()) {
-        const auto hard =
-            std::find_if(settled.against.begin(), settled.against.end(), [](const Against& a) { return !a.askable; });
-        auto error = refusal(hard->finding);
-        for (const auto& a : settled.against)
-            if (&a != &*hard) error.what += "\n  also: " + a.finding.text;
-        return fail(std::move(error));
-    }
-    return Recorded{std::move(settled.stored), std::move(settled.outcomes), false};
+Recorded record_made(Book& book, const MakeDrafts& make, const RecordOptions& options) {
+    Recording recording(book, options);
+    return recording.run(
+        [&](const Book& now) {
+            auto drafts = make();
+            if (!drafts) {
+                Looked out;
+                out.problems.push_back({0, std::move(drafts.error())});
+                return out;
+            }
+            if (options.anyway)
+                for (auto& draft : *drafts) draft.anyway = options.anyway;
+            return look_at_command(now, std::move(*drafts));
+        },
+        Recording::Problems::end_it);
 }
 
-tl::expected<RecordedEach, std::vector<LineProblem>> record_each(Book& book, std::vector<DraftLine> lines,
-                                                                 const RecordOptions& options) {
+Recorded record(Book& book, std::vector<Event> drafts, const RecordOptions& options) {
+    return record_made(
+        book, [&]() -> Result<std::vector<Event>> { return drafts; }, options);
+}
+
+Recorded record_each(Book& book, std::vector<DraftLine> lines, const RecordOptions& options) {
     for (auto& line : lines)
         if (line.draft && options.anyway) line.draft->anyway = options.anyway;
-    auto looked = look_at(book, lines);
-    if (!looked.problems.empty() || !looked.all_read) {
-        judge(book, looked);
-        return tl::unexpected(std::move(looked.problems));
+    Recording recording(book, options);
+    const auto look = [&](const Book& now) { return look_at_lines(now, lines); };
+    Recorded out;
+    if (options.dry_run) {
+        out = recording.run(look, Recording::Problems::judged_too);
+    } else {
+        // A long list is looked through before the lock; under it again only where another program came between.
+        book.hold_still();
+        auto early = look(book);
+        const auto mark = book.version_mark();
+        out = recording.run(look, Recording::Problems::judged_too, std::move(early), mark);
     }
-    if (looked.fresh.empty()) return RecordedEach{{{}, {}, true}, std::move(looked.already)};
-    auto settled = settle(book, looked.fresh, options.ask);
-    if (settled.said_no)
-        looked.problems.push_back({looked.line_of[settled.said_no_draft], answered_no(*settled.said_no)});
-    for (const auto& a : settled.against) looked.problems.push_back({looked.line_of[a.draft], refusal(a.finding)});
-    if (!looked.problems.empty()) return tl::unexpected(std::move(looked.problems));
-    return RecordedEach{{std::move(settled.stored), std::move(settled.outcomes), false}, std::move(looked.already)};
-}
-
-LookedAtEach look_at_each(Book& book, const std::vector<DraftLine>& lines) {
-    auto looked = look_at(book, lines);
-    auto exceptions = judge(book, looked);
-    return {std::move(looked.problems), std::move(exceptions)};
+    in_order_of_drafts(out);
+    return out;
 }
 
 }  // namespace tarebook

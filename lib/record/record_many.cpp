@@ -1,23 +1,33 @@
-#include "tarebook/record_many.hpp"
-
 #include <algorithm>
 
+#include "book/transaction.hpp"
 #include "references.hpp"
 #include "tarebook/checks.hpp"
-#include "texts.hpp"
+#include "tarebook/draft_form.hpp"
+#include "tarebook/record.hpp"
 
 namespace tarebook {
 namespace {
 
 class Many {
  public:
-    Many(Book& book, const Drafts& drafts, const ManyOptions& options)
+    Many(Book& book, const Drafts& drafts, const RecordOptions& options)
         : book_(book), drafts_(drafts), options_(options), judge_(Notes::left_out) {}
 
-    tl::expected<ManyRecorded, DraftProblems> run() {
+    Recorded run() {
+        book_.hold_still();
         choose();
-        if (problems_.count > 0 || fresh_.empty()) return answer(book_.head());
-        auto transaction = book_.begin();
+        if (out_.problem_count > 0 || fresh_.empty()) {
+            out_.head = book_.head();
+            book_.let_go();
+            return std::move(out_);
+        }
+        const auto mark = book_.version_mark();
+        auto transaction = Book::Transaction::begin(book_);
+        if (book_.version_mark() != mark) {  // another program came between
+            choose();
+            if (out_.problem_count > 0 || fresh_.empty()) return answer(book_.head());
+        }
         const auto part = [&](double from, double to) {
             return [this, from, to](double done) {
                 if (options_.progress) options_.progress(from + (to - from) * done);
@@ -27,20 +37,24 @@ class Many {
             drafts_, fresh_, judge_,
             [&](std::size_t position, Event& event, Outcome& outcome) { look(fresh_[position], event, outcome); },
             part(0.1, 0.6));
-        if (at_the_end) return answer(problems_.count > 0 ? Head{} : transaction.commit_many(part(0.6, 1)));
-        // Some lie before what stands there already: looked at one by one, and whatever follows them again.
+        if (at_the_end) return answer(stays() ? transaction.commit_many(part(0.6, 1)) : Head{});
+        // Some come before what is in the book: they are judged one by one, and what follows them again.
         std::vector<Event> events(fresh_.size());
         for (std::size_t p = 0; p < fresh_.size(); ++p) drafts_.make(fresh_[p], events[p]);
         auto outcomes = transaction.judge(events, judge_);
         for (std::size_t p = 0; p < fresh_.size(); ++p) look(fresh_[p], events[p], outcomes[p]);
-        if (problems_.count > 0) return answer({});
+        if (!stays()) return answer({});
         transaction.commit(events, outcomes, judge_);
         return answer(book_.head());
     }
 
  private:
-    // Leaves out what is there already, and asks whether everything named is on record.
+    [[nodiscard]] bool stays() const { return out_.problem_count == 0 && !options_.dry_run; }
+
+    // Leaves out what is in the book already, and asks whether everything that is named is on record.
     void choose() {
+        out_ = {};
+        fresh_.clear();
         References references(book_);
         const bool may_be_there = book_.has_own_ids();
         Event e;
@@ -48,8 +62,9 @@ class Many {
             drafts_.make(i, e);
             if (options_.progress && i % 4096 == 0)
                 options_.progress(0.1 * static_cast<double>(i) / static_cast<double>(drafts_.size()));
-            if (auto error = check_texts(e)) {
-                problem(i, std::move(*error));
+            auto errors = draft_form_problems(e);
+            if (!errors.empty()) {
+                for (auto& error : errors) problem(i, std::move(error));
                 continue;
             }
             if (may_be_there) {
@@ -59,7 +74,7 @@ class Many {
                     continue;
                 }
                 if (*there) {
-                    ++done_.already;
+                    ++out_.already_count;
                     continue;
                 }
             }
@@ -73,48 +88,50 @@ class Many {
     void look(std::size_t draft, Event& event, Outcome& outcome) {
         for (auto& f : outcome.findings) {
             if (f.severity == Severity::note) continue;
-            ++done_.exceptions;
             if (options_.anyway) {
                 event.accepted.push_back({f.check, f.subject, f.text});
                 event.anyway = options_.anyway;
                 f.accepted = *options_.anyway;
             } else if (f.severity == Severity::refusal) {
                 problem(draft, refused(f.check, f.text, f.seen, f.expected, f.next));
+                continue;
             }
+            ++out_.exception_count;
+            if (out_.exceptions.size() < options_.most_listed) out_.exceptions.push_back({draft, f});
         }
     }
 
     void problem(std::size_t draft, Error error) {
-        ++problems_.count;
-        auto& list = problems_.listed;
+        ++out_.problem_count;
+        auto& list = out_.problems;
         // they come in order of time, and are listed in the order of the drafts
-        if (list.size() == options_.most_listed && list.back().draft < draft) return;
+        if (list.size() == options_.most_listed && list.back().draft <= draft) return;
         const auto place = std::upper_bound(list.begin(), list.end(), draft,
                                             [](std::size_t d, const DraftProblem& p) { return d < p.draft; });
         list.insert(place, {draft, std::move(error)});
         if (list.size() > options_.most_listed) list.pop_back();
     }
 
-    tl::expected<ManyRecorded, DraftProblems> answer(const Head& head) {
-        if (problems_.count > 0) return tl::unexpected(std::move(problems_));
-        done_.recorded = fresh_.size();
-        done_.head = head;
-        return done_;
+    Recorded answer(const Head& head) {
+        if (out_.problem_count == 0) out_.recorded_count = fresh_.size();
+        out_.head = head;
+        return std::move(out_);
     }
 
     Book& book_;
     const Drafts& drafts_;
-    const ManyOptions& options_;
+    const RecordOptions& options_;
     const Judge judge_;
     std::vector<std::uint32_t> fresh_;
-    ManyRecorded done_;
-    DraftProblems problems_;
+    Recorded out_;
 };
 
 }  // namespace
 
-tl::expected<ManyRecorded, DraftProblems> record_many(Book& book, const Drafts& drafts, const ManyOptions& options) {
-    return Many(book, drafts, options).run();
+Recorded record_many(Book& book, const Drafts& drafts, const RecordOptions& options) {
+    if (!options.dry_run) return Many(book, drafts, options).run();
+    auto copy = book.copy_in_memory();
+    return Many(copy, drafts, options).run();
 }
 
 }  // namespace tarebook

@@ -1,1 +1,1 @@
-tarebook_room(record SOURCES record.cpp record_many.cpp references.cpp texts.cpp USES book checks)
+tarebook_room(record SOURCES look.cpp record.cpp record_many.cpp references.cpp USES book checks)

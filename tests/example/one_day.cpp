@@ -36,6 +36,13 @@ T must(Result<T> result) {
     }
     return std::move(*result);
 }
+Recorded must(Recorded recorded) {
+    if (!recorded) {
+        tell(recorded.error());
+        std::exit(1);
+    }
+    return recorded;
+}
 
 Weight weight(const char* typed) {
     return must(parse_weight(typed, ScaleReads::unknown));  // "27.5" alone is an error: a scale's unit is never guessed
@@ -134,7 +141,7 @@ int main(int argc, char** argv) {
 
         // The same once more, as after a lost connection: nothing is written.
         const auto again = must(record(book, {happened}, {}));
-        std::printf("again: %s\n", again.already ? "already recorded" : "recorded twice");
+        std::printf("again: %s\n", again.only_already() ? "already recorded" : "recorded twice");
 
         // What must not be: far past the limit. record() refuses with the name of the check, and writes nothing. If it
         // did happen, {.anyway = "reason"} records it as an exception, which stays listed until somebody resolves it.

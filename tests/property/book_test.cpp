@@ -8,7 +8,9 @@
 #include <filesystem>
 #include <set>
 
+#include "book/transaction.hpp"
 #include "compare.hpp"
+#include "ledger/fold_alone.hpp"
 #include "runs.hpp"
 #include "tarebook/book.hpp"
 
@@ -18,13 +20,6 @@ using namespace tarebook::property;
 namespace {
 
 using Balances = std::map<std::pair<Account, LotKey>, plain::Count>;
-
-class FoldOnly : public Evaluator {
- public:
-    Outcome evaluate(const Event& event, const States& before, const Register& reg) const override {
-        return fold_one(event, before, reg);
-    }
-};
 
 // A folder of our own that goes away with the test, in memory where the machine has such a place: the disk's syncs are
 // not what is tested here.
@@ -65,9 +60,9 @@ void record(Book& book, const History& history, const std::vector<std::size_t>& 
         if (waiting.empty()) return;
         std::vector<Event> drafts;
         for (const auto i : waiting) drafts.push_back(with_target(history[i], digests));
-        auto transaction = book.begin();
-        const auto outcomes = transaction.judge(drafts, FoldOnly());
-        const auto stored = transaction.commit(drafts, outcomes, FoldOnly());
+        auto transaction = Book::Transaction::begin(book);
+        const auto outcomes = transaction.judge(drafts, FoldAlone());
+        const auto stored = transaction.commit(drafts, outcomes, FoldAlone());
         for (std::size_t n = 0; n < waiting.size(); ++n) digests[waiting[n]] = hex(stored.at(n).digest);
         waiting.clear();
     };
@@ -126,7 +121,7 @@ std::string told_by(const Book& book) {
 }
 
 std::string problems_of(const Book& book) {
-    const auto check = book.check(FoldOnly());
+    const auto check = book.check(FoldAlone());
     std::string out;
     for (const auto& problem : check.problems) out += "check: " + problem + "\n";
     return out;
@@ -174,7 +169,7 @@ std::string one_book(const Folder& folder, const History& history, const std::ve
     if (auto wrong = differs_from_plain(book); !wrong.empty()) return wrong;
     if (auto wrong = problems_of(book); !wrong.empty()) return wrong;
     if (auto wrong = flows_differ(book); !wrong.empty()) return wrong;
-    book.rebuild(FoldOnly());
+    book.rebuild(FoldAlone());
     if (told_by(book) != told || balances_of(book) != balances) return "rebuilt, the book tells another story";
     return problems_of(book);
 }
@@ -237,15 +232,15 @@ class HistoryAsDrafts : public Drafts {
 bool take(Book& book, const Drafts& drafts) {
     std::vector<std::uint32_t> which;
     for (std::size_t i = 0; i < drafts.size(); ++i) which.push_back(static_cast<std::uint32_t>(i));
-    auto transaction = book.begin();
-    if (transaction.judge_many(drafts, which, FoldOnly(), [](std::size_t, Event&, Outcome&) {})) {
+    auto transaction = Book::Transaction::begin(book);
+    if (transaction.judge_many(drafts, which, FoldAlone(), [](std::size_t, Event&, Outcome&) {})) {
         transaction.commit_many();
         return true;
     }
     std::vector<Event> events(drafts.size());
     for (std::size_t i = 0; i < drafts.size(); ++i) drafts.make(i, events[i]);
-    const auto outcomes = transaction.judge(events, FoldOnly());
-    transaction.commit(events, outcomes, FoldOnly());
+    const auto outcomes = transaction.judge(events, FoldAlone());
+    transaction.commit(events, outcomes, FoldAlone());
     return false;
 }
 
@@ -338,9 +333,9 @@ TEST_CASE("taking out the entry that named a site's owner takes its gas out of t
     std::vector<Event> drafts(1);
     drafts[0] = history[0].event;
     drafts[0].what = kinds::Void{hex(first->digest), "another owner"};
-    auto transaction = book.begin();
-    const auto outcomes = transaction.judge(drafts, FoldOnly());
-    transaction.commit(drafts, outcomes, FoldOnly());
+    auto transaction = Book::Transaction::begin(book);
+    const auto outcomes = transaction.judge(drafts, FoldAlone());
+    transaction.commit(drafts, outcomes, FoldAlone());
     CHECK(book.state("RC-001").reclaim_only);
     CHECK(differs_from_plain(book) == "");
     CHECK(problems_of(book) == "");

@@ -11,6 +11,7 @@
 #include <random>
 #include <sstream>
 
+#include "book/transaction.hpp"
 #include "compare.hpp"
 #include "runs.hpp"
 #include "tarebook/bundle.hpp"
@@ -49,7 +50,7 @@ Moment at_day(int day) {
 
 void append(Book& book, std::vector<Event> drafts) {
     const Judge judge(Notes::left_out);
-    auto transaction = book.begin();
+    auto transaction = Book::Transaction::begin(book);
     const auto outcomes = transaction.judge(drafts, judge);
     transaction.commit(drafts, outcomes, judge);
 }

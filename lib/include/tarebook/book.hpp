@@ -21,6 +21,7 @@
 #include "tarebook/drafts.hpp"
 #include "tarebook/error.hpp"
 #include "tarebook/ledger.hpp"
+#include "tarebook/lock_wait.hpp"
 
 namespace tarebook {
 
@@ -177,13 +178,22 @@ class Book {
     /// of the books it belongs with; without one the book is the first of its shop.
     static Book create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
                        const std::string& zone, const Moment& now, const std::optional<BookId>& shop = {});
-    static Book open(const std::filesystem::path& path, Access access);
+    /// `while_waiting`: called while another program has the book; without it the wait is silent.
+    static Book open(const std::filesystem::path& path, Access access, WhileWaiting while_waiting = {});
+    /// The book as it is now, in memory, for a look at what a recording would do: nothing reaches the file, and nobody
+    /// waits for it.
+    [[nodiscard]] Book copy_in_memory() const;
     Book(Book&&) noexcept;
     Book& operator=(Book&&) noexcept;
     ~Book();
 
-    /// From now on all questions are answered from the book as it is now, until the Book goes; a writer waits so long.
+    /// From now on all questions are answered from the book as it is now, until the Book goes or records something; a
+    /// writer waits so long.
     void hold_still();
+    /// Lets go again: from now on each question is answered from the book as it is then.
+    void let_go();
+    /// A mark that another one equals only where no other program has recorded anything between the two.
+    [[nodiscard]] std::int64_t version_mark() const;
 
     [[nodiscard]] const BookInfo& info() const;
     [[nodiscard]] const std::filesystem::path& path() const;
@@ -321,49 +331,13 @@ class Book {
     static Result<Restored> restore(const std::filesystem::path& from, const std::filesystem::path& to,
                                     const Evaluator& evaluator, Instant now);
 
-    class Transaction;
-    Transaction begin();
-
-    struct Impl;  ///< defined inside lib/book only
-    Impl& impl() { return *impl_; }
+    class Transaction;  ///< how record() writes: defined inside the library only
+    struct Impl;        ///< the open file: defined inside lib/book only
 
  private:
+    friend class Merging;
     explicit Book(std::unique_ptr<Impl> impl);
     std::unique_ptr<Impl> impl_;
-};
-
-/// One command is one transaction (I6): judge the drafts on the state as it would be, then commit all or leave all.
-class Book::Transaction {
- public:
-    Transaction(Transaction&&) noexcept;
-    Transaction& operator=(Transaction&&) = delete;
-    ~Transaction();  ///< leaves the book as it was unless committed
-
-    /// Gives the drafts their book and sequence, and evaluates them and whatever they touch downstream.
-    /// The outcomes are those of the drafts, in their order.
-    std::vector<Outcome> judge(std::vector<Event>& drafts, const Evaluator& evaluator);
-    /// Writes bodies, chain, signed head and the findings as they now stand in `outcomes`; then commits.
-    /// Where a draft changes which events count (trust, withdraw, a branch that is dropped), all is judged anew.
-    std::vector<StoredEvent> commit(std::vector<Event>& drafts, const std::vector<Outcome>& outcomes,
-                                    const Evaluator& evaluator);
-
-    /// Sees a draft's event and its outcome; what it takes on (`accepted`, `anyway`) goes into the body.
-    using See = std::function<void(std::size_t position, Event& event, Outcome& outcome)>;
-    /// As judge, for many drafts that lie after all that the book has of their cylinders: the states stay in memory
-    /// and nothing needs to be looked at again. `which` are the drafts to take, in the order of the chain; the drafts
-    /// must live until commit_many. False, with nothing done, where they do not lie so, or do more than move gas and
-    /// add entries: use judge then.
-    bool judge_many(const Drafts& drafts, std::vector<std::uint32_t> which, const Evaluator& evaluator, const See& see,
-                    const std::function<void(double)>& progress = {});
-    /// Writes what judge_many judged; then commits.
-    Head commit_many(const std::function<void(double)>& progress = {});
-
- private:
-    friend class Book;
-    friend class Merging;
-    struct Work;
-    explicit Transaction(std::unique_ptr<Work> work);
-    std::unique_ptr<Work> work_;
 };
 
 /// Bytes that are signed for a head.

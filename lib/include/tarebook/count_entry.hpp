@@ -40,7 +40,6 @@ struct CountReadOptions {
 struct CountRead {
     std::size_t rows = 0;  ///< that said something
     Recorded recorded;
-    std::size_t already = 0;  ///< events that were in the book before
 };
 /// The sheet as `count begin --format csv` prints it, filled in: all rows or none, and the same rows again change
 /// nothing. Columns that are read: count, cylinder, gross, scale, cap, seen (missing | unknown), label, pressure,

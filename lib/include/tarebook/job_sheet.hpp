@@ -75,8 +75,7 @@ struct SheetOptions {
 
 struct SheetRecorded {
     std::string sheet;
-    Recorded recorded;                 ///< the lines that were recorded now
-    std::vector<StoredEvent> already;  ///< those that were in the book before
+    Recorded recorded;  ///< the lines that were recorded now, and those that were in the book before
 };
 
 /// Reads a sheet and records it. Every problem is listed in one run, by line. Errors beside those of parse_job_sheet

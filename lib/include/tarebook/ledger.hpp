@@ -198,14 +198,19 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 inline constexpr int checks_edition = 5;
 
 /// How an event is judged: the fold alone, or the fold and the checks. The book calls it for each event that it has to
-/// look at again, and knows nothing of checks itself.
+/// look at again, and knows nothing of checks itself. There are these two and no others: a book that something else had
+/// judged would not agree with its own `check`.
 class Evaluator {
  public:
+    virtual ~Evaluator() = default;
+    virtual Outcome evaluate(const Event& event, const States& before, const Register& reg) const = 0;
+
+ private:
+    friend class Judge;
+    friend class FoldAlone;
     Evaluator() = default;
     Evaluator(const Evaluator&) = default;
     Evaluator& operator=(const Evaluator&) = default;
-    virtual ~Evaluator() = default;
-    virtual Outcome evaluate(const Event& event, const States& before, const Register& reg) const = 0;
 };
 
 }  // namespace tarebook

@@ -10,6 +10,7 @@
 #include <set>
 #include <sstream>
 
+#include "book/transaction.hpp"
 #include "tarebook/bundle.hpp"
 #include "tarebook/canonical_json.hpp"
 #include "tarebook/checks.hpp"
@@ -67,7 +68,7 @@ Book book_with(const fs::path& file, int events) {
                                   *parse_weight(fmt::format("{}.{:02}lb", 26 + i % 7, i % 100), ScaleReads::lb), false};
         drafts.push_back(std::move(e));
     }
-    auto transaction = book.begin();
+    auto transaction = Book::Transaction::begin(book);
     const auto outcomes = transaction.judge(drafts, judge);
     transaction.commit(drafts, outcomes, judge);
     return book;

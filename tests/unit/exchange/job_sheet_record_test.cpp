@@ -105,17 +105,17 @@ TEST_CASE("A sheet is recorded once; new lines at its end are recorded alone") {
     REQUIRE(first);
     CHECK(first->sheet == "V-1");
     CHECK(first->recorded.events.size() == 1);
-    CHECK(first->already.empty());
+    CHECK(first->recorded.already.empty());
     const auto events = shop.book.event_count();
     const auto again = shop.take(sheet, {now + std::chrono::hours(100), {}});
     REQUIRE(again);
-    CHECK(again->recorded.already);
+    CHECK(again->recorded.only_already());
     CHECK(again->recorded.events.empty());
-    CHECK(again->already.size() == 1);
+    CHECK(again->recorded.already.size() == 1);
     CHECK(shop.book.event_count() == events);
     const auto more = shop.take(sheet + recovery("RC-02", "27.5", "30"));
     REQUIRE(more);
-    CHECK(more->already.size() == 1);
+    CHECK(more->recorded.already.size() == 1);
     REQUIRE(more->recorded.events.size() == 1);
     CHECK(more->recorded.events[0].event.own_id == "V-1/2");
     CHECK(shop.book.event_count() == events + 1);
@@ -142,7 +142,7 @@ TEST_CASE("A line that was changed, moved or left out is refused") {
     REQUIRE(record(shop.book, {taken_out}, {}));
     const auto shorter = shop.take(head + one);
     REQUIRE(shorter);
-    CHECK(shorter->recorded.already);
+    CHECK(shorter->recorded.only_already());
 }
 
 TEST_CASE("Every problem is told in one run: what cannot be read, what is not on record, what the checks refuse") {
@@ -223,7 +223,7 @@ TEST_CASE("Where there is somebody to ask, a question is asked once; no ends it,
     REQUIRE(shop.take(second, {now, [](const Finding&) { return true; }}));
     const auto again = shop.take(second);
     REQUIRE(again);
-    CHECK(again->recorded.already);
+    CHECK(again->recorded.only_already());
 }
 
 TEST_CASE("A draft refers to what a draft before it brings in") {
@@ -240,9 +240,9 @@ TEST_CASE("A draft refers to what a draft before it brings in") {
     weigh.own_id = "x/2";
     const auto backwards = record_each(shop.book, {{weigh, {}}, {entry, {}}}, {});
     REQUIRE_FALSE(backwards);
-    REQUIRE(backwards.error().size() == 1);
-    CHECK(backwards.error()[0].draft == 0);
-    CHECK(backwards.error()[0].error.name == "unknown-cylinder");
+    REQUIRE(backwards.problems.size() == 1);
+    CHECK(backwards.problems[0].draft == 0);
+    CHECK(backwards.problems[0].error.name == "unknown-cylinder");
     CHECK(record_each(shop.book, {{entry, {}}, {weigh, {}}}, {}));
 }
 

@@ -1,0 +1,350 @@
+#include "tarebook/draft_form.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+
+#include "tarebook/entry_field.hpp"
+#include "tarebook/needed_vacuum.hpp"
+#include "tarebook/ownership.hpp"
+#include "tarebook/piping.hpp"
+#include "tarebook/quantity.hpp"
+#include "tarebook/ratio.hpp"
+#include "tarebook/refrigerant.hpp"
+#include "tarebook/rules.hpp"
+#include "tarebook/utf8.hpp"
+
+namespace tarebook {
+namespace {
+
+enum class Form {
+    words,  // one of those beside it
+    not_blank,
+    pressure,
+    temperature,
+    month,
+    date,
+    refrigerant,
+    refrigerant_or_mixed,
+    condition,
+    percent,
+    code,
+    book_id,
+    digest,
+    vacuum_exception,
+    ownership_exception,
+};
+
+struct TextRule {
+    std::string_view kind, field;
+    Form form;
+    std::string_view words = {};
+};
+constexpr std::array text_rules = {
+    TextRule{"opening", "refrigerant", Form::refrigerant},
+    TextRule{"receive", "refrigerant", Form::refrigerant},
+    TextRule{"recover", "vacuum", Form::pressure},
+    TextRule{"recover", "rise", Form::pressure},
+    TextRule{"recover", "drier", Form::words, "yes|no"},
+    TextRule{"recover", "gas", Form::words, "clean|burnt-out|acid"},
+    TextRule{"recover", "vacuum_exception", Form::vacuum_exception},
+    TextRule{"charge", "ownership_exception", Form::ownership_exception},
+    TextRule{"reuse", "ownership_exception", Form::ownership_exception},
+    TextRule{"transfer", "hose_loss", Form::words, "atmosphere|lost"},
+    TextRule{"exchange", "for_cylinder", Form::code},
+    TextRule{"release", "why", Form::not_blank},
+    TextRule{"pumpdown", "left", Form::pressure},
+    TextRule{"evacuate", "vacuum", Form::pressure},
+    TextRule{"evacuate", "rise", Form::pressure},
+    TextRule{"requalify", "tested", Form::month},
+    TextRule{"condemn", "why", Form::not_blank},
+    TextRule{"convert", "refrigerant", Form::refrigerant},
+    TextRule{"reclassify", "evidence", Form::not_blank},
+    TextRule{"reclassify", "to_refrigerant", Form::refrigerant},
+    TextRule{"reclassify", "to_condition", Form::condition},
+    TextRule{"lost", "why", Form::not_blank},
+    TextRule{"air_check", "pressure", Form::pressure},
+    TextRule{"air_check", "temperature", Form::temperature},
+    TextRule{"void", "why", Form::not_blank},
+    TextRule{"resolve", "why", Form::not_blank},
+    TextRule{"inspect", "result", Form::words, "no-leak|leak"},
+    TextRule{"leak-test", "stage", Form::words, "initial|follow-up"},
+    TextRule{"leak-test", "result", Form::words, "pass|fail"},
+    TextRule{"plan", "plan", Form::words, "retrofit|retire"},
+    TextRule{"plan", "by", Form::date},
+    TextRule{"settle", "gas", Form::refrigerant_or_mixed},
+    TextRule{"settle", "purity", Form::percent},
+    TextRule{"settle", "outcome", Form::words, "reclaimed|destroyed|rejected"},
+    TextRule{"settle", "dated", Form::date},
+    TextRule{"recycle", "acid_test", Form::words, "pass|fail"},
+    TextRule{"recycle", "moisture_test", Form::words, "pass|fail"},
+    TextRule{"count-weigh", "cap", Form::words, "on|off"},
+    TextRule{"count-weigh", "label", Form::refrigerant},
+    TextRule{"count-unknown", "code", Form::code},
+    TextRule{"count-unknown", "cap", Form::words, "on|off"},
+    TextRule{"count-unknown", "label", Form::refrigerant},
+    TextRule{"note", "photo_sha256", Form::digest},
+    TextRule{"trust", "book", Form::book_id},
+    TextRule{"trust", "key", Form::digest},
+    TextRule{"trust", "from", Form::date},
+    TextRule{"withdraw", "book", Form::book_id},
+    TextRule{"withdraw", "why", Form::not_blank},
+};
+
+bool is_blank(std::string_view text) {
+    return text.find_first_not_of(" \t\r\n") == std::string_view::npos;
+}
+bool among(std::string_view word, std::string_view words) {
+    while (!words.empty()) {
+        const auto end = std::min(words.find('|'), words.size());
+        if (words.substr(0, end) == word) return true;
+        words.remove_prefix(std::min(end + 1, words.size()));
+    }
+    return false;
+}
+
+// What a text must be instead; empty where it is that.
+std::string expected_of(const TextRule& rule, const std::string& text) {
+    const auto of = [](const auto& read) { return read ? std::string() : read.error().expected; };
+    switch (rule.form) {
+        case Form::words:
+            return among(text, rule.words) ? "" : std::string(rule.words);
+        case Form::not_blank:
+            return is_blank(text) ? "words" : "";
+        case Form::pressure:
+            return of(parse_pressure(text));
+        case Form::temperature:
+            return of(parse_temperature(text));
+        case Form::month:
+            return of(parse_month(text));
+        case Form::date:
+            return of(parse_date(text));
+        case Form::refrigerant_or_mixed:
+            if (text == "mixed") return {};
+            [[fallthrough]];
+        case Form::refrigerant: {
+            const auto gas = parse_refrigerant(text);
+            if (!gas) return gas.error().expected;
+            return (*gas)->designation == text ? "" : std::string((*gas)->designation);
+        }
+        case Form::condition:
+            return condition_from(text) ? "" : "virgin|reclaimed|recycled|recovered";
+        case Form::percent: {
+            const auto share = Percent::parse(text);
+            return share && *share <= Percent::whole(100) ? "" : "percent by mass, such as 99.6";
+        }
+        case Form::code:
+            return of(check_code(EntryKind::cylinder, text));
+        case Form::book_id:
+            return book_id_from_hex(text) ? "" : "the id of a book, 32 hexadecimal digits";
+        case Form::digest:
+            return digest_from_hex(text) ? "" : "64 hexadecimal digits";
+        case Form::vacuum_exception:
+            return of(parse_vacuum_exception(text));
+        case Form::ownership_exception:
+            return of(parse_ownership_exception(text));
+    }
+    return {};
+}
+
+// Walks every part of an event, whatever its kind.
+class FormCheck {
+ public:
+    explicit FormCheck(const Event& e) : e_(e), rules_(rules_of(e)) {}
+
+    std::vector<Error> run() {
+        envelope();
+        std::visit(
+            [this](const auto& k) {
+                using K = std::decay_t<decltype(k)>;
+                K::fields(k, *this);
+            },
+            e_.what);
+        if (const auto* k = std::get_if<kinds::Entry>(&e_.what)) entry(*k);
+        if (const auto* k = std::get_if<kinds::Convert>(&e_.what))
+            values(EntryKind::appliance, k->appliance, k->values);
+        return std::move(problems_);
+    }
+
+    void operator()(const char* field, const std::string& text) {
+        if (!utf8(field, text)) return;
+        for (const auto& rule : rules_)
+            if (rule.field == field) form(rule, text);
+    }
+    void operator()(const char* field, const std::optional<std::string>& text) {
+        if (text) (*this)(field, *text);
+    }
+    void operator()(const char* field, const Weight& weight) { typed(field, weight.typed, weight.mass); }
+    void operator()(const char* field, const std::optional<Weight>& weight) {
+        if (weight) (*this)(field, *weight);
+    }
+    void operator()(const char* field, const Weighing& weighing) {
+        if (weighing.net && (weighing.before || weighing.after))
+            slip("weighing-twice", fmt::format("{} has a net weight beside a pair", field), weighing.net->typed,
+                 "a pair, or a net weight");
+        Weighing::fields(weighing, *this);
+    }
+    template <class T>
+    void operator()(const char*, const T&) {}
+
+ private:
+    static const std::vector<TextRule>& rules_of(const Event& e) {
+        static const auto by_kind = [] {
+            std::map<std::string_view, std::vector<TextRule>> out;
+            for (const auto& rule : text_rules) out[rule.kind].push_back(rule);
+            return out;
+        }();
+        static const std::vector<TextRule> none;
+        const auto it = by_kind.find(e.kind());
+        return it == by_kind.end() ? none : it->second;
+    }
+
+    void slip(std::string name, std::string what, std::string seen, std::string expected, std::string next = {}) {
+        problems_.push_back({ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected),
+                             std::move(next)});
+    }
+
+    void envelope() {
+        for (const auto& [field, text] : {std::pair<const char*, const std::optional<std::string>&>{"by", e_.by},
+                                          {"job", e_.job},
+                                          {"scale", e_.scale},
+                                          {"note", e_.note},
+                                          {"own_id", e_.own_id},
+                                          {"anyway", e_.anyway}})
+            if (text) (void)utf8(field, *text);
+        if (e_.own_id && e_.own_id->empty())
+            slip("own-id-empty", "the own id is empty", {}, "an id of your own, or none");
+        if (e_.anyway && is_blank(*e_.anyway))
+            slip("reason-empty", "the reason of --anyway is empty", {}, "the reason, in words");
+        moment();
+    }
+    void moment() {
+        if (e_.when.at == Instant() || e_.when.zone.empty() || e_.recorded == Instant()) {
+            slip("moment-missing",
+                 e_.recorded == Instant() ? "the event does not say when it was recorded"
+                                          : "the event does not say when it happened, by which zone's clock",
+                 e_.when.at == Instant() ? "" : instant_text(e_.when.at), "a time and its zone",
+                 "moment_in_zone() or parse_moment() gives both");
+            return;
+        }
+        // without a zone the typed offset is all that is known of the clock
+        constexpr std::chrono::minutes farthest{14 * 60 + 59};
+        if (e_.when.zone == "UTC") {
+            if (std::chrono::abs(e_.when.offset) > farthest) wrong_offset("within 15 hours");
+            return;
+        }
+        const auto there = moment_in_zone(e_.when.at, e_.when.zone);
+        if (!there)
+            problems_.push_back(there.error());
+        else if (there->offset != e_.when.offset)
+            wrong_offset(fmt::format("{} min, as in {} then", there->offset.count(), e_.when.zone));
+    }
+    void wrong_offset(std::string expected) {
+        slip("moment-offset", "the offset from UTC is not that of the zone's clock",
+             fmt::format("{} min at {} in {}", e_.when.offset.count(), instant_text(e_.when.at), e_.when.zone),
+             std::move(expected));
+    }
+
+    bool utf8(const char* field, const std::string& text) {
+        constexpr std::size_t longest = 10'240;
+        const auto before = problems_.size();
+        if (!is_utf8(text))
+            slip("text-not-utf8", fmt::format("{} is not UTF-8 text", field), {}, "UTF-8");
+        else if (text.size() > longest)
+            slip("text-too-long", fmt::format("{} is {} bytes long", field, text.size()), {},
+                 fmt::format("at most {} bytes", longest), "keep the long text in a file and name that");
+        else if (text.find('\0') != std::string::npos)
+            slip("text-not-utf8", fmt::format("{} has a zero byte in it", field), {}, "text");
+        return problems_.size() == before;
+    }
+    void form(const TextRule& rule, const std::string& text) {
+        auto expected = expected_of(rule, text);
+        if (expected.empty()) return;
+        if (rule.form == Form::not_blank)
+            slip("reason-empty", fmt::format("{} of a {} is empty", rule.field, rule.kind), {}, "the reason, in words");
+        else
+            slip(rule.form == Form::code ? "code-format" : "field-form",
+                 fmt::format("{} of a {} does not take that", rule.field, rule.kind), text, std::move(expected));
+    }
+    void typed(const char* field, const std::string& text, Mass mass) {
+        if (!utf8(field, text)) return;
+        const auto read = parse_weight(text, ScaleReads::unknown);
+        if (mass.is_negative())
+            slip("weight-range", fmt::format("{} is below zero", field), text, "a weight as a scale shows it");
+        else if (!read || read->mass != mass)
+            slip("weight-typed", fmt::format("the mass of {} is not the weight that was typed", field),
+                 fmt::format("{} typed, {} as a mass", text, mass_text(mass, DisplayUnits::lb)),
+                 "a weight with its unit and its exact mass", "parse_weight() gives both");
+    }
+
+    void entry(const kinds::Entry& k) {
+        if (auto form = check_code(k.entry, k.code); !form) problems_.push_back(std::move(form.error()));
+        values(k.entry, k.code, k.values);
+    }
+    void values(EntryKind kind, const std::string& code, const FieldValues& all) {
+        for (const auto& [name, value] : all) {
+            if (!utf8(name.c_str(), value.text)) continue;
+            const auto& rules = field_rules(kind);
+            const auto rule =
+                std::find_if(rules.begin(), rules.end(), [&](const FieldRule& r) { return r.name == name; });
+            if (rule == rules.end()) {
+                std::string names;
+                for (const auto& r : rules) names += (names.empty() ? "" : ", ") + std::string(r.name);
+                slip("field-unknown", fmt::format("a {} has no field {}", text_of(kind), name), name, names);
+                continue;
+            }
+            if (value.text.empty() && !value.mass) continue;  // takes back what was on record
+            if (auto error = value_problem(*rule, value))
+                slip("field-form",
+                     fmt::format("{} of {} {} does not take that: {}", name, text_of(kind), code, error->what),
+                     value.text, error->expected, error->next);
+        }
+        const auto from = all.find("full_charge");
+        const auto to = all.find("full_charge_to");
+        if (from != all.end() && to != all.end() && from->second.mass && to->second.mass &&
+            *to->second.mass < *from->second.mass)
+            slip("range-backwards", "the range of the full charge ends below its start",
+                 from->second.text + ".." + to->second.text, "40lb..60lb");
+    }
+    static std::optional<Error> value_problem(const FieldRule& rule, const FieldValue& value) {
+        auto read = parse_field(rule, value.text, ScaleReads::unknown);
+        if (!read) return read.error();
+        if (read->mass != value.mass)
+            return Error{ErrorKind::usage,           {}, "its exact mass is not what was typed", {},
+                         "parse_field() gives both", {}};
+        if (rule.type == FieldType::refrigerant && read->text != value.text)
+            return Error{ErrorKind::usage, {}, "it is not the designation", {}, read->text, {}};
+        return lines_problem(rule.name, value.text);
+    }
+    // Fields of text that hold a list of their own.
+    static std::optional<Error> lines_problem(std::string_view field, const std::string& text) {
+        const auto each = [&](auto parse) -> std::optional<Error> {
+            for (std::size_t at = 0; at <= text.size();) {
+                const auto end = std::min(text.find('\n', at), text.size());
+                if (end > at)
+                    if (auto read = parse(text.substr(at, end - at)); !read) return read.error();
+                at = end + 1;
+            }
+            return std::nullopt;
+        };
+        if (field == "pipes") return each([](const std::string& line) { return parse_pipe(line); });
+        if (field == "volumes") return each([](const std::string& line) { return parse_vessel(line); });
+        if (field == "rule_packs")
+            for (const auto& name : rule_pack_names(text))
+                if (auto pack = parse_rule_pack(name); !pack) return pack.error();
+        return std::nullopt;
+    }
+
+    const Event& e_;
+    const std::vector<TextRule>& rules_;
+    std::vector<Error> problems_;
+};
+
+}  // namespace
+
+std::vector<Error> draft_form_problems(const Event& event) {
+    return FormCheck(event).run();
+}
+
+}  // namespace tarebook

@@ -1,0 +1,27 @@
+// What can be said of drafts before they are judged: what is in the book already, what has not the form of an event,
+// what refers to something that is not on record.
+#pragma once
+
+#include "tarebook/record.hpp"
+
+namespace tarebook {
+
+struct Looked {
+    std::vector<DraftProblem> problems;
+    std::vector<StoredEvent> already;  ///< with the same content
+    std::vector<Event> fresh;          ///< the drafts that are left, with their targets named by digest
+    std::vector<std::size_t> line_of;  ///< of each fresh draft
+    std::vector<bool> judgeable;       ///< no line before left it open what its cylinders hold
+    bool all_read = true;
+};
+
+/// Of lines that stand each for itself.
+Looked look_at_lines(const Book& book, const std::vector<DraftLine>& lines);
+/// Of the drafts of one command: where one of them is in the book already, the command is.
+Looked look_at_command(const Book& book, std::vector<Event> drafts);
+
+/// A void or a statement names its target by what a person types (E12, digits of a digest); in the book it is the
+/// digest.
+void name_target_by_digest(const Book& book, Event& draft);
+
+}  // namespace tarebook
