@@ -285,6 +285,8 @@ class FormCheck {
     void values(EntryKind kind, const std::string& code, const FieldValues& all) {
         for (const auto& [name, value] : all) {
             if (!utf8(name.c_str(), value.text)) continue;
+            // each entry may have a name: one without any other field is recorded with its code as its name
+            if (name == "name") continue;
             const auto& rules = field_rules(kind);
             const auto rule =
                 std::find_if(rules.begin(), rules.end(), [&](const FieldRule& r) { return r.name == name; });

@@ -31,7 +31,8 @@ std::string circuit_opened(const Context& c) {
 Findings malformed(const Context& c) {
     Findings out;
     for (auto& error : draft_form_problems(c.event))
-        out.push_back(about(std::string(c.event.kind()), std::move(error.what), std::move(error.seen),
+        out.push_back(about(std::string(c.event.kind()), std::move(error.what),
+                            error.seen.empty() ? "nothing" : std::move(error.seen),
                             std::move(error.expected),
                             "whoever recorded it: void it, and record what it should have said"));
     return out;

@@ -194,8 +194,8 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 
 /// Raised whenever the checks come to find more, or less, in an event than before: a book says by which edition its
 /// exceptions were found. 1: issue of the first schema. 2: vacuum-short. 3: statements, recycling, condition of reuse.
-/// 4: what two books tell of one thing. 5: over-limit.
-inline constexpr int checks_edition = 5;
+/// 4: what two books tell of one thing. 5: over-limit. 6: malformed.
+inline constexpr int checks_edition = 6;
 
 /// How an event is judged: the fold alone, or the fold and the checks. The book calls it for each event that it has to
 /// look at again, and knows nothing of checks itself. There are these two and no others: a book that something else had

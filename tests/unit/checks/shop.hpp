@@ -114,7 +114,7 @@ class Shop {
         k.into = into;
         k.weighing = {lb(before), lb(after), {}};
         k.vacuum = "10inHg";
-        k.drier = "new";
+        k.drier = "yes";
         return event(k);
     }
     template <class Kind>

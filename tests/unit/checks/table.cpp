@@ -34,6 +34,7 @@ Release weighed_release(const std::string& before, const std::string& after) {
     auto k = about<Release>("RC-1");
     k.weighing = pair(before, after);
     k.method = "weighed";
+    k.why = "a hose was purged";
     return k;
 }
 // 13 lb of Oak's gas went to a reclaimer; what it states about them.
@@ -411,6 +412,17 @@ const std::vector<Row>& table() {
              returned_rc1(s);
              s.take(move_rc1(s));
              return s.event(CountWeigh{std::string(64, 'c'), "RC-1", lb("17.00"), {}, {}});
+         },
+         {}},
+
+        {"a result that is no result",
+         [](Shop& s) {
+             return Shop::of_other_book(s.event(Inspect{"OAK/RACK-B", "electronic detector", "perhaps"}));
+         },
+         {"exception malformed"}},
+        {"a result",
+         [](Shop& s) {
+             return Shop::of_other_book(s.event(Inspect{"OAK/RACK-B", "electronic detector", "no-leak"}));
          },
          {}},
 
