@@ -133,8 +133,6 @@ inline std::optional<std::int64_t> circuit_day(const Posting& posting, const Eve
 inline CylinderState state_in(const SQLite::Column& column) {
     return unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())});
 }
-/// The standing of a cylinder, after its steps changed, by its account.
-void stand_anew(Book::Impl& book, std::int64_t cylinder);
 
 /// Nothing but zeros where they are not as many as a digest has.
 inline Digest digest_from(std::string_view bytes) {
@@ -147,6 +145,14 @@ inline std::int64_t seconds_of(Instant at) {
 }
 inline std::int64_t origin_of(const OrderKey& order) {
     return origin_id(order.book, order.branch);
+}
+/// The total order as the columns have it.
+struct Place {
+    std::int64_t at = 0, origin = 0, seq = 0;
+    friend auto operator<=>(const Place&, const Place&) = default;
+};
+inline Place place_of(const OrderKey& order) {
+    return {seconds_of(order.at), origin_of(order), order.seq};
 }
 
 /// What a resolving event settles: a finding without the event that it ends in, and the row of that event; 0 where

@@ -3,10 +3,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 
 #include "adopt.hpp"
 #include "branches.hpp"
-#include "refold.hpp"
+#include "event_writer.hpp"
 #include "snapshot.hpp"
 #include "work.hpp"
 
