@@ -175,7 +175,7 @@ std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const 
     });
 }
 
-bool Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32_t> which, const Evaluator& evaluator,
+void Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32_t> which, const Evaluator& evaluator,
                                    const See& see, const std::function<void(double)>& progress) {
     auto& book = work_->book;
     return guarded(book, [&] {
@@ -193,7 +193,6 @@ bool Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32
                     many.accepted.emplace(p, std::pair(event.anyway.value_or(""), event.accepted));
             },
             progress, more_than_there_is ? &many.dropped_indexes : nullptr);
-        return true;
     });
 }
 

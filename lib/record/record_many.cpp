@@ -23,19 +23,11 @@ class Many {
                 if (options_.progress) options_.progress(from + (to - from) * done);
             };
         };
-        const bool at_the_end = transaction.judge_many(
+        transaction.judge_many(
             drafts_, fresh_, judge_,
             [&](std::size_t position, Event& event, Outcome& outcome) { look(fresh_[position], event, outcome); },
             part(0.1, 0.6));
-        if (at_the_end) return answer(problems_.count > 0 ? Head{} : transaction.commit_many(part(0.6, 1)));
-        // Some lie before what stands there already: looked at one by one, and whatever follows them again.
-        std::vector<Event> events(fresh_.size());
-        for (std::size_t p = 0; p < fresh_.size(); ++p) drafts_.make(fresh_[p], events[p]);
-        auto outcomes = transaction.judge(events, judge_);
-        for (std::size_t p = 0; p < fresh_.size(); ++p) look(fresh_[p], events[p], outcomes[p]);
-        if (problems_.count > 0) return answer({});
-        transaction.commit(events, outcomes, judge_);
-        return answer(book_.head());
+        return answer(problems_.count > 0 ? Head{} : transaction.commit_many(part(0.6, 1)));
     }
 
  private:

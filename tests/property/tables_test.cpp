@@ -151,7 +151,7 @@ void import_part(const fs::path& file, const History& history, std::size_t from,
     std::vector<std::uint32_t> which;
     for (auto i = from; i < to; ++i) which.push_back(static_cast<std::uint32_t>(i));
     auto transaction = book.begin();
-    REQUIRE(transaction.judge_many(drafts, which, judge(), [](std::size_t, Event&, Outcome&) {}));
+    transaction.judge_many(drafts, which, judge(), [](std::size_t, Event&, Outcome&) {});
     transaction.commit_many();
 }
 
