@@ -6,6 +6,7 @@
 #include <system_error>
 
 #include "mapped_drafts.hpp"
+#include "tarebook/record_many.hpp"
 
 namespace tarebook {
 namespace {
@@ -51,6 +52,18 @@ std::optional<std::string> whole_text(const std::filesystem::path& path, FilePro
     }
     return text;
 }
+
+// Where every line could be read.
+class LineDrafts : public Drafts {
+ public:
+    explicit LineDrafts(const std::vector<DraftLine>& lines) : lines_(lines) {}
+    [[nodiscard]] std::size_t size() const override { return lines_.size(); }
+    [[nodiscard]] Instant at(std::size_t i) const override { return lines_[i].draft->when.at; }
+    void make(std::size_t i, Event& out) const override { out = *lines_[i].draft; }
+
+ private:
+    const std::vector<DraftLine>& lines_;
+};
 
 class MappedRun {
  public:
@@ -112,17 +125,12 @@ class MappedRun {
                     out_.first_exceptions.push_back({drafts.line_of[found.draft], found.finding.text});
             return;
         }
-        const auto done = record_each(book_, std::move(drafts.lines), {{}, {}});
-        if (!done) return tell(done.error());
-        for (const auto& outcome : done->recorded.outcomes)
-            out_.exceptions +=
-                static_cast<std::size_t>(std::count_if(outcome.findings.begin(), outcome.findings.end(),
-                                                       [](const Finding& f) { return f.severity != Severity::note; }));
-        std::set<std::string> cylinders;
-        for (const auto& stored : done->recorded.events)
-            for (auto& code : cylinders_of(stored.event)) cylinders.insert(std::move(code));
-        out_.cylinders.assign(cylinders.begin(), cylinders.end());
-        out_.head = book_.head();
+        const auto done = record_many(book_, LineDrafts(drafts.lines), {options_.anyway});
+        // each line is told what speaks against it, also by what the lines before it would do
+        if (!done) return tell(look_at_each(book_, drafts.lines).problems);
+        out_.exceptions = done->exceptions;
+        out_.cylinders.assign(new_cylinders_.begin(), new_cylinders_.end());
+        out_.head = done->head;
     }
 
     void count(MappedDrafts& drafts) {
@@ -138,6 +146,7 @@ class MappedRun {
                 continue;
             }
             ++out_.new_by_kind[word_of(*draft)];
+            for (auto& code : cylinders_of(*draft)) new_cylinders_.insert(std::move(code));
             if (out_.first.size() < first_shown) out_.first.push_back({drafts.line_of[i], words_of_draft(*draft)});
         }
     }
@@ -148,6 +157,7 @@ class MappedRun {
     std::string file_, map_name_;
     const MappedOptions& options_;
     MappedImport out_;
+    std::set<std::string> new_cylinders_;
 };
 
 }  // namespace

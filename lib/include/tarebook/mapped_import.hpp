@@ -49,7 +49,7 @@ struct MappedImport {
 /// All of it or nothing; the same file again changes nothing. Problems: of the two files (file-missing,
 /// file-not-regular, file-unreadable, sheet-*, map-*, csv-*, header-twice, row-*), of single cells (cell-missing,
 /// cell-not-empty, code-format, kind-unknown, date-format, time-*, and those of parse_field), entry-twice,
-/// entry-differs, rows-differ, opening-late, and those of record_each().
+/// entry-differs, rows-differ, opening-late, and those of look_at_each().
 MappedImport import_mapped(Book& book, MapKind kind, const std::filesystem::path& file,
                            const std::filesystem::path& map, const MappedOptions& options);
 
