@@ -53,7 +53,7 @@ class FreshRows : public FreshEvents {
 
 class Adopt {
  public:
-    Adopt(Book::Impl& book, const Evaluator& evaluator, const std::vector<std::int64_t>& rows, const ReadEvents& read)
+    Adopt(Book::Impl& book, const Evaluator& evaluator, const ReadEvents& read)
         : book_(book),
           read_(read),
           // entries alone, perhaps, which touch no cylinder
@@ -64,17 +64,51 @@ class Adopt {
           sink_(book),
           replay_(book, evaluator, book.reg, ties_, sink_,
                   something_before_ ? Replay::From::past : Replay::From::nothing),
-          concerned_(book, replay_) {
-        read_rows(rows);
+          concerned_(book, replay_) {}
+
+    /// Of events that counted until now, all that they did goes. What they voided counts again: those rows.
+    std::vector<std::int64_t> take_out(const std::vector<std::int64_t>& gone) {
+        std::vector<StoredEvent> counted, voids;
+        for (const auto row : gone) {
+            auto event = book_.load(row);
+            done(bound(book_.db.statement("INSERT OR REPLACE INTO uncounted(event, by) VALUES (?, 0)"), row));
+            if (const auto named = named_by(event.event)) {
+                auto& s = book_.db.statement("DELETE FROM naming WHERE digest = ? AND event = ?");
+                bind_bytes(s, 1, *named);
+                s.bind(2, row);
+                done(s);
+            }
+            if (std::holds_alternative<kinds::Void>(event.event.what)) voids.push_back(event);
+            if (!event.voided_by) counted.push_back(std::move(event));
+        }
+        for (const auto& event : counted) concerned_.take_out(event);
+        for (const auto row : gone) concerned_.untie_all(row);
+        std::vector<std::int64_t> again;
+        for (const auto& v : voids)
+            if (const auto named = named_by(v.event))
+                if (const auto target = target_without(v.id, *named)) again.push_back(target);
+        return again;
+    }
+    /// The first events of branches: another branch may count beside them from now on, or none.
+    void look_at_branches() {
+        for (const auto& [origin, begin] : book_.branch_begins) {
+            auto& s =
+                bound(book_.db.statement("SELECT rowid FROM event WHERE origin = ? AND seq = ?"), origin, begin.seq);
+            const auto row = s.executeStep() ? s.getColumn(0).getInt64() : 0;
+            s.reset();
+            replay_.look_again(row);
+        }
     }
 
-    void run() {
+    void run(std::vector<std::int64_t> rows) {
+        std::sort(rows.begin(), rows.end());
+        read_rows(rows);
         find_named();
         void_targets();
         apply_register();
         resolve();
         tie_statements();
-        concerned_.look_through_bodies();
+        concerned_.finish();
         if (fresh_.size() > 1000) book_.db.run("PRAGMA cache_size = -65536");
         replay_.run(fresh_);
     }
@@ -85,6 +119,31 @@ class Adopt {
         Place place;
         Digest target{};
     };
+
+    static std::optional<Digest> named_by(const Event& event) {
+        if (const auto* v = std::get_if<kinds::Void>(&event.what)) return digest_from_hex(v->target);
+        if (const auto* k = std::get_if<kinds::Settle>(&event.what)) return digest_from_hex(k->target);
+        return std::nullopt;
+    }
+    // The row that only this void kept out of count; 0 where another one does, or something else.
+    std::int64_t target_without(std::int64_t void_row, const Digest& named) {
+        const auto target = book_.row_with_digest(named);
+        auto& u = bound(book_.db.statement("SELECT 1 FROM uncounted WHERE event = ? AND by = ?"), target, void_row);
+        const bool by_this = u.executeStep();
+        u.reset();
+        if (!by_this) return 0;
+        auto& s = book_.db.statement(
+            "SELECT e.rowid FROM naming n JOIN event e ON e.rowid = n.event WHERE n.digest = ? AND e.kind = 'void' "
+            "ORDER BY e.at, e.origin, e.seq LIMIT 1");
+        bind_bytes(s, 1, named);
+        const auto other = s.executeStep() ? s.getColumn(0).getInt64() : 0;
+        s.reset();
+        if (other == 0)
+            done(bound(book_.db.statement("DELETE FROM uncounted WHERE event = ?"), target));
+        else
+            done(bound(book_.db.statement("UPDATE uncounted SET by = ? WHERE event = ?"), other, target));
+        return other == 0 ? target : 0;
+    }
 
     void read_rows(const std::vector<std::int64_t>& rows) {
         Scan s(book_.db, "SELECT at, origin, seq, digest, kind, body FROM event WHERE rowid = ?");
@@ -100,11 +159,8 @@ class Adopt {
                 if (!event) continue;
                 if (const auto* v = std::get_if<kinds::Void>(&event->what)) name(voids_, row, place, v->target);
                 if (const auto* k = std::get_if<kinds::Settle>(&event->what)) name(statements_, row, place, k->target);
-                if (const auto* r = std::get_if<kinds::Resolve>(&event->what)) {
+                if (const auto* r = std::get_if<kinds::Resolve>(&event->what))
                     resolves_.emplace_back(row, r->finding, place.origin);
-                    const auto end = std::string_view(r->finding).substr(r->finding.rfind('/') + 1);
-                    if (end.size() >= 12) wanted_names_.insert(std::string(end.substr(0, 12)));
-                }
             }
             fresh_.rows.push_back({row, place});
         }
@@ -128,23 +184,15 @@ class Adopt {
         s.reset();
     }
 
-    // The rows of what is named by digest: one walk over the digests, however many there are.
+    // The rows of what is named by digest.
     void find_named() {
         for (const auto* list : {&voids_, &statements_})
             for (const auto& one : *list) {
                 found_.try_emplace(one.target, 0);
                 add_naming(book_, one.target, one.row);
             }
-        std::size_t missing = wanted_names_.size();
-        for (const auto& [digest, row] : found_) missing += row == 0 ? 1 : 0;
-        if (missing == 0) return;
-        for (Scan s(book_.db, "SELECT rowid, digest FROM event"); s.next();) {
-            const auto digest = digest_from(s.bytes(1));
-            if (const auto it = found_.find(digest); it != found_.end()) it->second = s.integer(0);
-            if (wanted_names_.empty()) continue;
-            if (auto name = hex(digest).substr(0, 12); wanted_names_.contains(name))
-                book_.rows_by_name[std::move(name)] = s.integer(0);
-        }
+        for (auto& [digest, row] : found_)
+            if (row == 0) row = book_.row_with_digest(digest);
     }
 
     void void_targets() {
@@ -244,15 +292,13 @@ class Adopt {
     Concerned concerned_;
     std::vector<Naming> voids_, statements_;
     std::vector<std::tuple<std::int64_t, std::string, std::int64_t>> resolves_;
-    std::set<std::string> wanted_names_;
     std::unordered_map<Digest, std::int64_t, DigestHash> found_;
 };
 
 }  // namespace
 
 void project(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int64_t> rows, const ReadEvents& read) {
-    std::sort(rows.begin(), rows.end());
-    Adopt(book, evaluator, rows, read).run();
+    Adopt(book, evaluator, read).run(std::move(rows));
 }
 
 Recount recount(Book::Impl& book) {
@@ -261,10 +307,9 @@ Recount recount(Book::Impl& book) {
     for (const auto& [origin, until] : counted_origins(book)) {
         auto& known = book.origins.at(origin);
         if (origin == book.own_origin || until == known.counted_to) continue;
-        if (until < known.counted_to) out.fewer = true;
         Scan s(book.db, "SELECT rowid FROM event WHERE origin = ? AND seq > ? AND seq <= ?");
-        s.with(1, origin).with(2, known.counted_to).with(3, until);
-        while (s.next()) out.rows.push_back(s.integer(0));
+        s.with(1, origin).with(2, std::min(until, known.counted_to)).with(3, std::max(until, known.counted_to));
+        while (s.next()) (until < known.counted_to ? out.gone : out.rows).push_back(s.integer(0));
         known.counted_to = until;
         done(bound(book.db.statement("UPDATE origin SET counted_to = ? WHERE id = ?"), until, origin));
     }
@@ -280,6 +325,31 @@ void keep_uncounted(Book::Impl& book, std::int64_t first_row) {
                               "= ? AND seq > ? AND rowid >= ?"),
             origin, known.counted_to, first_row));
     }
+}
+
+void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, const ReadEvents& read) {
+    for (const auto row : counted.rows)
+        done(bound(book.db.statement("DELETE FROM uncounted WHERE event = ? AND by = 0"), row));
+    Adopt adopt(book, evaluator, read);
+    for (const auto row : adopt.take_out(counted.gone)) counted.rows.push_back(row);
+    adopt.look_at_branches();
+    adopt.run(std::move(counted.rows));
+}
+
+void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said) {
+    // the register that a book sent along counts, or does not, with its trust
+    auto& s = book.db.statement("SELECT 1 FROM snapshot WHERE book = ?");
+    for (const auto& event : said) {
+        std::optional<BookId> about;
+        if (const auto* t = std::get_if<kinds::Trust>(&event.what)) about = book_id_from_hex(t->book);
+        if (const auto* w = std::get_if<kinds::Withdraw>(&event.what)) about = book_id_from_hex(w->book);
+        if (!about) continue;
+        bind_bytes(s, 1, *about);
+        const bool sent = s.executeStep();
+        s.reset();
+        if (sent) return project_all(book, evaluator);
+    }
+    project(book, evaluator, recount(book));
 }
 
 void project_all(Book::Impl& book, const Evaluator& evaluator) {

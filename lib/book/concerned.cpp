@@ -44,10 +44,7 @@ void Concerned::register_changed(const RegisterChange& change) {
             owner_changed(change);
             [[fallthrough]];
         case EntryKind::appliance:
-            collect(
-                "SELECT DISTINCT p.event FROM account a JOIN posting p ON p.account = a.id AND p.circuit_day IS NOT "
-                "NULL WHERE a.kind = 'circuit' AND (a.code = ?1 OR (a.code > ?1 || '/' AND a.code < ?1 || '0'))",
-                change.code);
+            look_at_place(change.code);
             break;
         case EntryKind::circuit:
             break;  // see below
@@ -66,7 +63,7 @@ void Concerned::register_changed(const RegisterChange& change) {
             text_of(change.entry), change.code);
 }
 
-// Whose gas may meet whose changes anywhere in the book, unless nobody's gas of that name is in it yet.
+// Whose gas may meet whose changes wherever gas of the owner is, unless nobody's gas of that name is in the book yet.
 void Concerned::owner_changed(const RegisterChange& change) {
     if (!change.values.contains("owner") && !change.values.contains("owner_group")) return;
     // Where other events spoke of the same site too, what is added or taken out here may change their sense.
@@ -80,7 +77,55 @@ void Concerned::owner_changed(const RegisterChange& change) {
         matters = change.values.contains("owner_group") && s.executeStep();
         s.reset();
     }
-    if (matters) collect("SELECT DISTINCT event FROM step");
+    if (!matters) return;
+    if (const auto owner = change.values.find("owner"); owner != change.values.end())
+        owners_.insert(owner->second.text);
+    if (!site) return;
+    if (const auto said = site->fields().find("owner"); said != site->fields().end())
+        for (const auto& value : said->second) owners_.insert(value.value.text);
+}
+
+void Concerned::untie_all(std::int64_t returned) {
+    replay_.look_again_at_statements(returned);
+    done(bound(book_.db.statement("DELETE FROM settlement WHERE returned = ?"), returned));
+}
+
+void Concerned::finish() {
+    look_through_bodies();
+    look_at_owners();
+}
+
+// Their gas may meet other gas wherever it is, or was: a balance stays, as zero, where it went through. And it may be
+// put back into the equipment of the same group.
+void Concerned::look_at_owners() {
+    if (owners_.empty()) return;
+    std::vector<std::string> sites;
+    for (Scan s(book_.db,
+                "SELECT e.code, f.value FROM entry e JOIN field f ON f.entry = e.id WHERE e.kind = 'site' AND f.name = "
+                "'owner'");
+         s.next();)
+        if (owners_.contains(s.bytes(1))) sites.emplace_back(s.bytes(0));
+    for (const auto& site : sites) look_at_place(site);
+    std::set<std::pair<std::int64_t, std::string>> cylinders;
+    for (Scan s(
+             book_.db,
+             "SELECT b.account, l.owner FROM balance b JOIN lot l ON l.id = b.lot JOIN account a ON a.id = b.account "
+             "WHERE a.kind = 'cylinder'");
+         s.next();)
+        if (owners_.contains(s.bytes(1))) cylinders.emplace(s.integer(0), s.bytes(1));
+    for (const auto& [cylinder, owner] : cylinders)
+        collect(
+            "SELECT event FROM (SELECT event, instr(state, CAST(?2 AS BLOB)) AS has, lag(instr(state, CAST(?2 AS "
+            "BLOB))) OVER (ORDER BY at, origin, seq) AS had FROM step WHERE cylinder = ?1) WHERE has > 0 OR had > 0",
+            cylinder, owner);
+    owners_.clear();
+}
+
+void Concerned::look_at_place(const std::string& code) {
+    collect(
+        "SELECT DISTINCT p.event FROM account a JOIN posting p ON p.account = a.id AND p.circuit_day IS NOT NULL WHERE "
+        "a.kind = 'circuit' AND (a.code = ?1 OR (a.code > ?1 || '/' AND a.code < ?1 || '0'))",
+        code);
 }
 
 // Rare, and any event may name one.

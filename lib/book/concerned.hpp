@@ -17,17 +17,23 @@ class Concerned {
     void take_out(const StoredEvent& target);
     /// An event that counts from now on names a return.
     void tie(std::int64_t statement, const Place& place, std::int64_t returned);
-    /// What asks all bodies is asked once, at the end.
-    void look_through_bodies();
+    /// A return that does not count any more: whatever said something about it.
+    void untie_all(std::int64_t returned);
+    /// What looks through a whole table does so once, at the end.
+    void finish();
 
  private:
     template <class... T>
     void collect(const char* sql, const T&... values);
     void owner_changed(const RegisterChange& change);
+    void look_at_place(const std::string& code);
+    void look_through_bodies();
+    void look_at_owners();
 
     Book::Impl& book_;
     Replay& replay_;
-    std::set<std::string, std::less<>> codes_;  // of what any event may name
+    std::set<std::string, std::less<>> codes_;   // of what any event may name
+    std::set<std::string, std::less<>> owners_;  // whose group may be another
 };
 
 /// Whether anything was judged yet: a release or an outside charge touches no cylinder, it has postings and no step.

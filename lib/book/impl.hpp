@@ -84,7 +84,6 @@ struct Book::Impl {
     std::array<ByCode<std::int64_t>, account_kinds> account_ids;  // by kind of account
     std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
     mutable std::shared_ptr<void> booked_names;  ///< what the last walk of each_booked handed out
-    ByCode<std::int64_t> rows_by_name;           // of events that resolving events name by digits of their digest
     ByCode<std::int64_t> seen_digests;           // events that were loaded, by digest in hex: a void names one of them
     std::optional<Leaks> leaks_in_words;         // once they were asked for, until something is recorded
 
@@ -101,6 +100,10 @@ struct Book::Impl {
     [[nodiscard]] std::string own_path_sql() const;
     [[nodiscard]] bool is_own_before_branch(std::int64_t origin, std::int64_t seq) const;
     [[nodiscard]] std::string name_of_row(std::int64_t id);
+    /// Those whose digest begins so, two at most; of eight digits or more.
+    [[nodiscard]] std::vector<std::int64_t> rows_with_digest(std::string_view digits);
+    /// 0 where there is none.
+    [[nodiscard]] std::int64_t row_with_digest(const Digest& digest);
     /// The row of an event that another one calls so: "E12" is of the other one's own chain. 0 where there is none.
     [[nodiscard]] std::int64_t row_called(std::string_view name, std::int64_t origin_of_caller);
     /// "L-3" of another one's own chain in the words of this book; as it is where this book does not know it.

@@ -37,7 +37,8 @@ bool TableSink::postings(std::int64_t event, std::span<const Posting>, std::span
 }
 
 void TableSink::step(const StepRow& row, std::string_view, Rows before) {
-    steps_.push_back({row, arena_.size(), before});
+    steps_.push_back({row.account, row.place, row.event, row.moved, row.gap, arena_.size(),
+                      static_cast<std::uint32_t>(row.state.size()), before});
     arena_ += row.state;
 }
 void TableSink::no_step(std::int64_t account, const Place& place) {
@@ -69,23 +70,25 @@ void TableSink::finish() {
 }
 
 void TableSink::write_steps() {
-    const auto key = [](const KeptStep& s) { return std::tie(s.row.account, s.row.place); };
-    // fresh ones come in order of time, so that those of one cylinder need only be brought together
-    std::stable_sort(steps_.begin(), steps_.end(), [&](const auto& a, const auto& b) { return key(a) < key(b); });
+    std::sort(steps_.begin(), steps_.end(), [](const KeptStep& a, const KeptStep& b) {
+        return std::tie(a.account, a.place) < std::tie(b.account, b.place);
+    });
     InsertMany fresh(book_.db, "step(cylinder, at, origin, seq, event, moved, gap, state)", 8);
     std::optional<Insert> there;
-    for (const auto& [row, at, before] : steps_) {
-        const auto& [account, place, event, moved, gap, state] = row;
-        const Insert::Bytes bytes{std::string_view(arena_).substr(at, state.size())};
-        if (before == Rows::fresh) {
-            fresh.row(account, place.at, place.origin, place.seq, event, moved, gap, bytes);
+    for (const auto& s : steps_) {
+        const Insert::Bytes state{std::string_view(arena_).substr(s.state, s.state_size)};
+        const auto into = [&](auto& insert) {
+            insert.row(s.account, s.place.at, s.place.origin, s.place.seq, s.event, s.moved, s.gap, state);
+        };
+        if (s.before == Rows::fresh) {
+            into(fresh);
             continue;
         }
         if (!there)
             there.emplace(book_.db,
                           "UPDATE step SET event = ?5, moved = ?6, gap = ?7, state = ?8 WHERE cylinder = ?1 AND at = "
                           "?2 AND origin = ?3 AND seq = ?4");
-        there->row(account, place.at, place.origin, place.seq, event, moved, gap, bytes);
+        into(*there);
     }
     fresh.flush();
     steps_.clear();

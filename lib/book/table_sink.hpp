@@ -24,9 +24,12 @@ class TableSink : public Sink {
 
  private:
     struct KeptStep {
-        StepRow row;
-        std::size_t state = 0;  // in the arena
-        Rows before = Rows::fresh;
+        std::int64_t account;
+        Place place;
+        std::int64_t event, moved, gap;
+        std::size_t state;  // in the arena
+        std::uint32_t state_size;
+        Rows before;
     };
     [[nodiscard]] std::vector<PostingRow> stored_postings(std::int64_t event);
     void write_steps();

@@ -39,12 +39,8 @@ std::optional<std::int64_t> event_with_digest(Book::Impl& book, std::string_view
     if (const auto seen = book.seen_digests.find(digest_hex); seen != book.seen_digests.end()) return seen->second;
     const auto digest = digest_from_hex(digest_hex);
     if (!digest) return std::nullopt;
-    auto& s = book.db.statement("SELECT rowid FROM event WHERE digest = ?");
-    bind_bytes(s, 1, *digest);
-    std::optional<std::int64_t> id;
-    if (s.executeStep()) id = s.getColumn(0).getInt64();
-    s.reset();
-    return id;
+    const auto row = book.row_with_digest(*digest);
+    return row == 0 ? std::nullopt : std::optional(row);
 }
 
 class ListDrafts : public Drafts {
@@ -115,8 +111,8 @@ void prepare(Book::Impl& book, std::int64_t id, const Event& draft, const Past& 
     }
 }
 
-// Worth it where more comes in than there is, for indexes that the rows would hit at random: that over circuits; those
-// over time, jobs and own ids too where the drafts do not come in order of time.
+// Worth it where more comes in than there is, for indexes that the rows would hit at random: those over circuits
+// and digests; those over time, jobs and own ids too where the drafts do not come in order of time.
 std::vector<std::string> drop_indexes(Book::Impl& book, bool in_order) {
     std::vector<std::string> names, dropped;
     {
@@ -125,7 +121,7 @@ std::vector<std::string> drop_indexes(Book::Impl& book, bool in_order) {
                             "tbl_name IN ('event', 'posting') ORDER BY name");
         while (s.executeStep()) {
             const auto name = s.getColumn(0).getString();
-            if (in_order && name.starts_with("event_")) continue;
+            if (in_order && name.starts_with("event_") && name != "event_digest") continue;
             names.push_back(name);
             dropped.push_back(s.getColumn(1).getString());
         }
@@ -148,7 +144,7 @@ void judge_drafts(Book::Impl& book, const FreshDrafts& fresh, const Evaluator& e
         fresh.make(p, e);
         prepare(book, fresh.row(p), e, past, concerned);
     }
-    concerned.look_through_bodies();
+    concerned.finish();
     if (drop) *drop = drop_indexes(book, fresh.in_order());
     replay.run(fresh, see, progress);
 }
@@ -253,7 +249,7 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
         findings.finish();
         if (!drafts.empty()) sign_head(book, drafts.back().seq, previous);
         if (!book.one_book() && std::any_of(drafts.begin(), drafts.end(), changes_what_counts))
-            project_all(book, evaluator);
+            count_anew(book, evaluator, drafts);
         work_->open = false;
         commit_transaction(book, work_->head.seq + static_cast<std::int64_t>(drafts.size()));
         return stored;

@@ -221,19 +221,38 @@ Shop shop_of(const fs::path& room, const History& history, std::mt19937& dice) {
     return shop;
 }
 
-// Trusts each book before, while or after its events come.
+// Trusts each book before, while or after its events come; some trust is withdrawn on the way, up to some event.
 void merge_all(const Shop& shop, const fs::path& office, std::mt19937& dice) {
     auto mail = shop.bundles;
     std::shuffle(mail.begin(), mail.end(), dice);
     auto cards = shop.cards;
     std::shuffle(cards.begin(), cards.end(), dice);
-    const auto trust = [&] {
+    const auto say = [&](What what) {
         Event e;
         e.when = at_day(2);
         e.recorded = e.when.at;
-        e.what = cards.back();
-        cards.pop_back();
+        e.what = std::move(what);
         append(office, e);
+    };
+    const auto withdraw = [&](std::size_t truck) {
+        kinds::Withdraw k;
+        k.book = shop.cards[truck].book;
+        k.why = "lost";
+        const auto book = Book::open(shop.books[truck], Access::read);
+        const auto seq = 1 + static_cast<std::int64_t>(dice() % static_cast<std::size_t>(book.head().seq));
+        if (dice() % 2 == 0) k.last = head_text({seq, book.digests_at(book.info().id, seq).front()});
+        say(k);
+        cards.push_back(shop.cards[truck]);
+    };
+    const auto trust = [&] {
+        const auto card = cards.back();
+        cards.pop_back();
+        say(card);
+        const auto truck = static_cast<std::size_t>(dice() % 2);
+        if (dice() % 3 == 0 && std::none_of(cards.begin(), cards.end(), [&](const kinds::Trust& waiting) {
+                return waiting.book == shop.cards[truck].book;
+            }))
+            withdraw(truck);
     };
     while (!mail.empty()) {
         if (!cards.empty() && dice() % 3 == 0) trust();
