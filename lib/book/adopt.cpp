@@ -340,6 +340,8 @@ void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<
     // the register that a book sent along counts, or does not, with its trust
     auto& s = book.db.statement("SELECT 1 FROM snapshot WHERE book = ?");
     for (const auto& event : said) {
+        // a book that goes on from a copy: what was its own is another book's, and has other names
+        if (std::holds_alternative<kinds::Start>(event.what)) return project_all(book, evaluator);
         std::optional<BookId> about;
         if (const auto* t = std::get_if<kinds::Trust>(&event.what)) about = book_id_from_hex(t->book);
         if (const auto* w = std::get_if<kinds::Withdraw>(&event.what)) about = book_id_from_hex(w->book);

@@ -62,13 +62,27 @@ TEST_CASE("to withdraw trust takes out what the book did, and gives back what it
     kinds::Withdraw k;
     k.book = shop.card.book;
     k.why = "the device is lost";
-    // the withdrawal, the weight of RC-2 that counts again, the next weight of RC-1, whose gap is another one, and where
-    // there are several books the one after it
+    // the withdrawal, the weight of RC-2 that counts again, the next weight of RC-1, whose gap is another one, and
+    // where there are several books the one after it
     CHECK(record(*shop.office, {event_of(9000, k)}) == 4);
     CHECK(shop.office->steps("RC-9").empty());
     CHECK(shop.office->steps("RC-2").size() == 2);
     CHECK(shop.office->steps("RC-1").size() == own_events + 1);
     CHECK(problems_of(*shop.office).empty());
+}
+
+TEST_CASE("a book that goes on from a copy counts what the copy had") {
+    Shop shop;
+    shop.truck_sends({weighed(1700, "RC-9", "22lb")});
+    const auto again = shop.folder.path / "again";
+    REQUIRE(Book::restore(shop.folder.path / "office", again, CountingJudge(), at_hour(9000).at));
+    auto book = Book::open(again, Access::write);
+    CHECK(book.steps("RC-1").size() == own_events + 1);
+    CHECK(book.steps("RC-9").empty());
+    CHECK(problems_of(book).empty());
+    record(book, {event_of(9001, shop.card)});
+    CHECK(book.steps("RC-9").size() == 1);
+    CHECK(problems_of(book).empty());
 }
 
 TEST_CASE("another owner of a site judges its circuits and the cylinders with the owner's gas") {
