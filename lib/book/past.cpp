@@ -1,5 +1,7 @@
 #include "past.hpp"
 
+#include <fmt/format.h>
+
 namespace tarebook {
 namespace {
 
@@ -83,12 +85,13 @@ void Past::touches(std::int64_t account, const std::string& code, const Place& a
 
 Event Past::event(std::int64_t row) const {
     auto& s = bound(book_.db.statement("SELECT body, origin FROM event WHERE rowid = ?"), row);
-    if (!s.executeStep()) throw StorageError("an event of the book is gone", "run: tarebook check");
+    if (!s.executeStep()) throw StorageError(fmt::format("the book has no event row {}", row), "run: tarebook check");
     const auto body = s.getColumn(0);
     auto out = event_from_body({body.getText(), static_cast<std::size_t>(body.getBytes())});
     const auto origin = s.getColumn(1).getInt64();
     s.reset();
-    if (!out) throw StorageError("an event of the book is damaged: " + out.error().seen, "run: tarebook check");
+    if (!out)
+        throw StorageError(fmt::format("event row {} is damaged: {}", row, out.error().seen), "run: tarebook check");
     out->branch = book_.origins.at(origin).branch;
     return std::move(*out);
 }
