@@ -1,12 +1,11 @@
 #include "adopt.hpp"
 
 #include <algorithm>
-#include <set>
 #include <unordered_map>
 
-#include "many.hpp"
-#include "refold.hpp"
+#include "concerned.hpp"
 #include "snapshot.hpp"
+#include "table_sink.hpp"
 
 namespace tarebook {
 namespace {
@@ -20,100 +19,154 @@ struct DigestHash {
 };
 
 // Events by their rows.
-class RowSource : public ManySource {
+class FreshRows : public FreshEvents {
  public:
-    RowSource(Book::Impl& book, const ReadEvents& read)
-        : read_(read), body_(book.db, "SELECT body FROM event WHERE rowid = ?") {}
-    void add(std::int64_t row, const OrderKey& order) { rows_.push_back({row, order}); }
-    [[nodiscard]] std::size_t size() const override { return rows_.size(); }
-    [[nodiscard]] std::int64_t row(std::size_t p) const override { return rows_[p].row; }
-    [[nodiscard]] OrderKey order(std::size_t p) const override { return rows_[p].order; }
+    struct Row {
+        std::int64_t row = 0;
+        Place place;
+    };
+    FreshRows(Book::Impl& book, const ReadEvents& read)
+        : book_(book), read_(read), body_(book.db, "SELECT body FROM event WHERE rowid = ?") {}
+    std::vector<Row> rows;
+    [[nodiscard]] std::size_t size() const override { return rows.size(); }
+    [[nodiscard]] std::int64_t row(std::size_t p) const override { return rows[p].row; }
+    [[nodiscard]] Place place(std::size_t p) const override { return rows[p].place; }
     void make(std::size_t p, Event& out) const override {
-        if (const auto it = read_.find(rows_[p].row); it != read_.end()) {
+        if (const auto it = read_.find(rows[p].row); it != read_.end()) {
             out = it->second;
-            out.branch = rows_[p].order.branch;
-            return;
+        } else {
+            body_.again().with(1, rows[p].row);
+            if (!body_.next()) throw StorageError("an event of the book is gone", "run: tarebook check");
+            auto event = event_from_body(body_.bytes(0));
+            if (!event)
+                throw StorageError("an event of the book is damaged: " + event.error().seen, "run: tarebook check");
+            out = std::move(*event);
         }
-        body_.again().with(1, rows_[p].row);
-        if (!body_.next()) throw StorageError("an event of the book is gone", "run: tarebook check");
-        auto event = event_from_body(body_.bytes(0));
-        if (!event) throw StorageError("an event of the book is damaged: " + event.error().seen, "run: tarebook check");
-        out = std::move(*event);
-        out.branch = rows_[p].order.branch;
+        out.branch = book_.origins.at(rows[p].place.origin).branch;
     }
 
  private:
-    struct Row {
-        std::int64_t row = 0;
-        OrderKey order;
-    };
+    Book::Impl& book_;
     const ReadEvents& read_;
-    std::vector<Row> rows_;
     mutable Scan body_;
 };
 
 class Adopt {
  public:
-    Adopt(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int64_t> rows, const ReadEvents& read)
+    Adopt(Book::Impl& book, const Evaluator& evaluator, const ReadEvents& read)
         : book_(book),
-          evaluator_(evaluator),
-          rows_(std::move(rows)),
           read_(read),
-          source_(book, read),
-          has_events_(book_has_events(book)),
-          something_before_(has_events_ ||
-                            book.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM field)").getInt() != 0) {
-        std::sort(rows_.begin(), rows_.end());
-        if (something_before_) mine_.insert(rows_.begin(), rows_.end());
+          // entries alone, perhaps, which touch no cylinder
+          something_before_(book_has_events(book) ||
+                            book.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM field)").getInt() != 0),
+          fresh_(book, read),
+          ties_(book),
+          sink_(book),
+          replay_(book, evaluator, book.reg, ties_, sink_,
+                  something_before_ ? Replay::From::past : Replay::From::nothing),
+          concerned_(book, replay_) {}
+
+    /// Of events that counted until now, all that they did goes. What they voided counts again: those rows.
+    std::vector<std::int64_t> take_out(const std::vector<std::int64_t>& gone) {
+        std::vector<StoredEvent> counted, voids;
+        for (const auto row : gone) {
+            auto event = book_.load(row);
+            done(bound(book_.db.statement("INSERT OR REPLACE INTO uncounted(event, by) VALUES (?, 0)"), row));
+            if (const auto named = named_by(event.event)) {
+                auto& s = book_.db.statement("DELETE FROM naming WHERE digest = ? AND event = ?");
+                bind_bytes(s, 1, *named);
+                s.bind(2, row);
+                done(s);
+            }
+            if (std::holds_alternative<kinds::Void>(event.event.what)) voids.push_back(event);
+            if (!event.voided_by) counted.push_back(std::move(event));
+        }
+        for (const auto& event : counted) concerned_.take_out(event);
+        for (const auto row : gone) concerned_.untie_all(row);
+        std::vector<std::int64_t> again;
+        for (const auto& v : voids)
+            if (const auto named = named_by(v.event))
+                if (const auto target = target_without(v.id, *named)) again.push_back(target);
+        return again;
+    }
+    /// The first events of branches: another branch may count beside them from now on, or none.
+    void look_at_branches() {
+        for (const auto& [origin, begin] : book_.branch_begins) {
+            auto& s =
+                bound(book_.db.statement("SELECT rowid FROM event WHERE origin = ? AND seq = ?"), origin, begin.seq);
+            const auto row = s.executeStep() ? s.getColumn(0).getInt64() : 0;
+            s.reset();
+            replay_.look_again(row);
+        }
     }
 
-    void run() {
-        read_rows();
+    void run(std::vector<std::int64_t> rows) {
+        std::sort(rows.begin(), rows.end());
+        read_rows(rows);
         find_named();
         void_targets();
-        Refold before(book_, evaluator_);
-        before.leave_out(mine_);
-        for (const auto target : taken_out_) before.take_out(book_.load(target));
-        apply_register(before);
-        before.run();
+        apply_register();
         resolve();
-        tie_statements(before);
-        before.run();
-        fold();
+        tie_statements();
+        concerned_.finish();
+        if (fresh_.size() > 1000) book_.db.run("PRAGMA cache_size = -65536");
+        replay_.run(fresh_);
     }
 
  private:
     struct Naming {
         std::int64_t row = 0;
-        OrderKey order;
+        Place place;
         Digest target{};
     };
 
-    void read_rows() {
+    static std::optional<Digest> named_by(const Event& event) {
+        if (const auto* v = std::get_if<kinds::Void>(&event.what)) return digest_from_hex(v->target);
+        if (const auto* k = std::get_if<kinds::Settle>(&event.what)) return digest_from_hex(k->target);
+        return std::nullopt;
+    }
+    // The row that only this void kept out of count; 0 where another one does, or something else.
+    std::int64_t target_without(std::int64_t void_row, const Digest& named) {
+        const auto target = book_.row_with_digest(named);
+        auto& u = bound(book_.db.statement("SELECT 1 FROM uncounted WHERE event = ? AND by = ?"), target, void_row);
+        const bool by_this = u.executeStep();
+        u.reset();
+        if (!by_this) return 0;
+        auto& s = book_.db.statement(
+            "SELECT e.rowid FROM naming n JOIN event e ON e.rowid = n.event WHERE n.digest = ? AND e.kind = 'void' "
+            "ORDER BY e.at, e.origin, e.seq LIMIT 1");
+        bind_bytes(s, 1, named);
+        const auto other = s.executeStep() ? s.getColumn(0).getInt64() : 0;
+        s.reset();
+        if (other == 0)
+            done(bound(book_.db.statement("DELETE FROM uncounted WHERE event = ?"), target));
+        else
+            done(bound(book_.db.statement("UPDATE uncounted SET by = ? WHERE event = ?"), other, target));
+        return other == 0 ? target : 0;
+    }
+
+    void read_rows(const std::vector<std::int64_t>& rows) {
         Scan s(book_.db, "SELECT at, origin, seq, digest, kind, body FROM event WHERE rowid = ?");
         const bool named_before = book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM naming)").getInt() != 0;
-        for (const auto row : rows_) {
+        for (const auto row : rows) {
             s.again().with(1, row);
             if (!s.next()) continue;
-            const auto order = book_.key(s.integer(0), s.integer(1), s.integer(2));
+            const Place place{s.integer(0), s.integer(1), s.integer(2)};
             const auto kind = s.bytes(4);
             if (named_before) named_already(row, digest_from(s.bytes(3)));
             if (kind == kinds::Void::name || kind == kinds::Settle::name || kind == kinds::Resolve::name) {
                 const auto event = event_from_body(s.bytes(5));
                 if (!event) continue;
-                if (const auto* v = std::get_if<kinds::Void>(&event->what)) name(voids_, row, order, v->target);
-                if (const auto* k = std::get_if<kinds::Settle>(&event->what)) name(statements_, row, order, k->target);
-                if (const auto* r = std::get_if<kinds::Resolve>(&event->what)) {
-                    resolves_.emplace_back(row, r->finding, origin_of(order));
-                    const auto end = std::string_view(r->finding).substr(r->finding.rfind('/') + 1);
-                    if (end.size() >= 12) wanted_names_.insert(std::string(end.substr(0, 12)));
-                }
+                if (const auto* v = std::get_if<kinds::Void>(&event->what)) name(voids_, row, place, v->target);
+                if (const auto* k = std::get_if<kinds::Settle>(&event->what)) name(statements_, row, place, k->target);
+                if (const auto* r = std::get_if<kinds::Resolve>(&event->what))
+                    resolves_.emplace_back(row, r->finding, place.origin);
             }
-            places_.push_back({row, order});
+            fresh_.rows.push_back({row, place});
         }
     }
-    static void name(std::vector<Naming>& list, std::int64_t row, const OrderKey& order, std::string_view target) {
-        if (const auto digest = digest_from_hex(target)) list.push_back({row, order, *digest});
+    static void name(std::vector<Naming>& list, std::int64_t row, const Place& place, std::string_view target) {
+        if (const auto digest = digest_from_hex(target)) list.push_back({row, place, *digest});
     }
     // Voids and statements that came before what they are about.
     void named_already(std::int64_t row, const Digest& digest) {
@@ -122,36 +175,28 @@ class Adopt {
             "= n.event WHERE n.digest = ?");
         bind_bytes(s, 1, digest);
         while (s.executeStep()) {
-            const Naming naming{
-                s.getColumn(0).getInt64(),
-                book_.key(s.getColumn(2).getInt64(), s.getColumn(3).getInt64(), s.getColumn(4).getInt64()), digest};
+            const Naming naming{s.getColumn(0).getInt64(),
+                                {s.getColumn(2).getInt64(), s.getColumn(3).getInt64(), s.getColumn(4).getInt64()},
+                                digest};
             (s.getColumn(1).getString() == kinds::Void::name ? voids_ : statements_).push_back(naming);
             found_[digest] = row;
         }
         s.reset();
     }
 
-    // The rows of what is named by digest: one walk over the digests, however many there are.
+    // The rows of what is named by digest.
     void find_named() {
         for (const auto* list : {&voids_, &statements_})
             for (const auto& one : *list) {
                 found_.try_emplace(one.target, 0);
                 add_naming(book_, one.target, one.row);
             }
-        std::size_t missing = wanted_names_.size();
-        for (const auto& [digest, row] : found_) missing += row == 0 ? 1 : 0;
-        if (missing == 0) return;
-        for (Scan s(book_.db, "SELECT rowid, digest FROM event"); s.next();) {
-            const auto digest = digest_from(s.bytes(1));
-            if (const auto it = found_.find(digest); it != found_.end()) it->second = s.integer(0);
-            if (wanted_names_.empty()) continue;
-            if (auto name = hex(digest).substr(0, 12); wanted_names_.contains(name))
-                book_.rows_by_name[std::move(name)] = s.integer(0);
-        }
+        for (auto& [digest, row] : found_)
+            if (row == 0) row = book_.row_with_digest(digest);
     }
 
     void void_targets() {
-        std::sort(voids_.begin(), voids_.end(), [](const Naming& a, const Naming& b) { return a.order < b.order; });
+        std::sort(voids_.begin(), voids_.end(), [](const Naming& x, const Naming& y) { return x.place < y.place; });
         for (const auto& v : voids_) {
             const auto target = found_[v.target];
             if (target == 0) continue;
@@ -166,13 +211,18 @@ class Adopt {
             // of several voids the first one is named
             const bool earlier =
                 out && !quarantined &&
-                v.order < book_.key(s.getColumn(2).getInt64(), s.getColumn(3).getInt64(), s.getColumn(4).getInt64());
+                v.place < Place{s.getColumn(2).getInt64(), s.getColumn(3).getInt64(), s.getColumn(4).getInt64()};
             s.reset();
             if (!takes || quarantined || (out && !earlier)) continue;
             done(bound(book_.db.statement("INSERT OR REPLACE INTO uncounted(event, by) VALUES (?, ?)"), target, v.row));
-            if (something_before_ && !out && !mine_.contains(target)) taken_out_.push_back(target);
+            if (something_before_ && !out && !is_fresh(target)) concerned_.take_out(book_.load(target));
         }
-        std::erase_if(places_, [&](const Place& p) { return !counts(p.row); });
+        std::erase_if(fresh_.rows, [&](const auto& r) { return !counts(r.row); });
+    }
+    // Rows come in ascending order.
+    [[nodiscard]] bool is_fresh(std::int64_t row) const {
+        return std::binary_search(fresh_.rows.begin(), fresh_.rows.end(), FreshRows::Row{row, {}},
+                                  [](const auto& x, const auto& y) { return x.row < y.row; });
     }
     [[nodiscard]] bool counts(std::int64_t row) const {
         auto& s = bound(book_.db.statement("SELECT 1 FROM uncounted WHERE event = ?"), row);
@@ -181,24 +231,24 @@ class Adopt {
         return !out;
     }
 
-    void apply_register(Refold& refold) {
+    void apply_register() {
         Scan s(book_.db, "SELECT body FROM event WHERE rowid = ? AND kind IN ('entry', 'requalify', 'convert')");
         std::vector<RegisterChange> changes;
-        for (const auto& place : places_) {
-            const auto known = read_.find(place.row);
+        for (const auto& [row, place] : fresh_.rows) {
+            const auto known = read_.find(row);
             std::optional<Event> event;
             if (known == read_.end()) {
-                s.again().with(1, place.row);
+                s.again().with(1, row);
                 if (s.next())
                     if (auto body = event_from_body(s.bytes(0))) event = std::move(*body);
                 if (!event) continue;
             }
             auto change = register_change(event ? *event : known->second);
             if (!change) continue;
-            book_.reg.apply(*change, place.order, origin_of(place.order));
-            if (has_events_) changes.push_back(std::move(*change));
+            book_.reg.apply(*change, (event ? *event : known->second).order(), place.origin);
+            if (something_before_) changes.push_back(std::move(*change));
         }
-        for (const auto& change : changes) refold.register_changed(change);
+        for (const auto& change : changes) concerned_.register_changed(change);
     }
 
     void resolve() {
@@ -224,101 +274,31 @@ class Adopt {
         }
     }
 
-    void tie_statements(Refold& refold) {
+    void tie_statements() {
         for (const auto& k : statements_) {
             const auto target = found_[k.target];
-            if (target == 0 || !counts(k.row)) continue;
             // one that does not count yet is tied when it does
-            auto& s =
-                bound(book_.db.statement("SELECT 1 FROM event WHERE rowid = ?1 AND kind = 'return' AND NOT EXISTS "
-                                         "(SELECT 1 FROM uncounted WHERE event = ?1 AND by = 0)"),
-                      target);
-            const bool is_return = s.executeStep();
-            s.reset();
-            if (!is_return) continue;
-            tie_statement(book_, k.row, k.order, target);
-            if (has_events_) refold.statements_changed(target);
+            if (target != 0 && counts(k.row) && is_return(book_, target)) concerned_.tie(k.row, k.place, target);
         }
     }
 
-    // What lies after all that the book has of its cylinders passes in memory; the rest, and whatever shares a cylinder
-    // with it, is looked at one by one.
-    void fold() {
-        ManyFold many(book_, source_, has_events_);
-        std::vector<std::int64_t> late;
-        if (has_events_) {
-            late = part(many);
-        } else {
-            for (const auto& place : places_) source_.add(place.row, place.order);
-        }
-        many.run(evaluator_, {});
-        Refold refold(book_, evaluator_);
-        for (const auto row : late) refold.look_again(row);
-        for (const auto& k : statements_) {
-            if (!counts(k.row)) continue;
-            refold.look_again(k.row);
-            if (const auto target = found_[k.target]) refold.statements_changed(target);
-        }
-        refold.run();
-    }
-    std::vector<std::int64_t> part(ManyFold& many) {
-        RowSource all(book_, read_);
-        for (const auto& place : places_) all.add(place.row, place.order);
-        std::vector<std::vector<std::string>> codes(places_.size());
-        std::set<std::string> dirty;
-        Event e;
-        for (std::size_t p = 0; p < places_.size(); ++p) {
-            all.make(p, e);
-            codes[p] = cylinders_of(e);
-            for (const auto& code : codes[p]) {
-                const auto& slot = many.slot_of(code);
-                if (slot.stood && places_[p].order < slot.last) dirty.insert(code);
-            }
-            if (std::holds_alternative<kinds::Settle>(e.what)) dirty.insert(codes[p].begin(), codes[p].end());
-        }
-        const auto is_late = [&](std::size_t p) {
-            return std::any_of(codes[p].begin(), codes[p].end(),
-                               [&](const std::string& code) { return dirty.contains(code); });
-        };
-        for (std::size_t before = 0; before != dirty.size();) {
-            before = dirty.size();
-            for (std::size_t p = 0; p < places_.size(); ++p)
-                if (codes[p].size() > 1 && is_late(p)) dirty.insert(codes[p].begin(), codes[p].end());
-        }
-        std::vector<std::int64_t> late;
-        for (std::size_t p = 0; p < places_.size(); ++p) {
-            if (is_late(p))
-                late.push_back(places_[p].row);
-            else
-                source_.add(places_[p].row, places_[p].order);
-        }
-        return late;
-    }
-
-    struct Place {
-        std::int64_t row = 0;
-        OrderKey order;
-    };
     Book::Impl& book_;
-    const Evaluator& evaluator_;
-    std::vector<std::int64_t> rows_;
-    std::set<std::int64_t> mine_;  // the same; only where there was something before
     const ReadEvents& read_;
-    RowSource source_;
-    bool has_events_;
-    bool something_before_;  // entries alone, perhaps
-    std::vector<Place> places_;
+    const bool something_before_;
+    FreshRows fresh_;
+    const StoredTies ties_;
+    TableSink sink_;
+    Replay replay_;
+    Concerned concerned_;
     std::vector<Naming> voids_, statements_;
     std::vector<std::tuple<std::int64_t, std::string, std::int64_t>> resolves_;
-    std::set<std::string> wanted_names_;
     std::unordered_map<Digest, std::int64_t, DigestHash> found_;
-    std::vector<std::int64_t> taken_out_;
 };
 
 }  // namespace
 
 void project(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int64_t> rows, const ReadEvents& read) {
-    Adopt(book, evaluator, std::move(rows), read).run();
+    Adopt(book, evaluator, read).run(std::move(rows));
 }
 
 Recount recount(Book::Impl& book) {
@@ -327,10 +307,9 @@ Recount recount(Book::Impl& book) {
     for (const auto& [origin, until] : counted_origins(book)) {
         auto& known = book.origins.at(origin);
         if (origin == book.own_origin || until == known.counted_to) continue;
-        if (until < known.counted_to) out.fewer = true;
         Scan s(book.db, "SELECT rowid FROM event WHERE origin = ? AND seq > ? AND seq <= ?");
-        s.with(1, origin).with(2, known.counted_to).with(3, until);
-        while (s.next()) out.rows.push_back(s.integer(0));
+        s.with(1, origin).with(2, std::min(until, known.counted_to)).with(3, std::max(until, known.counted_to));
+        while (s.next()) (until < known.counted_to ? out.gone : out.rows).push_back(s.integer(0));
         known.counted_to = until;
         done(bound(book.db.statement("UPDATE origin SET counted_to = ? WHERE id = ?"), until, origin));
     }
@@ -346,6 +325,33 @@ void keep_uncounted(Book::Impl& book, std::int64_t first_row) {
                               "= ? AND seq > ? AND rowid >= ?"),
             origin, known.counted_to, first_row));
     }
+}
+
+void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, const ReadEvents& read) {
+    for (const auto row : counted.rows)
+        done(bound(book.db.statement("DELETE FROM uncounted WHERE event = ? AND by = 0"), row));
+    Adopt adopt(book, evaluator, read);
+    for (const auto row : adopt.take_out(counted.gone)) counted.rows.push_back(row);
+    adopt.look_at_branches();
+    adopt.run(std::move(counted.rows));
+}
+
+void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said) {
+    // the register that a book sent along counts, or does not, with its trust
+    auto& s = book.db.statement("SELECT 1 FROM snapshot WHERE book = ?");
+    for (const auto& event : said) {
+        // a book that goes on from a copy: what was its own is another book's, and has other names
+        if (std::holds_alternative<kinds::Start>(event.what)) return project_all(book, evaluator);
+        std::optional<BookId> about;
+        if (const auto* t = std::get_if<kinds::Trust>(&event.what)) about = book_id_from_hex(t->book);
+        if (const auto* w = std::get_if<kinds::Withdraw>(&event.what)) about = book_id_from_hex(w->book);
+        if (!about) continue;
+        bind_bytes(s, 1, *about);
+        const bool sent = s.executeStep();
+        s.reset();
+        if (sent) return project_all(book, evaluator);
+    }
+    project(book, evaluator, recount(book));
 }
 
 void project_all(Book::Impl& book, const Evaluator& evaluator) {

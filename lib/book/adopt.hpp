@@ -15,12 +15,16 @@ void project(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int6
 /// Writes down which events count, then makes all projections anew from the bodies.
 void project_all(Book::Impl& book, const Evaluator& evaluator);
 
-/// By what counts now: the column counted_to, and which events are kept uncounted.
+/// What counts now by trust and signed heads, against the column counted_to, which is set.
 struct Recount {
     std::vector<std::int64_t> rows;  ///< events that count from now on
-    bool fewer = false;              ///< some do not count any more: project_all is due
+    std::vector<std::int64_t> gone;  ///< events that counted until now
 };
 Recount recount(Book::Impl& book);
+/// Events that came to count, and events that do not any more, and whatever they concern.
+void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, const ReadEvents& read = {});
+/// After events of the own chain said which books and branches count.
+void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said);
 
 /// Notes which events lie beyond what counts, as the column counted_to says.
 /// Only among rows from `first_row` on where it is given.

@@ -3,7 +3,9 @@
 #pragma once
 
 #include <algorithm>
+#include <array>
 #include <cstdint>
+#include <memory>
 #include <utility>
 #include <vector>
 
@@ -15,23 +17,30 @@ class Balances {
  public:
     MassTotal& at(std::int64_t account, std::int64_t lot) {
         const auto place = static_cast<std::size_t>(std::max<std::int64_t>(account, 0));  // -1: not in the book
-        if (accounts_.size() <= place) accounts_.resize(place + 1);
-        for (auto& [known, sum] : accounts_[place])
+        if (blocks_.size() <= place / per_block) blocks_.resize(place / per_block + 1);
+        auto& block = blocks_[place / per_block];
+        if (!block) block = std::make_unique<Block>();
+        auto& lots = (*block)[place % per_block];
+        for (auto& [known, sum] : lots)
             if (known == lot) return sum;
-        return accounts_[place].emplace_back(lot, MassTotal()).second;
+        return lots.emplace_back(lot, MassTotal()).second;
     }
     /// In the order of accounts, then lots; `visit(account, lot, sum)`.
     template <class Visit>
     void each(Visit visit) {
-        for (std::size_t account = 0; account < accounts_.size(); ++account) {
-            auto& lots = accounts_[account];
-            std::sort(lots.begin(), lots.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
-            for (const auto& [lot, sum] : lots) visit(static_cast<std::int64_t>(account), lot, sum);
-        }
+        for (std::size_t b = 0; b < blocks_.size(); ++b)
+            for (std::size_t i = 0; blocks_[b] && i < per_block; ++i) {
+                auto& lots = (*blocks_[b])[i];
+                std::sort(lots.begin(), lots.end(), [](const auto& x, const auto& y) { return x.first < y.first; });
+                for (const auto& [lot, sum] : lots) visit(static_cast<std::int64_t>(b * per_block + i), lot, sum);
+            }
     }
+    void clear() { blocks_.clear(); }
 
  private:
-    std::vector<std::vector<std::pair<std::int64_t, MassTotal>>> accounts_;
+    static constexpr std::size_t per_block = 64;  // an event of a large book asks for a handful
+    using Block = std::array<std::vector<std::pair<std::int64_t, MassTotal>>, per_block>;
+    std::vector<std::unique_ptr<Block>> blocks_;
 };
 
 }  // namespace tarebook

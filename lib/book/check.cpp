@@ -223,9 +223,9 @@ class Checker {
     // touches belongs to it until still_folding() has waited for it.
     void fold_batch() {
         if (batch_.empty() || !still_folding()) return batch_.clear();
-        folding_ =
-            std::async(large_ ? std::launch::async : std::launch::deferred, [this, batch = std::exchange(batch_, {})] {
-                return std::all_of(batch.begin(), batch.end(), [&](const auto& row) {
+        folding_ = std::async(
+            large_ ? std::launch::async : std::launch::deferred, [this, batch = std::exchange(batch_, {})]() mutable {
+                return std::all_of(batch.begin(), batch.end(), [&](auto& row) {
                     return recomputed([&] { fold_->take(row.id, row.event, row.name); },
                                       "event " + (row.name.empty() ? event_name(row.event.seq) : row.name) + ": ");
                 });

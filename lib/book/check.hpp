@@ -6,7 +6,7 @@
 #include <future>
 #include <set>
 
-#include "impl.hpp"
+#include "past.hpp"
 
 namespace tarebook {
 
@@ -75,12 +75,28 @@ class OthersCheck {
     std::map<std::pair<std::int64_t, std::int64_t>, SignedHead> heads_;  ///< by origin and sequence
 };
 
+/// Of the bodies alone.
+class KnownTies : public Ties {
+ public:
+    void add(const Tied& statement, std::int64_t returned);
+    void remove(std::int64_t statement);
+    [[nodiscard]] bool any() const override { return !returned_.empty(); }
+    [[nodiscard]] std::optional<std::int64_t> returned_by(std::int64_t statement) const override;
+    [[nodiscard]] std::vector<Tied> statements_on(std::int64_t returned) const override;
+    /// As the rows of the table: statement, return, and the place of the statement.
+    [[nodiscard]] std::set<std::array<std::int64_t, 5>> rows() const;
+
+ private:
+    std::map<std::int64_t, std::int64_t> returned_;  // by statement
+    std::multimap<std::int64_t, Tied> statements_;   // by return
+};
+
 /// What has to be known before the first event can be folded: entries that came later, voids, the order of time.
 struct Foreknown {
     RegisterInMemory reg;
     std::set<std::int64_t> out_of_count;
-    std::map<std::int64_t, std::int64_t> returned;  ///< rows of statements, and of the returns that they name
-    bool rows_in_order = true;                      ///< of time: then the rows can be folded as they lie
+    KnownTies ties;
+    bool rows_in_order = true;  ///< of time: then the rows can be folded as they lie
 };
 Foreknown foreknown(Book::Impl& book);
 
@@ -95,13 +111,13 @@ class FoldCheck {
     FoldCheck& operator=(const FoldCheck&) = delete;
     [[nodiscard]] bool rows_in_order() const;
     /// In total order; leaves out what does not count. `name` is asked for only where there are several books.
-    void take(std::int64_t id, const Event& event, const std::string& name);
+    void take(std::int64_t id, Event& event, const std::string& name);
     void take_all();  ///< reads the events itself
     void finish();    ///< compares
 
  private:
-    struct Sums;
-    std::unique_ptr<Sums> sums_;
+    struct Work;
+    std::unique_ptr<Work> work_;
 };
 
 }  // namespace tarebook

@@ -4,9 +4,8 @@
 
 #include "balances.hpp"
 #include "check.hpp"
-#include "scan.hpp"
+#include "replay.hpp"
 #include "snapshot.hpp"
-#include "touches.hpp"
 
 namespace tarebook {
 namespace {
@@ -59,6 +58,36 @@ bool same(const Entry& a, const Entry& b) {
 
 }  // namespace
 
+void KnownTies::add(const Tied& statement, std::int64_t returned) {
+    returned_.emplace(statement.row, returned);
+    statements_.emplace(returned, statement);
+}
+void KnownTies::remove(std::int64_t statement) {
+    const auto known = returned_.find(statement);
+    if (known == returned_.end()) return;
+    for (auto [it, end] = statements_.equal_range(known->second); it != end; ++it)
+        if (it->second.row == statement) {
+            statements_.erase(it);
+            break;
+        }
+    returned_.erase(known);
+}
+std::optional<std::int64_t> KnownTies::returned_by(std::int64_t statement) const {
+    const auto it = returned_.find(statement);
+    return it == returned_.end() ? std::nullopt : std::optional(it->second);
+}
+std::vector<Tied> KnownTies::statements_on(std::int64_t returned) const {
+    std::vector<Tied> out;
+    for (auto [it, end] = statements_.equal_range(returned); it != end; ++it) out.push_back(it->second);
+    return out;
+}
+std::set<std::array<std::int64_t, 5>> KnownTies::rows() const {
+    std::set<std::array<std::int64_t, 5>> out;
+    for (const auto& [returned, tied] : statements_)
+        out.insert({tied.row, returned, tied.place.at, tied.place.origin, tied.place.seq});
+    return out;
+}
+
 Foreknown foreknown(Book::Impl& book) {
     Foreknown known;
     std::map<std::int64_t, std::int64_t> counted_to;
@@ -72,15 +101,15 @@ Foreknown foreknown(Book::Impl& book) {
         const auto it = book.origins.find(origin);
         return it == book.origins.end() ? std::uint16_t{0} : it->second.branch;
     };
-    std::map<std::string, std::int64_t> voids;            // digest in hex of what they void, and the void's row
-    std::multimap<std::string, std::int64_t> statements;  // likewise of returns
+    std::map<std::string, std::int64_t> voids;    // digest in hex of what they void, and the void's row
+    std::multimap<std::string, Tied> statements;  // likewise of returns
     {
         Scan s(book.db,
                "SELECT rowid, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void', 'settle') THEN body END, "
                "origin, seq FROM event NOT INDEXED ORDER BY rowid");
-        std::tuple<std::int64_t, std::int64_t, std::int64_t> last{INT64_MIN, 0, 0};
+        Place last{INT64_MIN, 0, 0};
         while (s.next()) {
-            const std::tuple place(s.integer(1), s.integer(3), s.integer(4));
+            const Place place{s.integer(1), s.integer(3), s.integer(4)};
             if (place < last) known.rows_in_order = false;
             last = place;
             if (!counts(s, 3, 4)) {
@@ -95,7 +124,7 @@ Foreknown foreknown(Book::Impl& book) {
             if (const auto* v = std::get_if<kinds::Void>(&e->what))
                 voids.emplace(v->target, s.integer(0));
             else if (const auto* k = std::get_if<kinds::Settle>(&e->what))
-                statements.emplace(k->target, s.integer(0));
+                statements.emplace(k->target, Tied{place, s.integer(0)});
             else
                 known.reg.apply(*e);
         }
@@ -111,7 +140,7 @@ Foreknown foreknown(Book::Impl& book) {
         const auto name = hex(digest);
         if (s.bytes(2) == kinds::Return::name)
             for (auto [it, end] = statements.equal_range(name); it != end; ++it)
-                known.returned.emplace(it->second, s.integer(0));
+                known.ties.add(it->second, s.integer(0));
         if (!voids.contains(name)) continue;
         known.out_of_count.insert(s.integer(0));
         if (auto e = event_from_body(s.bytes(3))) {
@@ -119,113 +148,186 @@ Foreknown foreknown(Book::Impl& book) {
             known.reg.take_out(*e);
         }
     }
+    for (const auto row : known.out_of_count) known.ties.remove(row);
     return known;
 }
 
 // In sums of rows: what stands for no day.
 constexpr auto no_day = std::numeric_limits<std::int64_t>::min();
 
-struct FoldCheck::Sums {
-    Sums(Book::Impl& b, const Evaluator& e, Problems p, std::vector<std::string>& r, Foreknown k)
-        : book(b), evaluator(e), problems(p), remarks(r), known(std::move(k)) {
+namespace {
+
+// Accounts and lots by the numbers that the projection gave them. -1: it does not have one, so that nothing that names
+// it can be equal.
+class Numbers {
+ public:
+    explicit Numbers(Book::Impl& book) {
         Scan accounts(book.db, "SELECT id, kind, code FROM account");
         while (accounts.next())
             if (const auto kind = account_kind_from(accounts.bytes(1)))
-                account_ids[static_cast<std::size_t>(*kind)].emplace(accounts.bytes(2), accounts.integer(0));
+                accounts_[static_cast<std::size_t>(*kind)].emplace(accounts.bytes(2), accounts.integer(0));
         Scan lots(book.db, "SELECT id, refrigerant, owner, condition FROM lot");
         while (lots.next())
             if (const auto condition = condition_from(lots.bytes(3)))
-                lot_ids.emplace(LotKey{std::string(lots.bytes(1)), std::string(lots.bytes(2)), *condition},
-                                lots.integer(0));
+                lots_.emplace(LotKey{std::string(lots.bytes(1)), std::string(lots.bytes(2)), *condition},
+                              lots.integer(0));
     }
-
-    // -1: the projection does not have it, so that the sums cannot be equal.
-    [[nodiscard]] std::int64_t account(AccountKind kind, std::string_view code) const {
-        const auto& codes = account_ids[static_cast<std::size_t>(kind)];
-        const auto it = codes.find(code);
+    [[nodiscard]] std::int64_t of(const Account& account) const {
+        const auto& codes = accounts_[static_cast<std::size_t>(account.kind)];
+        const auto it = codes.find(account.code);
         return it == codes.end() ? -1 : it->second;
     }
-    [[nodiscard]] std::int64_t lot(const LotKey& key) const {
-        const auto it = lot_ids.find(key);
-        return it == lot_ids.end() ? -1 : it->second;
+    [[nodiscard]] std::int64_t of(const LotKey& lot) const {
+        const auto it = lots_.find(lot);
+        return it == lots_.end() ? -1 : it->second;
     }
 
-    CylinderState& state(const std::string& code) {
-        auto& kept = states[code];
-        if (!kept) kept = std::make_unique<CylinderState>();
-        return *kept;
-    }
+ private:
+    std::array<ByCode<std::int64_t>, account_kinds> accounts_;
+    std::unordered_map<LotKey, std::int64_t, LotHash> lots_;
+};
 
-    Outcome evaluate(std::int64_t id, const Event& e, const std::string& name) {
-        States before;
-        const bool statement = std::holds_alternative<kinds::Settle>(e.what);
-        if (const auto it = statement ? known.returned.find(id) : known.returned.end(); it != known.returned.end())
-            if (const auto there = sent.find(it->second); there != sent.end()) {
-                before.sent = there->second;
-                there->second.settled = true;
-            }
-        for (const auto& code : cylinders_of(e)) {
-            if (!book.one_book()) add_touches(before, code, touches[code], e.order(), {});
-            before.emplace(code, std::move(state(code)));
-        }
-        if (!book.one_book()) before.fork = fork_at(book, e);
-        auto outcome = evaluator.evaluate(e, before, known.reg);
-        for (auto& [code, was] : before) state(code) = std::move(was);
-        if (!book.one_book())
-            for (const auto& effect : outcome.effects)
-                keep_touch(touches[effect.cylinder],
-                           {touch_of(e, effect.cylinder, effect.moved, effect.gap, effect.after.contents(), name), 0});
-        if (const auto* k = std::get_if<kinds::Return>(&e.what); k && !known.returned.empty())
-            keep_sent(id, e, *k, outcome);
-        return outcome;
-    }
-    void keep_sent(std::int64_t id, const Event& e, const kinds::Return& k, const Outcome& outcome) {
-        std::map<LotKey, MassTotal> sums;
-        for (const auto& p : outcome.postings)
-            if (p.account.kind == AccountKind::reclaimer) sums[p.lot] += p.mass;
-        Sent kept{e.order(), k.cylinder, k.to, {}, false};
-        for (const auto& [key, sum] : sums)
-            if (!sum.is_zero()) kept.lots.push_back({key, sum.value()});
-        sent.insert_or_assign(id, std::move(kept));
-    }
+// What the fold gives, as sums.
+class CompareSink : public Sink {
+ public:
+    explicit CompareSink(const Numbers& numbers) : numbers_(numbers) {}
+    std::int64_t account_id(const Account& account) override { return numbers_.of(account); }
+    std::int64_t lot_id(const LotKey& lot) override { return numbers_.of(lot); }
 
-    void take(std::int64_t id, const Event& e, const std::string& name) {
-        if (known.out_of_count.contains(id)) return;
-        auto outcome = evaluate(id, e, name);
-        if (const auto it = known.returned.find(id); it != known.returned.end())
-            statements.insert({id, it->second, seconds_of(e.when.at), origin_of(e.order()), e.seq});
+    bool postings(std::int64_t event, std::span<const Posting> what, std::span<const PostingRow> rows, Rows) override {
         std::int64_t n = 0;
-        for (const auto& p : outcome.postings) {
-            const auto a = account(p.account.kind, p.account.code);
-            const auto l = lot(p.lot);
-            postings.begin();
-            for (const auto v : {id, n++, a, l, p.mass.count(), circuit_day(p, e).value_or(no_day)}) postings.add(v);
-            postings.end();
-            balances.at(a, l) += p.mass;
-            refrigerants[p.lot.refrigerant] += p.mass;
+        for (const auto& row : rows) {
+            refrigerants[what[static_cast<std::size_t>(n)].lot.refrigerant] += Mass::from_count(row.mass);
+            balances.at(row.account, row.lot) += Mass::from_count(row.mass);
+            postings_.begin();
+            for (const auto v : {event, n++, row.account, row.lot, row.mass, row.circuit_day.value_or(no_day)})
+                postings_.add(v);
+            postings_.end();
         }
-        const auto origin = origin_of(e.order());
-        for (auto& effect : outcome.effects) {
-            steps.begin();
-            for (const auto v : {account(AccountKind::cylinder, effect.cylinder), seconds_of(e.when.at), origin, e.seq,
-                                 id, effect.moved.count(), effect.gap.count()})
-                steps.add(v);
-            steps.add(packed(effect.after));
-            steps.end();
-            state(effect.cylinder) = std::move(effect.after);
-        }
-        n = 0;
-        for (const auto& f : outcome.findings) {
+        return true;
+    }
+    void step(const StepRow& row, std::string_view, Rows) override {
+        steps.begin();
+        for (const auto v : {row.account, row.place.at, row.place.origin, row.place.seq, row.event, row.moved, row.gap})
+            steps.add(v);
+        steps.add(row.state);
+        steps.end();
+    }
+    void no_step(std::int64_t, const Place&) override {}
+    void findings(std::int64_t event, const std::vector<Finding>& found, Rows) override {
+        std::int64_t n = 0;
+        for (const auto& f : found) {
             if (f.severity == Severity::note) continue;
-            findings.begin();
-            findings.add(id), findings.add(n), findings.add(static_cast<std::int64_t>(f.severity));
-            for (const std::string_view text : {f.check, f.subject, f.accepted}) findings.add(text);
-            findings.end();
+            findings_.begin();
+            findings_.add(event), findings_.add(n), findings_.add(static_cast<std::int64_t>(f.severity));
+            for (const std::string_view text : {f.check, f.subject, f.accepted}) findings_.add(text);
+            findings_.end();
             // what a check says may be worded anew by a later program; what it found may not
             words.begin();
-            words.add(id), words.add(n++);
+            words.add(event), words.add(n++);
             for (const std::string_view text : {f.text, f.seen, f.expected, f.next}) words.add(text);
             words.end();
+        }
+    }
+    void standing(std::int64_t account, std::string_view cylinder, const CylinderState* state) override {
+        if (state) standings.emplace(account, std::pair(cylinder, packed(*state)));
+    }
+    void finish() override {}
+
+    RowSum postings_, steps, findings_, words;
+    Balances balances;
+    ByCode<MassTotal> refrigerants;
+    std::map<std::int64_t, std::pair<std::string, std::string>> standings;
+
+ private:
+    const Numbers& numbers_;
+};
+
+// The slow way: each event against its rows.
+class NamingSink : public Sink {
+ public:
+    NamingSink(Book::Impl& book, const Numbers& numbers, Problems problems)
+        : book_(book), numbers_(numbers), problems_(problems) {}
+    std::int64_t account_id(const Account& account) override { return numbers_.of(account); }
+    std::int64_t lot_id(const LotKey& lot) override { return numbers_.of(lot); }
+
+    bool postings(std::int64_t event, std::span<const Posting>, std::span<const PostingRow> rows, Rows) override {
+        bool same = true;
+        std::size_t n = 0;
+        for (Scan p =
+                 rows_of("SELECT account, lot, mass, n, circuit_day FROM posting WHERE event = ? ORDER BY n", event);
+             same && p.next(); ++n)
+            same = n < rows.size() && p.integer(0) == rows[n].account && p.integer(1) == rows[n].lot &&
+                   p.integer(2) == rows[n].mass && p.integer(3) == static_cast<std::int64_t>(n) &&
+                   (p.is_null(4) ? no_day : p.integer(4)) == rows[n].circuit_day.value_or(no_day);
+        if (!same || n != rows.size())
+            problems_.add("event {}: its postings are not what the fold gives", book_.name_of_row(event));
+        return true;
+    }
+    void step(const StepRow& row, std::string_view cylinder, Rows) override {
+        auto s = rows_of(
+            "SELECT state, moved, gap, event FROM step WHERE cylinder = ? AND at = ? AND origin = ? AND seq = ?",
+            row.account);
+        s.with(2, row.place.at).with(3, row.place.origin).with(4, row.place.seq);
+        if (!s.next() || s.bytes(0) != row.state || s.integer(1) != row.moved || s.integer(2) != row.gap ||
+            s.integer(3) != row.event)
+            problems_.add("event {}: the state kept for {} is not what the fold gives", book_.name_of_row(row.event),
+                          cylinder);
+    }
+    void no_step(std::int64_t, const Place&) override {}
+    void findings(std::int64_t event, const std::vector<Finding>& found, Rows) override {
+        std::vector<std::array<std::string, 3>> want, got;
+        for (const auto& f : found)
+            if (f.severity != Severity::note) want.push_back({f.check, f.subject, f.accepted});
+        for (Scan f = rows_of("SELECT name, subject, accepted FROM finding WHERE event = ? ORDER BY n", event);
+             f.next();)
+            got.push_back({std::string(f.bytes(0)), std::string(f.bytes(1)), std::string(f.bytes(2))});
+        if (got != want && book_.info.checks_edition == checks_edition)
+            problems_.add("event {}: its exceptions are not what the checks give (kept {}, found {})",
+                          book_.name_of_row(event), listed(got), listed(want));
+    }
+    void standing(std::int64_t, std::string_view, const CylinderState*) override {}
+    void finish() override {}
+
+ private:
+    static std::string listed(const std::vector<std::array<std::string, 3>>& findings) {
+        std::string out;
+        for (const auto& f : findings) out += (out.empty() ? "" : ", ") + f[0] + "/" + f[1];
+        return out.empty() ? "none" : out;
+    }
+    Scan rows_of(std::string_view sql, std::int64_t first) const {
+        Scan s(book_.db, sql);
+        s.with(1, first);
+        return s;
+    }
+    Book::Impl& book_;
+    const Numbers& numbers_;
+    Problems problems_;
+};
+
+}  // namespace
+
+struct FoldCheck::Work {
+    Work(Book::Impl& b, const Evaluator& e, Problems p, std::vector<std::string>& r, Foreknown k)
+        : book(b),
+          evaluator(e),
+          problems(p),
+          remarks(r),
+          known(std::move(k)),
+          numbers(b),
+          sums(numbers),
+          replay(b, e, known.reg, known.ties, sums, Replay::From::nothing) {}
+
+    void each_in_order(Replay& into) {
+        Scan s(book.db, "SELECT rowid, body, origin FROM event ORDER BY at, origin, seq");
+        while (s.next()) {
+            const auto id = s.integer(0);
+            if (known.out_of_count.contains(id)) continue;
+            auto e = event_from_body(s.bytes(1));
+            if (!e) continue;
+            if (const auto it = book.origins.find(s.integer(2)); it != book.origins.end())
+                e->branch = it->second.branch;
+            into.pass(id, *e);
         }
     }
 
@@ -243,7 +345,7 @@ struct FoldCheck::Sums {
             stored.add(s.is_null(5) ? no_day : s.integer(5));
             stored.end();
         }
-        rows("posting", stored, postings);
+        rows("posting", stored, sums.postings_);
         stored = {};
         for (Scan s(book.db, "SELECT cylinder, at, origin, seq, event, moved, gap, state FROM step"); s.next();) {
             stored.begin();
@@ -251,7 +353,7 @@ struct FoldCheck::Sums {
             stored.add(s.bytes(7));
             stored.end();
         }
-        rows("step", stored, steps);
+        rows("step", stored, sums.steps);
         stored = {};
         RowSum stored_words;
         for (Scan s(book.db,
@@ -268,13 +370,13 @@ struct FoldCheck::Sums {
         }
         const bool same_edition = book.info.checks_edition == checks_edition;
         if (same_edition)
-            rows("finding", stored, findings);
-        else if (!(stored == findings))
+            rows("finding", stored, sums.findings_);
+        else if (!(stored == sums.findings_))
             remarks.push_back(
                 fmt::format("exceptions were found by edition {} of the checks, this program has edition {}, and finds "
                             "others: tarebook check --rebuild judges all events anew",
                             book.info.checks_edition, checks_edition));
-        if (same_rows && same_edition && !(stored_words == words))
+        if (same_rows && same_edition && !(stored_words == sums.words))
             remarks.emplace_back(
                 "exceptions are kept in other words than this program's, as one of another edition wrote them: "
                 "tarebook "
@@ -288,35 +390,34 @@ struct FoldCheck::Sums {
     }
 
     void compare_standings() {
-        std::map<std::int64_t, std::string_view> codes;
-        for (const auto& [code, state] : states) codes.emplace(account(AccountKind::cylinder, code), code);
+        auto& codes = sums.standings;
         for (Scan s(book.db, "SELECT cylinder, state FROM standing"); s.next();) {
             const auto it = codes.find(s.integer(0));
             if (it == codes.end()) {
                 problems.add("account {} stands as a cylinder, and no event touched it", s.integer(0));
                 continue;
             }
-            if (s.bytes(1) != packed(state(std::string(it->second))))
-                problems.add("the state in which {} stands is not what the fold gives", it->second);
+            if (s.bytes(1) != it->second.second)
+                problems.add("the state in which {} stands is not what the fold gives", it->second.first);
             codes.erase(it);
         }
-        for (const auto& [id, code] : codes) problems.add("the state in which {} stands is missing", code);
+        for (const auto& [id, stands] : codes) problems.add("the state in which {} stands is missing", stands.first);
     }
 
     void compare_balances() {
-        for (const auto& [refrigerant, sum] : refrigerants)
+        for (const auto& [refrigerant, sum] : sums.refrigerants)
             if (!sum.is_zero()) problems.add("the accounts of {} do not sum to zero", refrigerant);
         Scan s(
             book.db,
             "SELECT b.account, b.lot, b.mass, a.kind, a.code FROM balance b JOIN account a ON a.id = b.account WHERE "
             "b.mass <> 0");
         while (s.next()) {
-            auto& sum = balances.at(s.integer(0), s.integer(1));
+            auto& sum = sums.balances.at(s.integer(0), s.integer(1));
             sum -= Mass::from_count(s.integer(2));
             if (!sum.is_zero()) problems.add("the balance of {} {} is not what the fold gives", s.bytes(3), s.bytes(4));
             sum = {};
         }
-        balances.each([&](std::int64_t account, std::int64_t, const MassTotal& sum) {
+        sums.balances.each([&](std::int64_t account, std::int64_t, const MassTotal& sum) {
             if (!sum.is_zero()) problems.add("a balance of account {} is missing", account);
         });
     }
@@ -331,7 +432,7 @@ struct FoldCheck::Sums {
         std::set<std::array<std::int64_t, 5>> stored;
         for (Scan s(book.db, "SELECT event, returned, at, origin, seq FROM settlement"); s.next();)
             stored.insert({s.integer(0), s.integer(1), s.integer(2), s.integer(3), s.integer(4)});
-        if (stored != statements) problems.add("the list of statements is not what the events say");
+        if (stored != known.ties.rows()) problems.add("the list of statements is not what the events say");
     }
 
     void compare_register() {
@@ -348,71 +449,10 @@ struct FoldCheck::Sums {
             problems.add("the register has {} entries, the events give {}", entries, known.reg.size());
     }
 
-    // The slow way: each event against its rows.
     void name_the_events() {
-        states.clear();
-        touches.clear();
-        sent.clear();
-        Scan s(book.db, "SELECT rowid, body, origin FROM event ORDER BY at, origin, seq");
-        while (s.next()) {
-            const auto id = s.integer(0);
-            if (known.out_of_count.contains(id)) continue;
-            auto e = event_from_body(s.bytes(1));
-            if (!e) continue;
-            if (const auto it = book.origins.find(s.integer(2)); it != book.origins.end())
-                e->branch = it->second.branch;
-            auto outcome = evaluate(id, *e, book.name_of_row(id));
-            name_the_event(id, *e, outcome);
-            for (auto& effect : outcome.effects) state(effect.cylinder) = std::move(effect.after);
-        }
-    }
-    void name_the_event(std::int64_t id, const Event& e, const Outcome& outcome) {
-        const auto name = book.name_of_row(id);
-        bool same_postings = true;
-        std::size_t n = 0;
-        for (Scan p = rows_of("SELECT account, lot, mass, n, circuit_day FROM posting WHERE event = ? ORDER BY n", id);
-             p.next();) {
-            same_postings = same_postings && n < outcome.postings.size();
-            if (!same_postings) break;
-            const auto& want = outcome.postings[n];
-            same_postings = p.integer(0) == account(want.account.kind, want.account.code) &&
-                            p.integer(1) == lot(want.lot) && p.integer(2) == want.mass.count() &&
-                            p.integer(3) == static_cast<std::int64_t>(n) &&
-                            (p.is_null(4) ? no_day : p.integer(4)) == circuit_day(want, e).value_or(no_day);
-            ++n;
-        }
-        if (!same_postings || n != outcome.postings.size())
-            problems.add("event {}: its postings are not what the fold gives", name);
-        for (const auto& effect : outcome.effects) {
-            auto step = rows_of(
-                "SELECT state, moved, gap, event FROM step WHERE cylinder = ? AND at = ? AND origin = ? "
-                "AND seq = ?",
-                account(AccountKind::cylinder, effect.cylinder));
-            step.with(2, seconds_of(e.when.at)).with(3, origin_of(e.order())).with(4, e.seq);
-            const bool holds = step.next() && step.bytes(0) == packed(effect.after) &&
-                               step.integer(1) == effect.moved.count() && step.integer(2) == effect.gap.count() &&
-                               step.integer(3) == id;
-            if (!holds)
-                problems.add("event {}: the state kept for {} is not what the fold gives", name, effect.cylinder);
-        }
-        std::vector<std::array<std::string, 3>> want, got;
-        for (const auto& f : outcome.findings)
-            if (f.severity != Severity::note) want.push_back({f.check, f.subject, f.accepted});
-        for (Scan f = rows_of("SELECT name, subject, accepted FROM finding WHERE event = ? ORDER BY n", id); f.next();)
-            got.push_back({std::string(f.bytes(0)), std::string(f.bytes(1)), std::string(f.bytes(2))});
-        if (got != want && book.info.checks_edition == checks_edition)
-            problems.add("event {}: its exceptions are not what the checks give (kept {}, found {})", name, listed(got),
-                         listed(want));
-    }
-    static std::string listed(const std::vector<std::array<std::string, 3>>& findings) {
-        std::string out;
-        for (const auto& f : findings) out += (out.empty() ? "" : ", ") + f[0] + "/" + f[1];
-        return out.empty() ? "none" : out;
-    }
-    Scan rows_of(std::string_view sql, std::int64_t first) const {
-        Scan s(book.db, sql);
-        s.with(1, first);
-        return s;
+        NamingSink sink(book, numbers, problems);
+        Replay slow(book, evaluator, known.reg, known.ties, sink, Replay::From::nothing);
+        each_in_order(slow);
     }
 
     Book::Impl& book;
@@ -420,39 +460,28 @@ struct FoldCheck::Sums {
     Problems problems;
     std::vector<std::string>& remarks;
     Foreknown known;
-    std::array<ByCode<std::int64_t>, account_kinds> account_ids;
-    std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
-    ByCode<std::unique_ptr<CylinderState>> states;  // apart, so that what is searched lies close together
-    std::map<std::string, Touches, std::less<>> touches;
-    std::map<std::int64_t, Sent> sent;  // by row of the return: those that came by so far
-    std::set<std::array<std::int64_t, 5>> statements;
-    RowSum postings, steps, findings, words;
-    Balances balances;
-    ByCode<MassTotal> refrigerants;
+    const Numbers numbers;
+    CompareSink sums;
+    Replay replay;
 };
 
 FoldCheck::FoldCheck(Book::Impl& book, const Evaluator& evaluator, Problems problems, std::vector<std::string>& remarks,
                      Foreknown known)
-    : sums_(std::make_unique<Sums>(book, evaluator, problems, remarks, std::move(known))) {}
+    : work_(std::make_unique<Work>(book, evaluator, problems, remarks, std::move(known))) {}
 FoldCheck::~FoldCheck() = default;
 
 bool FoldCheck::rows_in_order() const {
-    return sums_->known.rows_in_order;
+    return work_->known.rows_in_order;
 }
-void FoldCheck::take(std::int64_t id, const Event& event, const std::string& name) {
-    sums_->take(id, event, name);
+void FoldCheck::take(std::int64_t id, Event& event, const std::string& name) {
+    if (!work_->known.out_of_count.contains(id)) work_->replay.pass(id, event, name);
 }
 void FoldCheck::take_all() {
-    Scan s(sums_->book.db, "SELECT rowid, body, origin FROM event ORDER BY at, origin, seq");
-    while (s.next())
-        if (auto e = event_from_body(s.bytes(1))) {
-            const auto it = sums_->book.origins.find(s.integer(2));
-            if (it != sums_->book.origins.end()) e->branch = it->second.branch;
-            take(s.integer(0), *e, sums_->book.one_book() ? std::string() : sums_->book.name_of_row(s.integer(0)));
-        }
+    work_->each_in_order(work_->replay);
 }
 void FoldCheck::finish() {
-    sums_->compare();
+    work_->replay.finish();
+    work_->compare();
 }
 
 }  // namespace tarebook

@@ -88,7 +88,6 @@ struct Book::Impl {
     std::array<ByCode<std::int64_t>, account_kinds> account_ids;  // by kind of account
     std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
     mutable std::shared_ptr<void> booked_names;  ///< what the last walk of each_booked handed out
-    ByCode<std::int64_t> rows_by_name;           // of events that resolving events name by digits of their digest
     ByCode<std::int64_t> seen_digests;           // events that were loaded, by digest in hex: a void names one of them
     std::optional<Leaks> leaks_in_words;         // once they were asked for, until something is recorded
 
@@ -107,6 +106,10 @@ struct Book::Impl {
     [[nodiscard]] std::string own_path_sql() const;
     [[nodiscard]] bool is_own_before_branch(std::int64_t origin, std::int64_t seq) const;
     [[nodiscard]] std::string name_of_row(std::int64_t id);
+    /// Those whose digest begins so, two at most; of eight digits or more.
+    [[nodiscard]] std::vector<std::int64_t> rows_with_digest(std::string_view digits);
+    /// 0 where there is none.
+    [[nodiscard]] std::int64_t row_with_digest(const Digest& digest);
     /// The row of an event that another one calls so: "E12" is of the other one's own chain. 0 where there is none.
     [[nodiscard]] std::int64_t row_called(std::string_view name, std::int64_t origin_of_caller);
     /// "L-3" of another one's own chain in the words of this book; as it is where this book does not know it.
@@ -139,8 +142,6 @@ inline std::optional<std::int64_t> circuit_day(const Posting& posting, const Eve
 inline CylinderState state_in(const SQLite::Column& column) {
     return unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())});
 }
-/// The standing of a cylinder, after its steps changed, by its account.
-void stand_anew(Book::Impl& book, std::int64_t cylinder);
 
 /// Nothing but zeros where they are not as many as a digest has.
 inline Digest digest_from(std::string_view bytes) {
@@ -153,6 +154,14 @@ inline std::int64_t seconds_of(Instant at) {
 }
 inline std::int64_t origin_of(const OrderKey& order) {
     return origin_id(order.book, order.branch);
+}
+/// The total order as the columns have it.
+struct Place {
+    std::int64_t at = 0, origin = 0, seq = 0;
+    friend auto operator<=>(const Place&, const Place&) = default;
+};
+inline Place place_of(const OrderKey& order) {
+    return {seconds_of(order.at), origin_of(order), order.seq};
 }
 
 /// What a resolving event settles: a finding without the event that it ends in, and the row of that event; 0 where

@@ -3,10 +3,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 
 #include "adopt.hpp"
 #include "branches.hpp"
-#include "refold.hpp"
+#include "event_writer.hpp"
 #include "snapshot.hpp"
 #include "work.hpp"
 
@@ -269,15 +270,11 @@ Merged Merging::commit(const Evaluator& evaluator, const Moment& now) {
         std::sort(counted.rows.begin(), counted.rows.end());
         counted.rows.erase(std::unique(counted.rows.begin(), counted.rows.end()), counted.rows.end());
         out.counted = static_cast<std::int64_t>(counted.rows.size());
-        // what was kept uncounted until now, and counts by a head or a withdrawal's last event that came
-        for (const auto row : counted.rows)
-            if (row < first_new)
-                done(bound(book.db.statement("DELETE FROM uncounted WHERE event = ? AND by = 0"), row));
         keep_uncounted(book, first_new);
-        if (anew || counted.fewer)
+        if (anew)
             project_all(book, evaluator);
-        else if (!counted.rows.empty())
-            project(book, evaluator, std::move(counted.rows), w.read);
+        else if (!counted.rows.empty() || !counted.gone.empty())
+            project(book, evaluator, std::move(counted), w.read);
         std::string heads;
         for (auto& one : w.books) {
             one.missing = missing_of(book, one.book);

@@ -31,21 +31,35 @@ std::int64_t row_at(Book::Impl& book, std::int64_t origin, std::int64_t seq) {
     return id;
 }
 
-// 0 where none begins so, or several do.
-std::int64_t row_with_digest(Book::Impl& book, std::string_view digits) {
-    auto& s =
-        bound(book.db.statement("SELECT rowid FROM event WHERE substr(lower(hex(digest)), 1, length(?1)) = ?1 LIMIT 2"),
-              digits);
-    std::int64_t id = 0;
-    if (s.executeStep()) {
-        id = s.getColumn(0).getInt64();
-        if (s.executeStep()) id = 0;
-    }
-    s.reset();
-    return id;
+// The bytes between which the digests that begin so lie: the index knows eight of each.
+std::array<std::uint8_t, 8> first_bytes(std::string_view digits, char filled_up_with) {
+    std::string all(digits.substr(0, 16));
+    all.resize(64, filled_up_with);
+    std::array<std::uint8_t, 8> out{};
+    const auto digest = digest_from_hex(all).value_or(Digest{});
+    std::copy_n(digest.begin(), out.size(), out.begin());
+    return out;
 }
 
 }  // namespace
+
+std::vector<std::int64_t> Book::Impl::rows_with_digest(std::string_view digits) {
+    auto& s = db.statement(
+        "SELECT rowid FROM event WHERE substr(digest, 1, 8) BETWEEN ?1 AND ?2 AND substr(lower(hex(digest)), 1, "
+        "length(?3)) = ?3 LIMIT 2");
+    bind_bytes(s, 1, first_bytes(digits, '0'));
+    bind_bytes(s, 2, first_bytes(digits, 'f'));
+    s.bind(3, std::string(digits));
+    std::vector<std::int64_t> out;
+    while (s.executeStep()) out.push_back(s.getColumn(0).getInt64());
+    s.reset();
+    return out;
+}
+
+std::int64_t Book::Impl::row_with_digest(const Digest& digest) {
+    const auto rows = rows_with_digest(hex(digest));
+    return rows.empty() ? 0 : rows.front();
+}
 
 void Book::Impl::read_origins() {
     origins.clear();
@@ -105,9 +119,8 @@ std::int64_t Book::Impl::row_called(std::string_view name, std::int64_t origin_o
         }
     }
     if (!is_digest_name(name)) return 0;
-    if (const auto it = rows_by_name.find(name.substr(0, digits_of_a_name)); it != rows_by_name.end())
-        return it->second;
-    return row_with_digest(*this, name);
+    const auto rows = rows_with_digest(name);
+    return rows.size() == 1 ? rows.front() : 0;
 }
 
 const Book::Impl::Leaks& Book::Impl::known_leaks() {

@@ -210,15 +210,8 @@ std::optional<StoredEvent> Book::event_named(std::string_view name) const {
         if (digits.starts_with('E') || digits.starts_with('e')) digits.remove_prefix(1);
         auto id = impl_->row_called("E" + std::string(digits), impl_->own_origin);
         if (id == 0 && name.size() >= 8 && name.find_first_not_of("0123456789abcdef") == std::string_view::npos) {
-            auto& s = bound(
-                impl_->db.statement("SELECT rowid FROM event WHERE substr(lower(hex(digest)), 1, length(?1)) = ?1 "
-                                    "LIMIT 2"),
-                name);
-            if (s.executeStep()) {
-                id = s.getColumn(0).getInt64();
-                if (s.executeStep()) id = 0;  // two begin so: it names neither
-            }
-            s.reset();
+            const auto rows = impl_->rows_with_digest(name);
+            if (rows.size() == 1) id = rows.front();  // where two begin so, it names neither
         }
         if (id == 0) return std::nullopt;
         auto stored = impl_->load(id);

@@ -3,9 +3,7 @@
 namespace tarebook {
 
 InsertMany::InsertMany(Db& db, std::string_view into, int columns)
-    : db_(db.raw().getHandle()), into_(into), columns_(columns), many_(prepared(rows_at_once)) {
-    values_.reserve(rows_at_once * static_cast<std::size_t>(columns_));
-}
+    : db_(db.raw().getHandle()), into_(into), columns_(columns) {}
 
 InsertMany::Statement InsertMany::prepared(std::size_t rows) const {
     // OR FAIL: what it leaves is undone with the whole transaction, and SQLite keeps no journal of the statement
@@ -41,6 +39,7 @@ void InsertMany::write(sqlite3_stmt* statement, std::size_t first, std::size_t c
 }
 
 void InsertMany::write_batch() {
+    if (!many_) many_ = prepared(rows_at_once);
     write(many_.get(), 0, values_.size());
     values_.clear();
     bytes_.clear();

@@ -1,4 +1,4 @@
-// Judging and committing. A draft is evaluated on the state as it would be with it; whatever it touches downstream is
+// Judging and committing. A draft is judged on the state as it would be with it; whatever it touches downstream is
 // looked at again, event by event in total order, until the states converge with what stood there before (I5): a late
 // entry normally reaches just to the next reading of its cylinder.
 #include <fmt/format.h>
@@ -6,268 +6,16 @@
 #include <sqlite3.h>
 
 #include <algorithm>
-#include <set>
+#include <numeric>
 
 #include "adopt.hpp"
+#include "concerned.hpp"
+#include "event_writer.hpp"
 #include "key.hpp"
-#include "refold.hpp"
-#include "touches.hpp"
+#include "table_sink.hpp"
 #include "work.hpp"
 
 namespace tarebook {
-
-Refold::Refold(Book::Impl& book, const Evaluator& evaluator) : book_(book), evaluator_(evaluator) {}
-
-void Refold::look_again(std::int64_t event_id) {
-    if (left_out_ && left_out_->contains(event_id)) return;
-    auto& s = bound(book_.db.statement("SELECT e.at, e.origin, e.seq FROM event e WHERE e.rowid = ? AND NOT EXISTS "
-                                       "(SELECT 1 FROM uncounted u WHERE u.event = e.rowid)"),
-                    event_id);
-    if (s.executeStep())
-        queue_[book_.key(s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), s.getColumn(2).getInt64())] = event_id;
-    s.reset();
-}
-
-void Refold::look_again(std::int64_t event_id, const Event& event) {
-    fresh_[event_id] = &event;
-    queue_[event.order()] = event_id;
-}
-
-// Where the register changed under events that stand already, those are looked at again, whatever their states say.
-void Refold::register_changed(const RegisterChange& change) {
-    std::vector<std::int64_t> ids;
-    auto collect = [&](SQLite::Statement& s) {
-        while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
-        s.reset();
-    };
-    switch (change.entry) {
-        case EntryKind::cylinder:
-            collect(
-                bound(book_.db.statement("SELECT event FROM step WHERE cylinder = (SELECT id FROM account WHERE kind = "
-                                         "'cylinder' AND code = ?)"),
-                      change.code));
-            break;
-        case EntryKind::site:
-            // Whose gas may meet whose changes anywhere in the book, unless nobody's gas of that name is in it yet.
-            if (change.values.contains("owner") || change.values.contains("owner_group")) {
-                // Where other events spoke of the same site too, what is added or taken out here may change their
-                // sense.
-                const auto* site = book_.reg.find(EntryKind::site, change.code);
-                bool matters = !change.adds;
-                if (site)
-                    for (const auto& [name, values] : site->fields())
-                        matters = matters || values.size() != 1 || !change.values.contains(name);
-                if (const auto owner = change.values.find("owner"); !matters && owner != change.values.end()) {
-                    auto& s = bound(book_.db.statement("SELECT 1 FROM lot WHERE owner = ?"), owner->second.text);
-                    matters = change.values.contains("owner_group") && s.executeStep();
-                    s.reset();
-                }
-                if (matters) collect(book_.db.statement("SELECT DISTINCT event FROM step"));
-            }
-            [[fallthrough]];
-        case EntryKind::appliance:
-            collect(bound(
-                book_.db.statement("SELECT DISTINCT p.event FROM account a JOIN posting p ON p.account = a.id AND "
-                                   "p.circuit_day IS NOT NULL WHERE a.kind = 'circuit' AND (a.code = ?1 OR "
-                                   "substr(a.code, 1, length(?1) + 1) = ?1 "
-                                   "|| '/')"),
-                change.code));
-            break;
-        case EntryKind::circuit:
-            break;  // see below
-        case EntryKind::scale:
-        case EntryKind::machine:
-        case EntryKind::technician:  // rare, and any event may name one: look in the bodies
-            collect(
-                bound(book_.db.statement("SELECT rowid FROM event WHERE instr(body, ?) > 0"), '"' + change.code + '"'));
-            break;
-    }
-    // what another book said of the same entry
-    if (!book_.one_book())
-        collect(bound(book_.db.statement(
-                          "SELECT DISTINCT e.rowid FROM field f JOIN event e ON e.origin = f.origin AND e.seq = f.seq "
-                          "WHERE f.entry = (SELECT id FROM entry WHERE kind = ? AND code = ?)"),
-                      text_of(change.entry), change.code));
-    for (const auto id : ids) look_again(id);
-}
-
-void Refold::take_out(const StoredEvent& target) {
-    const auto order = target.event.order();
-    const auto at = seconds_of(order.at);
-    auto& origin = bound(book_.db.statement("SELECT origin FROM event WHERE rowid = ?"), target.id);
-    origin.executeStep();
-    const auto origin_id = origin.getColumn(0).getInt64();
-    origin.reset();
-    for (const auto& code : cylinders_of(target.event)) {
-        const auto cylinder = book_.account_id({AccountKind::cylinder, code}, true);
-        done(bound(book_.db.statement("DELETE FROM step WHERE cylinder = ? AND at = ? AND origin = ? AND seq = ?"),
-                   cylinder, at, origin_id, order.seq));
-        moved_on_.insert(cylinder);
-        enqueue_next(code, order);
-    }
-    replace_postings(target.id, target.event, {});
-    if (std::holds_alternative<kinds::Return>(target.event.what)) statements_changed(target.id);
-    if (std::holds_alternative<kinds::Settle>(target.event.what)) untie_statement(target.id);
-    done(bound(book_.db.statement("DELETE FROM finding WHERE event = ?"), target.id));
-    done(bound(book_.db.statement("DELETE FROM resolved WHERE event = ?"), target.id));
-    if (const auto change = register_change(target.event)) {
-        book_.reg.take_out(*change, order, origin_id);
-        register_changed(*change);
-    }
-}
-
-CylinderState Refold::state_before(const std::string& cylinder, const OrderKey& order) {
-    auto& s = bound(book_.db.statement("SELECT state FROM step WHERE cylinder = ? AND (at, origin, seq) < (?, ?, ?) "
-                                       "ORDER BY at DESC, origin DESC, seq DESC LIMIT 1"),
-                    book_.account_id({AccountKind::cylinder, cylinder}, true), seconds_of(order.at), origin_of(order),
-                    order.seq);
-    CylinderState state;
-    if (s.executeStep()) {
-        state = state_in(s.getColumn(0));
-    }
-    s.reset();
-    return state;
-}
-
-// Where an event came or went, those of other books that may tell of the same act are looked at as well.
-void Refold::enqueue_next(const std::string& cylinder, const OrderKey& order) {
-    if (!book_.one_book()) {
-        auto& near = bound(
-            book_.db.statement("SELECT at, origin, seq, event FROM step WHERE cylinder = ? AND (at, origin, seq) > "
-                               "(?, ?, ?) AND at <= ?"),
-            book_.account_id({AccountKind::cylinder, cylinder}, true), seconds_of(order.at), origin_of(order),
-            order.seq, seconds_of(order.at + touch_reach));
-        while (near.executeStep())
-            queue_[book_.key(near.getColumn(0).getInt64(), near.getColumn(1).getInt64(),
-                             near.getColumn(2).getInt64())] = near.getColumn(3).getInt64();
-        near.reset();
-    }
-    auto& s = bound(
-        book_.db.statement("SELECT at, origin, seq, event FROM step WHERE cylinder = ? AND (at, origin, seq) > "
-                           "(?, ?, ?) ORDER BY at, origin, seq LIMIT 1"),
-        book_.account_id({AccountKind::cylinder, cylinder}, true), seconds_of(order.at), origin_of(order), order.seq);
-    if (s.executeStep())
-        queue_[book_.key(s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), s.getColumn(2).getInt64())] =
-            s.getColumn(3).getInt64();
-    s.reset();
-}
-
-bool Refold::replace_postings(std::int64_t event_id, const Event& event, const std::vector<Posting>& postings) {
-    struct Row {
-        std::int64_t account, lot, mass;
-        bool operator==(const Row&) const = default;
-    };
-    std::vector<Row> before;
-    auto& old =
-        bound(book_.db.statement("SELECT account, lot, mass FROM posting WHERE event = ? ORDER BY n"), event_id);
-    while (old.executeStep())
-        before.push_back({old.getColumn(0).getInt64(), old.getColumn(1).getInt64(), old.getColumn(2).getInt64()});
-    old.reset();
-    std::vector<Row> after;
-    after.reserve(postings.size());
-    for (const auto& p : postings)
-        after.push_back({book_.account_id(p.account, true), book_.lot_id(p.lot), p.mass.count()});
-    if (before == after) return false;
-    auto shift = [&](const Row& row, std::int64_t sign) {
-        done(bound(
-            book_.db.statement("INSERT INTO balance(account, lot, mass) VALUES (?, ?, ?) ON CONFLICT DO UPDATE SET "
-                               "mass = mass + excluded.mass"),
-            row.account, row.lot, sign * row.mass));
-    };
-    if (!before.empty()) {
-        for (const auto& row : before) shift(row, -1);
-        done(bound(book_.db.statement("DELETE FROM posting WHERE event = ?"), event_id));
-    }
-    std::int64_t n = 0;
-    for (const auto& row : after) {
-        auto& s = bound(book_.db.statement(
-                            "INSERT INTO posting(event, n, account, lot, mass, circuit_day) VALUES (?, ?, ?, ?, ?, ?)"),
-                        event_id, n, row.account, row.lot, row.mass);
-        if (const auto day = circuit_day(postings[static_cast<std::size_t>(n)], event)) s.bind(6, *day);
-        done(s);
-        ++n;
-        shift(row, 1);
-    }
-    return true;
-}
-
-void Refold::evaluate(std::int64_t event_id) {
-    const auto fresh = fresh_.find(event_id);
-    StoredEvent stored;
-    if (fresh == fresh_.end()) stored = book_.load(event_id);
-    const Event& event = fresh == fresh_.end() ? stored.event : *fresh->second;
-    const auto order = event.order();
-    States before;
-    // The steps before this one are as they shall be: the queue runs in total order and each step is written at once.
-    for (const auto& code : cylinders_of(event)) before[code] = state_before(code, order);
-    if (std::holds_alternative<kinds::Settle>(event.what)) before.sent = sent_to(event_id, order);
-    if (!book_.one_book()) {
-        for (const auto& code : cylinders_of(event))
-            add_touches(before, code,
-                        touches_before(book_, book_.account_id({AccountKind::cylinder, code}, true), order, fresh_),
-                        order, {});
-        before.fork = fork_at(book_, event);
-    }
-    Outcome outcome =
-        naming_event(book_, event_id, event, [&] { return evaluator_.evaluate(event, before, book_.reg); });
-    if (replace_postings(event_id, event, outcome.postings) && std::holds_alternative<kinds::Return>(event.what))
-        statements_changed(event_id);
-    const auto origin = origin_of(order);
-    for (const auto& effect : outcome.effects) {
-        const auto cylinder = book_.account_id({AccountKind::cylinder, effect.cylinder}, true);
-        const auto bytes = packed(effect.after);
-        auto& old =
-            bound(book_.db.statement("SELECT state, moved, gap FROM step WHERE cylinder = ? AND at = ? AND origin = ? "
-                                     "AND seq = ?"),
-                  cylinder, seconds_of(order.at), origin, order.seq);
-        bool stood = false;
-        bool same_state = false;
-        bool same_row = false;
-        if (old.executeStep()) {
-            stood = true;
-            const auto column = old.getColumn(0);
-            same_state = bytes == std::string_view(static_cast<const char*>(column.getBlob()),
-                                                   static_cast<std::size_t>(column.getBytes()));
-            same_row = same_state && old.getColumn(1).getInt64() == effect.moved.count() &&
-                       old.getColumn(2).getInt64() == effect.gap.count();
-        }
-        old.reset();
-        if (!same_row) {
-            auto& s = bound(
-                book_.db.statement("INSERT OR REPLACE INTO step(cylinder, at, origin, seq, event, moved, gap, "
-                                   "state) VALUES (?, ?, ?, ?, ?, ?, ?, ?)"),
-                cylinder, seconds_of(order.at), origin, order.seq, event_id, effect.moved.count(), effect.gap.count());
-            s.bind(8, bytes.data(), static_cast<int>(bytes.size()));
-            done(s);
-            moved_on_.insert(cylinder);
-        }
-        // Where the state is what stood there before, what follows stands as it is.
-        if (!stood || !same_state || (!same_row && !book_.one_book())) enqueue_next(effect.cylinder, order);
-    }
-    if (fresh == fresh_.end()) {
-        done(bound(book_.db.statement("DELETE FROM finding WHERE event = ?"), event_id));
-        write_findings(book_, event_id, outcome.findings);
-    } else {
-        fresh_outcomes_[event_id] = std::move(outcome);
-    }
-}
-
-void Refold::run() {
-    while (!queue_.empty()) {
-        const auto id = queue_.begin()->second;
-        queue_.erase(queue_.begin());
-        evaluate(id);
-    }
-    for (const auto cylinder : moved_on_) stand_anew(book_, cylinder);
-    moved_on_.clear();
-}
-
-void stand_anew(Book::Impl& book, std::int64_t cylinder) {
-    done(bound(book.db.statement("DELETE FROM standing WHERE cylinder = ?"), cylinder));
-    done(bound(book.db.statement("INSERT INTO standing SELECT cylinder, state FROM step WHERE cylinder = ? ORDER BY at "
-                                 "DESC, origin DESC, seq DESC LIMIT 1"),
-               cylinder));
-}
 
 Book::Transaction Book::Transaction::begin(Book& book) {
     return guarded(*book.impl_, [&] {
@@ -290,72 +38,185 @@ std::optional<std::int64_t> event_with_digest(Book::Impl& book, std::string_view
     if (const auto seen = book.seen_digests.find(digest_hex); seen != book.seen_digests.end()) return seen->second;
     const auto digest = digest_from_hex(digest_hex);
     if (!digest) return std::nullopt;
-    auto& s = book.db.statement("SELECT rowid FROM event WHERE digest = ?");
-    bind_bytes(s, 1, *digest);
-    std::optional<std::int64_t> id;
-    if (s.executeStep()) id = s.getColumn(0).getInt64();
-    s.reset();
-    return id;
+    const auto row = book.row_with_digest(*digest);
+    return row == 0 ? std::nullopt : std::optional(row);
 }
-bool is_return(Book::Impl& book, std::int64_t id) {
-    auto& s =
-        bound(book.db.statement("SELECT 1 FROM event WHERE rowid = ?1 AND kind = 'return' AND NOT EXISTS (SELECT 1 "
-                                "FROM uncounted WHERE event = ?1 AND by = 0)"),
-              id);
-    const bool out = s.executeStep();
-    s.reset();
-    return out;
+
+class ListDrafts : public Drafts {
+ public:
+    explicit ListDrafts(const std::vector<Event>& drafts) : drafts_(drafts) {}
+    [[nodiscard]] std::size_t size() const override { return drafts_.size(); }
+    [[nodiscard]] Instant at(std::size_t i) const override { return drafts_[i].when.at; }
+    void make(std::size_t i, Event& out) const override { out = drafts_[i]; }
+
+ private:
+    const std::vector<Event>& drafts_;
+};
+
+// Drafts of this book, to be appended to its chain.
+class FreshDrafts : public FreshEvents {
+ public:
+    FreshDrafts(const Book::Impl& book, const Drafts& drafts, const std::vector<std::uint32_t>& which,
+                std::int64_t first_id, std::int64_t first_seq)
+        : book_(book), drafts_(drafts), which_(which), first_id_(first_id), first_seq_(first_seq) {}
+    [[nodiscard]] std::size_t size() const override { return which_.size(); }
+    [[nodiscard]] std::int64_t row(std::size_t p) const override { return first_id_ + static_cast<std::int64_t>(p); }
+    [[nodiscard]] Place place(std::size_t p) const override {
+        return {seconds_of(drafts_.at(which_[p])), book_.own_origin, seq(p)};
+    }
+    void make(std::size_t p, Event& e) const override {
+        drafts_.make(which_[p], e);
+        e.book = book_.info.id;
+        e.branch = book_.own_branch;
+        e.seq = seq(p);
+    }
+    [[nodiscard]] bool in_order() const {
+        for (std::size_t p = 1; p < which_.size(); ++p)
+            if (drafts_.at(which_[p]) < drafts_.at(which_[p - 1])) return false;
+        return true;
+    }
+
+ private:
+    [[nodiscard]] std::int64_t seq(std::size_t p) const { return first_seq_ + static_cast<std::int64_t>(p); }
+    const Book::Impl& book_;
+    const Drafts& drafts_;
+    const std::vector<std::uint32_t>& which_;
+    std::int64_t first_id_, first_seq_;
+};
+
+// What a draft says beyond its cylinders: of another event, of the register.
+void prepare(Book::Impl& book, std::int64_t id, const Event& draft, const Past& past, Concerned& concerned) {
+    if (const auto* v = std::get_if<kinds::Void>(&draft.what)) {
+        // also where the target is not here: it may come in with another book
+        if (const auto named = digest_from_hex(v->target)) add_naming(book, *named, id);
+        const auto target = event_with_digest(book, v->target);
+        if (target && past.counts(*target)) {
+            const auto stored = book.load(*target);
+            if (!std::holds_alternative<kinds::Void>(stored.event.what)) {
+                done(bound(book.db.statement("INSERT INTO uncounted(event, by) VALUES (?, ?)"), *target, id));
+                concerned.take_out(stored);
+            }
+        }
+    }
+    if (const auto* r = std::get_if<kinds::Resolve>(&draft.what)) add_resolved(book, r->finding, id, book.own_origin);
+    if (const auto* k = std::get_if<kinds::Settle>(&draft.what)) {
+        if (const auto named = digest_from_hex(k->target)) add_naming(book, *named, id);
+        if (const auto returned = event_with_digest(book, k->target); returned && is_return(book, *returned))
+            concerned.tie(id, place_of(draft.order()), *returned);
+    }
+    if (const auto change = register_change(draft)) {
+        book.reg.apply(*change, draft.order(), book.own_origin);
+        concerned.register_changed(*change);
+    }
 }
-bool counted(Book::Impl& book, std::int64_t id) {
-    auto& s = bound(book.db.statement("SELECT 1 FROM uncounted WHERE event = ?"), id);
-    const bool out = s.executeStep();
-    s.reset();
-    return !out;
+
+// Worth it where more comes in than there is, for indexes that the rows would hit at random: those over circuits
+// and digests; those over time, jobs and own ids too where the drafts do not come in order of time.
+std::vector<std::string> drop_indexes(Book::Impl& book, bool in_order) {
+    std::vector<std::string> names, dropped;
+    {
+        SQLite::Statement s(book.db.raw(),
+                            "SELECT name, sql FROM sqlite_schema WHERE type = 'index' AND sql IS NOT NULL AND "
+                            "tbl_name IN ('event', 'posting') ORDER BY name");
+        while (s.executeStep()) {
+            const auto name = s.getColumn(0).getString();
+            if (in_order && name.starts_with("event_") && name != "event_digest") continue;
+            names.push_back(name);
+            dropped.push_back(s.getColumn(1).getString());
+        }
+    }
+    for (const auto& name : names) book.db.raw().exec("DROP INDEX " + name);
+    return dropped;
 }
+
+// `drop`: takes the SQL of indexes that are left out until all rows are in.
+void judge_drafts(Book::Impl& book, const FreshDrafts& fresh, const Evaluator& evaluator,
+                  const Book::Transaction::See& see, const std::function<void(double)>& progress,
+                  std::vector<std::string>* drop) {
+    TableSink sink(book);
+    const Past past(book);
+    const StoredTies ties(book);
+    Replay replay(book, evaluator, book.reg, ties, sink, Replay::From::past);
+    Concerned concerned(book, replay);
+    Event e;
+    for (std::size_t p = 0; p < fresh.size(); ++p) {
+        fresh.make(p, e);
+        prepare(book, fresh.row(p), e, past, concerned);
+    }
+    concerned.finish();
+    if (drop) *drop = drop_indexes(book, fresh.in_order());
+    replay.run(fresh, see, progress);
+}
+
 }  // namespace
 
 std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const Evaluator& evaluator) {
     auto& book = work_->book;
     return guarded(book, [&] {
-        Refold refold(book, evaluator);
-        for (std::size_t i = 0; i < drafts.size(); ++i) {
-            auto& draft = drafts[i];
-            const auto id = work_->first_id + static_cast<std::int64_t>(i);
-            draft.book = book.info.id;
-            draft.branch = book.own_branch;
-            draft.seq = work_->head.seq + 1 + static_cast<std::int64_t>(i);
-            if (const auto* v = std::get_if<kinds::Void>(&draft.what)) {
-                // also where the target is not here: it may come in with another book
-                if (const auto named = digest_from_hex(v->target)) add_naming(book, *named, id);
-                const auto target = event_with_digest(book, v->target);
-                if (target && counted(book, *target)) {
-                    const auto stored = book.load(*target);
-                    if (!std::holds_alternative<kinds::Void>(stored.event.what)) {
-                        done(bound(book.db.statement("INSERT INTO uncounted(event, by) VALUES (?, ?)"), *target, id));
-                        refold.take_out(stored);
-                    }
-                }
-            }
-            if (const auto* r = std::get_if<kinds::Resolve>(&draft.what))
-                add_resolved(book, r->finding, id, book.own_origin);
-            if (const auto* k = std::get_if<kinds::Settle>(&draft.what)) {
-                if (const auto named = digest_from_hex(k->target)) add_naming(book, *named, id);
-                if (const auto returned = event_with_digest(book, k->target); returned && is_return(book, *returned)) {
-                    refold.statements_changed(*returned);
-                    tie_statement(book, id, draft.order(), *returned);
-                }
-            }
-            if (const auto change = register_change(draft)) {
-                book.reg.apply(*change, draft.order(), book.own_origin);
-                refold.register_changed(*change);
-            }
-            refold.look_again(id, draft);
-        }
-        refold.run();
-        std::vector<Outcome> outcomes;
-        for (std::size_t i = 0; i < drafts.size(); ++i)
-            outcomes.push_back(refold.outcome_of(work_->first_id + static_cast<std::int64_t>(i)));
+        std::vector<std::uint32_t> which(drafts.size());
+        std::iota(which.begin(), which.end(), 0U);
+        const ListDrafts list(drafts);
+        const FreshDrafts fresh(book, list, which, work_->first_id, work_->head.seq + 1);
+        std::vector<Outcome> outcomes(drafts.size());
+        judge_drafts(
+            book, fresh, evaluator,
+            [&](std::size_t p, const Event& event, Outcome& outcome) {
+                outcomes[p] = outcome;
+                outcome.findings.clear();  // commit writes them: some may be taken on
+                drafts[p].book = event.book, drafts[p].branch = event.branch, drafts[p].seq = event.seq;
+            },
+            {}, nullptr);
         return outcomes;
+    });
+}
+
+void Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32_t> which, const Evaluator& evaluator,
+                                   const See& see, const std::function<void(double)>& progress) {
+    auto& book = work_->book;
+    return guarded(book, [&] {
+        auto& many = work_->many;
+        many.drafts = &drafts;
+        many.which = std::move(which);
+        const FreshDrafts fresh(book, drafts, many.which, work_->first_id, work_->head.seq + 1);
+        book.db.run("PRAGMA cache_size = -65536");  // pages are written once, not whenever two megabytes are full
+        const bool more_than_there_is = static_cast<std::int64_t>(many.which.size()) >= work_->first_id;
+        judge_drafts(
+            book, fresh, evaluator,
+            [&](std::size_t p, Event& event, Outcome& outcome) {
+                see(p, event, outcome);
+                if (!event.accepted.empty())
+                    many.accepted.emplace(p, std::pair(event.anyway.value_or(""), event.accepted));
+            },
+            progress, more_than_there_is ? &many.dropped_indexes : nullptr);
+    });
+}
+
+Head Book::Transaction::commit_many(const std::function<void(double)>& progress) {
+    auto& book = work_->book;
+    return guarded(book, [&] {
+        const auto& many = work_->many;
+        Head head = work_->head;
+        EventWriter events(book, EventWriter::Many::yes);
+        Event e;
+        for (std::size_t p = 0; p < many.which.size(); ++p) {
+            many.drafts->make(many.which[p], e);
+            e.book = book.info.id;
+            e.seq = head.seq + 1;
+            e.previous = head.digest;
+            e.accepted.clear();
+            if (const auto taken = many.accepted.find(p); taken != many.accepted.end()) {
+                e.anyway = taken->second.first;
+                e.accepted = taken->second.second;
+            }
+            head = {e.seq, events.write(work_->first_id + static_cast<std::int64_t>(p), e)};
+            if (progress && p % 4096 == 0) progress(static_cast<double>(p) / static_cast<double>(many.which.size()));
+        }
+        events.flush();
+        for (const auto& sql : many.dropped_indexes) book.db.raw().exec(sql);
+        if (!many.which.empty()) sign_head(book, head.seq, head.digest);
+        work_->open = false;
+        commit_transaction(book, head.seq);
+        return head;
     });
 }
 
@@ -375,17 +236,19 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
         std::vector<StoredEvent> stored;
         Digest previous = work_->head.digest;
         EventWriter events(book);
+        TableSink findings(book);
         for (std::size_t i = 0; i < drafts.size(); ++i) {
             auto& e = drafts[i];
             const auto id = work_->first_id + static_cast<std::int64_t>(i);
             e.previous = previous;
             previous = events.write(id, e);
-            write_findings(book, id, outcomes[i].findings);
+            findings.findings(id, outcomes[i].findings, Rows::fresh);
             stored.push_back({id, e, previous, {}, event_name(e.seq), false});
         }
+        findings.finish();
         if (!drafts.empty()) sign_head(book, drafts.back().seq, previous);
         if (!book.one_book() && std::any_of(drafts.begin(), drafts.end(), changes_what_counts))
-            project_all(book, evaluator);
+            count_anew(book, evaluator, drafts);
         work_->open = false;
         commit_transaction(book, work_->head.seq + static_cast<std::int64_t>(drafts.size()));
         return stored;
@@ -396,8 +259,8 @@ namespace {
 constexpr std::string_view event_columns = "event(rowid, origin, seq, at, day, kind, job, own_id, digest, body)";
 }  // namespace
 
-EventWriter::EventWriter(Book::Impl& book, Rows rows) : book_(book) {
-    if (rows == Rows::many)
+EventWriter::EventWriter(Book::Impl& book, Many many) : book_(book) {
+    if (many == Many::yes)
         many_.emplace(book.db, event_columns, 10);
     else
         few_.emplace(book.db, fmt::format("INSERT INTO {} VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", event_columns));
@@ -418,18 +281,6 @@ Digest EventWriter::write(std::int64_t id, const Event& e) {
 
 void EventWriter::flush() {
     if (many_) many_->flush();
-}
-
-void write_findings(Book::Impl& book, std::int64_t event_id, const std::vector<Finding>& findings) {
-    std::int64_t n = 0;
-    for (const auto& f : findings) {
-        if (f.severity == Severity::note) continue;  // quiet lines are derived again where they are shown
-        done(bound(
-            book.db.statement("INSERT INTO finding(event, n, severity, name, subject, text, seen, expected, next, "
-                              "accepted) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"),
-            event_id, n++, static_cast<std::int64_t>(f.severity), f.check, f.subject, f.text, f.seen, f.expected,
-            f.next, f.accepted));
-    }
 }
 
 void commit_transaction(Book::Impl& book, std::int64_t seq) {

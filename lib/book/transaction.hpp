@@ -26,11 +26,10 @@ class Book::Transaction {
 
     /// Sees a draft's event and its outcome; what it takes on (`accepted`, `anyway`) goes into the body.
     using See = std::function<void(std::size_t position, Event& event, Outcome& outcome)>;
-    /// As judge, for many drafts that lie after all that the book has of their cylinders: the states stay in memory
-    /// and nothing needs to be looked at again. `which` are the drafts to take, in the order of the chain; the drafts
-    /// must live until commit_many. False, with nothing done, where they do not lie so, or do more than move gas and
-    /// add entries: use judge then.
-    bool judge_many(const Drafts& drafts, std::vector<std::uint32_t> which, const Evaluator& evaluator, const See& see,
+    /// As judge, for many drafts, wherever in time they lie: they are made when they are asked for, and `see` is told
+    /// of each in total order. `which` are the drafts to take, in the order of the chain; the drafts must live until
+    /// commit_many.
+    void judge_many(const Drafts& drafts, std::vector<std::uint32_t> which, const Evaluator& evaluator, const See& see,
                     const std::function<void(double)>& progress = {});
     /// Writes what judge_many judged; then commits.
     Head commit_many(const std::function<void(double)>& progress = {});

@@ -127,8 +127,8 @@ class Counting {
         }
     }
     void drop(const Digest& first) {
-        auto& s = book_.db.statement("SELECT origin, seq FROM event WHERE digest = ?");
-        bind_bytes(s, 1, first);
+        auto& s =
+            bound(book_.db.statement("SELECT origin, seq FROM event WHERE rowid = ?"), book_.row_with_digest(first));
         std::int64_t origin = 0, seq = 0;
         if (s.executeStep()) origin = s.getColumn(0).getInt64(), seq = s.getColumn(1).getInt64();
         s.reset();

@@ -6,6 +6,7 @@
 #include <system_error>
 
 #include "mapped_drafts.hpp"
+#include "tarebook/record.hpp"
 
 namespace tarebook {
 namespace {
@@ -52,6 +53,18 @@ std::optional<std::string> whole_text(const std::filesystem::path& path, FilePro
     return text;
 }
 
+// Where every line could be read.
+class LineDrafts : public Drafts {
+ public:
+    explicit LineDrafts(const std::vector<DraftLine>& lines) : lines_(lines) {}
+    [[nodiscard]] std::size_t size() const override { return lines_.size(); }
+    [[nodiscard]] Instant at(std::size_t i) const override { return lines_[i].draft->when.at; }
+    void make(std::size_t i, Event& out) const override { out = *lines_[i].draft; }
+
+ private:
+    const std::vector<DraftLine>& lines_;
+};
+
 class MappedRun {
  public:
     MappedRun(Book& book, MapKind kind, const std::filesystem::path& file, const std::filesystem::path& map,
@@ -59,6 +72,7 @@ class MappedRun {
         : book_(book), kind_(kind), path_(file), file_(file.string()), map_name_(map.string()), options_(options) {}
 
     MappedImport run() {
+        book_.hold_still();  // the rows are looked up in one read of the book
         try {
             read();
         } catch (const std::system_error& e) {
@@ -93,26 +107,30 @@ class MappedRun {
                           ? read_mapped_cylinders(book_, table, file_, options_.now, out_.problems)
                       : kind_ == MapKind::sites ? read_mapped_sites(book_, table, file_, options_.now, out_.problems)
                                                 : read_mapped_movements(book_, table, options_.now);
+        if (options_.anyway)
+            for (auto& line : drafts.lines)
+                if (line.draft) line.draft->anyway = options_.anyway;
         count(drafts);
         out_.skipped = table.skipped();
-        // where the file as a whole has a problem, its rows are looked at, and not recorded
-        const auto done =
-            record_each(book_, std::move(drafts.lines),
-                        {.anyway = options_.anyway, .dry_run = options_.dry_run || !out_.problems.empty()});
-        for (const auto& p : done.problems)
+        if (!options_.dry_run && out_.problems.empty()) {
+            const auto done = record_many(book_, LineDrafts(drafts.lines), {.anyway = options_.anyway});
+            if (done) {
+                out_.exceptions = done.exception_count;
+                out_.cylinders.assign(new_cylinders_.begin(), new_cylinders_.end());
+                out_.head = done.head;
+                return;
+            }
+        }
+        // each line is told what speaks against it, also by what the lines before it would do
+        const auto looked = record_each(book_, std::move(drafts.lines), {.dry_run = true});
+        for (const auto& p : looked.problems)
             out_.problems.add(
                 {file_, drafts.line_of[p.draft], table.column_of(field_of(p.error.name, kind_)), p.error});
-        out_.exceptions = done.exception_count;
-        if (options_.dry_run)
-            for (const auto& found : done.exceptions)
-                if (out_.first_exceptions.size() < first_shown)
-                    out_.first_exceptions.push_back({drafts.line_of[found.draft], found.finding.text});
-        if (done.events.empty()) return;
-        std::set<std::string> cylinders;
-        for (const auto& stored : done.events)
-            for (auto& code : cylinders_of(stored.event)) cylinders.insert(std::move(code));
-        out_.cylinders.assign(cylinders.begin(), cylinders.end());
-        out_.head = done.head;
+        out_.exceptions = looked.exception_count;
+        if (!options_.dry_run) return;
+        for (const auto& found : looked.exceptions)
+            if (out_.first_exceptions.size() < first_shown)
+                out_.first_exceptions.push_back({drafts.line_of[found.draft], found.finding.text});
     }
 
     void count(MappedDrafts& drafts) {
@@ -128,6 +146,7 @@ class MappedRun {
                 continue;
             }
             ++out_.new_by_kind[word_of(*draft)];
+            for (auto& code : cylinders_of(*draft)) new_cylinders_.insert(std::move(code));
             if (out_.first.size() < first_shown) out_.first.push_back({drafts.line_of[i], words_of_draft(*draft)});
         }
     }
@@ -138,6 +157,7 @@ class MappedRun {
     std::string file_, map_name_;
     const MappedOptions& options_;
     MappedImport out_;
+    std::set<std::string> new_cylinders_;
 };
 
 }  // namespace

@@ -33,19 +33,11 @@ class Many {
                 if (options_.progress) options_.progress(from + (to - from) * done);
             };
         };
-        const bool at_the_end = transaction.judge_many(
+        transaction.judge_many(
             drafts_, fresh_, judge_,
             [&](std::size_t position, Event& event, Outcome& outcome) { look(fresh_[position], event, outcome); },
             part(0.1, 0.6));
-        if (at_the_end) return answer(stays() ? transaction.commit_many(part(0.6, 1)) : Head{});
-        // Some come before what is in the book: they are judged one by one, and what follows them again.
-        std::vector<Event> events(fresh_.size());
-        for (std::size_t p = 0; p < fresh_.size(); ++p) drafts_.make(fresh_[p], events[p]);
-        auto outcomes = transaction.judge(events, judge_);
-        for (std::size_t p = 0; p < fresh_.size(); ++p) look(fresh_[p], events[p], outcomes[p]);
-        if (!stays()) return answer({});
-        transaction.commit(events, outcomes, judge_);
-        return answer(book_.head());
+        return answer(stays() ? transaction.commit_many(part(0.6, 1)) : Head{});
     }
 
  private:

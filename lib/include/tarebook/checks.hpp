@@ -37,7 +37,7 @@ std::vector<Finding> check_event(const Event& event, const States& before, const
 
 /// The fold and the checks. What the person took on with --anyway keeps the text and figures it had then, also where it
 /// would no longer be found today: it was taken on, and stays listed until an event resolves it.
-class Judge : public Evaluator {
+class Judge final : public Evaluator {
  public:
     explicit Judge(Notes notes = Notes::wanted);
     Outcome evaluate(const Event& event, const States& before, const Register& reg) const override;

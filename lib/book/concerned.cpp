@@ -1,0 +1,173 @@
+#include "concerned.hpp"
+
+namespace tarebook {
+
+bool book_has_events(Book::Impl& book) {
+    return book.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM step) OR EXISTS (SELECT 1 FROM posting)").getInt() !=
+           0;
+}
+
+void add_naming(Book::Impl& book, const Digest& named, std::int64_t event_id) {
+    auto& s = book.db.statement("INSERT OR IGNORE INTO naming(digest, event) VALUES (?, ?)");
+    bind_bytes(s, 1, named);
+    s.bind(2, event_id);
+    done(s);
+}
+
+bool is_return(Book::Impl& book, std::int64_t row) {
+    auto& s =
+        bound(book.db.statement("SELECT 1 FROM event WHERE rowid = ?1 AND kind = 'return' AND NOT EXISTS (SELECT 1 "
+                                "FROM uncounted WHERE event = ?1 AND by = 0)"),
+              row);
+    const bool out = s.executeStep();
+    s.reset();
+    return out;
+}
+
+template <class... T>
+void Concerned::collect(const char* sql, const T&... values) {
+    auto& s = bound(book_.db.statement(sql), values...);
+    std::vector<std::int64_t> rows;
+    while (s.executeStep()) rows.push_back(s.getColumn(0).getInt64());
+    s.reset();
+    for (const auto row : rows) replay_.look_again(row);
+}
+
+void Concerned::register_changed(const RegisterChange& change) {
+    switch (change.entry) {
+        case EntryKind::cylinder:
+            collect(
+                "SELECT event FROM step WHERE cylinder = (SELECT id FROM account WHERE kind = 'cylinder' AND code = ?)",
+                change.code);
+            break;
+        case EntryKind::site:
+            owner_changed(change);
+            [[fallthrough]];
+        case EntryKind::appliance:
+            look_at_place(change.code);
+            break;
+        case EntryKind::circuit:
+            break;  // see below
+        case EntryKind::scale:
+        case EntryKind::machine:
+        case EntryKind::technician:
+            codes_.insert(change.code);
+            break;
+    }
+    // what another book said of the same entry
+    if (!book_.one_book())
+        collect(
+            "SELECT DISTINCT e.rowid FROM field f JOIN event e ON e.origin = f.origin AND e.seq = f.seq WHERE f.entry "
+            "= "
+            "(SELECT id FROM entry WHERE kind = ? AND code = ?)",
+            text_of(change.entry), change.code);
+}
+
+// Whose gas may meet whose changes wherever gas of the owner is, unless nobody's gas of that name is in the book yet.
+void Concerned::owner_changed(const RegisterChange& change) {
+    if (!change.values.contains("owner") && !change.values.contains("owner_group")) return;
+    // Where other events spoke of the same site too, what is added or taken out here may change their sense.
+    const auto* site = book_.reg.find(EntryKind::site, change.code);
+    bool matters = !change.adds;
+    if (site)
+        for (const auto& [name, values] : site->fields())
+            matters = matters || values.size() != 1 || !change.values.contains(name);
+    if (const auto owner = change.values.find("owner"); !matters && owner != change.values.end()) {
+        auto& s = bound(book_.db.statement("SELECT 1 FROM lot WHERE owner = ?"), owner->second.text);
+        matters = change.values.contains("owner_group") && s.executeStep();
+        s.reset();
+    }
+    if (!matters) return;
+    if (const auto owner = change.values.find("owner"); owner != change.values.end())
+        owners_.insert(owner->second.text);
+    if (!site) return;
+    if (const auto said = site->fields().find("owner"); said != site->fields().end())
+        for (const auto& value : said->second) owners_.insert(value.value.text);
+}
+
+void Concerned::untie_all(std::int64_t returned) {
+    replay_.look_again_at_statements(returned);
+    done(bound(book_.db.statement("DELETE FROM settlement WHERE returned = ?"), returned));
+}
+
+void Concerned::finish() {
+    look_through_bodies();
+    look_at_owners();
+}
+
+// Their gas may meet other gas wherever it is, or was: a balance stays, as zero, where it went through. And it may be
+// put back into the equipment of the same group.
+void Concerned::look_at_owners() {
+    if (owners_.empty()) return;
+    std::vector<std::string> sites;
+    for (Scan s(book_.db,
+                "SELECT e.code, f.value FROM entry e JOIN field f ON f.entry = e.id WHERE e.kind = 'site' AND f.name = "
+                "'owner'");
+         s.next();)
+        if (owners_.contains(s.bytes(1))) sites.emplace_back(s.bytes(0));
+    for (const auto& site : sites) look_at_place(site);
+    std::set<std::pair<std::int64_t, std::string>> cylinders;
+    for (Scan s(
+             book_.db,
+             "SELECT b.account, l.owner FROM balance b JOIN lot l ON l.id = b.lot JOIN account a ON a.id = b.account "
+             "WHERE a.kind = 'cylinder'");
+         s.next();)
+        if (owners_.contains(s.bytes(1))) cylinders.emplace(s.integer(0), s.bytes(1));
+    for (const auto& [cylinder, owner] : cylinders)
+        collect(
+            "SELECT event FROM (SELECT event, instr(state, CAST(?2 AS BLOB)) AS has, lag(instr(state, CAST(?2 AS "
+            "BLOB))) OVER (ORDER BY at, origin, seq) AS had FROM step WHERE cylinder = ?1) WHERE has > 0 OR had > 0",
+            cylinder, owner);
+    owners_.clear();
+}
+
+void Concerned::look_at_place(const std::string& code) {
+    collect(
+        "SELECT DISTINCT p.event FROM account a JOIN posting p ON p.account = a.id AND p.circuit_day IS NOT NULL WHERE "
+        "a.kind = 'circuit' AND (a.code = ?1 OR (a.code > ?1 || '/' AND a.code < ?1 || '0'))",
+        code);
+}
+
+// Rare, and any event may name one.
+void Concerned::look_through_bodies() {
+    if (codes_.empty()) return;
+    std::vector<std::int64_t> rows;
+    for (Scan s(book_.db, "SELECT rowid, body FROM event"); s.next();) {
+        auto rest = s.bytes(1);
+        for (auto quote = rest.find('"'); quote != std::string_view::npos;) {
+            rest.remove_prefix(quote + 1);
+            quote = rest.find('"');
+            if (quote == std::string_view::npos || !codes_.contains(rest.substr(0, quote))) continue;
+            rows.push_back(s.integer(0));
+            break;
+        }
+    }
+    for (const auto row : rows) replay_.look_again(row);
+    codes_.clear();
+}
+
+void Concerned::take_out(const StoredEvent& target) {
+    replay_.look_again(target.id);
+    if (std::holds_alternative<kinds::Settle>(target.event.what))
+        if (const auto returned = StoredTies(book_).returned_by(target.id)) {
+            done(bound(book_.db.statement("DELETE FROM settlement WHERE event = ?"), target.id));
+            replay_.look_again_at_statements(*returned);
+        }
+    done(bound(book_.db.statement("DELETE FROM resolved WHERE event = ?"), target.id));
+    if (const auto change = register_change(target.event)) {
+        const auto order = target.event.order();
+        book_.reg.take_out(*change, order, origin_of(order));
+        register_changed(*change);
+    }
+}
+
+// All others about the same return are looked at: which of them is the first may have changed.
+void Concerned::tie(std::int64_t statement, const Place& place, std::int64_t returned) {
+    done(
+        bound(book_.db.statement("INSERT OR REPLACE INTO settlement(event, returned, at, origin, seq) VALUES (?, ?, ?, "
+                                 "?, ?)"),
+              statement, returned, place.at, place.origin, place.seq));
+    replay_.look_again_at_statements(returned);
+}
+
+}  // namespace tarebook

@@ -1,0 +1,59 @@
+// One event on the states that it finds: what it does, and how it leaves its cylinders. The only place that puts
+// together what an event is judged on: lots and levels, what other books told of the same hours, what a return sent,
+// forks. Reads nothing and writes nothing.
+#pragma once
+
+#include <deque>
+#include <functional>
+#include <span>
+
+#include "tarebook/ledger.hpp"
+
+namespace tarebook {
+
+/// What was recorded of a cylinder. Its name is looked up only where another book's event meets it.
+struct KeptTouch {
+    Touch touch;
+    std::int64_t row = 0;  ///< 0 where it has a name already
+};
+using Touches = std::deque<KeptTouch>;
+/// Adds one, and forgets those that no later event can reach.
+void keep_touch(Touches& touches, KeptTouch touch);
+
+/// A cylinder while events pass over it.
+struct PassedCylinder {
+    CylinderState state;
+    Touches near;  ///< the last hours; only where there are several books
+};
+
+/// Whom an event can meet where the file holds several books.
+struct Surroundings {
+    std::function<std::string(const KeptTouch&)> name;         ///< "E12", or digits of a digest
+    std::function<std::optional<Fork>(const Event&)> fork_at;  ///< where the event is the first of a branch
+};
+
+class EventStep {
+ public:
+    /// `surroundings`: nothing where there is one book.
+    EventStep(const Evaluator& evaluator, const Register& reg, const Surroundings* surroundings)
+        : evaluator_(evaluator), reg_(reg), surroundings_(surroundings) {}
+
+    /// `cylinders`: those of cylinders_of(event), in its order. Their states move into the evaluation: leave() puts
+    /// back what became of them.
+    [[nodiscard]] Outcome judge(const Event& event, std::span<const std::string> codes,
+                                std::span<PassedCylinder* const> cylinders, std::optional<Sent> sent) const;
+    /// The cylinders as the event leaves them; takes the states out of the outcome. `row`, or the name, is what a touch
+    /// is found by later.
+    void leave(const Event& event, Outcome&& outcome, std::span<PassedCylinder* const> cylinders, std::int64_t row,
+               const std::string& name) const;
+
+ private:
+    const Evaluator& evaluator_;
+    const Register& reg_;
+    const Surroundings* surroundings_;
+};
+
+/// What a return did, as the statements about it find it.
+Sent sent_by(const Event& event, const kinds::Return& what, std::span<const Posting> postings);
+
+}  // namespace tarebook

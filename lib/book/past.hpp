@@ -1,0 +1,62 @@
+// What the tables say of what was judged before: read by whoever passes over it again.
+#pragma once
+
+#include "event_step.hpp"
+#include "impl.hpp"
+#include "scan.hpp"
+
+namespace tarebook {
+
+struct StoredStep {
+    Place place;
+    std::int64_t row = 0, moved = 0, gap = 0;
+    std::string state;  ///< packed
+};
+
+/// A statement about a return.
+struct Tied {
+    Place place;
+    std::int64_t row = 0;
+};
+/// Which statements are about which returns; those that count.
+class Ties {
+ public:
+    Ties() = default;
+    Ties(const Ties&) = default;
+    Ties& operator=(const Ties&) = default;
+    virtual ~Ties() = default;
+    [[nodiscard]] virtual bool any() const = 0;
+    [[nodiscard]] virtual std::optional<std::int64_t> returned_by(std::int64_t statement) const = 0;
+    [[nodiscard]] virtual std::vector<Tied> statements_on(std::int64_t returned) const = 0;
+};
+class StoredTies : public Ties {
+ public:
+    explicit StoredTies(Book::Impl& book) : book_(book) {}
+    [[nodiscard]] bool any() const override;
+    [[nodiscard]] std::optional<std::int64_t> returned_by(std::int64_t statement) const override;
+    [[nodiscard]] std::vector<Tied> statements_on(std::int64_t returned) const override;
+
+ private:
+    Book::Impl& book_;
+};
+
+class Past {
+ public:
+    explicit Past(Book::Impl& book) : book_(book) {}
+    /// Steps of a cylinder, by its account: the last one, the last before a place, the first ones after a place.
+    [[nodiscard]] std::optional<StoredStep> last(std::int64_t account) const;
+    [[nodiscard]] std::optional<StoredStep> last_before(std::int64_t account, const Place& before) const;
+    void after(std::int64_t account, const Place& place, std::int64_t most, std::deque<StoredStep>& out) const;
+    /// Of the steps between two places, those within touch_reach of the second.
+    void touches(std::int64_t account, const std::string& code, const Place& after, const Place& before,
+                 Touches& out) const;
+    [[nodiscard]] Event event(std::int64_t row) const;
+    [[nodiscard]] bool counts(std::int64_t row) const;
+    /// What a return that counts sent.
+    [[nodiscard]] std::optional<Sent> sent(std::int64_t returned) const;
+
+ private:
+    Book::Impl& book_;
+};
+
+}  // namespace tarebook

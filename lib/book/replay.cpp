@@ -1,0 +1,288 @@
+#include "replay.hpp"
+
+#include <algorithm>
+#include <numeric>
+#include <stdexcept>
+
+namespace tarebook {
+namespace {
+
+constexpr std::int64_t most_read_ahead = 16;
+constexpr auto reach = std::chrono::seconds(touch_reach).count();
+
+// Where an event is the first of a branch that counts beside another one.
+std::optional<Fork> fork_at(Book::Impl& book, const Event& event) {
+    const auto begin = book.branch_begins.find(origin_of(event.order()));
+    if (begin == book.branch_begins.end() || begin->second.seq != event.seq) return std::nullopt;
+    const auto& origin = book.origins.at(begin->first);
+    const auto other = book.origins.find(origin.parent != 0 ? origin.parent : origin_id(origin.book));
+    // what it left does not count beyond that place: it was dropped, or nobody trusts it
+    if (other == book.origins.end() ||
+        (other->second.counted_to <= origin.parent_seq && !book.is_own(other->first, origin.parent_seq + 1)))
+        return std::nullopt;
+    Fork fork{origin.book, origin.parent_seq, begin->second.digest, {}};
+    if (origin.parent != 0) {
+        auto& s = bound(book.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), origin.parent,
+                        origin.parent_seq + 1);
+        if (s.executeStep()) fork.other = bytes_of<32>(s.getColumn(0));
+        s.reset();
+    }
+    // the own chain is what the book itself goes on with: only the other one can be dropped
+    if (book.is_own(begin->first, event.seq) && fork.other != Digest{}) std::swap(fork.first, fork.other);
+    if (origin.book == book.info.id) fork.other = {};
+    return fork;
+}
+
+// A draft has a name before it has a row.
+std::string name_of(Book::Impl& book, const KeptTouch& kept) {
+    const auto place = place_of(kept.touch.order);
+    return book.is_own(place.origin, place.seq) ? event_name(place.seq) : book.name_of_row(kept.row);
+}
+
+// What the evaluation throws of a mass that no book can hold names the event, where it is another book's, and the
+// caller does not.
+template <class F>
+auto naming_event(Book::Impl& book, std::int64_t row, const Event& event, const std::string& name, F&& evaluation) {
+    try {
+        return evaluation();
+    } catch (const std::overflow_error& e) {
+        if (event.book == book.info.id || !name.empty()) throw;
+        throw std::overflow_error("event " + book.name_of_row(row) + " of book " + hex(event.book).substr(0, 12) +
+                                  ": " + e.what());
+    }
+}
+
+}  // namespace
+
+Replay::Replay(Book::Impl& book, const Evaluator& evaluator, const Register& reg, const Ties& ties, Sink& sink,
+               From from)
+    : book_(book),
+      past_(book),
+      ties_(ties),
+      sink_(sink),
+      from_(from),
+      surroundings_{[&book](const KeptTouch& kept) { return name_of(book, kept); },
+                    [&book](const Event& event) { return fork_at(book, event); }},
+      step_(evaluator, reg, book.one_book() ? nullptr : &surroundings_),
+      any_ties_(ties.any()) {}
+
+void Replay::look_again(std::int64_t row) {
+    auto& s = bound(book_.db.statement("SELECT at, origin, seq FROM event WHERE rowid = ?"), row);
+    if (s.executeStep())
+        again_[{s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), s.getColumn(2).getInt64()}] = row;
+    s.reset();
+}
+void Replay::look_again_at_statements(std::int64_t returned) {
+    for (const auto& tied : ties_.statements_on(returned)) again_[tied.place] = tied.row;
+}
+
+void Replay::run(const FreshEvents& fresh, const See& see, const std::function<void(double)>& progress) {
+    any_ties_ = ties_.any();
+    std::vector<std::uint32_t> order(fresh.size());
+    std::iota(order.begin(), order.end(), 0U);
+    const auto before = [&](std::uint32_t a, std::uint32_t b) { return fresh.place(a) < fresh.place(b); };
+    if (!std::is_sorted(order.begin(), order.end(), before)) std::stable_sort(order.begin(), order.end(), before);
+    Event e;
+    for (std::size_t next = 0;;) {
+        const auto place = next < order.size() ? std::optional(fresh.place(order[next])) : std::nullopt;
+        if (!again_.empty() && (!place || again_.begin()->first < *place)) {
+            const auto [there, row] = *again_.begin();
+            again_.erase(again_.begin());
+            again(row, there);
+            continue;
+        }
+        if (!place) break;
+        if (!again_.empty() && again_.begin()->first == *place) again_.erase(again_.begin());
+        const auto p = order[next];
+        fresh.make(p, e);
+        pass(p, fresh.row(p), e, {}, see);
+        if (progress && next % 4096 == 0) progress(static_cast<double>(next) / static_cast<double>(order.size()));
+        ++next;
+    }
+    finish();
+}
+
+void Replay::finish() {
+    for (const auto& [code, cursor] : cursors_)
+        // where the cursor did not come to the last step, that one stands as it was
+        if (cursor->changed && cursor->at_end)
+            sink_.standing(cursor->account, code, cursor->stands ? &cursor->state : nullptr);
+    sink_.finish();
+}
+
+void Replay::pass(std::int64_t row, Event& event, const std::string& name) {
+    pass(0, row, event, name, {});
+}
+
+void Replay::pass(std::size_t position, std::int64_t row, Event& event, const std::string& name, const See& see) {
+    const Passing passing{row, place_of(event.order()), event, Rows::fresh};
+    touch(event, passing.place);
+    auto sent = std::holds_alternative<kinds::Settle>(event.what) ? sent_to(row, passing.place) : std::nullopt;
+    auto outcome =
+        naming_event(book_, row, event, name, [&] { return step_.judge(event, codes_, touched_, std::move(sent)); });
+    if (see) see(position, event, outcome);
+    for (std::size_t n = 0; n < touched_.size(); ++n) write_step(passing, n, outcome.effects[n], nullptr);
+    keep_sent(passing, &outcome, write_postings(passing, outcome));
+    sink_.findings(row, outcome.findings, Rows::fresh);
+    step_.leave(event, std::move(outcome), touched_, row, name);
+}
+
+void Replay::again(std::int64_t row, const Place& place) {
+    const auto event = past_.event(row);
+    const Passing passing{row, place, event, Rows::there};
+    touch(event, place);
+    std::vector<std::optional<StoredStep>> stored;
+    for (auto* touched : touched_) stored.push_back(stored_at(static_cast<Cursor&>(*touched), place));
+    if (!past_.counts(row)) {
+        for (std::size_t n = 0; n < touched_.size(); ++n) {
+            if (!stored[n]) continue;
+            auto& cursor = static_cast<Cursor&>(*touched_[n]);
+            sink_.no_step(cursor.account, place);
+            cursor.changed = true;
+            follow(cursor, place);
+        }
+        sink_.postings(row, {}, {}, Rows::there);
+        sink_.findings(row, {}, Rows::there);
+        return keep_sent(passing, nullptr, true);
+    }
+    auto sent = std::holds_alternative<kinds::Settle>(event.what) ? sent_to(row, place) : std::nullopt;
+    auto outcome =
+        naming_event(book_, row, event, {}, [&] { return step_.judge(event, codes_, touched_, std::move(sent)); });
+    for (std::size_t n = 0; n < touched_.size(); ++n)
+        write_step(passing, n, outcome.effects[n], stored[n] ? &*stored[n] : nullptr);
+    keep_sent(passing, &outcome, write_postings(passing, outcome));
+    sink_.findings(row, outcome.findings, Rows::there);
+    step_.leave(event, std::move(outcome), touched_, row, {});
+}
+
+// The cylinders of an event, as it finds them.
+void Replay::touch(const Event& event, const Place& place) {
+    codes_ = cylinders_of(event);
+    touched_.clear();
+    for (const auto& code : codes_) {
+        const auto [it, fresh] = cursors_.try_emplace(code);
+        if (fresh) {
+            it->second = std::make_unique<Cursor>();
+            if (from_ == From::past) it->second->account = book_.account_id({AccountKind::cylinder, code}, false);
+            it->second->at_end = it->second->account == 0;
+        }
+        move_to(*it->second, code, place);
+        touched_.push_back(it->second.get());
+    }
+}
+
+// Over steps that stand as they are: nothing that passed changed them, or they would be looked at before this place.
+void Replay::move_to(Cursor& cursor, const std::string& code, const Place& place) {
+    if (cursor.at_end) return;
+    const auto from = cursor.at;
+    std::optional<StoredStep> before;
+    if (!cursor.read) {
+        cursor.read = true;
+        before = past_.last(cursor.account);
+        cursor.at_end = !before || before->place < place;
+        if (!cursor.at_end) before = past_.last_before(cursor.account, place);
+    } else {
+        for (; !cursor.ahead.empty() && cursor.ahead.front().place < place; cursor.ahead.pop_front())
+            before = std::move(cursor.ahead.front());
+        if (cursor.ahead.empty())
+            if (auto later = past_.last_before(cursor.account, place); later && from < later->place)
+                before = std::move(later);
+    }
+    if (!before) return;
+    cursor.state = unpacked(before->state);
+    cursor.at = before->place;
+    cursor.stands = true;
+    if (!book_.one_book()) past_.touches(cursor.account, code, from, place, cursor.near);
+}
+
+// Whether there is a next step.
+bool Replay::fill(Cursor& cursor) {
+    if (cursor.at_end || !cursor.ahead.empty()) return !cursor.at_end;
+    past_.after(cursor.account, cursor.at, cursor.chunk, cursor.ahead);
+    cursor.chunk = std::min(cursor.chunk * 2, most_read_ahead);
+    cursor.at_end = cursor.ahead.empty();
+    return !cursor.at_end;
+}
+
+std::optional<StoredStep> Replay::stored_at(Cursor& cursor, const Place& place) {
+    if (!fill(cursor) || cursor.ahead.front().place != place) return std::nullopt;
+    auto out = std::move(cursor.ahead.front());
+    cursor.ahead.pop_front();
+    cursor.at = place;
+    return out;
+}
+
+// What comes next is looked at again; where events of other books may tell of the same act, all within their reach.
+void Replay::follow(Cursor& cursor, const Place& place) {
+    cursor.at = place;
+    if (!fill(cursor)) return;
+    again_[cursor.ahead.front().place] = cursor.ahead.front().row;
+    if (book_.one_book()) return;
+    while (cursor.ahead.back().place.at <= place.at + reach) {
+        const auto known = cursor.ahead.size();
+        past_.after(cursor.account, cursor.ahead.back().place, most_read_ahead, cursor.ahead);
+        if (cursor.ahead.size() == known) break;
+    }
+    for (const auto& step : cursor.ahead)
+        if (step.place.at <= place.at + reach) again_[step.place] = step.row;
+}
+
+void Replay::write_step(const Passing& passing, std::size_t n, const Effect& effect, const StoredStep* stored) {
+    auto& cursor = static_cast<Cursor&>(*touched_[n]);
+    if (cursor.account == 0) cursor.account = sink_.account_id({AccountKind::cylinder, effect.cylinder});
+    const auto state = packed(effect.after);
+    const bool same_state = stored && stored->state == state;
+    const bool same = same_state && stored->moved == effect.moved.count() && stored->gap == effect.gap.count();
+    if (!same) {
+        sink_.step({cursor.account, passing.place, passing.row, effect.moved.count(), effect.gap.count(), state},
+                   effect.cylinder, stored ? Rows::there : Rows::fresh);
+        cursor.changed = true;
+    }
+    cursor.stands = true;
+    // Where the state is what stood there before, what follows stands as it is.
+    if (!same_state || (!same && !book_.one_book()))
+        follow(cursor, passing.place);
+    else
+        cursor.at = passing.place;
+}
+
+bool Replay::write_postings(const Passing& passing, const Outcome& outcome) {
+    rows_.clear();
+    for (const auto& p : outcome.postings) {
+        std::int64_t account = 0;
+        if (p.account.kind == AccountKind::cylinder)
+            for (std::size_t n = 0; n < codes_.size(); ++n)
+                if (codes_[n] == p.account.code) account = static_cast<Cursor&>(*touched_[n]).account;
+        if (account == 0) account = sink_.account_id(p.account);
+        rows_.push_back({account, sink_.lot_id(p.lot), p.mass.count(), circuit_day(p, passing.event)});
+    }
+    return sink_.postings(passing.row, outcome.postings, rows_, passing.before);
+}
+
+// Of a return with statements; where what it sent changed, they are looked at again.
+void Replay::keep_sent(const Passing& passing, const Outcome* outcome, bool changed) {
+    const auto* k = any_ties_ ? std::get_if<kinds::Return>(&passing.event.what) : nullptr;
+    if (!k) return;
+    const auto statements = ties_.statements_on(passing.row);
+    if (statements.empty()) return;
+    returns_[passing.row] = outcome ? std::optional(sent_by(passing.event, *k, outcome->postings)) : std::nullopt;
+    if (!changed || from_ == From::nothing) return;
+    for (const auto& tied : statements)
+        if (passing.place < tied.place) again_[tied.place] = tied.row;
+}
+
+std::optional<Sent> Replay::sent_to(std::int64_t statement, const Place& place) {
+    const auto returned = ties_.returned_by(statement);
+    if (!returned) return std::nullopt;
+    std::optional<Sent> sent;
+    if (const auto it = returns_.find(*returned); it != returns_.end())
+        sent = it->second;
+    else if (from_ == From::past)
+        sent = past_.sent(*returned);
+    if (!sent || place < place_of(sent->order)) return std::nullopt;
+    for (const auto& other : ties_.statements_on(*returned))
+        sent->settled = sent->settled || (place_of(sent->order) < other.place && other.place < place);
+    return sent;
+}
+
+}  // namespace tarebook

@@ -1,0 +1,89 @@
+// Events in total order over the states of their cylinders: what is fresh, and of what was judged before whatever
+// another event changes, until the states are again what stood there (I5). A cylinder is read once, where its first
+// event touches it; behind its last step nothing is read any more.
+#pragma once
+
+#include <map>
+
+#include "past.hpp"
+#include "sink.hpp"
+
+namespace tarebook {
+
+/// Events that have no place in the projections yet, by number; made one at a time when they are asked for.
+class FreshEvents {
+ public:
+    FreshEvents() = default;
+    FreshEvents(const FreshEvents&) = delete;
+    FreshEvents& operator=(const FreshEvents&) = delete;
+    virtual ~FreshEvents() = default;
+    [[nodiscard]] virtual std::size_t size() const = 0;
+    [[nodiscard]] virtual std::int64_t row(std::size_t p) const = 0;
+    [[nodiscard]] virtual Place place(std::size_t p) const = 0;
+    /// `out` may hold an earlier event, so that its memory is used again.
+    virtual void make(std::size_t p, Event& out) const = 0;
+};
+
+class Replay {
+ public:
+    enum class From { past, nothing };  ///< nothing: no cylinder has a step yet
+    Replay(Book::Impl& book, const Evaluator& evaluator, const Register& reg, const Ties& ties, Sink& sink, From from);
+
+    /// One that has its place: it is judged anew, or taken out where it does not count any more.
+    void look_again(std::int64_t row);
+    /// The statements about a return.
+    void look_again_at_statements(std::int64_t returned);
+    using See = Book::Transaction::See;
+    /// The register, what counts and what is tied must be as they shall be.
+    void run(const FreshEvents& fresh, const See& see = {}, const std::function<void(double)>& progress = {});
+
+    /// One at a time, in total order, where nothing was judged before. `name`: by which other books' events call it.
+    void pass(std::int64_t row, Event& event, const std::string& name = {});
+    void finish();
+
+ private:
+    struct Cursor : PassedCylinder {
+        std::int64_t account = 0;
+        Place at{INT64_MIN, 0, 0};          // up to here the state holds
+        bool read = false, at_end = false;  // at_end: no step lies behind it
+        bool stands = false;                // a step lies before it
+        bool changed = false;
+        std::int64_t chunk = 2;
+        std::deque<StoredStep> ahead;  // the next ones, as they were stored
+    };
+    struct Passing {
+        std::int64_t row = 0;
+        Place place;
+        const Event& event;
+        Rows before = Rows::fresh;
+    };
+    void pass(std::size_t position, std::int64_t row, Event& event, const std::string& name, const See& see);
+    void again(std::int64_t row, const Place& place);
+    void touch(const Event& event, const Place& place);
+    void move_to(Cursor& cursor, const std::string& code, const Place& place);
+    bool fill(Cursor& cursor);
+    std::optional<StoredStep> stored_at(Cursor& cursor, const Place& place);
+    void follow(Cursor& cursor, const Place& place);
+    void write_step(const Passing& passing, std::size_t n, const Effect& effect, const StoredStep* stored);
+    bool write_postings(const Passing& passing, const Outcome& outcome);
+    void keep_sent(const Passing& passing, const Outcome* outcome, bool changed);
+    std::optional<Sent> sent_to(std::int64_t statement, const Place& place);
+
+    Book::Impl& book_;
+    const Past past_;
+    const Ties& ties_;
+    Sink& sink_;
+    const From from_;
+    const Surroundings surroundings_;
+    const EventStep step_;
+    bool any_ties_;
+    ByCode<std::unique_ptr<Cursor>> cursors_;
+    std::map<Place, std::int64_t> again_;
+    std::map<std::int64_t, std::optional<Sent>> returns_;  // those that passed, and have statements
+    // of the event that passes
+    std::vector<std::string> codes_;
+    std::vector<PassedCylinder*> touched_;
+    std::vector<PostingRow> rows_;
+};
+
+}  // namespace tarebook

@@ -1,0 +1,47 @@
+// Results into the tables: rows are kept until there are many, and come to SQLite in the order of their keys.
+#pragma once
+
+#include <map>
+
+#include "balances.hpp"
+#include "scan.hpp"
+#include "sink.hpp"
+
+namespace tarebook {
+
+class TableSink : public Sink {
+ public:
+    explicit TableSink(Book::Impl& book);
+    std::int64_t account_id(const Account& account) override { return book_.account_id(account, true); }
+    std::int64_t lot_id(const LotKey& lot) override { return book_.lot_id(lot); }
+    bool postings(std::int64_t event, std::span<const Posting> postings, std::span<const PostingRow> rows,
+                  Rows before) override;
+    void step(const StepRow& row, std::string_view cylinder, Rows before) override;
+    void no_step(std::int64_t account, const Place& place) override;
+    void findings(std::int64_t event, const std::vector<Finding>& findings, Rows before) override;
+    void standing(std::int64_t account, std::string_view cylinder, const CylinderState* state) override;
+    void finish() override;
+
+ private:
+    struct KeptStep {
+        std::int64_t account;
+        Place place;
+        std::int64_t event, moved, gap;
+        std::size_t state;  // in the arena
+        std::uint32_t state_size;
+        Rows before;
+    };
+    [[nodiscard]] std::vector<PostingRow> stored_postings(std::int64_t event);
+    void write_steps();
+    void write_standings();
+    void write_balances();
+
+    Book::Impl& book_;
+    InsertMany postings_, findings_;
+    std::vector<KeptStep> steps_;
+    std::string arena_;
+    Balances balances_;
+    std::map<std::int64_t, std::string> standings_;  // empty: none
+};
+
+}  // namespace tarebook
