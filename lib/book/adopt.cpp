@@ -7,6 +7,7 @@
 #include "many.hpp"
 #include "refold.hpp"
 #include "snapshot.hpp"
+#include "voided_entries.hpp"
 
 namespace tarebook {
 namespace {
@@ -259,6 +260,7 @@ class Adopt {
             refold.look_again(k.row);
             if (const auto target = found_[k.target]) refold.statements_changed(target);
         }
+        for (const auto& [code, entry] : voided_cylinder_entries(book_)) refold.look_again(entry.void_row);
         refold.run();
     }
     std::vector<std::int64_t> part(ManyFold& many) {

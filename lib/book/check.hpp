@@ -79,8 +79,9 @@ class OthersCheck {
 struct Foreknown {
     RegisterInMemory reg;
     std::set<std::int64_t> out_of_count;
-    std::map<std::int64_t, std::int64_t> returned;  ///< rows of statements, and of the returns that they name
-    bool rows_in_order = true;                      ///< of time: then the rows can be folded as they lie
+    std::map<std::int64_t, std::int64_t> returned;          ///< rows of statements, and of the returns that they name
+    std::map<std::int64_t, kinds::Entry> voided_cylinders;  ///< entries that added them, by row of the void
+    bool rows_in_order = true;                              ///< of time: then the rows can be folded as they lie
 };
 Foreknown foreknown(Book::Impl& book);
 

@@ -72,7 +72,7 @@ Foreknown foreknown(Book::Impl& book) {
         const auto it = book.origins.find(origin);
         return it == book.origins.end() ? std::uint16_t{0} : it->second.branch;
     };
-    std::map<std::string, std::int64_t> voids;            // digest in hex of what they void, and the void's row
+    std::multimap<std::string, std::int64_t> voids;       // digest in hex of what they void, and the void's row
     std::multimap<std::string, std::int64_t> statements;  // likewise of returns
     {
         Scan s(book.db,
@@ -117,6 +117,9 @@ Foreknown foreknown(Book::Impl& book) {
         if (auto e = event_from_body(s.bytes(3))) {
             e->branch = branch_of(s.integer(4));
             known.reg.take_out(*e);
+            if (const auto* entry = added_cylinder(*e))
+                for (auto [it, end] = voids.equal_range(name); it != end; ++it)
+                    known.voided_cylinders.emplace(it->second, *entry);
         }
     }
     return known;
@@ -169,6 +172,11 @@ struct FoldCheck::Sums {
             before.emplace(code, std::move(state(code)));
         }
         if (!book.one_book()) before.fork = fork_at(book, e);
+        if (const auto it = known.voided_cylinders.find(id); it != known.voided_cylinders.end()) {
+            const auto kept = states.find(it->second.code);
+            before.without_entry = {it->second.code, facts_said_by(it->second),
+                                    kept == states.end() ? CylinderState{} : *kept->second};
+        }
         auto outcome = evaluator.evaluate(e, before, known.reg);
         for (auto& [code, was] : before) state(code) = std::move(was);
         if (!book.one_book())

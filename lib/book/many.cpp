@@ -9,6 +9,7 @@
 #include <numeric>
 
 #include "refold.hpp"
+#include "voided_entries.hpp"
 #include "work.hpp"
 
 namespace tarebook {
@@ -214,6 +215,7 @@ bool Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32
         const DraftSource source(book, drafts, many.which, work_->first_id, work_->head.seq + 1);
         const bool has_events = book_has_events(book);
         ManyFold fold(book, source, has_events);
+        const auto voided = voided_cylinder_entries(book);
         std::vector<std::size_t> entries;
         Event e;
         for (std::size_t p = 0; p < source.size(); ++p) {
@@ -227,7 +229,7 @@ bool Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32
             }
             for (const auto& code : cylinders_of(e)) {
                 const auto& slot = fold.slot_of(code);
-                if (slot.stood && e.order() < slot.last) return false;
+                if ((slot.stood && e.order() < slot.last) || voided.contains(code)) return false;
             }
         }
         for (const auto p : entries) {

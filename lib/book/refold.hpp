@@ -31,6 +31,9 @@ class Refold {
     /// Whether they are others than before.
     bool replace_postings(std::int64_t event_id, const Event& event, const std::vector<Posting>& postings);
     void untie_statement(std::int64_t statement_id);
+    std::optional<WithoutEntry> without_entry(const kinds::Void& what, const OrderKey& order);
+    /// The state of a cylinder changed, or its entry: voids of its entry are looked at again.
+    void voids_changed(const std::string& cylinder);
     std::optional<Sent> sent_to(std::int64_t statement_id, const OrderKey& order);
 
     Book::Impl& book_;
@@ -39,6 +42,7 @@ class Refold {
     std::map<OrderKey, std::int64_t> queue_;
     std::map<std::int64_t, const Event*> fresh_;
     std::map<std::int64_t, Outcome> fresh_outcomes_;
+    std::optional<std::multimap<std::string, std::int64_t, std::less<>>> voided_entries_;  // voids, by cylinder
     std::set<std::int64_t> moved_on_;  // cylinders whose steps changed
 };
 

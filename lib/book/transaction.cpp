@@ -46,6 +46,7 @@ void Refold::register_changed(const RegisterChange& change) {
                 bound(book_.db.statement("SELECT event FROM step WHERE cylinder = (SELECT id FROM account WHERE kind = "
                                          "'cylinder' AND code = ?)"),
                       change.code));
+            voids_changed(change.code);
             break;
         case EntryKind::site:
             // Whose gas may meet whose changes anywhere in the book, unless nobody's gas of that name is in it yet.
@@ -104,6 +105,7 @@ void Refold::take_out(const StoredEvent& target) {
                    cylinder, at, origin_id, order.seq));
         moved_on_.insert(cylinder);
         enqueue_next(code, order);
+        voids_changed(code);
     }
     replace_postings(target.id, target.event, {});
     if (std::holds_alternative<kinds::Return>(target.event.what)) statements_changed(target.id);
@@ -201,6 +203,7 @@ void Refold::evaluate(std::int64_t event_id) {
     // The steps before this one are as they shall be: the queue runs in total order and each step is written at once.
     for (const auto& code : cylinders_of(event)) before[code] = state_before(code, order);
     if (std::holds_alternative<kinds::Settle>(event.what)) before.sent = sent_to(event_id, order);
+    if (const auto* v = std::get_if<kinds::Void>(&event.what)) before.without_entry = without_entry(*v, order);
     if (!book_.one_book()) {
         for (const auto& code : cylinders_of(event))
             add_touches(before, code,
@@ -241,6 +244,7 @@ void Refold::evaluate(std::int64_t event_id) {
             done(s);
             moved_on_.insert(cylinder);
         }
+        if (!stood || !same_state) voids_changed(effect.cylinder);
         // Where the state is what stood there before, what follows stands as it is.
         if (!stood || !same_state || (!same_row && !book_.one_book())) enqueue_next(effect.cylinder, order);
     }

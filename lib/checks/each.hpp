@@ -75,6 +75,7 @@ Findings future_time(const Context& c);
 Findings full_charge_exceeded(const Context& c);
 Findings technician_not_on_record(const Context& c);
 Findings certificate_not_on_record(const Context& c);
+Findings entry_holds_gas(const Context& c);
 Findings drier_not_on_record(const Context& c);
 Findings vacuum_not_on_record(const Context& c);
 Findings vacuum_short(const Context& c);

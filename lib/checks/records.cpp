@@ -40,6 +40,29 @@ Findings future_time(const Context& c) {
              .accepted = {}}};
 }
 
+// What is in it stays in the book, where nothing says any more what may go in, or what the cylinder itself weighs.
+Findings entry_holds_gas(const Context& c) {
+    const auto& without = c.before.without_entry;
+    if (!without || without->state.gone || without->state.lost) return {};
+    const auto* left = cylinder_facts(c.reg, without->cylinder, c.order);
+    if (left && (left->tare || !without->facts.tare)) return {};
+    const auto& gross = without->state.gross;
+    const auto& tare = without->facts.tare;
+    const Mass holds = gross && tare ? *gross - *tare : without->state.contents();
+    if (holds <= Mass()) return {};
+    return {
+        about(without->cylinder,
+              fmt::format("{} holds {}: without this entry the book has no tare and no limit of it", without->cylinder,
+                          lb(holds)),
+              gross && tare ? fmt::format("{} gross, tare {}", lb(*gross), lb(*tare))
+                            : fmt::format("{} net by the book", lb(holds)),
+              "a cylinder that the book has nothing in",
+              fmt::format("where a field is wrong: tarebook cylinder correct {0}; where it is another cylinder: add "
+                          "that one, correct what was recorded of {0} (tarebook report cylinder {0} lists it), "
+                          "then void the entry",
+                          without->cylinder))};
+}
+
 Findings full_charge_exceeded(const Context& c) {
     const auto* k = c.as<kinds::Recover>();
     if (!k) return {};

@@ -49,6 +49,7 @@ constexpr std::array rows = {
     Row{"leaking-cylinder", refusal, leaking_cylinder, "a leaking cylinder is filled or moved"},
     Row{"condemned-cylinder", refusal, condemned_cylinder, "a condemned cylinder is filled"},
     Row{"cylinder-gone", refusal, cylinder_gone, "a cylinder is used that left the shop or is lost"},
+    Row{"entry-holds-gas", refusal, entry_holds_gas, "a void takes the entry of a cylinder that holds gas"},
     Row{"future-time", refusal, future_time, "the event lies more than 15 minutes in the future"},
 
     Row{"over-limit", exception, over_limit, "a cylinder is found to hold more than its smallest limit"},

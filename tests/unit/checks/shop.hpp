@@ -29,6 +29,7 @@ class Shop {
     std::map<std::string, Sent> sent;                   ///< by the return's digest
     std::map<std::string, std::vector<Touch>> touches;  ///< by cylinder
     std::optional<Fork> fork;                           ///< where the next event begins a branch
+    std::map<std::string, Event> added;                 ///< what added a cylinder, by its digest
     Instant now = std::chrono::sys_days{std::chrono::year{2026} / 3 / 2} + std::chrono::hours(15);
     std::int64_t seq = 0;
 
@@ -63,6 +64,16 @@ class Shop {
             e.values[field] = value;
         }
         take(event(e));
+    }
+    /// A void of the entry that added the cylinder, which is out of the register then.
+    Event void_entry_of(const std::string& cylinder) {
+        std::string target;
+        for (const auto& [digest, e] : added)
+            if (added_cylinder(e)->code == cylinder) {
+                target = digest;
+                reg.take_out(e);
+            }
+        return event(kinds::Void{target, "the wrong code"});
     }
     /// A recovery cylinder with a whole collar; an empty word takes a field off it.
     void cylinder(const std::string& code, const Words& changes) {
@@ -175,11 +186,19 @@ class Shop {
                     if (touch.order.book != e.book && e.when.at - touch.when.at <= touch_reach)
                         out.touched[code].push_back(touch);
         out.fork = fork;
+        if (const auto* k = std::get_if<kinds::Void>(&e.what))
+            if (const auto it = added.find(k->target); it != added.end()) {
+                const auto& entry = *added_cylinder(it->second);
+                const auto state = states.find(entry.code);
+                out.without_entry = {entry.code, facts_said_by(entry),
+                                     state == states.end() ? CylinderState{} : state->second};
+            }
         return out;
     }
     /// Recorded without being judged.
     void take(const Event& e) {
         reg.apply(e);
+        if (added_cylinder(e)) added[hex(digest_of(canonical_body(e)))] = e;
         const auto out = fold_one(e, states_of(e), reg);
         for (const auto& effect : out.effects) {
             states[effect.cylinder] = effect.after;

@@ -874,6 +874,52 @@ const std::vector<Row>& table() {
          [](Shop& s) { return s.weigh("RC-77", "30.00"); },
          {"exception not-in-register"}},
         {"a cylinder of the register", [](Shop& s) { return s.weigh("RC-1", "17.00"); }, {}},
+        {"a void of the entry of a cylinder with 13 lb in it",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.void_entry_of("RC-1");
+         },
+         {"refusal entry-holds-gas"}},
+        {"a void of the entry of a cylinder that was only weighed, whose gas is known by its tare alone",
+         [](Shop& s) {
+             s.take(s.weigh("RC-1", "30.00"));
+             return s.void_entry_of("RC-1");
+         },
+         {"refusal entry-holds-gas"}},
+        {"a void of the entry, while an event that sets a field without the tare still counts",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             auto tested = about<Requalify>("RC-1");
+             tested.tested = "2025-06";
+             s.take(s.event(tested));
+             return s.void_entry_of("RC-1");
+         },
+         {"refusal entry-holds-gas"}},
+        {"a void of the entry of a cylinder that was drawn empty again",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             s.take(s.reuse("RC-1", "OAK/RACK-B/4", "30.00", "17.00"));
+             return s.void_entry_of("RC-1");
+         },
+         {}},
+        {"a void of the entry of a cylinder that went back to the reclaimer with its gas",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             auto sent = about<Return>("RC-1");
+             sent.to = "Example Reclaim";
+             sent.gross = lb("30.00");
+             s.take(s.event(sent));
+             return s.void_entry_of("RC-1");
+         },
+         {}},
+        {"a void of one of two entries of a cylinder with 13 lb in it",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             auto e = s.void_entry_of("RC-1");
+             s.cylinder("RC-1", {});
+             return e;
+         },
+         {}},
         {"two books add one code with two tares",
          [](Shop& s) {
              s.cylinder("RC-2", {});
