@@ -51,6 +51,7 @@ int room(const Session& s, const RoomOptions& o) {
         book.emplace(s.open(Access::read));
         q = must(room_question_for(*book, *o.id));
     }
+    if (o.refrigerant || o.could_be) q.unnamed = false;  // the person says what it is
     if (o.refrigerant) q.contents = {must(parse_refrigerant(*o.refrigerant))};
     if (o.could_be) {
         q.contents.clear();

@@ -8,6 +8,7 @@
 
 #include "impl.hpp"
 #include "scan.hpp"
+#include "voided_entries.hpp"
 
 namespace tarebook {
 namespace {
@@ -349,6 +350,19 @@ CylinderState Book::state(std::string_view cylinder) const {
     });
 }
 
+std::optional<CylinderNow> Book::cylinder_now(std::string_view code) const {
+    return guarded(*impl_, [&]() -> std::optional<CylinderNow> {
+        CylinderNow now;
+        now.code = std::string(code);
+        const auto* facts = cylinder_facts(impl_->reg, code, {Instant::max(), {}, 0});
+        if (facts) now.facts = *facts;
+        now.state = state(code);
+        if (!facts && step_count(code) == 0) return std::nullopt;
+        Unregistered(*impl_).takes(now, facts != nullptr);
+        return now;
+    });
+}
+
 void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const {
     guarded(*impl_, [&] {
         // Two walks side by side in the order of the codes: a field's last value comes last.
@@ -358,6 +372,8 @@ void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const 
         Scan fields(impl_->db,
                     "SELECT e.id, f.name, f.value, f.mass FROM entry e CROSS JOIN field f ON f.entry = e.id WHERE "
                     "e.kind = 'cylinder' ORDER BY e.code, f.name, f.at, f.origin, f.seq");
+        Unregistered unregistered(*impl_);
+        std::int64_t standing = 0;
         bool more = fields.next();
         while (states.next()) {
             const auto entry = states.integer(0);
@@ -367,8 +383,21 @@ void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const 
             for (; more && fields.integer(0) == entry; more = fields.next())
                 now.facts.take(fields.bytes(1), fields.bytes(2),
                                fields.is_null(3) ? std::nullopt : std::optional(Mass::from_count(fields.integer(3))));
-            if (!states.is_null(2)) now.state = unpacked(states.bytes(2));
+            if (!states.is_null(2)) now.state = unpacked(states.bytes(2)), ++standing;
+            unregistered.takes(now, true);
             visit(std::move(now));
+        }
+        if (impl_->db.raw().execAndGet("SELECT count(*) FROM standing").getInt64() == standing) return;
+        for (Scan s(
+                 impl_->db,
+                 "SELECT a.code, s.state FROM standing s JOIN account a ON a.id = s.cylinder WHERE NOT EXISTS (SELECT "
+                 "1 FROM entry e JOIN field f ON f.entry = e.id WHERE e.kind = 'cylinder' AND e.code = a.code) ORDER "
+                 "BY a.code");
+             s.next();) {
+            CylinderNow now;
+            now.code = s.bytes(0);
+            now.state = unpacked(s.bytes(1));
+            if (unregistered.takes(now, false) && unregistered.holds_gas(now)) visit(std::move(now));
         }
     });
 }

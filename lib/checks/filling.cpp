@@ -6,6 +6,7 @@
 #include <chrono>
 
 #include "each.hpp"
+#include "tarebook/fill_now.hpp"
 
 namespace tarebook::checks {
 namespace {
@@ -27,30 +28,12 @@ std::set<std::string> gases_after(const Context& c, const Effect& e) {
     return gases;
 }
 
-const std::optional<Limit>& limit_of(const Context& c, const Effect& e) {
-    static const std::optional<Limit> none;
+const std::optional<SmallestLimit>& limit_of(const Context& c, const Effect& e) {
+    static const std::optional<SmallestLimit> none;
     const auto& facts = c.facts(e.cylinder);
     if (!facts.water_capacity) return none;
-    FillQuestion question;
-    question.water_capacity = *facts.water_capacity;
-    question.stamped_limit_net = facts.stamped_limit;
-    question.spec_mark = facts.spec;
-    const auto names = known_gases(e.after.lots);
-    const auto gases = catalogued(names);
-    const bool unknown = holds_unknown(e.after.lots) || gases.size() < names.size() || gases.empty();
-    if (gases.size() == 1 && !unknown && !e.after.mixed)
-        question.refrigerant = gases.front();
-    else
-        question.could_be = gases;
-    question.mixed = e.after.mixed || gases.size() > 1;
-    // Of a person's own file that is not here today: a light gas, for all that is known.
-    question.hydrocarbon_or_ammonia_suspected = gases.size() < names.size();
-    return c.memo.limit(question, unknown);
+    return c.memo.limit(fill_question(facts, fill_contents(facts, e.after)));
 }
-
-}  // namespace
-
-namespace {
 
 // What the cylinder holds, its limit, and down to which weight it must be drawn.
 struct Overfill {

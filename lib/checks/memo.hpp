@@ -12,20 +12,14 @@
 
 namespace tarebook::checks {
 
-struct Limit {
-    Mass net;
-    std::string rule;
-};
-
 class Memo {
  public:
-    /// The smallest limit; empty where none can be computed. `also_unknown`: something in it has no name, so that the
-    /// rule for unknown contents counts as well.
-    const std::optional<Limit>& limit(const FillQuestion& question, bool also_unknown);
+    /// The smallest limit; empty where none can be computed.
+    const std::optional<SmallestLimit>& limit(const FillQuestion& question) { return limits_.smallest(question); }
     const RatingVerdict& rating(const std::vector<const Refrigerant*>& gases, const std::string& spec);
 
  private:
-    std::unordered_map<std::string, std::optional<Limit>> limits_;
+    FillLimitMemo limits_;
     std::unordered_map<std::string, RatingVerdict> ratings_;
 };
 

@@ -130,6 +130,17 @@ void RegisterInMemory::apply(const Event& event) {
     if (change->entry == EntryKind::site) groups_.clear();
 }
 
+CylinderFacts facts_said_by(const kinds::Entry& entry) {
+    CylinderFacts out;
+    for (const auto& [name, value] : entry.values) out.take(name, value.text, value.mass);
+    return out;
+}
+
+const kinds::Entry* added_cylinder(const Event& event) {
+    const auto* entry = std::get_if<kinds::Entry>(&event.what);
+    return entry && entry->adds && entry->entry == EntryKind::cylinder ? entry : nullptr;
+}
+
 void RegisterInMemory::take_out(const Event& event) {
     const auto change = register_change(event);
     if (!change) return;

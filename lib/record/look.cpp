@@ -47,6 +47,8 @@ Looked look_at_lines(const Book& book, const std::vector<DraftLine>& lines) {
                 errors.push_back(std::move(there.error()));
             else if (auto error = references.check(draft))
                 errors.push_back(std::move(*error));
+            else if (auto held = refuse_or_accept_void_of_entry(book, draft))
+                errors.push_back(std::move(*held));
         }
         if (!errors.empty()) {
             for (auto& error : errors) out.problems.push_back({i, std::move(error)});
@@ -86,7 +88,9 @@ Looked look_at_command(const Book& book, std::vector<Event> drafts) {
     if (!out.problems.empty() || !out.already.empty()) return out;
     References references(book);
     for (std::size_t i = 0; i < drafts.size(); ++i) {
-        if (auto error = references.check(drafts[i])) out.problems.push_back({i, std::move(*error)});
+        auto error = references.check(drafts[i]);
+        if (!error) error = refuse_or_accept_void_of_entry(book, drafts[i]);
+        if (error) out.problems.push_back({i, std::move(*error)});
         out.line_of.push_back(i);
         out.judgeable.push_back(true);
     }

@@ -268,6 +268,33 @@ std::optional<Error> References::check_resolve(const kinds::Resolve& k) const {
                    near.empty() ? "tarebook list exceptions" : fmt::format("did you mean {}?", near));
 }
 
+std::optional<Error> refuse_or_accept_void_of_entry(const Book& book, Event& draft) {
+    const auto* out = std::get_if<kinds::Void>(&draft.what);
+    const auto target = out ? book.event_named(out->target) : std::nullopt;
+    const auto* entry = target ? added_cylinder(target->event) : nullptr;
+    if (!entry) return std::nullopt;
+    const auto state = book.state(entry->code);
+    if (state.gone || state.lost) return std::nullopt;
+    const auto tare = facts_said_by(*entry).tare;
+    const Mass holds = state.gross && tare ? *state.gross - *tare : state.contents();
+    if (holds <= Mass()) return std::nullopt;
+    const auto units = book.info().units;
+    auto text = fmt::format("{} holds {}: without this entry the book has no tare and no limit of it", entry->code,
+                            mass_text(holds, units));
+    if (draft.anyway) {
+        draft.accepted.push_back({"entry-holds-gas", entry->code, std::move(text)});
+        return std::nullopt;
+    }
+    return refused(
+        "entry-holds-gas", std::move(text),
+        state.gross && tare ? fmt::format("{} gross, tare {}", mass_text(*state.gross, units), mass_text(*tare, units))
+                            : fmt::format("{} net by the book", mass_text(holds, units)),
+        "a cylinder that the book has nothing in",
+        fmt::format("where a field is wrong: tarebook cylinder correct {0}; where it is another cylinder: add that one, "
+                    "correct what was recorded of {0} (tarebook report cylinder {0} lists it), then void the entry",
+                    entry->code));
+}
+
 // Same own_id: same content is "already recorded", other content is refused. Where no time was given, now is no
 // content.
 Result<std::optional<StoredEvent>> already_there(const Book& book, Event draft) {

@@ -52,6 +52,10 @@ class References {
     std::set<std::string> voided_here_;  ///< by the drafts, digests in hex
 };
 
+/// A void that takes the entry of a cylinder which holds gas by the book: without the entry the book has no tare and no
+/// limit of it. Recorded only for a reason (`anyway`); the exception then stays listed. Error: entry-holds-gas.
+std::optional<Error> refuse_or_accept_void_of_entry(const Book& book, Event& draft);
+
 /// The event that a draft's own_id has already become; empty where there is none. Error: own-id-other-content.
 Result<std::optional<StoredEvent>> already_there(const Book& book, Event draft);
 

@@ -251,14 +251,15 @@ Result<FillLimits> fill_limits(const FillQuestion& question) {
         return usage("fill-limit-stamped", "a stamped limit is more than nothing",
                      pounds_text(*question.stamped_limit_net) + " lb", "the net weight stamped on the cylinder");
     const auto candidates = all_candidates(question);
-    const bool one_known = question.refrigerant && candidates.size() == 1 && !question.mixed;
+    const bool one_known = question.refrigerant && candidates.size() == 1 && !question.mixed && !question.unnamed;
     Answer answer(question);
     if (one_known) {
         answer.one_refrigerant(*question.refrigerant);
     } else {
         answer.several(candidates);
         // Mixed with something that nobody named is as good as unknown.
-        if (candidates.empty() || (question.mixed && candidates.size() == 1)) answer.unknown_contents();
+        if (candidates.empty() || question.unnamed || (question.mixed && candidates.size() == 1))
+            answer.unknown_contents();
     }
     if (answer.no_liquid_where_stored())
         return fail({ErrorKind::refused, "fill-limit-stored-at",

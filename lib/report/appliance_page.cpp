@@ -22,6 +22,7 @@ struct ApplianceView {
     std::optional<std::string> refrigerant;
     std::vector<MarginLine> margins;
     std::vector<Clock> clocks;
+    RepairTimes repairs;
     std::string owner;
     Date today{};
 };
@@ -53,10 +54,14 @@ void find_margins(ApplianceView& view) {
 }
 
 ApplianceView view_of(const Book& book, std::string_view code, Instant now) {
-    ApplianceView view;
-    const auto moment = moment_in_zone(now, book.info().zone);
-    view.today = moment ? moment->date() : std::chrono::floor<std::chrono::days>(now);
-    view.record = leak_record(book, code, Date(std::chrono::days(2'900'000)));
+    const Date today = today_of(book, now);
+    ApplianceView view{leak_record(book, code, Date(std::chrono::days(2'900'000))),
+                       {},
+                       {},
+                       {},
+                       RepairTimes(book, code, today),
+                       {},
+                       today};
     if (const auto* entry = book.entries().find(EntryKind::appliance, code))
         view.refrigerant = entry->text("refrigerant", order_at(Instant::max()));
     if (const auto* site = book.entries().find(EntryKind::site, site_of(code)))
@@ -73,12 +78,6 @@ std::string reasons(const LeakAddition& a) {
     std::vector<std::string> words;
     for (const auto reason : a.excluded_reasons) words.emplace_back(tarebook::text_of(reason));
     return joined(words);
-}
-Date repair_due(const RatedAddition& a) {
-    return after(a.addition.on, a.repair->as<terms::RepairDeadline>().within);
-}
-bool shows_clock(const RatedAddition& a) {
-    return a.exceeded && a.repair;
 }
 
 Json addition_json(const RatedAddition& a) {
@@ -157,7 +156,7 @@ std::string appliance_csv(const ApplianceView& v) {
     return csv.page();
 }
 
-std::string addition_text(const RatedAddition& a, DisplayUnits units) {
+std::string addition_text(const ApplianceView& v, const RatedAddition& a, DisplayUnits units) {
     std::string head =
         fmt::format("{}  {}{}", a.event, date_text(a.addition.on), a.addition.job ? ", job " + *a.addition.job : "");
     std::string out;
@@ -172,12 +171,15 @@ std::string addition_text(const RatedAddition& a, DisplayUnits units) {
     std::optional<Percent> limit;
     if (a.threshold) limit = a.threshold->as<terms::LeakRateThreshold>().threshold;
     out += wrapped(formula_text(*a.rate, limit), 2) + wrapped(verdict_text(a), 2);
-    if (shows_clock(a)) {
-        const auto& rule = a.repair->as<terms::RepairDeadline>();
-        out += wrapped(fmt::format("repair due by {} ({}; {} where a process has to shut down)",
-                                   date_text(repair_due(a)), a.repair->rule->clause,
-                                   rule.within_if_shutdown ? rule.within_if_shutdown->text() : "no longer time"),
-                       2);
+    if (!a.exceeded) return out;
+    for (const auto& clock : v.repairs.of_addition(a.addition.on)) {
+        const auto& rule = clock.rule->as<terms::RepairDeadline>();
+        out += wrapped(
+            repair_text(clock,
+                        fmt::format("; {} where a process has to shut down",
+                                    rule.within_if_shutdown ? rule.within_if_shutdown->text() : "no longer time"),
+                        a.addition.sources, v.today),
+            2);
     }
     return out;
 }
@@ -263,7 +265,7 @@ Document appliance_document(const ApplianceView& v, DisplayUnits units) {
                                      site_of(r.appliance), site_of(r.appliance)));
     add_rates(page, r);
     if (r.rated.empty()) page.gap().line("nothing was added");
-    for (const auto& a : r.rated) page.gap().item(addition_text(a, units));
+    for (const auto& a : r.rated) page.gap().item(addition_text(v, a, units));
     add_margins(page, v, units);
     add_leaks(page, r.events);
     add_clocks(page, v);

@@ -90,7 +90,9 @@ Json cylinder_json(const Book& book, std::string_view code, const CylinderView& 
     page.add("test_due", due ? Json::text(month_text(*due)) : Json::null());
     Json flags = Json::array();
     for (const auto& flag : flags_of(v.state())) flags.push(Json::text(flag));
+    if (!v.question.in_register) flags.push(Json::text(std::string(not_in_register_flag)));
     page.add("flags", std::move(flags));
+    if (!v.question.entry_voided_by.empty()) page.add("entry_voided_by", Json::text(v.question.entry_voided_by));
     Json lots = Json::array();
     for (const auto& lot : v.state().lots) {
         Json j = Json::object();
@@ -177,7 +179,9 @@ Document cylinder_document(const Book& book, std::string_view code, const Cylind
         page.fact("STOP AT", fmt::format("not known: `tarebook room {}` says what is missing", code));
     }
     page.fact("place", or_dash(v.place));
-    if (const auto flags = flags_of(v.state()); !flags.empty()) page.fact("marked", joined(flags));
+    auto marks = flags_of(v.state());
+    if (!v.question.in_register) marks.push_back(not_in_register(v.question));
+    if (!marks.empty()) page.fact("marked", joined(marks));
     page.line(test_text(v.question.facts, options.now));
     add_pictures(page, code, v, options.units);
     if (v.fill)

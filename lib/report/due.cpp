@@ -341,6 +341,33 @@ std::vector<Clock> clocks_of_appliance(const Book& book, std::string_view code, 
     return clocks_from(book, *entry, on, LeakLog(book), settled_clocks(book));
 }
 
+RepairTimes::RepairTimes(const Book& book, std::string_view appliance, Date today) {
+    const auto* entry = book.entries().find(EntryKind::appliance, appliance);
+    if (!entry) return;
+    auto walked = clocks_from(book, *entry, today, LeakLog(book), {});
+    std::erase_if(walked, [](const Clock& c) { return c.what != ClockKind::repair || !c.leak.empty() || !c.rule; });
+    auto settled = walked;
+    close_settled(settled, settled_clocks(book));
+    for (std::size_t i = 0; i < walked.size(); ++i) repairs_.push_back({std::move(walked[i]), std::move(settled[i])});
+}
+
+std::vector<Clock> RepairTimes::of_addition(Date on) const {
+    std::vector<Clock> out;
+    const RulePack* pack = nullptr;
+    for (const auto& [walked, clock] : repairs_) {
+        const bool ran = walked.opened_on <= on && (!walked.closed_on || *walked.closed_on >= on);
+        const bool same_pack = !out.empty() && pack == walked.rule->pack;
+        // a failed test reopens the repair with its first day
+        const bool reopened = same_pack && walked.due_on == out.back().due_on;
+        if (same_pack && (ran || reopened))
+            out.back() = clock;
+        else if (ran)
+            out.push_back(clock);
+        if (ran) pack = walked.rule->pack;
+    }
+    return out;
+}
+
 std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date on) {
     // due/WHAT/SUBJECT..., where the subject of an appliance is its first two parts
     std::vector<std::string> parts;

@@ -51,6 +51,16 @@ std::string clock_origin(const Clock& c) {
            (c.rule ? clause_of(c) + (status_word(c) == "to-confirm" ? ", to confirm" : "") : "no rule of the packs");
 }
 
+std::string repair_text(const Clock& c, std::string_view besides, const std::vector<std::string>& sources, Date on) {
+    std::string out =
+        fmt::format("repair due by {} ({}{})", c.due_on ? date_text(*c.due_on) : "no day that the rule names",
+                    clause_of(c), besides);
+    if (std::find(sources.begin(), sources.end(), c.opened_by) == sources.end()) out += ", since " + c.opened_by;
+    if (c.closed_on && !c.open_on(on))
+        return out + fmt::format(", closed by {} on {}", c.closed_by, date_text(*c.closed_on));
+    return out + (c.late_on(on) ? ": LATE" : "");
+}
+
 std::string clock_text(const DueItem& item, Date on) {
     const auto& c = item.clock;
     std::string head = c.due_on ? date_text(*c.due_on) : std::string("no day    ");

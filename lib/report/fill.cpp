@@ -18,39 +18,10 @@ Mass usual_division(DisplayUnits units) {
     return units == DisplayUnits::lb ? Mass::thousandths_of_a_pound(50) : Mass::from_count(20 * Mass::counts_per_gram);
 }
 
-std::string name_of(const RoomQuestion& question) {
-    return question.cylinder.value_or("the cylinder");
-}
-std::string correction(const RoomQuestion& question, std::string_view option) {
-    return question.cylinder
-               ? fmt::format("read the collar, then: tarebook cylinder correct {} {}", *question.cylinder, option)
-               : fmt::format("read the collar and give {}", option);
-}
-
-FillQuestion fill_question(const RoomQuestion& question) {
-    FillQuestion q;
-    const bool one = question.contents.size() == 1;
-    if (one) q.refrigerant = question.contents.front();
-    if (!one) q.could_be = question.contents;
-    q.mixed = question.mixed;
-    q.hydrocarbon_or_ammonia_suspected = question.hydrocarbon_or_ammonia_suspected;
-    q.water_capacity = *question.facts.water_capacity;
-    q.stamped_limit_net = question.facts.stamped_limit;
-    q.spec_mark = question.facts.spec;
-    q.stored_at = question.stored_at;
-    return q;
-}
-
-// Of a question with a water capacity and a tare.
-FillWeights weights_of(const RoomQuestion& question, Mass limit_net, DisplayUnits units) {
-    FillWeights w;
-    const Mass tare = *question.facts.tare;
-    w.gross_is_expected = !question.gross.has_value();
-    w.gross_now = question.gross.value_or(tare + question.state.contents());
-    w.net_now = w.gross_now - tare;
-    w.weights = stop_weights(limit_net, tare, w.gross_now, question.division.value_or(usual_division(units)));
-    if (w.net_now > limit_net) w.draw_down = w.gross_now - w.weights.stop_gross;
-    return w;
+FillConditions conditions_of(const RoomQuestion& question, DisplayUnits units) {
+    FillConditions out = question;
+    if (!out.division) out.division = usual_division(units);
+    return out;
 }
 
 bool full_below(const Saturated<Temperature>& full, Temperature limit) {
@@ -63,42 +34,21 @@ bool known(const Saturated<Temperature>& full) {
 }  // namespace
 
 Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units) {
-    if (!question.facts.water_capacity)
-        return usage("room-water-capacity", fmt::format("no water capacity is on record for {}", name_of(question)), "",
-                     "the WC stamped on the collar: 47.6lb, 21.6kg or 21.6L", correction(question, "--wc W"));
-    if (!question.facts.tare)
-        return usage("room-tare", fmt::format("no tare is on record for {}", name_of(question)), "",
-                     "the TW stamped on the collar, or the weight of the evacuated cylinder",
-                     correction(question, "--tare W"));
-    auto limits = fill_limits(fill_question(question));
-    if (!limits) return fail(limits.error());
+    auto now = fill_limit_now(question, question, conditions_of(question, units));
+    if (!now) return fail(now.error());
     FillView view;
-    static_cast<FillWeights&>(view) = weights_of(question, limits->net(), units);
-    view.limits = std::move(*limits);
+    static_cast<FillLimitNow&>(view) = std::move(*now);
     if (view.net_now > view.limits.net() && question.contents.size() == 1 && !question.mixed)
         view.liquid_full_now =
             liquid_full_temperature(*question.contents.front(), view.net_now, *question.facts.water_capacity);
     return view;
 }
 
-std::optional<FillWeights> FillLimitMemo::weights(const RoomQuestion& question, DisplayUnits units) {
-    const auto& facts = question.facts;
-    if (!facts.water_capacity || !facts.tare) return std::nullopt;
-    // all that fill_question takes
-    Kind kind{question.contents,
-              question.mixed,
-              question.hydrocarbon_or_ammonia_suspected,
-              facts.water_capacity->in_cubic_metres(),
-              facts.stamped_limit,
-              facts.spec,
-              question.stored_at};
-    auto known = nets_.find(kind);
-    if (known == nets_.end()) {
-        const auto limits = fill_limits(fill_question(question));
-        known = nets_.emplace(std::move(kind), limits ? std::optional(limits->net()) : std::nullopt).first;
-    }
-    if (!known->second) return std::nullopt;
-    return weights_of(question, *known->second, units);
+std::optional<FillWeights> fill_weights_of(FillLimitMemo& limits, const RoomQuestion& question, DisplayUnits units) {
+    if (!question.facts.water_capacity || !question.facts.tare) return std::nullopt;
+    const auto& limit = limits.smallest(fill_question(question.facts, question, question.stored_at));
+    if (!limit) return std::nullopt;
+    return fill_weights(limit->net, question, conditions_of(question, units));
 }
 
 std::optional<FillView> fill_view_of(const Book& book, std::string_view cylinder, DisplayUnits units) {
@@ -144,6 +94,9 @@ std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
     std::vector<FillBar> out;
     const auto& s = question.state;
     const auto& f = question.facts;
+    if (const auto why = not_in_register(question); !why.empty())
+        out.push_back({"not in the register",
+                       fmt::format("{}; before gas goes in: tarebook cylinder add {}", why, question.code)});
     if (s.leaking) out.push_back({"leaking", "LEAKING: do not fill, do not transport"});
     if (s.condemned) out.push_back({"condemned", "CONDEMNED: do not fill"});
     if (s.lost) out.push_back({"lost", "the book has it as lost: record `found` first"});

@@ -1,10 +1,8 @@
 // The answer to "how much still fits": limits, stop weight, rating, test, of a cylinder or of figures from a collar.
 #pragma once
 
-#include <map>
 #include <optional>
 #include <string>
-#include <tuple>
 #include <vector>
 
 #include "tarebook/report.hpp"
@@ -12,33 +10,14 @@
 
 namespace tarebook::report {
 
-struct FillWeights {
-    StopWeights weights;
-    Mass gross_now;
-    Mass net_now;
-    bool gross_is_expected = false;  ///< no scale was read now: the book's figure, or the tare
-    Mass draw_down;                  ///< down to the stop weight, where it is over the limit; else nothing
-};
-struct FillView : FillWeights {
-    FillLimits limits;
+struct FillView : FillLimitNow {
     std::optional<Saturated<Temperature>> liquid_full_now;  ///< of what is in it, where that is over the limit
 };
 Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units);
 /// Of a cylinder of the book; nothing where water capacity, tare or a limit is not on record.
 std::optional<FillView> fill_view_of(const Book& book, std::string_view cylinder, DisplayUnits units);
-
-/// The weights alone, for lists of thousands of cylinders: few kinds of cylinder and gas are in a shop, and the limit
-/// of each is computed once.
-class FillLimitMemo {
- public:
-    /// Nothing where fill_view has an error.
-    std::optional<FillWeights> weights(const RoomQuestion& question, DisplayUnits units);
-
- private:
-    using Kind = std::tuple<std::vector<const Refrigerant*>, bool, bool, double, std::optional<Mass>,
-                            std::optional<std::string>, std::optional<Temperature>>;
-    std::map<Kind, std::optional<Mass>> nets_;
-};
+/// The weights alone, for lists of thousands of cylinders; nothing where fill_view has an error.
+std::optional<FillWeights> fill_weights_of(FillLimitMemo& limits, const RoomQuestion& question, DisplayUnits units);
 
 /// The question that a cylinder asks as the book has it.
 RoomQuestion room_question_of(CylinderNow&& cylinder, const std::optional<Mass>& division);

@@ -19,6 +19,8 @@ struct Item {
     std::optional<Mass> net, gross, stop, room;
     std::optional<std::chrono::year_month> due;
     std::vector<std::string> flags;
+    std::string not_in_register;  // why, for people; empty where it is
+    std::string entry_voided_by;
 };
 struct Total {
     Mass net;
@@ -48,7 +50,7 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
         const auto& state = question.state;
         const auto& facts = question.facts;
         auto& item = view.items.emplace_back();
-        item.code = *question.cylinder;
+        item.code = question.code;
         item.use = facts.use;
         item.belongs_to = facts.belongs_to;
         item.place = state.place.empty() ? facts.place : state.place;
@@ -58,8 +60,10 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
         if (!item.gross && facts.tare) item.gross = *facts.tare + state.contents();
         item.due = test_due(facts);
         item.flags = flags_of(state);
+        item.not_in_register = not_in_register(question);
+        item.entry_voided_by = question.entry_voided_by;
         if (test_is_over(facts, options.now)) item.flags.emplace_back("out-of-test");
-        if (const auto fill = limits.weights(question, units)) {
+        if (const auto fill = fill_weights_of(limits, question, units)) {
             item.stop = fill->weights.stop_gross;
             item.room = fill->weights.room;
             if (!fill->draw_down.is_zero()) item.flags.emplace_back("over-limit");
@@ -76,6 +80,17 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
         }
     });
     return view;
+}
+
+std::vector<std::string> machine_flags(const Item& item) {
+    auto out = item.flags;
+    if (!item.not_in_register.empty()) out.emplace_back(not_in_register_flag);
+    return out;
+}
+std::vector<std::string> marks(const Item& item) {
+    auto out = item.flags;
+    if (!item.not_in_register.empty()) out.push_back(item.not_in_register);
+    return out;
 }
 
 Json inventory_json(const InventoryView& v) {
@@ -96,8 +111,10 @@ Json inventory_json(const InventoryView& v) {
             .add_mass("room", item.room)
             .add("test_due", item.due ? Json::text(month_text(*item.due)) : Json::null());
         Json flags = Json::array();
-        for (const auto& flag : item.flags) flags.push(Json::text(flag));
-        cylinders.push(std::move(j.add("flags", std::move(flags))));
+        for (const auto& flag : machine_flags(item)) flags.push(Json::text(flag));
+        j.add("flags", std::move(flags));
+        if (!item.entry_voided_by.empty()) j.add("entry_voided_by", Json::text(item.entry_voided_by));
+        cylinders.push(std::move(j));
     }
     page.add("cylinders", std::move(cylinders));
     Json totals = Json::array();
@@ -129,7 +146,7 @@ std::string inventory_csv(const InventoryView& v) {
         csv.row({item.code, item.use, item.content.refrigerant.value_or(""), item.content.owner.value_or(""),
                  item.content.condition.value_or(""), item.belongs_to.value_or(""), item.place.value_or(""),
                  pounds_cell(item.net), pounds_cell(item.gross), pounds_cell(item.stop), pounds_cell(item.room),
-                 item.due ? month_text(*item.due) : "", joined(item.flags, " ")});
+                 item.due ? month_text(*item.due) : "", joined(machine_flags(item), " ")});
     return csv.page();
 }
 
@@ -147,7 +164,7 @@ Document inventory_document(const InventoryView& v, DisplayUnits units) {
         table.typed_row({item.code, words_or(item.content.refrigerant), mass_cell(item.net, units),
                          mass_cell(item.gross, units), mass_cell_down(item.stop, units),
                          words_or(owner_word(item.content)), words_or(item.content.condition), words_or(item.place),
-                         month_cell(item.due), joined(item.flags)});
+                         month_cell(item.due), joined(marks(item))});
     }
     Document out = Document::named("Inventory");
     out.table(std::move(table), "Every cylinder");

@@ -74,7 +74,7 @@ std::string shortened(std::string text, std::size_t most) {
 
 Label label_of(const Book& book, const RoomQuestion& q, const PageOptions& options) {
     Label label;
-    label.cylinder = q.cylinder.value_or("");
+    label.cylinder = q.code;
     take_gas(q, label);
     const auto content = content_of(q.state, q.facts);
     if (!q.state.lots.empty()) {

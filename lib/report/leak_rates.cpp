@@ -129,8 +129,6 @@ LeakRecord leak_record(const Book& book, std::string_view code, const std::vecto
         if (!rated.rate || !rated.threshold) continue;
         const auto& threshold = rated.threshold->as<terms::LeakRateThreshold>();
         rated.exceeded = reaches(rated.rate->rate, threshold.compare, threshold.threshold);
-        for (const auto& m : matching<terms::RepairDeadline>(out.packs, subject, rated.addition.on))
-            if (m.pack == rated.threshold->pack && !rated.repair) rated.repair = m;
     }
     return out;
 }

@@ -20,7 +20,7 @@ struct RatedAddition {
     std::string event;  ///< of the job's last movement
     Moment when;
     std::optional<LeakRate> rate;  ///< nothing where the full charge is not on record, or nothing counts
-    std::optional<RuleMatch> regime, threshold, repair;
+    std::optional<RuleMatch> regime, threshold;
     bool exceeded = false;
 };
 

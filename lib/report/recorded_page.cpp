@@ -3,10 +3,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <tuple>
 
 #include "additions.hpp"
 #include "air_check.hpp"
 #include "cautions.hpp"
+#include "clock_words.hpp"
 #include "expected.hpp"
 #include "fill.hpp"
 #include "leak_log.hpp"
@@ -22,6 +24,14 @@ using namespace kinds;
 
 Date new_year_of(Date date) {
     return std::chrono::sys_days(std::chrono::year_month_day(date).year() / std::chrono::January / 1);
+}
+
+// The contents, and whatever a tag says of them.
+bool holds_otherwise(const CylinderState& a, const CylinderState& b) {
+    const auto told = [](const CylinderState& s) {
+        return std::tie(s.lots, s.gross, s.gone, s.lost, s.mixed, s.spoiled);
+    };
+    return told(a) != told(b);
 }
 
 struct Screen {
@@ -123,10 +133,22 @@ struct Screen {
                                    k.vacuum_exception ? "; exception: " + *k.vacuum_exception : ""),
                        0);
     }
-    // What goes on the cylinder's tag: gas, condition, owner, where from, weights, date, who, test due.
+    // A late entry is one that other events of the cylinder follow: what it left there is not what is there now.
+    [[nodiscard]] bool is_late(const Effect& e) const { return holds_otherwise(e.after, book.state(e.cylinder)); }
+    [[nodiscard]] std::string since_then(const std::string& cylinder) const {
+        auto line = standing(cylinder);
+        line.pop_back();  // its line end
+        return wrapped("since then: " + line, 0);
+    }
+    // What goes on the cylinder's tag: gas, condition, owner, where from, weights, date, who, test due. The contents
+    // are those of that date.
     [[nodiscard]] std::string tag(const std::string& cylinder, const std::string& circuit) const {
-        const auto state = book.state(cylinder);
-        const auto f = facts(cylinder);
+        const auto* e = effect(cylinder);
+        const auto state = e ? e->after : book.state(cylinder);
+        const bool late = e && is_late(*e);
+        auto f = facts(cylinder);
+        if (late)
+            if (const auto* then = cylinder_facts(book.entries(), cylinder, event().order())) f.tare = then->tare;
         const auto content = content_of(state, f);
         const auto due = test_due(f);
         const auto gas = content.refrigerant && *content.refrigerant == "mixed"
@@ -145,7 +167,7 @@ struct Screen {
         if (event().by) text += ", by " + *event().by;
         if (!state.spoiled.empty()) text += ", " + state.spoiled;
         text += due ? ", test due " + month_text(*due) : ", test due: read the collar";
-        return "tag:\n" + wrapped(cylinder + ": " + text, 2);
+        return "tag:\n" + wrapped(cylinder + ": " + text, 2) + (late ? since_then(cylinder) : "");
     }
 
     [[nodiscard]] std::string put(const Put& k, std::string_view done) const {
@@ -165,9 +187,11 @@ struct Screen {
                                m(job.put_in()), m(job.taken_out()), m(job.net()));
         }
         if (e) {
-            const auto state = book.state(k.from);
-            out += fmt::format("left in {}: {}{}\n", k.from, m(state.contents()),
-                               state.gross ? fmt::format("; gross {}", m(*state.gross)) : "");
+            const bool late = is_late(*e);
+            out +=
+                fmt::format("left in {}{}: {}{}\n", k.from, late ? " on " + date_text(day) : "", m(e->after.contents()),
+                            e->after.gross ? fmt::format("; gross {}", m(*e->after.gross)) : "");
+            if (late) out += since_then(k.from);
         } else {
             out += fmt::format("stated by {}, not weighed here\n", k.from.substr(k.from.find(':') + 1));
         }
@@ -196,15 +220,22 @@ struct Screen {
             if (a.threshold) limit = a.threshold->as<terms::LeakRateThreshold>().threshold;
             auto out = wrapped("leak rate: " + formula_text(*a.rate, limit), 0);
             out += wrapped(verdict_text(a), 2);
-            if (a.exceeded && a.repair)
-                out +=
-                    wrapped(fmt::format("repair due by {} ({}); details: tarebook report appliance {}",
-                                        date_text(after(a.addition.on, a.repair->as<terms::RepairDeadline>().within)),
-                                        a.repair->rule->clause, record.appliance),
-                            2);
-            return out + soon_note(record, a);
+            return out + repair_times(record, a) + soon_note(record, a);
         }
         return {};
+    }
+    // As `due` has it: a repair that ran already keeps its day, however much is added.
+    [[nodiscard]] std::string repair_times(const LeakRecord& record, const RatedAddition& a) const {
+        std::string out;
+        if (!a.exceeded) return out;
+        const Date today = today_of(book, now);
+        const auto clocks = RepairTimes(book, record.appliance, today).of_addition(a.addition.on);
+        for (const auto& clock : clocks)
+            out += wrapped(
+                repair_text(clock, "", a.addition.sources, today) +
+                    (&clock == &clocks.back() ? "; details: tarebook report appliance " + record.appliance : ""),
+                2);
+        return out;
     }
     [[nodiscard]] std::string soon_note(const LeakRecord& record, const RatedAddition& a) const {
         const auto* before = addition_soon_before(record, a);
@@ -544,6 +575,12 @@ Json recorded_json(const Book& book, const std::vector<StoredEvent>& events, con
                 .add_mass("gross", effect.after.gross)
                 .add_mass("stop_gross", fill ? std::optional(fill->weights.stop_gross) : std::nullopt)
                 .add_mass("room", fill ? std::optional(fill->weights.room) : std::nullopt);
+            // a late entry: what other events have left there since
+            if (const auto state = book.state(effect.cylinder); holds_otherwise(effect.after, state)) {
+                Json later = Json::object();
+                later.add_mass("net", state.contents()).add_mass("gross", state.gross);
+                c.add("now", std::move(later));
+            }
             cylinders.push(std::move(c));
         }
         j.add("cylinders", std::move(cylinders));

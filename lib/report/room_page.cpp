@@ -8,14 +8,10 @@
 namespace tarebook {
 
 Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder) {
-    if (auto known = report::entry_exists(book, EntryKind::cylinder, cylinder); !known) return fail(known.error());
-    CylinderNow now;
-    now.code = std::string(cylinder);
     // What the register says last: a tare corrected a minute ago is the one that counts at the scale.
-    if (const auto* facts = cylinder_facts(book.entries(), cylinder, report::order_at(Instant::max())))
-        now.facts = *facts;
-    now.state = book.state(cylinder);
-    return report::room_question_of(std::move(now), report::coarsest_division(book));
+    auto now = book.cylinder_now(cylinder);
+    if (!now) return fail(report::entry_exists(book, EntryKind::cylinder, cylinder).error());
+    return report::room_question_of(std::move(*now), report::coarsest_division(book));
 }
 
 std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options) {
@@ -54,22 +50,8 @@ std::optional<Mass> coarsest_division(const Book& book) {
 
 RoomQuestion room_question_of(CylinderNow&& cylinder, const std::optional<Mass>& division) {
     RoomQuestion q;
-    q.cylinder = std::move(cylinder.code);
-    q.facts = std::move(cylinder.facts);
-    q.state = std::move(cylinder.state);
-    bool unnamed = false;
-    for (const auto& lot : q.state.lots) {
-        const auto* gas = find_refrigerant(lot.key.refrigerant);
-        if (!gas)
-            unnamed = true;
-        else if (std::find(q.contents.begin(), q.contents.end(), gas) == q.contents.end())
-            q.contents.push_back(gas);
-    }
-    if (q.state.lots.empty() && q.facts.refrigerant)
-        if (const auto* gas = find_refrigerant(*q.facts.refrigerant)) q.contents.push_back(gas);
-    q.mixed = q.state.mixed || (unnamed && !q.contents.empty()) || q.contents.size() > 1;
-    // Of a person's own file that is not here today: a light gas, for all that is known.
-    q.hydrocarbon_or_ammonia_suspected = !not_in_catalogue(q).empty();
+    static_cast<FillContents&>(q) = fill_contents(cylinder.facts, cylinder.state);
+    static_cast<CylinderNow&>(q) = std::move(cylinder);
     q.division = division;
     return q;
 }
@@ -88,7 +70,7 @@ std::string content_name(const RoomQuestion& q) {
 
 Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& options) {
     Json page = versioned();
-    page.add("cylinder", Json::text_or_null(q.cylinder));
+    page.add("cylinder", q.code.empty() ? Json::null() : Json::text(q.code));
     page.add("refrigerant",
              q.contents.size() == 1 && !q.mixed ? Json::text(q.contents.front()->designation) : Json::null());
     Json could_be = Json::array();
@@ -142,10 +124,9 @@ std::string room_csv(const RoomQuestion& q, const FillView& v, const PageOptions
              "stop_gross_lb", "room_lb", "do_not_fill"});
     for (std::size_t i = 0; i < v.limits.candidates.size(); ++i) {
         const auto& c = v.limits.candidates[i];
-        csv.row({q.cylinder.value_or(""), content_name(q), c.rule, pounds_cell(c.net),
-                 i == v.limits.binding ? "yes" : "no", c.source, pounds_cell(v.weights.limit_gross),
-                 pounds_cell(v.weights.slow_gross), pounds_cell(v.weights.stop_gross), pounds_cell(v.weights.room),
-                 joined(bars, "; ")});
+        csv.row({q.code, content_name(q), c.rule, pounds_cell(c.net), i == v.limits.binding ? "yes" : "no", c.source,
+                 pounds_cell(v.weights.limit_gross), pounds_cell(v.weights.slow_gross),
+                 pounds_cell(v.weights.stop_gross), pounds_cell(v.weights.room), joined(bars, "; ")});
     }
     return csv.page();
 }
@@ -160,7 +141,7 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
         out += fmt::format("SLOW DOWN AT  {}\n", down(v.weights.slow_gross));
     } else {
         // A weight to stop at would invite what shall not begin at all.
-        out += fmt::format("  DO NOT FILL{}\n{}\n", q.cylinder ? " " + *q.cylinder : "", rule);
+        out += fmt::format("  DO NOT FILL{}\n{}\n", q.code.empty() ? "" : " " + q.code, rule);
         for (const auto& bar : bars) out += bulleted(bar.text);
     }
     if (!bars.empty())
@@ -173,9 +154,9 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
             fmt::format("room          none: {} over the stop weight\n", mass_text_up(-v.weights.room, options.units));
     else
         out += fmt::format("room          {}\n", down(v.weights.room));
-    out += fmt::format("{:<14}{}{}\n", q.cylinder.value_or("now"), mass_text(v.gross_now, options.units),
+    out += fmt::format("{:<14}{}{}\n", q.code.empty() ? "now" : q.code, mass_text(v.gross_now, options.units),
                        !v.gross_is_expected ? " on the scale"
-                       : q.cylinder         ? " gross expected by the book"
+                       : !q.code.empty()    ? " gross expected by the book"
                                             : " (the tare: no gross was given)");
     const auto content = content_of(q.state, q.facts);
     out += fmt::format("gas           {}{}\n", content_name(q),

@@ -47,9 +47,9 @@ Takers takers_for(const Book& book, const Wanted& wanted, DisplayUnits units, In
         const auto place = place_of(question);
         if (wanted.place && place != *wanted.place) return;
         if (holds_what_must_stay_apart(question, wanted)) return;
-        const auto& code = *question.cylinder;
+        const auto& code = question.code;
         question.contents = {wanted.gas};
-        question.mixed = false;
+        question.mixed = question.unnamed = false;
         question.stored_at = wanted.stored_at;
         std::vector<std::string> why;
         for (const auto& bar : fill_bars(question, now)) why.push_back(bar.brief);

@@ -39,6 +39,7 @@ std::vector<std::string> look_at(const RoomQuestion& question, const std::option
                                  const PageOptions& options) {
     std::vector<std::string> out;
     const auto& s = question.state;
+    if (!question.in_register) out.push_back(not_in_register(question));
     if (s.leaking) out.emplace_back("LEAKING: do not transport");
     if (s.condemned) out.emplace_back("CONDEMNED");
     if (gross && *gross > per_cylinder) out.push_back("over " + mass_text(per_cylinder, options.units));
@@ -77,7 +78,7 @@ Result<TruckView> view_of(const Book& book, std::string_view place, const PageOp
         if (!where.empty()) places.insert(where);
         if (where != place) return;
         Aboard a;
-        a.code = *question.cylinder;
+        a.code = question.code;
         a.content = content_of(question.state, question.facts);
         a.net = question.state.contents();
         a.gross = question.state.gross;

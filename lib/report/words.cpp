@@ -181,6 +181,13 @@ std::string held(Mass net, const Content& content, const CylinderFacts& facts, D
     return fmt::format("{} of {}, {}", mass_text(net, units), gas_told(content) ? *content.refrigerant : "unknown gas",
                        whose(content));
 }
+std::string not_in_register(const CylinderNow& cylinder) {
+    if (cylinder.in_register) return {};
+    return cylinder.entry_voided_by.empty()
+               ? "not in the register: no entry of it counts"
+               : fmt::format("not in the register: its entry was voided by {}", cylinder.entry_voided_by);
+}
+
 std::vector<std::string> flags_of(const CylinderState& state) {
     std::vector<std::string> flags;
     if (state.gone) flags.emplace_back("gone");

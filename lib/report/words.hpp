@@ -46,6 +46,9 @@ inline constexpr std::string_view contents_unknown_text = "contents not known: n
 /// "6.00 lb of R-404A, of Harbor Foods, recovered"; "1.00 lb under its tare" where the book is below nothing.
 std::string held(Mass net, const Content& content, const CylinderFacts& facts, DisplayUnits units);
 std::vector<std::string> flags_of(const CylinderState& state);
+/// "not in the register: its entry was voided by E12"; empty where it is in the register.
+std::string not_in_register(const CylinderNow& cylinder);
+inline constexpr std::string_view not_in_register_flag = "not-in-register";
 
 /// "1 problem", "2 problems"
 std::string counted(std::int64_t number, std::string_view noun);

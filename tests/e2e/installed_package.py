@@ -32,13 +32,14 @@ subprocess.run(["cmake", "--build", folder + "/b"], **quiet)
 example = folder + "/b/tarebook_example"
 done = subprocess.run([example, book.path], capture_output=True, text=True)
 assert done.returncode == 0, (done.stdout, done.stderr)
-for line in ("stop at 69.30 lb gross", "15.75 lb recovered into RC-01", "limit 80-percent-at-77F: 41.83 lb",
+for line in ("stop at 63.50 lb gross (stamped-limit)", "STOP AT 63.50 lb", "15.75 lb recovered into RC-01", "limit 80-percent-at-77F: 41.83 lb",
              "again: already recorded", "too much: fill-limit", "the book is in order: 6 events"):
     assert line in done.stdout, (line, done.stdout)
 # The program of the command line reads the same book, and says the same.
 inventory = book.ok("report", "inventory", "--format", "json").stdout
 assert inventory in done.stdout, (inventory, done.stdout)
 assert json.loads(inventory)["cylinders"][0]["net_lb"] == 15.75
+assert book.json("room", "RC-01")["stop_gross_lb"] == json.loads(inventory)["cylinders"][0]["stop_gross_lb"] == 63.5
 assert book.json("check")["ok"] is True
 again = subprocess.run([example, book.path], capture_output=True, text=True)
 assert again.returncode == 3 and "the book failed" in again.stderr, again  # a book is never written over

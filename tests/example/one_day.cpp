@@ -8,12 +8,13 @@
 //   Error;
 //   2. put what happened into an Event: a kind from tarebook/event.hpp, and when, who, for which job;
 //   3. hand drafts to record(): all of them are in the book afterwards, or none, with the reason;
-//   4. ask the book, through pages (report.hpp) or figures (book.hpp, fill_limit.hpp ...).
+//   4. ask the book, through pages (report.hpp) or figures (book.hpp, fill_now.hpp ...).
 // The library informs; it never says that something is safe, and neither should a program that uses it.
 #include <cstdio>
 #include <cstdlib>
 #include <tarebook/checks.hpp>
 #include <tarebook/entry_field.hpp>
+#include <tarebook/fill_now.hpp>
 #include <tarebook/record.hpp>
 #include <tarebook/report.hpp>
 #include <tarebook/version.hpp>
@@ -108,20 +109,17 @@ int main(int argc, char** argv) {
                            {"wc", "47.6lb"},
                            {"tare", "27.5lb"},
                            {"spec", "DOT-4BA400"},
+                           {"stamped_limit", "36lb"},
                            {"tested", "2024-04"}})},
                    {}));
 
-        // Before work: the limits that apply, each with its source, and the weight at which to stop. The smallest
-        // binds.
-        const auto question = must(room_question_for(book, "RC-01"));
-        FillQuestion figures;
-        figures.refrigerant = find_refrigerant("R-448A");
-        figures.water_capacity = *question.facts.water_capacity;
-        const auto limits = must(fill_limits(figures));
-        for (const auto& candidate : limits.candidates)
+        // Before work: the limits that apply to the cylinder as it is now, each with its source, and the weight at
+        // which to stop. The smallest binds, here the one that is stamped on it.
+        const auto cylinder = book.cylinder_now("RC-01").value();
+        const auto fill = must(fill_limit_now(cylinder, {.division = weight("0.05lb").mass}));
+        for (const auto& candidate : fill.limits.candidates)
             std::printf("limit %s: %s\n", candidate.rule.c_str(), limit_text(candidate.net).c_str());
-        const auto stop = stop_weights(limits.net(), *question.facts.tare, *question.facts.tare, weight("0.05lb").mass);
-        std::printf("stop at %s gross\n\n", limit_text(stop.stop_gross).c_str());
+        std::printf("stop at %s gross (%s)\n\n", limit_text(fill.stop()).c_str(), fill.rule().c_str());
 
         // The recovery, as the scale showed it.
         kinds::Recover recover;

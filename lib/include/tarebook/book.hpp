@@ -120,13 +120,6 @@ struct Step {
     CylinderState after;
 };
 
-/// A cylinder of the register as it is now: what the register says last, and the state after its last event.
-struct CylinderNow {
-    std::string code;
-    CylinderFacts facts;
-    CylinderState state;
-};
-
 /// One event's movement between a circuit and the rest, per refrigerant.
 struct Flow {
     std::string circuit;
@@ -244,7 +237,10 @@ class Book {
     [[nodiscard]] std::vector<Step> steps_before(std::string_view cylinder, const OrderKey& order,
                                                  std::int64_t most) const;
     [[nodiscard]] CylinderState state(std::string_view cylinder) const;
-    /// All of them, by code, in one walk.
+    /// Nothing where neither the register nor any event knows it.
+    [[nodiscard]] std::optional<CylinderNow> cylinder_now(std::string_view code) const;
+    /// All of the register, by code, in one walk; among them those that no entry counts of any more and that hold gas
+    /// by the events all the same.
     void each_cylinder(const std::function<void(CylinderNow&&)>& visit) const;
     /// Flows of circuits whose code starts with `prefix`, on local days from..to inclusive.
     [[nodiscard]] std::vector<Flow> flows(std::string_view prefix, Date from, Date to) const;

@@ -12,6 +12,7 @@
 #include <cstddef>
 #include <optional>
 #include <string>
+#include <unordered_map>
 #include <vector>
 
 #include "tarebook/refrigerant.hpp"
@@ -26,6 +27,7 @@ struct FillQuestion {
     std::vector<const Refrigerant*> could_be = {};
     bool mixed = false;
     bool hydrocarbon_or_ammonia_suspected = false;
+    bool unnamed = false;  ///< besides, something that nobody could name is in it
     Volume water_capacity = Volume::litres(0);
     std::optional<Mass> stamped_limit_net = std::nullopt;
     std::optional<std::string> spec_mark = std::nullopt;
@@ -55,6 +57,20 @@ struct FillLimits {
 /// Errors: fill-limit-water-capacity, fill-limit-stamped (usage), fill-limit-unknown (refused): no rule gives a figure;
 /// fill-limit-stored-at (refused): no liquid, or no table, at the temperature where it is stored.
 Result<FillLimits> fill_limits(const FillQuestion& question);
+
+struct SmallestLimit {
+    Mass net;
+    std::string rule;
+};
+/// Keeps the answers: few kinds of cylinder and gas are in a shop, and each limit is built from tables and words.
+class FillLimitMemo {
+ public:
+    /// Nothing where fill_limits has an error. The reference lives as long as the memo.
+    const std::optional<SmallestLimit>& smallest(const FillQuestion& question);
+
+ private:
+    std::unordered_map<std::string, std::optional<SmallestLimit>> known_;
+};
 
 /// What the scale shows at the limit, all but limit_gross rounded down to the scale's division.
 struct StopWeights {

@@ -85,6 +85,14 @@ struct CylinderState {
     [[nodiscard]] Mass contents() const { return total(lots); }
     friend bool operator==(const CylinderState&, const CylinderState&) = default;
 };
+/// A cylinder as it is now: what the register says last, and the state after its last event.
+struct CylinderNow {
+    std::string code;
+    CylinderFacts facts;
+    CylinderState state;
+    bool in_register = true;           ///< else gas is in it that events speak of, and no entry of it counts
+    std::string entry_voided_by = {};  ///< the void, where that is why no entry counts
+};
 /// Bytes that are equal exactly where the states are, and back. Throws std::invalid_argument on other bytes.
 std::string packed(const CylinderState& state);
 CylinderState unpacked(std::string_view bytes);
@@ -194,7 +202,8 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 
 /// Raised whenever the checks come to find more, or less, in an event than before: a book says by which edition its
 /// exceptions were found. 1: issue of the first schema. 2: vacuum-short. 3: statements, recycling, condition of reuse.
-/// 4: what two books tell of one thing. 5: over-limit. 6: malformed.
+/// 4: what two books tell of one thing. 5: over-limit. 6: malformed; a gas that the book has overdrawn counts towards
+/// the limit.
 inline constexpr int checks_edition = 6;
 
 /// How an event is judged: the fold alone, or the fold and the checks. The book calls it for each event that it has to

@@ -55,6 +55,11 @@ struct CylinderFacts {
     /// What a field of the entry says; one that is no fact here changes nothing.
     void take(std::string_view field, std::string_view text, const std::optional<Mass>& mass);
 };
+/// What an entry of a cylinder says by itself.
+CylinderFacts facts_said_by(const kinds::Entry& entry);
+/// The entry, where the event adds a cylinder.
+const kinds::Entry* added_cylinder(const Event& event);
+
 class Entry {
  public:
     Entry() = default;

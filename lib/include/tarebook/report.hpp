@@ -17,7 +17,7 @@
 #include <vector>
 
 #include "tarebook/book.hpp"
-#include "tarebook/fill_limit.hpp"
+#include "tarebook/fill_now.hpp"
 
 namespace tarebook {
 
@@ -39,22 +39,14 @@ struct Page {
     bool has_exceptions = false;  ///< exit code 4: the page shows what nobody has resolved
 };
 
-/// What is asked of `room`: a cylinder of the book (room_question_for fills it in), or figures read from a collar.
-struct RoomQuestion {
-    std::optional<std::string> cylinder;
-    std::vector<const Refrigerant*> contents;  ///< what is in it or shall go in; empty where nothing is known
-    bool mixed = false;                        ///< or partly known: the candidates of --could-be
-    bool hydrocarbon_or_ammonia_suspected = false;
-    CylinderFacts facts;  ///< water capacity and tare are needed; the rest is shown where it is known
-    CylinderState state;
-    std::optional<Mass> gross;             ///< what the scale shows now; else what the book expects, else the tare
-    std::optional<Temperature> stored_at;  ///< the warmest place where it will stand filled, where that is known
-    std::optional<Mass> division;          ///< of the scale; else 0.05 lb, or 0.02 kg on pages in kilograms
-};
+/// What is asked of `room`: a cylinder of the book (room_question_for fills it in), or figures read from a collar, with
+/// an empty code. Water capacity and tare are needed; the rest is shown where it is known. Without a division: 0.05 lb,
+/// or 0.02 kg on pages in kilograms.
+struct RoomQuestion : CylinderNow, FillContents, FillConditions {};
 /// Error: unknown-cylinder. The division is the coarsest of the scales on record.
 Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder);
 
-/// Errors: room-water-capacity, room-tare, and those of fill_limits.
+/// Errors: those of fill_limit_now.
 Result<Page> room_page(const RoomQuestion& question, const PageOptions& options);
 
 /// So many pounds of a gas: which cylinders of the book take them?

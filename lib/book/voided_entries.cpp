@@ -1,0 +1,68 @@
+#include "voided_entries.hpp"
+
+#include <algorithm>
+
+#include "scan.hpp"
+
+namespace tarebook {
+
+std::multimap<std::string, VoidedEntry, std::less<>> voided_cylinder_entries(Book::Impl& book) {
+    std::multimap<std::string, VoidedEntry, std::less<>> out;
+    for (Scan s(book.db,
+                "SELECT e.body, n.event FROM uncounted u JOIN event e ON e.rowid = u.event AND e.kind = 'entry' JOIN "
+                "naming n ON n.digest = e.digest WHERE u.by <> 0 AND NOT EXISTS (SELECT 1 FROM uncounted v WHERE "
+                "v.event = "
+                "n.event)");
+         s.next();) {
+        const auto event = event_from_body(s.bytes(0));
+        const auto* entry = event ? added_cylinder(*event) : nullptr;
+        if (entry) out.emplace(entry->code, VoidedEntry{s.integer(1), facts_said_by(*entry)});
+    }
+    return out;
+}
+
+namespace {
+// Whether an event that counts, or the register of another book, adds it.
+bool still_added(Book::Impl& book, const std::string& code) {
+    auto& s =
+        bound(book.db.statement("SELECT DISTINCT e.body FROM entry n JOIN field f ON f.entry = n.id LEFT JOIN event "
+                                "e ON e.origin = f.origin AND e.seq = f.seq WHERE n.kind = 'cylinder' AND n.code = "
+                                "?"),
+              code);
+    bool added = false;
+    while (!added && s.executeStep()) {
+        const auto event = event_from_body(s.getColumn(0).getString());
+        added = s.getColumn(0).isNull() || (event && added_cylinder(*event));
+    }
+    s.reset();
+    return added;
+}
+}  // namespace
+
+Unregistered::Unregistered(Book::Impl& book) : book_(book), voided_(voided_cylinder_entries(book)) {}
+
+bool Unregistered::takes(CylinderNow& now, bool has_entry) {
+    const auto [first, end] = voided_.equal_range(now.code);
+    if (has_entry && (first == end || still_added(book_, now.code))) return false;
+    now.in_register = false;
+    std::optional<OrderKey> latest;
+    for (auto it = first; it != end; ++it) {
+        const auto by = book_.load(it->second.void_row);
+        if (latest && by.event.order() < *latest) continue;
+        latest = by.event.order();
+        now.entry_voided_by = by.name;
+    }
+    return true;
+}
+
+bool Unregistered::holds_gas(const CylinderNow& now) const {
+    if (!now.state.lots.empty()) return true;
+    if (!now.state.gross) return false;
+    const auto [first, end] = voided_.equal_range(now.code);
+    return std::any_of(first, end, [&](const auto& entry) {
+        const auto& tare = entry.second.facts.tare;
+        return tare && *tare < *now.state.gross;
+    });
+}
+
+}  // namespace tarebook

@@ -1,0 +1,95 @@
+#include "tarebook/fill_now.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace tarebook {
+namespace {
+
+const auto usual_division = Mass::thousandths_of_a_pound(50);
+
+std::string name_of(const CylinderNow& cylinder) {
+    return cylinder.code.empty() ? "the cylinder" : cylinder.code;
+}
+std::string correction(const CylinderNow& cylinder, std::string_view option) {
+    if (cylinder.code.empty()) return fmt::format("read the collar and give {}", option);
+    return fmt::format("read the collar, then: tarebook cylinder {} {} {}", cylinder.in_register ? "correct" : "add",
+                       cylinder.code, option);
+}
+
+}  // namespace
+
+FillContents fill_contents(const CylinderFacts& facts, const CylinderState& state) {
+    FillContents out;
+    const auto take = [&](const std::string& name) {
+        if (const auto* gas = find_refrigerant(name)) {
+            if (std::find(out.contents.begin(), out.contents.end(), gas) == out.contents.end())
+                out.contents.push_back(gas);
+            return;
+        }
+        out.unnamed = true;
+        // Of a person's own file that is not here today: a light gas, for all that is known.
+        if (name != "unknown") out.hydrocarbon_or_ammonia_suspected = true;
+    };
+    for (const auto& lot : state.lots) take(lot.key.refrigerant);
+    if (state.lots.empty() && facts.refrigerant) take(*facts.refrigerant);
+    out.mixed = state.mixed || (out.unnamed && !out.contents.empty()) || out.contents.size() > 1;
+    return out;
+}
+
+FillQuestion fill_question(const CylinderFacts& facts, const FillContents& contents,
+                           const std::optional<Temperature>& stored_at) {
+    FillQuestion q;
+    if (contents.contents.size() == 1)
+        q.refrigerant = contents.contents.front();
+    else
+        q.could_be = contents.contents;
+    q.mixed = contents.mixed;
+    q.unnamed = contents.unnamed;
+    q.hydrocarbon_or_ammonia_suspected = contents.hydrocarbon_or_ammonia_suspected;
+    q.water_capacity = *facts.water_capacity;
+    q.stamped_limit_net = facts.stamped_limit;
+    q.spec_mark = facts.spec;
+    q.stored_at = stored_at;
+    return q;
+}
+
+FillWeights fill_weights(Mass limit_net, const CylinderNow& cylinder, const FillConditions& conditions) {
+    FillWeights w;
+    const Mass tare = *cylinder.facts.tare;
+    w.gross_is_expected = !conditions.gross.has_value();
+    w.gross_now = conditions.gross.value_or(tare + cylinder.state.contents());
+    w.net_now = w.gross_now - tare;
+    w.weights = stop_weights(limit_net, tare, w.gross_now, conditions.division.value_or(usual_division));
+    if (w.net_now > limit_net) w.draw_down = w.gross_now - w.weights.stop_gross;
+    return w;
+}
+
+Ratio FillLimitNow::share() const {
+    if (!limit().is_zero() && !net_now.is_negative()) return Ratio::of(net_now, limit());
+    return Ratio::of(Percent::whole(0));
+}
+
+Result<FillLimitNow> fill_limit_now(const CylinderNow& cylinder, const FillConditions& conditions) {
+    return fill_limit_now(cylinder, fill_contents(cylinder.facts, cylinder.state), conditions);
+}
+
+Result<FillLimitNow> fill_limit_now(const CylinderNow& cylinder, const FillContents& contents,
+                                    const FillConditions& conditions) {
+    if (!cylinder.facts.water_capacity)
+        return usage("room-water-capacity", fmt::format("no water capacity is on record for {}", name_of(cylinder)), "",
+                     "the WC stamped on the collar: 47.6lb, 21.6kg or 21.6L", correction(cylinder, "--wc W"));
+    if (!cylinder.facts.tare)
+        return usage("room-tare", fmt::format("no tare is on record for {}", name_of(cylinder)), "",
+                     "the TW stamped on the collar, or the weight of the evacuated cylinder",
+                     correction(cylinder, "--tare W"));
+    auto limits = fill_limits(fill_question(cylinder.facts, contents, conditions.stored_at));
+    if (!limits) return fail(limits.error());
+    FillLimitNow out;
+    static_cast<FillWeights&>(out) = fill_weights(limits->net(), cylinder, conditions);
+    out.limits = std::move(*limits);
+    return out;
+}
+
+}  // namespace tarebook

@@ -1,0 +1,171 @@
+// Random months of one leaking rack, some of it entered late, leaks repaired or not, tests passed or failed, clocks
+// settled by a word: whenever gas goes in, the screen of that recording and the list of what is due name the same days.
+#include <doctest/doctest.h>
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <filesystem>
+#include <map>
+#include <random>
+
+#include "runs.hpp"
+#include "tarebook/checks.hpp"
+#include "tarebook/record.hpp"
+#include "tarebook/report.hpp"
+
+using namespace tarebook;
+using namespace tarebook::property;
+namespace fs = std::filesystem;
+
+namespace {
+
+const Date first_day = parse_date("2026-01-10").value();
+
+Moment at(int day, int hour) {
+    Moment m;
+    m.at = Instant(first_day) + std::chrono::days(day) + std::chrono::hours(hour);
+    m.zone = "UTC";
+    return m;
+}
+
+class Rack {
+ public:
+    explicit Rack(const fs::path& file)
+        : book_(Book::create(file, "Pelican Refrigeration", DisplayUnits::lb, "UTC", at(-5, 0))) {
+        entry(EntryKind::site, "OAK", {{"owner", {"Quillpost Markets", {}}}});
+        entry(EntryKind::appliance, "OAK/R",
+              {{"category", {"commercial-refrigeration", {}}},
+               {"refrigerant", {"R-448A", {}}},
+               {"full_charge", {"100lb", Mass::pounds(100)}}});
+        entry(EntryKind::circuit, "OAK/R/1", {{"serves", {"produce", {}}}});
+    }
+    std::optional<Recorded> take(What what, int day, int hour, int now) {
+        Event e;
+        e.when = at(day, hour);
+        e.recorded = at(now, 23).at;
+        e.what = std::move(what);
+        auto done = record(book_, {e}, {});
+        if (!done) return std::nullopt;  // a leak that there is not
+        return std::move(*done);
+    }
+    [[nodiscard]] const Book& book() const { return book_; }
+
+ private:
+    void entry(EntryKind kind, const char* code, FieldValues values) {
+        REQUIRE(take(kinds::Entry{kind, code, true, std::move(values)}, -4, 0, -4));
+    }
+    Book book_;
+};
+
+// On one line, as a person reads it.
+std::string unwrapped(const std::string& text) {
+    std::string out;
+    for (const char c : text)
+        if (c != '\n' && c != ' ')
+            out += c;
+        else if (!out.empty() && out.back() != ' ')
+            out += ' ';
+    return out;
+}
+
+// Open repairs by due day: whether they are late.
+using Repairs = std::map<std::string, bool>;
+
+Repairs told_by_receipt(const std::string& body, std::size_t& closed) {
+    Repairs out;
+    const auto text = unwrapped(body);
+    for (auto p = text.find("repair due by "); p != std::string::npos; p = text.find("repair due by ", p + 1)) {
+        const auto end = text.find("; details", p);
+        const auto line = text.substr(p, end - p);
+        if (line.find(", closed by ") != std::string::npos)
+            ++closed;
+        else
+            out[line.substr(14, 10)] = line.ends_with(": LATE");
+    }
+    return out;
+}
+
+Repairs told_by_due(const Book& book, const PageOptions& options) {
+    auto csv = options;
+    csv.format = Format::csv;
+    const auto page = due_page(book, {.within_days = 3650, .on = {}, .calendar = false, .kept = {}}, csv).body;
+    Repairs out;
+    for (std::size_t p = page.find("due/repair/OAK/R/"); p != std::string::npos; p = page.find("due/repair/", p + 1)) {
+        // id,subject,what,leak,due_on,late
+        auto field = p;
+        for (int i = 0; i < 4; ++i) field = page.find(',', field) + 1;
+        out[page.substr(field, 10)] = page.substr(field + 11, 3) == "yes";
+    }
+    return out;
+}
+
+std::string words(const Repairs& repairs) {
+    std::string out;
+    for (const auto& [day, late] : repairs) out += fmt::format(" {}{}", day, late ? " LATE" : "");
+    return out;
+}
+
+}  // namespace
+
+TEST_CASE("the receipt of an addition and the list of what is due name the same repairs") {
+    std::size_t compared = 0, open = 0, late = 0, closed = 0;
+    holds("receipts against due", 60, [&] {
+        std::mt19937 dice(*rc::gen::resize(100, rc::gen::inRange(0U, 1'000'000'000U)));
+        const auto roll = [&](int from, int to) { return std::uniform_int_distribution<int>(from, to)(dice); };
+        const int acts = *rc::gen::inRange(1, 24);
+        const auto base = ::access("/dev/shm", W_OK) == 0 ? fs::path("/dev/shm") : fs::temp_directory_path();
+        const auto file = base / fmt::format("tarebook-receipts-{}", ::getpid());
+        fs::remove(file);
+        {
+            Rack rack(file);
+            int now = 0;
+            std::string told;
+            for (int i = 0; i < acts; ++i) {
+                now += roll(0, 2) == 0 ? roll(10, 60) : roll(0, 5);
+                const int day = roll(0, 3) == 0 ? roll(0, now) : now;
+                const auto leak = fmt::format("L-{}", roll(1, 2));
+                const int kind = roll(0, 9);
+                told += fmt::format(" {}@{}:{}({})", now, day, kind, leak);
+                if (kind == 4) rack.take(kinds::Leak{"OAK/R", "a joint"}, day, 10, now);
+                if (kind == 5 || kind == 6) rack.take(kinds::Repair{leak, "renewed"}, day, 11, now);
+                if (kind == 7)
+                    rack.take(kinds::LeakTest{leak, roll(0, 1) ? "initial" : "follow-up", roll(0, 2) ? "pass" : "fail"},
+                              day, 12, now);
+                const PageOptions options{Format::text, DisplayUnits::lb, at(now, 23).at};
+                if (kind == 8) {
+                    auto json = options;
+                    json.format = Format::csv;
+                    const auto page =
+                        due_page(rack.book(), {.within_days = 3650, .on = {}, .calendar = false, .kept = {}}, json)
+                            .body;
+                    if (const auto p = page.find("due/repair/"); p != std::string::npos)
+                        rack.take(kinds::Resolve{page.substr(p, page.find(',', p) - p), "an extension"}, now, 13, now);
+                }
+                if (kind > 3) continue;
+                kinds::Charge k;
+                k.circuit = "OAK/R/1";
+                k.from = "outside:Brine and Sons";
+                k.weighing.net = parse_weight(fmt::format("{}lb", roll(1, 30)), ScaleReads::unknown).value();
+                const auto done = rack.take(k, day, 9, now);
+                REQUIRE(done);
+                const auto body = recorded_page(rack.book(), done->events, done->outcomes, options).body;
+                const bool over = body.find("OVER its threshold") != std::string::npos;
+                auto receipt = told_by_receipt(body, closed);
+                auto due = told_by_due(rack.book(), options);
+                ++compared;
+                open += receipt.size();
+                for (const auto& [on, is_late] : receipt) late += is_late ? 1 : 0;
+                // one that was opened after a late entry's day is no matter of that entry
+                if (day < now) std::erase_if(due, [&](const auto& item) { return !receipt.contains(item.first); });
+                if (over && receipt != due)
+                    RC_FAIL(fmt::format("receipt{} due{} after{}\n{}", words(receipt), words(due), told, body));
+                if (!over && !receipt.empty()) RC_FAIL(fmt::format("not over, and a repair is due: {}", body));
+            }
+        }
+        fs::remove(file);
+    });
+    CHECK(compared > 100);
+    CHECK(open > 20);
+    CHECK(late > 0);
+    CHECK(closed > 0);
+}
