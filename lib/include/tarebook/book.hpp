@@ -312,8 +312,9 @@ class Book {
     /// First events of branches: those that left another branch, and where it went on itself.
     [[nodiscard]] std::vector<Digest> branch_firsts() const;
 
-    /// The whole book into another file, while it is in use: checked, then renamed to its name; an older backup of the
-    /// same book is replaced. Errors: file-exists, backup-damaged.
+    /// The whole book into another file, while it is in use: checked, then renamed to its name. A backup of the same
+    /// book is replaced where its last event is on this book's own chain. Errors: file-exists, backup-newer,
+    /// backup-damaged.
     [[nodiscard]] Result<Head> backup(const std::filesystem::path& to, const Evaluator& evaluator) const;
     /// A book that goes on from a copy, under a new id and key: the copy may have gone on elsewhere. Its first event
     /// names the head that it goes on from; it trusts that book, and whom that book trusted. Errors: file-exists,
