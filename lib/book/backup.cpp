@@ -77,10 +77,10 @@ Error backup_newer(const std::filesystem::path& to, const Head& there, const Hea
             "--to FILE"};
 }
 
-Error damaged(std::string name, const std::filesystem::path& file, const BookCheck& check, std::string next) {
+Error damaged(std::string name, const std::string& file, const BookCheck& check, std::string next) {
     return {ErrorKind::storage,
             std::move(name),
-            fmt::format("{} is damaged: {}{}", file.string(), check.problems.front(),
+            fmt::format("{} is damaged: {}{}", file, check.problems.front(),
                         check.problems.size() > 1 ? fmt::format("; {} more", check.problems.size() - 1) : ""),
             {},
             "a book that checks clean",
@@ -118,8 +118,8 @@ Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& eval
         const auto copy = open(building.path(), Access::read);
         const auto check = copy.check(evaluator);
         if (!check.problems.empty())
-            return fail(
-                damaged("backup-damaged", building.path(), check, "the copy was thrown away; run: tarebook check"));
+            return fail(damaged("backup-damaged", "the copy of " + impl_->path.string(), check,
+                                "the copy was thrown away; run: tarebook check"));
         if (building.take_name()) return copy.head();
         // What is there is looked at under the lock that holds until it is replaced.
         std::error_code ignored;
@@ -142,7 +142,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
     const auto source = open(from, Access::read);
     const auto check = source.check(evaluator);
     if (!check.problems.empty())
-        return fail(damaged("restore-damaged", from, check,
+        return fail(damaged("restore-damaged", from.string(), check,
                             "what it still holds is saved by: tarebook salvage --book FILE --to BUNDLE"));
     try {
         Restored out;
@@ -161,7 +161,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
             db.run("BEGIN IMMEDIATE");
             out.book = new_identity(db);
             set_info(db, "shop", hex(old.shop));
-            db.run("DELETE FROM book WHERE name IN ('own_branch', 'sent')");
+            db.run("DELETE FROM book WHERE name IN ('own_branch', 'sent', 'locked_key')");
             db.run("COMMIT");
             impl->own_branch = 0;
             impl->read_info();

@@ -470,12 +470,7 @@ void commit_transaction(Book::Impl& book, std::int64_t seq) {
 }
 
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
-    SecretKey secret;
-    read_secret_key(book, secret);
-    const auto message = head_message(book.info.id, seq, digest);
-    std::array<unsigned char, crypto_sign_BYTES> signature{};
-    crypto_sign_detached(signature.data(), nullptr, reinterpret_cast<const unsigned char*>(message.data()),
-                         message.size(), secret.bytes.data());
+    const auto signature = signature_of(book, head_message(book.info.id, seq, digest));
     auto& s = bound(book.db.statement("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)"),
                     book.own_origin, seq);
     bind_bytes(s, 3, digest);
