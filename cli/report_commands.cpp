@@ -1,13 +1,13 @@
 // What is asked of the book: room, report, list exceptions, check.
 #include <fmt/format.h>
 
-#include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <iostream>
 #include <memory>
 
 #include "exit_code.hpp"
+#include "passphrase.hpp"
 #include "session.hpp"
 #include "sheets.hpp"
 #include "tarebook/proof.hpp"
@@ -122,7 +122,7 @@ int check(const Session& s, bool rebuild, const std::vector<std::string>& agains
     }
     auto book = s.open(Access::read);
     // a locked key can be looked at only with its passphrase; nobody is asked for it by a look
-    if (const char* given = std::getenv("TAREBOOK_PASSPHRASE")) book.use_passphrase(given);
+    if (const auto given = passphrase_set("TAREBOOK_PASSPHRASE")) book.use_passphrase(*given);
     auto result = book.check(judge);
     for (const auto& head : noted) {
         if (auto wrong = contradiction(book, head))

@@ -2,6 +2,8 @@
 // (the fold again, against every projection) are verified here and in check_fold.cpp.
 #include "check.hpp"
 
+#include "check_schema.hpp"
+
 #include <sqlite3.h>
 
 #include <algorithm>
@@ -60,12 +62,15 @@ class Checker {
 
     BookCheck run() {
         IntegrityCheck integrity(book_);
+        for (const auto& problem : book_.origin_problems) problems_.add("{}", problem);
         prepare_fold();
         read_rows();
         no_head_left();
         others_.finish();
         if (out_.problems.empty()) finish_fold();  // projections of damaged bodies would only repeat the same news
         check_signing_key(book_, problems_, out_.remarks);
+        check_info(book_, problems_, out_.remarks);
+        check_schema(book_, problems_, out_.remarks);
         integrity.finish(problems_);
         return std::move(out_);
     }

@@ -1,4 +1,6 @@
 // The signing key, as far as it can be seen: a damaged one would sign heads that nobody accepts.
+#include <sys/stat.h>
+
 #include "check.hpp"
 #include "key.hpp"
 #include "scan.hpp"
@@ -55,6 +57,12 @@ void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::st
             problems.add("the signing key is damaged: it does not make the book's public key; nothing can be recorded");
         else if (!info(book, locked_key_digest).empty())
             problems.add("the signing key was locked, and now lies in the book without a passphrase");
+        struct stat about {};
+        if (::stat(book.path.c_str(), &about) == 0 && (about.st_mode & (S_IRGRP | S_IROTH)) != 0)
+            remarks.push_back(
+                fmt::format("other users of this machine can read the file (mode {:03o}), and the signing "
+                            "key in it: chmod 600, or tarebook books lock",
+                            about.st_mode & 0777U));
     } catch (const SQLite::Exception& e) {
         only_damage(e);
         problems.add("the signing key cannot be read ({})", e.what());

@@ -8,6 +8,11 @@ namespace tarebook {
 // One thread uses a book: SQLite need not lock its own structures.
 Db::Db(const std::filesystem::path& path, int flags) : db_(path.string(), flags | SQLITE_OPEN_NOMUTEX) {
     db_.setBusyTimeout(10'000);
+    // A file may come from elsewhere: no SQL in it does more than what every program may do, and none rewrites the
+    // schema.
+    sqlite3_db_config(db_.getHandle(), SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, nullptr);
+    sqlite3_db_config(db_.getHandle(), SQLITE_DBCONFIG_DEFENSIVE, 1, nullptr);
+    sqlite3_db_config(db_.getHandle(), SQLITE_DBCONFIG_ENABLE_VIEW, 0, nullptr);
 }
 
 SQLite::Statement& Db::statement(const char* sql) {

@@ -5,6 +5,8 @@
 #include <algorithm>
 
 #include "building.hpp"
+#include "commit.hpp"
+#include "work.hpp"
 
 namespace tarebook {
 namespace {
@@ -20,7 +22,7 @@ std::string stored_key(Book::Impl& book) {
     return out;
 }
 
-void key_from(const std::string& passphrase, const unsigned char* salt,
+void key_from(std::string_view passphrase, const unsigned char* salt,
               std::array<unsigned char, crypto_secretbox_KEYBYTES>& out) {
     if (crypto_pwhash(out.data(), out.size(), passphrase.data(), passphrase.size(), salt,
                       crypto_pwhash_OPSLIMIT_INTERACTIVE, crypto_pwhash_MEMLIMIT_INTERACTIVE,
@@ -29,17 +31,22 @@ void key_from(const std::string& passphrase, const unsigned char* salt,
                            "close other programs");
 }
 
-void store(Book::Impl& book, std::string_view bytes) {
+// In an open transaction; ends it.
+void store(Book::Impl& book, std::string_view bytes, bool& open) {
     book.db.run("PRAGMA secure_delete = ON");  // what was there before shall not lie in a free page
-    book.db.run("BEGIN IMMEDIATE");
     auto& s = book.db.statement("UPDATE secret SET secret_key = ?");
     s.bind(1, bytes.data(), static_cast<int>(bytes.size()));
     done(s);
-    if (bytes.size() == locked_key_size)
+    const bool locks = bytes.size() == locked_key_size;
+    if (locks)
         set_info(book.db, locked_key_digest, hex(digest_of(bytes)));
     else
         done(bound(book.db.statement("DELETE FROM book WHERE name = ?"), std::string(locked_key_digest)));
-    book.db.run("COMMIT");
+    open = false;
+    commit_or_ask(book, {locks ? "the signing key is locked" : "the signing key lies in it without a passphrase",
+                         "run: tarebook check; the same command again shows which it is",
+                         [&]() -> std::optional<bool> { return stored_key(book) == bytes; }});
+    book.committed = false;  // of what comes later, nothing is written yet
 }
 
 StorageError damaged_key() {
@@ -87,7 +94,7 @@ void read_stored(Book::Impl& book, SecretKey& out) {
     const auto* salt = reinterpret_cast<const unsigned char*>(stored.data());
     const auto* nonce = salt + crypto_pwhash_SALTBYTES;
     std::array<unsigned char, crypto_secretbox_KEYBYTES> key{};
-    key_from(book.passphrase, salt, key);
+    key_from(book.passphrase.view(), salt, key);
     const int failed = crypto_secretbox_open_easy(out.bytes.data(), nonce + crypto_secretbox_NONCEBYTES,
                                                   plain_key_size + crypto_secretbox_MACBYTES, nonce, key.data());
     sodium_memzero(key.data(), key.size());
@@ -111,11 +118,11 @@ bool Book::key_is_locked() const {
     });
 }
 
-void Book::use_passphrase(const std::string& passphrase) {
+void Book::use_passphrase(std::string_view passphrase) {
     impl_->passphrase = passphrase;
 }
 
-void Book::lock_key(const std::string& passphrase) {
+void Book::lock_key(std::string_view passphrase) {
     guarded(*impl_, [&] {
         SecretKey secret;
         read_secret_key(*impl_, secret);
@@ -129,7 +136,8 @@ void Book::lock_key(const std::string& passphrase) {
         crypto_secretbox_easy(nonce + crypto_secretbox_NONCEBYTES, secret.bytes.data(), plain_key_size, nonce,
                               key.data());
         sodium_memzero(key.data(), key.size());
-        store(*impl_, out);
+        Transaction::Work work(*impl_);
+        store(*impl_, out, work.open);
         impl_->passphrase = passphrase;
     });
 }
@@ -138,7 +146,8 @@ void Book::unlock_key() {
     guarded(*impl_, [&] {
         SecretKey secret;
         read_secret_key(*impl_, secret);
-        store(*impl_, {reinterpret_cast<const char*>(secret.bytes.data()), secret.bytes.size()});
+        Transaction::Work work(*impl_);
+        store(*impl_, {reinterpret_cast<const char*>(secret.bytes.data()), secret.bytes.size()}, work.open);
     });
 }
 

@@ -9,13 +9,13 @@
 
 namespace tarebook {
 
-/// 64 bytes that are wiped when they go.
+/// 64 bytes that are not swapped out, and wiped when they go.
 class SecretKey {
  public:
-    SecretKey() = default;
+    SecretKey() { sodium_mlock(bytes.data(), bytes.size()); }
     SecretKey(const SecretKey&) = delete;
     SecretKey& operator=(const SecretKey&) = delete;
-    ~SecretKey() { sodium_memzero(bytes.data(), bytes.size()); }
+    ~SecretKey() { sodium_munlock(bytes.data(), bytes.size()); }
     std::array<unsigned char, crypto_sign_SECRETKEYBYTES> bytes{};
 };
 /// StorageError where it is lost, damaged, or locked and the passphrase does not open it.

@@ -6,6 +6,7 @@
 
 #include "adopt.hpp"
 #include "branches.hpp"
+#include "own_end.hpp"
 #include "refold.hpp"
 #include "snapshot.hpp"
 #include "work.hpp"
@@ -132,7 +133,11 @@ struct Merging::Work {
 };
 
 Merging::Merging(Book& book) {
-    work_ = guarded(book.impl(), [&] { return std::make_unique<Work>(book.impl()); });
+    work_ = guarded(book.impl(), [&] {
+        auto work = std::make_unique<Work>(book.impl());
+        refuse_unsigned_end(book.impl());
+        return work;
+    });
 }
 Merging::Merging(Merging&&) noexcept = default;
 Merging::~Merging() = default;

@@ -2,10 +2,23 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <array>
+#include <string_view>
+
+#include "tarebook/shown_text.hpp"
 #include "tarebook/utf8.hpp"
 
 namespace tarebook {
 namespace {
+
+// Names and codes go into lists that owners open with a spreadsheet. Remarks may begin as people like.
+bool is_name(std::string_view field) {
+    constexpr std::array<std::string_view, 16> names = {
+        "by",        "called", "code",  "company",     "from",  "job",   "label", "lab",
+        "lot_owner", "name",   "owner", "owner_group", "place", "scale", "to",    "to_owner"};
+    return std::find(names.begin(), names.end(), field) != names.end();
+}
 
 // Walks every text of an event, whatever its kind.
 struct TextCheck {
@@ -23,6 +36,13 @@ struct TextCheck {
                           {},
                           fmt::format("at most {} bytes", longest),
                           "keep the long text in a file and name that"};
+        else if (is_name(field) && is_computed(text))
+            error = Error{ErrorKind::usage,
+                          "text-formula",
+                          fmt::format("{} begins as a formula of a spreadsheet does", field),
+                          text,
+                          "a name or code that begins with a letter or digit",
+                          "type it without the sign before it"};
         else if (text.find('\0') != std::string::npos)
             error = Error{
                 ErrorKind::usage, "text-not-utf8", fmt::format("{} has a zero byte in it", field), {}, "text", {}};

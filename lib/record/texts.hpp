@@ -7,7 +7,8 @@
 
 namespace tarebook {
 
-/// Walks every text of an event, whatever its kind. Errors: text-not-utf8, text-too-long.
+/// Walks every text of an event, whatever its kind. Errors: text-not-utf8, text-too-long,
+/// text-formula (a name or code).
 std::optional<Error> check_texts(const Event& event);
 
 }  // namespace tarebook

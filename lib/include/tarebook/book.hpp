@@ -34,8 +34,9 @@ struct BookInfo {
     std::string company;
     DisplayUnits units = DisplayUnits::lb;
     std::string zone;
-    std::string public_key;  ///< Ed25519, hex
-    int checks_edition = 1;  ///< by which the exceptions of the whole book were found at least
+    std::string public_key;            ///< Ed25519, hex
+    int checks_edition = 1;            ///< by which the exceptions of the whole book were found at least
+    std::vector<std::string> remarks;  ///< what was strange about the file, and set right, when it was opened
 };
 
 struct Head {
@@ -280,8 +281,8 @@ class Book {
 
     /// Whether the signing key needs a passphrase to record anything (Argon2id, libsodium's interactive limits).
     [[nodiscard]] bool key_is_locked() const;
-    void use_passphrase(const std::string& passphrase);
-    void lock_key(const std::string& passphrase);  ///< a key that is locked needs use_passphrase before
+    void use_passphrase(std::string_view passphrase);
+    void lock_key(std::string_view passphrase);  ///< a key that is locked needs use_passphrase before
     void unlock_key();
 
     /// Whole runs of one chain, each up to a signed head. `from`: events of the own chain before it are left out.
