@@ -1,30 +1,12 @@
 #include "ask.hpp"
 
 #include <fmt/format.h>
-#include <termios.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <charconv>
 #include <iostream>
 
 namespace tarebook::cli {
-std::string ask_unseen(const std::string& question) {
-    std::cerr << question << ": " << std::flush;
-    termios shown{};
-    const bool terminal = tcgetattr(STDIN_FILENO, &shown) == 0;
-    if (terminal) {
-        auto hidden = shown;
-        hidden.c_lflag &= ~static_cast<tcflag_t>(ECHO);
-        tcsetattr(STDIN_FILENO, TCSANOW, &hidden);
-    }
-    std::string line;
-    std::getline(std::cin, line);
-    if (terminal) tcsetattr(STDIN_FILENO, TCSANOW, &shown);
-    std::cerr << '\n';
-    return line;
-}
-
 namespace {
 
 constexpr std::int64_t events_looked_at = 200;

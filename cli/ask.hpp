@@ -13,9 +13,6 @@
 
 namespace tarebook::cli {
 
-/// A line that is not shown while it is typed; empty at the end of the input.
-std::string ask_unseen(const std::string& question);
-
 struct Offer {
     std::string value;
     std::string words;  ///< what it is, beside it

@@ -1,15 +1,16 @@
 // Books that travel: which ones are known and trusted, send, merge.
 #include <fmt/format.h>
 
-#include <fstream>
 #include <iostream>
 #include <memory>
 #include <sstream>
 
 #include "exit_code.hpp"
 #include "file_problems.hpp"
+#include "passphrase.hpp"
 #include "session.hpp"
 #include "tarebook/books_page.hpp"
+#include "tarebook/bounded_file.hpp"
 #include "tarebook/bundle.hpp"
 #include "tarebook/proof.hpp"
 
@@ -19,9 +20,9 @@ namespace {
 // A card as a word, or a file with one in it.
 BookCard card_typed(const std::string& typed) {
     if (typed.starts_with("card1.")) return must(parse_card(typed));
-    std::ifstream in(typed);
-    std::string line;
-    if (!in || !std::getline(in, line))
+    const auto text = read_whole(typed, 4096);
+    const auto line = text ? text->substr(0, text->find('\n')) : std::string();
+    if (line.empty())
         throw slip("card-format", "that is no card of a book, nor a file with one", typed,
                    "card1.SHOP.BOOK.KEY, as `tarebook books card` prints it", "copy the whole word, without blanks");
     return must(parse_card(line));
@@ -82,12 +83,12 @@ int lock(const Session& s, bool locks) {
         std::cout << "the signing key lies in the book without a passphrase now\n";
         return exit_done;
     }
-    std::string passphrase;
-    if (const char* given = std::getenv("TAREBOOK_NEW_PASSPHRASE")) {
-        passphrase = given;
+    std::string_view passphrase;
+    if (const auto given = passphrase_set("TAREBOOK_NEW_PASSPHRASE")) {
+        passphrase = *given;
     } else if (s.has_terminal) {
-        passphrase = ask_unseen("new passphrase");
-        if (ask_unseen("once more") != passphrase)
+        passphrase = ask_passphrase("new passphrase");
+        if (ask_passphrase("once more") != passphrase)
             throw slip("passphrase-differs", "the two are not the same", {}, "one passphrase, twice");
     }
     if (passphrase.size() < 8)

@@ -4,11 +4,11 @@
 #include <fstream>
 #include <iostream>
 #include <memory>
-#include <sstream>
 
 #include "exit_code.hpp"
 #include "session.hpp"
 #include "tarebook/books_page.hpp"
+#include "tarebook/bounded_file.hpp"
 #include "tarebook/proof.hpp"
 #include "tarebook/salvage.hpp"
 
@@ -80,15 +80,13 @@ int prove(const Session& s, const KeepOptions& o) {
 }
 
 int verify(const Session& s, const KeepOptions& o) {
-    std::ifstream in(o.file, std::ios::binary);
-    if (!in) throw slip("file-missing", "the file cannot be read", o.file, "a file of tarebook prove");
-    std::ostringstream text;
-    text << in.rdbuf();
+    constexpr std::size_t longest_proof = 1U << 20U;  // four lines, none longer than 64 KiB
+    const auto text = must(read_whole(o.file, longest_proof));
     auto key = o.key;
     if (key && key->starts_with("card1.")) key = must(parse_card(*key)).public_key;
     if (key && (key->size() != 64 || key->find_first_not_of("0123456789abcdef") != std::string::npos))
         throw slip("bad-key", "that is no public key", *key, "64 hex digits, or the book's card");
-    return s.tell(verified_page(must(verify_proof(text.str())), key, s.page_options(nullptr)));
+    return s.tell(verified_page(must(verify_proof(text)), key, s.page_options(nullptr)));
 }
 
 }  // namespace

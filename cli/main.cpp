@@ -13,22 +13,25 @@
 #include "command_table.hpp"
 #include "examples.hpp"
 #include "exit_code.hpp"
+#include "passphrase.hpp"
 #include "session.hpp"
 #include "tarebook/nearest.hpp"
 #include "tarebook/version.hpp"
+#include "terminal.hpp"
 
 namespace tarebook::cli {
 namespace {
 
-// Whether --format json was typed, told from the words alone: an error may come before anything was parsed.
-bool json_asked(std::span<char*> words) {
-    bool json = false;
+// What --format says, told from the words alone: an error may come before anything was parsed.
+std::string_view format_asked(std::span<char*> words) {
+    std::string_view format = "text";
     for (std::size_t i = 1; i < words.size(); ++i) {
         const std::string_view word = words[i];
-        if (word == "--format" && i + 1 < words.size()) json = std::string_view(words[i + 1]) == "json";
-        if (word.starts_with("--format=")) json = word == "--format=json";
+        constexpr std::string_view joined = "--format=";
+        if (word == "--format" && i + 1 < words.size()) format = words[i + 1];
+        if (word.starts_with(joined)) format = word.substr(joined.size());
     }
-    return json;
+    return format;
 }
 
 struct Teller {
@@ -258,6 +261,7 @@ int run(std::span<char*> words, const Teller& tell) {
 
 int main(int argc, char** argv) {
     using namespace tarebook;
+    cli::forbid_core_dumps();
 #ifdef __GLIBC__
     // A long page is one text of a megabyte that grows: its memory is used again, not fetched from the kernel each
     // time.
@@ -265,7 +269,9 @@ int main(int argc, char** argv) {
     mallopt(M_TRIM_THRESHOLD, 32 << 20);
 #endif
     const std::span words(argv, static_cast<std::size_t>(argc));
-    const cli::Teller tell{cli::json_asked(words)};
+    const auto format = cli::format_asked(words);
+    cli::show_letters(format);
+    const cli::Teller tell{format == "json"};
     try {
         const int code = cli::run(words, tell);
         if (std::cout.flush()) return code;

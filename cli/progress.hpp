@@ -5,9 +5,10 @@
 #include <unistd.h>
 
 #include <functional>
-#include <iostream>
 #include <string>
 #include <utility>
+
+#include "terminal.hpp"
 
 namespace tarebook::cli {
 
@@ -22,11 +23,11 @@ class ProgressLine {
             const int percent = static_cast<int>(done * 100);
             if (percent == last_) return;
             last_ = percent;
-            std::cerr << fmt::format("\r{}: {:3} %", work_, percent) << std::flush;
+            obeyed_by_terminal(fmt::format("\r{}: {:3} %", work_, percent));
         };
     }
     void clear() {
-        if (last_ >= 0) std::cerr << "\r\x1b[K" << std::flush;
+        if (last_ >= 0) obeyed_by_terminal("\r\x1b[K");
         last_ = -1;
     }
 

@@ -280,6 +280,7 @@ int start(const Session& s, const StartOptions& o) {
     std::optional<BookCard> card;
     if (o.shop) card = must(parse_card(*o.shop));
     auto book = Book::create(path, o.company, units, zone, now, card ? std::optional(card->shop) : std::nullopt);
+    tell_remarks(book);
     if (card)  // whose register this book shall take
         if (const auto done =
                 record(book, {s.draft(book, kinds::Trust{hex(card->book), card->public_key, "office", {}})}, {});

@@ -7,6 +7,7 @@
 #include <memory>
 
 #include "exit_code.hpp"
+#include "passphrase.hpp"
 #include "session.hpp"
 #include "sheets.hpp"
 #include "tarebook/proof.hpp"
@@ -120,7 +121,9 @@ int check(const Session& s, bool rebuild, const std::vector<std::string>& agains
         auto book = s.open(Access::write);
         book.rebuild(judge);
     }
-    const auto book = s.open(Access::read);
+    auto book = s.open(Access::read);
+    // a locked key can be looked at only with its passphrase; nobody is asked for it by a look
+    if (const auto given = passphrase_set("TAREBOOK_PASSPHRASE")) book.use_passphrase(*given);
     auto result = book.check(judge);
     for (const auto& head : noted) {
         if (auto wrong = contradiction(book, head))

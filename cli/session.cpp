@@ -9,6 +9,7 @@
 #include <iostream>
 
 #include "exit_code.hpp"
+#include "passphrase.hpp"
 #include "tarebook/own_refrigerants.hpp"
 #include "tarebook/rules.hpp"
 
@@ -27,6 +28,10 @@ std::string quoted(const std::string& word) {
 }
 
 }  // namespace
+
+void tell_remarks(const Book& book) {
+    for (const auto& remark : book.info().remarks) std::cerr << "remark: " << remark << "\n";
+}
 
 bool ask_yes(const Finding& f) {
     std::cerr << f.question << " [y/N] ";
@@ -75,6 +80,7 @@ Book Session::open(Access access) const {
         return open_for_page();
     }
     auto book = Book::open(book_path(), access);
+    tell_remarks(book);
     book.hold_still();  // a page shows one moment
     return book;
 }
@@ -83,16 +89,17 @@ Book Session::open_for_page() const {
     refuse_own_rules();
     means_to_write = true;
     auto book = Book::open(book_path(), Access::write);
+    tell_remarks(book);
     give_passphrase(book);
     return book;
 }
 
 void Session::give_passphrase(Book& book) const {
     if (!book.key_is_locked()) return;
-    if (const char* given = std::getenv("TAREBOOK_PASSPHRASE"))
-        book.use_passphrase(given);
+    if (const auto given = passphrase_set("TAREBOOK_PASSPHRASE"))
+        book.use_passphrase(*given);
     else if (has_terminal)
-        book.use_passphrase(ask_unseen("passphrase of the book"));
+        book.use_passphrase(ask_passphrase("passphrase of the book"));
 }
 
 void Session::refuse_html() const {
@@ -273,8 +280,7 @@ int Session::record_and_tell(Book& book, const MakeDrafts& make) const {
 void Session::tell_recorded(Book& book, const Recorded& recorded) const {
     try {
         book.hold_still();
-        const auto body = recorded_page(book, recorded.events, recorded.outcomes, page_options(&book)).body;
-        std::cout << (!format || *format == "text" ? seen_letters(body) : body);
+        std::cout << recorded_page(book, recorded.events, recorded.outcomes, page_options(&book)).body;
     } catch (const StorageError& e) {
         throw StorageError(fmt::format("it is recorded (as {}), but what the book makes of it cannot be shown: {}",
                                        recorded.events.front().name, e.what()),
@@ -282,33 +288,8 @@ void Session::tell_recorded(Book& book, const Recorded& recorded) const {
     }
 }
 
-namespace {
-bool obeyed(char c) {
-    const auto byte = static_cast<unsigned char>(c);
-    return (byte < 0x20 && c != '\n' && c != '\t') || byte == 0x7f;
-}
-}  // namespace
-
-// What people and other books typed may hold letters that a terminal obeys; a page for people shows them instead.
-std::string seen_letters(const std::string& text) {
-    std::string out;
-    out.reserve(text.size());
-    for (auto at = text.begin(); at != text.end();) {
-        const auto end = std::find_if(at, text.end(), obeyed);
-        out.append(at, end);
-        if (end == text.end()) break;
-        out += fmt::format("\\x{:02x}", static_cast<unsigned char>(*end));
-        at = end + 1;
-    }
-    return out;
-}
-
 int Session::tell(const Page& page) const {
-    const bool for_people = !format || *format == "text";
-    if (for_people && std::any_of(page.body.begin(), page.body.end(), obeyed))
-        std::cout << seen_letters(page.body);
-    else
-        std::cout << page.body;
+    std::cout << page.body;
     return page.has_exceptions ? exit_exceptions : exit_done;
 }
 

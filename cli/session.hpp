@@ -96,8 +96,8 @@ struct Session {
     [[nodiscard]] int tell(const Page& page) const;
 };
 
-/// The same text with \\x1b where there is a control character, as a terminal obeys those.
-std::string seen_letters(const std::string& text);
+/// What was strange about the file of the book, on stderr.
+void tell_remarks(const Book& book);
 
 /// Asks at the terminal what the finding asks; true: yes.
 bool ask_yes(const Finding& finding);

@@ -1,10 +1,9 @@
 // What of a visit moves no gas: isolate, fit, note.
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <memory>
 
 #include "session.hpp"
+#include "tarebook/bounded_file.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -65,11 +64,13 @@ int fit(const Session& s, const VisitOptions& o) {
 
 // The digest of the photo ties the picture to the event; the book does not grow by it.
 Digest digest_of_file(const std::string& path) {
-    std::ifstream in(path, std::ios::binary);
-    const std::string bytes((std::istreambuf_iterator<char>(in)), std::istreambuf_iterator<char>());
-    if (!in.is_open() || in.bad() || bytes.empty() || std::filesystem::is_directory(path))
-        throw slip("photo-unreadable", "cannot read the photo", path, "a file that is there and not empty");
-    return digest_of(bytes);
+    constexpr std::size_t largest_photo = 256U << 20U;
+    const auto bytes = read_whole(path, largest_photo);
+    if (!bytes)
+        throw slip("photo-unreadable", "cannot read the photo: " + bytes.error().what, path, bytes.error().expected);
+    if (bytes->empty())
+        throw slip("photo-unreadable", "the photo is empty", path, "a file that is there and not empty");
+    return digest_of(*bytes);
 }
 
 int note(const Session& s, const VisitOptions& o) {

@@ -319,11 +319,11 @@ Recount recount(Book::Impl& book) {
 void keep_uncounted(Book::Impl& book, std::int64_t first_row) {
     done(bound(book.db.statement("DELETE FROM uncounted WHERE by = 0 AND event >= ?"), first_row));
     for (const auto& [origin, known] : book.origins) {
-        if (origin == book.own_origin) continue;
+        if (origin == book.own_origin && !book.own_counts_to) continue;
         done(bound(
             book.db.statement("INSERT OR REPLACE INTO uncounted(event, by) SELECT rowid, 0 FROM event WHERE origin "
                               "= ? AND seq > ? AND rowid >= ?"),
-            origin, known.counted_to, first_row));
+            origin, origin == book.own_origin ? *book.own_counts_to : known.counted_to, first_row));
     }
 }
 

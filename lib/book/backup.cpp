@@ -2,6 +2,7 @@
 #include <SQLiteCpp/Backup.h>
 #include <fmt/format.h>
 #include <sodium.h>
+#include <sqlite3.h>
 
 #include "building.hpp"
 #include "impl.hpp"
@@ -15,18 +16,72 @@ void copy_whole(Db& from, const std::filesystem::path& to) {
     SQLite::Backup(copy, from.raw()).executeStep();
 }
 
-bool is_of_this_book(const std::filesystem::path& file, const BookId& id) {
-    try {
-        return Book::open(file, Access::read).info().id == id;
-    } catch (const std::exception&) {
-        return false;
+// What stands where a backup shall be written, with the lock of a writer: until this goes, nobody records in it.
+class Replaced {
+ public:
+    /// Nothing where it is no book that can be read.
+    static std::optional<Replaced> held(const std::filesystem::path& file) {
+        try {
+            return Replaced(file);
+        } catch (const StorageError& e) {
+            if (e.disk()) throw;  // somebody holds it, or the disk does not answer
+            return std::nullopt;
+        }
     }
+    [[nodiscard]] const BookId& id() const { return book_.info().id; }
+    [[nodiscard]] Head head() const { return book_.head(); }
+
+ private:
+    explicit Replaced(const std::filesystem::path& file) : book_(Book::open(file, Access::read)) {
+        try {
+            lock_.emplace(file.string(), SQLite::OPEN_READWRITE, 10'000);
+            lock_->exec("BEGIN IMMEDIATE");
+        } catch (const SQLite::Exception& e) {
+            // a file that cannot be written is recorded in by nobody
+            if (const int code = e.getErrorCode() & 0xff; code != SQLITE_READONLY && code != SQLITE_CANTOPEN)
+                rethrow_as_storage_error(e, file, true);
+        }
+        book_.hold_still();
+    }
+    Book book_;
+    std::optional<SQLite::Database> lock_;
+};
+
+bool holds_on_own_chain(Book::Impl& book, const Head& head) {
+    if (head.seq == 0) return true;  // a chain without an event
+    auto& s = book.db.statement("SELECT origin, seq FROM event WHERE digest = ?");
+    bind_bytes(s, 1, head.digest);
+    bool out = false;
+    while (!out && s.executeStep())
+        out = s.getColumn(1).getInt64() == head.seq && book.is_own(s.getColumn(0).getInt64(), head.seq);
+    s.reset();
+    return out;
 }
 
-Error damaged(std::string name, const std::filesystem::path& file, const BookCheck& check, std::string next) {
+Error no_backup(const std::filesystem::path& to) {
+    return {ErrorKind::refused,
+            "file-exists",
+            fmt::format("{} exists, and is no backup of this book", to.string()),
+            {},
+            "a name that is not in use, or an older backup of the same book",
+            "choose another one with --to FILE"};
+}
+
+Error backup_newer(const std::filesystem::path& to, const Head& there, const Head& here) {
+    return {ErrorKind::refused,
+            "backup-newer",
+            fmt::format("{} holds events of this book that the copied one does not have", to.string()),
+            fmt::format("there event {} {} is the last, here event {} {}", there.seq, hex(there.digest), here.seq,
+                        hex(here.digest)),
+            "a backup whose last event is in this book, too",
+            "the other file may be the newer book: look at both with tarebook check, and choose another name with "
+            "--to FILE"};
+}
+
+Error damaged(std::string name, const std::string& file, const BookCheck& check, std::string next) {
     return {ErrorKind::storage,
             std::move(name),
-            fmt::format("{} is damaged: {}{}", file.string(), check.problems.front(),
+            fmt::format("{} is damaged: {}{}", file, check.problems.front(),
                         check.problems.size() > 1 ? fmt::format("; {} more", check.problems.size() - 1) : ""),
             {},
             "a book that checks clean",
@@ -59,23 +114,22 @@ std::optional<Error> no_folder(const std::filesystem::path& to) {
 Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& evaluator) const {
     return guarded(*impl_, [&]() -> Result<Head> {
         if (auto error = no_folder(to)) return fail(std::move(*error));
-        std::error_code ignored;
-        const bool there = std::filesystem::exists(to, ignored);
-        if (there && (std::filesystem::equivalent(to, impl_->path, ignored) || !is_of_this_book(to, impl_->info.id)))
-            return fail({ErrorKind::refused,
-                         "file-exists",
-                         fmt::format("{} exists, and is no backup of this book", to.string()),
-                         {},
-                         "a name that is not in use, or an older backup of the same book",
-                         "choose another one with --to FILE"});
         Building building(to);
         copy_whole(impl_->db, building.path());
         const auto copy = open(building.path(), Access::read);
         const auto check = copy.check(evaluator);
         if (!check.problems.empty())
-            return fail(
-                damaged("backup-damaged", building.path(), check, "the copy was thrown away; run: tarebook check"));
-        if (!there && building.take_name()) return copy.head();
+            return fail(damaged("backup-damaged", "the copy of " + impl_->path.string(), check,
+                                "the copy was thrown away; run: tarebook check"));
+        if (building.take_name()) return copy.head();
+        // What is there is looked at under the lock that holds until it is replaced.
+        std::error_code ignored;
+        if (std::filesystem::is_symlink(to, ignored) || std::filesystem::equivalent(to, impl_->path, ignored))
+            return fail(no_backup(to));
+        const auto replaced = Replaced::held(to);
+        if (!replaced || replaced->id() != impl_->info.id) return fail(no_backup(to));
+        if (const auto there = replaced->head(); !holds_on_own_chain(*impl_, there))
+            return fail(backup_newer(to, there, copy.head()));
         building.replace();
         return copy.head();
     });
@@ -89,7 +143,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
     const auto source = open(from, Access::read);
     const auto check = source.check(evaluator);
     if (!check.problems.empty())
-        return fail(damaged("restore-damaged", from, check,
+        return fail(damaged("restore-damaged", from.string(), check,
                             "what it still holds is saved by: tarebook salvage --book FILE --to BUNDLE"));
     try {
         Restored out;
@@ -108,7 +162,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
             db.run("BEGIN IMMEDIATE");
             out.book = new_identity(db);
             set_info(db, "shop", hex(old.shop));
-            db.run("DELETE FROM book WHERE name IN ('own_branch', 'sent')");
+            db.run("DELETE FROM book WHERE name IN ('own_branch', 'sent', 'locked_key')");
             db.run("COMMIT");
             impl->own_branch = 0;
             impl->read_info();

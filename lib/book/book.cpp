@@ -6,10 +6,12 @@
 #include <sqlite3.h>
 #include <unistd.h>
 
+#include "book_file.hpp"
 #include "building.hpp"
 #include "impl.hpp"
 #include "ledger/fold_alone.hpp"
 #include "migrations.hpp"
+#include "network_disk.hpp"
 #include "transaction.hpp"
 
 namespace tarebook {
@@ -31,12 +33,15 @@ std::unique_ptr<Book::Impl> open_for_reading(const std::filesystem::path& path, 
         return impl;
     };
     try {
-        return opened(SQLite::OPEN_READONLY);
+        auto impl = opened(SQLite::OPEN_READONLY);
+        if (!has_write_ahead_mode(impl->db)) return impl;
     } catch (const SQLite::Exception& e) {
         const int code = e.getErrorCode() & 0xff;
         if (code != SQLITE_READONLY && code != SQLITE_CANTOPEN) throw;
     }
-    return opened(SQLite::OPEN_READWRITE);
+    auto impl = opened(SQLite::OPEN_READWRITE);
+    if (has_write_ahead_mode(impl->db)) set_rollback_journal(*impl);
+    return impl;
 }
 
 // Foreign keys tie projections to each other, and nobody but this program writes those. A build with assertions, which
@@ -84,7 +89,15 @@ void migrate(Book::Impl& impl, Before before) {
             impl.db.run("ROLLBACK");
             continue;
         }
-        impl.db.run(migration_sql[version]);
+        try {
+            impl.db.run(migration_sql[version]);
+        } catch (const SQLite::Exception& e) {
+            if ((e.getErrorCode() & 0xff) != SQLITE_ERROR) throw;
+            throw StorageError(fmt::format("the book {} is damaged: it says that its schema is {}, and its tables are "
+                                           "not those of that one ({}). Nothing was written.",
+                                           impl.path.string(), version, e.what()),
+                               "stop recording in it, keep a copy, and go on from the last backup (tarebook restore)");
+        }
         impl.db.raw().exec(fmt::format("PRAGMA user_version = {}", version + 1));
         impl.db.run("COMMIT");
     }
@@ -97,6 +110,15 @@ void Book::Impl::look_afresh() {
     if (db.data_version() != seen_version) read_info();
 }
 
+void throw_damaged(const Book::Impl& book) {
+    const std::string nothing = book.writes && !book.committed ? " Nothing was written." : "";
+    throw StorageError(fmt::format("the book {} is damaged ({}).{}", book.path.string(),
+                                   book.origin_problems.empty() ? "a row names a book or branch that is not in it"
+                                                                : book.origin_problems.front(),
+                                   nothing),
+                       "stop recording in it, keep a copy, run: tarebook check");
+}
+
 void Book::Impl::read_info() {
     seen_version = db.data_version();
     const int version = schema_of(db);
@@ -104,6 +126,10 @@ void Book::Impl::read_info() {
     if (application != application_id)
         throw StorageError(fmt::format("{} is a database, but not a book.", path.string()),
                            "give the book with --book FILE");
+    if (version < 1)
+        throw StorageError(fmt::format("the book {} is damaged: it says that its schema is {}, and the first one is 1.",
+                                       path.string(), version),
+                           "stop recording in it, keep a copy, and go on from the last backup (tarebook restore)");
     if (version > newest_schema)
         throw StorageError(fmt::format("the book {} was written by a newer Tarebook (schema {}, this one knows {}).",
                                        path.string(), version, newest_schema),
@@ -165,7 +191,14 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             transaction.commit(drafts, outcomes, FoldAlone());
         }
         if (!building.take_name()) throw exists();
-        return open(path, Access::write);
+        auto made = open(path, Access::write);
+        if (const auto network = network_disk_of(path))
+            made.impl_->info.remarks.push_back(fmt::format(
+                "the book lies on a network disk ({}): two machines that record at a time may damage it, and "
+                "what was recorded last may be lost when the other machine stops. Better keep it on a disk "
+                "of this machine, one book for each, and merge what they send",
+                *network));
+        return made;
     } catch (const SQLite::Exception& e) {
         rethrow_as_storage_error(e, path, true);
     }
@@ -177,6 +210,8 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
     if (!std::filesystem::exists(path, ignored))
         throw StorageError(fmt::format("there is no book at {}.", path.string()),
                            "make one: tarebook start --company NAME, or give it with --book FILE");
+    refuse_other_than_file(path);
+    refuse_write_ahead_log(path);
     try {
         if (access == Access::read) {
             auto impl = open_for_reading(path, while_waiting);
@@ -189,8 +224,10 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         impl->db.run("PRAGMA synchronous = EXTRA");
         impl->db.run(verify_foreign_keys);
         impl->read_info();
+        if (has_write_ahead_mode(impl->db)) set_rollback_journal(*impl);
         migrate(*impl, Before::kept);
         impl->read_origins();
+        if (!impl->origin_problems.empty()) throw_damaged(*impl);
         return Book(std::move(impl));
     } catch (const SQLite::Exception& e) {
         rethrow_as_storage_error(e, path, access == Access::write);

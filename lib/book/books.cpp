@@ -50,12 +50,8 @@ std::vector<std::pair<std::int64_t, std::int64_t>> runs_of(Book::Impl& book, std
 
 std::string Book::sign(std::string_view message) const {
     return guarded(*impl_, [&] {
-        SecretKey key;
-        read_secret_key(*impl_, key);
-        std::string out(crypto_sign_BYTES, '\0');
-        crypto_sign_detached(reinterpret_cast<unsigned char*>(out.data()), nullptr,
-                             reinterpret_cast<const unsigned char*>(message.data()), message.size(), key.bytes.data());
-        return out;
+        const auto signature = signature_of(*impl_, message);
+        return std::string(signature.begin(), signature.end());
     });
 }
 

@@ -6,6 +6,8 @@
 #include <stdio.h>
 #include <unistd.h>
 
+#include "book_file.hpp"
+
 namespace tarebook {
 namespace {
 
@@ -22,6 +24,15 @@ void sync_folder_of(const std::filesystem::path& file) {
 }  // namespace
 
 Building::Building(const std::filesystem::path& book) : book_(book) {
+    for (const char* ending : {"-journal", "-wal", "-shm"})
+        if (book.string().ends_with(ending))
+            throw StorageError(
+                fmt::format("{} is no name for a book: SQLite keeps names that end in {} for itself, and "
+                            "may delete such a file. Nothing was written.",
+                            book.string(), ending),
+                "choose another name");
+    // a book that is there may have a journal of its own, which goes when the book is looked at before it is replaced
+    if (!std::filesystem::exists(book)) refuse_side_files(book);
     std::array<unsigned char, 4> random{};
     randombytes_buf(random.data(), random.size());
     path_ = book.string() + ".new-" + hex_text(random);
@@ -37,6 +48,7 @@ Building::~Building() {
 }
 
 bool Building::take_name() {
+    if (!std::filesystem::exists(book_)) refuse_side_files(book_);
     if (::renameat2(AT_FDCWD, path_.c_str(), AT_FDCWD, book_.c_str(), RENAME_NOREPLACE) != 0) {
         if (errno == EEXIST) return false;
         // a file system that cannot refuse to replace
@@ -50,6 +62,7 @@ bool Building::take_name() {
 }
 
 void Building::replace() {
+    refuse_side_files(book_);
     const int fd = ::open(path_.c_str(), O_RDONLY | O_CLOEXEC);
     const bool synced = fd >= 0 && ::fsync(fd) == 0;
     if (fd >= 0) ::close(fd);

@@ -2,6 +2,8 @@
 // (the fold again, against every projection) are verified here and in check_fold.cpp.
 #include "check.hpp"
 
+#include "check_schema.hpp"
+
 #include <sqlite3.h>
 
 #include <algorithm>
@@ -60,12 +62,15 @@ class Checker {
 
     BookCheck run() {
         IntegrityCheck integrity(book_);
+        for (const auto& problem : book_.origin_problems) problems_.add("{}", problem);
         prepare_fold();
         read_rows();
         no_head_left();
         others_.finish();
         if (out_.problems.empty()) finish_fold();  // projections of damaged bodies would only repeat the same news
-        signing_key();
+        check_signing_key(book_, problems_, out_.remarks);
+        check_info(book_, problems_, out_.remarks);
+        check_schema(book_, problems_, out_.remarks);
         integrity.finish(problems_);
         return std::move(out_);
     }
@@ -305,16 +310,6 @@ class Checker {
             }
         } else if (heads_ && last_head_ != last_seq_) {
             problems_.add("event E{}: no signed head covers it", last_seq_);
-        }
-    }
-
-    void signing_key() {
-        try {
-            if (book_.db.raw().execAndGet("SELECT count(*) FROM secret").getInt64() > 0) return;
-            problems_.add("the signing key is missing: the book can be read, and nothing can be recorded in it");
-        } catch (const SQLite::Exception& e) {
-            only_damage(e);
-            problems_.add("the signing key cannot be read ({})", e.what());
         }
     }
 

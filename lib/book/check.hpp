@@ -30,6 +30,9 @@ class Problems {
 /// wrong is a problem of the book.
 void only_damage(const SQLite::Exception& e);
 
+/// The signing key: there, whole, and of the book's public key.
+void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks);
+
 /// Of 4 MB and more: a smaller one is done before a second thread pays.
 bool large_book(Book::Impl& book);
 

@@ -13,6 +13,11 @@ Db::Db(const std::filesystem::path& path, int flags)
         db_.getHandle(),
         [](void* patience, int tries) { return static_cast<LockPatience*>(patience)->again(tries) ? 1 : 0; },
         &patience_);
+    // A file may come from elsewhere: no SQL in it does more than what every program may do, and none rewrites the
+    // schema.
+    sqlite3_db_config(db_.getHandle(), SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, nullptr);
+    sqlite3_db_config(db_.getHandle(), SQLITE_DBCONFIG_DEFENSIVE, 1, nullptr);
+    sqlite3_db_config(db_.getHandle(), SQLITE_DBCONFIG_ENABLE_VIEW, 0, nullptr);
 }
 
 // A temporary database rather than ":memory:": where the copy is large, SQLite lays a part of it into a temporary file.

@@ -9,6 +9,7 @@
 #include <unordered_set>
 
 #include "db.hpp"
+#include "locked_text.hpp"
 #include "tarebook/book.hpp"
 
 namespace tarebook {
@@ -78,12 +79,17 @@ struct Book::Impl {
     std::int64_t seen_version = 0;  ///< Db::data_version() when the book's own facts were read last
     BookInfo info;
     bool writes = false;     ///< opened to record
-    std::string passphrase;  ///< of the signing key, where it is locked
+    LockedText passphrase;   ///< of the signing key, where it is locked
     bool committed = false;  ///< and something was: a later failure does not undo it
     DbRegister reg;
     std::int64_t own_origin = 0;
     std::uint16_t own_branch = 0;  ///< of the own chain, the one that goes on here
+    /// While all is judged anew, the last event of the own chain that a signed head covers: what follows does not
+    /// count.
+    std::optional<std::int64_t> own_counts_to;
     std::map<std::int64_t, Origin> origins;
+    /// What is wrong with the table of them; what cannot be right is left out, so that each walk over them ends.
+    std::vector<std::string> origin_problems;
     std::map<std::int64_t, Head> branch_begins;  ///< the first event of each branch but the first, by origin
     std::array<ByCode<std::int64_t>, account_kinds> account_ids;  // by kind of account
     std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
@@ -189,6 +195,9 @@ std::map<std::int64_t, std::int64_t> counted_origins(Book::Impl& book);
 ResolvedName resolved_name(Book::Impl& book, std::string_view finding, std::int64_t origin_of_caller);
 void add_resolved(Book::Impl& book, std::string_view finding, std::int64_t event_id, std::int64_t origin);
 
+/// StorageError: the rows of the book contradict each other.
+[[noreturn]] void throw_damaged(const Book::Impl& book);
+
 /// Runs `f`; what SQLite throws becomes a StorageError. It says that nothing was written where somebody meant to write
 /// and that is so.
 template <class F>
@@ -197,6 +206,8 @@ auto guarded(const Book::Impl& book, F&& f) {
         return f();
     } catch (const SQLite::Exception& e) {
         rethrow_as_storage_error(e, book.path, book.writes && !book.committed, &book.db.patience());
+    } catch (const std::out_of_range&) {
+        throw_damaged(book);  // a row that names an origin which is not there
     }
 }
 

@@ -4,12 +4,12 @@
 
 #include <algorithm>
 
+#include "building.hpp"
+#include "commit.hpp"
+#include "work.hpp"
+
 namespace tarebook {
 namespace {
-
-constexpr std::size_t plain_size = crypto_sign_SECRETKEYBYTES;
-constexpr std::size_t locked_size =
-    crypto_pwhash_SALTBYTES + crypto_secretbox_NONCEBYTES + crypto_secretbox_MACBYTES + plain_size;
 
 std::string stored_key(Book::Impl& book) {
     auto& k = book.db.statement("SELECT secret_key FROM secret");
@@ -22,7 +22,7 @@ std::string stored_key(Book::Impl& book) {
     return out;
 }
 
-void key_from(const std::string& passphrase, const unsigned char* salt,
+void key_from(std::string_view passphrase, const unsigned char* salt,
               std::array<unsigned char, crypto_secretbox_KEYBYTES>& out) {
     if (crypto_pwhash(out.data(), out.size(), passphrase.data(), passphrase.size(), salt,
                       crypto_pwhash_OPSLIMIT_INTERACTIVE, crypto_pwhash_MEMLIMIT_INTERACTIVE,
@@ -31,75 +31,123 @@ void key_from(const std::string& passphrase, const unsigned char* salt,
                            "close other programs");
 }
 
-void store(Book::Impl& book, std::string_view bytes) {
+// In an open transaction; ends it.
+void store(Book::Impl& book, std::string_view bytes, bool& open) {
     book.db.run("PRAGMA secure_delete = ON");  // what was there before shall not lie in a free page
     auto& s = book.db.statement("UPDATE secret SET secret_key = ?");
     s.bind(1, bytes.data(), static_cast<int>(bytes.size()));
     done(s);
+    const bool locks = bytes.size() == locked_key_size;
+    if (locks)
+        set_info(book.db, locked_key_digest, hex(digest_of(bytes)));
+    else
+        done(bound(book.db.statement("DELETE FROM book WHERE name = ?"), std::string(locked_key_digest)));
+    open = false;
+    commit_or_ask(book, {locks ? "the signing key is locked" : "the signing key lies in it without a passphrase",
+                         "run: tarebook check; the same command again shows which it is",
+                         [&]() -> std::optional<bool> { return stored_key(book) == bytes; }});
+    book.committed = false;  // of what comes later, nothing is written yet
+}
+
+StorageError damaged_key() {
+    return StorageError(
+        "the signing key of the book is damaged: it does not belong to the public key. Nothing was written.",
+        "keep this file as it is, go on from the last backup (tarebook restore), and merge there what "
+        "tarebook salvage takes out of this one");
 }
 
 }  // namespace
 
-void read_secret_key(Book::Impl& book, SecretKey& out) {
+bool makes_public_key(const SecretKey& secret, std::string_view public_key) {
+    std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> made{};
+    SecretKey pair;
+    crypto_sign_seed_keypair(made.data(), pair.bytes.data(), secret.bytes.data());
+    return sodium_memcmp(pair.bytes.data(), secret.bytes.data(), pair.bytes.size()) == 0 &&
+           hex_text(made) == public_key;
+}
+
+Signature signature_of(Book::Impl& book, std::string_view message) {
+    SecretKey secret;
+    read_secret_key(book, secret);
+    const auto* bytes = reinterpret_cast<const unsigned char*>(message.data());
+    Signature out{};
+    crypto_sign_detached(out.data(), nullptr, bytes, message.size(), secret.bytes.data());
+    const auto key = digest_from_hex(book.info.public_key);
+    if (!key || crypto_sign_verify_detached(out.data(), bytes, message.size(), key->data()) != 0) throw damaged_key();
+    return out;
+}
+
+namespace {
+void read_stored(Book::Impl& book, SecretKey& out) {
     auto stored = stored_key(book);
-    if (stored.size() == plain_size) {
+    if (stored.size() == plain_key_size) {
         std::copy(stored.begin(), stored.end(), out.bytes.begin());
         sodium_memzero(stored.data(), stored.size());
         return;
     }
-    if (stored.size() != locked_size)
-        throw StorageError("a column of the book does not have its length", "run: tarebook check");
+    if (stored.size() != locked_key_size)
+        throw StorageError("the signing key of the book is damaged: it does not have its length. Nothing was written.",
+                           "run: tarebook check");
     if (book.passphrase.empty())
         throw StorageError("the signing key of the book is locked with a passphrase. Nothing was written.",
                            "give it at a terminal, or as TAREBOOK_PASSPHRASE");
     const auto* salt = reinterpret_cast<const unsigned char*>(stored.data());
     const auto* nonce = salt + crypto_pwhash_SALTBYTES;
     std::array<unsigned char, crypto_secretbox_KEYBYTES> key{};
-    key_from(book.passphrase, salt, key);
+    key_from(book.passphrase.view(), salt, key);
     const int failed = crypto_secretbox_open_easy(out.bytes.data(), nonce + crypto_secretbox_NONCEBYTES,
-                                                  plain_size + crypto_secretbox_MACBYTES, nonce, key.data());
+                                                  plain_key_size + crypto_secretbox_MACBYTES, nonce, key.data());
     sodium_memzero(key.data(), key.size());
     if (failed != 0)
         throw StorageError("the passphrase does not open the signing key of the book. Nothing was written.",
                            "type it again; without it the book can be read, and restored as a new one");
 }
+}  // namespace
+
+void read_secret_key(Book::Impl& book, SecretKey& out) {
+    read_stored(book, out);
+    if (!makes_public_key(out, book.info.public_key)) throw damaged_key();
+}
 
 bool Book::key_is_locked() const {
     return guarded(*impl_, [&] {
         auto& s = impl_->db.statement("SELECT length(secret_key) FROM secret");
-        const bool locked = s.executeStep() && s.getColumn(0).getInt64() == static_cast<std::int64_t>(locked_size);
+        const bool locked = s.executeStep() && s.getColumn(0).getInt64() == static_cast<std::int64_t>(locked_key_size);
         s.reset();
         return locked;
     });
 }
 
-void Book::use_passphrase(const std::string& passphrase) {
+void Book::use_passphrase(std::string_view passphrase) {
     impl_->passphrase = passphrase;
 }
 
-void Book::lock_key(const std::string& passphrase) {
+void Book::lock_key(std::string_view passphrase) {
     guarded(*impl_, [&] {
+        Transaction::Work work(*impl_);  // of two at once the second sees the key as the first left it
         SecretKey secret;
         read_secret_key(*impl_, secret);
-        std::string out(locked_size, '\0');
+        std::string out(locked_key_size, '\0');
         auto* salt = reinterpret_cast<unsigned char*>(out.data());
         auto* nonce = salt + crypto_pwhash_SALTBYTES;
         randombytes_buf(salt, crypto_pwhash_SALTBYTES);
         randombytes_buf(nonce, crypto_secretbox_NONCEBYTES);
         std::array<unsigned char, crypto_secretbox_KEYBYTES> key{};
         key_from(passphrase, salt, key);
-        crypto_secretbox_easy(nonce + crypto_secretbox_NONCEBYTES, secret.bytes.data(), plain_size, nonce, key.data());
+        crypto_secretbox_easy(nonce + crypto_secretbox_NONCEBYTES, secret.bytes.data(), plain_key_size, nonce,
+                              key.data());
         sodium_memzero(key.data(), key.size());
-        store(*impl_, out);
+        store(*impl_, out, work.open);
         impl_->passphrase = passphrase;
     });
 }
 
 void Book::unlock_key() {
     guarded(*impl_, [&] {
+        Transaction::Work work(*impl_);  // of two at once the second sees the key as the first left it
         SecretKey secret;
         read_secret_key(*impl_, secret);
-        store(*impl_, {reinterpret_cast<const char*>(secret.bytes.data()), secret.bytes.size()});
+        store(*impl_, {reinterpret_cast<const char*>(secret.bytes.data()), secret.bytes.size()}, work.open);
     });
 }
 

@@ -9,16 +9,31 @@
 
 namespace tarebook {
 
-/// 64 bytes that are wiped when they go.
+/// 64 bytes that are not swapped out, and wiped when they go.
 class SecretKey {
  public:
-    SecretKey() = default;
+    SecretKey() { sodium_mlock(bytes.data(), bytes.size()); }
     SecretKey(const SecretKey&) = delete;
     SecretKey& operator=(const SecretKey&) = delete;
-    ~SecretKey() { sodium_memzero(bytes.data(), bytes.size()); }
+    ~SecretKey() { sodium_munlock(bytes.data(), bytes.size()); }
     std::array<unsigned char, crypto_sign_SECRETKEYBYTES> bytes{};
 };
-/// StorageError where it is lost, or locked and the passphrase does not open it.
+/// StorageError where it is lost, damaged, or locked and the passphrase does not open it.
 void read_secret_key(Book::Impl& book, SecretKey& out);
+
+/// Whether `public_key` (hex) is the public half of the pair, made anew from its seed.
+bool makes_public_key(const SecretKey& secret, std::string_view public_key);
+
+using Signature = std::array<unsigned char, crypto_sign_BYTES>;
+/// By the book's own key, and verified under its public key; StorageError where that does not hold.
+Signature signature_of(Book::Impl& book, std::string_view message);
+
+/// Sizes of what lies in the file.
+inline constexpr std::size_t plain_key_size = crypto_sign_SECRETKEYBYTES;
+inline constexpr std::size_t locked_key_size =
+    crypto_pwhash_SALTBYTES + crypto_secretbox_NONCEBYTES + crypto_secretbox_MACBYTES + plain_key_size;
+/// The row of the table `book` that holds the SHA-256 of a locked key, by which `check` finds damage without the
+/// passphrase.
+inline constexpr auto locked_key_digest = "locked_key";
 
 }  // namespace tarebook

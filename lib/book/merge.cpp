@@ -8,6 +8,7 @@
 #include "adopt.hpp"
 #include "branches.hpp"
 #include "event_writer.hpp"
+#include "own_end.hpp"
 #include "snapshot.hpp"
 #include "work.hpp"
 
@@ -133,7 +134,11 @@ struct Merging::Work {
 };
 
 Merging::Merging(Book& book) {
-    work_ = guarded(*book.impl_, [&] { return std::make_unique<Work>(*book.impl_); });
+    work_ = guarded(*book.impl_, [&] {
+        auto work = std::make_unique<Work>(*book.impl_);
+        refuse_unsigned_end(*book.impl_);
+        return work;
+    });
 }
 Merging::Merging(Merging&&) noexcept = default;
 Merging::~Merging() = default;

@@ -63,13 +63,40 @@ std::int64_t Book::Impl::row_with_digest(const Digest& digest) {
 
 void Book::Impl::read_origins() {
     origins.clear();
+    origin_problems.clear();
+    const auto wrong = [&](std::int64_t id, std::string_view what) {
+        origin_problems.push_back(fmt::format("the list of books, row {}: {}", id, what));
+    };
     own_origin = origin_id(info.id, own_branch);
     auto& o = db.statement("SELECT id, book, branch, counted_to, parent, parent_seq FROM origin");
-    while (o.executeStep())
-        origins[o.getColumn(0).getInt64()] = {
-            bytes_of<16>(o.getColumn(1)), static_cast<std::uint16_t>(o.getColumn(2).getInt()),
-            o.getColumn(3).getInt64(), o.getColumn(4).getInt64(), o.getColumn(5).getInt64()};
+    while (o.executeStep()) {
+        const auto id = o.getColumn(0).getInt64();
+        const auto branch = o.getColumn(2).getInt64();
+        if (o.getColumn(1).getBytes() != static_cast<int>(std::tuple_size_v<BookId>)) {
+            wrong(id, "its book's id does not have its length");
+            continue;
+        }
+        const auto book = bytes_of<16>(o.getColumn(1));
+        if (branch < 0 || branch > UINT16_MAX || id != origin_id(book, static_cast<std::uint16_t>(branch)))
+            wrong(id, "it is not the number of its book and branch");
+        origins[id] = {book, static_cast<std::uint16_t>(branch), o.getColumn(3).getInt64(), o.getColumn(4).getInt64(),
+                       o.getColumn(5).getInt64()};
+    }
     o.reset();
+    if (!origins.contains(own_origin)) {
+        wrong(own_origin, "the book itself is missing, or its id is damaged");
+        origins[own_origin] = {info.id, own_branch, 0, 0, 0};
+    }
+    // Whoever walks from a branch to its parent comes to an end: a parent has a lower number.
+    for (auto& [id, origin] : origins) {
+        const auto parent = origins.find(origin.parent);
+        const bool good = origin.parent == 0 ? origin.parent_seq == 0
+                                             : parent != origins.end() && parent->second.book == origin.book &&
+                                                   parent->second.branch < origin.branch && origin.parent_seq > 0;
+        if (good) continue;
+        wrong(id, "it does not leave another branch of its book where it says");
+        origin.parent = origin.parent_seq = 0;
+    }
     branch_begins.clear();
     for (const auto& [id, origin] : origins) {
         if (origin.branch == 0) continue;

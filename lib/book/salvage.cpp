@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <set>
 
+#include "book_file.hpp"
 #include "impl.hpp"
 #include "scan.hpp"
 
@@ -149,6 +150,7 @@ SalvagedRows salvage_rows(const std::filesystem::path& file) {
     if (!std::filesystem::exists(file, ignored))
         throw StorageError(fmt::format("there is no file {}.", file.string()),
                            "give the damaged book with --book FILE");
+    refuse_other_than_file(file);
     try {
         return Salvage(file).run();
     } catch (const SQLite::Exception& e) {

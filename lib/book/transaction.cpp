@@ -2,16 +2,16 @@
 // looked at again, event by event in total order, until the states converge with what stood there before (I5): a late
 // entry normally reaches just to the next reading of its cylinder.
 #include <fmt/format.h>
-#include <sodium.h>
-#include <sqlite3.h>
 
 #include <algorithm>
 #include <numeric>
 
 #include "adopt.hpp"
+#include "commit.hpp"
 #include "concerned.hpp"
 #include "event_writer.hpp"
 #include "key.hpp"
+#include "own_end.hpp"
 #include "table_sink.hpp"
 #include "work.hpp"
 
@@ -21,6 +21,7 @@ Book::Transaction Book::Transaction::begin(Book& book) {
     return guarded(*book.impl_, [&] {
         Transaction t(std::make_unique<Transaction::Work>(*book.impl_));
         t.work_->head = book.head();
+        refuse_unsigned_end(*book.impl_);
         auto& s = book.impl_->db.statement("SELECT max(rowid) FROM event");
         s.executeStep();
         t.work_->first_id = (s.getColumn(0).isNull() ? 0 : s.getColumn(0).getInt64()) + 1;
@@ -284,48 +285,19 @@ void EventWriter::flush() {
 }
 
 void commit_transaction(Book::Impl& book, std::int64_t seq) {
-    try {
-        book.db.run("COMMIT");
-        book.committed = true;
-    } catch (const SQLite::Exception& e) {
-        if (sqlite3_get_autocommit(book.db.raw().getHandle()) == 0) {  // still open: it can be undone
-            try {
-                book.db.run("ROLLBACK");
-            } catch (
-                const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): the journal undoes it when it is opened
-            }
-            throw;
-        }
-        book.committed = true;  // whatever comes now, "nothing was written" must not be said lightly
-        std::int64_t last = -1;
-        try {
-            SQLite::Statement s(book.db.raw(), "SELECT coalesce(max(seq), 0) FROM head WHERE origin = ?");
-            s.bind(1, book.own_origin);
-            if (s.executeStep()) last = s.getColumn(0).getInt64();
-        } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): then it is not known
-        }
-        const auto file = book.path.string();
-        if (last >= 0 && last < seq) {
-            book.committed = false;
-            throw;
-        }
-        throw StorageError(
-            last >= seq ? fmt::format("the book {} has taken it (up to {}), but the disk did not confirm it: {}.", file,
-                                      event_name(seq), e.what())
-                        : fmt::format("the book {} failed at the very end: {}. Whether it was written is not known.",
-                                      file, e.what()),
-            "run: tarebook check; recording it again with an --own-id that was given does no harm",
-            last >= seq ? Written::yes : Written::unknown, true);
-    }
+    commit_or_ask(book, {"up to " + event_name(seq),
+                         "run: tarebook check; recording it again with an --own-id that was given does no harm",
+                         [&]() -> std::optional<bool> {
+                             SQLite::Statement s(book.db.raw(),
+                                                 "SELECT coalesce(max(seq), 0) FROM head WHERE origin = ?");
+                             s.bind(1, book.own_origin);
+                             if (!s.executeStep()) return std::nullopt;
+                             return s.getColumn(0).getInt64() >= seq;
+                         }});
 }
 
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
-    SecretKey secret;
-    read_secret_key(book, secret);
-    const auto message = head_message(book.info.id, seq, digest);
-    std::array<unsigned char, crypto_sign_BYTES> signature{};
-    crypto_sign_detached(signature.data(), nullptr, reinterpret_cast<const unsigned char*>(message.data()),
-                         message.size(), secret.bytes.data());
+    const auto signature = signature_of(book, head_message(book.info.id, seq, digest));
     auto& s = bound(book.db.statement("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)"),
                     book.own_origin, seq);
     bind_bytes(s, 3, digest);
@@ -340,7 +312,10 @@ void Book::rebuild(const Evaluator& evaluator) {
         work.head = head();
         done(bound(book.db.statement("INSERT OR REPLACE INTO book(name, value) VALUES ('checks_edition', ?)"),
                    std::to_string(checks_edition)));
+        // what was put in behind the last signed head is kept, and does not count
+        if (const auto covered = last_signed(book); covered < work.head.seq) book.own_counts_to = covered;
         project_all(book, evaluator);
+        book.own_counts_to.reset();
         work.open = false;
         commit_transaction(book, work.head.seq);
     });

@@ -71,7 +71,7 @@ class Counting {
 
     // Of the own path all counts: what is recorded now has no head yet.
     [[nodiscard]] std::int64_t own_part(std::int64_t origin) const {
-        if (origin == book_.own_origin) return all;
+        if (origin == book_.own_origin) return book_.own_counts_to.value_or(all);
         std::int64_t until = 0;
         for (auto at = book_.own_origin; at != 0 && at != origin; at = book_.origins.at(at).parent)
             until = book_.origins.at(at).parent_seq;
@@ -164,7 +164,8 @@ std::map<BookId, Trusted> trusted_books(Book::Impl& book) {
     for (const auto kind : {kinds::Trust::name, kinds::Withdraw::name})
         for (const auto row : rows_of_kind(book, kind)) {
             auto stored = book.load(row);
-            if (book.is_own(origin_of(stored.event.order()), stored.event.seq))
+            if (book.is_own(origin_of(stored.event.order()), stored.event.seq) &&
+                stored.event.seq <= book.own_counts_to.value_or(all))
                 said.push_back({stored.event.seq, std::move(stored.event.what)});
         }
     std::sort(said.begin(), said.end(), [](const Said& a, const Said& b) { return a.seq < b.seq; });

@@ -13,6 +13,7 @@
 #include "tarebook/ratio.hpp"
 #include "tarebook/refrigerant.hpp"
 #include "tarebook/rules.hpp"
+#include "tarebook/shown_text.hpp"
 #include "tarebook/utf8.hpp"
 
 namespace tarebook {
@@ -92,6 +93,13 @@ constexpr std::array text_rules = {
     TextRule{"withdraw", "why", Form::not_blank},
 };
 
+// Names and codes go into lists that owners open with a spreadsheet. Remarks may begin as people like.
+bool is_name(std::string_view field) {
+    constexpr std::array<std::string_view, 16> names = {
+        "by",        "called", "code",  "company",     "from",  "job",   "label", "lab",
+        "lot_owner", "name",   "owner", "owner_group", "place", "scale", "to",    "to_owner"};
+    return std::find(names.begin(), names.end(), field) != names.end();
+}
 bool is_blank(std::string_view text) {
     return text.find_first_not_of(" \t\r\n") == std::string_view::npos;
 }
@@ -256,6 +264,9 @@ class FormCheck {
                  fmt::format("at most {} bytes", longest), "keep the long text in a file and name that");
         else if (text.find('\0') != std::string::npos)
             slip("text-not-utf8", fmt::format("{} has a zero byte in it", field), {}, "text");
+        else if (is_computed(text) && is_name(field))
+            slip("text-formula", fmt::format("{} begins as a formula of a spreadsheet does", field), text,
+                 "a name or code that begins with a letter or digit", "type it without the sign before it");
         return problems_.size() == before;
     }
     void form(const TextRule& rule, const std::string& text) {

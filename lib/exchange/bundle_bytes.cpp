@@ -3,6 +3,7 @@
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <sodium.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <array>
@@ -132,6 +133,17 @@ Result<std::uint64_t> BundleWriter::close() {
         (::link(s.part.c_str(), s.file.c_str()) != 0 &&
          (errno == EEXIST || ::rename(s.part.c_str(), s.file.c_str()) != 0)))
         return fail(cannot_write(s.file));
+    // the name, too: what the file has is noted as sent next
+    const auto folder = s.file.parent_path();
+    const int fd = ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    const bool named = fd >= 0 && (::fsync(fd) == 0 || errno == EINVAL || errno == EROFS);
+    const int reason = errno;
+    if (fd >= 0) ::close(fd);
+    if (!named) {
+        ::unlink(s.file.c_str());
+        errno = reason;
+        return fail(cannot_write(s.file));
+    }
     return s.bytes;
 }
 
@@ -189,9 +201,9 @@ BundleLines::~BundleLines() {
 
 Result<std::unique_ptr<BundleLines>> BundleLines::open(const std::filesystem::path& file, const Unseal& unseal) {
     auto state = std::make_unique<State>();
-    state->fd = ::open(file.c_str(), O_RDONLY | O_CLOEXEC);
-    std::error_code ignored;
-    if (state->fd < 0 || std::filesystem::is_directory(file, ignored))
+    state->fd = ::open(file.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);  // a pipe answers at once, too
+    struct stat about {};
+    if (state->fd < 0 || ::fstat(state->fd, &about) != 0 || !S_ISREG(about.st_mode))
         return fail({ErrorKind::usage,
                      "bundle-missing",
                      fmt::format("{} cannot be read", file.string()),

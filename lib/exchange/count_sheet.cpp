@@ -10,6 +10,7 @@
 #include "movements_cells.hpp"
 #include "tarebook/count_entry.hpp"
 #include "tarebook/refrigerant.hpp"
+#include "tarebook/shown_text.hpp"
 
 namespace tarebook {
 namespace {
@@ -63,7 +64,7 @@ class SheetReader {
  private:
     [[nodiscard]] std::optional<std::string> text(Column column) const {
         const auto cell = cells_.cell(column);
-        return cell.empty() ? std::nullopt : std::optional(std::string(cell));
+        return cell.empty() ? std::nullopt : std::optional(text_of_cell(cell));
     }
     void problem(Column column, Error error) {
         csv_.problem(csv_.line(), columns[column].name, std::move(error));

@@ -4,6 +4,7 @@
 #include <sodium.h>
 
 #include <algorithm>
+#include <functional>
 #include <map>
 
 #include "bundle_bytes.hpp"
@@ -36,15 +37,38 @@ std::vector<Run> runs_of(const std::vector<SalvagedEvent>& events) {
     return out;
 }
 
+// Public keys as several places say them; any of these may be damaged.
+std::map<BookId, std::vector<std::string>> keys_said(const SalvagedRows& rows) {
+    std::map<BookId, std::vector<std::string>> out;
+    if (!rows.public_key.empty()) out[rows.book].push_back(rows.public_key);
+    if (rows.secret_key.size() == crypto_sign_SECRETKEYBYTES)
+        out[rows.book].push_back(hex_of_bytes(std::string_view(rows.secret_key).substr(crypto_sign_SEEDBYTES)));
+    for (const auto& e : rows.events) {
+        const auto event = event_from_body(e.body);
+        if (!event) continue;
+        if (const auto* start = std::get_if<kinds::Start>(&event->what)) out[e.book].push_back(start->public_key);
+        if (const auto* trust = std::get_if<kinds::Trust>(&event->what))
+            if (const auto book = book_id_from_hex(trust->book)) out[*book].push_back(trust->key);
+    }
+    return out;
+}
+
+// The one under which the most heads hold; the first of those that are equal.
+std::string best_key(const SalvagedRows& rows, const BookId& book, const std::vector<std::string>& keys) {
+    if (std::adjacent_find(keys.begin(), keys.end(), std::not_equal_to<>()) == keys.end()) return keys.front();
+    const auto held = [&](const std::string& key) {
+        return std::count_if(rows.heads.begin(), rows.heads.end(), [&](const SalvagedHead& head) {
+            return head.book == book && head_signature_holds(key, book, head.seq, head.digest, head.signature);
+        });
+    };
+    return *std::max_element(keys.begin(), keys.end(), [&](const auto& a, const auto& b) { return held(a) < held(b); });
+}
+
 class Writing {
  public:
     Writing(const SalvagedRows& rows, BundleWriter& writer) : rows_(rows), writer_(writer) {
         for (const auto& head : rows.heads) heads_[head.digest] = &head;
-        for (const auto& e : rows.events)
-            if (e.seq == 1)
-                if (const auto event = event_from_body(e.body))
-                    if (const auto* k = std::get_if<kinds::Start>(&event->what)) keys_[e.book] = k->public_key;
-        if (!rows.public_key.empty()) keys_[rows.book] = rows.public_key;
+        for (const auto& [book, keys] : keys_said(rows)) keys_[book] = best_key(rows, book, keys);
         // the file as a whole is signed by whoever makes it: that is no matter of trust
         std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
         std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret_key{};
@@ -83,14 +107,17 @@ class Writing {
         while (end > run.begin && !holds(events[end - 1])) --end;
         std::string signature;
         if (end > run.begin) signature = heads_.at(events[end - 1].digest)->signature;
-        // what no head covers any more, the book's own key can sign again
+        // What no head covers any more, the book's own key can sign again. A damaged key cannot: then what the last
+        // good head covers is what there is.
         if (end < run.end && book == rows_.book && rows_.secret_key.size() == crypto_sign_SECRETKEYBYTES &&
             key != keys_.end()) {
-            end = run.end;
-            const auto& last = events[end - 1];
-            signature = signed_with(rows_.secret_key, head_message(book, last.seq, last.digest));
-            if (!head_signature_holds(key->second, book, last.seq, last.digest, signature)) signature.clear();
-            ++out.signed_anew;
+            const auto& last = events[run.end - 1];
+            auto anew = signed_with(rows_.secret_key, head_message(book, last.seq, last.digest));
+            if (head_signature_holds(key->second, book, last.seq, last.digest, anew)) {
+                end = run.end;
+                signature = std::move(anew);
+                ++out.signed_anew;
+            }
         }
         if (signature.empty() || key == keys_.end()) {
             out.left_out += static_cast<std::int64_t>(run.end - run.begin);

@@ -1,7 +1,9 @@
 #include "export_file.hpp"
 
+#include <fcntl.h>
 #include <fmt/format.h>
 #include <nettle/sha2.h>
+#include <sys/file.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -10,6 +12,8 @@
 #include <charconv>
 #include <cstring>
 #include <system_error>
+
+#include "tarebook/shown_text.hpp"
 
 namespace tarebook::report {
 
@@ -53,8 +57,17 @@ OutFile& OutFile::cell(std::string_view text) {
         return letters;
     }();
     comma();
-    bool plain = true;
-    for (const char c : text) plain = plain && !quoted[static_cast<unsigned char>(c)];
+    bool plain = true, strange = is_computed(text) || text.starts_with('\'');
+    for (const char c : text) {
+        plain = plain && !quoted[static_cast<unsigned char>(c)];
+        strange = strange || static_cast<unsigned char>(c) < 0x20 || static_cast<unsigned char>(c) >= 0x7f || c == '\\';
+    }
+    std::string made;
+    if (strange) {
+        made = cell_text(text);
+        text = made;
+        plain = text.find_first_of(",\"\r\n") == std::string_view::npos;
+    }
     if (plain) {
         buffer_ += text;
         return *this;
@@ -102,6 +115,29 @@ tl::unexpected<Error> not_written(const std::string& what) {
                  "a folder that can be made, on a disk with room", "no part of it was left; try again elsewhere"});
 }
 
+// -1 where another program holds it.
+int locked(const std::filesystem::path& folder) {
+    const int fd = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC | O_NOFOLLOW);
+    if (fd < 0 || ::flock(fd, LOCK_EX | LOCK_NB) == 0) return fd;
+    ::close(fd);
+    return -1;
+}
+
+// Folders of exports whose program does not live any more.
+void remove_abandoned(const std::filesystem::path& parent, const std::string& prefix) {
+    std::error_code ignored;
+    std::vector<std::filesystem::path> found;
+    for (const auto& entry : std::filesystem::directory_iterator(parent, ignored))
+        if (const auto name = entry.path().filename().string();
+            name.starts_with(prefix) && name.size() == prefix.size() + 6)
+            found.push_back(entry.path());
+    for (const auto& folder : found)
+        if (const int fd = locked(folder); fd >= 0) {
+            std::filesystem::remove_all(folder, ignored);
+            ::close(fd);
+        }
+}
+
 }  // namespace
 
 Result<ExportFolder> ExportFolder::make(const std::filesystem::path& to) {
@@ -115,15 +151,19 @@ Result<ExportFolder> ExportFolder::make(const std::filesystem::path& to) {
             return fail({ErrorKind::refused, "export-folder", "an export goes into a folder of its own", to.string(),
                          "a folder that is not there yet, or is empty", "name another one with --to"});
     }
-    auto name = (whole.parent_path() / ("." + whole.filename().string() + ".new-XXXXXX")).string();
+    const auto prefix = "." + whole.filename().string() + ".new-";
+    remove_abandoned(whole.parent_path(), prefix);
+    auto name = (whole.parent_path() / (prefix + "XXXXXX")).string();
     if (!::mkdtemp(name.data())) return not_written(fmt::format("{}: {}", to.string(), std::strerror(errno)));
     std::filesystem::permissions(name, std::filesystem::perms(0755), error);
-    return ExportFolder(whole, name);
+    return ExportFolder(whole, name, locked(name));
 }
 ExportFolder::~ExportFolder() {
-    if (!open_) return;
-    std::error_code ignored;  // nothing more can be done about it, and the error that led here is told
-    std::filesystem::remove_all(making_, ignored);
+    if (open_) {
+        std::error_code ignored;  // nothing more can be done about it, and the error that led here is told
+        std::filesystem::remove_all(making_, ignored);
+    }
+    if (lock_ >= 0) ::close(lock_);
 }
 void ExportFolder::finish() {
     std::error_code error;

@@ -58,14 +58,16 @@ class OutFile {
     bool first_ = true;
 };
 
-/// A folder that appears under its name when it is finished; one that is not finished leaves nothing.
+/// A folder that appears under its name when it is finished; one that is not finished leaves nothing. What a killed
+/// export to the same name left is removed by the next one.
 class ExportFolder {
  public:
     /// Errors: export-folder (not empty, or no folder), export-not-written.
     static Result<ExportFolder> make(const std::filesystem::path& to);
     ExportFolder(ExportFolder&& other) noexcept
-        : to_(std::move(other.to_)), making_(std::move(other.making_)), open_(other.open_) {
+        : to_(std::move(other.to_)), making_(std::move(other.making_)), lock_(other.lock_), open_(other.open_) {
         other.open_ = false;
+        other.lock_ = -1;
     }
     ExportFolder& operator=(ExportFolder&&) = delete;
     ~ExportFolder();
@@ -73,9 +75,10 @@ class ExportFolder {
     void finish();  ///< throws NotWritten
 
  private:
-    ExportFolder(std::filesystem::path to, std::filesystem::path making)
-        : to_(std::move(to)), making_(std::move(making)) {}
+    ExportFolder(std::filesystem::path to, std::filesystem::path making, int lock)
+        : to_(std::move(to)), making_(std::move(making)), lock_(lock) {}
     std::filesystem::path to_, making_;
+    int lock_ = -1;  ///< on the folder that is being made: while it holds, another export leaves that alone
     bool open_ = true;
 };
 

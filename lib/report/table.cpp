@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "json.hpp"
+#include "tarebook/shown_text.hpp"
 
 namespace tarebook::report {
 
@@ -79,12 +80,13 @@ void Csv::row(const std::vector<std::string>& cells) {
 void Csv::line(const std::vector<std::string>& cells) {
     for (std::size_t i = 0; i < cells.size(); ++i) {
         if (i > 0) out_ += ',';
-        if (cells[i].find_first_of(",\"\r\n") == std::string::npos) {
-            out_ += cells[i];
+        const auto cell = cell_text(cells[i]);
+        if (cell.find_first_of(",\"\r\n") == std::string::npos) {
+            out_ += cell;
             continue;
         }
         out_ += '"';
-        for (const char c : cells[i]) {
+        for (const char c : cell) {
             if (c == '"') out_ += '"';
             out_ += c;
         }

@@ -37,6 +37,7 @@ class Folder:
 
     def __init__(self, path, binary=BIN, told="told."):
         self.path, self.binary, self.told = path, binary, told
+        self.more_env = {}
         self.book = os.path.join(path, "shop.tarebook")
         os.makedirs(path, exist_ok=True)
 
@@ -62,7 +63,8 @@ class Folder:
     def run(self, words, fault=None, spill=False, traced=False, now=NOW, meanwhile=None):
         """`meanwhile` is called where the fault paused the program, which then goes on."""
         words = [w.replace("{folder}", self.path) for w in words]
-        env = {"PATH": os.environ["PATH"], "HOME": self.path, "TAREBOOK": self.book, "TAREBOOK_NOW": now}
+        env = {"PATH": os.environ["PATH"], "HOME": self.path, "TAREBOOK": self.book, "TAREBOOK_NOW": now,
+               **self.more_env}
         told = {name: os.path.join(self.path, self.told + name) for name in ("out", "err", "trace")}
         if fault or traced:
             env["LD_PRELOAD"] = LIBRARY

@@ -56,6 +56,8 @@ NAMES_OUT_OF_REACH = {
     "unforeseen": "an exception that nobody foresaw: a case that reaches it is a bug to mend",
 }
 SENTENCES_OUT_OF_REACH = {
+    "the book {} is kept with a write-ahead log, and another program has it open. Nothing was written.":
+        "another program that has it open so leaves its log beside the book, which is refused first (storage/side-files)",
     "this machine lacks the library that writes spreadsheets: {}": "needs a machine without libxlsxwriter",
     "the sheets could not be put together: {}": "needs a machine that has no room for a temporary file",
     "an event of the book is gone": "needs a row that goes while the book is judged anew, under its own lock",
@@ -67,7 +69,7 @@ SENTENCES_OUT_OF_REACH = {
     "the book {} could not be read to its end ({}).": "needs a disk that stops answering while SQLite looks at its pages",
     "the book {} failed at the very end: {}. Whether it was written is not known.": "needs a disk that fails at the last "
                                                                                    "write: tests/crash",
-    "the book {} has taken it (up to {}), but the disk did not confirm it: {}.": "needs a disk that fails at the last "
+    "the book {} has taken it ({}), but the disk did not confirm it: {}.": "needs a disk that fails at the last "
                                                                                 "sync: tests/crash",
 }
 # Build-time readers of schema/: their errors end the build, and the program does not contain them.

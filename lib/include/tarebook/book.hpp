@@ -35,8 +35,9 @@ struct BookInfo {
     std::string company;
     DisplayUnits units = DisplayUnits::lb;
     std::string zone;
-    std::string public_key;  ///< Ed25519, hex
-    int checks_edition = 1;  ///< by which the exceptions of the whole book were found at least
+    std::string public_key;            ///< Ed25519, hex
+    int checks_edition = 1;            ///< by which the exceptions of the whole book were found at least
+    std::vector<std::string> remarks;  ///< what was strange about the file, and set right, when it was opened
 };
 
 struct Head {
@@ -286,8 +287,8 @@ class Book {
 
     /// Whether the signing key needs a passphrase to record anything (Argon2id, libsodium's interactive limits).
     [[nodiscard]] bool key_is_locked() const;
-    void use_passphrase(const std::string& passphrase);
-    void lock_key(const std::string& passphrase);  ///< a key that is locked needs use_passphrase before
+    void use_passphrase(std::string_view passphrase);
+    void lock_key(std::string_view passphrase);  ///< a key that is locked needs use_passphrase before
     void unlock_key();
 
     /// Whole runs of one chain, each up to a signed head. `from`: events of the own chain before it are left out.
@@ -318,8 +319,9 @@ class Book {
     /// First events of branches: those that left another branch, and where it went on itself.
     [[nodiscard]] std::vector<Digest> branch_firsts() const;
 
-    /// The whole book into another file, while it is in use: checked, then renamed to its name; an older backup of the
-    /// same book is replaced. Errors: file-exists, backup-damaged.
+    /// The whole book into another file, while it is in use: checked, then renamed to its name. A backup of the same
+    /// book is replaced where its last event is on this book's own chain. Errors: file-exists, backup-newer,
+    /// backup-damaged.
     [[nodiscard]] Result<Head> backup(const std::filesystem::path& to, const Evaluator& evaluator) const;
     /// A book that goes on from a copy, under a new id and key: the copy may have gone on elsewhere. Its first event
     /// names the head that it goes on from; it trusts that book, and whom that book trusted. Errors: file-exists,

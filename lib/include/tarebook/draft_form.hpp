@@ -16,6 +16,7 @@ namespace tarebook {
 ///   moment-offset     the offset from UTC is not what the zone's clock showed then
 ///   time-zone         no such zone on this machine
 ///   text-not-utf8, text-too-long
+///   text-formula      a name or code that begins as a formula of a spreadsheet does
 ///   reason-empty      a reason that is blank
 ///   own-id-empty
 ///   code-format       a code of the register that has not its form

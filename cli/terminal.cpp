@@ -1,0 +1,65 @@
+#include "terminal.hpp"
+
+#include <unistd.h>
+
+#include <iostream>
+#include <streambuf>
+#include <string>
+
+#include "tarebook/shown_text.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+class ShownLetters : public std::streambuf {
+ public:
+    ShownLetters(std::streambuf* to, Form form) : to_(to), form_(form) {}
+
+ protected:
+    int overflow(int c) override {
+        if (c == traits_type::eof()) return sync() == 0 ? 0 : c;
+        const char letter = traits_type::to_char_type(c);
+        return xsputn(&letter, 1) == 1 ? c : traits_type::eof();
+    }
+    std::streamsize xsputn(const char* bytes, std::streamsize count) override {
+        std::string_view piece(bytes, static_cast<std::size_t>(count));
+        if (!begun_.empty()) {
+            begun_ += piece;
+            piece = begun_;
+        }
+        const auto rest = unfinished_letter(piece);
+        const auto text = shown_text(piece.substr(0, piece.size() - rest), form_);
+        std::string kept(piece.substr(piece.size() - rest));
+        begun_ = std::move(kept);
+        const auto size = static_cast<std::streamsize>(text.size());
+        return to_->sputn(text.data(), size) == size ? count : 0;
+    }
+    int sync() override { return to_->pubsync(); }
+
+ private:
+    std::streambuf* to_;
+    Form form_;
+    std::string begun_;  // of a letter whose rest is still to come
+};
+
+std::streambuf* stderr_itself = nullptr;
+
+}  // namespace
+
+void show_letters(std::string_view format) {
+    const bool json = format == "json";
+    const bool for_people = format != "csv" && format != "xlsx" && !json;
+    // until the process ends: streams are flushed after everything else has gone
+    if (for_people || (json && isatty(STDOUT_FILENO) != 0))
+        std::cout.rdbuf(new ShownLetters(std::cout.rdbuf(), json ? Form::json : Form::text));
+    stderr_itself = std::cerr.rdbuf();
+    std::cerr.rdbuf(new ShownLetters(stderr_itself, json ? Form::json : Form::text));
+}
+
+void obeyed_by_terminal(std::string_view text) {
+    auto* to = stderr_itself ? stderr_itself : std::cerr.rdbuf();
+    to->sputn(text.data(), static_cast<std::streamsize>(text.size()));
+    to->pubsync();
+}
+
+}  // namespace tarebook::cli

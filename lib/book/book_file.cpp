@@ -1,0 +1,71 @@
+#include "book_file.hpp"
+
+#include <fmt/format.h>
+
+namespace tarebook {
+namespace {
+
+std::optional<std::filesystem::path> beside(const std::filesystem::path& book, const char* ending) {
+    auto file = book;
+    file += ending;
+    std::error_code ignored;
+    if (std::filesystem::symlink_status(file, ignored).type() == std::filesystem::file_type::not_found)
+        return std::nullopt;
+    return file;
+}
+
+}  // namespace
+
+void refuse_other_than_file(const std::filesystem::path& file) {
+    std::error_code ignored;
+    const auto status = std::filesystem::status(file, ignored);
+    if (!std::filesystem::exists(status) || std::filesystem::is_regular_file(status)) return;
+    throw StorageError(fmt::format("{} is {}, and no book.", file.string(),
+                                   std::filesystem::is_directory(status) ? "a folder" : "no ordinary file"),
+                       "give the book with --book FILE");
+}
+
+std::optional<std::filesystem::path> side_file_of(const std::filesystem::path& book) {
+    for (const char* ending : {"-journal", "-wal", "-shm"})
+        if (auto file = beside(book, ending)) return file;
+    return std::nullopt;
+}
+
+void refuse_side_files(const std::filesystem::path& book) {
+    const auto file = side_file_of(book);
+    if (!file) return;
+    throw StorageError(
+        fmt::format("{} lies where {} shall be, and belongs to another file that had this name: the next command would "
+                    "write its content into the new one. Nothing was written.",
+                    file->string(), book.string()),
+        "move it to where that other file is now, under that file's name (it may hold what was being recorded), or "
+        "choose another name");
+}
+
+void refuse_write_ahead_log(const std::filesystem::path& book) {
+    const auto file = beside(book, "-wal");
+    if (!file) return;
+    throw StorageError(
+        fmt::format("{} is a write-ahead log of SQLite, which Tarebook never makes: another program has the book {} "
+                    "open, or it belongs to another file. Nothing was read or written.",
+                    file->string(), book.string()),
+        "close the other program; where it was ended without closing, sqlite3 BOOK 'PRAGMA journal_mode = DELETE' puts "
+        "the log into the book; if the log is of another file, move it there");
+}
+
+bool has_write_ahead_mode(Db& db) {
+    return db.raw().execAndGet("PRAGMA journal_mode").getString() == "wal";
+}
+
+void set_rollback_journal(Book::Impl& book) {
+    const auto now = book.db.raw().execAndGet("PRAGMA journal_mode = DELETE").getString();
+    if (now != "delete")
+        throw StorageError(fmt::format("the book {} is kept with a write-ahead log, and another program has it open. "
+                                       "Nothing was written.",
+                                       book.path.string()),
+                           "close the other program, then try again");
+    book.info.remarks.emplace_back(
+        "the book was kept with a write-ahead log, which another program had set; it has a rollback journal again");
+}
+
+}  // namespace tarebook

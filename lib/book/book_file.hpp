@@ -1,0 +1,29 @@
+// The file of a book as the file system has it, and the files that SQLite looks for beside it by their names alone.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+
+#include "impl.hpp"
+
+namespace tarebook {
+
+/// Before a file is opened as a book. StorageError where it is a folder, a pipe or a device: those may never answer.
+void refuse_other_than_file(const std::filesystem::path& file);
+
+/// BOOK-journal, BOOK-wal or BOOK-shm, where there is one.
+std::optional<std::filesystem::path> side_file_of(const std::filesystem::path& book);
+
+/// Before a file takes the name `book`. StorageError where a side file lies there: the next command would take it for
+/// the new file's own, and write into it what another book left unfinished.
+void refuse_side_files(const std::filesystem::path& book);
+
+/// Before a book is opened. StorageError where a write-ahead log lies beside it: no book has one.
+void refuse_write_ahead_log(const std::filesystem::path& book);
+
+/// Whether the file says that it is kept with a write-ahead log; asked of a book that was read already.
+bool has_write_ahead_mode(Db& db);
+/// Back to a rollback journal, with a remark; StorageError where another program has the book open.
+void set_rollback_journal(Book::Impl& book);
+
+}  // namespace tarebook

@@ -1,0 +1,72 @@
+// The signing key, as far as it can be seen: a damaged one would sign heads that nobody accepts.
+#include <sys/stat.h>
+
+#include "check.hpp"
+#include "key.hpp"
+#include "scan.hpp"
+
+namespace tarebook {
+namespace {
+
+std::string info(Book::Impl& book, const char* name) {
+    auto& s = bound(book.db.statement("SELECT value FROM book WHERE name = ?"), std::string(name));
+    std::string out = s.executeStep() ? s.getColumn(0).getString() : "";
+    s.reset();
+    return out;
+}
+
+bool can_be_read(Book::Impl& book) {
+    SecretKey secret;
+    try {
+        read_secret_key(book, secret);
+        return true;
+    } catch (const StorageError&) {
+        return false;
+    }
+}
+
+void check_locked(Book::Impl& book, const Digest& digest, Problems& problems, std::vector<std::string>& remarks) {
+    const auto noted = info(book, locked_key_digest);
+    if (!noted.empty() && noted != hex(digest))
+        problems.add("the signing key is damaged: it is not as it was when it was locked; nothing can be recorded");
+    else if (!book.passphrase.empty() && !can_be_read(book))
+        problems.add("the passphrase does not open the signing key: it is another one, or the key is damaged");
+    else if (noted.empty() && book.passphrase.empty())
+        remarks.emplace_back("the signing key is locked: whether it is whole shows with TAREBOOK_PASSPHRASE set");
+}
+
+}  // namespace
+
+void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks) {
+    try {
+        std::size_t size = 0;
+        Digest digest{};
+        {
+            Scan s(book.db, "SELECT secret_key FROM secret");
+            if (!s.next())
+                return problems.add(
+                    "the signing key is missing: the book can be read, and nothing can be recorded in it");
+            size = s.bytes(0).size();
+            digest = digest_of(s.bytes(0));
+        }
+        if (size == locked_key_size) return check_locked(book, digest, problems, remarks);
+        if (size != plain_key_size)
+            problems.add("the signing key is damaged: it has {} bytes, expected {}; nothing can be recorded", size,
+                         plain_key_size);
+        else if (!can_be_read(book))
+            problems.add("the signing key is damaged: it does not make the book's public key; nothing can be recorded");
+        else if (!info(book, locked_key_digest).empty())
+            problems.add("the signing key was locked, and now lies in the book without a passphrase");
+        struct stat about {};
+        if (::stat(book.path.c_str(), &about) == 0 && (about.st_mode & (S_IRGRP | S_IROTH)) != 0)
+            remarks.push_back(
+                fmt::format("other users of this machine can read the file (mode {:03o}), and the signing "
+                            "key in it: chmod 600, or tarebook books lock",
+                            about.st_mode & 0777U));
+    } catch (const SQLite::Exception& e) {
+        only_damage(e);
+        problems.add("the signing key cannot be read ({})", e.what());
+    }
+}
+
+}  // namespace tarebook

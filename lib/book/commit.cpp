@@ -1,0 +1,41 @@
+#include "commit.hpp"
+
+#include <fmt/format.h>
+#include <sqlite3.h>
+
+namespace tarebook {
+
+void commit_or_ask(Book::Impl& book, const Committing& committing) {
+    try {
+        book.db.run("COMMIT");
+        book.committed = true;
+    } catch (const SQLite::Exception& e) {
+        if (sqlite3_get_autocommit(book.db.raw().getHandle()) == 0) {  // still open: it can be undone
+            try {
+                book.db.run("ROLLBACK");
+            } catch (
+                const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): the journal undoes it when it is opened
+            }
+            throw;
+        }
+        book.committed = true;  // whatever comes now, "nothing was written" must not be said lightly
+        std::optional<bool> done;
+        try {
+            done = committing.is_done();
+        } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): then it is not known
+        }
+        const auto file = book.path.string();
+        if (done && !*done) {
+            book.committed = false;
+            throw;
+        }
+        throw StorageError(
+            done ? fmt::format("the book {} has taken it ({}), but the disk did not confirm it: {}.", file,
+                               committing.taken, e.what())
+                 : fmt::format("the book {} failed at the very end: {}. Whether it was written is not known.", file,
+                               e.what()),
+            committing.next, done ? Written::yes : Written::unknown, true);
+    }
+}
+
+}  // namespace tarebook

@@ -1,0 +1,16 @@
+// How far signed heads reach on the own chain. An event behind the last of them was not recorded by a command: another
+// program put it there, or its head is damaged.
+#pragma once
+
+#include "impl.hpp"
+
+namespace tarebook {
+
+/// The number of the last event of the own chain under a head whose signature holds; 0 where there is none.
+std::int64_t last_signed(Book::Impl& book);
+
+/// Before anything is recorded: the next signature vouches for all that lies before it. StorageError where the last
+/// event of the own chain has no signed head.
+void refuse_unsigned_end(Book::Impl& book);
+
+}  // namespace tarebook
