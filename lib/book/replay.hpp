@@ -7,6 +7,7 @@
 
 #include "past.hpp"
 #include "sink.hpp"
+#include "transaction.hpp"
 
 namespace tarebook {
 
