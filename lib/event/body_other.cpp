@@ -104,8 +104,8 @@ struct Reader {
 
 template <std::size_t N = 0>
 bool read_kind(std::string_view kind, const json& words, What& what) {
-    if constexpr (N + 1 < std::variant_size_v<What>) {  // the last one is Unknown
-        using K = std::variant_alternative_t<N, What>;
+    if constexpr (N + 1 < std::variant_size_v<AnyKind>) {  // the last one is Unknown
+        using K = std::variant_alternative_t<N, AnyKind>;
         if (kind == K::name) {
             K k;
             Reader r{words};

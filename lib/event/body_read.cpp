@@ -75,8 +75,8 @@ class Reader {
     /// The parts of a kind; false where the kind is not known.
     template <std::size_t N = 0>
     bool kind(std::string_view name, What& what) {
-        if constexpr (N + 1 < std::variant_size_v<What>) {  // the last one is Unknown
-            using K = std::variant_alternative_t<N, What>;
+        if constexpr (N + 1 < std::variant_size_v<AnyKind>) {  // the last one is Unknown
+            using K = std::variant_alternative_t<N, AnyKind>;
             if (name != K::name) return kind<N + 1>(name, what);
             need("what");
             object(what.emplace<K>());

@@ -7,6 +7,7 @@
 
 #include <array>
 #include <compare>
+#include <cstddef>
 #include <cstdint>
 #include <map>
 #include <memory>
@@ -14,6 +15,8 @@
 #include <string>
 #include <string_view>
 #include <tuple>
+#include <type_traits>
+#include <utility>
 #include <variant>
 #include <vector>
 
@@ -629,7 +632,7 @@ struct Unknown {
 
 }  // namespace kinds
 
-using What =
+using AnyKind =
     std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Receive, kinds::Recover, kinds::Charge,
                  kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
                  kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
@@ -638,6 +641,44 @@ using What =
                  kinds::Settle, kinds::Recycle, kinds::CountBegin, kinds::CountWeigh, kinds::CountMissing,
                  kinds::CountUnknown, kinds::CountReason, kinds::CountClose, kinds::Isolate, kinds::Fit, kinds::Note,
                  kinds::Trust, kinds::Withdraw, kinds::Merge, kinds::Unknown>;
+
+/// Where a kind stands among all; behind the last for what is no kind.
+template <class Kind, class... All>
+consteval std::size_t place_among(std::type_identity<std::variant<All...>> /*all*/) {
+    std::size_t out = 0;
+    bool found = false;
+    ((found = found || std::is_same_v<Kind, All>, out += found ? 0 : 1), ...);
+    return out;
+}
+template <class Kind>
+inline constexpr std::size_t kind_place = place_among<Kind>(std::type_identity<AnyKind>{});
+template <class Kind>
+concept OneOfKinds = kind_place<Kind> < std::variant_size_v<AnyKind>;
+
+/// One of the kinds. To copy, move, assign or destroy one of forty-six takes a quarter of a megabyte of machine code:
+/// lib/event/what.cpp has it once, for all files.
+class What : public AnyKind {
+ public:
+    What();
+    What(const What& other);
+    What(What&& other) noexcept;
+    What& operator=(const What& other);
+    What& operator=(What&& other) noexcept;
+    ~What();
+    template <OneOfKinds Kind>
+    What(Kind kind) : What(kind_place<Kind>, &kind) {}
+    template <OneOfKinds Kind>
+    What& operator=(Kind kind) {
+        return *this = What(kind_place<Kind>, &kind);
+    }
+    template <OneOfKinds Kind>
+    Kind& emplace() {
+        return std::get<Kind>(*this = Kind{});
+    }
+
+ private:
+    What(std::size_t place, void* kind);  // takes what lies there, of the kind at that place
+};
 
 /// A finding that the person took on with --anyway, kept with its figures as they stood.
 struct Accepted {
@@ -661,6 +702,12 @@ struct Event {
     What what;
     std::uint16_t branch = 0;  ///< of its book's chain, as the book that holds it counts branches; no part of the body
 
+    Event();
+    Event(const Event& other);
+    Event(Event&& other) noexcept;
+    Event& operator=(const Event& other);
+    Event& operator=(Event&& other) noexcept;
+    ~Event();
     [[nodiscard]] OrderKey order() const { return {when.at, book, seq, branch}; }
     [[nodiscard]] std::string_view kind() const;
 };

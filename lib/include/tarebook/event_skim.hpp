@@ -172,8 +172,8 @@ class FieldWalk {
 
 template <class Parts, std::size_t N = 0>
 void kind_parts(std::string_view kind, Cursor& cursor, Parts& parts) {
-    if constexpr (N + 1 < std::variant_size_v<What>) {  // the last one is Unknown
-        using K = std::variant_alternative_t<N, What>;
+    if constexpr (N + 1 < std::variant_size_v<AnyKind>) {  // the last one is Unknown
+        using K = std::variant_alternative_t<N, AnyKind>;
         if (kind != K::name) return kind_parts<Parts, N + 1>(kind, cursor, parts);
         static const K none{};
         FieldWalk<Parts> walk(cursor, parts);
