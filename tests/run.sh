@@ -1,6 +1,6 @@
 #!/bin/sh
-# Installs what is missing, builds with warnings as errors and sanitizers, runs every test, and closes with
-# "N passed, N failed". TAREBOOK_FULL=1 runs the slow campaigns at full length (see DEVELOPERS.md).
+# Installs what is missing, builds by two compilers with warnings as errors, one of them with sanitizers, runs every test,
+# says what it cost, and closes with "N passed, N failed". TAREBOOK_FULL=1 runs the slow campaigns at full length (see DEVELOPERS.md).
 set -eu
 cd "$(dirname "$0")/.."
 . cli/packages.sh
@@ -18,14 +18,31 @@ format_is_clean() {
 }
 code=0; format_is_clean || code=$?; report "clang-format" "$code"
 
-# The sanitized build is clang's: half of g++'s time for it, and it serves the fuzz targets as well. g++'s own warnings
-# are errors in the plain build, which is one of the tests.
-build=build/checked
+stop() { echo "$passed passed, $failed failed"; exit 1; }
 mkdir -p build
-sh tests/fuzz/fuzz.sh configure >"$build.configure.log" 2>&1 ||
-    { cat "$build.configure.log"; echo "0 passed, 1 failed"; exit 1; }
-code=0; cmake --build "$build" || code=$?; report "build with warnings as errors and sanitizers" "$code"
-[ "$code" -eq 0 ] || { echo "$passed passed, $failed failed"; exit 1; }
+
+# The program by g++, whose warnings are errors here, with assertions and without sanitizers: for what starts thousands of
+# processes, and for the installed package.
+plain=$PWD/build/plain
+build_plain() {
+    cmake -S . -B "$plain" -G Ninja -DCMAKE_CXX_COMPILER=g++ -DCMAKE_BUILD_TYPE=Debug "-DCMAKE_CXX_FLAGS_DEBUG=-O0 -g0" \
+          -DTAREBOOK_WERROR=ON -DTAREBOOK_TESTS=OFF -DTAREBOOK_PCH=ON -DTAREBOOK_UNITY=ON \
+          $(command -v ccache >/dev/null && echo -DCMAKE_CXX_COMPILER_LAUNCHER=ccache) >"$plain.configure.log" 2>&1 ||
+        { cat "$plain.configure.log"; return 1; }
+    cmake --build "$plain"
+}
+code=0; build_plain || code=$?; report "plain build, g++, warnings as errors" "$code"
+[ "$code" -eq 0 ] || stop
+
+# The tests and the fuzz targets by clang, with sanitizers: half of g++'s time for it.
+build=build/checked
+build_checked() {
+    sh tests/fuzz/fuzz.sh configure -DTAREBOOK_PLAIN="$plain" >"$build.configure.log" 2>&1 ||
+        { cat "$build.configure.log"; return 1; }
+    cmake --build "$build"
+}
+code=0; build_checked || code=$?; report "checked build, clang, warnings as errors and sanitizers" "$code"
+[ "$code" -eq 0 ] || stop
 
 # Two at a time: there are two cores, and most tests wait for a disk.
 (cd "$build" && ctest -j 2 --timeout 600 --output-on-failure) >"$build.ctest.log" 2>&1 || cat "$build.ctest.log"
@@ -51,5 +68,10 @@ while [ $# -gt 0 ]; do
         shift
     done
 done
+
+# What it all cost: the seconds of this shell and of all that it waited for.
+times >build/times
+awk -F'[ms ]+' '{ s += 60 * ($1 + $3) + $2 + $4 } END { printf "%.1f minutes of CPU", s / 60 }' build/times
+du -sB1000000 build | awk '{ printf ", %.2f GB of build folder\n", $1 / 1000 }'
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]

@@ -29,7 +29,7 @@ enum Column : std::size_t {
     note,
     first_read_over
 };
-constexpr std::array<CsvColumn, 17> columns = {{{"count"},
+constexpr std::array<CsvColumn, 17> heading = {{{"count"},
                                                 {"cylinder"},
                                                 {"gross"},
                                                 {"scale", false},
@@ -54,7 +54,7 @@ class SheetReader {
         : book_(book), count_(count), options_(options), csv_(csv) {}
 
     void read() {
-        if (!CsvColumns::read_header(csv_, columns, cells_)) return;
+        if (!CsvColumns::read_header(csv_, heading, cells_)) return;
         while (cells_.next(csv_)) row();
     }
     std::vector<DraftLine> drafts;
@@ -67,7 +67,7 @@ class SheetReader {
         return cell.empty() ? std::nullopt : std::optional(text_of_cell(cell));
     }
     void problem(Column column, Error error) {
-        csv_.problem(csv_.line(), columns[column].name, std::move(error));
+        csv_.problem(csv_.line(), heading[column].name, std::move(error));
         good_ = false;
     }
     template <class T>

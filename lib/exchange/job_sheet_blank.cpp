@@ -56,7 +56,7 @@ std::string isolation_of(const Entry& circuit) {
     return out + "#    at:\n";
 }
 
-constexpr std::string_view line = R"(
+constexpr std::string_view line_form = R"(
   - act:
     at:
     circuit:
@@ -124,7 +124,7 @@ Result<std::string> blank_job_sheet(const Book& book, const std::string& site, c
         "# and anyway: \"reason\" where it did happen although it would be refused.\n"
         "weighings:";
     constexpr int lines = 4;
-    for (int i = 0; i < lines; ++i) out += line;
+    for (int i = 0; i < lines; ++i) out += line_form;
     return out;
 }
 

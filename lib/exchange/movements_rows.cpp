@@ -45,7 +45,7 @@ enum Column : std::size_t {
     job,
     note
 };
-constexpr std::array<CsvColumn, 13> columns = {{{"kind"},
+constexpr std::array<CsvColumn, 13> headers = {{{"kind"},
                                                 {"date"},
                                                 {"time"},
                                                 {"site"},
@@ -101,7 +101,7 @@ class Reader {
         : csv_(source, name, problems), zone_of_(zone_of), repeats_(rows_) {}
 
     MovementRows run(const std::function<void(std::size_t)>& progress) {
-        if (!CsvColumns::read_header(csv_, columns, cells_)) return std::move(rows_);
+        if (!CsvColumns::read_header(csv_, headers, cells_)) return std::move(rows_);
         for (std::size_t n = 1; cells_.next(csv_); ++n) {
             take_row();
             if (progress && n % 4096 == 0) progress(csv_.bytes_read());
@@ -112,7 +112,7 @@ class Reader {
 
  private:
     void problem(Column column, Error error) {
-        csv_.problem(csv_.line(), columns[column].name, std::move(error));
+        csv_.problem(csv_.line(), headers[column].name, std::move(error));
         good_ = false;
     }
 
@@ -172,11 +172,11 @@ class Reader {
             const auto part = [&](Column column, std::string_view text, bool needed) {
                 if (text.empty() && needed) {
                     problem(column,
-                            missing(fmt::format("the {} is missing", columns[column].name),
+                            missing(fmt::format("the {} is missing", headers[column].name),
                                     is_needed ? "the circuit that was opened" : "all of the circuit, or nothing"));
                     sound = false;
                 } else if (!text.empty() && !is_code_part(text)) {
-                    problem(column, no_code(columns[column].name, text));
+                    problem(column, no_code(headers[column].name, text));
                     sound = false;
                 }
                 if (text.empty()) return;
@@ -238,12 +238,12 @@ class Reader {
     TextId code(TextPool& pool, std::vector<bool>& sound, Column column) {
         const auto typed = cells_.cell(column);
         if (typed.empty()) {
-            problem(column, missing(fmt::format("the {} is missing", columns[column].name), "its code"));
+            problem(column, missing(fmt::format("the {} is missing", headers[column].name), "its code"));
             return 0;
         }
         const auto id = pool.add(typed);
         if (id >= sound.size()) sound.resize(id + 1, is_code_part(typed));
-        if (!sound[id]) problem(column, no_code(columns[column].name, typed));
+        if (!sound[id]) problem(column, no_code(headers[column].name, typed));
         return id;
     }
     TextId text(TextPool& pool, Column column) {

@@ -12,7 +12,8 @@ SOURCE = os.environ["TAREBOOK_SOURCE"]
 
 
 class Book:
-    def __init__(self, start=True):
+    def __init__(self, start=True, binary=BIN):
+        self.binary = binary
         self.folder = tempfile.mkdtemp(prefix="tarebook-e2e-")
         if not os.environ.get("TAREBOOK_KEEP"):  # to look at what a failing test made
             atexit.register(shutil.rmtree, self.folder, ignore_errors=True)
@@ -26,8 +27,8 @@ class Book:
             env["TAREBOOK_NOW"] = now
         return env
 
-    def run(self, *words, now="2026-06-01T15:00:00Z"):
-        return subprocess.run([BIN, *words], env=self.env(now), stdin=subprocess.DEVNULL, capture_output=True, text=True)
+    def run(self, *words, now="2026-06-01T15:00:00Z", binary=None):
+        return subprocess.run([binary or self.binary, *words], env=self.env(now), stdin=subprocess.DEVNULL, capture_output=True, text=True)
 
     def ok(self, *words, codes=(0, 4), **kw):
         done = self.run(*words, **kw)

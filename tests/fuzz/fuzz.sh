@@ -1,9 +1,9 @@
 #!/bin/sh
 # Fuzzing by libFuzzer (clang), with AddressSanitizer and UndefinedBehaviorSanitizer.
 #   fuzz.sh list             the targets
-#   fuzz.sh configure        sets up the build of fuzz.sh build
+#   fuzz.sh configure ...    sets up the build of fuzz.sh build; more words go to cmake
 #   fuzz.sh build            into build/checked, the build that tests/run.sh tests
-#   fuzz.sh seconds TARGET   for how long it runs: TAREBOOK_FUZZ_SECONDS, else 20
+#   fuzz.sh seconds TARGET   for how long it runs: TAREBOOK_FUZZ_SECONDS, else 5
 #   fuzz.sh run TARGET       for so long, from tests/fuzz/seeds and found; new inputs are kept in
 #                            build/fuzz/corpus/TARGET, an input that breaks a promise in build/fuzz/broken, and what
 #                            libFuzzer says in build/fuzz/TARGET.log
@@ -17,12 +17,12 @@ here=tests/fuzz
 configure() {
     # -g1: lines for a sanitizer's trace, no more
     cmake -S . -B "$checked" -G Ninja -DCMAKE_CXX_COMPILER=clang++ -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG=-g1 \
-          -DTAREBOOK_WERROR=ON -DTAREBOOK_SANITIZE=ON -DTAREBOOK_FUZZ=ON -DTAREBOOK_PCH=ON -DTAREBOOK_UNITY=ON \
-          $(command -v ccache >/dev/null && echo -DCMAKE_CXX_COMPILER_LAUNCHER=ccache)
+          -DTAREBOOK_WERROR=ON -DTAREBOOK_SANITIZE=ON -DTAREBOOK_FUZZ=ON -DTAREBOOK_TOGETHER=ON -DTAREBOOK_PCH=ON \
+          -DTAREBOOK_UNITY=ON $(command -v ccache >/dev/null && echo -DCMAKE_CXX_COMPILER_LAUNCHER=ccache) "$@"
 }
 
 seconds() { # target
-    echo "${TAREBOOK_FUZZ_SECONDS:-20}"
+    echo "${TAREBOOK_FUZZ_SECONDS:-5}"
 }
 
 run() { # target
@@ -50,7 +50,7 @@ run() { # target
 
 case ${1:-} in
 list) sed -n 's/^tarebook_fuzz(\([a-z]*\) .*/\1/p' "$here/CMakeLists.txt" ;;
-configure) configure ;;
+configure) shift && configure "$@" ;;
 build) configure && cmake --build "$checked" --target fuzz ;;
 seconds) seconds "$2" ;;
 run) run "$2" ;;
