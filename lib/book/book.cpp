@@ -8,6 +8,7 @@
 
 #include "book_file.hpp"
 #include "building.hpp"
+#include "check_schema.hpp"
 #include "impl.hpp"
 #include "ledger/fold_alone.hpp"
 #include "migrations.hpp"
@@ -226,6 +227,7 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         impl->read_info();
         if (has_write_ahead_mode(impl->db)) set_rollback_journal(*impl);
         migrate(*impl, Before::kept);
+        refuse_strange_sql(*impl);
         impl->read_origins();
         if (!impl->origin_problems.empty()) throw_damaged(*impl);
         return Book(std::move(impl));

@@ -48,7 +48,7 @@ void refuse_strange_sql(Book::Impl& book) {
     while (s.next()) {
         const std::string type(s.bytes(0)), name(s.bytes(1));
         if (type == "trigger" && std::find(own.begin(), own.end(), name) != own.end()) continue;
-        throw StorageError(fmt::format("the book {} has a {} \"{}\", which is none of its own: it would run inside "
+        throw StorageError(fmt::format("the book {} has a {} {}, which is none of its own: it would run inside "
                                        "each command. Nothing was written.",
                                        book.path.string(), type, printable(name)),
                            "another program changed this file: keep a copy, and go on from the last backup (tarebook "

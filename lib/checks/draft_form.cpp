@@ -159,7 +159,8 @@ std::string expected_of(const TextRule& rule, const std::string& text) {
 // Walks every part of an event, whatever its kind.
 class FormCheck {
  public:
-    explicit FormCheck(const Event& e) : e_(e), rules_(rules_of(e)) {}
+    /// `tables`: the refrigerants, rule packs and time zones of this machine are looked at, too.
+    FormCheck(const Event& e, bool tables) : e_(e), rules_(rules_of(e)), tables_(tables) {}
 
     std::vector<Error> run() {
         envelope();
@@ -242,6 +243,7 @@ class FormCheck {
             if (std::chrono::abs(e_.when.offset) > farthest) wrong_offset("within 15 hours");
             return;
         }
+        if (!tables_) return;
         const auto there = moment_in_zone(e_.when.at, e_.when.zone);
         if (!there)
             problems_.push_back(there.error());
@@ -270,6 +272,7 @@ class FormCheck {
         return problems_.size() == before;
     }
     void form(const TextRule& rule, const std::string& text) {
+        if (!tables_ && (rule.form == Form::refrigerant || rule.form == Form::refrigerant_or_mixed)) return;
         auto expected = expected_of(rule, text);
         if (expected.empty()) return;
         if (rule.form == Form::not_blank)
@@ -308,6 +311,9 @@ class FormCheck {
                 continue;
             }
             if (value.text.empty() && !value.mass) continue;  // takes back what was on record
+            const bool by_table = rule->type == FieldType::refrigerant || rule->type == FieldType::zone ||
+                                  rule->name == std::string_view("rule_packs");
+            if (by_table && !tables_) continue;
             if (auto error = value_problem(*rule, value))
                 slip("field-form",
                      fmt::format("{} of {} {} does not take that: {}", name, text_of(kind), code, error->what),
@@ -351,13 +357,17 @@ class FormCheck {
 
     const Event& e_;
     const std::vector<TextRule>& rules_;
+    const bool tables_;
     std::vector<Error> problems_;
 };
 
 }  // namespace
 
 std::vector<Error> draft_form_problems(const Event& event) {
-    return FormCheck(event).run();
+    return FormCheck(event, true).run();
+}
+std::vector<Error> form_problems_on_every_machine(const Event& event) {
+    return FormCheck(event, false).run();
 }
 
 }  // namespace tarebook

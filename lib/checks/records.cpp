@@ -30,7 +30,7 @@ std::string circuit_opened(const Context& c) {
 // A recording refuses what has not the form of its kind: only an event that came with a bundle can be so.
 Findings malformed(const Context& c) {
     Findings out;
-    for (auto& error : draft_form_problems(c.event))
+    for (auto& error : form_problems_on_every_machine(c.event))
         out.push_back(about(std::string(c.event.kind()), std::move(error.what),
                             error.seen.empty() ? "nothing" : std::move(error.seen),
                             std::move(error.expected),

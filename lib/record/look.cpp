@@ -36,6 +36,8 @@ Looked look_at_lines(const Book& book, const std::vector<DraftLine>& lines) {
         auto draft = *line.draft;
         const auto cylinders = cylinders_of(draft);
         auto errors = draft_form_problems(draft);
+        // what other lines say of an entry that is refused shall not be told as unknown, too
+        if (!errors.empty() && std::holds_alternative<kinds::Entry>(draft.what)) (void)references.check(draft);
         if (errors.empty()) {
             name_target_by_digest(book, draft);
             auto there = draft.own_id ? already_there(book, draft) : std::optional<StoredEvent>();

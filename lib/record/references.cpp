@@ -290,9 +290,10 @@ std::optional<Error> refuse_or_accept_void_of_entry(const Book& book, Event& dra
         state.gross && tare ? fmt::format("{} gross, tare {}", mass_text(*state.gross, units), mass_text(*tare, units))
                             : fmt::format("{} net by the book", mass_text(holds, units)),
         "a cylinder that the book has nothing in",
-        fmt::format("where a field is wrong: tarebook cylinder correct {0}; where it is another cylinder: add that one, "
-                    "correct what was recorded of {0} (tarebook report cylinder {0} lists it), then void the entry",
-                    entry->code));
+        fmt::format(
+            "where a field is wrong: tarebook cylinder correct {0}; where it is another cylinder: add that one, "
+            "correct what was recorded of {0} (tarebook report cylinder {0} lists it), then void the entry",
+            entry->code));
 }
 
 // Same own_id: same content is "already recorded", other content is refused. Where no time was given, now is no

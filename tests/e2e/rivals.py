@@ -45,7 +45,7 @@ def named(book, own_id):
 
 
 E = {own: named(base, own) for own in ("v1", "v2", "v3", "v4", "v5", "v6")}
-GAP = next(x["finding"] for x in base.json("list", "exceptions")["exceptions"] if x["finding"].startswith("gap/RC-05/"))
+GAP = next(x["finding"] for x in base.json("list", "exceptions")["items"] if x["finding"].startswith("gap/RC-05/"))
 
 other = Book(start=False)  # two trucks of the same shop, and a bundle of one
 card = base.ok("books", "card").stdout.strip()
@@ -71,14 +71,15 @@ site: OAK
 day: 2026-11-20
 scale: S1
 weighings:
-  - recovered: RACK-A/4
+  - act: recover
+    circuit: OAK/RACK-A/4
     into: RC-03
     before: 37.50
     after: 38.00
     at: "10:00"
 """)
 ROWS = file_of("rows.csv", "kind,date,time,site,appliance,circuit,cylinder,refrigerant,gross_before_lb,gross_after_lb,technician,job\n"
-               "recovery,2026-11-21,10:00,OAK,RACK-A,4,RC-03,R-448A,37.5,38.5,ana,7\n")
+               "recover,2026-11-21,10:00,OAK,RACK-A,4,RC-03,R-448A,37.5,38.5,ana,7\n")
 COUNTED = base.folder + "/counted.csv"
 
 
@@ -166,7 +167,7 @@ RIVALS = {
     "isolate": ([], ["isolate", "OAK/RACK-A/4", "--close", "liquid valve"], None, "both", ""),
     "fit": ([], ["fit", "OAK/RACK-A/4", "--part", "valve"], None, "both", ""),
     "note": ([], ["note", "ice on the coil"], None, "both", ""),
-    "seal": ([], ["seal", "2026"], None, "both", ""),
+    "seal": ([], ["seal", "2026"], None, "one", "year-sealed"),
     "seal and a late entry": ([], ["seal", "2026"], move("recover", "RC-03", "--at", "2026-11-01 10:00"), "both", ""),
     "books trust": ([], ["books", "trust", "truck-1", "--card", cards[0]], None, "both", ""),
     "one name for two books": ([], ["books", "trust", "truck-0", "--card", cards[0]], ["books", "trust", "truck-0", "--card", cards[1]],

@@ -46,7 +46,7 @@ class Rack {
         e.what = std::move(what);
         auto done = record(book_, {e}, {});
         if (!done) return std::nullopt;  // a leak that there is not
-        return std::move(*done);
+        return done;
     }
     [[nodiscard]] const Book& book() const { return book_; }
 

@@ -27,5 +27,8 @@ namespace tarebook {
 ///   weight-range      a weight below zero
 ///   weighing-twice    a net weight beside a pair
 std::vector<Error> draft_form_problems(const Event& event);
+/// Those of them that every machine finds, whatever refrigerants, rule packs and time zones it knows: what a book keeps
+/// as an exception must not change with the machine that checks it.
+std::vector<Error> form_problems_on_every_machine(const Event& event);
 
 }  // namespace tarebook

@@ -1,5 +1,7 @@
 #include "book/event_step.hpp"
 
+#include "ledger/fold_alone.hpp"
+
 #include <doctest/doctest.h>
 
 #include <array>
