@@ -276,10 +276,12 @@ class FormCheck {
         auto expected = expected_of(rule, text);
         if (expected.empty()) return;
         if (rule.form == Form::not_blank)
-            slip("reason-empty", fmt::format("{} of a {} is empty", rule.field, rule.kind), {}, "the reason, in words");
+            slip("reason-empty", fmt::format("{} of this {} event is empty", rule.field, rule.kind), {},
+                 "the reason, in words");
         else
             slip(rule.form == Form::code ? "code-format" : "field-form",
-                 fmt::format("{} of a {} does not take that", rule.field, rule.kind), text, std::move(expected));
+                 fmt::format("{} of this {} event does not take that", rule.field, rule.kind), text,
+                 std::move(expected));
     }
     void typed(const char* field, const std::string& text, Mass mass) {
         if (!utf8(field, text)) return;

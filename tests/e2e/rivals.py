@@ -172,7 +172,7 @@ RIVALS = {
     "books trust": ([], ["books", "trust", "truck-1", "--card", cards[0]], None, "both", ""),
     "one name for two books": ([], ["books", "trust", "truck-0", "--card", cards[0]], ["books", "trust", "truck-0", "--card", cards[1]],
                                "one", "name-taken"),
-    "books withdraw": ([], ["books", "withdraw", "truck-0", "--why", "stolen"], None, "one", "book-untrusted book-unknown"),
+    "books withdraw": ([], ["books", "withdraw", "truck-0", "--why", "stolen"], None, "both", ""),
     "merge": ([], ["merge", bundle], None, "both", ""),
     "merge and trust": ([], ["merge", bundle], ["books", "trust", "truck-1", "--card", cards[0]], "both", ""),
 }

@@ -164,7 +164,7 @@ TEST_CASE("the receipt of an addition and the list of what is due name the same 
         }
         fs::remove(file);
     });
-    CHECK(compared > 100);
+    CHECK(compared > 30);
     CHECK(open > 20);
     CHECK(late > 0);
     CHECK(closed > 0);

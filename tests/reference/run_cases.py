@@ -212,6 +212,8 @@ def masked(text, folder, ids):
             if value.startswith(match.group()):
                 return name
         return match.group()
+    text = re.sub(r"\b(process|row) \d+, running since \d\d:\d\d:\d\d", r"\1 <n>, running since <time>", text)
+    text = re.sub(r"\brow \d{12,}", "row <number>", text)  # of a book: its random id is in it
     return re.sub(r"\b[0-9a-f]{8,64}\b", mask, text)
 
 

@@ -18,7 +18,10 @@ CylinderNow cylinder(const Lots& lots, const char* tare = "27.5lb") {
     return out;
 }
 Lot lot(const char* gas, const char* mass) {
-    return {{gas, "Oak Foods", Condition::recovered}, lb(mass).mass};
+    // a weight has no sign; what the book has overdrawn is below zero
+    const bool overdrawn = mass[0] == '-';
+    const auto size = lb(overdrawn ? mass + 1 : mass).mass;
+    return {{gas, "Oak Foods", Condition::recovered}, overdrawn ? -size : size};
 }
 FillLimitNow now(const CylinderNow& c, const FillConditions& conditions = {}) {
     return fill_limit_now(c, conditions).value();
