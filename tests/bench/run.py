@@ -4,7 +4,8 @@
   run.py --build DIR [--sizes 10000,100000,1000000] [--parts import,record,text,cylinder,check,export] [--data DIR]
          [--runs 5]
 
-DIR is a Release build configured with -DTAREBOOK_BENCH=ON. The data folder (workloads, books; 3 GB for a million) must
+DIR is a Release build configured with -DTAREBOOK_BENCH=ON -DTAREBOOK_LTO=ON. The data folder (workloads, books; 3 GB
+for a million) must
 lie on the disk whose syncs are to be measured; results.json and chart.svg are written there. Debian packages:
 libssl-dev, strace, sqlite3, and ledger, the general accounting tool whose speed is the measure.
 """
