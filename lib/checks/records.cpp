@@ -32,8 +32,7 @@ Findings malformed(const Context& c) {
     Findings out;
     for (auto& error : form_problems_on_every_machine(c.event))
         out.push_back(about(std::string(c.event.kind()), std::move(error.what),
-                            error.seen.empty() ? "nothing" : std::move(error.seen),
-                            std::move(error.expected),
+                            error.seen.empty() ? "nothing" : std::move(error.seen), std::move(error.expected),
                             "whoever recorded it: void it, and record what it should have said"));
     return out;
 }

@@ -11,9 +11,9 @@
 #include <filesystem>
 #include <random>
 
+#include "book/transaction.hpp"
 #include "histories.hpp"
 #include "runs.hpp"
-#include "book/transaction.hpp"
 #include "tarebook/bundle.hpp"
 #include "tarebook/checks.hpp"
 
