@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include <chrono>
+#include <csignal>
 #include <cstdlib>
 #include <iostream>
 #include <nlohmann/json.hpp>
@@ -18,6 +19,7 @@
 #include "tarebook/nearest.hpp"
 #include "tarebook/version.hpp"
 #include "terminal.hpp"
+#include "wait.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -252,7 +254,12 @@ int run(std::span<char*> words, const Teller& tell) {
         std::string what = e.what();
         if (s.means_to_write && e.written() == Written::no && what.find("Nothing was written") == std::string::npos)
             what += what.ends_with('.') ? " Nothing was written." : ". Nothing was written.";
-        return tell.failure("storage", what, e.next(), e.written());
+        const int code = tell.failure("storage", what, e.next(), e.written());
+        if (wait_was_interrupted()) {  // as by the signal, so that a script that called this ends, too
+            std::signal(SIGINT, SIG_DFL);
+            static_cast<void>(std::raise(SIGINT));
+        }
+        return code;
     }
 }
 

@@ -12,6 +12,7 @@
 #include "passphrase.hpp"
 #include "tarebook/own_refrigerants.hpp"
 #include "tarebook/rules.hpp"
+#include "wait.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -79,7 +80,7 @@ Book Session::open(Access access) const {
         refuse_html();  // before anything is recorded
         return open_for_page();
     }
-    auto book = Book::open(book_path(), access);
+    auto book = Book::open(book_path(), access, wait_for_book);
     tell_remarks(book);
     book.hold_still();  // a page shows one moment
     return book;
@@ -88,7 +89,7 @@ Book Session::open(Access access) const {
 Book Session::open_for_page() const {
     refuse_own_rules();
     means_to_write = true;
-    auto book = Book::open(book_path(), Access::write);
+    auto book = Book::open(book_path(), Access::write, wait_for_book);
     tell_remarks(book);
     give_passphrase(book);
     return book;

@@ -82,23 +82,17 @@ enum class Before { kept, nothing };  // a book that is being made has no earlie
 void migrate(Book::Impl& impl, Before before) {
     for (int version = schema_of(impl.db); version < newest_schema; version = schema_of(impl.db)) {
         const auto seen = impl.db.data_version();
-        if (before == Before::kept)
+        if (before == Before::kept) {
+            refuse_schema_of_another_number(impl, version);
             keep_as_it_is(impl.db, impl.path.string() + fmt::format(".before-schema-{}", version + 1));
+        }
         impl.db.run("BEGIN IMMEDIATE");
         // another program may have recorded, or have done this, since it was kept: then keep it again
         if (impl.db.data_version() != seen || schema_of(impl.db) != version) {
             impl.db.run("ROLLBACK");
             continue;
         }
-        try {
-            impl.db.run(migration_sql[version]);
-        } catch (const SQLite::Exception& e) {
-            if ((e.getErrorCode() & 0xff) != SQLITE_ERROR) throw;
-            throw StorageError(fmt::format("the book {} is damaged: it says that its schema is {}, and its tables are "
-                                           "not those of that one ({}). Nothing was written.",
-                                           impl.path.string(), version, e.what()),
-                               "stop recording in it, keep a copy, and go on from the last backup (tarebook restore)");
-        }
+        impl.db.run(migration_sql[version]);
         impl.db.raw().exec(fmt::format("PRAGMA user_version = {}", version + 1));
         impl.db.run("COMMIT");
     }
@@ -135,6 +129,7 @@ void Book::Impl::read_info() {
         throw StorageError(fmt::format("the book {} was written by a newer Tarebook (schema {}, this one knows {}).",
                                        path.string(), version, newest_schema),
                            "install the newer version to read or record");
+    refuse_strange_sql(*this);
     auto& s = db.statement("SELECT name, value FROM book");
     while (s.executeStep()) {
         const auto name = s.getColumn(0).getString();
@@ -227,7 +222,6 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         impl->read_info();
         if (has_write_ahead_mode(impl->db)) set_rollback_journal(*impl);
         migrate(*impl, Before::kept);
-        refuse_strange_sql(*impl);
         impl->read_origins();
         if (!impl->origin_problems.empty()) throw_damaged(*impl);
         return Book(std::move(impl));

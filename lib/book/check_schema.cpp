@@ -9,8 +9,8 @@
 namespace tarebook {
 namespace {
 
-// Without spaces, line ends and comments: a migration and a command that makes an index again may break lines
-// elsewhere.
+// Without spaces, line ends, comments and quotes around names (SQLite puts them when it renames): a migration and a
+// command that makes an index again may break lines elsewhere.
 std::string words_of(std::string_view sql) {
     std::string out;
     for (std::size_t i = 0; i < sql.size(); ++i) {
@@ -18,7 +18,7 @@ std::string words_of(std::string_view sql) {
             i = std::min(sql.find('\n', i), sql.size());
             continue;
         }
-        if (std::string_view(" \t\r\n").find(sql[i]) == std::string_view::npos) out += sql[i];
+        if (std::string_view(" \t\r\n\"").find(sql[i]) == std::string_view::npos) out += sql[i];
     }
     return out;
 }
@@ -33,21 +33,27 @@ Schema schema_of(Db& db) {
     return out;
 }
 
-Schema schema_of_migrations() {
+Schema schema_of_migrations(int until) {
     Db db(":memory:", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
-    for (int version = 0; version < newest_schema; ++version) db.run(migration_sql[version]);
+    for (int version = 0; version < until; ++version) db.run(migration_sql[version]);
     return schema_of(db);
 }
 
 }  // namespace
 
 void refuse_strange_sql(Book::Impl& book) {
-    // SQLite calls the table by its older name where it is asked for by programs of any age
-    constexpr std::array<std::string_view, 2> own = {"event_is_never_changed", "event_is_never_deleted"};
-    Scan s(book.db, "SELECT type, name FROM sqlite_schema WHERE type IN ('trigger', 'view')");
+    static const std::map<std::string, std::string> own = {
+        {"event_is_never_changed",
+         words_of("CREATE TRIGGER event_is_never_changed BEFORE UPDATE ON event BEGIN SELECT RAISE(ABORT, 'an event is "
+                  "never changed: void it and record anew'); END")},
+        {"event_is_never_deleted",
+         words_of("CREATE TRIGGER event_is_never_deleted BEFORE DELETE ON event BEGIN SELECT RAISE(ABORT, 'an event is "
+                  "never deleted: void it'); END")}};
+    Scan s(book.db, "SELECT type, name, sql FROM sqlite_schema WHERE type IN ('trigger', 'view')");
     while (s.next()) {
         const std::string type(s.bytes(0)), name(s.bytes(1));
-        if (type == "trigger" && std::find(own.begin(), own.end(), name) != own.end()) continue;
+        const auto it = own.find(name);
+        if (type == "trigger" && it != own.end() && it->second == words_of(s.bytes(2))) continue;
         throw StorageError(fmt::format("the book {} has a {} {}, which is none of its own: it would run inside "
                                        "each command. Nothing was written.",
                                        book.path.string(), type, printable(name)),
@@ -56,9 +62,25 @@ void refuse_strange_sql(Book::Impl& book) {
     }
 }
 
+void refuse_schema_of_another_number(Book::Impl& book, int version) {
+    const auto made = schema_of_migrations(version), newest = schema_of_migrations(newest_schema);
+    const auto found = schema_of(book.db);
+    const bool lacks =
+        std::any_of(made.begin(), made.end(), [&](const auto& one) { return !found.contains(one.first); });
+    const bool has_later = std::any_of(found.begin(), found.end(), [&](const auto& one) {
+        return newest.contains(one.first) && !made.contains(one.first);
+    });
+    if (!lacks && !has_later) return;
+    throw StorageError(
+        fmt::format("the book {} is damaged: it says that its schema is {}, and its tables are not those "
+                    "of that one. Nothing was written.",
+                    book.path.string(), version),
+        "stop recording in it, keep a copy, and go on from the last backup (tarebook restore)");
+}
+
 void check_schema(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks) {
     try {
-        const auto made = schema_of_migrations();
+        const auto made = schema_of_migrations(newest_schema);
         const auto found = schema_of(book.db);
         for (const auto& [key, sql] : made) {
             const auto it = found.find(key);

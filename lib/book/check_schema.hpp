@@ -9,6 +9,9 @@ namespace tarebook {
 /// When a book is opened: StorageError where it has a trigger or a view that no migration makes.
 void refuse_strange_sql(Book::Impl& book);
 
+/// Before a book is brought up to date: StorageError where its tables are not those of the schema that it says it has.
+void refuse_schema_of_another_number(Book::Impl& book, int version);
+
 /// Tables, indexes and triggers, by name and by SQL.
 void check_schema(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks);
 

@@ -273,6 +273,11 @@ std::optional<Error> refuse_or_accept_void_of_entry(const Book& book, Event& dra
     const auto target = out ? book.event_named(out->target) : std::nullopt;
     const auto* entry = target ? added_cylinder(target->event) : nullptr;
     if (!entry) return std::nullopt;
+    // another event may still say what it weighs, as where two books added it
+    if (const auto* left = book.entries().find(EntryKind::cylinder, entry->code))
+        if (const auto tares = left->fields().find("tare"); tares != left->fields().end())
+            for (const auto& tare : tares->second)
+                if (!(tare.from == target->event.order())) return std::nullopt;
     const auto state = book.state(entry->code);
     if (state.gone || state.lost) return std::nullopt;
     const auto tare = facts_said_by(*entry).tare;

@@ -59,7 +59,7 @@ def on_stderr():
 
 
 def on_stdout():
-    b.ok("note", "OAK/RACK-A/4", BAD + " seen", "--job", "41")
+    b.ok("note", "--circuit", "OAK/RACK-A/4", BAD + " seen", "--job", "41")
     b.ok("site", "add", "ODD", "--owner", "Bramble" + CSI + RLO + " Dairy", "--name", BAD)
     for words in (("history", "OAK/RACK-A/4"), ("report", "site", "ODD"), ("report", "job", "41"), ("list", "sites"),
                   ("report", "site", "ODD", "--format", "csv"), ("list", "sites", "--format", "csv"),
@@ -94,7 +94,7 @@ def in_a_spreadsheet():
     notes = ["=1+1", "+cmd|' /C calc'!A0", "-2+3", "@SUM(1)", "\t=1", "\r=1", "'=1", "''", "'tis", "plain, with comma", "-5", "\\u{41}",
              BAD, "\uff1d1+1", "a\r\nb", 'say "=1"']
     for n, note in enumerate(notes):
-        b.ok("note", "OAK/RACK-A/4", note, "--job", "9%02d" % n, "--note", note)
+        b.ok("note", "--circuit", "OAK/RACK-A/4", note, "--job", "9%02d" % n, "--note", note)
     found = []
     page = raw("export", "events", "--format", "csv").stdout.decode()
     exported = os.path.join(b.folder, "year")

@@ -1,0 +1,57 @@
+#include "wait.hpp"
+
+#include <fmt/format.h>
+
+#include <csignal>
+#include <ctime>
+#include <iostream>
+
+namespace tarebook::cli {
+namespace {
+
+bool interrupted = false;
+
+std::string clock_text(Instant at) {
+    const auto seconds = std::chrono::system_clock::to_time_t(at);
+    std::tm local{};
+    ::localtime_r(&seconds, &local);
+    return fmt::format("{:02}:{:02}:{:02}", local.tm_hour, local.tm_min, local.tm_sec);
+}
+
+void tell(const LockWait& wait) {
+    using std::chrono::seconds;
+    static bool told = false;
+    static int told_of = 0;
+    const int holder = wait.holder ? wait.holder->process : 0;
+    if (wait.waited < seconds(1) || (told && (holder == told_of || holder == 0))) return;
+    told = true;
+    told_of = holder;
+    std::cerr << (wait.holder ? fmt::format("waiting for the book: {} (process {}, running since {}) has it",
+                                            wait.holder->program.empty() ? "a program" : wait.holder->program, holder,
+                                            clock_text(wait.holder->running_since))
+                              : std::string("waiting for the book: another program has it"))
+              << "; Ctrl-C ends this, and nothing is written\n"
+              << std::flush;
+}
+
+}  // namespace
+
+// Outside the naps Ctrl-C ends the program as ever: what was not committed is undone. In a nap it is taken as a signal
+// that was waited for, so that what is told is true.
+bool wait_for_book(const LockWait& wait) {
+    tell(wait);
+    sigset_t interrupt, before;
+    sigemptyset(&interrupt);
+    sigaddset(&interrupt, SIGINT);
+    sigprocmask(SIG_BLOCK, &interrupt, &before);
+    const timespec nap{wait.nap.count() / 1000, wait.nap.count() % 1000 * 1'000'000};
+    interrupted = sigtimedwait(&interrupt, nullptr, &nap) == SIGINT;
+    sigprocmask(SIG_SETMASK, &before, nullptr);
+    return !interrupted;
+}
+
+bool wait_was_interrupted() {
+    return interrupted;
+}
+
+}  // namespace tarebook::cli

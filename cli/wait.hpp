@@ -1,0 +1,13 @@
+// Waiting for a book that another program has: the person is told by whom, and Ctrl-C ends it with nothing written.
+#pragma once
+
+#include "tarebook/lock_wait.hpp"
+
+namespace tarebook::cli {
+
+/// For Book::open: naps, tells once for each holder after the first second, and stops at Ctrl-C.
+bool wait_for_book(const LockWait& wait);
+/// Whether Ctrl-C ended a wait: the program then ends as by that signal.
+bool wait_was_interrupted();
+
+}  // namespace tarebook::cli
