@@ -140,7 +140,8 @@ bool LockPatience::again(int tries) {
         looked_ = now;
     }
     if (now - moved_ >= patience) return false;
-    const LockWait wait{waited, milliseconds(naps_ms[std::min<std::size_t>(tries, naps_ms.size() - 1)]), signs_.holder};
+    const auto nap = std::min(static_cast<std::size_t>(tries), naps_ms.size() - 1);
+    const LockWait wait{waited, milliseconds(naps_ms.at(nap)), signs_.holder};
     if (!told_) {
         std::this_thread::sleep_for(wait.nap);
         return true;

@@ -98,14 +98,14 @@ const UnitName* unit_named(std::string_view word) {
     return nullptr;
 }
 
-constexpr const char* forms = "12.5lb, 12 lb 8 oz, 200oz, 5.67kg or 850g";
+constexpr const char* weight_forms = "12.5lb, 12 lb 8 oz, 200oz, 5.67kg or 850g";
 
 }  // namespace
 
 Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
     const std::string typed(decimal::trimmed(text));
     auto refuse = [&](const char* name, std::string what, std::string next = {}) {
-        return usage(name, std::move(what), typed, forms, std::move(next));
+        return usage(name, std::move(what), typed, weight_forms, std::move(next));
     };
     if (typed.empty()) return refuse("weight-empty", "a weight is missing");
     if (typed.size() > 64) return refuse("weight-trailing", "a weight is a number and its unit, nothing more");
