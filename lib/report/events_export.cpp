@@ -6,6 +6,7 @@
 
 #include "event_row.hpp"
 #include "tarebook/report.hpp"
+#include "tarebook/shown_text.hpp"
 
 namespace tarebook {
 namespace {
@@ -25,10 +26,14 @@ class Table {
     }
 
     void row(const EventRow& r, std::string_view digest, const std::optional<std::string>& voided_by, bool own) {
-        const std::string_view first[] = {r.date,  r.time,        r.zone,      r.kind,     r.by,
-                                          r.job,   r.scale,       r.circuit,   r.cylinder, r.other_cylinder,
-                                          r.party, r.refrigerant, r.condition, r.reason};
-        const std::string_view last[] = {r.note, r.own_id, r.anyway};
+        std::string_view first[] = {r.date,  r.time,        r.zone,      r.kind,     r.by,
+                                    r.job,   r.scale,       r.circuit,   r.cylinder, r.other_cylinder,
+                                    r.party, r.refrigerant, r.condition, r.reason};
+        std::string_view last[] = {r.note, r.own_id, r.anyway};
+        std::array<std::string, std::size(first) + std::size(last)> made;  // what a terminal or spreadsheet would obey
+        std::size_t next = 0;
+        for (auto& v : first) v = harmless(v, made[next++]);
+        for (auto& v : last) v = harmless(v, made[next++]);
         std::size_t letters = 2 * digest.size();
         for (const auto v : first) letters += v.size();
         for (const auto v : last) letters += v.size();
@@ -59,6 +64,14 @@ class Table {
         if (static_cast<std::size_t>(piece_.data() + piece_.size() - at_) >= n) return;
         end();
         if (n > piece_.size()) piece_.resize(n), at_ = piece_.data();
+    }
+    // The text itself where it can stand in a cell as it is: most do.
+    static std::string_view harmless(std::string_view v, std::string& made) {
+        const auto strange = [](char c) {
+            return static_cast<unsigned char>(c) < 0x20 || static_cast<unsigned char>(c) >= 0x7f || c == '\\';
+        };
+        if (!is_computed(v) && !v.starts_with('\'') && std::none_of(v.begin(), v.end(), strange)) return v;
+        return made = cell_text(v);
     }
     void put(std::string_view v) { at_ = std::copy(v.begin(), v.end(), at_); }
     void text(std::string_view v) {

@@ -98,7 +98,7 @@ def strange_sql():
     changed("ALTER TABLE event RENAME TO kept", "CREATE VIEW event AS SELECT * FROM kept")
     assert b.run("check").returncode == 3
     for line, told in (("CREATE TABLE notes (x)", "notes"), ("CREATE INDEX mine ON event (kind)", "mine"),
-                       ("DROP INDEX event_job", "event_job"), ("ALTER TABLE finding ADD COLUMN extra", "finding"),
+                       ("DROP INDEX event_job", "event_job"), ("ALTER TABLE finding ADD COLUMN extra TEXT", "finding"),
                        ("DROP TRIGGER event_is_never_changed", "event_is_never_changed")):
         changed(line)
         done = b.run("check")
