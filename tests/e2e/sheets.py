@@ -135,6 +135,9 @@ assert raw("report", "year", "2026") == raw("report", "year", "2026"), "the same
 hostile = ["=cmd()|' /C calc'!A0", "+1+1", "-2+3", "@SUM(A1)", "=HYPERLINK(\"http://x\")", "<b>&\"'", "_x0041_ _x000D_",
            "\u202eright to left", "\U0001f9ca ice", "http://example.invalid/", "x" * 10000]
 for i, name in enumerate(hostile):
+    if name[0] in "=+-@":  # as a name it is refused: lists go to owners who open them with a spreadsheet
+        assert b.run("site", "add", "H%d" % i, "--owner", name, now=NOW).returncode == 2, name
+        hostile[i] = name = "a" + name
     b.ok("site", "add", "H%d" % i, "--owner", name, "--name", name, now=NOW)
     b.ok("appliance", "add", "H%d/A" % i, "--category", "other", "--refrigerant", "R-404A", "--full-charge", "60lb", "--charge-basis", "maker", now=NOW)
     b.ok("circuit", "add", "H%d/A/1" % i, now=NOW)

@@ -40,9 +40,9 @@ std::vector<Row> rows_of(const Refrigerant& r, std::size_t every) {
     return rows;
 }
 
-std::string table(const std::vector<Row>& rows) {
+std::string table(const std::vector<Row>& lines) {
     std::string out = "    table:\n";
-    for (const auto& r : rows) {
+    for (const auto& r : lines) {
         out += "      - [";
         for (std::size_t i = 0; i < r.size(); ++i) out += fmt::format("{}{:.6f}", i ? ", " : "", r[i]);
         out += "]\n";
