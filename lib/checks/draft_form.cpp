@@ -303,8 +303,8 @@ class FormCheck {
             // each entry may have a name: one without any other field is recorded with its code as its name
             if (name == "name") continue;
             const auto& rules = field_rules(kind);
-            const auto rule =
-                std::find_if(rules.begin(), rules.end(), [&](const FieldRule& r) { return r.name == name; });
+            const auto rule = std::find_if(rules.begin(), rules.end(),
+                                           [&field = name](const FieldRule& r) { return r.name == field; });
             if (rule == rules.end()) {
                 std::string names;
                 for (const auto& r : rules) names += (names.empty() ? "" : ", ") + std::string(r.name);
