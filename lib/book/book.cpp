@@ -83,7 +83,12 @@ void migrate(Book::Impl& impl, Before before) {
     for (int version = schema_of(impl.db); version < newest_schema; version = schema_of(impl.db)) {
         const auto seen = impl.db.data_version();
         if (before == Before::kept) {
-            refuse_schema_of_another_number(impl, version);
+            // in one read of the file: another program may be doing this at the same time
+            impl.db.run("BEGIN");
+            const bool still = schema_of(impl.db) == version;
+            if (still) refuse_schema_of_another_number(impl, version);
+            impl.db.run("COMMIT");
+            if (!still) continue;
             keep_as_it_is(impl.db, impl.path.string() + fmt::format(".before-schema-{}", version + 1));
         }
         impl.db.run("BEGIN IMMEDIATE");
