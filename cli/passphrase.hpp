@@ -7,7 +7,7 @@
 
 namespace tarebook::cli {
 
-/// No core dump of this process, whatever it does later.
+/// From now on this process leaves no core dump.
 void forbid_core_dumps();
 
 /// The value of TAREBOOK_PASSPHRASE or TAREBOOK_NEW_PASSPHRASE, which leaves the environment when it is first asked

@@ -19,7 +19,7 @@ void copy_whole(Db& from, const std::filesystem::path& to) {
 // What stands where a backup shall be written, with the lock of a writer: until this goes, nobody records in it.
 class Replaced {
  public:
-    /// Nothing where it is no book that can be read.
+    /// Empty if the file is no book, or cannot be read.
     static std::optional<Replaced> held(const std::filesystem::path& file) {
         try {
             return Replaced(file);

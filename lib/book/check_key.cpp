@@ -1,4 +1,4 @@
-// The signing key, as far as it can be seen: a damaged one would sign heads that nobody accepts.
+// Compares the signing key with the public key. Heads that a damaged key signs do not verify.
 #include <sys/stat.h>
 
 #include "check.hpp"

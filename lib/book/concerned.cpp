@@ -63,7 +63,8 @@ void Concerned::register_changed(const RegisterChange& change) {
             text_of(change.entry), change.code);
 }
 
-// Whose gas may meet whose changes wherever gas of the owner is, unless nobody's gas of that name is in the book yet.
+// The owner group decides which owners' gas may meet: each event of a cylinder that holds the owner's gas is judged
+// again. An owner without gas in the book concerns no event.
 void Concerned::owner_changed(const RegisterChange& change) {
     if (!change.values.contains("owner") && !change.values.contains("owner_group")) return;
     // Where other events spoke of the same site too, what is added or taken out here may change their sense.

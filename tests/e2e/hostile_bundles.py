@@ -107,6 +107,23 @@ assert books(b)[None]["not_counted"] == 2
 trust(b, "truck-1", truck)
 assert books(b)["truck-1"]["not_counted"] == 0 and "30.00" in b.run("report", "cylinder", "RC-01").stdout
 
+# --- what has not the form of its kind is kept, and listed as an exception; a recording would refuse it ---
+b = office()
+truck = Sender(b.shop)
+trust(b, "truck-1", truck)
+odd = [truck.start(), ("inspect", {"appliance": "OAK/RACK-A", "method": "detector", "result": "perhaps"}, AT),
+       ("weigh", {"cylinder": "RC-01", "gross": {"count": str(30 * 362873896000), "typed": "999kg"}}, AT)]
+merge(b, truck.bundle(truck.chain(odd)[0], 3), 0, 4)
+listed = b.run("list", "exceptions", now=NOW).stdout
+assert "malformed/inspect" in listed and "malformed/weigh" in listed, listed
+assert b.run("check", now=NOW).returncode == 0
+b = office()
+truck = Sender(b.shop)
+trust(b, "truck-1", truck)
+merge(b, truck.bundle(truck.chain([truck.start(), ("inspect", {"appliance": "OAK/RACK-A", "method": "detector", "result": "leak"}, AT),
+                                   weigh(30)])[0], 3), 0, 4)
+assert "malformed" not in b.run("list", "exceptions", now=NOW).stdout
+
 # --- true events under a stranger's head first: the true head makes them count, whichever came first ---
 for order in (1, -1):
     b = office()

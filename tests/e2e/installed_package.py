@@ -44,6 +44,10 @@ assert book.json("check")["ok"] is True
 again = subprocess.run([example, book.path], capture_output=True, text=True)
 assert again.returncode == 3 and "the book failed" in again.stderr, again  # a book is never written over
 
+# What the library refuses of a program, by each way in.
+hostile = subprocess.run([folder + "/b/tarebook_hostile", folder + "/hostile.tarebook"], capture_output=True, text=True)
+assert hostile.returncode == 0 and " 0 failures" in hostile.stdout, (hostile.stdout, hostile.stderr)
+
 # Versions: the same minor number is taken, another one is not.
 major, minor, _ = (int(n) for n in version.split("."))
 for wanted, taken in (("%d.%d" % (major, minor), True), (version, True), ("%d.%d" % (major, minor + 1), False),
