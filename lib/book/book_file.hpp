@@ -8,7 +8,8 @@
 
 namespace tarebook {
 
-/// Before a file is opened as a book. StorageError if it is a folder, a pipe or a device: reading one can wait for ever.
+/// Before a file is opened as a book. StorageError if it is a folder, a pipe or a device: reading one can wait for
+/// ever.
 void refuse_other_than_file(const std::filesystem::path& file);
 
 /// BOOK-journal, BOOK-wal or BOOK-shm, where there is one.
