@@ -25,7 +25,7 @@ mkdir -p build
 # processes, and for the installed package.
 plain=$PWD/build/plain
 build_plain() {
-    cmake -S . -B "$plain" -G Ninja -DCMAKE_CXX_COMPILER=g++ -DCMAKE_BUILD_TYPE=Debug "-DCMAKE_CXX_FLAGS_DEBUG=-O0 -g0" \
+    cmake -S . -B "$plain" -G Ninja -DCMAKE_CXX_COMPILER=g++ -DCMAKE_BUILD_TYPE=Debug "-DCMAKE_CXX_FLAGS_DEBUG=-Og -g0" \
           -DTAREBOOK_WERROR=ON -DTAREBOOK_TESTS=OFF -DTAREBOOK_PCH=ON -DTAREBOOK_UNITY=ON \
           $(command -v ccache >/dev/null && echo -DCMAKE_CXX_COMPILER_LAUNCHER=ccache) >"$plain.configure.log" 2>&1 ||
         { cat "$plain.configure.log"; return 1; }

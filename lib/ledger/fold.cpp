@@ -307,23 +307,23 @@ struct Folder {
         from.mark_levelled();
         into.mark_levelled();
         // A pair on one side suffices; a single weight on the other side is a level after the act.
-        std::optional<Mass> went;
-        std::optional<Mass> came;
-        if (f.is_pair()) went = -f.gained();
-        if (f.net) went = f.net->mass;
-        if (i.is_pair() || i.net) came = i.gained();
-        if (!went) went = came.value_or(Mass());
-        if (!came) came = went;
+        std::optional<Mass> given;
+        std::optional<Mass> taken;
+        if (f.is_pair()) given = -f.gained();
+        if (f.net) given = f.net->mass;
+        if (i.is_pair() || i.net) taken = i.gained();
+        Mass went = given ? *given : taken.value_or(Mass());
+        Mass came = taken ? *taken : went;
         Bench* source = &from;
         Bench* target = &into;
-        if (went->is_negative() && came->is_negative()) {  // the wrong way round: what the scales said still counts
+        if (went.is_negative() && came.is_negative()) {  // the wrong way round: what the scales said still counts
             std::swap(source, target);
             std::swap(went, came);
-            went = -*went;
-            came = -*came;
+            went = -went;
+            came = -came;
         }
-        const Lots left = source->remove(std::max(*went, Mass()));
-        const Mass arrived_mass = std::max(*came, Mass());
+        const Lots left = source->remove(std::max(went, Mass()));
+        const Mass arrived_mass = std::max(came, Mass());
         Lots arrived;
         const bool any = std::any_of(left.begin(), left.end(), [](const Lot& l) { return Mass() < l.mass; });
         if (any)

@@ -116,8 +116,8 @@ SourceRow read_row(const CheckedMap& entry, const YAML::Node& node) {
     for (std::size_t i = 0; i < v.size(); ++i) {
         const auto value = node[i].IsScalar() ? decimal_number(node[i].Scalar()) : std::nullopt;
         if (!value) bad(fmt::format("value {} is no number", i + 1));
-        if (std::abs(*value) > 1e6) bad(fmt::format("value {} is too large", i + 1));
-        v[i] = *value;
+        v[i] = value.value_or(0);
+        if (std::abs(v[i]) > 1e6) bad(fmt::format("value {} is too large", i + 1));
     }
     if (v[0] < -200) bad("t_c: colder than -200 C");
     return {v[0], v[1], v[2], v[3], v[4]};
