@@ -6,6 +6,7 @@
 
 #include "building.hpp"
 #include "impl.hpp"
+#include "journal.hpp"
 #include "transaction.hpp"
 
 namespace tarebook {
@@ -32,19 +33,27 @@ class Replaced {
     [[nodiscard]] Head head() const { return book_.head(); }
 
  private:
-    explicit Replaced(const std::filesystem::path& file) : book_(Book::open(file, Access::read)) {
+    // The lock first: it takes the log in, which nobody who has the book open lets it.
+    explicit Replaced(const std::filesystem::path& file)
+        : lock_(writer_of(file)), book_(Book::open(file, Access::read)) {
+        book_.hold_still();
+    }
+    static std::unique_ptr<Db> writer_of(const std::filesystem::path& file) {
+        Book::open(file, Access::read);  // refuses what is no book
         try {
-            lock_.emplace(file.string(), SQLite::OPEN_READWRITE, 10'000);
-            lock_->exec("BEGIN IMMEDIATE");
+            auto db = std::make_unique<Db>(file, SQLite::OPEN_READWRITE);
+            leave_no_log(*db);
+            db->run("BEGIN IMMEDIATE");
+            return db;
         } catch (const SQLite::Exception& e) {
             // a file that cannot be written is recorded in by nobody
             if (const int code = e.getErrorCode() & 0xff; code != SQLITE_READONLY && code != SQLITE_CANTOPEN)
                 rethrow_as_storage_error(e, file, true);
+            return nullptr;
         }
-        book_.hold_still();
     }
+    std::unique_ptr<Db> lock_;
     Book book_;
-    std::optional<SQLite::Database> lock_;
 };
 
 bool holds_on_own_chain(Book::Impl& book, const Head& head) {
@@ -116,12 +125,16 @@ Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& eval
         if (auto error = no_folder(to)) return fail(std::move(*error));
         Building building(to);
         copy_whole(impl_->db, building.path());
-        const auto copy = open(building.path(), Access::read);
-        const auto check = copy.check(evaluator);
-        if (!check.problems.empty())
-            return fail(damaged("backup-damaged", "the copy of " + impl_->path.string(), check,
-                                "the copy was thrown away; run: tarebook check"));
-        if (building.take_name()) return copy.head();
+        Head copied;
+        {  // closed before it takes the name: then no file lies beside it
+            const auto copy = open(building.path(), Access::read);
+            const auto check = copy.check(evaluator);
+            if (!check.problems.empty())
+                return fail(damaged("backup-damaged", "the copy of " + impl_->path.string(), check,
+                                    "the copy was thrown away; run: tarebook check"));
+            copied = copy.head();
+        }
+        if (building.take_name()) return copied;
         // What is there is looked at under the lock that holds until it is replaced.
         std::error_code ignored;
         if (std::filesystem::is_symlink(to, ignored) || std::filesystem::equivalent(to, impl_->path, ignored))
@@ -129,9 +142,9 @@ Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& eval
         const auto replaced = Replaced::held(to);
         if (!replaced || replaced->id() != impl_->info.id) return fail(no_backup(to));
         if (const auto there = replaced->head(); !holds_on_own_chain(*impl_, there))
-            return fail(backup_newer(to, there, copy.head()));
+            return fail(backup_newer(to, there, copied));
         building.replace();
-        return copy.head();
+        return copied;
     });
 }
 
@@ -162,7 +175,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
             db.run("BEGIN IMMEDIATE");
             out.book = new_identity(db);
             set_info(db, "shop", hex(old.shop));
-            db.run("DELETE FROM book WHERE name IN ('own_branch', 'sent', 'locked_key')");
+            db.run("DELETE FROM book WHERE name IN ('own_branch', 'sent', 'locked_key', 'written')");
             db.run("COMMIT");
             impl->own_branch = 0;
             impl->read_info();

@@ -10,6 +10,7 @@
 #include "building.hpp"
 #include "check_schema.hpp"
 #include "impl.hpp"
+#include "journal.hpp"
 #include "ledger/fold_alone.hpp"
 #include "migrations.hpp"
 #include "network_disk.hpp"
@@ -24,24 +25,11 @@ void start_sodium() {
                            "start the book on another machine, or after a restart");
 }
 
-// A hot journal left by a killed command makes a read-only open fail; rolling it back is SQLite's own recovery, and it
-// needs a file that may be written.
 std::unique_ptr<Book::Impl> open_for_reading(const std::filesystem::path& path, const WhileWaiting& while_waiting) {
-    const auto opened = [&](int flags) {
-        auto impl = std::make_unique<Book::Impl>(path, flags);
-        impl->db.patience().while_waiting(while_waiting);
-        impl->read_info();
-        return impl;
-    };
-    try {
-        auto impl = opened(SQLite::OPEN_READONLY);
-        if (!has_write_ahead_mode(impl->db)) return impl;
-    } catch (const SQLite::Exception& e) {
-        const int code = e.getErrorCode() & 0xff;
-        if (code != SQLITE_READONLY && code != SQLITE_CANTOPEN) throw;
-    }
-    auto impl = opened(SQLite::OPEN_READWRITE);
-    if (has_write_ahead_mode(impl->db)) set_rollback_journal(*impl);
+    auto impl = std::make_unique<Book::Impl>(path, connection_for_reading(path, while_waiting));
+    impl->read_info();
+    // a log on a network disk would be read by what this machine alone remembers
+    if (has_log(impl->db) && network_disk_of(path)) choose_journal(*impl);
     return impl;
 }
 
@@ -212,7 +200,7 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         throw StorageError(fmt::format("there is no book at {}.", path.string()),
                            "make one: tarebook start --company NAME, or give it with --book FILE");
     refuse_other_than_file(path);
-    refuse_write_ahead_log(path);
+    refuse_strange_log(path);
     try {
         if (access == Access::read) {
             auto impl = open_for_reading(path, while_waiting);
@@ -225,10 +213,10 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         impl->db.run("PRAGMA synchronous = EXTRA");
         impl->db.run(verify_foreign_keys);
         impl->read_info();
-        if (has_write_ahead_mode(impl->db)) set_rollback_journal(*impl);
         migrate(*impl, Before::kept);
         impl->read_origins();
         if (!impl->origin_problems.empty()) throw_damaged(*impl);
+        choose_journal(*impl);
         return Book(std::move(impl));
     } catch (const SQLite::Exception& e) {
         rethrow_as_storage_error(e, path, access == Access::write);

@@ -42,30 +42,4 @@ void refuse_side_files(const std::filesystem::path& book) {
         "choose another name");
 }
 
-void refuse_write_ahead_log(const std::filesystem::path& book) {
-    const auto file = beside(book, "-wal");
-    if (!file) return;
-    throw StorageError(
-        fmt::format("{} is a write-ahead log of SQLite, which Tarebook never makes: another program has the book {} "
-                    "open, or it belongs to another file. Nothing was read or written.",
-                    file->string(), book.string()),
-        "close the other program; where it was ended without closing, sqlite3 BOOK 'PRAGMA journal_mode = DELETE' puts "
-        "the log into the book; if the log is of another file, move it there");
-}
-
-bool has_write_ahead_mode(Db& db) {
-    return db.raw().execAndGet("PRAGMA journal_mode").getString() == "wal";
-}
-
-void set_rollback_journal(Book::Impl& book) {
-    const auto now = book.db.raw().execAndGet("PRAGMA journal_mode = DELETE").getString();
-    if (now != "delete")
-        throw StorageError(fmt::format("the book {} is kept with a write-ahead log, and another program has it open. "
-                                       "Nothing was written.",
-                                       book.path.string()),
-                           "close the other program, then try again");
-    book.info.remarks.emplace_back(
-        "the book was kept with a write-ahead log, which another program had set; it has a rollback journal again");
-}
-
 }  // namespace tarebook

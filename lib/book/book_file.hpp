@@ -19,12 +19,4 @@ std::optional<std::filesystem::path> side_file_of(const std::filesystem::path& b
 /// the new file's own, and write into it what another book left unfinished.
 void refuse_side_files(const std::filesystem::path& book);
 
-/// Before a book is opened. StorageError where a write-ahead log lies beside it: no book has one.
-void refuse_write_ahead_log(const std::filesystem::path& book);
-
-/// Whether the file says that it is kept with a write-ahead log; asked of a book that was read already.
-bool has_write_ahead_mode(Db& db);
-/// Back to a rollback journal, with a remark; StorageError where another program has the book open.
-void set_rollback_journal(Book::Impl& book);
-
 }  // namespace tarebook

@@ -44,7 +44,7 @@ Building::Building(const std::filesystem::path& book) : book_(book) {
 Building::~Building() {
     if (taken_) return;
     ::unlink(path_.c_str());
-    ::unlink((path_.string() + "-journal").c_str());
+    for (const char* ending : {"-journal", "-wal", "-shm"}) ::unlink((path_.string() + ending).c_str());
 }
 
 bool Building::take_name() {

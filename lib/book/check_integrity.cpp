@@ -3,14 +3,16 @@
 #include <fmt/format.h>
 
 #include "check.hpp"
+#include "journal.hpp"
 #include "scan.hpp"
 
 namespace tarebook {
 namespace {
 
 std::vector<std::string> told_by_sqlite(const std::filesystem::path& path) {
-    // A connection of its own: one belongs to one thread. The first connection's lock holds the book still for both.
-    Db db(path, SQLite::OPEN_READONLY);
+    // A connection of its own: one belongs to one thread. It may see what was recorded since the first one began.
+    const auto connection = connection_for_reading(path);
+    auto& db = *connection;
     db.run("PRAGMA cache_size = -16384");  // it looks each row up in each index
     std::vector<std::string> told;
     for (Scan s(db, "PRAGMA integrity_check"); s.next();)

@@ -116,8 +116,8 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
         number("checks_edition", 1, INT32_MAX);
         number("own_branch", 0, UINT16_MAX);
         number("sent", 0, INT64_MAX);
-        constexpr std::array<std::string_view, 9> known = {"id",   "company",        "units",      "zone",      "shop",
-                                                           "sent", "checks_edition", "own_branch", "public_key"};
+        constexpr std::array<std::string_view, 10> known = {
+            "id", "company", "units", "zone", "shop", "sent", "checks_edition", "own_branch", "public_key", "written"};
         for (const auto& [name, value] : said)
             if (name != "locked_key" && std::find(known.begin(), known.end(), name) == known.end())
                 remarks.push_back(

@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 #include <sqlite3.h>
 
+#include "journal.hpp"
+
 namespace tarebook {
 
 void commit_or_ask(Book::Impl& book, const Committing& committing) {
@@ -25,10 +27,13 @@ void commit_or_ask(Book::Impl& book, const Committing& committing) {
         } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): then it is not known
         }
         const auto file = book.path.string();
-        if (done && !*done) {
+        // A log that the disk did not confirm may hold all of it: a program that finds the log later would believe it.
+        const bool may_come_back = has_log(book.db) && !take_log_in(book.db, book.path);
+        if (done && !*done && !may_come_back) {
             book.committed = false;
             throw;
         }
+        if (may_come_back && done && !*done) done.reset();
         throw StorageError(
             done ? fmt::format("the book {} has taken it ({}), but the disk did not confirm it: {}.", file,
                                committing.taken, e.what())

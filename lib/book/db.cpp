@@ -9,15 +9,19 @@ namespace tarebook {
 // One thread uses a book: SQLite need not lock its own structures.
 Db::Db(const std::filesystem::path& path, int flags)
     : db_(path.string(), flags | SQLITE_OPEN_NOMUTEX), patience_(path) {
-    sqlite3_busy_handler(
-        db_.getHandle(),
-        [](void* patience, int tries) { return static_cast<LockPatience*>(patience)->again(tries) ? 1 : 0; },
-        &patience_);
+    wait_for_others(true);
     // A file may come from elsewhere: no SQL in it does more than what every program may do, and none rewrites the
     // schema.
     sqlite3_db_config(db_.getHandle(), SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, nullptr);
     sqlite3_db_config(db_.getHandle(), SQLITE_DBCONFIG_DEFENSIVE, 1, nullptr);
     sqlite3_db_config(db_.getHandle(), SQLITE_DBCONFIG_ENABLE_VIEW, 0, nullptr);
+}
+
+void Db::wait_for_others(bool wait) {
+    int (*again)(void*, int) = [](void* patience, int tries) {
+        return static_cast<LockPatience*>(patience)->again(tries) ? 1 : 0;
+    };
+    sqlite3_busy_handler(db_.getHandle(), wait ? again : nullptr, &patience_);
 }
 
 // A temporary database rather than ":memory:": where the copy is large, SQLite lays a part of it into a temporary file.

@@ -26,6 +26,8 @@ class Db {
     void run(const char* sql);
     SQLite::Database& raw() { return db_; }
     LockPatience& patience() { return patience_; }
+    /// Whether a lock that another program has is waited for; from the beginning it is.
+    void wait_for_others(bool wait);
     /// Changes whenever another program has recorded something.
     std::int64_t data_version();
     [[nodiscard]] bool in_transaction() const;

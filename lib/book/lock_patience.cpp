@@ -86,24 +86,56 @@ LockHolder holder_of(int process) {
 
 }  // namespace
 
+namespace {
+
+struct LockLine {
+    int process = 0;
+    bool writes = false;
+    long long first = 0, last = 0;  ///< bytes
+};
+
 // A line of /proc/locks: "1: POSIX  ADVISORY  WRITE 812 08:01:131074 1073741825 1073741825".
-std::optional<LockHolder> lock_holder(const std::filesystem::path& file) {
+std::vector<LockLine> locks_on(const std::filesystem::path& file) {
+    std::vector<LockLine> out;
     struct ::stat about {};
-    if (::stat(file.c_str(), &about) != 0) return std::nullopt;
+    if (::stat(file.c_str(), &about) != 0) return out;
     const auto named = fmt::format("{:02x}:{:02x}:{}", major(about.st_dev), minor(about.st_dev), about.st_ino);
     std::ifstream in("/proc/locks");
-    int reader = 0;
     for (std::string line; std::getline(in, line);) {
         std::istringstream words(line);
-        std::string number, type, advisory, mode, process, inode;
-        words >> number >> type >> advisory >> mode >> process >> inode;
-        const int id = std::atoi(process.c_str());
-        if (inode != named || id <= 0 || id == ::getpid()) continue;
-        if (mode == "WRITE") return holder_of(id);
-        reader = id;
+        std::string number, type, advisory, mode, process, inode, first, last;
+        words >> number >> type >> advisory >> mode >> process >> inode >> first >> last;
+        if (inode == named)
+            out.push_back({std::atoi(process.c_str()), mode == "WRITE", std::atoll(first.c_str()),
+                           last == "EOF" ? INT64_MAX : std::atoll(last.c_str())});
+    }
+    return out;
+}
+
+bool of_another(const LockLine& lock) {
+    return lock.process > 0 && lock.process != ::getpid();
+}
+
+}  // namespace
+
+std::optional<LockHolder> lock_holder(const std::filesystem::path& book) {
+    // who records in a book with a log holds this byte of the index to the log (sqlite.org/walformat.html, 2.3.1)
+    constexpr long long writer = 120;
+    for (const auto& lock : locks_on(book.string() + "-shm"))
+        if (of_another(lock) && lock.writes && lock.first <= writer && writer <= lock.last)
+            return holder_of(lock.process);
+    int reader = 0;
+    for (const auto& lock : locks_on(book)) {
+        if (!of_another(lock)) continue;
+        if (lock.writes) return holder_of(lock.process);
+        reader = lock.process;
     }
     if (reader == 0) return std::nullopt;
     return holder_of(reader);
+}
+
+bool is_open_anywhere(const std::filesystem::path& book) {
+    return !locks_on(book).empty();
 }
 
 LockPatience::Signs LockPatience::look() const {
@@ -115,7 +147,7 @@ LockPatience::Signs LockPatience::look() const {
         out.processor_ticks = number_in(fields, user) + number_in(fields, system);
     }
     std::size_t n = 0;
-    for (const char* ending : {"", "-journal"}) {
+    for (const char* ending : {"", "-journal", "-wal"}) {
         struct ::stat about {};
         if (::stat((book_.string() + ending).c_str(), &about) != 0) about = {};
         out.files[n++] = about.st_size;

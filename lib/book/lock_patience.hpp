@@ -28,7 +28,7 @@ class LockPatience {
     struct Signs {
         std::optional<LockHolder> holder;
         long long processor_ticks = 0;
-        std::array<long long, 6> files{};
+        std::array<long long, 9> files{};
         friend bool operator==(const Signs&, const Signs&) = default;
     };
     [[nodiscard]] Signs look() const;
@@ -41,8 +41,10 @@ class LockPatience {
     bool ended_ = false;
 };
 
-/// The other process that has a lock on the file, by the kernel's table of locks (Linux: /proc/locks): the one that
-/// writes where there is one, else one that reads.
-std::optional<LockHolder> lock_holder(const std::filesystem::path& file);
+/// The other process that keeps this one from the book, by the kernel's table of locks (Linux: /proc/locks): the one
+/// that writes where there is one, else one that reads.
+std::optional<LockHolder> lock_holder(const std::filesystem::path& book);
+/// Whether a program of this machine, this one too, has a lock on the file: with a log whoever has the book open does.
+bool is_open_anywhere(const std::filesystem::path& book);
 
 }  // namespace tarebook

@@ -7,6 +7,7 @@
 
 #include "book_file.hpp"
 #include "impl.hpp"
+#include "journal.hpp"
 #include "scan.hpp"
 
 namespace tarebook {
@@ -14,7 +15,10 @@ namespace {
 
 class Salvage {
  public:
-    explicit Salvage(const std::filesystem::path& file) : db_(file, SQLite::OPEN_READONLY) {}
+    explicit Salvage(const std::filesystem::path& file) : connection_(connection_for_reading(file)), db_(*connection_) {
+        // the damaged file stays as it is
+        sqlite3_db_config(db_.raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
+    }
 
     SalvagedRows run() {
         attempt("the book's own words", [&] { read_info(); });
@@ -137,7 +141,8 @@ class Salvage {
         });
     }
 
-    Db db_;
+    std::unique_ptr<Db> connection_;
+    Db& db_;
     SalvagedRows out_;
     std::set<Digest> doubtful_;                                    ///< whose row has another digest than its body
     std::set<std::pair<std::int64_t, std::int64_t>> other_heads_;  ///< book and number, of no event that can be read

@@ -7,6 +7,7 @@
 #include <numeric>
 
 #include "adopt.hpp"
+#include "building.hpp"
 #include "commit.hpp"
 #include "concerned.hpp"
 #include "event_writer.hpp"
@@ -303,6 +304,7 @@ void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
     bind_bytes(s, 3, digest);
     bind_bytes(s, 4, signature);
     done(s);
+    set_info(book.db, "written", head_text({seq, digest}));  // what a log goes on from is known by it (journal.cpp)
 }
 
 void Book::rebuild(const Evaluator& evaluator) {

@@ -1,0 +1,206 @@
+#include "journal.hpp"
+
+#include <fmt/format.h>
+#include <sqlite3.h>
+
+#include <array>
+#include <fstream>
+
+#include "book_file.hpp"
+#include "network_disk.hpp"
+#include "scan.hpp"
+
+namespace tarebook {
+namespace {
+
+std::filesystem::path log_of(const std::filesystem::path& book) {
+    return book.string() + "-wal";
+}
+
+// A log without a whole page in it holds nothing: its header alone has 32 bytes (sqlite.org/fileformat2.html, 4.1).
+bool log_has_pages(const std::filesystem::path& book) {
+    constexpr std::uintmax_t header = 32;
+    std::error_code ignored;
+    const auto size = std::filesystem::file_size(log_of(book), ignored);
+    return !ignored && size > header;
+}
+
+StorageError strange_log(const std::filesystem::path& book, const std::string& why) {
+    return StorageError(fmt::format("{} lies beside the book {}, and is not its log: {}. Nothing was read or written.",
+                                    log_of(book).string(), book.string(), why),
+                        "move it to the book that it belongs to, under that book's name, if you know which; else move "
+                        "it away and keep it");
+}
+
+// The file without its log. Immutable: SQLite looks at no file beside it, and locks nothing.
+std::string alone_uri(const std::filesystem::path& book) {
+    std::string out = "file:";
+    for (const char c : std::filesystem::absolute(book).string()) {
+        if (c == '?' || c == '#' || c == '%')
+            out += fmt::format("%{:02X}", static_cast<unsigned char>(c));
+        else
+            out += c;
+    }
+    return out + "?immutable=1";
+}
+std::unique_ptr<Db> connection_alone(const std::filesystem::path& book) {
+    return std::make_unique<Db>(alone_uri(book), SQLite::OPEN_READONLY | SQLite::OPEN_URI);
+}
+
+struct Written {
+    BookId id{};
+    std::optional<Head> head;
+};
+Written written_to(Db& db) {
+    Written out;
+    for (Scan s(db, "SELECT name, value FROM book WHERE name IN ('id', 'written')"); s.next();) {
+        if (s.bytes(0) == "id")
+            out.id = book_id_from_hex(s.bytes(1)).value_or(BookId{});
+        else
+            out.head = head_from(s.bytes(1));
+    }
+    return out;
+}
+
+// Back from the last event, each named by the one after it, to where the file was.
+bool goes_on_from(Db& db, const BookId& id, const Head& last, const Head& from) {
+    if (last.seq < from.seq) return false;
+    // a book's own chain may have branches: some few rows have one number
+    auto& s = db.statement(
+        "SELECT e.digest, e.body FROM event e JOIN origin o ON o.id = e.origin WHERE o.book = ? AND "
+        "e.seq = ?");
+    auto at = last;
+    while (at.seq > from.seq) {
+        s.reset();
+        bind_bytes(s, 1, id);
+        s.bind(2, at.seq);
+        std::optional<Event> event;
+        while (!event && s.executeStep()) {
+            if (bytes_of<32>(s.getColumn(0)) != at.digest) continue;
+            const auto body = s.getColumn(1).getString();
+            if (digest_of(body) == at.digest) event = event_from_body(body).value_or(Event{});
+        }
+        if (!event) return false;
+        at = {at.seq - 1, event->previous};
+    }
+    s.reset();
+    return at.digest == from.digest;
+}
+
+// What the file says of itself (sqlite.org/fileformat2.html, 1.3): a book without a log is never given one by SQLite.
+bool file_says_log(const std::filesystem::path& book) {
+    std::array<char, 20> header{};
+    std::ifstream in(book, std::ios::binary);
+    in.read(header.data(), header.size());
+    return header[18] == 2 && header[19] == 2;
+}
+
+// A program that was killed while it put the log into the file leaves a file that is half new. What the table `book`
+// says is right all the same: it lies on a page that each recording writes, and that is wholly old or wholly new.
+void hold_together(const std::filesystem::path& book) {
+    if (!file_says_log(book)) throw strange_log(book, "the book has none");
+    const auto before = written_to(*connection_alone(book));
+    Db with(book, SQLite::OPEN_READWRITE);
+    sqlite3_db_config(with.raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
+    const auto after = written_to(with);
+    if (after.id != before.id) throw strange_log(book, "it is of another book");
+    if (before.head && (!after.head || !goes_on_from(with, after.id, *after.head, *before.head)))
+        throw strange_log(book,
+                          fmt::format("the file was written up to event {}, and the log does not go on from there",
+                                      event_name(before.head->seq)));
+}
+
+StorageError log_not_read(const std::filesystem::path& book) {
+    return StorageError(
+        fmt::format("{} holds what was recorded last in the book {}, and cannot be read with it: the folder or a file "
+                    "is read-only. Nothing was read or written.",
+                    log_of(book).string(), book.string()),
+        "make the folder and its files writable, or copy both files to a folder that is, and read there");
+}
+
+bool is_about_permission(const SQLite::Exception& e) {
+    const int code = e.getErrorCode() & 0xff;
+    return code == SQLITE_READONLY || code == SQLITE_CANTOPEN;
+}
+
+void set_rollback_journal(Book::Impl& book) {
+    const auto now = book.db.raw().execAndGet("PRAGMA journal_mode = DELETE").getString();
+    if (now != "delete")
+        throw StorageError(fmt::format("the book {} lies on a network disk and is kept with a write-ahead log, and "
+                                       "another program has it open. Nothing was written.",
+                                       book.path.string()),
+                           "close the other program, then try again");
+    book.info.remarks.emplace_back(
+        "the book lies on a network disk: it has a rollback journal now, and who reads keeps who records waiting");
+}
+
+}  // namespace
+
+void refuse_strange_log(const std::filesystem::path& book) {
+    if (!log_has_pages(book) || is_open_anywhere(book)) return;
+    try {
+        hold_together(book);
+    } catch (const SQLite::Exception& e) {
+        if (is_about_permission(e)) throw log_not_read(book);
+        const int code = e.getErrorCode() & 0xff;
+        if (code != SQLITE_CORRUPT && code != SQLITE_NOTADB && code != SQLITE_ERROR) throw;
+        throw strange_log(book, fmt::format("with it the book cannot be read ({})", e.what()));
+    }
+}
+
+std::unique_ptr<Db> connection_for_reading(const std::filesystem::path& book, const WhileWaiting& while_waiting) {
+    try {
+        auto out = std::make_unique<Db>(book, SQLite::OPEN_READWRITE);
+        out->patience().while_waiting(while_waiting);
+        out->raw().execAndGet("SELECT count(*) FROM sqlite_schema");  // the first question opens the log
+        return out;
+    } catch (const SQLite::Exception& e) {
+        if (!is_about_permission(e)) throw;
+        if (log_has_pages(book)) throw log_not_read(book);
+        if (side_file_of(book)) throw;
+    }
+    return connection_alone(book);
+}
+
+bool has_log(Db& db) {
+    return db.raw().execAndGet("PRAGMA journal_mode").getString() == "wal";
+}
+
+void choose_journal(Book::Impl& book) {
+    const bool network = network_disk_of(book.path).has_value();
+    if (has_log(book.db) != network) return;
+    if (network) return set_rollback_journal(book);
+    // without waiting for who reads it now: the next recording tries again
+    book.db.wait_for_others(false);
+    try {
+        book.db.raw().execAndGet("PRAGMA journal_mode = WAL");
+    } catch (const SQLite::Exception& e) {
+        const int code = e.getErrorCode() & 0xff;
+        if (code != SQLITE_BUSY && code != SQLITE_LOCKED) throw;
+    }
+    book.db.wait_for_others(true);
+}
+
+void leave_no_log(Db& db) {
+    for (int tries = 0; has_log(db); ++tries) {
+        try {
+            db.raw().execAndGet("PRAGMA journal_mode = DELETE");
+        } catch (const SQLite::Exception& e) {
+            const int code = e.getErrorCode() & 0xff;
+            if ((code != SQLITE_BUSY && code != SQLITE_LOCKED) || !db.patience().again(tries)) throw;
+        }
+    }
+}
+
+bool take_log_in(Db& db, const std::filesystem::path& book) {
+    try {
+        db.raw().execAndGet("PRAGMA wal_checkpoint(TRUNCATE)");
+    } catch (const SQLite::Exception&) {
+        return false;
+    }
+    std::error_code failed;
+    const auto left = std::filesystem::file_size(log_of(book), failed);
+    return !failed && left == 0;
+}
+
+}  // namespace tarebook

@@ -1,0 +1,35 @@
+// Which journal a book has. On a disk of this machine it is SQLite's write-ahead log, so that nobody who reads keeps
+// anybody who records waiting, nor the other way round. The log goes when the last program closes the book: then the
+// file alone is the whole book. On a network disk it is a rollback journal: programs on two machines share no memory.
+#pragma once
+
+#include <filesystem>
+#include <memory>
+
+#include "impl.hpp"
+
+namespace tarebook {
+
+/// A log that was left behind by a killed program is the book's own if it goes on from where the file says that it was
+/// written to, event by event. StorageError where it is not: SQLite would write its pages into the book. Looks at
+/// nothing where no log lies there, or where a program has the book open.
+void refuse_strange_log(const std::filesystem::path& book);
+
+/// A connection for reading. It may put a log that was left behind into the book when it closes. Where file and folder
+/// may not be written, a log that cannot be read with them is a StorageError that names it: what it holds was
+/// acknowledged, and the file alone is an older book.
+std::unique_ptr<Db> connection_for_reading(const std::filesystem::path& book, const WhileWaiting& while_waiting = {});
+
+/// For who records: gives the book the journal that its disk wants; it stays as it is while another program has the
+/// book open. A StorageError where a book on a network disk has a log and another program has it open.
+void choose_journal(Book::Impl& book);
+
+bool has_log(Db& db);
+
+/// Waits until no other program has the book open, and gives it a rollback journal until somebody records in it again.
+void leave_no_log(Db& db);
+
+/// Puts the log into the file and empties it; false where it is not empty then.
+bool take_log_in(Db& db, const std::filesystem::path& book);
+
+}  // namespace tarebook
