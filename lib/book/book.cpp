@@ -200,8 +200,8 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         throw StorageError(fmt::format("there is no book at {}.", path.string()),
                            "make one: tarebook start --company NAME, or give it with --book FILE");
     refuse_other_than_file(path);
-    refuse_strange_log(path);
     try {
+        refuse_strange_log(path);
         if (access == Access::read) {
             auto impl = open_for_reading(path, while_waiting);
             if (schema_of(impl->db) == newest_schema) return Book(std::move(impl));

@@ -49,42 +49,54 @@ std::unique_ptr<Db> connection_alone(const std::filesystem::path& book) {
 
 struct Written {
     BookId id{};
-    std::optional<Head> head;
+    Head head;
 };
-Written written_to(Db& db) {
-    Written out;
-    for (Scan s(db, "SELECT name, value FROM book WHERE name IN ('id', 'written')"); s.next();) {
-        if (s.bytes(0) == "id")
-            out.id = book_id_from_hex(s.bytes(1)).value_or(BookId{});
-        else
-            out.head = head_from(s.bytes(1));
+
+// Each event of a book with that number: a copied book may have gone on in branches.
+std::optional<Event> own_event(Db& db, const BookId& id, const Head& at) {
+    auto& s = db.statement(
+        "SELECT e.digest, e.body FROM event e JOIN origin o ON o.id = e.origin WHERE o.book = ? AND e.seq = ?");
+    bind_bytes(s, 1, id);
+    s.bind(2, at.seq);
+    std::optional<Event> out;
+    while (!out && s.executeStep()) {
+        const auto body = s.getColumn(1).getString();
+        if (bytes_of<32>(s.getColumn(0)) != at.digest || digest_of(body) != at.digest) continue;
+        if (const auto event = event_from_body(body)) out = *event;
     }
+    s.reset();
     return out;
 }
 
+// Up to where the own chain is written; nothing where the book does not say it, or says what is not so.
+std::optional<Written> written_to(Db& db) {
+    std::optional<BookId> id;
+    std::optional<Head> head;
+    for (Scan s(db, "SELECT name, value FROM book WHERE name IN ('id', 'written')"); s.next();) {
+        if (s.bytes(0) == "id")
+            id = book_id_from_hex(s.bytes(1));
+        else
+            head = head_from(s.bytes(1));
+    }
+    if (!id || !head || !own_event(db, *id, *head)) return std::nullopt;
+    return Written{*id, *head};
+}
+
 // Back from the last event, each named by the one after it, to where the file was.
-bool goes_on_from(Db& db, const BookId& id, const Head& last, const Head& from) {
-    if (last.seq < from.seq) return false;
-    // a book's own chain may have branches: some few rows have one number
-    auto& s = db.statement(
-        "SELECT e.digest, e.body FROM event e JOIN origin o ON o.id = e.origin WHERE o.book = ? AND "
-        "e.seq = ?");
-    auto at = last;
+bool goes_on_from(Db& db, const Written& last, const Head& from) {
+    auto at = last.head;
     while (at.seq > from.seq) {
-        s.reset();
-        bind_bytes(s, 1, id);
-        s.bind(2, at.seq);
-        std::optional<Event> event;
-        while (!event && s.executeStep()) {
-            if (bytes_of<32>(s.getColumn(0)) != at.digest) continue;
-            const auto body = s.getColumn(1).getString();
-            if (digest_of(body) == at.digest) event = event_from_body(body).value_or(Event{});
-        }
+        const auto event = own_event(db, last.id, at);
         if (!event) return false;
         at = {at.seq - 1, event->previous};
     }
-    s.reset();
-    return at.digest == from.digest;
+    return at.seq == from.seq && at.digest == from.digest;
+}
+
+bool is_damage(const SQLite::Exception& e) {
+    const int code = e.getErrorCode() & 0xff;
+    return code == SQLITE_CORRUPT || code == SQLITE_NOTADB || code == SQLITE_ERROR ||
+           e.getExtendedErrorCode() == SQLITE_IOERR_SHORT_READ;
 }
 
 // What the file says of itself (sqlite.org/fileformat2.html, 1.3): a book without a log is never given one by SQLite.
@@ -95,19 +107,31 @@ bool file_says_log(const std::filesystem::path& book) {
     return header[18] == 2 && header[19] == 2;
 }
 
-// A program that was killed while it put the log into the file leaves a file that is half new. What the table `book`
-// says is right all the same: it lies on a page that each recording writes, and that is wholly old or wholly new.
+// A program that was killed while it put the log into the file leaves a file that is half new, which says nothing.
+std::optional<Written> written_alone(const std::filesystem::path& book) try {
+    return written_to(*connection_alone(book));
+} catch (const SQLite::Exception& e) {
+    if (!is_damage(e)) throw;
+    return std::nullopt;
+} catch (const StorageError&) {
+    return std::nullopt;
+}
+
 void hold_together(const std::filesystem::path& book) {
     if (!file_says_log(book)) throw strange_log(book, "the book has none");
-    const auto before = written_to(*connection_alone(book));
+    const auto before = written_alone(book);
     Db with(book, SQLite::OPEN_READWRITE);
     sqlite3_db_config(with.raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
     const auto after = written_to(with);
-    if (after.id != before.id) throw strange_log(book, "it is of another book");
-    if (before.head && (!after.head || !goes_on_from(with, after.id, *after.head, *before.head)))
-        throw strange_log(book,
-                          fmt::format("the file was written up to event {}, and the log does not go on from there",
-                                      event_name(before.head->seq)));
+    if (before) {
+        if (after && after->id != before->id) throw strange_log(book, "it is of another book");
+        if (!after || !goes_on_from(with, *after, before->head))
+            throw strange_log(book,
+                              fmt::format("the file was written up to event {}, and the log does not go on from there",
+                                          event_name(before->head.seq)));
+    } else if (const auto told = with.raw().execAndGet("PRAGMA quick_check(1)").getString(); told != "ok") {
+        throw strange_log(book, fmt::format("with it the book cannot be read ({})", told));
+    }
 }
 
 StorageError log_not_read(const std::filesystem::path& book) {
@@ -142,8 +166,7 @@ void refuse_strange_log(const std::filesystem::path& book) {
         hold_together(book);
     } catch (const SQLite::Exception& e) {
         if (is_about_permission(e)) throw log_not_read(book);
-        const int code = e.getErrorCode() & 0xff;
-        if (code != SQLITE_CORRUPT && code != SQLITE_NOTADB && code != SQLITE_ERROR) throw;
+        if (!is_damage(e)) throw;
         throw strange_log(book, fmt::format("with it the book cannot be read ({})", e.what()));
     }
 }

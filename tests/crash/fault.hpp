@@ -42,7 +42,8 @@ enum class Call : char {
     close = 'C',
     system_read = 'r',
     system_write = 'w',
-    end = 'E',  ///< of the program
+    end = 'E',        ///< of the program
+    committed = 'K',  ///< no call: a commit lies in the log, and was synced
 };
 
 /// What the disk says of itself. SQLite writes its journal differently for each.
@@ -65,6 +66,8 @@ class Fault {
 
     /// Counts the call; true where it shall go wrong.
     bool due(Call call);
+    /// In the trace alone.
+    void note(Call call) const { trace(call, false); }
     /// Something goes wrong without being counted.
     void strike(Call call);
 

@@ -45,7 +45,9 @@ bool strikes(Call call) {
 struct File {
     sqlite3_file base;  // first: SQLite knows no more of us
     const char* path;   // owned by SQLite, lives until close; none for a file that has no name
-    bool folder_waits;  // SQLite syncs the folder of a journal with the journal's first sync
+    bool folder_waits;  // SQLite syncs the folder of a journal or log with its first sync
+    bool is_log;
+    bool commit_written;  // and not synced yet
     sqlite3_file* below() { return reinterpret_cast<sqlite3_file*>(this + 1); }
 };
 File& of(sqlite3_file* file) {
@@ -67,6 +69,14 @@ int read_file(sqlite3_file* file, void* to, int size, sqlite3_int64 offset) {
     return of(file).below()->pMethods->xRead(of(file).below(), to, size, offset);
 }
 
+// The header of a page in a log: 24 bytes, of which four say how many pages the book has, where the page ends a commit
+// (sqlite.org/fileformat2.html, 4.1). SQLite writes it apart from the page.
+bool ends_a_commit(const void* from, int size, sqlite3_int64 offset) {
+    constexpr int page_header = 24;
+    const auto* bytes = static_cast<const unsigned char*>(from);
+    return offset > 0 && size == page_header && (bytes[4] | bytes[5] | bytes[6] | bytes[7]) != 0;
+}
+
 int write_file(sqlite3_file* file, const void* from, int size, sqlite3_int64 offset) {
     auto& f = of(file);
     const auto what = the_fault().what();
@@ -79,6 +89,7 @@ int write_file(sqlite3_file* file, const void* from, int size, sqlite3_int64 off
         return what == What::full || what == What::nowhere ? SQLITE_FULL : SQLITE_IOERR_WRITE;
     }
     const int code = f.below()->pMethods->xWrite(f.below(), from, size, offset);
+    if (code == SQLITE_OK && f.is_log && ends_a_commit(from, size, offset)) f.commit_written = true;
     if (code == SQLITE_OK && models_power_cuts() && f.path)
         disk().written(f.path, static_cast<std::uint64_t>(offset), static_cast<const unsigned char*>(from),
                        static_cast<std::size_t>(size));
@@ -101,6 +112,10 @@ int sync_file(sqlite3_file* file, int flags) {
         disk().synced(f.path);
         if (f.folder_waits) disk().folder_synced();
         f.folder_waits = false;
+    }
+    if (code == SQLITE_OK && f.commit_written) {
+        f.commit_written = false;
+        the_fault().note(Call::committed);
     }
     return code;
 }
@@ -136,26 +151,26 @@ int characteristics(sqlite3_file*) {
     return the_fault().claims().power_safe_overwrite ? SQLITE_IOCAP_POWERSAFE_OVERWRITE : 0;
 }
 
-// Version 1: no shared memory, no memory mapping, so that every byte comes through here.
-const sqlite3_io_methods methods = {1,
-                                    close_file,
-                                    read_file,
-                                    write_file,
-                                    truncate_file,
-                                    sync_file,
-                                    file_size,
-                                    lock_file,
-                                    unlock_file,
-                                    check_reserved_lock,
-                                    control_file,
-                                    sector_bytes,
-                                    characteristics,
-                                    nullptr,
-                                    nullptr,
-                                    nullptr,
-                                    nullptr,
-                                    nullptr,
-                                    nullptr};
+// The index to a write-ahead log is memory that programs share: no disk holds it, and after a power cut it is made anew
+// from the log. Its locks are not counted.
+int map_index(sqlite3_file* file, int page, int size, int extend, void volatile** out) {
+    return of(file).below()->pMethods->xShmMap(of(file).below(), page, size, extend, out);
+}
+int lock_index(sqlite3_file* file, int offset, int n, int flags) {
+    return of(file).below()->pMethods->xShmLock(of(file).below(), offset, n, flags);
+}
+void index_barrier(sqlite3_file* file) {
+    of(file).below()->pMethods->xShmBarrier(of(file).below());
+}
+int unmap_index(sqlite3_file* file, int remove) {
+    return of(file).below()->pMethods->xShmUnmap(of(file).below(), remove);
+}
+
+// Version 2: no memory mapping of the files, so that every byte of them comes through here.
+const sqlite3_io_methods methods = {
+    2,          close_file,    read_file,           write_file,   truncate_file, sync_file,       file_size,
+    lock_file,  unlock_file,   check_reserved_lock, control_file, sector_bytes,  characteristics, map_index,
+    lock_index, index_barrier, unmap_index,         nullptr,      nullptr};
 
 int open_file(sqlite3_vfs*, const char* path, sqlite3_file* file, int flags, int* out_flags) {
     auto& f = of(file);
@@ -165,7 +180,8 @@ int open_file(sqlite3_vfs*, const char* path, sqlite3_file* file, int flags, int
     const int code = below->xOpen(below, path, f.below(), flags, out_flags);
     if (code != SQLITE_OK) return code;
     f.path = path;
-    f.folder_waits = (flags & SQLITE_OPEN_CREATE) != 0 && (flags & SQLITE_OPEN_MAIN_JOURNAL) != 0;
+    f.folder_waits = (flags & SQLITE_OPEN_CREATE) != 0 && (flags & (SQLITE_OPEN_MAIN_JOURNAL | SQLITE_OPEN_WAL)) != 0;
+    f.is_log = (flags & SQLITE_OPEN_WAL) != 0;
     f.base.pMethods = &methods;
     // An empty book was made by this very process (`start` does it), and nobody has synced the folder yet.
     if (models_power_cuts() && path) {
