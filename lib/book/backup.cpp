@@ -17,44 +17,31 @@ void copy_whole(Db& from, const std::filesystem::path& to) {
     SQLite::Backup(copy, from.raw()).executeStep();
 }
 
-// What stands where a backup shall be written, with the lock of a writer: until this goes, nobody records in it.
-class Replaced {
- public:
-    /// Empty if the file is no book, or cannot be read.
-    static std::optional<Replaced> held(const std::filesystem::path& file) {
-        try {
-            return Replaced(file);
-        } catch (const StorageError& e) {
-            if (e.disk()) throw;  // somebody holds it, or the disk does not answer
-            return std::nullopt;
-        }
-    }
-    [[nodiscard]] const BookId& id() const { return book_.info().id; }
-    [[nodiscard]] Head head() const { return book_.head(); }
-
- private:
-    // The lock first: it takes the log in, which nobody who has the book open lets it.
-    explicit Replaced(const std::filesystem::path& file)
-        : lock_(writer_of(file)), book_(Book::open(file, Access::read)) {
-        book_.hold_still();
-    }
-    static std::unique_ptr<Db> writer_of(const std::filesystem::path& file) {
-        Book::open(file, Access::read);  // refuses what is no book
-        try {
-            auto db = std::make_unique<Db>(file, SQLite::OPEN_READWRITE);
-            leave_no_log(*db);
-            db->run("BEGIN IMMEDIATE");
-            return db;
-        } catch (const SQLite::Exception& e) {
-            // a file that cannot be written is recorded in by nobody
-            if (const int code = e.getErrorCode() & 0xff; code != SQLITE_READONLY && code != SQLITE_CANTOPEN)
-                rethrow_as_storage_error(e, file, true);
-            return nullptr;
-        }
-    }
-    std::unique_ptr<Db> lock_;
-    Book book_;
+// What stands where a backup shall be written; nothing if the file is no book, or cannot be read.
+struct Standing {
+    BookId id{};
+    Head head;
 };
+std::optional<Standing> standing_at(const std::filesystem::path& file) try {
+    const auto book = Book::open(file, Access::read);
+    return Standing{book.info().id, book.head()};
+} catch (const StorageError& e) {
+    if (e.disk()) throw;  // somebody holds it, or the disk does not answer
+    return std::nullopt;
+}
+
+// The lock of a writer: until this goes, nobody records in the file, and no log lies beside it. A file that cannot be
+// written is recorded in by nobody.
+std::unique_ptr<Db> nobody_records_in(const std::filesystem::path& file) try {
+    auto db = std::make_unique<Db>(file, SQLite::OPEN_READWRITE);
+    leave_no_log(*db);
+    db->run("BEGIN IMMEDIATE");
+    return db;
+} catch (const SQLite::Exception& e) {
+    if (const int code = e.getErrorCode() & 0xff; code != SQLITE_READONLY && code != SQLITE_CANTOPEN)
+        rethrow_as_storage_error(e, file, true);
+    return nullptr;
+}
 
 bool holds_on_own_chain(Book::Impl& book, const Head& head) {
     if (head.seq == 0) return true;  // a chain without an event
@@ -135,14 +122,19 @@ Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& eval
             copied = copy.head();
         }
         if (building.take_name()) return copied;
-        // What is there is looked at under the lock that holds until it is replaced.
         std::error_code ignored;
         if (std::filesystem::is_symlink(to, ignored) || std::filesystem::equivalent(to, impl_->path, ignored))
             return fail(no_backup(to));
-        const auto replaced = Replaced::held(to);
-        if (!replaced || replaced->id() != impl_->info.id) return fail(no_backup(to));
-        if (const auto there = replaced->head(); !holds_on_own_chain(*impl_, there))
-            return fail(backup_newer(to, there, copied));
+        const auto refused = [&]() -> std::optional<Error> {
+            const auto there = standing_at(to);
+            if (!there || there->id != impl_->info.id) return no_backup(to);
+            if (!holds_on_own_chain(*impl_, there->head)) return backup_newer(to, there->head, copied);
+            return std::nullopt;
+        };
+        // what is refused stays as it is; what is not is looked at again under the lock that holds until it is replaced
+        if (auto error = refused()) return fail(std::move(*error));
+        const auto lock = nobody_records_in(to);
+        if (auto error = refused()) return fail(std::move(*error));
         building.replace();
         return copied;
     });
@@ -175,7 +167,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
             db.run("BEGIN IMMEDIATE");
             out.book = new_identity(db);
             set_info(db, "shop", hex(old.shop));
-            db.run("DELETE FROM book WHERE name IN ('own_branch', 'sent', 'locked_key', 'written')");
+            db.run("DELETE FROM book WHERE name IN ('own_branch', 'sent', 'locked_key', 'written', 'log_base')");
             db.run("COMMIT");
             impl->own_branch = 0;
             impl->read_info();

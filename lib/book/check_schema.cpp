@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "journal.hpp"
 #include "migrations.hpp"
 #include "scan.hpp"
 
@@ -116,8 +117,11 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
         number("checks_edition", 1, INT32_MAX);
         number("own_branch", 0, UINT16_MAX);
         number("sent", 0, INT64_MAX);
-        constexpr std::array<std::string_view, 10> known = {
-            "id", "company", "units", "zone", "shop", "sent", "checks_edition", "own_branch", "public_key", "written"};
+        if (said.contains("written") && !says_truly_where_it_ends(book.db))
+            problems.add("the book says that it is written up to {}, and has no such event", said.at("written"));
+        constexpr std::array<std::string_view, 11> known = {"id",         "company", "units",          "zone",
+                                                            "shop",       "sent",    "checks_edition", "own_branch",
+                                                            "public_key", "written", "log_base"};
         for (const auto& [name, value] : said)
             if (name != "locked_key" && std::find(known.begin(), known.end(), name) == known.end())
                 remarks.push_back(

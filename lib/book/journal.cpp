@@ -7,6 +7,7 @@
 #include <fstream>
 
 #include "book_file.hpp"
+#include "building.hpp"
 #include "network_disk.hpp"
 #include "scan.hpp"
 
@@ -50,6 +51,7 @@ std::unique_ptr<Db> connection_alone(const std::filesystem::path& book) {
 struct Written {
     BookId id{};
     Head head;
+    std::optional<Head> log_base;  ///< up to where the file was written when its log began, or earlier
 };
 
 // Each event of a book with that number: a copied book may have gone on in branches.
@@ -71,15 +73,15 @@ std::optional<Event> own_event(Db& db, const BookId& id, const Head& at) {
 // Up to where the own chain is written; nothing where the book does not say it, or says what is not so.
 std::optional<Written> written_to(Db& db) {
     std::optional<BookId> id;
-    std::optional<Head> head;
-    for (Scan s(db, "SELECT name, value FROM book WHERE name IN ('id', 'written')"); s.next();) {
+    std::optional<Head> head, base;
+    for (Scan s(db, "SELECT name, value FROM book WHERE name IN ('id', 'written', 'log_base')"); s.next();) {
         if (s.bytes(0) == "id")
             id = book_id_from_hex(s.bytes(1));
         else
-            head = head_from(s.bytes(1));
+            (s.bytes(0) == "written" ? head : base) = head_from(s.bytes(1));
     }
     if (!id || !head || !own_event(db, *id, *head)) return std::nullopt;
-    return Written{*id, *head};
+    return Written{*id, *head, base};
 }
 
 // Back from the last event, each named by the one after it, to where the file was.
@@ -125,7 +127,8 @@ void hold_together(const std::filesystem::path& book) {
     const auto after = written_to(with);
     if (before) {
         if (after && after->id != before->id) throw strange_log(book, "it is of another book");
-        if (!after || !goes_on_from(with, *after, before->head))
+        if (!after || !goes_on_from(with, *after, before->head) ||
+            (after->log_base && !goes_on_from(with, *before, *after->log_base)))
             throw strange_log(book,
                               fmt::format("the file was written up to event {}, and the log does not go on from there",
                                           event_name(before->head.seq)));
@@ -213,6 +216,19 @@ void leave_no_log(Db& db) {
             if ((code != SQLITE_BUSY && code != SQLITE_LOCKED) || !db.patience().again(tries)) throw;
         }
     }
+}
+
+void note_written(Book::Impl& book, const Head& head) {
+    std::error_code none;
+    const auto size = std::filesystem::file_size(log_of(book.path), none);
+    if (none || size == 0)
+        book.db.run(
+            "INSERT OR REPLACE INTO book(name, value) SELECT 'log_base', value FROM book WHERE name = 'written'");
+    set_info(book.db, "written", head_text(head));
+}
+
+bool says_truly_where_it_ends(Db& db) {
+    return written_to(db).has_value();
 }
 
 bool take_log_in(Db& db, const std::filesystem::path& book) {

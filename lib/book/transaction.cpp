@@ -7,10 +7,10 @@
 #include <numeric>
 
 #include "adopt.hpp"
-#include "building.hpp"
 #include "commit.hpp"
 #include "concerned.hpp"
 #include "event_writer.hpp"
+#include "journal.hpp"
 #include "key.hpp"
 #include "own_end.hpp"
 #include "table_sink.hpp"
@@ -304,7 +304,7 @@ void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
     bind_bytes(s, 3, digest);
     bind_bytes(s, 4, signature);
     done(s);
-    set_info(book.db, "written", head_text({seq, digest}));  // what a log goes on from is known by it (journal.cpp)
+    note_written(book, {seq, digest});
 }
 
 void Book::rebuild(const Evaluator& evaluator) {

@@ -1,4 +1,5 @@
 """`books lock` and `books unlock` on a disk that fails at each of their calls: what they say is what was done."""
+import contextlib
 import sqlite3
 import tempfile
 
@@ -9,7 +10,7 @@ CALLS = "OMRWTSDLUAF"
 
 
 def is_locked(folder):
-    with sqlite3.connect(folder.book) as db:  # a left journal is rolled back, as by the next command
+    with contextlib.closing(sqlite3.connect(folder.book)) as db:  # a left journal is rolled back, as by the next command
         return db.execute("SELECT length(secret_key) FROM secret").fetchone()[0] != 64
 
 

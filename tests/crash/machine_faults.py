@@ -1,5 +1,6 @@
 """What the machine does to a book without any help from us: a full disk, another program that holds the book, a clock
 that goes back, a journal that was left behind or left out."""
+import contextlib
 import json
 import os
 import shutil
@@ -87,7 +88,7 @@ def clock_goes_back(room, book):
     report = folder.run(["report", "cylinder", "RC-02", "--format", "json"])
     when = [event["at"] for event in json.loads(report.out)["events"]]
     assert when == sorted(when) and when[0].startswith("1999"), when
-    with sqlite3.connect("file:%s?mode=ro" % folder.book, uri=True) as db:
+    with contextlib.closing(sqlite3.connect("file:%s?mode=ro" % folder.book, uri=True)) as db:
         seqs = [r[0] for r in db.execute("SELECT seq FROM event ORDER BY rowid")]
     assert seqs == list(range(1, len(seqs) + 1)), seqs
     print("clock going back: recorded, told in order of time, chain in order of recording")

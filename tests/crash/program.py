@@ -1,4 +1,5 @@
 """The real binary, run with or without a fault (see fault.hpp), and what its book holds afterwards."""
+import contextlib
 import hashlib
 import os
 import shutil
@@ -96,7 +97,7 @@ class Folder:
                    text_of(told["trace"]) if fault or traced else "")
 
     def schema(self):
-        with sqlite3.connect("file:%s?mode=ro" % self.book, uri=True) as db:
+        with contextlib.closing(sqlite3.connect("file:%s?mode=ro" % self.book, uri=True)) as db:
             return db.execute("PRAGMA user_version").fetchone()[0]
 
     def rows(self):

@@ -1,5 +1,6 @@
 """A command is stopped at each call to its file, and another program has a turn: it is either kept out, or both end up in
 the book, once each. TAREBOOK_FAULT_TURNS (30) says at how many calls of each command."""
+import contextlib
 import os
 import shutil
 import sqlite3
@@ -14,7 +15,7 @@ OTHER = ["machine", "add", "M9"]
 
 
 def events(folder):
-    with sqlite3.connect("file:%s?mode=ro" % folder.book, uri=True) as db:
+    with contextlib.closing(sqlite3.connect("file:%s?mode=ro" % folder.book, uri=True)) as db:
         return db.execute("SELECT count(*) FROM event").fetchone()[0]
 
 

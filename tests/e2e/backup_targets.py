@@ -4,11 +4,11 @@ import shutil
 import sqlite3
 import subprocess
 
-from book import BIN, Book
+from book import BIN, Book, sql
 
 
 def events_in(path):
-    with sqlite3.connect("file:%s?mode=ro" % path, uri=True) as db:
+    with sql("file:%s?mode=ro" % path, uri=True) as db:
         return db.execute("SELECT count(*), max(digest) FROM event").fetchone()
 
 

@@ -3,9 +3,8 @@ TAREBOOK_FLIPS (100) says how many of the row's bits; "all" takes every one."""
 import os
 import random
 import shutil
-import sqlite3
 
-from book import Book
+from book import Book, sql
 
 seed = int(os.environ.get("TAREBOOK_SEED", "1"))
 want = os.environ.get("TAREBOOK_FLIPS", "100")
@@ -13,7 +12,7 @@ b = Book().small_register()
 b.ok("recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--before", "27.5lb", "--after", "31.2lb", "--job", "77",
      "--own-id", "mine")
 b.ok("weigh", "RC-01", "--gross", "31.2lb")
-with sqlite3.connect("file:%s?mode=ro" % b.path, uri=True) as db:
+with sql("file:%s?mode=ro" % b.path, uri=True) as db:
     seq, body = db.execute("SELECT seq, body FROM event WHERE own_id = 'mine'").fetchone()
     page_size = db.execute("PRAGMA page_size").fetchone()[0]
 data = bytearray(open(b.path, "rb").read())

@@ -1,14 +1,27 @@
 """A book in a folder of its own, and the real binary to work on it."""
 import atexit
+import contextlib
 import hashlib
 import json
 import os
 import shutil
+import sqlite3
 import subprocess
 import tempfile
 
 BIN = os.environ["TAREBOOK_BIN"]
 SOURCE = os.environ["TAREBOOK_SOURCE"]
+
+
+@contextlib.contextmanager
+def sql(path, **more):
+    """The file as another program has it: committed and closed at the end, so that no log lies beside it."""
+    db = sqlite3.connect(path, **more)
+    try:
+        with db:
+            yield db
+    finally:
+        db.close()
 
 
 class Book:

@@ -3,11 +3,10 @@ TAREBOOK_KILL_POINTS (60) says how often."""
 import os
 import random
 import signal
-import sqlite3
 import subprocess
 import time
 
-from book import BIN, Book
+from book import BIN, Book, sql
 
 points = int(os.environ.get("TAREBOOK_KILL_POINTS", "60"))
 seed = int(os.environ.get("TAREBOOK_SEED", "1"))
@@ -37,13 +36,13 @@ for n in range(points):
         assert b.json("check")["ok"] is True
 check = b.json("check")
 assert check["ok"] is True, check
-with sqlite3.connect("file:%s?mode=ro" % b.path, uri=True) as db:
+with sql("file:%s?mode=ro" % b.path, uri=True) as db:
     there = {r[0] for r in db.execute("SELECT own_id FROM event WHERE own_id LIKE 'k%'")}
 missing = ["k%d" % n for n in acknowledged if "k%d" % n not in there]
 assert not missing, missing
 for n in range(points):  # recording all of them again ends with each exactly once
     b.ok(*words(n))
-with sqlite3.connect("file:%s?mode=ro" % b.path, uri=True) as db:
+with sql("file:%s?mode=ro" % b.path, uri=True) as db:
     counts = db.execute("SELECT count(*), count(DISTINCT own_id) FROM event WHERE own_id LIKE 'k%'").fetchone()
 assert counts == (points, points), counts
 assert b.json("check")["ok"] is True

@@ -7,7 +7,7 @@ import shutil
 import sqlite3
 import subprocess
 
-from book import BIN, Book
+from book import BIN, Book, sql
 
 b = Book().small_register()
 b.ok("weigh", "RC-01", "--gross", "30lb")
@@ -71,7 +71,7 @@ def an_unsigned_event():
     # with a head that was made up, too
     changed()
     name = put_in(b.path, "39lb")
-    with sqlite3.connect(b.path) as db:
+    with sql(b.path) as db:
         db.execute("INSERT INTO head(origin, seq, digest, signature) SELECT origin, seq, digest, zeroblob(64) FROM event WHERE own_id = 'put-in'")
     done = b.run("weigh", "RC-01", "--gross", "31lb")
     assert done.returncode == 3 and name in done.stderr, done.stderr
@@ -148,7 +148,7 @@ def a_list_of_books_that_cannot_be():
                      "SET branch = 7", "SET branch = 70000", "SET branch = -1", "SET book = x'00'", "SET id = id + 1",
                      "SET book = zeroblob(16)"):
             shutil.copy(office.path, b.path)
-            with sqlite3.connect(b.path) as db:
+            with sql(b.path) as db:
                 db.execute("UPDATE origin %s WHERE id = %s" % (line, where))
             for words in (("check",), ("weigh", "RC-01", "--gross", "31lb"), ("books",), ("report", "inventory")):
                 done = subprocess.run([BIN, *words], env=b.env("2026-06-01T15:00:00Z"), capture_output=True, text=True,

@@ -3,9 +3,8 @@ all that a good head covers."""
 import os
 import random
 import shutil
-import sqlite3
 
-from book import Book
+from book import Book, sql
 
 seed = int(os.environ.get("TAREBOOK_SEED", "1"))
 rnd = random.Random(seed)
@@ -17,7 +16,7 @@ EVENTS = 14
 
 
 def key_of(path):
-    with sqlite3.connect("file:%s?mode=ro" % path, uri=True) as db:
+    with sql("file:%s?mode=ro" % path, uri=True) as db:
         return db.execute("SELECT secret_key FROM secret").fetchone()[0]
 
 
@@ -60,7 +59,7 @@ for bit in rnd.sample(range(256), 6) + rnd.sample(range(256, 512), 3):
 
 # what a program without that look recorded with a damaged key: its heads do not hold, the earlier ones do
 with_flip(11, key)
-with sqlite3.connect(b.path) as db:
+with sql(b.path) as db:
     db.execute("UPDATE head SET signature = zeroblob(64) WHERE seq > 12")
 salvage(12)
 
@@ -78,12 +77,12 @@ for bit in rnd.sample(range(len(key) * 8), 4):
     assert done.returncode == 3 and "signing key is damaged" in done.stdout, (bit, done.stdout, done.stderr)
 # a book that was locked before there was a sum: a remark, and with the passphrase the news
 shutil.copy(whole, b.path)
-with sqlite3.connect(b.path) as db:
+with sql(b.path) as db:
     db.execute("DELETE FROM book WHERE name = 'locked_key'")
 assert "whether it is whole" in b.ok("check").stdout
 b.env = lambda now=None: dict(env(now), TAREBOOK_PASSPHRASE="quern and tern")
 assert "whether it is whole" not in b.ok("check").stdout
-with sqlite3.connect(b.path) as db:
+with sql(b.path) as db:
     db.execute("UPDATE secret SET secret_key = CAST(substr(secret_key, 1, 135) || x'00' AS BLOB)")
 assert b.run("check").returncode == 3
 print("signing key: a flipped bit is told, signs nothing, and costs no event; seed %d" % seed)

@@ -1,0 +1,147 @@
+"""Who reads and who records do not wait for each other; the file alone is the whole book once it is closed; a log that a
+killed program left is taken in, and one of another file is refused."""
+import os
+import shutil
+import sqlite3
+import subprocess
+import sys
+
+from book import BIN, Book
+
+HOLD = """
+import sqlite3, sys
+db = sqlite3.connect(sys.argv[1], isolation_level=None)
+db.execute("BEGIN")
+db.execute("SELECT count(*) FROM event").fetchone()
+print("open", flush=True)
+sys.stdin.read()
+"""
+
+
+def events(path):
+    db = sqlite3.connect(path)
+    try:
+        return db.execute("SELECT count(*) FROM event").fetchone()[0]
+    finally:
+        db.close()
+
+
+def beside(b):
+    return sorted(f for f in os.listdir(b.folder) if f.startswith("shop.tarebook-"))
+
+
+def recorded_beside_a_reader(b, *words):
+    """The log stays as long as somebody has the book open; then that one is killed, and leaves it."""
+    holder = subprocess.Popen([sys.executable, "-c", HOLD, b.path], stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+    assert holder.stdout.readline() == b"open\n"
+    b.ok(*words)
+    holder.kill()
+    holder.wait()
+    assert beside(b) == ["shop.tarebook-shm", "shop.tarebook-wal"] and os.path.getsize(b.path + "-wal") > 4096, beside(b)
+
+
+def content(b):
+    out = {}
+    for name in ["shop.tarebook", *beside(b)]:
+        with open(os.path.join(b.folder, name), "rb") as f:
+            out[name] = f.read()
+    return out
+
+
+def put(b, files):
+    for name in beside(b):
+        os.remove(os.path.join(b.folder, name))
+    for name, data in files.items():
+        with open(os.path.join(b.folder, name), "wb") as f:
+            f.write(data)
+
+
+b = Book().small_register()
+assert beside(b) == []
+n = events(b.path)
+
+# a reader that holds an older look keeps nobody from recording, and a writer keeps nobody from reading
+holder = sqlite3.connect(b.path, isolation_level=None)
+holder.execute("BEGIN")
+assert holder.execute("SELECT count(*) FROM event").fetchone()[0] == n
+b.ok("weigh", "RC-01", "--gross", "28.1lb")
+assert holder.execute("SELECT count(*) FROM event").fetchone()[0] == n
+holder.execute("COMMIT")
+holder.execute("BEGIN IMMEDIATE")
+assert "28.10 lb" in b.ok("report", "cylinder", "RC-01").stdout
+holder.execute("ROLLBACK")
+holder.close()
+b.ok("report", "inventory")
+assert beside(b) == [], beside(b)
+
+# a killed program leaves file and log: together they are the book, for a reader and for who records
+friday = content(b)
+n = events(b.path)
+recorded_beside_a_reader(b, "weigh", "RC-01", "--gross", "28.2lb")
+left = content(b)
+for words, more in ((("check",), 0), (("weigh", "RC-01", "--gross", "28.3lb"), 1)):
+    for without_index in (False, True):
+        put(b, {name: data for name, data in left.items() if not (without_index and name.endswith("-shm"))})
+        b.ok(*words)
+        assert beside(b) == [], (words, beside(b))
+        assert events(b.path) == n + 1 + more, words
+        assert "in order" in b.ok("check").stdout
+# the file alone, copied without its log, is the book as it was before
+put(b, {"shop.tarebook": left["shop.tarebook"]})
+assert "in order" in b.ok("check").stdout and events(b.path) == n
+
+# a log of another file: of a newer book, of an older one, of a copy that went on otherwise, of another book
+put(b, friday)
+b.ok("weigh", "RC-01", "--gross", "28.4lb")
+b.ok("weigh", "RC-01", "--gross", "28.5lb")
+monday = content(b)
+recorded_beside_a_reader(b, "weigh", "RC-01", "--gross", "28.6lb")
+newer_log = content(b)["shop.tarebook-wal"]
+other = Book().small_register()
+recorded_beside_a_reader(other, "weigh", "RC-01", "--gross", "28.7lb")
+other_log = content(other)["shop.tarebook-wal"]
+with_log = "shop.tarebook-wal"
+no_log = sqlite3.connect(b.path)
+no_log.execute("PRAGMA journal_mode = DELETE")
+no_log.close()
+rollback = {"shop.tarebook": content(b)["shop.tarebook"]}
+for name, file, log in (("newer", friday, newer_log), ("older", monday, left[with_log]), ("other", friday, other_log),
+                        ("no log in the header", rollback, newer_log), ("no log at all", friday, b"words of a list\n" * 9)):
+    put(b, {**file, with_log: log})
+    before = content(b)
+    for words in (("check",), ("weigh", "RC-01", "--gross", "29lb"), ("report", "inventory"), ("backup", "--to", "{}")):
+        done = b.run(*[w.format(os.path.join(b.folder, "copy")) for w in words])
+        if name == "no log at all":  # SQLite takes no page from it; only what is a log can be strange
+            assert done.returncode in (0, 3, 4), (name, words, done.stderr)
+            continue
+        assert done.returncode == 3 and b.path + "-wal" in done.stderr and "Nothing was read or written" in done.stderr, \
+            (name, words, done.returncode, done.stdout, done.stderr)
+        now = content(b)
+        now.pop("shop.tarebook-shm", None)
+        assert now == before, (name, words)
+        put(b, before)
+
+# in a folder that cannot be written: the file alone where there is no log, all that was told with one, or a sentence
+as_nobody = ["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"] if os.getuid() == 0 else []
+program = os.path.join(b.folder, "tarebook")
+shutil.copy(BIN, program)
+
+
+def read_only(files):
+    os.chmod(b.folder, 0o755)
+    put(b, files)
+    for name in files:
+        os.chmod(os.path.join(b.folder, name), 0o444)
+    os.chmod(b.folder, 0o555)
+    return subprocess.run(as_nobody + [program, "report", "cylinder", "RC-01"], env=b.env("2026-06-01T15:00:00Z"),
+                          stdin=subprocess.DEVNULL, capture_output=True, text=True)
+
+
+done = read_only(friday)
+assert done.returncode in (0, 4) and "28.10 lb" in done.stdout, (done.returncode, done.stderr)
+done = read_only(left)
+assert done.returncode in (0, 4) and "28.20 lb" in done.stdout or b.path + "-wal" in done.stderr, (done.stdout, done.stderr)
+done = read_only({name: left[name] for name in ("shop.tarebook", with_log)})
+assert done.returncode == 3 and b.path + "-wal" in done.stderr and "28." not in done.stdout, (done.stdout, done.stderr)
+os.chmod(b.folder, 0o755)
+print("write-ahead log: nobody waits; what was left is taken in, what is strange is refused")
