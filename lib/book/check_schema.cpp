@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 
-#include "journal.hpp"
 #include "migrations.hpp"
 #include "scan.hpp"
 
@@ -117,8 +116,13 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
         number("checks_edition", 1, INT32_MAX);
         number("own_branch", 0, UINT16_MAX);
         number("sent", 0, INT64_MAX);
-        if (said.contains("written") && !says_truly_where_it_ends(book.db))
-            problems.add("the book says that it is written up to {}, and has no such event", said.at("written"));
+        if (said.contains("written")) {
+            const auto head = head_from(said.at("written"));
+            Scan own(book.db, fmt::format("SELECT 1 FROM event WHERE {} AND seq = ?", book.own_path_sql()));
+            if (!head || !own.with(1, head->seq).next())
+                problems.add("the book says that it is written up to \"{}\", and has no such event",
+                             said.at("written"));
+        }
         constexpr std::array<std::string_view, 11> known = {"id",         "company", "units",          "zone",
                                                             "shop",       "sent",    "checks_edition", "own_branch",
                                                             "public_key", "written", "log_base"};

@@ -67,7 +67,11 @@ void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem:
     const auto disk = [](const std::string& what, const std::string& next) {
         return StorageError(what, next, Written::no, true);
     };
-    switch (code) {
+    // what SQLite cannot lengthen for want of room it calls an error of the index to the log
+    std::error_code unknown;
+    const auto room = std::filesystem::space(std::filesystem::absolute(path).parent_path(), unknown);
+    const bool full = e.getExtendedErrorCode() == SQLITE_IOERR_SHMSIZE && !unknown && room.available < 65'536;
+    switch (full ? SQLITE_FULL : code) {
         case SQLITE_BUSY:
         case SQLITE_LOCKED:
             if (patience && patience->was_ended())

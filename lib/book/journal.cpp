@@ -27,7 +27,7 @@ bool log_has_pages(const std::filesystem::path& book) {
 }
 
 StorageError strange_log(const std::filesystem::path& book, const std::string& why) {
-    return StorageError(fmt::format("{} lies beside the book {}, and is not its log: {}. Nothing was read or written.",
+    return StorageError(fmt::format("{} lies beside the book {}, and is not its log: {}.",
                                     log_of(book).string(), book.string(), why),
                         "move it to the book that it belongs to, under that book's name, if you know which; else move "
                         "it away and keep it");
@@ -56,14 +56,14 @@ struct Written {
 
 // Each event of a book with that number: a copied book may have gone on in branches.
 std::optional<Event> own_event(Db& db, const BookId& id, const Head& at) {
-    auto& s = db.statement(
-        "SELECT e.digest, e.body FROM event e JOIN origin o ON o.id = e.origin WHERE o.book = ? AND e.seq = ?");
+    auto& s =
+        db.statement("SELECT e.body FROM event e JOIN origin o ON o.id = e.origin WHERE o.book = ? AND e.seq = ?");
     bind_bytes(s, 1, id);
     s.bind(2, at.seq);
     std::optional<Event> out;
     while (!out && s.executeStep()) {
-        const auto body = s.getColumn(1).getString();
-        if (bytes_of<32>(s.getColumn(0)) != at.digest || digest_of(body) != at.digest) continue;
+        const auto body = s.getColumn(0).getString();
+        if (digest_of(body) != at.digest) continue;
         if (const auto event = event_from_body(body)) out = *event;
     }
     s.reset();
@@ -119,7 +119,17 @@ std::optional<Written> written_alone(const std::filesystem::path& book) try {
     return std::nullopt;
 }
 
+// It begins with one of two numbers (sqlite.org/fileformat2.html, 4.1).
+bool is_log(const std::filesystem::path& file) {
+    std::array<char, 4> begin{};
+    std::ifstream in(file, std::ios::binary);
+    in.read(begin.data(), begin.size());
+    const std::string_view number(begin.data(), begin.size());
+    return number == "\x37\x7f\x06\x82" || number == "\x37\x7f\x06\x83";
+}
+
 void hold_together(const std::filesystem::path& book) {
+    if (!is_log(log_of(book))) throw strange_log(book, "it is no log at all");
     if (!file_says_log(book)) throw strange_log(book, "the book has none");
     const auto before = written_alone(book);
     Db with(book, SQLite::OPEN_READWRITE);
@@ -140,7 +150,7 @@ void hold_together(const std::filesystem::path& book) {
 StorageError log_not_read(const std::filesystem::path& book) {
     return StorageError(
         fmt::format("{} holds what was recorded last in the book {}, and cannot be read with it: the folder or a file "
-                    "is read-only. Nothing was read or written.",
+                    "is read-only.",
                     log_of(book).string(), book.string()),
         "make the folder and its files writable, or copy both files to a folder that is, and read there");
 }
@@ -225,10 +235,6 @@ void note_written(Book::Impl& book, const Head& head) {
         book.db.run(
             "INSERT OR REPLACE INTO book(name, value) SELECT 'log_base', value FROM book WHERE name = 'written'");
     set_info(book.db, "written", head_text(head));
-}
-
-bool says_truly_where_it_ends(Db& db) {
-    return written_to(db).has_value();
 }
 
 bool take_log_in(Db& db, const std::filesystem::path& book) {

@@ -29,8 +29,6 @@ bool has_log(Db& db);
 /// Inside each transaction that records: up to where the own chain is written, and where the log began. A log that is
 /// left behind is known by both.
 void note_written(Book::Impl& book, const Head& head);
-/// Whether that event is in the book.
-bool says_truly_where_it_ends(Db& db);
 
 /// Waits until no other program has the book open, and gives it a rollback journal until somebody records in it again.
 void leave_no_log(Db& db);

@@ -60,8 +60,7 @@ NAMES_OUT_OF_REACH = {
     "unforeseen": "an exception that nobody foresaw: a case that reaches it is a bug to mend",
 }
 SENTENCES_OUT_OF_REACH = {
-    "the book {} is kept with a write-ahead log, and another program has it open. ":
-        "another program that has it open so leaves its log beside the book, which is refused first (storage/side-files)",
+    "the book {} lies on a network disk and is kept with a write-ahead log, and ": "needs a network disk",
     "this machine lacks the library that writes spreadsheets: {}": "needs a machine without libxlsxwriter",
     "the sheets could not be put together: {}": "needs a machine that has no room for a temporary file",
     "an event of the book is gone": "needs a row that goes while the book is judged anew, under its own lock",
@@ -190,7 +189,7 @@ def known_ids(folder):
         try:
             if not os.path.isfile(path) or open(path, "rb").read(6) != b"SQLite":
                 continue
-            db = sqlite3.connect("file:%s?mode=ro" % path, uri=True)
+            db = sqlite3.connect("file:%s?immutable=1" % path, uri=True)
             for name, value in db.execute("SELECT name, value FROM book WHERE name IN ('id', 'public_key')"):
                 ids[value] = "<book id>" if name == "id" else "<key>"
             for (digest,) in db.execute("SELECT digest FROM event"):
