@@ -1,5 +1,11 @@
-// Bundles into a book, inside one transaction. Whatever is wrong with one of them leaves the book as it was, because
-// nothing is committed before the last line of the last one was seen.
+// Bundles into a book, inside one transaction. All of them are verified before it begins: a bad one is refused while
+// another program has the book, and nobody waits for signatures. Then they are read again, under the lock. Whatever is
+// wrong with one of them leaves the book as it was, because nothing is committed before the last line of the last one
+// was seen to be the one that was verified.
+#include <sodium.h>
+
+#include <map>
+
 #include "bundle_read.hpp"
 #include "tarebook/bundle.hpp"
 #include "tarebook/checks.hpp"
@@ -25,18 +31,51 @@ class IntoBook : public BundleInto {
     Merging& merging_;
 };
 
+// The keys of sealed bundles, from the first look to the second: to open one with a locked signing key takes Argon2id.
+class Unsealing {
+ public:
+    explicit Unsealing(const Book& book) : book_(book) {}
+    Unsealing(const Unsealing&) = delete;
+    Unsealing& operator=(const Unsealing&) = delete;
+    ~Unsealing() {
+        for (auto& [sealed, key] : keys_) sodium_memzero(key.data(), key.size());
+    }
+    std::optional<std::string> operator()(std::string_view sealed) {
+        if (const auto known = keys_.find(sealed); known != keys_.end()) return known->second;
+        auto key = book_.unseal(sealed);
+        if (key) keys_.emplace(sealed, *key);
+        return key;
+    }
+
+ private:
+    const Book& book_;
+    std::map<std::string, std::string, std::less<>> keys_;
+};
+
 }  // namespace
 
 tl::expected<Merged, FileProblem> merge_bundles(Book& book, const std::vector<std::filesystem::path>& files,
                                                 const Moment& now) {
-    Merging merging(book);
-    IntoBook into(merging);
+    Unsealing unsealing(book);
+    const auto unseal = [&](std::string_view sealed) { return unsealing(sealed); };
+    const auto& shop = book.info().shop;
+    std::vector<BundleDigest> verified;
     for (const auto& file : files) {
-        auto lines = BundleLines::open(file, [&](std::string_view sealed) { return book.unseal(sealed); });
+        auto lines = BundleLines::open(file, unseal);
         if (!lines) return tl::unexpected(FileProblem{file.string(), 0, {}, lines.error()});
         std::int64_t line = 0;
-        if (auto good = read_bundle(**lines, book.info().shop, into, line); !good)
-            return tl::unexpected(FileProblem{file.string(), line, {}, good.error()});
+        const auto digest = verify_bundle(**lines, shop, line);
+        if (!digest) return tl::unexpected(FileProblem{file.string(), line, {}, digest.error()});
+        verified.push_back(*digest);
+    }
+    Merging merging(book);
+    IntoBook into(merging);
+    for (std::size_t i = 0; i < files.size(); ++i) {
+        auto lines = BundleLines::open(files[i], unseal);
+        if (!lines) return tl::unexpected(FileProblem{files[i].string(), 0, {}, lines.error()});
+        std::int64_t line = 0;
+        if (auto good = take_bundle(**lines, shop, verified[i], into, line); !good)
+            return tl::unexpected(FileProblem{files[i].string(), line, {}, good.error()});
     }
     return merging.commit(Judge(), now);
 }

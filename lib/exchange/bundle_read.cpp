@@ -1,5 +1,5 @@
-// Takes a bundle apart line by line: one pass, one line in memory, nothing believed that was not verified. Where an
-// error comes back, whoever took the events must forget them.
+// Takes a bundle apart line by line, one line in memory: a first time to verify it down to its last byte, before
+// anybody waits for a lock; a second time to take it in.
 #include "bundle_read.hpp"
 
 #include <fmt/format.h>
@@ -22,12 +22,23 @@ Error line_error(std::string name, std::string what, std::string seen, std::stri
 
 class Reader {
  public:
-    Reader(const BookId& shop, BundleLines& lines, BundleInto& into) : shop_(shop), lines_(lines), into_(into) {}
+    Reader(const BookId& shop, BundleLines& lines, BundleInto& into, const BundleDigest* verified)
+        : shop_(shop), lines_(lines), into_(into), verified_(verified) {}
 
     /// The number of the line that the error is about.
     [[nodiscard]] std::int64_t line() const { return number_; }
 
-    Result<void> run() {
+    Result<BundleDigest> run() {
+        auto read = read_all();
+        if (read) return digest_;
+        if (!verified_ || not_taken_) return fail(std::move(read.error()));
+        return fail(line_error("bundle-changed", "the file is not the one that was verified a moment ago",
+                               std::move(read.error().what), "a file that stays as it is until the merge is done",
+                               "once nothing writes to the file any more, merge it again"));
+    }
+
+ private:
+    Result<void> read_all() {
         auto first = next();
         if (!first) return fail(first.error());
         if (!*first)
@@ -48,8 +59,6 @@ class Reader {
                                    std::string(after->value().substr(0, 40)), "nothing after it"));
         return {};
     }
-
- private:
     Result<std::optional<std::string_view>> next() {
         auto line = lines_.next();
         if (!line || *line) ++number_;
@@ -108,7 +117,7 @@ class Reader {
             if (chain->first == 1 && chain->previous != Digest{})
                 return fail(line_error("bundle-chain", "the first event of a chain follows nothing",
                                        hex(chain->previous), hex(Digest{})));
-            return into_.chain(chain->book, chain->public_key);
+            return taken(into_.chain(chain->book, chain->public_key));
         }
         if (const auto* begin = std::get_if<RegisterBegin>(&line)) {
             in_register_ = *begin;
@@ -132,7 +141,11 @@ class Reader {
                                    fmt::format("number {} after {}", last_.seq + 1, hex(last_.digest).substr(0, 12))));
         last_ = {event->seq, digest_of(text)};
         ++events_;
-        return into_.event(*event, text, last_.digest);
+        return taken(into_.event(*event, text, last_.digest));
+    }
+    Result<void> taken(Result<void> done) {
+        not_taken_ = !done;
+        return done;
     }
     // A kind or a version that this program does not know is kept as it came, if its bytes are canonical.
     static Result<Event> event_from_canonical_line(std::string_view text) {
@@ -149,7 +162,8 @@ class Reader {
         if (line.head.seq != last_.seq || line.head.digest != last_.digest)
             return fail(line_error("bundle-chain", "the head is not that of the event before it", head_text(line.head),
                                    head_text(last_)));
-        if (!head_signature_holds(chain_->public_key, chain_->book, line.head.seq, line.head.digest, line.signature))
+        if (!verified_ &&
+            !head_signature_holds(chain_->public_key, chain_->book, line.head.seq, line.head.digest, line.signature))
             return fail(line_error("bundle-signature",
                                    "the signature of the head does not hold under the key of its chain",
                                    chain_->public_key, "a head that the book itself signed"));
@@ -174,9 +188,10 @@ class Reader {
         const auto* end = std::get_if<RegisterEnd>(&line);
         if (!end || end->entries != entry_count_) return form(text, "the end of the register");
         if (in_register_->book != header_.sender ||
-            !signature_holds(header_.public_key,
-                             register_message(in_register_->book, in_register_->seq, digest_of(entries_)),
-                             end->signature))
+            (!verified_ &&
+             !signature_holds(header_.public_key,
+                              register_message(in_register_->book, in_register_->seq, digest_of(entries_)),
+                              end->signature)))
             return fail(line_error("bundle-signature",
                                    "the signature of the register does not hold under the sender's key",
                                    header_.public_key, "a register that its sender signed"));
@@ -193,11 +208,12 @@ class Reader {
             return fail(line_error("bundle-digest", "the closing line counts other lines or events than there are",
                                    fmt::format("{} lines, {} events", end.lines, end.events),
                                    fmt::format("{} lines, {} events", number_ - 1, events_)));
-        const auto digest = hasher_.digest();
-        if (end.digest != digest)
+        digest_ = hasher_.digest();
+        const auto& expected = verified_ ? *verified_ : end.digest;
+        if (digest_ != expected || end.digest != expected)
             return fail(line_error("bundle-digest", "the bundle's bytes are not those that were sent", hex(end.digest),
-                                   hex(digest)));
-        if (!signature_holds(header_.public_key, end_message(digest), end.signature))
+                                   hex(digest_)));
+        if (!verified_ && !signature_holds(header_.public_key, end_message(digest_), end.signature))
             return fail(line_error("bundle-signature",
                                    "the signature of the bundle does not hold under its sender's key",
                                    header_.public_key, "a bundle that its sender signed"));
@@ -208,6 +224,7 @@ class Reader {
     const BookId shop_;
     BundleLines& lines_;
     BundleInto& into_;
+    const BundleDigest* verified_;  ///< of bytes whose signatures hold; nothing at the first look
     Header header_;
     Hasher hasher_;
     std::optional<Chain> chain_;
@@ -215,7 +232,8 @@ class Reader {
     std::string entries_;
     std::int64_t entry_count_ = 0, number_ = 0, events_ = 0;
     Head last_;
-    bool ended_ = false;
+    BundleDigest digest_{};
+    bool ended_ = false, not_taken_ = false;
 };
 
 // For a look at a bundle that goes nowhere.
@@ -229,18 +247,28 @@ class Nowhere : public BundleInto {
 
 }  // namespace
 
-Result<void> read_bundle(BundleLines& lines, const BookId& shop, BundleInto& into, std::int64_t& line) {
-    Reader reader(shop, lines, into);
+Result<BundleDigest> verify_bundle(BundleLines& lines, const BookId& shop, std::int64_t& line) {
+    Nowhere nowhere;
+    Reader reader(shop, lines, nowhere, nullptr);
     auto out = reader.run();
     line = reader.line();
     return out;
 }
 
+Result<void> take_bundle(BundleLines& lines, const BookId& shop, const BundleDigest& verified, BundleInto& into,
+                         std::int64_t& line) {
+    Reader reader(shop, lines, into, &verified);
+    auto out = reader.run();
+    line = reader.line();
+    if (!out) return fail(std::move(out.error()));
+    return {};
+}
+
 Result<void> verify_bundle(std::string_view bytes, const BookId& shop) {
     auto lines = BundleLines::of(bytes);
-    Nowhere nowhere;
     std::int64_t line = 0;
-    return read_bundle(*lines, shop, nowhere, line);
+    if (auto good = verify_bundle(*lines, shop, line); !good) return fail(std::move(good.error()));
+    return {};
 }
 
 }  // namespace tarebook

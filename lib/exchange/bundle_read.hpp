@@ -19,7 +19,17 @@ class BundleInto {
                          std::string_view lines) = 0;
 };
 
-/// `line`: the number of the line that was looked at last. Errors as of merge_bundles.
-Result<void> read_bundle(BundleLines& lines, const BookId& shop, BundleInto& into, std::int64_t& line);
+/// Of all bytes before the closing line, which it signs: by this a bundle that was verified is known again.
+using BundleDigest = Digest;
+
+/// Verifies all of it, and keeps none of it. `line`: the number of the line that was looked at last. Errors as of
+/// merge_bundles.
+Result<BundleDigest> verify_bundle(BundleLines& lines, const BookId& shop, std::int64_t& line);
+
+/// Takes in a bundle that was verified before: the same bytes bear the same signatures. Where they are not the same,
+/// the error comes at the end at the latest, and whoever took them must forget them. Errors: bundle-changed, those of
+/// `into`.
+Result<void> take_bundle(BundleLines& lines, const BookId& shop, const BundleDigest& verified, BundleInto& into,
+                         std::int64_t& line);
 
 }  // namespace tarebook

@@ -49,6 +49,7 @@ NAMES_OUT_OF_REACH = {
     "xlsx-to-terminal": "errors/sheets.txt has it, but nothing can be asked in JSON and as sheets at once",
     "file-not-written": "as xlsx-to-terminal",
     "fill-limit-water-capacity": "room and the checks ask for the water capacity before they ask for a limit",
+    "bundle-changed": "needs a file that is written to while a merge waits for the book: tests/e2e/waiting",
     "answered-no": "asked at a terminal only; a case has none (tests/unit has it)",
     "body-unreadable": "told as a storage failure: \"event row 18 is damaged\" (storage/damaged-event)",
     "period-backwards": "the command line asks first (days-backwards); for other programs",

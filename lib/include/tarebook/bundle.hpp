@@ -39,9 +39,10 @@ struct SentBundle {
 Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to, const SendOptions& options,
                                Instant now);
 
-/// All of them or none, in one transaction. Errors, with the line: bundle-missing, bundle-torn, bundle-line-long,
-/// bundle-not-canonical, bundle-form, bundle-version, bundle-other-shop, bundle-chain, bundle-signature,
-/// bundle-digest, bundle-sealed, and those of Merging.
+/// All of them or none, in one transaction, for which it waits only when all are verified. Errors, with the line:
+/// bundle-missing, bundle-torn, bundle-line-long, bundle-not-canonical, bundle-form, bundle-version, bundle-other-shop,
+/// bundle-chain, bundle-signature, bundle-digest, bundle-sealed, bundle-changed (between the look that verified it and
+/// the lock), and those of Merging.
 tl::expected<Merged, FileProblem> merge_bundles(Book& book, const std::vector<std::filesystem::path>& files,
                                                 const Moment& now);
 
