@@ -81,6 +81,25 @@ std::vector<OpenFinding> open_findings_from(const Book::Impl& book, SQLite::Stat
     return out;
 }
 
+OpenFinding entry_holds_gas(const VoidOfLastEntry& entry, const std::string& holds) {
+    OpenFinding out;
+    out.event_id = entry.by.id;
+    out.event = entry.by.name;
+    auto& f = out.finding;
+    f.check = "entry-holds-gas";
+    f.subject = entry.code;
+    f.text = fmt::format("{} holds {}, and its entry was voided: without it the book has no tare and no limit of it",
+                         entry.code, holds);
+    f.seen = holds + " by the book";
+    f.expected = "an entry for a cylinder that holds gas";
+    f.next = fmt::format(
+        "look at the cylinder; then tarebook cylinder add {0}, or where it is another one, correct what "
+        "was recorded of {0} (tarebook report cylinder {0} lists it)",
+        entry.code);
+    out.id = f.check + "/" + f.subject + "/" + out.event;
+    return out;
+}
+
 Step step_from(Book::Impl& impl, SQLite::Statement& s) {
     Step step;
     step.event_id = s.getColumn(0).getInt64();
@@ -475,7 +494,17 @@ std::vector<Balance> Book::balances() const {
 std::vector<OpenFinding> Book::open_findings(std::string_view subject) const {
     return guarded(*impl_, [&] {
         static const std::string sql = open_findings_where("(?1 = '' OR f.subject = ?1)");
-        return open_findings_from(*impl_, bound(impl_->db.statement(sql.c_str()), subject));
+        auto out = open_findings_from(*impl_, bound(impl_->db.statement(sql.c_str()), subject));
+        // Another book may void the entry of a cylinder of whose gas it does not know. Such an exception is no row:
+        // what comes in next may put gas into the cylinder or take it out, or add it again.
+        for (const auto& entry : unexplained_voids_of_entries(*impl_)) {
+            if (!subject.empty() && subject != entry.code) continue;
+            const auto state_now = state(entry.code);
+            if (state_now.gone || state_now.lost) continue;
+            const Mass holds = state_now.gross && entry.tare ? *state_now.gross - *entry.tare : state_now.contents();
+            if (holds > Mass()) out.push_back(entry_holds_gas(entry, mass_text(holds, info().units)));
+        }
+        return out;
     });
 }
 

@@ -37,7 +37,34 @@ bool still_added(Book::Impl& book, const std::string& code) {
     s.reset();
     return added;
 }
+// With --anyway, or by `resolve` since.
+bool taken_on(Book::Impl& book, const std::string& code, std::int64_t void_row) {
+    auto& s = bound(book.db.statement("SELECT EXISTS (SELECT 1 FROM finding WHERE event = ?1 AND name = "
+                                      "'entry-holds-gas' AND subject = ?2) OR EXISTS (SELECT 1 FROM resolved WHERE "
+                                      "finding = 'entry-holds-gas/' || ?2 AND about = ?1)"),
+                    void_row, code);
+    const bool out = s.executeStep() && s.getColumn(0).getInt() != 0;
+    s.reset();
+    return out;
+}
 }  // namespace
+
+std::vector<VoidOfLastEntry> unexplained_voids_of_entries(Book::Impl& book) {
+    std::vector<VoidOfLastEntry> out;
+    const auto voided = voided_cylinder_entries(book);
+    for (auto it = voided.begin(); it != voided.end();) {
+        const auto first = it;
+        it = voided.upper_bound(first->first);
+        const auto& code = first->first;
+        if (still_added(book, code)) continue;
+        VoidOfLastEntry last{code, book.load(first->second.void_row), first->second.facts.tare};
+        for (auto other = std::next(first); other != it; ++other)
+            if (auto by = book.load(other->second.void_row); last.by.event.order() < by.event.order())
+                last = {code, std::move(by), other->second.facts.tare};
+        if (!taken_on(book, code, last.by.id)) out.push_back(std::move(last));
+    }
+    return out;
+}
 
 Unregistered::Unregistered(Book::Impl& book) : book_(book), voided_(voided_cylinder_entries(book)) {}
 

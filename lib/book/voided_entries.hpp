@@ -15,6 +15,15 @@ struct VoidedEntry {
 /// Of the events that added a cylinder: by its code.
 std::multimap<std::string, VoidedEntry, std::less<>> voided_cylinder_entries(Book::Impl& book);
 
+/// The last entry of a cylinder that went, and the void that nobody took on with a reason, at once or later.
+struct VoidOfLastEntry {
+    std::string code;
+    StoredEvent by;
+    std::optional<Mass> tare;  ///< as the entry said
+};
+/// By code; of the voids of one cylinder's entries the last.
+std::vector<VoidOfLastEntry> unexplained_voids_of_entries(Book::Impl& book);
+
 /// Tells of a cylinder why the register does not have it.
 class Unregistered {
  public:

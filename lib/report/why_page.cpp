@@ -93,6 +93,8 @@ std::optional<Why> why_clock(const Book& book, std::string_view id, Date on) {
 }
 
 std::string_view sentence_of(std::string_view check) {
+    // asked where a void is recorded, and at each look at the book
+    if (check == "entry-holds-gas") return "the entry of a cylinder that holds gas is voided";
     for (const auto& known : all_checks())
         if (known.name == check) return known.sentence;
     return {};
@@ -104,7 +106,10 @@ std::optional<Why> why_finding(const Book& book, std::string_view id) {
     if (slash == std::string_view::npos) return std::nullopt;
     const auto stored = book.event_named(id.substr(slash + 1));
     if (!stored) return std::nullopt;
-    for (const auto& f : book.findings(stored->id)) {
+    auto findings = book.findings(stored->id);
+    for (auto& open : book.open_findings())
+        if (open.id == id) findings.push_back(std::move(open.finding));
+    for (const auto& f : findings) {
         if (report::finding_id(book, f, *stored) != id) continue;
         Why why;
         why.name = std::string(id);

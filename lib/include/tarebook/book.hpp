@@ -249,7 +249,7 @@ class Book {
     [[nodiscard]] std::vector<Flow> flows_of_whole_jobs(std::string_view prefix, Date from, Date to) const;
     [[nodiscard]] std::vector<Posting> postings(std::int64_t event_id) const;
     [[nodiscard]] std::vector<Balance> balances() const;
-    /// Exceptions that no event has resolved; all of them with `subject` empty.
+    /// Exceptions that no event has resolved, in total order, then those asked at each look; `subject` empty: all.
     [[nodiscard]] std::vector<OpenFinding> open_findings(std::string_view subject = {}) const;
     /// Exceptions that no event has resolved, of all events that touched the cylinder, whatever they are about.
     [[nodiscard]] std::vector<OpenFinding> open_findings_on(std::string_view cylinder) const;
