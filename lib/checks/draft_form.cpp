@@ -256,19 +256,10 @@ class FormCheck {
     }
 
     bool utf8(const char* field, const std::string& text) {
-        constexpr std::size_t longest = 10'240;
-        const auto before = problems_.size();
-        if (!is_utf8(text))
-            slip("text-not-utf8", fmt::format("{} is not UTF-8 text", field), {}, "UTF-8");
-        else if (text.size() > longest)
-            slip("text-too-long", fmt::format("{} is {} bytes long", field, text.size()), {},
-                 fmt::format("at most {} bytes", longest), "keep the long text in a file and name that");
-        else if (text.find('\0') != std::string::npos)
-            slip("text-not-utf8", fmt::format("{} has a zero byte in it", field), {}, "text");
-        else if (is_computed(text) && is_name(field))
-            slip("text-formula", fmt::format("{} begins as a formula of a spreadsheet does", field), text,
-                 "a name or code that begins with a letter or digit", "type it without the sign before it");
-        return problems_.size() == before;
+        auto problem = text_form_problem(field, text);
+        if (!problem) return true;
+        problems_.push_back(std::move(*problem));
+        return false;
     }
     void form(const TextRule& rule, const std::string& text) {
         if (!tables_ && (rule.form == Form::refrigerant || rule.form == Form::refrigerant_or_mixed)) return;
@@ -363,6 +354,25 @@ class FormCheck {
 };
 
 }  // namespace
+
+std::optional<Error> text_form_problem(std::string_view field, std::string_view text) {
+    constexpr std::size_t longest = 10'240;
+    const auto slip = [](const char* name, std::string what, std::string seen, std::string expected,
+                         std::string next = {}) {
+        return Error{ErrorKind::usage, name, std::move(what), std::move(seen), std::move(expected), std::move(next)};
+    };
+    if (!is_utf8(text)) return slip("text-not-utf8", fmt::format("{} is not UTF-8 text", field), {}, "UTF-8");
+    if (text.size() > longest)
+        return slip("text-too-long", fmt::format("{} is {} bytes long", field, text.size()), {},
+                    fmt::format("at most {} bytes", longest), "keep the long text in a file and name that");
+    if (text.find('\0') != std::string_view::npos)
+        return slip("text-not-utf8", fmt::format("{} has a zero byte in it", field), {}, "text");
+    if (is_computed(text) && is_name(field))
+        return slip("text-formula", fmt::format("{} begins as a formula of a spreadsheet does", field),
+                    std::string(text), "a name or code that begins with a letter or digit",
+                    "type it without the sign before it");
+    return std::nullopt;
+}
 
 std::vector<Error> draft_form_problems(const Event& event) {
     return FormCheck(event, true).run();

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <charconv>
 
+#include "tarebook/draft_form.hpp"
 #include "tarebook/nearest.hpp"
 
 namespace tarebook::exchange {
@@ -113,7 +114,12 @@ std::int64_t SheetFields::line(std::string_view key) const {
 std::optional<std::string> SheetFields::text(std::string_view key) {
     const auto* value = find(key);
     if (!value) return std::nullopt;
-    if (value->kind == SheetNode::Kind::text) return value->text;
+    if (value->kind == SheetNode::Kind::text) {
+        auto problem = text_form_problem(key, value->text);
+        if (!problem) return value->text;
+        wrong(key, std::move(*problem));
+        return std::nullopt;
+    }
     wrong(key, slip("sheet-shape", "one value is expected", value->kind == SheetNode::Kind::list ? "a list" : "keys",
                     fmt::format("{}: value", key)));
     return std::nullopt;

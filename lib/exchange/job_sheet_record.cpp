@@ -9,7 +9,8 @@
 namespace tarebook {
 namespace {
 
-// At the key whose value an error is about, where it is about one: a code that is not on record, a cylinder twice.
+// At the key whose value an error is about, where it is about one: a code that is not on record, a cylinder twice, a
+// reason without words.
 // Nothing where it is about what the head of the sheet says for all lines: that is told there.
 std::optional<FileProblem> located(const SheetLine& line, const std::string& name, Error error) {
     if (error.name.starts_with("unknown-") || error.name == "same-cylinder") {
@@ -17,6 +18,10 @@ std::optional<FileProblem> located(const SheetLine& line, const std::string& nam
             if (word.text == error.seen) return FileProblem{name, word.line, word.key, std::move(error)};
         if (error.name == "unknown-scale") return std::nullopt;
     }
+    if (error.name == "reason-empty")
+        for (const auto& word : line.words)
+            if (word.text.find_first_not_of(" \t\r\n") == std::string::npos)
+                return FileProblem{name, word.line, word.key, std::move(error)};
     return FileProblem{name, line.line, {}, std::move(error)};
 }
 

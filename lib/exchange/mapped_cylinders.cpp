@@ -66,8 +66,10 @@ class CylinderRows {
         Event e;
         e.when = when;
         e.recorded = now_;
-        e.by = table_.text("technician");
-        e.note = table_.text("note");
+        e.by = table_.sound_text("technician");
+        e.note = table_.sound_text("note");
+        const auto owner = table_.sound_text("owner");
+        if (!table_.good()) return out_.keep_unread(entry.code, table_.line());
         e.own_id = fmt::format("counted:{}@{}", entry.code, instant_text(when.at));
         if (!book_.event_with_own_id(*e.own_id))
             if (const auto step = book_.last_step(entry.code)) {
@@ -94,7 +96,7 @@ class CylinderRows {
         }
         kinds::Opening opening;
         opening.cylinder = entry.code;
-        opening.owner = table_.text("owner").value_or("");
+        opening.owner = owner.value_or("");
         if (opening.owner.empty()) ++out_.not_said["owner"];
         if (const auto gas = entry.values.find("refrigerant"); gas != entry.values.end())
             opening.refrigerant = gas->second.text;

@@ -66,9 +66,10 @@ class MappedMovementRows {
         Event e;
         e.when = *when;
         e.recorded = now_;
-        e.by = table_.text("technician");
-        e.job = table_.text("job");
-        e.note = table_.text("note");
+        e.by = table_.sound_text("technician");
+        e.job = table_.sound_text("job");
+        e.note = table_.sound_text("note");
+        if (!table_.good()) return out_.keep_unread(cylinder, table_.line());
         const bool place_is_told = std::holds_alternative<kinds::Charge>(*what) ||
                                    std::holds_alternative<kinds::Reuse>(*what) ||
                                    std::holds_alternative<kinds::Recover>(*what);
@@ -144,7 +145,7 @@ class MappedMovementRows {
         if (kind == "return") {
             kinds::Return k;
             k.cylinder = cylinder;
-            k.to = table_.text("to").value_or(std::string(reclaimer_not_named));
+            k.to = table_.sound_text("to").value_or(std::string(reclaimer_not_named));
             if (w.is_pair())
                 k.weighing = {w.before, w.after, {}};
             else if (w.before)
@@ -156,7 +157,7 @@ class MappedMovementRows {
         if (kind == "purchase") {
             kinds::Receive k;
             k.cylinder = cylinder;
-            k.from = table_.text("from").value_or(std::string(supplier_not_named));
+            k.from = table_.sound_text("from").value_or(std::string(supplier_not_named));
             if (gas) k.refrigerant = gas->text;
             if (told)
                 k.weighing = w;

@@ -7,6 +7,7 @@
 #include "csv_guard.hpp"
 #include "movements_cells.hpp"
 #include "movements_rows.hpp"
+#include "tarebook/draft_form.hpp"
 #include "tarebook/entry_field.hpp"
 #include "tarebook/nearest.hpp"
 #include "tarebook/piping.hpp"
@@ -146,9 +147,22 @@ std::optional<std::string> MappedTable::text(std::string_view field) const {
     return std::string(cell);
 }
 
+std::optional<std::string> MappedTable::sound_text(std::string_view field) {
+    auto said = text(field);
+    if (!said) return std::nullopt;
+    auto wrong = text_form_problem(field == "technician" ? "by" : field, *said);
+    if (!wrong) return said;
+    problem(field, std::move(*wrong));
+    return std::nullopt;
+}
+
 std::optional<FieldValue> MappedTable::checked(const MappedField& mapped, const std::string& text) {
     const auto& rule = mapped.field->rule;
     const auto& name = mapped.field->name;
+    if (auto wrong = text_form_problem(rule.name, text)) {
+        problem(name, std::move(*wrong));
+        return std::nullopt;
+    }
     if (mapped.field->form == CellForm::several_lines) {
         FieldValue lines{lines_of(text), {}};
         std::optional<Error> error;

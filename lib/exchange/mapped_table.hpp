@@ -22,6 +22,8 @@ class MappedTable {
 
     /// What the field's cell says, after words: and nothing:; absent where the cell says nothing.
     [[nodiscard]] std::optional<std::string> text(std::string_view field) const;
+    /// The same, for a text that goes into the book as it is. Problems: text-formula, text-too-long.
+    std::optional<std::string> sound_text(std::string_view field);
     /// As text, checked against the rule of the field; a problem where it breaks it.
     std::optional<FieldValue> value(std::string_view field);
     std::optional<Weight> weight(std::string_view field);

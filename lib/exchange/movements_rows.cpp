@@ -10,6 +10,7 @@
 #include "csv_guard.hpp"
 #include "movements_cells.hpp"
 #include "movements_clock.hpp"
+#include "tarebook/draft_form.hpp"
 #include "tarebook/nearest.hpp"
 
 namespace tarebook {
@@ -127,9 +128,9 @@ class Reader {
         row.gas = gas_of(cells_.cell(refrigerant));
         row.before_mlb = weight(before);
         row.after_mlb = weight(after);
-        row.technician = text(rows_.technicians, technician);
-        row.job = text(rows_.jobs, job);
-        row.note = text(rows_.notes, note);
+        row.technician = text(rows_.technicians, technician_is_text_, technician, "by");
+        row.job = text(rows_.jobs, job_is_text_, job, "job");
+        row.note = text(rows_.notes, note_is_text_, note, "note");
         if (!good_) return;
         name_row(row);
         put_waiting_row();
@@ -246,13 +247,13 @@ class Reader {
         if (!sound[id]) problem(column, no_code(headers[column].name, typed));
         return id;
     }
-    TextId text(TextPool& pool, Column column) {
+    // `field`: what the event calls it.
+    TextId text(TextPool& pool, std::vector<bool>& sound, Column column, std::string_view field) {
         const auto typed = cells_.cell(column);
-        constexpr std::size_t longest = 10'240;  // as for every text of the book
-        if (typed.size() > longest)
-            problem(column, csv_guard::error("text-too-long", fmt::format("the text is {} bytes long", typed.size()),
-                                             {}, fmt::format("at most {} bytes", longest)));
-        return pool.add(typed);
+        const auto id = pool.add(typed);
+        if (id >= sound.size()) sound.resize(id + 1, !text_form_problem(field, typed));
+        if (!sound[id]) problem(column, *text_form_problem(field, typed));
+        return id;
     }
 
     std::uint8_t gas_of(std::string_view typed) {
@@ -337,6 +338,7 @@ class Reader {
     TextPool spellings_;
     std::vector<std::uint8_t> gas_of_spelling_{0};
     std::vector<bool> cylinder_is_code_{false};
+    std::vector<bool> technician_is_text_, job_is_text_, note_is_text_;
     std::string words_;
 };
 

@@ -4,6 +4,8 @@
 //     for (const auto& error : draft_form_problems(draft)) tell(error);
 #pragma once
 
+#include <optional>
+#include <string_view>
 #include <vector>
 
 #include "tarebook/error.hpp"
@@ -30,5 +32,8 @@ std::vector<Error> draft_form_problems(const Event& event);
 /// Those of them that every machine finds, whatever refrigerants, rule packs and time zones it knows: what a book keeps
 /// as an exception must not change with the machine that checks it.
 std::vector<Error> form_problems_on_every_machine(const Event& event);
+/// What is wrong with a text whatever it says: text-not-utf8, text-too-long, text-formula. A file is asked cell by
+/// cell, so that the error has its place; `field` is the event's own name of it, such as "by".
+std::optional<Error> text_form_problem(std::string_view field, std::string_view text);
 
 }  // namespace tarebook
