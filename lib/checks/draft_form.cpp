@@ -256,7 +256,7 @@ class FormCheck {
     }
 
     bool utf8(const char* field, const std::string& text) {
-        auto problem = text_form_problem(field, text);
+        auto problem = text_form_problem(field, text, field);
         if (!problem) return true;
         problems_.push_back(std::move(*problem));
         return false;
@@ -355,20 +355,20 @@ class FormCheck {
 
 }  // namespace
 
-std::optional<Error> text_form_problem(std::string_view field, std::string_view text) {
+std::optional<Error> text_form_problem(std::string_view field, std::string_view text, std::string_view shown) {
     constexpr std::size_t longest = 10'240;
     const auto slip = [](const char* name, std::string what, std::string seen, std::string expected,
                          std::string next = {}) {
         return Error{ErrorKind::usage, name, std::move(what), std::move(seen), std::move(expected), std::move(next)};
     };
-    if (!is_utf8(text)) return slip("text-not-utf8", fmt::format("{} is not UTF-8 text", field), {}, "UTF-8");
+    if (!is_utf8(text)) return slip("text-not-utf8", fmt::format("{} is not UTF-8 text", shown), {}, "UTF-8");
     if (text.size() > longest)
-        return slip("text-too-long", fmt::format("{} is {} bytes long", field, text.size()), {},
+        return slip("text-too-long", fmt::format("{} is {} bytes long", shown, text.size()), {},
                     fmt::format("at most {} bytes", longest), "keep the long text in a file and name that");
     if (text.find('\0') != std::string_view::npos)
-        return slip("text-not-utf8", fmt::format("{} has a zero byte in it", field), {}, "text");
+        return slip("text-not-utf8", fmt::format("{} has a zero byte in it", shown), {}, "text");
     if (is_computed(text) && is_name(field))
-        return slip("text-formula", fmt::format("{} begins as a formula of a spreadsheet does", field),
+        return slip("text-formula", fmt::format("{} begins as a formula of a spreadsheet does", shown),
                     std::string(text), "a name or code that begins with a letter or digit",
                     "type it without the sign before it");
     return std::nullopt;

@@ -115,7 +115,7 @@ std::optional<std::string> SheetFields::text(std::string_view key) {
     const auto* value = find(key);
     if (!value) return std::nullopt;
     if (value->kind == SheetNode::Kind::text) {
-        auto problem = text_form_problem(key, value->text);
+        auto problem = text_form_problem(key, value->text, "the text");
         if (!problem) return value->text;
         wrong(key, std::move(*problem));
         return std::nullopt;

@@ -150,7 +150,7 @@ std::optional<std::string> MappedTable::text(std::string_view field) const {
 std::optional<std::string> MappedTable::sound_text(std::string_view field) {
     auto said = text(field);
     if (!said) return std::nullopt;
-    auto wrong = text_form_problem(field == "technician" ? "by" : field, *said);
+    auto wrong = text_form_problem(field == "technician" ? "by" : field, *said, "the text");
     if (!wrong) return said;
     problem(field, std::move(*wrong));
     return std::nullopt;
@@ -159,7 +159,7 @@ std::optional<std::string> MappedTable::sound_text(std::string_view field) {
 std::optional<FieldValue> MappedTable::checked(const MappedField& mapped, const std::string& text) {
     const auto& rule = mapped.field->rule;
     const auto& name = mapped.field->name;
-    if (auto wrong = text_form_problem(rule.name, text)) {
+    if (auto wrong = text_form_problem(rule.name, text, "the text")) {
         problem(name, std::move(*wrong));
         return std::nullopt;
     }

@@ -331,7 +331,7 @@ def names_of_errors():
     for path, text in sources():
         name, name_or_word = '"([a-z0-9]+(?:-[a-z0-9]+)+)"', '"([a-z0-9]+(?:-[a-z0-9]+)*)"'
         # a word without a hyphen is a name only where nothing else can stand: others are keys and columns
-        for made in (r"\b(?:usage|refuse|refused|\w*slip|problem|failure|error|where|unreadable)\(\s*" + name + r"\s*,",
+        for made in (r"\b(?:usage|refuse|refused|\w*slip|problem|failure|\w*error|where|unreadable)\(\s*" + name + r"\s*,",
                      r"\b(?:slip|failure)\(\s*" + name_or_word + r"\s*,", r"ErrorKind::\w+,\s*" + name_or_word,
                      r"\b(?:error|unreadable)\([^\"?;]{0,60}\?\s*" + name + r"\s*:",
                      r"\b(?:error|unreadable)\([^?;]{0,60}\?[^:;]{0,60}:\s*" + name + r"\s*,",

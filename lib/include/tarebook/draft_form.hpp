@@ -33,7 +33,8 @@ std::vector<Error> draft_form_problems(const Event& event);
 /// as an exception must not change with the machine that checks it.
 std::vector<Error> form_problems_on_every_machine(const Event& event);
 /// What is wrong with a text whatever it says: text-not-utf8, text-too-long, text-formula. A file is asked cell by
-/// cell, so that the error has its place; `field` is the event's own name of it, such as "by".
-std::optional<Error> text_form_problem(std::string_view field, std::string_view text);
+/// cell, so that the error has its place; `field` is the event's own name of it, such as "by", and `shown` what people
+/// read.
+std::optional<Error> text_form_problem(std::string_view field, std::string_view text, std::string_view shown);
 
 }  // namespace tarebook
