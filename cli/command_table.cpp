@@ -22,7 +22,7 @@ constexpr std::array<std::string_view, 1> imports{"import"};
 constexpr std::array<std::string_view, 1> pressures{"pt"};
 constexpr std::array<std::string_view, 1> years{"seal"};
 constexpr std::array<std::string_view, 1> labels{"label"};
-constexpr std::array<std::string_view, 5> keeps{"backup", "restore", "salvage", "prove", "verify"};
+constexpr std::array<std::string_view, 6> keeps{"backup", "restore", "salvage", "prove", "verify", "upgrade"};
 constexpr std::array<std::string_view, 3> travels{"books", "send", "merge"};
 constexpr std::array<std::string_view, 3> shells{"completion", "man", "complete"};
 constexpr std::array<std::string_view, 3> visits{"isolate", "fit", "note"};

@@ -200,6 +200,9 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook verify head.line\n"
      "tarebook verify head.line --key card1.f917fd5d82ba6cd42bccd7e93fd15860.f917fd5d82ba6cd42bccd7e93fd15860."
      "1ad45857f7090e00364723beb85216c0dcf61117581082ed6883a4c0e35d633c"},
+    {"upgrade",
+     "tarebook upgrade --dry-run\n"
+     "tarebook upgrade --copy before-upgrade.tarebook"},
     {"completion",
      "tarebook completion bash > ~/.local/share/bash-completion/completions/tarebook\n"
      "tarebook completion fish"},

@@ -145,6 +145,7 @@ int import_by_map(const Session& s, MapKind kind, const MapWords& o) {
     if (!o.map)
         throw slip("flag-missing", "which column is which field is said by --map", {}, "--map FILE.yaml",
                    fmt::format("tarebook import blank {} {} > map.yaml", text_of(kind), o.file));
+    if (o.dry_run) static_cast<void>(s.open(Access::read));  // a look upgrades no older book
     auto book = s.open(Access::write);
     MappedOptions options;
     options.dry_run = o.dry_run;

@@ -1,4 +1,4 @@
-// What keeps a book from being lost, and what proves it unchanged: backup, restore, salvage, prove, verify.
+// What keeps a book from being lost, and what proves it unchanged: backup, restore, salvage, prove, verify, upgrade.
 #include <fmt/format.h>
 
 #include <fstream>
@@ -11,6 +11,7 @@
 #include "tarebook/bounded_file.hpp"
 #include "tarebook/proof.hpp"
 #include "tarebook/salvage.hpp"
+#include "wait.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -49,6 +50,47 @@ int salvage_book(const Session& s, const KeepOptions& o) {
                      done.signed_anew > 0 ? fmt::format("; {} signed again by its own key", done.signed_anew) : "")
               << "next: restore the last backup (it trusts the old book), then there: tarebook merge " << o.to << '\n';
     return done.unreadable > 0 || done.altered > 0 || done.left_out > 0 ? exit_exceptions : exit_done;
+}
+
+struct UpgradeWords {
+    Text copy;
+    bool dry_run = false, with_key = false;
+};
+
+std::string_view what_copy_is(const UpgradePlan& plan) {
+    return plan.with_key
+               ? "with the signing key: whoever has it can record in the name of this book; do not record in both"
+               : "without the signing key: to read, and to go on from with restore; nothing is recorded in it";
+}
+
+int upgrade_book(const Session& s, const UpgradeWords& o) {
+    const UpgradeOptions options{o.copy, o.with_key};
+    const auto plan = upgrade_plan(s.book_path(), options, wait_for_book);
+    if (!plan) {
+        std::cout << s.book_path() << " has the newest schema already; nothing was written\n";
+        return exit_done;
+    }
+    if (o.dry_run) {
+        std::cout << fmt::format("{}: would be upgraded from schema {} to {}, {}\n", s.book_path(), plan->from,
+                                 plan->to, cost_text(*plan));
+        for (const auto& disk : plan->disks)
+            std::cout << fmt::format("  in {}: {} of {} that are free\n", disk.folder.string(), bytes_text(disk.bytes),
+                                     bytes_text(disk.free));
+        std::cout << fmt::format("  as it is now it would be kept in {},\n  {}\n", plan->copy.string(),
+                                 what_copy_is(*plan))
+                  << "nothing was written\n";
+        return exit_done;
+    }
+    if (s.has_terminal) std::cerr << "upgrading: " << cost_text(*plan) << '\n' << std::flush;
+    const auto did = upgrade(s.book_path(), options, wait_for_book);
+    if (!did) {
+        std::cout << s.book_path() << " was upgraded by another program meanwhile; nothing was written\n";
+        return exit_done;
+    }
+    std::cout << fmt::format("{}: upgraded from schema {} to {}\n", s.book_path(), did->from, did->to)
+              << fmt::format("  as it was before it lies in {}, checked,\n  {}\n", did->copy.string(),
+                             what_copy_is(*did));
+    return exit_done;
 }
 
 void write_new(const std::string& to, const std::string& text) {
@@ -114,6 +156,24 @@ void setup_keep_commands(CLI::App& root, Session& s) {
     c->add_option("file", o->file, "file of `prove` or `books head`")->required();
     c->add_option("--key", o->key, "the key that you were given, or a card");
     c->callback([&s, o] { s.run = [&s, o] { return verify(s, *o); }; });
+    auto u = std::make_shared<UpgradeWords>();
+    c = root.add_subcommand(
+                "upgrade",
+                "a book that an older Tarebook wrote, to the newest schema: all of it or nothing.\n"
+                "  A copy of what it was stays, checked. Each event of it is in the upgraded book, too: the copy is\n"
+                "  there to look back, and holds no second key that could sign for the book. restore goes on from\n"
+                "  it; the older program can read it. Who may want to record with the older program again keeps\n"
+                "  the key in it: --with-key")
+            ->fallthrough();
+    c->add_flag("--dry-run", u->dry_run,
+                "only say about how long it takes, how much room, and where the copy would be");
+    c->add_option("--copy", u->copy,
+                  "file for the copy (BOOK.before-schema-N); an earlier copy of this book is replaced");
+    c->add_flag(
+        "--with-key", u->with_key,
+        "the copy keeps the signing key: a whole book, to put back; keep it where the book could lie, and never "
+        "record in both");
+    c->callback([&s, u] { s.run = [&s, u] { return upgrade_book(s, *u); }; });
 }
 
 }  // namespace tarebook::cli

@@ -28,6 +28,13 @@ std::string quoted(const std::string& word) {
     return out + "'";
 }
 
+bool said_yes(const std::string& question) {
+    std::cerr << question << " [y/N] ";
+    std::string answer;
+    if (!std::getline(std::cin, answer)) return false;
+    return answer == "y" || answer == "Y" || answer == "yes";
+}
+
 }  // namespace
 
 void tell_remarks(const Book& book) {
@@ -35,10 +42,7 @@ void tell_remarks(const Book& book) {
 }
 
 bool ask_yes(const Finding& f) {
-    std::cerr << f.question << " [y/N] ";
-    std::string answer;
-    if (!std::getline(std::cin, answer)) return false;
-    return answer == "y" || answer == "Y" || answer == "yes";
+    return said_yes(f.question);
 }
 
 Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next) {
@@ -89,10 +93,22 @@ Book Session::open(Access access) const {
 Book Session::open_for_page() const {
     refuse_own_rules();
     means_to_write = true;
-    auto book = Book::open(book_path(), Access::write, wait_for_book);
+    auto book = Book::open(book_path(), Access::write, wait_for_book, when_older());
     tell_remarks(book);
     give_passphrase(book);
     return book;
+}
+
+WhenOlder Session::when_older() const {
+    WhenOlder when;
+    if (has_terminal)
+        when.may_upgrade = [](const UpgradePlan& plan) {
+            return said_yes(
+                fmt::format("an older Tarebook wrote the book {}. It must be upgraded before anything is recorded: {}. "
+                            "What it is now is kept in {}, without the signing key. Upgrade it now?",
+                            plan.book.string(), cost_text(plan), plan.copy.string()));
+        };
+    return when;
 }
 
 void Session::give_passphrase(Book& book) const {

@@ -55,6 +55,8 @@ struct Session {
     void refuse_own_rules() const;
     [[nodiscard]] std::string book_path() const;
     [[nodiscard]] Book open(Access access) const;
+    /// A book that an older program wrote, and that takes a while to upgrade: asked at a terminal.
+    [[nodiscard]] WhenOlder when_older() const;
     /// Where the signing key is locked: TAREBOOK_PASSPHRASE, else asked at a terminal without showing it.
     void give_passphrase(Book& book) const;
     /// To write, by a command whose answer is a page that a browser can show, too.

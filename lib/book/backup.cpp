@@ -8,6 +8,7 @@
 #include "impl.hpp"
 #include "journal.hpp"
 #include "transaction.hpp"
+#include "upgrade.hpp"
 
 namespace tarebook {
 namespace {
@@ -25,6 +26,12 @@ struct Standing {
 std::optional<Standing> standing_at(const std::filesystem::path& file) try {
     const auto book = Book::open(file, Access::read);
     return Standing{book.info().id, book.head()};
+} catch (const OlderBook&) {  // a backup of before an upgrade is one all the same
+    Book::Impl older(file, connection_for_reading(file));
+    return guarded(older, [&] {
+        older.read_info();
+        return Standing{older.info.id, head_of_any_schema(older)};
+    });
 } catch (const StorageError& e) {
     if (e.disk()) throw;  // somebody holds it, or the disk does not answer
     return std::nullopt;
@@ -145,17 +152,39 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
     if (auto error = no_folder(to)) return fail(std::move(*error));
     std::error_code ignored;
     if (std::filesystem::exists(to, ignored)) return fail(name_taken(to));
-    const auto source = open(from, Access::read);
-    const auto check = source.check(evaluator);
-    if (!check.problems.empty())
-        return fail(damaged("restore-damaged", from.string(), check,
-                            "what it still holds is saved by: tarebook salvage --book FILE --to BUNDLE"));
+    const auto refused = [&](const Book& source) -> std::optional<Error> {
+        const auto check = source.check(evaluator);
+        if (check.problems.empty()) return std::nullopt;
+        return damaged("restore-damaged", from.string(), check,
+                       "what it still holds is saved by: tarebook salvage --book FILE --to BUNDLE");
+    };
+    std::optional<Book> source;
+    try {
+        source.emplace(open(from, Access::read));
+        if (auto error = refused(*source)) return fail(std::move(*error));
+    } catch (
+        const OlderBook&) {  // NOLINT(bugprone-empty-catch): then the copy is upgraded, and the file stays as it is
+    }
     try {
         Restored out;
-        out.old_book = source.info().id;
-        out.head = source.head();
         Building building(to);
-        copy_whole(source.impl_->db, building.path());
+        if (source) {
+            copy_whole(source->impl_->db, building.path());
+        } else {
+            {
+                Db older(from, SQLite::OPEN_READONLY);
+                copy_whole(older, building.path());
+            }
+            {
+                Db copy(building.path(), SQLite::OPEN_READWRITE);
+                make_newest(copy);
+            }
+            source.emplace(open(building.path(), Access::read));
+            if (auto error = refused(*source)) return fail(std::move(*error));
+        }
+        out.old_book = source->info().id;
+        out.head = source->head();
+        source.reset();
         {
             auto impl = std::make_unique<Impl>(building.path(), SQLite::OPEN_READWRITE);
             impl->writes = true;
@@ -167,7 +196,9 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
             db.run("BEGIN IMMEDIATE");
             out.book = new_identity(db);
             set_info(db, "shop", hex(old.shop));
-            db.run("DELETE FROM book WHERE name IN ('own_branch', 'sent', 'locked_key', 'written', 'log_base')");
+            db.run(
+                "DELETE FROM book WHERE name IN ('own_branch', 'sent', 'locked_key', 'key_left_out', 'written', "
+                "'log_base')");
             db.run("COMMIT");
             impl->own_branch = 0;
             impl->read_info();

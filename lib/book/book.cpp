@@ -107,7 +107,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             auto& db = impl->db;
             db.run("PRAGMA synchronous = EXTRA");
             db.raw().exec(fmt::format("PRAGMA application_id = {}", application_id));
-            migrate(*impl, Before::nothing);
+            make_newest(db);
             db.run("BEGIN IMMEDIATE");
             new_identity(db);
             set_info(db, "company", company);
@@ -142,7 +142,8 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
     }
 }
 
-Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting while_waiting) {
+Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting while_waiting,
+                const WhenOlder& when_older) {
     start_sodium();
     std::error_code ignored;
     if (!std::filesystem::exists(path, ignored))
@@ -153,8 +154,8 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         refuse_strange_log(path);
         if (access == Access::read) {
             auto impl = open_for_reading(path, while_waiting);
-            if (schema_of(impl->db) == newest_schema) return Book(std::move(impl));
-            // an older book is brought up to date by whoever opens it first
+            refuse_older(*impl, when_older.options);
+            return Book(std::move(impl));
         }
         auto impl = std::make_unique<Impl>(path, SQLite::OPEN_READWRITE);
         impl->writes = true;
@@ -162,7 +163,7 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         impl->db.run("PRAGMA synchronous = EXTRA");
         impl->db.run(verify_foreign_keys);
         impl->read_info();
-        migrate(*impl, Before::kept);
+        upgrade_to_record(*impl, when_older);
         impl->read_origins();
         if (!impl->origin_problems.empty()) throw_damaged(*impl);
         choose_journal(*impl);

@@ -24,20 +24,31 @@ void sync_folder_of(const std::filesystem::path& file) {
 }  // namespace
 
 Building::Building(const std::filesystem::path& book) : book_(book) {
-    for (const char* ending : {"-journal", "-wal", "-shm"})
-        if (book.string().ends_with(ending))
-            throw StorageError(
-                fmt::format("{} is no name for a book: SQLite keeps names that end in {} for itself, and "
-                            "may delete such a file. Nothing was written.",
-                            book.string(), ending),
-                "choose another name");
-    // a book that is there may have a journal of its own, which goes when the book is looked at before it is replaced
-    if (!std::filesystem::exists(book)) refuse_side_files(book);
     std::array<unsigned char, 4> random{};
     randombytes_buf(random.data(), random.size());
     path_ = book.string() + ".new-" + hex_text(random);
+    begin();
+}
+
+Building::Building(const std::filesystem::path& book, std::string_view ending)
+    : book_(book), path_(book.string() + "." + std::string(ending)) {
+    ::unlink(path_.c_str());
+    ::unlink((path_.string() + "-journal").c_str());
+    begin();
+}
+
+void Building::begin() {
+    for (const char* ending : {"-journal", "-wal", "-shm"})
+        if (book_.string().ends_with(ending))
+            throw StorageError(
+                fmt::format("{} is no name for a book: SQLite keeps names that end in {} for itself, and "
+                            "may delete such a file. Nothing was written.",
+                            book_.string(), ending),
+                "choose another name");
+    // a book that is there may have a journal of its own, which goes when the book is looked at before it is replaced
+    if (!std::filesystem::exists(book_)) refuse_side_files(book_);
     const int fd = ::open(path_.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, 0600);
-    if (fd < 0) throw cannot_be_made(book);
+    if (fd < 0) throw cannot_be_made(book_);
     ::close(fd);
 }
 

@@ -23,6 +23,8 @@ std::string hex_text(const std::array<unsigned char, N>& bytes) {
 class Building {
  public:
     explicit Building(const std::filesystem::path& book);
+    /// Under a name with this ending, which no other process uses at this time: what a killed one left there goes.
+    Building(const std::filesystem::path& book, std::string_view ending);
     Building(const Building&) = delete;
     Building& operator=(const Building&) = delete;
     ~Building();
@@ -33,6 +35,7 @@ class Building {
     void replace();
 
  private:
+    void begin();
     std::filesystem::path book_, path_;
     bool taken_ = false;
 };

@@ -43,9 +43,16 @@ void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::st
         Digest digest{};
         {
             Scan s(book.db, "SELECT secret_key FROM secret");
-            if (!s.next())
+            if (!s.next()) {
+                if (!info(book, key_left_out).empty()) {
+                    remarks.emplace_back(
+                        "this copy was made without the signing key: nothing can be recorded in it; tarebook restore "
+                        "goes on from it");
+                    return;
+                }
                 return problems.add(
                     "the signing key is missing: the book can be read, and nothing can be recorded in it");
+            }
             size = s.bytes(0).size();
             digest = digest_of(s.bytes(0));
         }

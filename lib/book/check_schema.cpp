@@ -127,7 +127,8 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
                                                             "shop",       "sent",    "checks_edition", "own_branch",
                                                             "public_key", "written", "log_base"};
         for (const auto& [name, value] : said)
-            if (name != "locked_key" && std::find(known.begin(), known.end(), name) == known.end())
+            if (name != "locked_key" && name != "key_left_out" &&
+                std::find(known.begin(), known.end(), name) == known.end())
                 remarks.push_back(
                     printable(fmt::format("the book says \"{}\", which this program does not know", name)));
 

@@ -13,9 +13,15 @@ namespace {
 
 std::string stored_key(Book::Impl& book) {
     auto& k = book.db.statement("SELECT secret_key FROM secret");
-    if (!k.executeStep())
+    if (!k.executeStep()) {
+        auto& left_out = bound(book.db.statement("SELECT 1 FROM book WHERE name = ?"), std::string(key_left_out));
+        if (left_out.executeStep())
+            throw StorageError(
+                "this copy of the book was made without the signing key. Nothing was written.",
+                "record in the book itself; tarebook restore goes on from this copy, as a book of its own");
         throw StorageError("the book has lost its signing key. Nothing was written.",
                            "it can still be read; to go on, restore a backup that has the key, or start a new book");
+    }
     const auto column = k.getColumn(0);
     std::string out(static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes()));
     k.reset();

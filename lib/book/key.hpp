@@ -35,5 +35,7 @@ inline constexpr std::size_t locked_key_size =
 /// The row of the table `book` that holds the SHA-256 of a locked key, by which `check` finds damage without the
 /// passphrase.
 inline constexpr auto locked_key_digest = "locked_key";
+/// The row of the table `book` that says of a copy that it was made without the key.
+inline constexpr auto key_left_out = "key_left_out";
 
 }  // namespace tarebook

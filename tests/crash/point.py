@@ -1,4 +1,6 @@
 """One fault point: the command under a fault, perhaps its recovery under another, and what must hold afterwards."""
+import os
+
 from program import KILLED, Folder
 
 # kind: what fault.hpp shall do, at which calls, on which disk
@@ -59,6 +61,8 @@ class Trial:
     def judge_answer(self, ran, kind, reads_only=False):
         """The exit code and the words are those of the fault's kind."""
         must(not any(w in ran.err for w in NOT_A_SENTENCE), "not a sentence", ran)
+        if reads_only and self.is_of_older(ran):
+            return
         if ran.trace.endswith("E!"):  # the power went after the answer
             must(ran.code in (0, 4), "nothing went wrong before the end, but it says so", ran)
         elif ran.struck and kind in FATAL:
@@ -80,9 +84,16 @@ class Trial:
         must(rows in self.scenario.before, "something partial is in the book", *([ran] if ran else []))
         return "before"
 
+    def is_of_older(self, ran):
+        """A book that is still of the older schema is not read, and the answer is the command that upgrades it."""
+        return bool(self.scenario.old_schema) and ran.code == 3 and "tarebook upgrade" in ran.err
+
     def check(self):
         ran = self.folder.run(["check"])
-        must(ran.code == 0, "check is not clean", ran)
+        if self.is_of_older(ran):
+            must(self.folder.schema() == self.scenario.old_schema, "an upgraded book is called an older one", ran)
+        else:
+            must(ran.code == 0, "check is not clean", ran)
         return ran
 
     def under_fault(self, words, kind, call, seed, reads_only=False):
@@ -143,14 +154,19 @@ class Trial:
 
     def finish(self):
         scenario, folder = self.scenario, self.folder
-        if scenario.old_schema and folder.schema() > scenario.old_schema:
+        if scenario.old_schema:
+            # the copy has its name only once it is whole, and before the book is another one
             kept = Folder(folder.path)
-            kept.book += ".before-schema-%d" % (scenario.old_schema + 1)
-            must(kept.schema() == scenario.old_schema and kept.rows() == scenario.rows_of_base, "the backup is not whole")
+            kept.book += ".before-schema-%d" % scenario.new_schema
+            there = os.path.exists(kept.book)
+            must(there or folder.schema() == scenario.old_schema, "the book is upgraded, and there is no copy")
+            if there:
+                must(kept.schema() == scenario.old_schema and kept.rows() == scenario.rows_of_copy, "the copy is not whole")
+                must(os.stat(kept.book).st_mode & 0o777 == 0o600, "others can read the copy")
         was = self.now()
         again = folder.run(scenario.words)
         must(again.code in (0, 4), "recording it again fails", again)
-        already = again.out.startswith("already recorded") or again.out.endswith("nothing new; nothing was written\n")
+        already = again.out.startswith("already recorded") or again.out.endswith("; nothing was written\n")
         must(already == (was == "done"), "was %s, and says" % was, again)
         must(folder.rows() == scenario.done, "recorded again, the book is not as if it had been recorded once", again)
         following = folder.run(scenario.following)

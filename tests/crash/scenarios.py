@@ -11,12 +11,14 @@ NEXT = ["weigh", "RC-02", "--gross", "34.2lb", "--own-id", "next"]
 
 class Scenario:
     """`base` holds the files before; `steps` are the digests of the book's rows that may be met: before, after the
-    migration where there is one, after the command, after the next one."""
+    upgrade where there is one, after the command, after the next one. `old_schema`: the book is of an older schema, and
+    the command upgrades it, on the way to something or (`upgrades`) as all that it does."""
 
     def __init__(self, name, words, following=NEXT, spill=False, files=None, old_schema=False, makes_book=False,
-                 book=None):
+                 book=None, upgrades=False):
         self.name, self.words, self.following, self.spill = name, words, following, spill
         self.files, self.old_schema, self.makes_book, self.own_book = files or {}, old_schema, makes_book, book
+        self.upgrades = upgrades
         self.base, self.before, self.done, self.last, self.traces = {}, set(), None, None, {}
 
     def prepare(self, folder, ready_book):
@@ -29,10 +31,19 @@ class Scenario:
             self.before.add(self.rows_of_base)
         if self.old_schema:
             old = folder.schema()
+            refused = folder.run(["check"])
+            assert refused.code == 3 and "tarebook upgrade" in refused.err and folder.files() == self.base, refused
             migrated = folder.run(["weigh", "RC-99", "--gross", "1lb"])  # opens for writing, and records nothing
             assert migrated.code == 1 and folder.schema() > old, migrated
-            self.old_schema = old
-            self.before.add(folder.rows())
+            self.old_schema, self.new_schema = old, folder.schema()
+            if not self.upgrades:
+                self.before.add(folder.rows())
+            folder.put(self.base)
+            with sqlite3.connect(folder.book) as db:
+                db.execute("DELETE FROM secret")
+                db.execute("INSERT INTO book VALUES ('key_left_out', 'yes')")
+            db.close()
+            self.rows_of_copy = folder.rows()
             folder.put(self.base)
         done = folder.run(self.words)
         assert done.code in (0, 4), done
@@ -123,6 +134,7 @@ def all_scenarios(csv, office):
         Scenario("import-spill", movements, files=csv, spill=True),
         Scenario("merge", ["merge", "{folder}/truck.bundle"], files=bundle, book=book),
         Scenario("migration", recover, old_schema=True),
+        Scenario("upgrade", ["upgrade"], old_schema=True, upgrades=True),
         Scenario("start", ["start", "--company", "Fernhollow Refrigeration", "--zone", "America/Chicago"],
                  ["site", "add", "OAK", "--owner", "Quillpost Markets"], makes_book=True),
     ]

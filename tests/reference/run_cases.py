@@ -69,7 +69,7 @@ SENTENCES_OUT_OF_REACH = {
                                          "storage/damaged-event has the same in other words",
     "the passphrase cannot be tried: it takes 64 MiB of memory. Nothing was written.": "needs a machine without memory",
     "the machine gives no random numbers; no key can be made": "needs a machine without random numbers",
-    "the copy {} cannot be made. Nothing was written.": "needs a folder that takes a file and will not rename it",
+    "the copy of the book {} is not as the book is ({}). Nothing was written.": "needs a disk that alters what is written",
     "the book {} could not be read to its end ({}).": "needs a disk that stops answering while SQLite looks at its pages",
     "a row names a book or branch that is not in it": "a fallback: check and reading name the row first",
     "the book {} failed at the very end: {}. Whether it was written is not known.": "needs a disk that fails at the last "
@@ -94,6 +94,10 @@ class Tools:
         self.script("full-disk", "mkdir full && exec unshare $([ $(id -u) = 0 ] || echo -r) -m sh -c 'mount -t tmpfs -o size=4m none full && "
                                  "cp shop.tarebook full/ && { dd if=/dev/zero of=full/rest 2>/dev/null; sh -c \"$1\"; }' "
                                  "sh \"$1\"\n")
+        # makes shop.tarebook a book of an older schema: what the first one wrote, and the steps up to the number
+        self.script("older-book", "umask 077; { cat %s; for n in $(seq 2 $1); do cat %s$n*.sql; echo \"PRAGMA user_version = $n;\"; done; } "
+                                  "| sqlite3 shop.tarebook\n" % (os.path.join(SOURCE, "tests/crash/book_v1.sql"),
+                                                               os.path.join(SOURCE, "schema/book/000")))
         # runs a command while another program has the book to itself
         self.script("while-held", "sqlite3 shop.tarebook 'BEGIN EXCLUSIVE' '.system touch held; while [ -e held ]; do sleep 0.1; done' &\n"
                                   "until [ -e held ]; do sleep 0.1; done\n"

@@ -22,6 +22,7 @@
 #include "tarebook/error.hpp"
 #include "tarebook/ledger.hpp"
 #include "tarebook/lock_wait.hpp"
+#include "tarebook/upgrade.hpp"
 
 namespace tarebook {
 
@@ -35,9 +36,10 @@ struct BookInfo {
     std::string company;
     DisplayUnits units = DisplayUnits::lb;
     std::string zone;
-    std::string public_key;            ///< Ed25519, hex
-    int checks_edition = 1;            ///< by which the exceptions of the whole book were found at least
-    std::vector<std::string> remarks;  ///< what was strange about the file, and set right, when it was opened
+    std::string public_key;               ///< Ed25519, hex
+    int checks_edition = 1;               ///< by which the exceptions of the whole book were found at least
+    std::vector<std::string> remarks;     ///< what was strange about the file, and set right, when it was opened
+    std::optional<UpgradePlan> upgraded;  ///< what was done when it was opened
 };
 
 struct Head {
@@ -172,8 +174,10 @@ class Book {
     /// of the books it belongs with; without one the book is the first of its shop.
     static Book create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
                        const std::string& zone, const Moment& now, const std::optional<BookId>& shop = {});
-    /// `while_waiting`: called while another program has the book; without it the wait is silent.
-    static Book open(const std::filesystem::path& path, Access access, WhileWaiting while_waiting = {});
+    /// `while_waiting`: called while another program has the book; without it the wait is silent. A book with an older
+    /// schema is not read (OlderBook); to be recorded in it is upgraded where that is quick, or as `when_older` says.
+    static Book open(const std::filesystem::path& path, Access access, WhileWaiting while_waiting = {},
+                     const WhenOlder& when_older = {});
     /// The book as it is now, in memory, for a look at what a recording would do: nothing reaches the file, and nobody
     /// waits for it.
     [[nodiscard]] Book copy_in_memory() const;
