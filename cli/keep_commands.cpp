@@ -65,6 +65,7 @@ std::string_view what_copy_is(const UpgradePlan& plan) {
 
 int upgrade_book(const Session& s, const UpgradeWords& o) {
     const UpgradeOptions options{o.copy, o.with_key};
+    s.means_to_write = !o.dry_run;
     const auto plan = upgrade_plan(s.book_path(), options, wait_for_book);
     if (!plan) {
         std::cout << s.book_path() << " has the newest schema already; nothing was written\n";

@@ -164,7 +164,6 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         impl->db.run(verify_foreign_keys);
         impl->read_info();
         upgrade_to_record(*impl, when_older);
-        impl->read_origins();
         if (!impl->origin_problems.empty()) throw_damaged(*impl);
         choose_journal(*impl);
         return Book(std::move(impl));

@@ -69,6 +69,7 @@ SENTENCES_OUT_OF_REACH = {
                                          "storage/damaged-event has the same in other words",
     "the passphrase cannot be tried: it takes 64 MiB of memory. Nothing was written.": "needs a machine without memory",
     "the machine gives no random numbers; no key can be made": "needs a machine without random numbers",
+    "the book {} was upgraded to schema {}, and cannot be read now ({}).": "needs a disk that fails just then: tests/crash",
     "the copy of the book {} is not as the book is ({}). Nothing was written.": "needs a disk that alters what is written",
     "the book {} could not be read to its end ({}).": "needs a disk that stops answering while SQLite looks at its pages",
     "a row names a book or branch that is not in it": "a fallback: check and reading name the row first",
