@@ -26,7 +26,7 @@ std::string words_of(std::string_view sql) {
 // By kind and name.
 using Schema = std::map<std::pair<std::string, std::string>, std::string>;
 
-Schema schema_of(Db& db) {
+Schema read_schema(Db& db) {
     Schema out;
     for (Scan s(db, "SELECT type, name, tbl_name, sql FROM sqlite_schema"); s.next();)
         out[{std::string(s.bytes(0)), std::string(s.bytes(1))}] = std::string(s.bytes(2)) + ": " + words_of(s.bytes(3));
@@ -36,7 +36,7 @@ Schema schema_of(Db& db) {
 Schema schema_of_migrations(int until) {
     Db db(":memory:", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
     for (int version = 0; version < until; ++version) db.run(migration_sql[version]);
-    return schema_of(db);
+    return read_schema(db);
 }
 
 }  // namespace
@@ -64,7 +64,7 @@ void refuse_strange_sql(Book::Impl& book) {
 
 void refuse_schema_of_another_number(Book::Impl& book, int version) {
     const auto made = schema_of_migrations(version), newest = schema_of_migrations(newest_schema);
-    const auto found = schema_of(book.db);
+    const auto found = read_schema(book.db);
     const bool lacks =
         std::any_of(made.begin(), made.end(), [&](const auto& one) { return !found.contains(one.first); });
     const bool has_later = std::any_of(found.begin(), found.end(), [&](const auto& one) {
@@ -81,7 +81,7 @@ void refuse_schema_of_another_number(Book::Impl& book, int version) {
 void check_schema(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks) {
     try {
         const auto made = schema_of_migrations(newest_schema);
-        const auto found = schema_of(book.db);
+        const auto found = read_schema(book.db);
         for (const auto& [key, sql] : made) {
             const auto it = found.find(key);
             if (it == found.end())

@@ -27,10 +27,10 @@ bool log_has_pages(const std::filesystem::path& book) {
 }
 
 StorageError strange_log(const std::filesystem::path& book, const std::string& why) {
-    return StorageError(fmt::format("{} lies beside the book {}, and is not its log: {}.",
-                                    log_of(book).string(), book.string(), why),
-                        "move it to the book that it belongs to, under that book's name, if you know which; else move "
-                        "it away and keep it");
+    return StorageError(
+        fmt::format("{} lies beside the book {}, and is not its log: {}.", log_of(book).string(), book.string(), why),
+        "move it to the book that it belongs to, under that book's name, if you know which; else move "
+        "it away and keep it");
 }
 
 // The file without its log. Immutable: SQLite looks at no file beside it, and locks nothing.
@@ -48,7 +48,7 @@ std::unique_ptr<Db> connection_alone(const std::filesystem::path& book) {
     return std::make_unique<Db>(alone_uri(book), SQLite::OPEN_READONLY | SQLite::OPEN_URI);
 }
 
-struct Written {
+struct WrittenTo {
     BookId id{};
     Head head;
     std::optional<Head> log_base;  ///< up to where the file was written when its log began, or earlier
@@ -71,7 +71,7 @@ std::optional<Event> own_event(Db& db, const BookId& id, const Head& at) {
 }
 
 // Up to where the own chain is written; nothing where the book does not say it, or says what is not so.
-std::optional<Written> written_to(Db& db) {
+std::optional<WrittenTo> written_to(Db& db) {
     std::optional<BookId> id;
     std::optional<Head> head, base;
     for (Scan s(db, "SELECT name, value FROM book WHERE name IN ('id', 'written', 'log_base')"); s.next();) {
@@ -81,11 +81,11 @@ std::optional<Written> written_to(Db& db) {
             (s.bytes(0) == "written" ? head : base) = head_from(s.bytes(1));
     }
     if (!id || !head || !own_event(db, *id, *head)) return std::nullopt;
-    return Written{*id, *head, base};
+    return WrittenTo{*id, *head, base};
 }
 
 // Back from the last event, each named by the one after it, to where the file was.
-bool goes_on_from(Db& db, const Written& last, const Head& from) {
+bool goes_on_from(Db& db, const WrittenTo& last, const Head& from) {
     auto at = last.head;
     while (at.seq > from.seq) {
         const auto event = own_event(db, last.id, at);
@@ -110,7 +110,7 @@ bool file_says_log(const std::filesystem::path& book) {
 }
 
 // A program that was killed while it put the log into the file leaves a file that is half new, which says nothing.
-std::optional<Written> written_alone(const std::filesystem::path& book) try {
+std::optional<WrittenTo> written_alone(const std::filesystem::path& book) try {
     return written_to(*connection_alone(book));
 } catch (const SQLite::Exception& e) {
     if (!is_damage(e)) throw;

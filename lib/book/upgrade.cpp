@@ -94,17 +94,17 @@ std::optional<UpgradePlan> plan_for(Book::Impl& book, const UpgradeOptions& opti
     plan.copy = options.copy.value_or(book.path.string() + fmt::format(".before-schema-{}", newest_schema));
     const auto size = static_cast<double>(book.db.raw().execAndGet("PRAGMA page_count").getInt64()) *
                       static_cast<double>(book.db.raw().execAndGet("PRAGMA page_size").getInt64());
-    StepCost all{copy_seconds_a_gigabyte, 0, 0};
+    StepCost steps{copy_seconds_a_gigabyte, 0, 0};
     for (auto step = static_cast<std::size_t>(from); step < static_cast<std::size_t>(newest_schema); ++step) {
         // a step that nobody has measured is taken for the slowest
         const auto& cost = step < step_costs.size() ? step_costs[step] : step_costs[5];
-        all.seconds_a_gigabyte += cost.seconds_a_gigabyte;
-        all.journal += cost.journal;
-        all.growth += cost.growth;
+        steps.seconds_a_gigabyte += cost.seconds_a_gigabyte;
+        steps.journal += cost.journal;
+        steps.growth += cost.growth;
     }
-    plan.time = std::chrono::milliseconds(static_cast<std::int64_t>(all.seconds_a_gigabyte * size / 1e6));
+    plan.time = std::chrono::milliseconds(static_cast<std::int64_t>(steps.seconds_a_gigabyte * size / 1e6));
     const auto copy = static_cast<std::int64_t>(size);
-    const auto work = least_bytes + static_cast<std::int64_t>((std::min(all.journal, 1.0) + all.growth) * size);
+    const auto work = least_bytes + static_cast<std::int64_t>((std::min(steps.journal, 1.0) + steps.growth) * size);
     const auto here = folder_of(plan.book), there = folder_of(plan.copy);
     if (on_one_disk(here, there)) {
         plan.disks = {{here, work + copy, free_bytes(here)}};
