@@ -21,12 +21,12 @@ code=0; format_is_clean || code=$?; report "clang-format" "$code"
 stop() { echo "$passed passed, $failed failed"; exit 1; }
 mkdir -p build
 
-# The program by g++, whose warnings are errors here, with assertions and without sanitizers: for what starts thousands of
-# processes, and for the installed package.
+# The program and the tests of random cases by g++, whose warnings are errors here, with assertions and without
+# sanitizers: for what starts thousands of processes, for many cases, and for the installed package.
 plain=$PWD/build/plain
 build_plain() {
     cmake -S . -B "$plain" -G Ninja -DCMAKE_CXX_COMPILER=g++ -DCMAKE_BUILD_TYPE=Debug "-DCMAKE_CXX_FLAGS_DEBUG=-Og -g0" \
-          -DTAREBOOK_WERROR=ON -DTAREBOOK_TESTS=OFF -DTAREBOOK_PCH=ON -DTAREBOOK_UNITY=ON \
+          -DTAREBOOK_WERROR=ON -DTAREBOOK_PROPERTIES_ALONE=ON -DTAREBOOK_TOGETHER=ON -DTAREBOOK_PCH=ON -DTAREBOOK_UNITY=ON \
           $(command -v ccache >/dev/null && echo -DCMAKE_CXX_COMPILER_LAUNCHER=ccache) >"$plain.configure.log" 2>&1 ||
         { cat "$plain.configure.log"; return 1; }
     cmake --build "$plain"

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 #include <cstdlib>
 #include <optional>
@@ -26,7 +27,9 @@ std::optional<std::uint64_t> number_in(const char* variable) {
 void holds(const std::string& name, int runs, const std::function<void()>& property) {
     rc::detail::TestParams params;
     params.seed = number_in("TAREBOOK_PROPERTY_SEED").value_or(std::random_device{}());
-    params.maxSuccess = static_cast<int>(number_in("TAREBOOK_PROPERTY_RUNS").value_or(static_cast<unsigned>(runs)));
+    const auto part = std::max<std::uint64_t>(1, number_in("TAREBOOK_PROPERTY_PART").value_or(1));
+    const auto usual = std::max<std::uint64_t>(2, static_cast<unsigned>(runs) / part);
+    params.maxSuccess = static_cast<int>(number_in("TAREBOOK_PROPERTY_RUNS").value_or(usual));
     params.maxSize = longest_history;
     rc::detail::TestMetadata metadata;
     metadata.id = name;
