@@ -111,5 +111,5 @@ TEST_CASE("clocks: what is open on every day agrees with the plain model on rand
                                     words(plain[static_cast<std::size_t>(day)]), told));
         }
     });
-    CHECK(opened > 100);
+    if (usual_runs()) CHECK(opened > 100);
 }

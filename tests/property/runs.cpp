@@ -22,13 +22,20 @@ std::optional<std::uint64_t> number_in(const char* variable) {
     return std::stoull(text);
 }
 
+std::uint64_t part() {
+    return std::max<std::uint64_t>(1, number_in("TAREBOOK_PROPERTY_PART").value_or(1));
+}
+
 }  // namespace
+
+bool usual_runs() {
+    return part() == 1;
+}
 
 void holds(const std::string& name, int runs, const std::function<void()>& property) {
     rc::detail::TestParams params;
     params.seed = number_in("TAREBOOK_PROPERTY_SEED").value_or(std::random_device{}());
-    const auto part = std::max<std::uint64_t>(1, number_in("TAREBOOK_PROPERTY_PART").value_or(1));
-    const auto usual = std::max<std::uint64_t>(2, static_cast<unsigned>(runs) / part);
+    const auto usual = std::max<std::uint64_t>(2, static_cast<unsigned>(runs) / part());
     params.maxSuccess = static_cast<int>(number_in("TAREBOOK_PROPERTY_RUNS").value_or(usual));
     params.maxSize = longest_history;
     rc::detail::TestMetadata metadata;
