@@ -116,6 +116,10 @@ class Folder:
         finally:
             db.close()
 
+    def is_whole(self):
+        with contextlib.closing(sqlite3.connect("file:%s?mode=ro" % self.book, uri=True)) as db:
+            return db.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+
     def own_ids(self):
         db = sqlite3.connect("file:%s?mode=ro" % self.book, uri=True)
         try:

@@ -53,6 +53,7 @@ class Scenario:
         followed = folder.run(self.following)
         assert followed.code in (0, 4), followed
         self.last = None if self.makes_book else folder.rows()
+        assert folder.run(["check"]).code == 0
         for disk in ("psow", "512", "4096"):
             folder.put(self.base)
             ran = folder.run(self.words, "none:::0:" + disk, self.spill)
