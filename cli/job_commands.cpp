@@ -1,13 +1,13 @@
 // job record, job blank: one visit on a sheet.
 #include <fmt/format.h>
 
-#include <fstream>
 #include <iostream>
 #include <memory>
 
 #include "exit_code.hpp"
 #include "file_problems.hpp"
 #include "session.hpp"
+#include "tarebook/bounded_file.hpp"
 #include "tarebook/job_sheet.hpp"
 
 namespace tarebook::cli {
@@ -20,15 +20,17 @@ struct JobOptions {
 
 // One byte more than a sheet may have is enough to see that it is too large.
 std::string text_of_sheet(const std::string& file) {
-    std::ifstream opened;
-    if (file != "-") opened.open(file, std::ios::binary);
-    std::istream& in = file == "-" ? std::cin : opened;
-    std::string text(longest_job_sheet + 1, '\0');
-    in.read(text.data(), static_cast<std::streamsize>(text.size()));
-    if (in.bad() || (file != "-" && !opened.is_open()) || (in.gcount() == 0 && !in.eof()))
+    if (file != "-") {
+        auto text = read_whole(file, longest_job_sheet);
+        if (text) return std::move(*text);
+        if (text.error().name == "file-too-large") return std::string(longest_job_sheet + 1, ' ');
         throw slip("file-unreadable", fmt::format("{} cannot be read", file), file,
-                   "a job sheet, or - for what is typed", "tarebook job blank --site SITE > visit.yaml");
-    text.resize(static_cast<std::size_t>(in.gcount()));
+                   "a job sheet in an ordinary file, or - for what is typed",
+                   "tarebook job blank --site SITE > visit.yaml");
+    }
+    std::string text(longest_job_sheet + 1, '\0');
+    std::cin.read(text.data(), static_cast<std::streamsize>(text.size()));
+    text.resize(static_cast<std::size_t>(std::cin.gcount()));
     return text;
 }
 

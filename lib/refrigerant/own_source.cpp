@@ -6,7 +6,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <fstream>
 #include <iterator>
 #include <optional>
 #include <set>
@@ -16,6 +15,7 @@
 #include "checked_yaml.hpp"
 #include "own_table.hpp"
 #include "refrigerant_fields.hpp"
+#include "tarebook/bounded_file.hpp"
 #include "tarebook/utf8.hpp"
 
 namespace tarebook::catalogue {
@@ -27,24 +27,20 @@ constexpr std::size_t most_refrigerants = 100;
 constexpr std::size_t most_rows = 500;
 constexpr std::size_t longest_text = 300;
 
-// Bounded also where the name is a pipe or a device.
 std::string bytes_of(const std::string& file) {
-    std::ifstream in(file, std::ios::binary);
-    std::string bytes(most_bytes + 1, '\0');
-    in.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-    if (in.bad() || (in.gcount() == 0 && !in.eof())) throw BadSource(fmt::format("{}: cannot be read", file));
-    bytes.resize(static_cast<std::size_t>(in.gcount()));
-    return bytes;
+    auto bytes = read_whole(file, most_bytes);
+    if (bytes) return std::move(*bytes);
+    throw BadSource(
+        fmt::format("{}: {}", file,
+                    bytes.error().name == "file-too-large" ? "the file goes on beyond a mebibyte" : "cannot be read"));
 }
 
 void check_bytes(const std::string& file, std::string_view bytes) {
-    const bool too_large = bytes.size() > most_bytes;
     std::size_t number = 1;
     for (std::size_t at = 0; at < bytes.size(); ++number) {
         const auto line = bytes.substr(at, std::min(bytes.find('\n', at), bytes.size()) - at);
         const auto bad = [&](const char* why) { throw BadSource(fmt::format("{}:{}: {}", file, number, why)); };
         if (line.size() > longest_line) bad("the line is longer than 4096 bytes");
-        if (too_large && at + line.size() + 1 >= bytes.size()) bad("the file goes on beyond a mebibyte");
         if (!is_utf8(line)) bad("the text is not UTF-8");
         for (const char c : line)
             if (const auto byte = static_cast<unsigned char>(c);

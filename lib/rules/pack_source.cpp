@@ -5,10 +5,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <fstream>
 #include <iterator>
 
 #include "refrigerant/checked_yaml.hpp"
+#include "tarebook/bounded_file.hpp"
 
 namespace tarebook::rules {
 namespace {
@@ -21,17 +21,14 @@ constexpr int most_brackets = 32;
 
 // yaml-cpp descends once for each bracket and each "- " or "? " of a line; a pack needs three levels.
 void guard(const std::string& file) {
-    std::ifstream in(file, std::ios::binary);
-    if (!in) throw BadSource(fmt::format("{}: cannot be read", file));
-    std::string text;
-    std::vector<char> piece(65536);
-    while (text.size() <= most_bytes &&
-           (in.read(piece.data(), static_cast<std::streamsize>(piece.size())), in.gcount()))
-        text.append(piece.data(), static_cast<std::size_t>(in.gcount()));
-    if (text.size() > most_bytes) throw BadSource(fmt::format("{}: larger than {} bytes", file, most_bytes));
+    const auto text = read_whole(file, most_bytes);
+    if (!text)
+        throw BadSource(text.error().name == "file-too-large"
+                            ? fmt::format("{}: larger than {} bytes", file, most_bytes)
+                            : fmt::format("{}: cannot be read", file));
     int depth = 0, line = 1, nested = 0;
     bool indenting = true;
-    for (const char c : text) {
+    for (const char c : *text) {
         if (c == '\n') ++line, nested = 0, indenting = true;
         if (indenting && (c == '-' || c == '?')) ++nested;
         if (c != ' ' && c != '-' && c != '?' && c != '\n') indenting = false;

@@ -19,7 +19,10 @@ for words, code in ((("verify", "/dev/zero"), 2), (("verify", fifo), 2), (("veri
                     (("--book", fifo, "check"), 3), (("--book", "/dev/zero", "check"), 3), (("--book", fifo, "salvage", "--to", "x"), 3),
                     (("--book", folder, "check"), 3), (("restore", fifo, "--to", os.path.join(b.folder, "again")), 3),
                     (("backup", "--to", fifo), 1), ((*trust, "/dev/zero"), 2), ((*trust, fifo), 2), ((*trust, large), 2),
-                    (("merge", fifo), 2), (("merge", "/dev/zero"), 2), (("check", "--against", "/dev/zero"), 2)):
+                    (("merge", fifo), 2), (("pt", "R-22", "--at", "77F", "--refrigerants", fifo), 2),
+                    (("pt", "R-22", "--at", "77F", "--refrigerants", "/dev/zero"), 2), (("due", "--rules", fifo), 2),
+                    (("due", "--rules", "/dev/zero"), 2), (("job", "record", "/dev/zero"), 2), (("job", "record", fifo), 2),
+                    (("import", "movements", fifo), 2), (("import", "movements", "/dev/zero"), 2), (("merge", "/dev/zero"), 2), (("check", "--against", "/dev/zero"), 2)):
     before = b.digest()
     done = subprocess.run([BIN, *words], env=b.env("2026-06-01T15:00:00Z"), stdin=subprocess.DEVNULL, capture_output=True,
                           text=True, timeout=20)

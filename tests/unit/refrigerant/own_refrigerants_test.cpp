@@ -358,7 +358,7 @@ TEST_CASE("a file that is no such file is refused in a moment, whatever its size
     const auto folder = std::filesystem::temp_directory_path().string();
     CHECK(load_own_refrigerants("nowhere.yaml").error().what == "nowhere.yaml: cannot be read");
     CHECK(load_own_refrigerants(folder).error().what == folder + ": cannot be read");
-    CHECK(load_own_refrigerants("/dev/zero").error().what.find("/dev/zero:1: ") == 0);
+    CHECK(load_own_refrigerants("/dev/zero").error().what == "/dev/zero: cannot be read");
     CHECK(said_of("") == ":1: the file is empty");
     CHECK(said_of("# nothing\n") == ":1: the file is empty");
     CHECK(said_of("- a\n") == ":1: : expected a map");
