@@ -4,7 +4,9 @@
 #include <sqlite3.h>
 
 #include <array>
+#include <chrono>
 #include <fstream>
+#include <thread>
 
 #include "book_file.hpp"
 #include "building.hpp"
@@ -128,23 +130,25 @@ bool is_log(const std::filesystem::path& file) {
     return number == "\x37\x7f\x06\x82" || number == "\x37\x7f\x06\x83";
 }
 
-void hold_together(const std::filesystem::path& book) {
-    if (!is_log(log_of(book))) throw strange_log(book, "it is no log at all");
-    if (!file_says_log(book)) throw strange_log(book, "the book has none");
+// Empty where the log is the book's own, else why it is not.
+std::string why_strange(const std::filesystem::path& book) {
+    if (!is_log(log_of(book))) return "it is no log at all";
+    if (!file_says_log(book)) return "the book has none";
     const auto before = written_alone(book);
     Db with(book, SQLite::OPEN_READWRITE);
     sqlite3_db_config(with.raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
     const auto after = written_to(with);
     if (before) {
-        if (after && after->id != before->id) throw strange_log(book, "it is of another book");
+        if (after && after->id != before->id) return "it is of another book";
         if (!after || !goes_on_from(with, *after, before->head) ||
             (after->log_base && !goes_on_from(with, *before, *after->log_base)))
-            throw strange_log(book,
-                              fmt::format("the file was written up to event {}, and the log does not go on from there",
-                                          event_name(before->head.seq)));
-    } else if (const auto told = with.raw().execAndGet("PRAGMA quick_check(1)").getString(); told != "ok") {
-        throw strange_log(book, fmt::format("with it the book cannot be read ({})", told));
+            return fmt::format("the file was written up to event {}, and the log does not go on from there",
+                               event_name(before->head.seq));
+        return {};
     }
+    if (open_by(book).others) return {};  // who puts the log into the file now has looked at it
+    const auto told = with.raw().execAndGet("PRAGMA quick_check(1)").getString();
+    return told == "ok" ? std::string() : fmt::format("with it the book cannot be read ({})", told);
 }
 
 StorageError log_not_read(const std::filesystem::path& book) {
@@ -174,13 +178,22 @@ void set_rollback_journal(Book::Impl& book) {
 }  // namespace
 
 void refuse_strange_log(const std::filesystem::path& book) {
-    if (!log_has_pages(book) || is_open_anywhere(book)) return;
-    try {
-        hold_together(book);
-    } catch (const SQLite::Exception& e) {
-        if (is_about_permission(e)) throw log_not_read(book);
-        if (!is_damage(e)) throw;
-        throw strange_log(book, fmt::format("with it the book cannot be read ({})", e.what()));
+    // Other programs may record meanwhile: file and log are of one moment at the second look, or at the next.
+    constexpr int looks = 6;
+    for (int look = 1;; ++look) {
+        // this program has looked before; and closing the file once more would take its locks off
+        if (!log_has_pages(book) || open_by(book).this_program) return;
+        std::string why;
+        try {
+            why = why_strange(book);
+        } catch (const SQLite::Exception& e) {
+            if (is_about_permission(e) && log_has_pages(book)) throw log_not_read(book);
+            if (!is_damage(e)) throw;
+            why = fmt::format("with it the book cannot be read ({})", e.what());
+        }
+        if (why.empty()) return;
+        if (look == looks) throw strange_log(book, why);
+        std::this_thread::sleep_for(std::chrono::milliseconds(5 * look));
     }
 }
 

@@ -12,7 +12,7 @@ namespace tarebook {
 
 /// A log that was left behind by a killed program is the book's own if it goes on from where the file says that it was
 /// written to, event by event. StorageError where it is not: SQLite would write its pages into the book. Looks at
-/// nothing where no log lies there, or where a program has the book open.
+/// nothing where no log lies there, or where this program has the book open.
 void refuse_strange_log(const std::filesystem::path& book);
 
 /// A connection for reading. It may put a log that was left behind into the book when it closes. Where file and folder

@@ -134,8 +134,10 @@ std::optional<LockHolder> lock_holder(const std::filesystem::path& book) {
     return holder_of(reader);
 }
 
-bool is_open_anywhere(const std::filesystem::path& book) {
-    return !locks_on(book).empty();
+OpenBy open_by(const std::filesystem::path& book) {
+    OpenBy out;
+    for (const auto& lock : locks_on(book)) (lock.process == ::getpid() ? out.this_program : out.others) = true;
+    return out;
 }
 
 LockPatience::Signs LockPatience::look() const {

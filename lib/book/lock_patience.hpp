@@ -44,7 +44,10 @@ class LockPatience {
 /// The other process that keeps this one from the book, by the kernel's table of locks (Linux: /proc/locks): the one
 /// that writes where there is one, else one that reads.
 std::optional<LockHolder> lock_holder(const std::filesystem::path& book);
-/// Whether a program of this machine, this one too, has a lock on the file: with a log whoever has the book open does.
-bool is_open_anywhere(const std::filesystem::path& book);
+/// Who of this machine has a lock on the file: with a log whoever has the book open does.
+struct OpenBy {
+    bool this_program = false, others = false;
+};
+OpenBy open_by(const std::filesystem::path& book);
 
 }  // namespace tarebook
