@@ -8,6 +8,7 @@
 namespace tarebook {
 
 void commit_or_ask(Book::Impl& book, const Committing& committing) {
+    const bool log = has_log(book.db);  // asked while the disk still answers
     try {
         book.db.run("COMMIT");
         book.committed = true;
@@ -28,7 +29,7 @@ void commit_or_ask(Book::Impl& book, const Committing& committing) {
         }
         const auto file = book.path.string();
         // A log that the disk did not confirm may hold all of it: a program that finds the log later would believe it.
-        const bool may_come_back = has_log(book.db) && !take_log_in(book.db, book.path);
+        const bool may_come_back = log && !take_log_in(book.db, book.path);
         if (done && !*done && !may_come_back) {
             book.committed = false;
             throw;

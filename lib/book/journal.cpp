@@ -133,8 +133,8 @@ bool is_log(const std::filesystem::path& file) {
 // Empty where the log is the book's own, else why it is not.
 std::string why_strange(const std::filesystem::path& book) {
     if (!is_log(log_of(book))) return "it is no log at all";
-    if (!file_says_log(book)) return "the book has none";
     const auto before = written_alone(book);
+    if (before && !file_says_log(book)) return "the book has none";
     Db with(book, SQLite::OPEN_READWRITE);
     sqlite3_db_config(with.raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
     const auto after = written_to(with);
