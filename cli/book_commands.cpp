@@ -42,11 +42,13 @@ int trust(const Session& s, const TrustOptions& o) {
     kinds::Trust k{hex(card.book), card.public_key, o.called, {}};
     if (o.from) k.from = date_text(must(parse_date(*o.from)));
     std::string before;
-    for (const auto& known : book.books())
+    const auto books = book.books();
+    for (const auto& known : books)
         if (known.trusted && known.id == card.book && known.called != o.called) before = known.called;
     const int code = s.record_and_tell(book, {s.draft(book, std::move(k))});
-    if (!before.empty() && (!s.format || *s.format == "text"))
-        std::cout << fmt::format("it was called {} until now\n", before);
+    if (s.format && *s.format != "text") return code;
+    if (!before.empty()) std::cout << fmt::format("it was called {} until now\n", before);
+    std::cout << admitted_text(books, book, card.book);
     return code;
 }
 
@@ -151,7 +153,7 @@ int merge(const Session& s, const TravelOptions& o) {
         if (o.files.size() > 1) after.next = "the other bundles can be merged without it";
         return tell_file_problems(s, problems, merged.error().file, after);
     }
-    const bool wrote = merged->added > 0 || merged->register_came;
+    const bool wrote = merged->wrote;
     try {
         return s.tell(merged_page(book, *merged, before, s.page_options(&book)));
     } catch (const StorageError& e) {

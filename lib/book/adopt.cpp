@@ -6,6 +6,7 @@
 #include "concerned.hpp"
 #include "snapshot.hpp"
 #include "table_sink.hpp"
+#include "take_in.hpp"
 
 namespace tarebook {
 namespace {
@@ -339,19 +340,21 @@ void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, cons
 void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said) {
     // the register that a book sent along counts, or does not, with its trust
     auto& s = book.db.statement("SELECT 1 FROM snapshot WHERE book = ?");
+    TakeIn take(book, said.back().recorded);
+    bool anew = false;
     for (const auto& event : said) {
         // a book that goes on from a copy: what was its own is another book's, and has other names
-        if (std::holds_alternative<kinds::Start>(event.what)) return project_all(book, evaluator);
+        anew = anew || std::holds_alternative<kinds::Start>(event.what);
         std::optional<BookId> about;
         if (const auto* t = std::get_if<kinds::Trust>(&event.what)) about = book_id_from_hex(t->book);
         if (const auto* w = std::get_if<kinds::Withdraw>(&event.what)) about = book_id_from_hex(w->book);
         if (!about) continue;
         bind_bytes(s, 1, *about);
-        const bool sent = s.executeStep();
+        anew = s.executeStep() || anew;
         s.reset();
-        if (sent) return project_all(book, evaluator);
+        take.admit(*about);
     }
-    project(book, evaluator, recount(book));
+    take.settle(evaluator, anew);
 }
 
 void project_all(Book::Impl& book, const Evaluator& evaluator) {

@@ -23,7 +23,7 @@ struct Recount {
 Recount recount(Book::Impl& book);
 /// Events that came to count, and events that do not any more, and whatever they concern.
 void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, const ReadEvents& read = {});
-/// After events of the own chain said which books and branches count.
+/// After events of the own chain said which books and branches count: what they make count comes out of quarantine.
 void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said);
 
 /// Notes which events lie beyond what counts, as the column counted_to says.

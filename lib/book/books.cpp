@@ -7,6 +7,7 @@
 
 #include "impl.hpp"
 #include "key.hpp"
+#include "quarantine.hpp"
 #include "scan.hpp"
 #include "snapshot.hpp"
 
@@ -44,6 +45,29 @@ std::vector<std::pair<std::int64_t, std::int64_t>> runs_of(Book::Impl& book, std
         out.back().second = s.integer(0);
     }
     return out;
+}
+
+using Runs = std::vector<std::pair<std::int64_t, std::int64_t>>;
+
+void add_run(Runs& runs, std::int64_t first, std::int64_t last) {
+    // they come in the order of their first numbers
+    if (runs.empty() || first > runs.back().second + 1)
+        runs.emplace_back(first, last);
+    else
+        runs.back().second = std::max(runs.back().second, last);
+}
+
+// What came several times, or under several keys, is told once.
+void tell_quarantine(Book::KnownBook& known, const std::vector<Waiting>& all) {
+    Runs kept;
+    for (const auto& one : all) {
+        if (one.book != known.id) continue;
+        if (one.is_register())
+            (one.kept ? known.register_quarantined : known.register_not_kept) = true;
+        else
+            add_run(one.kept ? kept : known.not_kept, one.first, one.head.seq);
+    }
+    for (const auto& [first, last] : kept) known.quarantined += last - first + 1;
 }
 
 }  // namespace
@@ -245,6 +269,8 @@ std::vector<Book::KnownBook> Book::books() const {
         std::set<BookId> ids{book.info.id};
         for (const auto& [origin, known] : book.origins) ids.insert(known.book);
         for (const auto& [id, one] : trusted) ids.insert(id);
+        const auto quarantined = waiting(book);
+        for (const auto& one : quarantined) ids.insert(one.book);
         std::vector<KnownBook> out;
         for (const auto& id : ids) {
             KnownBook one;
@@ -259,6 +285,7 @@ std::vector<Book::KnownBook> Book::books() const {
                 one.why = it->second.why;
             }
             if (one.own) one.public_key = book.info.public_key;
+            tell_quarantine(one, quarantined);
             for (const auto& [origin, known] : book.origins) {
                 if (known.book != id) continue;
                 auto& s =

@@ -7,8 +7,10 @@
 #include <sqlite3.h>
 
 #include <algorithm>
+#include <set>
 #include <utility>
 
+#include "quarantine.hpp"
 #include "scan.hpp"
 
 namespace tarebook {
@@ -68,6 +70,7 @@ class Checker {
         no_head_left();
         others_.finish();
         if (out_.problems.empty()) finish_fold();  // projections of damaged bodies would only repeat the same news
+        check_quarantine();
         check_signing_key(book_, problems_, out_.remarks);
         check_info(book_, problems_, out_.remarks);
         check_schema(book_, problems_, out_.remarks);
@@ -94,6 +97,24 @@ class Checker {
             return cannot(e);
         } catch (const std::exception& e) {
             return cannot(e);
+        }
+    }
+
+    // It counts for nothing, but what would be taken in must be what came.
+    void check_quarantine() {
+        try {
+            std::set<BookId> books;
+            for (const auto& one : waiting(book_)) books.insert(one.book);
+            for (const auto& id : books)
+                for (const auto& one : waiting(book_, id))
+                    if (!holds(one))
+                        problems_.add("quarantine, row {}: its lines or its head are not those that came", one.id);
+        } catch (const SQLite::Exception& e) {
+            only_damage(e);
+            problems_.add("quarantine cannot be read ({})", e.what());
+        } catch (const StorageError& e) {
+            if (e.disk()) throw;
+            problems_.add("quarantine cannot be read ({})", e.what());
         }
     }
 

@@ -189,6 +189,9 @@ struct Trusted {
     std::string why;
 };
 std::map<BookId, Trusted> trusted_books(Book::Impl& book);
+/// The branches of a book that lead to an event of it, and up to where; none where it is not here.
+std::map<std::int64_t, std::int64_t> path_to(Book::Impl& book, const BookId& id,
+                                             const std::pair<std::int64_t, Digest>& last);
 /// Up to which event each origin counts, from the own chain's trust, signed heads and resolved branches alone.
 std::map<std::int64_t, std::int64_t> counted_origins(Book::Impl& book);
 

@@ -58,14 +58,29 @@ class Salvage {
         if (out_.shop == BookId{}) out_.shop = out_.book;
     }
 
-    // The last row that anything says is there: by the table itself, or by the heads.
+    // The last row that anything says is there: by the table itself, or by a head that the book itself signed. Its own
+    // events are numbered without a gap, so that there are as many rows; another book's number says nothing of rows.
     std::int64_t last_row() {
         std::int64_t last = 0;
         attempt("the number of events", [&] {
             for (Scan s(db_, "SELECT max(rowid) FROM event"); s.next();) last = s.integer(0);
         });
         attempt("the number of events that heads name", [&] {
-            for (Scan s(db_, "SELECT max(seq) FROM head"); s.next();) last = std::max(last, s.integer(0));
+            Scan s(db_, "SELECT seq, digest, signature FROM head WHERE origin >> 16 = ? ORDER BY seq DESC");
+            for (s.with(1, origin_id(out_.book) >> 16); s.next();)
+                if (head_signature_holds(out_.public_key, out_.book, s.integer(0), digest_from(s.bytes(1)),
+                                         s.bytes(2))) {
+                    last = std::max(last, s.integer(0));
+                    break;
+                }
+        });
+        // however damaged the number of a row: an event takes more bytes than this
+        constexpr std::int64_t fewest_bytes = 100;
+        attempt("the size of the file", [&] {
+            std::int64_t bytes = 1;
+            for (const char* factor : {"PRAGMA page_count", "PRAGMA page_size"})
+                for (Scan s(db_, factor); s.next();) bytes *= s.integer(0);
+            last = std::min(last, bytes / fewest_bytes);
         });
         return last;
     }
@@ -79,9 +94,10 @@ class Salvage {
                 Scan s(db_, "SELECT rowid, body, digest FROM event NOT INDEXED WHERE rowid >= ? ORDER BY rowid");
                 s.with(1, row);
                 while (s.next()) {
-                    for (; row < s.integer(0); ++row) lost(row);
-                    take(row, s.bytes(1), digest_from(s.bytes(2)));
-                    ++row;
+                    const auto here = s.integer(0);
+                    for (; row < here && row <= last; ++row) lost(row);
+                    take(here, s.bytes(1), digest_from(s.bytes(2)));
+                    row = here == INT64_MAX ? here : here + 1;
                 }
                 for (; row <= last; ++row) lost(row);
                 return;

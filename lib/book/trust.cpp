@@ -1,6 +1,6 @@
 // Which events count. Trust is a book's own list: the events `trust` and `withdraw` of its own chain, never anything
-// that a bundle says. What is not trusted is kept, and counts as soon as it is: a pure function of the events, the
-// heads and that list (I5).
+// that a bundle says. A pure function of the events in the book, the heads and that list (I5): what no trusted key
+// covers is not among them, but in quarantine.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -66,7 +66,7 @@ class Counting {
             if (known.parent != 0 && out_[*at] > known.parent_seq)
                 out_[known.parent] = std::max(out_[known.parent], known.parent_seq);
         }
-        if (!own && it->second.withdrawn) withdraw(branches, it->second.last);
+        if (!own && it->second.withdrawn) withdraw(id, branches, it->second.last);
     }
 
     // Of the own path all counts: what is recorded now has no head yet.
@@ -89,25 +89,13 @@ class Counting {
         return 0;
     }
 
-    void withdraw(const std::vector<std::int64_t>& branches,
+    // The last event that counts is named by its digest, and each one names that before it: no head need cover them.
+    void withdraw(const BookId& id, const std::vector<std::int64_t>& branches,
                   const std::optional<std::pair<std::int64_t, Digest>>& last) {
-        std::map<std::int64_t, std::int64_t> kept;
-        for (const auto origin : branches) {
-            if (!last) break;
-            auto& s =
-                bound(book_.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), origin, last->first);
-            const bool here = s.executeStep() && bytes_of<32>(s.getColumn(0)) == last->second;
-            s.reset();
-            if (!here) continue;
-            auto until = last->first;
-            for (auto at = origin; at != 0; at = book_.origins.at(at).parent) {
-                kept[at] = until;
-                until = std::min(until, book_.origins.at(at).parent_seq);
-            }
-        }
+        const auto kept = last ? path_to(book_, id, *last) : std::map<std::int64_t, std::int64_t>();
         for (const auto origin : branches) {
             const auto it = kept.find(origin);
-            out_[origin] = it == kept.end() ? 0 : std::min(out_[origin], it->second);
+            out_[origin] = it == kept.end() ? 0 : it->second;
         }
     }
 
@@ -158,6 +146,23 @@ class Counting {
 };
 
 }  // namespace
+
+std::map<std::int64_t, std::int64_t> path_to(Book::Impl& book, const BookId& id,
+                                             const std::pair<std::int64_t, Digest>& last) {
+    std::map<std::int64_t, std::int64_t> out;
+    for (const auto origin : branches_of(book, id)) {
+        auto& s = bound(book.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), origin, last.first);
+        const bool here = s.executeStep() && bytes_of<32>(s.getColumn(0)) == last.second;
+        s.reset();
+        if (!here) continue;
+        auto until = last.first;
+        for (auto at = origin; at != 0; at = book.origins.at(at).parent) {
+            out[at] = until;
+            until = std::min(until, book.origins.at(at).parent_seq);
+        }
+    }
+    return out;
+}
 
 std::map<BookId, Trusted> trusted_books(Book::Impl& book) {
     std::vector<Said> said;

@@ -68,7 +68,7 @@ tl::expected<Merged, FileProblem> merge_bundles(Book& book, const std::vector<st
         if (!digest) return tl::unexpected(FileProblem{file.string(), line, {}, digest.error()});
         verified.push_back(*digest);
     }
-    Merging merging(book);
+    Merging merging(book, now);
     IntoBook into(merging);
     for (std::size_t i = 0; i < files.size(); ++i) {
         auto lines = BundleLines::open(files[i], unseal);
@@ -77,7 +77,7 @@ tl::expected<Merged, FileProblem> merge_bundles(Book& book, const std::vector<st
         if (auto good = take_bundle(**lines, shop, verified[i], into, line); !good)
             return tl::unexpected(FileProblem{files[i].string(), line, {}, good.error()});
     }
-    return merging.commit(Judge(), now);
+    return merging.commit(Judge());
 }
 
 }  // namespace tarebook

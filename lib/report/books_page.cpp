@@ -27,6 +27,32 @@ std::string runs_text(const std::vector<std::pair<std::int64_t, std::int64_t>>& 
     return out;
 }
 
+// What lies in quarantine, and what is to be done about it: one paragraph.
+std::string quarantine_text(const Book::KnownBook& b) {
+    const auto name = b.called.empty() ? "book " + short_id(b.id) : b.called;
+    std::string out;
+    const auto add = [&](std::string_view text) { out += fmt::format("{}{}", out.empty() ? name + ": " : "; ", text); };
+    if (b.quarantined > 0)
+        add(fmt::format("{} in quarantine, outside the book",
+                        b.quarantined == 1 ? "1 event lies" : counted(b.quarantined, "event") + " lie"));
+    if (b.register_quarantined) add("its register lies in quarantine");
+    if (!b.not_kept.empty())
+        add(fmt::format("its events {} were not kept, as quarantine is full", runs_text(b.not_kept)));
+    if (b.register_not_kept) add("its register was not kept, as quarantine is full");
+    if (out.empty()) return out;
+    if (b.own) return out + ". They are signed with another key than that of this book: somebody else made them";
+    if (b.withdrawn) return out + ". Nothing counts beyond the event that the withdrawal names";
+    if (b.trusted && b.quarantined == 0 && !b.register_quarantined)
+        return out + ". Merge again the bundle that has them";
+    if (b.trusted)
+        return out +
+               ". They are signed with another key than the trusted one, or the book refuses them: a "
+               "merge of their bundle says why";
+    out += ". Ask its owner for its card, then: tarebook books trust NAME --card CARD";
+    if (!b.not_kept.empty() || b.register_not_kept) out += "; then merge again the bundle with what was not kept";
+    return out;
+}
+
 std::string standing(const Book::KnownBook& b) {
     if (b.own) return "this book";
     if (!b.trusted) return "not trusted";
@@ -86,8 +112,9 @@ Result<Book::KnownBook> book_called(const Book& book, std::string_view name) {
 Page books_page(const Book& book, const PageOptions& options) {
     const auto books = book.books();
     Page page;
-    page.has_exceptions =
-        std::any_of(books.begin(), books.end(), [](const Book::KnownBook& b) { return b.uncounted > 0; });
+    page.has_exceptions = std::any_of(books.begin(), books.end(), [](const Book::KnownBook& b) {
+        return b.uncounted > 0 || b.quarantined > 0 || !b.not_kept.empty();
+    });
     if (options.format == Format::json) {
         Json items = Json::array();
         for (const auto& b : books) {
@@ -98,6 +125,8 @@ Page books_page(const Book& book, const PageOptions& options) {
                 .add("key", b.public_key.empty() ? Json::null() : Json::text(b.public_key))
                 .add("events", Json::whole(b.events))
                 .add("not_counted", Json::whole(b.uncounted))
+                .add("quarantined", Json::whole(b.quarantined))
+                .add("not_kept", missing_json(b.not_kept))
                 .add("branches", Json::whole(b.branches))
                 .add("head", b.last ? Json::text(head_text(*b.last)) : Json::null())
                 .add("missing", missing_json(b.missing));
@@ -112,17 +141,21 @@ Page books_page(const Book& book, const PageOptions& options) {
                         : b.called.empty() ? "-"
                                            : b.called,
                         short_id(b.id), standing(b), std::to_string(b.events), std::to_string(b.uncounted),
+                        std::to_string(b.quarantined),
                         b.last ? fmt::format("{} {}", b.last->seq, hex(b.last->digest).substr(0, 12)) : "-",
                         runs_text(b.missing)});
     if (options.format == Format::csv) {
-        Csv csv({"called", "book", "standing", "events", "not_counted", "head", "missing"});
+        Csv csv({"called", "book", "standing", "events", "not_counted", "quarantined", "head", "missing"});
         for (auto& row : rows) csv.row(row);
         page.body = csv.page();
         return page;
     }
     Document list(counted(static_cast<std::int64_t>(books.size()), "book"), "shop " + hex(book.info().shop));
-    list.table(table_of({"called", "book", "standing", "events", "not counted", "last", "missing"}, 3, rows), "Books");
+    list.table(
+        table_of({"called", "book", "standing", "events", "not counted", "quarantine", "last", "missing"}, 3, rows),
+        "Books");
     for (const auto& b : books) {
+        if (auto text = quarantine_text(b); !text.empty()) list.paragraph(std::move(text));
         if (!b.trusted && !b.own && b.events > 0)
             list.paragraph(
                 fmt::format("book {}: kept, not counted. Ask its owner for its card, then: tarebook books trust NAME "
@@ -138,13 +171,31 @@ Page books_page(const Book& book, const PageOptions& options) {
     return page;
 }
 
+std::string admitted_text(const std::vector<Book::KnownBook>& before, const Book& book, const BookId& id) {
+    std::string out;
+    std::int64_t events = 0;
+    for (const auto& known : before)
+        if (known.id == id) events = known.events;
+    for (const auto& known : book.books()) {
+        if (known.id != id) continue;
+        if (known.events > events)
+            out += wrapped(fmt::format("{} came out of quarantine", counted(known.events - events, "event")), 0);
+        if (!known.missing.empty())
+            out += wrapped(
+                fmt::format("its events {} are not here yet: ask for a bundle with them", runs_text(known.missing)), 0);
+        if (auto text = quarantine_text(known); !text.empty()) out += wrapped(text, 0);
+    }
+    return out;
+}
+
 Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions_before, const PageOptions& options) {
     const auto exceptions = static_cast<std::int64_t>(book.open_findings().size());
     Page page;
-    page.has_exceptions =
-        exceptions > exceptions_before || merged.not_counted > 0 || (merged.register_came && !merged.register_counts) ||
-        std::any_of(merged.books.begin(), merged.books.end(),
-                    [](const MergedBook& b) { return !b.counts || !b.missing.empty() || b.new_branch; });
+    page.has_exceptions = exceptions > exceptions_before || merged.not_counted > 0 ||
+                          (merged.register_came && !merged.register_counts) ||
+                          std::any_of(merged.books.begin(), merged.books.end(), [](const MergedBook& b) {
+                              return !b.counts || !b.missing.empty() || b.new_branch || b.quarantined + b.not_kept > 0;
+                          });
     if (options.format == Format::json) {
         Json items = Json::array();
         for (const auto& b : merged.books) {
@@ -152,6 +203,8 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
             one.add("book", Json::text(hex(b.book)))
                 .add("events", Json::whole(b.events))
                 .add("added", Json::whole(b.added))
+                .add("quarantined", Json::whole(b.quarantined))
+                .add("not_kept", Json::whole(b.not_kept))
                 .add("head", Json::text(head_text(b.head)))
                 .add("counts", Json::boolean(b.counts))
                 .add("new_branch", Json::boolean(b.new_branch))
@@ -163,7 +216,8 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
                         .add("counted", Json::whole(merged.counted))
                         .add("register_came", Json::boolean(merged.register_came))
                         .add("register_counts", Json::boolean(merged.register_counts))
-                        .add("not_counted", Json::whole(merged.quarantined))
+                        .add("not_counted", Json::whole(merged.uncounted))
+                        .add("quarantined", Json::whole(merged.quarantined))
                         .add("exceptions_before", Json::whole(exceptions_before))
                         .add("exceptions", Json::whole(exceptions))
                         .add("books", std::move(items))
@@ -171,10 +225,10 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
         return page;
     }
     if (options.format == Format::csv) {
-        Csv csv({"book", "events", "added", "head", "counts"});
+        Csv csv({"book", "events", "added", "head", "counts", "quarantined", "not_kept"});
         for (const auto& b : merged.books)
             csv.row({hex(b.book), std::to_string(b.events), std::to_string(b.added), head_text(b.head),
-                     b.counts ? "true" : "false"});
+                     b.counts ? "true" : "false", std::to_string(b.quarantined), std::to_string(b.not_kept)});
         page.body = csv.page();
         return page;
     }
@@ -182,9 +236,12 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
     const auto books = book.books();  // counts every event: once, not for each of a hundred trucks
     for (const auto& b : merged.books) {
         const auto name = name_of(books, b.book);
-        out += b.added == 0 ? fmt::format("{}: {}, all here already\n", name, counted(b.events, "event"))
-                            : fmt::format("{}: {}, {} new, up to its event {}\n", name, counted(b.events, "event"),
-                                          b.added, b.head.seq);
+        const auto outside = b.quarantined + b.not_kept;
+        out += b.added == 0 && outside > 0
+                   ? fmt::format("{}: {}, none of them new in the book\n", name, counted(b.events, "event"))
+               : b.added == 0 ? fmt::format("{}: {}, all here already\n", name, counted(b.events, "event"))
+                              : fmt::format("{}: {}, {} new, up to its event {}\n", name, counted(b.events, "event"),
+                                            b.added, b.head.seq);
         if (!b.missing.empty())
             out += bulleted(fmt::format("its events {} are not here yet: ask for a bundle with them; the rest counts",
                                         runs_text(b.missing)));
@@ -192,7 +249,19 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
             out += bulleted(
                 "it went another way than what was here: the book was copied, and both went on; both count "
                 "until one is dropped: tarebook list exceptions");
-        if (!b.counts)
+        if (b.quarantined > 0)
+            out += bulleted(
+                fmt::format("{} in quarantine, outside the book: no key that is trusted here covers {}, or that "
+                            "trust is withdrawn: tarebook books",
+                            b.quarantined == 1 ? "1 event lies" : counted(b.quarantined, "event") + " lie",
+                            b.quarantined == 1 ? "it" : "them"));
+        if (b.not_kept > 0)
+            out += bulleted(fmt::format(
+                "{} not kept: no key that is trusted here covers {}, and quarantine is full. Once the book is trusted, "
+                "merge this bundle again: tarebook books",
+                b.not_kept == 1 ? "1 event was" : counted(b.not_kept, "event") + " were",
+                b.not_kept == 1 ? "it" : "them"));
+        if (!b.counts && outside == 0)
             out += bulleted(
                 "kept, not counted: this book is not trusted, or its events are signed with another key than "
                 "the trusted one: tarebook books");
@@ -205,11 +274,13 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
                         merged.not_counted == 1 ? "1 event is" : counted(merged.not_counted, "event") + " are"),
             0);
     if (merged.register_came)
-        out += merged.register_counts
-                   ? "a register came in, and is in force\n"
-                   : "a register came in; it is kept, not in force: its book is not trusted here, or "
+        out += merged.register_counts ? "a register came in, and is in force\n"
+               : merged.register_not_kept
+                   ? "a register came, and was not kept: its book is not trusted here, or signed with another key, and "
+                     "quarantine is full. Once the book is trusted, merge this bundle again\n"
+                   : "a register came; it lies in quarantine, not in force: its book is not trusted here, or "
                      "signed with another key\n";
-    if (merged.added == 0 && merged.counted == 0 && !merged.register_came) {
+    if (!merged.wrote) {
         page.body = out + "nothing new; nothing was written\n";
         return page;
     }

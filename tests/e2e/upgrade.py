@@ -21,7 +21,7 @@ WEIGH = ("weigh", "RC-02", "--gross", "34.2lb")
 def older(schema=1, megabytes=0):
     b = Book(start=False)
     older_book(b.path, schema, megabytes)
-    b.copy = b.path + ".before-schema-8"
+    b.copy = b.path + ".before-schema-9"
     return b
 
 
@@ -71,7 +71,7 @@ def of_every_schema():
         done = b.ok(*WEIGH, now=NOW) if schema % 2 else b.ok("upgrade", now=NOW)
         assert b.copy in done.stdout + done.stderr and "without" in done.stdout + done.stderr, done
         assert events(b.path)[:len(told)] == told == events(b.copy), schema
-        assert os.stat(b.copy).st_mode & 0o777 == 0o600 and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-8"]
+        assert os.stat(b.copy).st_mode & 0o777 == 0o600 and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-9"]
         assert KEY in bytes_of(b.path) and KEY not in bytes_of(b.copy) and KEY[:16] not in bytes_of(b.copy)
         assert b.json("check", now=NOW)["ok"] is True
         b.ok(*WEIGH, now=NOW)
@@ -166,7 +166,7 @@ def killed():
         if os.path.exists(b.copy):
             assert events(b.copy) == told and KEY not in bytes_of(b.copy), n
         b.ok("upgrade", now=NOW)
-        assert events(b.path) == told == events(b.copy) and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-8"], n
+        assert events(b.path) == told == events(b.copy) and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-9"], n
         assert b.json("check", now=NOW)["ok"] is True
     assert b.copy[len(b.folder) + 1:] + ".unfinished" in left, left
     print("upgrade: killed %d times, the next one ends it" % points)
@@ -180,7 +180,7 @@ def two_at_once():
         for p in both:
             out, err = p.communicate(timeout=120)
             assert p.returncode == 0, (words, out, err)
-        assert b.json("check", now=NOW)["ok"] is True and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-8"]
+        assert b.json("check", now=NOW)["ok"] is True and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-9"]
         assert b.run("upgrade", now=NOW).stdout.endswith("nothing was written\n")
     print("upgrade: of two at once, one does it")
 

@@ -307,7 +307,7 @@ class Book {
     /// The register as it is, one canonical body a line (see snapshot.hpp of lib/book); to be signed.
     [[nodiscard]] std::string register_snapshot() const;
 
-    /// Every book whose events are here, or that is trusted; the own one first.
+    /// Every book whose events are here or in quarantine, or that is trusted; the own one first.
     struct KnownBook {
         BookId id{};
         std::string called, public_key;  ///< as trusted; empty where it is not
@@ -318,6 +318,10 @@ class Book {
         std::int64_t branches = 0;
         std::optional<Head> last;
         std::vector<std::pair<std::int64_t, std::int64_t>> missing;  ///< from, to: not here yet
+        /// Of those that no trusted key covers, kept beside the book: how many. For others there was no room: from, to.
+        std::int64_t quarantined = 0;
+        std::vector<std::pair<std::int64_t, std::int64_t>> not_kept;
+        bool register_quarantined = false, register_not_kept = false;
     };
     [[nodiscard]] std::vector<KnownBook> books() const;
     /// First events of branches: those that left another branch, and where it went on itself.

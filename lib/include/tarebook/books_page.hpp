@@ -19,6 +19,9 @@ Result<BookCard> parse_card(std::string_view text);
 Result<Book::KnownBook> book_called(const Book& book, std::string_view name);
 
 Page books_page(const Book& book, const PageOptions& options);
+/// After a word of trust in a book: what came out of quarantine, and which bundles are to be merged, or merged again.
+/// `before`: the books as they were.
+std::string admitted_text(const std::vector<Book::KnownBook>& before, const Book& book, const BookId& id);
 /// `exceptions_before`: how many were open before the merge.
 Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions_before, const PageOptions& options);
 

@@ -3,11 +3,14 @@
 // one before it, and that the head's signature holds under the key that the segment names (see bundle.hpp): whether any
 // of it counts is a matter of this book's own trust.
 //
-//     Merging merge(book);                                   // one transaction; left alone, nothing was written
+// What no key covers that this book trusts for it goes into quarantine, where it takes no place: see
+// lib/book/quarantine.hpp.
+//
+//     Merging merge(book, now);                            // one transaction; left alone, nothing was written
 //     merge.segment({id, key});
 //     merge.event(event, body, digest);                    // in the order of the chain
 //     merge.head({seq, digest}, signature);
-//     auto done = merge.commit(Judge(), now);
+//     auto done = merge.commit(Judge());
 #pragma once
 
 #include <memory>
@@ -18,27 +21,32 @@ namespace tarebook {
 
 struct MergedBook {
     BookId book{};
-    std::int64_t events = 0;                                     ///< of it in the bundle
-    std::int64_t added = 0;                                      ///< of these, new here
-    Head head;                                                   ///< with which the bundle ends
-    bool counts = false;                                         ///< at least a part of what was added counts
-    bool new_branch = false;                                     ///< it went another way than what is here
+    std::int64_t events = 0;       ///< of it in the bundle
+    std::int64_t added = 0;        ///< of these, new here
+    std::int64_t quarantined = 0;  ///< of these, in quarantine, as no trusted key covers them
+    std::int64_t not_kept = 0;     ///< of these, for which quarantine has no room
+    Head head;                     ///< with which the bundle ends
+    bool counts = false;           ///< at least a part of the book counts
+    bool new_branch = false;       ///< it went another way than what is here
     std::vector<std::pair<std::int64_t, std::int64_t>> missing;  ///< from, to: not here yet
 };
 struct Merged {
     std::vector<MergedBook> books;
     std::int64_t added = 0;
-    std::int64_t counted = 0;      ///< events that count now and did not before
-    std::int64_t quarantined = 0;  ///< events in the file that do not count
-    std::int64_t not_counted = 0;  ///< of those added, by trust
-    bool register_came = false;    ///< a register that is later than what was here
-    bool register_counts = false;  ///< of all that came the books are trusted, under the keys that signed
-    Head own_head;                 ///< after the merge was recorded; as before where nothing came in
+    std::int64_t counted = 0;        ///< events that count now and did not before
+    std::int64_t uncounted = 0;      ///< events in the book that do not count
+    std::int64_t not_counted = 0;    ///< of those added
+    std::int64_t quarantined = 0;    ///< events in quarantine now
+    bool register_came = false;      ///< a register that is later than what was here
+    bool register_counts = false;    ///< of all that came the books are trusted, under the keys that signed
+    bool register_not_kept = false;  ///< of one that does not count, as quarantine has no room for it
+    bool wrote = false;
+    Head own_head;  ///< after the merge was recorded; as before where nothing came into the book
 };
 
 class Merging {
  public:
-    explicit Merging(Book& book);
+    Merging(Book& book, const Moment& now);
     Merging(Merging&&) noexcept;
     Merging& operator=(Merging&&) = delete;
     ~Merging();
@@ -47,7 +55,7 @@ class Merging {
         BookId book{};
         std::string public_key;  ///< hex, as the bundle says
     };
-    /// Error: books-look-alike, where another book's id begins with the same 47 bits.
+    /// Error: books-look-alike, where the id of another book that came in begins with the same 47 bits.
     Result<void> segment(const Segment& segment);
     /// Error: own-id-twice, too-many-branches.
     Result<void> event(const Event& event, std::string_view body, const Digest& digest);
@@ -56,7 +64,7 @@ class Merging {
     /// trusted. `body` is what was signed.
     void snapshot(const BookId& book, const std::string& public_key, std::int64_t seq, std::string_view body);
     /// Records the heads that came in, and judges what they concern.
-    Merged commit(const Evaluator& evaluator, const Moment& now);
+    Merged commit(const Evaluator& evaluator);
 
  private:
     struct Work;

@@ -1,0 +1,385 @@
+#include "take_in.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "branches.hpp"
+#include "snapshot.hpp"
+
+namespace tarebook {
+namespace {
+
+constexpr std::size_t most_branches = 64;
+
+Error not_merged(std::string name, std::string what, std::string seen, std::string expected, std::string next) {
+    return {ErrorKind::refused, std::move(name),     std::move(what),
+            std::move(seen),    std::move(expected), std::move(next)};
+}
+
+}  // namespace
+
+TakeIn::TakeIn(Book::Impl& book, Instant now)
+    : book_(book),
+      time_(now),
+      trusted_(trusted_books(book)),
+      insert_(
+          book.db,
+          "INSERT INTO event(rowid, origin, seq, at, day, kind, job, own_id, digest, body) VALUES (?, ?, ?, ?, ?, ?, "
+          "?, ?, ?, ?)") {
+    auto& s = book_.db.statement("SELECT coalesce(max(rowid), 0) FROM event");
+    if (s.executeStep()) first_row_ = next_row_ = s.getColumn(0).getInt64() + 1;
+    s.reset();
+}
+
+std::int64_t TakeIn::added() const {
+    return next_row_ - first_row_;
+}
+
+// What lies at a place of a branch; nothing where there is nothing.
+std::optional<Digest> TakeIn::digest_at(std::int64_t origin, std::int64_t seq) {
+    auto& s = bound(book_.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), origin, seq);
+    std::optional<Digest> out;
+    if (s.executeStep()) out = bytes_of<32>(s.getColumn(0));
+    s.reset();
+    return out;
+}
+
+Digest TakeIn::previous_of(std::int64_t origin, std::int64_t seq) {
+    auto& s = bound(book_.db.statement("SELECT body FROM event WHERE origin = ? AND seq = ?"), origin, seq);
+    std::string body;
+    if (s.executeStep()) body = s.getColumn(0).getString();
+    s.reset();
+    const auto event = event_from_body(body);
+    return event ? event->previous : Digest{};
+}
+
+std::int64_t TakeIn::last_of(std::int64_t origin) {
+    const auto [it, fresh] = last_.try_emplace(origin, 0);
+    if (fresh) {
+        auto& s = bound(book_.db.statement("SELECT coalesce(max(seq), 0) FROM event WHERE origin = ?"), origin);
+        if (s.executeStep()) it->second = s.getColumn(0).getInt64();
+        s.reset();
+    }
+    return it->second;
+}
+
+// Those of the book whose segment came last; a bundle tells of one book after another.
+const std::vector<std::int64_t>& TakeIn::branches_of(const BookId& id) {
+    if (!branches_ || branches_->first != id) {
+        branches_.emplace(id, std::vector<std::int64_t>());
+        for (const auto& [origin, known] : book_.origins)
+            if (known.book == id) branches_->second.push_back(origin);
+    }
+    return branches_->second;
+}
+
+// Whether the event may stand there without contradicting what is around it.
+bool TakeIn::fits(std::int64_t origin, const Event& e, const Digest& digest) {
+    const auto last = last_of(origin);
+    const auto parent_seq = book_.origins.at(origin).parent_seq;
+    if (e.seq <= parent_seq) return false;
+    if (e.seq <= last && digest_at(origin, e.seq)) return false;
+    if (e.seq - 1 > parent_seq && e.seq - 1 <= last)
+        if (const auto before = digest_at(origin, e.seq - 1); before && *before != e.previous) return false;
+    return e.seq >= last || !digest_at(origin, e.seq + 1) || previous_of(origin, e.seq + 1) == digest;
+}
+
+// The own chain grows by recording alone: what comes in for it is a branch beside it, whoever signed it.
+Result<std::int64_t> TakeIn::place_of(const Event& e, const Digest& digest) {
+    const auto& branches = branches_of(e.book);
+    std::int64_t parent = 0;
+    for (const auto origin : branches) {
+        if (e.seq > 1 && digest_at(origin, e.seq - 1) == e.previous) {
+            parent = origin;
+            if (may_grow(origin) && fits(origin, e, digest)) return origin;
+        }
+    }
+    if (parent == 0)
+        for (const auto origin : branches)
+            if (may_grow(origin) && fits(origin, e, digest)) return origin;
+    if (branches.size() >= most_branches)
+        return fail(
+            not_merged("too-many-branches",
+                       fmt::format("book {} would get more than {} branches", hex(e.book).substr(0, 12), most_branches),
+                       fmt::format("event {}", e.seq), "a book that few copies went on from",
+                       "withdraw the trust in that book, and start a new one on its device"));
+    const auto number = branches.empty() ? 0 : book_.origins.at(branches.back()).branch + 1;
+    const auto origin = origin_id(e.book, static_cast<std::uint16_t>(number));
+    auto& s = book_.db.statement("INSERT INTO origin(id, book, branch, parent, parent_seq) VALUES (?, ?, ?, ?, ?)");
+    s.bind(1, origin);
+    bind_bytes(s, 2, e.book);
+    s.bind(3, static_cast<std::int64_t>(number));
+    s.bind(4, parent);
+    s.bind(5, parent == 0 ? 0 : e.seq - 1);
+    done(s);
+    book_.origins[origin] = {e.book, static_cast<std::uint16_t>(number), 0, parent, parent == 0 ? 0 : e.seq - 1};
+    branches_.reset();
+    if (number > 0) now().new_branch = true;
+    return origin;
+}
+
+TakeIn::Covered TakeIn::covered(const BookId& id, const std::string& key) const {
+    if (id == book_.info.id) return key == book_.info.public_key ? Covered::all : Covered::none;
+    const auto it = trusted_.find(id);
+    if (it == trusted_.end() || digest_from_hex(it->second.key) != digest_from_hex(key)) return Covered::none;
+    return it->second.withdrawn ? Covered::up_to_withdrawal : Covered::all;
+}
+
+Result<void> TakeIn::refuse_look_alike(const BookId& id) const {
+    const auto like = book_.origins.lower_bound(origin_id(id));
+    if (like == book_.origins.end() || like->first >> 16 != origin_id(id) >> 16 || like->second.book == id) return {};
+    return fail(not_merged("books-look-alike", "the ids of two books begin with the same 47 bits", hex(id),
+                           "an id that was made at random", "start a new book on that device, and send that"));
+}
+
+Result<void> TakeIn::segment(const BookId& id, const std::string& key) {
+    now_covered_ = covered(id, key);
+    origin_ = 0;
+    held_.reset();
+    if (now_covered_ == Covered::all) {
+        if (auto alone = refuse_look_alike(id); !alone) return alone;
+    } else {
+        held_.emplace();
+        held_->run.book = id;
+        held_->run.key = key;
+        held_->run.lines.emplace();
+    }
+    books.emplace_back().book = id;
+    return {};
+}
+
+Result<void> TakeIn::event(const Event& e, std::string_view body, const Digest& digest) {
+    ++now().events;
+    if (!held_) return put(e, body, digest);
+    hold(e, body, digest);
+    return {};
+}
+
+void TakeIn::hold(const Event& e, std::string_view body, const Digest& digest) {
+    auto& held = *held_;
+    if (held.run.first == 0) held.run.first = e.seq;
+    if (held.here_already) {
+        const auto& branches = branches_of(e.book);
+        held.here_already = std::any_of(branches.begin(), branches.end(),
+                                        [&](std::int64_t origin) { return digest_at(origin, e.seq) == digest; });
+    }
+    // of a withdrawn book all of it may come in; of others no more than there is room for
+    const std::size_t most = now_covered_ == Covered::none ? most_quarantined : 4 * most_quarantined;
+    if (held.too_large) return;
+    held.too_large = held.run.lines->size() + body.size() >= most;
+    if (held.too_large)
+        held.run.lines.reset();
+    else
+        held.run.lines->append(body).append("\n");
+}
+
+Result<void> TakeIn::put(const Event& e, std::string_view body, const Digest& digest) {
+    // mostly the chain goes on where it went on before
+    const bool at_the_end =
+        origin_ != 0 && may_grow(origin_) && branches_of(e.book).size() == 1 && e.seq > last_of(origin_);
+    if (!at_the_end)
+        for (const auto origin : branches_of(e.book))
+            if (digest_at(origin, e.seq) == digest) {
+                origin_ = origin;
+                return {};
+            }
+    if (!at_the_end || e.seq != last_of(origin_) + 1) {
+        const auto origin = place_of(e, digest);
+        if (!origin) return fail(origin.error());
+        origin_ = *origin;
+    }
+    try {
+        insert_.row(next_row_, origin_, e.seq, seconds_of(e.when.at),
+                    static_cast<std::int64_t>(e.when.date().time_since_epoch().count()), e.kind(), e.job, e.own_id,
+                    Insert::Bytes{{reinterpret_cast<const char*>(digest.data()), digest.size()}}, body);
+    } catch (const SQLite::Exception& error) {
+        if ((error.getErrorCode() & 0xff) != SQLITE_CONSTRAINT) throw;
+        return fail(not_merged("own-id-twice",
+                               fmt::format("book {} gives one own id to two events", hex(e.book).substr(0, 12)),
+                               e.own_id.value_or(""), "an own id that names one event of its book",
+                               "the bundle was not made by Tarebook, or its book is damaged: tarebook check there"));
+    }
+    last_[origin_] = std::max(last_of(origin_), e.seq);
+    constexpr std::size_t most_in_memory = 50'000;
+    if (read_.size() < most_in_memory) read_.emplace(next_row_, e);
+    ++next_row_;
+    ++now().added;
+    return {};
+}
+
+void TakeIn::put_head(const Head& head, std::string_view signature) {
+    now().head = head;
+    if (forget_arrived(book_, now().book, head.digest)) quarantine_changed = true;
+    if (book_.is_own(origin_, head.seq)) return;  // the own heads are those that were signed here
+    auto& s =
+        bound(book_.db.statement("INSERT OR IGNORE INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)"),
+              origin_, head.seq);
+    bind_bytes(s, 3, head.digest);
+    s.bind(4, signature.data(), static_cast<int>(signature.size()));
+    done(s);
+}
+
+void TakeIn::head(const Head& head, std::string_view signature) {
+    if (!held_) return put_head(head, signature);
+    now().head = head;
+    auto& run = held_->run;
+    run.head = head;
+    run.signature = signature;
+    if (held_->here_already) return;
+    if (now_covered_ == Covered::up_to_withdrawal) admit(run, now_covered_);
+    if (run.events() == 0) return;
+    switch (keep_waiting(book_, run, time_)) {
+        case Kept::as_it_came:
+            quarantine_changed = true;
+            now().quarantined = run.events();
+            break;
+        case Kept::already:
+            now().quarantined = run.lines ? run.events() : 0;
+            now().not_kept = run.lines ? 0 : run.events();
+            break;
+        case Kept::without_lines:
+            quarantine_changed = true;
+            [[fallthrough]];
+        case Kept::not_at_all:
+            now().not_kept = run.events();
+    }
+}
+
+void TakeIn::snapshot(const BookId& id, const std::string& key, std::int64_t seq, std::string_view body) {
+    if (covered(id, key) == Covered::all) {
+        register_came = keep_snapshot(book_, id, key, seq, body) || register_came;
+        return;
+    }
+    Waiting one;
+    one.book = id;
+    one.key = key;
+    one.head = {seq, digest_of(body)};
+    if (static_cast<std::int64_t>(body.size()) < most_quarantined) one.lines = body;
+    const auto kept = keep_waiting(book_, one, time_);
+    quarantine_changed = quarantine_changed || kept == Kept::as_it_came || kept == Kept::without_lines;
+    register_quarantined = register_quarantined || kept == Kept::as_it_came;
+    register_not_kept = register_not_kept || kept == Kept::without_lines || kept == Kept::not_at_all;
+}
+
+// Of a withdrawn book the last event that counts vouches for what lies before it: it is named by its digest, and names
+// the one before it by its own. Up to which event of the run that reaches.
+std::int64_t TakeIn::vouched_for(const Waiting& run) {
+    const auto& last = trusted_.at(run.book).last;
+    if (!last) return 0;
+    const auto path = path_to(book_, run.book, *last);
+    std::int64_t out = 0;
+    each_waiting(run, [&](const Event& e, std::string_view, const Digest& digest) {
+        bool vouched = Head{last->first, last->second}.digest == digest && e.seq == last->first;
+        for (const auto& [origin, until] : path)
+            vouched = vouched || (e.seq <= until && digest_at(origin, e.seq) == digest) ||
+                      (e.seq < until && digest_at(origin, e.seq + 1) && previous_of(origin, e.seq + 1) == digest);
+        if (vouched) out = e.seq;
+    });
+    return out;
+}
+
+bool TakeIn::put_up_to(const Waiting& run, std::int64_t until) {
+    if (!refuse_look_alike(run.book)) return false;
+    const auto row = next_row_;
+    const auto before = now();
+    book_.db.run("SAVEPOINT run");
+    Result<void> good;
+    origin_ = 0;
+    const bool whole = each_waiting(run, [&](const Event& e, std::string_view body, const Digest& digest) {
+        if (good && e.seq <= until) good = put(e, body, digest);
+    });
+    if (whole && good) {
+        if (until == run.head.seq) put_head(run.head, run.signature);
+        book_.db.run("RELEASE run");
+        return true;
+    }
+    book_.db.run("ROLLBACK TO run");
+    book_.db.run("RELEASE run");
+    for (; next_row_ > row; --next_row_) read_.erase(next_row_ - 1);
+    now() = before;
+    origin_ = 0;
+    last_.clear();
+    branches_.reset();
+    book_.read_origins();
+    return false;
+}
+
+bool TakeIn::admit(Waiting& run, Covered covered) {
+    if (!run.lines || covered == Covered::none) return false;
+    const auto until = covered == Covered::all ? run.head.seq : vouched_for(run);
+    if (until < run.first || !put_up_to(run, until)) return false;
+    std::size_t behind = 0;
+    for (auto seq = run.first; seq <= until; ++seq) behind = run.lines->find('\n', behind) + 1;
+    run.lines->erase(0, behind);
+    run.first = until + 1;
+    return true;
+}
+
+void TakeIn::admit(const BookId& id) {
+    for (bool again = true; again;) {
+        again = false;
+        auto runs = waiting(book_, id);
+        // an event vouches for the one before it
+        if (const auto it = trusted_.find(id); it != trusted_.end() && it->second.withdrawn)
+            std::reverse(runs.begin(), runs.end());
+        for (auto& one : runs) {
+            const auto how = covered(id, one.key);
+            if (how == Covered::none || !one.lines) continue;
+            if (one.is_register()) {
+                if (how != Covered::all) continue;
+                register_came = keep_snapshot(book_, id, one.key, one.head.seq, *one.lines) || register_came;
+                forget_waiting(book_, one.id);
+                quarantine_changed = true;
+                continue;
+            }
+            books.emplace_back().book = id;
+            now().head = one.head;
+            if (!admit(one, how)) {
+                books.pop_back();
+                continue;
+            }
+            quarantine_changed = again = true;
+            forget_waiting(book_, one.id);
+            if (one.events() > 0) keep_waiting(book_, one, time_);
+        }
+    }
+}
+
+void TakeIn::admit_what_follows() {
+    std::set<BookId> withdrawn;
+    for (const auto& one : books)
+        if (const auto it = trusted_.find(one.book); one.added > 0 && it != trusted_.end() && it->second.withdrawn)
+            withdrawn.insert(one.book);
+    for (const auto& id : withdrawn) admit(id);
+}
+
+std::int64_t TakeIn::settle(const Evaluator& evaluator, bool anew) {
+    // what a register said of an event that comes now is that event's own word from now on
+    anew = anew || register_came ||
+           (added() > 0 && book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM snapshot)").getInt() != 0);
+    std::set<BookId> seen;
+    for (const auto& one : books)
+        if (one.added > 0 && seen.insert(one.book).second && branch_count(book_, one.book) > 1) {
+            number_branches(book_, one.book);
+            anew = true;
+        }
+    book_.read_origins();
+    auto counted = recount(book_);
+    // what fills a gap lies below what counts already
+    Scan fresh(book_.db,
+               "SELECT e.rowid FROM event e JOIN origin o ON o.id = e.origin WHERE e.rowid >= ?1 AND (e.seq <= "
+               "o.counted_to OR o.id = ?2)");
+    for (fresh.with(1, first_row_).with(2, book_.own_origin); fresh.next();) counted.rows.push_back(fresh.integer(0));
+    std::sort(counted.rows.begin(), counted.rows.end());
+    counted.rows.erase(std::unique(counted.rows.begin(), counted.rows.end()), counted.rows.end());
+    const auto out = static_cast<std::int64_t>(counted.rows.size());
+    keep_uncounted(book_, first_row_);
+    if (anew)
+        project_all(book_, evaluator);
+    else if (!counted.rows.empty() || !counted.gone.empty())
+        project(book_, evaluator, std::move(counted), read_);
+    return out;
+}
+
+}  // namespace tarebook
