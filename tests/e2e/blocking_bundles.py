@@ -5,7 +5,7 @@ import os
 import subprocess
 
 from book import BIN, sql
-from sender import AT, NOW, Sender, books, merge, office, trust, weigh
+from sender import AT, NOW, Sender, books, canonical, digest, merge, office, trust, weigh
 
 
 def with_own_id(act, own_id):
@@ -113,3 +113,90 @@ double = Sender(b.shop, truck.book[:12] + os.urandom(10).hex())
 trust(b, "truck-1", truck), trust(b, "truck-2", double)
 merge(b, true, 0, 4)
 merge(b, double.bundle(double.chain([double.start()])[0], 1), 1)
+
+# --- quarantine is bounded: what does not fit is not kept, and is told until it comes again ---
+b = office()
+strangers = [Sender(b.shop) for _ in range(3)]
+long = [("later-kind", {"note": "x" * 60000}, AT)] * 150  # nine million bytes
+sizes = []
+for stranger in strangers:
+    merge(b, stranger.bundle(stranger.chain([stranger.start(), *long])[0], 151), 4)
+    sizes.append(os.path.getsize(b.path))
+assert sizes[1] - sizes[0] < 1 << 16 and sizes[2] - sizes[0] < 1 << 16, sizes
+told = {k["book"]: k for k in json.loads(b.run("--format", "json", "books").stdout)["books"]}
+assert [told[s.book]["quarantined"] for s in strangers] == [151, 0, 0], told
+assert [told[s.book]["not_kept"] for s in strangers] == [[], [{"from": 1, "to": 151}], [{"from": 1, "to": 151}]], told
+again = strangers[1].bundle(strangers[1].chain([strangers[1].start(), *long])[0], 151)
+said = b.run("books", "trust", "truck-1", "--card", strangers[1].card, now=NOW).stdout
+assert "its events 1 to 151 were not kept" in said and "Merge again" in said, said
+merge(b, again, 0, 4)
+assert books(b)["truck-1"]["events"] == 151 and books(b)["truck-1"]["not_kept"] == [], books(b)
+# what was kept comes in with the word of trust, and makes room
+said = b.run("books", "trust", "truck-0", "--card", strangers[0].card, now=NOW).stdout
+assert "151 events came out of quarantine" in said, said
+assert books(b)["truck-0"]["events"] == 151 and books(b)["truck-0"]["quarantined"] == 0
+merge(b, strangers[2].bundle(strangers[2].chain([strangers[2].start(), *long])[0], 151), 4)
+assert books(b)[None]["quarantined"] == 151 and books(b)[None]["not_kept"] == [], books(b)
+
+# --- and in age: by the clock of what is recorded ---
+stranger = Sender(b.shop)
+path = os.path.join(b.folder, "late")
+with open(path, "w", encoding="utf-8") as f:
+    f.write(stranger.bundle(stranger.chain([stranger.start()])[0], 1))
+assert b.run("merge", path, now="2026-12-05T15:00:00Z").returncode == 4
+left = {k["book"]: k["quarantined"] for k in json.loads(b.run("--format", "json", "books").stdout)["books"]}
+assert left[stranger.book] == 1 and strangers[2].book not in left, left
+
+# --- a register of a stranger ---
+b = office()
+stranger = Sender(b.shop)
+entry = {"at": AT, "book": stranger.book, "date": AT[:10], "kind": "entry", "offset_min": 0, "prev": "0" * 64, "recorded": AT, "v": 1,
+         "zone": "UTC"}
+def register(entries, note):
+    return [canonical({**entry, "seq": n, "what": {"code": "SITE-%d" % n, "entry": "site", "values": {"owner": note}}})
+            for n in range(2, entries + 2)]
+size = os.path.getsize(b.path)
+merge(b, stranger.bundle(stranger.register(register(400, "y" * 60000), 402), 0), 4)
+assert os.path.getsize(b.path) - size < 1 << 16
+assert "not kept" in b.run("books").stdout
+small = stranger.bundle(stranger.register(register(3, "Quillpost Markets"), 403), 0)
+merge(b, small, 4)
+assert "SITE-2" not in b.run("site", "list").stdout
+trust(b, "truck-1", stranger)
+assert b.run("check", now=NOW).returncode == 0
+assert "SITE-2" in b.run("site", "list").stdout, b.run("site", "list").stdout
+
+# --- a change in quarantine is found by check ---
+b = office()
+truck, true = true_truck(b.shop)
+merge(b, true, 4)
+with sql(b.path) as db:
+    db.execute("UPDATE quarantine SET lines = replace(lines, '30lb', '31lb')")
+done = b.run("check", now=NOW)
+assert done.returncode != 0 and "quarantine, row 1" in done.stdout + done.stderr, done
+
+# --- a key that was stolen: after the withdrawal nothing that it signs takes a place; what was lost on the way still comes ---
+b = office()
+truck = Sender(b.shop)
+acts = [truck.start()] + [weigh(30 + n, "2026-06-01T15:%02d:00Z" % n) for n in range(1, 9)]
+acts[6] = with_own_id(acts[6], "W-7")
+lines, end = truck.chain(acts)
+digests = [digest(line) for line in lines[1:-1]]
+trust(b, "truck-1", truck)
+def part(first, last):
+    previous = digests[first - 2] if first > 1 else "0" * 64
+    return truck.bundle(truck.chain(acts[first - 1:last], first, previous)[0], last - first + 1)
+merge(b, part(8, 9), 0, 4)
+assert b.run("books", "withdraw", "truck-1", "--why", "stolen", "--last", "8", now=NOW).returncode in (0, 4)
+merge(b, truck.bundle(truck.chain([with_own_id(weigh(44), "W-7")], first=20, previous="cd" * 32)[0], 1), 4)
+branches = []
+for n in range(64):
+    branches += truck.chain([weigh(50 + n)])[0]
+merge(b, truck.bundle(branches, 64), 4)
+for first, last in ((1, 3), (6, 7), (4, 5)):
+    merge(b, part(first, last), 0, 4)
+after = books(b)["truck-1"]
+assert after["missing"] == [] and after["branches"] == 1 and "44.00" not in b.run("report", "cylinder", "RC-01").stdout, after
+shown = b.run("report", "cylinder", "RC-01").stdout
+assert all("%d.00 lb" % (30 + n) in shown for n in range(1, 8)) and "38.00 lb" not in shown, shown
+print("quarantine is bounded, and what is withdrawn stays out")

@@ -1,8 +1,12 @@
 // One random history, recorded by eight books, some of them copied on the way, sent in pieces and merged into several
 // offices: in other orders, several times, with what was lost sent again. All offices must amount to the same, down to
 // the exported bytes, and to what the plain fold makes of the union (I5).
+// Strangers, who sign under the ids of these books with keys of their own, change nothing of it, whenever their bundles
+// come; and a book that is withdrawn counts up to the event that is named, whenever that is said.
+#include <SQLiteCpp/SQLiteCpp.h>
 #include <doctest/doctest.h>
 #include <fmt/format.h>
+#include <sodium.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -220,29 +224,127 @@ std::string differs_from_plain(const fs::path& file) {
     return difference(plain::fold(events).balances, balances);
 }
 
+// A book that goes on as the truck's does, under its id, with another key: what it sends has the truck's events and its
+// own under heads that only it has signed.
+fs::path forged(const Fleet& fleet, const fs::path& truck, const History& history, std::mt19937& dice, std::size_t n) {
+    const auto file = fleet.room / fmt::format("stranger-{}", n);
+    fs::copy_file(truck, file);
+    const auto own = Book::open(file, Access::read);
+    const auto id = own.info().id;
+    const auto head = own.head();
+    {
+        std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> open{};
+        std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret{};
+        crypto_sign_keypair(open.data(), secret.data());
+        std::array<unsigned char, crypto_sign_BYTES> signature{};
+        const auto message = head_message(id, head.seq, head.digest);
+        crypto_sign_detached(signature.data(), nullptr, reinterpret_cast<const unsigned char*>(message.data()),
+                             message.size(), secret.data());
+        Digest key{};
+        std::copy(open.begin(), open.end(), key.begin());
+        SQLite::Database db(file.string(), SQLite::OPEN_READWRITE);
+        SQLite::Statement sign(db, "UPDATE head SET signature = ? WHERE digest = ?");
+        sign.bind(1, signature.data(), static_cast<int>(signature.size()));
+        sign.bind(2, head.digest.data(), static_cast<int>(head.digest.size()));
+        REQUIRE(sign.exec() == 1);
+        SQLite::Statement keep(db, "UPDATE secret SET secret_key = ?");
+        keep.bind(1, secret.data(), static_cast<int>(secret.size()));
+        REQUIRE(keep.exec() == 1);
+        SQLite::Statement tell(db, "UPDATE book SET value = ? WHERE name = 'public_key'");
+        tell.bind(1, hex(key));
+        REQUIRE(tell.exec() == 1);
+    }
+    auto book = Book::open(file, Access::write);
+    for (std::size_t i = 0; i < 3; ++i) {
+        auto draft = with_target(history[dice() % history.size()], std::vector<std::string>(history.size()));
+        if (std::holds_alternative<kinds::Void>(draft.what) || std::holds_alternative<kinds::Settle>(draft.what))
+            continue;
+        draft.own_id = fmt::format("forged-{}-{}", n, i);
+        append(book, {draft});
+    }
+    const auto to = fleet.room / fmt::format("forged-{}", n);
+    SendOptions options;
+    options.from = dice() % 2 == 0 ? 1 : head.seq;
+    options.with_register = true;
+    REQUIRE(send_bundle(book, to, options, at_day(3).at));
+    return to;
+}
+
+std::vector<fs::path> with_strangers(const Fleet& fleet, const History& history, std::vector<fs::path> bundles,
+                                     std::mt19937& dice) {
+    for (std::size_t n = 0; n < 3; ++n)
+        bundles.push_back(forged(fleet, fleet.files[dice() % fleet.cards.size()], history, dice, n));
+    return bundles;
+}
+
+void withdraw(const fs::path& office, const kinds::Trust& card, const Head& last) {
+    auto book = Book::open(office, Access::write);
+    Event e;
+    e.when = at_day(4);
+    e.recorded = e.when.at;
+    e.what = kinds::Withdraw{card.book, "stolen", head_text(last)};
+    append(book, {e});
+}
+
+// Withdrawn before anything of it came, in between, and afterwards.
+std::string withdrawn_at_any_time(const Fleet& fleet, const std::vector<fs::path>& bundles, std::mt19937& dice) {
+    const auto which = dice() % fleet.cards.size();
+    const auto truck = Book::open(fleet.files[which], Access::read);
+    const auto seq = 1 + static_cast<std::int64_t>(dice() % static_cast<std::size_t>(truck.head().seq));
+    const auto& info = truck.info();
+    Head last{seq, {}};
+    for (const auto& digest : truck.digests_at(info.id, seq)) last.digest = digest;
+    std::map<std::string, std::string> told;
+    for (const std::string when : {"afterwards", "before", "between"}) {
+        const auto office = fleet.office("withdrawn-" + when, true);
+        if (when == "before") withdraw(office, fleet.cards[which], last);
+        if (when == "between") {
+            merge_all(office, {bundles.begin(), bundles.begin() + static_cast<std::ptrdiff_t>(bundles.size() / 2)},
+                      dice);
+            withdraw(office, fleet.cards[which], last);
+        }
+        merge_all(office, bundles, dice);
+        if (when == "afterwards") withdraw(office, fleet.cards[which], last);
+        if (auto wrong = problems_of(office); !wrong.empty()) return wrong;
+        auto now = told_by(office, fleet.room);
+        if (told.empty()) told = now;
+        if (auto wrong = first_difference(told, now); !wrong.empty())
+            return fmt::format("{} withdrawn {} from {} on: {}", fleet.cards[which].called, when, seq, wrong);
+    }
+    return {};
+}
+
 std::string merged_in_any_order(const History& history, unsigned seed, bool copies) {
     const Room room;
     std::mt19937 dice(seed);
     Fleet fleet(room.path, 8);
     const auto bundles = record_and_send(fleet, history, dice, copies);
-    // trusted from the beginning, afterwards, and in between
+    const auto mixed = with_strangers(fleet, history, bundles, dice);
+    // trusted from the beginning, afterwards, and in between; afterwards what came is merged again, or is not
     const auto first = fleet.office("first", true);
     merge_all(first, bundles, dice);
     const auto second = fleet.office("second", false);
-    merge_all(second, bundles, dice);
+    merge_all(second, mixed, dice);
     fleet.trust_all(second);
     const auto third = fleet.office("third", false);
-    merge_all(third, {bundles.begin(), bundles.begin() + static_cast<std::ptrdiff_t>(bundles.size() / 2)}, dice);
+    merge_all(third, {mixed.begin(), mixed.begin() + static_cast<std::ptrdiff_t>(mixed.size() / 2)}, dice);
     fleet.trust_all(third);
-    merge_all(third, bundles, dice);
+    merge_all(third, mixed, dice);
+    const auto again = fleet.office("again", false);
+    merge_all(again, mixed, dice);
+    fleet.trust_all(again);
+    merge_all(again, mixed, dice);
+    const auto beset = fleet.office("beset", true);
+    merge_all(beset, mixed, dice);
     const auto told = told_by(first, room.path);
-    for (const auto& office : {first, second, third}) {
+    for (const auto& office : {first, second, third, again, beset}) {
         if (auto wrong = problems_of(office); !wrong.empty()) return wrong;
         if (auto wrong = first_difference(told, told_by(office, room.path)); !wrong.empty())
             return office.filename().string() + ": " + wrong;
     }
     if (!copies)
         if (auto wrong = differs_from_plain(first); !wrong.empty()) return "plain fold: " + wrong;
+    if (auto wrong = withdrawn_at_any_time(fleet, bundles, dice); !wrong.empty()) return wrong;
     // and what one office sends on to another
     const auto relay = room.path / "relay";
     {
