@@ -63,7 +63,7 @@ def of_every_schema():
                       ("backup", "--to", os.path.join(b.folder, "copy")), ("upgrade", "--dry-run"), ("books",)):
             done = b.run(*words, now=NOW)
             if words[0] == "upgrade":
-                assert done.returncode == 0 and "from schema %d to 8" % schema in done.stdout and b.copy in done.stdout, done
+                assert done.returncode == 0 and "from schema %d to 9" % schema in done.stdout and b.copy in done.stdout, done
             else:
                 assert done.returncode == 3 and "tarebook upgrade" in done.stderr and "less than 1 s" in done.stderr, (words, done)
         assert bytes_of(b.path) == whole and files(b) == ["shop.tarebook"], (schema, files(b))
