@@ -19,7 +19,7 @@ namespace {
 
 // A card as a word, or a file with one in it.
 BookCard card_typed(const std::string& typed) {
-    if (typed.starts_with("card1.")) return must(parse_card(typed));
+    if (looks_like_card(typed)) return must(parse_card(typed));
     const auto text = read_whole(typed, 4096);
     const auto line = text ? text->substr(0, text->find('\n')) : std::string();
     if (line.empty())
@@ -36,6 +36,7 @@ struct TrustOptions {
 int trust(const Session& s, const TrustOptions& o) {
     const auto card = card_typed(o.card);
     auto book = s.open(Access::write);
+    must(not_apart(book.info().id, card.book));
     if (card.shop != book.info().shop)
         throw Stop{{ErrorKind::refused, "other-shop", "that book is of another shop", hex(card.shop),
                     hex(book.info().shop), "a book says its shop when it is started: tarebook start --shop CARD"}};
@@ -182,7 +183,7 @@ void setup_book_commands(CLI::App& root, Session& s) {
         ->fallthrough()
         ->callback([&s] {
             s.run = [&s] {
-                std::cout << card_text(s.open(Access::read).info()) << '\n';
+                std::cout << card_text(s.open(Access::read, Shown::as_it_is).info()) << '\n';
                 return exit_done;
             };
         });
@@ -192,7 +193,7 @@ void setup_book_commands(CLI::App& root, Session& s) {
         ->fallthrough()
         ->callback([&s] {
             s.run = [&s] {
-                std::cout << must(signed_head_line(s.open(Access::read)));
+                std::cout << must(signed_head_line(s.open(Access::read, Shown::as_it_is)));
                 return exit_done;
             };
         });

@@ -110,7 +110,7 @@ int record_sheet(const Session& s, const JobOptions& o) {
 }
 
 int blank(const Session& s, const JobOptions& o) {
-    const auto book = s.open(Access::read);
+    const auto book = s.open(Access::read, Shown::as_it_is);
     std::cout << must(blank_job_sheet(book, o.site, o.job));
     return exit_done;
 }

@@ -13,7 +13,7 @@ struct LabelOptions {
 };
 
 int label(const Session& s, const LabelOptions& o) {
-    const auto book = s.open(Access::read);
+    const auto book = s.open(Access::read, o.svg ? Shown::as_it_is : Shown::headed);
     const auto options = s.report_options(book);
     if (!o.svg) return s.tell(must(label_page(book, o.cylinders, options)));
     if (o.cylinders.size() != 1)

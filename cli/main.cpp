@@ -11,6 +11,7 @@
 #include <span>
 #include <string_view>
 
+#include "clock.hpp"
 #include "command_table.hpp"
 #include "examples.hpp"
 #include "exit_code.hpp"
@@ -170,13 +171,6 @@ Error unread_words(const CLI::App& root, const CLI::ParseError& e, const std::ve
     return {ErrorKind::usage, "words", what, {}, {}, help};
 }
 
-Instant clock_now() {
-    // Tests and the demo set the clock; the book keeps what the clock said as "recorded".
-    if (const char* set = std::getenv("TAREBOOK_NOW"))
-        if (const auto at = instant_from_text(set)) return *at;
-    return std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
-}
-
 // The words and the parser that they set in motion, with the commands of one group or of all.
 struct Line {
     Session s;
@@ -186,7 +180,12 @@ struct Line {
     Line(std::span<char*> words, const CommandGroup* only) {
         s.words.assign(words.begin(), words.end());
         s.words[0] = "tarebook";
-        s.now = clock_now();
+        s.now = std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
+        s.clock_set = clock_that_is_set();
+        if (s.clock_set && clock_may_be_set() == ClockOf::every_book) {
+            s.now = *s.clock_set;
+            s.clock_set.reset();
+        }
         s.has_terminal = isatty(STDIN_FILENO) != 0 && isatty(STDERR_FILENO) != 0;
         app.name("tarebook");
         app.require_subcommand(1);

@@ -259,6 +259,7 @@ void setup_entry(CLI::App& root, Session& s, EntryKind kind, const char* help) {
 struct StartOptions {
     std::string company;
     Text zone, shop;
+    bool practice = false;
 };
 
 std::string machine_zone() {
@@ -269,6 +270,8 @@ std::string machine_zone() {
 }
 
 int start(const Session& s, const StartOptions& o) {
+    const auto purpose = o.practice ? Purpose::practice : Purpose::real;
+    s.take_clock(purpose);
     const std::string zone = o.zone.value_or(machine_zone());
     const auto now = must(moment_in_zone(s.now, zone));
     const std::filesystem::path path = s.book_path();
@@ -279,7 +282,16 @@ int start(const Session& s, const StartOptions& o) {
     const auto units = s.units && *s.units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
     std::optional<BookCard> card;
     if (o.shop) card = must(parse_card(*o.shop));
-    auto book = Book::create(path, o.company, units, zone, now, card ? std::optional(card->shop) : std::nullopt);
+    if (card && is_practice(card->shop) != o.practice)
+        throw Stop{{ErrorKind::refused, "practice-apart",
+                    o.practice
+                        ? "that card is of a real book, and this one shall be a practice book: the two stay apart"
+                        : "that card is of a practice book, and this one shall be real: the two stay apart",
+                    *o.shop, o.practice ? "practice1.SHOP.BOOK.KEY" : "card1.SHOP.BOOK.KEY",
+                    o.practice ? "leave --practice out, or --shop" : "add --practice, or leave --shop out"}};
+    auto book =
+        Book::create(path, o.company, units, zone, now, card ? std::optional(card->shop) : std::nullopt, purpose);
+    s.head(purpose);
     tell_remarks(book);
     if (card)  // whose register this book shall take
         if (const auto done =
@@ -307,6 +319,8 @@ void setup_register_commands(CLI::App& root, Session& s) {
     begin->add_option("--shop", o->shop,
                       "card of the office's book, for a truck's: the two belong to one shop, and this one "
                       "trusts the office");
+    begin->add_flag("--practice", o->practice,
+                    "a book to learn with: all that is shown of it is headed PRACTICE, and no real book takes it");
     begin->callback([&s, o] { s.run = [&s, o] { return start(s, *o); }; });
     setup_entry(root, s, EntryKind::site, "sites: owner, owner group, zone");
     setup_entry(root, s, EntryKind::appliance, "appliances: one independent refrigerant loop each (SITE/APPLIANCE)");

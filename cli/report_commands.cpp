@@ -242,7 +242,8 @@ void setup_report_commands(CLI::App& root, Session& s) {
         ->fallthrough()
         ->callback([&s] {
             s.run = [&s] {
-                const auto book = s.open(Access::read);
+                // lines of JSON are the events themselves: the first one says that the book is one of practice
+                const auto book = s.open(Access::read, s.format == "json" ? Shown::as_it_is : Shown::headed);
                 export_events(book, s.page_options(&book).format, [](std::string_view piece) { std::cout << piece; });
                 return exit_done;
             };

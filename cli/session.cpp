@@ -12,6 +12,7 @@
 #include "passphrase.hpp"
 #include "tarebook/own_refrigerants.hpp"
 #include "tarebook/rules.hpp"
+#include "terminal.hpp"
 #include "wait.hpp"
 
 namespace tarebook::cli {
@@ -26,6 +27,10 @@ std::string quoted(const std::string& word) {
     std::string out = "'";
     for (const char c : word) out += c == '\'' ? std::string("'\\''") : std::string(1, c);
     return out + "'";
+}
+
+Purpose purpose_of(const Book& book) {
+    return book.info().practice() ? Purpose::practice : Purpose::real;
 }
 
 bool said_yes(const std::string& question) {
@@ -79,13 +84,40 @@ std::string Session::book_path() const {
     return (folder / "tarebook" / "shop.tarebook").string();
 }
 
-Book Session::open(Access access) const {
+void Session::take_clock(Purpose purpose) const {
+    if (!clock_set) return;
+    if (purpose != Purpose::practice)
+        throw slip("clock-set", "TAREBOOK_NOW sets the clock, and that is for practice books alone",
+                   instant_text(*clock_set), "this machine's clock, or a practice book",
+                   "unset TAREBOOK_NOW; what happened earlier is recorded with --at; a practice book is made with: "
+                   "tarebook start --practice");
+    now = *clock_set;
+}
+
+void Session::take_clock_for(const std::filesystem::path& book) const {
+    if (!clock_set) return;
+    if (const auto purpose = Book::purpose_of(book)) take_clock(*purpose);
+}
+
+void Session::head(Purpose purpose) const {
+    if (purpose != Purpose::practice || is_headed) return;
+    is_headed = true;
+    if (format == "html" || format == "ics") return;  // headed where it is made
+    if (format == "json" || format == "csv")
+        head_stdout(*format == "json" ? Format::json : Format::csv);
+    else
+        std::cout << practice_words << '\n' << std::flush;  // before the first question, too
+}
+
+Book Session::open(Access access, Shown shown) const {
     if (access == Access::write) {
         refuse_html();  // before anything is recorded
         return open_for_page();
     }
+    take_clock_for(book_path());
     auto book = Book::open(book_path(), access, wait_for_book);
     tell_remarks(book);
+    if (shown == Shown::headed) head(purpose_of(book));
     book.hold_still();  // a page shows one moment
     return book;
 }
@@ -93,8 +125,10 @@ Book Session::open(Access access) const {
 Book Session::open_for_page() const {
     refuse_own_rules();
     means_to_write = true;
+    take_clock_for(book_path());
     auto book = Book::open(book_path(), Access::write, wait_for_book, when_older());
     tell_remarks(book);
+    head(purpose_of(book));
     give_passphrase(book);
     return book;
 }

@@ -10,6 +10,7 @@
 
 #include "ask.hpp"
 #include "tarebook/checks.hpp"
+#include "tarebook/practice.hpp"
 #include "tarebook/pt_page.hpp"
 #include "tarebook/record.hpp"
 #include "tarebook/report.hpp"
@@ -36,6 +37,9 @@ inline void must(Result<void> result) {
 
 using Text = std::optional<std::string>;
 
+/// What goes to stdout: a page, or a word or file for programs that says by itself that it is of a practice book.
+enum class Shown { headed, as_it_is };
+
 struct Session {
     std::vector<std::string> words;  ///< argv as it came, for "the line to type if it did happen"
     Text book_file, units, format, refrigerants, rules;
@@ -44,8 +48,10 @@ struct Session {
     std::string command;                  ///< "recover", once it was parsed
     mutable Conversation asked;           ///< of this run, where anything had to be asked
     mutable bool means_to_write = false;  ///< a failure says that nothing was written, where that is so
-    Instant now{};
-    std::function<int()> run;  ///< set by the command that was parsed
+    mutable Instant now{};
+    std::optional<Instant> clock_set;  ///< what TAREBOOK_NOW says, where it may be set for a practice book alone
+    mutable bool is_headed = false;    ///< PRACTICE
+    std::function<int()> run;          ///< set by the command that was parsed
 
     /// Reads --refrigerants, else TAREBOOK_REFRIGERANTS, before the first refrigerant is looked up.
     void know_own_refrigerants() const;
@@ -54,7 +60,12 @@ struct Session {
     /// What is recorded or checked is judged by the packs that every program has.
     void refuse_own_rules() const;
     [[nodiscard]] std::string book_path() const;
-    [[nodiscard]] Book open(Access access) const;
+    [[nodiscard]] Book open(Access access, Shown shown = Shown::headed) const;
+    /// Takes the clock that TAREBOOK_NOW sets; refused, before anything is written, where it may not be set.
+    void take_clock(Purpose purpose) const;
+    void take_clock_for(const std::filesystem::path& book) const;
+    /// From now on all that goes to stdout is of such a book: that of a practice book is headed PRACTICE.
+    void head(Purpose purpose) const;
     /// A book that an older program wrote, and that takes a while to upgrade: asked at a terminal.
     [[nodiscard]] WhenOlder when_older() const;
     /// Where the signing key is locked: TAREBOOK_PASSPHRASE, else asked at a terminal without showing it.

@@ -6,6 +6,7 @@
 #include <streambuf>
 #include <string>
 
+#include "tarebook/practice.hpp"
 #include "tarebook/shown_text.hpp"
 
 namespace tarebook::cli {
@@ -42,6 +43,28 @@ class ShownLetters : public std::streambuf {
     std::string begun_;  // of a letter whose rest is still to come
 };
 
+class Headed : public std::streambuf {
+ public:
+    Headed(std::streambuf* to, Format format) : to_(to), heading_(format) {}
+
+ protected:
+    int overflow(int c) override {
+        if (c == traits_type::eof()) return sync() == 0 ? 0 : c;
+        const char letter = traits_type::to_char_type(c);
+        return xsputn(&letter, 1) == 1 ? c : traits_type::eof();
+    }
+    std::streamsize xsputn(const char* bytes, std::streamsize count) override {
+        const auto text = heading_({bytes, static_cast<std::size_t>(count)});
+        const auto size = static_cast<std::streamsize>(text.size());
+        return to_->sputn(text.data(), size) == size ? count : 0;
+    }
+    int sync() override { return to_->pubsync(); }
+
+ private:
+    std::streambuf* to_;
+    PracticeHeading heading_;
+};
+
 std::streambuf* stderr_itself = nullptr;
 
 }  // namespace
@@ -54,6 +77,10 @@ void show_letters(std::string_view format) {
         std::cout.rdbuf(new ShownLetters(std::cout.rdbuf(), json ? Form::json : Form::text));
     stderr_itself = std::cerr.rdbuf();
     std::cerr.rdbuf(new ShownLetters(stderr_itself, json ? Form::json : Form::text));
+}
+
+void head_stdout(Format format) {
+    std::cout.rdbuf(new Headed(std::cout.rdbuf(), format));
 }
 
 void obeyed_by_terminal(std::string_view text) {

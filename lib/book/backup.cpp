@@ -191,10 +191,11 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
             impl->db.run("PRAGMA synchronous = EXTRA");
             impl->read_info();
             const auto old = impl->info;
+            const auto purpose = old.practice() ? Purpose::practice : Purpose::real;
             const auto trusted = trusted_books(*impl);
             auto& db = impl->db;
             db.run("BEGIN IMMEDIATE");
-            out.book = new_identity(db);
+            out.book = new_identity(db, purpose);
             set_info(db, "shop", hex(old.shop));
             db.run(
                 "DELETE FROM book WHERE name IN ('own_branch', 'sent', 'locked_key', 'key_left_out', 'written', "
@@ -212,9 +213,9 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
                 return e;
             };
             std::vector<Event> drafts;
-            drafts.push_back(draft(
-                kinds::Start{old.company, old.units == DisplayUnits::kg ? "kg" : "lb", old.zone, book.info().public_key,
-                             fmt::format("{}:{}", hex(old.id), head_text(out.head)), hex(old.shop)}));
+            drafts.push_back(draft(kinds::Start{
+                old.company, old.units == DisplayUnits::kg ? "kg" : "lb", old.zone, book.info().public_key,
+                fmt::format("{}:{}", hex(old.id), head_text(out.head)), hex(old.shop), practice_word(purpose)}));
             drafts.push_back(
                 draft(kinds::Trust{hex(old.id), old.public_key, "before-" + hex(out.book).substr(0, 8), {}}));
             for (const auto& [id, one] : trusted) {

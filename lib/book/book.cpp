@@ -11,6 +11,7 @@
 #include "ledger/fold_alone.hpp"
 #include "migrations.hpp"
 #include "network_disk.hpp"
+#include "scan.hpp"
 #include "transaction.hpp"
 #include "upgrade.hpp"
 
@@ -92,8 +93,16 @@ void Book::Impl::read_info() {
 }
 
 Book Book::create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
-                  const std::string& zone, const Moment& now, const std::optional<BookId>& shop) {
+                  const std::string& zone, const Moment& now, const std::optional<BookId>& shop, Purpose purpose) {
     start_sodium();
+    if (shop && is_practice(*shop) && purpose == Purpose::real)
+        throw StorageError(
+            fmt::format("the shop {} is for practice, and the new book is real. Nothing was written.", hex(*shop)),
+            "start a practice book, or give the card of a real one");
+    if (shop && !is_practice(*shop) && purpose == Purpose::practice)
+        throw StorageError(
+            fmt::format("the shop {} is real, and the new book is for practice. Nothing was written.", hex(*shop)),
+            "start a real book, or give the card of a practice book");
     const auto exists = [&] {
         return StorageError(fmt::format("{} exists already. Nothing was written.", path.string()),
                             "choose another file with --book FILE");
@@ -109,7 +118,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             db.raw().exec(fmt::format("PRAGMA application_id = {}", application_id));
             make_newest(db);
             db.run("BEGIN IMMEDIATE");
-            new_identity(db);
+            new_identity(db, purpose);
             set_info(db, "company", company);
             set_info(db, "units", units == DisplayUnits::kg ? "kg" : "lb");
             set_info(db, "zone", zone);
@@ -121,9 +130,13 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             std::vector<Event> drafts(1);
             drafts[0].when = now;
             drafts[0].recorded = now.at;
-            drafts[0].what =
-                kinds::Start{company, units == DisplayUnits::kg ? "kg" : "lb",        zone, book.info().public_key,
-                             {},      shop ? std::optional(hex(*shop)) : std::nullopt};
+            drafts[0].what = kinds::Start{company,
+                                          units == DisplayUnits::kg ? "kg" : "lb",
+                                          zone,
+                                          book.info().public_key,
+                                          {},
+                                          shop ? std::optional(hex(*shop)) : std::nullopt,
+                                          practice_word(purpose)};
             auto transaction = Transaction::begin(book);
             const auto outcomes = transaction.judge(drafts, FoldAlone());
             transaction.commit(drafts, outcomes, FoldAlone());
@@ -169,6 +182,22 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         return Book(std::move(impl));
     } catch (const SQLite::Exception& e) {
         rethrow_as_storage_error(e, path, access == Access::write);
+    }
+}
+
+std::optional<Purpose> Book::purpose_of(const std::filesystem::path& path) {
+    std::error_code ignored;
+    if (!std::filesystem::is_regular_file(path, ignored)) return std::nullopt;
+    try {
+        const auto db = connection_for_reading(path);
+        Scan s(*db, "SELECT value FROM book WHERE name = 'id'");
+        const auto id = s.next() ? book_id_from_hex(s.bytes(0)) : std::nullopt;
+        if (!id) return std::nullopt;
+        return is_practice(*id) ? Purpose::practice : Purpose::real;
+    } catch (const SQLite::Exception&) {
+        return std::nullopt;
+    } catch (const StorageError&) {
+        return std::nullopt;
     }
 }
 

@@ -72,6 +72,16 @@ void tell_quarantine(Book::KnownBook& known, const std::vector<Waiting>& all) {
 
 }  // namespace
 
+Result<void> not_apart(const BookId& book, const BookId& other) {
+    if (is_practice(book) == is_practice(other)) return {};
+    const bool here = is_practice(book);
+    return fail({ErrorKind::refused, "practice-apart",
+                 here ? "this is a practice book, and the other one is real: the two stay apart"
+                      : "that is a practice book, and this one is real: nothing of it may count here",
+                 hex(other), here ? "another practice book" : "a real book",
+                 here ? "do that in a real book" : "what really happened is recorded in a real book: tarebook start"});
+}
+
 std::string Book::sign(std::string_view message) const {
     return guarded(*impl_, [&] {
         const auto signature = signature_of(*impl_, message);

@@ -86,12 +86,18 @@ void set_info(Db& db, const char* name, const std::string& value) {
     done(bound(db.statement("INSERT OR REPLACE INTO book(name, value) VALUES (?, ?)"), std::string(name), value));
 }
 
-BookId new_identity(Db& db) {
+std::optional<std::string> practice_word(Purpose purpose) {
+    return purpose == Purpose::practice ? std::optional<std::string>("yes") : std::nullopt;
+}
+
+BookId new_identity(Db& db, Purpose purpose) {
     std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
     std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret_key{};
     crypto_sign_keypair(public_key.data(), secret_key.data());
     BookId id{};
     randombytes_buf(id.data(), id.size());
+    if (purpose == Purpose::practice)  // what is left is random enough to be met once
+        std::copy(practice_mark.begin(), practice_mark.end(), id.end() - practice_mark.size());
     set_info(db, "id", hex(id));
     set_info(db, "public_key", hex_text(public_key));
     auto& o = db.statement("INSERT INTO origin(id, book, branch) VALUES (?, ?, 0)");

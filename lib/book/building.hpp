@@ -42,6 +42,8 @@ class Building {
 
 void set_info(Db& db, const char* name, const std::string& value);
 /// A new id and a new key pair, in the open transaction; the old ones go.
-BookId new_identity(Db& db);
+BookId new_identity(Db& db, Purpose purpose);
+/// What the first event says of it.
+std::optional<std::string> practice_word(Purpose purpose);
 
 }  // namespace tarebook

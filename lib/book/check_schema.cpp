@@ -151,6 +151,9 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
         same("units", start->units);
         same("zone", start->zone);
         same("public_key", start->public_key);
+        if (start->practice.has_value() != book.info.practice())
+            problems.add("by its id the book is {} practice book, by its first event it is {}",
+                         book.info.practice() ? "a" : "no", start->practice ? "one" : "none");
         if (start->shop || said.contains("shop")) same("shop", start->shop.value_or(hex(book.info.id)));
     } catch (const SQLite::Exception& e) {
         only_damage(e);

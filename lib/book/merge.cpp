@@ -31,6 +31,7 @@ Merging::Merging(Merging&&) noexcept = default;
 Merging::~Merging() = default;
 
 Result<void> Merging::segment(const Segment& segment) {
+    if (auto good = not_apart(work_->book.info.id, segment.book); !good) return good;
     return guarded(work_->book, [&] { return work_->take.segment(segment.book, segment.public_key); });
 }
 

@@ -74,6 +74,9 @@ std::string hex(const BookId& id) {
 std::string hex(const Digest& digest) {
     return hex_of(digest);
 }
+bool is_practice(const BookId& id) {
+    return std::equal(practice_mark.begin(), practice_mark.end(), id.end() - practice_mark.size());
+}
 std::optional<BookId> book_id_from_hex(std::string_view text) {
     return from_hex<16>(text);
 }

@@ -11,6 +11,8 @@ namespace tarebook::bundle_form {
 namespace {
 
 constexpr std::size_t signature_size = crypto_sign_BYTES;
+// A program that knows no practice books takes a bundle of one for no bundle.
+constexpr std::string_view practice = R"(,"practice":true)";
 
 // Takes a line apart from the left; every line is compared afterwards with the one that its values would make.
 class Parts {
@@ -20,6 +22,9 @@ class Parts {
         if (!rest_.starts_with(literal)) return good_ = false;
         rest_.remove_prefix(literal.size());
         return true;
+    }
+    void skip(std::string_view literal) {
+        if (rest_.starts_with(literal)) rest_.remove_prefix(literal.size());
     }
     std::string_view text() {
         take("\"");
@@ -78,8 +83,8 @@ class Parts {
 }  // namespace
 
 std::string header(const Header& h) {
-    return fmt::format(R"({{"bundle":{},"key":"{}","made":"{}","sender":"{}","shop":"{}"}})", version, h.public_key,
-                       instant_text(h.made), hex(h.sender), hex(h.shop));
+    return fmt::format(R"({{"bundle":{},"key":"{}","made":"{}"{},"sender":"{}","shop":"{}"}})", version, h.public_key,
+                       instant_text(h.made), is_practice(h.shop) ? practice : "", hex(h.sender), hex(h.shop));
 }
 std::string chain(const Chain& c) {
     return fmt::format(R"({{"chain":"{}","first":{},"key":"{}","previous":"{}"}})", hex(c.book), c.first, c.public_key,
@@ -129,6 +134,7 @@ Line read(std::string_view line) {
         p.take(R"(,"key":)"), out.public_key = p.key();
         p.take(R"(,"made":)");
         const auto made = instant_from_text(p.text());
+        p.skip(practice);
         p.take(R"(,"sender":)"), out.sender = p.book();
         p.take(R"(,"shop":)"), out.shop = p.book();
         if (!p.good() || !made) return {};

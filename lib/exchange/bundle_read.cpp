@@ -87,6 +87,7 @@ class Reader {
             return fail(line_error("bundle-form", "the file does not begin as a bundle does",
                                    std::string(text.substr(0, 60)), "{\"bundle\":1, ...",
                                    "give a file that `tarebook send` made"));
+        if (auto good = not_apart(shop_, header->shop); !good) return good;
         if (header->shop != shop_)
             return fail(
                 line_error("bundle-other-shop", "the bundle is of another shop", hex(header->shop), hex(shop_),
@@ -112,6 +113,7 @@ class Reader {
         if (const auto* head = std::get_if<HeadLine>(&line)) return take_head(*head, text);
         if (chain_) return form(text, "the head of the chain that was begun");
         if (const auto* chain = std::get_if<Chain>(&line)) {
+            if (auto good = not_apart(shop_, chain->book); !good) return good;
             chain_ = *chain;
             last_ = {chain->first - 1, chain->previous};
             if (chain->first == 1 && chain->previous != Digest{})

@@ -29,7 +29,7 @@ enum Column : std::size_t {
     note,
     first_read_over
 };
-constexpr std::array<CsvColumn, 17> heading = {{{"count"},
+constexpr std::array<CsvColumn, 18> heading = {{{"count"},
                                                 {"cylinder"},
                                                 {"gross"},
                                                 {"scale", false},
@@ -41,6 +41,7 @@ constexpr std::array<CsvColumn, 17> heading = {{{"count"},
                                                 {"at", false},
                                                 {"note", false},
                                                 // printed for the person who weighs
+                                                {"practice", false},
                                                 {"schema_version", false},
                                                 {"place", false},
                                                 {"refrigerant", false},

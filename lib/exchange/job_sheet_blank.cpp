@@ -76,7 +76,7 @@ constexpr std::string_view line_form = R"(
 Result<std::string> blank_job_sheet(const Book& book, const std::string& site, const std::optional<std::string>& job) {
     if (!book.entries().find(EntryKind::site, site)) return fail(unknown_code(book, EntryKind::site, site));
     std::string out = fmt::format(
-        "# Job sheet of one visit. Fill in, then: tarebook job record FILE\n"
+        "{}# Job sheet of one visit. Fill in, then: tarebook job record FILE\n"
         "# Leave the id as it is: with it the same sheet is recorded once. New lines go to the end.\n"
         "sheet: {}\n"
         "site: {}\n"
@@ -91,7 +91,8 @@ Result<std::string> blank_job_sheet(const Book& book, const std::string& site, c
         "noted.\n"
         "# Each must be a circuit of one of the lines below.\n"
         "isolated:\n",
-        fresh_id(site), site, job ? in_quotes(*job) : "");
+        book.info().practice() ? "# PRACTICE: nothing in this book is real.\n" : "", fresh_id(site), site,
+        job ? in_quotes(*job) : "");
     bool any = false;
     for (const auto& code : book.codes(EntryKind::circuit)) {
         if (site_of(code) != site) continue;

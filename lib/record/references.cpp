@@ -238,6 +238,8 @@ std::optional<Error> References::check_void(const kinds::Void& k) {
 std::optional<Error> References::check_trust(const kinds::Trust& k) const {
     if (k.book == hex(book_.info().id))
         return refused("trust-own", "that is this book itself", k.book, "another book", {});
+    if (const auto other = book_id_from_hex(k.book))
+        if (auto good = not_apart(book_.info().id, *other); !good) return std::move(good.error());
     for (const auto& known : book_.books())
         if (known.trusted && known.called == k.called && hex(known.id) != k.book)
             return refused("name-taken", fmt::format("another book is called {} already", k.called), k.called,

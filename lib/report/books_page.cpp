@@ -14,6 +14,9 @@ using namespace report;
 
 namespace {
 
+// That of a practice book begins otherwise, so that it is seen, and that a program which knows none refuses it.
+constexpr std::string_view real_card = "card1.", practice_card = "practice1.";
+
 std::string short_id(const BookId& id) {
     return hex(id).substr(0, 12);
 }
@@ -78,7 +81,12 @@ std::string name_of(const std::vector<Book::KnownBook>& books, const BookId& id)
 }  // namespace
 
 std::string card_text(const BookInfo& info) {
-    return fmt::format("card1.{}.{}.{}", hex(info.shop), hex(info.id), info.public_key);
+    return fmt::format("{}{}.{}.{}", info.practice() ? practice_card : real_card, hex(info.shop), hex(info.id),
+                       info.public_key);
+}
+
+bool looks_like_card(std::string_view text) {
+    return text.starts_with(real_card) || text.starts_with(practice_card);
 }
 
 Result<BookCard> parse_card(std::string_view text) {
@@ -87,13 +95,16 @@ Result<BookCard> parse_card(std::string_view text) {
                      "card1.SHOP.BOOK.KEY, as `tarebook books card` prints it", "copy the whole word, without blanks"});
     };
     while (!text.empty() && (text.back() == '\n' || text.back() == '\r' || text.back() == ' ')) text.remove_suffix(1);
-    constexpr std::string_view begin = "card1.";
+    const auto begin = text.starts_with(practice_card) ? practice_card : real_card;
     if (!text.starts_with(begin) || text.size() != begin.size() + 32 + 1 + 32 + 1 + 64) return bad();
     text.remove_prefix(begin.size());
     const auto shop = book_id_from_hex(text.substr(0, 32));
     const auto book = book_id_from_hex(text.substr(33, 32));
     const auto key = text.substr(66);
-    if (!shop || !book || text[32] != '.' || text[65] != '.' || !digest_from_hex(key)) return bad();
+    const bool practice = begin == practice_card;
+    if (!shop || !book || is_practice(*shop) != practice || is_practice(*book) != practice || text[32] != '.' ||
+        text[65] != '.' || !digest_from_hex(key))
+        return bad();
     return BookCard{*shop, *book, std::string(key)};
 }
 

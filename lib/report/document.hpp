@@ -24,6 +24,7 @@ struct Imprint {
     std::string company;
     std::optional<Moment> printed;  ///< nothing where the same events shall give the same bytes
     std::optional<Head> head;       ///< so that a printed page can be held against the book
+    bool practice = false;
 };
 
 class Document {

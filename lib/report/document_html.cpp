@@ -6,6 +6,7 @@
 
 #include "document.hpp"
 #include "label.hpp"
+#include "tarebook/practice.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -218,19 +219,22 @@ std::string escaped(std::string_view text) {
 std::string page_body(const Document& document, const Book& book, const PageOptions& options) {
     if (options.format == Format::text) return document.text();
     const auto zone = moment_in_zone(options.now, book.info().zone);
-    const Imprint imprint{book.info().company, zone ? *zone : Moment{options.now, {}, "UTC"}, book.head()};
+    const Imprint imprint{book.info().company, zone ? *zone : Moment{options.now, {}, "UTC"}, book.head(),
+                          book.info().practice()};
     return options.format == Format::xlsx ? document.xlsx(imprint, options.units) : document.html(imprint);
 }
 
 std::string Document::html(const Imprint& imprint) const {
+    const auto title = (imprint.practice ? "PRACTICE: " : "") + title_;
     std::string out = fmt::format(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'sha256-{}'; base-uri "
         "'none'; form-action 'none'\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
         "<title>{}</title>\n<style>{}</style>\n</head>\n<body>\n<main>\n<h1>{}</h1>\n",
-        base64(digest_of(page_style())), escaped(title_), page_style(), escaped(title_));
+        base64(digest_of(page_style())), escaped(title), page_style(), escaped(title));
     {
         Writer writer(out);
+        if (imprint.practice) writer.words("p", "warning", practice_words);
         if (!lead_.empty()) writer.words("p", "lead", lead_);
         for (const auto& part : parts_) {
             if (const auto* words = std::get_if<Words>(&part)) {

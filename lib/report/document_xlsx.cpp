@@ -1,19 +1,22 @@
 // A document for a spreadsheet: what is a table becomes a sheet, what is said beside the tables the last one.
 #include "document.hpp"
+#include "tarebook/practice.hpp"
 #include "words.hpp"
 #include "workbook.hpp"
 
 namespace tarebook::report {
 
 std::string Document::xlsx(const Imprint& imprint, DisplayUnits units) const {
-    Workbook book(title_, imprint.company, imprint.printed ? imprint.printed->at : Instant{});
+    const std::string mark = imprint.practice ? "PRACTICE " : "";  // on the tab of each sheet
+    Workbook book(mark + title_, imprint.company, imprint.printed ? imprint.printed->at : Instant{});
     Table about;
     about.column("about").column("words");
+    if (imprint.practice) about.row({"PRACTICE", std::string(practice_words)});
     about.row({"report", title_});
     if (!lead_.empty()) about.row({"", lead_});
     for (const auto& part : parts_) {
         if (const auto* rows = std::get_if<Rows>(&part)) {
-            const auto name = book.sheet(rows->caption, rows->table, units);
+            const auto name = book.sheet(mark + rows->caption, rows->table, units);
             about.row({"sheet " + name, rows->caption});
         } else if (const auto* words = std::get_if<Words>(&part)) {
             about.row({"", words->words});
@@ -25,7 +28,7 @@ std::string Document::xlsx(const Imprint& imprint, DisplayUnits units) const {
     if (imprint.printed) about.typed_row({"from the book as of", moment_cell(*imprint.printed)});
     if (imprint.head) about.row({"head", event_name(imprint.head->seq) + " " + hex(imprint.head->digest)});
     about.row({"", "Figures from the book. The page informs: local codes and a licensed person decide."});
-    book.sheet("About", about, units);
+    book.sheet(mark + "About", about, units);
     return book.bytes();
 }
 

@@ -85,11 +85,12 @@ std::string uid_of(const Book& book, const Clock& clock) {
 
 std::string calendar(const Book& book, const DueList& list, Date on, Date until, Instant now) {
     Calendar out(now);
+    const std::string_view mark = book.info().practice() ? "PRACTICE: " : "";
     for (const auto& item : list.items) {
         const auto& c = item.clock;
         const bool late = c.late_on(on);
         out.add({uid_of(book, c),
-                 fmt::format("{}{} {}{}", late ? "LATE: " : "", tarebook::text_of(c.what), c.subject,
+                 fmt::format("{}{}{} {}{}", mark, late ? "LATE: " : "", tarebook::text_of(c.what), c.subject,
                              c.leak.empty() ? "" : " " + c.leak),
                  fmt::format("{}\n{}\nThe clause, local codes and a licensed person decide.", c.text, clock_origin(c)),
                  c.due_on, false});
@@ -97,7 +98,7 @@ std::string calendar(const Book& book, const DueList& list, Date on, Date until,
     // a calendar has to have an entry
     if (list.items.empty())
         out.add({fmt::format("due/nothing/{}@{}", date_text(until), hex(book.info().id)),
-                 "nothing open on record until " + date_text(until),
+                 std::string(mark) + "nothing open on record until " + date_text(until),
                  packs_text(list.packs),
                  {},
                  true});

@@ -47,6 +47,7 @@ void OutFile::put(std::string_view bytes) {
     if (buffer_.size() >= piece) flush();
 }
 void OutFile::comma() {
+    if (first_ && !begins_.empty()) buffer_.append(begins_) += ',';
     if (!first_) buffer_ += ',';
     first_ = false;
 }

@@ -29,11 +29,13 @@ struct NotWritten {
 class OutFile {
  public:
     explicit OutFile(const std::filesystem::path& path);
-    /// With a first row of the names of the fields.
+    /// With a first row of the names of the fields. `practice`: what each row of a practice book begins with.
     template <class Fields>
-    OutFile(const std::filesystem::path& path, const Fields& fields) : OutFile(path) {
+    OutFile(const std::filesystem::path& path, const Fields& fields, std::string_view practice) : OutFile(path) {
+        if (!practice.empty()) cell("practice");
         for (const auto& field : fields) cell(std::string_view(field.name));
         end_row();
+        begins_ = practice;
     }
     OutFile(const OutFile&) = delete;
     OutFile& operator=(const OutFile&) = delete;
@@ -56,6 +58,7 @@ class OutFile {
     std::string buffer_;
     std::uint64_t bytes_ = 0;
     bool first_ = true;
+    std::string_view begins_;
 };
 
 /// A folder that appears under its name when it is finished; one that is not finished leaves nothing. What a killed

@@ -351,8 +351,14 @@ Json names(const std::vector<std::string_view>& list) {
     return out;
 }
 
-Json schema_of(const ExportTable& table) {
+Json schema_of(const ExportTable& table, bool practice) {
     Json schema = Json::object(), fields = Json::array();
+    if (practice) {
+        Json f = Json::object();
+        fields.push(std::move(f.add("name", Json::text("practice"))
+                                  .add("type", Json::text("string"))
+                                  .add("description", Json::text("PRACTICE: nothing in this book is real"))));
+    }
     for (const auto& field : table.fields) {
         Json f = Json::object();
         f.add("name", Json::text(field.name))
@@ -380,7 +386,7 @@ Json schema_of(const ExportTable& table) {
 }  // namespace
 
 Json data_package(const std::string& name, const std::string& title, const std::vector<WrittenFile>& files,
-                  const AppliedRules& rules, const std::string& reserve) {
+                  const AppliedRules& rules, const std::string& reserve, bool practice) {
     Json package = Json::object(), resources = Json::array();
     for (const auto& table : export_tables()) {
         const auto file =
@@ -403,7 +409,7 @@ Json data_package(const std::string& name, const std::string& title, const std::
             .add("bytes", Json::whole(static_cast<std::int64_t>(file->bytes)))
             .add("hash", Json::text("sha256:" + hex(file->sha256)))
             .add("dialect", std::move(dialect))
-            .add("schema", schema_of(table))
+            .add("schema", schema_of(table, practice))
             .add("rules_applied", rules.json(table.name));
         resources.push(std::move(r));
     }

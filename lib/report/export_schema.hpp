@@ -50,6 +50,6 @@ class AppliedRules {
 };
 
 Json data_package(const std::string& name, const std::string& title, const std::vector<WrittenFile>& files,
-                  const AppliedRules& rules, const std::string& reserve);
+                  const AppliedRules& rules, const std::string& reserve, bool practice);
 
 }  // namespace tarebook::report

@@ -35,7 +35,7 @@ std::string export_summary(const Book& book, const YearView& view, const ExportW
     page.table(table_of({"pack", "date", "rule", "clause"}, 4, open),
                "Rules applied that are still to be confirmed against the clause");
     page.table(table_of({"book", "event", "digest"}, 3, heads), "Heads: unchanged since these, for whoever holds them");
-    return page.html({book.info().company, {}, {}});
+    return page.html({book.info().company, {}, {}, book.info().practice()});
 }
 
 }  // namespace tarebook::report

@@ -5,13 +5,14 @@
 #include <algorithm>
 #include <set>
 
+#include "tarebook/practice.hpp"
 #include "tarebook/requalification.hpp"
 
 namespace tarebook::report {
 
 OutFile ExportTables::begin(std::string_view table) const {
     const auto& t = export_table_named(table);
-    return OutFile(folder.file(t.file()), t.fields);
+    return OutFile(folder.file(t.file()), t.fields, practice_cell(book.info()));
 }
 
 void ExportTables::write() {

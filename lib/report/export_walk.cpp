@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "export_schema.hpp"
+#include "tarebook/practice.hpp"
 
 namespace tarebook::report {
 
@@ -60,8 +61,9 @@ ExportWalk::ExportWalk(const Book& book, const YearScope& scope, std::chrono::ye
       owners_(book.entries()),
       seal_(book, year),
       reclaim_(book, year),
-      events_file_(folder.file("events.csv"), export_table_named("events").fields),
-      movements_file_(folder.file("movements.csv"), export_table_named("movements").fields) {
+      events_file_(folder.file("events.csv"), export_table_named("events").fields, practice_cell(book.info())),
+      movements_file_(folder.file("movements.csv"), export_table_named("movements").fields,
+                      practice_cell(book.info())) {
     for (const auto& leak : book.leaks()) appliance_of_leak_.emplace(leak.code, leak.appliance);
     if (scope.all()) return;
     // A look beforehand: technicians who worked here may be named, the others not.

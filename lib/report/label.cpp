@@ -75,6 +75,7 @@ std::string shortened(std::string text, std::size_t most) {
 Label label_of(const Book& book, const RoomQuestion& q, const PageOptions& options) {
     Label label;
     label.cylinder = q.code;
+    label.practice = book.info().practice();
     take_gas(q, label);
     const auto content = content_of(q.state, q.facts);
     if (!q.state.lots.empty()) {
@@ -105,6 +106,7 @@ Label label_of(const Book& book, const RoomQuestion& q, const PageOptions& optio
 
 std::vector<std::pair<std::string, std::string>> label_facts(const Label& l, DisplayUnits units) {
     std::vector<std::pair<std::string, std::string>> out{{"gas", l.gas}};
+    if (l.practice) out.emplace(out.begin(), "PRACTICE", "nothing in this book is real");
     const auto add = [&](const char* name, const std::string& value) {
         if (!value.empty()) out.emplace_back(name, value);
     };
@@ -166,7 +168,7 @@ Picture label_picture(const Label& l, DisplayUnits units) {
     out.svg += fmt::format("<path class=\"qr\" transform=\"translate({:.2f} {:.2f}) scale({:.4f})\" d=\"{}\"/>\n",
                            730 + 4 * module, 20 + 4 * module, module, code.path);
     fitted(36, 84, "s3", l.cylinder, 680, 44);
-    fitted(36, 196, "s4", l.gas, 680, 72);
+    fitted(36, 196, "s4", (l.practice ? "PRACTICE " : "") + l.gas, 680, 72);
     fitted(36, 252, "s2", l.condition, 680, 28);
     fitted(36, 296, "s1",
            l.owner.empty()         ? ""

@@ -23,7 +23,8 @@ struct Label {
     std::string un, shipping_name, division;
     bool shipping_from_memory = false;  ///< to be confirmed against 49 CFR 172.101 before it is relied on
     std::vector<std::string> cautions;  ///< short, each once
-    std::string as_of;                  ///< day and head, so that an old label is known as one
+    bool practice = false;
+    std::string as_of;  ///< day and head, so that an old label is known as one
 };
 
 Label label_of(const Book& book, const RoomQuestion& question, const PageOptions& options);

@@ -48,9 +48,18 @@ std::optional<std::string> bytes_from_hex(std::string_view hex, std::size_t size
 
 constexpr std::size_t signature_size = 64;
 
+// A program that knows no practice books refuses a head or proof with it.
+std::string_view practice_of(const BookId& book) {
+    return is_practice(book) ? R"(,"practice":true)" : "";
+}
+bool has_keys(const json& j, std::size_t keys, bool practice) {
+    return practice ? j.size() == keys + 1 && j.at("practice") == true : j.size() == keys;
+}
+
 std::string head_line(const Book::SignedHead& head) {
-    return fmt::format(R"({{"book":"{}","digest":"{}","head":{},"key":"{}","signature":"{}"}})", hex(head.book),
-                       hex(head.head.digest), head.head.seq, head.public_key, hex_of_bytes(head.signature));
+    return fmt::format(R"({{"book":"{}","digest":"{}","head":{},"key":"{}"{},"signature":"{}"}})", hex(head.book),
+                       hex(head.head.digest), head.head.seq, head.public_key, practice_of(head.book),
+                       hex_of_bytes(head.signature));
 }
 
 struct HeadRead {
@@ -65,7 +74,7 @@ std::optional<HeadRead> read_head(std::string_view line) {
         const auto book = book_id_from_hex(j.at("book").get<std::string>());
         const auto digest = digest_from_hex(j.at("digest").get<std::string>());
         const auto signature = bytes_from_hex(j.at("signature").get<std::string>(), signature_size);
-        if (!book || !digest || !signature || j.size() != 5) return std::nullopt;
+        if (!book || !digest || !signature || !has_keys(j, 5, is_practice(*book))) return std::nullopt;
         return HeadRead{*book, {j.at("head").get<std::int64_t>(), *digest}, j.at("key").get<std::string>(), *signature};
     } catch (const json::exception&) {
         return std::nullopt;
@@ -177,8 +186,9 @@ Result<std::string> proof_of(const Book& book, std::string_view name, Instant no
     const auto index = static_cast<std::size_t>(at - leaves.begin());
     std::string path;
     for (const auto& beside : inclusion_path(leaves, index)) path += (path.empty() ? "\"" : ",\"") + hex(beside) + "\"";
-    return fmt::format("{{\"leaf\":{},\"leaves\":{},\"path\":[{}],\"proof\":1}}\n{}\n{}\n{}\n", index, leaves.size(),
-                       path, canonical_body(event->event), canonical_body(seal->event), head_line(*head));
+    return fmt::format("{{\"leaf\":{},\"leaves\":{},\"path\":[{}]{},\"proof\":1}}\n{}\n{}\n{}\n", index, leaves.size(),
+                       path, practice_of(head->book), canonical_body(event->event), canonical_body(seal->event),
+                       head_line(*head));
 }
 
 Result<Verified> verify_proof(std::string_view text) {
@@ -200,7 +210,8 @@ Result<Verified> verify_proof(std::string_view text) {
         const auto j = json::parse(lines[0]);
         out.leaf = j.at("leaf").get<std::int64_t>();
         leaves = j.at("leaves").get<std::int64_t>();
-        if (j.at("proof").get<std::int64_t>() != 1 || j.size() != 4) return fail(no_form("another version"));
+        if (j.at("proof").get<std::int64_t>() != 1 || !has_keys(j, 4, is_practice(head->book)))
+            return fail(no_form("another version"));
         for (const auto& one : j.at("path")) {
             const auto digest = digest_from_hex(one.get<std::string>());
             if (!digest) return fail(no_form("its path"));

@@ -41,6 +41,7 @@ tarebook_room(
   leak_rates.cpp
   physical.cpp
   picture.cpp
+  practice.cpp
   pressure_words.cpp
   pt_about.cpp
   pt_page.cpp

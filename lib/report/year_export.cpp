@@ -19,6 +19,7 @@ WrittenFile written(const ExportFolder& folder, const std::string& name, const s
 Json manifest(const Book& book, const YearView& view, const ExportWalk& walk, const AppliedRules& rules,
               const std::vector<WrittenFile>& files) {
     Json page = versioned();
+    if (book.info().practice()) page.add("practice", Json::boolean(true));
     page.add("year", Json::whole(static_cast<int>(view.balance.year)))
         .add("owner", Json::text_or_null(view.scope.owner))
         .add("site", Json::text_or_null(view.scope.site))
@@ -69,9 +70,11 @@ YearExported exported(const Book& book, const YearScope& scope, std::chrono::yea
     ExportTables tables{book, folder, walk, view, walk.withholder(), rules, files, {}, order_at(end)};
     tables.write();
     const auto name = fmt::format("tarebook-{}", static_cast<int>(year));
-    const auto title = fmt::format("Refrigerant {}, {}{}", static_cast<int>(year), book.info().company, scope.text());
+    const bool practice = book.info().practice();
+    const auto title = fmt::format("{}Refrigerant {}, {}{}", practice ? "PRACTICE: " : "", static_cast<int>(year),
+                                   book.info().company, scope.text());
     files.push_back(
-        written(folder, "datapackage.json", data_package(name, title, files, rules, year_reserve()).page()));
+        written(folder, "datapackage.json", data_package(name, title, files, rules, year_reserve(), practice).page()));
     files.push_back(written(folder, "summary.html", export_summary(book, view, walk, tables.figures, rules)));
     std::sort(files.begin(), files.end(), [](const auto& a, const auto& b) { return a.name < b.name; });
     files.push_back(written(folder, "manifest.json", manifest(book, view, walk, rules, files).page()));

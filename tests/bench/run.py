@@ -27,7 +27,7 @@ PARTS = {"import": "import_", "record": "record", "text": "text", "cylinder": "c
 class Bench:
     def __init__(self, build, data):
         self.build, self.data = os.path.abspath(build), os.path.abspath(data)
-        self.tarebook = os.path.join(self.build, "cli", "tarebook")
+        self.tarebook = os.path.join(self.build, "cli", "for_tests", "tarebook")
         os.makedirs(self.data, exist_ok=True)
         for program in (self.tarebook, self.yardstick("sq_load")):
             if not os.path.exists(program):

@@ -10,7 +10,7 @@ node= # a node that is there brings its npm, which Debian's would not stand besi
 command -v npm >/dev/null || node="nodejs npm"
 apt_options=--no-install-recommends install_missing chromium python3 fonts-dejavu-core $node
 for built in build/checked build/dev; do
-    [ -n "${TAREBOOK_BIN:-}" ] || [ ! -x "$built/cli/tarebook" ] || TAREBOOK_BIN=$PWD/$built/cli/tarebook
+    [ -n "${TAREBOOK_BIN:-}" ] || [ ! -x "$built/cli/for_tests/tarebook" ] || TAREBOOK_BIN=$PWD/$built/cli/for_tests/tarebook
 done
 [ -n "${TAREBOOK_BIN:-}" ] || { echo "build the program first, or set TAREBOOK_BIN" >&2; exit 1; }
 export TAREBOOK_BIN TAREBOOK_SOURCE="$PWD" PYTHONDONTWRITEBYTECODE=1

@@ -68,6 +68,8 @@ SENTENCES_OUT_OF_REACH = {
     "an event of the book is damaged: ": "check names it first, and `check --rebuild` of a damaged book stops there: "
                                          "storage/damaged-event has the same in other words",
     "the passphrase cannot be tried: it takes 64 MiB of memory. Nothing was written.": "needs a machine without memory",
+    "the shop {} is for practice, and the new book is real. Nothing was written.": "the command line refuses the card first",
+    "the shop {} is real, and the new book is for practice. Nothing was written.": "the command line refuses the card first",
     "the machine gives no random numbers; no key can be made": "needs a machine without random numbers",
     "the book {} was upgraded to schema {}, and cannot be read now ({}).": "needs a disk that fails just then: tests/crash",
     "the copy of the book {} is not as the book is ({}). Nothing was written.": "needs a disk that alters what is written",
@@ -89,6 +91,7 @@ class Tools:
         self.folder = tempfile.mkdtemp(prefix="tarebook-cases-")
         os.chmod(self.folder, 0o755)
         shutil.copy(BIN, os.path.join(self.folder, "tarebook"))
+        shutil.copy(os.environ["TAREBOOK_RELEASED"], os.path.join(self.folder, "tarebook-as-given-out"))
         self.script("as-nobody", "[ $(id -u) = 0 ] || exec \"$@\"\n"
                                  "exec setpriv --reuid=65534 --regid=65534 --clear-groups \"$@\"\n")
         # runs a shell line where the folder "full" is a disk on which the book just fits
@@ -291,7 +294,7 @@ def run_case(tools, path):
                 if as_json:
                     if "--format" in line:
                         continue
-                    line = re.sub(r"(^|\s)tarebook(\s)", r"\1tarebook --format json\2", line, count=1)
+                    line = re.sub(r"(^|\s)(tarebook(?:-as-given-out)?)(\s)", r"\1\2 --format json\3", line, count=1)
                 before = book_files(folder)
                 code, out, err = tools.run(line, folder, now)
                 changed = book_files(folder) != before

@@ -30,9 +30,13 @@ class Merging;
 
 enum class Access { read, write };
 
+/// A practice book is for learning: nothing in it is real, and no real book trusts it or merges what it sends.
+enum class Purpose { real, practice };
+
 struct BookInfo {
     BookId id{};
     BookId shop{};  ///< all books of one shop have the same: the id of the first of them
+    [[nodiscard]] bool practice() const { return is_practice(id); }
     std::string company;
     DisplayUnits units = DisplayUnits::lb;
     std::string zone;
@@ -173,11 +177,14 @@ class Book {
     /// Makes the file (mode 0600), the key, and the first event. Refuses an existing file: StorageError. `shop` is that
     /// of the books it belongs with; without one the book is the first of its shop.
     static Book create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
-                       const std::string& zone, const Moment& now, const std::optional<BookId>& shop = {});
+                       const std::string& zone, const Moment& now, const std::optional<BookId>& shop = {},
+                       Purpose purpose = Purpose::real);
     /// `while_waiting`: called while another program has the book; without it the wait is silent. A book with an older
     /// schema is not read (OlderBook); to be recorded in it is upgraded where that is quick, or as `when_older` says.
     static Book open(const std::filesystem::path& path, Access access, WhileWaiting while_waiting = {},
                      const WhenOlder& when_older = {});
+    /// Of a file, whatever its schema; nothing where no book can be read there.
+    static std::optional<Purpose> purpose_of(const std::filesystem::path& path);
     /// The book as it is now, in memory, for a look at what a recording would do: nothing reaches the file, and nobody
     /// waits for it.
     [[nodiscard]] Book copy_in_memory() const;
@@ -345,6 +352,10 @@ class Book {
     explicit Book(std::unique_ptr<Impl> impl);
     std::unique_ptr<Impl> impl_;
 };
+
+/// Practice books and real ones stay apart: an error where one of the two is a practice book and the other is not.
+/// Error (refused): practice-apart.
+Result<void> not_apart(const BookId& book, const BookId& other);
 
 /// Bytes that are signed for a head.
 std::string head_message(const BookId& book, std::int64_t seq, const Digest& digest);

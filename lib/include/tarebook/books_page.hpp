@@ -6,12 +6,14 @@
 
 namespace tarebook {
 
-/// What another book needs to trust this one: shop, id and key in one word, "card1.SHOP.BOOK.KEY", all in hex.
+/// What another book needs to trust this one: shop, id and key in one word, "card1.SHOP.BOOK.KEY", all in hex; that of
+/// a practice book begins with "practice1.".
 struct BookCard {
     BookId shop{}, book{};
     std::string public_key;
 };
 std::string card_text(const BookInfo& info);
+bool looks_like_card(std::string_view text);
 /// Error: card-format.
 Result<BookCard> parse_card(std::string_view text);
 

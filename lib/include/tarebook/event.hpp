@@ -32,6 +32,10 @@ std::string hex(const BookId& id);
 std::string hex(const Digest& digest);
 std::string hex_of_bytes(std::string_view bytes);  ///< lower-case, of any length
 std::optional<BookId> book_id_from_hex(std::string_view text);
+/// A practice book: its id ends in the letters PRACTICE. So each event, chain, card and signed head of it says so, and
+/// a bundle without its first event says so, too.
+inline constexpr std::string_view practice_mark = "PRACTICE";
+bool is_practice(const BookId& id);
 std::optional<Digest> digest_from_hex(std::string_view text);
 
 /// Total order of events: instant, book, branch, sequence.
@@ -93,10 +97,11 @@ struct Start {
     std::string company, units, zone, public_key;
     std::optional<std::string> restored;  ///< BOOK:SEQ:DIGEST: the head of the copy that this book goes on from
     std::optional<std::string> shop;      ///< hex; the book's own id where it is the first of its shop
+    std::optional<std::string> practice;  ///< yes: nothing in the book is real
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("company", s.company), v("public_key", s.public_key), v("restored", s.restored), v("shop", s.shop),
-            v("units", s.units), v("zone", s.zone);
+        v("company", s.company), v("practice", s.practice), v("public_key", s.public_key), v("restored", s.restored),
+            v("shop", s.shop), v("units", s.units), v("zone", s.zone);
     }
 };
 
