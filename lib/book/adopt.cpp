@@ -362,6 +362,7 @@ void project_all(Book::Impl& book, const Evaluator& evaluator) {
                               "posting", "field", "entry"})
         book.db.raw().exec(std::string("DELETE FROM ") + table);
     book.forget();
+    number_books_of_snapshots(book);
     recount(book);
     keep_uncounted(book);
     each_snapshot_entry(book, [&](const Event& entry) {

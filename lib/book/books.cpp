@@ -306,12 +306,12 @@ std::vector<Book::KnownBook> Book::books() const {
                 if (s.executeStep()) {
                     one.events += s.getColumn(0).getInt64();
                     one.uncounted += s.getColumn(1).getInt64();
-                    one.branches += s.getColumn(0).getInt64() > 0 ? 1 : 0;
+                    one.branches += s.getColumn(0).getInt64() > 0 && !known.is_apart() ? 1 : 0;
                 }
                 s.reset();
                 std::int64_t end = known.parent_seq;
                 for (const auto& [first, last] : runs_of(book, origin)) {
-                    if (first > end + 1) one.missing.emplace_back(end + 1, first - 1);
+                    if (first > end + 1 && !known.is_apart()) one.missing.emplace_back(end + 1, first - 1);
                     end = last;
                     if (!one.last || one.last->seq < last) one.last = {last, digest_at(book, origin, last)};
                 }

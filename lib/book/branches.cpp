@@ -1,7 +1,7 @@
 // Branches of one book. A book that was copied, and of which both copies went on, has two events of one number. The
 // branches are numbered by a rule that looks at the set of its events alone, so that it does not matter which came in
 // first: in the order of numbers, then digests, the first one to follow an event stays on its branch, each other one
-// begins a new one.
+// begins a new one. What no trusted key covers any more lies on branches apart, beyond all of these.
 #include "branches.hpp"
 
 #include <algorithm>
@@ -18,6 +18,7 @@ struct Link {
     Digest digest{}, previous{};
     std::uint16_t branch = 0;
     bool followed = false;
+    bool apart = false;
 };
 
 std::vector<Link> links_of(Book::Impl& book, const BookId& id) {
@@ -29,7 +30,7 @@ std::vector<Link> links_of(Book::Impl& book, const BookId& id) {
         while (s.next()) {
             const auto event = event_from_body(s.bytes(3));
             out.push_back({s.integer(0), s.integer(1), origin, digest_from(s.bytes(2)),
-                           event ? event->previous : Digest{}, 0, false});
+                           event ? event->previous : Digest{}, 0, false, known.is_apart()});
         }
     }
     std::sort(out.begin(), out.end(),
@@ -53,6 +54,7 @@ std::vector<Branch> number(std::vector<Link>& links, const std::optional<Digest>
     };
     for (std::size_t i = 0; i < links.size(); ++i) {
         auto& link = links[i];
+        if (link.apart) continue;
         link.followed = own_head && link.digest == *own_head;
         const auto parent = known.find(link.previous);
         if (parent != known.end() && links[parent->second].seq == link.seq - 1) {
@@ -70,6 +72,71 @@ std::vector<Branch> number(std::vector<Link>& links, const std::optional<Digest>
         known[link.digest] = i;
     }
     return branches;
+}
+
+// Whatever an admitted event names as the one before it, by its digest, is admitted with it.
+void mark_apart(std::vector<Link>& links, const std::map<std::int64_t, std::int64_t>& admitted) {
+    std::map<Digest, std::size_t> known;
+    for (std::size_t i = 0; i < links.size(); ++i) {
+        links[i].apart = links[i].seq > admitted.at(links[i].origin);
+        known[links[i].digest] = i;
+    }
+    for (auto link = links.rbegin(); link != links.rend(); ++link) {
+        if (link->apart) continue;
+        const auto before = known.find(link->previous);
+        if (before != known.end() && links[before->second].seq == link->seq - 1) links[before->second].apart = false;
+    }
+}
+
+struct ApartBranch {
+    std::int64_t source = 0;  ///< origin of its events until now: they have neither a number nor an own id twice
+    std::int64_t tip = 0, parent = -1, parent_seq = 0;
+    std::uint16_t number = 0;
+};
+
+// What is apart, each part as it lay together.
+std::vector<ApartBranch> number_apart(const Book::Impl& book, const BookId& id, std::vector<Link>& links) {
+    std::vector<ApartBranch> out;
+    std::map<Digest, std::size_t> known;
+    int next = first_apart;
+    for (std::size_t i = 0; i < links.size(); ++i) {
+        auto& link = links[i];
+        known[link.digest] = i;
+        if (!link.apart) continue;
+        const auto before = known.find(link.previous);
+        const bool follows = before != known.end() && links[before->second].seq == link.seq - 1;
+        auto at = std::find_if(out.begin(), out.end(), [&](const ApartBranch& b) {
+            return b.source == link.origin && b.tip < link.seq &&
+                   (!follows || (links[before->second].apart && b.number == links[before->second].branch));
+        });
+        if (at == out.end()) {
+            // a book whose id begins alike may have some of its own there
+            for (; next <= UINT16_MAX; ++next) {
+                const auto there = book.origins.find(origin_id(id, static_cast<std::uint16_t>(next)));
+                if (there == book.origins.end() || there->second.book == id) break;
+            }
+            if (next > UINT16_MAX) throw StorageError("too many branches lie apart", "run: tarebook check");
+            out.push_back({link.origin, 0, follows ? links[before->second].branch : -1, follows ? link.seq - 1 : 0,
+                           static_cast<std::uint16_t>(next++)});
+            at = out.end() - 1;
+        }
+        at->tip = link.seq;
+        link.branch = at->number;
+    }
+    return out;
+}
+
+void insert_origin(Book::Impl& book, const BookId& id, std::int64_t branch, std::int64_t counted_to,
+                   std::int64_t parent, std::int64_t parent_seq) {
+    auto& s = book.db.statement(
+        "INSERT INTO origin(id, book, branch, counted_to, parent, parent_seq) VALUES (?, ?, ?, ?, ?, ?)");
+    s.bind(1, origin_id(id, static_cast<std::uint16_t>(branch)));
+    bind_bytes(s, 2, id);
+    s.bind(3, branch);
+    s.bind(4, counted_to);
+    s.bind(5, parent < 0 ? 0 : origin_id(id, static_cast<std::uint16_t>(parent)));
+    s.bind(6, parent_seq);
+    done(s);
 }
 
 void move_rows(Book::Impl& book, const BookId& id, const std::vector<Link>& links) {
@@ -115,11 +182,19 @@ void move_heads(Book::Impl& book, const BookId& id, const std::vector<Link>& lin
 }  // namespace
 
 std::size_t branch_count(const Book::Impl& book, const BookId& id) {
-    return static_cast<std::size_t>(
-        std::count_if(book.origins.begin(), book.origins.end(), [&](const auto& o) { return o.second.book == id; }));
+    return static_cast<std::size_t>(std::count_if(book.origins.begin(), book.origins.end(), [&](const auto& o) {
+        return o.second.book == id && !o.second.is_apart();
+    }));
 }
 
-void number_branches(Book::Impl& book, const BookId& id) {
+bool has_apart(const Book::Impl& book, const BookId& id) {
+    return std::any_of(book.origins.begin(), book.origins.end(),
+                       [&](const auto& o) { return o.second.book == id && o.second.is_apart(); });
+}
+
+namespace {
+// `admitted`: up to where of each origin; nothing where all that is not apart is admitted.
+bool number_all(Book::Impl& book, const BookId& id, const std::map<std::int64_t, std::int64_t>* admitted) {
     std::optional<Digest> own_head;
     if (id == book.info.id) {
         auto& s = bound(book.db.statement("SELECT digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1"),
@@ -128,22 +203,25 @@ void number_branches(Book::Impl& book, const BookId& id) {
         s.reset();
     }
     auto links = links_of(book, id);
+    if (admitted) mark_apart(links, *admitted);
     const auto branches = number(links, own_head);
+    const auto apart = number_apart(book, id, links);
+    bool moved = false;
+    for (const auto& link : links) moved = moved || (!link.apart && link.origin != origin_id(id, link.branch));
+    const auto before = book.origins;
+    const auto counted_to = [&](std::int64_t branch) {
+        const auto it = before.find(origin_id(id, static_cast<std::uint16_t>(branch)));
+        return admitted && it != before.end() ? it->second.counted_to : 0;
+    };
     move_rows(book, id, links);
     move_heads(book, id, links);
     for (const auto& [origin, known] : book.origins)
         if (known.book == id) done(bound(book.db.statement("DELETE FROM origin WHERE id = ?"), origin));
     for (std::size_t b = 0; b < branches.size(); ++b) {
-        const auto& branch = branches[b];
-        auto& s = book.db.statement(
-            "INSERT INTO origin(id, book, branch, counted_to, parent, parent_seq) VALUES (?, ?, ?, 0, ?, ?)");
-        s.bind(1, origin_id(id, static_cast<std::uint16_t>(b)));
-        bind_bytes(s, 2, id);
-        s.bind(3, static_cast<std::int64_t>(b));
-        s.bind(4, branch.parent < 0 ? 0 : origin_id(id, static_cast<std::uint16_t>(branch.parent)));
-        s.bind(5, branch.parent_seq);
-        done(s);
+        const auto number = static_cast<std::int64_t>(b);
+        insert_origin(book, id, number, counted_to(number), branches[b].parent, branches[b].parent_seq);
     }
+    for (const auto& branch : apart) insert_origin(book, id, branch.number, 0, branch.parent, branch.parent_seq);
     if (own_head)
         for (const auto& link : links)
             if (link.digest == *own_head) book.own_branch = link.branch;
@@ -151,6 +229,16 @@ void number_branches(Book::Impl& book, const BookId& id) {
         done(bound(book.db.statement("INSERT OR REPLACE INTO book(name, value) VALUES ('own_branch', ?)"),
                    std::to_string(book.own_branch)));
     book.read_origins();
+    return moved;
+}
+}  // namespace
+
+void number_branches(Book::Impl& book, const BookId& id) {
+    number_all(book, id, nullptr);
+}
+
+bool set_apart(Book::Impl& book, const BookId& id, const std::map<std::int64_t, std::int64_t>& admitted) {
+    return number_all(book, id, &admitted);
 }
 
 }  // namespace tarebook

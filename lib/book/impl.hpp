@@ -51,12 +51,17 @@ inline std::int64_t origin_id(const BookId& book, std::uint16_t branch = 0) {
     return static_cast<std::int64_t>(prefix >> 1U << 16U | branch);
 }
 
+/// Branches from this number on hold what was admitted and no trusted key covers any more: apart from the book's chain,
+/// so that nothing that it has there (a number, an own id, a branch, the 47 bits of its id) is taken.
+inline constexpr std::uint16_t first_apart = 0x8000;
+
 /// One branch of one book's chain, as far as it is in the file.
 struct Origin {
     BookId book{};
     std::uint16_t branch = 0;
     std::int64_t counted_to = 0;              ///< of another book: the last event that counts
     std::int64_t parent = 0, parent_seq = 0;  ///< where it leaves another branch
+    [[nodiscard]] bool is_apart() const { return branch >= first_apart; }
 };
 
 /// Kinds that the index event_watched holds; a query says the same words, so that SQLite takes it.
@@ -90,7 +95,8 @@ struct Book::Impl {
     std::map<std::int64_t, Origin> origins;
     /// What is wrong with the table of them; what cannot be right is left out, so that each walk over them ends.
     std::vector<std::string> origin_problems;
-    std::map<std::int64_t, Head> branch_begins;  ///< the first event of each branch but the first, by origin
+    std::map<std::int64_t, Head>
+        branch_begins;  ///< the first event of each branch but the first, by origin; none apart
     std::array<ByCode<std::int64_t>, account_kinds> account_ids;  // by kind of account
     std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
     mutable std::shared_ptr<void> booked_names;  ///< what the last walk of each_booked handed out
@@ -194,6 +200,8 @@ std::map<std::int64_t, std::int64_t> path_to(Book::Impl& book, const BookId& id,
                                              const std::pair<std::int64_t, Digest>& last);
 /// Up to which event each origin counts, from the own chain's trust, signed heads and resolved branches alone.
 std::map<std::int64_t, std::int64_t> counted_origins(Book::Impl& book);
+/// The same, whatever was dropped since.
+std::map<std::int64_t, std::int64_t> admitted_origins(Book::Impl& book);
 
 ResolvedName resolved_name(Book::Impl& book, std::string_view finding, std::int64_t origin_of_caller);
 void add_resolved(Book::Impl& book, std::string_view finding, std::int64_t event_id, std::int64_t origin);

@@ -52,7 +52,7 @@ namespace {
 std::vector<std::pair<std::int64_t, std::int64_t>> missing_of(Book::Impl& book, const BookId& id) {
     std::vector<std::pair<std::int64_t, std::int64_t>> out;
     for (const auto& [origin, known] : book.origins) {
-        if (known.book != id) continue;
+        if (known.book != id || known.is_apart()) continue;
         auto& s = bound(book.db.statement("SELECT seq, lag(seq, 1, ?2) OVER (ORDER BY seq) AS before FROM event WHERE "
                                           "origin = ?1"),
                         origin, known.parent_seq);

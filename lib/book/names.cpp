@@ -99,7 +99,7 @@ void Book::Impl::read_origins() {
     }
     branch_begins.clear();
     for (const auto& [id, origin] : origins) {
-        if (origin.branch == 0) continue;
+        if (origin.branch == 0 || origin.is_apart()) continue;
         auto& s = bound(db.statement("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq LIMIT 1"), id);
         if (s.executeStep()) branch_begins[id] = {s.getColumn(0).getInt64(), bytes_of<32>(s.getColumn(1))};
         s.reset();

@@ -1,5 +1,7 @@
 #include "snapshot.hpp"
 
+#include <set>
+
 namespace tarebook {
 
 bool keep_snapshot(Book::Impl& book, const BookId& sender, const std::string& public_key, std::int64_t seq,
@@ -16,17 +18,6 @@ bool keep_snapshot(Book::Impl& book, const BookId& sender, const std::string& pu
     put.bind(3, seq);
     put.bind(4, std::string(body));
     done(put);
-    // a value names the book that set it, also where none of that book's events is here
-    for (std::string_view rest = body; !rest.empty();) {
-        const auto line = rest.substr(0, rest.find('\n'));
-        rest.remove_prefix(std::min(rest.size(), line.size() + 1));
-        const auto event = event_from_body(line);
-        if (!event) continue;
-        auto& o = book.db.statement("INSERT OR IGNORE INTO origin(id, book, branch) VALUES (?, ?, 0)");
-        o.bind(1, origin_id(event->book));
-        bind_bytes(o, 2, event->book);
-        done(o);
-    }
     return true;
 }
 
@@ -42,7 +33,8 @@ bool is_here(Book::Impl& book, const Event& entry) {
 }
 }  // namespace
 
-void each_snapshot_entry(Book::Impl& book, const std::function<void(const Event&)>& visit) {
+namespace {
+void each_line(Book::Impl& book, const std::function<void(const Event&)>& visit) {
     std::vector<std::string> bodies;
     {
         const auto trusted = trusted_books(book);
@@ -59,8 +51,30 @@ void each_snapshot_entry(Book::Impl& book, const std::function<void(const Event&
             const auto line = rest.substr(0, rest.find('\n'));
             rest.remove_prefix(std::min(rest.size(), line.size() + 1));
             const auto event = event_from_body(line);
-            if (event && book.origins.contains(origin_of(event->order())) && !is_here(book, *event)) visit(*event);
+            if (event) visit(*event);
         }
+}
+}  // namespace
+
+void number_books_of_snapshots(Book::Impl& book) {
+    std::set<BookId> fresh;
+    each_line(book, [&](const Event& entry) {
+        if (!book.origins.contains(origin_id(entry.book))) fresh.insert(entry.book);
+    });
+    for (const auto& id : fresh) {
+        auto& o = book.db.statement("INSERT OR IGNORE INTO origin(id, book, branch) VALUES (?, ?, 0)");
+        o.bind(1, origin_id(id));
+        bind_bytes(o, 2, id);
+        done(o);
+    }
+    if (!fresh.empty()) book.read_origins();
+}
+
+void each_snapshot_entry(Book::Impl& book, const std::function<void(const Event&)>& visit) {
+    each_line(book, [&](const Event& entry) {
+        const auto known = book.origins.find(origin_of(entry.order()));
+        if (known != book.origins.end() && known->second.book == entry.book && !is_here(book, entry)) visit(entry);
+    });
 }
 
 }  // namespace tarebook

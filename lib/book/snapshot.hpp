@@ -11,6 +11,8 @@ namespace tarebook {
 /// False where a later one, or the same, is there already.
 bool keep_snapshot(Book::Impl& book, const BookId& sender, const std::string& public_key, std::int64_t seq,
                    std::string_view body);
+/// A value names the book that set it, also where none of that book's events is here: each of them gets its number.
+void number_books_of_snapshots(Book::Impl& book);
 /// Entries of the snapshots that count: those of books that are trusted.
 void each_snapshot_entry(Book::Impl& book, const std::function<void(const Event&)>& visit);
 

@@ -65,13 +65,22 @@ std::int64_t TakeIn::last_of(std::int64_t origin) {
 }
 
 // Those of the book whose segment came last; a bundle tells of one book after another.
-const std::vector<std::int64_t>& TakeIn::branches_of(const BookId& id) {
-    if (!branches_ || branches_->first != id) {
-        branches_.emplace(id, std::vector<std::int64_t>());
+const TakeIn::Branches& TakeIn::branches_of(const BookId& id) {
+    if (!branches_ || branches_->book != id) {
+        branches_.emplace();
+        branches_->book = id;
         for (const auto& [origin, known] : book_.origins)
-            if (known.book == id) branches_->second.push_back(origin);
+            if (known.book == id) (known.is_apart() ? branches_->apart : branches_->chain).push_back(origin);
     }
-    return branches_->second;
+    return *branches_;
+}
+
+std::int64_t TakeIn::where_is(const Event& e, const Digest& digest) {
+    const auto& branches = branches_of(e.book);
+    for (const auto* list : {&branches.chain, &branches.apart})
+        for (const auto origin : *list)
+            if (digest_at(origin, e.seq) == digest) return origin;
+    return 0;
 }
 
 // Whether the event may stand there without contradicting what is around it.
@@ -87,14 +96,16 @@ bool TakeIn::fits(std::int64_t origin, const Event& e, const Digest& digest) {
 
 // The own chain grows by recording alone: what comes in for it is a branch beside it, whoever signed it.
 Result<std::int64_t> TakeIn::place_of(const Event& e, const Digest& digest) {
-    const auto& branches = branches_of(e.book);
+    const auto& branches = branches_of(e.book).chain;
     std::int64_t parent = 0;
-    for (const auto origin : branches) {
-        if (e.seq > 1 && digest_at(origin, e.seq - 1) == e.previous) {
-            parent = origin;
-            if (may_grow(origin) && fits(origin, e, digest)) return origin;
+    for (const auto* list : {&branches, &branches_of(e.book).apart})
+        for (const auto origin : *list) {
+            if (parent != 0 && book_.origins.at(origin).is_apart()) break;
+            if (e.seq > 1 && digest_at(origin, e.seq - 1) == e.previous) {
+                parent = origin;
+                if (may_grow(origin) && fits(origin, e, digest)) return origin;
+            }
         }
-    }
     if (parent == 0)
         for (const auto origin : branches)
             if (may_grow(origin) && fits(origin, e, digest)) return origin;
@@ -127,10 +138,12 @@ TakeIn::Covered TakeIn::covered(const BookId& id, const std::string& key) const 
 }
 
 Result<void> TakeIn::refuse_look_alike(const BookId& id) const {
-    const auto like = book_.origins.lower_bound(origin_id(id));
-    if (like == book_.origins.end() || like->first >> 16 != origin_id(id) >> 16 || like->second.book == id) return {};
-    return fail(not_merged("books-look-alike", "the ids of two books begin with the same 47 bits", hex(id),
-                           "an id that was made at random", "start a new book on that device, and send that"));
+    for (auto like = book_.origins.lower_bound(origin_id(id));
+         like != book_.origins.end() && like->first >> 16 == origin_id(id) >> 16; ++like)
+        if (like->second.book != id && !like->second.is_apart())
+            return fail(not_merged("books-look-alike", "the ids of two books begin with the same 47 bits", hex(id),
+                                   "an id that was made at random", "start a new book on that device, and send that"));
+    return {};
 }
 
 Result<void> TakeIn::segment(const BookId& id, const std::string& key) {
@@ -159,11 +172,7 @@ Result<void> TakeIn::event(const Event& e, std::string_view body, const Digest& 
 void TakeIn::hold(const Event& e, std::string_view body, const Digest& digest) {
     auto& held = *held_;
     if (held.run.first == 0) held.run.first = e.seq;
-    if (held.here_already) {
-        const auto& branches = branches_of(e.book);
-        held.here_already = std::any_of(branches.begin(), branches.end(),
-                                        [&](std::int64_t origin) { return digest_at(origin, e.seq) == digest; });
-    }
+    held.here_already = held.here_already && where_is(e, digest) != 0;
     // of a withdrawn book all of it may come in; of others no more than there is room for
     const std::size_t most = now_covered_ == Covered::none ? most_quarantined : 4 * most_quarantined;
     if (held.too_large) return;
@@ -176,14 +185,13 @@ void TakeIn::hold(const Event& e, std::string_view body, const Digest& digest) {
 
 Result<void> TakeIn::put(const Event& e, std::string_view body, const Digest& digest) {
     // mostly the chain goes on where it went on before
-    const bool at_the_end =
-        origin_ != 0 && may_grow(origin_) && branches_of(e.book).size() == 1 && e.seq > last_of(origin_);
+    const bool at_the_end = origin_ != 0 && may_grow(origin_) && branches_of(e.book).chain.size() == 1 &&
+                            branches_of(e.book).apart.empty() && e.seq > last_of(origin_);
     if (!at_the_end)
-        for (const auto origin : branches_of(e.book))
-            if (digest_at(origin, e.seq) == digest) {
-                origin_ = origin;
-                return {};
-            }
+        if (const auto origin = where_is(e, digest); origin != 0) {
+            origin_ = origin;
+            return {};
+        }
     if (!at_the_end || e.seq != last_of(origin_) + 1) {
         const auto origin = place_of(e, digest);
         if (!origin) return fail(origin.error());
@@ -283,6 +291,7 @@ bool TakeIn::put_up_to(const Waiting& run, std::int64_t until) {
     if (!refuse_look_alike(run.book)) return false;
     const auto row = next_row_;
     const auto before = now();
+    const auto origins = book_.origins;
     book_.db.run("SAVEPOINT run");
     Result<void> good;
     origin_ = 0;
@@ -301,7 +310,7 @@ bool TakeIn::put_up_to(const Waiting& run, std::int64_t until) {
     origin_ = 0;
     last_.clear();
     branches_.reset();
-    book_.read_origins();
+    book_.origins = origins;
     return false;
 }
 
@@ -359,11 +368,16 @@ std::int64_t TakeIn::settle(const Evaluator& evaluator, bool anew) {
     anew = anew || register_came ||
            (added() > 0 && book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM snapshot)").getInt() != 0);
     std::set<BookId> seen;
-    for (const auto& one : books)
-        if (one.added > 0 && seen.insert(one.book).second && branch_count(book_, one.book) > 1) {
+    for (const auto& one : books) {
+        if (one.added == 0 || !seen.insert(one.book).second) continue;
+        if (has_apart(book_, one.book)) {
+            set_apart(book_, one.book, admitted_origins(book_));
+            anew = true;
+        } else if (branch_count(book_, one.book) > 1) {
             number_branches(book_, one.book);
             anew = true;
         }
+    }
     book_.read_origins();
     auto counted = recount(book_);
     // what fills a gap lies below what counts already
@@ -379,7 +393,30 @@ std::int64_t TakeIn::settle(const Evaluator& evaluator, bool anew) {
         project_all(book_, evaluator);
     else if (!counted.rows.empty() || !counted.gone.empty())
         project(book_, evaluator, std::move(counted), read_);
+    if (sort_out()) project_all(book_, evaluator);
     return out;
+}
+
+bool TakeIn::sort_out() {
+    bool anew = false, any = false;
+    // a second time, as a place may be free now that another book had
+    for (int time = 0; time < 2; ++time) {
+        if (book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM uncounted WHERE by = 0)").getInt() == 0) break;
+        const auto admitted = admitted_origins(book_);
+        std::set<BookId> wrong;
+        for (const auto& [origin, until] : admitted) {
+            const auto& known = book_.origins.at(origin);
+            if (origin == book_.own_origin) continue;
+            auto& s = bound(book_.db.statement("SELECT coalesce(max(seq), 0) FROM event WHERE origin = ?"), origin);
+            const auto last = s.executeStep() ? s.getColumn(0).getInt64() : 0;
+            s.reset();
+            if (known.is_apart() ? until > known.parent_seq : last > until) wrong.insert(known.book);
+        }
+        for (const auto& id : wrong) anew = set_apart(book_, id, admitted) || anew;
+        any = any || !wrong.empty();
+    }
+    // what a register says of an event that is here no more counts by that word
+    return anew || (any && book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM snapshot)").getInt() != 0);
 }
 
 }  // namespace tarebook

@@ -53,9 +53,20 @@ class TakeIn {
     std::optional<Digest> digest_at(std::int64_t origin, std::int64_t seq);
     Digest previous_of(std::int64_t origin, std::int64_t seq);
     std::int64_t last_of(std::int64_t origin);
-    const std::vector<std::int64_t>& branches_of(const BookId& id);
+    struct Branches {
+        BookId book{};
+        std::vector<std::int64_t> chain, apart;
+    };
+    const Branches& branches_of(const BookId& id);
+    /// Where the event lies already; 0 where it does not.
+    std::int64_t where_is(const Event& e, const Digest& digest);
     bool fits(std::int64_t origin, const Event& e, const Digest& digest);
-    bool may_grow(std::int64_t origin) const { return origin != book_.own_origin; }
+    bool may_grow(std::int64_t origin) const {
+        return origin != book_.own_origin && !book_.origins.at(origin).is_apart();
+    }
+    /// Sets apart what no trusted key covers any more, and puts back what one covers again. True where all projections
+    /// have to be made anew.
+    bool sort_out();
     Result<std::int64_t> place_of(const Event& e, const Digest& digest);
     Result<void> refuse_look_alike(const BookId& id) const;
     Result<void> put(const Event& e, std::string_view body, const Digest& digest);
@@ -73,7 +84,7 @@ class TakeIn {
     Insert insert_;
     std::int64_t first_row_ = 1, next_row_ = 1;
     std::int64_t origin_ = 0;  // of the last event that came
-    std::optional<std::pair<BookId, std::vector<std::int64_t>>> branches_;
+    std::optional<Branches> branches_;
     std::map<std::int64_t, std::int64_t> last_;
     Covered now_covered_ = Covered::none;
     std::optional<Held> held_;

@@ -41,12 +41,12 @@ class Counting {
  public:
     explicit Counting(Book::Impl& book) : book_(book), trusted_(trusted_books(book)) {}
 
-    std::map<std::int64_t, std::int64_t> run() {
+    std::map<std::int64_t, std::int64_t> run(bool dropping) {
         for (const auto& [origin, known] : book_.origins) out_[origin] = 0;
         std::set<BookId> books;
         for (const auto& [origin, known] : book_.origins)
             if (books.insert(known.book).second) count_book(known.book);
-        drop_branches();
+        if (dropping) drop_branches();
         return std::move(out_);
     }
 
@@ -61,12 +61,27 @@ class Counting {
             out_[origin] = own && book_.is_own(origin, 1 + book_.origins.at(origin).parent_seq) ? own_part(origin)
                                                                                                 : covered(origin, key);
         // a head covers what lies under its branch, too
-        for (auto at = branches.rbegin(); at != branches.rend(); ++at) {
-            const auto& known = book_.origins.at(*at);
-            if (known.parent != 0 && out_[*at] > known.parent_seq)
-                out_[known.parent] = std::max(out_[known.parent], known.parent_seq);
+        for (bool more = true; more;) {
+            more = false;
+            for (auto at = branches.rbegin(); at != branches.rend(); ++at) {
+                const auto& known = book_.origins.at(*at);
+                if (known.parent == 0 || out_[*at] <= known.parent_seq || out_[known.parent] >= known.parent_seq)
+                    continue;
+                out_[known.parent] = known.parent_seq;
+                more = true;
+            }
         }
         if (!own && it->second.withdrawn) withdraw(id, branches, it->second.last);
+        // apart it lies until it can be ranked
+        for (const auto origin : branches)
+            if (book_.origins.at(origin).is_apart() && looks_like_another(id)) out_[origin] = 0;
+    }
+
+    // Another book that is in its place has an id that begins alike.
+    [[nodiscard]] bool looks_like_another(const BookId& id) const {
+        return std::any_of(book_.origins.begin(), book_.origins.end(), [&](const auto& one) {
+            return one.first >> 16 == origin_id(id) >> 16 && one.second.book != id && !one.second.is_apart();
+        });
     }
 
     // Of the own path all counts: what is recorded now has no head yet.
@@ -193,7 +208,11 @@ std::map<BookId, Trusted> trusted_books(Book::Impl& book) {
 }
 
 std::map<std::int64_t, std::int64_t> counted_origins(Book::Impl& book) {
-    return Counting(book).run();
+    return Counting(book).run(true);
+}
+
+std::map<std::int64_t, std::int64_t> admitted_origins(Book::Impl& book) {
+    return Counting(book).run(false);
 }
 
 }  // namespace tarebook

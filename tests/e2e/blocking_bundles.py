@@ -200,3 +200,35 @@ assert after["missing"] == [] and after["branches"] == 1 and "44.00" not in b.ru
 shown = b.run("report", "cylinder", "RC-01").stdout
 assert all("%d.00 lb" % (30 + n) in shown for n in range(1, 8)) and "38.00 lb" not in shown, shown
 print("quarantine is bounded, and what is withdrawn stays out")
+
+# --- what was trusted once and is withdrawn takes no place either, and is back where it is trusted again ---
+for attack in (own_id_twice, too_many_branches, look_alike, huge_number):
+    b = office()
+    truck, true = true_truck(b.shop)
+    evil = Sender(b.shop, truck.book[:12] + os.urandom(10).hex() if attack is look_alike else truck.book)
+    acts = {own_id_twice: [with_own_id(weigh(44), "W-1")], look_alike: [evil.start()], huge_number: [weigh(44)]}
+    if attack is too_many_branches:
+        lines = [line for n in range(64) for line in evil.chain([weigh(100 + n)])[0]]
+        text = evil.bundle(lines, 64)
+    else:
+        first = {own_id_twice: 40, look_alike: 1, huge_number: 2 ** 53 - 1}[attack]
+        text = evil.bundle(evil.chain(acts[attack], first, "ab" * 32 if first > 1 else "0" * 64)[0], 1)
+    trust(b, "evil", evil)
+    merge(b, text, 0, 4)
+    before = books(b)["evil"]
+    assert b.run("books", "withdraw", "evil", "--why", "a stranger", now=NOW).returncode in (0, 4)
+    assert books(b)["evil"]["not_counted"] == before["events"] and books(b)["evil"]["branches"] == 0, books(b)
+    trust(b, "truck-1", truck)
+    merge(b, true, 0, 4)
+    known = books(b)["truck-1"]
+    assert known["branches"] == 1 and known["missing"] == [] and "31.00" in b.run("report", "cylinder", "RC-01").stdout, known
+    assert known["events"] - known["not_counted"] == 3, known
+    b.ok("check", "--rebuild", now=NOW, codes=(0,))
+    b.ok("check", now=NOW, codes=(0,))
+    if attack is look_alike:  # what is trusted again does not push out who has the place, and is back when that one goes
+        trust(b, "evil", evil)
+        assert books(b)["evil"]["not_counted"] == 1 and books(b)["truck-1"]["not_counted"] == 0, books(b)
+        assert b.run("check", now=NOW).returncode == 0
+        assert b.run("books", "withdraw", "truck-1", "--why", "lost", now=NOW).returncode in (0, 4)
+        assert books(b)["evil"]["not_counted"] == 0 and b.run("check", now=NOW).returncode == 0, books(b)
+print("what is withdrawn takes no place")
