@@ -249,8 +249,7 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
         }
         findings.finish();
         if (!drafts.empty()) sign_head(book, drafts.back().seq, previous);
-        if (std::any_of(drafts.begin(), drafts.end(), changes_what_counts))
-            count_anew(book, evaluator, drafts);
+        if (std::any_of(drafts.begin(), drafts.end(), changes_what_counts)) count_anew(book, evaluator, drafts);
         work_->open = false;
         commit_transaction(book, work_->head.seq + static_cast<std::int64_t>(drafts.size()));
         return stored;
