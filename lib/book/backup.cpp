@@ -172,7 +172,8 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
             copy_whole(source->impl_->db, building.path());
         } else {
             {
-                Db older(from, SQLite::OPEN_READONLY);
+                const auto connection = connection_for_reading(from);
+                auto& older = *connection;
                 copy_whole(older, building.path());
             }
             {

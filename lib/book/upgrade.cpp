@@ -14,6 +14,7 @@
 #include "check.hpp"
 #include "check_schema.hpp"
 #include "commit.hpp"
+#include "journal.hpp"
 #include "key.hpp"
 #include "migrations.hpp"
 #include "scan.hpp"
@@ -143,7 +144,8 @@ void refuse_full_disk(const UpgradePlan& plan) {
 // place: then the file is this book as it was some time.
 bool is_earlier_self(Book::Impl& book, const std::filesystem::path& file) {
     try {
-        Db there(file, SQLite::OPEN_READONLY);
+        const auto connection = connection_for_reading(file);
+        auto& there = *connection;
         if (there.raw().execAndGet("PRAGMA application_id").getInt() != application_id) return false;
         auto& id = there.statement("SELECT value FROM book WHERE name = 'id'");
         if (!id.executeStep() || id.getColumn(0).getString() != hex(book.info.id)) return false;
@@ -229,9 +231,9 @@ void refuse_other_than_book(Book::Impl& book, Db& copy) {
 // Read through a connection of its own, as SQLite copies nothing out of one that is about to write.
 void make_copy(Book::Impl& book, const UpgradePlan& plan, const std::filesystem::path& to) {
     {
-        Db from(book.path, SQLite::OPEN_READONLY);
+        const auto from = connection_for_reading(book.path);
         SQLite::Database copy(to.string(), SQLite::OPEN_READWRITE);
-        SQLite::Backup(copy, from.raw()).executeStep();
+        SQLite::Backup(copy, from->raw()).executeStep();
     }
     Db copy(to, SQLite::OPEN_READWRITE);
     if (!plan.with_key) take_key_out(copy);
@@ -323,7 +325,7 @@ std::optional<UpgradePlan> upgrade_plan(const std::filesystem::path& path, const
         return std::nullopt;
     } catch (const OlderBook& e) {
         try {
-            Book::Impl book(path, SQLite::OPEN_READONLY);
+            Book::Impl book(path, connection_for_reading(path));
             book.read_info();
             refuse_name_of_copy(book, e.plan());
             refuse_full_disk(e.plan());
