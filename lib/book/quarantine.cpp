@@ -68,10 +68,11 @@ void forget_waiting(Book::Impl& book, std::int64_t id) {
     done(bound(book.db.statement("DELETE FROM quarantine WHERE id = ?"), id));
 }
 
-bool forget_arrived(Book::Impl& book, const BookId& id, const Digest& digest) {
-    auto& s = book.db.statement("DELETE FROM quarantine WHERE book = ? AND first > 0 AND digest = ?");
+bool forget_arrived(Book::Impl& book, const BookId& id, std::int64_t first, const Digest& digest) {
+    auto& s = book.db.statement("DELETE FROM quarantine WHERE book = ? AND first >= max(?, 1) AND digest = ?");
     bind_bytes(s, 1, id);
-    bind_bytes(s, 2, digest);
+    s.bind(2, first);
+    bind_bytes(s, 3, digest);
     const bool any = s.exec() > 0;
     s.reset();
     return any;

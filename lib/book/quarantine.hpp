@@ -30,8 +30,8 @@ enum class Kept { as_it_came, without_lines, not_at_all, already };
 /// `now`: of what is being recorded. What is older than the longest time by it goes first.
 Kept keep_waiting(Book::Impl& book, const Waiting& one, Instant now);
 void forget_waiting(Book::Impl& book, std::int64_t id);
-/// Those runs of the book whose last event is in the book now, whoever signed for them.
-bool forget_arrived(Book::Impl& book, const BookId& id, const Digest& digest);
+/// Those runs of the book that end with this event and do not begin before `first`: all of them is in the book now.
+bool forget_arrived(Book::Impl& book, const BookId& id, std::int64_t first, const Digest& digest);
 /// In the order of their numbers. `id`: of one book alone, with their lines.
 std::vector<Waiting> waiting(Book::Impl& book, const std::optional<BookId>& id = {});
 /// Whether anything of the book lies in quarantine.

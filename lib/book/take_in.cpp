@@ -148,7 +148,7 @@ Result<void> TakeIn::refuse_look_alike(const BookId& id) const {
 
 Result<void> TakeIn::segment(const BookId& id, const std::string& key) {
     now_covered_ = covered(id, key);
-    origin_ = 0;
+    origin_ = first_of_run_ = 0;
     held_.reset();
     if (now_covered_ == Covered::all) {
         if (auto alone = refuse_look_alike(id); !alone) return alone;
@@ -184,6 +184,7 @@ void TakeIn::hold(const Event& e, std::string_view body, const Digest& digest) {
 }
 
 Result<void> TakeIn::put(const Event& e, std::string_view body, const Digest& digest) {
+    if (first_of_run_ == 0) first_of_run_ = e.seq;
     // mostly the chain goes on where it went on before
     const bool at_the_end = origin_ != 0 && may_grow(origin_) && branches_of(e.book).chain.size() == 1 &&
                             branches_of(e.book).apart.empty() && e.seq > last_of(origin_);
@@ -218,7 +219,7 @@ Result<void> TakeIn::put(const Event& e, std::string_view body, const Digest& di
 
 void TakeIn::put_head(const Head& head, std::string_view signature) {
     now().head = head;
-    if (forget_arrived(book_, now().book, head.digest)) quarantine_changed = true;
+    if (forget_arrived(book_, now().book, first_of_run_, head.digest)) quarantine_changed = true;
     if (book_.is_own(origin_, head.seq)) return;  // the own heads are those that were signed here
     auto& s =
         bound(book_.db.statement("INSERT OR IGNORE INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)"),
@@ -294,7 +295,7 @@ bool TakeIn::put_up_to(const Waiting& run, std::int64_t until) {
     const auto origins = book_.origins;
     book_.db.run("SAVEPOINT run");
     Result<void> good;
-    origin_ = 0;
+    origin_ = first_of_run_ = 0;
     const bool whole = each_waiting(run, [&](const Event& e, std::string_view body, const Digest& digest) {
         if (good && e.seq <= until) good = put(e, body, digest);
     });

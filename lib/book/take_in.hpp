@@ -84,6 +84,7 @@ class TakeIn {
     Insert insert_;
     std::int64_t first_row_ = 1, next_row_ = 1;
     std::int64_t origin_ = 0;  // of the last event that came
+    std::int64_t first_of_run_ = 0;
     std::optional<Branches> branches_;
     std::map<std::int64_t, std::int64_t> last_;
     Covered now_covered_ = Covered::none;
