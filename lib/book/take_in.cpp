@@ -67,7 +67,7 @@ std::int64_t TakeIn::last_of(std::int64_t origin) {
 // Those of the book whose segment came last; a bundle tells of one book after another.
 const TakeIn::Branches& TakeIn::branches_of(const BookId& id) {
     if (!branches_ || branches_->book != id) {
-        branches_.emplace();
+        branches_ = Branches{};
         branches_->book = id;
         for (const auto& [origin, known] : book_.origins)
             if (known.book == id) (known.is_apart() ? branches_->apart : branches_->chain).push_back(origin);
@@ -153,7 +153,7 @@ Result<void> TakeIn::segment(const BookId& id, const std::string& key) {
     if (now_covered_ == Covered::all) {
         if (auto alone = refuse_look_alike(id); !alone) return alone;
     } else {
-        held_.emplace();
+        held_ = Held{};
         held_->run.book = id;
         held_->run.key = key;
         held_->run.lines.emplace();

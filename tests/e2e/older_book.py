@@ -22,7 +22,7 @@ def older_book(path, schema=1, megabytes=0):
 
 
 def events(path):
-    db = sqlite3.connect("file:%s?mode=ro" % path, uri=True)
+    db = sqlite3.connect(path)
     try:
         return db.execute("SELECT seq, digest, body FROM event ORDER BY rowid").fetchall()
     finally:
