@@ -132,7 +132,8 @@ bool is_log(const std::filesystem::path& file) {
 
 // Empty where the log is the book's own, else why it is not.
 std::string why_strange(const std::filesystem::path& book) {
-    if (!is_log(log_of(book))) return "it is no log at all";
+    // What does not begin as a log is read by nobody: a power cut may leave such a one.
+    if (!is_log(log_of(book))) return {};
     const auto before = written_alone(book);
     if (before && !file_says_log(book)) return "the book has none";
     Db with(book, SQLite::OPEN_READWRITE);

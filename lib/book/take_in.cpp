@@ -402,7 +402,11 @@ bool TakeIn::sort_out() {
     bool anew = false, any = false;
     // a second time, as a place may be free now that another book had
     for (int time = 0; time < 2; ++time) {
-        if (book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM uncounted WHERE by = 0)").getInt() == 0) break;
+        const bool some_apart =
+            std::any_of(book_.origins.begin(), book_.origins.end(), [](const auto& o) { return o.second.is_apart(); });
+        if (!some_apart &&
+            book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM uncounted WHERE by = 0)").getInt() == 0)
+            break;
         const auto admitted = admitted_origins(book_);
         std::set<BookId> wrong;
         for (const auto& [origin, until] : admitted) {

@@ -141,7 +141,7 @@ def full_disk(room, book):
         ran = told_elsewhere(folder, outside, RECORD)
         if ran.code == 3:
             full += 1
-            assert "the disk is full" in ran.err and "Nothing was written" in ran.err, (free, ran)
+            assert "the disk is full" in ran.err and "Nothing was written" in ran.err, (free, str(ran))
         else:
             whole += 1
             assert ran.code in (0, 4), (free, ran)
