@@ -205,9 +205,14 @@ std::unique_ptr<Db> connection_for_reading(const std::filesystem::path& book, co
         out->raw().execAndGet("SELECT count(*) FROM sqlite_schema");  // the first question opens the log
         return out;
     } catch (const SQLite::Exception& e) {
-        if (!is_about_permission(e)) throw;
-        if (log_has_pages(book)) throw log_not_read(book);
-        if (side_file_of(book)) throw;
+        const bool full = e.getExtendedErrorCode() == SQLITE_IOERR_SHMSIZE;  // no room for an index to the log
+        if (!full && !is_about_permission(e)) throw;
+        if (log_has_pages(book)) {
+            if (full) throw;
+            throw log_not_read(book);
+        }
+        std::error_code ignored;
+        if (std::filesystem::exists(book.string() + "-journal", ignored)) throw;
     }
     return connection_alone(book);
 }

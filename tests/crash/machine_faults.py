@@ -180,4 +180,5 @@ def main():
     subprocess.run(enter + [sys.executable, os.path.abspath(__file__), "--full-disk"], check=True)
 
 
-main()
+if __name__ == "__main__":
+    main()
