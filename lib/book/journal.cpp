@@ -222,16 +222,16 @@ bool has_log(Db& db) {
 }
 
 void choose_journal(Book::Impl& book) {
-    const bool network = network_disk_of(book.path).has_value();
-    if (has_log(book.db) != network) return;
-    if (network) return set_rollback_journal(book);
-    // without waiting for who reads it now: the next recording tries again
+    if (network_disk_of(book.path)) {
+        if (has_log(book.db)) set_rollback_journal(book);
+        return;
+    }
+    // Without waiting for who reads it now. Where it cannot be done the book stays as it is: the next recording tries
+    // again.
     book.db.wait_for_others(false);
     try {
-        book.db.raw().execAndGet("PRAGMA journal_mode = WAL");
-    } catch (const SQLite::Exception& e) {
-        const int code = e.getErrorCode() & 0xff;
-        if (code != SQLITE_BUSY && code != SQLITE_LOCKED) throw;
+        if (!has_log(book.db)) book.db.raw().execAndGet("PRAGMA journal_mode = WAL");
+    } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): what is recorded now meets it too, and tells
     }
     book.db.wait_for_others(true);
 }
