@@ -102,7 +102,7 @@ void Session::take_clock_for(const std::filesystem::path& book) const {
 void Session::head(Purpose purpose) const {
     if (purpose != Purpose::practice || is_headed) return;
     is_headed = true;
-    if (format == "html" || format == "ics") return;  // headed where it is made
+    if (format == "html" || format == "ics") return;  // lib/report writes the heading of these itself
     if (format == "json" || format == "csv")
         head_stdout(*format == "json" ? Format::json : Format::csv);
     else

@@ -189,6 +189,7 @@ std::optional<Purpose> Book::purpose_of(const std::filesystem::path& path) {
     std::error_code ignored;
     if (!std::filesystem::is_regular_file(path, ignored)) return std::nullopt;
     try {
+        refuse_strange_log(path);  // SQLite would put it into the book when this look ends
         const auto db = connection_for_reading(path);
         Scan s(*db, "SELECT value FROM book WHERE name = 'id'");
         const auto id = s.next() ? book_id_from_hex(s.bytes(0)) : std::nullopt;

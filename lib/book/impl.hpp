@@ -195,7 +195,8 @@ struct Trusted {
     std::string why;
 };
 std::map<BookId, Trusted> trusted_books(Book::Impl& book);
-/// The branches of a book that lead to an event of it, and up to where; none where it is not here.
+/// For an event of a book: each branch on the way to it, and the last number of that branch that belongs to the way.
+/// Empty if the file does not have the event.
 std::map<std::int64_t, std::int64_t> path_to(Book::Impl& book, const BookId& id,
                                              const std::pair<std::int64_t, Digest>& last);
 /// Up to which event each origin counts, from the own chain's trust, signed heads and resolved branches alone.

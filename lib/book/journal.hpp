@@ -1,5 +1,5 @@
-// Which journal a book has. On a disk of this machine it is SQLite's write-ahead log, so that nobody who reads keeps
-// anybody who records waiting, nor the other way round. The log goes when the last program closes the book: then the
+// Which journal a book has. On a disk of this machine it is SQLite's write-ahead log: a reader does not make a writer
+// wait, and a writer does not make a reader wait. The log goes when the last program closes the book: then the
 // file alone is the whole book. On a network disk it is a rollback journal: programs on two machines share no memory.
 #pragma once
 
@@ -11,8 +11,8 @@
 namespace tarebook {
 
 /// A log that was left behind by a killed program is the book's own if it goes on from where the file says that it was
-/// written to, event by event. StorageError where it is not: SQLite would write its pages into the book. Looks at
-/// nothing where no log lies there, or where this program has the book open.
+/// written to, event by event. StorageError where it does not: SQLite would write its pages into the book. Does nothing
+/// where there is no log, or where this program has the book open already.
 void refuse_strange_log(const std::filesystem::path& book);
 
 /// A connection for reading. It may put a log that was left behind into the book when it closes. Where file and folder
@@ -33,7 +33,7 @@ void note_written(Book::Impl& book, const Head& head);
 /// Waits until no other program has the book open, and gives it a rollback journal until somebody records in it again.
 void leave_no_log(Db& db);
 
-/// Puts the log into the file and empties it; false where it is not empty then.
+/// Asks SQLite to write the log into the file and to empty the log. False if the log still has bytes afterwards.
 bool take_log_in(Db& db, const std::filesystem::path& book);
 
 }  // namespace tarebook

@@ -98,7 +98,7 @@ std::optional<UpgradePlan> plan_for(Book::Impl& book, const UpgradeOptions& opti
                       static_cast<double>(book.db.raw().execAndGet("PRAGMA page_size").getInt64());
     StepCost steps{copy_seconds_a_gigabyte, 0, 0};
     for (auto step = static_cast<std::size_t>(from); step < static_cast<std::size_t>(newest_schema); ++step) {
-        // a step that nobody has measured is taken for the slowest
+        // a step without a row in step_costs counts as slow as the slowest one
         const auto& cost = step < step_costs.size() ? step_costs[step] : step_costs[5];
         steps.seconds_a_gigabyte += cost.seconds_a_gigabyte;
         steps.journal += cost.journal;
@@ -144,6 +144,7 @@ void refuse_full_disk(const UpgradePlan& plan) {
 // place: then the file is this book as it was some time.
 bool is_earlier_self(Book::Impl& book, const std::filesystem::path& file) {
     try {
+        refuse_strange_log(file);
         const auto connection = connection_for_reading(file);
         auto& there = *connection;
         if (there.raw().execAndGet("PRAGMA application_id").getInt() != application_id) return false;

@@ -15,7 +15,8 @@ struct VoidedEntry {
 /// Of the events that added a cylinder: by its code.
 std::multimap<std::string, VoidedEntry, std::less<>> voided_cylinder_entries(Book::Impl& book);
 
-/// The last entry of a cylinder that went, and the void that nobody took on with a reason, at once or later.
+/// A cylinder's last entry, which a void took out, and that void. No person gave a reason for the void, neither with
+/// --anyway nor by resolving the finding.
 struct VoidOfLastEntry {
     std::string code;
     StoredEvent by;

@@ -109,7 +109,8 @@ for name, file, log in (("newer", friday, newer_log), ("older", monday, left[wit
                         ("no log in the header", rollback, newer_log), ("no log at all", friday, b"words of a list\n" * 9)):
     put(b, {**file, with_log: log})
     before = content(b)
-    for words in (("check",), ("weigh", "RC-01", "--gross", "29lb"), ("report", "inventory"), ("backup", "--to", "{}")):
+    for words in (("check",), ("weigh", "RC-01", "--gross", "29lb"), ("report", "inventory"), ("upgrade",),
+                  ("upgrade", "--dry-run"), ("backup", "--to", "{}")):
         done = b.run(*[w.format(os.path.join(b.folder, "copy")) for w in words])
         if name == "no log at all":  # SQLite takes no page from it; only what is a log can be strange
             assert done.returncode in (0, 3, 4), (name, words, done.stderr)
