@@ -201,22 +201,8 @@ class Adopt {
         for (const auto& v : voids_) {
             const auto target = found_[v.target];
             if (target == 0) continue;
-            auto& s = bound(book_.db.statement("SELECT e.kind, u.by, v.at, v.origin, v.seq FROM event e LEFT JOIN "
-                                               "uncounted u ON u.event = e.rowid LEFT JOIN event v ON v.rowid = u.by "
-                                               "WHERE e.rowid = ?"),
-                            target);
-            const bool there = s.executeStep();
-            const bool takes = there && s.getColumn(0).getString() != kinds::Void::name;
-            const bool out = there && !s.getColumn(1).isNull();
-            const bool quarantined = out && s.getColumn(1).getInt64() == 0;
-            // of several voids the first one is named
-            const bool earlier =
-                out && !quarantined &&
-                v.place < Place{s.getColumn(2).getInt64(), s.getColumn(3).getInt64(), s.getColumn(4).getInt64()};
-            s.reset();
-            if (!takes || quarantined || (out && !earlier)) continue;
-            done(bound(book_.db.statement("INSERT OR REPLACE INTO uncounted(event, by) VALUES (?, ?)"), target, v.row));
-            if (something_before_ && !out && !is_fresh(target)) concerned_.take_out(book_.load(target));
+            if (!note_void(book_, target, v.row, v.place)) continue;
+            if (something_before_ && !is_fresh(target)) concerned_.take_out(book_.load(target));
         }
         std::erase_if(fresh_.rows, [&](const auto& r) { return !counts(r.row); });
     }

@@ -14,6 +14,23 @@ void add_naming(Book::Impl& book, const Digest& named, std::int64_t event_id) {
     done(s);
 }
 
+bool note_void(Book::Impl& book, std::int64_t target, std::int64_t void_row, const Place& place) {
+    auto& s =
+        bound(book.db.statement("SELECT e.kind, u.by, v.at, v.origin, v.seq FROM event e LEFT JOIN uncounted u ON "
+                                "u.event = e.rowid LEFT JOIN event v ON v.rowid = u.by WHERE e.rowid = ?"),
+              target);
+    const bool there = s.executeStep();
+    const bool takes = there && s.getColumn(0).getString() != kinds::Void::name;
+    const bool out = there && !s.getColumn(1).isNull();
+    const bool by_a_void = out && s.getColumn(1).getInt64() != 0;
+    const bool earlier =
+        by_a_void && place < Place{s.getColumn(2).getInt64(), s.getColumn(3).getInt64(), s.getColumn(4).getInt64()};
+    s.reset();
+    if (!takes || (out && !earlier)) return false;
+    done(bound(book.db.statement("INSERT OR REPLACE INTO uncounted(event, by) VALUES (?, ?)"), target, void_row));
+    return !out;
+}
+
 bool is_return(Book::Impl& book, std::int64_t row) {
     auto& s =
         bound(book.db.statement("SELECT 1 FROM event WHERE rowid = ?1 AND kind = 'return' AND NOT EXISTS (SELECT 1 "

@@ -40,6 +40,9 @@ class Concerned {
 bool book_has_events(Book::Impl& book);
 /// Notes that an event, a void or a statement, names another one by its digest.
 void add_naming(Book::Impl& book, const Digest& named, std::int64_t event_id);
+/// A void names an event: it takes the event out of count, unless that is a void itself or lies in no trusted part. Of
+/// several voids the first in order is the one that is noted. Returns whether the event counted until now.
+bool note_void(Book::Impl& book, std::int64_t target, std::int64_t void_row, const Place& place);
 /// Whether the row is a return that may be settled.
 bool is_return(Book::Impl& book, std::int64_t row);
 

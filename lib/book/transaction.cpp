@@ -87,18 +87,12 @@ class FreshDrafts : public FreshEvents {
 };
 
 // What a draft says beyond its cylinders: of another event, of the register.
-void prepare(Book::Impl& book, std::int64_t id, const Event& draft, const Past& past, Concerned& concerned) {
+void prepare(Book::Impl& book, std::int64_t id, const Event& draft, Concerned& concerned) {
     if (const auto* v = std::get_if<kinds::Void>(&draft.what)) {
         // also where the target is not here: it may come in with another book
         if (const auto named = digest_from_hex(v->target)) add_naming(book, *named, id);
         const auto target = event_with_digest(book, v->target);
-        if (target && past.counts(*target)) {
-            const auto stored = book.load(*target);
-            if (!std::holds_alternative<kinds::Void>(stored.event.what)) {
-                done(bound(book.db.statement("INSERT INTO uncounted(event, by) VALUES (?, ?)"), *target, id));
-                concerned.take_out(stored);
-            }
-        }
+        if (target && note_void(book, *target, id, place_of(draft.order()))) concerned.take_out(book.load(*target));
     }
     if (const auto* r = std::get_if<kinds::Resolve>(&draft.what)) add_resolved(book, r->finding, id, book.own_origin);
     if (const auto* k = std::get_if<kinds::Settle>(&draft.what)) {
@@ -136,14 +130,13 @@ void judge_drafts(Book::Impl& book, const FreshDrafts& fresh, const Evaluator& e
                   const Book::Transaction::See& see, const std::function<void(double)>& progress,
                   std::vector<std::string>* drop) {
     TableSink sink(book);
-    const Past past(book);
     const StoredTies ties(book);
     Replay replay(book, evaluator, book.reg, ties, sink, Replay::From::past);
     Concerned concerned(book, replay);
     Event e;
     for (std::size_t p = 0; p < fresh.size(); ++p) {
         fresh.make(p, e);
-        prepare(book, fresh.row(p), e, past, concerned);
+        prepare(book, fresh.row(p), e, concerned);
     }
     concerned.finish();
     if (drop) *drop = drop_indexes(book, fresh.in_order());

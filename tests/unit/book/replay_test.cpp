@@ -74,6 +74,19 @@ TEST_CASE("a void reaches as far as what it takes out did") {
     CHECK(problems_of(book).empty());
 }
 
+TEST_CASE("of two voids of one event the first in order of time is noted, whichever was recorded first") {
+    const Folder folder;
+    auto book = weighed_book(folder);
+    const auto target = book.event(book.event_count() - weighings);
+    REQUIRE(target);
+    record(book, {event_of(6000, kinds::Void{hex(target->digest), "typed twice"})});
+    record(book, {event_of(5990, kinds::Void{hex(target->digest), "typed twice"})});
+    const auto first = book.event(book.event_count());
+    REQUIRE(first);
+    CHECK(book.event(target->event.seq)->voided_by == first->name);
+    CHECK(problems_of(book).empty());
+}
+
 TEST_CASE("an import into the middle judges its rows and the next level after each run of them") {
     const Folder folder;
     auto book = weighed_book(folder);
