@@ -1,11 +1,8 @@
 # The catalogue is compiled in: a small program reads schema/ while building and writes constant tables.
-set(catalogue_sources ${CMAKE_CURRENT_LIST_DIR}/compile_catalogue.cpp ${CMAKE_CURRENT_LIST_DIR}/catalogue_source.cpp
-                      ${CMAKE_CURRENT_LIST_DIR}/provenance_source.cpp ${CMAKE_CURRENT_LIST_DIR}/refrigerant_fields.cpp
-                      ${CMAKE_CURRENT_LIST_DIR}/checked_yaml.cpp
-                      ${CMAKE_CURRENT_LIST_DIR}/saturation_nodes.cpp)
-add_executable(compile_catalogue ${catalogue_sources})
-target_include_directories(compile_catalogue PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/include)
-target_link_libraries(compile_catalogue PRIVATE yaml-cpp tl::expected fmt::fmt tarebook_options tarebook_warnings)
+set(catalogue_sources compile_catalogue.cpp catalogue_source.cpp provenance_source.cpp refrigerant_fields.cpp checked_yaml.cpp
+                      saturation_nodes.cpp)
+list(TRANSFORM catalogue_sources PREPEND refrigerant/)
+tarebook_generator(compile_catalogue SOURCES ${catalogue_sources} LINKS yaml-cpp tl::expected)
 
 set(schema ${PROJECT_SOURCE_DIR}/schema)
 file(GLOB saturation_tables CONFIGURE_DEPENDS ${schema}/saturation/*.csv)
@@ -20,8 +17,7 @@ add_custom_command(
   COMMENT "Compiling the refrigerant catalogue" VERBATIM)
 
 # The same for the sizes of copper tube.
-add_executable(compile_tubes ${CMAKE_CURRENT_LIST_DIR}/compile_tubes.cpp)
-target_link_libraries(compile_tubes PRIVATE fmt::fmt tarebook_options tarebook_warnings)
+tarebook_generator(compile_tubes SOURCES refrigerant/compile_tubes.cpp)
 set(tube_table ${CMAKE_CURRENT_BINARY_DIR}/refrigerant/tube_table.cpp)
 add_custom_command(
   OUTPUT ${tube_table}

@@ -1,10 +1,8 @@
 # The rule packs are compiled in: a small program reads schema/rules while building, as strictly as the program reads a
 # pack from a file, and writes constant tables.
 set(rules_reader rules/pack_source.cpp rules/pack_build.cpp rules/fields.cpp rules/terms.cpp rules/ratio.cpp)
-add_executable(compile_rules rules/compile_rules.cpp ${rules_reader})
-target_include_directories(compile_rules PRIVATE ${CMAKE_CURRENT_SOURCE_DIR})
-target_link_libraries(compile_rules PRIVATE tarebook_event tarebook_refrigerant yaml-cpp fmt::fmt tarebook_options
-                                            tarebook_warnings)
+tarebook_generator(compile_rules SOURCES rules/compile_rules.cpp ${rules_reader}
+                   LINKS tarebook_event tarebook_refrigerant yaml-cpp)
 
 file(GLOB rule_packs CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/schema/rules/*.yaml)
 set(rule_tables ${CMAKE_CURRENT_BINARY_DIR}/rules/rule_tables.cpp)

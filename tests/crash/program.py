@@ -33,6 +33,27 @@ def text_of(path):
         return ""
 
 
+class Known:
+    """What a command without a fault did to files, for the next time that it meets the same files: the program is a
+    function of them, of its words and of the clock that it is given. Most points end in one of a few states."""
+    MOST = 400  # a book is a quarter of a megabyte, and each worker has its own
+
+    def __init__(self):
+        self.kept = {}
+
+    def look(self, key):
+        return self.kept.get(key)
+
+    def keep(self, key, ran, files):
+        if len(self.kept) >= self.MOST:
+            self.kept.pop(next(iter(self.kept)))
+        self.kept[key] = (ran, files)
+
+
+known_runs = Known()
+known_rows = {}
+
+
 class Folder:
     """A folder with one book in it, for one process at a time."""
 
@@ -60,6 +81,37 @@ class Folder:
                 with open(entry.path, "rb") as f:
                     found[entry.name] = f.read()
         return found
+
+    def state(self):
+        """All files, and who may read them."""
+        return {name: (content, os.stat(os.path.join(self.path, name)).st_mode & 0o777)
+                for name, content in self.files().items()}
+
+    def run_as_known(self, words):
+        """Like `run` without a fault, for a command that makes nothing by chance."""
+        before = self.state()
+        whole = hashlib.sha256(repr((self.binary, self.path, sorted(self.more_env.items()), words)).encode())
+        for name in sorted(before):
+            content, mode = before[name]
+            whole.update(("%s %o %d\n" % (name, mode, len(content))).encode())
+            whole.update(content)
+        key = whole.digest()
+        found = known_runs.look(key)
+        if not found:
+            ran = self.run(words)
+            after = self.state()
+            known_runs.keep(key, ran, {n: after.get(n) for n in {*before, *after} if after.get(n) != before.get(n)})
+            return ran
+        ran, changed = found
+        for name, now in changed.items():
+            path = os.path.join(self.path, name)
+            if now is None:
+                os.unlink(path)
+                continue
+            with open(path, "wb") as f:
+                f.write(now[0])
+            os.chmod(path, now[1])
+        return ran
 
     def run(self, words, fault=None, spill=False, traced=False, now=NOW, meanwhile=None):
         """`meanwhile` is called where the fault paused the program, which then goes on."""
@@ -103,6 +155,15 @@ class Folder:
     def rows(self):
         """A digest of every row of every table: two books with the same one hold the same. Where the last log began is
         left out: it depends on what was left lying before."""
+        if os.path.exists(self.book + "-wal") or os.path.exists(self.book + "-journal"):
+            return self.rows_by_sqlite()
+        with open(self.book, "rb") as f:
+            key = hashlib.sha256(f.read()).digest()
+        if key not in known_rows:
+            known_rows[key] = self.rows_by_sqlite()
+        return known_rows[key]
+
+    def rows_by_sqlite(self):
         db = sqlite3.connect("file:%s?mode=ro" % self.book, uri=True)
         try:
             whole = hashlib.sha256(repr(db.execute("PRAGMA user_version").fetchone()).encode())
