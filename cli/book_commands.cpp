@@ -1,55 +1,83 @@
 // Books that travel: which ones are known and trusted, send, merge.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <iostream>
 #include <memory>
 #include <sstream>
 
+#include "card_folder.hpp"
 #include "exit_code.hpp"
 #include "file_problems.hpp"
 #include "passphrase.hpp"
 #include "session.hpp"
 #include "tarebook/books_page.hpp"
-#include "tarebook/bounded_file.hpp"
 #include "tarebook/bundle.hpp"
 #include "tarebook/proof.hpp"
 
 namespace tarebook::cli {
 namespace {
 
-// A card as a word, or a file with one in it.
-BookCard card_typed(const std::string& typed) {
-    if (looks_like_card(typed)) return must(parse_card(typed));
-    const auto text = read_whole(typed, 4096);
-    const auto line = text ? text->substr(0, text->find('\n')) : std::string();
-    if (line.empty())
-        throw slip("card-format", "that is no card of a book, nor a file with one", typed,
-                   "card1.SHOP.BOOK.KEY, as `tarebook books card` prints it", "copy the whole word, without blanks");
-    return must(parse_card(line));
-}
-
 struct TrustOptions {
     std::string called, card, why;
-    Text from, last;
+    Text folder, since, last;
 };
 
+struct Trusting {
+    std::vector<Book::KnownBook> known;  // as they were before
+    std::vector<NamedCard> cards;
+};
+
+// What has been said already is not said again.
+bool is_said(const Trusting& t, const NamedCard& one) {
+    return std::any_of(t.known.begin(), t.known.end(), [&](const auto& k) {
+        return k.id == one.card.book && k.trusted && !k.withdrawn && k.called == one.called &&
+               k.public_key == one.card.public_key;
+    });
+}
+
+void tell_trusted(const Trusting& t, const Book& book) {
+    for (const auto& one : t.cards) {
+        for (const auto& known : t.known)
+            if (known.trusted && known.id == one.card.book && known.called != one.called)
+                std::cout << fmt::format("it was called {} until now\n", known.called);
+        std::cout << admitted_text(t.known, book, one.card.book);
+    }
+}
+
 int trust(const Session& s, const TrustOptions& o) {
-    const auto card = card_typed(o.card);
+    if (o.folder && parse_date(*o.folder))
+        throw slip("from-folder", "--from takes a folder of cards", *o.folder, "a folder",
+                   "a date goes after --since: since when, for the record");
+    if (o.folder.has_value() == !o.card.empty() || o.called.empty() != o.card.empty())
+        throw slip("trust-what", "it takes one book, or a folder of cards", {}, "NAME --card CARD, or --from FOLDER");
     auto book = s.open(Access::write);
-    must(not_apart(book.info().id, card.book));
-    if (card.shop != book.info().shop)
-        throw Stop{{ErrorKind::refused, "other-shop", "that book is of another shop", hex(card.shop),
-                    hex(book.info().shop), "a book says its shop when it is started: tarebook start --shop CARD"}};
-    kinds::Trust k{hex(card.book), card.public_key, o.called, {}};
-    if (o.from) k.from = date_text(must(parse_date(*o.from)));
-    std::string before;
-    const auto books = book.books();
-    for (const auto& known : books)
-        if (known.trusted && known.id == card.book && known.called != o.called) before = known.called;
-    const int code = s.record_and_tell(book, {s.draft(book, std::move(k))});
-    if (s.format && *s.format != "text") return code;
-    if (!before.empty()) std::cout << fmt::format("it was called {} until now\n", before);
-    std::cout << admitted_text(books, book, card.book);
+    Trusting t{book.books(), {}};
+    if (o.folder) {
+        auto found = cards_in(*o.folder, book.info());
+        if (!found.problems.empty()) return tell_file_problems(s, found.problems, *o.folder, {});
+        t.cards = std::move(found.cards);
+        const auto all = t.cards.size();
+        std::erase_if(t.cards, [&](const auto& one) { return is_said(t, one); });
+        if (t.cards.empty()) {
+            std::cout << fmt::format("the cards of {} {} trusted already; nothing was written\n", all,
+                                     all == 1 ? "book is" : "books are");
+            return exit_done;
+        }
+    } else {
+        const auto card = must(card_typed(o.card));
+        must(not_apart(book.info().id, card.book));
+        if (card.shop != book.info().shop) throw Stop{other_shop(card, book.info())};
+        t.cards.push_back({o.called, card});
+    }
+    std::vector<Event> drafts;
+    for (const auto& one : t.cards) {
+        kinds::Trust k{hex(one.card.book), one.card.public_key, one.called, {}};
+        if (o.since) k.from = date_text(must(parse_date(*o.since)));
+        drafts.push_back(s.draft(book, std::move(k)));
+    }
+    const int code = s.record_and_tell(book, std::move(drafts));
+    if (!s.format || *s.format == "text") tell_trusted(t, book);
     return code;
 }
 
@@ -205,10 +233,10 @@ void setup_book_commands(CLI::App& root, Session& s) {
             ->callback([&s, locks] { s.run = [&s, locks] { return lock(s, locks); }; });
     auto t = std::make_shared<TrustOptions>();
     auto* c = books->add_subcommand("trust", "from now on the events of another book count here")->fallthrough();
-    c->add_option("name", t->called, "what it is called here, such as truck-3")->required();
-    c->add_option("--card", t->card, "its card, or a file with it; get it from its owner, not from a bundle")
-        ->required();
-    c->add_option("--from", t->from, "date: since when, for the record");
+    c->add_option("name", t->called, "what it is called here, such as truck-3");
+    c->add_option("--card", t->card, "its card, or a file with it; get it from its owner, not from a bundle");
+    c->add_option("--from", t->folder, "in place of both a folder with many: truck-3.card is the card of truck-3");
+    c->add_option("--since", t->since, "date: since when, for the record");
     add_recording_options(*c, s);
     c->callback([&s, t] { s.run = [&s, t] { return trust(s, *t); }; });
     c = books->add_subcommand("withdraw", "of another book, nothing counts beyond an event that is named")

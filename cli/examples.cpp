@@ -177,7 +177,8 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook note --reading \"suction 42psig\" --reading \"box 36F\""},
     {"books",
      "tarebook books\n"
-     "tarebook books trust truck-3 --card truck-3.card"},
+     "tarebook books trust truck-3 --card truck-3.card\n"
+     "tarebook books trust --from cards"},
     {"send",
      "tarebook send --to monday.bundle\n"
      "tarebook send --to tuesday.bundle --since last"},

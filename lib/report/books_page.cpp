@@ -89,6 +89,11 @@ bool looks_like_card(std::string_view text) {
     return text.starts_with(real_card) || text.starts_with(practice_card);
 }
 
+Error other_shop(const BookCard& card, const BookInfo& book) {
+    return {ErrorKind::refused, "other-shop",   "that book is of another shop",
+            hex(card.shop),     hex(book.shop), "a book says its shop when it is started: tarebook start --shop CARD"};
+}
+
 Result<BookCard> parse_card(std::string_view text) {
     const auto bad = [&] {
         return fail({ErrorKind::usage, "card-format", "that is no card of a book", std::string(text.substr(0, 80)),

@@ -16,6 +16,8 @@ std::string card_text(const BookInfo& info);
 bool looks_like_card(std::string_view text);
 /// Error: card-format.
 Result<BookCard> parse_card(std::string_view text);
+/// What is said of a card of another shop: other-shop.
+Error other_shop(const BookCard& card, const BookInfo& book);
 
 /// The book that is called so here, or whose id begins so. Errors: book-unknown.
 Result<Book::KnownBook> book_called(const Book& book, std::string_view name);
