@@ -126,7 +126,7 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook due --within 90d --format ics"},
     {"why",
      "tarebook why E21\n"
-     "tarebook why due/requalify/RC-01"},
+     "tarebook why due/requalification/RC-01"},
     {"void",
      "tarebook void E21 --why \"wrong cylinder\"\n"
      "tarebook void E21 --why \"entered twice\""},
@@ -135,7 +135,7 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook correct E65 --leak L-1"},
     {"resolve",
      "tarebook resolve E21 --why \"drawn down the same evening\"\n"
-     "tarebook resolve due/requalify/RC-01 --why \"scrapped\""},
+     "tarebook resolve due/requalification/RC-01 --why \"scrapped\""},
     {"room",
      "tarebook room RC-01\n"
      "tarebook room --for 62lb --refrigerant R-448A"},
@@ -176,7 +176,6 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook note \"gasket of case 3 torn\" --circuit OAK/RACK-A/4\n"
      "tarebook note --reading \"suction 42psig\" --reading \"box 36F\""},
     {"books",
-     "tarebook books\n"
      "tarebook books trust truck-3 --card truck-3.card\n"
      "tarebook books trust --from cards"},
     {"send",

@@ -132,7 +132,16 @@ Json appliance_json(const ApplianceView& v) {
         Json j = Json::object();
         packs.push(std::move(j.add("pack", Json::text(pack->id)).add("date", Json::text(date_text(pack->date)))));
     }
+    Json out = Json::array();
+    for (const auto& one : r.taken_out) {
+        if (one.left.is_zero()) continue;
+        Json j = Json::object();
+        j.add("event", Json::text(one.source)).add("on", Json::text(date_text(one.on)));
+        j.add("job", Json::text_or_null(one.job)).add_mass("taken_out", one.mass).add_mass("still_out", one.left);
+        out.push(std::move(j));
+    }
     page.add("additions", std::move(additions))
+        .add("still_out", std::move(out))
         .add("margin", std::move(margin))
         .add("clocks", std::move(clocks))
         .add("rule_packs", std::move(packs));
@@ -161,6 +170,10 @@ std::string addition_text(const ApplianceView& v, const RatedAddition& a, Displa
         fmt::format("{}  {}{}", a.event, date_text(a.addition.on), a.addition.job ? ", job " + *a.addition.job : "");
     std::string out;
     if (a.addition.counts()) out = head + fmt::format(": {} added\n", mass_text(a.addition.mass, units));
+    if (!a.addition.put_back_uncovered.is_zero())
+        out += wrapped(fmt::format("{} of it was said to be put back: the record has no more that was taken out",
+                                   mass_text(a.addition.put_back_uncovered, units)),
+                       2);
     if (!a.addition.excluded.is_zero()) {
         const auto words =
             fmt::format(": {} put in, no addition ({})\n", mass_text(a.addition.excluded, units), reasons(a.addition));
@@ -210,6 +223,18 @@ void add_leaks(Document& page, const std::vector<LeakEvent>& events) {
     if (events.empty()) return;
     page.gap().heading("its leaks on record:");
     for (const auto& e : events) page.paragraph(fmt::format("{}  {}  {}", e.source, date_text(e.on), leak_words(e)), 2);
+}
+// What was taken out for a repair, and is no leak once it is back.
+void add_still_out(Document& page, const LeakRecord& r, DisplayUnits units) {
+    bool first = true;
+    for (const auto& one : r.taken_out) {
+        if (one.left.is_zero()) continue;
+        if (first) page.gap().heading("taken out for a repair, and not back on record:");
+        first = false;
+        page.line(fmt::format("{}  {}{}: {}", one.source, date_text(one.on), one.job ? ", job " + *one.job : "",
+                              mass_text(one.left, units)),
+                  2);
+    }
 }
 void add_clocks(Document& page, const ApplianceView& v) {
     const auto open = [&](const Clock& clock) { return clock.open_on(v.today); };
@@ -266,6 +291,7 @@ Document appliance_document(const ApplianceView& v, DisplayUnits units) {
     add_rates(page, r);
     if (r.rated.empty()) page.gap().line("nothing was added");
     for (const auto& a : r.rated) page.gap().item(addition_text(v, a, units));
+    add_still_out(page, r, units);
     add_margins(page, v, units);
     add_leaks(page, r.events);
     add_clocks(page, v);

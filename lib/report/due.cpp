@@ -28,11 +28,14 @@ std::map<std::int64_t, Statement> statements_by_return(const Book& book) {
     return out;
 }
 void close_settled(std::vector<Clock>& clocks, const SettledBy& settled) {
-    for (auto& clock : clocks)
-        if (const auto it = settled.find(clock.id()); it != settled.end() && !clock.closed_on) {
-            clock.closed_on = it->second.on;
-            clock.closed_by = it->second.by;
-        }
+    for (auto& clock : clocks) {
+        if (clock.closed_on) continue;
+        auto it = settled.find(clock.id());
+        if (it == settled.end()) it = settled.find(clock.id_without_pack());
+        if (it == settled.end()) continue;
+        clock.closed_on = it->second.on;
+        clock.closed_by = it->second.by;
+    }
 }
 
 // The days on which rules change, and the first day of all.
@@ -369,7 +372,7 @@ std::vector<Clock> RepairTimes::of_addition(Date on) const {
 }
 
 std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date on) {
-    // due/WHAT/SUBJECT..., where the subject of an appliance is its first two parts
+    // due/WHAT/SUBJECT... or due/PACK/WHAT/SUBJECT..., where the subject of an appliance is its first two parts
     std::vector<std::string> parts;
     for (std::string_view rest = id; !rest.empty();) {
         const auto end = std::min(rest.find('/'), rest.size());
@@ -377,6 +380,8 @@ std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date o
         rest.remove_prefix(std::min(end + 1, rest.size()));
     }
     if (parts.size() < 3 || parts[0] != "due") return std::nullopt;
+    const bool with_pack = find_rule_pack(parts[1]) != nullptr;
+    if (with_pack) parts.erase(parts.begin() + 1);
     if (parts[1] == "statement") {
         const auto stored = book.event_named(parts.back());
         const auto sent = stored && !stored->voided_by ? awaiting(book, *stored) : std::nullopt;
@@ -402,7 +407,8 @@ std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date o
     if (parts.size() < 4) return std::nullopt;
     const auto appliance = parts[2] + "/" + parts[3];
     for (auto& clock : clocks_of_appliance(book, appliance, on))
-        if (clock.id() == id) return DueItem{std::move(clock), owner_of_site(book, appliance)};
+        if ((with_pack ? clock.id() : clock.id_without_pack()) == id)
+            return DueItem{std::move(clock), owner_of_site(book, appliance)};
     return std::nullopt;
 }
 

@@ -37,6 +37,7 @@ ApplianceHistory history_of(const Book& book, const Entry& appliance, const Leak
     ApplianceHistory out;
     out.appliance = appliance.code();
     out.additions = record.additions;
+    out.taken_out = record.taken_out;
     out.full_charge = record.full_charge;
     out.options = record.options;
     std::set<OrderKey> changes;

@@ -111,7 +111,9 @@ LeakRecord leak_record(const Book& book, std::string_view code, const std::vecto
         disposed.source = m.movement.source;
         out.events.push_back(std::move(disposed));
     }
-    out.additions = additions_of(movements, excluded_reasons(out.packs));
+    const auto excluded = excluded_reasons(out.packs);
+    out.additions = additions_of(movements, excluded);
+    out.taken_out = taken_out_for_repair(movements, excluded);
     for (std::size_t i = 0; i < out.additions.size(); ++i) {
         auto& rated = out.rated.emplace_back();
         rated.addition = out.additions[i];
@@ -174,7 +176,9 @@ LeakRecord recent_leak_record(const Book& book, std::string_view appliance, cons
     auto out = record_of(book, appliance, flows, from, log);
     // An annualized rate looks for the addition before it, and for the first one for the same leak, however long ago.
     const auto reaches_back = [&](const RatedAddition& a) {
-        if (a.addition.on != until || !a.rate || a.rate->method == LeakRateMethod::rolling) return false;
+        if (a.addition.on != until) return false;
+        if (!a.addition.put_back_uncovered.is_zero()) return true;  // it may have been taken out long ago
+        if (!a.rate || a.rate->method == LeakRateMethod::rolling) return false;
         const auto before = [&](const LeakAddition& other) { return other.on >= from && other.on == a.rate->since; };
         return !a.addition.leak.empty() || std::none_of(out.additions.begin(), out.additions.end(), before);
     };

@@ -34,6 +34,7 @@ struct LeakRecord {
     std::vector<FullChargeRevision> full_charge;
     std::vector<LeakEvent> events;  ///< what is on record about its leaks, in order of time
     std::vector<LeakAddition> additions;
+    std::vector<TakenOut> taken_out;   ///< for repairs, and whether it is back
     std::vector<RatedAddition> rated;  ///< one for each of the additions
 };
 

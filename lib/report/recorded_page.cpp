@@ -196,18 +196,20 @@ struct Screen {
             out += fmt::format("stated by {}, not weighed here\n", k.from.substr(k.from.find(':') + 1));
         }
         const auto flows = book.flows_of_whole_jobs(appliance, day - recent, day);
-        const auto year = additions_by_appliance(additions(flows, new_year_of(day), day));
-        const auto sum = year.find(appliance);
+        const auto record = recent_leak_record(book, appliance, flows, day);
+        MassTotal this_year;
+        for (const auto& addition : record.additions)
+            if (addition.on >= new_year_of(day) && addition.on <= day) this_year += addition.mass;
         const auto place = place_facts(book.entries(), k.circuit, event().order());
         out += fmt::format("additions in {} to {}: {}", static_cast<int>(std::chrono::year_month_day(day).year()),
-                           appliance, m(sum == year.end() ? Mass() : sum->second));
+                           appliance, m(this_year.value()));
         out += place && place->full_charge ? fmt::format(", full charge {}\n", m(*place->full_charge)) : "\n";
         if (k.ownership_exception)
             out +=
                 wrapped(fmt::format("used gas of another owner, by exception: {} (40 CFR 82.154(d), list to confirm)",
                                     *k.ownership_exception),
                         0);
-        return out + rate(recent_leak_record(book, appliance, flows, day));
+        return out + rate(record);
     }
     // Of the addition that this event is part of, where a rule speaks to the appliance; it never refuses a recording.
     [[nodiscard]] std::string rate(const LeakRecord& record) const {

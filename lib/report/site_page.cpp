@@ -13,6 +13,11 @@ namespace tarebook {
 namespace report {
 namespace {
 
+constexpr std::string_view addition_note =
+    "An addition is here, per appliance and job, what was put in less what was taken out. A leak rate leaves out a "
+    "first "
+    "charge, and what comes back with a season or after a repair: tarebook report appliance";
+
 struct ApplianceView {
     std::string code, refrigerant;
     std::optional<Mass> full_charge;
@@ -182,7 +187,7 @@ Document site_document(const Book& book, const SiteView& v, DisplayUnits units) 
         page.gap()
             .heading(fmt::format("Returned, of the gas of {} (of all its sites):", *v.owner))
             .table(returns_table(book, v.returns, units, v.owner), "Returned");
-    page.gap().line("An addition is, per appliance and job, what was put in less what was taken out.");
+    page.gap().paragraph(std::string(addition_note));
     return page;
 }
 
@@ -213,7 +218,7 @@ Document site_sheets(const Book& book, const SiteView& v, DisplayUnits units) {
     if (!v.returns.empty())
         page.table(returns_table(book, v.returns, units, v.owner),
                    fmt::format("Returned, of the gas of {} (of all its sites)", *v.owner));
-    page.paragraph("An addition is, per appliance and job, what was put in less what was taken out.");
+    page.paragraph(std::string(addition_note));
     return page;
 }
 

@@ -43,55 +43,162 @@ class SeasonalStore {
 
 struct Group {
     LeakAddition addition;
-    MassTotal net, excluded;
+    MassTotal net, excluded, put_back, uncovered;
 };
 
-}  // namespace
+// What was taken out to repair something, waiting to be put back, by this job or by another one.
+class RepairStore {
+ public:
+    explicit RepairStore(std::vector<TakenOut>& out) : out_(out) {}
+    void take_out(std::size_t group, const ApplianceMovement& m) {
+        of_group_[group].push_back(out_.size());
+        groups_.push_back(group);
+        out_.push_back({m.on, m.job, -m.mass, -m.mass, m.source, {}, {}});
+    }
+    /// Up to `mass` of what that job took out is back. How much.
+    Mass back_in_job(std::size_t group, Mass mass, const ApplianceMovement& by) {
+        Mass covered;
+        if (const auto it = of_group_.find(group); it != of_group_.end())
+            for (const auto i : it->second) covered += back(i, mass - covered, by);
+        return covered;
+    }
+    /// Up to `mass` of what other jobs took out is back, the oldest first: `took(group, part)`. How much.
+    template <class Took>
+    Mass back_from_others(Mass mass, const ApplianceMovement& by, Took took) {
+        Mass covered;
+        for (; oldest_ < out_.size() && covered < mass; ++oldest_) {
+            const auto part = back(oldest_, mass - covered, by);
+            if (!part.is_zero()) took(groups_[oldest_], part);
+            covered += part;
+            if (!out_[oldest_].left.is_zero()) break;
+        }
+        return covered;
+    }
+    /// The appliance got another gas, or none: what was taken out before does not come back.
+    void end(const ApplianceMovement& by) {
+        for (std::size_t i = oldest_; i < out_.size(); ++i) back(i, out_[i].left, by);
+    }
 
-std::vector<LeakAddition> additions_of(const std::vector<ApplianceMovement>& movements,
-                                       const std::vector<Reason>& excluded) {
-    auto in_order = movements;
-    std::stable_sort(in_order.begin(), in_order.end(),
-                     [](const ApplianceMovement& a, const ApplianceMovement& b) { return a.on < b.on; });
+ private:
+    Mass back(std::size_t i, Mass most, const ApplianceMovement& by) {
+        auto& one = out_[i];
+        const Mass part = std::min(one.left, most);
+        if (part.is_zero()) return part;
+        one.left -= part;
+        if (one.left.is_zero()) one.back_on = by.on, one.back_by = by.source;
+        return part;
+    }
+    std::vector<TakenOut>& out_;
+    std::vector<std::size_t> groups_;
+    std::map<std::size_t, std::vector<std::size_t>> of_group_;
+    std::size_t oldest_ = 0;
+};
+
+bool for_a_repair(Reason reason) {
+    return reason == Reason::open || reason == Reason::leak || reason == Reason::put_back;
+}
+bool ends_what_was_out(const ApplianceMovement& m) {
+    return m.reason == Reason::conversion ||
+           (m.mass.is_negative() ? m.reason == Reason::disposal : m.reason == Reason::initial);
+}
+
+class Sorting {
+ public:
+    explicit Sorting(const std::vector<Reason>& excluded) : excluded_(excluded), repairs_(taken_out) {}
+
+    void take(const ApplianceMovement& m) {
+        const auto [it, fresh] = found_.try_emplace({m.job, m.job ? Date{} : m.on}, groups_.size());
+        if (fresh) groups_.emplace_back().addition.job = m.job;
+        const auto at = it->second;
+        auto& addition = groups_[at].addition;
+        addition.on = m.on;
+        if (addition.leak.empty()) addition.leak = m.leak;
+        addition.sources.push_back(m.source);
+        if (ends_what_was_out(m)) repairs_.end(m);
+        if (has(excluded_, m.reason))
+            take_excluded(groups_[at], m);
+        else if (m.mass.is_negative())
+            take_out(at, m);
+        else
+            put_in(at, m);
+    }
+    std::vector<LeakAddition> additions() {
+        std::vector<LeakAddition> out;
+        for (auto& group : groups_) {
+            group.addition.mass = std::max(group.net.value(), Mass());
+            group.addition.excluded = group.excluded.value();
+            group.addition.put_back = group.put_back.value();
+            group.addition.put_back_uncovered = std::min(group.uncovered.value(), group.addition.mass);
+            if (group.addition.counts() || !group.addition.excluded.is_zero()) out.push_back(std::move(group.addition));
+        }
+        std::stable_sort(out.begin(), out.end(),
+                         [](const LeakAddition& a, const LeakAddition& b) { return a.on < b.on; });
+        return out;
+    }
+    std::vector<TakenOut> taken_out;
+
+ private:
+    void take_excluded(Group& group, const ApplianceMovement& m) {
+        Mass left_out = m.mass;
+        if (m.reason == Reason::seasonal) {
+            if (m.mass.is_negative()) seasons_.take_out(m.on, -m.mass);
+            if (!m.mass.is_negative()) left_out = seasons_.put_back(m.on, m.mass);
+            if (left_out < m.mass) group.net += m.mass - left_out;
+        }
+        if (left_out <= Mass()) return;
+        group.excluded += left_out;
+        once(group.addition.excluded_reasons, m.reason);
+    }
+    void take_out(std::size_t at, const ApplianceMovement& m) {
+        groups_[at].net += m.mass;
+        if (for_a_repair(m.reason)) repairs_.take_out(at, m);
+    }
+    void put_in(std::size_t at, const ApplianceMovement& m) {
+        Mass rest = m.mass - repairs_.back_in_job(at, m.mass, m);
+        groups_[at].net += m.mass;
+        if (m.reason != Reason::put_back) return;
+        const auto covered = repairs_.back_from_others(rest, m, [&](std::size_t other, Mass part) {
+            groups_[other].net += part;  // that job is even by so much, and no more
+        });
+        groups_[at].net -= covered;
+        groups_[at].put_back += covered;
+        groups_[at].uncovered += rest - covered;
+    }
+
     // The key says whether it is a job, so that a job named like a day is not taken for that day.
     struct Key {
         std::optional<std::string> job;
         Date day{};
         auto operator<=>(const Key&) const = default;
     };
-    std::map<Key, std::size_t> found;
-    std::vector<Group> groups;
-    SeasonalStore seasons;
-    for (const auto& m : in_order) {
-        const auto [it, fresh] = found.try_emplace({m.job, m.job ? Date{} : m.on}, groups.size());
-        if (fresh) groups.emplace_back().addition.job = m.job;
-        auto& group = groups[it->second];
-        auto& addition = group.addition;
-        addition.on = m.on;
-        if (addition.leak.empty()) addition.leak = m.leak;
-        addition.sources.push_back(m.source);
-        if (!has(excluded, m.reason)) {
-            group.net += m.mass;
-            continue;
-        }
-        Mass left_out = m.mass;
-        if (m.reason == Reason::seasonal) {
-            if (m.mass.is_negative()) seasons.take_out(m.on, -m.mass);
-            if (!m.mass.is_negative()) left_out = seasons.put_back(m.on, m.mass);
-            if (left_out < m.mass) group.net += m.mass - left_out;
-        }
-        if (left_out <= Mass()) continue;
-        group.excluded += left_out;
-        once(addition.excluded_reasons, m.reason);
-    }
-    std::vector<LeakAddition> out;
-    for (auto& group : groups) {
-        group.addition.mass = std::max(group.net.value(), Mass());
-        group.addition.excluded = group.excluded.value();
-        if (group.addition.counts() || !group.addition.excluded.is_zero()) out.push_back(std::move(group.addition));
-    }
-    std::stable_sort(out.begin(), out.end(), [](const LeakAddition& a, const LeakAddition& b) { return a.on < b.on; });
-    return out;
+    const std::vector<Reason>& excluded_;
+    std::map<Key, std::size_t> found_;
+    std::vector<Group> groups_;
+    SeasonalStore seasons_;
+    RepairStore repairs_;
+};
+
+void sort_into(Sorting& out, const std::vector<ApplianceMovement>& movements) {
+    auto in_order = movements;
+    std::stable_sort(in_order.begin(), in_order.end(),
+                     [](const ApplianceMovement& a, const ApplianceMovement& b) { return a.on < b.on; });
+    for (const auto& m : in_order) out.take(m);
+}
+
+}  // namespace
+
+std::vector<LeakAddition> additions_of(const std::vector<ApplianceMovement>& movements,
+                                       const std::vector<Reason>& excluded) {
+    Sorting sorting(excluded);
+    sort_into(sorting, movements);
+    return sorting.additions();
+}
+
+std::vector<TakenOut> taken_out_for_repair(const std::vector<ApplianceMovement>& movements,
+                                           const std::vector<Reason>& excluded) {
+    Sorting sorting(excluded);
+    sort_into(sorting, movements);
+    return std::move(sorting.taken_out);
 }
 
 }  // namespace tarebook

@@ -317,9 +317,33 @@ void add_periodic(RulePacks packs, const RulePack* pack, const ApplianceHistory&
     if (need.every) add(ClockKind::leak_check, *need.every, *need.match);
 }
 
-constexpr std::array<std::string_view, 11> words = {
+// What was taken out for a repair is asked about once it is out for so long.
+void add_taken_out(const ApplianceHistory& h, std::vector<Clock>& out) {
+    constexpr std::chrono::days asked_after{30};
+    for (const auto& one : h.taken_out) {
+        if (one.back_on && *one.back_on <= one.on + asked_after) continue;
+        Clock c;
+        c.what = ClockKind::put_back;
+        c.subject = h.appliance;
+        c.opened_by = one.source;
+        c.opened_on = one.on + asked_after;
+        if (one.back_on) c.closed_on = one.back_on, c.closed_by = one.back_by;
+        c.text = fmt::format(
+            "{} lb, taken out on {}{}, {} not on record as put back: put it back with the reason "
+            "put-back, or say where it went",
+            pounds_text(one.left.is_zero() ? one.mass : one.left), date_text(one.on),
+            one.job ? " in job " + *one.job : "", one.left.is_zero() ? "was" : "is");
+        out.push_back(std::move(c));
+    }
+}
+
+constexpr std::array<std::string_view, 12> words = {
     "repair",    "initial-test",   "follow-up-test",  "inspection", "leak-check", "plan",
-    "plan-work", "chronic-report", "requalification", "heel",       "statement"};
+    "plan-work", "chronic-report", "requalification", "heel",       "statement",  "put-back"};
+
+bool counts_by_pack(ClockKind kind) {
+    return kind != ClockKind::requalification && kind != ClockKind::heel && kind != ClockKind::statement;
+}
 
 }  // namespace
 
@@ -328,6 +352,11 @@ std::string_view text_of(ClockKind kind) {
 }
 
 std::string Clock::id() const {
+    auto out = id_without_pack();
+    if (rule && counts_by_pack(what)) out.insert(std::string_view("due/").size(), rule->pack->id + "/");
+    return out;
+}
+std::string Clock::id_without_pack() const {
     std::string out = fmt::format("due/{}/{}", text_of(what), subject);
     if (!leak.empty()) out += "/" + leak;
     if (!opened_by.empty()) out += "/" + opened_by;
@@ -349,6 +378,7 @@ std::vector<Clock> appliance_clocks(RulePacks packs, const ApplianceHistory& his
         add_chronic(packs, pack, history, out);
         add_periodic(packs, pack, history, on, out);
     }
+    add_taken_out(history, out);
     return out;
 }
 

@@ -20,14 +20,15 @@ struct Divisor {
     std::optional<Date> since;
 };
 
-// The addition before `first`, whatever it was for; else the day of the first charge; else none is known.
+// The addition that counts, first charge or conversion before `first`; else the day of the first charge; else none is
+// known.
 Divisor annualizing_divisor(const std::vector<LeakAddition>& additions, Date first, Date on,
                             const LeakRateOptions& options) {
     std::optional<Date> since;
     bool first_charge_that_day = options.installed == first;
     for (const auto& a : additions) {
-        if (a.on < first) since = a.on;
-        if (a.on == first && !a.excluded.is_zero()) first_charge_that_day = true;
+        if (a.on < first && (a.counts() || a.has_first_charge())) since = a.on;
+        if (a.on == first && a.has_first_charge()) first_charge_that_day = true;
     }
     if (!since && options.installed && *options.installed < first) since = options.installed;
     if (!since && first_charge_that_day)
@@ -98,6 +99,11 @@ std::string lb(Mass mass) {
 }
 
 }  // namespace
+
+bool LeakAddition::has_first_charge() const {
+    return std::any_of(excluded_reasons.begin(), excluded_reasons.end(),
+                       [](Reason reason) { return reason != Reason::seasonal; });
+}
 
 std::string_view text_of(LeakRateMethod method) {
     return method == LeakRateMethod::annualizing ? "annualizing" : "rolling";

@@ -37,7 +37,9 @@ Drawn drawn() {
     int job = 0;
     for (int i = 0; i < count; ++i) {
         PlainMovement m{roll(0, span), 0, 0, reasons[roll(0, 7)], 0};
-        const bool out_of = m.reason == Reason::open || ((m.reason == Reason::seasonal) && roll(0, 1) == 0);
+        if (m.reason == Reason::open && roll(0, 4) == 0) m.reason = Reason::overcharge;
+        const bool out_of = m.reason == Reason::open || m.reason == Reason::overcharge ||
+                            ((m.reason == Reason::seasonal) && roll(0, 1) == 0);
         m.pounds = roll(1, 30) * (out_of ? -1 : 1);
         if (roll(0, 2) == 0) m.job = job = job + 1;
         if (m.reason == Reason::open) m.job = job = job + 1;

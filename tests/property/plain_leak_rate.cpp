@@ -11,7 +11,7 @@ struct Job {
     int last_day = 0;
     int leak = 0;
     int net = 0;
-    bool put_in_for_other_reason = false;
+    bool first_charge = false;
 };
 
 bool within_a_year(Date earlier, Date later) {
@@ -31,6 +31,7 @@ std::vector<PlainRate> plain_rates(const std::vector<PlainMovement>& movements, 
     // Jobs by number; a day without a job is a job of its own.
     std::map<std::pair<int, int>, Job> jobs;
     std::vector<int> seasonal_pounds_out;  // the day of each pound that waits to come back
+    std::vector<Job*> repair_pounds_out;   // the job of each pound that waits to be put back
     for (int day = 0; day <= last_day; ++day)
         for (const auto& m : movements) {
             if (m.day != day) continue;
@@ -38,7 +39,8 @@ std::vector<PlainRate> plain_rates(const std::vector<PlainMovement>& movements, 
             job.last_day = day;
             if (job.leak == 0) job.leak = m.leak;
             if (m.reason == Reason::initial || m.reason == Reason::conversion) {
-                if (m.pounds > 0) job.put_in_for_other_reason = true;
+                if (m.pounds > 0) job.first_charge = true;
+                if (m.pounds > 0 || m.reason == Reason::conversion) repair_pounds_out.clear();
             } else if (m.reason == Reason::seasonal) {
                 for (int i = 0; i < -m.pounds; ++i) seasonal_pounds_out.push_back(day);
                 for (int i = 0; i < m.pounds; ++i) {
@@ -49,20 +51,32 @@ std::vector<PlainRate> plain_rates(const std::vector<PlainMovement>& movements, 
                         ++job.net;
                     } else {
                         seasonal_pounds_out.erase(it);
-                        job.put_in_for_other_reason = true;
                     }
                 }
             } else {
-                job.net += m.pounds;
+                for (int i = 0; i < -m.pounds; ++i) {
+                    --job.net;
+                    if (m.reason != Reason::overcharge) repair_pounds_out.push_back(&job);
+                }
+                for (int i = 0; i < m.pounds; ++i) {
+                    auto it = std::find(repair_pounds_out.begin(), repair_pounds_out.end(), &job);
+                    if (it == repair_pounds_out.end() && m.reason == Reason::put_back) it = repair_pounds_out.begin();
+                    if (it == repair_pounds_out.end()) {
+                        ++job.net;
+                    } else {
+                        ++(*it)->net;
+                        repair_pounds_out.erase(it);
+                    }
+                }
             }
         }
 
     std::map<int, std::map<int, int>> counted;  // day, leak: pounds
-    std::set<int> gas_added, other_reason;
+    std::set<int> gas_added, first_charge;
     for (const auto& [key, job] : jobs) {
         if (job.net > 0) counted[job.last_day][job.leak] += job.net;
-        if (job.net > 0 || job.put_in_for_other_reason) gas_added.insert(job.last_day);
-        if (job.put_in_for_other_reason) other_reason.insert(job.last_day);
+        if (job.net > 0 || job.first_charge) gas_added.insert(job.last_day);
+        if (job.first_charge) first_charge.insert(job.last_day);
     }
 
     std::vector<PlainRate> out;
@@ -90,7 +104,7 @@ std::vector<PlainRate> plain_rates(const std::vector<PlainMovement>& movements, 
         int before = first - 1;
         while (before >= 0 && !gas_added.contains(before)) --before;
         int days = before >= 0 ? day - before : 365;
-        if (before < 0 && other_reason.contains(first)) days = std::max(1, day - first);
+        if (before < 0 && first_charge.contains(first)) days = std::max(1, day - first);
         out.push_back({day, 100.0 * pounds / full_charge * 365.0 / std::min(days, 365)});
     }
     return out;

@@ -90,7 +90,8 @@ Repairs told_by_due(const Book& book, const PageOptions& options) {
     csv.format = Format::csv;
     const auto page = due_page(book, {.within_days = 3650, .on = {}, .calendar = false, .kept = {}}, csv).body;
     Repairs out;
-    for (std::size_t p = page.find("due/repair/OAK/R/"); p != std::string::npos; p = page.find("due/repair/", p + 1)) {
+    for (std::size_t p = page.find("due/us-84c/repair/OAK/R/"); p != std::string::npos;
+         p = page.find("due/us-84c/repair/", p + 1)) {
         // id,subject,what,leak,due_on,late
         auto field = p;
         for (int i = 0; i < 4; ++i) field = page.find(',', field) + 1;
@@ -138,7 +139,7 @@ TEST_CASE("the receipt of an addition and the list of what is due name the same 
                     const auto page =
                         due_page(rack.book(), {.within_days = 3650, .on = {}, .calendar = false, .kept = {}}, json)
                             .body;
-                    if (const auto p = page.find("due/repair/"); p != std::string::npos)
+                    if (const auto p = page.find("due/us-84c/repair/"); p != std::string::npos)
                         rack.take(kinds::Resolve{page.substr(p, page.find(',', p) - p), "an extension"}, now, 13, now);
                 }
                 if (kind > 3) continue;

@@ -15,6 +15,8 @@
 //   - an inspection that is due stays due until one is on record; the next is due only before the release, which comes
 //     when as many periods as the rule names have passed since the last addition over the threshold;
 //   - a periodic check is counted from the last one on record, else from the day the appliance came on record;
+//   - what was taken out for a repair and is not back after 30 days is asked about (no rule: gas that nobody misses is
+//     gas that is lost);
 //   - a conversion to another refrigerant, or a recovery for disposal, ends what was open on an appliance.
 #pragma once
 
@@ -51,7 +53,8 @@ enum class ClockKind {
     chronic_report,
     requalification,
     heel,
-    statement
+    statement,
+    put_back
 };
 /// "follow-up-test"
 std::string_view text_of(ClockKind kind);
@@ -70,8 +73,11 @@ struct Clock {
 
     [[nodiscard]] bool open_on(Date day) const { return opened_on <= day && (!closed_on || *closed_on > day); }
     [[nodiscard]] bool late_on(Date day) const { return due_on && *due_on < day; }
-    /// "due/repair/OAK/RACK-B/E12": the same clock always has the same.
+    /// "due/us-82f/repair/OAK/RACK-B/E12": the same clock always has the same. The pack is named where each pack counts
+    /// apart, which is so for appliances.
     [[nodiscard]] std::string id() const;
+    /// As it was before packs were named; resolves of that time name it.
+    [[nodiscard]] std::string id_without_pack() const;
 };
 
 /// What a rule is asked about, from a day on.
@@ -89,7 +95,8 @@ struct ApplianceHistory {
     std::vector<LeakAddition> additions;  ///< by day
     std::vector<FullChargeRevision> full_charge;
     LeakRateOptions options;
-    std::vector<LeakEvent> events;  ///< by day
+    std::vector<LeakEvent> events;    ///< by day
+    std::vector<TakenOut> taken_out;  ///< by day
     bool detection_system = false;
     bool hermetic_and_labelled = false;
     bool residential = false;

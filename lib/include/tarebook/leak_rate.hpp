@@ -9,8 +9,8 @@
 // Own readings, where the text that was read leaves a gap; each is said in the result's words:
 //   - same-day additions are one; an interval of no days (the day of the first charge) counts as one day;
 //   - a first addition on record, with no earlier date known, is put over the longest interval, 365 days;
-//   - any put-in day counts as "last added", also an initial charge, a conversion or a seasonal addition; a put-back
-//     that is no more than what its job took out does not;
+//   - the day "last added" is that of an addition that counts, of an initial charge or of a conversion; what comes back
+//     with a season or after a repair, and is no more than what was taken out, is none;
 //   - additions for one leak are one addition, over the days since the addition before the first of them; where those
 //     reach back more than 365 days, only what was added in the last 365 days counts;
 //   - the rolling window is 365 days with the day itself as the last.
@@ -50,14 +50,33 @@ struct LeakAddition {
     Mass excluded;  ///< put in for a reason that its definition leaves out
     std::vector<Reason> excluded_reasons;
     std::vector<std::string> sources;
+    Mass put_back = {};            ///< that other jobs had taken out to repair something: no part of `mass`
+    Mass put_back_uncovered = {};  ///< of `mass`: said to be put back, and nothing on record was taken out for it
     [[nodiscard]] bool counts() const { return !mass.is_zero(); }
+    /// Put in with a first charge or a conversion. What comes back with a season is none.
+    [[nodiscard]] bool has_first_charge() const;
+};
+
+/// Mass taken out of an appliance to repair something: it is out until a put-in of its job, or one with the reason
+/// put-back of any job, brings it back; or until the appliance gets another gas or is disposed of.
+struct TakenOut {
+    Date on{};
+    std::optional<std::string> job;
+    Mass mass;
+    Mass left;                    ///< still out
+    std::string source;           ///< the event
+    std::optional<Date> back_on;  ///< the last of it
+    std::string back_by;
 };
 
 /// By day. Movements with an excluded reason are left out of their job's net, and so is a seasonal put-in up to what
-/// was taken out seasonally in the 12 months before it; what it is more counts. Jobs that put in nothing net are no
-/// addition.
+/// was taken out seasonally in the 12 months before it; what it is more counts. A put-back counts as far as it exceeds
+/// what this job and others took out for a repair. Jobs that put in nothing net are no addition.
 std::vector<LeakAddition> additions_of(const std::vector<ApplianceMovement>& movements,
                                        const std::vector<Reason>& excluded);
+/// In order of time, also what is back.
+std::vector<TakenOut> taken_out_for_repair(const std::vector<ApplianceMovement>& movements,
+                                           const std::vector<Reason>& excluded);
 
 /// The full charge over time: each value holds from its day on, the first one also before.
 struct FullChargeRevision {

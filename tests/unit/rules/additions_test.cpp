@@ -40,6 +40,48 @@ TEST_CASE("additions: a charge taken out for a valve and put back counts with it
     CHECK(of({out("2026-03-14", "2207", "40"), in("2026-03-15", "2207", "40.001")}).at(0).mass == lb("0.001"));
 }
 
+// Own reading: what was taken out for a repair is no loss, so that its return is no "addition" of 40 CFR 82.152.
+TEST_CASE(
+    "additions: what was taken out for a repair is put back by another job or by none, and what exceeds it counts") {
+    const auto taken = out("2026-02-02", "3", "25");
+    CHECK(of({taken, in("2026-02-09", "4", "25", Reason::put_back)}).empty());
+    CHECK(of({taken, in("2026-02-09", "", "25", Reason::put_back)}).empty());
+    const auto more = of({taken, in("2026-02-09", "4", "27.5", Reason::put_back)});
+    REQUIRE(more.size() == 1);
+    CHECK(more[0].mass == lb("2.5"));
+    CHECK(more[0].put_back == lb("25"));
+    CHECK(more[0].put_back_uncovered == lb("2.5"));
+    CHECK(more[0].job == "4");
+    // nothing comes back twice
+    CHECK(of({taken, in("2026-02-09", "4", "25", Reason::put_back), in("2026-02-10", "5", "25", Reason::put_back)})
+              .at(0)
+              .mass == lb("25"));
+    // a charge for a leak is no return; its own job's is
+    CHECK(of({taken, in("2026-02-09", "4", "25")}).at(0).mass == lb("25"));
+    CHECK(of({taken, in("2026-02-09", "3", "25")}).empty());
+    // the job that took it out has it back once
+    const auto topped = of({taken, in("2026-02-03", "4", "25", Reason::put_back), in("2026-02-04", "3", "5")});
+    REQUIRE(topped.size() == 1);
+    CHECK(topped[0].mass == lb("5"));
+    // what is out when an appliance is converted does not come back
+    CHECK(of({taken, in("2026-02-05", "3", "90", Reason::conversion), in("2026-02-09", "4", "25", Reason::put_back)})
+              .at(1)
+              .mass == lb("25"));
+}
+
+TEST_CASE("additions: what is out for a repair is told, with the day on which the last of it was back") {
+    const std::vector<ApplianceMovement> movements = {out("2026-02-02", "3", "25"), out("2026-02-03", "4", "10"),
+                                                      in("2026-02-09", "5", "30", Reason::put_back)};
+    const auto found = taken_out_for_repair(movements, excluded);
+    REQUIRE(found.size() == 2);
+    CHECK(found[0].back_on == on("2026-02-09"));
+    CHECK(found[0].left.is_zero());
+    CHECK(found[1].mass == lb("10"));
+    CHECK(found[1].left == lb("5"));
+    CHECK_FALSE(found[1].back_on);
+    CHECK(taken_out_for_repair({out("2026-02-02", "3", "25", Reason::overcharge)}, excluded).empty());
+}
+
 TEST_CASE("additions: two jobs are two, whatever day; without a job the day is one") {
     CHECK(of({in("2026-03-14", "A", "3"), in("2026-03-14", "B", "4")}).size() == 2);
     CHECK(of({in("2026-03-14", "", "3"), in("2026-03-14", "", "4")}).at(0).mass == lb("7"));

@@ -84,7 +84,7 @@ TEST_CASE("repair: an addition over the threshold opens it for 30 days; one at t
     REQUIRE(repair);
     CHECK(date_text(*repair->due_on) == "2026-03-02");
     CHECK(repair->opened_by == "E11");
-    CHECK(repair->id() == "due/repair/OAK/RACK-A/E11");
+    CHECK(repair->id() == "due/us-82f/repair/OAK/RACK-A/E11");
     CHECK(repair->rule->rule->clause == "40 CFR 82.157(d)");
     CHECK_FALSE(repair->open_on(on("2026-01-30")));
     CHECK(repair->open_on(on("2026-01-31")));

@@ -77,8 +77,23 @@ TEST_CASE("leak rate: no days is one day, never a division by nothing") {
     CHECK(last_rate({added("2026-03-14", "5")}, installed_on("2026-03-14")).days == 1);
 }
 
-TEST_CASE("leak rate: an initial charge, a conversion or a season's put-in is a day on which gas was added") {
-    for (const auto reason : {Reason::initial, Reason::conversion, Reason::seasonal}) {
+// 40 CFR 82.152, 84.102 "full charge", seasonal variance: what comes back with the season is no addition.
+TEST_CASE("leak rate: more than the season took out is put over the days since the addition that counts, else 365") {
+    auto more = not_counted("2026-04-10", "40", Reason::seasonal);
+    more.mass = lb("10");
+    const std::vector<FullChargeRevision> five_hundred = {{on("2020-01-01"), Mass::pounds(500)}};
+    const auto first = leak_rate({more}, 0, five_hundred, {}).value();
+    CHECK(first.rate == Ratio::of(Percent::whole(2)));
+    CHECK(first.basis == DaysBasis::first_on_record);
+    const auto later = leak_rate({added("2026-01-30", "1"), not_counted("2026-03-31", "5", Reason::seasonal), more}, 2,
+                                 five_hundred, {})
+                           .value();
+    CHECK(later.days == 70);
+    CHECK(later.since == on("2026-01-30"));
+}
+
+TEST_CASE("leak rate: an initial charge or a conversion is a day on which gas was added") {
+    for (const auto reason : {Reason::initial, Reason::conversion}) {
         const auto rate =
             last_rate({added("2026-01-01", "7"), not_counted("2026-03-04", "900", reason), added("2026-03-14", "5")});
         CHECK(rate.days == 10);
