@@ -101,6 +101,14 @@ class Adopt {
         }
     }
 
+    // What was here and goes on from one that came in now: whether its clock went back can be said from now on.
+    void look_at_what_follows(std::int64_t first_new) {
+        Scan s(book_.db,
+               "SELECT n.rowid FROM event e JOIN event n ON n.origin = e.origin AND n.seq = e.seq + 1 WHERE e.rowid >= "
+               "?1 AND n.rowid < ?1 AND NOT EXISTS (SELECT 1 FROM uncounted u WHERE u.event = n.rowid)");
+        for (s.with(1, first_new); s.next();) replay_.look_again(s.integer(0));
+    }
+
     void run(std::vector<std::int64_t> rows) {
         std::sort(rows.begin(), rows.end());
         read_rows(rows);
@@ -314,12 +322,14 @@ void keep_uncounted(Book::Impl& book, std::int64_t first_row) {
     }
 }
 
-void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, const ReadEvents& read) {
+void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, const ReadEvents& read,
+             std::optional<std::int64_t> first_new) {
     for (const auto row : counted.rows)
         done(bound(book.db.statement("DELETE FROM uncounted WHERE event = ? AND by = 0"), row));
     Adopt adopt(book, evaluator, read);
     for (const auto row : adopt.take_out(counted.gone)) counted.rows.push_back(row);
     adopt.look_at_branches();
+    if (first_new) adopt.look_at_what_follows(*first_new);
     adopt.run(std::move(counted.rows));
 }
 

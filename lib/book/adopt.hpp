@@ -21,8 +21,10 @@ struct Recount {
     std::vector<std::int64_t> gone;  ///< events that counted until now
 };
 Recount recount(Book::Impl& book);
-/// Events that came to count, and events that do not any more, and whatever they concern.
-void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, const ReadEvents& read = {});
+/// Events that came to count, and events that do not any more, and whatever they concern. `first_new`: the first row
+/// that came in with them.
+void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, const ReadEvents& read = {},
+             std::optional<std::int64_t> first_new = {});
 /// After events of the own chain said which books and branches count: what they make count comes out of quarantine.
 void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said);
 

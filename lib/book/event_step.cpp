@@ -8,9 +8,11 @@ void keep_touch(Touches& touches, KeptTouch touch) {
 }
 
 Outcome EventStep::judge(const Event& event, std::span<const std::string> codes,
-                         std::span<PassedCylinder* const> cylinders, std::optional<Sent> sent) const {
+                         std::span<PassedCylinder* const> cylinders, std::optional<Sent> sent,
+                         const RecordedBefore& recorded_before) const {
     States before;
     before.sent = std::move(sent);
+    before.recorded_before = recorded_before;
     const auto order = event.order();
     for (std::size_t i = 0; i < codes.size(); ++i) {
         before.emplace(codes[i], std::move(cylinders[i]->state));

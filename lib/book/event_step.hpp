@@ -39,9 +39,10 @@ class EventStep {
         : evaluator_(evaluator), reg_(reg), surroundings_(surroundings) {}
 
     /// `cylinders`: those of cylinders_of(event), in its order. Their states move into the evaluation: leave() puts
-    /// back what became of them.
+    /// back what became of them. `recorded_before`: see ChainClock.
     [[nodiscard]] Outcome judge(const Event& event, std::span<const std::string> codes,
-                                std::span<PassedCylinder* const> cylinders, std::optional<Sent> sent) const;
+                                std::span<PassedCylinder* const> cylinders, std::optional<Sent> sent,
+                                const RecordedBefore& recorded_before = {}) const;
     /// The cylinders as the event leaves them; takes the states out of the outcome. `row`, or the name, is what a touch
     /// is found by later.
     void leave(const Event& event, Outcome&& outcome, std::span<PassedCylinder* const> cylinders, std::int64_t row,

@@ -2,8 +2,10 @@
 
 #include <fmt/format.h>
 
+#include "chain_clock.hpp"
 #include "event_writer.hpp"
 #include "own_end.hpp"
+#include "table_sink.hpp"
 #include "take_in.hpp"
 #include "work.hpp"
 
@@ -120,6 +122,11 @@ Merged Merging::commit(const Evaluator& evaluator) {
             e.what = kinds::Merge{heads};
             const auto digest = EventWriter(book).write(take.next_row(), e);
             sign_head(book, e.seq, digest);
+            States before;
+            before.recorded_before = ChainClock(book).before(take.next_row(), e);
+            TableSink found(book);
+            found.findings(take.next_row(), evaluator.evaluate(e, before, book.reg).findings, Rows::fresh);
+            found.finish();
             out.own_head = {e.seq, digest};
         }
         out.register_came = take.register_came || take.register_quarantined || take.register_not_kept;

@@ -64,6 +64,7 @@ Replay::Replay(Book::Impl& book, const Evaluator& evaluator, const Register& reg
       surroundings_{[&book](const KeptTouch& kept) { return name_of(book, kept); },
                     [&book](const Event& event) { return fork_at(book, event); }},
       step_(evaluator, reg, book.one_book() ? nullptr : &surroundings_),
+      clock_(book),
       any_ties_(ties.any()) {}
 
 void Replay::look_again(std::int64_t row) {
@@ -78,6 +79,7 @@ void Replay::look_again_at_statements(std::int64_t returned) {
 
 void Replay::run(const FreshEvents& fresh, const See& see, const std::function<void(double)>& progress) {
     any_ties_ = ties_.any();
+    clock_.look_in([&fresh](std::int64_t seq) { return fresh.recorded(seq); });
     std::vector<std::uint32_t> order(fresh.size());
     std::iota(order.begin(), order.end(), 0U);
     const auto before = [&](std::uint32_t a, std::uint32_t b) { return fresh.place(a) < fresh.place(b); };
@@ -118,8 +120,9 @@ void Replay::pass(std::size_t position, std::int64_t row, Event& event, const st
     const Passing passing{row, place_of(event.order()), event, Rows::fresh};
     touch(event, passing.place);
     auto sent = std::holds_alternative<kinds::Settle>(event.what) ? sent_to(row, passing.place) : std::nullopt;
-    auto outcome =
-        naming_event(book_, row, event, name, [&] { return step_.judge(event, codes_, touched_, std::move(sent)); });
+    const auto before = clock_.before(row, event);
+    auto outcome = naming_event(book_, row, event, name,
+                                [&] { return step_.judge(event, codes_, touched_, std::move(sent), before); });
     if (see) see(position, event, outcome);
     for (std::size_t n = 0; n < touched_.size(); ++n) write_step(passing, n, outcome.effects[n], nullptr);
     keep_sent(passing, &outcome, write_postings(passing, outcome));
@@ -146,8 +149,9 @@ void Replay::again(std::int64_t row, const Place& place) {
         return keep_sent(passing, nullptr, true);
     }
     auto sent = std::holds_alternative<kinds::Settle>(event.what) ? sent_to(row, place) : std::nullopt;
-    auto outcome =
-        naming_event(book_, row, event, {}, [&] { return step_.judge(event, codes_, touched_, std::move(sent)); });
+    const auto before = clock_.before(row, event);
+    auto outcome = naming_event(book_, row, event, {},
+                                [&] { return step_.judge(event, codes_, touched_, std::move(sent), before); });
     for (std::size_t n = 0; n < touched_.size(); ++n)
         write_step(passing, n, outcome.effects[n], stored[n] ? &*stored[n] : nullptr);
     keep_sent(passing, &outcome, write_postings(passing, outcome));

@@ -5,6 +5,7 @@
 
 #include <map>
 
+#include "chain_clock.hpp"
 #include "past.hpp"
 #include "sink.hpp"
 #include "transaction.hpp"
@@ -23,6 +24,8 @@ class FreshEvents {
     [[nodiscard]] virtual Place place(std::size_t p) const = 0;
     /// `out` may hold an earlier event, so that its memory is used again.
     virtual void make(std::size_t p, Event& out) const = 0;
+    /// When the one with this number on the own chain is recorded, where it lies in no row yet.
+    [[nodiscard]] virtual std::optional<Instant> recorded(std::int64_t /*seq*/) const { return std::nullopt; }
 };
 
 class Replay {
@@ -77,6 +80,7 @@ class Replay {
     const From from_;
     const Surroundings surroundings_;
     const EventStep step_;
+    ChainClock clock_;
     bool any_ties_;
     ByCode<std::unique_ptr<Cursor>> cursors_;
     std::map<Place, std::int64_t> again_;

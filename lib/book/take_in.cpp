@@ -393,7 +393,7 @@ std::int64_t TakeIn::settle(const Evaluator& evaluator, bool anew) {
     if (anew)
         project_all(book_, evaluator);
     else if (!counted.rows.empty() || !counted.gone.empty())
-        project(book_, evaluator, std::move(counted), read_);
+        project(book_, evaluator, std::move(counted), read_, first_row_);
     if (sort_out()) project_all(book_, evaluator);
     return out;
 }

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <numeric>
 
 #include "adopt.hpp"
@@ -72,6 +73,15 @@ class FreshDrafts : public FreshEvents {
         e.branch = book_.own_branch;
         e.seq = seq(p);
     }
+    [[nodiscard]] std::optional<Instant> recorded(std::int64_t seq) const override {
+        if (seq < first_seq_ || seq - first_seq_ >= static_cast<std::int64_t>(which_.size())) return std::nullopt;
+        const auto next = recorded_.upper_bound(seq);
+        return next == recorded_.begin() ? std::nullopt : std::optional(std::prev(next)->second);
+    }
+    /// In the order of numbers; mostly all are recorded at one moment.
+    void note_recorded(const Event& e) {
+        if (recorded_.empty() || recorded_.rbegin()->second != e.recorded) recorded_[e.seq] = e.recorded;
+    }
     [[nodiscard]] bool in_order() const {
         for (std::size_t p = 1; p < which_.size(); ++p)
             if (drafts_.at(which_[p]) < drafts_.at(which_[p - 1])) return false;
@@ -84,6 +94,7 @@ class FreshDrafts : public FreshEvents {
     const Drafts& drafts_;
     const std::vector<std::uint32_t>& which_;
     std::int64_t first_id_, first_seq_;
+    std::map<std::int64_t, Instant> recorded_;  // by the first number from which on it is so
 };
 
 // What a draft says beyond its cylinders: of another event, of the register.
@@ -126,9 +137,8 @@ std::vector<std::string> drop_indexes(Book::Impl& book, bool in_order) {
 }
 
 // `drop`: takes the SQL of indexes that are left out until all rows are in.
-void judge_drafts(Book::Impl& book, const FreshDrafts& fresh, const Evaluator& evaluator,
-                  const Book::Transaction::See& see, const std::function<void(double)>& progress,
-                  std::vector<std::string>* drop) {
+void judge_drafts(Book::Impl& book, FreshDrafts& fresh, const Evaluator& evaluator, const Book::Transaction::See& see,
+                  const std::function<void(double)>& progress, std::vector<std::string>* drop) {
     TableSink sink(book);
     const StoredTies ties(book);
     Replay replay(book, evaluator, book.reg, ties, sink, Replay::From::past);
@@ -136,6 +146,7 @@ void judge_drafts(Book::Impl& book, const FreshDrafts& fresh, const Evaluator& e
     Event e;
     for (std::size_t p = 0; p < fresh.size(); ++p) {
         fresh.make(p, e);
+        fresh.note_recorded(e);
         prepare(book, fresh.row(p), e, concerned);
     }
     concerned.finish();
@@ -151,7 +162,7 @@ std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const 
         std::vector<std::uint32_t> which(drafts.size());
         std::iota(which.begin(), which.end(), 0U);
         const ListDrafts list(drafts);
-        const FreshDrafts fresh(book, list, which, work_->first_id, work_->head.seq + 1);
+        FreshDrafts fresh(book, list, which, work_->first_id, work_->head.seq + 1);
         std::vector<Outcome> outcomes(drafts.size());
         judge_drafts(
             book, fresh, evaluator,
@@ -172,7 +183,7 @@ void Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32
         auto& many = work_->many;
         many.drafts = &drafts;
         many.which = std::move(which);
-        const FreshDrafts fresh(book, drafts, many.which, work_->first_id, work_->head.seq + 1);
+        FreshDrafts fresh(book, drafts, many.which, work_->first_id, work_->head.seq + 1);
         book.db.run("PRAGMA cache_size = -65536");  // pages are written once, not whenever two megabytes are full
         const bool more_than_there_is = static_cast<std::int64_t>(many.which.size()) >= work_->first_id;
         judge_drafts(

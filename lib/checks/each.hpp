@@ -72,6 +72,8 @@ Findings weighed_though_gone(const Context& c);
 
 // records.cpp: what the record says or leaves out
 Findings future_time(const Context& c);
+Findings clock_went_back(const Context& c);
+Findings clock_ahead(const Context& c);
 Findings malformed(const Context& c);
 Findings full_charge_exceeded(const Context& c);
 Findings technician_not_on_record(const Context& c);

@@ -7,6 +7,9 @@
 namespace tarebook::checks {
 namespace {
 
+// What two devices' clocks may differ by, or one that is set right (common practice, no source).
+constexpr std::chrono::minutes clock_tolerance{15};
+
 Finding quiet(const std::string& subject, std::string text, std::string next) {
     return {.check = {},
             .subject = subject,
@@ -16,6 +19,10 @@ Finding quiet(const std::string& subject, std::string text, std::string next) {
             .next = std::move(next),
             .question = {},
             .accepted = {}};
+}
+
+std::string local(const Context& c, Instant at) {
+    return moment_text({at, c.event.when.offset, c.event.when.zone});
 }
 
 // The circuit that our own people opened; empty where none was, or where others did the work.
@@ -37,9 +44,38 @@ Findings malformed(const Context& c) {
     return out;
 }
 
+// A late entry is none of these: it tells of an earlier time, and is recorded now.
+Findings clock_went_back(const Context& c) {
+    const auto& before = c.before.recorded_before.on_chain;
+    if (!before || *before - c.event.recorded <= clock_tolerance) return {};
+    const auto now = local(c, c.event.recorded), then = local(c, *before);
+    return {about(std::string(c.event.kind()),
+                  fmt::format("recorded at {}, after an event that was recorded at {}: the clock had run ahead, or was "
+                              "set back",
+                              now, then),
+                  now, "a clock that goes on from " + then,
+                  "see which of the two times this device's clock had right; what it dated wrongly is voided and "
+                  "recorded again with --at")};
+}
+
+// What was received was recorded before it was received: one of two devices has a wrong clock.
+Findings clock_ahead(const Context& c) {
+    const auto& received = c.before.recorded_before.received;
+    if (!received || received->recorded - c.event.recorded <= clock_tolerance) return {};
+    const auto book = hex(received->book).substr(0, 12);
+    const auto now = local(c, c.event.recorded), then = local(c, received->recorded);
+    return {
+        about(book,
+              fmt::format("received at {} from book {}, which recorded it at {}: its clock runs ahead, or this "
+                          "device's is slow",
+                          now, book, then),
+              then, "a time up to 15 minutes after " + now,
+              "set the clock that is wrong; what that device dated wrongly is voided and recorded again with --at")};
+}
+
 Findings future_time(const Context& c) {
     const auto ahead = c.event.when.at - c.event.recorded;
-    if (ahead <= std::chrono::minutes(15)) return {};
+    if (ahead <= clock_tolerance) return {};
     const Moment now{c.event.recorded, c.event.when.offset, c.event.when.zone};
     return {{.check = {},
              .subject = std::string(c.event.kind()),

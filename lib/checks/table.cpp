@@ -52,6 +52,10 @@ constexpr std::array rows = {
     Row{"future-time", refusal, future_time, "the event lies more than 15 minutes in the future"},
 
     Row{"malformed", exception, malformed, "an event of another book has not the form of its kind"},
+    Row{"clock-went-back", exception, clock_went_back,
+        "an event was recorded more than 15 minutes before the one before it on its chain"},
+    Row{"clock-ahead", exception, clock_ahead,
+        "what was received was recorded more than 15 minutes after this device's clock"},
     Row{"over-limit", exception, over_limit, "a cylinder is found to hold more than its smallest limit"},
     Row{"gap", exception, gap, "a weight does not meet what the book expects"},
     Row{"wrong-way", exception, wrong_way, "a weight moved the other way than the gas should have"},

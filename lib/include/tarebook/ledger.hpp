@@ -173,6 +173,16 @@ struct Fork {
     Digest other{};          ///< the other; zeros where that is not known, or is the own chain
 };
 
+/// What was there when an event was recorded: by that a clock is seen that went back, or ran ahead.
+struct RecordedBefore {
+    struct Received {
+        BookId book{};
+        Instant recorded{};
+    };
+    std::optional<Instant> on_chain;   ///< the event before it on its chain
+    std::optional<Received> received;  ///< of a merge of this book: the latest of the events that bundles ended with
+};
+
 /// States of the event's cylinders just before it, by code; and for a statement, what its return sent: absent where
 /// that return is not on record, does not count, or comes after it.
 struct States : std::map<std::string, CylinderState, std::less<>> {
@@ -180,6 +190,7 @@ struct States : std::map<std::string, CylinderState, std::less<>> {
     std::optional<Sent> sent;
     std::map<std::string, std::vector<Touch>, std::less<>> touched;  ///< by cylinder, the earliest first
     std::optional<Fork> fork;
+    RecordedBefore recorded_before;
 };
 
 /// What a statement makes of a return. Lot by lot, sent = stated + contaminants + rest.
@@ -203,8 +214,8 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 /// Raised whenever the checks come to find more, or less, in an event than before: a book says by which edition its
 /// exceptions were found. 1: issue of the first schema. 2: vacuum-short. 3: statements, recycling, condition of reuse.
 /// 4: what two books tell of one thing. 5: over-limit. 6: malformed; a gas that the book has overdrawn counts towards
-/// the limit.
-inline constexpr int checks_edition = 6;
+/// the limit. 7: clock-went-back, clock-ahead.
+inline constexpr int checks_edition = 7;
 
 /// How an event is judged: the fold alone, or the fold and the checks. The book calls it for each event that it has to
 /// look at again, and knows nothing of checks itself. There are these two and no others: a book that something else had

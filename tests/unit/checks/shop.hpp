@@ -29,6 +29,7 @@ class Shop {
     std::map<std::string, Sent> sent;                   ///< by the return's digest
     std::map<std::string, std::vector<Touch>> touches;  ///< by cylinder
     std::optional<Fork> fork;                           ///< where the next event begins a branch
+    RecordedBefore recorded_before;
     Instant now = std::chrono::sys_days{std::chrono::year{2026} / 3 / 2} + std::chrono::hours(15);
     std::int64_t seq = 0;
 
@@ -175,6 +176,7 @@ class Shop {
                     if (touch.order.book != e.book && e.when.at - touch.when.at <= touch_reach)
                         out.touched[code].push_back(touch);
         out.fork = fork;
+        out.recorded_before = recorded_before;
         return out;
     }
     /// Recorded without being judged.

@@ -904,6 +904,42 @@ const std::vector<Row>& table() {
              return e;
          },
          {}},
+        {"a clock that went back by more than a quarter of an hour",
+         [](Shop& s) {
+             auto e = s.weigh("RC-1", "17.00");
+             s.recorded_before.on_chain = e.recorded + std::chrono::minutes(15) + std::chrono::seconds(1);
+             return e;
+         },
+         {"exception clock-went-back"}},
+        {"a clock that was set right by a quarter of an hour",
+         [](Shop& s) {
+             auto e = s.weigh("RC-1", "17.00");
+             s.recorded_before.on_chain = e.recorded + std::chrono::minutes(15);
+             return e;
+         },
+         {}},
+        {"an entry of last year, recorded now",
+         [](Shop& s) {
+             auto e = s.weigh("RC-1", "17.00");
+             s.recorded_before.on_chain = e.recorded;
+             e.when.at -= std::chrono::hours(24 * 365);
+             return e;
+         },
+         {}},
+        {"what a clock that runs ahead by more than a quarter of an hour recorded comes in",
+         [](Shop& s) {
+             auto e = s.event(kinds::Merge{});
+             s.recorded_before.received = RecordedBefore::Received{{3}, e.recorded + std::chrono::minutes(16)};
+             return e;
+         },
+         {"exception clock-ahead"}},
+        {"what a clock that runs ahead by a quarter of an hour recorded comes in",
+         [](Shop& s) {
+             auto e = s.event(kinds::Merge{});
+             s.recorded_before.received = RecordedBefore::Received{{3}, e.recorded + std::chrono::minutes(15)};
+             return e;
+         },
+         {}},
         {"the first event of a branch",
          [](Shop& s) {
              s.fork = Fork{{2}, 5, {7}};

@@ -1,0 +1,75 @@
+#include "chain_clock.hpp"
+
+#include "scan.hpp"
+
+namespace tarebook {
+namespace {
+
+// Of a canonical body, in which text has no bare quotation mark: the first such key is the event's own.
+std::optional<Instant> recorded_in(std::string_view body) {
+    constexpr std::string_view key = ",\"recorded\":\"";
+    const auto at = body.find(key);
+    if (at == std::string_view::npos) return std::nullopt;
+    const auto rest = body.substr(at + key.size());
+    return instant_from_text(rest.substr(0, rest.find('"')));
+}
+
+}  // namespace
+
+RecordedBefore ChainClock::before(std::int64_t row, const Event& event) {
+    const auto origin = origin_id(event.book, event.branch);
+    RecordedBefore out;
+    out.on_chain = on_chain(origin, event);
+    if (const auto* merge = std::get_if<kinds::Merge>(&event.what); merge && book_.is_own(origin, event.seq))
+        out.received = received(row, *merge);
+    return out;
+}
+
+std::optional<Instant> ChainClock::on_chain(std::int64_t origin, const Event& event) {
+    std::optional<Instant> out;
+    if (event.seq > 1) {
+        const auto last = last_.find(origin);
+        if (last != last_.end() && last->second.seq == event.seq - 1) {
+            out = last->second.recorded;
+        } else {
+            const auto known = book_.origins.find(origin);
+            const bool begins_branch =
+                known != book_.origins.end() && known->second.parent != 0 && known->second.parent_seq == event.seq - 1;
+            out = recorded(begins_branch ? known->second.parent : origin, event.seq - 1);
+        }
+    }
+    last_[origin] = {event.seq, event.recorded};
+    return out;
+}
+
+std::optional<Instant> ChainClock::recorded(std::int64_t origin, std::int64_t seq) {
+    if (unstored_ && origin == book_.own_origin)
+        if (auto there = unstored_(seq)) return there;
+    Scan s(book_.db, "SELECT body FROM event WHERE origin = ? AND seq = ?");
+    if (!s.with(1, origin).with(2, seq).next()) return std::nullopt;
+    return recorded_in(s.bytes(0));
+}
+
+// Rows keep their order: what comes in later, again perhaps, does not change what this merge had received.
+std::optional<RecordedBefore::Received> ChainClock::received(std::int64_t row, const kinds::Merge& merge) {
+    std::optional<RecordedBefore::Received> out;
+    std::string_view rest = merge.heads;
+    while (!rest.empty()) {
+        const auto one = rest.substr(0, rest.find(' '));
+        rest.remove_prefix(std::min(rest.size(), one.size() + 1));
+        const auto colon = one.find(':');
+        const auto book = book_id_from_hex(one.substr(0, colon));
+        const auto head = colon == std::string_view::npos ? std::nullopt : head_from(one.substr(colon + 1));
+        if (!book || !head) continue;
+        auto& s = book_.db.statement("SELECT body FROM event WHERE digest = ? AND rowid < ?");
+        bind_bytes(s, 1, head->digest);
+        s.bind(2, row);
+        std::optional<Instant> recorded;
+        if (s.executeStep()) recorded = recorded_in(s.getColumn(0).getString());
+        s.reset();
+        if (recorded && (!out || out->recorded < *recorded)) out = RecordedBefore::Received{*book, *recorded};
+    }
+    return out;
+}
+
+}  // namespace tarebook
