@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <fstream>
 #include <set>
+#include <unordered_map>
 
 #include "book_file.hpp"
 #include "impl.hpp"
@@ -15,7 +17,8 @@ namespace {
 
 class Salvage {
  public:
-    explicit Salvage(const std::filesystem::path& file) : connection_(connection_for_reading(file)), db_(*connection_) {
+    explicit Salvage(const std::filesystem::path& file)
+        : file_(file), connection_(connection_for_reading(file)), db_(*connection_) {
         // the damaged file stays as it is
         sqlite3_db_config(db_.raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
     }
@@ -28,6 +31,7 @@ class Salvage {
         read_events();
         read_heads();
         leave_out_altered();
+        if (!heads_whole_) heads_among_bytes();
         std::sort(out_.events.begin(), out_.events.end(), [](const SalvagedEvent& a, const SalvagedEvent& b) {
             return std::tie(a.book, a.seq, a.digest) < std::tie(b.book, b.seq, b.digest);
         });
@@ -123,16 +127,46 @@ class Salvage {
         // a head says no book, only a number of a table that may be lost: its digest finds the event
         std::map<Digest, const SalvagedEvent*> by_digest;
         for (const auto& e : out_.events) by_digest[e.digest] = &e;
-        attempt("the signed heads", [&] {
+        const bool whole = attempt("the signed heads", [&] {
             for (Scan s(db_, "SELECT seq, digest, signature, origin FROM head"); s.next();) {
                 const auto it = by_digest.find(digest_from(s.bytes(1)));
                 if (it == by_digest.end() || it->second->seq != s.integer(0)) {
                     other_heads_.emplace(s.integer(3) >> 16, s.integer(0));
+                    if (s.integer(3) >> 16 == origin_id(out_.book) >> 16)
+                        out_.lost_heads.push_back(
+                            {out_.book, s.integer(0), digest_from(s.bytes(1)), std::string(s.bytes(2))});
                     continue;
                 }
                 out_.heads.push_back({it->second->book, it->second->seq, it->first, std::string(s.bytes(2))});
             }
         });
+        heads_whole_ = whole && !out_.heads.empty();
+    }
+
+    // Where the table cannot be read its rows still lie in the file, mostly: an event's digest beside its signature.
+    // Whether that holds is found out by the key.
+    void heads_among_bytes() {
+        constexpr std::size_t piece = 1 << 20, signature = 64, digest = std::tuple_size_v<Digest>;
+        constexpr std::size_t row = signature + digest + signature;  // it lies before the digest, once behind it
+        std::unordered_map<std::string_view, const SalvagedEvent*> begins;
+        for (const auto& e : out_.events) begins[{reinterpret_cast<const char*>(e.digest.data()), 8}] = &e;
+        std::ifstream in(file_, std::ios::binary);
+        std::string bytes(signature, '\0');
+        for (std::string next(piece, '\0'); in;) {
+            in.read(next.data(), static_cast<std::streamsize>(next.size()));
+            bytes.append(next, 0, static_cast<std::size_t>(in.gcount()));
+            if (!in) bytes.append(row, '\0');
+            std::size_t at = signature;
+            for (; at + digest + signature <= bytes.size(); ++at) {
+                const auto it = begins.find(std::string_view(bytes).substr(at, 8));
+                if (it == begins.end() || digest_from(std::string_view(bytes).substr(at, digest)) != it->second->digest)
+                    continue;
+                for (const auto from : {at - signature, at + digest})
+                    out_.heads.push_back(
+                        {it->second->book, it->second->seq, it->second->digest, bytes.substr(from, signature)});
+            }
+            bytes.erase(0, at - signature);
+        }
     }
 
     // An event vouched for by a head, or by the event after it, is as it was recorded. Of the others one is not whose
@@ -157,9 +191,11 @@ class Salvage {
         });
     }
 
+    std::filesystem::path file_;
     std::unique_ptr<Db> connection_;
     Db& db_;
     SalvagedRows out_;
+    bool heads_whole_ = false;
     std::set<Digest> doubtful_;                                    ///< whose row has another digest than its body
     std::set<std::pair<std::int64_t, std::int64_t>> other_heads_;  ///< book and number, of no event that can be read
 };

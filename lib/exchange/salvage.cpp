@@ -67,8 +67,12 @@ std::string best_key(const SalvagedRows& rows, const BookId& book, const std::ve
 class Writing {
  public:
     Writing(const SalvagedRows& rows, BundleWriter& writer) : rows_(rows), writer_(writer) {
-        for (const auto& head : rows.heads) heads_[head.digest] = &head;
         for (const auto& [book, keys] : keys_said(rows)) keys_[book] = best_key(rows, book, keys);
+        for (const auto& head : rows.heads)
+            if (holds(head)) heads_[head.digest] = &head;
+        for (const auto* heads : {&rows.heads, &rows.lost_heads})
+            for (const auto& head : *heads)
+                if (head.book == rows.book && head.seq > own_head_ && holds(head)) own_head_ = head.seq;
         // the file as a whole is signed by whoever makes it: that is no matter of trust
         std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
         std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret_key{};
@@ -104,17 +108,20 @@ class Writing {
         const auto& book = events[run.begin].book;
         const auto key = keys_.find(book);
         auto end = run.end;
-        while (end > run.begin && !holds(events[end - 1])) --end;
+        while (end > run.begin && !heads_.contains(events[end - 1].digest)) --end;
         std::string signature;
         if (end > run.begin) signature = heads_.at(events[end - 1].digest)->signature;
-        // What no head covers any more, the book's own key can sign again. A damaged key cannot: then what the last
-        // good head covers is what there is.
-        if (end < run.end && book == rows_.book && rows_.secret_key.size() == crypto_sign_SECRETKEYBYTES &&
+        // What lies before a gap, and whose head is lost with it, the book's own key can sign again. A damaged key
+        // cannot: then what the last good head covers is what there is. What follows the last good head was not
+        // recorded by a command.
+        auto last = run.end;
+        while (last > end && (events[last - 1].seq >= own_head_ || contested(last - 1))) --last;
+        if (end < last && book == rows_.book && rows_.secret_key.size() == crypto_sign_SECRETKEYBYTES &&
             key != keys_.end()) {
-            const auto& last = events[run.end - 1];
-            auto anew = signed_with(rows_.secret_key, head_message(book, last.seq, last.digest));
-            if (head_signature_holds(key->second, book, last.seq, last.digest, anew)) {
-                end = run.end;
+            const auto& e = events[last - 1];
+            auto anew = signed_with(rows_.secret_key, head_message(book, e.seq, e.digest));
+            if (head_signature_holds(key->second, book, e.seq, e.digest, anew)) {
+                end = last;
                 signature = std::move(anew);
                 ++out.signed_anew;
             }
@@ -136,18 +143,25 @@ class Writing {
         out.events += static_cast<std::int64_t>(end - run.begin);
         ++out.runs;
     }
-    [[nodiscard]] bool holds(const SalvagedEvent& e) const {
-        const auto head = heads_.find(e.digest);
-        const auto key = keys_.find(e.book);
-        return head != heads_.end() && key != keys_.end() &&
-               head_signature_holds(key->second, e.book, e.seq, e.digest, head->second->signature);
+    [[nodiscard]] bool holds(const SalvagedHead& head) const {
+        const auto key = keys_.find(head.book);
+        return key != keys_.end() &&
+               head_signature_holds(key->second, head.book, head.seq, head.digest, head.signature);
+    }
+    // Whether another event claims the same place.
+    [[nodiscard]] bool contested(std::size_t i) const {
+        const auto same = [&](std::size_t other) {
+            return rows_.events[other].book == rows_.events[i].book && rows_.events[other].seq == rows_.events[i].seq;
+        };
+        return (i > 0 && same(i - 1)) || (i + 1 < rows_.events.size() && same(i + 1));
     }
 
     const SalvagedRows& rows_;
     BundleWriter& writer_;
     Hasher hasher_;
     std::int64_t lines_ = 0;
-    std::map<Digest, const SalvagedHead*> heads_;
+    std::map<Digest, const SalvagedHead*> heads_;  // those that hold
+    std::int64_t own_head_ = 0;                    // the last event of the own chain under a head that holds
     std::map<BookId, std::string> keys_;
     std::string key_, secret_;
 };

@@ -68,6 +68,13 @@ def an_unsigned_event():
     b.ok("send", "--to", os.path.join(b.folder, "sent"), "--all")
     assert "39lb" not in open(os.path.join(b.folder, "sent")).read(), "it was sent"
     assert b.run("weigh", "RC-01", "--gross", "31lb").returncode == 3
+    # what is salvaged ends before it, though the key lies there: signed anew, it would count
+    changed()
+    put_in(b.path, "39lb")
+    rescued = os.path.join(b.folder, "rescued")
+    done = b.ok("salvage", "--to", rescued)
+    assert "0 unreadable, 0 altered, 1 without a signed head" in done.stdout, done.stdout
+    assert "39lb" not in open(rescued).read() and '"30lb"' in open(rescued).read(), "it was signed"
     # with a head that was made up, too
     changed()
     name = put_in(b.path, "39lb")

@@ -1,5 +1,7 @@
 """A signing key with one flipped bit: `check` and `backup` say so, nothing more is recorded with it, and `salvage` keeps
 all that a good head covers."""
+import hashlib
+import json
 import os
 import random
 import shutil
@@ -62,6 +64,48 @@ with_flip(11, key)
 with sql(b.path) as db:
     db.execute("UPDATE head SET signature = zeroblob(64) WHERE seq > 12")
 salvage(12)
+
+# an event is damaged, and of those before it no head is left: the key signs them again, as a later head holds. Not what
+# another program put beside them.
+b.path = os.path.join(b.folder, "gap.tarebook")
+shutil.copy(whole, b.path)
+with sql(b.path) as db:
+    db.execute("DROP TRIGGER event_is_never_changed")
+    db.execute("DELETE FROM head WHERE seq < %d" % EVENTS)
+    db.execute("UPDATE event SET body = substr(body, 1, 40) WHERE seq = 9")
+
+
+def salvaged(words):
+    bundle = os.path.join(b.folder, "rescued")
+    done = b.ok("salvage", "--to", bundle)
+    assert words in done.stdout, done.stdout
+    text = open(bundle).read()
+    os.remove(bundle)
+    return text
+
+
+assert '"seq":8,' in salvaged(": %d events in 2 runs; 1 unreadable, 0 altered, 0 without" % (EVENTS - 1))
+with sql(b.path) as db:
+    origin, previous = db.execute("SELECT origin, digest FROM event WHERE seq = 7").fetchone()
+    db.execute("INSERT INTO origin(id, book, branch, parent, parent_seq) SELECT id + 1, book, 1, id, 7 FROM origin")
+    event = json.loads(db.execute("SELECT body FROM event WHERE seq = 8").fetchone()[0])
+    event["by"] = "somebody else"
+    text = json.dumps(event, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    db.execute("INSERT INTO event(origin, seq, at, day, kind, digest, body) SELECT origin + 1, seq, at, day, kind, ?, ? "
+               "FROM event WHERE seq = 8", (hashlib.sha256(text.encode()).digest(), text))
+text = salvaged("1 unreadable, 0 altered, 2 without a signed head")
+assert "somebody else" not in text and '"seq":7,' in text and '"seq":8,' not in text
+
+# the table of signed heads cannot be read: its rows still lie in the file
+data = bytearray(open(whole, "rb").read())
+with sql("file:%s?mode=ro" % whole, uri=True) as db:
+    page, size = db.execute("SELECT rootpage, (SELECT page_size FROM pragma_page_size) FROM sqlite_schema WHERE name = "
+                            "'head'").fetchone()
+data[(page - 1) * size] ^= 1
+b.path = os.path.join(b.folder, "flipped.tarebook")
+with open(b.path, "wb") as f:
+    f.write(data)
+salvage(EVENTS)
 
 # under a passphrase: without it, the sum that was noted when it was locked says it
 b.path = whole
