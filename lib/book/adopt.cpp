@@ -298,6 +298,10 @@ void project(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int6
 
 Recount recount(Book::Impl& book) {
     Recount out;
+    if (auto& own = book.origins.at(book.own_origin); own.counted_to != 0) {  // a damaged row: that is said of others
+        own.counted_to = 0;
+        done(bound(book.db.statement("UPDATE origin SET counted_to = 0 WHERE id = ?"), book.own_origin));
+    }
     if (book.one_book()) return out;
     for (const auto& [origin, until] : counted_origins(book)) {
         auto& known = book.origins.at(origin);

@@ -123,7 +123,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             set_info(db, "units", units == DisplayUnits::kg ? "kg" : "lb");
             set_info(db, "zone", zone);
             if (shop) set_info(db, "shop", hex(*shop));
-            set_info(db, "checks_edition", std::to_string(checks_edition));
+            note_checks_edition(db);
             db.run("COMMIT");
             impl->read_info();
             Book book(std::move(impl));

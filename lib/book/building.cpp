@@ -86,6 +86,11 @@ void set_info(Db& db, const char* name, const std::string& value) {
     done(bound(db.statement("INSERT OR REPLACE INTO book(name, value) VALUES (?, ?)"), std::string(name), value));
 }
 
+void note_checks_edition(Db& db) {
+    set_info(db, "checks_edition", std::to_string(checks_edition));
+    set_info(db, "checks_edition_again", std::to_string(checks_edition));
+}
+
 std::optional<std::string> practice_word(Purpose purpose) {
     return purpose == Purpose::practice ? std::optional<std::string>("yes") : std::nullopt;
 }

@@ -41,6 +41,9 @@ class Building {
 };
 
 void set_info(Db& db, const char* name, const std::string& value);
+/// That this program's checks found the exceptions of the whole book. An older edition is as good a number, and excuses
+/// exceptions that are others: so it is said twice, and a damaged one is seen.
+void note_checks_edition(Db& db);
 /// A new id and a new key pair, in the open transaction; the old ones go.
 BookId new_identity(Db& db, Purpose purpose);
 /// What the first event says of it.

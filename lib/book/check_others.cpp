@@ -67,6 +67,9 @@ void OthersCheck::finish() {
     for (const auto& [place, head] : heads_)
         if (book_.origins.contains(place.first) && !head.met)
             problems_.add("head {}: there is no such event", book_.name_of(place.first, place.second, head.digest));
+    if (const auto& own = book_.origins.at(book_.own_origin); own.counted_to != 0)
+        problems_.add("the list of books says of the book itself that it counts up to its event {}: it counts whole",
+                      own.counted_to);
     // whose signatures hold decides what counts: so that is asked again
     for (const auto& [origin, until] : counted_origins(book_))
         if (const auto known = book_.origins.find(origin);

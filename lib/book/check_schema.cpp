@@ -115,6 +115,16 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
         };
         number("checks_edition", 1, INT32_MAX);
         number("own_branch", 0, UINT16_MAX);
+        constexpr int first_kept_twice = 7;
+        const std::string edition = said.contains("checks_edition") ? said.at("checks_edition") : "1";
+        const std::string again = said.contains("checks_edition_again")           ? said.at("checks_edition_again")
+                                  : std::atoi(edition.c_str()) < first_kept_twice ? edition
+                                                                                  : "none";
+        if (edition != again)
+            problems.add(
+                "the book says that its exceptions were found by edition {} of the checks, and a second time by {}: "
+                "tarebook check --rebuild judges all events anew",
+                edition, again);
         number("sent", 0, INT64_MAX);
         if (said.contains("written")) {
             const auto head = head_from(said.at("written"));
@@ -123,9 +133,10 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
                 problems.add("the book says that it is written up to \"{}\", and has no such event",
                              said.at("written"));
         }
-        constexpr std::array<std::string_view, 11> known = {"id",         "company", "units",          "zone",
-                                                            "shop",       "sent",    "checks_edition", "own_branch",
-                                                            "public_key", "written", "log_base"};
+        constexpr std::array<std::string_view, 12> known = {
+            "id",         "company", "units",          "zone",
+            "shop",       "sent",    "checks_edition", "own_branch",
+            "public_key", "written", "log_base",       "checks_edition_again"};
         for (const auto& [name, value] : said)
             if (name != "locked_key" && name != "key_left_out" &&
                 std::find(known.begin(), known.end(), name) == known.end())

@@ -8,6 +8,7 @@
 #include <numeric>
 
 #include "adopt.hpp"
+#include "building.hpp"
 #include "commit.hpp"
 #include "concerned.hpp"
 #include "event_writer.hpp"
@@ -315,8 +316,7 @@ void Book::rebuild(const Evaluator& evaluator) {
         auto& book = *impl_;
         Transaction::Work work(book);
         work.head = head();
-        done(bound(book.db.statement("INSERT OR REPLACE INTO book(name, value) VALUES ('checks_edition', ?)"),
-                   std::to_string(checks_edition)));
+        note_checks_edition(book.db);
         // what was put in behind the last signed head is kept, and does not count
         if (const auto covered = last_signed(book); covered < work.head.seq) book.own_counts_to = covered;
         project_all(book, evaluator);
