@@ -120,7 +120,8 @@ void Book::each_exception(Date from, Date to, const std::function<void(KnownExce
             impl_->db,
             "SELECT f.event, e.digest, e.day, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
             "f.accepted, (SELECT v.digest FROM resolved r JOIN event v ON v.rowid = r.event WHERE r.finding = f.name "
-            "|| '/' || f.subject AND r.about = f.event ORDER BY v.at, v.origin, v.seq LIMIT 1) FROM finding f JOIN "
+            "|| '/' || f.subject AND r.about = f.event ORDER BY v.at, v.origin, v.seq LIMIT 1), e.kind FROM finding f "
+            "JOIN "
             "event e "
             "ON e.rowid = f.event WHERE f.severity > 0 AND e.day BETWEEN ?1 AND ?2 ORDER BY e.at, e.origin, e.seq, "
             "f.n");
@@ -135,6 +136,7 @@ void Book::each_exception(Date from, Date to, const std::function<void(KnownExce
                                           &x.finding.expected, &x.finding.next,    &x.finding.accepted};
             for (int n = 0; n < 7; ++n) *words[n] = s.bytes(4 + n);
             if (!s.is_null(11)) x.settled_by = digest_from(s.bytes(11));
+            x.kind = s.bytes(12);
             visit(std::move(x));
         }
     });

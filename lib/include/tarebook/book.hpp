@@ -155,6 +155,7 @@ struct OpenFinding {
 struct KnownException {
     std::int64_t event_id = 0;
     Digest event{};
+    std::string kind;  ///< of the event
     Date day{};
     Finding finding;
     std::optional<Digest> settled_by;
