@@ -99,7 +99,8 @@ struct Foreknown {
     RegisterInMemory reg;
     std::set<std::int64_t> out_of_count;
     KnownTies ties;
-    bool rows_in_order = true;  ///< of time: then the rows can be folded as they lie
+    std::set<std::pair<Digest, std::int64_t>> namings;  ///< what voids and statements name, and their rows
+    bool rows_in_order = true;                          ///< of time: then the rows can be folded as they lie
 };
 Foreknown foreknown(Book::Impl& book);
 

@@ -121,10 +121,13 @@ Foreknown foreknown(Book::Impl& book) {
             if (!e) continue;
             e->branch = branch_of(s.integer(3));
             // in whatever order they come: the register sorts them by time
+            const auto names = [&](std::string_view target) {
+                if (const auto digest = digest_from_hex(target)) known.namings.emplace(*digest, s.integer(0));
+            };
             if (const auto* v = std::get_if<kinds::Void>(&e->what))
-                voids.emplace(v->target, s.integer(0));
+                names(v->target), voids.emplace(v->target, s.integer(0));
             else if (const auto* k = std::get_if<kinds::Settle>(&e->what))
-                statements.emplace(k->target, Tied{place, s.integer(0)});
+                names(k->target), statements.emplace(k->target, Tied{place, s.integer(0)});
             else
                 known.reg.apply(*e);
         }
@@ -386,6 +389,7 @@ struct FoldCheck::Work {
         compare_balances();
         compare_uncounted();
         compare_statements();
+        compare_namings();
         compare_register();
     }
 
@@ -433,6 +437,13 @@ struct FoldCheck::Work {
         for (Scan s(book.db, "SELECT event, returned, at, origin, seq FROM settlement"); s.next();)
             stored.insert({s.integer(0), s.integer(1), s.integer(2), s.integer(3), s.integer(4)});
         if (stored != known.ties.rows()) problems.add("the list of statements is not what the events say");
+    }
+
+    void compare_namings() {
+        std::set<std::pair<Digest, std::int64_t>> stored;
+        for (Scan s(book.db, "SELECT digest, event FROM naming"); s.next();)
+            stored.emplace(digest_from(s.bytes(0)), s.integer(1));
+        if (stored != known.namings) problems.add("the list of what voids and statements name is not what they say");
     }
 
     void compare_register() {

@@ -5,6 +5,7 @@
 
 #include "migrations.hpp"
 #include "scan.hpp"
+#include "snapshot.hpp"
 
 namespace tarebook {
 namespace {
@@ -37,6 +38,18 @@ Schema schema_of_migrations(int until) {
     Db db(":memory:", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
     for (int version = 0; version < until; ++version) db.run(migration_sql[version]);
     return read_schema(db);
+}
+
+// Received before they were noted, some have no note.
+std::map<std::string, std::string> registers_here(Book::Impl& book) {
+    std::map<std::string, std::string> out;
+    for (Scan s(book.db, "SELECT book, key, seq, body FROM snapshot"); s.next();) {
+        BookId id{};
+        if (s.bytes(0).size() != id.size()) continue;
+        std::copy_n(s.bytes(0).data(), id.size(), reinterpret_cast<char*>(id.data()));
+        out.emplace(snapshot_note(id, s.bytes(1)), head_text({s.integer(2), digest_of(s.bytes(3))}));
+    }
+    return out;
 }
 
 }  // namespace
@@ -80,7 +93,7 @@ void refuse_schema_of_another_number(Book::Impl& book, int version) {
 
 void check_schema(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks) {
     try {
-        const auto made = schema_of_migrations(newest_schema);
+        static const auto made = schema_of_migrations(newest_schema);
         const auto found = read_schema(book.db);
         for (const auto& [key, sql] : made) {
             const auto it = found.find(key);
@@ -126,19 +139,29 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
                 "tarebook check --rebuild judges all events anew",
                 edition, again);
         number("sent", 0, INT64_MAX);
-        if (said.contains("written")) {
-            const auto head = head_from(said.at("written"));
-            Scan own(book.db, fmt::format("SELECT 1 FROM event WHERE {} AND seq = ?", book.own_path_sql()));
-            if (!head || !own.with(1, head->seq).next())
-                problems.add("the book says that it is written up to \"{}\", and has no such event",
-                             said.at("written"));
+        for (const auto* name : {"written", "log_base"}) {
+            if (!said.contains(name)) continue;
+            const auto head = head_from(said.at(name));
+            Scan own(book.db, fmt::format("SELECT digest FROM event WHERE {} AND seq = ?", book.own_path_sql()));
+            const bool any = head && own.with(1, head->seq).next() && digest_from(own.bytes(0)) == head->digest;
+            if (!any)
+                problems.add("the book says that it is {} \"{}\", and has no such event",
+                             name == std::string_view("written") ? "written up to" : "written, before its log, up to",
+                             said.at(name));
         }
         constexpr std::array<std::string_view, 12> known = {
             "id",         "company", "units",          "zone",
             "shop",       "sent",    "checks_edition", "own_branch",
             "public_key", "written", "log_base",       "checks_edition_again"};
+        auto registers = registers_here(book);
+        for (const auto& [name, value] : said) {
+            if (!name.starts_with("register_")) continue;
+            const auto it = registers.find(name);
+            if (it == registers.end() || it->second != value)
+                problems.add("the register of a book that was received is not what came ({})", name);
+        }
         for (const auto& [name, value] : said)
-            if (name != "locked_key" && name != "key_left_out" &&
+            if (!name.starts_with("register_") && name != "locked_key" && name != "key_left_out" &&
                 std::find(known.begin(), known.end(), name) == known.end())
                 remarks.push_back(
                     printable(fmt::format("the book says \"{}\", which this program does not know", name)));

@@ -20,12 +20,13 @@ std::filesystem::path log_of(const std::filesystem::path& book) {
     return book.string() + "-wal";
 }
 
+constexpr std::size_t log_header = 32;
+
 // A log without a whole page in it holds nothing: its header alone has 32 bytes (sqlite.org/fileformat2.html, 4.1).
 bool log_has_pages(const std::filesystem::path& book) {
-    constexpr std::uintmax_t header = 32;
     std::error_code ignored;
     const auto size = std::filesystem::file_size(log_of(book), ignored);
-    return !ignored && size > header;
+    return !ignored && size > log_header;
 }
 
 StorageError strange_log(const std::filesystem::path& book, const std::string& why) {
@@ -121,19 +122,43 @@ std::optional<WrittenTo> written_alone(const std::filesystem::path& book) try {
     return std::nullopt;
 }
 
-// It begins with one of two numbers (sqlite.org/fileformat2.html, 4.1).
-bool is_log(const std::filesystem::path& file) {
-    std::array<char, 4> begin{};
+std::string begin_of(const std::filesystem::path& file) {
+    std::string out(std::size_t{1} << 16U, '\0');
     std::ifstream in(file, std::ios::binary);
-    in.read(begin.data(), begin.size());
-    const std::string_view number(begin.data(), begin.size());
-    return number == "\x37\x7f\x06\x82" || number == "\x37\x7f\x06\x83";
+    in.read(out.data(), static_cast<std::streamsize>(out.size()));
+    out.resize(static_cast<std::size_t>(in.gcount()));
+    return out;
+}
+
+// Its header of 32 bytes (sqlite.org/fileformat2.html, 4.1 and 4.2): one of two numbers, and at its end a sum over what
+// lies before, of words whose order of bytes the number says.
+bool has_header_of_log(std::string_view log) {
+    if (log.size() < log_header) return false;
+    const auto word = [&](std::size_t at, bool big) {
+        std::uint32_t out = 0;
+        for (std::size_t n = 0; n < 4; ++n)
+            out = out << 8U | static_cast<unsigned char>(log[big ? at + n : at + 3 - n]);
+        return out;
+    };
+    const auto number = word(0, true);
+    if ((number | 1U) != 0x377f0683U) return false;
+    const bool big = (number & 1U) != 0;
+    std::uint32_t first = 0, second = 0;
+    for (std::size_t at = 0; at < 24; at += 8) {
+        first += word(at, big) + second;
+        second += word(at + 4, big) + first;
+    }
+    return first == word(24, true) && second == word(28, true);
 }
 
 // Empty where the log is the book's own, else why it is not.
 std::string why_strange(const std::filesystem::path& book) {
-    // What does not begin as a log is read by nobody: a power cut may leave such a one.
-    if (!is_log(log_of(book))) return {};
+    // A power cut may leave a log whose bytes were never written: there was no recording whose end was told.
+    const auto begin = begin_of(log_of(book));
+    if (begin.find_first_not_of('\0') == std::string::npos) return {};
+    // SQLite would take it for an empty one, and the book for what it was before
+    if (!has_header_of_log(begin))
+        return "its first bytes are not those of a log, or are damaged, and what was recorded last may lie behind them";
     const auto before = written_alone(book);
     if (before && !file_says_log(book)) return "the book has none";
     Db with(book, SQLite::OPEN_READWRITE);
@@ -215,6 +240,13 @@ std::unique_ptr<Db> connection_for_reading(const std::filesystem::path& book, co
         if (std::filesystem::exists(book.string() + "-journal", ignored)) throw;
     }
     return connection_alone(book);
+}
+
+std::unique_ptr<Db> connection_that_leaves_nothing(const std::filesystem::path& book) {
+    std::error_code ignored;
+    // a book whose log is there is open, or was left so: nothing else says what was recorded last
+    if (file_says_log(book) && !std::filesystem::exists(log_of(book), ignored)) return connection_alone(book);
+    return connection_for_reading(book);
 }
 
 bool has_log(Db& db) {

@@ -24,6 +24,9 @@ std::unique_ptr<Db> connection_for_reading(const std::filesystem::path& book, co
 /// book open. A StorageError where a book on a network disk has a log and another program has it open.
 void choose_journal(Book::Impl& book);
 
+/// The same for a file that stays as it is, and beside which no file is made where none is.
+std::unique_ptr<Db> connection_that_leaves_nothing(const std::filesystem::path& book);
+
 bool has_log(Db& db);
 
 /// Inside each transaction that records: up to where the own chain is written, and where the log began. A log that is

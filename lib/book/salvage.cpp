@@ -18,7 +18,7 @@ namespace {
 class Salvage {
  public:
     explicit Salvage(const std::filesystem::path& file)
-        : file_(file), connection_(connection_for_reading(file)), db_(*connection_) {
+        : file_(file), connection_(connection_that_leaves_nothing(file)), db_(*connection_) {
         // the damaged file stays as it is
         sqlite3_db_config(db_.raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
     }

@@ -1,6 +1,10 @@
 #include "snapshot.hpp"
 
+#include <fmt/format.h>
+
 #include <set>
+
+#include "building.hpp"
 
 namespace tarebook {
 
@@ -18,7 +22,12 @@ bool keep_snapshot(Book::Impl& book, const BookId& sender, const std::string& pu
     put.bind(3, seq);
     put.bind(4, std::string(body));
     done(put);
+    set_info(book.db, snapshot_note(sender, public_key).c_str(), head_text({seq, digest_of(body)}));
     return true;
+}
+
+std::string snapshot_note(const BookId& sender, std::string_view public_key) {
+    return fmt::format("register_{}_{}", hex(sender), public_key);
 }
 
 namespace {
