@@ -71,6 +71,7 @@ class OthersCheck {
         bool met = false;
     };
     void finish(std::int64_t origin, Chain& chain);
+    void heads_that_do_not_hold();
     Book::Impl& book_;
     Problems& problems_;
     std::vector<std::string>& remarks_;

@@ -62,11 +62,35 @@ void OthersCheck::finish(std::int64_t origin, Chain& chain) {
     }
 }
 
+// One that a later head covers decides nothing, and after another key was trusted none of the old ones holds.
+void OthersCheck::heads_that_do_not_hold() {
+    constexpr std::size_t most = 2000;
+    std::size_t looked_at = 0;
+    std::map<BookId, std::int64_t> wrong;
+    const auto trusted = trusted_books(book_);
+    for (auto head = heads_.rbegin(); head != heads_.rend() && looked_at < most; ++head) {
+        const auto known = book_.origins.find(head->first.first);
+        if (known == book_.origins.end()) continue;
+        const auto& id = known->second.book;
+        const auto it = trusted.find(id);
+        if (it == trusted.end() && id != book_.info.id) continue;
+        ++looked_at;
+        if (!head_signature_holds(it == trusted.end() ? book_.info.public_key : it->second.key, id, head->first.second,
+                                  head->second.digest, head->second.signature))
+            ++wrong[id];
+    }
+    for (const auto& [id, count] : wrong)
+        remarks_.push_back(
+            fmt::format("book {}: {} of its signed heads do not hold under the key that is trusted for it",
+                        hex(id).substr(0, 12), count));
+}
+
 void OthersCheck::finish() {
     for (auto& [origin, chain] : chains_) finish(origin, chain);
     for (const auto& [place, head] : heads_)
         if (book_.origins.contains(place.first) && !head.met)
             problems_.add("head {}: there is no such event", book_.name_of(place.first, place.second, head.digest));
+    heads_that_do_not_hold();
     if (const auto& own = book_.origins.at(book_.own_origin); own.counted_to != 0)
         problems_.add("the list of books says of the book itself that it counts up to its event {}: it counts whole",
                       own.counted_to);
