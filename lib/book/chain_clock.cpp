@@ -1,7 +1,5 @@
 #include "chain_clock.hpp"
 
-#include "scan.hpp"
-
 namespace tarebook {
 namespace {
 
@@ -45,9 +43,14 @@ std::optional<Instant> ChainClock::on_chain(std::int64_t origin, const Event& ev
 std::optional<Instant> ChainClock::recorded(std::int64_t origin, std::int64_t seq) {
     if (unstored_ && origin == book_.own_origin)
         if (auto there = unstored_(seq)) return there;
-    Scan s(book_.db, "SELECT body FROM event WHERE origin = ? AND seq = ?");
-    if (!s.with(1, origin).with(2, seq).next()) return std::nullopt;
-    return recorded_in(s.bytes(0));
+    auto& s = bound(book_.db.statement("SELECT body FROM event WHERE origin = ? AND seq = ?"), origin, seq);
+    std::optional<Instant> out;
+    if (s.executeStep()) {
+        const auto body = s.getColumn(0);
+        out = recorded_in({body.getText(), static_cast<std::size_t>(body.getBytes())});
+    }
+    s.reset();
+    return out;
 }
 
 // Rows keep their order: what comes in later, again perhaps, does not change what this merge had received.

@@ -101,7 +101,8 @@ struct Foreknown {
     std::set<std::int64_t> out_of_count;
     KnownTies ties;
     std::set<std::pair<Digest, std::int64_t>> namings;  ///< what voids and statements name, and their rows
-    bool rows_in_order = true;                          ///< of time: then the rows can be folded as they lie
+    std::map<std::int64_t, std::pair<std::string, std::int64_t>> resolves;  ///< row: what it settles, and its origin
+    bool rows_in_order = true;  ///< of time: then the rows can be folded as they lie
 };
 Foreknown foreknown(Book::Impl& book);
 

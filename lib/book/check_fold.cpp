@@ -105,7 +105,8 @@ Foreknown foreknown(Book::Impl& book) {
     std::multimap<std::string, Tied> statements;  // likewise of returns
     {
         Scan s(book.db,
-               "SELECT rowid, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void', 'settle') THEN body END, "
+               "SELECT rowid, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void', 'settle', 'resolve') "
+               "THEN body END, "
                "origin, seq FROM event NOT INDEXED ORDER BY rowid");
         Place last{INT64_MIN, 0, 0};
         while (s.next()) {
@@ -128,6 +129,8 @@ Foreknown foreknown(Book::Impl& book) {
                 names(v->target), voids.emplace(v->target, s.integer(0));
             else if (const auto* k = std::get_if<kinds::Settle>(&e->what))
                 names(k->target), statements.emplace(k->target, Tied{place, s.integer(0)});
+            else if (const auto* r = std::get_if<kinds::Resolve>(&e->what))
+                known.resolves[s.integer(0)] = {r->finding, s.integer(3)};
             else
                 known.reg.apply(*e);
         }
@@ -390,6 +393,7 @@ struct FoldCheck::Work {
         compare_uncounted();
         compare_statements();
         compare_namings();
+        compare_resolved();
         compare_register();
     }
 
@@ -444,6 +448,27 @@ struct FoldCheck::Work {
         for (Scan s(book.db, "SELECT digest, event FROM naming"); s.next();)
             stored.emplace(digest_from(s.bytes(0)), s.integer(1));
         if (stored != known.namings) problems.add("the list of what voids and statements name is not what they say");
+    }
+
+    // Where the event that it is about came later, it may be kept as it was said.
+    void compare_resolved() {
+        auto missing = known.resolves;
+        for (const auto row : known.out_of_count) missing.erase(row);
+        const auto counting = missing;
+        bool same = true;
+        for (Scan s(book.db, "SELECT finding, about, event FROM resolved"); s.next();) {
+            const auto it = counting.find(s.integer(2));
+            if (it == counting.end()) {
+                same = false;
+                continue;
+            }
+            const auto& [said, origin] = it->second;
+            const auto name = resolved_name(book, said, origin);
+            same = same && ((s.bytes(0) == name.finding && s.integer(1) == name.about) ||
+                            (s.bytes(0) == said && s.integer(1) == 0));
+            missing.erase(s.integer(2));
+        }
+        if (!same || !missing.empty()) problems.add("the list of settled exceptions is not what the events say");
     }
 
     void compare_register() {

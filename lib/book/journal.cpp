@@ -12,6 +12,7 @@
 #include "building.hpp"
 #include "network_disk.hpp"
 #include "scan.hpp"
+#include "spoilt_log.hpp"
 
 namespace tarebook {
 namespace {
@@ -20,13 +21,12 @@ std::filesystem::path log_of(const std::filesystem::path& book) {
     return book.string() + "-wal";
 }
 
-constexpr std::size_t log_header = 32;
-
 // A log without a whole page in it holds nothing: its header alone has 32 bytes (sqlite.org/fileformat2.html, 4.1).
 bool log_has_pages(const std::filesystem::path& book) {
+    constexpr std::uintmax_t header = 32;
     std::error_code ignored;
     const auto size = std::filesystem::file_size(log_of(book), ignored);
-    return !ignored && size > log_header;
+    return !ignored && size > header;
 }
 
 StorageError strange_log(const std::filesystem::path& book, const std::string& why) {
@@ -122,43 +122,21 @@ std::optional<WrittenTo> written_alone(const std::filesystem::path& book) try {
     return std::nullopt;
 }
 
-std::string begin_of(const std::filesystem::path& file) {
-    std::string out(std::size_t{1} << 16U, '\0');
+// It begins with one of two numbers (sqlite.org/fileformat2.html, 4.1).
+bool is_log(const std::filesystem::path& file) {
+    std::array<char, 4> begin{};
     std::ifstream in(file, std::ios::binary);
-    in.read(out.data(), static_cast<std::streamsize>(out.size()));
-    out.resize(static_cast<std::size_t>(in.gcount()));
-    return out;
-}
-
-// Its header of 32 bytes (sqlite.org/fileformat2.html, 4.1 and 4.2): one of two numbers, and at its end a sum over what
-// lies before, of words whose order of bytes the number says.
-bool has_header_of_log(std::string_view log) {
-    if (log.size() < log_header) return false;
-    const auto word = [&](std::size_t at, bool big) {
-        std::uint32_t out = 0;
-        for (std::size_t n = 0; n < 4; ++n)
-            out = out << 8U | static_cast<unsigned char>(log[big ? at + n : at + 3 - n]);
-        return out;
-    };
-    const auto number = word(0, true);
-    if ((number | 1U) != 0x377f0683U) return false;
-    const bool big = (number & 1U) != 0;
-    std::uint32_t first = 0, second = 0;
-    for (std::size_t at = 0; at < 24; at += 8) {
-        first += word(at, big) + second;
-        second += word(at + 4, big) + first;
-    }
-    return first == word(24, true) && second == word(28, true);
+    in.read(begin.data(), begin.size());
+    const std::string_view number(begin.data(), begin.size());
+    return number == "\x37\x7f\x06\x82" || number == "\x37\x7f\x06\x83";
 }
 
 // Empty where the log is the book's own, else why it is not.
 std::string why_strange(const std::filesystem::path& book) {
-    // A power cut may leave a log whose bytes were never written: there was no recording whose end was told.
-    const auto begin = begin_of(log_of(book));
-    if (begin.find_first_not_of('\0') == std::string::npos) return {};
-    // SQLite would take it for an empty one, and the book for what it was before
-    if (!has_header_of_log(begin))
-        return "its first bytes are not those of a log, or are damaged, and what was recorded last may lie behind them";
+    if (spoilt_log_holds_more(book, log_of(book)))
+        return "its first bytes are damaged, and what was recorded last lies behind them";
+    // What does not begin as a log is read by nobody: a power cut may leave such a one.
+    if (!is_log(log_of(book))) return {};
     const auto before = written_alone(book);
     if (before && !file_says_log(book)) return "the book has none";
     Db with(book, SQLite::OPEN_READWRITE);

@@ -118,6 +118,9 @@ for name, file, log in (("newer", friday, newer_log), ("older", monday, left[wit
     for words in (("check",), ("weigh", "RC-01", "--gross", "29lb"), ("report", "inventory"), ("upgrade",),
                   ("upgrade", "--dry-run"), ("backup", "--to", "{}")):
         done = b.run(*[w.format(os.path.join(b.folder, "copy")) for w in words])
+        if name == "no log at all":  # SQLite takes no page from it; only what is a log can be strange
+            assert done.returncode in (0, 3, 4), (name, words, done.stderr)
+            continue
         assert done.returncode == 3 and b.path + "-wal" in done.stderr and "is not its log" in done.stderr, \
             (name, words, done.returncode, done.stdout, done.stderr)
         now = content(b)
