@@ -48,12 +48,10 @@ void Book::Impl::look_afresh() {
     if (db.data_version() != seen_version) read_info();
 }
 
-void throw_damaged(const Book::Impl& book) {
+void throw_damaged(const Book::Impl& book, std::string_view what) {
     const std::string nothing = book.writes && !book.committed ? " Nothing was written." : "";
     throw StorageError(fmt::format("the book {} is damaged ({}).{}", book.path.string(),
-                                   book.origin_problems.empty() ? "a row names a book or branch that is not in it"
-                                                                : book.origin_problems.front(),
-                                   nothing),
+                                   book.origin_problems.empty() ? what : book.origin_problems.front(), nothing),
                        "stop recording in it, keep a copy, run: tarebook check");
 }
 
@@ -177,7 +175,7 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         impl->db.run(verify_foreign_keys);
         impl->read_info();
         upgrade_to_record(*impl, when_older);
-        if (!impl->origin_problems.empty()) throw_damaged(*impl);
+        if (!impl->origin_problems.empty()) throw_damaged(*impl, "its list of books");
         choose_journal(*impl);
         return Book(std::move(impl));
     } catch (const SQLite::Exception& e) {

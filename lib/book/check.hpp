@@ -21,6 +21,7 @@ class Problems {
         if (out_.size() < 1000) out_.push_back(printable(fmt::format(format, std::forward<A>(args)...)));
     }
     [[nodiscard]] bool empty() const { return out_.empty(); }
+    [[nodiscard]] std::size_t size() const { return out_.size(); }
 
  private:
     std::vector<std::string>& out_;
@@ -101,6 +102,7 @@ struct Foreknown {
     std::set<std::int64_t> out_of_count;
     KnownTies ties;
     std::set<std::pair<Digest, std::int64_t>> namings;  ///< what voids and statements name, and their rows
+    std::multimap<std::int64_t, std::int64_t> voided;   ///< row: the voids that name it
     std::map<std::int64_t, std::pair<std::string, std::int64_t>> resolves;  ///< row: what it settles, and its origin
     bool rows_in_order = true;  ///< of time: then the rows can be folded as they lie
 };

@@ -1,5 +1,6 @@
 #include <sodium.h>
 
+#include <algorithm>
 #include <limits>
 
 #include "balances.hpp"
@@ -101,8 +102,8 @@ Foreknown foreknown(Book::Impl& book) {
         const auto it = book.origins.find(origin);
         return it == book.origins.end() ? std::uint16_t{0} : it->second.branch;
     };
-    std::map<std::string, std::int64_t> voids;    // digest in hex of what they void, and the void's row
-    std::multimap<std::string, Tied> statements;  // likewise of returns
+    std::multimap<std::string, std::int64_t> voids;  // digest in hex of what they void, and the void's row
+    std::multimap<std::string, Tied> statements;     // likewise of returns
     {
         Scan s(book.db,
                "SELECT rowid, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void', 'settle', 'resolve') "
@@ -149,6 +150,7 @@ Foreknown foreknown(Book::Impl& book) {
                 known.ties.add(it->second, s.integer(0));
         if (!voids.contains(name)) continue;
         known.out_of_count.insert(s.integer(0));
+        for (auto [it, end] = voids.equal_range(name); it != end; ++it) known.voided.emplace(s.integer(0), it->second);
         if (auto e = event_from_body(s.bytes(3))) {
             e->branch = branch_of(s.integer(4));
             known.reg.take_out(*e);
@@ -388,7 +390,11 @@ struct FoldCheck::Work {
                 "tarebook "
                 "check --rebuild words them anew");
         compare_standings();
-        if (!same_rows) name_the_events();
+        if (const auto before = problems.size(); !same_rows) {
+            name_the_events();
+            if (problems.size() == before)
+                problems.add("the rows of posting, step or finding are not what the fold gives");
+        }
         compare_balances();
         compare_uncounted();
         compare_statements();
@@ -432,8 +438,16 @@ struct FoldCheck::Work {
 
     void compare_uncounted() {
         std::set<std::int64_t> stored;
-        for (Scan s(book.db, "SELECT event FROM uncounted"); s.next();) stored.insert(s.integer(0));
-        if (stored != known.out_of_count) problems.add("the list of voided events is not what the voids say");
+        bool by_those = true;
+        for (Scan s(book.db, "SELECT event, by FROM uncounted"); s.next();) {
+            stored.insert(s.integer(0));
+            const auto [first, end] = known.voided.equal_range(s.integer(0));
+            by_those = by_those && (first == end ? s.integer(1) == 0 : std::any_of(first, end, [&](const auto& v) {
+                           return v.second == s.integer(1);
+                       }));
+        }
+        if (stored != known.out_of_count || !by_those)
+            problems.add("the list of voided events is not what the voids say");
     }
 
     void compare_statements() {

@@ -88,7 +88,7 @@ void OthersCheck::heads_that_do_not_hold() {
 void OthersCheck::finish() {
     for (auto& [origin, chain] : chains_) finish(origin, chain);
     for (const auto& [place, head] : heads_)
-        if (book_.origins.contains(place.first) && !head.met)
+        if (!head.met)
             problems_.add("head {}: there is no such event", book_.name_of(place.first, place.second, head.digest));
     heads_that_do_not_hold();
     if (const auto& own = book_.origins.at(book_.own_origin); own.counted_to != 0)

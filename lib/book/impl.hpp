@@ -5,6 +5,7 @@
 #include <map>
 #include <memory>
 #include <optional>
+#include <stdexcept>
 #include <unordered_map>
 #include <unordered_set>
 
@@ -208,7 +209,7 @@ ResolvedName resolved_name(Book::Impl& book, std::string_view finding, std::int6
 void add_resolved(Book::Impl& book, std::string_view finding, std::int64_t event_id, std::int64_t origin);
 
 /// StorageError: the rows of the book contradict each other.
-[[noreturn]] void throw_damaged(const Book::Impl& book);
+[[noreturn]] void throw_damaged(const Book::Impl& book, std::string_view what);
 
 /// Runs `f`; what SQLite throws becomes a StorageError. It says that nothing was written where somebody meant to write
 /// and that is so.
@@ -219,7 +220,11 @@ auto guarded(const Book::Impl& book, F&& f) {
     } catch (const SQLite::Exception& e) {
         rethrow_as_storage_error(e, book.path, book.writes && !book.committed, &book.db.patience());
     } catch (const std::out_of_range&) {
-        throw_damaged(book);  // a row that names an origin which is not there
+        throw_damaged(book, "a row names a book or branch that is not in it");
+    } catch (const std::invalid_argument& e) {
+        throw_damaged(book, e.what());  // the state of a cylinder
+    } catch (const std::bad_optional_access&) {
+        throw_damaged(book, "a row has a word that is none of its column's");
     }
 }
 

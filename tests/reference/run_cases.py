@@ -74,7 +74,6 @@ SENTENCES_OUT_OF_REACH = {
     "the book {} was upgraded to schema {}, and cannot be read now ({}).": "needs a disk that fails just then: tests/crash",
     "the copy of the book {} is not as the book is ({}). Nothing was written.": "needs a disk that alters what is written",
     "the book {} could not be read to its end ({}).": "needs a disk that stops answering while SQLite looks at its pages",
-    "a row names a book or branch that is not in it": "a fallback: check and reading name the row first",
     "the book {} failed at the very end: {}. Whether it was written is not known.": "needs a disk that fails at the last "
                                                                                    "write: tests/crash",
     "the book {} has taken it ({}), but the disk did not confirm it: {}.": "needs a disk that fails at the last "
