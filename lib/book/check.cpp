@@ -109,6 +109,10 @@ class Checker {
                 for (const auto& one : waiting(book_, id))
                     if (!holds(one))
                         problems_.add("quarantine, row {}: its lines or its head are not those that came", one.id);
+            Scan room(book_.db,
+                      "SELECT id FROM quarantine WHERE bytes <> ? + coalesce(length(CAST(lines AS BLOB)), 0)");
+            for (room.with(1, quarantine_row_bytes); room.next();)
+                problems_.add("quarantine, row {}: it does not take the room that it says", room.integer(0));
         } catch (const SQLite::Exception& e) {
             only_damage(e);
             problems_.add("quarantine cannot be read ({})", e.what());

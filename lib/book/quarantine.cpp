@@ -6,7 +6,7 @@ namespace tarebook {
 namespace {
 
 // A row without lines takes room too.
-constexpr std::int64_t row_bytes = 512;
+constexpr std::int64_t row_bytes = quarantine_row_bytes;
 
 std::int64_t room_left(Book::Impl& book) {
     return most_quarantined - book.db.raw().execAndGet("SELECT coalesce(sum(bytes), 0) FROM quarantine").getInt64();

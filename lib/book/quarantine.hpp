@@ -26,6 +26,9 @@ struct Waiting {
 inline constexpr std::int64_t most_quarantined = 16 << 20;
 inline constexpr std::chrono::days longest_quarantined{90};
 
+/// What a row takes of it beside its lines.
+inline constexpr std::int64_t quarantine_row_bytes = 512;
+
 enum class Kept { as_it_came, without_lines, not_at_all, already };
 /// `now`: of what is being recorded. What is older than the longest time by it goes first.
 Kept keep_waiting(Book::Impl& book, const Waiting& one, Instant now);
