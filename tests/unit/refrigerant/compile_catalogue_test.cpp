@@ -35,7 +35,7 @@ Run compile(const std::string& refrigerants, const std::string& fill, const std:
     return compile_at(sources + refrigerants, sources + fill, sources + saturation, out);
 }
 
-const std::string out = COMPILE_CATALOGUE_OUT "/compiled.cpp";
+const std::string compiled_to = COMPILE_CATALOGUE_OUT "/compiled.cpp";
 constexpr const char* good_refrigerants = "good.refrigerants.yaml";
 constexpr const char* good_fill = "good.cylinder-fill.yaml";
 constexpr const char* good_saturation = "good-saturation";
@@ -48,11 +48,11 @@ struct Bad {
 }  // namespace
 
 TEST_CASE("a good source compiles, so that what the bad ones say is about their fault") {
-    std::filesystem::remove(out);
-    const auto run = compile(good_refrigerants, good_fill, good_saturation, out);
+    std::filesystem::remove(compiled_to);
+    const auto run = compile(good_refrigerants, good_fill, good_saturation, compiled_to);
     CHECK(run.said == "");
     CHECK(run.code == 0);
-    CHECK(std::filesystem::exists(out));
+    CHECK(std::filesystem::exists(compiled_to));
 }
 
 TEST_CASE("every fault in refrigerants.yaml stops the build with file, line and key") {
@@ -79,12 +79,12 @@ TEST_CASE("every fault in refrigerants.yaml stops the build with file, line and 
     for (const auto& row : rows) {
         CAPTURE(row.name);
         const std::string file = std::string(row.name) + ".refrigerants.yaml";
-        std::filesystem::remove(out);
-        const auto run = compile(file, good_fill, good_saturation, out);
+        std::filesystem::remove(compiled_to);
+        const auto run = compile(file, good_fill, good_saturation, compiled_to);
         CHECK(run.code == 1);
         CAPTURE(run.said);
         CHECK(run.said.find(file + row.said) != std::string::npos);
-        CHECK_FALSE(std::filesystem::exists(out));
+        CHECK_FALSE(std::filesystem::exists(compiled_to));
     }
 }
 
@@ -104,7 +104,7 @@ TEST_CASE("every fault in cylinder-fill.yaml stops the build with file, line and
     for (const auto& row : rows) {
         CAPTURE(row.name);
         const std::string file = std::string(row.name) + ".cylinder-fill.yaml";
-        const auto run = compile(good_refrigerants, file, good_saturation, out);
+        const auto run = compile(good_refrigerants, file, good_saturation, compiled_to);
         CHECK(run.code == 1);
         CAPTURE(run.said);
         CHECK(run.said.find(file + row.said) != std::string::npos);
@@ -125,7 +125,7 @@ TEST_CASE("a saturation table that is not monotone, or is no table, stops the bu
     };
     for (const auto& row : rows) {
         CAPTURE(row.name);
-        const auto run = compile(good_refrigerants, good_fill, std::string(row.name) + ".saturation", out);
+        const auto run = compile(good_refrigerants, good_fill, std::string(row.name) + ".saturation", compiled_to);
         CHECK(run.code == 1);
         CAPTURE(run.said);
         CHECK(run.said.find(row.said) != std::string::npos);
@@ -166,7 +166,7 @@ TEST_CASE("what a table rests on is complete, or the build stops with file, line
                           std::filesystem::copy_options::overwrite_existing);
     const auto with = [&](const std::string& yaml) {
         std::ofstream(folder + "/provenance.yaml") << yaml;
-        return compile_at(sources + good_refrigerants, sources + "blend.cylinder-fill.yaml", folder, out);
+        return compile_at(sources + good_refrigerants, sources + "blend.cylinder-fill.yaml", folder, compiled_to);
     };
     const auto good = with(head + equations + pairs + rest);
     CHECK(good.said == "");
@@ -181,7 +181,7 @@ TEST_CASE("what a table rests on is complete, or the build stops with file, line
 }
 
 TEST_CASE("a source that is not there stops the build") {
-    const auto run = compile("nowhere.yaml", good_fill, good_saturation, out);
+    const auto run = compile("nowhere.yaml", good_fill, good_saturation, compiled_to);
     CHECK(run.code == 1);
     CHECK(run.said.find("nowhere.yaml: cannot be read") != std::string::npos);
 }
