@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 #include <map>
+#include <utility>
 
 #include "tarebook/leak_check.hpp"
 
@@ -85,39 +86,55 @@ class Walk {
         const auto& a = h_.additions[addition];
         miss_window(a.on);
         const auto rate = leak_rate(h_.additions, addition, h_.full_charge, h_.options);
-        if (!rate || !is_over(packs_, pack_, subject_on(h_.subjects, a.on), *rate)) return;
+        if (!rate) return;
+        const bool again = std::exchange(proved_, false);
+        if (!is_over(packs_, pack_, subject_on(h_.subjects, a.on), *rate)) return;
         const auto& by = a.sources.empty() ? a.leak : a.sources.back();
         if (const auto repair = rule<terms::RepairDeadline>(a.on)) {
             const auto& terms = repair->as<terms::RepairDeadline>();
-            if (!over_ || !open(ClockKind::repair)) {
-                if (!over_) due_ = after(a.on, terms.within);
+            if (!over_ || (!lifted_ && !open(ClockKind::repair))) {
                 over_ = true;
+                lifted_ = acted_ = false;
+                over_on_ = a.on;
                 start(ClockKind::repair, {}, by, a.on, after(a.on, terms.within), *repair,
                       fmt::format("repair its leaks; {} where a process has to shut down",
                                   terms.within_if_shutdown ? terms.within_if_shutdown->text() : "no longer time"));
                 due_ = *open(ClockKind::repair)->due_on;
             }
+            if (again) start_plan(by, a.on, a.on, "over its threshold again after it was repaired and tested");
         }
         if (const auto inspect = rule<terms::LeakInspection>(a.on);
-            inspect && inspect->as<terms::LeakInspection>().begins == terms::LeakInspection::Begins::after_exceedance) {
+            inspect && !lifted_by_detection(*inspect) &&
+            inspect->as<terms::LeakInspection>().begins == terms::LeakInspection::Begins::after_exceedance) {
             inspect_ = inspect;
             const auto& terms = inspect->as<terms::LeakInspection>();
             Date end = a.on;
             for (int i = 0; i < terms.until_clean_periods.value_or(1); ++i) end = after(end, terms.every);
             released_ = end;
-            start_inspection(by, a.on);
+            start_inspection(by, a.on, a.on);
         }
     }
-    void start_inspection(const std::string& by, Date on) {
-        const Date due = after(on, inspect_->as<terms::LeakInspection>().every);
+    [[nodiscard]] bool lifted_by_detection(const RuleMatch& inspect) const {
+        return h_.detection_system && inspect.as<terms::LeakInspection>().lifted_by_detection;
+    }
+    // `from`: the next one is counted from there.
+    void start_inspection(const std::string& by, Date on, Date from) {
+        const auto& terms = inspect_->as<terms::LeakInspection>();
+        const Date due = terms.in_calendar_year ? last_day_of_year(from) : after(from, terms.every);
         if (due <= released_)
             start(ClockKind::inspection, {}, by, on, due, *inspect_,
-                  fmt::format("look for leaks, every {} until {} without a rate over the threshold",
-                              inspect_->as<terms::LeakInspection>().every.text(), date_text(released_)));
+                  fmt::format("look for leaks, {} until {} without a rate over the threshold",
+                              terms.in_calendar_year ? "once in each calendar year" : "every " + terms.every.text(),
+                              date_text(released_)));
+    }
+    static Date last_day_of_year(Date day) {
+        return std::chrono::sys_days(std::chrono::year_month_day(day).year() / std::chrono::December / 31);
     }
 
     void take(const LeakEvent& e) {
         miss_window(e.on);
+        acted_ = acted_ || e.kind == Kind::found || e.kind == Kind::inspected || e.kind == Kind::repaired ||
+                 e.kind == Kind::tested;
         switch (e.kind) {
             case Kind::found:
                 leaks_[e.leak] = {};
@@ -129,7 +146,8 @@ class Walk {
             case Kind::inspected:
                 if (open(ClockKind::inspection)) {
                     close(ClockKind::inspection, {}, e.source, e.on);
-                    start_inspection(e.source, e.on);
+                    const bool by_year = inspect_->as<terms::LeakInspection>().in_calendar_year;
+                    start_inspection(e.source, e.on, by_year ? last_day_of_year(e.on) + std::chrono::days(1) : e.on);
                 }
                 return;
             case Kind::repaired:
@@ -142,7 +160,7 @@ class Walk {
             case Kind::disposed:
                 close_all(e.source, e.on);
                 leaks_.clear();
-                over_ = planned_ = false;
+                over_ = planned_ = lifted_ = proved_ = false;
                 return;
         }
     }
@@ -192,14 +210,15 @@ class Walk {
         if (const auto it = leaks_.find(e.leak); it != leaks_.end()) it->second.passed = it->second.repaired;
         if (!over_ || !all(&LeakState::passed) || open(ClockKind::repair)) return;
         for (const auto kind : {ClockKind::plan, ClockKind::plan_work}) close(kind, {}, e.source, e.on);
-        over_ = planned_ = false;
+        over_ = planned_ = lifted_ = false;
+        proved_ = true;
     }
     void take_failure(const LeakEvent& e) {
         if (!leaks_.contains(e.leak)) return;
         leaks_[e.leak] = {};
         if (!over_) return;
         close(ClockKind::initial_test, e.leak, e.source, e.on);
-        if (const auto repair = rule<terms::RepairDeadline>(e.on))
+        if (const auto repair = rule<terms::RepairDeadline>(e.on); repair && !lifted_)
             start(ClockKind::repair, {}, e.source, e.on, due_, *repair,
                   fmt::format("repair its leaks: a test of {} failed", e.leak));
         start_plan(e.source, e.on, e.on, fmt::format("a verification test of {} failed", e.leak));
@@ -222,17 +241,30 @@ class Walk {
         for (const auto& [code, state] : leaks_) look(open(ClockKind::initial_test, code));
         if (!first) return;
         const Date missed = std::max(due_, first->first) + std::chrono::days(1);
-        if (missed <= seen_on)
+        if (missed > seen_on) return;
+        if (acted_)
             start_plan(first->second, missed, due_, fmt::format("not repaired and tested by {}", date_text(due_)));
+        else
+            start_plan(first->second, missed, over_on_,
+                       fmt::format("nothing on record was done about its leaks by {}", date_text(due_)));
     }
     void take_plan(const LeakEvent& e) {
         if (!over_) return;
         const auto rule_now = rule<terms::RetrofitPlan>(e.on);
+        const auto* asked = open(ClockKind::plan);
+        const auto was_due = asked ? asked->due_on : std::nullopt;
         close(ClockKind::plan, {}, e.source, e.on);
         if (!rule_now) return;
         planned_ = true;
         const auto& terms = rule_now->as<terms::RetrofitPlan>();
-        const Date latest = after(e.on, terms.work_within);
+        if (e.on <= due_) {  // in time it stands in the place of the repair
+            lifted_ = true;
+            close(ClockKind::repair, {}, e.source, e.on);
+        }
+        Date latest = after(e.on, terms.work_within);
+        if (terms.work_never_after)
+            latest =
+                std::min(latest, after(was_due.value_or(after(over_on_, terms.plan_within)), *terms.work_never_after));
         start(ClockKind::plan_work, {}, e.source, e.on, e.by ? std::min(*e.by, latest) : latest, *rule_now,
               fmt::format("what was planned ({}) is done{}", e.text,
                           e.by && *e.by < latest
@@ -248,6 +280,10 @@ class Walk {
     std::map<std::string, LeakState> leaks_;
     bool over_ = false;     // an addition was over the threshold, and what it asks for is not proved yet
     bool planned_ = false;  // a plan is on record for it
+    bool lifted_ = false;   // and was in time, so that the repair is not asked for
+    bool acted_ = false;    // something was done about its leaks since
+    bool proved_ = false;   // repaired and tested, and nothing was added since
+    Date over_on_{};        // the day of the addition that the repair stands on
     Date due_{};            // for the repair
     std::optional<RuleMatch> inspect_;
     Date released_{};
@@ -307,7 +343,8 @@ void add_periodic(RulePacks packs, const RulePack* pack, const ApplianceHistory&
         out.push_back(std::move(c));
     };
     if (const auto rule = rule_of<terms::LeakInspection>(packs, pack, subject, on);
-        rule && rule->as<terms::LeakInspection>().begins == terms::LeakInspection::Begins::always)
+        rule && rule->as<terms::LeakInspection>().begins == terms::LeakInspection::Begins::always &&
+        !(h.detection_system && rule->as<terms::LeakInspection>().lifted_by_detection))
         add(ClockKind::inspection, rule->as<terms::LeakInspection>().every, *rule);
     if (!subject.refrigerant || !subject.full_charge) return;
     const RulePack* one[] = {pack};

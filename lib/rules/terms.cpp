@@ -101,12 +101,15 @@ const std::vector<Kind>& kinds() {
              return LeakInspection{
                  f.period("every"),
                  static_cast<LeakInspection::Begins>(f.word("begins", {"always", "after-exceedance"})),
-                 optional_integer(f, "until_clean_periods")};
+                 optional_integer(f, "until_clean_periods"),
+                 f.has("counted") && f.word("counted", {"by-calendar-year"}) == 0,
+                 f.has("instead") && f.word("instead", {"detection-system"}) == 0};
          }},
         {"retrofit-plan",
          [](Fields& f) {
              return RetrofitPlan{f.period("plan_within"), f.period("work_within"),
-                                 optional_period(f, "work_within_exempt_substitute")};
+                                 optional_period(f, "work_within_exempt_substitute"),
+                                 optional_period(f, "work_never_after")};
          }},
         {"chronic-report",
          [](Fields& f) {

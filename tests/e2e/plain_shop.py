@@ -100,8 +100,8 @@ class Appliance:
         day = min([f[0] for f in facts] + [m[0] for m in self.moves] + [until])
         while day <= until:
             desk.morning(day)
-            if day in rates and self.over(day, rates[day]):
-                desk.exceeded(day)
+            if day in rates:
+                desk.added(day, self.over(day, rates[day]))
             for f in facts:
                 if f[0] == day:
                     desk.take(*f)
@@ -128,39 +128,52 @@ class Desk:
     def __init__(self, appliance):
         self.a, self.open = appliance, {}
         self.unrepaired, self.unproved = set(), set()
-        self.episode = self.planned = self.plan_asked = False
-        self.repair_by = self.released = None
+        self.episode = self.planned = self.plan_asked = self.in_time = self.acted = self.proved = False
+        self.over_on = self.repair_by = self.released = None
 
     def morning(self, today):
         if not self.episode or self.planned or self.plan_asked or today <= self.repair_by:
             return
         if any(what in ("repair", "initial-test") for what, _ in self.open):
-            self.open["plan", ""] = self.repair_by + 30 * DAY
+            # 40 CFR 82.157(h)(1)(ii): where nothing was done the 30 days run from the exceedance
+            self.open["plan", ""] = (self.repair_by if self.acted else self.over_on) + 30 * DAY
             self.plan_asked = True
 
-    def exceeded(self, day):
+    def added(self, day, over):
+        again, self.proved = self.proved, False
+        if not over:
+            return
         if not self.episode:
-            self.planned = self.plan_asked = False
-        if not self.episode or ("repair", "") not in self.open:
-            self.repair_by = day + 30 * DAY
+            self.planned = self.plan_asked = self.in_time = False
+        if not self.episode or not self.in_time and ("repair", "") not in self.open:
+            self.over_on, self.repair_by, self.acted = day, day + 30 * DAY, False
             self.open["repair", ""] = self.repair_by
         self.episode = True
+        if again and ("plan", "") not in self.open:  # (h)(1)(iii): over again after repair and tests
+            self.open["plan", ""] = day + 30 * DAY
+            self.plan_asked = True
         large = self.a.at(self.a.full, day) >= 50000 and self.a.category != "comfort-cooling"
         self.every = 3 if large else 12
         self.released = months_later(day, 12)
-        self.open.setdefault(("inspection", ""), months_later(day, self.every))
+        self.open.setdefault(("inspection", ""), self.next_inspection(day))
+
+    def next_inspection(self, day):
+        """82.157(g)(1): every three months, or once per calendar year."""
+        return months_later(day, 3) if self.every == 3 else dt.date(day.year, 12, 31)
 
     def fail(self, day, leak):
         self.unrepaired.add(leak), self.unproved.add(leak)
         if not self.episode:
             return
         self.open.pop(("initial-test", leak), None)
-        self.open.setdefault(("repair", ""), self.repair_by)
+        if not self.in_time:
+            self.open.setdefault(("repair", ""), self.repair_by)
         if not self.planned and ("plan", "") not in self.open:
             self.open["plan", ""] = day + 30 * DAY
             self.plan_asked = True
 
     def take(self, day, _, what, leak, good, by):
+        self.acted = self.acted or what in ("leak", "inspect", "repair", "initial", "follow-up")
         if what == "leak":
             self.unrepaired.add(leak), self.unproved.add(leak)
         elif what == "repair":
@@ -182,15 +195,22 @@ class Desk:
                 self.unproved.discard(leak)
             if good and self.episode and not self.unproved and ("repair", "") not in self.open:
                 self.open.pop(("plan", ""), None), self.open.pop(("plan-work", ""), None)
-                self.episode = self.planned = self.plan_asked = False
+                self.episode = self.planned = self.plan_asked = self.in_time = False
+                self.proved = True
         elif what == "inspect":
-            if self.open.pop(("inspection", ""), None) and months_later(day, self.every) <= self.released:
-                self.open["inspection", ""] = months_later(day, self.every)
+            if self.open.pop(("inspection", ""), None):
+                next_one = self.next_inspection(day if self.every == 3 else dt.date(day.year + 1, 1, 1))
+                if next_one <= self.released:
+                    self.open["inspection", ""] = next_one
         elif what == "plan":
             if self.episode:
-                self.open.pop(("plan", ""), None)
+                was_due = self.open.pop(("plan", ""), self.over_on + 30 * DAY)
                 self.planned = True
-                self.open.setdefault(("plan-work", ""), min(by, months_later(day, 12)))
+                if day <= self.repair_by:  # in time: it stands in the place of the repair, (c)(1)
+                    self.in_time = True
+                    self.open.pop(("repair", ""), None)
+                # within a year, no later than 13 months from when the plan was due, (h)(5)(i)
+                self.open.setdefault(("plan-work", ""), min(by, months_later(day, 12), months_later(was_due, 13)))
         elif what == "convert":
             self.open.clear(), self.unrepaired.clear(), self.unproved.clear()
-            self.episode = self.planned = self.plan_asked = False
+            self.episode = self.planned = self.plan_asked = self.in_time = self.proved = False

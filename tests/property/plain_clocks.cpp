@@ -1,33 +1,56 @@
 #include "plain_clocks.hpp"
 
 #include <algorithm>
+#include <chrono>
 
 namespace tarebook::property {
 namespace {
+
+// Day 0 is 2021-03-01.
+int last_day_of_year(int day) {
+    int end = 305;  // 2021-12-31
+    while (end < day) end += 365;
+    return end;
+}
+int thirteen_months_after(int day) {
+    using namespace std::chrono;
+    const sys_days zero = 2021y / March / 1;
+    auto then = year_month_day(zero + days(day)) + months(13);
+    if (!then.ok()) then = then.year() / then.month() / last;
+    return static_cast<int>((sys_days(then) - zero).count());
+}
 
 struct Desk {
     PlainOpen open;
     std::set<int> known, unrepaired, unproved;
     bool episode = false, plan_made = false, plan_asked = false;
-    int repair_day = 0, release_day = -1, last_added = -1;
+    bool plan_in_time = false, something_done = false, just_proved = false;
+    int over_day = 0, repair_day = 0, release_day = -1, last_added = -1;
 
     void morning(int today) {
         if (!episode || plan_made || plan_asked || today <= repair_day) return;
         bool behind = open.contains("repair");
         for (const auto& [name, day] : open) behind = behind || name.starts_with("initial-test");
-        if (behind) open["plan"] = repair_day + 30, plan_asked = true;
+        if (!behind) return;
+        open["plan"] = something_done ? repair_day + 30 : over_day + 30;
+        plan_asked = true;
     }
     void added(const PlainFact& f) {
         const int between = last_added < 0 ? 365 : std::min(f.day - last_added, 365);
         last_added = f.day;
+        const bool again = just_proved;
+        just_proved = false;
         if (f.pounds * 365 <= 20 * between) return;  // of 100 lb, 20 %: strictly over
-        if (!episode) repair_day = f.day + 30, episode = true, plan_asked = plan_made = false;
-        if (!open.contains("repair")) {
-            open["repair"] = f.day + 30;
-            repair_day = f.day + 30;
+        if (!episode) plan_asked = plan_made = plan_in_time = false;
+        if (!episode || (!plan_in_time && !open.contains("repair"))) {
+            episode = true;
+            something_done = false;
+            over_day = f.day;
+            open["repair"] = repair_day = f.day + 30;
         }
+        if (again && !open.contains("plan")) open["plan"] = f.day + 30, plan_asked = true;
         release_day = f.day + 365;
-        if (!open.contains("inspection")) open["inspection"] = f.day + 365;
+        if (!open.contains("inspection")) open["inspection"] = last_day_of_year(f.day);
     }
     void repaired(const PlainFact& f) {
         known.insert(f.leak), unproved.insert(f.leak), unrepaired.erase(f.leak);
@@ -40,7 +63,7 @@ struct Desk {
         unrepaired.insert(f.leak), unproved.insert(f.leak);
         if (!episode) return;
         open.erase("initial-test L-" + std::to_string(f.leak));
-        open.emplace("repair", repair_day);
+        if (!plan_in_time) open.emplace("repair", repair_day);
         if (!plan_made && !open.contains("plan")) open["plan"] = f.day + 30, plan_asked = true;
     }
     void initial(const PlainFact& f) {
@@ -58,21 +81,27 @@ struct Desk {
     void end_if_proved() {
         if (!episode || !unproved.empty() || open.contains("repair")) return;
         open.erase("plan"), open.erase("plan-work");
-        episode = plan_made = plan_asked = false;
+        episode = plan_made = plan_asked = plan_in_time = false;
+        just_proved = true;
     }
     void take(const PlainFact& f) {
         using Kind = PlainFact::Kind;
         if (f.kind == Kind::added) added(f);
+        if (f.kind != Kind::added && f.kind != Kind::planned) something_done = true;
         if (f.kind == Kind::found) known.insert(f.leak), unrepaired.insert(f.leak), unproved.insert(f.leak);
-        if (f.kind == Kind::inspected && open.erase("inspection") > 0 && f.day + 365 <= release_day)
-            open["inspection"] = f.day + 365;
+        if (f.kind == Kind::inspected && open.erase("inspection") > 0) {
+            const int next = last_day_of_year(f.day) + 365;
+            if (next <= release_day) open["inspection"] = next;
+        }
         if (f.kind == Kind::repaired) repaired(f);
         if (f.kind == Kind::initial) initial(f);
         if (f.kind == Kind::follow_up) follow_up(f);
         if (f.kind == Kind::planned && episode) {
+            const int plan_due = open.contains("plan") ? open["plan"] : over_day + 30;
             open.erase("plan");
             plan_made = true;
-            open.emplace("plan-work", f.day + std::min(f.by, 365));
+            if (f.day <= repair_day) plan_in_time = true, open.erase("repair");
+            open.emplace("plan-work", std::min({f.day + f.by, f.day + 365, thirteen_months_after(plan_due)}));
         }
     }
 };

@@ -11,7 +11,10 @@
 //   - a repair counts as made when each leak on record is repaired, and as proved when each has passed its follow-up
 //   test;
 //   - a failed test reopens the repair with its first day, and opens the time for a plan; so does a day that has
-//   passed;
+//   passed: where nothing was done about its leaks the time runs from the addition, else from the day that passed;
+//   - a plan that is on record by the last day of the repair stands in the repair's place;
+//   - the first addition after all was repaired and tested, where it is over the threshold, asks for a plan as well;
+//   - what is asked for once in a calendar year is due on its last day;
 //   - an inspection that is due stays due until one is on record; the next is due only before the release, which comes
 //     when as many periods as the rule names have passed since the last addition over the threshold;
 //   - a periodic check is counted from the last one on record, else from the day the appliance came on record;

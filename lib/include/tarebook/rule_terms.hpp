@@ -61,10 +61,13 @@ struct LeakInspection {
     Period every;
     Begins begins = Begins::always;
     std::optional<int> until_clean_periods;  ///< released after so many in a row at or below the threshold
+    bool in_calendar_year = false;           ///< once in each calendar year: due on its last day
+    bool lifted_by_detection = false;        ///< not asked for where a system detects leaks all the time
 };
 struct RetrofitPlan {
     Period plan_within, work_within;
     std::optional<Period> work_within_exempt_substitute;
+    std::optional<Period> work_never_after;  ///< counted from the day on which the plan was due
 };
 struct ChronicReport {
     Percent of_full_charge = Percent::whole(0);
