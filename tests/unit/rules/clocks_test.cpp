@@ -172,9 +172,62 @@ TEST_CASE("plan: a plan on record closes it, and its own day counts where it is 
     CHECK_FALSE(has_open(all, ClockKind::repair, "2026-11-01"));
 }
 
-TEST_CASE("inspections: yearly under 500 lb until one clean year, quarterly from 500 lb until four quarters") {
+// 40 CFR 82.157(h)(1)(ii), (iii); (c)(1); (h)(5)(i)
+TEST_CASE(
+    "a plan: due with the repair where nothing was done, and again after repair and tests; in time it lifts the "
+    "repair") {
+    auto idle = over_threshold();
+    idle.events.clear();
+    CHECK(due(clocks(idle), ClockKind::plan) == "2026-03-02");
+    CHECK(due(clocks(over_threshold()), ClockKind::plan) ==
+          "2026-04-01");  // a leak was found: 30 days after the repair
+    auto planned = event(Kind::planned, "2026-03-02", "E13");
+    planned.by = on("2028-01-01");
+    idle.events = {planned};
+    CHECK_FALSE(has_open(clocks(idle), ClockKind::repair, "2026-03-02"));
+    CHECK(due(clocks(idle), ClockKind::plan_work) == "2027-03-02");
+    idle.events[0].on = on("2026-12-29");  // late: 13 months after the day on which it was due
+    CHECK(has_open(clocks(idle), ClockKind::repair, "2026-12-30"));
+    CHECK(due(clocks(idle), ClockKind::plan_work) == "2027-04-02");
+
+    auto again = over_threshold();
+    again.events = {event(Kind::found, "2026-02-01", "E12", "L-1"), event(Kind::repaired, "2026-02-05", "E13", "L-1"),
+                    initial("2026-02-05", "E14", "L-1"), follow_up("2026-02-10", "E15", "L-1")};
+    again.additions.push_back(added("2026-05-01", 30, "E16"));
+    CHECK(due(clocks(again), ClockKind::plan) == "2026-05-31");
+    again.additions.insert(again.additions.end() - 1, added("2026-03-10", 1, "E17"));  // within the threshold
+    CHECK_FALSE(has_open(clocks(again), ClockKind::plan, "2026-05-01"));
+}
+
+// 40 CFR 82.157(g)(4), 17 CCR 95385(a) to (c)
+TEST_CASE("inspections: none where a detection system watches it") {
     auto h = over_threshold();
-    CHECK(due(clocks(h), ClockKind::inspection) == "2027-01-31");
+    h.detection_system = true;
+    CHECK_FALSE(find(clocks(h), ClockKind::inspection));
+    CHECK(find(clocks(h), ClockKind::repair));
+    const RulePack* const california[] = {find_rule_pack("us-ca")};
+    auto rack_in_california = rack(500, "R-404A");
+    CHECK_FALSE(appliance_clocks(california, rack_in_california, on("2026-06-01")).empty());
+    rack_in_california.detection_system = true;
+    CHECK(appliance_clocks(california, rack_in_california, on("2026-06-01")).empty());
+}
+
+TEST_CASE("what is out for a repair is asked about after 30 days, until it is back") {
+    auto h = rack();
+    h.taken_out = {{on("2026-02-02"), "3", Mass::pounds(25), Mass::pounds(25), "E5", {}, {}},
+                   {on("2026-02-03"), {}, Mass::pounds(5), Mass(), "E6", on("2026-02-20"), "E8"}};
+    const auto all = clocks(h);
+    CHECK_FALSE(has_open(all, ClockKind::put_back, "2026-03-03"));
+    CHECK(has_open(all, ClockKind::put_back, "2026-03-04"));
+    CHECK(find(all, ClockKind::put_back)->id() == "due/put-back/OAK/RACK-A/E5");
+    CHECK(std::count_if(all.begin(), all.end(), [](const Clock& c) { return c.what == ClockKind::put_back; }) == 1);
+}
+
+TEST_CASE(
+    "inspections: once in each calendar year under 500 lb until one clean year, quarterly from 500 lb until four "
+    "quarters") {
+    auto h = over_threshold();
+    CHECK(due(clocks(h), ClockKind::inspection) == "2026-12-31");
     h.events.push_back(event(Kind::inspected, "2026-08-01", "E13"));
     CHECK_FALSE(has_open(clocks(h), ClockKind::inspection, "2027-03-01"));  // the next would lie after the release
 

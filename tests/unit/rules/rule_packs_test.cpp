@@ -47,7 +47,8 @@ TEST_CASE("rule packs: what the collectors did not read in a text is to-confirm"
         return RuleStatus::confirmed;
     };
     CHECK(status("us-82f", "us-82f.threshold-commercial") == RuleStatus::confirmed);
-    CHECK(status("us-82f", "us-82f.inspection-large") == RuleStatus::to_confirm);
+    CHECK(status("us-82f", "us-82f.inspection-large") == RuleStatus::confirmed);
+    CHECK(status("us-84c", "us-84c.inspection-large") == RuleStatus::to_confirm);
     CHECK(status("us-84c", "us-84c.gwp-aim") == RuleStatus::to_confirm);
     CHECK(status("us-49cfr", "us-49cfr.requalification-110a") == RuleStatus::to_confirm);
     for (const auto& rule : find_rule_pack("eu-adr-p200")->rules) CHECK(rule.status == RuleStatus::to_confirm);
