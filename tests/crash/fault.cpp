@@ -14,15 +14,17 @@ namespace fault {
 namespace {
 
 What what_from(std::string_view word) {
-    constexpr std::array<std::pair<std::string_view, What>, 9> words{{{"kill", What::kill},
-                                                                      {"torn", What::torn},
-                                                                      {"cut", What::cut},
-                                                                      {"error", What::error},
-                                                                      {"errors", What::errors},
-                                                                      {"full", What::full},
-                                                                      {"nowhere", What::nowhere},
-                                                                      {"pause", What::pause},
-                                                                      {"short", What::shorts}}};
+    constexpr std::array<std::pair<std::string_view, What>, 11> words{{{"kill", What::kill},
+                                                                       {"after", What::after},
+                                                                       {"torn", What::torn},
+                                                                       {"cut", What::cut},
+                                                                       {"error", What::error},
+                                                                       {"failed-cut", What::failed_cut},
+                                                                       {"errors", What::errors},
+                                                                       {"full", What::full},
+                                                                       {"nowhere", What::nowhere},
+                                                                       {"pause", What::pause},
+                                                                       {"short", What::shorts}}};
     for (const auto& [name, what] : words)
         if (name == word) return what;
     return What::none;

@@ -14,16 +14,18 @@ namespace fault {
 
 enum class What {
     none,
-    kill,    ///< SIGKILL just before the call
-    torn,    ///< a part of the write, then SIGKILL
-    cut,     ///< what a power cut leaves of the writes that were not synced, then SIGKILL; behind the last call: at the
-             ///< end
-    error,   ///< the call fails, once
-    errors,  ///< the call and all after it fail
-    full,    ///< the disk is full from this call on: nothing grows, what is there can be written over
-    nowhere,  ///< the same on a disk that also needs room to write over what is there
-    pause,    ///< SIGSTOP just before the call: somebody else may have a turn
-    shorts,   ///< the system call does a part of what was asked, or is interrupted
+    kill,   ///< SIGKILL just before the call
+    after,  ///< SIGKILL just after it
+    torn,   ///< a part of the write, then SIGKILL
+    cut,    ///< what a power cut leaves of the writes that were not synced, then SIGKILL; behind the last call: at the
+            ///< end
+    error,  ///< the call fails, once
+    failed_cut,  ///< the same, and at the end what a power cut leaves
+    errors,      ///< the call and all after it fail
+    full,        ///< the disk is full from this call on: nothing grows, what is there can be written over
+    nowhere,     ///< the same on a disk that also needs room to write over what is there
+    pause,       ///< SIGSTOP just before the call: somebody else may have a turn
+    shorts,      ///< the system call does a part of what was asked, or is interrupted
 };
 
 /// The letter of each is what CALLS and the trace use.
@@ -35,6 +37,9 @@ enum class Call : char {
     truncate = 'T',
     sync = 'S',
     remove = 'D',
+    rename = 'N',
+    link = 'I',
+    sync_folder = 'G',
     lock = 'L',
     unlock = 'U',
     access = 'A',

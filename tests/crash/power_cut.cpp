@@ -1,6 +1,7 @@
 #include "power_cut.hpp"
 
 #include <fcntl.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -26,15 +27,33 @@ void write_file(const std::string& path, const Disk::Bytes& bytes) {
     if (fd >= 0) ::close(fd);
 }
 
+std::string folder_of(const std::string& path) {
+    return path.substr(0, path.rfind('/'));
+}
+
 }  // namespace
+
+Disk::Name& Disk::known(const std::string& path) {
+    auto& name = names_[path];
+    struct ::stat about {};
+    if (!name.now && !name.certain && ::lstat(path.c_str(), &about) == 0 && S_ISREG(about.st_mode)) {
+        name.now = name.certain = std::make_shared<Content>();  // from before this process came
+        name.now->certain = bytes_of_file(path);
+    }
+    return name;
+}
+
+void Disk::renaming(std::vector<Named> names) {
+    for (const auto& [path, content] : names) names_[path].now = content;
+    renamings_.push_back({folder_of(names.front().first), std::move(names)});
+}
 
 void Disk::opened(const std::string& path, bool made) {
     auto& name = names_[path];
     if (name.now) return;
-    name.now = std::make_shared<Content>();
-    if (made) return;
+    if (made) return renaming({{path, std::make_shared<Content>()}});
+    name.now = name.certain = std::make_shared<Content>();
     name.now->certain = bytes_of_file(path);
-    name.certain = name.now;
 }
 
 void Disk::written(const std::string& path, std::uint64_t offset, const unsigned char* data, std::size_t size) {
@@ -52,16 +71,41 @@ void Disk::synced(const std::string& path) {
 }
 
 void Disk::removed(const std::string& path) {
-    auto& name = names_[path];
-    if (!name.now && !name.certain) {  // never opened by this process: it was there for certain
-        name.certain = std::make_shared<Content>();
-        name.certain->certain = bytes_of_file(path);
-    }
-    name.now.reset();
+    known(path);
+    renaming({{path, nullptr}});
 }
 
-void Disk::folder_synced() {
-    for (auto& [path, name] : names_) name.certain = name.now;
+void Disk::renamed(const std::string& from, const std::string& to) {
+    known(to);
+    if (const auto content = known(from).now) return renaming({{to, content}, {from, nullptr}});
+    // a folder: what it holds goes along, and what was not synced in it is not by that
+    const auto moved = [&](std::string& path) {
+        if (path == from || path.starts_with(from + "/")) path.replace(0, from.size(), to);
+    };
+    std::map<std::string, Name> names;
+    for (const auto& [path, name] : names_) {
+        auto there = path;
+        moved(there);
+        names[there] = name;
+    }
+    names_ = std::move(names);
+    for (auto& one : renamings_) {
+        moved(one.folder);
+        for (auto& named : one.names) moved(named.first);
+    }
+}
+
+void Disk::linked(const std::string& file, const std::string& to) {
+    known(to);
+    renaming({{to, known(file).now}});
+}
+
+void Disk::folder_synced(const std::string& folder) {
+    std::erase_if(renamings_, [&](const Renaming& one) {
+        if (!folder.empty() && one.folder != folder) return false;
+        for (const auto& [path, content] : one.names) names_[path].certain = content;
+        return true;
+    });
 }
 
 void Disk::apply(Bytes& bytes, const Change& change) {
@@ -123,12 +167,22 @@ Disk::Bytes Disk::left_of(const Content& content, Fault& fault) {
 }
 
 void Disk::cut(Fault& fault) const {
-    for (const auto& [path, name] : names_) {
-        // A name that the program itself took away, not SQLite, is none of ours.
-        if (name.now && ::access(path.c_str(), F_OK) != 0) continue;
-        const auto& left = name.certain == name.now || fault.any(2) == 0 ? name.now : name.certain;
-        if (left)
-            write_file(path, left_of(*left, fault));
+    // of the names that are not certain: none, all, those up to some point, or some of them
+    const auto way = fault.any(4);
+    const auto some = way == 2 && !renamings_.empty() ? fault.any(renamings_.size()) : 0;
+    std::map<std::string, std::shared_ptr<Content>> left;
+    for (const auto& [path, name] : names_) left[path] = name.certain;
+    for (std::size_t i = 0; i < renamings_.size(); ++i)
+        if (way == 1 || (way == 2 && i < some) || (way == 3 && fault.any(2) == 0))
+            for (const auto& [path, content] : renamings_[i].names) left[path] = content;
+    std::map<const Content*, Bytes> bytes;  // a file of two names is one
+    for (const auto& [path, content] : left)
+        if (content && !bytes.contains(content.get())) bytes[content.get()] = left_of(*content, fault);
+    for (const auto& [path, content] : left) {
+        // A name that the program itself took away, unseen by SQLite, is none of ours.
+        if (names_.at(path).now && ::access(path.c_str(), F_OK) != 0) continue;
+        if (content)
+            write_file(path, bytes[content.get()]);
         else
             ::unlink(path.c_str());
     }

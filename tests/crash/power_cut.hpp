@@ -27,8 +27,12 @@ class Disk {
     void truncated(const std::string& path, std::uint64_t size);
     void synced(const std::string& path);
     void removed(const std::string& path);
-    /// All names in the folder are as they stand now. A book and its journal lie in one folder.
-    void folder_synced();
+    /// The file has this name now, and no other; one that had it is gone. A folder takes what lies in it along.
+    void renamed(const std::string& from, const std::string& to);
+    /// The file has this name, too.
+    void linked(const std::string& file, const std::string& to);
+    /// All names in the folder are as they stand now; without a folder, all names.
+    void folder_synced(const std::string& folder = {});
 
     /// Leaves in the file system what the power cut left.
     void cut(Fault& fault) const;
@@ -47,11 +51,19 @@ class Disk {
         std::shared_ptr<Content> certain;  ///< none: the name is not there for certain
         std::shared_ptr<Content> now;
     };
+    using Named = std::pair<std::string, std::shared_ptr<Content>>;  ///< a name, and what it leads to: none, it is gone
+    struct Renaming {
+        std::string folder;
+        std::vector<Named> names;  ///< all of them or none
+    };
+    Name& known(const std::string& path);
+    void renaming(std::vector<Named> names);
     static void apply(Bytes& bytes, const Change& change);
     static void apply_in_part(Bytes& bytes, const Change& change, Fault& fault);
     static Bytes left_of(const Content& content, Fault& fault);
 
     std::map<std::string, Name> names_;
+    std::vector<Renaming> renamings_;  ///< since their folder was synced, in order
 };
 
 }  // namespace fault

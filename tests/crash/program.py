@@ -8,6 +8,7 @@ import sqlite3
 
 BIN = os.environ.get("TAREBOOK_CRASH_BIN") or os.environ["TAREBOOK_BIN"]
 LIBRARY = os.environ["TAREBOOK_FAULT_LIBRARY"]
+FOLDER_LIBRARY = os.path.join(os.path.dirname(LIBRARY), "libcrash_folder.so")
 NOW = "2026-06-10T20:00:00Z"
 KILLED = -signal.SIGKILL
 SLOW_SECONDS = 60
@@ -60,6 +61,7 @@ class Folder:
     def __init__(self, path, binary=BIN, told="told."):
         self.path, self.binary, self.told = path, binary, told
         self.more_env = {}
+        self.library = LIBRARY
         self.book = os.path.join(path, "shop.tarebook")
         os.makedirs(path, exist_ok=True)
 
@@ -120,7 +122,7 @@ class Folder:
                **self.more_env}
         told = {name: os.path.join(self.path, self.told + name) for name in ("out", "err", "trace")}
         if fault or traced:
-            env["LD_PRELOAD"] = LIBRARY
+            env["LD_PRELOAD"] = self.library
             env["ASAN_OPTIONS"] = "verify_asan_link_order=0"
             env["TAREBOOK_FAULT_TRACE"] = told["trace"]
             if fault:
