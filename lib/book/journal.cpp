@@ -21,14 +21,6 @@ std::filesystem::path log_of(const std::filesystem::path& book) {
     return book.string() + "-wal";
 }
 
-// A log without a whole page in it holds nothing: its header alone has 32 bytes (sqlite.org/fileformat2.html, 4.1).
-bool log_has_pages(const std::filesystem::path& book) {
-    constexpr std::uintmax_t header = 32;
-    std::error_code ignored;
-    const auto size = std::filesystem::file_size(log_of(book), ignored);
-    return !ignored && size > header;
-}
-
 StorageError strange_log(const std::filesystem::path& book, const std::string& why) {
     return StorageError(
         fmt::format("{} lies beside the book {}, and is not its log: {}.", log_of(book).string(), book.string(), why),
@@ -47,10 +39,6 @@ std::string alone_uri(const std::filesystem::path& book) {
     }
     return out + "?immutable=1";
 }
-std::unique_ptr<Db> connection_alone(const std::filesystem::path& book) {
-    return std::make_unique<Db>(alone_uri(book), SQLite::OPEN_READONLY | SQLite::OPEN_URI);
-}
-
 struct WrittenTo {
     BookId id{};
     Head head;
@@ -180,6 +168,18 @@ void set_rollback_journal(Book::Impl& book) {
 }
 
 }  // namespace
+
+std::unique_ptr<Db> connection_alone(const std::filesystem::path& book) {
+    return std::make_unique<Db>(alone_uri(book), SQLite::OPEN_READONLY | SQLite::OPEN_URI);
+}
+
+// A log without a whole page in it holds nothing: its header alone has 32 bytes (sqlite.org/fileformat2.html, 4.1).
+bool log_has_pages(const std::filesystem::path& book) {
+    constexpr std::uintmax_t header = 32;
+    std::error_code ignored;
+    const auto size = std::filesystem::file_size(log_of(book), ignored);
+    return !ignored && size > header;
+}
 
 void refuse_strange_log(const std::filesystem::path& book) {
     // Other programs may record meanwhile: file and log are of one moment at the second look, or at the next.

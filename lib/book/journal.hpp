@@ -26,6 +26,10 @@ void choose_journal(Book::Impl& book);
 
 /// The same for a file that stays as it is, and beside which no file is made where none is.
 std::unique_ptr<Db> connection_that_leaves_nothing(const std::filesystem::path& book);
+/// The file without its log, whatever lies beside it.
+std::unique_ptr<Db> connection_alone(const std::filesystem::path& book);
+/// Is there a log beside it that holds anything?
+bool log_has_pages(const std::filesystem::path& book);
 
 bool has_log(Db& db);
 

@@ -15,23 +15,52 @@
 namespace tarebook {
 namespace {
 
-class Salvage {
+// What one look at the file finds, through one connection.
+class Look {
  public:
-    explicit Salvage(const std::filesystem::path& file)
-        : file_(file), connection_(connection_that_leaves_nothing(file)), db_(*connection_) {
+    explicit Look(Db& db) : db_(db) {
         // the damaged file stays as it is
         sqlite3_db_config(db_.raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
     }
 
-    SalvagedRows run() {
+    void run() {
         attempt("the book's own words", [&] { read_info(); });
         attempt("the signing key", [&] {
             for (Scan s(db_, "SELECT secret_key FROM secret"); s.next();) out_.secret_key = s.bytes(0);
         });
         read_events();
-        read_heads();
+        heads_whole_ = attempt("the signed heads", [&] {
+            for (Scan s(db_, "SELECT seq, digest, signature, origin FROM head"); s.next();)
+                heads_.push_back({s.integer(0), digest_from(s.bytes(1)), std::string(s.bytes(2)), s.integer(3) >> 16});
+        });
+    }
+
+    // Adds what another look found. Of what neither could read, the one that read more tells.
+    void add(Look&& other) {
+        std::set<Digest> here;
+        for (const auto& e : out_.events) here.insert(e.digest);
+        for (auto& e : other.out_.events) {
+            if (!other.doubtful_.contains(e.digest)) doubtful_.erase(e.digest);
+            if (here.contains(e.digest)) continue;
+            if (other.doubtful_.contains(e.digest)) doubtful_.insert(e.digest);
+            out_.events.push_back(std::move(e));
+        }
+        for (auto& head : other.heads_)
+            if (std::find(heads_.begin(), heads_.end(), head) == heads_.end()) heads_.push_back(std::move(head));
+        heads_whole_ = heads_whole_ || other.heads_whole_;
+        if (out_.book == BookId{}) out_.book = other.out_.book, out_.shop = other.out_.shop;
+        if (out_.public_key.empty()) out_.public_key = other.out_.public_key;
+        if (out_.secret_key.empty()) out_.secret_key = other.out_.secret_key;
+        if (other.out_.unreadable < out_.unreadable || (out_.events.empty() && out_.unreadable == 0)) {
+            out_.unreadable = other.out_.unreadable;
+            out_.told = std::move(other.out_.told);
+        }
+    }
+
+    SalvagedRows rows(const std::filesystem::path& file) {
+        find_heads();
         leave_out_altered();
-        if (!heads_whole_) heads_among_bytes();
+        if (!heads_whole_) heads_among_bytes(file);
         std::sort(out_.events.begin(), out_.events.end(), [](const SalvagedEvent& a, const SalvagedEvent& b) {
             return std::tie(a.book, a.seq, a.digest) < std::tie(b.book, b.seq, b.digest);
         });
@@ -39,6 +68,13 @@ class Salvage {
     }
 
  private:
+    struct HeadRow {
+        std::int64_t seq = 0;
+        Digest digest{};
+        std::string signature;
+        std::int64_t book = 0;  ///< the first bits of its id
+        bool operator==(const HeadRow&) const = default;
+    };
     template <class F>
     bool attempt(const std::string& what, F&& f) {
         try {
@@ -123,34 +159,31 @@ class Salvage {
         out_.events.push_back({event->book, event->seq, digest, event->previous, std::string(body)});
     }
 
-    void read_heads() {
+    void find_heads() {
         // a head says no book, only a number of a table that may be lost: its digest finds the event
         std::map<Digest, const SalvagedEvent*> by_digest;
         for (const auto& e : out_.events) by_digest[e.digest] = &e;
-        const bool whole = attempt("the signed heads", [&] {
-            for (Scan s(db_, "SELECT seq, digest, signature, origin FROM head"); s.next();) {
-                const auto it = by_digest.find(digest_from(s.bytes(1)));
-                if (it == by_digest.end() || it->second->seq != s.integer(0)) {
-                    other_heads_.emplace(s.integer(3) >> 16, s.integer(0));
-                    if (s.integer(3) >> 16 == origin_id(out_.book) >> 16)
-                        out_.lost_heads.push_back(
-                            {out_.book, s.integer(0), digest_from(s.bytes(1)), std::string(s.bytes(2))});
-                    continue;
-                }
-                out_.heads.push_back({it->second->book, it->second->seq, it->first, std::string(s.bytes(2))});
+        for (auto& head : heads_) {
+            const auto it = by_digest.find(head.digest);
+            if (it != by_digest.end() && it->second->seq == head.seq) {
+                out_.heads.push_back({it->second->book, head.seq, head.digest, std::move(head.signature)});
+                continue;
             }
-        });
-        heads_whole_ = whole && !out_.heads.empty();
+            other_heads_.emplace(head.book, head.seq);
+            if (head.book == origin_id(out_.book) >> 16)
+                out_.lost_heads.push_back({out_.book, head.seq, head.digest, std::move(head.signature)});
+        }
+        heads_whole_ = heads_whole_ && !out_.heads.empty();
     }
 
     // Where the table cannot be read its rows still lie in the file, mostly: an event's digest beside its signature.
     // Whether that holds is found out by the key.
-    void heads_among_bytes() {
+    void heads_among_bytes(const std::filesystem::path& file) {
         constexpr std::size_t piece = 1 << 20, signature = 64, digest = std::tuple_size_v<Digest>;
         constexpr std::size_t row = signature + digest + signature;  // it lies before the digest, once behind it
         std::unordered_map<std::string_view, const SalvagedEvent*> begins;
         for (const auto& e : out_.events) begins[{reinterpret_cast<const char*>(e.digest.data()), 8}] = &e;
-        std::ifstream in(file_, std::ios::binary);
+        std::ifstream in(file, std::ios::binary);
         std::string bytes(signature, '\0');
         for (std::string next(piece, '\0'); in;) {
             in.read(next.data(), static_cast<std::streamsize>(next.size()));
@@ -191,10 +224,9 @@ class Salvage {
         });
     }
 
-    std::filesystem::path file_;
-    std::unique_ptr<Db> connection_;
     Db& db_;
     SalvagedRows out_;
+    std::vector<HeadRow> heads_;
     bool heads_whole_ = false;
     std::set<Digest> doubtful_;                                    ///< whose row has another digest than its body
     std::set<std::pair<std::int64_t, std::int64_t>> other_heads_;  ///< book and number, of no event that can be read
@@ -208,8 +240,30 @@ SalvagedRows salvage_rows(const std::filesystem::path& file) {
         throw StorageError(fmt::format("there is no file {}.", file.string()),
                            "give the damaged book with --book FILE");
     refuse_other_than_file(file);
+    // A log that is not the book's own hides what the file holds, and the file without its own log lacks what lies in
+    // that: what either holds is saved.
+    std::optional<Look> found;
+    std::exception_ptr failed;
+    const auto look = [&](auto connection) {
+        try {
+            const auto db = connection(file);
+            Look one(*db);
+            one.run();
+            if (found)
+                found->add(std::move(one));
+            else
+                found.emplace(std::move(one));
+        } catch (const SQLite::Exception&) {
+            failed = std::current_exception();
+        } catch (const StorageError&) {
+            failed = std::current_exception();
+        }
+    };
     try {
-        return Salvage(file).run();
+        if (log_has_pages(file)) look([](const auto& book) { return connection_alone(book); });
+        look([](const auto& book) { return connection_that_leaves_nothing(book); });
+        if (!found) std::rethrow_exception(failed);
+        return found->rows(file);
     } catch (const SQLite::Exception& e) {
         rethrow_as_storage_error(e, file, false);
     }

@@ -127,6 +127,21 @@ for name, file, log in (("newer", friday, newer_log), ("older", monday, left[wit
         now.pop("shop.tarebook-shm", None)
         assert now == before, (name, words)
         put(b, before)
+    # what a strange log hides is saved all the same, and both files stay as they are
+    put(b, before)
+    db = sqlite3.connect("file:%s?immutable=1" % b.path, uri=True)
+    bodies = {row[0] for row in db.execute("SELECT body FROM event")}
+    db.close()
+    saved = os.path.join(b.folder, "saved")
+    done = b.run("salvage", "--to", saved)
+    assert done.returncode in (0, 4), (name, done.returncode, done.stderr)
+    with open(saved, encoding="utf-8") as f:
+        left_out = bodies - set(f.read().split("\n"))
+    os.remove(saved)
+    assert not left_out, (name, len(left_out), done.stdout)
+    now = content(b)
+    now.pop("shop.tarebook-shm", None)
+    assert now == before or name == "no log at all", name
 
 # what a power cut leaves where a log was never written down holds nothing
 put(b, {**friday, with_log: bytes(9000)})
