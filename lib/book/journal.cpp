@@ -205,7 +205,13 @@ std::unique_ptr<Db> connection_for_reading(const std::filesystem::path& book, co
     try {
         auto out = std::make_unique<Db>(book, SQLite::OPEN_READWRITE);
         out->patience().while_waiting(while_waiting);
-        out->raw().execAndGet("SELECT count(*) FROM sqlite_schema");  // the first question opens the log
+        // the first question opens the log; one with which the book cannot be read does not get into the file
+        const auto keeps_log_out = [&](int yes) {
+            sqlite3_db_config(out->raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, yes, nullptr);
+        };
+        keeps_log_out(1);
+        out->raw().execAndGet("SELECT count(*) FROM sqlite_schema");
+        keeps_log_out(0);
         return out;
     } catch (const SQLite::Exception& e) {
         const bool full = e.getExtendedErrorCode() == SQLITE_IOERR_SHMSIZE;  // no room for an index to the log

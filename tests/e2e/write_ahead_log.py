@@ -16,6 +16,18 @@ db.execute("SELECT count(*) FROM event").fetchone()
 print("open", flush=True)
 sys.stdin.read()
 """
+LONG_TABLES = """
+import os, signal, sqlite3, sys
+db = sqlite3.connect(sys.argv[1], isolation_level=None)
+db.execute("PRAGMA journal_mode = WAL")
+db.execute("CREATE TABLE filler (x)")
+db.execute("INSERT INTO filler VALUES (zeroblob(4096 * 38))")
+for n in range(4):
+    db.execute("CREATE TABLE table_%d (x /* %s */)" % (n, "long " * 500))
+db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+db.execute("PRAGMA user_version = 9")
+os.kill(os.getpid(), signal.SIGKILL)
+"""
 
 
 def events(path):
@@ -105,12 +117,16 @@ other = Book().small_register()
 recorded_beside_a_reader(other, "weigh", "RC-01", "--gross", "28.7lb")
 other_log = content(other)["shop.tarebook-wal"]
 with_log = "shop.tarebook-wal"
+# of another database, its first page alone, which leads to others behind the end of the book: with it nothing can be read
+subprocess.run([sys.executable, "-c", LONG_TABLES, os.path.join(b.folder, "tables")])
+with open(os.path.join(b.folder, "tables-wal"), "rb") as f:
+    unreadable_log = f.read()
 no_log = sqlite3.connect(b.path)
 no_log.execute("PRAGMA journal_mode = DELETE")
 no_log.close()
 rollback = {"shop.tarebook": content(b)["shop.tarebook"]}
 for name, file, log in (("newer", friday, newer_log), ("older", monday, left[with_log]), ("other", friday, other_log),
-                        ("no log in the header", rollback, newer_log), ("no log at all", friday, b"words of a list\n" * 9),
+                        ("unreadable", friday, unreadable_log), ("no log in the header", rollback, newer_log), ("no log at all", friday, b"words of a list\n" * 9),
                         *(("bit %d of its header" % bit, {"shop.tarebook": left["shop.tarebook"]}, flipped(left[with_log], bit))
                           for bit in (1, 70, 90, 130, 180, 255))):
     put(b, {**file, with_log: log})
