@@ -140,7 +140,11 @@ Result<std::uint64_t> BundleWriter::close() {
     const int reason = errno;
     if (fd >= 0) ::close(fd);
     if (!named) {
-        ::unlink(s.file.c_str());
+        if (::unlink(s.file.c_str()) != 0)
+            throw StorageError(fmt::format("{} is written, and the disk does not say that it will stay: {}. It is not "
+                                           "noted as sent.",
+                                           s.file.string(), std::strerror(reason)),
+                               "check the disk, then send it again to another file", Written::unknown, true);
         errno = reason;
         return fail(cannot_write(s.file));
     }

@@ -116,6 +116,15 @@ tl::unexpected<Error> not_written(const std::string& what) {
                  "a folder that can be made, on a disk with room", "no part of it was left; try again elsewhere"});
 }
 
+// The names in it stay when the power goes.
+void sync_folder(const std::filesystem::path& folder) {
+    const int fd = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    const bool synced = fd >= 0 && (::fsync(fd) == 0 || errno == EINVAL || errno == EROFS);
+    const int reason = errno;
+    if (fd >= 0) ::close(fd);
+    if (!synced) throw NotWritten{fmt::format("{}: {}", folder.string(), std::strerror(reason))};
+}
+
 // -1 where another program holds it.
 int locked(const std::filesystem::path& folder) {
     const int fd = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC | O_NOFOLLOW);
@@ -167,9 +176,12 @@ ExportFolder::~ExportFolder() {
     if (lock_ >= 0) ::close(lock_);
 }
 void ExportFolder::finish() {
+    sync_folder(making_);
     std::error_code error;
     std::filesystem::rename(making_, to_, error);  // takes the place of an empty folder
     if (error) throw NotWritten{error.message()};
+    making_ = to_;  // what is not finished goes
+    sync_folder(to_.parent_path());
     open_ = false;
 }
 
