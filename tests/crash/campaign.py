@@ -13,6 +13,7 @@ import shutil
 import sys
 import tempfile
 import time
+import traceback
 
 import campaign_copies as copies
 import campaign_files as files
@@ -67,7 +68,7 @@ def lived(room, template, seed, most=STEPS, log=None):
     except AssertionError as error:
         wrong = str(error)
     except Exception as error:  # a file that cannot even be read is a finding of its own
-        wrong = "%s: %s" % (type(error).__name__, error)
+        wrong = "%s: %s\n%s" % (type(error).__name__, error, "".join(traceback.format_tb(error.__traceback__)))
     world.counts["points struck"] += points
     return done, wrong, world.counts
 

@@ -1,15 +1,18 @@
 """What must hold of any book, tried on copies of one: a flipped bit, a stranger's bundle, a log that belongs elsewhere."""
 import os
+import re
 import sqlite3
 import sys
 
 from campaign_files import content
+from campaign_world import ids_of_bundle
 from point import must
 from program import KILLED
 
 sys.path.insert(0, os.path.join(os.environ["TAREBOOK_SOURCE"], "tests", "e2e"))
 from sender import Sender, weigh  # noqa: E402
 
+COMMENT = re.compile(r"--[^\n]*|\s+")
 OF_THE_RUN = ("log_base",)  # where the last log began depends on what was left lying
 
 
@@ -17,7 +20,8 @@ def dump(path, leave_out=()):
     """Every row of every table, and the schema."""
     db = sqlite3.connect("file:%s?immutable=1" % path, uri=True)
     try:
-        out = {"": db.execute("PRAGMA user_version").fetchall() + db.execute("SELECT * FROM sqlite_schema ORDER BY name").fetchall()}
+        out = {"": db.execute("PRAGMA user_version").fetchall() + [
+            (*row[:4], COMMENT.sub("", row[4] or "")) for row in db.execute("SELECT * FROM sqlite_schema ORDER BY name")]}
         for (name,) in db.execute("SELECT name FROM sqlite_schema WHERE type = 'table'").fetchall():
             rows = db.execute('SELECT * FROM "%s" ORDER BY 1, 2' % name).fetchall()
             out[name] = [r for r in rows if r[0] not in OF_THE_RUN] if name not in leave_out else []
@@ -144,6 +148,8 @@ def strange_log(world, party):
         return
     everything = [h for h in world.files.values() if os.path.exists(h.path) and not os.path.exists(h.path + "-wal")
                   and not os.path.exists(h.path + "-journal")]
+    if not everything:
+        return
     other = world.dice.choice([h for h in party.backups if h in everything] + everything)
     log = bytearray(content(left + "-wal"))
     if world.dice.random() < 0.3:
@@ -154,11 +160,17 @@ def strange_log(world, party):
             f.write(what)
     if os.path.exists(book + "-shm"):
         os.unlink(book + "-shm")
+    if world.log:
+        world.copied(book, "as-put")
     whole, ids = content(book), world.own_ids(book, alone=True)
-    words = world.dice.choice([["check"], ["machine", "add", "M-" + own, "--own-id", own], ["salvage", "--to", book + ".saved"],
+    saved = book + ".saved"
+    words = world.dice.choice([["check"], ["machine", "add", "M-" + own, "--own-id", own], ["salvage", "--to", saved],
                                ["backup", "--to", book + ".copy"], ["check", "--rebuild"]])
     ran = world.run(["--book", book, *words], plain=True)
-    if ran.code == 3 and "-wal" in ran.err:
+    if words[0] == "salvage":
+        must(ran.code in (0, 4) and ids <= (ids_of_bundle(saved) or set()), "in the book, and not in what is saved of it", ran)
+        must(ids <= world.own_ids(book, alone=content(book) == whole), "a log took events out of the book", ran)
+    elif ran.code == 3 and "-wal" in ran.err:
         must(content(book) == whole and content(book + "-wal") == bytes(log), "refused, and a file is another one", ran)
     else:
         must(ran.code in (0, 4) or "DAMAGED" not in ran.out, "a log got into a book that it damages", ran)

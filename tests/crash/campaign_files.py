@@ -3,9 +3,8 @@ earlier steps lies about, and some is put there."""
 import hashlib
 import os
 
-from campaign_world import NOTHING, Party, ids_of_bundle
+from campaign_world import NOTHING, Party, ids_of_bundle, says_nothing_was_written
 from point import must
-from program import KILLED
 
 START = ["start", "--company", "Fernhollow Refrigeration", "--zone", "America/Chicago"]
 
@@ -61,7 +60,7 @@ def restore(world, party):
     words = ["restore", source.path, "--to", path]
     ran = world.under_fault("restore", words)
     if os.path.exists(path):
-        must(ran.code in (0, KILLED) or NOTHING not in ran.err, "told that nothing was written, and it was", ran)
+        must(not says_nothing_was_written(ran), "told that nothing was written, and it was", ran)
         world.held(path, source.must)
     else:
         must(ran.code != 0, "told to be restored, and no file is there", ran)
@@ -112,16 +111,14 @@ def upgrade(world, party):
     held = world.held(path, {"old-1"})
     own = "own-%d" % world.next()
     words = world.dice.choice([["upgrade"], ["weigh", "RC-02", "--gross", "34.2lb", "--own-id", own]])
-    told = False
     for n in range(3):
         ran = world.run(["--book", path, *words]) if n == 2 else world.under_fault("upgrade", ["--book", path, *words])
         if ran.code in (0, 4) and words[0] == "weigh":
             held.must.add(own)
         world.holds(held, ran)
-        told = told or ran.code in (0, 4)
-        if told and n:
+        if ran.code in (0, 4) and n:
             break
-    must(told and ran.code in (0, 4), "it cannot be upgraded", ran)
+    must(ran.code in (0, 4), "it cannot be upgraded", ran)
     world.check(path, ran)
     copies = [e.path for e in os.scandir(party.folder) if e.name.startswith(os.path.basename(path) + ".before-schema-")
               and not e.name.endswith(".unfinished")]

@@ -1,9 +1,8 @@
 """What is recorded in a book and what travels between books, step by step; each with a fault at times."""
 import os
 
-from campaign_world import NOTHING, ids_of_bundle
+from campaign_world import ids_of_bundle, says_nothing_was_written
 from point import must
-from program import KILLED
 
 PASSPHRASE = "quern and tern and bourn"
 CYLINDERS = ("RC-01", "RC-02", "RC-03", "RC-04")
@@ -76,7 +75,7 @@ def taken(world, party, to, ran):
     """A file of that name is whole, and what it holds is sent; what is told to be sent is in some file."""
     there = os.path.exists(to)
     must(there or ran.code != 0, "told to be sent, and no file is there", ran)
-    must(not there or ran.code in (0, KILLED) or NOTHING not in ran.err, "told that nothing was written, and it was", ran)
+    must(not there or not says_nothing_was_written(ran), "told that nothing was written, and it was", ran)
     if there:
         ids = ids_of_bundle(to)
         must(ids is not None, "a bundle without its end", ran)
@@ -144,7 +143,7 @@ def lock(world, party):
     def turned(word, locks):
         ran = world.under_fault(word, ["--book", party.held.path, "books", word])
         must(ran.code != 0 or locked() == locks, "told to be done, and it is not", ran)
-        must(ran.code != 3 or NOTHING not in ran.err or locked() != locks, "told that nothing was written, and it was", ran)
+        must(not says_nothing_was_written(ran) or locked() != locks, "told that nothing was written, and it was", ran)
     world.program.more_env.update(TAREBOOK_PASSPHRASE=PASSPHRASE, TAREBOOK_NEW_PASSPHRASE=PASSPHRASE)
     turned("lock", True)
     world.holds(party.held)
