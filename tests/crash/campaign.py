@@ -2,7 +2,7 @@
 and what was left lying lies there for the next. What must hold is said where it is looked at: campaign_world.py for what was
 acknowledged, campaign_steps.py and campaign_files.py for each command, campaign_copies.py for any book.
 
-TAREBOOK_CAMPAIGN_POINTS (600) says how many steps, TAREBOOK_CAMPAIGN_SEED (1) from which world on, TAREBOOK_CAMPAIGN_WORKERS (1)
+TAREBOOK_CAMPAIGN_POINTS (800) says how many steps, TAREBOOK_CAMPAIGN_SEED (1) from which world on, TAREBOOK_CAMPAIGN_WORKERS (1)
 how many at a time; TAREBOOK_CAMPAIGN_ONLY="SEED STEPS" repeats one world up to its last step, says what was done, and keeps its
 folder."""
 import collections
@@ -19,11 +19,11 @@ import campaign_copies as copies
 import campaign_files as files
 import campaign_steps as steps
 from campaign_template import Template
-from campaign_world import World
+from campaign_world import FAULTS, World
 from point import must
 from program import ROOM
 
-POINTS = int(os.environ.get("TAREBOOK_CAMPAIGN_POINTS", "600"))
+POINTS = int(os.environ.get("TAREBOOK_CAMPAIGN_POINTS", "800"))
 SEED = int(os.environ.get("TAREBOOK_CAMPAIGN_SEED", "1"))
 WORKERS = int(os.environ.get("TAREBOOK_CAMPAIGN_WORKERS", "1"))
 ONLY = os.environ.get("TAREBOOK_CAMPAIGN_ONLY")
@@ -107,6 +107,15 @@ def repeated(template, room, seed, most):
     return 1 if wrong else 0
 
 
+def table(counts):
+    """What was done under what, and how often the fault struck."""
+    kinds = sorted({name.split(": ")[0] for name in counts if ": " in name})
+    print("%-14s" % "command" + "".join("%11s" % what for what in ("no fault", *FAULTS)))
+    for kind in kinds:
+        print("%-14s" % kind + "".join("%11d" % counts["%s: %s" % (kind, what)] for what in ("none", *FAULTS)))
+    print("on copies: %s" % ", ".join("%d %s" % (counts[k], k) for k in sorted(counts) if k.startswith(("flips", "step str"))))
+
+
 def main():
     global work
     room = tempfile.mkdtemp(prefix="tarebook-campaign-", dir=ROOM)
@@ -126,8 +135,7 @@ def main():
         if n * STEPS % TELL_EVERY == 0:
             print("%d points, %d worlds failed, %.0f s" % (points, sum(map(len, failures.values())), time.perf_counter() - began),
                   file=sys.stderr, flush=True)
-    for name in sorted(counts):
-        print("%-34s %7d" % (name, counts[name]))
+    table(counts)
     for why, found in sorted(failures.items(), key=lambda f: -len(f[1])):
         print('\nFAILED %d times: %s\n  TAREBOOK_CAMPAIGN_ONLY="%d %d"\n%s' % (len(found), why, *found[0]))
     shutil.rmtree(room)

@@ -16,17 +16,20 @@ COMMENT = re.compile(r"--[^\n]*|\s+")
 OF_THE_RUN = ("log_base",)  # where the last log began depends on what was left lying
 
 
+# `check` does not hold the registers that other books sent to anything: no signature of theirs is kept
+NOT_HELD = ("snapshot",)
+
+
 def dump(path, leave_out=()):
-    """Every row of every table, and the schema."""
+    """Every row of every table, and the schema. Of the tables in `leave_out` nothing is looked at."""
     db = sqlite3.connect("file:%s?immutable=1" % path, uri=True)
     try:
         out = {"": db.execute("PRAGMA user_version").fetchall() + [
             (*row[:4], COMMENT.sub("", row[4] or "")) for row in db.execute("SELECT * FROM sqlite_schema ORDER BY name")]}
         for (name,) in db.execute("SELECT name FROM sqlite_schema WHERE type = 'table'").fetchall():
-            rows = db.execute('SELECT * FROM "%s" ORDER BY 1, 2' % name).fetchall()
-            out[name] = [r for r in rows if r[0] not in OF_THE_RUN] if name not in leave_out else []
-        if leave_out:
-            del out[""]
+            if name not in leave_out:
+                rows = db.execute('SELECT * FROM "%s" ORDER BY 1, 2' % name).fetchall()
+                out[name] = [r for r in rows if r[0] not in OF_THE_RUN]
         return out
     finally:
         db.close()
@@ -86,8 +89,9 @@ def flip(world, party):
         check = world.run(["--book", flipped, "check"], plain=True)
         must(check.code in (0, 3, 4), where + "another exit code", check)
         if check.code in (0, 4):
+            reworded = ("finding",) if "in other words" in check.out else ()  # told in a remark, and made anew by --rebuild
             try:
-                same = dump(flipped) == dump(whole)
+                same = dump(flipped, NOT_HELD + reworded) == dump(whole, NOT_HELD + reworded)
             except (sqlite3.Error, UnicodeDecodeError):
                 same = False
             must(same, where + "check is clean, and a row is another one", check)
@@ -113,7 +117,7 @@ def stranger(world, party):
         return
     sender, path = world.dice.choice(theirs[-6:])
     shop, book = sender.card.split(".")[1:3]
-    forger = Sender(shop, world.dice.choice([book, None, book[:12] + os.urandom(10).hex()]))
+    forger = Sender(shop, world.dice.choice([book, None, book[:12] + world.dice.randbytes(10).hex()]))
     own = sorted(sender.own)[-1] if sender.own else "own-1"
     kind = world.dice.randrange(3)
     if kind == 0:

@@ -87,7 +87,7 @@ def start(world, party):
     words = world.dice.choice(ways)
     if world.dice.random() < 0.5:
         beside = path + world.dice.choice(["-wal", "-journal", "-shm"])
-        left = world.dice.choice([world.template.log, b"", os.urandom(4096), content(party.held.path)])
+        left = world.dice.choice([world.template.log, b"", world.dice.randbytes(4096), content(party.held.path)])
         with open(beside, "wb") as f:
             f.write(left)
         refused = world.run(words)
