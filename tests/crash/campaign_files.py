@@ -25,7 +25,8 @@ def backup(world, party):
     everything = list(world.files.values())
     target = dice.choice([
         None, *party.backups[-2:], party.held, dice.choice(everything),
-        *[world.files[p] for p in world.files if os.path.dirname(p) == party.folder][-2:]])
+        *[world.files[p] for p in world.files if os.path.dirname(p) == party.folder][-2:],
+        *[party.held] * (4 * (source is not party.held))])
     path = target.path if target else os.path.join(party.folder, "backup-%d" % world.next())
     was, must_there = content(path) if target else b"", set(target.must) if target else set()
     had_log = bool(side_files(path))

@@ -92,7 +92,9 @@ class World:
             there = [c for c in RARE if c in trace and c in calls]
             calls = self.dice.choice(there) if there else calls
         most = sum(trace.count(c) for c in calls) + (what == "cut")
-        return "%s:%s:%d:%d" % (what, calls, 1 + self.dice.randrange(max(most, 1)), self.dice.randrange(1 << 30)), what
+        # what was answered is there for good: that is seen only by a power cut just behind the end
+        at = most if what == "cut" and self.dice.random() < 0.4 else 1 + self.dice.randrange(max(most, 1))
+        return "%s:%s:%d:%d" % (what, calls, at, self.dice.randrange(1 << 30)), what
 
     def run(self, words, fault=None, plain=False):
         """`plain`: without the library, for what draws nothing."""
