@@ -58,7 +58,16 @@ Building::~Building() {
     for (const char* ending : {"-journal", "-wal", "-shm"}) ::unlink((path_.string() + ending).c_str());
 }
 
+// SQLite tells nobody when a log cannot be put into the file on closing, and what the log holds is missing from it.
+void Building::refuse_part() const {
+    if (const auto file = side_file_of(path_))
+        throw StorageError(fmt::format("{} cannot be made: {} could not be put into it. Nothing was written.",
+                                       book_.string(), file->string()),
+                           "check the disk, then try again", Written::no, true);
+}
+
 bool Building::take_name() {
+    refuse_part();
     if (!std::filesystem::exists(book_)) refuse_side_files(book_);
     if (::renameat2(AT_FDCWD, path_.c_str(), AT_FDCWD, book_.c_str(), RENAME_NOREPLACE) != 0) {
         if (errno == EEXIST) return false;
@@ -73,6 +82,7 @@ bool Building::take_name() {
 }
 
 void Building::replace() {
+    refuse_part();
     refuse_side_files(book_);
     const int fd = ::open(path_.c_str(), O_RDONLY | O_CLOEXEC);
     const bool synced = fd >= 0 && ::fsync(fd) == 0;

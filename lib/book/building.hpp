@@ -36,6 +36,7 @@ class Building {
 
  private:
     void begin();
+    void refuse_part() const;
     std::filesystem::path book_, path_;
     bool taken_ = false;
 };
