@@ -20,13 +20,13 @@ def side_files(path):
 
 def backup(world, party):
     dice, source = world.dice, party.held
-    if party.backups and dice.random() < 0.2:
+    if party.backups and dice.random() < 0.35:
         source = dice.choice(party.backups)  # an older copy, onto the book itself as well
     everything = list(world.files.values())
     target = dice.choice([
         None, *party.backups[-2:], party.held, dice.choice(everything),
         *[world.files[p] for p in world.files if os.path.dirname(p) == party.folder][-2:],
-        *[party.held] * (4 * (source is not party.held))])
+        *[party.held] * (8 * (source is not party.held))])
     path = target.path if target else os.path.join(party.folder, "backup-%d" % world.next())
     was, must_there = content(path) if target else b"", set(target.must) if target else set()
     had_log = bool(side_files(path))
@@ -134,7 +134,8 @@ def salvage(world, party):
     if os.path.exists(to):
         ids = ids_of_bundle(to)
         must(ids is not None, "a bundle without its end", ran)
-        must(party.held.must <= ids, "in the book, and not in what is saved of it", ran)
+        # a page that could not be read is told
+        must(party.held.must <= ids or "R!" in ran.trace and ran.code == 4, "in the book, and not in what is saved of it", ran)
     world.holds(party.held, ran)
 
 
