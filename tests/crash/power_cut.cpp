@@ -76,8 +76,7 @@ void Disk::removed(const std::string& path) {
 }
 
 void Disk::renamed(const std::string& from, const std::string& to) {
-    known(to);
-    if (const auto content = known(from).now) return renaming({{to, content}, {from, nullptr}});
+    if (const auto content = names_[from].now) return renaming({{to, content}, {from, nullptr}});
     // a folder: what it holds goes along, and what was not synced in it is not by that
     const auto moved = [&](std::string& path) {
         if (path == from || path.starts_with(from + "/")) path.replace(0, from.size(), to);
@@ -96,8 +95,7 @@ void Disk::renamed(const std::string& from, const std::string& to) {
 }
 
 void Disk::linked(const std::string& file, const std::string& to) {
-    known(to);
-    renaming({{to, known(file).now}});
+    renaming({{to, names_[file].now}});
 }
 
 void Disk::folder_synced(const std::string& folder) {

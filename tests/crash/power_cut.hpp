@@ -27,6 +27,7 @@ class Disk {
     void truncated(const std::string& path, std::uint64_t size);
     void synced(const std::string& path);
     void removed(const std::string& path);
+    // of both names it is known before the call what was there: `opened`
     /// The file has this name now, and no other; one that had it is gone. A folder takes what lies in it along.
     void renamed(const std::string& from, const std::string& to);
     /// The file has this name, too.
