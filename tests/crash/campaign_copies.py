@@ -56,13 +56,14 @@ def one(db, question, *values):
 def vouched_for(whole, flipped):
     """Bodies that can still be read one by one, and that a head vouches for which can still be read: all from the event to
     the head are there."""
-    good, there = sqlite3.connect("file:%s?immutable=1" % whole, uri=True), sqlite3.connect("file:%s?immutable=1" % flipped, uri=True)
+    good, there = [sqlite3.connect("file:%s?immutable=1" % path, uri=True) for path in (whole, flipped)]
     try:
         out = set()
         heads = {r for r in good.execute("SELECT origin, seq, digest, signature FROM head")
                  if one(there, "SELECT digest, signature FROM head WHERE origin = ? AND seq = ?", r[0], r[1]) == r[2:]}
         signed, follows = {(r[0], r[1]) for r in heads}, {}
-        for row, origin, seq, digest, body in good.execute("SELECT rowid, origin, seq, digest, body FROM event ORDER BY origin, seq DESC"):
+        rows = good.execute("SELECT rowid, origin, seq, digest, body FROM event ORDER BY origin, seq DESC")
+        for row, origin, seq, digest, body in rows:
             here = one(there, "SELECT body, digest FROM event NOT INDEXED WHERE rowid = ?", row) == (body, digest)
             follows[origin, seq] = here and ((origin, seq) in signed or follows.get((origin, seq + 1), False))
             if follows[origin, seq]:

@@ -5,9 +5,10 @@ import random
 import sqlite3
 import shutil
 import subprocess
+import sys
 import tempfile
 
-from program import LIBRARY, ROOM
+from program import FOLDER_LIBRARY, LIBRARY, ROOM
 
 SEEDS = 60
 folder = tempfile.mkdtemp(prefix="tarebook-crash-", dir=ROOM)
@@ -56,6 +57,48 @@ for what in ("kill", "torn"):
     for at in range(1, 40):
         answered, there = survived("EXTRA", "%s:W:%d:1:psow" % (what, at))
         assert there in (1, 2) and (there == 2 or not answered), (what, at, answered, there)
+
+# The other library knows the names, too: one that was given by a rename or a link stays only once its folder was synced.
+NAMES = """
+import os, sys
+folder, how, sync = sys.argv[1], sys.argv[2], sys.argv[3] == "synced"
+part, made = os.path.join(folder, "part"), os.path.join(folder, "made")
+fd = os.open(part, os.O_CREAT | os.O_WRONLY)
+os.write(fd, b"newer")
+if sync:
+    os.fsync(fd)
+{"rename": os.rename, "link": os.link}[how](part, made)
+if sync:
+    os.fsync(os.open(folder, os.O_RDONLY))
+"""
+
+
+def named(how, sync, before, fault):
+    for entry in os.scandir(folder):
+        os.unlink(entry.path)
+    made = os.path.join(folder, "made")
+    if before:
+        with open(made, "wb") as f:
+            f.write(before)
+    env = {"PATH": os.environ["PATH"], "LD_PRELOAD": FOLDER_LIBRARY, "TAREBOOK_FAULT": fault, "TAREBOOK_FAULT_FOLDER": folder}
+    code = subprocess.run([sys.executable, "-S", "-c", NAMES, folder, how, sync], env=env, stderr=subprocess.DEVNULL).returncode
+    if not os.path.exists(made):
+        return code, None
+    with open(made, "rb") as f:
+        return code, f.read()
+
+
+names = {}
+for how, before in (("rename", b""), ("rename", b"older"), ("link", b"")):
+    for seed in range(10):
+        assert named(how, "synced", before, "cut:N:9:%d" % seed) == (0, b"newer"), (how, before, seed)
+        names.setdefault((how, before), set()).add(named(how, "not", before, "cut:N:9:%d" % seed))
+    kept = before or None
+    assert (0, kept) in names[how, before] and (0, b"newer") in names[how, before], names
+    for fault in ("error:NI:1:1", "full:NI:1:1", "kill:NI:1:1", "error:W:1:1"):
+        code, there = named(how, "synced", before, fault)
+        assert code != 0 and there == kept, (how, before, fault, code, there)
+    assert named(how, "synced", before, "after:NI:1:1") == (-9, b"newer")
 shutil.rmtree(folder)
 print("synced: nothing lost in %d power cuts (%d before the answer); not synced: lost %d times, damaged %d times" %
       (3 * SEEDS, killed, lost, damaged))
