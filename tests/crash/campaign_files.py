@@ -35,7 +35,7 @@ def backup(world, party):
     if not os.path.exists(path):
         must(target is None and ran.code != 0, "no file is there", ran)
         return
-    if ran.code == 1 and not had_log:
+    if ran.code == 1 and not had_log and not ran.struck:  # a fault may come when the journal's kind is another one already
         must(content(path) == was, "refused, and the file is another one", ran)
     if ran.code == 0:
         must(path != source.path, "a book onto itself", ran)
