@@ -6,6 +6,9 @@
 #include <stdio.h>
 #include <unistd.h>
 
+#include <cerrno>
+#include <cstring>
+
 #include "book_file.hpp"
 
 namespace tarebook {
@@ -15,10 +18,20 @@ StorageError cannot_be_made(const std::filesystem::path& book) {
     return StorageError(fmt::format("{} cannot be made. Nothing was written.", book.string()),
                         "choose another file with --book FILE");
 }
-void sync_folder_of(const std::filesystem::path& file) {
+// Whether the name stays when the power goes. A file system that cannot say it is taken at its word.
+bool folder_synced(const std::filesystem::path& file) {
     const auto folder = file.parent_path();
     const int fd = ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (fd >= 0) ::fsync(fd), ::close(fd);
+    const bool synced = fd >= 0 && (::fsync(fd) == 0 || errno == EINVAL || errno == EROFS);
+    const int reason = errno;
+    if (fd >= 0) ::close(fd);
+    errno = reason;
+    return synced;
+}
+StorageError may_not_stay(const std::filesystem::path& book) {
+    return StorageError(fmt::format("{} is made and whole, and the disk does not say that it will stay ({}).",
+                                    book.string(), std::strerror(errno)),
+                        "check the disk, then whether it is there: tarebook check --book FILE", Written::unknown, true);
 }
 
 }  // namespace
@@ -77,8 +90,9 @@ bool Building::take_name() {
             throw cannot_be_made(book_);
     }
     taken_ = true;
-    sync_folder_of(book_);
-    return true;
+    if (folder_synced(book_)) return true;
+    if (const auto failed = may_not_stay(book_); ::unlink(book_.c_str()) != 0) throw failed;
+    throw cannot_be_made(book_);
 }
 
 void Building::replace() {
@@ -89,7 +103,7 @@ void Building::replace() {
     if (fd >= 0) ::close(fd);
     if (!synced || ::rename(path_.c_str(), book_.c_str()) != 0) throw cannot_be_made(book_);
     taken_ = true;
-    sync_folder_of(book_);
+    if (!folder_synced(book_)) throw may_not_stay(book_);
 }
 
 void set_info(Db& db, const char* name, const std::string& value) {

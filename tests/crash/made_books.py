@@ -26,6 +26,7 @@ with tempfile.TemporaryDirectory(prefix="tarebook-made-", dir=ROOM) as path:
             ran = folder.run(words, "error:%s:%d:1" % (CALLS, call))
             points += 1
             assert ran.code in (0, 3), (call, str(ran))
+            assert ran.code == 3 or "NG!" not in ran.trace, ("the name may not stay, and nobody is told", str(ran))
             if ran.code == 3 and not os.path.exists(made):
                 failed += 1
                 continue
