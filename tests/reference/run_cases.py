@@ -78,6 +78,10 @@ SENTENCES_OUT_OF_REACH = {
                                                                                    "write: tests/crash",
     "the book {} has taken it ({}), but the disk did not confirm it: {}.": "needs a disk that fails at the last "
                                                                                 "sync: tests/crash",
+    "{} cannot be made: {} could not be put into it. Nothing was written.": "needs a disk that fails just then: tests/crash",
+    "{} is made and whole, and the disk does not say that it will stay ({}).": "needs a folder that cannot be synced: tests/crash",
+    "{} is written, and the disk does not say that it will stay: {}. It is not ": "needs a folder that cannot be synced and a "
+                                                                                   "file that cannot be removed: tests/crash",
 }
 # Build-time readers of schema/: their errors end the build, and the program does not contain them.
 NOT_IN_THE_PROGRAM = ("catalogue_source.", "checked_yaml.", "compile_catalogue.")
