@@ -156,11 +156,10 @@ class World:
             db.close()
 
     def own_ids(self, path, alone=False):
-        rows = self.asked(path, "SELECT own_id FROM event WHERE own_id IS NOT NULL", alone)
-        out = {r[0] for r in rows}
-        must(len(out) == len(rows), "own ids that are in %s twice: %s" % (path, sorted(
-            o for o, n in collections.Counter(r[0] for r in rows).items() if n > 1)))
-        return out
+        rows = self.asked(path, "SELECT origin, own_id FROM event WHERE own_id IS NOT NULL", alone)
+        twice = [row for row, n in collections.Counter(rows).items() if n > 1]
+        must(not twice, "own ids that are in %s twice: %s" % (path, twice))
+        return {own_id for _, own_id in rows}
 
     def holds(self, held, *ran):
         """Everything that was acknowledged is in the file. Gives all own ids in it."""
