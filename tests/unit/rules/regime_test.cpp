@@ -56,8 +56,15 @@ TEST_CASE("regime: one appliance is judged by each regime in its time") {
         {"R-1234yf", "400lb", commercial_refrigeration, "2026-06-01", ""},
         {"R-454C", "400lb", commercial_refrigeration, "2026-06-01", "40 CFR 84.106"},
         {"R-744", "400lb", commercial_refrigeration, "2026-06-01", ""},
-        // A blend with both: certainly under the one, perhaps under the other.
-        {"R-408A", "400lb", commercial_refrigeration, "2026-06-01", "40 CFR 82.157, 40 CFR 84.106 to confirm"},
+        // A blend with both is under both, 84.106(a)(3)(i), and no GWP is asked of a regulated substance, (a)(1).
+        {"R-408A", "400lb", commercial_refrigeration, "2026-06-01", "40 CFR 82.157, 40 CFR 84.106"},
+        {"R-401A", "400lb", commercial_refrigeration, "2026-06-01", "40 CFR 82.157, 40 CFR 84.106"},
+        {"R-500", "400lb", commercial_refrigeration, "2026-06-01", "40 CFR 82.157, 40 CFR 84.106"},
+        {"R-152a", "15lb", commercial_refrigeration, "2026-06-01", "40 CFR 84.106"},
+        // A substitute that is none, by its GWP, (a)(2).
+        {"R-218", "400lb", commercial_refrigeration, "2026-06-01", "40 CFR 84.106 to confirm"},
+        {"R-290", "400lb", commercial_refrigeration, "2026-06-01", ""},
+        {"R-717", "400lb", commercial_refrigeration, "2026-06-01", ""},
     };
     for (const auto& row : rows) {
         CAPTURE(row.refrigerant);
