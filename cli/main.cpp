@@ -221,18 +221,18 @@ struct Line {
 };
 
 // Kept until the process ends: to take a parser apart costs as much as to open the book.
-Line* line = nullptr;
+Line* typed_line = nullptr;
 
 int run(std::span<char*> words, const Teller& tell) {
     const auto* group = group_named({words.begin(), words.end()});
     if (group && group->sees_all) group = nullptr;
-    line = new Line(words, group);
-    if (group && !line->is_taken(words)) {
-        delete line;
-        line = new Line(words, nullptr);
+    typed_line = new Line(words, group);
+    if (group && !typed_line->is_taken(words)) {
+        delete typed_line;
+        typed_line = new Line(words, nullptr);
         group = nullptr;
     }
-    auto& [s, app] = *line;
+    auto& [s, app] = *typed_line;
     if (!group) {
         if (const auto error = unknown_command(app, s.words)) return tell.error(*error);
         try {
