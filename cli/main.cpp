@@ -172,12 +172,12 @@ Error unread_words(const CLI::App& root, const CLI::ParseError& e, const std::ve
 }
 
 // The words and the parser that they set in motion, with the commands of one group or of all.
-struct Line {
+struct TypedLine {
     Session s;
     CLI::App app{
         "A shop's refrigerant recovery and handling book. It informs; local codes and the licensed person decide."};
 
-    Line(std::span<char*> words, const CommandGroup* only) {
+    TypedLine(std::span<char*> words, const CommandGroup* only) {
         s.words.assign(words.begin(), words.end());
         s.words[0] = "tarebook";
         s.now = std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
@@ -221,15 +221,15 @@ struct Line {
 };
 
 // Kept until the process ends: to take a parser apart costs as much as to open the book.
-Line* typed_line = nullptr;
+TypedLine* typed_line = nullptr;
 
 int run(std::span<char*> words, const Teller& tell) {
     const auto* group = group_named({words.begin(), words.end()});
     if (group && group->sees_all) group = nullptr;
-    typed_line = new Line(words, group);
+    typed_line = new TypedLine(words, group);
     if (group && !typed_line->is_taken(words)) {
         delete typed_line;
-        typed_line = new Line(words, nullptr);
+        typed_line = new TypedLine(words, nullptr);
         group = nullptr;
     }
     auto& [s, app] = *typed_line;

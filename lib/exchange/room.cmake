@@ -13,3 +13,4 @@ tarebook_room(exchange SOURCES bundle_bytes.cpp bundle_form.cpp bundle_merge.cpp
               import_map.cpp map_blank.cpp map_dates.cpp map_fields.cpp map_units.cpp
               mapped_cylinders.cpp mapped_drafts.cpp mapped_import.cpp mapped_movements.cpp mapped_sites.cpp mapped_table.cpp
               USES record LINKS yaml-cpp PkgConfig::sodium ${csv})
+set_target_properties(tarebook_exchange PROPERTIES UNITY_BUILD_BATCH_SIZE 24)  # its readers of files name their parts alike
