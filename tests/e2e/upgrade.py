@@ -166,7 +166,9 @@ def killed():
         if os.path.exists(b.copy):
             assert events(b.copy) == told and KEY not in bytes_of(b.copy), n
         b.ok("upgrade", now=NOW)
-        assert events(b.path) == told == events(b.copy) and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-9"], n
+        # killed behind its commit, it may leave a journal with nothing in it, which goes with the next recording
+        there = [f for f in files(b) if not (f.endswith("-journal") and os.path.getsize(os.path.join(b.folder, f)) == 0)]
+        assert events(b.path) == told == events(b.copy) and there == ["shop.tarebook", "shop.tarebook.before-schema-9"], (n, there)
         assert b.json("check", now=NOW)["ok"] is True
     assert b.copy[len(b.folder) + 1:] + ".unfinished" in left, left
     print("upgrade: killed %d times, the next one ends it" % points)
