@@ -50,7 +50,8 @@ int trust(const Session& s, const TrustOptions& o) {
         throw slip("from-folder", "--from takes a folder of cards", *o.folder, "a folder",
                    "a date goes after --since: since when, for the record");
     if (o.folder.has_value() == !o.card.empty() || o.called.empty() != o.card.empty())
-        throw slip("trust-what", "it takes one book, or a folder of cards", {}, "NAME --card CARD, or --from FOLDER");
+        throw slip("trust-what", "it takes one book, or a folder of cards", {}, "NAME --card CARD, or --from FOLDER",
+                   "tarebook books trust truck-3 --card truck-3.card");
     auto book = s.open(Access::write);
     Trusting t{book.books(), {}};
     if (o.folder) {

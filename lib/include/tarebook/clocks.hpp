@@ -13,13 +13,13 @@
 //   - a failed test reopens the repair with its first day, and opens the time for a plan; so does a day that has
 //   passed: where nothing was done about its leaks the time runs from the addition, else from the day that passed;
 //   - a plan that is on record by the last day of the repair stands in the repair's place;
-//   - the first addition after all was repaired and tested, where it is over the threshold, asks for a plan as well;
+//   - a repair passed its tests, and the very next addition is over the threshold again: the owner owes a plan as well;
 //   - what is asked for once in a calendar year is due on its last day;
 //   - an inspection that is due stays due until one is on record; the next is due only before the release, which comes
 //     when as many periods as the rule names have passed since the last addition over the threshold;
 //   - a periodic check is counted from the last one on record, else from the day the appliance came on record;
-//   - what was taken out for a repair and is not back after 30 days is asked about (no rule: gas that nobody misses is
-//     gas that is lost);
+//   - gas that a job took out for a repair opens a clock after 30 days, until it is put back; no rule asks for that, it
+//     is there so that the shop does not lose the gas;
 //   - a conversion to another refrigerant, or a recovery for disposal, ends what was open on an appliance.
 #pragma once
 
