@@ -26,8 +26,7 @@ class FreshRows : public FreshEvents {
         std::int64_t row = 0;
         Place place;
     };
-    FreshRows(Book::Impl& book, const ReadEvents& read)
-        : book_(book), read_(read), body_(book.db, "SELECT body FROM event WHERE rowid = ?") {}
+    FreshRows(Book::Impl& book, const ReadEvents& read) : book_(book), read_(read) {}
     std::vector<Row> rows;
     [[nodiscard]] std::size_t size() const override { return rows.size(); }
     [[nodiscard]] std::int64_t row(std::size_t p) const override { return rows[p].row; }
@@ -36,9 +35,9 @@ class FreshRows : public FreshEvents {
         if (const auto it = read_.find(rows[p].row); it != read_.end()) {
             out = it->second;
         } else {
-            body_.again().with(1, rows[p].row);
-            if (!body_.next()) throw StorageError("an event of the book is gone", "run: tarebook check");
-            auto event = event_from_body(body_.bytes(0));
+            auto body = book_.db.ask("SELECT body FROM event WHERE id = ?", rows[p].row);
+            if (!body.next()) throw StorageError("an event of the book is gone", "run: tarebook check");
+            auto event = event_from_body(body.bytes(0));
             if (!event)
                 throw StorageError("an event of the book is damaged: " + event.error().seen, "run: tarebook check");
             out = std::move(*event);
@@ -49,7 +48,6 @@ class FreshRows : public FreshEvents {
  private:
     Book::Impl& book_;
     const ReadEvents& read_;
-    mutable Scan body_;
 };
 
 class Adopt {
@@ -58,8 +56,7 @@ class Adopt {
         : book_(book),
           read_(read),
           // entries alone, perhaps, which touch no cylinder
-          something_before_(book_has_events(book) ||
-                            book.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM field)").getInt() != 0),
+          something_before_(book_has_events(book) || book.db.any("SELECT 1 FROM field LIMIT 1")),
           fresh_(book, read),
           ties_(book),
           sink_(book),
@@ -72,12 +69,9 @@ class Adopt {
         std::vector<StoredEvent> counted, voids;
         for (const auto row : gone) {
             auto event = book_.load(row);
-            done(bound(book_.db.statement("INSERT OR REPLACE INTO uncounted(event, by) VALUES (?, 0)"), row));
+            book_.db.run("INSERT OR REPLACE INTO uncounted(event, by) VALUES (?, 0)", row);
             if (const auto named = named_by(event.event)) {
-                auto& s = book_.db.statement("DELETE FROM naming WHERE digest = ? AND event = ?");
-                bind_bytes(s, 1, *named);
-                s.bind(2, row);
-                done(s);
+                book_.db.run("DELETE FROM naming WHERE digest = ? AND event = ?", *named, row);
             }
             if (std::holds_alternative<kinds::Void>(event.event.what)) voids.push_back(event);
             if (!event.voided_by) counted.push_back(std::move(event));
@@ -93,20 +87,29 @@ class Adopt {
     /// The first events of branches: another branch may count beside them from now on, or none.
     void look_at_branches() {
         for (const auto& [origin, begin] : book_.branch_begins) {
-            auto& s =
-                bound(book_.db.statement("SELECT rowid FROM event WHERE origin = ? AND seq = ?"), origin, begin.seq);
-            const auto row = s.executeStep() ? s.getColumn(0).getInt64() : 0;
-            s.reset();
+            const auto row =
+                book_.db.integer("SELECT id FROM event WHERE origin = ? AND seq = ?", origin, begin.seq).value_or(0);
             replay_.look_again(row);
         }
     }
 
+    // A merge names what it received; of a book that was withdrawn some of that may come in only now.
+    void look_at_merges(const IdBlock& came) {
+        const auto withdrawn = books_ever_withdrawn(book_);
+        if (withdrawn.empty() || came.size() == 0) return;
+        for (const auto origin :
+             book_.db.integers("SELECT DISTINCT origin FROM event WHERE id >= ? AND id < ?", came.first, came.end))
+            if (withdrawn.contains(book_.origins.at(origin).book))
+                for (const auto row : rows_of_kind(book_, kinds::Merge::name)) replay_.look_again(row);
+    }
     // What was here and goes on from one that came in now: whether its clock went back can be said from now on.
-    void look_at_what_follows(std::int64_t first_new) {
-        Scan s(book_.db,
-               "SELECT n.rowid FROM event e JOIN event n ON n.origin = e.origin AND n.seq = e.seq + 1 WHERE e.rowid >= "
-               "?1 AND n.rowid < ?1 AND NOT EXISTS (SELECT 1 FROM uncounted u WHERE u.event = n.rowid)");
-        for (s.with(1, first_new); s.next();) replay_.look_again(s.integer(0));
+    void look_at_what_follows(const IdBlock& came) {
+        for (const auto row : book_.db.integers(
+                 "SELECT n.id FROM event e JOIN event n ON n.origin = e.origin AND n.seq = e.seq + 1 WHERE e.id >= ?1 "
+                 "AND e.id < ?2 AND NOT (n.id >= ?1 AND n.id < ?2) AND NOT EXISTS (SELECT 1 FROM uncounted u WHERE "
+                 "u.event = n.id)",
+                 came.first, came.end))
+            replay_.look_again(row);
     }
 
     void run(std::vector<std::int64_t> rows) {
@@ -118,7 +121,7 @@ class Adopt {
         resolve();
         tie_statements();
         concerned_.finish();
-        if (fresh_.size() > 1000) book_.db.run("PRAGMA cache_size = -65536");
+        if (fresh_.size() > 1000) book_.db.script("PRAGMA cache_size = -65536");
         replay_.run(fresh_);
     }
 
@@ -137,28 +140,26 @@ class Adopt {
     // The row that only this void kept out of count; 0 where another one does, or something else.
     std::int64_t target_without(std::int64_t void_row, const Digest& named) {
         const auto target = book_.row_with_digest(named);
-        auto& u = bound(book_.db.statement("SELECT 1 FROM uncounted WHERE event = ? AND by = ?"), target, void_row);
-        const bool by_this = u.executeStep();
-        u.reset();
+        const bool by_this = book_.db.any("SELECT 1 FROM uncounted WHERE event = ? AND by = ?", target, void_row);
         if (!by_this) return 0;
-        auto& s = book_.db.statement(
-            "SELECT e.rowid FROM naming n JOIN event e ON e.rowid = n.event WHERE n.digest = ? AND e.kind = 'void' "
-            "ORDER BY e.at, e.origin, e.seq LIMIT 1");
-        bind_bytes(s, 1, named);
-        const auto other = s.executeStep() ? s.getColumn(0).getInt64() : 0;
-        s.reset();
+        const auto other = book_.db
+                               .integer(
+                                   "SELECT e.id FROM naming n JOIN event e ON e.id = n.event WHERE n.digest = ? "
+                                   "AND e.kind = 'void' "
+                                   "ORDER BY e.at, e.origin, e.seq LIMIT 1",
+                                   named)
+                               .value_or(0);
         if (other == 0)
-            done(bound(book_.db.statement("DELETE FROM uncounted WHERE event = ?"), target));
+            book_.db.run("DELETE FROM uncounted WHERE event = ?", target);
         else
-            done(bound(book_.db.statement("UPDATE uncounted SET by = ? WHERE event = ?"), other, target));
+            book_.db.run("UPDATE uncounted SET by = ? WHERE event = ?", other, target);
         return other == 0 ? target : 0;
     }
 
     void read_rows(const std::vector<std::int64_t>& rows) {
-        Scan s(book_.db, "SELECT at, origin, seq, digest, kind, body FROM event WHERE rowid = ?");
-        const bool named_before = book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM naming)").getInt() != 0;
+        const bool named_before = book_.db.any("SELECT 1 FROM naming LIMIT 1");
         for (const auto row : rows) {
-            s.again().with(1, row);
+            auto s = book_.db.ask("SELECT at, origin, seq, digest, kind, body FROM event WHERE id = ?", row);
             if (!s.next()) continue;
             const Place place{s.integer(0), s.integer(1), s.integer(2)};
             const auto kind = s.bytes(4);
@@ -179,18 +180,15 @@ class Adopt {
     }
     // Voids and statements that came before what they are about.
     void named_already(std::int64_t row, const Digest& digest) {
-        auto& s = book_.db.statement(
-            "SELECT n.event, e.kind, e.at, e.origin, e.seq FROM naming n JOIN event e ON e.rowid "
-            "= n.event WHERE n.digest = ?");
-        bind_bytes(s, 1, digest);
-        while (s.executeStep()) {
-            const Naming naming{s.getColumn(0).getInt64(),
-                                {s.getColumn(2).getInt64(), s.getColumn(3).getInt64(), s.getColumn(4).getInt64()},
-                                digest};
-            (s.getColumn(1).getString() == kinds::Void::name ? voids_ : statements_).push_back(naming);
+        auto s = book_.db.ask(
+            "SELECT n.event, e.kind, e.at, e.origin, e.seq FROM naming n JOIN event e ON e.id "
+            "= n.event WHERE n.digest = ?",
+            digest);
+        while (s.next()) {
+            const Naming naming{s.integer(0), {s.integer(2), s.integer(3), s.integer(4)}, digest};
+            (s.text(1) == kinds::Void::name ? voids_ : statements_).push_back(naming);
             found_[digest] = row;
         }
-        s.reset();
     }
 
     // The rows of what is named by digest.
@@ -220,20 +218,17 @@ class Adopt {
                                   [](const auto& x, const auto& y) { return x.row < y.row; });
     }
     [[nodiscard]] bool counts(std::int64_t row) const {
-        auto& s = bound(book_.db.statement("SELECT 1 FROM uncounted WHERE event = ?"), row);
-        const bool out = s.executeStep();
-        s.reset();
-        return !out;
+        return !book_.db.any("SELECT 1 FROM uncounted WHERE event = ?", row);
     }
 
     void apply_register() {
-        Scan s(book_.db, "SELECT body FROM event WHERE rowid = ? AND kind IN ('entry', 'requalify', 'convert')");
         std::vector<RegisterChange> changes;
         for (const auto& [row, place] : fresh_.rows) {
             const auto known = read_.find(row);
             std::optional<Event> event;
             if (known == read_.end()) {
-                s.again().with(1, row);
+                auto s = book_.db.ask(
+                    "SELECT body FROM event WHERE id = ? AND kind IN ('entry', 'requalify', 'convert')", row);
                 if (s.next())
                     if (auto body = event_from_body(s.bytes(0))) event = std::move(*body);
                 if (!event) continue;
@@ -256,15 +251,14 @@ class Adopt {
             std::int64_t event = 0, origin = 0;
         };
         std::vector<Open> open;
-        for (Scan s(book_.db,
-                    "SELECT r.finding, r.event, e.origin FROM resolved r JOIN event e ON e.rowid = r.event WHERE "
-                    "r.about = 0");
+        for (auto s = book_.db.ask(
+                 "SELECT r.finding, r.event, e.origin FROM resolved r JOIN event e ON e.id = r.event WHERE "
+                 "r.about = 0");
              s.next();)
             open.push_back({std::string(s.bytes(0)), s.integer(1), s.integer(2)});
         for (const auto& one : open) {
             if (resolved_name(book_, one.finding, one.origin).about == 0) continue;
-            done(bound(book_.db.statement("DELETE FROM resolved WHERE finding = ? AND about = 0 AND event = ?"),
-                       one.finding, one.event));
+            book_.db.run("DELETE FROM resolved WHERE finding = ? AND about = 0 AND event = ?", one.finding, one.event);
             add_resolved(book_, one.finding, one.event, one.origin);
         }
     }
@@ -300,46 +294,46 @@ Recount recount(Book::Impl& book) {
     Recount out;
     if (auto& own = book.origins.at(book.own_origin); own.counted_to != 0) {  // a damaged row: that is said of others
         own.counted_to = 0;
-        done(bound(book.db.statement("UPDATE origin SET counted_to = 0 WHERE id = ?"), book.own_origin));
+        book.db.run("UPDATE origin SET counted_to = 0 WHERE id = ?", book.own_origin);
     }
     if (book.one_book()) return out;
     for (const auto& [origin, until] : counted_origins(book)) {
         auto& known = book.origins.at(origin);
         if (origin == book.own_origin || until == known.counted_to) continue;
-        Scan s(book.db, "SELECT rowid FROM event WHERE origin = ? AND seq > ? AND seq <= ?");
-        s.with(1, origin).with(2, std::min(until, known.counted_to)).with(3, std::max(until, known.counted_to));
-        while (s.next()) (until < known.counted_to ? out.gone : out.rows).push_back(s.integer(0));
+        for (auto s = book.db.ask("SELECT id FROM event WHERE origin = ? AND seq > ? AND seq <= ?", origin,
+                                  std::min(until, known.counted_to), std::max(until, known.counted_to));
+             s.next();)
+            (until < known.counted_to ? out.gone : out.rows).push_back(s.integer(0));
         known.counted_to = until;
-        done(bound(book.db.statement("UPDATE origin SET counted_to = ? WHERE id = ?"), until, origin));
+        book.db.run("UPDATE origin SET counted_to = ? WHERE id = ?", until, origin);
     }
     return out;
 }
 
-void keep_uncounted(Book::Impl& book, std::int64_t first_row) {
-    done(bound(book.db.statement("DELETE FROM uncounted WHERE by = 0 AND event >= ?"), first_row));
+void keep_uncounted(Book::Impl& book, const IdBlock& among) {
+    book.db.run("DELETE FROM uncounted WHERE by = 0 AND event >= ? AND event < ?", among.first, among.end);
     for (const auto& [origin, known] : book.origins) {
         if (origin == book.own_origin && !book.own_counts_to) continue;
-        done(bound(
-            book.db.statement("INSERT OR REPLACE INTO uncounted(event, by) SELECT rowid, 0 FROM event WHERE origin "
-                              "= ? AND seq > ? AND rowid >= ?"),
-            origin, origin == book.own_origin ? *book.own_counts_to : known.counted_to, first_row));
+        book.db.run(
+            "INSERT OR REPLACE INTO uncounted(event, by) SELECT id, 0 FROM event WHERE origin "
+            "= ? AND seq > ? AND id >= ? AND id < ?",
+            origin, origin == book.own_origin ? *book.own_counts_to : known.counted_to, among.first, among.end);
     }
 }
 
 void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, const ReadEvents& read,
-             std::optional<std::int64_t> first_new) {
-    for (const auto row : counted.rows)
-        done(bound(book.db.statement("DELETE FROM uncounted WHERE event = ? AND by = 0"), row));
+             const IdBlock& came) {
+    for (const auto row : counted.rows) book.db.run("DELETE FROM uncounted WHERE event = ? AND by = 0", row);
     Adopt adopt(book, evaluator, read);
     for (const auto row : adopt.take_out(counted.gone)) counted.rows.push_back(row);
     adopt.look_at_branches();
-    if (first_new) adopt.look_at_what_follows(*first_new);
+    adopt.look_at_what_follows(came);
+    adopt.look_at_merges(came);
     adopt.run(std::move(counted.rows));
 }
 
 void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said) {
     // the register that a book sent along counts, or does not, with its trust
-    auto& s = book.db.statement("SELECT 1 FROM snapshot WHERE book = ?");
     TakeIn take(book, said.back().recorded);
     bool anew = false;
     for (const auto& event : said) {
@@ -349,9 +343,7 @@ void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<
         if (const auto* t = std::get_if<kinds::Trust>(&event.what)) about = book_id_from_hex(t->book);
         if (const auto* w = std::get_if<kinds::Withdraw>(&event.what)) about = book_id_from_hex(w->book);
         if (!about) continue;
-        bind_bytes(s, 1, *about);
-        anew = s.executeStep() || anew;
-        s.reset();
+        anew = book.db.any("SELECT 1 FROM snapshot WHERE book = ?", *about) || anew;
         take.admit(*about);
     }
     take.settle(evaluator, anew);
@@ -360,7 +352,7 @@ void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<
 void project_all(Book::Impl& book, const Evaluator& evaluator) {
     for (const char* table : {"uncounted", "finding", "resolved", "naming", "settlement", "step", "standing", "balance",
                               "posting", "field", "entry"})
-        book.db.raw().exec(std::string("DELETE FROM ") + table);
+        book.db.script(std::string("DELETE FROM ") + table);
     book.forget();
     number_books_of_snapshots(book);
     recount(book);
@@ -369,7 +361,7 @@ void project_all(Book::Impl& book, const Evaluator& evaluator) {
         book.reg.apply(*register_change(entry), entry.order(), origin_of(entry.order()));
     });
     std::vector<std::int64_t> rows;
-    for (Scan s(book.db, "SELECT rowid FROM event WHERE rowid NOT IN (SELECT event FROM uncounted) ORDER BY rowid");
+    for (auto s = book.db.ask("SELECT id FROM event WHERE id NOT IN (SELECT event FROM uncounted) ORDER BY id");
          s.next();)
         rows.push_back(s.integer(0));
     project(book, evaluator, std::move(rows));

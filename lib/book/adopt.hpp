@@ -21,15 +21,14 @@ struct Recount {
     std::vector<std::int64_t> gone;  ///< events that counted until now
 };
 Recount recount(Book::Impl& book);
-/// Events that came to count, and events that do not any more, and whatever they concern. `first_new`: the first row
-/// that came in with them.
+/// Events that came to count, and events that do not any more, and whatever they concern. `came`: all that came in.
 void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, const ReadEvents& read = {},
-             std::optional<std::int64_t> first_new = {});
+             const IdBlock& came = {});
 /// After events of the own chain said which books and branches count: what they make count comes out of quarantine.
 void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said);
 
 /// Notes which events lie beyond what counts, as the column counted_to says.
-/// Only among rows from `first_row` on where it is given.
-void keep_uncounted(Book::Impl& book, std::int64_t first_row = 0);
+/// Only among those of the block where one is given.
+void keep_uncounted(Book::Impl& book, const IdBlock& among = {INT64_MIN, INT64_MAX});
 
 }  // namespace tarebook

@@ -52,12 +52,9 @@ std::unique_ptr<Db> nobody_records_in(const std::filesystem::path& file) try {
 
 bool holds_on_own_chain(Book::Impl& book, const Head& head) {
     if (head.seq == 0) return true;  // a chain without an event
-    auto& s = book.db.statement("SELECT origin, seq FROM event WHERE digest = ?");
-    bind_bytes(s, 1, head.digest);
+    auto s = book.db.ask("SELECT origin, seq FROM event WHERE digest = ?", head.digest);
     bool out = false;
-    while (!out && s.executeStep())
-        out = s.getColumn(1).getInt64() == head.seq && book.is_own(s.getColumn(0).getInt64(), head.seq);
-    s.reset();
+    while (!out && s.next()) out = s.integer(1) == head.seq && book.is_own(s.integer(0), head.seq);
     return out;
 }
 
@@ -189,19 +186,19 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
         {
             auto impl = std::make_unique<Impl>(building.path(), SQLite::OPEN_READWRITE);
             impl->writes = true;
-            impl->db.run("PRAGMA synchronous = EXTRA");
+            impl->db.script("PRAGMA synchronous = EXTRA");
             impl->read_info();
             const auto old = impl->info;
             const auto purpose = old.practice() ? Purpose::practice : Purpose::real;
             const auto trusted = trusted_books(*impl);
             auto& db = impl->db;
-            db.run("BEGIN IMMEDIATE");
+            db.begin_recording();
             out.book = new_identity(db, purpose);
             set_info(db, "shop", hex(old.shop));
-            db.run(
+            db.script(
                 "DELETE FROM book WHERE name IN ('own_branch', 'sent', 'locked_key', 'key_left_out', 'written', "
                 "'log_base')");
-            db.run("COMMIT");
+            db.commit();
             impl->own_branch = 0;
             impl->read_info();
             Book book(std::move(impl));

@@ -11,7 +11,6 @@
 #include "ledger/fold_alone.hpp"
 #include "migrations.hpp"
 #include "network_disk.hpp"
-#include "scan.hpp"
 #include "transaction.hpp"
 #include "upgrade.hpp"
 
@@ -58,7 +57,7 @@ void throw_damaged(const Book::Impl& book, std::string_view what) {
 void Book::Impl::read_info() {
     seen_version = db.data_version();
     const int version = schema_of(db);
-    const int application = db.raw().execAndGet("PRAGMA application_id").getInt();
+    const auto application = db.integer("PRAGMA application_id").value_or(0);
     if (application != application_id)
         throw StorageError(fmt::format("{} is a database, but not a book.", path.string()),
                            "give the book with --book FILE");
@@ -71,10 +70,10 @@ void Book::Impl::read_info() {
                                        path.string(), version, newest_schema),
                            "install the newer version to read or record");
     refuse_strange_sql(*this);
-    auto& s = db.statement("SELECT name, value FROM book");
-    while (s.executeStep()) {
-        const auto name = s.getColumn(0).getString();
-        const auto value = s.getColumn(1).getString();
+    auto s = db.ask("SELECT name, value FROM book");
+    while (s.next()) {
+        const auto name = s.text(0);
+        const auto value = s.text(1);
         if (name == "company") info.company = value;
         if (name == "units") info.units = value == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
         if (name == "zone") info.zone = value;
@@ -85,7 +84,6 @@ void Book::Impl::read_info() {
         if (name == "id")
             if (const auto id = book_id_from_hex(value)) info.id = *id;
     }
-    s.reset();
     if (info.shop == BookId{}) info.shop = info.id;
     if (version >= 6) read_origins();
 }
@@ -112,17 +110,17 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
         {
             auto impl = std::make_unique<Impl>(building.path(), SQLite::OPEN_READWRITE);
             auto& db = impl->db;
-            db.run("PRAGMA synchronous = EXTRA");
-            db.raw().exec(fmt::format("PRAGMA application_id = {}", application_id));
+            db.script("PRAGMA synchronous = EXTRA");
+            db.script(fmt::format("PRAGMA application_id = {}", application_id));
             make_newest(db);
-            db.run("BEGIN IMMEDIATE");
+            db.begin_recording();
             new_identity(db, purpose);
             set_info(db, "company", company);
             set_info(db, "units", units == DisplayUnits::kg ? "kg" : "lb");
             set_info(db, "zone", zone);
             if (shop) set_info(db, "shop", hex(*shop));
             note_checks_edition(db);
-            db.run("COMMIT");
+            db.commit();
             impl->read_info();
             Book book(std::move(impl));
             std::vector<Event> drafts(1);
@@ -171,8 +169,8 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         auto impl = std::make_unique<Impl>(path, SQLite::OPEN_READWRITE);
         impl->writes = true;
         impl->db.patience().while_waiting(std::move(while_waiting));
-        impl->db.run("PRAGMA synchronous = EXTRA");
-        impl->db.run(verify_foreign_keys);
+        impl->db.script("PRAGMA synchronous = EXTRA");
+        impl->db.script(verify_foreign_keys);
         impl->read_info();
         upgrade_to_record(*impl, when_older);
         if (!impl->origin_problems.empty()) throw_damaged(*impl, "its list of books");
@@ -189,7 +187,7 @@ std::optional<Purpose> Book::purpose_of(const std::filesystem::path& path) {
     try {
         refuse_strange_log(path);  // SQLite would put it into the book when this look ends
         const auto db = connection_for_reading(path);
-        Scan s(*db, "SELECT value FROM book WHERE name = 'id'");
+        auto s = db->ask("SELECT value FROM book WHERE name = 'id'");
         const auto id = s.next() ? book_id_from_hex(s.bytes(0)) : std::nullopt;
         if (!id) return std::nullopt;
         return is_practice(*id) ? Purpose::practice : Purpose::real;
@@ -208,15 +206,15 @@ Book::~Book() = default;
 void Book::hold_still() {
     guarded(*impl_, [&] {
         if (impl_->db.in_transaction()) return;
-        impl_->db.run("BEGIN");
-        impl_->db.raw().execAndGet("SELECT count(*) FROM book");  // the lock is taken with the first question
+        impl_->db.begin();
+        impl_->db.any("SELECT count(*) FROM book");  // the lock is taken with the first question
         impl_->look_afresh();
     });
 }
 
 void Book::let_go() {
     guarded(*impl_, [&] {
-        if (impl_->db.in_transaction()) impl_->db.run("COMMIT");
+        if (impl_->db.in_transaction()) impl_->db.commit();
     });
 }
 

@@ -6,7 +6,6 @@
 #include <memory>
 
 #include "impl.hpp"
-#include "scan.hpp"
 
 namespace tarebook {
 namespace {
@@ -14,9 +13,9 @@ namespace {
 class Names {
  public:
     explicit Names(Db& db) {
-        for (Scan s(db, "SELECT id, kind, code FROM account"); s.next();)
+        for (auto s = db.ask("SELECT id, kind, code FROM account"); s.next();)
             accounts_[s.integer(0)] = {account_kind_from(s.bytes(1)).value(), std::string(s.bytes(2))};
-        for (Scan s(db, "SELECT id, refrigerant, owner, condition FROM lot"); s.next();)
+        for (auto s = db.ask("SELECT id, refrigerant, owner, condition FROM lot"); s.next();)
             lots_[s.integer(0)] = {std::string(s.bytes(1)), std::string(s.bytes(2)),
                                    condition_from(s.bytes(3)).value()};
     }
@@ -54,9 +53,9 @@ class Postings {
  private:
     void run_to(std::int64_t event, bool near) {
         if (!near) {
-            scan_ = std::make_unique<Scan>(
-                db_, "SELECT event, account, lot, mass FROM posting WHERE event >= ?1 ORDER BY event, n");
-            scan_->with(1, event);
+            scan_.reset();
+            scan_.emplace(
+                db_.ask("SELECT event, account, lot, mass FROM posting WHERE event >= ? ORDER BY event, n", event));
             more_ = scan_->next();
         }
         while (more_ && scan_->integer(0) < event) more_ = scan_->next();
@@ -65,9 +64,8 @@ class Postings {
         next_ = event + 1;
     }
     void look_up(std::int64_t event) {
-        auto& s = bound(db_.statement("SELECT account, lot, mass FROM posting WHERE event = ? ORDER BY n"), event);
-        while (s.executeStep()) take(s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), s.getColumn(2).getInt64());
-        s.reset();
+        auto s = db_.ask("SELECT account, lot, mass FROM posting WHERE event = ? ORDER BY n", event);
+        while (s.next()) take(s.integer(0), s.integer(1), s.integer(2));
     }
     void take(std::int64_t account, std::int64_t lot, std::int64_t count) {
         out_.push_back({names_.account(account), names_.lot(lot), Mass::from_count(count)});
@@ -75,7 +73,7 @@ class Postings {
 
     Db& db_;
     const Names& names_;
-    std::unique_ptr<Scan> scan_;
+    std::optional<Answer> scan_;
     bool more_ = false;
     std::int64_t next_ = 0;   // what the running cursor has not passed yet
     std::int64_t last_ = -2;  // looked for last
@@ -87,8 +85,8 @@ class Postings {
 void Book::each_booked(const std::function<void(const BookedEvent&)>& visit) const {
     guarded(*impl_, [&] {
         std::map<std::int64_t, std::pair<OrderKey, Digest>> voided;  // by which void
-        for (Scan s(impl_->db,
-                    "SELECT u.event, v.at, v.origin, v.seq, v.digest FROM uncounted u JOIN event v ON v.rowid = u.by");
+        for (auto s = impl_->db.ask(
+                 "SELECT u.event, v.at, v.origin, v.seq, v.digest FROM uncounted u JOIN event v ON v.id = u.by");
              s.next();)
             voided.emplace(s.integer(0),
                            std::pair(impl_->key(s.integer(1), s.integer(2), s.integer(3)), digest_from(s.bytes(4))));
@@ -96,7 +94,8 @@ void Book::each_booked(const std::function<void(const BookedEvent&)>& visit) con
         const auto names = std::make_shared<const Names>(impl_->db);
         impl_->booked_names = std::const_pointer_cast<Names>(names);
         Postings postings(impl_->db, *names);
-        Scan s(impl_->db, "SELECT rowid, digest, body, day, kind, at, origin, seq FROM event ORDER BY at, origin, seq");
+        auto s =
+            impl_->db.ask("SELECT id, digest, body, day, kind, at, origin, seq FROM event ORDER BY at, origin, seq");
         while (s.next()) {
             BookedEvent e;
             e.stored = {s.integer(0), s.bytes(1), s.bytes(2), {}, s.integer(6) == impl_->own_origin};
@@ -116,16 +115,15 @@ void Book::each_booked(const std::function<void(const BookedEvent&)>& visit) con
 
 void Book::each_exception(Date from, Date to, const std::function<void(KnownException&&)>& visit) const {
     guarded(*impl_, [&] {
-        Scan s(
-            impl_->db,
+        auto s = impl_->db.ask(
             "SELECT f.event, e.digest, e.day, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
-            "f.accepted, (SELECT v.digest FROM resolved r JOIN event v ON v.rowid = r.event WHERE r.finding = f.name "
+            "f.accepted, (SELECT v.digest FROM resolved r JOIN event v ON v.id = r.event WHERE r.finding = f.name "
             "|| '/' || f.subject AND r.about = f.event ORDER BY v.at, v.origin, v.seq LIMIT 1), e.kind FROM finding f "
             "JOIN "
             "event e "
-            "ON e.rowid = f.event WHERE f.severity > 0 AND e.day BETWEEN ?1 AND ?2 ORDER BY e.at, e.origin, e.seq, "
+            "ON e.id = f.event WHERE f.severity > 0 AND e.day BETWEEN ?1 AND ?2 ORDER BY e.at, e.origin, e.seq, "
             "f.n");
-        s.with(1, from.time_since_epoch().count()).with(2, to.time_since_epoch().count());
+        s.with(from.time_since_epoch().count(), to.time_since_epoch().count());
         while (s.next()) {
             KnownException x;
             x.event_id = s.integer(0);
@@ -144,16 +142,10 @@ void Book::each_exception(Date from, Date to, const std::function<void(KnownExce
 
 std::vector<StoredEvent> Book::events_of_kind(std::string_view kind) const {
     return guarded(*impl_, [&] {
-        auto& s =
-            bound(impl_->db.statement("SELECT rowid FROM event WHERE kind = ? AND rowid NOT IN (SELECT event FROM "
-                                      "uncounted) ORDER BY at, origin, seq"),
-                  kind);
-        std::vector<std::int64_t> ids;
-        while (s.executeStep()) ids.push_back(s.getColumn(0).getInt64());
-        s.reset();
-        std::vector<StoredEvent> out;
-        for (const auto id : ids) out.push_back(impl_->load(id));
-        return out;
+        return impl_->load_all(
+            impl_->db.integers("SELECT id FROM event WHERE kind = ? AND id NOT IN (SELECT event FROM "
+                               "uncounted) ORDER BY at, origin, seq",
+                               kind));
     });
 }
 

@@ -8,7 +8,6 @@
 #include "impl.hpp"
 #include "key.hpp"
 #include "quarantine.hpp"
-#include "scan.hpp"
 #include "snapshot.hpp"
 
 namespace tarebook {
@@ -18,28 +17,26 @@ std::string key_of(Book::Impl& book, const std::map<BookId, Trusted>& trusted, c
     if (id == book.info.id) return book.info.public_key;
     if (const auto it = trusted.find(id); it != trusted.end()) return it->second.key;
     // of one that nobody trusts here, what its first event says
-    auto& s = bound(book.db.statement("SELECT body FROM event WHERE origin = ? AND seq = 1"), origin_id(id));
+    auto s = book.db.ask("SELECT body FROM event WHERE origin = ? AND seq = 1", origin_id(id));
     std::string out;
-    if (s.executeStep())
-        if (const auto event = event_from_body(s.getColumn(0).getString()))
+    if (s.next())
+        if (const auto event = event_from_body(s.text(0)))
             if (const auto* k = std::get_if<kinds::Start>(&event->what)) out = k->public_key;
-    s.reset();
     return out;
 }
 
 Digest digest_at(Book::Impl& book, std::int64_t origin, std::int64_t seq) {
-    auto& s = bound(book.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), origin, seq);
+    auto s = book.db.ask("SELECT digest FROM event WHERE origin = ? AND seq = ?", origin, seq);
     Digest out{};
-    if (s.executeStep()) out = bytes_of<32>(s.getColumn(0));
-    s.reset();
+    if (s.next()) out = s.digest(0);
     return out;
 }
 
 // Parts of a branch without a gap: from, to.
 std::vector<std::pair<std::int64_t, std::int64_t>> runs_of(Book::Impl& book, std::int64_t origin) {
     std::vector<std::pair<std::int64_t, std::int64_t>> out;
-    Scan s(book.db, "SELECT seq FROM event WHERE origin = ? ORDER BY seq");
-    s.with(1, origin);
+    auto s = book.db.ask("SELECT seq FROM event WHERE origin = ? ORDER BY seq");
+    s.with(origin);
     while (s.next()) {
         if (out.empty() || out.back().second + 1 != s.integer(0)) out.emplace_back(s.integer(0), s.integer(0));
         out.back().second = s.integer(0);
@@ -91,9 +88,8 @@ std::string Book::sign(std::string_view message) const {
 
 std::int64_t Book::last_sent() const {
     return guarded(*impl_, [&] {
-        auto& s = impl_->db.statement("SELECT value FROM book WHERE name = 'sent'");
-        const std::int64_t out = s.executeStep() ? std::atoll(s.getColumn(0).getString().c_str()) : 0;
-        s.reset();
+        auto s = impl_->db.ask("SELECT value FROM book WHERE name = 'sent'");
+        const std::int64_t out = s.next() ? std::atoll(s.text(0).c_str()) : 0;
         return out;
     });
 }
@@ -101,8 +97,7 @@ std::int64_t Book::last_sent() const {
 void Book::note_sent(const std::filesystem::path& path, std::int64_t seq) {
     try {
         auto book = open(path, Access::write);
-        done(bound(book.impl_->db.statement("INSERT OR REPLACE INTO book(name, value) VALUES ('sent', ?)"),
-                   std::to_string(seq)));
+        book.impl_->db.run("INSERT OR REPLACE INTO book(name, value) VALUES ('sent', ?)", std::to_string(seq));
     } catch (const StorageError&) {       // NOLINT(bugprone-empty-catch): the bundle is whole all the same
     } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch)
     }
@@ -131,11 +126,11 @@ std::optional<std::string> Book::unseal(std::string_view sealed) const {
 
 std::optional<Book::SignedHead> Book::signed_head(std::optional<std::int64_t> seq) const {
     return guarded(*impl_, [&]() -> std::optional<SignedHead> {
-        Scan s(impl_->db,
-               fmt::format("SELECT seq, digest, signature FROM head WHERE {} AND (?1 = 0 OR seq = ?1) ORDER BY "
-                           "seq DESC LIMIT 1",
-                           impl_->own_path_sql()));
-        s.with(1, seq.value_or(0));
+        auto s = impl_->db.ask_once(
+            fmt::format("SELECT seq, digest, signature FROM head WHERE {} AND (?1 = 0 OR seq = ?1) ORDER BY "
+                        "seq DESC LIMIT 1",
+                        impl_->own_path_sql()));
+        s.with(seq.value_or(0));
         if (!s.next()) return std::nullopt;
         return SignedHead{
             impl_->info.id, {s.integer(0), digest_from(s.bytes(1))}, impl_->info.public_key, std::string(s.bytes(2))};
@@ -144,13 +139,11 @@ std::optional<Book::SignedHead> Book::signed_head(std::optional<std::int64_t> se
 
 std::optional<Book::SignedHead> Book::signed_head_of(const Digest& digest) const {
     return guarded(*impl_, [&]() -> std::optional<SignedHead> {
-        auto& s = impl_->db.statement("SELECT origin, seq, signature FROM head WHERE digest = ?");
-        bind_bytes(s, 1, digest);
+        auto s = impl_->db.ask("SELECT origin, seq, signature FROM head WHERE digest = ?", digest);
         std::optional<SignedHead> out;
-        if (s.executeStep())
-            if (const auto known = impl_->origins.find(s.getColumn(0).getInt64()); known != impl_->origins.end())
-                out = {known->second.book, {s.getColumn(1).getInt64(), digest}, {}, s.getColumn(2).getString()};
-        s.reset();
+        if (s.next())
+            if (const auto known = impl_->origins.find(s.integer(0)); known != impl_->origins.end())
+                out = {known->second.book, {s.integer(1), digest}, {}, s.text(2)};
         if (out) out->public_key = key_of(*impl_, trusted_books(*impl_), out->book);
         return out;
     });
@@ -178,11 +171,10 @@ std::vector<Book::ChainRun> Book::chain_runs(bool own_only, std::int64_t from) c
                 if (own && known.book == book.info.id && from > first) first = from;
                 if (first > last) continue;
                 // as far as a head was signed: what lies behind the last one nobody has vouched for
-                Scan s(
-                    book.db,
+                auto s = book.db.ask(
                     "SELECT seq, digest, signature FROM head WHERE origin = ? AND seq >= ? AND seq <= ? ORDER BY seq "
                     "DESC LIMIT 1");
-                s.with(1, origin).with(2, first).with(3, last);
+                s.with(origin, first, last);
                 ChainRun run;
                 const auto key = key_of(book, trusted, known.book);
                 bool found = false;
@@ -198,12 +190,9 @@ std::vector<Book::ChainRun> Book::chain_runs(bool own_only, std::int64_t from) c
                 run.branch = known.branch;
                 // what lies before a gap is not here, but the event says what it follows
                 if (first > 1 && run.previous == Digest{}) {
-                    auto& e =
-                        bound(book.db.statement("SELECT body FROM event WHERE origin = ? AND seq = ?"), origin, first);
-                    if (e.executeStep())
-                        if (const auto event = event_from_body(e.getColumn(0).getString()))
-                            run.previous = event->previous;
-                    e.reset();
+                    auto e = book.db.ask("SELECT body FROM event WHERE origin = ? AND seq = ?", origin, first);
+                    if (e.next())
+                        if (const auto event = event_from_body(e.text(0))) run.previous = event->previous;
                 }
                 out.push_back(std::move(run));
             }
@@ -214,8 +203,8 @@ std::vector<Book::ChainRun> Book::chain_runs(bool own_only, std::int64_t from) c
 
 void Book::each_of_run(const ChainRun& run, const std::function<void(std::string_view)>& visit) const {
     guarded(*impl_, [&] {
-        Scan s(impl_->db, "SELECT body FROM event WHERE origin = ? AND seq >= ? AND seq <= ? ORDER BY seq");
-        s.with(1, origin_id(run.end.book, run.branch)).with(2, run.first).with(3, run.end.head.seq);
+        auto s = impl_->db.ask("SELECT body FROM event WHERE origin = ? AND seq >= ? AND seq <= ? ORDER BY seq");
+        s.with(origin_id(run.end.book, run.branch), run.first, run.end.head.seq);
         while (s.next()) visit(s.bytes(0));
     });
 }
@@ -229,8 +218,7 @@ std::string Book::register_snapshot() const {
             if (event) out += canonical_body(*event) + "\n";
             event.reset();
         };
-        for (Scan s(
-                 book.db,
+        for (auto s = book.db.ask(
                  "SELECT e.kind, e.code, f.at, f.origin, f.seq, f.name, f.value, f.mass FROM entry e JOIN field f ON "
                  "f.entry = e.id ORDER BY e.kind, e.code, f.at, f.origin, f.seq, f.name");
              s.next();) {
@@ -298,17 +286,16 @@ std::vector<Book::KnownBook> Book::books() const {
             tell_quarantine(one, quarantined);
             for (const auto& [origin, known] : book.origins) {
                 if (known.book != id) continue;
-                auto& s =
-                    bound(book.db.statement("SELECT count(*), (SELECT count(*) FROM uncounted u JOIN event e ON "
-                                            "e.rowid = u.event WHERE u.by = 0 AND e.origin = ?1) FROM event WHERE "
-                                            "origin = ?1"),
-                          origin);
-                if (s.executeStep()) {
-                    one.events += s.getColumn(0).getInt64();
-                    one.uncounted += s.getColumn(1).getInt64();
-                    one.branches += s.getColumn(0).getInt64() > 0 && !known.is_apart() ? 1 : 0;
+                auto s = book.db.ask(
+                    "SELECT count(*), (SELECT count(*) FROM uncounted u JOIN event e ON "
+                    "e.id = u.event WHERE u.by = 0 AND e.origin = ?1) FROM event WHERE "
+                    "origin = ?1",
+                    origin);
+                if (s.next()) {
+                    one.events += s.integer(0);
+                    one.uncounted += s.integer(1);
+                    one.branches += s.integer(0) > 0 && !known.is_apart() ? 1 : 0;
                 }
-                s.reset();
                 std::int64_t end = known.parent_seq;
                 for (const auto& [first, last] : runs_of(book, origin)) {
                     if (first > end + 1 && !known.is_apart()) one.missing.emplace_back(end + 1, first - 1);

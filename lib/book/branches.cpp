@@ -8,8 +8,6 @@
 #include <map>
 #include <unordered_map>
 
-#include "scan.hpp"
-
 namespace tarebook {
 namespace {
 
@@ -25,8 +23,8 @@ std::vector<Link> links_of(Book::Impl& book, const BookId& id) {
     std::vector<Link> out;
     for (const auto& [origin, known] : book.origins) {
         if (known.book != id) continue;
-        Scan s(book.db, "SELECT rowid, seq, digest, body FROM event WHERE origin = ?");
-        s.with(1, origin);
+        auto s = book.db.ask("SELECT id, seq, digest, body FROM event WHERE origin = ?");
+        s.with(origin);
         while (s.next()) {
             const auto event = event_from_body(s.bytes(3));
             out.push_back({s.integer(0), s.integer(1), origin, digest_from(s.bytes(2)),
@@ -128,25 +126,18 @@ std::vector<ApartBranch> number_apart(const Book::Impl& book, const BookId& id, 
 
 void insert_origin(Book::Impl& book, const BookId& id, std::int64_t branch, std::int64_t counted_to,
                    std::int64_t parent, std::int64_t parent_seq) {
-    auto& s = book.db.statement(
-        "INSERT INTO origin(id, book, branch, counted_to, parent, parent_seq) VALUES (?, ?, ?, ?, ?, ?)");
-    s.bind(1, origin_id(id, static_cast<std::uint16_t>(branch)));
-    bind_bytes(s, 2, id);
-    s.bind(3, branch);
-    s.bind(4, counted_to);
-    s.bind(5, parent < 0 ? 0 : origin_id(id, static_cast<std::uint16_t>(parent)));
-    s.bind(6, parent_seq);
-    done(s);
+    book.db.run("INSERT INTO origin(id, book, branch, counted_to, parent, parent_seq) VALUES (?, ?, ?, ?, ?, ?)",
+                origin_id(id, static_cast<std::uint16_t>(branch)), id, branch, counted_to,
+                parent < 0 ? 0 : origin_id(id, static_cast<std::uint16_t>(parent)), parent_seq);
 }
 
 void move_rows(Book::Impl& book, const BookId& id, const std::vector<Link>& links) {
-    book.db.run("DROP TRIGGER event_is_never_changed");  // an origin is no part of an event; its body stays
+    book.db.script("DROP TRIGGER event_is_never_changed");  // an origin is no part of an event; its body stays
     for (const auto& link : links)
         if (link.origin != origin_id(id, link.branch))
-            done(bound(book.db.statement("UPDATE event SET origin = ? WHERE rowid = ?"), -origin_id(id, link.branch),
-                       link.row));
+            book.db.run("UPDATE event SET origin = ? WHERE id = ?", -origin_id(id, link.branch), link.row);
     book.db.run("UPDATE event SET origin = -origin WHERE origin < 0");
-    book.db.run(
+    book.db.script(
         "CREATE TRIGGER event_is_never_changed BEFORE UPDATE ON event "
         "BEGIN SELECT RAISE(ABORT, 'an event is never changed: void it and record anew'); END");
 }
@@ -162,20 +153,16 @@ void move_heads(Book::Impl& book, const BookId& id, const std::vector<Link>& lin
     std::vector<Row> heads;
     for (const auto& [origin, known] : book.origins) {
         if (known.book != id) continue;
-        Scan s(book.db, "SELECT seq, digest, signature FROM head WHERE origin = ?");
-        s.with(1, origin);
+        auto s = book.db.ask("SELECT seq, digest, signature FROM head WHERE origin = ?");
+        s.with(origin);
         while (s.next()) heads.push_back({s.integer(0), digest_from(s.bytes(1)), std::string(s.bytes(2))});
-        done(bound(book.db.statement("DELETE FROM head WHERE origin = ?"), origin));
+        book.db.run("DELETE FROM head WHERE origin = ?", origin);
     }
     for (const auto& head : heads) {
         const auto it = origin_of_digest.find(head.digest);
         if (it == origin_of_digest.end()) continue;
-        auto& s =
-            bound(book.db.statement("INSERT OR IGNORE INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)"),
-                  it->second, head.seq);
-        bind_bytes(s, 3, head.digest);
-        s.bind(4, head.signature.data(), static_cast<int>(head.signature.size()));
-        done(s);
+        book.db.run("INSERT OR IGNORE INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)", it->second,
+                    head.seq, head.digest, Bytes{head.signature});
     }
 }
 
@@ -197,10 +184,8 @@ namespace {
 bool number_all(Book::Impl& book, const BookId& id, const std::map<std::int64_t, std::int64_t>* admitted) {
     std::optional<Digest> own_head;
     if (id == book.info.id) {
-        auto& s = bound(book.db.statement("SELECT digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1"),
-                        book.own_origin);
-        if (s.executeStep()) own_head = bytes_of<32>(s.getColumn(0));
-        s.reset();
+        auto s = book.db.ask("SELECT digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1", book.own_origin);
+        if (s.next()) own_head = s.digest(0);
     }
     auto links = links_of(book, id);
     if (admitted) mark_apart(links, *admitted);
@@ -216,7 +201,7 @@ bool number_all(Book::Impl& book, const BookId& id, const std::map<std::int64_t,
     move_rows(book, id, links);
     move_heads(book, id, links);
     for (const auto& [origin, known] : book.origins)
-        if (known.book == id) done(bound(book.db.statement("DELETE FROM origin WHERE id = ?"), origin));
+        if (known.book == id) book.db.run("DELETE FROM origin WHERE id = ?", origin);
     for (std::size_t b = 0; b < branches.size(); ++b) {
         const auto number = static_cast<std::int64_t>(b);
         insert_origin(book, id, number, counted_to(number), branches[b].parent, branches[b].parent_seq);
@@ -226,8 +211,8 @@ bool number_all(Book::Impl& book, const BookId& id, const std::map<std::int64_t,
         for (const auto& link : links)
             if (link.digest == *own_head) book.own_branch = link.branch;
     if (own_head)
-        done(bound(book.db.statement("INSERT OR REPLACE INTO book(name, value) VALUES ('own_branch', ?)"),
-                   std::to_string(book.own_branch)));
+        book.db.run("INSERT OR REPLACE INTO book(name, value) VALUES ('own_branch', ?)",
+                    std::to_string(book.own_branch));
     book.read_origins();
     return moved;
 }

@@ -107,7 +107,7 @@ void Building::replace() {
 }
 
 void set_info(Db& db, const char* name, const std::string& value) {
-    done(bound(db.statement("INSERT OR REPLACE INTO book(name, value) VALUES (?, ?)"), std::string(name), value));
+    db.run("INSERT OR REPLACE INTO book(name, value) VALUES (?, ?)", std::string(name), value);
 }
 
 void note_checks_edition(Db& db) {
@@ -129,13 +129,8 @@ BookId new_identity(Db& db, Purpose purpose) {
         std::copy(practice_mark.begin(), practice_mark.end(), id.end() - practice_mark.size());
     set_info(db, "id", hex(id));
     set_info(db, "public_key", hex_text(public_key));
-    auto& o = db.statement("INSERT INTO origin(id, book, branch) VALUES (?, ?, 0)");
-    o.bind(1, origin_id(id));
-    bind_bytes(o, 2, id);
-    done(o);
-    auto& k = db.statement("INSERT OR REPLACE INTO secret(id, secret_key) VALUES (1, ?)");
-    bind_bytes(k, 1, secret_key);
-    done(k);
+    db.run("INSERT INTO origin(id, book, branch) VALUES (?, ?, 0)", origin_id(id), id);
+    db.run("INSERT OR REPLACE INTO secret(id, secret_key) VALUES (1, ?)", secret_key);
     sodium_memzero(secret_key.data(), secret_key.size());
     return id;
 }

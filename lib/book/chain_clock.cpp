@@ -14,12 +14,12 @@ std::optional<Instant> recorded_in(std::string_view body) {
 
 }  // namespace
 
-RecordedBefore ChainClock::before(std::int64_t row, const Event& event) {
+RecordedBefore ChainClock::before(const Event& event) {
     const auto origin = origin_id(event.book, event.branch);
     RecordedBefore out;
     out.on_chain = on_chain(origin, event);
     if (const auto* merge = std::get_if<kinds::Merge>(&event.what); merge && book_.is_own(origin, event.seq))
-        out.received = received(row, *merge);
+        out.received = received(*merge);
     return out;
 }
 
@@ -43,18 +43,14 @@ std::optional<Instant> ChainClock::on_chain(std::int64_t origin, const Event& ev
 std::optional<Instant> ChainClock::recorded(std::int64_t origin, std::int64_t seq) {
     if (unstored_ && origin == book_.own_origin)
         if (auto there = unstored_(seq)) return there;
-    auto& s = bound(book_.db.statement("SELECT body FROM event WHERE origin = ? AND seq = ?"), origin, seq);
+    auto s = book_.db.ask("SELECT body FROM event WHERE origin = ? AND seq = ?", origin, seq);
     std::optional<Instant> out;
-    if (s.executeStep()) {
-        const auto body = s.getColumn(0);
-        out = recorded_in({body.getText(), static_cast<std::size_t>(body.getBytes())});
-    }
-    s.reset();
+    if (s.next()) out = recorded_in(s.bytes(0));
     return out;
 }
 
-// Rows keep their order: what comes in later, again perhaps, does not change what this merge had received.
-std::optional<RecordedBefore::Received> ChainClock::received(std::int64_t row, const kinds::Merge& merge) {
+// What the merge names is here since then; nothing that came in ever goes.
+std::optional<RecordedBefore::Received> ChainClock::received(const kinds::Merge& merge) {
     std::optional<RecordedBefore::Received> out;
     std::string_view rest = merge.heads;
     while (!rest.empty()) {
@@ -64,12 +60,8 @@ std::optional<RecordedBefore::Received> ChainClock::received(std::int64_t row, c
         const auto book = book_id_from_hex(one.substr(0, colon));
         const auto head = colon == std::string_view::npos ? std::nullopt : head_from(one.substr(colon + 1));
         if (!book || !head) continue;
-        auto& s = book_.db.statement("SELECT body FROM event WHERE digest = ? AND rowid < ?");
-        bind_bytes(s, 1, head->digest);
-        s.bind(2, row);
-        std::optional<Instant> recorded;
-        if (s.executeStep()) recorded = recorded_in(s.getColumn(0).getString());
-        s.reset();
+        auto body = book_.db.ask("SELECT body FROM event WHERE id = ?", book_.row_with_digest(head->digest));
+        const auto recorded = body.next() ? recorded_in(body.bytes(0)) : std::nullopt;
         if (recorded && (!out || out->recorded < *recorded)) out = RecordedBefore::Received{*book, *recorded};
     }
     return out;

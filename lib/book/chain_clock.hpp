@@ -16,12 +16,12 @@ class ChainClock {
     explicit ChainClock(Book::Impl& book) : book_(book) {}
     void look_in(Unstored unstored) { unstored_ = std::move(unstored); }
     /// Nothing where that one is not here. Events mostly come in the order of their chains: then nothing is read.
-    RecordedBefore before(std::int64_t row, const Event& event);
+    RecordedBefore before(const Event& event);
 
  private:
     std::optional<Instant> on_chain(std::int64_t origin, const Event& event);
     std::optional<Instant> recorded(std::int64_t origin, std::int64_t seq);
-    std::optional<RecordedBefore::Received> received(std::int64_t row, const kinds::Merge& merge);
+    std::optional<RecordedBefore::Received> received(const kinds::Merge& merge);
     struct Last {
         std::int64_t seq = 0;
         Instant recorded{};

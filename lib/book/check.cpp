@@ -11,7 +11,6 @@
 #include <utility>
 
 #include "quarantine.hpp"
-#include "scan.hpp"
 
 namespace tarebook {
 
@@ -50,8 +49,8 @@ void only_damage(const SQLite::Exception& e) {
 namespace {
 
 constexpr std::size_t batch_size = 512;
-constexpr std::string_view row_columns = "rowid, origin, seq, at, day, kind, job, own_id, digest, body";
-constexpr std::array column_names = {"rowid", "origin", "seq", "at", "day", "kind", "job", "own_id", "digest", "body"};
+constexpr std::string_view row_columns = "id, origin, seq, at, day, kind, job, own_id, digest, body";
+constexpr std::array column_names = {"id", "origin", "seq", "at", "day", "kind", "job", "own_id", "digest", "body"};
 
 std::string_view bytes_of_digest(const Digest& digest) {
     return {reinterpret_cast<const char*>(digest.data()), digest.size()};
@@ -109,9 +108,9 @@ class Checker {
                 for (const auto& one : waiting(book_, id))
                     if (!holds(one))
                         problems_.add("quarantine, row {}: its lines or its head are not those that came", one.id);
-            Scan room(book_.db,
-                      "SELECT id FROM quarantine WHERE bytes <> ? + coalesce(length(CAST(lines AS BLOB)), 0)");
-            for (room.with(1, quarantine_row_bytes); room.next();)
+            auto room =
+                book_.db.ask("SELECT id FROM quarantine WHERE bytes <> ? + coalesce(length(CAST(lines AS BLOB)), 0)");
+            for (room.with(quarantine_row_bytes); room.next();)
                 problems_.add("quarantine, row {}: it does not take the room that it says", room.integer(0));
         } catch (const SQLite::Exception& e) {
             only_damage(e);
@@ -143,7 +142,7 @@ class Checker {
         open_heads();
         std::int64_t next = 1;
         try {
-            Scan s(book_.db, fmt::format("SELECT {} FROM event NOT INDEXED ORDER BY rowid", row_columns));
+            auto s = book_.db.ask_once(fmt::format("SELECT {} FROM event NOT INDEXED ORDER BY id", row_columns));
             while (s.next()) {
                 const auto id = s.integer(0);
                 if (id != next) problems_.add("event E{}: its row has number {}, expected {}", next, id, next);
@@ -160,8 +159,8 @@ class Checker {
     void read_rest_one_by_one(std::int64_t from) {
         for (std::int64_t id = from, misses = 0; misses < 100; ++id) {
             try {
-                Scan s(book_.db, fmt::format("SELECT {} FROM event WHERE rowid = ?", row_columns));
-                s.with(1, id);
+                auto s = book_.db.ask_once(fmt::format("SELECT {} FROM event WHERE id = ?", row_columns));
+                s.with(id);
                 if (s.next()) {
                     check_row(s, id);
                     misses = 0;
@@ -178,7 +177,7 @@ class Checker {
     }
 
     // One row of `event` as it lies there, before anything in it is believed.
-    void check_row(const Scan& row, std::int64_t position) {
+    void check_row(const Answer& row, std::int64_t position) {
         ++out_.events;
         const auto name = book_.one_book() ? event_name(position)
                                            : book_.name_of(row.integer(1), row.integer(2), digest_from(row.bytes(8)));
@@ -269,8 +268,8 @@ class Checker {
     // Heads lie in the order of the chain: one walk beside the events.
     void open_heads() {
         try {
-            const auto count =
-                book_.db.raw().execAndGet("SELECT count(*) FROM head WHERE " + book_.own_path_sql()).getInt64();
+            auto counted = book_.db.ask_once("SELECT count(*) FROM head WHERE " + book_.own_path_sql());
+            const auto count = counted.next() ? counted.integer(0) : 0;
             // Each head covers all that lies under it: the signatures of the last ten thousand are verified, of all
             // heads the digests.
             constexpr std::int64_t most_signatures = 10'000;
@@ -279,8 +278,8 @@ class Checker {
                 out_.remarks.push_back(
                     fmt::format("{} heads: the signatures of the last {} were verified, of the others the digests",
                                 count, most_signatures));
-            heads_.emplace(book_.db, fmt::format("SELECT seq, digest, signature FROM head WHERE {} ORDER BY seq",
-                                                 book_.own_path_sql()));
+            heads_.emplace(book_.db.ask_once(
+                fmt::format("SELECT seq, digest, signature FROM head WHERE {} ORDER BY seq", book_.own_path_sql())));
             head_there_ = heads_->next();
         } catch (const SQLite::Exception& e) {
             no_heads(e);
@@ -348,7 +347,7 @@ class Checker {
     bool in_order_ = false;
     std::vector<ReadRow> batch_;
     OthersCheck others_{book_, problems_, out_.remarks};
-    std::optional<Scan> heads_;
+    std::optional<Answer> heads_;
     bool head_there_ = false;
     std::int64_t unverified_ = 0;
     std::int64_t last_head_ = 0;

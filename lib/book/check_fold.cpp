@@ -93,7 +93,7 @@ Foreknown foreknown(Book::Impl& book) {
     Foreknown known;
     std::map<std::int64_t, std::int64_t> counted_to;
     if (!book.one_book()) counted_to = counted_origins(book);
-    const auto counts = [&](const Scan& s, int origin, int seq) {
+    const auto counts = [&](const Answer& s, int origin, int seq) {
         if (counted_to.empty()) return true;
         const auto it = counted_to.find(s.integer(origin));
         return it != counted_to.end() && s.integer(seq) <= it->second;
@@ -105,10 +105,10 @@ Foreknown foreknown(Book::Impl& book) {
     std::multimap<std::string, std::int64_t> voids;  // digest in hex of what they void, and the void's row
     std::multimap<std::string, Tied> statements;     // likewise of returns
     {
-        Scan s(book.db,
-               "SELECT rowid, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void', 'settle', 'resolve') "
-               "THEN body END, "
-               "origin, seq FROM event NOT INDEXED ORDER BY rowid");
+        auto s = book.db.ask(
+            "SELECT id, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void', 'settle', 'resolve') "
+            "THEN body END, "
+            "origin, seq FROM event NOT INDEXED ORDER BY id");
         Place last{INT64_MIN, 0, 0};
         while (s.next()) {
             const Place place{s.integer(1), s.integer(3), s.integer(4)};
@@ -138,7 +138,7 @@ Foreknown foreknown(Book::Impl& book) {
     }
     if (!book.one_book()) each_snapshot_entry(book, [&](const Event& entry) { known.reg.apply(entry); });
     if (voids.empty() && statements.empty()) return known;
-    Scan s(book.db, "SELECT rowid, digest, kind, body, origin, seq FROM event NOT INDEXED ORDER BY rowid");
+    auto s = book.db.ask("SELECT id, digest, kind, body, origin, seq FROM event NOT INDEXED ORDER BY id");
     while (s.next()) {
         if (s.bytes(1).size() != std::tuple_size_v<Digest> || s.bytes(2) == kinds::Void::name) continue;
         if (!counts(s, 4, 5)) continue;
@@ -170,11 +170,11 @@ namespace {
 class Numbers {
  public:
     explicit Numbers(Book::Impl& book) {
-        Scan accounts(book.db, "SELECT id, kind, code FROM account");
+        auto accounts = book.db.ask("SELECT id, kind, code FROM account");
         while (accounts.next())
             if (const auto kind = account_kind_from(accounts.bytes(1)))
                 accounts_[static_cast<std::size_t>(*kind)].emplace(accounts.bytes(2), accounts.integer(0));
-        Scan lots(book.db, "SELECT id, refrigerant, owner, condition FROM lot");
+        auto lots = book.db.ask("SELECT id, refrigerant, owner, condition FROM lot");
         while (lots.next())
             if (const auto condition = condition_from(lots.bytes(3)))
                 lots_.emplace(LotKey{std::string(lots.bytes(1)), std::string(lots.bytes(2)), *condition},
@@ -262,8 +262,8 @@ class NamingSink : public Sink {
     bool postings(std::int64_t event, std::span<const Posting>, std::span<const PostingRow> rows, Rows) override {
         bool same = true;
         std::size_t n = 0;
-        for (Scan p =
-                 rows_of("SELECT account, lot, mass, n, circuit_day FROM posting WHERE event = ? ORDER BY n", event);
+        for (auto p = book_.db.ask("SELECT account, lot, mass, n, circuit_day FROM posting WHERE event = ? ORDER BY n",
+                                   event);
              same && p.next(); ++n)
             same = n < rows.size() && p.integer(0) == rows[n].account && p.integer(1) == rows[n].lot &&
                    p.integer(2) == rows[n].mass && p.integer(3) == static_cast<std::int64_t>(n) &&
@@ -273,10 +273,9 @@ class NamingSink : public Sink {
         return true;
     }
     void step(const StepRow& row, std::string_view cylinder, Rows) override {
-        auto s = rows_of(
+        auto s = book_.db.ask(
             "SELECT state, moved, gap, event FROM step WHERE cylinder = ? AND at = ? AND origin = ? AND seq = ?",
-            row.account);
-        s.with(2, row.place.at).with(3, row.place.origin).with(4, row.place.seq);
+            row.account, row.place.at, row.place.origin, row.place.seq);
         if (!s.next() || s.bytes(0) != row.state || s.integer(1) != row.moved || s.integer(2) != row.gap ||
             s.integer(3) != row.event)
             problems_.add("event {}: the state kept for {} is not what the fold gives", book_.name_of_row(row.event),
@@ -287,9 +286,9 @@ class NamingSink : public Sink {
         std::vector<std::array<std::string, 3>> want, got;
         for (const auto& f : found)
             if (f.severity != Severity::note) want.push_back({f.check, f.subject, f.accepted});
-        for (Scan f = rows_of("SELECT name, subject, accepted FROM finding WHERE event = ? ORDER BY n", event);
+        for (auto f = book_.db.ask("SELECT name, subject, accepted FROM finding WHERE event = ? ORDER BY n", event);
              f.next();)
-            got.push_back({std::string(f.bytes(0)), std::string(f.bytes(1)), std::string(f.bytes(2))});
+            got.push_back({f.text(0), f.text(1), f.text(2)});
         if (got != want && book_.info.checks_edition == checks_edition)
             problems_.add("event {}: its exceptions are not what the checks give (kept {}, found {})",
                           book_.name_of_row(event), listed(got), listed(want));
@@ -302,11 +301,6 @@ class NamingSink : public Sink {
         std::string out;
         for (const auto& f : findings) out += (out.empty() ? "" : ", ") + f[0] + "/" + f[1];
         return out.empty() ? "none" : out;
-    }
-    Scan rows_of(std::string_view sql, std::int64_t first) const {
-        Scan s(book_.db, sql);
-        s.with(1, first);
-        return s;
     }
     Book::Impl& book_;
     const Numbers& numbers_;
@@ -327,7 +321,7 @@ struct FoldCheck::Work {
           replay(b, e, known.reg, known.ties, sums, Replay::From::nothing) {}
 
     void each_in_order(Replay& into) {
-        Scan s(book.db, "SELECT rowid, body, origin FROM event ORDER BY at, origin, seq");
+        auto s = book.db.ask("SELECT id, body, origin FROM event ORDER BY at, origin, seq");
         while (s.next()) {
             const auto id = s.integer(0);
             if (known.out_of_count.contains(id)) continue;
@@ -347,7 +341,7 @@ struct FoldCheck::Work {
             same_rows = same_rows && stored == wanted;
         };
         RowSum stored;
-        for (Scan s(book.db, "SELECT event, n, account, lot, mass, circuit_day FROM posting"); s.next();) {
+        for (auto s = book.db.ask("SELECT event, n, account, lot, mass, circuit_day FROM posting"); s.next();) {
             stored.begin();
             for (int c = 0; c < 5; ++c) stored.add(s.integer(c));
             stored.add(s.is_null(5) ? no_day : s.integer(5));
@@ -355,7 +349,7 @@ struct FoldCheck::Work {
         }
         rows("posting", stored, sums.postings_);
         stored = {};
-        for (Scan s(book.db, "SELECT cylinder, at, origin, seq, event, moved, gap, state FROM step"); s.next();) {
+        for (auto s = book.db.ask("SELECT cylinder, at, origin, seq, event, moved, gap, state FROM step"); s.next();) {
             stored.begin();
             for (int c = 0; c < 7; ++c) stored.add(s.integer(c));
             stored.add(s.bytes(7));
@@ -364,8 +358,8 @@ struct FoldCheck::Work {
         rows("step", stored, sums.steps);
         stored = {};
         RowSum stored_words;
-        for (Scan s(book.db,
-                    "SELECT event, n, severity, name, subject, accepted, text, seen, expected, next FROM finding");
+        for (auto s = book.db.ask(
+                 "SELECT event, n, severity, name, subject, accepted, text, seen, expected, next FROM finding");
              s.next();) {
             stored.begin();
             for (int c = 0; c < 3; ++c) stored.add(s.integer(c));
@@ -405,7 +399,7 @@ struct FoldCheck::Work {
 
     void compare_standings() {
         auto& codes = sums.standings;
-        for (Scan s(book.db, "SELECT cylinder, state FROM standing"); s.next();) {
+        for (auto s = book.db.ask("SELECT cylinder, state FROM standing"); s.next();) {
             const auto it = codes.find(s.integer(0));
             if (it == codes.end()) {
                 problems.add("account {} stands as a cylinder, and no event touched it", s.integer(0));
@@ -421,8 +415,7 @@ struct FoldCheck::Work {
     void compare_balances() {
         for (const auto& [refrigerant, sum] : sums.refrigerants)
             if (!sum.is_zero()) problems.add("the accounts of {} do not sum to zero", refrigerant);
-        Scan s(
-            book.db,
+        auto s = book.db.ask(
             "SELECT b.account, b.lot, b.mass, a.kind, a.code FROM balance b JOIN account a ON a.id = b.account WHERE "
             "b.mass <> 0");
         while (s.next()) {
@@ -439,7 +432,7 @@ struct FoldCheck::Work {
     void compare_uncounted() {
         std::set<std::int64_t> stored;
         bool by_those = true;
-        for (Scan s(book.db, "SELECT event, by FROM uncounted"); s.next();) {
+        for (auto s = book.db.ask("SELECT event, by FROM uncounted"); s.next();) {
             stored.insert(s.integer(0));
             const auto [first, end] = known.voided.equal_range(s.integer(0));
             by_those = by_those && (first == end ? s.integer(1) == 0 : std::any_of(first, end, [&](const auto& v) {
@@ -452,14 +445,14 @@ struct FoldCheck::Work {
 
     void compare_statements() {
         std::set<std::array<std::int64_t, 5>> stored;
-        for (Scan s(book.db, "SELECT event, returned, at, origin, seq FROM settlement"); s.next();)
+        for (auto s = book.db.ask("SELECT event, returned, at, origin, seq FROM settlement"); s.next();)
             stored.insert({s.integer(0), s.integer(1), s.integer(2), s.integer(3), s.integer(4)});
         if (stored != known.ties.rows()) problems.add("the list of statements is not what the events say");
     }
 
     void compare_namings() {
         std::set<std::pair<Digest, std::int64_t>> stored;
-        for (Scan s(book.db, "SELECT digest, event FROM naming"); s.next();)
+        for (auto s = book.db.ask("SELECT digest, event FROM naming"); s.next();)
             stored.emplace(digest_from(s.bytes(0)), s.integer(1));
         if (stored != known.namings) problems.add("the list of what voids and statements name is not what they say");
     }
@@ -470,7 +463,7 @@ struct FoldCheck::Work {
         for (const auto row : known.out_of_count) missing.erase(row);
         const auto counting = missing;
         bool same = true;
-        for (Scan s(book.db, "SELECT finding, about, event FROM resolved"); s.next();) {
+        for (auto s = book.db.ask("SELECT finding, about, event FROM resolved"); s.next();) {
             const auto it = counting.find(s.integer(2));
             if (it == counting.end()) {
                 same = false;
@@ -487,7 +480,7 @@ struct FoldCheck::Work {
 
     void compare_register() {
         std::int64_t entries = 0;
-        for (Scan s(book.db, "SELECT kind, code FROM entry"); s.next(); ++entries) {
+        for (auto s = book.db.ask("SELECT kind, code FROM entry"); s.next(); ++entries) {
             const auto kind = entry_kind_from(s.bytes(0));
             const auto* expected = kind ? known.reg.find(*kind, s.bytes(1)) : nullptr;
             const auto* stored = kind ? book.reg.find(*kind, s.bytes(1)) : nullptr;

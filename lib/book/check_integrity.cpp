@@ -4,7 +4,6 @@
 
 #include "check.hpp"
 #include "journal.hpp"
-#include "scan.hpp"
 
 namespace tarebook {
 namespace {
@@ -13,9 +12,9 @@ std::vector<std::string> told_by_sqlite(const std::filesystem::path& path) {
     // A connection of its own: one belongs to one thread. It may see what was recorded since the first one began.
     const auto connection = connection_for_reading(path);
     auto& db = *connection;
-    db.run("PRAGMA cache_size = -16384");  // it looks each row up in each index
+    db.script("PRAGMA cache_size = -16384");  // it looks each row up in each index
     std::vector<std::string> told;
-    for (Scan s(db, "PRAGMA integrity_check"); s.next();)
+    for (auto s = db.ask("PRAGMA integrity_check"); s.next();)
         if (s.bytes(0) != "ok") told.emplace_back(s.bytes(0));
     return told;
 }
@@ -24,7 +23,7 @@ std::vector<std::string> told_by_sqlite(const std::filesystem::path& path) {
 
 bool large_book(Book::Impl& book) try {
     constexpr std::int64_t large = 1'000;  // pages of 4 KiB
-    return book.db.raw().execAndGet("PRAGMA page_count").getInt64() > large;
+    return book.db.integer("PRAGMA page_count").value_or(0) > large;
 } catch (const SQLite::Exception& e) {
     only_damage(e);
     return false;

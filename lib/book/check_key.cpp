@@ -3,15 +3,13 @@
 
 #include "check.hpp"
 #include "key.hpp"
-#include "scan.hpp"
 
 namespace tarebook {
 namespace {
 
 std::string info(Book::Impl& book, const char* name) {
-    auto& s = bound(book.db.statement("SELECT value FROM book WHERE name = ?"), std::string(name));
-    std::string out = s.executeStep() ? s.getColumn(0).getString() : "";
-    s.reset();
+    auto s = book.db.ask("SELECT value FROM book WHERE name = ?", std::string(name));
+    std::string out = s.next() ? s.text(0) : "";
     return out;
 }
 
@@ -42,7 +40,7 @@ void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::st
         std::size_t size = 0;
         Digest digest{};
         {
-            Scan s(book.db, "SELECT secret_key FROM secret");
+            auto s = book.db.ask("SELECT secret_key FROM secret");
             if (!s.next()) {
                 if (!info(book, key_left_out).empty()) {
                     remarks.emplace_back(

@@ -1,12 +1,11 @@
 #include "check.hpp"
-#include "scan.hpp"
 
 namespace tarebook {
 OthersCheck::OthersCheck(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks)
     : book_(book), problems_(problems), remarks_(remarks) {
     if (book_.one_book()) return;
     try {
-        for (Scan s(book_.db, "SELECT origin, seq, digest, signature FROM head"); s.next();)
+        for (auto s = book_.db.ask("SELECT origin, seq, digest, signature FROM head"); s.next();)
             if (!book_.is_own(s.integer(0), s.integer(1)))
                 heads_[{s.integer(0), s.integer(1)}] = {digest_from(s.bytes(2)), std::string(s.bytes(3)), false};
     } catch (const SQLite::Exception& e) {
@@ -43,10 +42,8 @@ void OthersCheck::finish(std::int64_t origin, Chain& chain) {
     std::int64_t last = before.second;
     Digest end{};
     if (before.first != 0) {
-        auto& s = bound(book_.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), before.first,
-                        before.second);
-        if (s.executeStep()) end = bytes_of<32>(s.getColumn(0));
-        s.reset();
+        auto s = book_.db.ask("SELECT digest FROM event WHERE origin = ? AND seq = ?", before.first, before.second);
+        if (s.next()) end = s.digest(0);
     }
     const auto name = hex(known->second.book).substr(0, 12);
     for (const auto& run : runs) {

@@ -4,7 +4,6 @@
 #include <array>
 
 #include "migrations.hpp"
-#include "scan.hpp"
 #include "snapshot.hpp"
 
 namespace tarebook {
@@ -29,21 +28,21 @@ using Schema = std::map<std::pair<std::string, std::string>, std::string>;
 
 Schema read_schema(Db& db) {
     Schema out;
-    for (Scan s(db, "SELECT type, name, tbl_name, sql FROM sqlite_schema"); s.next();)
+    for (auto s = db.ask("SELECT type, name, tbl_name, sql FROM sqlite_schema"); s.next();)
         out[{std::string(s.bytes(0)), std::string(s.bytes(1))}] = std::string(s.bytes(2)) + ": " + words_of(s.bytes(3));
     return out;
 }
 
 Schema schema_of_migrations(int until) {
     Db db(":memory:", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
-    for (int version = 0; version < until; ++version) db.run(migration_sql[version]);
+    for (int version = 0; version < until; ++version) db.script(migration_sql[version]);
     return read_schema(db);
 }
 
 // Received before they were noted, some have no note.
 std::map<std::string, std::string> registers_here(Book::Impl& book) {
     std::map<std::string, std::string> out;
-    for (Scan s(book.db, "SELECT book, key, seq, body FROM snapshot"); s.next();) {
+    for (auto s = book.db.ask("SELECT book, key, seq, body FROM snapshot"); s.next();) {
         BookId id{};
         if (s.bytes(0).size() != id.size()) continue;
         std::copy_n(s.bytes(0).data(), id.size(), reinterpret_cast<char*>(id.data()));
@@ -62,7 +61,7 @@ void refuse_strange_sql(Book::Impl& book) {
         {"event_is_never_deleted",
          words_of("CREATE TRIGGER event_is_never_deleted BEFORE DELETE ON event BEGIN SELECT RAISE(ABORT, 'an event is "
                   "never deleted: void it'); END")}};
-    Scan s(book.db, "SELECT type, name, sql FROM sqlite_schema WHERE type IN ('trigger', 'view')");
+    auto s = book.db.ask("SELECT type, name, sql FROM sqlite_schema WHERE type IN ('trigger', 'view')");
     while (s.next()) {
         const std::string type(s.bytes(0)), name(s.bytes(1));
         const auto it = own.find(name);
@@ -118,7 +117,7 @@ void check_schema(Book::Impl& book, Problems& problems, std::vector<std::string>
 void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks) {
     try {
         std::map<std::string, std::string> said;
-        for (Scan s(book.db, "SELECT name, value FROM book"); s.next();) said.emplace(s.bytes(0), s.bytes(1));
+        for (auto s = book.db.ask("SELECT name, value FROM book"); s.next();) said.emplace(s.bytes(0), s.bytes(1));
         const auto number = [&](const char* name, std::int64_t least, std::int64_t most) {
             const auto it = said.find(name);
             if (it == said.end()) return;
@@ -142,8 +141,9 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
         for (const auto* name : {"written", "log_base"}) {
             if (!said.contains(name)) continue;
             const auto head = head_from(said.at(name));
-            Scan own(book.db, fmt::format("SELECT digest FROM event WHERE {} AND seq = ?", book.own_path_sql()));
-            const bool any = head && own.with(1, head->seq).next() && digest_from(own.bytes(0)) == head->digest;
+            auto own =
+                book.db.ask_once(fmt::format("SELECT digest FROM event WHERE {} AND seq = ?", book.own_path_sql()));
+            const bool any = head && own.with(head->seq).next() && digest_from(own.bytes(0)) == head->digest;
             if (!any && problems.empty())  // of a missing event that is told already
                 problems.add("the book says that it is {} \"{}\", and has no such event",
                              name == std::string_view("written") ? "written up to" : "written, before its log, up to",
@@ -166,14 +166,12 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
                 remarks.push_back(
                     printable(fmt::format("the book says \"{}\", which this program does not know", name)));
 
-        auto& s = book.db.statement(
-            "SELECT e.body FROM event e JOIN origin o ON o.id = e.origin WHERE o.book = ? AND e.seq = 1");
-        bind_bytes(s, 1, book.info.id);
+        auto s = book.db.ask(
+            "SELECT e.body FROM event e JOIN origin o ON o.id = e.origin WHERE o.book = ? AND e.seq = 1", book.info.id);
         std::optional<kinds::Start> start;
-        while (!start && s.executeStep())
-            if (const auto event = event_from_body(s.getColumn(0).getString()))
+        while (!start && s.next())
+            if (const auto event = event_from_body(s.text(0)))
                 if (const auto* k = std::get_if<kinds::Start>(&event->what)) start = *k;
-        s.reset();
         if (!start) return problems.add("the first event of the book does not say whose book it is");
         const auto same = [&](const char* name, const std::string& of_event) {
             const auto it = said.find(name);

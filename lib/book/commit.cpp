@@ -10,12 +10,12 @@ namespace tarebook {
 void commit_or_ask(Book::Impl& book, const Committing& committing) {
     const bool log = has_log(book.db);  // asked while the disk still answers
     try {
-        book.db.run("COMMIT");
+        book.db.commit();
         book.committed = true;
     } catch (const SQLite::Exception& e) {
         if (sqlite3_get_autocommit(book.db.raw().getHandle()) == 0) {  // still open: it can be undone
             try {
-                book.db.run("ROLLBACK");
+                book.db.roll_back();
             } catch (
                 const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): the journal undoes it when it is opened
             }

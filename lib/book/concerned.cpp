@@ -3,50 +3,38 @@
 namespace tarebook {
 
 bool book_has_events(Book::Impl& book) {
-    return book.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM step) OR EXISTS (SELECT 1 FROM posting)").getInt() !=
-           0;
+    return book.db.integer("SELECT EXISTS (SELECT 1 FROM step) OR EXISTS (SELECT 1 FROM posting)").value_or(0) != 0;
 }
 
 void add_naming(Book::Impl& book, const Digest& named, std::int64_t event_id) {
-    auto& s = book.db.statement("INSERT OR IGNORE INTO naming(digest, event) VALUES (?, ?)");
-    bind_bytes(s, 1, named);
-    s.bind(2, event_id);
-    done(s);
+    book.db.run("INSERT OR IGNORE INTO naming(digest, event) VALUES (?, ?)", named, event_id);
 }
 
 bool note_void(Book::Impl& book, std::int64_t target, std::int64_t void_row, const Place& place) {
-    auto& s =
-        bound(book.db.statement("SELECT e.kind, u.by, v.at, v.origin, v.seq FROM event e LEFT JOIN uncounted u ON "
-                                "u.event = e.rowid LEFT JOIN event v ON v.rowid = u.by WHERE e.rowid = ?"),
-              target);
-    const bool there = s.executeStep();
-    const bool takes = there && s.getColumn(0).getString() != kinds::Void::name;
-    const bool out = there && !s.getColumn(1).isNull();
-    const bool by_a_void = out && s.getColumn(1).getInt64() != 0;
-    const bool earlier =
-        by_a_void && place < Place{s.getColumn(2).getInt64(), s.getColumn(3).getInt64(), s.getColumn(4).getInt64()};
-    s.reset();
+    auto s = book.db.ask(
+        "SELECT e.kind, u.by, v.at, v.origin, v.seq FROM event e LEFT JOIN uncounted u ON "
+        "u.event = e.id LEFT JOIN event v ON v.id = u.by WHERE e.id = ?",
+        target);
+    const bool there = s.next();
+    const bool takes = there && s.text(0) != kinds::Void::name;
+    const bool out = there && !s.is_null(1);
+    const bool by_a_void = out && s.integer(1) != 0;
+    const bool earlier = by_a_void && place < Place{s.integer(2), s.integer(3), s.integer(4)};
     if (!takes || (out && !earlier)) return false;
-    done(bound(book.db.statement("INSERT OR REPLACE INTO uncounted(event, by) VALUES (?, ?)"), target, void_row));
+    book.db.run("INSERT OR REPLACE INTO uncounted(event, by) VALUES (?, ?)", target, void_row);
     return !out;
 }
 
 bool is_return(Book::Impl& book, std::int64_t row) {
-    auto& s =
-        bound(book.db.statement("SELECT 1 FROM event WHERE rowid = ?1 AND kind = 'return' AND NOT EXISTS (SELECT 1 "
-                                "FROM uncounted WHERE event = ?1 AND by = 0)"),
-              row);
-    const bool out = s.executeStep();
-    s.reset();
-    return out;
+    return book.db.any(
+        "SELECT 1 FROM event WHERE id = ?1 AND kind = 'return' AND NOT EXISTS (SELECT 1 "
+        "FROM uncounted WHERE event = ?1 AND by = 0)",
+        row);
 }
 
 template <class... T>
 void Concerned::collect(const char* sql, const T&... values) {
-    auto& s = bound(book_.db.statement(sql), values...);
-    std::vector<std::int64_t> rows;
-    while (s.executeStep()) rows.push_back(s.getColumn(0).getInt64());
-    s.reset();
+    const auto rows = book_.db.integers(sql, values...);
     for (const auto row : rows) replay_.look_again(row);
 }
 
@@ -74,7 +62,7 @@ void Concerned::register_changed(const RegisterChange& change) {
     // what another book said of the same entry
     if (!book_.one_book())
         collect(
-            "SELECT DISTINCT e.rowid FROM field f JOIN event e ON e.origin = f.origin AND e.seq = f.seq WHERE f.entry "
+            "SELECT DISTINCT e.id FROM field f JOIN event e ON e.origin = f.origin AND e.seq = f.seq WHERE f.entry "
             "= "
             "(SELECT id FROM entry WHERE kind = ? AND code = ?)",
             text_of(change.entry), change.code);
@@ -91,9 +79,8 @@ void Concerned::owner_changed(const RegisterChange& change) {
         for (const auto& [name, values] : site->fields())
             matters = matters || values.size() != 1 || !change.values.contains(name);
     if (const auto owner = change.values.find("owner"); !matters && owner != change.values.end()) {
-        auto& s = bound(book_.db.statement("SELECT 1 FROM lot WHERE owner = ?"), owner->second.text);
-        matters = change.values.contains("owner_group") && s.executeStep();
-        s.reset();
+        auto s = book_.db.ask("SELECT 1 FROM lot WHERE owner = ?", owner->second.text);
+        matters = change.values.contains("owner_group") && s.next();
     }
     if (!matters) return;
     if (const auto owner = change.values.find("owner"); owner != change.values.end())
@@ -105,7 +92,7 @@ void Concerned::owner_changed(const RegisterChange& change) {
 
 void Concerned::untie_all(std::int64_t returned) {
     replay_.look_again_at_statements(returned);
-    done(bound(book_.db.statement("DELETE FROM settlement WHERE returned = ?"), returned));
+    book_.db.run("DELETE FROM settlement WHERE returned = ?", returned);
 }
 
 void Concerned::finish() {
@@ -118,15 +105,14 @@ void Concerned::finish() {
 void Concerned::look_at_owners() {
     if (owners_.empty()) return;
     std::vector<std::string> sites;
-    for (Scan s(book_.db,
-                "SELECT e.code, f.value FROM entry e JOIN field f ON f.entry = e.id WHERE e.kind = 'site' AND f.name = "
-                "'owner'");
+    for (auto s = book_.db.ask(
+             "SELECT e.code, f.value FROM entry e JOIN field f ON f.entry = e.id WHERE e.kind = 'site' AND f.name = "
+             "'owner'");
          s.next();)
         if (owners_.contains(s.bytes(1))) sites.emplace_back(s.bytes(0));
     for (const auto& site : sites) look_at_place(site);
     std::set<std::pair<std::int64_t, std::string>> cylinders;
-    for (Scan s(
-             book_.db,
+    for (auto s = book_.db.ask(
              "SELECT b.account, l.owner FROM balance b JOIN lot l ON l.id = b.lot JOIN account a ON a.id = b.account "
              "WHERE a.kind = 'cylinder'");
          s.next();)
@@ -150,7 +136,7 @@ void Concerned::look_at_place(const std::string& code) {
 void Concerned::look_through_bodies() {
     if (codes_.empty()) return;
     std::vector<std::int64_t> rows;
-    for (Scan s(book_.db, "SELECT rowid, body FROM event"); s.next();) {
+    for (auto s = book_.db.ask("SELECT id, body FROM event"); s.next();) {
         auto rest = s.bytes(1);
         for (auto quote = rest.find('"'); quote != std::string_view::npos;) {
             rest.remove_prefix(quote + 1);
@@ -168,10 +154,10 @@ void Concerned::take_out(const StoredEvent& target) {
     replay_.look_again(target.id);
     if (std::holds_alternative<kinds::Settle>(target.event.what))
         if (const auto returned = StoredTies(book_).returned_by(target.id)) {
-            done(bound(book_.db.statement("DELETE FROM settlement WHERE event = ?"), target.id));
+            book_.db.run("DELETE FROM settlement WHERE event = ?", target.id);
             replay_.look_again_at_statements(*returned);
         }
-    done(bound(book_.db.statement("DELETE FROM resolved WHERE event = ?"), target.id));
+    book_.db.run("DELETE FROM resolved WHERE event = ?", target.id);
     if (const auto change = register_change(target.event)) {
         const auto order = target.event.order();
         book_.reg.take_out(*change, order, origin_of(order));
@@ -181,10 +167,10 @@ void Concerned::take_out(const StoredEvent& target) {
 
 // All others about the same return are looked at: which of them is the first may have changed.
 void Concerned::tie(std::int64_t statement, const Place& place, std::int64_t returned) {
-    done(
-        bound(book_.db.statement("INSERT OR REPLACE INTO settlement(event, returned, at, origin, seq) VALUES (?, ?, ?, "
-                                 "?, ?)"),
-              statement, returned, place.at, place.origin, place.seq));
+    book_.db.run(
+        "INSERT OR REPLACE INTO settlement(event, returned, at, origin, seq) VALUES (?, ?, ?, "
+        "?, ?)",
+        statement, returned, place.at, place.origin, place.seq);
     replay_.look_again_at_statements(returned);
 }
 

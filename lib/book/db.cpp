@@ -4,6 +4,8 @@
 #include <fmt/format.h>
 #include <sqlite3.h>
 
+#include <cassert>
+
 namespace tarebook {
 
 // One thread uses a book: SQLite need not lock its own structures.
@@ -39,25 +41,38 @@ bool Db::in_transaction() const {
     return sqlite3_get_autocommit(db_.getHandle()) == 0;
 }
 
-SQLite::Statement& Db::statement(const char* sql) {
-    auto it = statements_.find(sql);
-    if (it == statements_.end())
-        it = statements_.emplace(std::piecewise_construct, std::forward_as_tuple(sql), std::forward_as_tuple(db_, sql))
-                 .first;
-    it->second.reset();
-    it->second.clearBindings();
-    return it->second;
+PreparedStatement Db::prepared(std::string_view sql) const {
+    sqlite3_stmt* s = nullptr;
+    const char* rest = nullptr;
+    if (sqlite3_prepare_v2(db_.getHandle(), sql.data(), static_cast<int>(sql.size()), &s, &rest) != SQLITE_OK)
+        throw SQLite::Exception(db_.getHandle());
+    assert(rest == sql.data() + sql.size());  // one statement: several are a script
+    return PreparedStatement(s);
 }
 
-void Db::run(const char* sql) {
-    db_.exec(sql);
+Answer Db::kept(const char* sql) {
+    auto& kept = kept_[sql];
+    if (kept.busy) return {db_.getHandle(), prepared(sql)};
+    if (!kept.statement) kept.statement = prepared(sql);
+    sqlite3_clear_bindings(kept.statement.get());
+    return {db_.getHandle(), kept.statement.get(), kept.busy};
 }
 
-void done(SQLite::Statement& statement) {
-    statement.exec();
+void bind_value(sqlite3_stmt* s, int n, std::int64_t value) {
+    sqlite3_bind_int64(s, n, value);
 }
-
-void bind_all(SQLite::Statement&, int) {}
+// SQLite copies them: what was bound may be gone when the next row is asked for. Nothing at all is an empty text, not
+// NULL.
+void bind_value(sqlite3_stmt* s, int n, std::string_view text) {
+    sqlite3_bind_text64(s, n, text.data() ? text.data() : "", text.size(), SQLITE_TRANSIENT, SQLITE_UTF8);
+}
+void bind_value(sqlite3_stmt* s, int n, const Bytes& value) {
+    const auto& bytes = value.bytes;
+    sqlite3_bind_blob64(s, n, bytes.data() ? bytes.data() : "", bytes.size(), SQLITE_TRANSIENT);
+}
+void bind_value(sqlite3_stmt* s, int n, std::nullopt_t) {
+    sqlite3_bind_null(s, n);
+}
 
 void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem::path& path, bool writing,
                               const LockPatience* patience) {

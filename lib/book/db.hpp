@@ -1,10 +1,14 @@
-// A thin, statement-caching hold on SQLiteCpp. SQL stays inside lib/book.
+// The seam to the database: questions, rows, transactions. All that lib/book asks of its tables goes through these
+// calls; what is SQLite's alone (journals, copies of files, a schema's SQL) asks raw().
 #pragma once
 
 #include <SQLiteCpp/SQLiteCpp.h>
+#include <sqlite3.h>
 
+#include <array>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -14,6 +18,91 @@
 
 namespace tarebook {
 
+struct FinalizeStatement {
+    void operator()(sqlite3_stmt* s) const { sqlite3_finalize(s); }
+};
+using PreparedStatement = std::unique_ptr<sqlite3_stmt, FinalizeStatement>;
+
+/// A value of SQL that is bytes, not text.
+struct Bytes {
+    std::string_view bytes;
+};
+template <std::size_t N>
+Bytes bytes_of(const std::array<std::uint8_t, N>& array) {
+    return {{reinterpret_cast<const char*>(array.data()), N}};
+}
+
+/// What is bound to the question marks of a statement, in their order.
+void bind_value(sqlite3_stmt* s, int n, std::int64_t value);
+void bind_value(sqlite3_stmt* s, int n, std::string_view text);
+void bind_value(sqlite3_stmt* s, int n, const Bytes& value);
+void bind_value(sqlite3_stmt* s, int n, std::nullopt_t nothing);
+template <std::size_t N>
+void bind_value(sqlite3_stmt* s, int n, const std::array<std::uint8_t, N>& value) {
+    bind_value(s, n, bytes_of(value));
+}
+template <class T>
+void bind_value(sqlite3_stmt* s, int n, const std::optional<T>& value) {
+    if (value)
+        bind_value(s, n, *value);
+    else
+        bind_value(s, n, std::nullopt);
+}
+
+/// The rows that answer a question, one after another, as they are asked for. Throws SQLite::Exception.
+class Answer {
+ public:
+    Answer(sqlite3* db, PreparedStatement own) : db_(db), statement_(own.get()), own_(std::move(own)) {}
+    Answer(sqlite3* db, sqlite3_stmt* kept, bool& busy) : db_(db), statement_(kept), busy_(&busy) { busy = true; }
+    Answer(Answer&& other) noexcept
+        : db_(other.db_), statement_(other.statement_), own_(std::move(other.own_)), busy_(other.busy_) {
+        other.statement_ = nullptr, other.busy_ = nullptr;
+    }
+    Answer& operator=(Answer&&) = delete;
+    ~Answer() {
+        if (busy_) sqlite3_reset(statement_), *busy_ = false;
+    }
+
+    bool next() {
+        const int code = sqlite3_step(statement_);
+        if (code != SQLITE_ROW && code != SQLITE_DONE) throw SQLite::Exception(db_, code);
+        return code == SQLITE_ROW;
+    }
+    /// The columns of the row, from 0 on. Text and bytes hold until the call after it.
+    [[nodiscard]] std::int64_t integer(int n) const { return sqlite3_column_int64(statement_, n); }
+    [[nodiscard]] bool is_null(int n) const { return type(n) == SQLITE_NULL; }
+    [[nodiscard]] int type(int n) const { return sqlite3_column_type(statement_, n); }
+    [[nodiscard]] std::string_view bytes(int n) const {
+        const void* p = sqlite3_column_blob(statement_, n);
+        return {static_cast<const char*>(p), static_cast<std::size_t>(sqlite3_column_bytes(statement_, n))};
+    }
+    [[nodiscard]] std::string text(int n) const { return std::string(bytes(n)); }
+    /// StorageError where they are not as many.
+    template <std::size_t N>
+    [[nodiscard]] std::array<std::uint8_t, N> fixed(int n) const {
+        const auto bytes = this->bytes(n);
+        if (bytes.size() != N)
+            throw StorageError("a column of the book does not have its length", "run: tarebook check");
+        std::array<std::uint8_t, N> out{};
+        std::copy(bytes.begin(), bytes.end(), reinterpret_cast<char*>(out.data()));
+        return out;
+    }
+    [[nodiscard]] Digest digest(int n) const { return fixed<std::tuple_size_v<Digest>>(n); }
+
+    template <class... T>
+    Answer& with(const T&... values) {
+        [[maybe_unused]] int n = 0;
+        (bind_value(statement_, ++n, values), ...);
+        return *this;
+    }
+
+ private:
+    sqlite3* db_;
+    sqlite3_stmt* statement_;
+    PreparedStatement own_;
+    bool* busy_ = nullptr;
+};
+
 class Db {
  public:
     Db(const std::filesystem::path& path, int flags);
@@ -21,55 +110,87 @@ class Db {
     static std::unique_ptr<Db> copy_in_memory(Db& from);
     Db(const Db&) = delete;
     Db& operator=(const Db&) = delete;
-    /// A prepared statement, reset and ready to bind. `sql` must be a literal: its address is the key.
-    SQLite::Statement& statement(const char* sql);
-    void run(const char* sql);
-    SQLite::Database& raw() { return db_; }
+
+    /// A question. The statement is kept for the next time: `sql` must be a literal, or live as long; its address is
+    /// the key. A question that is asked again while its answer is being read is prepared once more.
+    template <class... T>
+    Answer ask(const char* sql, const T&... values) {
+        auto out = kept(sql);
+        out.with(values...);
+        return out;
+    }
+    /// A question whose words are made for it.
+    template <class... T>
+    Answer ask_once(std::string_view sql, const T&... values) {
+        Answer out(db_.getHandle(), prepared(sql));
+        out.with(values...);
+        return out;
+    }
+    /// Changes rows; the number of them.
+    template <class... T>
+    int run(const char* sql, const T&... values) {
+        auto out = kept(sql);
+        out.with(values...).next();
+        return sqlite3_changes(db_.getHandle());
+    }
+    /// The first column of the first row; nothing where there is no row, or nothing in it.
+    template <class... T>
+    std::optional<std::int64_t> integer(const char* sql, const T&... values) {
+        auto out = ask(sql, values...);
+        return out.next() && !out.is_null(0) ? std::optional(out.integer(0)) : std::nullopt;
+    }
+    template <class... T>
+    std::optional<std::string> text(const char* sql, const T&... values) {
+        auto out = ask(sql, values...);
+        return out.next() && !out.is_null(0) ? std::optional(out.text(0)) : std::nullopt;
+    }
+    template <class... T>
+    std::optional<Digest> digest(const char* sql, const T&... values) {
+        auto out = ask(sql, values...);
+        return out.next() ? std::optional(out.digest(0)) : std::nullopt;
+    }
+    /// The first column of all rows.
+    template <class... T>
+    std::vector<std::int64_t> integers(const char* sql, const T&... values) {
+        std::vector<std::int64_t> out;
+        for (auto rows = ask(sql, values...); rows.next();) out.push_back(rows.integer(0));
+        return out;
+    }
+    /// Whether there is a row.
+    template <class... T>
+    bool any(const char* sql, const T&... values) {
+        return ask(sql, values...).next();
+    }
+    /// Statements without values, one after another: a migration, a setting.
+    void script(const std::string& sql) { db_.exec(sql); }
+
+    void begin() { script("BEGIN"); }
+    /// Takes the lock of who records, and waits for it.
+    void begin_recording() { script("BEGIN IMMEDIATE"); }
+    void commit() { script("COMMIT"); }
+    void roll_back() { script("ROLLBACK"); }
+    [[nodiscard]] bool in_transaction() const;
+
     LockPatience& patience() { return patience_; }
     /// Whether a lock that another program has is waited for; from the beginning it is.
     void wait_for_others(bool wait);
     /// Changes whenever another program has recorded something.
     std::int64_t data_version();
-    [[nodiscard]] bool in_transaction() const;
+
+    SQLite::Database& raw() { return db_; }
 
  private:
+    struct Kept {
+        PreparedStatement statement;
+        bool busy = false;
+    };
+    [[nodiscard]] PreparedStatement prepared(std::string_view sql) const;
+    Answer kept(const char* sql);
+
     SQLite::Database db_;
     LockPatience patience_;
-    std::unordered_map<const char*, SQLite::Statement> statements_;
+    std::unordered_map<const char*, Kept> kept_;
 };
-
-/// Steps a statement that yields nothing.
-void done(SQLite::Statement& statement);
-
-void bind_all(SQLite::Statement& s, int n);
-template <class T, class... Rest>
-void bind_all(SQLite::Statement& s, int n, const T& value, const Rest&... rest) {
-    if constexpr (std::is_same_v<T, std::string_view>)
-        s.bind(n, std::string(value));
-    else
-        s.bind(n, value);
-    bind_all(s, n + 1, rest...);
-}
-/// Binds the values in order.
-template <class... T>
-SQLite::Statement& bound(SQLite::Statement& s, const T&... values) {
-    bind_all(s, 1, values...);
-    return s;
-}
-
-template <std::size_t N>
-void bind_bytes(SQLite::Statement& s, int n, const std::array<std::uint8_t, N>& bytes) {
-    s.bind(n, bytes.data(), static_cast<int>(N));
-}
-template <std::size_t N>
-std::array<std::uint8_t, N> bytes_of(const SQLite::Column& column) {
-    std::array<std::uint8_t, N> out{};
-    const auto n = static_cast<std::size_t>(column.getBytes());
-    if (n != N) throw StorageError("a column of the book does not have its length", "run: tarebook check");
-    const auto* p = static_cast<const std::uint8_t*>(column.getBlob());
-    std::copy(p, p + N, out.begin());
-    return out;
-}
 
 /// Turns what SQLite says into a StorageError that a person can read. `patience`: of the connection that failed.
 [[noreturn]] void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem::path& path, bool writing,

@@ -2,7 +2,7 @@
 #pragma once
 
 #include "impl.hpp"
-#include "scan.hpp"
+#include "insert_many.hpp"
 
 namespace tarebook {
 
@@ -10,12 +10,14 @@ class EventWriter {
  public:
     enum class Many { no, yes };
     explicit EventWriter(Book::Impl& book, Many many = Many::no);
+    /// An event of the own chain.
     Digest write(std::int64_t id, const Event& event);
+    /// An event of whatever chain, as it came.
+    void put(std::int64_t id, std::int64_t origin, const Event& event, const Digest& digest, std::string_view body);
     void flush();  ///< many rows are in the table once it has returned
 
  private:
     Book::Impl& book_;
-    std::optional<Insert> few_;
     std::optional<InsertMany> many_;
 };
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest);

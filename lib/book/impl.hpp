@@ -5,6 +5,7 @@
 #include <map>
 #include <memory>
 #include <optional>
+#include <set>
 #include <stdexcept>
 #include <unordered_map>
 #include <unordered_set>
@@ -68,7 +69,8 @@ struct Origin {
 /// Kinds that the index event_watched holds; a query says the same words, so that SQLite takes it.
 inline constexpr std::string_view watched_kinds =
     "kind IN ('count-begin', 'count-close', 'count-missing', 'count-reason', 'count-unknown', 'count-weigh', "
-    "'inspect', 'leak', 'leak-test', 'plan', 'repair', 'resolve', 'return', 'settle', 'start', 'trust', 'withdraw')";
+    "'inspect', 'leak', 'leak-test', 'merge', 'plan', 'repair', 'resolve', 'return', 'settle', 'start', 'trust', "
+    "'withdraw')";
 
 struct Book::Impl {
     struct Leaks {
@@ -140,8 +142,7 @@ struct Book::Impl {
     /// Of books, or parts of them, that are not trusted.
     [[nodiscard]] std::unordered_set<std::int64_t> quarantined_rows();
     StoredEvent load(std::int64_t id);
-    /// Those whose row ids the statement gives, in its order; resets it.
-    std::vector<StoredEvent> load_all(SQLite::Statement& ids);
+    std::vector<StoredEvent> load_all(const std::vector<std::int64_t>& ids);
 };
 
 /// posting.circuit_day: the event's day where the account is a circuit, so that the postings of a circuit are found by
@@ -149,11 +150,6 @@ struct Book::Impl {
 inline std::optional<std::int64_t> circuit_day(const Posting& posting, const Event& event) {
     if (posting.account.kind != AccountKind::circuit) return std::nullopt;
     return event.when.date().time_since_epoch().count();
-}
-
-/// A state as a column keeps it.
-inline CylinderState state_in(const SQLite::Column& column) {
-    return unpacked({static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())});
 }
 
 /// Nothing but zeros where they are not as many as a digest has.
@@ -177,6 +173,15 @@ inline Place place_of(const OrderKey& order) {
     return {seconds_of(order.at), origin_of(order), order.seq};
 }
 
+/// Numbers of events that come in together: from `first` on, before `end`. A number names an event in this file alone,
+/// and says nothing of when it came.
+struct IdBlock {
+    std::int64_t first = 1, end = 1;
+    [[nodiscard]] std::int64_t size() const { return end - first; }
+};
+/// The first number that no event has.
+std::int64_t free_event_id(Db& db);
+
 /// What a resolving event settles: a finding without the event that it ends in, and the row of that event; 0 where
 /// there is none.
 struct ResolvedName {
@@ -196,6 +201,10 @@ struct Trusted {
     std::string why;
 };
 std::map<BookId, Trusted> trusted_books(Book::Impl& book);
+/// Whose trust the own chain has ever withdrawn, whatever it said since.
+std::set<BookId> books_ever_withdrawn(Book::Impl& book);
+/// Events of a kind among watched_kinds, in total order.
+std::vector<std::int64_t> rows_of_kind(Book::Impl& book, std::string_view kind);
 /// For an event of a book: each branch on the way to it, and the last number of that branch that belongs to the way.
 /// Empty if the file does not have the event.
 std::map<std::int64_t, std::int64_t> path_to(Book::Impl& book, const BookId& id,

@@ -11,7 +11,6 @@
 #include "book_file.hpp"
 #include "building.hpp"
 #include "network_disk.hpp"
-#include "scan.hpp"
 #include "spoilt_log.hpp"
 
 namespace tarebook {
@@ -47,17 +46,14 @@ struct WrittenTo {
 
 // Each event of a book with that number: a copied book may have gone on in branches.
 std::optional<Event> own_event(Db& db, const BookId& id, const Head& at) {
-    auto& s =
-        db.statement("SELECT e.body FROM event e JOIN origin o ON o.id = e.origin WHERE o.book = ? AND e.seq = ?");
-    bind_bytes(s, 1, id);
-    s.bind(2, at.seq);
+    auto s = db.ask("SELECT e.body FROM event e JOIN origin o ON o.id = e.origin WHERE o.book = ? AND e.seq = ?", id,
+                    at.seq);
     std::optional<Event> out;
-    while (!out && s.executeStep()) {
-        const auto body = s.getColumn(0).getString();
+    while (!out && s.next()) {
+        const auto body = s.text(0);
         if (digest_of(body) != at.digest) continue;
         if (const auto event = event_from_body(body)) out = *event;
     }
-    s.reset();
     return out;
 }
 
@@ -65,7 +61,7 @@ std::optional<Event> own_event(Db& db, const BookId& id, const Head& at) {
 std::optional<WrittenTo> written_to(Db& db) {
     std::optional<BookId> id;
     std::optional<Head> head, base;
-    for (Scan s(db, "SELECT name, value FROM book WHERE name IN ('id', 'written', 'log_base')"); s.next();) {
+    for (auto s = db.ask("SELECT name, value FROM book WHERE name IN ('id', 'written', 'log_base')"); s.next();) {
         if (s.bytes(0) == "id")
             id = book_id_from_hex(s.bytes(1));
         else
@@ -139,7 +135,7 @@ std::string why_strange(const std::filesystem::path& book) {
         return {};
     }
     if (open_by(book).others) return {};  // who puts the log into the file now has looked at it
-    const auto told = with.raw().execAndGet("PRAGMA quick_check(1)").getString();
+    const auto told = with.text("PRAGMA quick_check(1)").value_or("");
     return told == "ok" ? std::string() : fmt::format("with it the book cannot be read ({})", told);
 }
 
@@ -157,7 +153,7 @@ bool is_about_permission(const SQLite::Exception& e) {
 }
 
 void set_rollback_journal(Book::Impl& book) {
-    const auto now = book.db.raw().execAndGet("PRAGMA journal_mode = DELETE").getString();
+    const auto now = book.db.text("PRAGMA journal_mode = DELETE").value_or("");
     if (now != "delete")
         throw StorageError(fmt::format("the book {} lies on a network disk and is kept with a write-ahead log, and "
                                        "another program has it open. Nothing was written.",
@@ -210,7 +206,7 @@ std::unique_ptr<Db> connection_for_reading(const std::filesystem::path& book, co
             sqlite3_db_config(out->raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, yes, nullptr);
         };
         keeps_log_out(1);
-        out->raw().execAndGet("SELECT count(*) FROM sqlite_schema");
+        out->any("SELECT count(*) FROM sqlite_schema");
         keeps_log_out(0);
         return out;
     } catch (const SQLite::Exception& e) {
@@ -234,7 +230,7 @@ std::unique_ptr<Db> connection_that_leaves_nothing(const std::filesystem::path& 
 }
 
 bool has_log(Db& db) {
-    return db.raw().execAndGet("PRAGMA journal_mode").getString() == "wal";
+    return db.text("PRAGMA journal_mode").value_or("") == "wal";
 }
 
 void choose_journal(Book::Impl& book) {
@@ -246,7 +242,7 @@ void choose_journal(Book::Impl& book) {
     // again.
     book.db.wait_for_others(false);
     try {
-        if (!has_log(book.db)) book.db.raw().execAndGet("PRAGMA journal_mode = WAL");
+        if (!has_log(book.db)) book.db.any("PRAGMA journal_mode = WAL");
     } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): what is recorded now meets it too, and tells
     }
     book.db.wait_for_others(true);
@@ -255,7 +251,7 @@ void choose_journal(Book::Impl& book) {
 void leave_no_log(Db& db) {
     for (int tries = 0; has_log(db); ++tries) {
         try {
-            db.raw().execAndGet("PRAGMA journal_mode = DELETE");
+            db.any("PRAGMA journal_mode = DELETE");
         } catch (const SQLite::Exception& e) {
             const int code = e.getErrorCode() & 0xff;
             if ((code != SQLITE_BUSY && code != SQLITE_LOCKED) || !db.patience().again(tries)) throw;
@@ -274,7 +270,7 @@ void note_written(Book::Impl& book, const Head& head) {
 
 bool take_log_in(Db& db, const std::filesystem::path& book) {
     try {
-        db.raw().execAndGet("PRAGMA wal_checkpoint(TRUNCATE)");
+        db.any("PRAGMA wal_checkpoint(TRUNCATE)");
     } catch (const SQLite::Exception&) {
         return false;
     }

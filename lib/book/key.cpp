@@ -12,20 +12,16 @@ namespace tarebook {
 namespace {
 
 std::string stored_key(Book::Impl& book) {
-    auto& k = book.db.statement("SELECT secret_key FROM secret");
-    if (!k.executeStep()) {
-        auto& left_out = bound(book.db.statement("SELECT 1 FROM book WHERE name = ?"), std::string(key_left_out));
-        if (left_out.executeStep())
+    auto k = book.db.ask("SELECT secret_key FROM secret");
+    if (!k.next()) {
+        if (book.db.any("SELECT 1 FROM book WHERE name = ?", key_left_out))
             throw StorageError(
                 "this copy of the book was made without the signing key. Nothing was written.",
                 "record in the book itself; tarebook restore goes on from this copy, as a book of its own");
         throw StorageError("the book has lost its signing key. Nothing was written.",
                            "it can still be read; to go on, restore a backup that has the key, or start a new book");
     }
-    const auto column = k.getColumn(0);
-    std::string out(static_cast<const char*>(column.getBlob()), static_cast<std::size_t>(column.getBytes()));
-    k.reset();
-    return out;
+    return k.text(0);
 }
 
 void key_from(std::string_view passphrase, const unsigned char* salt,
@@ -39,15 +35,13 @@ void key_from(std::string_view passphrase, const unsigned char* salt,
 
 // In an open transaction; ends it.
 void store(Book::Impl& book, std::string_view bytes, bool& open) {
-    book.db.run("PRAGMA secure_delete = ON");  // what was there before shall not lie in a free page
-    auto& s = book.db.statement("UPDATE secret SET secret_key = ?");
-    s.bind(1, bytes.data(), static_cast<int>(bytes.size()));
-    done(s);
+    book.db.script("PRAGMA secure_delete = ON");  // what was there before shall not lie in a free page
+    book.db.run("UPDATE secret SET secret_key = ?", Bytes{bytes});
     const bool locks = bytes.size() == locked_key_size;
     if (locks)
         set_info(book.db, locked_key_digest, hex(digest_of(bytes)));
     else
-        done(bound(book.db.statement("DELETE FROM book WHERE name = ?"), std::string(locked_key_digest)));
+        book.db.run("DELETE FROM book WHERE name = ?", std::string(locked_key_digest));
     open = false;
     commit_or_ask(book, {locks ? "the signing key is locked" : "the signing key lies in it without a passphrase",
                          "run: tarebook check; the same command again shows which it is",
@@ -117,9 +111,8 @@ void read_secret_key(Book::Impl& book, SecretKey& out) {
 
 bool Book::key_is_locked() const {
     return guarded(*impl_, [&] {
-        auto& s = impl_->db.statement("SELECT length(secret_key) FROM secret");
-        const bool locked = s.executeStep() && s.getColumn(0).getInt64() == static_cast<std::int64_t>(locked_key_size);
-        s.reset();
+        auto s = impl_->db.ask("SELECT length(secret_key) FROM secret");
+        const bool locked = s.next() && s.integer(0) == static_cast<std::int64_t>(locked_key_size);
         return locked;
     });
 }

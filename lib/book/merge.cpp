@@ -14,7 +14,7 @@ namespace tarebook {
 struct Merging::Work {
     Work(Book::Impl& b, const Moment& now) : book(b), open(b), time(now), take(b, now.at) {
         // each truck walks over the years again: the indexes over time and own ids stay in memory
-        book.db.run("PRAGMA cache_size = -65536");
+        book.db.script("PRAGMA cache_size = -65536");
     }
     Book::Impl& book;
     Book::Transaction::Work open;
@@ -55,13 +55,12 @@ std::vector<std::pair<std::int64_t, std::int64_t>> missing_of(Book::Impl& book, 
     std::vector<std::pair<std::int64_t, std::int64_t>> out;
     for (const auto& [origin, known] : book.origins) {
         if (known.book != id || known.is_apart()) continue;
-        auto& s = bound(book.db.statement("SELECT seq, lag(seq, 1, ?2) OVER (ORDER BY seq) AS before FROM event WHERE "
-                                          "origin = ?1"),
-                        origin, known.parent_seq);
-        while (s.executeStep())
-            if (s.getColumn(0).getInt64() > s.getColumn(1).getInt64() + 1)
-                out.emplace_back(s.getColumn(1).getInt64() + 1, s.getColumn(0).getInt64() - 1);
-        s.reset();
+        auto s = book.db.ask(
+            "SELECT seq, lag(seq, 1, ?2) OVER (ORDER BY seq) AS before FROM event WHERE "
+            "origin = ?1",
+            origin, known.parent_seq);
+        while (s.next())
+            if (s.integer(0) > s.integer(1) + 1) out.emplace_back(s.integer(1) + 1, s.integer(0) - 1);
     }
     return out;
 }
@@ -73,11 +72,9 @@ std::int64_t events_in_quarantine(Book::Impl& book) {
 }
 
 Head own_head(Book::Impl& book) {
-    auto& s = bound(book.db.statement("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1"),
-                    book.own_origin);
+    auto s = book.db.ask("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1", book.own_origin);
     Head head;
-    if (s.executeStep()) head = {s.getColumn(0).getInt64(), bytes_of<32>(s.getColumn(1))};
-    s.reset();
+    if (s.next()) head = {s.integer(0), s.digest(1)};
     return head;
 }
 
@@ -102,13 +99,15 @@ Merged Merging::commit(const Evaluator& evaluator) {
             }
             if (!here || one.quarantined + one.not_kept == one.events) continue;
             one.missing = missing_of(book, one.book);
+            // what lies in quarantine this merge did not receive
+            if (book.row_with_digest(one.head.digest) == 0) continue;
             heads += fmt::format("{}{}:{}", heads.empty() ? "" : " ", hex(one.book), head_text(one.head));
         }
-        auto& added =
-            bound(book.db.statement("SELECT count(*) FROM uncounted WHERE by = 0 AND event >= ?"), take.first_row());
-        if (added.executeStep()) out.not_counted = added.getColumn(0).getInt64();
-        added.reset();
-        out.uncounted = book.db.raw().execAndGet("SELECT count(*) FROM uncounted WHERE by = 0").getInt64();
+        out.not_counted = book.db
+                              .integer("SELECT count(*) FROM uncounted WHERE by = 0 AND event >= ? AND event < ?",
+                                       take.came().first, take.came().end)
+                              .value_or(0);
+        out.uncounted = book.db.integer("SELECT count(*) FROM uncounted WHERE by = 0").value_or(0);
         out.quarantined = events_in_quarantine(book);
         // also where a head alone came that makes count what was here: whoever keeps a look at the book sees it by this
         if (out.added > 0 || out.counted > 0) {
@@ -120,12 +119,13 @@ Merged Merging::commit(const Evaluator& evaluator) {
             e.when = work_->time;
             e.recorded = e.when.at;
             e.what = kinds::Merge{heads};
-            const auto digest = EventWriter(book).write(take.next_row(), e);
+            const auto row = take.came().end;
+            const auto digest = EventWriter(book).write(row, e);
             sign_head(book, e.seq, digest);
             States before;
-            before.recorded_before = ChainClock(book).before(take.next_row(), e);
+            before.recorded_before = ChainClock(book).before(e);
             TableSink found(book);
-            found.findings(take.next_row(), evaluator.evaluate(e, before, book.reg).findings, Rows::fresh);
+            found.findings(row, evaluator.evaluate(e, before, book.reg).findings, Rows::fresh);
             found.finish();
             out.own_head = {e.seq, digest};
         }
@@ -138,7 +138,7 @@ Merged Merging::commit(const Evaluator& evaluator) {
         if (out.wrote)
             commit_transaction(book, out.own_head.seq);
         else
-            book.db.run("ROLLBACK");
+            book.db.roll_back();
         return out;
     });
 }

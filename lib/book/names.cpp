@@ -5,7 +5,6 @@
 #include <charconv>
 
 #include "impl.hpp"
-#include "scan.hpp"
 
 namespace tarebook {
 namespace {
@@ -25,10 +24,7 @@ bool is_digest_name(std::string_view name) {
 }
 
 std::int64_t row_at(Book::Impl& book, std::int64_t origin, std::int64_t seq) {
-    auto& s = bound(book.db.statement("SELECT rowid FROM event WHERE origin = ? AND seq = ?"), origin, seq);
-    const auto id = s.executeStep() ? s.getColumn(0).getInt64() : 0;
-    s.reset();
-    return id;
+    return book.db.integer("SELECT id FROM event WHERE origin = ? AND seq = ?", origin, seq).value_or(0);
 }
 
 // The bytes between which the digests that begin so lie: the index knows eight of each.
@@ -44,16 +40,10 @@ std::array<std::uint8_t, 8> first_bytes(std::string_view digits, char filled_up_
 }  // namespace
 
 std::vector<std::int64_t> Book::Impl::rows_with_digest(std::string_view digits) {
-    auto& s = db.statement(
-        "SELECT rowid FROM event WHERE substr(digest, 1, 8) BETWEEN ?1 AND ?2 AND substr(lower(hex(digest)), 1, "
-        "length(?3)) = ?3 LIMIT 2");
-    bind_bytes(s, 1, first_bytes(digits, '0'));
-    bind_bytes(s, 2, first_bytes(digits, 'f'));
-    s.bind(3, std::string(digits));
-    std::vector<std::int64_t> out;
-    while (s.executeStep()) out.push_back(s.getColumn(0).getInt64());
-    s.reset();
-    return out;
+    return db.integers(
+        "SELECT id FROM event WHERE substr(digest, 1, 8) BETWEEN ?1 AND ?2 AND substr(lower(hex(digest)), 1, "
+        "length(?3)) = ?3 LIMIT 2",
+        first_bytes(digits, '0'), first_bytes(digits, 'f'), std::string(digits));
 }
 
 std::int64_t Book::Impl::row_with_digest(const Digest& digest) {
@@ -68,21 +58,19 @@ void Book::Impl::read_origins() {
         origin_problems.push_back(fmt::format("the list of books, row {}: {}", id, what));
     };
     own_origin = origin_id(info.id, own_branch);
-    auto& o = db.statement("SELECT id, book, branch, counted_to, parent, parent_seq FROM origin");
-    while (o.executeStep()) {
-        const auto id = o.getColumn(0).getInt64();
-        const auto branch = o.getColumn(2).getInt64();
-        if (o.getColumn(1).getBytes() != static_cast<int>(std::tuple_size_v<BookId>)) {
+    auto o = db.ask("SELECT id, book, branch, counted_to, parent, parent_seq FROM origin");
+    while (o.next()) {
+        const auto id = o.integer(0);
+        const auto branch = o.integer(2);
+        if (o.bytes(1).size() != std::tuple_size_v<BookId>) {
             wrong(id, "its book's id does not have its length");
             continue;
         }
-        const auto book = bytes_of<16>(o.getColumn(1));
+        const auto book = o.fixed<16>(1);
         if (branch < 0 || branch > UINT16_MAX || id != origin_id(book, static_cast<std::uint16_t>(branch)))
             wrong(id, "it is not the number of its book and branch");
-        origins[id] = {book, static_cast<std::uint16_t>(branch), o.getColumn(3).getInt64(), o.getColumn(4).getInt64(),
-                       o.getColumn(5).getInt64()};
+        origins[id] = {book, static_cast<std::uint16_t>(branch), o.integer(3), o.integer(4), o.integer(5)};
     }
-    o.reset();
     if (!origins.contains(own_origin)) {
         wrong(own_origin, "the book itself is missing, or its id is damaged");
         origins[own_origin] = {info.id, own_branch, 0, 0, 0};
@@ -100,9 +88,8 @@ void Book::Impl::read_origins() {
     branch_begins.clear();
     for (const auto& [id, origin] : origins) {
         if (origin.branch == 0 || origin.is_apart()) continue;
-        auto& s = bound(db.statement("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq LIMIT 1"), id);
-        if (s.executeStep()) branch_begins[id] = {s.getColumn(0).getInt64(), bytes_of<32>(s.getColumn(1))};
-        s.reset();
+        auto s = db.ask("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq LIMIT 1", id);
+        if (s.next()) branch_begins[id] = {s.integer(0), s.digest(1)};
     }
 }
 
@@ -127,11 +114,9 @@ bool Book::Impl::is_own_before_branch(std::int64_t origin, std::int64_t seq) con
 }
 
 std::string Book::Impl::name_of_row(std::int64_t id) {
-    auto& s = bound(db.statement("SELECT origin, seq, digest FROM event WHERE rowid = ?"), id);
+    auto s = db.ask("SELECT origin, seq, digest FROM event WHERE id = ?", id);
     std::string out;
-    if (s.executeStep())
-        out = name_of(s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), bytes_of<32>(s.getColumn(2)));
-    s.reset();
+    if (s.next()) out = name_of(s.integer(0), s.integer(1), s.digest(2));
     return out;
 }
 
@@ -154,22 +139,20 @@ const Book::Impl::Leaks& Book::Impl::known_leaks() {
     if (leaks_in_words) return *leaks_in_words;
     auto& leaks = leaks_in_words.emplace();
     static const std::string sql = fmt::format(
-        "SELECT rowid, origin, seq, digest FROM event WHERE {} AND kind = 'leak' ORDER BY origin, seq", watched_kinds);
-    auto& s = db.statement(sql.c_str());
+        "SELECT id, origin, seq, digest FROM event WHERE {} AND kind = 'leak' ORDER BY origin, seq", watched_kinds);
+    auto s = db.ask(sql.c_str());
     // the own ones first, by their numbers
     for (const bool own : {true, false}) {
         std::int64_t number = 0;
-        while (s.executeStep()) {
-            const auto origin = s.getColumn(1).getInt64();
-            const auto seq = s.getColumn(2).getInt64();
+        while (s.next()) {
+            const auto origin = s.integer(1);
+            const auto seq = s.integer(2);
             const bool is_own = origin == own_origin || is_own_before_branch(origin, seq);
             if (is_own != own) continue;
             leaks.each[origin].push_back(leaks.rows.size());
-            leaks.rows.push_back(s.getColumn(0).getInt64());
-            leaks.codes.push_back(own ? leak_code(++number)
-                                      : "L-" + hex(bytes_of<32>(s.getColumn(3))).substr(0, digits_of_a_name));
+            leaks.rows.push_back(s.integer(0));
+            leaks.codes.push_back(own ? leak_code(++number) : "L-" + hex(s.digest(3)).substr(0, digits_of_a_name));
         }
-        s.reset();
     }
     return leaks;
 }
@@ -191,9 +174,8 @@ std::string Book::Impl::leak_called(std::string_view code, std::int64_t origin_o
             if (const auto it = known.each.find(part->first); it != known.each.end())
                 for (const auto i : it->second) {
                     if (part->second != INT64_MAX) {
-                        auto& s = bound(db.statement("SELECT seq FROM event WHERE rowid = ?"), known.rows[i]);
-                        const bool before = s.executeStep() && s.getColumn(0).getInt64() <= part->second;
-                        s.reset();
+                        auto s = db.ask("SELECT seq FROM event WHERE id = ?", known.rows[i]);
+                        const bool before = s.next() && s.integer(0) <= part->second;
                         if (!before) continue;
                     }
                     chain.push_back(i);
@@ -205,9 +187,8 @@ std::string Book::Impl::leak_called(std::string_view code, std::int64_t origin_o
     // "L-" and digits of a digest: here it may be one with a number
     if (code.starts_with("L-") && is_digest_name(code.substr(2)))
         for (std::size_t i = 0; i < known.rows.size(); ++i) {
-            auto& s = bound(db.statement("SELECT lower(hex(digest)) FROM event WHERE rowid = ?"), known.rows[i]);
-            const bool same = s.executeStep() && s.getColumn(0).getString().starts_with(code.substr(2));
-            s.reset();
+            auto s = db.ask("SELECT lower(hex(digest)) FROM event WHERE id = ?", known.rows[i]);
+            const bool same = s.next() && s.text(0).starts_with(code.substr(2));
             if (same) return known.codes[i];
         }
     return std::string(code);
@@ -248,8 +229,8 @@ ResolvedName resolved_name(Book::Impl& book, std::string_view finding, std::int6
 
 void add_resolved(Book::Impl& book, std::string_view finding, std::int64_t event_id, std::int64_t origin) {
     const auto name = resolved_name(book, finding, origin);
-    done(bound(book.db.statement("INSERT OR IGNORE INTO resolved(finding, about, event) VALUES (?, ?, ?)"),
-               name.finding, name.about, event_id));
+    book.db.run("INSERT OR IGNORE INTO resolved(finding, about, event) VALUES (?, ?, ?)", name.finding, name.about,
+                event_id);
 }
 
 std::string Book::leak_named_in(const Event& event) const {

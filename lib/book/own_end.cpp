@@ -2,18 +2,16 @@
 
 #include <fmt/format.h>
 
-#include "scan.hpp"
-
 namespace tarebook {
 
 std::int64_t last_signed(Book::Impl& book) {
-    Scan s(book.db,
-           "SELECT h.seq, h.digest, h.signature, e.digest FROM head h JOIN event e ON e.origin = h.origin AND e.seq = "
-           "h.seq WHERE h.origin = ? AND h.seq <= ? ORDER BY h.seq DESC");
     // a branch holds what was recorded after it left another one
     std::int64_t until = INT64_MAX;
     for (auto origin = book.own_origin; origin != 0;) {
-        s.again().with(1, origin).with(2, until);
+        auto s = book.db.ask(
+            "SELECT h.seq, h.digest, h.signature, e.digest FROM head h JOIN event e ON e.origin = h.origin AND e.seq = "
+            "h.seq WHERE h.origin = ? AND h.seq <= ? ORDER BY h.seq DESC",
+            origin, until);
         while (s.next())
             if (s.bytes(1) == s.bytes(3) && head_signature_holds(book.info.public_key, book.info.id, s.integer(0),
                                                                  digest_from(s.bytes(1)), s.bytes(2)))
@@ -26,9 +24,8 @@ std::int64_t last_signed(Book::Impl& book) {
 }
 
 void refuse_unsigned_end(Book::Impl& book) {
-    auto& s = bound(book.db.statement("SELECT coalesce(max(seq), 0) FROM event WHERE origin = ?"), book.own_origin);
-    const auto last = s.executeStep() ? s.getColumn(0).getInt64() : 0;
-    s.reset();
+    const auto last =
+        book.db.integer("SELECT coalesce(max(seq), 0) FROM event WHERE origin = ?", book.own_origin).value_or(0);
     const auto covered = last == 0 ? 0 : last_signed(book);
     if (covered >= last) return;
     throw StorageError(

@@ -5,78 +5,60 @@
 namespace tarebook {
 namespace {
 
-StoredStep step_in(SQLite::Statement& s) {
-    const auto state = s.getColumn(6);
-    return {{s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), s.getColumn(2).getInt64()},
-            s.getColumn(3).getInt64(),
-            s.getColumn(4).getInt64(),
-            s.getColumn(5).getInt64(),
-            std::string(static_cast<const char*>(state.getBlob()), static_cast<std::size_t>(state.getBytes()))};
+StoredStep step_in(const Answer& s) {
+    return {{s.integer(0), s.integer(1), s.integer(2)}, s.integer(3), s.integer(4), s.integer(5), s.text(6)};
 }
-std::optional<StoredStep> one_step(SQLite::Statement& s) {
+std::optional<StoredStep> one_step(Answer s) {
     std::optional<StoredStep> out;
-    if (s.executeStep()) out = step_in(s);
-    s.reset();
+    if (s.next()) out = step_in(s);
     return out;
 }
 
 }  // namespace
 
 bool StoredTies::any() const {
-    auto& s = book_.db.statement("SELECT 1 FROM settlement LIMIT 1");
-    const bool out = s.executeStep();
-    s.reset();
-    return out;
+    return book_.db.any("SELECT 1 FROM settlement LIMIT 1");
 }
 std::optional<std::int64_t> StoredTies::returned_by(std::int64_t statement) const {
-    auto& s = bound(book_.db.statement("SELECT returned FROM settlement WHERE event = ?"), statement);
-    std::optional<std::int64_t> out;
-    if (s.executeStep()) out = s.getColumn(0).getInt64();
-    s.reset();
-    return out;
+    return book_.db.integer("SELECT returned FROM settlement WHERE event = ?", statement);
 }
 std::vector<Tied> StoredTies::statements_on(std::int64_t returned) const {
-    auto& s = bound(book_.db.statement("SELECT at, origin, seq, event FROM settlement WHERE returned = ?"), returned);
+    auto s = book_.db.ask("SELECT at, origin, seq, event FROM settlement WHERE returned = ?", returned);
     std::vector<Tied> out;
-    while (s.executeStep())
-        out.push_back({{s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), s.getColumn(2).getInt64()},
-                       s.getColumn(3).getInt64()});
-    s.reset();
+    while (s.next()) out.push_back({{s.integer(0), s.integer(1), s.integer(2)}, s.integer(3)});
     return out;
 }
 
 std::optional<StoredStep> Past::last(std::int64_t account) const {
     return one_step(
-        bound(book_.db.statement("SELECT at, origin, seq, event, moved, gap, state FROM step WHERE cylinder = ? "
-                                 "ORDER BY at DESC, origin DESC, seq DESC LIMIT 1"),
-              account));
+        book_.db.ask("SELECT at, origin, seq, event, moved, gap, state FROM step WHERE cylinder = ? "
+                     "ORDER BY at DESC, origin DESC, seq DESC LIMIT 1",
+                     account));
 }
 std::optional<StoredStep> Past::last_before(std::int64_t account, const Place& before) const {
     return one_step(
-        bound(book_.db.statement("SELECT at, origin, seq, event, moved, gap, state FROM step WHERE cylinder = ? AND "
-                                 "(at, origin, seq) < (?, ?, ?) ORDER BY at DESC, origin DESC, seq DESC LIMIT 1"),
-              account, before.at, before.origin, before.seq));
+        book_.db.ask("SELECT at, origin, seq, event, moved, gap, state FROM step WHERE cylinder = ? AND "
+                     "(at, origin, seq) < (?, ?, ?) ORDER BY at DESC, origin DESC, seq DESC LIMIT 1",
+                     account, before.at, before.origin, before.seq));
 }
 void Past::after(std::int64_t account, const Place& place, std::int64_t most, std::deque<StoredStep>& out) const {
-    auto& s =
-        bound(book_.db.statement("SELECT at, origin, seq, event, moved, gap, state FROM step WHERE cylinder = ? AND "
-                                 "(at, origin, seq) > (?, ?, ?) ORDER BY at, origin, seq LIMIT ?"),
-              account, place.at, place.origin, place.seq, most);
-    while (s.executeStep()) out.push_back(step_in(s));
-    s.reset();
+    auto s = book_.db.ask(
+        "SELECT at, origin, seq, event, moved, gap, state FROM step WHERE cylinder = ? AND "
+        "(at, origin, seq) > (?, ?, ?) ORDER BY at, origin, seq LIMIT ?",
+        account, place.at, place.origin, place.seq, most);
+    while (s.next()) out.push_back(step_in(s));
 }
 
 void Past::touches(std::int64_t account, const std::string& code, const Place& after, const Place& before,
                    Touches& out) const {
-    auto& s =
-        bound(book_.db.statement("SELECT at, origin, seq, event, moved, gap, state FROM step WHERE cylinder = ? AND "
-                                 "at >= ? AND (at, origin, seq) > (?, ?, ?) AND (at, origin, seq) < (?, ?, ?) ORDER "
-                                 "BY at, origin, seq"),
-              account, before.at - std::chrono::seconds(touch_reach).count(), after.at, after.origin, after.seq,
-              before.at, before.origin, before.seq);
+    auto s = book_.db.ask(
+        "SELECT at, origin, seq, event, moved, gap, state FROM step WHERE cylinder = ? AND "
+        "at >= ? AND (at, origin, seq) > (?, ?, ?) AND (at, origin, seq) < (?, ?, ?) ORDER "
+        "BY at, origin, seq",
+        account, before.at - std::chrono::seconds(touch_reach).count(), after.at, after.origin, after.seq, before.at,
+        before.origin, before.seq);
     std::vector<StoredStep> steps;
-    while (s.executeStep()) steps.push_back(step_in(s));
-    s.reset();
+    while (s.next()) steps.push_back(step_in(s));
     for (const auto& step : steps)
         keep_touch(out, {touch_of(event(step.row), code, Mass::from_count(step.moved), Mass::from_count(step.gap),
                                   unpacked(step.state).contents(), {}),
@@ -84,12 +66,10 @@ void Past::touches(std::int64_t account, const std::string& code, const Place& a
 }
 
 Event Past::event(std::int64_t row) const {
-    auto& s = bound(book_.db.statement("SELECT body, origin FROM event WHERE rowid = ?"), row);
-    if (!s.executeStep()) throw StorageError(fmt::format("the book has no event row {}", row), "run: tarebook check");
-    const auto body = s.getColumn(0);
-    auto out = event_from_body({body.getText(), static_cast<std::size_t>(body.getBytes())});
-    const auto origin = s.getColumn(1).getInt64();
-    s.reset();
+    auto s = book_.db.ask("SELECT body, origin FROM event WHERE id = ?", row);
+    if (!s.next()) throw StorageError(fmt::format("the book has no event row {}", row), "run: tarebook check");
+    auto out = event_from_body(s.bytes(0));
+    const auto origin = s.integer(1);
     if (!out)
         throw StorageError(fmt::format("event row {} is damaged: {}", row, out.error().seen), "run: tarebook check");
     out->branch = book_.origins.at(origin).branch;
@@ -97,10 +77,7 @@ Event Past::event(std::int64_t row) const {
 }
 
 bool Past::counts(std::int64_t row) const {
-    auto& s = bound(book_.db.statement("SELECT 1 FROM uncounted WHERE event = ?"), row);
-    const bool out = s.executeStep();
-    s.reset();
-    return !out;
+    return !book_.db.any("SELECT 1 FROM uncounted WHERE event = ?", row);
 }
 
 std::optional<Sent> Past::sent(std::int64_t returned) const {
@@ -108,16 +85,15 @@ std::optional<Sent> Past::sent(std::int64_t returned) const {
     const auto* k = std::get_if<kinds::Return>(&what.what);
     if (!k || !counts(returned)) return std::nullopt;
     std::vector<Posting> postings;
-    auto& s = bound(book_.db.statement("SELECT l.refrigerant, l.owner, l.condition, p.mass FROM posting p JOIN account "
-                                       "a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE p.event = ? AND a.kind "
-                                       "= 'reclaimer'"),
-                    returned);
-    while (s.executeStep())
+    auto s = book_.db.ask(
+        "SELECT l.refrigerant, l.owner, l.condition, p.mass FROM posting p JOIN account "
+        "a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE p.event = ? AND a.kind "
+        "= 'reclaimer'",
+        returned);
+    while (s.next())
         postings.push_back({{AccountKind::reclaimer, {}},
-                            {s.getColumn(0).getString(), s.getColumn(1).getString(),
-                             condition_from(s.getColumn(2).getString()).value_or(Condition::recovered)},
-                            Mass::from_count(s.getColumn(3).getInt64())});
-    s.reset();
+                            {s.text(0), s.text(1), condition_from(s.text(2)).value_or(Condition::recovered)},
+                            Mass::from_count(s.integer(3))});
     return sent_by(what, *k, postings);
 }
 

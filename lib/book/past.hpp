@@ -3,7 +3,6 @@
 
 #include "event_step.hpp"
 #include "impl.hpp"
-#include "scan.hpp"
 
 namespace tarebook {
 

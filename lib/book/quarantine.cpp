@@ -1,7 +1,5 @@
 #include "quarantine.hpp"
 
-#include "scan.hpp"
-
 namespace tarebook {
 namespace {
 
@@ -9,49 +7,32 @@ namespace {
 constexpr std::int64_t row_bytes = quarantine_row_bytes;
 
 std::int64_t room_left(Book::Impl& book) {
-    return most_quarantined - book.db.raw().execAndGet("SELECT coalesce(sum(bytes), 0) FROM quarantine").getInt64();
+    return most_quarantined - book.db.integer("SELECT coalesce(sum(bytes), 0) FROM quarantine").value_or(0);
 }
 
 void insert(Book::Impl& book, const Waiting& one, Instant now, bool with_lines) {
-    auto& s = book.db.statement(
+    book.db.run(
         "INSERT OR REPLACE INTO quarantine(book, key, first, last, digest, signature, received, bytes, lines) VALUES "
-        "(?, ?, ?, ?, ?, ?, ?, ?, ?)");
-    bind_bytes(s, 1, one.book);
-    s.bind(2, one.key);
-    s.bind(3, one.first);
-    s.bind(4, one.head.seq);
-    bind_bytes(s, 5, one.head.digest);
-    s.bind(6, one.signature.data(), static_cast<int>(one.signature.size()));
-    s.bind(7, seconds_of(now));
-    s.bind(8, row_bytes + (with_lines ? static_cast<std::int64_t>(one.lines->size()) : 0));
-    if (with_lines)
-        s.bind(9, *one.lines);
-    else
-        s.bind(9);
-    done(s);
+        "(?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        one.book, one.key, one.first, one.head.seq, one.head.digest, Bytes{one.signature}, seconds_of(now),
+        row_bytes + (with_lines ? static_cast<std::int64_t>(one.lines->size()) : 0),
+        with_lines ? one.lines : std::nullopt);
 }
 
 }  // namespace
 
 Kept keep_waiting(Book::Impl& book, const Waiting& one, Instant now) {
-    auto& known = book.db.statement(
+    auto known = book.db.ask(
         "SELECT lines IS NOT NULL, last FROM quarantine WHERE book = ? AND key = ? AND first = ? AND (digest = ? OR "
-        "first = 0) ORDER BY last DESC LIMIT 1");
-    bind_bytes(known, 1, one.book);
-    known.bind(2, one.key);
-    known.bind(3, one.first);
-    bind_bytes(known, 4, one.head.digest);
-    const bool here = known.executeStep();
-    const bool whole = here && known.getColumn(0).getInt() != 0;
-    const bool later = here && one.is_register() && known.getColumn(1).getInt64() < one.head.seq;
-    known.reset();
+        "first = 0) ORDER BY last DESC LIMIT 1",
+        one.book, one.key, one.first, one.head.digest);
+    const bool here = known.next();
+    const bool whole = here && known.integer(0) != 0;
+    const bool later = here && one.is_register() && known.integer(1) < one.head.seq;
     if (whole && !later) return Kept::already;
-    done(bound(book.db.statement("DELETE FROM quarantine WHERE received < ?"), seconds_of(now - longest_quarantined)));
+    book.db.run("DELETE FROM quarantine WHERE received < ?", seconds_of(now - longest_quarantined));
     if (later) {  // of a register the last one stands
-        auto& s = book.db.statement("DELETE FROM quarantine WHERE book = ? AND key = ? AND first = 0");
-        bind_bytes(s, 1, one.book);
-        s.bind(2, one.key);
-        done(s);
+        book.db.run("DELETE FROM quarantine WHERE book = ? AND key = ? AND first = 0", one.book, one.key);
     }
     const auto left = room_left(book);
     if (one.lines && row_bytes + static_cast<std::int64_t>(one.lines->size()) <= left) {
@@ -65,50 +46,37 @@ Kept keep_waiting(Book::Impl& book, const Waiting& one, Instant now) {
 }
 
 void forget_waiting(Book::Impl& book, std::int64_t id) {
-    done(bound(book.db.statement("DELETE FROM quarantine WHERE id = ?"), id));
+    book.db.run("DELETE FROM quarantine WHERE id = ?", id);
 }
 
 bool forget_arrived(Book::Impl& book, const BookId& id, std::int64_t first, const Digest& digest) {
-    auto& s = book.db.statement("DELETE FROM quarantine WHERE book = ? AND first >= max(?, 1) AND digest = ?");
-    bind_bytes(s, 1, id);
-    s.bind(2, first);
-    bind_bytes(s, 3, digest);
-    const bool any = s.exec() > 0;
-    s.reset();
-    return any;
+    return book.db.run("DELETE FROM quarantine WHERE book = ? AND first >= max(?, 1) AND digest = ?", id, first,
+                       digest) > 0;
 }
 
 std::vector<Waiting> waiting(Book::Impl& book, const std::optional<BookId>& id) {
     std::vector<Waiting> out;
-    auto& s = book.db.statement(
+    auto s = book.db.ask(
         "SELECT id, book, key, first, last, digest, signature, lines IS NOT NULL, CASE WHEN ?1 IS NOT NULL THEN lines "
-        "END FROM quarantine WHERE ?1 IS NULL OR book = ?1 ORDER BY book, first, last, key, digest");
-    if (id)
-        bind_bytes(s, 1, *id);
-    else
-        s.bind(1);
-    while (s.executeStep()) {
+        "END FROM quarantine WHERE ?1 IS NULL OR book = ?1 ORDER BY book, first, last, key, digest",
+        id);
+    while (s.next()) {
         Waiting one;
-        one.id = s.getColumn(0).getInt64();
-        one.book = bytes_of<16>(s.getColumn(1));
-        one.key = s.getColumn(2).getString();
-        one.first = s.getColumn(3).getInt64();
-        one.head = {s.getColumn(4).getInt64(), bytes_of<32>(s.getColumn(5))};
-        one.signature = s.getColumn(6).getString();
-        one.kept = s.getColumn(7).getInt() != 0;
-        if (!s.getColumn(8).isNull()) one.lines = s.getColumn(8).getString();
+        one.id = s.integer(0);
+        one.book = s.fixed<16>(1);
+        one.key = s.text(2);
+        one.first = s.integer(3);
+        one.head = {s.integer(4), s.digest(5)};
+        one.signature = s.text(6);
+        one.kept = s.integer(7) != 0;
+        if (!s.is_null(8)) one.lines = s.text(8);
         out.push_back(std::move(one));
     }
-    s.reset();
     return out;
 }
 
 bool anything_waits(Book::Impl& book, const BookId& id) {
-    auto& s = book.db.statement("SELECT 1 FROM quarantine WHERE book = ? LIMIT 1");
-    bind_bytes(s, 1, id);
-    const bool out = s.executeStep();
-    s.reset();
-    return out;
+    return book.db.any("SELECT 1 FROM quarantine WHERE book = ? LIMIT 1", id);
 }
 
 bool each_waiting(const Waiting& one,

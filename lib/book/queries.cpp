@@ -7,7 +7,6 @@
 #include <set>
 
 #include "impl.hpp"
-#include "scan.hpp"
 #include "voided_entries.hpp"
 
 namespace tarebook {
@@ -20,20 +19,19 @@ constexpr std::string_view flow_order =
     "GROUP BY e.at, e.origin, e.seq, p.event, a.code, l.refrigerant ORDER BY e.at, e.origin, e.seq, a.code, "
     "l.refrigerant";
 
-std::vector<Flow> flows_from(SQLite::Statement& s) {
+std::vector<Flow> flows_from(Answer s) {
     std::vector<Flow> out;
-    while (s.executeStep()) {
+    while (s.next()) {
         Flow f;
-        f.circuit = s.getColumn(0).getString();
-        f.event_id = s.getColumn(1).getInt64();
-        f.kind = s.getColumn(2).getString();
-        if (!s.getColumn(3).isNull()) f.job = s.getColumn(3).getString();
-        f.date = Date(std::chrono::days(s.getColumn(4).getInt()));
-        f.refrigerant = s.getColumn(5).getString();
-        f.mass = Mass::from_count(s.getColumn(6).getInt64());
+        f.circuit = s.text(0);
+        f.event_id = s.integer(1);
+        f.kind = s.text(2);
+        if (!s.is_null(3)) f.job = s.text(3);
+        f.date = Date(std::chrono::days(s.integer(4)));
+        f.refrigerant = s.text(5);
+        f.mass = Mass::from_count(s.integer(6));
         out.push_back(std::move(f));
     }
-    s.reset();
     return out;
 }
 
@@ -45,16 +43,16 @@ StorageError damaged_row(std::int64_t id) {
     return StorageError(fmt::format("event row {} is damaged", id), "run: tarebook check");
 }
 
-Finding finding_from(SQLite::Statement& s, int first) {
+Finding finding_from(const Answer& s, int first) {
     Finding f;
-    f.severity = static_cast<Severity>(s.getColumn(first).getInt());
-    f.check = s.getColumn(first + 1).getString();
-    f.subject = s.getColumn(first + 2).getString();
-    f.text = s.getColumn(first + 3).getString();
-    f.seen = s.getColumn(first + 4).getString();
-    f.expected = s.getColumn(first + 5).getString();
-    f.next = s.getColumn(first + 6).getString();
-    f.accepted = s.getColumn(first + 7).getString();
+    f.severity = static_cast<Severity>(s.integer(first));
+    f.check = s.text(first + 1);
+    f.subject = s.text(first + 2);
+    f.text = s.text(first + 3);
+    f.seen = s.text(first + 4);
+    f.expected = s.text(first + 5);
+    f.next = s.text(first + 6);
+    f.accepted = s.text(first + 7);
     return f;
 }
 
@@ -62,22 +60,21 @@ std::string open_findings_where(std::string_view condition) {
     return fmt::format(
         "SELECT f.event, e.origin, e.seq, e.digest, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
         "f.accepted FROM "
-        "finding f JOIN event e ON e.rowid = f.event WHERE f.severity > 0 AND {} AND NOT EXISTS (SELECT 1 FROM "
+        "finding f JOIN event e ON e.id = f.event WHERE f.severity > 0 AND {} AND NOT EXISTS (SELECT 1 FROM "
         "resolved r WHERE r.finding = f.name || '/' || f.subject AND r.about = f.event) ORDER BY e.at, e.origin, "
         "e.seq, f.n",
         condition);
 }
-std::vector<OpenFinding> open_findings_from(const Book::Impl& book, SQLite::Statement& s) {
+std::vector<OpenFinding> open_findings_from(const Book::Impl& book, Answer s) {
     std::vector<OpenFinding> out;
-    while (s.executeStep()) {
+    while (s.next()) {
         OpenFinding f;
-        f.event_id = s.getColumn(0).getInt64();
-        f.event = book.name_of(s.getColumn(1).getInt64(), s.getColumn(2).getInt64(), bytes_of<32>(s.getColumn(3)));
+        f.event_id = s.integer(0);
+        f.event = book.name_of(s.integer(1), s.integer(2), s.digest(3));
         f.finding = finding_from(s, 4);
         f.id = f.finding.check + "/" + f.finding.subject + "/" + f.event;
         out.push_back(std::move(f));
     }
-    s.reset();
     return out;
 }
 
@@ -100,13 +97,13 @@ OpenFinding entry_holds_gas(const VoidOfLastEntry& entry, const std::string& hol
     return out;
 }
 
-Step step_from(Book::Impl& impl, SQLite::Statement& s) {
+Step step_from(Book::Impl& impl, const Answer& s) {
     Step step;
-    step.event_id = s.getColumn(0).getInt64();
-    step.order = impl.key(s.getColumn(1).getInt64(), s.getColumn(2).getInt64(), s.getColumn(3).getInt64());
-    step.moved = Mass::from_count(s.getColumn(4).getInt64());
-    step.gap = Mass::from_count(s.getColumn(5).getInt64());
-    step.after = state_in(s.getColumn(6));
+    step.event_id = s.integer(0);
+    step.order = impl.key(s.integer(1), s.integer(2), s.integer(3));
+    step.moved = Mass::from_count(s.integer(4));
+    step.gap = Mass::from_count(s.integer(5));
+    step.after = unpacked(s.bytes(6));
     return step;
 }
 
@@ -115,12 +112,11 @@ Step step_from(Book::Impl& impl, SQLite::Statement& s) {
 std::int64_t Book::Impl::account_id(const Account& account, bool make) {
     auto& codes = account_ids[static_cast<std::size_t>(account.kind)];
     if (const auto known = codes.find(account.code); known != codes.end()) return known->second;
-    auto& find =
-        bound(db.statement("SELECT id FROM account WHERE kind = ? AND code = ?"), text_of(account.kind), account.code);
-    std::int64_t id = find.executeStep() ? find.getColumn(0).getInt64() : 0;
-    find.reset();
+    std::int64_t id =
+        db.integer("SELECT id FROM account WHERE kind = ? AND code = ?", text_of(account.kind), account.code)
+            .value_or(0);
     if (id == 0 && make) {
-        done(bound(db.statement("INSERT INTO account(kind, code) VALUES (?, ?)"), text_of(account.kind), account.code));
+        db.run("INSERT INTO account(kind, code) VALUES (?, ?)", text_of(account.kind), account.code);
         id = db.raw().getLastInsertRowid();
     }
     if (id != 0) codes[account.code] = id;
@@ -129,45 +125,40 @@ std::int64_t Book::Impl::account_id(const Account& account, bool make) {
 
 std::int64_t Book::Impl::lot_id(const LotKey& lot) {
     if (const auto known = lot_ids.find(lot); known != lot_ids.end()) return known->second;
-    auto& find = bound(db.statement("SELECT id FROM lot WHERE refrigerant = ? AND owner = ? AND condition = ?"),
-                       lot.refrigerant, lot.owner, text_of(lot.condition));
-    std::int64_t id = find.executeStep() ? find.getColumn(0).getInt64() : 0;
-    find.reset();
+    std::int64_t id = db.integer("SELECT id FROM lot WHERE refrigerant = ? AND owner = ? AND condition = ?",
+                                 lot.refrigerant, lot.owner, text_of(lot.condition))
+                          .value_or(0);
     if (id == 0) {
-        done(bound(db.statement("INSERT INTO lot(refrigerant, owner, condition) VALUES (?, ?, ?)"), lot.refrigerant,
-                   lot.owner, text_of(lot.condition)));
+        db.run("INSERT INTO lot(refrigerant, owner, condition) VALUES (?, ?, ?)", lot.refrigerant, lot.owner,
+               text_of(lot.condition));
         id = db.raw().getLastInsertRowid();
     }
     lot_ids[lot] = id;
     return id;
 }
 
-std::vector<StoredEvent> Book::Impl::load_all(SQLite::Statement& ids) {
-    std::vector<std::int64_t> found;
-    while (ids.executeStep()) found.push_back(ids.getColumn(0).getInt64());
-    ids.reset();
+std::vector<StoredEvent> Book::Impl::load_all(const std::vector<std::int64_t>& ids) {
     std::vector<StoredEvent> out;
-    out.reserve(found.size());
-    for (const auto id : found) out.push_back(load(id));
+    out.reserve(ids.size());
+    for (const auto id : ids) out.push_back(load(id));
     return out;
 }
 
 StoredEvent Book::Impl::load(std::int64_t id) {
-    auto& s =
-        bound(db.statement("SELECT e.body, e.digest, e.origin, u.by, v.origin, v.seq, v.digest FROM event e LEFT JOIN "
-                           "uncounted u ON u.event = e.rowid LEFT JOIN event v ON v.rowid = u.by WHERE e.rowid = ?"),
-              id);
-    if (!s.executeStep()) throw StorageError(fmt::format("the book has no event row {}", id), "run: tarebook check");
-    const auto body = s.getColumn(0).getString();
+    auto s = db.ask(
+        "SELECT e.body, e.digest, e.origin, u.by, v.origin, v.seq, v.digest FROM event e LEFT JOIN "
+        "uncounted u ON u.event = e.id LEFT JOIN event v ON v.id = u.by WHERE e.id = ?",
+        id);
+    if (!s.next()) throw StorageError(fmt::format("the book has no event row {}", id), "run: tarebook check");
+    const auto body = s.text(0);
     StoredEvent stored;
     stored.id = id;
-    stored.digest = bytes_of<32>(s.getColumn(1));
-    const auto origin = s.getColumn(2).getInt64();
-    if (!s.getColumn(4).isNull())
-        stored.voided_by = name_of(s.getColumn(4).getInt64(), s.getColumn(5).getInt64(), bytes_of<32>(s.getColumn(6)));
+    stored.digest = s.digest(1);
+    const auto origin = s.integer(2);
+    if (!s.is_null(4))
+        stored.voided_by = name_of(s.integer(4), s.integer(5), s.digest(6));
     else
-        stored.quarantined = !s.getColumn(3).isNull();
-    s.reset();
+        stored.quarantined = !s.is_null(3);
     auto event = event_from_body(body);
     if (!event)
         throw StorageError(fmt::format("event row {} is damaged: {}", id, event.error().seen), "run: tarebook check");
@@ -179,46 +170,36 @@ StoredEvent Book::Impl::load(std::int64_t id) {
 
 std::unordered_set<std::int64_t> Book::Impl::quarantined_rows() {
     std::unordered_set<std::int64_t> out;
-    for (Scan s(db, "SELECT event FROM uncounted WHERE by = 0"); s.next();) out.insert(s.integer(0));
+    for (auto s = db.ask("SELECT event FROM uncounted WHERE by = 0"); s.next();) out.insert(s.integer(0));
     return out;
 }
 
 Head Book::head() const {
     return guarded(*impl_, [&] {
-        auto& s = bound(impl_->db.statement("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1"),
-                        impl_->own_origin);
+        auto s = impl_->db.ask("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1",
+                               impl_->own_origin);
         Head head;
-        if (s.executeStep()) head = {s.getColumn(0).getInt64(), bytes_of<32>(s.getColumn(1))};
-        s.reset();
+        if (s.next()) head = {s.integer(0), s.digest(1)};
         return head;
     });
 }
 
 std::int64_t Book::event_count() const {
-    return guarded(*impl_, [&] {
-        auto& s = impl_->db.statement("SELECT count(*) FROM event");
-        s.executeStep();
-        const auto n = s.getColumn(0).getInt64();
-        s.reset();
-        return n;
-    });
+    return guarded(*impl_, [&] { return impl_->db.integer("SELECT count(*) FROM event").value_or(0); });
 }
 
 std::vector<std::string> Book::codes(EntryKind kind) const {
     return guarded(*impl_, [&] {
-        auto& s = bound(impl_->db.statement("SELECT code FROM entry WHERE kind = ? ORDER BY code"), text_of(kind));
+        auto s = impl_->db.ask("SELECT code FROM entry WHERE kind = ? ORDER BY code", text_of(kind));
         std::vector<std::string> out;
-        while (s.executeStep()) out.push_back(s.getColumn(0).getString());
-        s.reset();
+        while (s.next()) out.push_back(s.text(0));
         return out;
     });
 }
 
 std::optional<StoredEvent> Book::event(std::int64_t id) const {
     return guarded(*impl_, [&]() -> std::optional<StoredEvent> {
-        auto& s = bound(impl_->db.statement("SELECT 1 FROM event WHERE rowid = ?"), id);
-        const bool any = s.executeStep();
-        s.reset();
+        const bool any = impl_->db.any("SELECT 1 FROM event WHERE id = ?", id);
         if (!any) return std::nullopt;
         return impl_->load(id);
     });
@@ -241,28 +222,19 @@ std::optional<StoredEvent> Book::event_named(std::string_view name) const {
 }
 
 bool Book::has_own_ids() const {
-    return guarded(*impl_, [&] {
-        auto& s = impl_->db.statement("SELECT 1 FROM event WHERE own_id IS NOT NULL LIMIT 1");
-        const bool any = s.executeStep();
-        s.reset();
-        return any;
-    });
+    return guarded(*impl_, [&] { return impl_->db.any("SELECT 1 FROM event WHERE own_id IS NOT NULL LIMIT 1"); });
 }
 
 std::vector<StoredEvent> Book::events_of_job(std::string_view job) const {
     return guarded(*impl_, [&] {
-        auto& s = bound(impl_->db.statement("SELECT rowid FROM event WHERE job = ? ORDER BY at, origin, seq"), job);
-        return impl_->load_all(s);
+        return impl_->load_all(impl_->db.integers("SELECT id FROM event WHERE job = ? ORDER BY at, origin, seq", job));
     });
 }
 
 std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) const {
     return guarded(*impl_, [&]() -> std::optional<StoredEvent> {
-        auto& s = bound(impl_->db.statement("SELECT rowid FROM event WHERE origin = ? AND own_id = ?"),
-                        impl_->own_origin, std::string(own_id));
-        std::optional<std::int64_t> id;
-        if (s.executeStep()) id = s.getColumn(0).getInt64();
-        s.reset();
+        const auto id = impl_->db.integer("SELECT id FROM event WHERE origin = ? AND own_id = ?", impl_->own_origin,
+                                          std::string(own_id));
         if (!id) return std::nullopt;
         return impl_->load(*id);
     });
@@ -271,15 +243,15 @@ std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) cons
 void Book::each_body(const std::function<void(const StoredBody&)>& visit) const {
     guarded(*impl_, [&] {
         std::map<std::int64_t, std::string> voided;  // by the name of the void
-        for (Scan s(impl_->db,
-                    "SELECT u.event, v.origin, v.seq, v.digest FROM uncounted u JOIN event v ON v.rowid = u.by");
+        for (auto s = impl_->db.ask(
+                 "SELECT u.event, v.origin, v.seq, v.digest FROM uncounted u JOIN event v ON v.id = u.by");
              s.next();) {
             voided.emplace(s.integer(0), impl_->name_of(s.integer(1), s.integer(2), digest_from(s.bytes(3))));
         }
         const auto kept_out = impl_->quarantined_rows();
         // Rows lie nearly in this order, and a page holds several: few pages are enough, and stay near the processor.
-        impl_->db.run("PRAGMA cache_size = -1024");
-        Scan s(impl_->db, "SELECT rowid, digest, body, origin FROM event ORDER BY at, origin, seq");
+        impl_->db.script("PRAGMA cache_size = -1024");
+        auto s = impl_->db.ask("SELECT id, digest, body, origin FROM event ORDER BY at, origin, seq");
         while (s.next()) {
             StoredBody stored{s.integer(0), s.bytes(1), s.bytes(2), {}, s.integer(3) == impl_->own_origin};
             if (!kept_out.empty() && kept_out.contains(stored.id)) continue;
@@ -308,14 +280,12 @@ std::vector<Step> Book::steps(std::string_view cylinder) const {
 
 std::vector<Step> Book::last_steps(std::string_view cylinder, std::int64_t most) const {
     return guarded(*impl_, [&] {
-        auto& s =
-            bound(impl_->db.statement(
-                      "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
-                      "account WHERE kind = 'cylinder' AND code = ?) ORDER BY at DESC, origin DESC, seq DESC LIMIT ?"),
-                  cylinder, most);
+        auto s = impl_->db.ask(
+            "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
+            "account WHERE kind = 'cylinder' AND code = ?) ORDER BY at DESC, origin DESC, seq DESC LIMIT ?",
+            cylinder, most);
         std::vector<Step> out;
-        while (s.executeStep()) out.push_back(step_from(*impl_, s));
-        s.reset();
+        while (s.next()) out.push_back(step_from(*impl_, s));
         std::reverse(out.begin(), out.end());
         return out;
     });
@@ -323,15 +293,13 @@ std::vector<Step> Book::last_steps(std::string_view cylinder, std::int64_t most)
 
 std::vector<Step> Book::steps_before(std::string_view cylinder, const OrderKey& order, std::int64_t most) const {
     return guarded(*impl_, [&] {
-        auto& s =
-            bound(impl_->db.statement(
-                      "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
-                      "account WHERE kind = 'cylinder' AND code = ?) AND (at, origin, seq) < (?, ?, ?) ORDER BY at "
-                      "DESC, origin DESC, seq DESC LIMIT ?"),
-                  cylinder, seconds_of(order.at), origin_of(order), order.seq, most);
+        auto s = impl_->db.ask(
+            "SELECT event, at, origin, seq, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM "
+            "account WHERE kind = 'cylinder' AND code = ?) AND (at, origin, seq) < (?, ?, ?) ORDER BY at "
+            "DESC, origin DESC, seq DESC LIMIT ?",
+            cylinder, seconds_of(order.at), origin_of(order), order.seq, most);
         std::vector<Step> out;
-        while (s.executeStep()) out.push_back(step_from(*impl_, s));
-        s.reset();
+        while (s.next()) out.push_back(step_from(*impl_, s));
         std::reverse(out.begin(), out.end());
         return out;
     });
@@ -339,13 +307,12 @@ std::vector<Step> Book::steps_before(std::string_view cylinder, const OrderKey& 
 
 std::int64_t Book::step_count(std::string_view cylinder) const {
     return guarded(*impl_, [&] {
-        auto& s = bound(impl_->db.statement("SELECT count(*) FROM step WHERE cylinder = (SELECT id FROM account WHERE "
-                                            "kind = 'cylinder' AND code = ?)"),
-                        cylinder);
-        s.executeStep();
-        const auto n = s.getColumn(0).getInt64();
-        s.reset();
-        return n;
+        return impl_->db
+            .integer(
+                "SELECT count(*) FROM step WHERE cylinder = (SELECT id FROM account WHERE "
+                "kind = 'cylinder' AND code = ?)",
+                cylinder)
+            .value_or(0);
     });
 }
 
@@ -357,14 +324,14 @@ std::optional<Step> Book::last_step(std::string_view cylinder) const {
 
 CylinderState Book::state(std::string_view cylinder) const {
     return guarded(*impl_, [&] {
-        auto& s = bound(impl_->db.statement("SELECT state FROM standing WHERE cylinder = (SELECT id FROM account WHERE "
-                                            "kind = 'cylinder' AND code = ?)"),
-                        cylinder);
+        auto s = impl_->db.ask(
+            "SELECT state FROM standing WHERE cylinder = (SELECT id FROM account WHERE "
+            "kind = 'cylinder' AND code = ?)",
+            cylinder);
         CylinderState state;
-        if (s.executeStep()) {
-            state = state_in(s.getColumn(0));
+        if (s.next()) {
+            state = unpacked(s.bytes(0));
         }
-        s.reset();
         return state;
     });
 }
@@ -385,12 +352,12 @@ std::optional<CylinderNow> Book::cylinder_now(std::string_view code) const {
 void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const {
     guarded(*impl_, [&] {
         // Two walks side by side in the order of the codes: a field's last value comes last.
-        Scan states(impl_->db,
-                    "SELECT e.id, e.code, s.state FROM entry e LEFT JOIN account a ON a.kind = 'cylinder' AND a.code = "
-                    "e.code LEFT JOIN standing s ON s.cylinder = a.id WHERE e.kind = 'cylinder' ORDER BY e.code");
-        Scan fields(impl_->db,
-                    "SELECT e.id, f.name, f.value, f.mass FROM entry e CROSS JOIN field f ON f.entry = e.id WHERE "
-                    "e.kind = 'cylinder' ORDER BY e.code, f.name, f.at, f.origin, f.seq");
+        auto states = impl_->db.ask(
+            "SELECT e.id, e.code, s.state FROM entry e LEFT JOIN account a ON a.kind = 'cylinder' AND a.code = "
+            "e.code LEFT JOIN standing s ON s.cylinder = a.id WHERE e.kind = 'cylinder' ORDER BY e.code");
+        auto fields = impl_->db.ask(
+            "SELECT e.id, f.name, f.value, f.mass FROM entry e CROSS JOIN field f ON f.entry = e.id WHERE "
+            "e.kind = 'cylinder' ORDER BY e.code, f.name, f.at, f.origin, f.seq");
         Unregistered unregistered(*impl_);
         std::int64_t standing = 0;
         bool more = fields.next();
@@ -406,9 +373,8 @@ void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const 
             unregistered.takes(now, true);
             visit(std::move(now));
         }
-        if (impl_->db.raw().execAndGet("SELECT count(*) FROM standing").getInt64() == standing) return;
-        for (Scan s(
-                 impl_->db,
+        if (impl_->db.integer("SELECT count(*) FROM standing").value_or(0) == standing) return;
+        for (auto s = impl_->db.ask(
                  "SELECT a.code, s.state FROM standing s JOIN account a ON a.id = s.cylinder WHERE NOT EXISTS (SELECT "
                  "1 FROM entry e JOIN field f ON f.entry = e.id WHERE e.kind = 'cylinder' AND e.code = a.code) ORDER "
                  "BY a.code");
@@ -425,13 +391,13 @@ std::vector<Flow> Book::flows(std::string_view prefix, Date from, Date to) const
     return guarded(*impl_, [&] {
         static const std::string sql = fmt::format(
             "SELECT {} FROM account a JOIN posting p ON p.account = a.id AND p.circuit_day BETWEEN ?2 AND ?3 JOIN "
-            "event e ON e.rowid = p.event JOIN lot l ON l.id = p.lot WHERE a.kind = 'circuit' AND a.code >= ?1 AND "
+            "event e ON e.id = p.event JOIN lot l ON l.id = p.lot WHERE a.kind = 'circuit' AND a.code >= ?1 AND "
             "a.code < "
             "?4 AND {} {}",
             flow_columns, exact_or_below, flow_order);
         // '0' comes after '/': all that lies below the prefix lies before it
         const auto end = prefix.empty() ? std::string("\U0010FFFF") : std::string(prefix) + '0';
-        return flows_from(bound(impl_->db.statement(sql.c_str()), prefix, days_of(from), days_of(to), end));
+        return flows_from(impl_->db.ask(sql.c_str(), prefix, days_of(from), days_of(to), end));
     });
 }
 
@@ -442,12 +408,12 @@ std::vector<Flow> Book::flows_of_whole_jobs(std::string_view prefix, Date from, 
         for (const auto& flow : inside)
             if (flow.job) jobs.insert(*flow.job);
         static const std::string sql = fmt::format(
-            "SELECT {} FROM event e CROSS JOIN posting p ON p.event = e.rowid AND p.circuit_day IS NOT NULL JOIN "
+            "SELECT {} FROM event e CROSS JOIN posting p ON p.event = e.id AND p.circuit_day IS NOT NULL JOIN "
             "account a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE e.job = ?2 AND e.day < ?3 AND {} {}",
             flow_columns, exact_or_below, flow_order);
         std::vector<Flow> out;
         for (const auto& job : jobs)
-            for (auto& flow : flows_from(bound(impl_->db.statement(sql.c_str()), prefix, job, days_of(from))))
+            for (auto& flow : flows_from(impl_->db.ask(sql.c_str(), prefix, job, days_of(from))))
                 out.push_back(std::move(flow));
         std::stable_sort(out.begin(), out.end(), [](const Flow& a, const Flow& b) { return a.date < b.date; });
         out.insert(out.end(), std::move_iterator(inside.begin()), std::move_iterator(inside.end()));
@@ -457,36 +423,32 @@ std::vector<Flow> Book::flows_of_whole_jobs(std::string_view prefix, Date from, 
 
 std::vector<Posting> Book::postings(std::int64_t event_id) const {
     return guarded(*impl_, [&] {
-        auto& s = bound(
-            impl_->db.statement("SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass FROM posting p "
-                                "JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE p.event = ? "
-                                "ORDER BY p.n"),
+        auto s = impl_->db.ask(
+            "SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass FROM posting p "
+            "JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE p.event = ? "
+            "ORDER BY p.n",
             event_id);
         std::vector<Posting> out;
-        while (s.executeStep())
-            out.push_back({{account_kind_from(s.getColumn(0).getString()).value(), s.getColumn(1).getString()},
-                           {s.getColumn(2).getString(), s.getColumn(3).getString(),
-                            condition_from(s.getColumn(4).getString()).value()},
-                           Mass::from_count(s.getColumn(5).getInt64())});
-        s.reset();
+        while (s.next())
+            out.push_back({{account_kind_from(s.text(0)).value(), s.text(1)},
+                           {s.text(2), s.text(3), condition_from(s.text(4)).value()},
+                           Mass::from_count(s.integer(5))});
         return out;
     });
 }
 
 std::vector<Balance> Book::balances() const {
     return guarded(*impl_, [&] {
-        auto& s = impl_->db.statement(
+        auto s = impl_->db.ask(
             "SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, b.mass FROM balance b JOIN account a ON a.id "
             "= "
             "b.account JOIN lot l ON l.id = b.lot WHERE b.mass <> 0 ORDER BY a.kind, a.code, l.refrigerant, l.owner, "
             "l.condition");
         std::vector<Balance> out;
-        while (s.executeStep())
-            out.push_back({{account_kind_from(s.getColumn(0).getString()).value(), s.getColumn(1).getString()},
-                           {s.getColumn(2).getString(), s.getColumn(3).getString(),
-                            condition_from(s.getColumn(4).getString()).value()},
-                           Mass::from_count(s.getColumn(5).getInt64())});
-        s.reset();
+        while (s.next())
+            out.push_back({{account_kind_from(s.text(0)).value(), s.text(1)},
+                           {s.text(2), s.text(3), condition_from(s.text(4)).value()},
+                           Mass::from_count(s.integer(5))});
         return out;
     });
 }
@@ -494,7 +456,7 @@ std::vector<Balance> Book::balances() const {
 std::vector<OpenFinding> Book::open_findings(std::string_view subject) const {
     return guarded(*impl_, [&] {
         static const std::string sql = open_findings_where("(?1 = '' OR f.subject = ?1)");
-        auto out = open_findings_from(*impl_, bound(impl_->db.statement(sql.c_str()), subject));
+        auto out = open_findings_from(*impl_, impl_->db.ask(sql.c_str(), subject));
         // Another book may void the entry of a cylinder of whose gas it does not know. Such an exception is no row:
         // what comes in next may put gas into the cylinder or take it out, or add it again.
         for (const auto& entry : unexplained_voids_of_entries(*impl_)) {
@@ -514,19 +476,18 @@ std::vector<OpenFinding> Book::open_findings_on(std::string_view cylinder) const
         static const std::string sql = open_findings_where(
             "EXISTS (SELECT 1 FROM step s WHERE s.cylinder = (SELECT id FROM account WHERE kind = 'cylinder' AND code "
             "= ?1) AND s.at = e.at AND s.origin = e.origin AND s.seq = e.seq)");
-        return open_findings_from(*impl_, bound(impl_->db.statement(sql.c_str()), cylinder));
+        return open_findings_from(*impl_, impl_->db.ask(sql.c_str(), cylinder));
     });
 }
 
 std::vector<Finding> Book::findings(std::int64_t event_id) const {
     return guarded(*impl_, [&] {
-        auto& s = bound(
-            impl_->db.statement("SELECT severity, name, subject, text, seen, expected, next, accepted FROM finding "
-                                "WHERE event = ? ORDER BY n"),
+        auto s = impl_->db.ask(
+            "SELECT severity, name, subject, text, seen, expected, next, accepted FROM finding "
+            "WHERE event = ? ORDER BY n",
             event_id);
         std::vector<Finding> out;
-        while (s.executeStep()) out.push_back(finding_from(s, 0));
-        s.reset();
+        while (s.next()) out.push_back(finding_from(s, 0));
         return out;
     });
 }

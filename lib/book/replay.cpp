@@ -22,10 +22,9 @@ std::optional<Fork> fork_at(Book::Impl& book, const Event& event) {
         return std::nullopt;
     Fork fork{origin.book, origin.parent_seq, begin->second.digest, {}};
     if (origin.parent != 0) {
-        auto& s = bound(book.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), origin.parent,
-                        origin.parent_seq + 1);
-        if (s.executeStep()) fork.other = bytes_of<32>(s.getColumn(0));
-        s.reset();
+        auto s =
+            book.db.ask("SELECT digest FROM event WHERE origin = ? AND seq = ?", origin.parent, origin.parent_seq + 1);
+        if (s.next()) fork.other = s.digest(0);
     }
     // the own chain is what the book itself goes on with: only the other one can be dropped
     if (book.is_own(begin->first, event.seq) && fork.other != Digest{}) std::swap(fork.first, fork.other);
@@ -68,10 +67,8 @@ Replay::Replay(Book::Impl& book, const Evaluator& evaluator, const Register& reg
       any_ties_(ties.any()) {}
 
 void Replay::look_again(std::int64_t row) {
-    auto& s = bound(book_.db.statement("SELECT at, origin, seq FROM event WHERE rowid = ?"), row);
-    if (s.executeStep())
-        again_[{s.getColumn(0).getInt64(), s.getColumn(1).getInt64(), s.getColumn(2).getInt64()}] = row;
-    s.reset();
+    auto s = book_.db.ask("SELECT at, origin, seq FROM event WHERE id = ?", row);
+    if (s.next()) again_[{s.integer(0), s.integer(1), s.integer(2)}] = row;
 }
 void Replay::look_again_at_statements(std::int64_t returned) {
     for (const auto& tied : ties_.statements_on(returned)) again_[tied.place] = tied.row;
@@ -120,7 +117,7 @@ void Replay::pass(std::size_t position, std::int64_t row, Event& event, const st
     const Passing passing{row, place_of(event.order()), event, Rows::fresh};
     touch(event, passing.place);
     auto sent = std::holds_alternative<kinds::Settle>(event.what) ? sent_to(row, passing.place) : std::nullopt;
-    const auto before = clock_.before(row, event);
+    const auto before = clock_.before(event);
     auto outcome = naming_event(book_, row, event, name,
                                 [&] { return step_.judge(event, codes_, touched_, std::move(sent), before); });
     if (see) see(position, event, outcome);
@@ -149,7 +146,7 @@ void Replay::again(std::int64_t row, const Place& place) {
         return keep_sent(passing, nullptr, true);
     }
     auto sent = std::holds_alternative<kinds::Settle>(event.what) ? sent_to(row, place) : std::nullopt;
-    const auto before = clock_.before(row, event);
+    const auto before = clock_.before(event);
     auto outcome = naming_event(book_, row, event, {},
                                 [&] { return step_.judge(event, codes_, touched_, std::move(sent), before); });
     for (std::size_t n = 0; n < touched_.size(); ++n)

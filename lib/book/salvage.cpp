@@ -10,7 +10,6 @@
 #include "book_file.hpp"
 #include "impl.hpp"
 #include "journal.hpp"
-#include "scan.hpp"
 
 namespace tarebook {
 namespace {
@@ -26,11 +25,11 @@ class Look {
     void run() {
         attempt("the book's own words", [&] { read_info(); });
         attempt("the signing key", [&] {
-            for (Scan s(db_, "SELECT secret_key FROM secret"); s.next();) out_.secret_key = s.bytes(0);
+            for (auto s = db_.ask("SELECT secret_key FROM secret"); s.next();) out_.secret_key = s.bytes(0);
         });
         read_events();
         heads_whole_ = attempt("the signed heads", [&] {
-            for (Scan s(db_, "SELECT seq, digest, signature, origin FROM head"); s.next();)
+            for (auto s = db_.ask("SELECT seq, digest, signature, origin FROM head"); s.next();)
                 heads_.push_back({s.integer(0), digest_from(s.bytes(1)), std::string(s.bytes(2)), s.integer(3) >> 16});
         });
     }
@@ -89,7 +88,7 @@ class Look {
     }
 
     void read_info() {
-        for (Scan s(db_, "SELECT name, value FROM book"); s.next();) {
+        for (auto s = db_.ask("SELECT name, value FROM book"); s.next();) {
             const auto name = s.bytes(0);
             if (name == "id") out_.book = book_id_from_hex(s.bytes(1)).value_or(BookId{});
             if (name == "shop") out_.shop = book_id_from_hex(s.bytes(1)).value_or(BookId{});
@@ -103,11 +102,11 @@ class Look {
     std::int64_t last_row() {
         std::int64_t last = 0;
         attempt("the number of events", [&] {
-            for (Scan s(db_, "SELECT max(rowid) FROM event"); s.next();) last = s.integer(0);
+            for (auto s = db_.ask("SELECT max(rowid) FROM event"); s.next();) last = s.integer(0);
         });
         attempt("the number of events that heads name", [&] {
-            Scan s(db_, "SELECT seq, digest, signature FROM head WHERE origin >> 16 = ? ORDER BY seq DESC");
-            for (s.with(1, origin_id(out_.book) >> 16); s.next();)
+            auto s = db_.ask("SELECT seq, digest, signature FROM head WHERE origin >> 16 = ? ORDER BY seq DESC");
+            for (s.with(origin_id(out_.book) >> 16); s.next();)
                 if (head_signature_holds(out_.public_key, out_.book, s.integer(0), digest_from(s.bytes(1)),
                                          s.bytes(2))) {
                     last = std::max(last, s.integer(0));
@@ -119,7 +118,7 @@ class Look {
         attempt("the size of the file", [&] {
             std::int64_t bytes = 1;
             for (const char* factor : {"PRAGMA page_count", "PRAGMA page_size"})
-                for (Scan s(db_, factor); s.next();) bytes *= s.integer(0);
+                for (auto s = db_.ask(factor); s.next();) bytes *= s.integer(0);
             last = std::min(last, bytes / fewest_bytes);
         });
         return last;
@@ -131,8 +130,8 @@ class Look {
         // in one walk as far as it gets; behind damage, one after the other
         while (row <= last) {
             try {
-                Scan s(db_, "SELECT rowid, body, digest FROM event NOT INDEXED WHERE rowid >= ? ORDER BY rowid");
-                s.with(1, row);
+                auto s = db_.ask("SELECT rowid, body, digest FROM event NOT INDEXED WHERE rowid >= ? ORDER BY rowid");
+                s.with(row);
                 while (s.next()) {
                     const auto here = s.integer(0);
                     for (; row < here && row <= last; ++row) lost(row);

@@ -7,17 +7,17 @@
 namespace tarebook {
 std::vector<Statement> Book::statements() const {
     return guarded(*impl_, [&] {
-        auto& s = impl_->db.statement(
-            "SELECT t.returned, t.event, e.day FROM settlement t JOIN event r ON r.rowid = t.returned "
-            "JOIN event e ON e.rowid = t.event WHERE (t.at, t.origin, t.seq) > (r.at, r.origin, r.seq) AND NOT EXISTS "
-            "(SELECT 1 FROM uncounted u WHERE u.event = t.returned) ORDER BY t.returned, t.at, t.origin, t.seq");
+        auto s = impl_->db.ask(
+            "SELECT t.returned, t.event, e.day FROM settlement t JOIN event r ON r.id = t.returned "
+            "JOIN event e ON e.id = t.event WHERE (t.at, t.origin, t.seq) > (r.at, r.origin, r.seq) AND NOT EXISTS "
+            "(SELECT 1 FROM uncounted u WHERE u.event = t.returned) ORDER BY r.at, r.origin, r.seq, t.at, t.origin, "
+            "t.seq");
         std::vector<Statement> out;
-        while (s.executeStep()) {
-            const auto returned = s.getColumn(0).getInt64();
+        while (s.next()) {
+            const auto returned = s.integer(0);
             if (!out.empty() && out.back().returned_id == returned) continue;  // the first one counts
-            out.push_back({returned, s.getColumn(1).getInt64(), Date(std::chrono::days(s.getColumn(2).getInt()))});
+            out.push_back({returned, s.integer(1), Date(std::chrono::days(s.integer(2)))});
         }
-        s.reset();
         return out;
     });
 }
@@ -25,26 +25,23 @@ std::vector<Statement> Book::statements() const {
 std::vector<StoredEvent> Book::returns_of(std::string_view owner, Date from, Date to) const {
     return guarded(*impl_, [&] {
         static const std::string sql = fmt::format(
-            "SELECT DISTINCT e.rowid FROM event e JOIN posting p ON p.event = e.rowid JOIN lot l ON l.id = p.lot "
+            "SELECT DISTINCT e.id FROM event e JOIN posting p ON p.event = e.id JOIN lot l ON l.id = p.lot "
             "WHERE e.{} AND e.kind = 'return' AND e.day >= ? AND e.day <= ? AND l.owner = ? AND NOT EXISTS (SELECT 1 "
-            "FROM uncounted u WHERE u.event = e.rowid) ORDER BY e.at, e.origin, e.seq",
+            "FROM uncounted u WHERE u.event = e.id) ORDER BY e.at, e.origin, e.seq",
             watched_kinds);
-        auto& s = bound(impl_->db.statement(sql.c_str()), static_cast<std::int64_t>(from.time_since_epoch().count()),
-                        static_cast<std::int64_t>(to.time_since_epoch().count()), owner);
-        return impl_->load_all(s);
+        return impl_->load_all(impl_->db.integers(sql.c_str(),
+                                                  static_cast<std::int64_t>(from.time_since_epoch().count()),
+                                                  static_cast<std::int64_t>(to.time_since_epoch().count()), owner));
     });
 }
 
 std::optional<StoredEvent> Book::statement_on(std::int64_t return_id) const {
     return guarded(*impl_, [&]() -> std::optional<StoredEvent> {
-        auto& s = bound(impl_->db.statement(
-                            "SELECT t.event FROM settlement t JOIN event r ON r.rowid = t.returned WHERE t.returned "
-                            "= ? AND (t.at, t.origin, t.seq) > (r.at, r.origin, r.seq) ORDER BY t.at, t.origin, "
-                            "t.seq LIMIT 1"),
-                        return_id);
-        std::optional<std::int64_t> id;
-        if (s.executeStep()) id = s.getColumn(0).getInt64();
-        s.reset();
+        const auto id = impl_->db.integer(
+            "SELECT t.event FROM settlement t JOIN event r ON r.id = t.returned WHERE t.returned "
+            "= ? AND (t.at, t.origin, t.seq) > (r.at, r.origin, r.seq) ORDER BY t.at, t.origin, "
+            "t.seq LIMIT 1",
+            return_id);
         if (!id) return std::nullopt;
         return impl_->load(*id);
     });

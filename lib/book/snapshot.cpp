@@ -10,18 +10,11 @@ namespace tarebook {
 
 bool keep_snapshot(Book::Impl& book, const BookId& sender, const std::string& public_key, std::int64_t seq,
                    std::string_view body) {
-    auto& s = book.db.statement("SELECT seq FROM snapshot WHERE book = ? AND key = ?");
-    bind_bytes(s, 1, sender);
-    s.bind(2, public_key);
-    const bool later = s.executeStep() && s.getColumn(0).getInt64() >= seq;
-    s.reset();
+    auto s = book.db.ask("SELECT seq FROM snapshot WHERE book = ? AND key = ?", sender, public_key);
+    const bool later = s.next() && s.integer(0) >= seq;
     if (later) return false;
-    auto& put = book.db.statement("INSERT OR REPLACE INTO snapshot(book, key, seq, body) VALUES (?, ?, ?, ?)");
-    bind_bytes(put, 1, sender);
-    put.bind(2, public_key);
-    put.bind(3, seq);
-    put.bind(4, std::string(body));
-    done(put);
+    book.db.run("INSERT OR REPLACE INTO snapshot(book, key, seq, body) VALUES (?, ?, ?, ?)", sender, public_key, seq,
+                std::string(body));
     set_info(book.db, snapshot_note(sender, public_key).c_str(), head_text({seq, digest_of(body)}));
     return true;
 }
@@ -34,11 +27,7 @@ namespace {
 // What the own book said, or an event that is here, needs nobody else's word for it.
 bool is_here(Book::Impl& book, const Event& entry) {
     if (entry.book == book.info.id) return true;
-    auto& s = bound(book.db.statement("SELECT 1 FROM event WHERE origin = ? AND seq = ?"), origin_of(entry.order()),
-                    entry.seq);
-    const bool out = s.executeStep();
-    s.reset();
-    return out;
+    return book.db.any("SELECT 1 FROM event WHERE origin = ? AND seq = ?", origin_of(entry.order()), entry.seq);
 }
 }  // namespace
 
@@ -47,13 +36,12 @@ void each_line(Book::Impl& book, const std::function<void(const Event&)>& visit)
     std::vector<std::string> bodies;
     {
         const auto trusted = trusted_books(book);
-        auto& s = book.db.statement("SELECT book, key, body FROM snapshot ORDER BY book");
-        while (s.executeStep()) {
-            const auto it = trusted.find(bytes_of<16>(s.getColumn(0)));
-            if (it != trusted.end() && !it->second.withdrawn && it->second.key == s.getColumn(1).getString())
-                bodies.push_back(s.getColumn(2).getString());
+        auto s = book.db.ask("SELECT book, key, body FROM snapshot ORDER BY book");
+        while (s.next()) {
+            const auto it = trusted.find(s.fixed<16>(0));
+            if (it != trusted.end() && !it->second.withdrawn && it->second.key == s.text(1))
+                bodies.push_back(s.text(2));
         }
-        s.reset();
     }
     for (const auto& body : bodies)
         for (std::string_view rest = body; !rest.empty();) {
@@ -71,10 +59,7 @@ void number_books_of_snapshots(Book::Impl& book) {
         if (!book.origins.contains(origin_id(entry.book))) fresh.insert(entry.book);
     });
     for (const auto& id : fresh) {
-        auto& o = book.db.statement("INSERT OR IGNORE INTO origin(id, book, branch) VALUES (?, ?, 0)");
-        o.bind(1, origin_id(id));
-        bind_bytes(o, 2, id);
-        done(o);
+        book.db.run("INSERT OR IGNORE INTO origin(id, book, branch) VALUES (?, ?, 0)", origin_id(id), id);
     }
     if (!fresh.empty()) book.read_origins();
 }

@@ -4,7 +4,7 @@
 #include <map>
 
 #include "balances.hpp"
-#include "scan.hpp"
+#include "insert_many.hpp"
 #include "sink.hpp"
 
 namespace tarebook {

@@ -19,37 +19,23 @@ Error not_merged(std::string name, std::string what, std::string seen, std::stri
 
 }  // namespace
 
-TakeIn::TakeIn(Book::Impl& book, Instant now)
-    : book_(book),
-      time_(now),
-      trusted_(trusted_books(book)),
-      insert_(
-          book.db,
-          "INSERT INTO event(rowid, origin, seq, at, day, kind, job, own_id, digest, body) VALUES (?, ?, ?, ?, ?, ?, "
-          "?, ?, ?, ?)") {
-    auto& s = book_.db.statement("SELECT coalesce(max(rowid), 0) FROM event");
-    if (s.executeStep()) first_row_ = next_row_ = s.getColumn(0).getInt64() + 1;
-    s.reset();
+TakeIn::TakeIn(Book::Impl& book, Instant now) : book_(book), time_(now), trusted_(trusted_books(book)), events_(book) {
+    came_.first = came_.end = free_event_id(book.db);
 }
 
 std::int64_t TakeIn::added() const {
-    return next_row_ - first_row_;
+    return came_.size();
 }
 
 // What lies at a place of a branch; nothing where there is nothing.
 std::optional<Digest> TakeIn::digest_at(std::int64_t origin, std::int64_t seq) {
-    auto& s = bound(book_.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), origin, seq);
-    std::optional<Digest> out;
-    if (s.executeStep()) out = bytes_of<32>(s.getColumn(0));
-    s.reset();
-    return out;
+    return book_.db.digest("SELECT digest FROM event WHERE origin = ? AND seq = ?", origin, seq);
 }
 
 Digest TakeIn::previous_of(std::int64_t origin, std::int64_t seq) {
-    auto& s = bound(book_.db.statement("SELECT body FROM event WHERE origin = ? AND seq = ?"), origin, seq);
+    auto s = book_.db.ask("SELECT body FROM event WHERE origin = ? AND seq = ?", origin, seq);
     std::string body;
-    if (s.executeStep()) body = s.getColumn(0).getString();
-    s.reset();
+    if (s.next()) body = s.text(0);
     const auto event = event_from_body(body);
     return event ? event->previous : Digest{};
 }
@@ -57,9 +43,7 @@ Digest TakeIn::previous_of(std::int64_t origin, std::int64_t seq) {
 std::int64_t TakeIn::last_of(std::int64_t origin) {
     const auto [it, fresh] = last_.try_emplace(origin, 0);
     if (fresh) {
-        auto& s = bound(book_.db.statement("SELECT coalesce(max(seq), 0) FROM event WHERE origin = ?"), origin);
-        if (s.executeStep()) it->second = s.getColumn(0).getInt64();
-        s.reset();
+        it->second = book_.db.integer("SELECT coalesce(max(seq), 0) FROM event WHERE origin = ?", origin).value_or(0);
     }
     return it->second;
 }
@@ -117,13 +101,8 @@ Result<std::int64_t> TakeIn::place_of(const Event& e, const Digest& digest) {
                        "withdraw the trust in that book, and start a new one on its device"));
     const auto number = branches.empty() ? 0 : book_.origins.at(branches.back()).branch + 1;
     const auto origin = origin_id(e.book, static_cast<std::uint16_t>(number));
-    auto& s = book_.db.statement("INSERT INTO origin(id, book, branch, parent, parent_seq) VALUES (?, ?, ?, ?, ?)");
-    s.bind(1, origin);
-    bind_bytes(s, 2, e.book);
-    s.bind(3, static_cast<std::int64_t>(number));
-    s.bind(4, parent);
-    s.bind(5, parent == 0 ? 0 : e.seq - 1);
-    done(s);
+    book_.db.run("INSERT INTO origin(id, book, branch, parent, parent_seq) VALUES (?, ?, ?, ?, ?)", origin, e.book,
+                 static_cast<std::int64_t>(number), parent, parent == 0 ? 0 : e.seq - 1);
     book_.origins[origin] = {e.book, static_cast<std::uint16_t>(number), 0, parent, parent == 0 ? 0 : e.seq - 1};
     branches_.reset();
     if (number > 0) now().new_branch = true;
@@ -199,9 +178,7 @@ Result<void> TakeIn::put(const Event& e, std::string_view body, const Digest& di
         origin_ = *origin;
     }
     try {
-        insert_.row(next_row_, origin_, e.seq, seconds_of(e.when.at),
-                    static_cast<std::int64_t>(e.when.date().time_since_epoch().count()), e.kind(), e.job, e.own_id,
-                    Insert::Bytes{{reinterpret_cast<const char*>(digest.data()), digest.size()}}, body);
+        events_.put(came_.end, origin_, e, digest, body);
     } catch (const SQLite::Exception& error) {
         if ((error.getErrorCode() & 0xff) != SQLITE_CONSTRAINT) throw;
         return fail(not_merged("own-id-twice",
@@ -211,8 +188,8 @@ Result<void> TakeIn::put(const Event& e, std::string_view body, const Digest& di
     }
     last_[origin_] = std::max(last_of(origin_), e.seq);
     constexpr std::size_t most_in_memory = 50'000;
-    if (read_.size() < most_in_memory) read_.emplace(next_row_, e);
-    ++next_row_;
+    if (read_.size() < most_in_memory) read_.emplace(came_.end, e);
+    ++came_.end;
     ++now().added;
     return {};
 }
@@ -221,12 +198,8 @@ void TakeIn::put_head(const Head& head, std::string_view signature) {
     now().head = head;
     if (forget_arrived(book_, now().book, first_of_run_, head.digest)) quarantine_changed = true;
     if (book_.is_own(origin_, head.seq)) return;  // the own heads are those that were signed here
-    auto& s =
-        bound(book_.db.statement("INSERT OR IGNORE INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)"),
-              origin_, head.seq);
-    bind_bytes(s, 3, head.digest);
-    s.bind(4, signature.data(), static_cast<int>(signature.size()));
-    done(s);
+    book_.db.run("INSERT OR IGNORE INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)", origin_, head.seq,
+                 head.digest, Bytes{signature});
 }
 
 void TakeIn::head(const Head& head, std::string_view signature) {
@@ -290,10 +263,10 @@ std::int64_t TakeIn::vouched_for(const Waiting& run) {
 
 bool TakeIn::put_up_to(const Waiting& run, std::int64_t until) {
     if (!refuse_look_alike(run.book)) return false;
-    const auto row = next_row_;
+    const auto row = came_.end;
     const auto before = now();
     const auto origins = book_.origins;
-    book_.db.run("SAVEPOINT run");
+    book_.db.script("SAVEPOINT run");
     Result<void> good;
     origin_ = first_of_run_ = 0;
     const bool whole = each_waiting(run, [&](const Event& e, std::string_view body, const Digest& digest) {
@@ -301,12 +274,12 @@ bool TakeIn::put_up_to(const Waiting& run, std::int64_t until) {
     });
     if (whole && good) {
         if (until == run.head.seq) put_head(run.head, run.signature);
-        book_.db.run("RELEASE run");
+        book_.db.script("RELEASE run");
         return true;
     }
-    book_.db.run("ROLLBACK TO run");
-    book_.db.run("RELEASE run");
-    for (; next_row_ > row; --next_row_) read_.erase(next_row_ - 1);
+    book_.db.script("ROLLBACK TO run");
+    book_.db.script("RELEASE run");
+    for (; came_.end > row; --came_.end) read_.erase(came_.end - 1);
     now() = before;
     origin_ = 0;
     last_.clear();
@@ -367,7 +340,7 @@ void TakeIn::admit_what_follows() {
 std::int64_t TakeIn::settle(const Evaluator& evaluator, bool anew) {
     // what a register said of an event that comes now is that event's own word from now on
     anew = anew || register_came ||
-           (added() > 0 && book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM snapshot)").getInt() != 0);
+           (added() > 0 && book_.db.integer("SELECT EXISTS (SELECT 1 FROM snapshot)").value_or(0) != 0);
     std::set<BookId> seen;
     for (const auto& one : books) {
         if (one.added == 0 || !seen.insert(one.book).second) continue;
@@ -382,18 +355,19 @@ std::int64_t TakeIn::settle(const Evaluator& evaluator, bool anew) {
     book_.read_origins();
     auto counted = recount(book_);
     // what fills a gap lies below what counts already
-    Scan fresh(book_.db,
-               "SELECT e.rowid FROM event e JOIN origin o ON o.id = e.origin WHERE e.rowid >= ?1 AND (e.seq <= "
-               "o.counted_to OR o.id = ?2)");
-    for (fresh.with(1, first_row_).with(2, book_.own_origin); fresh.next();) counted.rows.push_back(fresh.integer(0));
+    for (const auto row : book_.db.integers(
+             "SELECT e.id FROM event e JOIN origin o ON o.id = e.origin WHERE e.id >= ? AND e.id < ? AND (e.seq <= "
+             "o.counted_to OR o.id = ?)",
+             came_.first, came_.end, book_.own_origin))
+        counted.rows.push_back(row);
     std::sort(counted.rows.begin(), counted.rows.end());
     counted.rows.erase(std::unique(counted.rows.begin(), counted.rows.end()), counted.rows.end());
     const auto out = static_cast<std::int64_t>(counted.rows.size());
-    keep_uncounted(book_, first_row_);
+    keep_uncounted(book_, came_);
     if (anew)
         project_all(book_, evaluator);
     else if (!counted.rows.empty() || !counted.gone.empty())
-        project(book_, evaluator, std::move(counted), read_, first_row_);
+        project(book_, evaluator, std::move(counted), read_, came_);
     if (sort_out()) project_all(book_, evaluator);
     return out;
 }
@@ -404,24 +378,22 @@ bool TakeIn::sort_out() {
     for (int time = 0; time < 2; ++time) {
         const bool some_apart =
             std::any_of(book_.origins.begin(), book_.origins.end(), [](const auto& o) { return o.second.is_apart(); });
-        if (!some_apart &&
-            book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM uncounted WHERE by = 0)").getInt() == 0)
+        if (!some_apart && book_.db.integer("SELECT EXISTS (SELECT 1 FROM uncounted WHERE by = 0)").value_or(0) == 0)
             break;
         const auto admitted = admitted_origins(book_);
         std::set<BookId> wrong;
         for (const auto& [origin, until] : admitted) {
             const auto& known = book_.origins.at(origin);
             if (origin == book_.own_origin) continue;
-            auto& s = bound(book_.db.statement("SELECT coalesce(max(seq), 0) FROM event WHERE origin = ?"), origin);
-            const auto last = s.executeStep() ? s.getColumn(0).getInt64() : 0;
-            s.reset();
+            const auto last =
+                book_.db.integer("SELECT coalesce(max(seq), 0) FROM event WHERE origin = ?", origin).value_or(0);
             if (known.is_apart() ? until > known.parent_seq : last > until) wrong.insert(known.book);
         }
         for (const auto& id : wrong) anew = set_apart(book_, id, admitted) || anew;
         any = any || !wrong.empty();
     }
     // what a register says of an event that is here no more counts by that word
-    return anew || (any && book_.db.raw().execAndGet("SELECT EXISTS (SELECT 1 FROM snapshot)").getInt() != 0);
+    return anew || (any && book_.db.integer("SELECT EXISTS (SELECT 1 FROM snapshot)").value_or(0) != 0);
 }
 
 }  // namespace tarebook

@@ -5,8 +5,8 @@
 #include <set>
 
 #include "adopt.hpp"
+#include "event_writer.hpp"
 #include "quarantine.hpp"
-#include "scan.hpp"
 #include "tarebook/merge.hpp"
 
 namespace tarebook {
@@ -33,8 +33,7 @@ class TakeIn {
     std::int64_t settle(const Evaluator& evaluator, bool anew = false);
 
     [[nodiscard]] std::int64_t added() const;
-    [[nodiscard]] std::int64_t first_row() const { return first_row_; }
-    [[nodiscard]] std::int64_t next_row() const { return next_row_; }
+    [[nodiscard]] const IdBlock& came() const { return came_; }
     std::vector<MergedBook> books;
     bool quarantine_changed = false;
     bool register_came = false;  ///< one that is in force
@@ -81,8 +80,8 @@ class TakeIn {
     Book::Impl& book_;
     const Instant time_;
     const std::map<BookId, Trusted> trusted_;
-    Insert insert_;
-    std::int64_t first_row_ = 1, next_row_ = 1;
+    EventWriter events_;
+    IdBlock came_;
     std::int64_t origin_ = 0;  // of the last event that came
     std::int64_t first_of_run_ = 0;
     std::optional<Branches> branches_;

@@ -25,12 +25,13 @@ Book::Transaction Book::Transaction::begin(Book& book) {
         Transaction t(std::make_unique<Transaction::Work>(*book.impl_));
         t.work_->head = book.head();
         refuse_unsigned_end(*book.impl_);
-        auto& s = book.impl_->db.statement("SELECT max(rowid) FROM event");
-        s.executeStep();
-        t.work_->first_id = (s.getColumn(0).isNull() ? 0 : s.getColumn(0).getInt64()) + 1;
-        s.reset();
+        t.work_->first_id = free_event_id(book.impl_->db);
         return t;
     });
+}
+
+std::int64_t free_event_id(Db& db) {
+    return db.integer("SELECT max(id) FROM event").value_or(0) + 1;
 }
 
 Book::Transaction::Transaction(std::unique_ptr<Work> work) : work_(std::move(work)) {}
@@ -122,18 +123,15 @@ void prepare(Book::Impl& book, std::int64_t id, const Event& draft, Concerned& c
 // and digests; those over time, jobs and own ids too where the drafts do not come in order of time.
 std::vector<std::string> drop_indexes(Book::Impl& book, bool in_order) {
     std::vector<std::string> names, dropped;
-    {
-        SQLite::Statement s(book.db.raw(),
-                            "SELECT name, sql FROM sqlite_schema WHERE type = 'index' AND sql IS NOT NULL AND "
-                            "tbl_name IN ('event', 'posting') ORDER BY name");
-        while (s.executeStep()) {
-            const auto name = s.getColumn(0).getString();
-            if (in_order && name.starts_with("event_") && name != "event_digest") continue;
-            names.push_back(name);
-            dropped.push_back(s.getColumn(1).getString());
-        }
+    for (auto s = book.db.ask("SELECT name, sql FROM sqlite_schema WHERE type = 'index' AND sql IS NOT NULL AND "
+                              "tbl_name IN ('event', 'posting') ORDER BY name");
+         s.next();) {
+        const auto name = s.text(0);
+        if (in_order && name.starts_with("event_") && name != "event_digest") continue;
+        names.push_back(name);
+        dropped.push_back(s.text(1));
     }
-    for (const auto& name : names) book.db.raw().exec("DROP INDEX " + name);
+    for (const auto& name : names) book.db.script("DROP INDEX " + name);
     return dropped;
 }
 
@@ -185,7 +183,7 @@ void Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32
         many.drafts = &drafts;
         many.which = std::move(which);
         FreshDrafts fresh(book, drafts, many.which, work_->first_id, work_->head.seq + 1);
-        book.db.run("PRAGMA cache_size = -65536");  // pages are written once, not whenever two megabytes are full
+        book.db.script("PRAGMA cache_size = -65536");  // pages are written once, not whenever two megabytes are full
         const bool more_than_there_is = static_cast<std::int64_t>(many.which.size()) >= work_->first_id;
         judge_drafts(
             book, fresh, evaluator,
@@ -219,7 +217,7 @@ Head Book::Transaction::commit_many(const std::function<void(double)>& progress)
             if (progress && p % 4096 == 0) progress(static_cast<double>(p) / static_cast<double>(many.which.size()));
         }
         events.flush();
-        for (const auto& sql : many.dropped_indexes) book.db.raw().exec(sql);
+        for (const auto& sql : many.dropped_indexes) book.db.script(sql);
         if (!many.which.empty()) sign_head(book, head.seq, head.digest);
         work_->open = false;
         commit_transaction(book, head.seq);
@@ -261,28 +259,28 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
     });
 }
 
-namespace {
-constexpr std::string_view event_columns = "event(rowid, origin, seq, at, day, kind, job, own_id, digest, body)";
-}  // namespace
-
 EventWriter::EventWriter(Book::Impl& book, Many many) : book_(book) {
     if (many == Many::yes)
-        many_.emplace(book.db, event_columns, 10);
-    else
-        few_.emplace(book.db, fmt::format("INSERT INTO {} VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", event_columns));
+        many_.emplace(book.db, "event(id, origin, seq, at, day, kind, job, own_id, digest, body)", 10);
 }
 
 Digest EventWriter::write(std::int64_t id, const Event& e) {
     const auto body = canonical_body(e);
     const auto digest = digest_of(body);
-    const auto into = [&](auto& insert) {
-        insert.row(id, book_.own_origin, e.seq, seconds_of(e.when.at),
-                   static_cast<std::int64_t>(e.when.date().time_since_epoch().count()), e.kind(), e.job, e.own_id,
-                   Insert::Bytes{{reinterpret_cast<const char*>(digest.data()), digest.size()}},
-                   std::string_view(body));
-    };
-    many_ ? into(*many_) : into(*few_);
+    put(id, book_.own_origin, e, digest, body);
     return digest;
+}
+
+void EventWriter::put(std::int64_t id, std::int64_t origin, const Event& e, const Digest& digest,
+                      std::string_view body) {
+    const auto day = static_cast<std::int64_t>(e.when.date().time_since_epoch().count());
+    if (many_)
+        many_->row(id, origin, e.seq, seconds_of(e.when.at), day, e.kind(), e.job, e.own_id, bytes_of(digest), body);
+    else
+        book_.db.run(
+            "INSERT INTO event(id, origin, seq, at, day, kind, job, own_id, digest, body) VALUES (?, ?, ?, ?, ?, ?, ?, "
+            "?, ?, ?)",
+            id, origin, e.seq, seconds_of(e.when.at), day, e.kind(), e.job, e.own_id, digest, body);
 }
 
 void EventWriter::flush() {
@@ -293,21 +291,15 @@ void commit_transaction(Book::Impl& book, std::int64_t seq) {
     commit_or_ask(book, {"up to " + event_name(seq),
                          "run: tarebook check; recording it again with an --own-id that was given does no harm",
                          [&]() -> std::optional<bool> {
-                             SQLite::Statement s(book.db.raw(),
-                                                 "SELECT coalesce(max(seq), 0) FROM head WHERE origin = ?");
-                             s.bind(1, book.own_origin);
-                             if (!s.executeStep()) return std::nullopt;
-                             return s.getColumn(0).getInt64() >= seq;
+                             return book.db.integer("SELECT coalesce(max(seq), 0) FROM head WHERE origin = ?",
+                                                    book.own_origin) >= seq;
                          }});
 }
 
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
     const auto signature = signature_of(book, head_message(book.info.id, seq, digest));
-    auto& s = bound(book.db.statement("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)"),
-                    book.own_origin, seq);
-    bind_bytes(s, 3, digest);
-    bind_bytes(s, 4, signature);
-    done(s);
+    book.db.run("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)", book.own_origin, seq, digest,
+                signature);
     note_written(book, {seq, digest});
 }
 

@@ -7,22 +7,11 @@
 #include <set>
 
 #include "impl.hpp"
-#include "scan.hpp"
 
 namespace tarebook {
 namespace {
 
 constexpr std::int64_t all = INT64_MAX;
-
-std::vector<std::int64_t> rows_of_kind(Book::Impl& book, std::string_view kind) {
-    static const std::string sql =
-        fmt::format("SELECT rowid FROM event WHERE {} AND kind = ? ORDER BY at, origin, seq", watched_kinds);
-    auto& s = bound(book.db.statement(sql.c_str()), kind);
-    std::vector<std::int64_t> out;
-    while (s.executeStep()) out.push_back(s.getColumn(0).getInt64());
-    s.reset();
-    return out;
-}
 
 struct Said {
     std::int64_t seq = 0;
@@ -95,8 +84,8 @@ class Counting {
     }
 
     [[nodiscard]] std::int64_t covered(std::int64_t origin, const std::string& key) const {
-        Scan s(book_.db, "SELECT seq, digest, signature FROM head WHERE origin = ? ORDER BY seq DESC");
-        s.with(1, origin);
+        auto s = book_.db.ask("SELECT seq, digest, signature FROM head WHERE origin = ? ORDER BY seq DESC");
+        s.with(origin);
         while (s.next())
             if (head_signature_holds(key, book_.origins.at(origin).book, s.integer(0), digest_from(s.bytes(1)),
                                      s.bytes(2)))
@@ -130,11 +119,9 @@ class Counting {
         }
     }
     void drop(const Digest& first) {
-        auto& s =
-            bound(book_.db.statement("SELECT origin, seq FROM event WHERE rowid = ?"), book_.row_with_digest(first));
+        auto s = book_.db.ask("SELECT origin, seq FROM event WHERE id = ?", book_.row_with_digest(first));
         std::int64_t origin = 0, seq = 0;
-        if (s.executeStep()) origin = s.getColumn(0).getInt64(), seq = s.getColumn(1).getInt64();
-        s.reset();
+        if (s.next()) origin = s.integer(0), seq = s.integer(1);
         if (origin == 0 || book_.is_own(origin, seq) || !begins_branch(origin, seq)) return;
         out_[origin] = std::min(out_[origin], seq - 1);
         for (const auto branch : branches_of(book_, book_.origins.at(origin).book)) {
@@ -166,15 +153,30 @@ std::map<std::int64_t, std::int64_t> path_to(Book::Impl& book, const BookId& id,
                                              const std::pair<std::int64_t, Digest>& last) {
     std::map<std::int64_t, std::int64_t> out;
     for (const auto origin : branches_of(book, id)) {
-        auto& s = bound(book.db.statement("SELECT digest FROM event WHERE origin = ? AND seq = ?"), origin, last.first);
-        const bool here = s.executeStep() && bytes_of<32>(s.getColumn(0)) == last.second;
-        s.reset();
+        auto s = book.db.ask("SELECT digest FROM event WHERE origin = ? AND seq = ?", origin, last.first);
+        const bool here = s.next() && s.digest(0) == last.second;
         if (!here) continue;
         auto until = last.first;
         for (auto at = origin; at != 0; at = book.origins.at(at).parent) {
             out[at] = until;
             until = std::min(until, book.origins.at(at).parent_seq);
         }
+    }
+    return out;
+}
+
+std::vector<std::int64_t> rows_of_kind(Book::Impl& book, std::string_view kind) {
+    static const std::string sql =
+        fmt::format("SELECT id FROM event WHERE {} AND kind = ? ORDER BY at, origin, seq", watched_kinds);
+    return book.db.integers(sql.c_str(), kind);
+}
+
+std::set<BookId> books_ever_withdrawn(Book::Impl& book) {
+    std::set<BookId> out;
+    for (const auto row : rows_of_kind(book, kinds::Withdraw::name)) {
+        const auto stored = book.load(row);
+        const auto* k = std::get_if<kinds::Withdraw>(&stored.event.what);
+        if (const auto id = k ? book_id_from_hex(k->book) : std::nullopt) out.insert(*id);
     }
     return out;
 }

@@ -2,17 +2,15 @@
 
 #include <algorithm>
 
-#include "scan.hpp"
-
 namespace tarebook {
 
 std::multimap<std::string, VoidedEntry, std::less<>> voided_cylinder_entries(Book::Impl& book) {
     std::multimap<std::string, VoidedEntry, std::less<>> out;
-    for (Scan s(book.db,
-                "SELECT e.body, n.event FROM uncounted u JOIN event e ON e.rowid = u.event AND e.kind = 'entry' JOIN "
-                "naming n ON n.digest = e.digest WHERE u.by <> 0 AND NOT EXISTS (SELECT 1 FROM uncounted v WHERE "
-                "v.event = "
-                "n.event)");
+    for (auto s = book.db.ask(
+             "SELECT e.body, n.event FROM uncounted u JOIN event e ON e.id = u.event AND e.kind = 'entry' JOIN "
+             "naming n ON n.digest = e.digest WHERE u.by <> 0 AND NOT EXISTS (SELECT 1 FROM uncounted v WHERE "
+             "v.event = "
+             "n.event)");
          s.next();) {
         const auto event = event_from_body(s.bytes(0));
         const auto* entry = event ? added_cylinder(*event) : nullptr;
@@ -24,27 +22,26 @@ std::multimap<std::string, VoidedEntry, std::less<>> voided_cylinder_entries(Boo
 namespace {
 // Whether an event that counts, or the register of another book, adds it.
 bool still_added(Book::Impl& book, const std::string& code) {
-    auto& s =
-        bound(book.db.statement("SELECT DISTINCT e.body FROM entry n JOIN field f ON f.entry = n.id LEFT JOIN event "
-                                "e ON e.origin = f.origin AND e.seq = f.seq WHERE n.kind = 'cylinder' AND n.code = "
-                                "?"),
-              code);
+    auto s = book.db.ask(
+        "SELECT DISTINCT e.body FROM entry n JOIN field f ON f.entry = n.id LEFT JOIN event "
+        "e ON e.origin = f.origin AND e.seq = f.seq WHERE n.kind = 'cylinder' AND n.code = "
+        "?",
+        code);
     bool added = false;
-    while (!added && s.executeStep()) {
-        const auto event = event_from_body(s.getColumn(0).getString());
-        added = s.getColumn(0).isNull() || (event && added_cylinder(*event));
+    while (!added && s.next()) {
+        const auto event = event_from_body(s.text(0));
+        added = s.is_null(0) || (event && added_cylinder(*event));
     }
-    s.reset();
     return added;
 }
 // With --anyway, or by `resolve` since.
 bool taken_on(Book::Impl& book, const std::string& code, std::int64_t void_row) {
-    auto& s = bound(book.db.statement("SELECT EXISTS (SELECT 1 FROM finding WHERE event = ?1 AND name = "
-                                      "'entry-holds-gas' AND subject = ?2) OR EXISTS (SELECT 1 FROM resolved WHERE "
-                                      "finding = 'entry-holds-gas/' || ?2 AND about = ?1)"),
-                    void_row, code);
-    const bool out = s.executeStep() && s.getColumn(0).getInt() != 0;
-    s.reset();
+    auto s = book.db.ask(
+        "SELECT EXISTS (SELECT 1 FROM finding WHERE event = ?1 AND name = "
+        "'entry-holds-gas' AND subject = ?2) OR EXISTS (SELECT 1 FROM resolved WHERE "
+        "finding = 'entry-holds-gas/' || ?2 AND about = ?1)",
+        void_row, code);
+    const bool out = s.next() && s.integer(0) != 0;
     return out;
 }
 }  // namespace

@@ -3,10 +3,8 @@
 #include <fmt/format.h>
 
 #include "impl.hpp"
-#include "scan.hpp"
 
 namespace tarebook {
-namespace {}  // namespace
 
 std::vector<KnownLeak> Book::leaks() const {
     return guarded(*impl_, [&] {
@@ -23,32 +21,29 @@ std::vector<KnownLeak> Book::leaks() const {
 
 std::vector<Settled> Book::settled(std::string_view prefix) const {
     return guarded(*impl_, [&] {
-        auto& s =
-            bound(impl_->db.statement("SELECT r.finding, r.about, min(e.rowid), e.day FROM resolved r JOIN event e ON "
-                                      "e.rowid = r.event WHERE r.finding >= ?1 AND r.finding < ?2 GROUP BY "
-                                      "r.finding, r.about ORDER BY r.finding, r.about"),
-                  prefix, std::string(prefix) + "\U0010FFFF");
+        // the first one settles it
+        auto s = impl_->db.ask(
+            "SELECT r.finding, r.about, e.id, e.day FROM resolved r JOIN event e ON e.id = r.event WHERE r.finding >= "
+            "?1 AND r.finding < ?2 ORDER BY r.finding, r.about, e.at, e.origin, e.seq",
+            prefix, std::string(prefix) + "\U0010FFFF");
         std::vector<Settled> out;
-        while (s.executeStep()) {
-            auto finding = s.getColumn(0).getString();
-            if (const auto about = s.getColumn(1).getInt64()) finding += "/" + impl_->name_of_row(about);
-            const auto by = s.getColumn(2).getInt64();
-            out.push_back(
-                {std::move(finding), by, impl_->name_of_row(by), Date(std::chrono::days(s.getColumn(3).getInt()))});
+        while (s.next()) {
+            auto finding = s.text(0);
+            if (const auto about = s.integer(1)) finding += "/" + impl_->name_of_row(about);
+            if (!out.empty() && out.back().finding == finding) continue;
+            const auto by = s.integer(2);
+            out.push_back({std::move(finding), by, impl_->name_of_row(by), Date(std::chrono::days(s.integer(3)))});
         }
-        s.reset();
         return out;
     });
 }
 
 void Book::each_entry(EntryKind kind, const std::function<void(const Entry&)>& visit) const {
     guarded(*impl_, [&] {
-        Scan s(
-            impl_->db,
-            fmt::format(
-                "SELECT e.code, f.name, f.at, f.origin, f.seq, f.value, f.mass FROM entry e JOIN field f ON f.entry = "
-                "e.id WHERE e.kind = '{}' ORDER BY e.code, f.name, f.at, f.origin, f.seq",
-                tarebook::text_of(kind)));
+        auto s = impl_->db.ask_once(fmt::format(
+            "SELECT e.code, f.name, f.at, f.origin, f.seq, f.value, f.mass FROM entry e JOIN field f ON f.entry = "
+            "e.id WHERE e.kind = '{}' ORDER BY e.code, f.name, f.at, f.origin, f.seq",
+            tarebook::text_of(kind)));
         std::optional<Entry> entry;
         while (s.next()) {
             if (!entry || entry->code() != s.bytes(0)) {
@@ -66,12 +61,10 @@ void Book::each_entry(EntryKind kind, const std::function<void(const Entry&)>& v
 std::vector<StoredEvent> Book::watched_events(std::string_view kind, Instant since) const {
     return guarded(*impl_, [&] {
         static const std::string sql = fmt::format(
-            "SELECT rowid FROM event WHERE {} AND kind = ? AND at >= ? AND NOT EXISTS (SELECT 1 FROM uncounted u WHERE "
-            "u.event = event.rowid) ORDER BY at, origin, seq",
+            "SELECT id FROM event WHERE {} AND kind = ? AND at >= ? AND NOT EXISTS (SELECT 1 FROM uncounted u WHERE "
+            "u.event = event.id) ORDER BY at, origin, seq",
             watched_kinds);
-        auto& s =
-            bound(impl_->db.statement(sql.c_str()), kind, static_cast<std::int64_t>(since.time_since_epoch().count()));
-        return impl_->load_all(s);
+        return impl_->load_all(impl_->db.integers(sql.c_str(), kind, seconds_of(since)));
     });
 }
 

@@ -21,8 +21,8 @@ struct ManyWork {
 
 struct Book::Transaction::Work {
     explicit Work(Book::Impl& b) : book(b) {
-        if (book.db.in_transaction()) book.db.run("COMMIT");  // a look at the book that was held still
-        book.db.run("BEGIN IMMEDIATE");
+        if (book.db.in_transaction()) book.db.commit();  // a look at the book that was held still
+        book.db.begin_recording();
         book.look_afresh();
     }
     Work(const Work&) = delete;
@@ -31,7 +31,7 @@ struct Book::Transaction::Work {
         book.forget();
         if (!open) return;
         try {
-            book.db.run("ROLLBACK");
+            book.db.roll_back();
         } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): SQLite has rolled back by itself
         }
     }

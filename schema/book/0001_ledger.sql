@@ -18,8 +18,7 @@ CREATE TABLE origin (
   book BLOB NOT NULL UNIQUE
 ) STRICT;
 
--- An event is numbered by its rowid, 1, 2, 3 ...; a declared column for it would lie in the row as a byte that SQLite
--- never reads, where a flipped bit could hide from `check`.
+-- An event is numbered by its rowid, 1, 2, 3 ...; from schema 10 on by a column.
 CREATE TABLE event (
   origin  INTEGER NOT NULL,
   seq     INTEGER NOT NULL,

@@ -30,7 +30,7 @@ std::string bytes_of(const std::filesystem::path& file) {
 struct Older {
     Folder folder;
     std::filesystem::path book = folder.path / "book";
-    std::filesystem::path copy = folder.path / "book.before-schema-9";
+    std::filesystem::path copy = folder.path / "book.before-schema-10";
     /// `megabytes`: of empty pages, as an upgrade's time is told from the size.
     explicit Older(int megabytes = 0) {
         run(book, bytes_of(TAREBOOK_SOURCE_DIR "/tests/crash/book_v1.sql"));

@@ -1,11 +1,11 @@
-#include "scan.hpp"
+#include "insert_many.hpp"
 
 namespace tarebook {
 
 InsertMany::InsertMany(Db& db, std::string_view into, int columns)
     : db_(db.raw().getHandle()), into_(into), columns_(columns) {}
 
-InsertMany::Statement InsertMany::prepared(std::size_t rows) const {
+PreparedStatement InsertMany::prepared(std::size_t rows) const {
     // OR FAIL: what it leaves is undone with the whole transaction, and SQLite keeps no journal of the statement
     std::string sql = "INSERT OR FAIL INTO " + into_ + " VALUES ";
     for (std::size_t r = 0; r < rows; ++r) {
@@ -16,7 +16,7 @@ InsertMany::Statement InsertMany::prepared(std::size_t rows) const {
     sqlite3_stmt* s = nullptr;
     if (sqlite3_prepare_v2(db_, sql.data(), static_cast<int>(sql.size()), &s, nullptr) != SQLITE_OK)
         throw SQLite::Exception(db_);
-    return Statement(s);
+    return PreparedStatement(s);
 }
 
 void InsertMany::write(sqlite3_stmt* statement, std::size_t first, std::size_t count) {

@@ -1,0 +1,77 @@
+#include "book/db.hpp"
+
+#include <doctest/doctest.h>
+
+#include "book/insert_many.hpp"
+
+using namespace tarebook;
+
+namespace {
+
+struct Table {
+    Db db{":memory:", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE};
+    Table() {
+        db.script("CREATE TABLE one (id INTEGER PRIMARY KEY, word TEXT, bytes BLOB) STRICT");
+        InsertMany rows(db, "one(id, word, bytes)", 3);
+        const Digest digest{1, 2, 3};
+        for (std::int64_t id = 1; id <= 40; ++id)
+            rows.row(id, std::optional<std::string>(id % 2 == 0 ? std::optional("even") : std::nullopt),
+                     bytes_of(digest));
+        rows.flush();
+    }
+};
+
+constexpr const char* first_ids = "SELECT id FROM one WHERE id <= ? ORDER BY id";
+
+}  // namespace
+
+TEST_CASE("a question is asked again while its answer is being read") {
+    Table t;
+    auto outer = t.db.ask(first_ids, 3);
+    std::vector<std::int64_t> seen;
+    while (outer.next()) {
+        seen.push_back(outer.integer(0));
+        for (auto inner = t.db.ask(first_ids, outer.integer(0)); inner.next();) seen.push_back(-inner.integer(0));
+    }
+    CHECK(seen == std::vector<std::int64_t>{1, -1, 2, -1, -2, 3, -1, -2, -3});
+}
+
+TEST_CASE("an answer that is read no further holds nothing back") {
+    Table t;
+    t.db.begin_recording();
+    {
+        auto answer = t.db.ask(first_ids, 40);
+        CHECK(answer.next());
+    }
+    CHECK(t.db.any(first_ids, 1));
+    CHECK(t.db.run("DELETE FROM one WHERE word = ?", "even") == 20);
+    t.db.commit();
+    CHECK_FALSE(t.db.in_transaction());
+    t.db.script("DROP TABLE one");  // refused while a statement reads it
+}
+
+TEST_CASE("what is bound comes back as it was") {
+    Table t;
+    const std::string with_zero("a\0b", 3);
+    const Digest digest{9, 8, 7};
+    t.db.run("INSERT INTO one VALUES (?, ?, ?)", 50, with_zero, digest);
+    t.db.run("INSERT INTO one VALUES (?, ?, ?)", 51, std::string_view(), Bytes{});
+    t.db.run("INSERT INTO one VALUES (?, ?, ?)", 52, std::optional<std::string>(), std::nullopt);
+    CHECK(t.db.text("SELECT word FROM one WHERE id = ?", 50) == with_zero);
+    CHECK(t.db.digest("SELECT bytes FROM one WHERE id = ?", 50) == digest);
+    auto nothing = t.db.ask("SELECT word, bytes FROM one WHERE id = ?", 51);
+    REQUIRE(nothing.next());
+    CHECK_FALSE(nothing.is_null(0));
+    CHECK_FALSE(nothing.is_null(1));
+    CHECK(t.db.text("SELECT word FROM one WHERE id = ?", 52) == std::nullopt);
+    CHECK(t.db.integer("SELECT id FROM one WHERE id = ?", 99) == std::nullopt);
+    CHECK(t.db.integers(first_ids, 3) == std::vector<std::int64_t>{1, 2, 3});
+}
+
+TEST_CASE("a column of another length is told, not cut") {
+    Table t;
+    t.db.run("INSERT INTO one VALUES (?, ?, ?)", 60, "", Bytes{"short"});
+    auto answer = t.db.ask("SELECT bytes FROM one WHERE id = ?", 60);
+    REQUIRE(answer.next());
+    CHECK_THROWS_AS(static_cast<void>(answer.digest(0)), StorageError);
+}
