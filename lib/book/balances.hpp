@@ -1,5 +1,5 @@
-// Sums by account and lot, for a pass over many events. Accounts are numbered densely and have few lots, so a look
-// through the lots of one costs less than a hash over all.
+// Sums of postings by account and lot, for a pass over many events. Accounts are numbered densely and have few lots, so
+// a look through the lots of one costs less than a hash over all.
 #pragma once
 
 #include <algorithm>
@@ -15,7 +15,22 @@ namespace tarebook {
 
 class Balances {
  public:
-    MassTotal& at(std::int64_t account, std::int64_t lot) {
+    struct Sum {
+        MassTotal mass;
+        std::int64_t postings = 0;  ///< how many it is the sum of
+        [[nodiscard]] bool is_nothing() const { return mass.is_zero() && postings == 0; }
+    };
+    void add(std::int64_t account, std::int64_t lot, Mass posted) {
+        auto& sum = at(account, lot);
+        sum.mass += posted;
+        ++sum.postings;
+    }
+    void take(std::int64_t account, std::int64_t lot, Mass posted) {
+        auto& sum = at(account, lot);
+        sum.mass -= posted;
+        --sum.postings;
+    }
+    Sum& at(std::int64_t account, std::int64_t lot) {
         const auto place = static_cast<std::size_t>(std::max<std::int64_t>(account, 0));  // -1: not in the book
         if (blocks_.size() <= place / per_block) blocks_.resize(place / per_block + 1);
         auto& block = blocks_[place / per_block];
@@ -23,7 +38,7 @@ class Balances {
         auto& lots = (*block)[place % per_block];
         for (auto& [known, sum] : lots)
             if (known == lot) return sum;
-        return lots.emplace_back(lot, MassTotal()).second;
+        return lots.emplace_back(lot, Sum()).second;
     }
     /// In the order of accounts, then lots; `visit(account, lot, sum)`.
     template <class Visit>
@@ -39,7 +54,7 @@ class Balances {
 
  private:
     static constexpr std::size_t per_block = 64;  // an event of a large book asks for a handful
-    using Block = std::array<std::vector<std::pair<std::int64_t, MassTotal>>, per_block>;
+    using Block = std::array<std::vector<std::pair<std::int64_t, Sum>>, per_block>;
     std::vector<std::unique_ptr<Block>> blocks_;
 };
 

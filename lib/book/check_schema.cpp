@@ -10,10 +10,16 @@ namespace tarebook {
 namespace {
 
 // Without spaces, line ends, comments and quotes around names (SQLite puts them when it renames): a migration and a
-// command that makes an index again may break lines elsewhere.
+// command that makes an index again may break lines elsewhere. What a literal says stays as it is.
 std::string words_of(std::string_view sql) {
     std::string out;
+    bool literal = false;
     for (std::size_t i = 0; i < sql.size(); ++i) {
+        if (sql[i] == '\'') literal = !literal;
+        if (literal) {
+            out += sql[i];
+            continue;
+        }
         if (sql.substr(i, 2) == "--") {
             i = std::min(sql.find('\n', i), sql.size());
             continue;

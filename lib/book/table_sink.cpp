@@ -23,13 +23,13 @@ bool TableSink::postings(std::int64_t event, std::span<const Posting>, std::span
     if (before == Rows::there) {
         const auto stored = stored_postings(event);
         if (std::equal(stored.begin(), stored.end(), rows.begin(), rows.end())) return false;
-        for (const auto& row : stored) balances_.at(row.account, row.lot) -= Mass::from_count(row.mass);
+        for (const auto& row : stored) balances_.take(row.account, row.lot, Mass::from_count(row.mass));
         if (!stored.empty()) book_.db.run("DELETE FROM posting WHERE event = ?", event);
     }
     std::int64_t n = 0;
     for (const auto& row : rows) {
         postings_.row(event, n++, row.account, row.lot, row.mass, row.circuit_day);
-        balances_.at(row.account, row.lot) += Mass::from_count(row.mass);
+        balances_.add(row.account, row.lot, Mass::from_count(row.mass));
     }
     return true;
 }
@@ -97,11 +97,14 @@ void TableSink::write_standings() {
 }
 
 void TableSink::write_balances() {
-    balances_.each([&](std::int64_t account, std::int64_t lot, const MassTotal& sum) {
+    balances_.each([&](std::int64_t account, std::int64_t lot, const Balances::Sum& sum) {
         book_.db.run(
-            "INSERT INTO balance(account, lot, mass) VALUES (?, ?, ?) ON CONFLICT DO "
-            "UPDATE SET mass = mass + excluded.mass",
-            account, lot, sum.value().count());
+            "INSERT INTO balance(account, lot, mass, postings) VALUES (?, ?, ?, ?) ON CONFLICT DO UPDATE SET mass = "
+            "mass + "
+            "excluded.mass, postings = postings + excluded.postings",
+            account, lot, sum.mass.value().count(), sum.postings);
+        if (sum.postings < 0)
+            book_.db.run("DELETE FROM balance WHERE account = ? AND lot = ? AND postings = 0", account, lot);
     });
     balances_.clear();
 }

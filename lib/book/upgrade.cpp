@@ -32,7 +32,7 @@ struct StepCost {
     double journal = 0;  // share of the book that lies in a journal or log until the step is done
     double growth = 0;   // share by which the book grows, and what an index takes while it is sorted
 };
-constexpr std::array<StepCost, 10> step_costs = {{{},
+constexpr std::array<StepCost, 11> step_costs = {{{},
                                                   {2.9, 0.08, 0},
                                                   {1.7, 0, 0.01},
                                                   {0.1, 0, 0},
@@ -41,7 +41,8 @@ constexpr std::array<StepCost, 10> step_costs = {{{},
                                                   {6.3, 0.07, 0.02},
                                                   {1.4, 0, 0.03},
                                                   {},
-                                                  {57, 1.58, 0.72}}};
+                                                  {57, 1.58, 0.72},
+                                                  {3, 0.01, 0}}};
 // The copy is made, looked through by SQLite, and each event's digest is made anew.
 constexpr double copy_seconds_a_gigabyte = 2.6 + 7.0 + 2.5;
 // However small the book: pages of new tables, and what a file system rounds up.

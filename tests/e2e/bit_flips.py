@@ -1,4 +1,5 @@
-"""One bit flipped anywhere in an event row is reported by `check` with the event named (I3, I4).
+"""One bit flipped anywhere in an event row is reported by `check` with the event named (I3, I4), but for one: the type of the
+row's number, which SQLite keeps elsewhere, may say "0" for "nothing" (schema/book/0010), and every column reads as before.
 TAREBOOK_FLIPS (100) says how many of the row's bits; "all" takes every one."""
 import os
 import random
@@ -29,6 +30,22 @@ if want != "all":
     rnd = random.Random(seed)
     head = [x for x in bits if x[0] < start + 16]  # sizes, number and types: the ones that can fool the reader
     bits = head + rnd.sample(bits, min(int(want), len(bits)))
+
+
+def behind(at):
+    """The byte after a number of SQLite's, seven bits a byte."""
+    while data[at] & 0x80:
+        at += 1
+    return at + 1
+
+
+def row(path):
+    with sql("file:%s?mode=ro" % path, uri=True) as db:
+        return db.execute("SELECT * FROM event WHERE own_id = 'mine'").fetchone()
+
+
+number_is_elsewhere = behind(behind(behind(start)))  # after the sizes of row and header, and the number
+assert data[number_is_elsewhere] == 0, "the type of the row's number"
 original = b.path
 missed = []
 for byte, bit in bits:
@@ -37,6 +54,9 @@ for byte, bit in bits:
     flipped[byte] ^= 1 << bit
     open(b.path, "wb").write(flipped)
     done = b.run("check")
+    if (byte, bit) == (number_is_elsewhere, 3):
+        assert done.returncode == 0 and row(b.path) == row(original), done
+        continue
     if done.returncode == 0 or "E%d" % seq not in done.stdout + done.stderr:
         missed.append((byte - start, bit, done.returncode, (done.stdout + done.stderr)[:300]))
 b.path = original
@@ -44,4 +64,4 @@ shutil.rmtree(b.folder)
 for m in missed[:10]:
     print(m)
 assert not missed, "%d of %d flips were not reported with the event" % (len(missed), len(bits))
-print("bit flips: %d reported with the event named, seed %d" % (len(bits), seed))
+print("bit flips: %d tried, each but one reported with the event named, seed %d" % (len(bits), seed))
