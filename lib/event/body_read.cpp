@@ -1,254 +1,341 @@
-// Reading canonical bytes in one pass: the same lists of fields as the writer's, walked in the same order. Whatever is
-// not exactly as the writer would put it ends the reading; body_other.cpp then says why.
-#include <charconv>
+// The reader of bodies: one walk over a kind's list of fields, along its canonical bytes. It fills an Event, or hands
+// the parts on as they lie. Bytes that body_write.cpp would not write end the reading; kinds and versions of tomorrow
+// are kept as they came.
+#include <concepts>
 
-#include "canonical.hpp"
-#include "tarebook/utf8.hpp"
+#include "cursor.hpp"
+#include "tarebook/body_view.hpp"
+#include "tarebook/canonical_json.hpp"
 
 namespace tarebook {
 namespace {
 
-struct NotCanonical {};
+constexpr int most_depth = 16;
 
-class Reader {
+template <class T, class U>
+concept Is = std::same_as<std::remove_const_t<T>, U>;
+
+// A field of an event is filled. A constant one is only a place in the list: its part goes to `parts`.
+class Walk {
  public:
-    explicit Reader(std::string_view& rest) : rest_(rest) { expect("{"); }
-    void close() { expect("}"); }
+    explicit Walk(Cursor& in, BodyParts* parts = nullptr) : in_(in), parts_(parts) {}
 
-    void operator()(const char* key, std::string& v) { need(key), text(v); }
-    void operator()(const char* key, bool& v) {
-        if (has(key)) expect("true"), v = true;
+    template <class T>
+    [[gnu::always_inline]] void object(T& fields) {
+        in_.open();
+        std::remove_const_t<T>::fields(fields, *this);
+        in_.close();
     }
-    void operator()(const char* key, std::optional<std::string>& v) {
-        if (has(key)) text(v.emplace());
+
+    template <Is<std::string> T>
+    [[gnu::always_inline]] void operator()(const char* key, T& v) {
+        in_.need(key), words(key, v);
     }
-    void operator()(const char* key, std::int64_t& v) { need(key), v = number(); }
-    void operator()(const char* key, std::optional<std::int64_t>& v) {
-        if (has(key)) v = number();
+    template <Is<std::optional<std::string>> T>
+    [[gnu::always_inline]] void operator()(const char* key, T& v) {
+        if (in_.has(key)) words(key, v);
     }
-    void operator()(const char* key, Weight& v) { need(key), weight(v); }
-    void operator()(const char* key, std::optional<Weight>& v) {
-        if (has(key)) weight(v.emplace());
+    template <Is<bool> T>
+    void operator()(const char* key, T& v) {
+        if (!in_.has(key)) return;
+        in_.expect("true", "no value begins so");
+        if constexpr (std::is_const_v<T>)
+            parts_->yes(key);
+        else
+            v = true;
     }
-    void operator()(const char* key, Condition& v) { word(key, v, condition_from); }
-    void operator()(const char* key, Reason& v) { word(key, v, reason_from); }
-    void operator()(const char* key, EntryKind& v) { word(key, v, entry_kind_from); }
-    void operator()(const char* key, FieldValues& v) {
-        if (!has(key)) return;
-        Reader inner(rest_);
-        std::string name;
-        std::string last;
-        while (!rest_.starts_with('}')) {
-            inner.name(name);
-            if (!v.empty() && name <= last) throw NotCanonical();
+    template <Is<std::optional<std::int64_t>> T>
+    void operator()(const char* key, T& v) {
+        if (!in_.has(key)) return;
+        const auto number = in_.number();
+        if constexpr (!std::is_const_v<T>) v = number;
+    }
+    template <Is<Weight> T>
+    [[gnu::always_inline]] void operator()(const char* key, T& v) {
+        in_.need(key), mass(key, v);
+    }
+    template <Is<std::optional<Weight>> T>
+    [[gnu::always_inline]] void operator()(const char* key, T& v) {
+        if (in_.has(key)) mass(key, v);
+    }
+    template <Is<Weighing> T>
+    [[gnu::always_inline]] void operator()(const char* key, T& v) {
+        if (in_.has(key)) weighing(key, v);
+    }
+    template <Is<Condition> T>
+    void operator()(const char* key, T& v) {
+        word(key, v, condition_from);
+    }
+    template <Is<Reason> T>
+    void operator()(const char* key, T& v) {
+        word(key, v, reason_from);
+    }
+    template <Is<EntryKind> T>
+    void operator()(const char* key, T& v) {
+        word(key, v, entry_kind_from);
+    }
+    template <Is<FieldValues> T>
+    void operator()(const char* key, T& v) {
+        if (!in_.has(key)) return;
+        auto values = field_values();
+        if constexpr (!std::is_const_v<T>) v = std::move(values);
+    }
+
+ private:
+    template <class T>
+    void words(const char* key, T& v) {
+        const auto words = in_.text();
+        if constexpr (std::is_const_v<T>)
+            parts_->words(key, words);
+        else
+            v = std::string(words);
+    }
+    template <class T>
+    Mass weight(T& v) {
+        constexpr const char* form = "a weight is {count, typed}";
+        in_.expect("{\"count\":\"", form);
+        const auto mass = Mass::from_count(in_.digits());
+        in_.expect("\",\"typed\":", form);
+        const auto typed = in_.text();
+        in_.expect('}', form);
+        if constexpr (!std::is_const_v<T>) v = Weight{mass, std::string(typed)};
+        return mass;
+    }
+    template <class T>
+    void mass(const char* key, T& v) {
+        const auto mass = weight(v);
+        if constexpr (std::is_const_v<T>) parts_->mass(key, mass);
+    }
+    template <class T>
+    void weighing(const char* key, T& v) {
+        WeighingMasses masses;
+        in_.open();
+        if (in_.has("after")) masses.after = weight(v.after);
+        if (in_.has("before")) masses.before = weight(v.before);
+        if (in_.has("net")) masses.net = weight(v.net);
+        in_.close();
+        if (!masses.after && !masses.before && !masses.net) throw Wrong{"a weighing without a weight: ", key};
+        if constexpr (std::is_const_v<T>) parts_->weighing(key, masses);
+    }
+    template <class T, class E>
+    void word(const char* key, T& v, std::optional<E> (*from)(std::string_view)) {
+        in_.need(key);
+        const auto word = in_.text();
+        const auto value = from(word);
+        if (!value) throw Wrong{"unknown word: ", key};
+        if constexpr (std::is_const_v<T>)
+            parts_->words(key, word);
+        else
+            v = *value;
+    }
+    FieldValues field_values() {
+        FieldValues out;
+        in_.open();
+        do {
+            std::string name(in_.name());
+            if (!out.empty() && name <= out.rbegin()->first) throw Wrong{"keys are not in ascending order"};
             FieldValue value;
-            if (rest_.starts_with('{')) {
+            if (in_.is_at('{')) {
                 Weight w;
                 weight(w);
                 value = {std::move(w.typed), w.mass};
             } else {
-                text(value.text);
+                value.text = in_.text();
             }
-            v.emplace_hint(v.end(), name, std::move(value));
-            last = name;
-        }
-        if (v.empty()) throw NotCanonical();
-        inner.close();
-    }
-    void operator()(const char* key, Weighing& v) {
-        if (!has(key)) return;
-        object(v);
-        if (!v.before && !v.after && !v.net) throw NotCanonical();
-    }
-    void operator()(const char* key, std::vector<Accepted>& v) {
-        if (!has(key)) return;
-        expect("[");
-        do {
-            object(v.emplace_back());
-        } while (eat(","));
-        expect("]");
-    }
-    void operator()(const char* key, BookId& v) { bytes(key, v, book_id_from_hex); }
-    void operator()(const char* key, Digest& v) { bytes(key, v, digest_from_hex); }
-    void operator()(const char* key, Instant& v) { bytes(key, v, instant_from_text); }
-
-    /// The parts of a kind; false where the kind is not known.
-    template <std::size_t N = 0>
-    bool kind(std::string_view name, What& what) {
-        if constexpr (N + 1 < std::variant_size_v<AnyKind>) {  // the last one is Unknown
-            using K = std::variant_alternative_t<N, AnyKind>;
-            if (name != K::name) return kind<N + 1>(name, what);
-            need("what");
-            object(what.emplace<K>());
-            return true;
-        } else {
-            return false;
-        }
-    }
-    /// A string where it lies; none of those that are read so has an escape, so that one with an escape is no word of
-    /// theirs.
-    std::string_view plain(const char* key) {
-        need(key);
-        expect("\"");
-        const auto end = rest_.find('"');
-        if (end == std::string_view::npos) throw NotCanonical();
-        const auto out = rest_.substr(0, end);
-        rest_.remove_prefix(end + 1);
+            out.emplace_hint(out.end(), std::move(name), std::move(value));
+        } while (!in_.is_at('}'));
+        in_.close();
         return out;
     }
 
- private:
-    bool eat(std::string_view bytes) {
-        if (!rest_.starts_with(bytes)) return false;
-        rest_.remove_prefix(bytes.size());
-        return true;
-    }
-    void expect(std::string_view bytes) {
-        if (!eat(bytes)) throw NotCanonical();
-    }
-    bool has(std::string_view key) {
-        const std::size_t comma = first_ ? 0 : 1;
-        if (rest_.size() < comma + key.size() + 3) return false;
-        const char* p = rest_.data();
-        if ((comma == 1 && p[0] != ',') || p[comma] != '"' || p[comma + key.size() + 1] != '"' ||
-            p[comma + key.size() + 2] != ':' || rest_.substr(comma + 1, key.size()) != key)
-            return false;
-        rest_.remove_prefix(comma + key.size() + 3);
-        first_ = false;
-        return true;
-    }
-    void need(std::string_view key) {
-        if (!has(key)) throw NotCanonical();
-    }
-    // Any key, of a map whose keys are the person's.
-    void name(std::string& out) {
-        if (!first_) expect(",");
-        first_ = false;
-        text(out);
-        expect(":");
-    }
-    template <class T>
-    void object(T& parts) {
-        Reader inner(rest_);
-        T::fields(parts, inner);
-        inner.close();
-    }
-    template <class E>
-    void word(const char* key, E& v, std::optional<E> (*from)(std::string_view)) {
-        const auto value = from(plain(key));
-        if (!value) throw NotCanonical();
-        v = *value;
-    }
-    template <class T>
-    void bytes(const char* key, T& v, std::optional<T> (*from)(std::string_view)) {
-        const auto value = from(plain(key));
-        if (!value) throw NotCanonical();
-        v = *value;
-    }
-    std::int64_t digits(std::size_t most) {
-        std::int64_t v = 0;
-        const auto [end, error] = std::from_chars(rest_.data(), rest_.data() + rest_.size(), v);
-        const auto length = static_cast<std::size_t>(end - rest_.data());
-        if (error != std::errc() || length > most) throw NotCanonical();
-        const auto first = rest_[0] == '-' ? 1U : 0U;
-        if (rest_[first] == '0' && (length > 1 || first == 1)) throw NotCanonical();  // no 007, no -0
-        rest_.remove_prefix(length);
-        return v;
-    }
-    std::int64_t number() {
-        const auto v = digits(17);
-        constexpr std::int64_t limit = std::int64_t{1} << 53;
-        if (v >= limit || v <= -limit) throw NotCanonical();
-        return v;
-    }
-    void weight(Weight& v) {
-        expect("{\"count\":\"");
-        v.mass = Mass::from_count(digits(20));
-        expect("\",\"typed\":");
-        text(v.typed);
-        expect("}");
-    }
-    void text(std::string& out) {
-        expect("\"");
-        out.clear();
-        bool ascii = true;
-        for (;;) {
-            std::size_t n = 0;
-            while (n < rest_.size() && rest_[n] != '"' && rest_[n] != '\\') {
-                const auto byte = static_cast<unsigned char>(rest_[n]);
-                if (byte < 0x20) throw NotCanonical();
-                ascii = ascii && byte < 0x80;
-                ++n;
-            }
-            out.append(rest_.substr(0, n));
-            if (n == rest_.size()) throw NotCanonical();
-            const bool end = rest_[n] == '"';
-            rest_.remove_prefix(n + 1);
-            if (end) break;
-            out += escaped();
-        }
-        if (!ascii && !is_utf8(out)) throw NotCanonical();
-    }
-    char escaped() {
-        constexpr std::string_view letters = "btnfr\"\\";
-        constexpr std::string_view meant = "\b\t\n\f\r\"\\";
-        if (rest_.empty()) throw NotCanonical();
-        if (const auto i = letters.find(rest_[0]); i != std::string_view::npos) {
-            rest_.remove_prefix(1);
-            return meant[i];
-        }
-        expect("u00");
-        constexpr std::string_view hex_digits = "0123456789abcdef";
-        if (rest_.size() < 2) throw NotCanonical();
-        const auto high = hex_digits.find(rest_[0]);
-        const auto low = hex_digits.find(rest_[1]);
-        if (high > 1 || low == std::string_view::npos) throw NotCanonical();
-        const char c = static_cast<char>(high * 16 + low);
-        if (meant.find(c) != std::string_view::npos) throw NotCanonical();  // it has a shorter form
-        rest_.remove_prefix(2);
-        return c;
-    }
-
-    std::string_view& rest_;
-    bool first_ = true;
+    Cursor& in_;
+    BodyParts* parts_;
 };
+
+bool is_hex(std::string_view text) {
+    unsigned bad = 0;  // no way out in between: the compiler then takes many letters at once
+    for (const char c : text) {
+        const auto digit = static_cast<unsigned char>(c - '0');
+        const auto letter = static_cast<unsigned char>(c - 'a');
+        bad |= static_cast<unsigned>(digit > 9) & static_cast<unsigned>(letter > 5);
+    }
+    return bad == 0;
+}
+
+// The keys around the parts of a kind. Those of tomorrow are passed over; they are no part of an event of today.
+class Envelope {
+ public:
+    explicit Envelope(Cursor& in) : in_(in) { in_.open(); }
+    [[gnu::always_inline]] bool has(const char* key) {
+        while (!in_.has(key)) {
+            if (!in_.is_before(key)) return false;
+            pass_over();
+        }
+        return true;
+    }
+    [[gnu::always_inline]] void need(const char* key) {
+        if (!has(key)) throw Wrong{"missing: ", key};
+    }
+    [[gnu::always_inline]] std::string_view optional(const char* key) {
+        return has(key) ? in_.text() : std::string_view();
+    }
+    [[gnu::always_inline]] std::string_view needed(const char* key) { return need(key), in_.text(); }
+    /// Of so many letters, whatever they are.
+    [[gnu::always_inline]] std::string_view letters(const char* key, std::size_t size) {
+        return need(key), in_.text_of(size);
+    }
+    [[gnu::always_inline]] std::string_view hex(const char* key, std::size_t size) {
+        const auto out = letters(key, size);
+        if (!is_hex(out)) throw Wrong{"no lower-case hex: ", key};
+        return out;
+    }
+    [[gnu::always_inline]] std::int64_t number(const char* key) { return need(key), in_.number(); }
+    void accepted(std::vector<Accepted>& list) {
+        list.clear();
+        if (!has("accepted")) return;
+        in_.expect('[', "accepted is no list");
+        if (in_.is_at(']')) has_more = true;
+        for (bool first = true; !in_.eat(']'); first = false) {
+            if (!first) in_.expect(',', "a comma is missing");
+            Walk(in_).object(list.emplace_back());
+        }
+    }
+    void close() {
+        while (!in_.is_at('}')) pass_over();
+        in_.close();
+        if (!in_.is_at_end()) throw Wrong{"something follows the event"};
+    }
+    bool has_more = false;  ///< than an event of today
+
+ private:
+    void pass_over() {
+        in_.name();
+        in_.value(1, most_depth);
+        has_more = true;
+    }
+    Cursor& in_;
+};
+
+// False where the kind is not known, and nothing was read.
+template <std::size_t N = 0>
+bool kind_parts(std::string_view name, Cursor& in, What* what, BodyParts* parts) {
+    if constexpr (N + 1 < std::variant_size_v<AnyKind>) {  // the last one is Unknown
+        using K = std::variant_alternative_t<N, AnyKind>;
+        if (name != K::name) return kind_parts<N + 1>(name, in, what, parts);
+        static const K none{};
+        Walk walk(in, parts);
+        if (what)
+            walk.object(what->emplace<K>());
+        else
+            walk.object(none);
+        return true;
+    } else {
+        return false;
+    }
+}
+
+Instant instant(const char* key, std::string_view text) {
+    const auto out = instant_from_text(text);
+    if (!out) throw Wrong{"no instant: ", key};
+    return *out;
+}
+
+void take_local_clock(BodyView& e, std::string_view at) {
+    const auto local = e.at + e.offset;
+    const auto day = std::chrono::floor<std::chrono::days>(local);
+    const bool same_day = day <= e.at && e.at < day + std::chrono::days(1);  // as in UTC, whose text is at hand
+    if (same_day ? e.date != at.substr(0, 10) : e.date != date_text(day))
+        throw Wrong{"the date is not that of the local clock"};
+    const auto minute = static_cast<int>((local - day).count() / 60);
+    const auto digit = [](int v) { return static_cast<char>('0' + v % 10); };
+    e.time = {digit(minute / 600), digit(minute / 60), ':', digit(minute % 60 / 10), digit(minute)};
+}
+
+// The parts of its kind go to `what`, else to `parts`. False where kind or version is not known.
+bool read_body(std::string_view body, std::string& decoded, BodyView& e, What* what, BodyParts* parts) {
+    Cursor in(body, decoded);
+    Envelope r(in);
+    r.accepted(e.accepted);
+    e.anyway = r.optional("anyway");
+    if (in.is_at('}')) throw Wrong{"missing: ", "book"};  // what names an event
+    const auto at = r.letters("at", 20);
+    e.at = instant("at", at);
+    e.book = r.hex("book", 32);
+    e.by = r.optional("by");
+    e.date = r.letters("date", 10);
+    e.job = r.optional("job");
+    e.kind = r.needed("kind");
+    e.note = r.optional("note");
+    const auto offset_min = r.number("offset_min");
+    if (offset_min <= -1440 || offset_min >= 1440) throw Wrong{"an offset from UTC of a day or more"};
+    e.offset = std::chrono::minutes(offset_min);
+    take_local_clock(e, at);
+    e.own_id = r.optional("own_id");
+    e.previous = r.hex("prev", 64);
+    e.recorded = instant("recorded", r.letters("recorded", 20));
+    e.scale = r.optional("scale");
+    e.seq = r.number("seq");
+    const bool is_of_today = r.number("v") == body_version;
+    r.need("what");
+    const bool is_known = is_of_today && kind_parts(e.kind, in, what, parts);
+    if (!is_known) in.value(1, most_depth);
+    e.zone = r.needed("zone");
+    r.close();
+    if (is_known && r.has_more) throw Wrong{"a key this version does not have"};
+    if (!is_known && not_canonical(body, most_depth)) throw Wrong{"not canonical"};
+    return is_known;
+}
+
+tl::unexpected<Error> unreadable(std::string why) {
+    return fail({ErrorKind::storage,
+                 "body-unreadable",
+                 "the bytes of an event cannot be read",
+                 std::move(why),
+                 "a canonical body as this program writes it",
+                 {}});
+}
+
+std::optional<std::string> words_if_any(std::string_view words) {
+    return words.data() ? std::optional<std::string>(words) : std::nullopt;
+}
 
 }  // namespace
 
-std::optional<Event> event_from_canonical(std::string_view body) {
+bool BodyReader::read(std::string_view body, BodyView& e, BodyParts& parts) {
     try {
-        std::optional<Event> event(std::in_place);
-        auto& e = *event;
-        auto rest = body;
-        Reader r(rest);
-        r("accepted", e.accepted);
-        r("anyway", e.anyway);
-        r("at", e.when.at);
-        r("book", e.book);
-        r("by", e.by);
-        const auto date = r.plain("date");
-        r("job", e.job);
-        const auto kind = r.plain("kind");
-        r("note", e.note);
-        std::int64_t offset_min = 0;
-        r("offset_min", offset_min);
-        r("own_id", e.own_id);
-        r("prev", e.previous);
-        r("recorded", e.recorded);
-        r("scale", e.scale);
-        r("seq", e.seq);
-        std::int64_t version = 0;
-        r("v", version);
-        if (version != body_version || offset_min <= -1440 || offset_min >= 1440) return std::nullopt;
-        if (!r.kind(kind, e.what)) return std::nullopt;
-        r("zone", e.when.zone);
-        r.close();
-        e.when.offset = std::chrono::minutes(offset_min);
-        if (!rest.empty() || date != date_text(e.when.date())) return std::nullopt;
-        return event;
-    } catch (const NotCanonical&) {
-        return std::nullopt;
+        read_body(body, decoded_, e, nullptr, &parts);
+        return true;
+    } catch (const Wrong&) {
+        return false;
     }
+}
+
+Result<Event> event_from_body(std::string_view body) {
+    Result<Event> out;
+    auto& event = *out;
+    std::string decoded;
+    try {
+        BodyView e;
+        if (!read_body(body, decoded, e, &event.what, nullptr))
+            event.what = kinds::Unknown{std::string(e.kind), std::string(body)};
+        event.book = *book_id_from_hex(e.book), event.previous = *digest_from_hex(e.previous);
+        event.seq = e.seq, event.recorded = e.recorded;
+        event.when = {e.at, e.offset, std::string(e.zone)};
+        event.by = words_if_any(e.by), event.job = words_if_any(e.job), event.scale = words_if_any(e.scale);
+        event.note = words_if_any(e.note), event.own_id = words_if_any(e.own_id);
+        event.anyway = words_if_any(e.anyway);
+        event.accepted = std::move(e.accepted);
+        return out;
+    } catch (const Wrong& wrong) {
+        if (const auto why = not_canonical(body, most_depth)) return unreadable("not canonical JSON: " + *why);
+        return unreadable(std::string(wrong.why) + wrong.key);
+    }
+}
+
+Result<Event> event_from_line(std::string_view line) {
+    auto event = event_from_body(line);
+    if (event && canonical_body(*event) != line) return unreadable("it would be written otherwise");
+    return event;
 }
 
 }  // namespace tarebook

@@ -2,147 +2,123 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <charconv>
+
+#include "cursor.hpp"
 #include "tarebook/utf8.hpp"
 
 namespace tarebook {
-namespace {
 
-struct Wrong {
-    const char* why;
-};
+std::int64_t Cursor::digits() {
+    std::int64_t v = 0;
+    const auto [end, error] = std::from_chars(at_, end_, v);
+    if (error == std::errc::invalid_argument) throw Wrong{"no value begins so"};
+    const char* first = at_ + (*at_ == '-' ? 1 : 0);
+    if (*first == '0' && (end - first > 1 || first != at_)) throw Wrong{"a number is not written plainly"};
+    if (error != std::errc()) throw Wrong{"a number is too large"};
+    at_ = end;
+    return v;
+}
 
-class Scanner {
- public:
-    Scanner(std::string_view bytes, int most_depth) : all_(bytes), rest_(bytes), most_depth_(most_depth) {}
-    void run() {
-        value(0);
-        if (!rest_.empty()) throw Wrong{"something follows the value"};
-        if (!is_utf8(all_)) throw Wrong{"a text is not UTF-8"};
-    }
-    [[nodiscard]] std::size_t at() const { return all_.size() - rest_.size(); }
+std::int64_t Cursor::number() {
+    constexpr std::int64_t limit = std::int64_t{1} << 53;
+    const auto v = digits();
+    if (v >= limit || v <= -limit) throw Wrong{"a number is not below 2^53"};
+    if (is_at('.') || is_at('e') || is_at('E')) throw Wrong{"a number is not whole"};
+    return v;
+}
 
- private:
-    char next() const { return rest_.empty() ? '\0' : rest_.front(); }
-    void take(char c, const char* why) {
-        if (rest_.empty() || rest_.front() != c) throw Wrong{why};
-        rest_.remove_prefix(1);
-    }
-    void word(std::string_view w) {
-        if (!rest_.starts_with(w)) throw Wrong{"no value begins so"};
-        rest_.remove_prefix(w.size());
-    }
-    void value(int depth) {
-        switch (next()) {
-            case '{':
-                return object(depth + 1);
-            case '[':
-                return array(depth + 1);
-            case '"':
-                text();
-                return;
-            case 't':
-                return word("true");
-            case 'f':
-                return word("false");
-            case 'n':
-                return word("null");
-            default:
-                return number();
+std::string_view Cursor::other_text(const char* begin) {
+    const auto before = decoded_.size();
+    bool has_escape = false;
+    for (; !is_at('"'); pass_plain()) {
+        if (at_ == end_) throw Wrong{"a text does not end"};
+        if (static_cast<unsigned char>(*at_) < 0x20) throw Wrong{"a control character stands bare in a text"};
+        if (*at_ != '\\') {
+            ++at_;  // beyond ASCII
+            continue;
         }
+        if (decoded_.empty()) decoded_.reserve(static_cast<std::size_t>(end_ - begin_));  // so that it never moves
+        decoded_.append(begin, at_++);
+        decoded_ += escaped();
+        begin = at_;
+        has_escape = true;
     }
-    void deeper(int depth) const {
-        if (depth > most_depth_) throw Wrong{"it is nested too deeply"};
-    }
-    void object(int depth) {
-        deeper(depth);
-        take('{', "no object");
-        std::optional<std::string_view> before;
-        for (bool first = true; next() != '}'; first = false) {
-            if (!first) take(',', "a comma is missing");
-            const auto key = text();
-            for (const char c : key)
-                if (static_cast<unsigned char>(c) < 0x21 || static_cast<unsigned char>(c) > 0x7e || c == '\\')
-                    throw Wrong{"a key is not plain ASCII"};
-            if (before && key <= *before) throw Wrong{"keys are not in ascending order"};
-            before = key;
-            take(':', "a colon is missing");
-            value(depth);
-        }
-        take('}', "an object does not end");
-    }
-    void array(int depth) {
-        deeper(depth);
-        take('[', "no array");
-        for (bool first = true; next() != ']'; first = false) {
-            if (!first) take(',', "a comma is missing");
-            value(depth);
-        }
-        take(']', "an array does not end");
-    }
-    // The bytes between the quotation marks, escapes as they stand.
-    std::string_view text() {
-        take('"', "a text should begin here");
-        const auto begin = rest_;
-        while (next() != '"') {
-            if (rest_.empty()) throw Wrong{"a text does not end"};
-            if (static_cast<unsigned char>(next()) < 0x20) throw Wrong{"a control character stands bare in a text"};
-            if (next() == '\\')
-                escape();
-            else
-                rest_.remove_prefix(1);
-        }
-        const auto out = begin.substr(0, begin.size() - rest_.size());
-        rest_.remove_prefix(1);
-        return out;
-    }
-    void escape() {
-        rest_.remove_prefix(1);
-        constexpr std::string_view short_forms = "\"\\bfnrt";
-        if (!rest_.empty() && short_forms.find(next()) != std::string_view::npos) {
-            rest_.remove_prefix(1);
-            return;
-        }
-        if (!rest_.starts_with("u00") || rest_.size() < 5)
-            throw Wrong{"an escape that the canonical form does not have"};
-        constexpr std::string_view digits = "0123456789abcdef";
-        const auto high = digits.find(rest_[3]);
-        const auto low = digits.find(rest_[4]);
-        if (high > 1 || low == std::string_view::npos) throw Wrong{"an escape that the canonical form does not have"};
-        constexpr std::string_view have_short_forms = "\b\f\n\r\t";
-        if (have_short_forms.find(static_cast<char>(high * 16 + low)) != std::string_view::npos)
-            throw Wrong{"an escape that has a shorter form"};
-        rest_.remove_prefix(5);
-    }
-    void number() {
-        const auto begin = rest_;
-        if (next() == '-') rest_.remove_prefix(1);
-        const auto digits = rest_;
-        while (next() >= '0' && next() <= '9') rest_.remove_prefix(1);
-        const auto n = digits.size() - rest_.size();
-        if (n == 0) {
-            rest_ = begin;
-            throw Wrong{"no value begins so"};
-        }
-        if (digits[0] == '0' && (n > 1 || begin[0] == '-')) throw Wrong{"a number is not written plainly"};
-        constexpr std::string_view limit = "9007199254740991";  // 2^53 - 1
-        if (n > limit.size() || (n == limit.size() && digits.substr(0, n) > limit))
-            throw Wrong{"a number is not below 2^53"};
-        if (next() == '.' || next() == 'e' || next() == 'E') throw Wrong{"a number is not whole"};
-    }
+    std::string_view out(begin, static_cast<std::size_t>(at_ - begin));
+    if (has_escape) out = std::string_view(decoded_.append(out)).substr(before);
+    if (!is_utf8(out)) throw Wrong{"a text is not UTF-8"};
+    ++at_;
+    return out;
+}
 
-    std::string_view all_, rest_;
-    int most_depth_;
-};
+char Cursor::escaped() {
+    constexpr std::string_view letters = "btnfr\"\\";
+    constexpr std::string_view meant = "\b\t\n\f\r\"\\";
+    constexpr std::string_view hex_digits = "0123456789abcdef";
+    constexpr const char* no_such = "an escape that the canonical form does not have";
+    if (at_ != end_)
+        if (const auto i = letters.find(*at_); i != std::string_view::npos) return ++at_, meant[i];
+    expect("u00", no_such);
+    if (left() < 2) throw Wrong{no_such};
+    const auto high = hex_digits.find(at_[0]);
+    const auto low = hex_digits.find(at_[1]);
+    if (high > 1 || low == std::string_view::npos) throw Wrong{no_such};
+    const char c = static_cast<char>(high * 16 + low);
+    if (meant.find(c) != std::string_view::npos) throw Wrong{"an escape that has a shorter form"};
+    at_ += 2;
+    return c;
+}
 
-}  // namespace
+void Cursor::value(int depth, int most_depth) {
+    if (is_at('"')) {
+        text();
+    } else if (is_at('{')) {
+        object(depth + 1, most_depth);
+    } else if (eat('[')) {
+        if (depth + 1 > most_depth) throw Wrong{"it is nested too deeply"};
+        for (bool first = true; !eat(']'); first = false) {
+            if (!first) expect(',', "a comma is missing");
+            value(depth + 1, most_depth);
+        }
+    } else if (is_at('t')) {
+        expect("true", "no value begins so");
+    } else if (is_at('f')) {
+        expect("false", "no value begins so");
+    } else if (is_at('n')) {
+        expect("null", "no value begins so");
+    } else {
+        number();
+    }
+}
+
+void Cursor::object(int depth, int most_depth) {
+    if (depth > most_depth) throw Wrong{"it is nested too deeply"};
+    expect('{', "no object");
+    std::string_view before;
+    for (bool first = true; !eat('}'); first = false) {
+        if (!first) expect(',', "a comma is missing");
+        const char* begin = at_;
+        const auto key = text();
+        const auto is_letter = [](char c) { return c > 0x20 && c < 0x7f; };
+        if (key.data() != begin + 1 || !std::all_of(key.begin(), key.end(), is_letter))  // decoded words lie elsewhere
+            throw Wrong{"a key is not plain ASCII"};
+        if (!first && key <= before) throw Wrong{"keys are not in ascending order"};
+        before = key;
+        expect(':', "a colon is missing");
+        value(depth, most_depth);
+    }
+}
 
 std::optional<std::string> not_canonical(std::string_view bytes, int most_depth) {
-    Scanner scanner(bytes, most_depth);
+    std::string decoded;
+    Cursor cursor(bytes, decoded);
     try {
-        scanner.run();
+        cursor.value(0, most_depth);
+        if (!cursor.is_at_end()) throw Wrong{"something follows the value"};
         return std::nullopt;
     } catch (const Wrong& wrong) {
-        return fmt::format("{}, at byte {}", wrong.why, scanner.at());
+        return fmt::format("{}, at byte {}", wrong.why, cursor.place());
     }
 }
 

@@ -1,11 +1,11 @@
-// One event as a row of a table: what it says, by column. Skimmed from the bytes where that is possible.
+// One event as a row of a table: what it says, by column.
 #pragma once
 
 #include <optional>
 #include <string>
 #include <string_view>
 
-#include "tarebook/event_skim.hpp"
+#include "tarebook/body_view.hpp"
 
 namespace tarebook::report {
 
@@ -20,15 +20,12 @@ struct EventRow {
 /// Reads bodies one after another. The views of a row live until the next one is read, or as long as the body does.
 class EventRowReader {
  public:
-    /// Whole events (with entries of the register among them) are read by event_from_body; `whole` then has it.
+    /// Of bytes that are no event a row without a kind.
     EventRow read(std::string_view body);
-    [[nodiscard]] const std::optional<Event>& whole() const { return whole_; }
 
  private:
-    Skimmer skimmer_;
-    SkimmedEvent skimmed_;
-    std::optional<Event> whole_;
-    std::string clock_;
+    BodyReader reader_;
+    BodyView event_;
 };
 
 }  // namespace tarebook::report

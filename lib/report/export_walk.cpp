@@ -73,8 +73,7 @@ ExportWalk::ExportWalk(const Book& book, const YearScope& scope, std::chrono::ye
         reclaim.see(e);
         if (e.day < sums_.first_day() || e.day > sums_.last_day()) return;
         const auto row = reader_.read(e.stored.body);
-        if (!row.by.empty() && concerns(e, row, reader_.whole() ? &*reader_.whole() : nullptr, reclaim))
-            technicians.emplace(row.by);
+        if (!row.by.empty() && concerns(e, row, reclaim)) technicians.emplace(row.by);
     });
     shown_digests_.clear();
     withholder_ = Withholder(book, scope, technicians);
@@ -84,7 +83,7 @@ std::string_view ExportWalk::scope_owner(const OrderKey& when) {
     return scope_.owner ? std::string_view(*scope_.owner) : owners_.owner_of(*scope_.site, when);
 }
 
-bool ExportWalk::concerns(const BookedEvent& e, const EventRow& row, const Event* whole, const ReclaimWatch& reclaim) {
+bool ExportWalk::concerns(const BookedEvent& e, const EventRow& row, const ReclaimWatch& reclaim) {
     if (scope_.all()) return true;
     const auto shows = [&](std::string_view place) {
         return scope_.shows_place(place, owners_.owner_of(place, e.order));
@@ -97,10 +96,12 @@ bool ExportWalk::concerns(const BookedEvent& e, const EventRow& row, const Event
     if (const auto* said = reclaim.just_seen(e); said && !out)
         out = std::any_of(said->lots.begin(), said->lots.end(),
                           [&](const StatedLot& l) { return scope_.shows_stock_of(l.lot.owner); });
-    if (!out && whole) {
-        if (const auto leak = book_.leak_named_in(*whole); !leak.empty())
-            if (const auto it = appliance_of_leak_.find(leak); it != appliance_of_leak_.end()) out = shows(it->second);
-        if (const auto* k = std::get_if<kinds::Void>(&whole->what)) out = shown_digests_.contains(k->target);
+    if (!out && (e.kind == kinds::Repair::name || e.kind == kinds::LeakTest::name)) {
+        if (const auto it = appliance_of_leak_.find(leak_called(e)); it != appliance_of_leak_.end())
+            out = shows(it->second);
+    } else if (!out && e.kind == kinds::Void::name) {
+        if (const auto event = event_from_body(e.stored.body))
+            if (const auto* k = std::get_if<kinds::Void>(&event->what)) out = shown_digests_.contains(k->target);
     }
     if (out) shown_digests_.insert(hex(e.stored.whole_digest()));
     return out;
@@ -168,12 +169,11 @@ void ExportWalk::take(const BookedEvent& e) {
         return;
     }
     const auto row = reader_.read(e.stored.body);
-    const auto* whole = reader_.whole() ? &*reader_.whole() : nullptr;
     if (row.kind.empty()) read(e.stored);  // says which event is damaged
     const bool others_before = touches_others(e, row);
     const auto& movements = sums_.take(event);
     keep_for_rates(e, movements, ref, row.job);
-    const bool shown = concerns(e, row, whole, reclaim_);
+    const bool shown = concerns(e, row, reclaim_);
     if (!shown) return;
     if (!scope_.all()) shown_.insert(e.stored.id);
     write_movements(movements, ref);

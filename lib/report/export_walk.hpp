@@ -94,8 +94,7 @@ class ExportWalk {
         Reason reason = Reason::leak;
     };
     void take(const BookedEvent& e);
-    [[nodiscard]] bool concerns(const BookedEvent& e, const EventRow& row, const Event* whole,
-                                const ReclaimWatch& reclaim);
+    [[nodiscard]] bool concerns(const BookedEvent& e, const EventRow& row, const ReclaimWatch& reclaim);
     [[nodiscard]] bool touches_others(const BookedEvent& e, const EventRow& row);
     [[nodiscard]] std::string_view scope_owner(const OrderKey& when);
     void write_event(const BookedEvent& e, const EventRow& row, EventRef ref, bool withheld);

@@ -1,67 +1,36 @@
-// What the sums of a year want to know from a body. Most bodies are skimmed; the others are read whole.
+// What the sums of a year want to know from a body.
 #include "tarebook/year.hpp"
 
 namespace tarebook {
 namespace {
 
-struct Found {
-    bool pair = false, net = false, gross = false, mass = false, stamped = false;
+struct Found : BodyParts {
+    bool pair = false, net = false, gross = false, mass_given = false, stamped = false;
     bool into_gross = false;  // of the second cylinder
     std::string_view cylinder, from, into, reason;
-};
 
-// Handed the parts of a kind by a Skimmer, or by the fields of an Event.
-class PartsOf {
- public:
-    explicit PartsOf(Found& found) : f_(found) {}
-    void operator()(std::string_view key, std::string_view v) {
+    void words(std::string_view key, std::string_view v) override {
         if (key == "cylinder")
-            f_.cylinder = v;
+            cylinder = v;
         else if (key == "from")
-            f_.from = v;
+            from = v;
         else if (key == "into")
-            f_.into = v;
+            into = v;
         else if (key == "reason")
-            f_.reason = v;
+            reason = v;
     }
-    void operator()(std::string_view key, Mass) {
-        if (key == "gross") f_.gross = true;
-        if (key == "net") f_.net = true;
-        if (key == "mass") f_.mass = true;
+    void mass(std::string_view key, Mass /*mass*/) override {
+        if (key == "gross") gross = true;
+        if (key == "net") net = true;
+        if (key == "mass") mass_given = true;
     }
-    void operator()(std::string_view key, const WeighingMasses& w) {
-        f_.pair = f_.pair || (w.before && w.after);
-        f_.net = f_.net || w.net;
-        (key == "into_weighing" ? f_.into_gross : f_.gross) |= w.before || w.after;
+    void weighing(std::string_view key, const WeighingMasses& w) override {
+        pair = pair || (w.before && w.after);
+        net = net || w.net;
+        (key == "into_weighing" ? into_gross : gross) |= w.before || w.after;
     }
-
-    void operator()(const char* key, const std::string& v) { (*this)(key, std::string_view(v)); }
-    void operator()(const char* key, const std::optional<std::string>& v) {
-        if (v) (*this)(key, std::string_view(*v));
-    }
-    void operator()(const char* key, const Weight& v) { (*this)(key, v.mass); }
-    void operator()(const char* key, const std::optional<Weight>& v) {
-        if (v) (*this)(key, v->mass);
-    }
-    void operator()(const char* key, const Weighing& v) {
-        const auto mass = [](const std::optional<Weight>& w) { return w ? std::optional(w->mass) : std::nullopt; };
-        (*this)(key, WeighingMasses{mass(v.before), mass(v.after), mass(v.net)});
-    }
-    void operator()(const char* key, Reason v) { (*this)(key, text_of(v)); }
-    void operator()(const char*, Condition) {}
-    void operator()(const char*, bool) {}
-    void operator()(const char*, const std::optional<std::int64_t>&) {}
-    void operator()(const char*, EntryKind) {}
-    void operator()(const char*, const FieldValues&) {}
-
- private:
-    Found& f_;
+    void yes(std::string_view key) override { stamped = stamped || key == "stamped"; }
 };
-
-// Inside words a quotation mark is escaped, so that these bytes can only be the field.
-bool says(std::string_view body, std::string_view field) {
-    return body.find(field) != std::string_view::npos;
-}
 
 Basis basis_of(std::string_view kind, const Found& f) {
     const bool scale = f.pair || f.gross || f.into_gross;
@@ -72,34 +41,16 @@ Basis basis_of(std::string_view kind, const Found& f) {
         return f.pair ? Basis::weighed : Basis::estimated;
     if (scale) return Basis::weighed;
     // a net weight is that of a scale which was zeroed with the cylinder on it
-    return f.net && !f.mass ? Basis::weighed : Basis::estimated;
+    return f.net && !f.mass_given ? Basis::weighed : Basis::estimated;
 }
 
 }  // namespace
 
 YearWords YearWordsReader::read(const YearEvent& event) {
-    Found found;
-    PartsOf parts(found);
     if (event.kind == kinds::Entry::name) return {};
-    SkimmedEvent skimmed;
-    if (!skimmer_.read(event.body, skimmed, parts)) {
-        found = {};
-        if (const auto whole = event_from_body(event.body)) {
-            std::visit([&](const auto& k) { std::decay_t<decltype(k)>::fields(k, parts); }, whole->what);
-            // the words go with the event that was read
-            std::size_t kept = 0;
-            for (auto* word : {&found.cylinder, &found.from, &found.into})
-                if (!word->empty() && kept < kept_.size()) {
-                    kept_[kept] = *word;
-                    *word = kept_[kept++];
-                } else if (!word->empty()) {
-                    *word = {};
-                }
-            found.reason =
-                found.reason.empty() ? found.reason : text_of(reason_from(found.reason).value_or(Reason::leak));
-        }
-    }
-    found.stamped = event.kind == kinds::Receive::name && says(event.body, "\"stamped\":true");
+    static const Found nothing;
+    Found parts;
+    const Found& found = reader_.read(event.body, event_, parts) ? parts : nothing;
     YearWords out;
     out.basis = basis_of(event.kind, found);
     out.reason = reason_from(found.reason).value_or(Reason::leak);

@@ -29,7 +29,7 @@
 #include <unordered_map>
 #include <vector>
 
-#include "tarebook/event_skim.hpp"
+#include "tarebook/body_view.hpp"
 #include "tarebook/gas_balance.hpp"
 #include "tarebook/ledger.hpp"
 
@@ -89,8 +89,8 @@ class YearWordsReader {
     YearWords read(const YearEvent& event);
 
  private:
-    Skimmer skimmer_;
-    std::array<std::string, 2> kept_;
+    BodyReader reader_;
+    BodyView event_;
 };
 
 /// One line of the classified ledger: every figure of a year is a sum of these.
