@@ -130,10 +130,11 @@ class Look {
         // in one walk as far as it gets; behind damage, one after the other
         while (row <= last) {
             try {
-                auto s = db_.ask("SELECT rowid, body, digest FROM event NOT INDEXED WHERE rowid >= ? ORDER BY rowid");
-                s.with(row);
+                auto s =
+                    db_.ask("SELECT rowid, body, digest FROM event NOT INDEXED WHERE rowid >= ? ORDER BY rowid", row);
                 while (s.next()) {
                     const auto here = s.integer(0);
+                    if (here < row) continue;  // pages that lead back: it was here before
                     for (; row < here && row <= last; ++row) lost(row);
                     take(here, s.bytes(1), digest_from(s.bytes(2)));
                     row = here == INT64_MAX ? here : here + 1;
