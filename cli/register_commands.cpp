@@ -89,6 +89,11 @@ std::string help_of(EntryKind kind, std::string_view field) {
         Line{"spec", "specification mark, as stamped: DOT-4BA400"},
         Line{"tested", "month of the last test, as stamped: 2024-04"},
         Line{"test_mark", "the test mark, as stamped"},
+        Line{"test_basis",
+             "what a longer time than five years between tests rests on, 49 CFR 180.209: nothing but clean, "
+             "non-corrosive "
+             "gas was ever in it (e), tested last by proof pressure alone (e), a star on its mark (b), ammonia alone "
+             "(h)"},
         Line{"flammable", "made for flammable gas", EntryKind::machine},
         Line{"flammable", "rated for flammable gas"},
         Line{"belongs_to", "whose cylinder it is: shop, wholesaler, customer"},

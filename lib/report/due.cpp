@@ -126,6 +126,7 @@ CylinderHistory history_of_cylinder(const Book& book, const Entry& cylinder) {
     const auto last = order_at(Instant::max());
     out.cylinder = cylinder.code();
     out.spec = cylinder.text("spec", last).value_or("");
+    out.basis = cylinder.text("test_basis", last).value_or("");
     if (const auto tested = cylinder.text("tested", last))
         if (const auto month = parse_month(*tested)) {
             out.tested = *month;

@@ -128,7 +128,7 @@ void ExportTables::cylinders() {
         if (facts.tested)
             if (const auto month = parse_month(*facts.tested)) tested = *month;
         std::optional<RequalificationDue> due;
-        if (facts.spec) due = requalification(view.packs, *facts.spec, tested, end_day);
+        if (facts.spec) due = requalification(view.packs, *facts.spec, tested, facts.test_basis.value_or(""), end_day);
         const auto it = balance.cylinders.find(code);
         Mass contents, counted;
         std::vector<std::string> gas;

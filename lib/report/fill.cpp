@@ -7,6 +7,7 @@
 
 #include "cautions.hpp"
 #include "physical.hpp"
+#include "tarebook/requalification.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -72,11 +73,18 @@ std::string liquid_full_text(const FillView& view, DisplayUnits units) {
 std::string month_text(std::chrono::year_month month) {
     return fmt::format("{:04}-{:02}", static_cast<int>(month.year()), static_cast<unsigned>(month.month()));
 }
+namespace {
+RequalificationDue requalification_of(const CylinderFacts& facts) {
+    // no rule of a period changed by date so far: any day asks for the same
+    return requalification_on_record(facts.spec, facts.tested, facts.test_basis, Date::max());
+}
+}  // namespace
+
 std::optional<std::chrono::year_month> test_due(const CylinderFacts& facts) {
-    if (!facts.tested) return std::nullopt;
-    const auto tested = parse_month(*facts.tested);
-    if (!tested) return std::nullopt;
-    return *tested + std::chrono::years(5);
+    const auto due = requalification_of(facts);
+    if (!due.due_on) return std::nullopt;
+    const std::chrono::year_month_day day(*due.due_on);
+    return day.year() / day.month();
 }
 bool test_is_over(const CylinderFacts& facts, Instant now) {
     const auto due = test_due(facts);
@@ -84,10 +92,14 @@ bool test_is_over(const CylinderFacts& facts, Instant now) {
     return due && std::chrono::year_month{today.year(), today.month()} > *due;
 }
 std::string test_text(const CylinderFacts& facts, Instant now) {
-    const auto due = test_due(facts);
-    if (!due) return "test due: not on record, read the collar";
-    return fmt::format("{} {} (tested {}, usual five years)",
-                       test_is_over(facts, now) ? "OUT OF TEST since" : "test due:", month_text(*due), *facts.tested);
+    const auto due = requalification_of(facts);
+    using Answer = RequalificationDue::Answer;
+    if (due.answer == Answer::no_test || due.answer == Answer::never)
+        return fmt::format("test: {} ({})", due.why, *facts.spec);
+    if (!due.due_on) return "test due: not on record, read the collar";
+    return fmt::format("{} {} (tested {}, {}{})",
+                       test_is_over(facts, now) ? "OUT OF TEST since" : "test due:", month_text(*test_due(facts)),
+                       *facts.tested, facts.test_basis ? "" : "usual ", due.period);
 }
 
 std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {

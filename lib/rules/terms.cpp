@@ -55,9 +55,10 @@ Requalification requalification(Fields& f) {
     out.every = optional_period(f, "every");
     if (out.every.has_value() != (out.test == Requalification::Test::pressure))
         f.bad("every", "a period goes with a pressure test, and only with that");
-    if (f.has("allowed_years"))
-        for (const auto& years : f.list("allowed_years"))
-            out.allowed_years.push_back(static_cast<int>(f.to_number("allowed_years", years)));
+    out.clean_service = optional_period(f, "clean_service");
+    out.clean_service_proof = optional_period(f, "clean_service_proof");
+    out.star = optional_period(f, "star");
+    out.ammonia = optional_period(f, "ammonia");
     if (f.has("test_pressure")) out.test_pressure_thirds = f.word("test_pressure", {"5/3", "2"}) == 0 ? 5 : 6;
     return out;
 }

@@ -112,7 +112,7 @@ std::vector<Clock> appliance_clocks(RulePacks packs, const ApplianceHistory& his
 std::vector<Date> all_repaired_days(const std::vector<LeakEvent>& events);
 
 struct CylinderHistory {
-    std::string cylinder, spec;
+    std::string cylinder, spec, basis;  ///< basis: of a longer period between tests, as on record
     std::optional<std::chrono::year_month> tested;
     std::string tested_by;  ///< the event that says so, where one does
     bool in_service = true;

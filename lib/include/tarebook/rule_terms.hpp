@@ -107,9 +107,11 @@ struct Requalification {
     enum class Test { pressure, not_required, not_requalifiable };
     std::vector<std::string> types;  ///< specification types: "4BA"
     Test test = Test::pressure;
-    std::optional<Period> every;     ///< what to take while the basis of a longer period is not on record
-    std::vector<int> allowed_years;  ///< what the table allows, with conditions
-    int test_pressure_thirds = 0;    ///< minimum test pressure in thirds of the service pressure: 6 is twice
+    std::optional<Period> every;  ///< what to take while the basis of a longer period is not on record
+    /// The longer ones, by the basis on record: in clean, non-corrosive service, the same after a test by proof
+    /// pressure alone, with a star on the mark, for ammonia alone.
+    std::optional<Period> clean_service, clean_service_proof, star, ammonia;
+    int test_pressure_thirds = 0;  ///< minimum test pressure in thirds of the service pressure: 6 is twice
 };
 struct LeakCheckByCharge {
     std::string gwp_set;
