@@ -64,6 +64,7 @@ class Concern {
         if (fresh) {
             const auto inspections = matching<terms::LeakInspection>(packs, subject, on);
             it->second = std::any_of(inspections.begin(), inspections.end(), comes_round) ||
+                         first_matching<terms::DetectionAudit>(packs, subject, on) ||
                          first_matching<terms::LeakCheckByCharge>(packs, subject, on) ||
                          first_matching<terms::LeakCheckBySubstance>(packs, subject, on);
         }
@@ -90,6 +91,7 @@ class Concern {
                    first_matching<terms::ChronicReport>(packs, subject, day) ||
                    first_matching<terms::RepairDeadline>(packs, subject, day) ||
                    first_matching<terms::LeakInspection>(packs, subject, day) ||
+                   first_matching<terms::DetectionAudit>(packs, subject, day) ||
                    first_matching<terms::LeakCheckByCharge>(packs, subject, day) ||
                    first_matching<terms::LeakCheckBySubstance>(packs, subject, day);
         });
@@ -189,7 +191,7 @@ std::optional<ReturnAwaiting> awaiting(const Book& book, const StoredEvent& stor
 }
 
 bool is_periodic(const Clock& clock) {
-    return clock.what == ClockKind::leak_check ||
+    return clock.what == ClockKind::leak_check || clock.what == ClockKind::detection_audit ||
            (clock.what == ClockKind::inspection && clock.rule && Concern::comes_round(*clock.rule));
 }
 

@@ -54,6 +54,8 @@ ApplianceHistory history_of(const Book& book, const Entry& appliance, const Leak
     std::stable_sort(out.events.begin(), out.events.end(),
                      [](const LeakEvent& a, const LeakEvent& b) { return a.on < b.on; });
     out.detection_system = says_yes(appliance, "detection_system");
+    if (out.detection_system)
+        out.detection_since = local_date(book, appliance.fields().find("detection_system")->second.back().from.at);
     out.hermetic_and_labelled = says_yes(appliance, "hermetic");
     out.residential = says_yes(appliance, "residential");
     return out;

@@ -442,6 +442,10 @@ struct Screen {
                        0);
     }
     std::string operator()(const Inspect& k) const {
+        if (k.of)
+            return wrapped(fmt::format("{}: its detection system was audited ({}): {}{}", k.appliance, k.method,
+                                       k.result, k.result == "pass" ? "" : "; until it passes, look for leaks by hand"),
+                           0);
         return fmt::format(
             "{} looked over ({}): {}\n", k.appliance, k.method,
             k.result == "leak" ? "a leak was found; name it with: tarebook leak add " + k.appliance : "no leak found");
@@ -451,7 +455,25 @@ struct Screen {
         return fmt::format("{}: {} verification test, {}\n", k.leak, k.stage, k.result);
     }
     std::string operator()(const Plan& k) const {
-        return fmt::format("{}: planned to {} by {}\n", k.appliance, k.plan, k.by);
+        std::vector<std::string> missing;
+        const auto ask = [&](const std::optional<std::string>& said, const char* what) {
+            if (!said) missing.emplace_back(what);
+        };
+        const bool retrofit = k.plan == "retrofit";
+        if (retrofit) ask(k.to, "the refrigerant that it gets (--to)");
+        if (retrofit) ask(k.to_charge, "its new full charge (--to-charge)");
+        if (retrofit) ask(k.procedure, "the procedure, step by step (--procedure)");
+        ask(k.gas_goes, "where the refrigerant goes (--gas-goes)");
+        if (!retrofit) ask(k.appliance_goes, "where the appliance goes (--appliance-goes)");
+        ask(k.signed_by, "who signed it for the owner (--signed)");
+        auto out = fmt::format("{}: planned to {} by {}\n", k.appliance, k.plan, k.by);
+        if (k.signed_by) out += fmt::format("signed by {}\n", *k.signed_by);
+        if (!missing.empty())
+            out += wrapped(fmt::format("a plan also says (40 CFR 82.157(h)(2), from memory): {}; record it again with "
+                                       "them, and void this one",
+                                       joined(missing)),
+                           0);
+        return out;
     }
     std::string operator()(const Trust& k) const {
         return fmt::format("the events of {} (book {}) count here from now on\n", k.called, k.book.substr(0, 12));

@@ -111,7 +111,10 @@ class Walk {
             Date end = a.on;
             for (int i = 0; i < terms.until_clean_periods.value_or(1); ++i) end = after(end, terms.every);
             released_ = end;
-            start_inspection(by, a.on, a.on);
+            if (auto* running = open(ClockKind::inspection))
+                running->text = inspection_text();  // renewed: it goes on until the new release
+            else
+                start_inspection(by, a.on, a.on);
         }
     }
     [[nodiscard]] bool lifted_by_detection(const RuleMatch& inspect) const {
@@ -121,11 +124,13 @@ class Walk {
     void start_inspection(const std::string& by, Date on, Date from) {
         const auto& terms = inspect_->as<terms::LeakInspection>();
         const Date due = terms.in_calendar_year ? last_day_of_year(from) : after(from, terms.every);
-        if (due <= released_)
-            start(ClockKind::inspection, {}, by, on, due, *inspect_,
-                  fmt::format("look for leaks, {} until {} without a rate over the threshold",
-                              terms.in_calendar_year ? "once in each calendar year" : "every " + terms.every.text(),
-                              date_text(released_)));
+        if (due <= released_) start(ClockKind::inspection, {}, by, on, due, *inspect_, inspection_text());
+    }
+    [[nodiscard]] std::string inspection_text() const {
+        const auto& terms = inspect_->as<terms::LeakInspection>();
+        return fmt::format("look for leaks, {} until {} without a rate over the threshold",
+                           terms.in_calendar_year ? "once in each calendar year" : "every " + terms.every.text(),
+                           date_text(released_));
     }
     static Date last_day_of_year(Date day) {
         return std::chrono::sys_days(std::chrono::year_month_day(day).year() / std::chrono::December / 31);
@@ -149,6 +154,8 @@ class Walk {
                     const bool by_year = inspect_->as<terms::LeakInspection>().in_calendar_year;
                     start_inspection(e.source, e.on, by_year ? last_day_of_year(e.on) + std::chrono::days(1) : e.on);
                 }
+                return;
+            case Kind::audited:
                 return;
             case Kind::repaired:
                 return take_repair(e);
@@ -265,11 +272,22 @@ class Walk {
         if (terms.work_never_after)
             latest =
                 std::min(latest, after(was_due.value_or(after(over_on_, terms.plan_within)), *terms.work_never_after));
+        const bool exempt_one = e.retires && e.to && terms.work_within_exempt_substitute && replaced_by_exempt(e);
+        if (exempt_one) latest = after(e.on, *terms.work_within_exempt_substitute);
         start(ClockKind::plan_work, {}, e.source, e.on, e.by ? std::min(*e.by, latest) : latest, *rule_now,
-              fmt::format("what was planned ({}) is done{}", e.text,
+              fmt::format("what was planned ({}) is done{}{}", e.text,
+                          exempt_one ? fmt::format("; {} to retire it, as {} in its replacement is exempt",
+                                                   terms.work_within_exempt_substitute->text(), e.to->designation)
+                                     : "",
                           e.by && *e.by < latest
                               ? fmt::format("; by the plan, the rule's last day is {}", date_text(latest))
                               : ""));
+    }
+    // The list of exempt substitutes stands in one pack, and others speak of it.
+    [[nodiscard]] bool replaced_by_exempt(const LeakEvent& plan) const {
+        auto replacement = subject_on(h_.subjects, plan.on);
+        replacement.refrigerant = plan.to;
+        return exempt_substitute(packs_, replacement, plan.on).has_value();
     }
 
     RulePacks packs_;
@@ -320,6 +338,28 @@ void add_chronic(RulePacks packs, const RulePack* pack, const ApplianceHistory& 
     }
 }
 
+// A detection system that is used is audited and calibrated each year.
+void add_audit(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on, std::vector<Clock>& out) {
+    if (!h.detection_system) return;
+    const auto rule = rule_of<terms::DetectionAudit>(packs, pack, subject_on(h.subjects, on), on);
+    if (!rule) return;
+    Clock c;
+    c.what = ClockKind::detection_audit;
+    c.subject = h.appliance;
+    c.opened_on = h.detection_since;
+    for (const auto& e : h.events)
+        if (e.kind == Kind::audited && e.on <= on && e.good) c.opened_on = e.on, c.opened_by = e.source;
+    const auto every = rule->as<terms::DetectionAudit>().every;
+    c.due_on = after(c.opened_on, every);
+    c.text = fmt::format(
+        "audit and calibrate its detection system, every {}{}; tarebook inspect {} --of "
+        "detection-system",
+        every.text(), c.opened_by.empty() ? "; none on record, counted from the day the system came on record" : "",
+        h.appliance);
+    c.rule = rule;
+    out.push_back(std::move(c));
+}
+
 // Checks that come round whether or not anything was added.
 void add_periodic(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on, std::vector<Clock>& out) {
     const auto subject = subject_on(h.subjects, on);
@@ -346,6 +386,7 @@ void add_periodic(RulePacks packs, const RulePack* pack, const ApplianceHistory&
         rule && rule->as<terms::LeakInspection>().begins == terms::LeakInspection::Begins::always &&
         !(h.detection_system && rule->as<terms::LeakInspection>().lifted_by_detection))
         add(ClockKind::inspection, rule->as<terms::LeakInspection>().every, *rule);
+    add_audit(packs, pack, h, on, out);
     if (!subject.refrigerant || !subject.full_charge) return;
     const RulePack* one[] = {pack};
     const auto need = leak_check_need(
@@ -374,9 +415,9 @@ void add_taken_out(const ApplianceHistory& h, std::vector<Clock>& out) {
     }
 }
 
-constexpr std::array<std::string_view, 12> words = {
-    "repair",    "initial-test",   "follow-up-test",  "inspection", "leak-check", "plan",
-    "plan-work", "chronic-report", "requalification", "heel",       "statement",  "put-back"};
+constexpr std::array<std::string_view, 13> words = {
+    "repair",         "initial-test",    "follow-up-test", "inspection", "leak-check", "plan",           "plan-work",
+    "chronic-report", "requalification", "heel",           "statement",  "put-back",   "detection-audit"};
 
 bool counts_by_pack(ClockKind kind) {
     return kind != ClockKind::requalification && kind != ClockKind::heel && kind != ClockKind::statement;

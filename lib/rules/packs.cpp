@@ -209,6 +209,16 @@ std::optional<RuleMatch> match(const RulePack& pack, const Rule& rule, RulePacks
 
 }  // namespace rules
 
+std::optional<RuleMatch> exempt_substitute(RulePacks packs, const RuleSubject& subject, Date on) {
+    if (!subject.refrigerant) return std::nullopt;
+    for (const auto& m : matching<terms::ExemptSubstitute>(packs, subject, on)) {
+        const auto& terms = m.as<terms::ExemptSubstitute>();
+        if (contains(terms.gases, subject.refrigerant->designation) && (!terms.in_listed_use || subject.listed_use))
+            return m;
+    }
+    return std::nullopt;
+}
+
 std::vector<RuleMatch> leak_repair_regimes(RulePacks packs, const RuleSubject& subject, Date on) {
     return matching<terms::LeakRateCalculation>(packs, subject, on);
 }

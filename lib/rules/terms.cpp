@@ -73,6 +73,16 @@ GwpSet gwp_set(Fields& f) {
     return out;
 }
 
+ExemptSubstitute exempt_substitute(Fields& f) {
+    ExemptSubstitute out;
+    for (const auto& name : f.list("gases")) {
+        const auto* gas = find_refrigerant(name);
+        out.gases.emplace_back(gas ? gas->designation : std::string_view(name));
+    }
+    out.in_listed_use = f.has("in_listed_use") && f.word("in_listed_use", {"yes"}) == 0;
+    return out;
+}
+
 // One line a kind; the order is that of RuleTerms, which read_terms and kind_of rely on.
 struct Kind {
     std::string_view name;
@@ -196,6 +206,8 @@ const std::vector<Kind>& kinds() {
          [](Fields& f) {
              return TransportFill{f.percent("of_density"), f.temperature("density_at"), f.temperature("not_full_at")};
          }},
+        {"detection-audit", [](Fields& f) { return DetectionAudit{f.period("every")}; }},
+        {"exempt-substitute", exempt_substitute},
     };
     return all;
 }

@@ -136,6 +136,15 @@ struct DetectionSystem {
     std::string by;  ///< until when: "at installation or within 30 days", or a date
     Period check_every;
 };
+/// The audit and calibration of a detection system that is used, whether or not a rule asks for the system.
+struct DetectionAudit {
+    Period every;
+};
+/// Refrigerants whose release no rule forbids, as substitutes; `categories` of the rule says in which equipment.
+struct ExemptSubstitute {
+    std::vector<std::string> gases;
+    bool in_listed_use = false;  ///< only where the register says that the equipment is of a listed use
+};
 struct Retention {
     std::string what;
     Period keep;
@@ -183,14 +192,13 @@ struct TransportFill {
 
 }  // namespace terms
 
-using RuleTerms =
-    std::variant<terms::LeakRateCalculation, terms::LeakRateThreshold, terms::RepairDeadline,
-                 terms::VerificationInitial, terms::VerificationFollowUp, terms::LeakInspection, terms::RetrofitPlan,
-                 terms::ChronicReport, terms::AnnualReport, terms::EvacuationLevel, terms::EquipmentLevel,
-                 terms::EvacuationException, terms::SmallApplianceRecovery, terms::PressureClassBounds,
-                 terms::Requalification, terms::LeakCheckByCharge, terms::LeakCheckBySubstance,
-                 terms::LeakCheckExemption, terms::DetectionSystem, terms::Retention, terms::DisposalRecord,
-                 terms::ReclaimStatement, terms::Heel, terms::ReclaimedVirginLimit, terms::ServiceWithReclaimed,
-                 terms::ReuseCondition, terms::ServiceBan, terms::GwpSet, terms::TransportFill>;
+using RuleTerms = std::variant<
+    terms::LeakRateCalculation, terms::LeakRateThreshold, terms::RepairDeadline, terms::VerificationInitial,
+    terms::VerificationFollowUp, terms::LeakInspection, terms::RetrofitPlan, terms::ChronicReport, terms::AnnualReport,
+    terms::EvacuationLevel, terms::EquipmentLevel, terms::EvacuationException, terms::SmallApplianceRecovery,
+    terms::PressureClassBounds, terms::Requalification, terms::LeakCheckByCharge, terms::LeakCheckBySubstance,
+    terms::LeakCheckExemption, terms::DetectionSystem, terms::Retention, terms::DisposalRecord, terms::ReclaimStatement,
+    terms::Heel, terms::ReclaimedVirginLimit, terms::ServiceWithReclaimed, terms::ReuseCondition, terms::ServiceBan,
+    terms::GwpSet, terms::TransportFill, terms::DetectionAudit, terms::ExemptSubstitute>;
 
 }  // namespace tarebook

@@ -97,6 +97,7 @@ struct RuleSubject {
     const Refrigerant* refrigerant = nullptr;
     std::optional<Mass> full_charge;
     std::optional<ApplianceCategory> category;
+    bool listed_use = false;  ///< a use of hydrocarbons that 40 CFR 82.154(a)(1) lists, as the register says
 };
 
 using RulePacks = std::span<const RulePack* const>;
@@ -138,6 +139,9 @@ std::optional<RuleMatch> first_matching(RulePacks packs, const RuleSubject& subj
     if (all.empty()) return std::nullopt;
     return all.front();
 }
+
+/// The rule that exempts the subject's refrigerant in its equipment; nothing where none does.
+std::optional<RuleMatch> exempt_substitute(RulePacks packs, const RuleSubject& subject, Date on);
 
 /// The leak-repair scopes that the subject is under on a day: usually one or none; two where a blend holds substances
 /// of both.
