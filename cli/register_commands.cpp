@@ -79,6 +79,7 @@ std::string help_of(EntryKind kind, std::string_view field) {
         Line{"linked_to", "the other appliance of a cascade"},
         Line{"detection_system", "an automatic leak detection system watches it"},
         Line{"hermetic", "hermetically sealed, and labelled so"},
+        Line{"listed_use", "a use of a hydrocarbon that 40 CFR 82.154(a)(1) lists as exempt"},
         Line{"residential", "stands in a residential building"},
         Line{"serves", "what it cools"},
         Line{"bring", "what to bring for isolating it: ladder, wrenches"},

@@ -49,6 +49,7 @@ constexpr std::array text_rules = {
     TextRule{"recover", "rise", Form::pressure},
     TextRule{"recover", "drier", Form::words, "yes|no"},
     TextRule{"recover", "gas", Form::words, "clean|burnt-out|acid"},
+    TextRule{"recover", "compressor", Form::words, "runs|does-not-run"},
     TextRule{"recover", "vacuum_exception", Form::vacuum_exception},
     TextRule{"charge", "ownership_exception", Form::ownership_exception},
     TextRule{"reuse", "ownership_exception", Form::ownership_exception},

@@ -40,6 +40,7 @@ class LineReader {
         k.drier = f_.word("drier", "yes|no");
         k.machine = f_.text("machine");
         k.gas = f_.word("gas", "clean|burnt-out|acid");
+        k.compressor = f_.word("compressor", "runs|does-not-run");
         return k;
     }
     template <class Kind>
@@ -293,7 +294,7 @@ const std::vector<Act>& acts() {
     static const std::vector<Act> list = {
         {"recover",
          {"circuit", "into", "before", "after", "net", "reason", "vacuum", "held", "rise", "drier", "machine", "gas",
-          "vacuum_exception"},
+          "vacuum_exception", "compressor"},
          &LineReader::recover},
         {"reuse",
          {"circuit", "from", "before", "after", "net", "reason", "invoice", "leak", "ownership_exception", "emptied"},

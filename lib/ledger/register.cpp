@@ -29,6 +29,7 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
         {"linked_to", text, {}},
         {"detection_system", flag, {}},
         {"hermetic", flag, {}},
+        {"listed_use", flag, {}},
         {"residential", flag, {}},
         {"name", text, {}}};
     static const std::vector<FieldRule> circuit = {{"serves", text, {}},

@@ -128,10 +128,17 @@ struct Screen {
         if (!asks_for_vacuum(k.reason)) return "";
         const auto& when = stored.event.when;
         const auto need = needed_vacuum(book.entries(), k.circuit, k.machine, order_at(when.at), when.date());
-        if (!need) return "";
-        return wrapped(fmt::format("vacuum: needed {} ({}){}", level_text(need->level), need->match.rule->clause,
-                                   k.vacuum_exception ? "; exception: " + *k.vacuum_exception : ""),
-                       0);
+        if (!need) {
+            const auto exempt = exempt_from_recovery(book.entries(), k.circuit, order_at(when.at), when.date());
+            if (!exempt) return "";
+            return wrapped(fmt::format("vacuum: none asked for, the gas is exempt here ({}: {})", exempt->rule->clause,
+                                       exempt->rule->note),
+                           0);
+        }
+        return wrapped(
+            fmt::format("vacuum: needed {} ({}){}", needed_vacuum_brief(*need, k.compressor), need->match.rule->clause,
+                        k.vacuum_exception ? "; exception: " + *k.vacuum_exception : ""),
+            0);
     }
     // A late entry is one that other events of the cylinder follow: what it left there is not what is there now.
     [[nodiscard]] bool is_late(const Effect& e) const { return holds_otherwise(e.after, book.state(e.cylinder)); }

@@ -143,9 +143,9 @@ const std::vector<Kind>& kinds() {
          }},
         {"small-appliance-recovery",
          [](Fields& f) {
-             return SmallApplianceRecovery{f.percent("compressor_running"), f.percent("compressor_not_running"),
-                                           f.gauge("or_vacuum"), optional_date(f, "machine_from"),
-                                           optional_date(f, "machine_before")};
+             return SmallApplianceRecovery{
+                 f.mass("up_to"),      f.percent("compressor_running"),  f.percent("compressor_not_running"),
+                 f.gauge("or_vacuum"), optional_date(f, "machine_from"), optional_date(f, "machine_before")};
          }},
         {"pressure-class",
          [](Fields& f) {

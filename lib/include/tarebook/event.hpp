@@ -154,13 +154,15 @@ struct Recover {
     Weighing weighing;
     Reason reason = Reason::open;
     std::optional<std::string> vacuum, rise, drier, machine, gas;  ///< gas: clean | burnt-out | acid
-    std::optional<std::string> vacuum_exception;  ///< "leaking: WHY" or "non-major: WHY", 40 CFR 82.156(a)(1) and (2)
+    std::optional<std::string> vacuum_exception;                   ///< "leaking: WHY" ..., 40 CFR 82.156(a)(1) and (2)
+    std::optional<std::string> compressor;  ///< of a small appliance: runs | does-not-run, 40 CFR 82.156(b)
     std::optional<std::int64_t> held_min;
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("circuit", s.circuit), v("drier", s.drier), v("gas", s.gas), v("held_min", s.held_min), v("into", s.into),
-            v("machine", s.machine), v("reason", s.reason), v("rise", s.rise), v("vacuum", s.vacuum),
-            v("vacuum_exception", s.vacuum_exception), v("weighing", s.weighing);
+        v("circuit", s.circuit), v("compressor", s.compressor), v("drier", s.drier), v("gas", s.gas),
+            v("held_min", s.held_min), v("into", s.into), v("machine", s.machine), v("reason", s.reason),
+            v("rise", s.rise), v("vacuum", s.vacuum), v("vacuum_exception", s.vacuum_exception),
+            v("weighing", s.weighing);
     }
 };
 

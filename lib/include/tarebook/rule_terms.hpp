@@ -93,7 +93,9 @@ struct EvacuationException {
     std::string exception;  ///< "non-major", "leaking" ...
     GaugePressure at_most = GaugePressure::kilopascals(0);
 };
+/// For appliances that were made, charged and hermetically sealed in a factory, with no more than `up_to`.
 struct SmallApplianceRecovery {
+    Mass up_to;
     Percent compressor_running = Percent::whole(0), compressor_not_running = Percent::whole(0);
     GaugePressure or_vacuum = GaugePressure::kilopascals(0);
     std::optional<Date> machine_from, machine_before;

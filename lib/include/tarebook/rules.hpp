@@ -97,6 +97,7 @@ struct RuleSubject {
     const Refrigerant* refrigerant = nullptr;
     std::optional<Mass> full_charge;
     std::optional<ApplianceCategory> category;
+    bool hermetic = false;    ///< factory sealed, and labelled so
     bool listed_use = false;  ///< a use of hydrocarbons that 40 CFR 82.154(a)(1) lists, as the register says
 };
 
