@@ -187,12 +187,7 @@ std::string addition_text(const ApplianceView& v, const RatedAddition& a, Displa
     if (!a.exceeded) return out;
     for (const auto& clock : v.repairs.of_addition(a.addition.on)) {
         const auto& rule = clock.rule->as<terms::RepairDeadline>();
-        out += wrapped(
-            repair_text(clock,
-                        fmt::format("; {} where a process has to shut down",
-                                    rule.within_if_shutdown ? rule.within_if_shutdown->text() : "no longer time"),
-                        a.addition.sources, v.today),
-            2);
+        out += wrapped(repair_text(clock, rule.longer_text(), a.addition.sources, v.today), 2);
     }
     return out;
 }

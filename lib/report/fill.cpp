@@ -163,6 +163,13 @@ std::string rating_text(const RoomQuestion& question) {
     return fmt::format("{} not decided; {}", *question.facts.spec, verdict.why);
 }
 
+namespace {
+// Of the gases that 173.304(b) excepts the catalogue has carbon dioxide alone.
+bool may_be_liquid_full(const RoomQuestion& question) {
+    return !question.mixed && question.contents.size() == 1 && question.contents.front()->designation == "R-744";
+}
+}  // namespace
+
 std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillView& view, const PageOptions& options) {
     std::vector<std::string> out;
     const auto& s = question.state;
@@ -170,7 +177,10 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
         out.push_back(
             fmt::format("OVER THE LIMIT: do not transport; draw down {}", mass_text_up(view.draw_down, options.units)));
     else if (view.limits.liquid_full && full_below(*view.limits.liquid_full, transport_limit))
-        out.emplace_back("liquid-full below 131 F at the limit: stay under it, or do not transport");
+        out.emplace_back(
+            may_be_liquid_full(question)
+                ? "liquid-full below 131 F at the limit: 49 CFR 173.304(b) excepts carbon dioxide; keep it cool"
+                : "liquid-full below 131 F at the limit: stay under it, or do not transport");
     if (s.mixed) out.emplace_back("MIXED: nothing may be charged from it; reclaim or destruction");
     if (s.reclaim_only) out.emplace_back("two owners' gas: for reclaim only");
     if (!s.spoiled.empty()) out.push_back(fmt::format("holds {} gas: not for reuse", s.spoiled));

@@ -97,8 +97,7 @@ class Walk {
                 lifted_ = acted_ = false;
                 over_on_ = a.on;
                 start(ClockKind::repair, {}, by, a.on, after(a.on, terms.within), *repair,
-                      fmt::format("repair its leaks; {} where a process has to shut down",
-                                  terms.within_if_shutdown ? terms.within_if_shutdown->text() : "no longer time"));
+                      "repair its leaks" + terms.longer_text());
                 due_ = *open(ClockKind::repair)->due_on;
             }
             if (again) start_plan(by, a.on, a.on, "over its threshold again after it was repaired and tested");
@@ -146,7 +145,8 @@ class Walk {
                 if (const auto repair = rule<terms::RepairDeadline>(e.on);
                     repair && !rule<terms::LeakRateCalculation>(e.on))
                     start(ClockKind::repair, e.leak, e.source, e.on,
-                          after(e.on, repair->as<terms::RepairDeadline>().within), *repair, "repair it");
+                          after(e.on, repair->as<terms::RepairDeadline>().within), *repair,
+                          "repair it" + repair->as<terms::RepairDeadline>().longer_text());
                 return;
             case Kind::inspected:
                 if (open(ClockKind::inspection)) {
@@ -202,8 +202,12 @@ class Walk {
             .every.has_value();
     }
     void start_follow_up(const LeakEvent& e, const RuleMatch& rule) {
+        const auto hours = rule.as<terms::VerificationFollowUp>().not_before_hours;
         start(ClockKind::follow_up_test, e.leak, e.source, e.on,
-              after(e.on, rule.as<terms::VerificationFollowUp>().within), rule, "follow-up verification test");
+              after(e.on, rule.as<terms::VerificationFollowUp>().within), rule,
+              hours ? fmt::format("follow-up verification test, not before {} hours of operation after the repair",
+                                  *hours)
+                    : std::string("follow-up verification test"));
     }
     void take_initial(const LeakEvent& e) {
         if (!e.good) return take_failure(e);
@@ -211,7 +215,14 @@ class Walk {
         close(ClockKind::initial_test, e.leak, e.source, e.on);
         if (const auto follow_up = rule<terms::VerificationFollowUp>(e.on)) start_follow_up(e, *follow_up);
     }
+    // What a rule wants after so many hours of operation cannot have been done on the day of the repair.
+    [[nodiscard]] bool too_early(const LeakEvent& e) {
+        const auto* running = open(ClockKind::follow_up_test, e.leak);
+        return running && e.good && running->rule->as<terms::VerificationFollowUp>().not_before_hours &&
+               e.on == running->opened_on;
+    }
     void take_follow_up(const LeakEvent& e) {
+        if (too_early(e)) return;
         close(ClockKind::follow_up_test, e.leak, e.source, e.on);
         if (!e.good) return take_failure(e);
         if (const auto it = leaks_.find(e.leak); it != leaks_.end()) it->second.passed = it->second.repaired;
@@ -280,7 +291,7 @@ class Walk {
                                                    terms.work_within_exempt_substitute->text(), e.to->designation)
                                      : "",
                           e.by && *e.by < latest
-                              ? fmt::format("; by the plan, the rule's last day is {}", date_text(latest))
+                              ? fmt::format("; by the plan itself, the rule would allow until {}", date_text(latest))
                               : ""));
     }
     // The list of exempt substitutes stands in one pack, and others speak of it.

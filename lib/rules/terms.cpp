@@ -12,6 +12,13 @@ std::string_view text_of(PressureClass pressure_class) {
     return words[static_cast<std::size_t>(pressure_class)];
 }
 
+std::string terms::RepairDeadline::longer_text() const {
+    std::string out;
+    if (within_if_shutdown) out += fmt::format("; {} where {}", within_if_shutdown->text(), longer_if);
+    if (longest) out += fmt::format("; {} only where {}", longest->text(), longest_if);
+    return out;
+}
+
 namespace rules {
 namespace {
 
@@ -100,7 +107,13 @@ const std::vector<Kind>& kinds() {
          }},
         {"repair-deadline",
          [](Fields& f) {
-             return RepairDeadline{f.period("within"), optional_period(f, "within_if_shutdown")};
+             RepairDeadline out{f.period("within"), optional_period(f, "within_if_shutdown"),
+                                f.text_or_empty("longer_if"), optional_period(f, "longest"),
+                                f.text_or_empty("longest_if")};
+             if (out.longer_if.empty()) out.longer_if = "a process has to shut down";
+             if (out.longest.has_value() == out.longest_if.empty())
+                 f.bad("longest", "goes with longest_if, and only with that");
+             return out;
          }},
         {"verification-initial", [](Fields& f) { return VerificationInitial{optional_period(f, "within")}; }},
         {"verification-follow-up",
@@ -198,8 +211,8 @@ const std::vector<Kind>& kinds() {
          }},
         {"service-ban",
          [](Fields& f) {
-             return ServiceBan{f.text("gwp_set"), f.number("gwp_from"), f.list("equipment"),
-                               optional_date(f, "reclaimed_or_recycled_until")};
+             return ServiceBan{f.text("gwp_set"), f.number("gwp_from"), optional_date(f, "reclaimed_or_recycled_until"),
+                               f.has("reclaimed_or_recycled") && f.word("reclaimed_or_recycled", {"always"}) == 0};
          }},
         {"gwp-set", gwp_set},
         {"transport-fill",

@@ -23,6 +23,7 @@
 //   - eighteen months in the place of one year are for retiring alone, where the plan names a replacement whose
 //     refrigerant is exempt; they are counted from the day of the plan, and the end that is counted from the day on
 //     which the plan was due does not cut them;
+//   - where a follow-up test has to wait for hours of operation, one on the day of the repair is not that test;
 //   - a periodic check is counted from the last one on record, else from the day the appliance came on record;
 //   - gas that a job took out for a repair opens a clock after 30 days, until it is put back; no rule asks for that, it
 //     is there so that the shop does not lose the gas;

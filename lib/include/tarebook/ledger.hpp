@@ -215,7 +215,7 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 /// exceptions were found. 1: issue of the first schema. 2: vacuum-short. 3: statements, recycling, condition of reuse.
 /// 4: what two books tell of one thing. 5: over-limit. 6: malformed; a gas that the book has overdrawn counts towards
 /// the limit. 7: clock-went-back, clock-ahead. 8:
-/// out-of-test by the mark and the basis on record.
+/// out-of-test by the mark and the basis on record, small appliances, service-ban.
 inline constexpr int checks_edition = 8;
 
 /// How an event is judged: the fold alone, or the fold and the checks. The book calls it for each event that it has to

@@ -47,6 +47,11 @@ struct LeakRateThreshold {
 struct RepairDeadline {
     Period within;
     std::optional<Period> within_if_shutdown;
+    std::string longer_if;          ///< where the longer time holds, for people
+    std::optional<Period> longest;  ///< in one case that asks for more
+    std::string longest_if;
+    /// "; 120 days where a process has to shut down"; empty where no time is longer
+    [[nodiscard]] std::string longer_text() const;
 };
 /// Without a period of its own it has to lie inside the time for the repair.
 struct VerificationInitial {
@@ -175,11 +180,12 @@ struct ReuseCondition {
     Owner owner = Owner::same;
     Condition least = Condition::recovered;
 };
+/// What may not go into equipment any more; reclaimed and recycled gas until a day that is included, or without an end.
 struct ServiceBan {
     std::string gwp_set;
     double gwp_from = 0;
-    std::vector<std::string> equipment;
     std::optional<Date> reclaimed_or_recycled_until;
+    bool reclaimed_or_recycled_always = false;
 };
 struct GwpSet {
     std::string set;
