@@ -77,6 +77,7 @@ std::string help_of(EntryKind kind, std::string_view field) {
         Line{"model", "maker's model"},
         Line{"serial", "serial number"},
         Line{"linked_to", "the other appliance of a cascade"},
+        Line{"installed", "day it was installed: 2019-05-20"},
         Line{"detection_system", "an automatic leak detection system watches it"},
         Line{"hermetic", "hermetically sealed, and labelled so"},
         Line{"listed_use", "a use of a hydrocarbon that 40 CFR 82.154(a)(1) lists as exempt"},

@@ -103,18 +103,19 @@ Findings service_ban(const Context& c) {
         for (const auto condition : conditions) {
             if (!barred(condition, ban, on)) continue;
             const bool open = ban.reclaimed_or_recycled_always || ban.reclaimed_or_recycled_until;
-            return {about(place->appliance,
-                          fmt::format("{} {} went into {}; {}{} bans gas of {:g} and more there from {}",
-                                      text_of(condition), gas->designation, put->circuit, m.rule->clause,
-                                      m.status() == RuleStatus::to_confirm ? " (to be confirmed)" : "", ban.gwp_from,
-                                      date_text(m.rule->from.value_or(on))),
-                          fmt::format("a potential of {:g}", gwp),
-                          !open                              ? std::string("a gas of a lower potential")
-                          : ban.reclaimed_or_recycled_always ? std::string("reclaimed or recycled gas")
-                                                             : fmt::format("reclaimed or recycled gas, until {}",
-                                                                           date_text(*ban.reclaimed_or_recycled_until)),
-                          m.rule->note.empty() ? std::string("read the clause: exceptions are not known here")
-                                               : "where an exception holds, settle it with that: " + m.rule->note)};
+            return {about(
+                place->appliance,
+                fmt::format("{} {} went into {}; {}{} bans gas of {:g} and more there from {}", text_of(condition),
+                            gas->designation, put->circuit, m.rule->clause,
+                            m.status() == RuleStatus::to_confirm ? " (to be confirmed)" : "", ban.gwp_from,
+                            date_text(m.rule->from.value_or(on))),
+                fmt::format("a potential of {:g}", gwp),
+                !open ? std::string("a gas of a lower potential")
+                : ban.reclaimed_or_recycled_always
+                    ? std::string("reclaimed or recycled gas")
+                    : fmt::format("reclaimed or recycled gas, until {}", date_text(*ban.reclaimed_or_recycled_until)),
+                m.rule->note.empty() ? std::string("read the clause: exceptions are not known here")
+                                     : "where the clause excepts it, settle this with that; " + m.rule->note)};
         }
     }
     return {};

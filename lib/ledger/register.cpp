@@ -27,6 +27,7 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
         {"model", text, {}},
         {"serial", text, {}},
         {"linked_to", text, {}},
+        {"installed", date, {}},
         {"detection_system", flag, {}},
         {"hermetic", flag, {}},
         {"listed_use", flag, {}},

@@ -268,7 +268,9 @@ struct Screen {
                         k.from, stored.name),
             0);
     }
-    std::string operator()(const Charge& k) const { return put(k, "charged into") + used_gas(k); }
+    std::string operator()(const Charge& k) const {
+        return put(k, "charged into") + used_gas(k) + service_with_reclaimed(k);
+    }
     std::string operator()(const Reuse& k) const { return put(k, "put back into"); }
 
     std::string operator()(const Weigh& k) const {
@@ -312,7 +314,39 @@ struct Screen {
         const auto spec = facts(k.cylinder).spec;
         const auto mark = spec ? parse_spec_mark(*spec) : std::nullopt;
         const bool jug = mark && !mark->refillable;
-        return fmt::format("write on the {}: {}\n", jug ? "jug" : "cylinder", k.cylinder) + standing(k.cylinder);
+        return fmt::format("write on the {}: {}\n", jug ? "jug" : "cylinder", k.cylinder) + standing(k.cylinder) +
+               reclaimed(k);
+    }
+    // What the shop cannot see, and the label of who reclaimed it says.
+    [[nodiscard]] std::string reclaimed(const Receive& k) const {
+        const auto* gas = k.refrigerant ? find_refrigerant(*k.refrigerant) : nullptr;
+        if (k.condition != Condition::reclaimed || !gas) return {};
+        const auto rule =
+            first_matching<terms::ReclaimedVirginLimit>(default_rule_packs(), {gas, {}, {}}, event().when.date());
+        if (!rule) return {};
+        return wrapped(fmt::format("reclaimed: at most {} % of it may be virgin gas ({}, {}); its label says so",
+                                   rule->as<terms::ReclaimedVirginLimit>().at_most.text(), rule->rule->clause,
+                                   tarebook::text_of(rule->status())),
+                       0);
+    }
+    // Systems that a rule wants served with reclaimed gas: which of them it is, no register says.
+    [[nodiscard]] std::string service_with_reclaimed(const Charge& k) const {
+        const auto* appliance = book.entries().find(EntryKind::appliance, appliance_of(k.circuit));
+        const auto* e = effect(k.from);
+        if (!appliance || !e) return {};
+        const bool reclaimed = std::none_of(e->levelled.lots.begin(), e->levelled.lots.end(), [](const Lot& lot) {
+            return Mass() < lot.mass && lot.key.condition != Condition::reclaimed;
+        });
+        const auto rule = first_matching<terms::ServiceWithReclaimed>(
+            default_rule_packs(), subject_at(*appliance, event().order()), event().when.date());
+        if (!rule || reclaimed) return {};
+        return wrapped(
+            fmt::format("note: from {} systems of these kinds are served with reclaimed gas, and this was none: "
+                        "{} ({}, {})",
+                        rule->rule->from ? date_text(*rule->rule->from) : "now on",
+                        joined(rule->as<terms::ServiceWithReclaimed>().systems), rule->rule->clause,
+                        tarebook::text_of(rule->status())),
+            0);
     }
     std::string operator()(const Opening& k) const { return standing(k.cylinder); }
 

@@ -8,6 +8,7 @@
 #include <map>
 #include <utility>
 
+#include "tarebook/gwp.hpp"
 #include "tarebook/leak_check.hpp"
 
 namespace tarebook {
@@ -349,18 +350,57 @@ void add_chronic(RulePacks packs, const RulePack* pack, const ApplianceHistory& 
     }
 }
 
+// Whether the charge reaches what a rule goes by: tonnes of equivalent, or the mass of its unsaturated part.
+bool reaches_amounts(RulePacks packs, const terms::DetectionSystem& terms, const RuleSubject& subject) {
+    if (!terms.t_co2e_from && !terms.unsaturated_from) return true;
+    const auto set = find_gwp_set(packs, terms.gwp_set);
+    if (!subject.refrigerant || !subject.full_charge || !set) return false;
+    const auto parts = charge_parts(*subject.refrigerant, *subject.full_charge, *set);
+    return (terms.t_co2e_from && parts.saturated.tonnes >= *terms.t_co2e_from) ||
+           (terms.unsaturated_from && parts.unsaturated >= *terms.unsaturated_from);
+}
+std::optional<RuleMatch> detection_asked(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on) {
+    const auto subject = subject_on(h.subjects, on);
+    for (const auto& m : matching<terms::DetectionSystem>(packs, subject, on)) {
+        const auto& terms = m.as<terms::DetectionSystem>();
+        if (m.pack != pack || !reaches_amounts(packs, terms, subject)) continue;
+        const bool stood = h.installed ? (!terms.installed_from || *h.installed >= *terms.installed_from) &&
+                                             (!terms.installed_before || *h.installed < *terms.installed_before)
+                                       : !terms.installed_from || terms.installed_before;
+        if (stood) return m;
+    }
+    return std::nullopt;
+}
+
+// A detection system that a rule asks for and the register does not have.
+void add_detection(const RuleMatch& rule, const ApplianceHistory& h, Date on, std::vector<Clock>& out) {
+    const auto& terms = rule.as<terms::DetectionSystem>();
+    const Date since = h.installed.value_or(h.on_record_since);
+    Clock c;
+    c.what = ClockKind::detection_system;
+    c.subject = h.appliance;
+    c.opened_on = std::min(since, on);
+    c.due_on = terms.by ? *terms.by : terms.within ? after(since, *terms.within) : since;
+    c.text = fmt::format(
+        "an automatic leak detection system{}{}; where it has one: tarebook appliance correct {} "
+        "--detection-system yes",
+        h.installed || !terms.installed_from
+            ? ""
+            : fmt::format(", if it was installed from {} on (--installed is not on record)",
+                          date_text(*terms.installed_from)),
+        terms.what.empty() ? "" : " " + terms.what, h.appliance);
+    c.rule = rule;
+    out.push_back(std::move(c));
+}
+
 // A detection system that is used is audited and calibrated each year.
-void add_audit(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on, std::vector<Clock>& out) {
-    if (!h.detection_system) return;
-    const auto rule = rule_of<terms::DetectionAudit>(packs, pack, subject_on(h.subjects, on), on);
-    if (!rule) return;
+void add_audit(Period every, const RuleMatch& rule, const ApplianceHistory& h, Date on, std::vector<Clock>& out) {
     Clock c;
     c.what = ClockKind::detection_audit;
     c.subject = h.appliance;
     c.opened_on = h.detection_since;
     for (const auto& e : h.events)
         if (e.kind == Kind::audited && e.on <= on && e.good) c.opened_on = e.on, c.opened_by = e.source;
-    const auto every = rule->as<terms::DetectionAudit>().every;
     c.due_on = after(c.opened_on, every);
     c.text = fmt::format(
         "audit and calibrate its detection system, every {}{}; tarebook inspect {} --of "
@@ -368,6 +408,37 @@ void add_audit(RulePacks packs, const RulePack* pack, const ApplianceHistory& h,
         every.text(), c.opened_by.empty() ? "; none on record, counted from the day the system came on record" : "",
         h.appliance);
     c.rule = rule;
+    out.push_back(std::move(c));
+}
+void add_detection_clocks(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on,
+                          std::vector<Clock>& out) {
+    const auto asked = detection_asked(packs, pack, h, on);
+    if (!h.detection_system) {
+        if (asked) add_detection(*asked, h, on, out);
+        return;
+    }
+    if (asked) return add_audit(asked->as<terms::DetectionSystem>().check_every, *asked, h, on, out);
+    const auto rule = rule_of<terms::DetectionAudit>(packs, pack, subject_on(h.subjects, on), on);
+    if (rule) add_audit(rule->as<terms::DetectionAudit>().every, *rule, h, on, out);
+}
+
+// The report about the last calendar year.
+void add_annual_report(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on,
+                       std::vector<Clock>& out) {
+    const auto rule = rule_of<terms::AnnualReport>(packs, pack, subject_on(h.subjects, on), on);
+    const auto year = std::chrono::year_month_day(on).year();
+    const Date new_year = std::chrono::sys_days(year / std::chrono::January / 1);
+    if (!rule || h.on_record_since >= new_year) return;
+    const auto day = rule->as<terms::AnnualReport>().due;
+    Clock c;
+    c.what = ClockKind::annual_report;
+    c.subject = h.appliance;
+    c.leak = std::to_string(static_cast<int>(year) - 1);
+    c.opened_on = new_year;
+    c.due_on = std::chrono::sys_days(year / day.month() / day.day());
+    c.rule = rule;
+    c.text = fmt::format("the facility's annual report of {} names it; once it is made: tarebook resolve {} --why TEXT",
+                         c.leak, c.id());
     out.push_back(std::move(c));
 }
 
@@ -397,7 +468,8 @@ void add_periodic(RulePacks packs, const RulePack* pack, const ApplianceHistory&
         rule && rule->as<terms::LeakInspection>().begins == terms::LeakInspection::Begins::always &&
         !(h.detection_system && rule->as<terms::LeakInspection>().lifted_by_detection))
         add(ClockKind::inspection, rule->as<terms::LeakInspection>().every, *rule);
-    add_audit(packs, pack, h, on, out);
+    add_detection_clocks(packs, pack, h, on, out);
+    add_annual_report(packs, pack, h, on, out);
     if (!subject.refrigerant || !subject.full_charge) return;
     const RulePack* one[] = {pack};
     const auto need = leak_check_need(
@@ -426,9 +498,10 @@ void add_taken_out(const ApplianceHistory& h, std::vector<Clock>& out) {
     }
 }
 
-constexpr std::array<std::string_view, 13> words = {
-    "repair",         "initial-test",    "follow-up-test", "inspection", "leak-check", "plan",           "plan-work",
-    "chronic-report", "requalification", "heel",           "statement",  "put-back",   "detection-audit"};
+constexpr std::array<std::string_view, 15> words = {
+    "repair",    "initial-test", "follow-up-test",  "inspection",       "leak-check",
+    "plan",      "plan-work",    "chronic-report",  "requalification",  "heel",
+    "statement", "put-back",     "detection-audit", "detection-system", "annual-report"};
 
 bool counts_by_pack(ClockKind kind) {
     return kind != ClockKind::requalification && kind != ClockKind::heel && kind != ClockKind::statement;
@@ -469,6 +542,14 @@ std::vector<Clock> appliance_clocks(RulePacks packs, const ApplianceHistory& his
     }
     add_taken_out(history, out);
     return out;
+}
+
+void add_rules_of_clocks(RulePacks packs, const RuleSubject& subject, Date on, SpokenRules& out) {
+    out.add_matching<terms::LeakRateCalculation, terms::LeakRateThreshold, terms::RepairDeadline,
+                     terms::VerificationInitial, terms::VerificationFollowUp, terms::LeakInspection,
+                     terms::RetrofitPlan, terms::ChronicReport, terms::AnnualReport, terms::LeakCheckByCharge,
+                     terms::LeakCheckBySubstance, terms::LeakCheckExemption, terms::DetectionSystem,
+                     terms::DetectionAudit>(packs, subject, on);
 }
 
 std::vector<Date> all_repaired_days(const std::vector<LeakEvent>& events) {

@@ -12,13 +12,6 @@ std::string_view text_of(PressureClass pressure_class) {
     return words[static_cast<std::size_t>(pressure_class)];
 }
 
-std::string terms::RepairDeadline::longer_text() const {
-    std::string out;
-    if (within_if_shutdown) out += fmt::format("; {} where {}", within_if_shutdown->text(), longer_if);
-    if (longest) out += fmt::format("; {} only where {}", longest->text(), longest_if);
-    return out;
-}
-
 namespace rules {
 namespace {
 
@@ -184,7 +177,9 @@ const std::vector<Kind>& kinds() {
                                     optional_mass(f, "unsaturated_from"),
                                     optional_date(f, "installed_from"),
                                     optional_date(f, "installed_before"),
-                                    f.text_or_empty("by"),
+                                    f.text_or_empty("what"),
+                                    optional_date(f, "by"),
+                                    optional_period(f, "within"),
                                     f.period("check_every")};
          }},
         {"retention",

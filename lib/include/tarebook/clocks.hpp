@@ -20,6 +20,11 @@
 //   - a later addition over the threshold renews what the release hangs on: the periods are counted from it;
 //   - a detection system that stands for inspections is audited each year, counted from the last audit on record, else
 //     from the day on which the system came on record;
+//   - a detection system that a rule asks for is due on the day of the rule, else so long after the installation, else
+//   on
+//     the day on which the appliance came on record; where no day of installation is on record, the rule for equipment
+//     that stood before its day is taken;
+//   - a yearly report is asked for from 1 January on, for an appliance that was on record before, once a year;
 //   - eighteen months in the place of one year are for retiring alone, where the plan names a replacement whose
 //     refrigerant is exempt; they are counted from the day of the plan, and the end that is counted from the day on
 //     which the plan was due does not cut them;
@@ -69,6 +74,8 @@ enum class ClockKind {
     statement,
     put_back,
     detection_audit,
+    detection_system,
+    annual_report,
 };
 /// "follow-up-test"
 std::string_view text_of(ClockKind kind);
@@ -112,13 +119,17 @@ struct ApplianceHistory {
     std::vector<LeakEvent> events;    ///< by day
     std::vector<TakenOut> taken_out;  ///< by day
     bool detection_system = false;
-    Date detection_since{};  ///< the day on which the system came on record
+    std::optional<Date> installed;  ///< nothing where it is not on record
+    Date detection_since{};         ///< the day on which the system came on record
     bool hermetic_and_labelled = false;
     bool residential = false;
 };
 
 /// All clocks there ever were, open and closed, pack by pack. `on`: the rules of that day decide about periodic checks.
 std::vector<Clock> appliance_clocks(RulePacks packs, const ApplianceHistory& history, Date on);
+
+/// The rules that can open a clock on such an appliance on that day.
+void add_rules_of_clocks(RulePacks packs, const RuleSubject& subject, Date on, SpokenRules& out);
 
 /// The days of follow-up tests after which each leak known by then had passed its own: a rolling window begins there.
 std::vector<Date> all_repaired_days(const std::vector<LeakEvent>& events);

@@ -440,7 +440,7 @@ struct Leak {
 struct Inspect {
     static constexpr std::string_view name = "inspect";
     std::string appliance, method, result;  ///< result: no-leak | leak; of a detection system: pass | fail
-    std::optional<std::string> of;          ///< detection-system: its audit and calibration
+    std::optional<std::string> of = {};     ///< detection-system: its audit and calibration
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("appliance", s.appliance), v("method", s.method), v("of", s.of), v("result", s.result);
@@ -471,7 +471,8 @@ struct Plan {
     static constexpr std::string_view name = "plan";
     std::string appliance, plan, by;  ///< plan: retrofit | retire; by: YYYY-MM-DD
     /// What 40 CFR 82.157(h)(2) asks a plan to say. `to`: the refrigerant that it gets, or that its replacement has.
-    std::optional<std::string> to, to_charge, procedure, gas_goes, appliance_goes, signed_by;
+    std::optional<std::string> to = {}, to_charge = {}, procedure = {}, gas_goes = {}, appliance_goes = {},
+                               signed_by = {};
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("appliance", s.appliance), v("appliance_goes", s.appliance_goes), v("by", s.by), v("gas_goes", s.gas_goes),

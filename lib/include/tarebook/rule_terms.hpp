@@ -140,7 +140,9 @@ struct DetectionSystem {
     std::optional<double> t_co2e_from;
     std::optional<Mass> unsaturated_from;
     std::optional<Date> installed_from, installed_before;
-    std::string by;  ///< until when: "at installation or within 30 days", or a date
+    std::string what;              ///< of the equipment, where not all of it
+    std::optional<Date> by;        ///< until when it is there
+    std::optional<Period> within;  ///< or so long after the installation
     Period check_every;
 };
 /// The audit and calibration of a detection system that is used, whether or not a rule asks for the system.
