@@ -97,6 +97,13 @@ def changes(tools, pack_file, lines, case):
     return plain(result.text) != plain(result.was) or any(p.startswith("prepare ") for p in result.problems)
 
 
+def write(known):
+    with open(TABLE, "w", newline="") as f:
+        out = csv.writer(f, lineterminator="\n")
+        out.writerow(["rule", "how", "case"])
+        out.writerows((rule, how, case) for (rule, how), case in sorted(known.items()))
+
+
 def main(arguments):
     find, whole = "--find" in arguments, "--all" in arguments
     parts = [a for a in arguments if not a.startswith("--")]
@@ -121,9 +128,10 @@ def main(arguments):
                         continue
                     case = known.get((rule, how))
                     if case is None and find:
-                        for candidate in often + [c for c in cases if c not in often and could_say(c, rule)]:
+                        for candidate in often + [c for c in cases if c not in often and could_say(c)]:
                             if changes(tools, copy, text, candidate):
                                 known[rule, how] = case = candidate
+                                write(known)
                                 often = [candidate] + [c for c in often if c != candidate]
                                 break
                     elif case is not None and (find or not (whole or parts or number % SAMPLE == dt.date.today().toordinal() % SAMPLE)):
@@ -135,20 +143,15 @@ def main(arguments):
                         bad.append("%s %s: no case changes" % (rule, how))
     finally:
         shutil.rmtree(tools.folder, ignore_errors=True)
-    if find:
-        with open(TABLE, "w", newline="") as f:
-            out = csv.writer(f, lineterminator="\n")
-            out.writerow(["rule", "how", "case"])
-            out.writerows((rule, how, case) for (rule, how), case in sorted(known.items()))
     print("\n".join(bad + ["%d of %d changes of packs looked at, %d problems" % (seen, number, len(bad))]))
     return len(bad)
 
 
-def could_say(case, rule):
-    """Whether a case could say something about a rule: it is worth a look where its text has to do with rules at all."""
+def could_say(case):
+    """Whether a case could say something about a rule: it is worth a look where a page of it has to do with clauses."""
     with open(os.path.join(run_cases.CASES, case)) as f:
         text = f.read()
-    return re.search(r"CFR|CCR|Regulation|due|retention|rules", text) is not None
+    return len(re.findall(r"^[|!].*(?:CFR|CCR|Regulation)", text, re.M)) > 2 and not case.startswith(("published", "import"))
 
 
 if __name__ == "__main__":
