@@ -205,7 +205,8 @@ void setup_correction_commands(CLI::App& root, Session& s) {
     c->add_option("--mass", o->mass, "the right estimate");
     c->add_option("--reason", o->reason, "the right reason");
     c->add_option("--vacuum", o->vacuum, "the right vacuum");
-    c->add_option("--vacuum-exception", o->vacuum_exception, "the right exception, as leaking: WHY or non-major: WHY");
+    c->add_option("--vacuum-exception", o->vacuum_exception,
+                  "the right exception, as leaking: WHY, non-major: WHY or oil-change: WHY");
     for (const auto& [flag, field] :
          {std::pair{"--tare", &o->tare}, std::pair{"--refrigerant", &o->refrigerant}, std::pair{"--oil", &o->oil},
           std::pair{"--water", &o->water}, std::pair{"--air", &o->air}})

@@ -8,6 +8,7 @@ namespace {
 
 struct LeakOptions {
     Text subject, place, method, result, done, stage, kind, by_day;
+    Text of, to, to_charge, procedure, gas_goes, appliance_goes, signed_by;
 };
 
 std::string needed_word(const Session& s, const Text& typed, const char* flag, std::vector<std::string> words) {
@@ -34,8 +35,12 @@ int leak_add(const Session& s, const LeakOptions& o) {
 
 int inspect(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Inspect k{appliance_of_words(s, o), s.need(o.method, "--method", "how it was looked for"), {}};
-    k.result = needed_word(s, o.result, "--result", {"no-leak", "leak"});
+    kinds::Inspect k;
+    k.appliance = appliance_of_words(s, o);
+    k.of = word_of(o.of, "--of", {"detection-system"});
+    k.method = s.need(o.method, "--method", k.of ? "how it was audited and calibrated" : "how it was looked for");
+    k.result = k.of ? needed_word(s, o.result, "--result", {"pass", "fail"})
+                    : needed_word(s, o.result, "--result", {"no-leak", "leak"});
     const auto site = site_of(k.appliance);
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
@@ -60,7 +65,15 @@ int leak_test(const Session& s, const LeakOptions& o) {
 // --by is the day of the plan here; who made it is said with --technician.
 int plan(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Plan k{appliance_of_words(s, o), needed_word(s, o.kind, "--kind", {"retrofit", "retire"}), {}};
+    kinds::Plan k;
+    k.appliance = appliance_of_words(s, o);
+    k.plan = needed_word(s, o.kind, "--kind", {"retrofit", "retire"});
+    if (o.to) k.to = std::string(must(parse_refrigerant(*o.to))->designation);
+    k.to_charge = o.to_charge;
+    k.procedure = o.procedure;
+    k.gas_goes = o.gas_goes;
+    k.appliance_goes = o.appliance_goes;
+    k.signed_by = o.signed_by;
     k.by = date_text(must(parse_date(s.need(o.by_day, "--by", "day by which it shall be done, 2027-03-01"))));
     const auto site = site_of(k.appliance);
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
@@ -85,7 +98,8 @@ void setup_leak_commands(CLI::App& root, Session& s) {
     add_recording_options(*c, s);
     c = command(root, s, "inspect", "an appliance was looked over for leaks", "SITE/APPLIANCE", inspect, o);
     c->add_option("--method", o->method, "how it was looked for");
-    c->add_option("--result", o->result, "no-leak|leak");
+    c->add_option("--result", o->result, "no-leak|leak; of a detection system: pass|fail");
+    c->add_option("--of", o->of, "detection-system: its yearly audit and calibration, not the appliance itself");
     add_recording_options(*c, s);
     c = command(root, s, "repair", "a leak was repaired", "leak: L-3", repair, o);
     c->add_option("--done", o->done, "what was done");
@@ -97,6 +111,12 @@ void setup_leak_commands(CLI::App& root, Session& s) {
     c = command(root, s, "plan", "to retrofit or to retire an appliance", "SITE/APPLIANCE", plan, o);
     c->add_option("--kind", o->kind, "retrofit|retire");
     c->add_option("--by", o->by_day, "day by which it shall be done: 2027-03-01");
+    c->add_option("--to", o->to, "refrigerant that it gets, or that its replacement has: R-744");
+    c->add_option("--to-charge", o->to_charge, "full charge of that refrigerant: 800lb");
+    c->add_option("--procedure", o->procedure, "retrofit: what is done, step by step, or where that is written");
+    c->add_option("--gas-goes", o->gas_goes, "where the refrigerant that comes out goes");
+    c->add_option("--appliance-goes", o->appliance_goes, "retire: where the appliance goes");
+    c->add_option("--signed", o->signed_by, "who signed the plan for the owner");
     add_recording_options(*c, s, "--technician");
 }
 

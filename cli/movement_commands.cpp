@@ -15,9 +15,9 @@ namespace {
 
 struct MovementOptions {
     Text id, count, from, into, circuit, cylinder, to, before, after, net, gross, condition, lot, invoice, reason,
-        vacuum, vacuum_exception, rise, drier, machine, gas, from_before, from_after, into_before, into_after,
-        hose_loss, manifest, for_cylinder, with, deposit, serial, leak, ownership_exception, mass, method, left, why,
-        wc, tare, spec, refrigerant, first_id;
+        vacuum, vacuum_exception, compressor, rise, drier, machine, gas, from_before, from_after, into_before,
+        into_after, hose_loss, manifest, for_cylinder, with, deposit, serial, leak, ownership_exception, mass, method,
+        left, why, wc, tare, spec, refrigerant, first_id;
     std::optional<std::int64_t> held_min;
     bool emptied = false;
 };
@@ -43,6 +43,7 @@ int recover(const Session& s, const MovementOptions& o) {
     if (o.vacuum_exception) k.vacuum_exception = must(parse_vacuum_exception(*o.vacuum_exception));
     k.drier = word_of(o.drier, "--drier", {"yes", "no"});
     k.gas = word_of(o.gas, "--gas", {"clean", "burnt-out", "acid"});
+    k.compressor = word_of(o.compressor, "--compressor", {"runs", "does-not-run"});
     k.machine = o.machine;
     k.held_min = o.held_min;
     const auto site = site_of(k.circuit);
@@ -460,8 +461,10 @@ void setup_movement_commands(CLI::App& root, Session& s) {
     c->add_option("--vacuum", o->vacuum, "what was reached: 10inHg, 500micron");
     c->add_option("--held", o->held_min, "minutes it was held")->check(CLI::Range(0, 100000));
     c->add_option("--rise", o->rise, "pressure after holding");
-    c->add_option("--vacuum-exception", o->vacuum_exception,
-                  "which exception, and why the level was not reached, as leaking: WHY or non-major: WHY");
+    c->add_option(
+        "--vacuum-exception", o->vacuum_exception,
+        "which exception, and why the level was not reached, as leaking: WHY, non-major: WHY or oil-change: WHY");
+    c->add_option("--compressor", o->compressor, "of a small appliance: runs|does-not-run");
     c->add_option("--drier", o->drier, "new filter-drier at the machine: yes|no");
     c->add_option("--machine", o->machine, "recovery machine");
     c->add_option("--gas", o->gas, "clean|burnt-out|acid");

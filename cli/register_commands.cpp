@@ -77,8 +77,10 @@ std::string help_of(EntryKind kind, std::string_view field) {
         Line{"model", "maker's model"},
         Line{"serial", "serial number"},
         Line{"linked_to", "the other appliance of a cascade"},
+        Line{"installed", "day it was installed: 2019-05-20"},
         Line{"detection_system", "an automatic leak detection system watches it"},
         Line{"hermetic", "hermetically sealed, and labelled so"},
+        Line{"listed_use", "a use of a hydrocarbon that 40 CFR 82.154(a)(1) lists as exempt"},
         Line{"residential", "stands in a residential building"},
         Line{"serves", "what it cools"},
         Line{"bring", "what to bring for isolating it: ladder, wrenches"},
@@ -89,6 +91,11 @@ std::string help_of(EntryKind kind, std::string_view field) {
         Line{"spec", "specification mark, as stamped: DOT-4BA400"},
         Line{"tested", "month of the last test, as stamped: 2024-04"},
         Line{"test_mark", "the test mark, as stamped"},
+        Line{"test_basis",
+             "what a longer time than five years between tests rests on, 49 CFR 180.209: nothing but clean, "
+             "non-corrosive "
+             "gas was ever in it (e), tested last by proof pressure alone (e), a star on its mark (b), ammonia alone "
+             "(h)"},
         Line{"flammable", "made for flammable gas", EntryKind::machine},
         Line{"flammable", "rated for flammable gas"},
         Line{"belongs_to", "whose cylinder it is: shop, wholesaler, customer"},

@@ -47,6 +47,7 @@ Findings two_owners(const Context& c);
 
 // reuse.cpp: in which condition used gas goes back, and how it came to it
 Findings reuse_condition(const Context& c);
+Findings service_ban(const Context& c);
 Findings recycle_incomplete(const Context& c);
 Findings condition_by_word(const Context& c);
 

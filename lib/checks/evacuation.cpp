@@ -1,6 +1,8 @@
 // Whether a recovery reached the vacuum that is asked for before its appliance is opened.
 #include <fmt/format.h>
 
+#include <cmath>
+
 #include "each.hpp"
 #include "tarebook/needed_vacuum.hpp"
 
@@ -36,22 +38,59 @@ bool asks_for_vacuum(Reason reason) {
     return reason == Reason::open || reason == Reason::disposal || reason == Reason::conversion;
 }
 
-std::optional<EvacuationNeed> needed_vacuum(const Register& reg, std::string_view circuit,
-                                            const std::optional<std::string>& machine, const OrderKey& when, Date on) {
+namespace {
+std::optional<RuleSubject> subject_of(const Register& reg, std::string_view circuit, const OrderKey& when) {
     const auto place = place_facts(reg, circuit, when);
     if (!place || place->refrigerant.empty()) return std::nullopt;
-    const auto* gas = find_refrigerant(place->refrigerant);
-    if (!gas) return std::nullopt;
-    const auto need = evacuation_need(default_rule_packs(), {gas, place->full_charge, std::nullopt},
-                                      machine_made(reg, machine, when), on);
+    RuleSubject out;
+    out.refrigerant = find_refrigerant(place->refrigerant);
+    if (!out.refrigerant) return std::nullopt;
+    out.full_charge = place->full_charge;
+    const auto* appliance = reg.find(EntryKind::appliance, place->appliance);
+    if (const auto category = appliance->text("category", when)) out.category = appliance_category_from(*category);
+    out.hermetic = appliance->text("hermetic", when) == "yes";
+    out.listed_use = appliance->text("listed_use", when) == "yes";
+    return out;
+}
+Percent share_of(const EvacuationNeed& need, const std::optional<std::string>& compressor) {
+    const auto& terms = need.match.as<terms::SmallApplianceRecovery>();
+    return compressor == "does-not-run" ? terms.compressor_not_running : terms.compressor_running;
+}
+}  // namespace
+
+std::optional<EvacuationNeed> needed_vacuum(const Register& reg, std::string_view circuit,
+                                            const std::optional<std::string>& machine, const OrderKey& when, Date on) {
+    const auto subject = subject_of(reg, circuit, when);
+    if (!subject) return std::nullopt;
+    const auto need = evacuation_need(default_rule_packs(), *subject, machine_made(reg, machine, when), on);
     return need ? *need : std::nullopt;
+}
+
+std::optional<RuleMatch> exempt_from_recovery(const Register& reg, std::string_view circuit, const OrderKey& when,
+                                              Date on) {
+    const auto subject = subject_of(reg, circuit, when);
+    return subject ? exempt_substitute(default_rule_packs(), *subject, on) : std::nullopt;
+}
+
+std::string needed_vacuum_brief(const EvacuationNeed& need, const std::optional<std::string>& compressor) {
+    if (!need.small_appliance) return level_text(need.level);
+    return fmt::format("{}, or {} % of its full charge", level_text(need.level), share_of(need, compressor).text());
 }
 
 std::string needed_vacuum_text(const EvacuationNeed& need, const Refrigerant& gas,
                                const std::optional<Mass>& full_charge) {
+    const auto* to_confirm = need.match.status() == RuleStatus::to_confirm ? ", to be confirmed" : "";
+    if (need.small_appliance)
+        return fmt::format(
+            "{}, {} % where its compressor does not run ({}{}): a small appliance, factory sealed with {} lb "
+            "of {}",
+            needed_vacuum_brief(need, {}), share_of(need, "does-not-run").text(), need.match.rule->clause, to_confirm,
+            full_charge ? pounds_text(*full_charge) : "?", gas.designation);
     std::string text = fmt::format("{} ({}{}): {} is a {} gas", level_text(need.level), need.match.rule->clause,
-                                   need.match.status() == RuleStatus::to_confirm ? ", to be confirmed" : "",
-                                   gas.designation, class_word(need.pressure_class.pressure_class));
+                                   to_confirm, gas.designation, class_word(need.pressure_class.pressure_class));
+    if (substance_classes(gas) == std::vector{SubstanceClass::hydrocarbon})
+        text +=
+            ", exempt only in the uses that 40 CFR 82.154(a)(1) lists (tarebook appliance correct: --listed-use yes)";
     if (need.stricter_of_two) text += ", within 5 % of the next class: the stricter level";
     text += full_charge ? fmt::format(", full charge {} lb", pounds_text(*full_charge))
                         : std::string(need.full_charge_unknown ? ", full charge not on record: the strictest row" : "");
@@ -60,16 +99,36 @@ std::string needed_vacuum_text(const EvacuationNeed& need, const Refrigerant& ga
 }
 
 Result<std::string> parse_vacuum_exception(std::string_view text) {
-    for (const std::string_view word : {"leaking: ", "non-major: "})
+    for (const std::string_view word : {"leaking: ", "non-major: ", "oil-change: "})
         if (text.starts_with(word) && text.find_first_not_of(" \t", word.size()) != std::string_view::npos)
             return std::string(text);
-    return fail({ErrorKind::usage, "vacuum-exception", "an exception from the vacuum says which one, and why",
-                 std::string(text), "\"leaking: WHY\" or \"non-major: WHY\"",
-                 "leaking: the leak makes it unattainable; non-major: no major repair, and not evacuated to the air "
-                 "afterwards (40 CFR 82.156(a))"});
+    return fail(
+        {ErrorKind::usage, "vacuum-exception", "an exception from the vacuum says which one, and why",
+         std::string(text), "\"leaking: WHY\", \"non-major: WHY\" or \"oil-change: WHY\"",
+         "leaking: the leak makes it unattainable; non-major: no compressor, condenser, evaporator or auxiliary "
+         "coil comes out, nor is there an opening over 4 sq in for over 15 minutes, and it is not evacuated to "
+         "the air afterwards; oil-change: for that alone (40 CFR 82.156(a), 82.152)"});
 }
 
 namespace checks {
+namespace {
+
+// An exception lets the level be missed, but not its own one: 0 psig, and 5 psig for an oil change.
+GaugePressure most_allowed(const EvacuationNeed& need, std::string_view exception) {
+    const auto word = exception.substr(0, exception.find(':'));
+    for (const auto& m : need.exceptions)
+        if (m.as<terms::EvacuationException>().exception == word) return m.as<terms::EvacuationException>().at_most;
+    return GaugePressure::psig(0);
+}
+
+bool took_the_share(const Context& c, const kinds::Recover& k, const EvacuationNeed& need) {
+    const auto* e = need.small_appliance ? c.effect(k.into) : nullptr;
+    const auto& place = c.place(k.circuit);
+    if (!e || !place || !place->full_charge || e->moved.is_negative()) return false;
+    return reaches(Ratio::of(e->moved, *place->full_charge), Comparison::at_least, share_of(need, k.compressor));
+}
+
+}  // namespace
 
 Findings vacuum_short(const Context& c) {
     const auto* k = c.as<kinds::Recover>();
@@ -77,20 +136,23 @@ Findings vacuum_short(const Context& c) {
     const auto got = parse_pressure(*k->vacuum);
     if (!got) return {};
     const auto need = needed_vacuum(c.reg, k->circuit, k->machine, c.order, c.event.when.date());
-    if (!need) return {};
-    // An exception lets the level be missed, but not the atmosphere: 40 CFR 82.156(a)(1) and (2).
-    const PressureLevel level = k->vacuum_exception ? PressureLevel(GaugePressure::psig(0)) : need->level;
+    if (!need || took_the_share(c, *k, *need)) return {};
+    const auto allowed = k->vacuum_exception ? most_allowed(*need, *k->vacuum_exception) : GaugePressure::psig(0);
+    const PressureLevel level = k->vacuum_exception ? PressureLevel(allowed) : need->level;
     if (reaches_level(*got, level, standard_atmosphere())) return {};
     return {{.check = {},
              .subject = k->circuit,
-             .text = k->vacuum_exception ? fmt::format("{} was left at {}, above 0 psig, which no exception allows",
-                                                       k->circuit, *k->vacuum)
-                                         : fmt::format("{} was brought to {}; {} asks for {}", k->circuit, *k->vacuum,
-                                                       need->match.rule->clause, level_text(need->level)),
+             .text = k->vacuum_exception
+                         ? fmt::format("{} was left at {}, above {:g} psig, the most that its exception allows",
+                                       k->circuit, *k->vacuum, std::round(allowed.in_psig() * 1000) / 1000)
+                         : fmt::format("{} was brought to {}; {} asks for {}", k->circuit, *k->vacuum,
+                                       need->match.rule->clause, needed_vacuum_brief(*need, k->compressor)),
              .seen = *k->vacuum,
-             .expected = level_text(level),
+             .expected = k->vacuum_exception
+                             ? fmt::format("{:g} psig at most", std::round(allowed.in_psig() * 1000) / 1000)
+                             : needed_vacuum_brief(*need, k->compressor),
              .next = "recover on to the level, or say which exception holds and why: --vacuum-exception \"leaking: "
-                     "...\" or \"non-major: ...\"",
+                     "...\", \"non-major: ...\" or \"oil-change: ...\"",
              .question = {},
              .accepted = {}}};
 }

@@ -3,10 +3,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <chrono>
 
 #include "each.hpp"
 #include "tarebook/fill_now.hpp"
+#include "tarebook/requalification.hpp"
 
 namespace tarebook::checks {
 namespace {
@@ -208,11 +208,6 @@ Findings spec_not_on_record(const Context& c) {
 
 namespace {
 
-std::chrono::year_month_day_last last_day_in_test(std::chrono::year_month tested) {
-    // 49 CFR 180.209: five years where the method is not known; the month as stamped counts to its end.
-    return (tested + std::chrono::years(5)) / std::chrono::last;
-}
-
 bool never_retested(const CylinderFacts& facts) {
     const auto mark = facts.spec ? parse_spec_mark(*facts.spec) : std::nullopt;
     return mark && !mark->refillable;
@@ -224,19 +219,17 @@ Findings out_of_test(const Context& c) {
     Findings out;
     for (const auto* e : c.filled) {
         const auto& facts = c.facts(e->cylinder);
-        if (!facts.tested || never_retested(facts)) continue;
-        const auto tested = parse_month(*facts.tested);
-        if (!tested) continue;
-        const Date due = std::chrono::sys_days(last_day_in_test(*tested));
-        if (c.event.when.date() <= due) continue;
-        // What went in before the date may be used up: 49 CFR 180.205(c), from memory.
+        if (never_retested(facts)) continue;
+        const auto on = c.event.when.date();
+        const auto due = requalification_on_record(facts.spec, facts.tested, facts.test_basis, on);
+        if (!due.due_on || on <= *due.due_on) continue;
         out.push_back(about(*e,
-                            fmt::format("{} was tested {}; its five years ended {} (49 CFR 180.209)", e->cylinder,
-                                        *facts.tested, date_text(due)),
-                            fmt::format("filled on {}", date_text(c.event.when.date())),
-                            "a cylinder in test when it is filled",
-                            "stop; use another cylinder. This one goes to the test house; what it already holds may be "
-                            "drawn"));
+                            fmt::format("{} was tested {}; its {} ended {} ({}{})", e->cylinder, *facts.tested,
+                                        due.period, date_text(*due.due_on), due.clause,
+                                        facts.test_basis ? "" : "; no basis of a longer time is on record"),
+                            fmt::format("filled on {}", date_text(on)), "a cylinder in test when it is filled",
+                            "stop; use another cylinder. This one goes to the test house; what was in it before that "
+                            "day may be used until it is empty, 49 CFR 180.205(c)"));
     }
     return out;
 }

@@ -1,6 +1,7 @@
 // In which condition used gas may go into equipment again, and how gas comes to another condition.
 #include <fmt/format.h>
 
+#include "tarebook/gwp.hpp"
 #include "tarebook/ownership.hpp"
 #include "tarebook/site_packs.hpp"
 #include "used_gas.hpp"
@@ -62,6 +63,62 @@ Findings reuse_condition(const Context& c) {
         }
     }
     return out;
+}
+
+namespace {
+
+bool barred(Condition condition, const terms::ServiceBan& ban, Date on) {
+    if (condition != Condition::reclaimed && condition != Condition::recycled) return true;
+    return !ban.reclaimed_or_recycled_always &&
+           (!ban.reclaimed_or_recycled_until || on > *ban.reclaimed_or_recycled_until);
+}
+
+}  // namespace
+
+// What others put in has no condition on record and is taken as new gas.
+Findings service_ban(const Context& c) {
+    const auto* put = put_of(c.event);
+    if (!put) return {};
+    const auto& place = c.place(put->circuit);
+    const auto* gas = place ? find_refrigerant(place->refrigerant) : nullptr;
+    const auto* appliance = place ? c.reg.find(EntryKind::appliance, place->appliance) : nullptr;
+    if (!gas || !appliance) return {};
+    const auto packs = packs_of_site(c.reg.find(EntryKind::site, place->site), c.order).packs;
+    const auto on = c.event.when.date();
+    RuleSubject subject{gas, place->full_charge, {}};
+    if (const auto category = appliance->text("category", c.order))
+        subject.category = appliance_category_from(*category);
+    const auto* from = drawn_for_circuit(c);
+    std::set<Condition> conditions;
+    if (from)
+        for (const auto& lot : from->levelled.lots)
+            if (Mass() < lot.mass) conditions.insert(lot.key.condition);
+    if (conditions.empty()) conditions.insert(Condition::virgin);
+    for (const auto& m : matching<terms::ServiceBan>(packs, subject, on)) {
+        const auto& ban = m.as<terms::ServiceBan>();
+        const auto set = find_gwp_set(packs, ban.gwp_set);
+        if (!set) continue;
+        const double gwp = gwp_of(*gas, *set).value;
+        if (gwp < ban.gwp_from) continue;
+        for (const auto condition : conditions) {
+            if (!barred(condition, ban, on)) continue;
+            const bool open = ban.reclaimed_or_recycled_always || ban.reclaimed_or_recycled_until;
+            return {about(
+                place->appliance,
+                fmt::format("{} {} went into {}; {}{} bans gas of {:g} and more there from {}", text_of(condition),
+                            gas->designation, put->circuit, m.rule->clause,
+                            m.status() == RuleStatus::to_confirm ? " (to be confirmed)" : "", ban.gwp_from,
+                            date_text(m.rule->from.value_or(on))),
+                fmt::format("a potential of {:g}", gwp),
+                !open ? std::string("a gas of a lower potential")
+                : ban.reclaimed_or_recycled_always
+                    ? std::string("reclaimed or recycled gas")
+                    : fmt::format("reclaimed or recycled gas, until {}", date_text(*ban.reclaimed_or_recycled_until)),
+                m.rule->note.empty() ? std::string("read the clause: exceptions are not known here")
+                                     : "where the clause excepts it, settle this with that; " + m.rule->note)};
+        }
+    }
+    return {};
 }
 
 Findings recycle_incomplete(const Context& c) {

@@ -67,6 +67,8 @@ constexpr std::array rows = {
     Row{"two-owners", exception, two_owners, "gas of a second owner meets the first one's in a cylinder"},
     Row{"reuse-condition", exception, reuse_condition,
         "used gas goes into equipment in a worse condition than a rule pack of its site asks for"},
+    Row{"service-ban", exception, service_ban,
+        "gas of a high potential goes into equipment that a rule pack of its site bars it from"},
     Row{"recycle-incomplete", exception, recycle_incomplete, "used gas was cleaned in part, or a test of it failed"},
     Row{"condition-by-word", exception, condition_by_word, "used gas is given a better condition by a word"},
     Row{"statement-without-return", exception, statement_without_return,

@@ -104,6 +104,7 @@ Result<std::string> blank_job_sheet(const Book& book, const std::string& site, c
         "\n"
         "# What was weighed, in the order in which it happened. Keys left empty are left out, and so are empty lines.\n"
         "#   recover    circuit into before after | net; reason vacuum held rise drier machine gas vacuum_exception\n"
+        "#              compressor\n"
         "#   reuse      circuit from before after | net; reason invoice leak ownership_exception emptied\n"
         "#   charge     circuit from before after | net; reason invoice leak ownership_exception emptied\n"
         "#   transfer   from into from-before from-after into-before into-after | net; hose-loss emptied\n"

@@ -40,6 +40,7 @@ class LineReader {
         k.drier = f_.word("drier", "yes|no");
         k.machine = f_.text("machine");
         k.gas = f_.word("gas", "clean|burnt-out|acid");
+        k.compressor = f_.word("compressor", "runs|does-not-run");
         return k;
     }
     template <class Kind>
@@ -63,8 +64,11 @@ class LineReader {
     }
     What leak() { return kinds::Leak{appliance(), f_.need("place", "where on it, in words")}; }
     What inspect() {
-        kinds::Inspect k{appliance(), f_.need("method", "how it was looked for"), {}};
-        k.result = needed_word("result", "no-leak|leak");
+        kinds::Inspect k;
+        k.appliance = appliance();
+        k.of = f_.word("of", "detection-system");
+        k.method = f_.need("method", "how it was looked for");
+        k.result = needed_word("result", k.of ? "pass|fail" : "no-leak|leak");
         return k;
     }
     What repair() { return kinds::Repair{f_.need("leak", leak_form), f_.need("done", "what was done")}; }
@@ -76,7 +80,16 @@ class LineReader {
         return k;
     }
     What plan() {
-        kinds::Plan k{appliance(), needed_word("plan", "retrofit|retire"), {}};
+        kinds::Plan k;
+        k.appliance = appliance();
+        k.plan = needed_word("plan", "retrofit|retire");
+        if (const auto typed = f_.text("to"))
+            if (const auto gas = f_.take("to", parse_refrigerant(*typed))) k.to = std::string((*gas)->designation);
+        k.to_charge = f_.text("to-charge");
+        k.procedure = f_.text("procedure");
+        k.gas_goes = f_.text("gas-goes");
+        k.appliance_goes = f_.text("appliance-goes");
+        k.signed_by = f_.text("signed");
         const auto typed = f_.need("until", "day, 2026-11-25");
         if (!typed.empty())
             if (const auto day = f_.take("until", parse_date(typed))) k.by = date_text(*day);
@@ -281,7 +294,7 @@ const std::vector<Act>& acts() {
     static const std::vector<Act> list = {
         {"recover",
          {"circuit", "into", "before", "after", "net", "reason", "vacuum", "held", "rise", "drier", "machine", "gas",
-          "vacuum_exception"},
+          "vacuum_exception", "compressor"},
          &LineReader::recover},
         {"reuse",
          {"circuit", "from", "before", "after", "net", "reason", "invoice", "leak", "ownership_exception", "emptied"},
@@ -296,10 +309,12 @@ const std::vector<Act>& acts() {
         {"fit", {"circuit", "part", "tag", "quantity", "removed"}, &LineReader::fit},
         {"note", {"circuit", "text"}, &LineReader::remark},
         {"leak", {"appliance", "place"}, &LineReader::leak},
-        {"inspect", {"appliance", "method", "result"}, &LineReader::inspect},
+        {"inspect", {"appliance", "method", "result", "of"}, &LineReader::inspect},
         {"repair", {"leak", "done"}, &LineReader::repair},
         {"leak-test", {"leak", "stage", "result"}, &LineReader::leak_test},
-        {"plan", {"appliance", "plan", "until"}, &LineReader::plan},
+        {"plan",
+         {"appliance", "plan", "until", "to", "to-charge", "procedure", "gas-goes", "appliance-goes", "signed"},
+         &LineReader::plan},
         {"transfer",
          {"from", "into", "from-before", "from-after", "into-before", "into-after", "net", "hose-loss", "emptied"},
          &LineReader::transfer},

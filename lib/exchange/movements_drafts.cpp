@@ -120,7 +120,8 @@ void MovementDrafts::make(std::size_t i, Event& out) const {
             k.into = cylinder;
             set(k.weighing, row);
             k.reason = Reason::open;
-            for (auto* field : {&k.vacuum, &k.rise, &k.drier, &k.machine, &k.gas, &k.vacuum_exception}) field->reset();
+            for (auto* field : {&k.vacuum, &k.rise, &k.drier, &k.machine, &k.gas, &k.vacuum_exception, &k.compressor})
+                field->reset();
             k.held_min.reset();
             place_is_told = true;
             break;

@@ -27,8 +27,10 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
         {"model", text, {}},
         {"serial", text, {}},
         {"linked_to", text, {}},
+        {"installed", date, {}},
         {"detection_system", flag, {}},
         {"hermetic", flag, {}},
+        {"listed_use", flag, {}},
         {"residential", flag, {}},
         {"name", text, {}}};
     static const std::vector<FieldRule> circuit = {{"serves", text, {}},
@@ -38,20 +40,22 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
                                                    {"volumes", text, {}},
                                                    {"suction_group", text, {}},
                                                    {"suction_pressure", pressure, {}}};
-    static const std::vector<FieldRule> cylinder = {{"use", word, "recovery|consolidation|supply"},
-                                                    {"refrigerant", FieldType::refrigerant, {}},
-                                                    {"wc", water_capacity, {}},
-                                                    {"tare", mass, {}},
-                                                    {"spec", text, {}},
-                                                    {"serial", text, {}},
-                                                    {"tested", month, {}},
-                                                    {"test_mark", text, {}},
-                                                    {"flammable", flag, {}},
-                                                    {"belongs_to", text, {}},
-                                                    {"place", text, {}},
-                                                    {"held_for", text, {}},
-                                                    {"stamped_limit", mass, {}},
-                                                    {"cap", mass, {}}};
+    static const std::vector<FieldRule> cylinder = {
+        {"use", word, "recovery|consolidation|supply"},
+        {"refrigerant", FieldType::refrigerant, {}},
+        {"wc", water_capacity, {}},
+        {"tare", mass, {}},
+        {"spec", text, {}},
+        {"serial", text, {}},
+        {"tested", month, {}},
+        {"test_mark", text, {}},
+        {"test_basis", word, "clean-service|clean-service-proof|star|ammonia"},
+        {"flammable", flag, {}},
+        {"belongs_to", text, {}},
+        {"place", text, {}},
+        {"held_for", text, {}},
+        {"stamped_limit", mass, {}},
+        {"cap", mass, {}}};
     static const std::vector<FieldRule> scale = {{"reads", word, "lb|lb-oz|kg"},
                                                  {"division", mass, {}},
                                                  {"accuracy", scale_accuracy, {}},
@@ -203,6 +207,8 @@ void CylinderFacts::take(std::string_view field, std::string_view text, const st
         spec = said();
     else if (field == "tested")
         tested = said();
+    else if (field == "test_basis")
+        test_basis = said();
     else if (field == "serial")
         serial = said();
     else if (field == "belongs_to")

@@ -50,7 +50,8 @@ std::vector<std::string_view> refrigerant_fields() {
 SourceRefrigerant read_refrigerant(const CheckedMap& entry, const std::string& designation) {
     one_of(entry, "safety_group", {"A1", "A2L", "A2", "A3", "B1", "B2L", "B2", "B3"});
     one_of(entry, "status", {"memory", "verified"});
-    if (entry.has("hazard_class")) one_of(entry, "hazard_class", {"2.1", "2.2", "2.3", "3"});
+    if (entry.has("hazard_class"))
+        one_of(entry, "hazard_class", {"2.1", "2.2", "2.3", "3", "2.2 within the US, 2.3 elsewhere"});
     for (const char* key : {"gwp_ar4", "gwp_eu_2024_573", "gwp_ar5", "odp", "un_number", "pc_kpa"})
         entry.not_negative(key);
     SourceRefrigerant r{};

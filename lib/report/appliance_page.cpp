@@ -72,7 +72,19 @@ ApplianceView view_of(const Book& book, std::string_view code, Instant now) {
 }
 
 std::string_view status_word(const RuleMatch& match) {
-    return match.status() == RuleStatus::confirmed ? "confirmed" : "to-confirm";
+    return key_of(match.status());
+}
+// Of the appliance as it is now, and of what each of its additions and clocks rests on.
+SpokenRules spoken_about(const ApplianceView& v) {
+    SpokenRules out;
+    add_rules_of_clocks(v.record.packs, v.record.now, v.today, out);
+    for (const auto& a : v.record.rated) {
+        if (a.regime) out.add(*a.regime);
+        if (a.threshold) out.add(*a.threshold);
+    }
+    for (const auto& clock : v.clocks)
+        if (clock.rule) out.add(*clock.rule);
+    return out;
 }
 std::string reasons(const LeakAddition& a) {
     std::vector<std::string> words;
@@ -187,12 +199,7 @@ std::string addition_text(const ApplianceView& v, const RatedAddition& a, Displa
     if (!a.exceeded) return out;
     for (const auto& clock : v.repairs.of_addition(a.addition.on)) {
         const auto& rule = clock.rule->as<terms::RepairDeadline>();
-        out += wrapped(
-            repair_text(clock,
-                        fmt::format("; {} where a process has to shut down",
-                                    rule.within_if_shutdown ? rule.within_if_shutdown->text() : "no longer time"),
-                        a.addition.sources, v.today),
-            2);
+        out += wrapped(repair_text(clock, rule.longer_text(), a.addition.sources, v.today), 2);
     }
     return out;
 }
@@ -204,6 +211,8 @@ std::string leak_words(const LeakEvent& e) {
             return fmt::format("{} found: {}", e.leak, e.text);
         case LeakEvent::Kind::inspected:
             return fmt::format("looked over ({}): {}", e.text, e.good ? "no leak" : "leak");
+        case LeakEvent::Kind::audited:
+            return fmt::format("its detection system audited ({}): {}", e.text, e.good ? "pass" : "fail");
         case LeakEvent::Kind::repaired:
             return fmt::format("{} repaired: {}", e.leak, e.text);
         case LeakEvent::Kind::tested:
@@ -295,7 +304,7 @@ Document appliance_document(const ApplianceView& v, DisplayUnits units) {
     add_margins(page, v, units);
     add_leaks(page, r.events);
     add_clocks(page, v);
-    page.gap().paragraph("rules applied: " + packs_text(r.packs));
+    page.gap().paragraph("rules applied: " + spoken_about(v).text());
     if (!r.unknown_packs.empty()) page.paragraph("rule packs not known here: " + joined(r.unknown_packs));
     page.paragraph(
         "figures from the book, no statement that a rule is met: the clause, local codes and a licensed person decide");

@@ -58,8 +58,7 @@ std::vector<std::string> opening_cautions(const Refrigerant* gas) {
 std::string venting_caution(const Refrigerant* gas) {
     const std::string air = "It takes the place of air: leave and ventilate. ";
     if (!gas)
-        return air +
-               "Letting a refrigerant go is unlawful in many places (US: 40 CFR 82.154); treat an unknown one so.";
+        return air + "Many places forbid letting a refrigerant go (US: 40 CFR 82.154(a)); treat an unknown one so.";
     if (gas->designation == "R-717")
         return air + "Ammonia is toxic and can burn; spills over a threshold must be reported at once in many places.";
     if (gas->designation == "R-744")
@@ -67,7 +66,8 @@ std::string venting_caution(const Refrigerant* gas) {
     if (gas->hydrocarbon())
         return air + "It burns: no flame or spark far around. The US venting ban leaves out only some uses of it.";
     return air +
-           "In the US knowing release is unlawful beyond de minimis losses (Clean Air Act 608(c), 40 CFR 82.154)" +
+           "In the US nobody may knowingly vent or release it, beyond de minimis losses (Clean Air Act 608(c), 40 CFR "
+           "82.154(a))" +
            (gas->flammable() ? "; it can burn: no flame or spark." : ".");
 }
 

@@ -65,7 +65,12 @@ std::string vacuum_line(const Book& book, const CircuitView& view, Instant now) 
     const auto need = view.gas && today
                           ? needed_vacuum(book.entries(), view.code, std::nullopt, order_at(now), today->date())
                           : std::nullopt;
+    if (!need && view.gas && today)
+        if (const auto exempt = exempt_from_recovery(book.entries(), view.code, order_at(now), today->date()))
+            return fmt::format("none asked for: {} is exempt here ({}: {})", view.gas->designation,
+                               exempt->rule->clause, exempt->rule->note);
     if (!need) return "not known here: 40 CFR 82.156(a), by pressure class and the appliance's full charge";
+    if (need->small_appliance) return needed_vacuum_text(*need, *view.gas, view.place.full_charge);
     return needed_vacuum_text(*need, *view.gas, view.place.full_charge) +
            ". The size is the appliance's full charge; 0 psig if the isolated part alone counts: to be confirmed";
 }

@@ -64,10 +64,19 @@ class Concern {
         if (fresh) {
             const auto inspections = matching<terms::LeakInspection>(packs, subject, on);
             it->second = std::any_of(inspections.begin(), inspections.end(), comes_round) ||
+                         first_matching<terms::DetectionAudit>(packs, subject, on) ||
+                         first_matching<terms::DetectionSystem>(packs, subject, on) ||
+                         first_matching<terms::AnnualReport>(packs, subject, on) ||
                          first_matching<terms::LeakCheckByCharge>(packs, subject, on) ||
                          first_matching<terms::LeakCheckBySubstance>(packs, subject, on);
         }
         return it->second;
+    }
+    /// Adds what could speak about such an appliance on that day.
+    void speak(const std::vector<const RulePack*>& packs, const RuleSubject& subject, Date on, SpokenRules& out) {
+        const auto key = std::tuple(packs, subject.refrigerant, subject.full_charge.value_or(Mass()).count(),
+                                    subject.category ? static_cast<int>(*subject.category) : -1);
+        if (spoken_.insert(key).second) add_rules_of_clocks(packs, subject, on, out);
     }
     static bool comes_round(const RuleMatch& m) {
         const auto* terms = std::get_if<terms::LeakInspection>(&m.rule->terms);
@@ -90,12 +99,16 @@ class Concern {
                    first_matching<terms::ChronicReport>(packs, subject, day) ||
                    first_matching<terms::RepairDeadline>(packs, subject, day) ||
                    first_matching<terms::LeakInspection>(packs, subject, day) ||
+                   first_matching<terms::DetectionAudit>(packs, subject, day) ||
+                   first_matching<terms::DetectionSystem>(packs, subject, day) ||
+                   first_matching<terms::AnnualReport>(packs, subject, day) ||
                    first_matching<terms::LeakCheckByCharge>(packs, subject, day) ||
                    first_matching<terms::LeakCheckBySubstance>(packs, subject, day);
         });
     }
     using Key = std::tuple<std::vector<const RulePack*>, const Refrigerant*, std::int64_t, int>;
     std::map<Key, bool> known_, periodic_;
+    std::set<Key> spoken_;
     std::map<std::vector<const RulePack*>, std::vector<Date>> days_;
 };
 
@@ -126,6 +139,7 @@ CylinderHistory history_of_cylinder(const Book& book, const Entry& cylinder) {
     const auto last = order_at(Instant::max());
     out.cylinder = cylinder.code();
     out.spec = cylinder.text("spec", last).value_or("");
+    out.basis = cylinder.text("test_basis", last).value_or("");
     if (const auto tested = cylinder.text("tested", last))
         if (const auto month = parse_month(*tested)) {
             out.tested = *month;
@@ -176,8 +190,10 @@ void add_cylinders(const Book& book, RulePacks packs, Date on, const SettledBy& 
         look_for_heel(book, history);
         auto clocks = cylinder_clocks(packs, history, on);
         close_settled(clocks, settled);
-        for (auto& clock : clocks)
+        for (auto& clock : clocks) {
+            if (clock.rule) out.spoken.add(*clock.rule);
             if (clock.open_on(on)) out.items.push_back({std::move(clock), owner});
+        }
     }
 }
 
@@ -188,7 +204,8 @@ std::optional<ReturnAwaiting> awaiting(const Book& book, const StoredEvent& stor
 }
 
 bool is_periodic(const Clock& clock) {
-    return clock.what == ClockKind::leak_check ||
+    return clock.what == ClockKind::leak_check || clock.what == ClockKind::detection_audit ||
+           clock.what == ClockKind::detection_system || clock.what == ClockKind::annual_report ||
            (clock.what == ClockKind::inspection && clock.rule && Concern::comes_round(*clock.rule));
 }
 
@@ -221,12 +238,16 @@ class Look {
         std::vector<Entry> anew;
         book_.each_entry(EntryKind::appliance, [&](const Entry& appliance) {
             const auto& site = sites_[site_of(appliance.code())];
-            if (concerns(concern_, site.packs, appliance)) take(appliance, site, out, anew);
+            if (!concerns(concern_, site.packs, appliance)) return;
+            concern_.speak(site.packs, subject_at(appliance, order_at(Instant::max())), on_, out.spoken);
+            take(appliance, site, out, anew);
         });
         for (const auto& appliance : anew) take_anew(appliance, sites_[site_of(appliance.code())], out);
         add_cylinders(book_, out.packs, on_, settled_, out);
         add_statements(out);
         keep(anew.size());
+        for (const auto& item : out.items)
+            if (item.clock.rule) out.spoken.add(*item.clock.rule);
         return out;
     }
 

@@ -19,6 +19,7 @@ struct DueItem {
 struct DueList {
     std::vector<DueItem> items;  ///< open on the day, by due day; those without one last
     std::vector<const RulePack*> packs;
+    SpokenRules spoken;
     std::int64_t cylinders_without_mark = 0;
 };
 

@@ -15,7 +15,7 @@ namespace tarebook::report {
 namespace {
 
 // Raised where clocks or their packing come to mean something else.
-constexpr std::string_view form = "tarebook clocks 3";
+constexpr std::string_view form = "tarebook clocks 4";
 constexpr std::int64_t most_new_events = 5000;
 
 class Packer {
@@ -91,7 +91,7 @@ std::optional<RuleMatch> rule_named(const std::string& pack_id, const std::strin
 Clock unpacked_clock(Unpacker& u) {
     Clock c;
     const auto what = u.number();
-    if (what < 0 || what > static_cast<std::int64_t>(ClockKind::put_back)) throw Damaged();
+    if (what < 0 || what > static_cast<std::int64_t>(ClockKind::annual_report)) throw Damaged();
     c.what = static_cast<ClockKind>(what);
     for (auto* s : {&c.subject, &c.leak, &c.opened_by, &c.closed_by, &c.text}) *s = u.text();
     c.opened_on = u.day(), c.due_on = u.optional_day(), c.closed_on = u.optional_day();

@@ -12,7 +12,7 @@ namespace tarebook {
 namespace report {
 
 std::string_view status_word(const Clock& clock) {
-    return clock.rule && clock.rule->status() == RuleStatus::confirmed ? "confirmed" : "to-confirm";
+    return key_of(clock.rule ? clock.rule->status() : RuleStatus::to_confirm);
 }
 std::string clause_of(const Clock& clock) {
     return clock.rule ? clock.rule->rule->clause : "";
@@ -48,13 +48,13 @@ std::string clock_origin(const Clock& c) {
             fmt::format("opened by {}{}; ", c.opened_by, c.opened_on == Date{} ? "" : " on " + date_text(c.opened_on));
     if (c.closed_on) out += fmt::format("closed by {} on {}; ", c.closed_by, date_text(*c.closed_on));
     return out +
-           (c.rule ? clause_of(c) + (status_word(c) == "to-confirm" ? ", to confirm" : "") : "no rule of the packs");
+           (c.rule ? fmt::format("{}, {}", clause_of(c), tarebook::text_of(c.rule->status())) : "no rule of the packs");
 }
 
 std::string repair_text(const Clock& c, std::string_view besides, const std::vector<std::string>& sources, Date on) {
     std::string out =
-        fmt::format("repair due by {} ({}{})", c.due_on ? date_text(*c.due_on) : "no day that the rule names",
-                    clause_of(c), besides);
+        fmt::format("repair due by {} ({}, {}{})", c.due_on ? date_text(*c.due_on) : "no day that the rule names",
+                    clause_of(c), tarebook::text_of(c.rule ? c.rule->status() : RuleStatus::to_confirm), besides);
     if (std::find(sources.begin(), sources.end(), c.opened_by) == sources.end()) out += ", since " + c.opened_by;
     if (c.closed_on && !c.open_on(on))
         return out + fmt::format(", closed by {} on {}", c.closed_by, date_text(*c.closed_on));
@@ -70,9 +70,9 @@ std::string clock_text(const DueItem& item, Date on) {
     return head + "\n" + wrapped(c.text, 2) + wrapped(clock_origin(c), 2);
 }
 
-Document clocks_footing(RulePacks packs) {
+Document clocks_footing(const SpokenRules& spoken) {
     Document out;
-    return std::move(out.paragraph("rules applied: " + packs_text(packs))
+    return std::move(out.paragraph("rules applied: " + spoken.text())
                          .paragraph("what the book has opened and nothing on record has closed; no statement that a "
                                     "rule is met: the clause, local codes and a licensed person decide"));
 }
@@ -99,7 +99,7 @@ std::string calendar(const Book& book, const DueList& list, Date on, Date until,
     if (list.items.empty())
         out.add({fmt::format("due/nothing/{}@{}", date_text(until), hex(book.info().id)),
                  std::string(mark) + "nothing open on record until " + date_text(until),
-                 packs_text(list.packs),
+                 "rules applied: " + list.spoken.text(),
                  {},
                  true});
     return out.page();
@@ -121,12 +121,11 @@ std::string csv_of(const DueList& list, Date on) {
 std::string json_of(const DueList& list, Date on, Date until) {
     Json items = Json::array(), packs = Json::array();
     for (const auto& item : list.items) items.push(clock_json(item, on));
-    for (const auto* pack : list.packs) {
-        const auto open = std::count_if(pack->rules.begin(), pack->rules.end(),
-                                        [](const Rule& rule) { return rule.status == RuleStatus::to_confirm; });
+    for (const auto& count : list.spoken.by_pack()) {
         Json j = Json::object();
-        j.add("pack", Json::text(pack->id)).add("date", Json::text(date_text(pack->date)));
-        packs.push(std::move(j.add("to_confirm", Json::whole(open))));
+        j.add("pack", Json::text(count.pack->id)).add("date", Json::text(date_text(count.pack->date)));
+        packs.push(
+            std::move(j.add("rules", Json::whole(count.rules)).add("to_confirm", Json::whole(count.to_confirm))));
     }
     Json page = versioned();
     return page.add("on", Json::text(date_text(on)))
@@ -151,7 +150,7 @@ Document list_document(const DueList& list, Date on, Date until) {
                         counted(list.cylinders_without_mark, "cylinder")));
     page.gap();
     if (!list.items.empty()) page.paragraph("how one came about: tarebook why " + list.items.front().clock.id());
-    return std::move(page.add(clocks_footing(list.packs)));
+    return std::move(page.add(clocks_footing(list.spoken)));
 }
 
 }  // namespace

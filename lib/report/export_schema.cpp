@@ -78,7 +78,7 @@ const std::vector<ExportTable>& export_tables() {
           {"due_on", "date", "last day in test"},
           {"why", "string", "what is known"},
           {"clause", "string", "clause of the rule"},
-          {"rule_status", "string", "confirmed or to-confirm"}},
+          {"rule_status", "string", "read, read-in-print or to-confirm"}},
          {"cylinder"},
          {{{"cylinder"}, "cylinders", {"cylinder"}}}},
         {"balances",
@@ -154,7 +154,7 @@ const std::vector<ExportTable>& export_tables() {
           {"threshold_percent", "number", "percent"},
           {"over", "boolean", "over the threshold"},
           {"clause", "string", "clause of the threshold"},
-          {"rule_status", "string", "confirmed or to-confirm"},
+          {"rule_status", "string", "read, read-in-print or to-confirm"},
           {"formula", "string", "how the rate was computed, masses in pounds"},
           {"events", "string", events_words}},
          {"event", "appliance"},
@@ -185,7 +185,7 @@ const std::vector<ExportTable>& export_tables() {
           {"recovered_lb", "number", "pounds"},
           {"by", "string", "technician"},
           {"clause", "string", "clause of the rule"},
-          {"rule_status", "string", "confirmed or to-confirm"}},
+          {"rule_status", "string", "read, read-in-print or to-confirm"}},
          {"event", "refrigerant"},
          {{{"event"}, "events", {"event"}}}},
         {"disposals_by_month",
@@ -315,12 +315,30 @@ const ExportTable& export_table_named(std::string_view name) {
 
 void AppliedRules::add(std::string_view table, const RulePack& pack, std::string_view rule, std::string_view clause,
                        RuleStatus status) {
-    by_table_[std::string(table)].insert({pack.id, date_text(pack.date), std::string(rule), std::string(clause),
-                                          status == RuleStatus::confirmed ? "confirmed" : "to-confirm"});
+    by_table_[std::string(table)].insert(
+        {pack.id, date_text(pack.date), std::string(rule), std::string(clause), std::string(key_of(status))});
 }
 void AppliedRules::add(std::string_view table, const RuleMatch& match) {
     if (!match.pack || !match.rule) return;
     add(table, *match.pack, match.rule->id, match.rule->clause, match.status());
+}
+std::string AppliedRules::text() const {
+    struct Count {
+        std::string date;
+        int rules = 0, to_confirm = 0;
+    };
+    std::map<std::string, Count> packs;
+    for (const auto& one : all()) {
+        auto& count = packs[one.pack];
+        count.date = one.date;
+        ++count.rules;
+        count.to_confirm += one.status == key_of(RuleStatus::to_confirm) ? 1 : 0;
+    }
+    std::string out;
+    for (const auto& [pack, count] : packs)
+        out += fmt::format("{}{} ({}, {} of {} {} to confirm)", out.empty() ? "" : ", ", pack, count.date,
+                           count.to_confirm, count.rules, count.rules == 1 ? "rule" : "rules");
+    return out.empty() ? "none of the packs" : out;
 }
 Json AppliedRules::json(std::string_view table) const {
     Json out = Json::array();

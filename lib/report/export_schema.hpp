@@ -44,6 +44,8 @@ class AppliedRules {
         friend auto operator<=>(const One&, const One&) = default;
     };
     [[nodiscard]] std::set<One> all() const;
+    /// "us-84c (2026-11-25, 1 of 3 rules to confirm)", one pack after the other.
+    [[nodiscard]] std::string text() const;
 
  private:
     std::map<std::string, std::set<One>, std::less<>> by_table_;

@@ -28,6 +28,7 @@ std::string export_summary(const Book& book, const YearView& view, const ExportW
         "{}: {} not settled. {} out of test, or with a test date that is not on record.",
         counted(figures.exceptions, "exception"), figures.unsettled, counted(figures.out_of_test, "cylinder")));
     page.paragraph(fmt::format("Rule packs: {}.", packs_text(view.packs)));
+    page.paragraph(fmt::format("Rules applied: {}.", rules.text()));
     std::vector<std::vector<std::string>> open, heads;
     for (const auto& rule : rules.all())
         if (rule.status == "to-confirm") open.push_back({rule.pack, rule.date, rule.rule, rule.clause});

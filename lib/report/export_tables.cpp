@@ -128,7 +128,7 @@ void ExportTables::cylinders() {
         if (facts.tested)
             if (const auto month = parse_month(*facts.tested)) tested = *month;
         std::optional<RequalificationDue> due;
-        if (facts.spec) due = requalification(view.packs, *facts.spec, tested, end_day);
+        if (facts.spec) due = requalification(view.packs, *facts.spec, tested, facts.test_basis.value_or(""), end_day);
         const auto it = balance.cylinders.find(code);
         Mass contents, counted;
         std::vector<std::string> gas;
@@ -160,9 +160,7 @@ void ExportTables::cylinders() {
         late.cell(due && due->due_on ? date_text(*due->due_on) : std::string());
         late.cell(!due ? "specification not on record: read the collar" : out_of_test ? "test has run out" : due->why);
         late.cell(due && due->match ? due->match->rule->clause : std::string());
-        late.cell(!due || !due->match                             ? ""
-                  : due->match->status() == RuleStatus::confirmed ? "confirmed"
-                                                                  : "to-confirm");
+        late.cell(!due || !due->match ? std::string_view() : key_of(due->match->status()));
         late.end_row();
         if (due && due->match) rules.add("cylinders_out_of_test", *due->match);
     }
@@ -261,7 +259,7 @@ void ExportTables::additions() {
             out.cell(threshold ? threshold->text() : std::string());
             out.cell(a.rate && threshold ? (a.exceeded ? "true" : "false") : "");
             out.cell(a.threshold ? a.threshold->rule->clause : std::string());
-            out.cell(!a.threshold ? "" : a.threshold->status() == RuleStatus::confirmed ? "confirmed" : "to-confirm");
+            out.cell(!a.threshold ? std::string_view() : key_of(a.threshold->status()));
             out.cell(a.rate ? formula_text(*a.rate) : std::string()).cell(joined(addition.sources, " "));
             out.end_row();
             ++figures.additions;
@@ -299,8 +297,11 @@ void ExportTables::disposals() {
         const auto* entry = book.entries().find(EntryKind::appliance, d.appliance);
         const auto charge = entry ? full_charge(*entry, d.order) : std::nullopt;
         RuleSubject subject{find_refrigerant(d.refrigerant), charge, {}};
+        if (const auto category = entry ? entry->text("category", d.order) : std::nullopt)
+            subject.category = appliance_category_from(*category);
+        subject.listed_use = entry && entry->text("listed_use", d.order) == "yes";
         const auto rule = first_matching<terms::DisposalRecord>(view.packs, subject, d.date);
-        if (!rule || !charge) continue;
+        if (!rule || !charge || exempt_substitute(view.packs, subject, d.date)) continue;
         const auto& size = rule->as<terms::DisposalRecord>();
         if (!(size.over < *charge && *charge < size.below)) continue;
         rules.add("disposals", *rule);
@@ -308,7 +309,7 @@ void ExportTables::disposals() {
         const auto month = date_text(d.date).substr(0, 7);
         out.cell(text_of_ref(d.event)).cell(month).cell(date_text(d.date)).cell(d.appliance);
         out.cell(site_text(site_of(d.appliance), "address")).cell(charge).cell(d.refrigerant).cell(d.mass).cell(d.by);
-        out.cell(rule->rule->clause).cell(rule->status() == RuleStatus::confirmed ? "confirmed" : "to-confirm");
+        out.cell(rule->rule->clause).cell(key_of(rule->status()));
         out.end_row();
         auto& m = months[{month, d.refrigerant}];
         m.appliances.insert(d.appliance);

@@ -7,6 +7,7 @@
 
 #include "cautions.hpp"
 #include "physical.hpp"
+#include "tarebook/requalification.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -72,11 +73,18 @@ std::string liquid_full_text(const FillView& view, DisplayUnits units) {
 std::string month_text(std::chrono::year_month month) {
     return fmt::format("{:04}-{:02}", static_cast<int>(month.year()), static_cast<unsigned>(month.month()));
 }
+namespace {
+RequalificationDue requalification_of(const CylinderFacts& facts) {
+    // no rule of a period changed by date so far: any day asks for the same
+    return requalification_on_record(facts.spec, facts.tested, facts.test_basis, Date::max());
+}
+}  // namespace
+
 std::optional<std::chrono::year_month> test_due(const CylinderFacts& facts) {
-    if (!facts.tested) return std::nullopt;
-    const auto tested = parse_month(*facts.tested);
-    if (!tested) return std::nullopt;
-    return *tested + std::chrono::years(5);
+    const auto due = requalification_of(facts);
+    if (!due.due_on) return std::nullopt;
+    const std::chrono::year_month_day day(*due.due_on);
+    return day.year() / day.month();
 }
 bool test_is_over(const CylinderFacts& facts, Instant now) {
     const auto due = test_due(facts);
@@ -84,10 +92,14 @@ bool test_is_over(const CylinderFacts& facts, Instant now) {
     return due && std::chrono::year_month{today.year(), today.month()} > *due;
 }
 std::string test_text(const CylinderFacts& facts, Instant now) {
-    const auto due = test_due(facts);
-    if (!due) return "test due: not on record, read the collar";
-    return fmt::format("{} {} (tested {}, usual five years)",
-                       test_is_over(facts, now) ? "OUT OF TEST since" : "test due:", month_text(*due), *facts.tested);
+    const auto due = requalification_of(facts);
+    using Answer = RequalificationDue::Answer;
+    if (due.answer == Answer::no_test || due.answer == Answer::never)
+        return fmt::format("test: {} ({})", due.why, *facts.spec);
+    if (!due.due_on) return "test due: not on record, read the collar";
+    return fmt::format("{} {} (tested {}, {}{})",
+                       test_is_over(facts, now) ? "OUT OF TEST since" : "test due:", month_text(*test_due(facts)),
+                       *facts.tested, facts.test_basis ? "" : "usual ", due.period);
 }
 
 std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
@@ -151,6 +163,13 @@ std::string rating_text(const RoomQuestion& question) {
     return fmt::format("{} not decided; {}", *question.facts.spec, verdict.why);
 }
 
+namespace {
+// Of the gases that 173.304(b) excepts the catalogue has carbon dioxide alone.
+bool may_be_liquid_full(const RoomQuestion& question) {
+    return !question.mixed && question.contents.size() == 1 && question.contents.front()->designation == "R-744";
+}
+}  // namespace
+
 std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillView& view, const PageOptions& options) {
     std::vector<std::string> out;
     const auto& s = question.state;
@@ -158,7 +177,10 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
         out.push_back(
             fmt::format("OVER THE LIMIT: do not transport; draw down {}", mass_text_up(view.draw_down, options.units)));
     else if (view.limits.liquid_full && full_below(*view.limits.liquid_full, transport_limit))
-        out.emplace_back("liquid-full below 131 F at the limit: stay under it, or do not transport");
+        out.emplace_back(
+            may_be_liquid_full(question)
+                ? "liquid-full below 131 F at the limit: 49 CFR 173.304(b) excepts carbon dioxide; keep it cool"
+                : "liquid-full below 131 F at the limit: stay under it, or do not transport");
     if (s.mixed) out.emplace_back("MIXED: nothing may be charged from it; reclaim or destruction");
     if (s.reclaim_only) out.emplace_back("two owners' gas: for reclaim only");
     if (!s.spoiled.empty()) out.push_back(fmt::format("holds {} gas: not for reuse", s.spoiled));

@@ -27,7 +27,7 @@ std::optional<Mass> coarsest_division(const Book& book);
 /// "liquid-full at 139 F; a closed van can pass 130"
 std::string liquid_full_text(const FillView& view, DisplayUnits units);
 
-/// The month to which a test holds: five years, 49 CFR 180.209; other marks have other periods.
+/// The month to which a test holds, by the mark and the basis on record; nothing where the mark asks for no test.
 std::optional<std::chrono::year_month> test_due(const CylinderFacts& facts);
 /// After the last day of that month.
 bool test_is_over(const CylinderFacts& facts, Instant now);

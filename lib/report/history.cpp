@@ -53,7 +53,11 @@ ApplianceHistory history_of(const Book& book, const Entry& appliance, const Leak
     add_conversions(book, appliance, out.events);
     std::stable_sort(out.events.begin(), out.events.end(),
                      [](const LeakEvent& a, const LeakEvent& b) { return a.on < b.on; });
+    if (const auto day = appliance.text("installed", order_at(Instant::max())))
+        if (const auto read = parse_date(*day)) out.installed = *read;
     out.detection_system = says_yes(appliance, "detection_system");
+    if (out.detection_system)
+        out.detection_since = local_date(book, appliance.fields().find("detection_system")->second.back().from.at);
     out.hermetic_and_labelled = says_yes(appliance, "hermetic");
     out.residential = says_yes(appliance, "residential");
     return out;

@@ -37,8 +37,8 @@ LeakLog::LeakLog(const Book& book) {
     for (const auto& stored : book.watched_events(kinds::Inspect::name)) {
         const auto& k = std::get<kinds::Inspect>(stored.event.what);
         LeakEvent e;
-        e.kind = Kind::inspected;
-        e.good = k.result == "no-leak";
+        e.kind = k.of ? Kind::audited : Kind::inspected;
+        e.good = k.result == "no-leak" || k.result == "pass";
         e.text = k.method;
         add(k.appliance, stored, std::move(e));
     }
@@ -68,6 +68,8 @@ LeakLog::LeakLog(const Book& book) {
         LeakEvent e;
         e.kind = Kind::planned;
         e.text = k.plan;
+        e.retires = k.plan == "retire";
+        if (k.to) e.to = find_refrigerant(*k.to);
         if (const auto day = parse_date(k.by)) e.by = *day;
         add(k.appliance, stored, std::move(e));
     }

@@ -187,8 +187,8 @@ LeakRecord recent_leak_record(const Book& book, std::string_view appliance, cons
 }
 
 std::string threshold_text(const RuleMatch& threshold) {
-    return fmt::format("{} % ({}{})", threshold.as<terms::LeakRateThreshold>().threshold.text(), threshold.rule->clause,
-                       threshold.status() == RuleStatus::to_confirm ? ", to confirm" : "");
+    return fmt::format("{} % ({}, {})", threshold.as<terms::LeakRateThreshold>().threshold.text(),
+                       threshold.rule->clause, tarebook::text_of(threshold.status()));
 }
 
 std::string verdict_text(const RatedAddition& rated) {

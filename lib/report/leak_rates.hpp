@@ -69,7 +69,7 @@ inline constexpr std::chrono::days recent{2 * 366};
 /// only the rates of that day are wanted. Where one reaches further back, all flows are read after all.
 LeakRecord recent_leak_record(const Book& book, std::string_view appliance, const std::vector<Flow>& flows, Date until);
 
-/// "10 % (40 CFR 84.106(c)(2), to confirm)"
+/// "10 % (40 CFR 84.106(c)(2), read in print)"
 std::string threshold_text(const RuleMatch& threshold);
 /// "over its threshold of 20 % (40 CFR 84.106(c)(2))", or "threshold 20 % (...)"
 std::string verdict_text(const RatedAddition& rated);

@@ -128,10 +128,17 @@ struct Screen {
         if (!asks_for_vacuum(k.reason)) return "";
         const auto& when = stored.event.when;
         const auto need = needed_vacuum(book.entries(), k.circuit, k.machine, order_at(when.at), when.date());
-        if (!need) return "";
-        return wrapped(fmt::format("vacuum: needed {} ({}){}", level_text(need->level), need->match.rule->clause,
-                                   k.vacuum_exception ? "; exception: " + *k.vacuum_exception : ""),
-                       0);
+        if (!need) {
+            const auto exempt = exempt_from_recovery(book.entries(), k.circuit, order_at(when.at), when.date());
+            if (!exempt) return "";
+            return wrapped(fmt::format("vacuum: none asked for, the gas is exempt here ({}: {})", exempt->rule->clause,
+                                       exempt->rule->note),
+                           0);
+        }
+        return wrapped(
+            fmt::format("vacuum: needed {} ({}){}", needed_vacuum_brief(*need, k.compressor), need->match.rule->clause,
+                        k.vacuum_exception ? "; exception: " + *k.vacuum_exception : ""),
+            0);
     }
     // A late entry is one that other events of the cylinder follow: what it left there is not what is there now.
     [[nodiscard]] bool is_late(const Effect& e) const { return holds_otherwise(e.after, book.state(e.cylinder)); }
@@ -261,7 +268,9 @@ struct Screen {
                         k.from, stored.name),
             0);
     }
-    std::string operator()(const Charge& k) const { return put(k, "charged into") + used_gas(k); }
+    std::string operator()(const Charge& k) const {
+        return put(k, "charged into") + used_gas(k) + service_with_reclaimed(k);
+    }
     std::string operator()(const Reuse& k) const { return put(k, "put back into"); }
 
     std::string operator()(const Weigh& k) const {
@@ -305,7 +314,39 @@ struct Screen {
         const auto spec = facts(k.cylinder).spec;
         const auto mark = spec ? parse_spec_mark(*spec) : std::nullopt;
         const bool jug = mark && !mark->refillable;
-        return fmt::format("write on the {}: {}\n", jug ? "jug" : "cylinder", k.cylinder) + standing(k.cylinder);
+        return fmt::format("write on the {}: {}\n", jug ? "jug" : "cylinder", k.cylinder) + standing(k.cylinder) +
+               reclaimed(k);
+    }
+    // What the shop cannot see, and the label of who reclaimed it says.
+    [[nodiscard]] std::string reclaimed(const Receive& k) const {
+        const auto* gas = k.refrigerant ? find_refrigerant(*k.refrigerant) : nullptr;
+        if (k.condition != Condition::reclaimed || !gas) return {};
+        const auto rule =
+            first_matching<terms::ReclaimedVirginLimit>(default_rule_packs(), {gas, {}, {}}, event().when.date());
+        if (!rule) return {};
+        return wrapped(fmt::format("reclaimed: at most {} % of it may be virgin gas ({}, {}); its label says so",
+                                   rule->as<terms::ReclaimedVirginLimit>().at_most.text(), rule->rule->clause,
+                                   tarebook::text_of(rule->status())),
+                       0);
+    }
+    // Systems that a rule wants served with reclaimed gas: which of them it is, no register says.
+    [[nodiscard]] std::string service_with_reclaimed(const Charge& k) const {
+        const auto* appliance = book.entries().find(EntryKind::appliance, appliance_of(k.circuit));
+        const auto* e = effect(k.from);
+        if (!appliance || !e) return {};
+        const bool reclaimed = std::none_of(e->levelled.lots.begin(), e->levelled.lots.end(), [](const Lot& lot) {
+            return Mass() < lot.mass && lot.key.condition != Condition::reclaimed;
+        });
+        const auto rule = first_matching<terms::ServiceWithReclaimed>(
+            default_rule_packs(), subject_at(*appliance, event().order()), event().when.date());
+        if (!rule || reclaimed) return {};
+        return wrapped(
+            fmt::format("note: from {} systems of these kinds are served with reclaimed gas, and this was none: "
+                        "{} ({}, {})",
+                        rule->rule->from ? date_text(*rule->rule->from) : "now on",
+                        joined(rule->as<terms::ServiceWithReclaimed>().systems), rule->rule->clause,
+                        tarebook::text_of(rule->status())),
+            0);
     }
     std::string operator()(const Opening& k) const { return standing(k.cylinder); }
 
@@ -442,6 +483,10 @@ struct Screen {
                        0);
     }
     std::string operator()(const Inspect& k) const {
+        if (k.of)
+            return wrapped(fmt::format("{}: its detection system was audited ({}): {}{}", k.appliance, k.method,
+                                       k.result, k.result == "pass" ? "" : "; until it passes, look for leaks by hand"),
+                           0);
         return fmt::format(
             "{} looked over ({}): {}\n", k.appliance, k.method,
             k.result == "leak" ? "a leak was found; name it with: tarebook leak add " + k.appliance : "no leak found");
@@ -451,7 +496,25 @@ struct Screen {
         return fmt::format("{}: {} verification test, {}\n", k.leak, k.stage, k.result);
     }
     std::string operator()(const Plan& k) const {
-        return fmt::format("{}: planned to {} by {}\n", k.appliance, k.plan, k.by);
+        std::vector<std::string> missing;
+        const auto ask = [&](const std::optional<std::string>& said, const char* what) {
+            if (!said) missing.emplace_back(what);
+        };
+        const bool retrofit = k.plan == "retrofit";
+        if (retrofit) ask(k.to, "the refrigerant that it gets (--to)");
+        if (retrofit) ask(k.to_charge, "its new full charge (--to-charge)");
+        if (retrofit) ask(k.procedure, "the procedure, step by step (--procedure)");
+        ask(k.gas_goes, "where the refrigerant goes (--gas-goes)");
+        if (!retrofit) ask(k.appliance_goes, "where the appliance goes (--appliance-goes)");
+        ask(k.signed_by, "who signed it for the owner (--signed)");
+        auto out = fmt::format("{}: planned to {} by {}\n", k.appliance, k.plan, k.by);
+        if (k.signed_by) out += fmt::format("signed by {}\n", *k.signed_by);
+        if (!missing.empty())
+            out += wrapped(fmt::format("a plan also says (40 CFR 82.157(h)(2), from memory): {}; record it again with "
+                                       "them, and void this one",
+                                       joined(missing)),
+                           0);
+        return out;
     }
     std::string operator()(const Trust& k) const {
         return fmt::format("the events of {} (book {}) count here from now on\n", k.called, k.book.substr(0, 12));

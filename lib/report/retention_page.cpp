@@ -15,9 +15,7 @@ struct KeptRecords {
     const RulePack* pack = nullptr;
     const Rule* rule = nullptr;
     [[nodiscard]] const terms::Retention& terms() const { return std::get<terms::Retention>(rule->terms); }
-    [[nodiscard]] std::string_view status() const {
-        return rule->status == RuleStatus::confirmed ? "confirmed" : "to-confirm";
-    }
+    [[nodiscard]] std::string_view status() const { return key_of(rule->status); }
 };
 struct KeptYear {
     int year = 0;
@@ -62,6 +60,8 @@ std::string_view standing(const KeptYear& y) {
 }
 
 std::string retention_text(const RetentionView& v) {
+    SpokenRules spoken;
+    for (const auto& r : v.records) spoken.add(*r.pack, *r.rule, r.rule->status);
     Table rules, years;
     rules.column("records").column("keep").column("from").column("clause").column("status");
     for (const auto& r : v.records)
@@ -77,7 +77,7 @@ std::string retention_text(const RetentionView& v) {
                "charges and their revisions) is kept while the appliance is in use, and that long afterwards. Nothing "
                "is ever deleted from the book; to archive is to keep a copy elsewhere (export year, seal).",
                0) +
-           wrapped("rules applied: " + packs_text(v.packs.packs), 0) + wrapped(year_reserve(), 0);
+           wrapped("rules applied: " + spoken.text(), 0) + wrapped(year_reserve(), 0);
 }
 
 Json retention_json(const RetentionView& v) {

@@ -31,9 +31,9 @@ void add_event(const Book& book, std::string_view name, Why& why) {
 
 void add_rule(const RuleMatch& m, Why& why) {
     const auto& rule = *m.rule;
-    why.clauses.push_back(fmt::format(
-        "{} ({}, {} of {}, {}){}", rule.clause, rule.id, m.pack->id, date_text(m.pack->date),
-        m.status() == RuleStatus::confirmed ? "confirmed" : "to confirm", rule.note.empty() ? "" : ": " + rule.note));
+    why.clauses.push_back(fmt::format("{} ({}, {} of {}, {}){}", rule.clause, rule.id, m.pack->id,
+                                      date_text(m.pack->date), tarebook::text_of(m.status()),
+                                      rule.note.empty() ? "" : ": " + rule.note));
     if (m.scope)
         why.clauses.push_back(fmt::format("speaks to it through {} ({}{}{}){}", m.scope->clause, m.scope->id,
                                           m.scope->from ? ", from " + date_text(*m.scope->from) : "",

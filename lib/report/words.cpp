@@ -75,7 +75,9 @@ struct Act {
             if (*part) parts.push_back((part == &k.photo ? "photo " : "") + **part);
         return fmt::format("note{}: {}", k.circuit ? " " + *k.circuit : "", joined(parts, "; "));
     }
-    std::string operator()(const Inspect& k) const { return fmt::format("inspect {}: {}", k.appliance, k.result); }
+    std::string operator()(const Inspect& k) const {
+        return fmt::format("{} {}: {}", k.of ? "audit " + *k.of + " of" : "inspect", k.appliance, k.result);
+    }
     std::string operator()(const Repair& k) const { return "repair " + k.leak; }
     std::string operator()(const LeakTest& k) const {
         return fmt::format("leak-test {}: {}, {}", k.leak, k.stage, k.result);

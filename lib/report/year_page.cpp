@@ -105,6 +105,18 @@ std::string losses_text(const YearView& v, const GwpSets& sets, DisplayUnits uni
     return table.text() + (gaps.empty() ? "" : wrapped("not known, and so in no sum: " + joined(gaps, "; "), 0));
 }
 
+// Of the packs only the sets of potentials speak here, beside what is lost.
+SpokenRules sets_spoken(const YearView& v, const GwpSets& sets) {
+    SpokenRules out;
+    if (v.losses.empty()) return out;
+    for (const auto* pack : v.packs)
+        for (const auto& rule : pack->rules)
+            if (const auto* terms = std::get_if<terms::GwpSet>(&rule.terms))
+                for (const auto& set : sets.sets())
+                    if (set.set == terms->set) out.add(*pack, rule, rule.status);
+    return out;
+}
+
 std::string year_text(const Book& book, const YearView& v, const SealWatch& seal, const GwpSets& sets,
                       DisplayUnits units) {
     std::string out = fmt::format("{}, {}{}: {}\n", static_cast<int>(v.balance.year), book.info().company,
@@ -128,7 +140,7 @@ std::string year_text(const Book& book, const YearView& v, const SealWatch& seal
             "balance; those of two sets are never added.",
             0);
     }
-    out += '\n' + wrapped("rules applied: " + packs_text(v.packs), 0);
+    out += '\n' + wrapped("rules applied: " + sets_spoken(v, sets).text(), 0);
     if (!v.unknown_packs.empty()) out += wrapped("rule packs not known here: " + joined(v.unknown_packs), 0);
     return out + wrapped(year_reserve(), 0);
 }
@@ -173,7 +185,7 @@ Json loss_json(const LossLine& line, const GwpSets& sets) {
         const auto tonnes = sets.tonnes(line.refrigerant, m.loss(), set);
         Json e = Json::object();
         e.add("gwp_set", Json::text(set.set))
-            .add("status", Json::text(set.status == RuleStatus::confirmed ? "confirmed" : "to-confirm"))
+            .add("status", Json::text(key_of(set.status)))
             .add("gwp", gwp ? Json::decimal(*gwp, 4) : Json::null())
             .add("t_co2e", tonnes ? Json::decimal(*tonnes, 6) : Json::null());
         equivalents.push(std::move(e));
@@ -228,7 +240,8 @@ Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const
 Document year_document(const Book& book, const YearView& v, const SealWatch& seal, DisplayUnits units) {
     Document page(fmt::format("Refrigerant {}{}", static_cast<int>(v.balance.year), v.scope.text()), year_reserve());
     if (seal.sealed()) page.item(seal.text(book, v.scope.all()));
-    return std::move(page.add(year_tables(v, units)).paragraph("rules applied: " + packs_text(v.packs)));
+    return std::move(
+        page.add(year_tables(v, units)).paragraph("rules applied: " + sets_spoken(v, GwpSets(v.packs)).text()));
 }
 
 std::string year_csv(const YearView& v, const GwpSets& sets) {

@@ -8,6 +8,7 @@
 #include <map>
 #include <utility>
 
+#include "tarebook/gwp.hpp"
 #include "tarebook/leak_check.hpp"
 
 namespace tarebook {
@@ -97,8 +98,7 @@ class Walk {
                 lifted_ = acted_ = false;
                 over_on_ = a.on;
                 start(ClockKind::repair, {}, by, a.on, after(a.on, terms.within), *repair,
-                      fmt::format("repair its leaks; {} where a process has to shut down",
-                                  terms.within_if_shutdown ? terms.within_if_shutdown->text() : "no longer time"));
+                      "repair its leaks" + terms.longer_text());
                 due_ = *open(ClockKind::repair)->due_on;
             }
             if (again) start_plan(by, a.on, a.on, "over its threshold again after it was repaired and tested");
@@ -111,7 +111,10 @@ class Walk {
             Date end = a.on;
             for (int i = 0; i < terms.until_clean_periods.value_or(1); ++i) end = after(end, terms.every);
             released_ = end;
-            start_inspection(by, a.on, a.on);
+            if (auto* running = open(ClockKind::inspection))
+                running->text = inspection_text();  // renewed: it goes on until the new release
+            else
+                start_inspection(by, a.on, a.on);
         }
     }
     [[nodiscard]] bool lifted_by_detection(const RuleMatch& inspect) const {
@@ -121,11 +124,13 @@ class Walk {
     void start_inspection(const std::string& by, Date on, Date from) {
         const auto& terms = inspect_->as<terms::LeakInspection>();
         const Date due = terms.in_calendar_year ? last_day_of_year(from) : after(from, terms.every);
-        if (due <= released_)
-            start(ClockKind::inspection, {}, by, on, due, *inspect_,
-                  fmt::format("look for leaks, {} until {} without a rate over the threshold",
-                              terms.in_calendar_year ? "once in each calendar year" : "every " + terms.every.text(),
-                              date_text(released_)));
+        if (due <= released_) start(ClockKind::inspection, {}, by, on, due, *inspect_, inspection_text());
+    }
+    [[nodiscard]] std::string inspection_text() const {
+        const auto& terms = inspect_->as<terms::LeakInspection>();
+        return fmt::format("look for leaks, {} until {} without a rate over the threshold",
+                           terms.in_calendar_year ? "once in each calendar year" : "every " + terms.every.text(),
+                           date_text(released_));
     }
     static Date last_day_of_year(Date day) {
         return std::chrono::sys_days(std::chrono::year_month_day(day).year() / std::chrono::December / 31);
@@ -141,7 +146,8 @@ class Walk {
                 if (const auto repair = rule<terms::RepairDeadline>(e.on);
                     repair && !rule<terms::LeakRateCalculation>(e.on))
                     start(ClockKind::repair, e.leak, e.source, e.on,
-                          after(e.on, repair->as<terms::RepairDeadline>().within), *repair, "repair it");
+                          after(e.on, repair->as<terms::RepairDeadline>().within), *repair,
+                          "repair it" + repair->as<terms::RepairDeadline>().longer_text());
                 return;
             case Kind::inspected:
                 if (open(ClockKind::inspection)) {
@@ -149,6 +155,8 @@ class Walk {
                     const bool by_year = inspect_->as<terms::LeakInspection>().in_calendar_year;
                     start_inspection(e.source, e.on, by_year ? last_day_of_year(e.on) + std::chrono::days(1) : e.on);
                 }
+                return;
+            case Kind::audited:
                 return;
             case Kind::repaired:
                 return take_repair(e);
@@ -195,8 +203,12 @@ class Walk {
             .every.has_value();
     }
     void start_follow_up(const LeakEvent& e, const RuleMatch& rule) {
+        const auto hours = rule.as<terms::VerificationFollowUp>().not_before_hours;
         start(ClockKind::follow_up_test, e.leak, e.source, e.on,
-              after(e.on, rule.as<terms::VerificationFollowUp>().within), rule, "follow-up verification test");
+              after(e.on, rule.as<terms::VerificationFollowUp>().within), rule,
+              hours ? fmt::format("follow-up verification test, not before {} hours of operation after the repair",
+                                  *hours)
+                    : std::string("follow-up verification test"));
     }
     void take_initial(const LeakEvent& e) {
         if (!e.good) return take_failure(e);
@@ -204,7 +216,14 @@ class Walk {
         close(ClockKind::initial_test, e.leak, e.source, e.on);
         if (const auto follow_up = rule<terms::VerificationFollowUp>(e.on)) start_follow_up(e, *follow_up);
     }
+    // What a rule wants after so many hours of operation cannot have been done on the day of the repair.
+    [[nodiscard]] bool too_early(const LeakEvent& e) {
+        const auto* running = open(ClockKind::follow_up_test, e.leak);
+        return running && e.good && running->rule->as<terms::VerificationFollowUp>().not_before_hours &&
+               e.on == running->opened_on;
+    }
     void take_follow_up(const LeakEvent& e) {
+        if (too_early(e)) return;
         close(ClockKind::follow_up_test, e.leak, e.source, e.on);
         if (!e.good) return take_failure(e);
         if (const auto it = leaks_.find(e.leak); it != leaks_.end()) it->second.passed = it->second.repaired;
@@ -265,11 +284,22 @@ class Walk {
         if (terms.work_never_after)
             latest =
                 std::min(latest, after(was_due.value_or(after(over_on_, terms.plan_within)), *terms.work_never_after));
+        const bool exempt_one = e.retires && e.to && terms.work_within_exempt_substitute && replaced_by_exempt(e);
+        if (exempt_one) latest = after(e.on, *terms.work_within_exempt_substitute);
         start(ClockKind::plan_work, {}, e.source, e.on, e.by ? std::min(*e.by, latest) : latest, *rule_now,
-              fmt::format("what was planned ({}) is done{}", e.text,
+              fmt::format("what was planned ({}) is done{}{}", e.text,
+                          exempt_one ? fmt::format("; {} to retire it, as {} in its replacement is exempt",
+                                                   terms.work_within_exempt_substitute->text(), e.to->designation)
+                                     : "",
                           e.by && *e.by < latest
-                              ? fmt::format("; by the plan, the rule's last day is {}", date_text(latest))
+                              ? fmt::format("; by the plan itself, the rule would allow until {}", date_text(latest))
                               : ""));
+    }
+    // The list of exempt substitutes stands in one pack, and others speak of it.
+    [[nodiscard]] bool replaced_by_exempt(const LeakEvent& plan) const {
+        auto replacement = subject_on(h_.subjects, plan.on);
+        replacement.refrigerant = plan.to;
+        return exempt_substitute(packs_, replacement, plan.on).has_value();
     }
 
     RulePacks packs_;
@@ -320,6 +350,98 @@ void add_chronic(RulePacks packs, const RulePack* pack, const ApplianceHistory& 
     }
 }
 
+// Whether the charge reaches what a rule goes by: tonnes of equivalent, or the mass of its unsaturated part.
+bool reaches_amounts(RulePacks packs, const terms::DetectionSystem& terms, const RuleSubject& subject) {
+    if (!terms.t_co2e_from && !terms.unsaturated_from) return true;
+    const auto set = find_gwp_set(packs, terms.gwp_set);
+    if (!subject.refrigerant || !subject.full_charge || !set) return false;
+    const auto parts = charge_parts(*subject.refrigerant, *subject.full_charge, *set);
+    return (terms.t_co2e_from && parts.saturated.tonnes >= *terms.t_co2e_from) ||
+           (terms.unsaturated_from && parts.unsaturated >= *terms.unsaturated_from);
+}
+std::optional<RuleMatch> detection_asked(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on) {
+    const auto subject = subject_on(h.subjects, on);
+    for (const auto& m : matching<terms::DetectionSystem>(packs, subject, on)) {
+        const auto& terms = m.as<terms::DetectionSystem>();
+        if (m.pack != pack || !reaches_amounts(packs, terms, subject)) continue;
+        const bool stood = h.installed ? (!terms.installed_from || *h.installed >= *terms.installed_from) &&
+                                             (!terms.installed_before || *h.installed < *terms.installed_before)
+                                       : !terms.installed_from || terms.installed_before;
+        if (stood) return m;
+    }
+    return std::nullopt;
+}
+
+// A detection system that a rule asks for and the register does not have.
+void add_detection(const RuleMatch& rule, const ApplianceHistory& h, Date on, std::vector<Clock>& out) {
+    const auto& terms = rule.as<terms::DetectionSystem>();
+    const Date since = h.installed.value_or(h.on_record_since);
+    Clock c;
+    c.what = ClockKind::detection_system;
+    c.subject = h.appliance;
+    c.opened_on = std::min(since, on);
+    c.due_on = terms.by ? *terms.by : terms.within ? after(since, *terms.within) : since;
+    c.text = fmt::format(
+        "an automatic leak detection system{}{}; where it has one: tarebook appliance correct {} "
+        "--detection-system yes",
+        h.installed || !terms.installed_from
+            ? ""
+            : fmt::format(", if it was installed from {} on (--installed is not on record)",
+                          date_text(*terms.installed_from)),
+        terms.what.empty() ? "" : " " + terms.what, h.appliance);
+    c.rule = rule;
+    out.push_back(std::move(c));
+}
+
+// A detection system that is used is audited and calibrated each year.
+void add_audit(Period every, const RuleMatch& rule, const ApplianceHistory& h, Date on, std::vector<Clock>& out) {
+    Clock c;
+    c.what = ClockKind::detection_audit;
+    c.subject = h.appliance;
+    c.opened_on = h.detection_since;
+    for (const auto& e : h.events)
+        if (e.kind == Kind::audited && e.on <= on && e.good) c.opened_on = e.on, c.opened_by = e.source;
+    c.due_on = after(c.opened_on, every);
+    c.text = fmt::format(
+        "audit and calibrate its detection system, every {}{}; tarebook inspect {} --of "
+        "detection-system",
+        every.text(), c.opened_by.empty() ? "; none on record, counted from the day the system came on record" : "",
+        h.appliance);
+    c.rule = rule;
+    out.push_back(std::move(c));
+}
+void add_detection_clocks(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on,
+                          std::vector<Clock>& out) {
+    const auto asked = detection_asked(packs, pack, h, on);
+    if (!h.detection_system) {
+        if (asked) add_detection(*asked, h, on, out);
+        return;
+    }
+    if (asked) return add_audit(asked->as<terms::DetectionSystem>().check_every, *asked, h, on, out);
+    const auto rule = rule_of<terms::DetectionAudit>(packs, pack, subject_on(h.subjects, on), on);
+    if (rule) add_audit(rule->as<terms::DetectionAudit>().every, *rule, h, on, out);
+}
+
+// The report about the last calendar year.
+void add_annual_report(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on,
+                       std::vector<Clock>& out) {
+    const auto rule = rule_of<terms::AnnualReport>(packs, pack, subject_on(h.subjects, on), on);
+    const auto year = std::chrono::year_month_day(on).year();
+    const Date new_year = std::chrono::sys_days(year / std::chrono::January / 1);
+    if (!rule || h.on_record_since >= new_year) return;
+    const auto day = rule->as<terms::AnnualReport>().due;
+    Clock c;
+    c.what = ClockKind::annual_report;
+    c.subject = h.appliance;
+    c.leak = std::to_string(static_cast<int>(year) - 1);
+    c.opened_on = new_year;
+    c.due_on = std::chrono::sys_days(year / day.month() / day.day());
+    c.rule = rule;
+    c.text = fmt::format("the facility's annual report of {} names it; once it is made: tarebook resolve {} --why TEXT",
+                         c.leak, c.id());
+    out.push_back(std::move(c));
+}
+
 // Checks that come round whether or not anything was added.
 void add_periodic(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on, std::vector<Clock>& out) {
     const auto subject = subject_on(h.subjects, on);
@@ -346,6 +468,8 @@ void add_periodic(RulePacks packs, const RulePack* pack, const ApplianceHistory&
         rule && rule->as<terms::LeakInspection>().begins == terms::LeakInspection::Begins::always &&
         !(h.detection_system && rule->as<terms::LeakInspection>().lifted_by_detection))
         add(ClockKind::inspection, rule->as<terms::LeakInspection>().every, *rule);
+    add_detection_clocks(packs, pack, h, on, out);
+    add_annual_report(packs, pack, h, on, out);
     if (!subject.refrigerant || !subject.full_charge) return;
     const RulePack* one[] = {pack};
     const auto need = leak_check_need(
@@ -374,9 +498,10 @@ void add_taken_out(const ApplianceHistory& h, std::vector<Clock>& out) {
     }
 }
 
-constexpr std::array<std::string_view, 12> words = {
-    "repair",    "initial-test",   "follow-up-test",  "inspection", "leak-check", "plan",
-    "plan-work", "chronic-report", "requalification", "heel",       "statement",  "put-back"};
+constexpr std::array<std::string_view, 15> words = {
+    "repair",    "initial-test", "follow-up-test",  "inspection",       "leak-check",
+    "plan",      "plan-work",    "chronic-report",  "requalification",  "heel",
+    "statement", "put-back",     "detection-audit", "detection-system", "annual-report"};
 
 bool counts_by_pack(ClockKind kind) {
     return kind != ClockKind::requalification && kind != ClockKind::heel && kind != ClockKind::statement;
@@ -417,6 +542,14 @@ std::vector<Clock> appliance_clocks(RulePacks packs, const ApplianceHistory& his
     }
     add_taken_out(history, out);
     return out;
+}
+
+void add_rules_of_clocks(RulePacks packs, const RuleSubject& subject, Date on, SpokenRules& out) {
+    out.add_matching<terms::LeakRateCalculation, terms::LeakRateThreshold, terms::RepairDeadline,
+                     terms::VerificationInitial, terms::VerificationFollowUp, terms::LeakInspection,
+                     terms::RetrofitPlan, terms::ChronicReport, terms::AnnualReport, terms::LeakCheckByCharge,
+                     terms::LeakCheckBySubstance, terms::LeakCheckExemption, terms::DetectionSystem,
+                     terms::DetectionAudit>(packs, subject, on);
 }
 
 std::vector<Date> all_repaired_days(const std::vector<LeakEvent>& events) {

@@ -10,7 +10,7 @@ namespace tarebook {
 std::vector<Clock> cylinder_clocks(RulePacks packs, const CylinderHistory& cylinder, Date on) {
     std::vector<Clock> out;
     if (!cylinder.in_service || cylinder.spec.empty()) return out;
-    const auto due = requalification(packs, cylinder.spec, cylinder.tested, on);
+    const auto due = requalification(packs, cylinder.spec, cylinder.tested, cylinder.basis, on);
     using Answer = RequalificationDue::Answer;
     if (due.answer == Answer::due || due.answer == Answer::read_the_collar) {
         Clock c;
@@ -18,7 +18,8 @@ std::vector<Clock> cylinder_clocks(RulePacks packs, const CylinderHistory& cylin
         c.subject = cylinder.cylinder;
         c.opened_by = cylinder.tested_by;
         c.due_on = due.due_on;
-        c.text = due.due_on ? fmt::format("requalify before it is filled after that day ({})", cylinder.spec)
+        c.text = due.due_on ? fmt::format("requalify before it is filled after that day ({}{})", cylinder.spec,
+                                          cylinder.basis.empty() ? "" : ", " + due.period)
                             : "read the collar: the date of its last test is not on record";
         c.rule = due.match;
         out.push_back(std::move(c));

@@ -59,6 +59,19 @@ std::optional<RuleMatch> strictest(RulePacks packs, const RuleSubject& subject, 
     return out;
 }
 
+// The rule of a small appliance; of those for the machines of one time and another the one that asks for most.
+std::optional<RuleMatch> small_appliance_rule(RulePacks packs, const RuleSubject& subject, std::optional<Date> made,
+                                              Date on) {
+    std::optional<RuleMatch> out;
+    if (!subject.hermetic || !subject.full_charge) return out;
+    for (const auto& m : matching<terms::SmallApplianceRecovery>(packs, subject, on)) {
+        const auto& terms = m.as<terms::SmallApplianceRecovery>();
+        if (*subject.full_charge > terms.up_to || !machine_fits(terms, made)) continue;
+        if (!out || out->as<terms::SmallApplianceRecovery>().compressor_running < terms.compressor_running) out = m;
+    }
+    return out;
+}
+
 }  // namespace
 
 Result<PressureClassFact> pressure_class(RulePacks packs, const Refrigerant& refrigerant) {
@@ -97,9 +110,20 @@ Result<PressureClassFact> pressure_class(RulePacks packs, const Refrigerant& ref
 Result<std::optional<EvacuationNeed>> evacuation_need(RulePacks packs, const RuleSubject& subject,
                                                       std::optional<Date> machine_made, Date on) {
     if (!subject.refrigerant || matching<terms::EvacuationLevel>(packs, subject, on).empty()) {
-        const RuleSubject any_charge{subject.refrigerant, Mass::from_count(1), subject.category};
+        auto any_charge = subject;
+        any_charge.full_charge = Mass::from_count(1);
         if (!subject.refrigerant || matching<terms::EvacuationLevel>(packs, any_charge, on).empty())
             return std::optional<EvacuationNeed>();
+    }
+    if (exempt_substitute(packs, subject, on)) return std::optional<EvacuationNeed>();
+    if (const auto small = small_appliance_rule(packs, subject, machine_made, on)) {
+        EvacuationNeed out;
+        out.small_appliance = true;
+        out.match = *small;
+        out.level = small->as<terms::SmallApplianceRecovery>().or_vacuum;
+        out.machine_date_unknown = !machine_made;
+        out.exceptions = matching<terms::EvacuationException>(packs, subject, on);
+        return std::optional(out);
     }
     const auto fact = pressure_class(packs, *subject.refrigerant);
     if (!fact) return fail(fact.error());

@@ -9,12 +9,13 @@ int in_months(Period p) {
     return p.unit == Period::Unit::year ? p.count * 12 : p.count;
 }
 
-bool exempt(const terms::LeakCheckExemption& e, const LeakCheckQuestion& q, const ChargeParts& parts) {
+bool exempt(const terms::LeakCheckExemption& e, const LeakCheckQuestion& q, const std::optional<ChargeParts>& parts) {
     if (!q.hermetic_and_labelled || (e.only_in == "residential-building" && !q.residential)) return false;
     if (e.any_below) return q.charge < *e.any_below;
+    if (!parts) return false;
     // Both limits have to be kept by a blend of both kinds: the cautious reading.
-    return (!e.t_co2e_below || parts.saturated.tonnes < *e.t_co2e_below) &&
-           (!e.unsaturated_below || parts.unsaturated < *e.unsaturated_below);
+    return (!e.t_co2e_below || parts->saturated.tonnes < *e.t_co2e_below) &&
+           (!e.unsaturated_below || parts->unsaturated < *e.unsaturated_below);
 }
 
 }  // namespace
@@ -51,9 +52,9 @@ LeakCheckNeed leak_check_need(RulePacks packs, const LeakCheckQuestion& question
     }
     for (const auto& m : matching<terms::LeakCheckBySubstance>(packs, subject, on))
         take(m.as<terms::LeakCheckBySubstance>().every, m);
-    if (!out.every || !out.parts) return out;
+    if (!out.every) return out;
     for (const auto& m : matching<terms::LeakCheckExemption>(packs, subject, on))
-        if (exempt(m.as<terms::LeakCheckExemption>(), question, *out.parts)) {
+        if (exempt(m.as<terms::LeakCheckExemption>(), question, out.parts)) {
             out.every.reset();
             out.match = m;
         }

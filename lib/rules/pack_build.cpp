@@ -74,7 +74,8 @@ class Builder {
         const auto basis = f.word("basis", {"clause", "secondary", "memory", "reading"});
         const auto status = f.word("status", {"confirmed", "to-confirm"});
         if (status == 0 && basis > 1) f.bad("status", "what rests on memory or a reading is to-confirm");
-        return status == 0 ? RuleStatus::confirmed : RuleStatus::to_confirm;
+        if (status == 1) return RuleStatus::to_confirm;
+        return basis == 0 ? RuleStatus::read : RuleStatus::read_in_print;
     }
     template <class Entry>
     void common(Entry& e, Fields& f) {

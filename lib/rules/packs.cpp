@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <deque>
 #include <map>
 #include <mutex>
@@ -131,8 +132,7 @@ std::string_view Rule::kind() const {
     return rules::kind_of(terms);
 }
 RuleStatus RuleMatch::status() const {
-    const bool confirmed = rule->status == RuleStatus::confirmed && (!scope || scope->status == RuleStatus::confirmed);
-    return confirmed ? RuleStatus::confirmed : RuleStatus::to_confirm;
+    return scope ? std::max(rule->status, scope->status) : rule->status;
 }
 
 SubstanceClass class_of_component(std::string_view designation) {
@@ -209,19 +209,66 @@ std::optional<RuleMatch> match(const RulePack& pack, const Rule& rule, RulePacks
 
 }  // namespace rules
 
+std::optional<RuleMatch> exempt_substitute(RulePacks packs, const RuleSubject& subject, Date on) {
+    if (!subject.refrigerant) return std::nullopt;
+    for (const auto& m : matching<terms::ExemptSubstitute>(packs, subject, on)) {
+        const auto& terms = m.as<terms::ExemptSubstitute>();
+        if (contains(terms.gases, subject.refrigerant->designation) && (!terms.in_listed_use || subject.listed_use))
+            return m;
+    }
+    return std::nullopt;
+}
+
 std::vector<RuleMatch> leak_repair_regimes(RulePacks packs, const RuleSubject& subject, Date on) {
     return matching<terms::LeakRateCalculation>(packs, subject, on);
 }
 
 std::string packs_text(RulePacks packs) {
     std::string out;
-    for (const auto* pack : packs) {
-        const auto open = std::count_if(pack->rules.begin(), pack->rules.end(),
-                                        [](const Rule& rule) { return rule.status == RuleStatus::to_confirm; });
-        out += fmt::format("{}{} ({}, {} of {} rules to confirm)", out.empty() ? "" : ", ", pack->id,
-                           date_text(pack->date), open, pack->rules.size());
+    for (const auto* pack : packs)
+        out += fmt::format("{}{} {}", out.empty() ? "" : ", ", pack->id, date_text(pack->date));
+    return out;
+}
+
+std::string_view text_of(RuleStatus status) {
+    constexpr std::array<std::string_view, 3> words = {"read", "read in print", "to confirm"};
+    return words.at(static_cast<std::size_t>(status));
+}
+std::string_view key_of(RuleStatus status) {
+    constexpr std::array<std::string_view, 3> words = {"read", "read-in-print", "to-confirm"};
+    return words.at(static_cast<std::size_t>(status));
+}
+
+void SpokenRules::add(const RulePack& pack, const Rule& rule, RuleStatus status) {
+    auto& [known, rules] = packs_[pack.id];
+    known = &pack;
+    const auto it = rules.try_emplace(rule.id, status).first;
+    it->second = std::max(it->second, status);
+}
+void SpokenRules::add(const RuleMatch& match) {
+    if (match.pack && match.rule) add(*match.pack, *match.rule, match.status());
+}
+void SpokenRules::add(const SpokenRules& others) {
+    for (const auto& [id, one] : others.packs_)
+        for (const auto& rule : one.first->rules)
+            if (const auto it = one.second.find(rule.id); it != one.second.end()) add(*one.first, rule, it->second);
+}
+std::vector<SpokenRules::Count> SpokenRules::by_pack() const {
+    std::vector<Count> out;
+    for (const auto& [id, one] : packs_) {
+        Count count{one.first, static_cast<std::int64_t>(one.second.size()), 0};
+        for (const auto& [rule, status] : one.second) count.to_confirm += status == RuleStatus::to_confirm ? 1 : 0;
+        out.push_back(count);
     }
     return out;
+}
+std::string SpokenRules::text() const {
+    std::string out;
+    for (const auto& count : by_pack())
+        out += fmt::format("{}{} ({}, {} of {} {} to confirm)", out.empty() ? "" : ", ", count.pack->id,
+                           date_text(count.pack->date), count.to_confirm, count.rules,
+                           count.rules == 1 ? "rule" : "rules");
+    return out.empty() ? "none of the packs" : out;
 }
 
 }  // namespace tarebook

@@ -18,4 +18,11 @@ Date after(Date start, Period period) {
     return std::chrono::sys_days(month / std::min(day.day(), last.day()));
 }
 
+std::string terms::RepairDeadline::longer_text() const {
+    std::string out;
+    if (within_if_shutdown) out += fmt::format("; {} where {}", within_if_shutdown->text(), longer_if);
+    if (longest) out += fmt::format("; {} only where {}", longest->text(), longest_if);
+    return out;
+}
+
 }  // namespace tarebook

@@ -1,6 +1,9 @@
 #include "tarebook/requalification.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <array>
 
 #include "tarebook/spec_mark.hpp"
 
@@ -14,10 +17,37 @@ std::string ton_container_type(std::string_view spec) {
     return {};
 }
 
+Date last_day_of_month(std::chrono::year_month tested, Period every) {
+    const std::chrono::year_month_day due(after(Date(std::chrono::sys_days(tested / 1)), every));
+    return std::chrono::sys_days(due.year() / due.month() / std::chrono::last);
+}
+
+std::string years_text(Period every) {
+    constexpr std::array words = {"five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"};
+    if (every.unit != Period::Unit::year || every.count < 5 || every.count > 12) return every.text();
+    return fmt::format("{} years", words.at(static_cast<std::size_t>(every.count - 5)));
+}
+
+// What is on record about a cylinder, and the paragraph of 49 CFR 180.209 that gives it a longer period.
+struct Basis {
+    std::string_view name, words, paragraph;
+    std::optional<Period> terms::Requalification::*period;
+};
+const Basis* basis_named(std::string_view name) {
+    using R = terms::Requalification;
+    static const std::array all = {
+        Basis{"clean-service", "in clean service", "(e)", &R::clean_service},
+        Basis{"clean-service-proof", "in clean service after a proof-pressure test", "(e)", &R::clean_service_proof},
+        Basis{"star", "by the star on its mark", "(b)", &R::star},
+        Basis{"ammonia", "for ammonia alone", "(h)", &R::ammonia}};
+    const auto it = std::find_if(all.begin(), all.end(), [&](const Basis& b) { return b.name == name; });
+    return it == all.end() ? nullptr : &*it;
+}
+
 }  // namespace
 
 RequalificationDue requalification(RulePacks packs, std::string_view spec,
-                                   std::optional<std::chrono::year_month> tested, Date on) {
+                                   std::optional<std::chrono::year_month> tested, std::string_view basis, Date on) {
     using Answer = RequalificationDue::Answer;
     std::string type = ton_container_type(spec);
     if (type.empty())
@@ -43,11 +73,35 @@ RequalificationDue requalification(RulePacks packs, std::string_view spec,
         out.answer = Answer::read_the_collar;
         out.why = "date of the last test not on record: read the collar";
     } else {
-        const Date first_of_month = std::chrono::sys_days(*tested / 1);
-        const std::chrono::year_month_day due(after(first_of_month, *rule.every));
+        const auto* on_record = basis_named(basis);
+        const auto longer = on_record ? rule.*(on_record->period) : std::nullopt;
         out.answer = Answer::due;
-        out.due_on = std::chrono::sys_days(due.year() / due.month() / std::chrono::last);
+        out.due_on = last_day_of_month(*tested, longer.value_or(*rule.every));
+        out.period = years_text(longer.value_or(*rule.every));
+        out.clause = "49 CFR 180.209(a)";
+        if (longer) {
+            out.period += fmt::format(" {}", on_record->words);
+            out.clause = fmt::format("49 CFR 180.209{}", on_record->paragraph);
+        } else if (on_record) {
+            out.period += fmt::format(", no longer ones for a {} {}", type, on_record->words);
+        }
     }
+    return out;
+}
+
+RequalificationDue requalification_on_record(const std::optional<std::string>& spec,
+                                             const std::optional<std::string>& tested,
+                                             const std::optional<std::string>& basis, Date on) {
+    std::optional<std::chrono::year_month> month;
+    if (tested)
+        if (const auto read = parse_month(*tested)) month = *read;
+    auto out = requalification(default_rule_packs(), spec.value_or(""), month, basis.value_or(""), on);
+    if (out.answer != RequalificationDue::Answer::unknown_type || !month) return out;
+    constexpr Period shortest{5, Period::Unit::year};
+    out.answer = RequalificationDue::Answer::due;
+    out.due_on = last_day_of_month(*month, shortest);
+    out.period = years_text(shortest);
+    out.clause = "49 CFR 180.209";
     return out;
 }
 

@@ -55,9 +55,10 @@ Requalification requalification(Fields& f) {
     out.every = optional_period(f, "every");
     if (out.every.has_value() != (out.test == Requalification::Test::pressure))
         f.bad("every", "a period goes with a pressure test, and only with that");
-    if (f.has("allowed_years"))
-        for (const auto& years : f.list("allowed_years"))
-            out.allowed_years.push_back(static_cast<int>(f.to_number("allowed_years", years)));
+    out.clean_service = optional_period(f, "clean_service");
+    out.clean_service_proof = optional_period(f, "clean_service_proof");
+    out.star = optional_period(f, "star");
+    out.ammonia = optional_period(f, "ammonia");
     if (f.has("test_pressure")) out.test_pressure_thirds = f.word("test_pressure", {"5/3", "2"}) == 0 ? 5 : 6;
     return out;
 }
@@ -69,6 +70,16 @@ GwpSet gwp_set(Fields& f) {
         if (gas && gas->blend()) f.bad("values", fmt::format("{} is a blend: its value is a sum", designation));
         out.values[gas ? std::string(gas->designation) : designation] = f.to_number("values", value);
     }
+    return out;
+}
+
+ExemptSubstitute exempt_substitute(Fields& f) {
+    ExemptSubstitute out;
+    for (const auto& name : f.list("gases")) {
+        const auto* gas = find_refrigerant(name);
+        out.gases.emplace_back(gas ? gas->designation : std::string_view(name));
+    }
+    out.in_listed_use = f.has("in_listed_use") && f.word("in_listed_use", {"yes"}) == 0;
     return out;
 }
 
@@ -89,7 +100,13 @@ const std::vector<Kind>& kinds() {
          }},
         {"repair-deadline",
          [](Fields& f) {
-             return RepairDeadline{f.period("within"), optional_period(f, "within_if_shutdown")};
+             RepairDeadline out{f.period("within"), optional_period(f, "within_if_shutdown"),
+                                f.text_or_empty("longer_if"), optional_period(f, "longest"),
+                                f.text_or_empty("longest_if")};
+             if (out.longer_if.empty()) out.longer_if = "a process has to shut down";
+             if (out.longest.has_value() == out.longest_if.empty())
+                 f.bad("longest", "goes with longest_if, and only with that");
+             return out;
          }},
         {"verification-initial", [](Fields& f) { return VerificationInitial{optional_period(f, "within")}; }},
         {"verification-follow-up",
@@ -132,9 +149,9 @@ const std::vector<Kind>& kinds() {
          }},
         {"small-appliance-recovery",
          [](Fields& f) {
-             return SmallApplianceRecovery{f.percent("compressor_running"), f.percent("compressor_not_running"),
-                                           f.gauge("or_vacuum"), optional_date(f, "machine_from"),
-                                           optional_date(f, "machine_before")};
+             return SmallApplianceRecovery{
+                 f.mass("up_to"),      f.percent("compressor_running"),  f.percent("compressor_not_running"),
+                 f.gauge("or_vacuum"), optional_date(f, "machine_from"), optional_date(f, "machine_before")};
          }},
         {"pressure-class",
          [](Fields& f) {
@@ -160,7 +177,9 @@ const std::vector<Kind>& kinds() {
                                     optional_mass(f, "unsaturated_from"),
                                     optional_date(f, "installed_from"),
                                     optional_date(f, "installed_before"),
-                                    f.text_or_empty("by"),
+                                    f.text_or_empty("what"),
+                                    optional_date(f, "by"),
+                                    optional_period(f, "within"),
                                     f.period("check_every")};
          }},
         {"retention",
@@ -187,14 +206,16 @@ const std::vector<Kind>& kinds() {
          }},
         {"service-ban",
          [](Fields& f) {
-             return ServiceBan{f.text("gwp_set"), f.number("gwp_from"), f.list("equipment"),
-                               optional_date(f, "reclaimed_or_recycled_until")};
+             return ServiceBan{f.text("gwp_set"), f.number("gwp_from"), optional_date(f, "reclaimed_or_recycled_until"),
+                               f.has("reclaimed_or_recycled") && f.word("reclaimed_or_recycled", {"always"}) == 0};
          }},
         {"gwp-set", gwp_set},
         {"transport-fill",
          [](Fields& f) {
              return TransportFill{f.percent("of_density"), f.temperature("density_at"), f.temperature("not_full_at")};
          }},
+        {"detection-audit", [](Fields& f) { return DetectionAudit{f.period("every")}; }},
+        {"exempt-substitute", exempt_substitute},
     };
     return all;
 }

@@ -26,6 +26,8 @@ def lb(hundredths):
 
 
 class Shop:
+    basis = {"R-22": "clean-service", "R-404A": "clean-service-proof", "R-410A": "star"}  # a star says nothing of a 4BA
+
     def __init__(self):
         self.b = Book()
         self.jugs, self.tanks, self.sheets, self.leaks = {}, {}, 0, 0
@@ -44,15 +46,17 @@ class Shop:
                 ("FERN/OLD", "commercial-refrigeration", "R-22", 16000), ("DAIRY/ICE", "industrial-process", "R-22", 12000)):
             site = code.split("/")[0]
             ok("appliance", "add", code, "--category", category, "--refrigerant", gas, "--full-charge", lb(full) + "lb",
-               "--charge-basis", "calculated")
+               "--charge-basis", "calculated", *(["--detection-system", "yes"] if code == "FERN/OLD" else []))
             ok("circuit", "add", code + "/1", "--serves", "all of it")
             self.appliances.append(Appliance(code, "Bramble Dairy Co-op" if site == "DAIRY" else "Quillpost Markets", category, gas,
-                                             full, "rolling" if site == "FERN" else "annualizing"))
+                                             full, "rolling" if site == "FERN" else "annualizing",
+                                             dt.date(2021, 12, 1) if code == "FERN/OLD" else None))
         for owner, letter in (("Quillpost Markets", "Q"), ("Bramble Dairy Co-op", "B")):
             for gas in ("R-448A", "R-22", "R-404A", "R-410A"):
                 code = "RC-%s%s" % (letter, gas[2:])
                 ok("cylinder", "add", code, "--use", "recovery", "--refrigerant", gas, "--wc", "120lb", "--tare",
-                   lb(TARE["RC"]) + "lb", "--spec", "DOT-4BA400", "--tested", "2021-12")
+                   lb(TARE["RC"]) + "lb", "--spec", "DOT-4BA400", "--tested", "2021-12",
+                   *(["--test-basis", self.basis[gas]] if gas in self.basis else []))
                 self.tanks[owner, gas] = [code, 0]
 
     def record(self, day, site, lines, job):
@@ -125,7 +129,10 @@ class Shop:
                 "initial": {"act": "leak-test", "leak": leak, "stage": "initial", "result": "pass" if good else "fail"},
                 "follow-up": {"act": "leak-test", "leak": leak, "stage": "follow-up", "result": "pass" if good else "fail"},
                 "inspect": {"act": "inspect", "appliance": a.code, "method": "soap solution", "result": "no-leak" if good else "leak"},
-                "plan": {"act": "plan", "appliance": a.code, "plan": "retrofit", "until": by}}[what]
+                "audit": {"act": "inspect", "appliance": a.code, "of": "detection-system", "method": "as its maker says",
+                          "result": "pass" if good else "fail"},
+                "plan": {"act": "plan", "appliance": a.code, "until": by,
+                         **({"plan": "retire", "to": leak} if leak else {"plan": "retrofit"})}}[what]
         self.record(day, site, [line], "")
         a.facts.append((day, len(a.facts), what, leak, good, by))
 
@@ -187,7 +194,7 @@ def live(shop):
                 reason = "leak" if leak or dice.random() < 0.9 else dice.choice(["initial", "overcharge"])
                 shop.visit(day, a, 0 if taken and dice.random() < 0.3 else mass, taken, put_back, reason, leak)
             elif dice.random() < 0.01 * BUSY:
-                kind = dice.choice(["leak", "inspect", "inspect", "plan"])
+                kind = dice.choice(["leak", "audit" if a.detected else "inspect", "inspect", "plan"])
                 if kind == "leak":
                     shop.leaks += 1
                     leak = "L-%d" % shop.leaks
@@ -195,7 +202,8 @@ def live(shop):
                     shop.note(day, a, "leak", leak)
                     todo[a.code].append((day + dice.randint(1, 45) * DAY, "repair", leak))
                 else:
-                    shop.note(day, a, kind, by=day + dice.randint(20, 500) * DAY if kind == "plan" else None)
+                    shop.note(day, a, kind, dice.choice(["", "R-744"]) if kind == "plan" else "",
+                              by=day + dice.randint(20, 700) * DAY if kind == "plan" else None)
         if day.month in (3, 9) and day.day == 28:
             shop.send_back(day)
         if dice.random() < 0.008:
@@ -220,7 +228,7 @@ def compare_rates(shop):
 
 
 def compare_clocks(shop):
-    kinds = {"repair", "initial-test", "follow-up-test", "inspection", "plan", "plan-work", "chronic-report"}
+    kinds = {"repair", "initial-test", "follow-up-test", "inspection", "plan", "plan-work", "chronic-report", "detection-audit"}
     by_hand = {a.code: a.clocks(LAST) for a in shop.appliances}
     seen, day = 0, dt.date(2022, 2, 1)
     while day <= LAST:
@@ -237,6 +245,16 @@ def compare_clocks(shop):
             seen += len(wanted)
         day += 9 * DAY
     return seen
+
+
+def compare_cylinders(shop):
+    """49 CFR 180.209: five years, twelve in clean service and ten after a proof-pressure test, (e); the month to its end."""
+    due = {i["subject"]: i["due_on"] for i in shop.b.json("due", "--on", "2026-12-01", "--within", "9999d", now="2027-01-02T15:00:00Z")["items"]
+           if i["what"] == "requalification"}
+    for (owner, gas), tank in shop.tanks.items():
+        years = {"clean-service": 12, "clean-service-proof": 10}.get(shop.basis.get(gas), 5)
+        assert due[tank[0]] == "%d-12-31" % (2021 + years), (tank, due)
+    return len(shop.tanks)
 
 
 COUNTS = 3628738960  # of 1.25 ng in a hundredth of a pound
@@ -298,6 +316,7 @@ shop = Shop()
 live(shop)
 rates = compare_rates(shop)
 clocks = compare_clocks(shop)
+compare_cylinders(shop)
 figures = compare_years(shop)
 assert shop.b.json("check")["ok"] is True
 print("five years: %d sheets, %d rates, %d open clocks and %d figures of years agree" % (shop.sheets, rates, clocks, figures))

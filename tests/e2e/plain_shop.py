@@ -22,7 +22,8 @@ def months_later(day, months):
 
 
 class Appliance:
-    def __init__(self, code, owner, category, gas, full, method):
+    def __init__(self, code, owner, category, gas, full, method, detected=None):
+        self.detected = detected  # since when a detection system is on record
         self.code, self.owner, self.category, self.method = code, owner, category, method
         self.gases = [(dt.date.min, gas)]
         self.full = [(dt.date.min, full)]
@@ -97,7 +98,7 @@ class Appliance:
         desk, out = Desk(self), {}
         rates = {day: rate for day, _, rate, _ in self.rates()}
         facts = sorted(self.facts, key=lambda f: f[:2])
-        day = min([f[0] for f in facts] + [m[0] for m in self.moves] + [until])
+        day = min([f[0] for f in facts] + [m[0] for m in self.moves] + [until, self.detected or until])
         while day <= until:
             desk.morning(day)
             if day in rates:
@@ -106,6 +107,10 @@ class Appliance:
                 if f[0] == day:
                     desk.take(*f)
             out[day] = dict(desk.open)
+            if self.detected and self.regime(day):
+                # (g)(4), (l)(4): audited each year
+                passed = [f[0] for f in facts if f[2] == "audit" and f[4] and f[0] <= day]
+                out[day]["detection-audit", ""] = months_later(max([self.detected] + passed), 12)
             for year, due in self.chronic(day):
                 out[day]["chronic-report", str(year)] = due
             day += DAY
@@ -152,6 +157,8 @@ class Desk:
         if again and ("plan", "") not in self.open:  # (h)(1)(iii): over again after repair and tests
             self.open["plan", ""] = day + 30 * DAY
             self.plan_asked = True
+        if self.a.detected:  # (g)(4): it stands in the place of inspections
+            return
         large = self.a.at(self.a.full, day) >= 50000 and self.a.category != "comfort-cooling"
         self.every = 3 if large else 12
         self.released = months_later(day, 12)
@@ -209,8 +216,10 @@ class Desk:
                 if day <= self.repair_by:  # in time: it stands in the place of the repair, (c)(1)
                     self.in_time = True
                     self.open.pop(("repair", ""), None)
-                # within a year, no later than 13 months from when the plan was due, (h)(5)(i)
-                self.open.setdefault(("plan-work", ""), min(by, months_later(day, 12), months_later(was_due, 13)))
+                # within a year, no later than 13 months from when the plan was due, (h)(5)(i); 18 months to retire it where
+                # the replacement's refrigerant is exempt, (i)(1): a plan's leak is that refrigerant here
+                latest = months_later(day, 18) if leak == "R-744" else min(months_later(day, 12), months_later(was_due, 13))
+                self.open.setdefault(("plan-work", ""), min(by, latest))
         elif what == "convert":
             self.open.clear(), self.unrepaired.clear(), self.unproved.clear()
             self.episode = self.planned = self.plan_asked = self.in_time = self.proved = False

@@ -37,7 +37,8 @@ std::vector<PlainFact> drawn() {
         f.pounds = roll(0, 2) == 0 ? 1 : roll(1, 30);
         f.leak = roll(1, 2);
         f.good = roll(0, 3) > 0;
-        f.by = roll(1, 500);
+        f.by = roll(1, 700);
+        f.exempt_replacement = roll(0, 2) == 0;
         out.push_back(f);
     }
     return out;
@@ -70,6 +71,7 @@ ApplianceHistory library_history(const std::vector<PlainFact>& facts) {
                                              : LeakEvent::Kind::tested;
         e.follow_up = f.kind == Kind::follow_up;
         if (f.kind == Kind::planned) e.by = on + std::chrono::days(f.by);
+        if (f.kind == Kind::planned && f.exempt_replacement) e.retires = true, e.to = find_refrigerant("R-744");
         h.events.push_back(e);
     }
     return h;
@@ -112,4 +114,49 @@ TEST_CASE("clocks: what is open on every day agrees with the plain model on rand
         }
     });
     if (usual_runs()) CHECK(opened > 100);
+}
+
+TEST_CASE("clocks: the last day in test agrees with the plain table, whatever mark, basis and month") {
+    const std::vector<std::string> types = {"4B", "4BA", "4BW", "4E", "4BET", "4AA", "3A", "3AA", "3AL"};
+    const std::vector<std::string> bases = {"", "clean-service", "clean-service-proof", "star", "ammonia"};
+    const auto mark = [](const std::string& type) { return type == "4BET" ? "DOT-4B240ET" : "DOT-" + type + "400"; };
+    for (const auto& type : types)
+        for (const auto& basis : bases)
+            for (int month = 1; month <= 12; ++month) {
+                CylinderHistory c;
+                c.cylinder = "RC-1";
+                c.spec = mark(type);
+                c.basis = basis;
+                c.tested = std::chrono::year(2019) / std::chrono::month(static_cast<unsigned>(month));
+                const auto clocks = cylinder_clocks(default_rule_packs(), c, day_zero);
+                REQUIRE(clocks.size() == 1);
+                const auto plain = plain_last_day_in_test(type, basis, 2019, month);
+                CAPTURE(type);
+                CAPTURE(basis);
+                CHECK(date_text(clocks[0].due_on.value()) ==
+                      fmt::format("{:04}-{:02}-{:02}", plain.year, plain.month, plain.day));
+            }
+}
+
+TEST_CASE("clocks: a detection system's audit agrees with the plain model on random histories") {
+    holds("audits against the plain model", 500, [&] {
+        auto h = library_history({});
+        h.detection_system = true;
+        const int since = *rc::gen::inRange(0, 200);
+        h.detection_since = day_zero + std::chrono::days(since);
+        auto audits = *rc::gen::container<std::vector<int>>(rc::gen::inRange(201, span));
+        std::sort(audits.begin(), audits.end());
+        for (const int day : audits) {
+            LeakEvent e;
+            e.kind = LeakEvent::Kind::audited;
+            e.on = day_zero + std::chrono::days(day);
+            e.good = true;
+            h.events.push_back(e);
+        }
+        const int today = *rc::gen::inRange(201, span);
+        const auto clocks = appliance_clocks(default_rule_packs(), h, day_zero + std::chrono::days(today));
+        RC_ASSERT(clocks.size() == 1U);
+        RC_ASSERT(clocks[0].what == ClockKind::detection_audit);
+        RC_ASSERT((clocks[0].due_on.value() - day_zero).count() == plain_audit_due(since, audits, today));
+    });
 }

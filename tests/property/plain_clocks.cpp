@@ -12,10 +12,10 @@ int last_day_of_year(int day) {
     while (end < day) end += 365;
     return end;
 }
-int thirteen_months_after(int day) {
+int months_after(int day, int count) {
     using namespace std::chrono;
     const sys_days zero = 2021y / March / 1;
-    auto then = year_month_day(zero + days(day)) + months(13);
+    auto then = year_month_day(zero + days(day)) + months(count);
     if (!then.ok()) then = then.year() / then.month() / last;
     return static_cast<int>((sys_days(then) - zero).count());
 }
@@ -101,12 +101,37 @@ struct Desk {
             open.erase("plan");
             plan_made = true;
             if (f.day <= repair_day) plan_in_time = true, open.erase("repair");
-            open.emplace("plan-work", std::min({f.day + f.by, f.day + 365, thirteen_months_after(plan_due)}));
+            // (h)(5)(i): a year, at most 13 months from when the plan was due; (i)(1): 18 months to retire
+            const int latest =
+                f.exempt_replacement ? months_after(f.day, 18) : std::min(f.day + 365, months_after(plan_due, 13));
+            open.emplace("plan-work", std::min(f.day + f.by, latest));
         }
     }
 };
 
 }  // namespace
+
+// 180.209(a): five years. (e): of a 4B, 4BA, 4BW or 4E in clean service twelve, after a proof-pressure test ten.
+// (b)(1): of a 3A or 3AA with a star ten. (h): of a 4AA for ammonia alone ten. 3AL is doubtful and keeps five.
+PlainDay plain_last_day_in_test(const std::string& type, const std::string& basis, int tested_year, int tested_month) {
+    int years = 5;
+    const bool of_e = type == "4B" || type == "4BA" || type == "4BW" || type == "4E";
+    if (of_e && basis == "clean-service") years = 12;
+    if (of_e && basis == "clean-service-proof") years = 10;
+    if ((type == "3A" || type == "3AA") && basis == "star") years = 10;
+    if (type == "4AA" && basis == "ammonia") years = 10;
+    constexpr int lengths[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    PlainDay out{tested_year + years, tested_month, lengths[tested_month - 1]};
+    if (tested_month == 2 && out.year % 4 == 0 && out.year % 100 != 0) out.day = 29;
+    return out;
+}
+
+int plain_audit_due(int since, const std::vector<int>& audits, int today) {
+    int last = since;
+    for (const int day : audits)
+        if (day <= today && day > last) last = day;
+    return months_after(last, 12);
+}
 
 std::vector<PlainOpen> plain_clocks(const std::vector<PlainFact>& facts, int days) {
     std::vector<PlainOpen> out;

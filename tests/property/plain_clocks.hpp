@@ -16,11 +16,22 @@ struct PlainFact {
     int pounds = 0;
     int leak = 0;
     bool good = true;
-    int by = 0;  ///< planned: so many days later
+    int by = 0;                       ///< planned: so many days later
+    bool exempt_replacement = false;  ///< planned: to retire it, for one with an exempt refrigerant
 };
 
 /// "repair", "initial-test L-1" ... by name, and the day each is due.
 using PlainOpen = std::map<std::string, int>;
+
+/// 49 CFR 180.209: the last day in test, as year, month, day; `basis` as on record, "" for none; by the mark's type.
+struct PlainDay {
+    int year = 0, month = 0, day = 0;
+};
+PlainDay plain_last_day_in_test(const std::string& type, const std::string& basis, int tested_year, int tested_month);
+
+/// 40 CFR 82.157(g)(4), (l)(4): a system that came on record on day `since`, passed audits on these days; the day on
+/// which the next is due, as seen on `today`.
+int plain_audit_due(int since, const std::vector<int>& audits, int today);
 
 /// What is open at the end of each day; `facts` by day, at most one addition a day and that one first.
 std::vector<PlainOpen> plain_clocks(const std::vector<PlainFact>& facts, int days);

@@ -110,6 +110,7 @@ class Tools:
                                   "until [ -e held ]; do sleep 0.1; done\n"
                                   "code=0; \"$@\" || code=$?; rm held; wait; exit $code\n")
         self.templates = {}
+        self.more = {}  # of the environment
 
     def script(self, name, lines):
         path = os.path.join(self.folder, name)
@@ -119,7 +120,7 @@ class Tools:
 
     def run(self, line, folder, now):
         env = {"PATH": self.folder + ":" + os.environ["PATH"], "TAREBOOK": os.path.join(folder, "shop.tarebook"),
-               "HOME": folder, "TAREBOOK_NOW": now, "LC_ALL": "C.UTF-8"}
+               "HOME": folder, "TAREBOOK_NOW": now, "LC_ALL": "C.UTF-8", **self.more}
         done = subprocess.run(["bash", "-c", line], env=env, cwd=folder, stdin=subprocess.DEVNULL, capture_output=True,
                               timeout=120)
         return done.returncode, done.stdout.decode(errors="replace"), done.stderr.decode(errors="replace")

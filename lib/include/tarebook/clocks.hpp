@@ -17,6 +17,18 @@
 //   - what is asked for once in a calendar year is due on its last day;
 //   - an inspection that is due stays due until one is on record; the next is due only before the release, which comes
 //     when as many periods as the rule names have passed since the last addition over the threshold;
+//   - a later addition over the threshold renews what the release hangs on: the periods are counted from it;
+//   - a detection system that stands for inspections is audited each year, counted from the last audit on record, else
+//     from the day on which the system came on record;
+//   - a detection system that a rule asks for is due on the day of the rule, else so long after the installation, else
+//   on
+//     the day on which the appliance came on record; where no day of installation is on record, the rule for equipment
+//     that stood before its day is taken;
+//   - a yearly report is asked for from 1 January on, for an appliance that was on record before, once a year;
+//   - eighteen months in the place of one year are for retiring alone, where the plan names a replacement whose
+//     refrigerant is exempt; they are counted from the day of the plan, and the end that is counted from the day on
+//     which the plan was due does not cut them;
+//   - where a follow-up test has to wait for hours of operation, one on the day of the repair is not that test;
 //   - a periodic check is counted from the last one on record, else from the day the appliance came on record;
 //   - gas that a job took out for a repair opens a clock after 30 days, until it is put back; no rule asks for that, it
 //     is there so that the shop does not lose the gas;
@@ -34,15 +46,18 @@ namespace tarebook {
 
 /// Something on record about the leaks of an appliance.
 struct LeakEvent {
-    enum class Kind { found, inspected, repaired, tested, planned, converted, disposed };
+    enum class Kind { found, inspected, audited, repaired, tested, planned, converted, disposed };
     Kind kind = Kind::found;
     Date on{};
     std::string source;      ///< the event: "E12"
     std::string leak;        ///< found, repaired, tested: "L-3"
     bool follow_up = false;  ///< tested: the second of the two tests
-    bool good = false;       ///< inspected: no leak; tested: passed
+    bool good = false;       ///< inspected: no leak; audited, tested: passed
     std::optional<Date> by;  ///< planned: the day by which it shall be done
-    std::string text;        ///< for people: the place, what was done
+    bool retires = false;    ///< planned: to retire it, not to retrofit it
+    const Refrigerant* to =
+        nullptr;       ///< planned: what it gets, or what its replacement has; null where nothing says so
+    std::string text;  ///< for people: the place, what was done
 };
 
 enum class ClockKind {
@@ -57,7 +72,10 @@ enum class ClockKind {
     requalification,
     heel,
     statement,
-    put_back
+    put_back,
+    detection_audit,
+    detection_system,
+    annual_report,
 };
 /// "follow-up-test"
 std::string_view text_of(ClockKind kind);
@@ -101,6 +119,8 @@ struct ApplianceHistory {
     std::vector<LeakEvent> events;    ///< by day
     std::vector<TakenOut> taken_out;  ///< by day
     bool detection_system = false;
+    std::optional<Date> installed;  ///< nothing where it is not on record
+    Date detection_since{};         ///< the day on which the system came on record
     bool hermetic_and_labelled = false;
     bool residential = false;
 };
@@ -108,11 +128,14 @@ struct ApplianceHistory {
 /// All clocks there ever were, open and closed, pack by pack. `on`: the rules of that day decide about periodic checks.
 std::vector<Clock> appliance_clocks(RulePacks packs, const ApplianceHistory& history, Date on);
 
+/// The rules that can open a clock on such an appliance on that day.
+void add_rules_of_clocks(RulePacks packs, const RuleSubject& subject, Date on, SpokenRules& out);
+
 /// The days of follow-up tests after which each leak known by then had passed its own: a rolling window begins there.
 std::vector<Date> all_repaired_days(const std::vector<LeakEvent>& events);
 
 struct CylinderHistory {
-    std::string cylinder, spec;
+    std::string cylinder, spec, basis;  ///< basis: of a longer period between tests, as on record
     std::optional<std::chrono::year_month> tested;
     std::string tested_by;  ///< the event that says so, where one does
     bool in_service = true;

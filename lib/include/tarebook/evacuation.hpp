@@ -32,9 +32,11 @@ struct EvacuationNeed {
     bool stricter_of_two = false;       ///< a boundary of the classes is near, and the other class asks for more
     bool machine_date_unknown = false;  ///< the strictest row was taken
     bool full_charge_unknown = false;   ///< the strictest row was taken
+    bool small_appliance = false;       ///< 82.156(b) in the place of Table 1: the level, or a share of the charge
     std::vector<RuleMatch> exceptions;  ///< each needs a reason on record
 };
-/// Nothing where no rule speaks to the gas on that day. Errors: those of pressure_class.
+/// Nothing where no rule speaks to the gas on that day, or where it is exempt in its equipment. Errors: those of
+/// pressure_class.
 Result<std::optional<EvacuationNeed>> evacuation_need(RulePacks packs, const RuleSubject& subject,
                                                       std::optional<Date> machine_made, Date on);
 

@@ -154,13 +154,15 @@ struct Recover {
     Weighing weighing;
     Reason reason = Reason::open;
     std::optional<std::string> vacuum, rise, drier, machine, gas;  ///< gas: clean | burnt-out | acid
-    std::optional<std::string> vacuum_exception;  ///< "leaking: WHY" or "non-major: WHY", 40 CFR 82.156(a)(1) and (2)
+    std::optional<std::string> vacuum_exception;                   ///< "leaking: WHY" ..., 40 CFR 82.156(a)(1) and (2)
+    std::optional<std::string> compressor;  ///< of a small appliance: runs | does-not-run, 40 CFR 82.156(b)
     std::optional<std::int64_t> held_min;
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("circuit", s.circuit), v("drier", s.drier), v("gas", s.gas), v("held_min", s.held_min), v("into", s.into),
-            v("machine", s.machine), v("reason", s.reason), v("rise", s.rise), v("vacuum", s.vacuum),
-            v("vacuum_exception", s.vacuum_exception), v("weighing", s.weighing);
+        v("circuit", s.circuit), v("compressor", s.compressor), v("drier", s.drier), v("gas", s.gas),
+            v("held_min", s.held_min), v("into", s.into), v("machine", s.machine), v("reason", s.reason),
+            v("rise", s.rise), v("vacuum", s.vacuum), v("vacuum_exception", s.vacuum_exception),
+            v("weighing", s.weighing);
     }
 };
 
@@ -434,13 +436,14 @@ struct Leak {
     }
 };
 
-/// Somebody looked for leaks on an appliance, and how.
+/// Somebody looked for leaks on an appliance, or at the system that detects them, and how.
 struct Inspect {
     static constexpr std::string_view name = "inspect";
-    std::string appliance, method, result;  ///< result: no-leak | leak
+    std::string appliance, method, result;  ///< result: no-leak | leak; of a detection system: pass | fail
+    std::optional<std::string> of = {};     ///< detection-system: its audit and calibration
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("appliance", s.appliance), v("method", s.method), v("result", s.result);
+        v("appliance", s.appliance), v("method", s.method), v("of", s.of), v("result", s.result);
     }
 };
 
@@ -467,9 +470,14 @@ struct LeakTest {
 struct Plan {
     static constexpr std::string_view name = "plan";
     std::string appliance, plan, by;  ///< plan: retrofit | retire; by: YYYY-MM-DD
+    /// What 40 CFR 82.157(h)(2) asks a plan to say. `to`: the refrigerant that it gets, or that its replacement has.
+    std::optional<std::string> to = {}, to_charge = {}, procedure = {}, gas_goes = {}, appliance_goes = {},
+                               signed_by = {};
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("appliance", s.appliance), v("by", s.by), v("plan", s.plan);
+        v("appliance", s.appliance), v("appliance_goes", s.appliance_goes), v("by", s.by), v("gas_goes", s.gas_goes),
+            v("plan", s.plan), v("procedure", s.procedure), v("signed_by", s.signed_by), v("to", s.to),
+            v("to_charge", s.to_charge);
     }
 };
 

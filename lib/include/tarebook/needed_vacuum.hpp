@@ -11,10 +11,17 @@
 
 namespace tarebook {
 
-/// By the packs that a book applies by default, the gas and full charge of the circuit's appliance and the day the
+/// By the packs that a book applies by default, what the register says of the circuit's appliance and the day the
 /// machine was made. Nothing where no rule speaks to the gas on that day, or where its pressure class is not known.
 std::optional<EvacuationNeed> needed_vacuum(const Register& reg, std::string_view circuit,
                                             const std::optional<std::string>& machine, const OrderKey& when, Date on);
+
+/// The rule that exempts the appliance's refrigerant, so that no vacuum is asked for.
+std::optional<RuleMatch> exempt_from_recovery(const Register& reg, std::string_view circuit, const OrderKey& when,
+                                              Date on);
+
+/// "4 inHg vacuum, or 90 % of its full charge", with 80 where the compressor does not run; else the level alone.
+std::string needed_vacuum_brief(const EvacuationNeed& need, const std::optional<std::string>& compressor);
 
 /// "10 inHg vacuum (40 CFR 82.156(a) Table 1): R-448A is a high-pressure gas, full charge 900 lb". What was assumed,
 /// and what is to be confirmed, stands with it.
@@ -24,7 +31,8 @@ std::string needed_vacuum_text(const EvacuationNeed& need, const Refrigerant& ga
 /// 40 CFR 82.156(a) asks before opening, disposal and conversion; other reasons do not open the appliance.
 bool asks_for_vacuum(Reason reason);
 
-/// Takes `leaking: WHY` and `non-major: WHY`, the exceptions of 40 CFR 82.156(a). Error (usage): vacuum-exception.
+/// Takes `leaking: WHY`, `non-major: WHY` and `oil-change: WHY`, the exceptions of 40 CFR 82.156(a). Error (usage):
+/// vacuum-exception.
 Result<std::string> parse_vacuum_exception(std::string_view text);
 
 }  // namespace tarebook

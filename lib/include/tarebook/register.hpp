@@ -47,7 +47,7 @@ struct DatedValue {
 /// What a cylinder's entry says at a moment. Absent means "not on record", never "fine".
 struct CylinderFacts {
     std::string use = "recovery";
-    std::optional<std::string> refrigerant, spec, tested, serial, belongs_to, place;
+    std::optional<std::string> refrigerant, spec, tested, test_basis, serial, belongs_to, place;
     std::optional<Volume> water_capacity;
     std::optional<Mass> tare, stamped_limit;
     std::optional<bool> flammable_rated;

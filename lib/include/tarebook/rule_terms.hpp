@@ -47,6 +47,11 @@ struct LeakRateThreshold {
 struct RepairDeadline {
     Period within;
     std::optional<Period> within_if_shutdown;
+    std::string longer_if;          ///< where the longer time holds, for people
+    std::optional<Period> longest;  ///< in one case that asks for more
+    std::string longest_if;
+    /// "; 120 days where a process has to shut down"; empty where no time is longer
+    [[nodiscard]] std::string longer_text() const;
 };
 /// Without a period of its own it has to lie inside the time for the repair.
 struct VerificationInitial {
@@ -93,7 +98,9 @@ struct EvacuationException {
     std::string exception;  ///< "non-major", "leaking" ...
     GaugePressure at_most = GaugePressure::kilopascals(0);
 };
+/// For appliances that were made, charged and hermetically sealed in a factory, with no more than `up_to`.
 struct SmallApplianceRecovery {
+    Mass up_to;
     Percent compressor_running = Percent::whole(0), compressor_not_running = Percent::whole(0);
     GaugePressure or_vacuum = GaugePressure::kilopascals(0);
     std::optional<Date> machine_from, machine_before;
@@ -107,9 +114,11 @@ struct Requalification {
     enum class Test { pressure, not_required, not_requalifiable };
     std::vector<std::string> types;  ///< specification types: "4BA"
     Test test = Test::pressure;
-    std::optional<Period> every;     ///< what to take while the basis of a longer period is not on record
-    std::vector<int> allowed_years;  ///< what the table allows, with conditions
-    int test_pressure_thirds = 0;    ///< minimum test pressure in thirds of the service pressure: 6 is twice
+    std::optional<Period> every;  ///< what to take while the basis of a longer period is not on record
+    /// The longer ones, by the basis on record: in clean, non-corrosive service, the same after a test by proof
+    /// pressure alone, with a star on the mark, for ammonia alone.
+    std::optional<Period> clean_service, clean_service_proof, star, ammonia;
+    int test_pressure_thirds = 0;  ///< minimum test pressure in thirds of the service pressure: 6 is twice
 };
 struct LeakCheckByCharge {
     std::string gwp_set;
@@ -131,8 +140,19 @@ struct DetectionSystem {
     std::optional<double> t_co2e_from;
     std::optional<Mass> unsaturated_from;
     std::optional<Date> installed_from, installed_before;
-    std::string by;  ///< until when: "at installation or within 30 days", or a date
+    std::string what;              ///< of the equipment, where not all of it
+    std::optional<Date> by;        ///< until when it is there
+    std::optional<Period> within;  ///< or so long after the installation
     Period check_every;
+};
+/// The audit and calibration of a detection system that is used, whether or not a rule asks for the system.
+struct DetectionAudit {
+    Period every;
+};
+/// Refrigerants whose release no rule forbids, as substitutes; `categories` of the rule says in which equipment.
+struct ExemptSubstitute {
+    std::vector<std::string> gases;
+    bool in_listed_use = false;  ///< only where the register says that the equipment is of a listed use
 };
 struct Retention {
     std::string what;
@@ -162,11 +182,12 @@ struct ReuseCondition {
     Owner owner = Owner::same;
     Condition least = Condition::recovered;
 };
+/// What may not go into equipment any more; reclaimed and recycled gas until a day that is included, or without an end.
 struct ServiceBan {
     std::string gwp_set;
     double gwp_from = 0;
-    std::vector<std::string> equipment;
     std::optional<Date> reclaimed_or_recycled_until;
+    bool reclaimed_or_recycled_always = false;
 };
 struct GwpSet {
     std::string set;
@@ -181,14 +202,13 @@ struct TransportFill {
 
 }  // namespace terms
 
-using RuleTerms =
-    std::variant<terms::LeakRateCalculation, terms::LeakRateThreshold, terms::RepairDeadline,
-                 terms::VerificationInitial, terms::VerificationFollowUp, terms::LeakInspection, terms::RetrofitPlan,
-                 terms::ChronicReport, terms::AnnualReport, terms::EvacuationLevel, terms::EquipmentLevel,
-                 terms::EvacuationException, terms::SmallApplianceRecovery, terms::PressureClassBounds,
-                 terms::Requalification, terms::LeakCheckByCharge, terms::LeakCheckBySubstance,
-                 terms::LeakCheckExemption, terms::DetectionSystem, terms::Retention, terms::DisposalRecord,
-                 terms::ReclaimStatement, terms::Heel, terms::ReclaimedVirginLimit, terms::ServiceWithReclaimed,
-                 terms::ReuseCondition, terms::ServiceBan, terms::GwpSet, terms::TransportFill>;
+using RuleTerms = std::variant<
+    terms::LeakRateCalculation, terms::LeakRateThreshold, terms::RepairDeadline, terms::VerificationInitial,
+    terms::VerificationFollowUp, terms::LeakInspection, terms::RetrofitPlan, terms::ChronicReport, terms::AnnualReport,
+    terms::EvacuationLevel, terms::EquipmentLevel, terms::EvacuationException, terms::SmallApplianceRecovery,
+    terms::PressureClassBounds, terms::Requalification, terms::LeakCheckByCharge, terms::LeakCheckBySubstance,
+    terms::LeakCheckExemption, terms::DetectionSystem, terms::Retention, terms::DisposalRecord, terms::ReclaimStatement,
+    terms::Heel, terms::ReclaimedVirginLimit, terms::ServiceWithReclaimed, terms::ReuseCondition, terms::ServiceBan,
+    terms::GwpSet, terms::TransportFill, terms::DetectionAudit, terms::ExemptSubstitute>;
 
 }  // namespace tarebook

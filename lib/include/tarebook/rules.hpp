@@ -8,6 +8,7 @@
 // A rule applies by the date of the event: what moved from one regime to another is judged by each in its time.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <span>
 #include <string>
@@ -19,8 +20,11 @@
 
 namespace tarebook {
 
-/// Whether somebody read the value in the clause or in print, or wrote it down from memory.
-enum class RuleStatus { confirmed, to_confirm };
+/// Whether somebody read the value in the clause, read it in print (a handbook, the trade press, an agency's page about
+/// the clause), or wrote it down from memory. From best to worst: what rests on two takes the worse.
+enum class RuleStatus { read, read_in_print, to_confirm };
+std::string_view text_of(RuleStatus status);  ///< "read", "read in print", "to confirm"
+std::string_view key_of(RuleStatus status);   ///< the same for programs: "read-in-print"
 
 enum class ApplianceCategory {
     commercial_refrigeration,
@@ -97,6 +101,8 @@ struct RuleSubject {
     const Refrigerant* refrigerant = nullptr;
     std::optional<Mass> full_charge;
     std::optional<ApplianceCategory> category;
+    bool hermetic = false;    ///< factory sealed, and labelled so
+    bool listed_use = false;  ///< a use of hydrocarbons that 40 CFR 82.154(a)(1) lists, as the register says
 };
 
 using RulePacks = std::span<const RulePack* const>;
@@ -106,7 +112,7 @@ struct RuleMatch {
     const RulePack* pack = nullptr;
     const RuleScope* scope = nullptr;  ///< null where the rule speaks to all
     const Rule* rule = nullptr;
-    /// To confirm where rule or scope is.
+    /// The worse of the rule's and the scope's.
     [[nodiscard]] RuleStatus status() const;
     template <class Terms>
     [[nodiscard]] const Terms& as() const {
@@ -139,11 +145,42 @@ std::optional<RuleMatch> first_matching(RulePacks packs, const RuleSubject& subj
     return all.front();
 }
 
+/// The rule that exempts the subject's refrigerant in its equipment; nothing where none does.
+std::optional<RuleMatch> exempt_substitute(RulePacks packs, const RuleSubject& subject, Date on);
+
 /// The leak-repair scopes that the subject is under on a day: usually one or none; two where a blend holds substances
 /// of both.
 std::vector<RuleMatch> leak_repair_regimes(RulePacks packs, const RuleSubject& subject, Date on);
 
-/// Every page that applied rules says which: "us-ca (2026-11-25, 2 of 7 rules to confirm)".
+/// The packs by name and date of collection: "us-ca 2026-11-25, eu-2024-573 2026-11-25".
 std::string packs_text(RulePacks packs);
+
+/// The rules that spoke, or could have spoken, about what a page shows: gathered while it is made.
+class SpokenRules {
+ public:
+    void add(const RulePack& pack, const Rule& rule, RuleStatus status);
+    void add(const RuleMatch& match);
+    void add(const SpokenRules& others);
+    /// Each rule of these kinds that applies to the subject on that day.
+    template <class... Terms>
+    void add_matching(RulePacks packs, const RuleSubject& subject, Date on) {
+        (
+            [&] {
+                for (const auto& m : matching<Terms>(packs, subject, on)) add(m);
+            }(),
+            ...);
+    }
+    struct Count {
+        const RulePack* pack = nullptr;
+        std::int64_t rules = 0, to_confirm = 0;
+    };
+    /// In the order of the packs' ids.
+    [[nodiscard]] std::vector<Count> by_pack() const;
+    /// "us-ca (2026-11-25, 2 of 7 rules to confirm)", one pack after the other; "none of the packs".
+    [[nodiscard]] std::string text() const;
+
+ private:
+    std::map<std::string, std::pair<const RulePack*, std::map<std::string, RuleStatus>>> packs_;
+};
 
 }  // namespace tarebook

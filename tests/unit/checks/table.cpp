@@ -54,6 +54,9 @@ Settle stated(Shop& s, const std::string& refrigerant) {
 void lys_gas_in_rc1(Shop& s) {
     s.take(s.recover("LYS/RACK", "RC-1", "17.00", "30.00"));
 }
+void cold_room(Shop& s, const char* refrigerant) {
+    s.entry(EntryKind::appliance, "LYS/COLD", {{"category", "commercial-refrigeration"}, {"refrigerant", refrigerant}});
+}
 Recycle cleaned() {
     auto k = about<Recycle>("RC-1");
     k.oil_separated = true;
@@ -723,6 +726,31 @@ const std::vector<Row>& table() {
              return e;
          },
          {"exception vacuum-short"}},
+        // Regulation (EU) 2024/573 Art. 13(3), read: no gas of 2500 and more for refrigeration from 2025, reclaimed and
+        // recycled gas until 2030. R-404A 3921.6, R-448A 1386 by the regulation's set.
+        {"new gas of a high potential goes into refrigeration equipment",
+         [](Shop& s) {
+             cold_room(s, "R-404A");
+             s.jug("J-1");
+             return s.charge("J-1", "LYS/COLD", "30.00", "20.00");
+         },
+         {"exception service-ban"}},
+        {"new gas of a lower potential goes into refrigeration equipment",
+         [](Shop& s) {
+             cold_room(s, "R-448A");
+             s.jug("J-1", {{"refrigerant", "R-448A"}});
+             return s.charge("J-1", "LYS/COLD", "30.00", "20.00");
+         },
+         {}},
+        // 40 CFR 82.156(a)(1)(iii), read.
+        {"an oil change lets 5 psig be",
+         [](Shop& s) {
+             auto e = s.recover("OAK/LARGE/1", "RC-1", "17.00", "20.00");
+             std::get<Recover>(e.what).vacuum = "5psig";
+             std::get<Recover>(e.what).vacuum_exception = "oil-change: four quarts";
+             return e;
+         },
+         {}},
         // Regulation (EU) 2024/573 Art. 8 (from memory): recycled or reclaimed before it refills equipment.
         {"recovered gas goes back where recycled gas is asked for",
          [](Shop& s) {

@@ -207,9 +207,36 @@ TEST_CASE("inspections: none where a detection system watches it") {
     CHECK(find(clocks(h), ClockKind::repair));
     const RulePack* const california[] = {find_rule_pack("us-ca")};
     auto rack_in_california = rack(500, "R-404A");
-    CHECK_FALSE(appliance_clocks(california, rack_in_california, on("2026-06-01")).empty());
+    CHECK(find(appliance_clocks(california, rack_in_california, on("2026-06-01")), ClockKind::inspection));
     rack_in_california.detection_system = true;
-    CHECK(appliance_clocks(california, rack_in_california, on("2026-06-01")).empty());
+    CHECK_FALSE(find(appliance_clocks(california, rack_in_california, on("2026-06-01")), ClockKind::inspection));
+}
+
+// 17 CCR 95388, from memory: by 1 March about the year before, for what was on record then.
+TEST_CASE("annual report: each year by 1 March, from the first new year on") {
+    const RulePack* const california[] = {find_rule_pack("us-ca")};
+    auto h = rack(500, "R-404A");
+    h.on_record_since = on("2025-11-03");
+    CHECK_FALSE(find(appliance_clocks(california, h, on("2025-12-31")), ClockKind::annual_report));
+    const auto first = appliance_clocks(california, h, on("2026-01-01"));
+    CHECK(due(first, ClockKind::annual_report, "2025") == "2026-03-01");
+    CHECK(due(appliance_clocks(california, h, on("2027-05-01")), ClockKind::annual_report, "2026") == "2027-03-01");
+}
+
+// 40 CFR 84.108: 1,500 lb read in print, the rest from memory.
+TEST_CASE("detection system: thirty days after an installation from 2026 on, 2027-01-01 for older equipment") {
+    auto h = rack(1500, "R-448A");
+    h.installed = on("2026-02-10");
+    CHECK(due(appliance_clocks(default_rule_packs(), h, on("2026-03-01")), ClockKind::detection_system) ==
+          "2026-03-12");
+    h.installed = on("2017-01-01");
+    CHECK(due(appliance_clocks(default_rule_packs(), h, on("2026-03-01")), ClockKind::detection_system) ==
+          "2027-01-01");
+    h.installed = on("2016-12-31");
+    CHECK_FALSE(find(appliance_clocks(default_rule_packs(), h, on("2026-03-01")), ClockKind::detection_system));
+    h.installed.reset();
+    CHECK(due(appliance_clocks(default_rule_packs(), h, on("2026-03-01")), ClockKind::detection_system) ==
+          "2027-01-01");
 }
 
 TEST_CASE("what is out for a repair is asked about after 30 days, until it is back") {

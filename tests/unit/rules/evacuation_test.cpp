@@ -59,12 +59,23 @@ TEST_CASE("evacuation: what is not on record takes the strictest row, and says s
     CHECK(need("R-123", "", std::nullopt) == "25 mmHg absolute");
 }
 
-TEST_CASE("evacuation: substitutes since 2018; gases that the rule does not name have no level") {
+// 40 CFR 82.156 speaks of any non-exempt substitute; exempt are those of 82.154(a)(1).
+TEST_CASE("evacuation: substitutes since 2018, but those that are exempt in their use") {
     CHECK(need("R-404A", "900lb", new_machine, "", parse_date("2018-01-01").value()) == "10 inHg vacuum");
     CHECK(need("R-404A", "900lb", new_machine, "", parse_date("2017-12-31").value()) == "none");
     CHECK(need("R-744", "900lb", new_machine) == "none");
-    CHECK(need("R-717", "900lb", new_machine) == "none");
-    CHECK(need("R-290", "900lb", new_machine) == "none");
+    CHECK(need("R-717", "900lb", new_machine) == "10 inHg vacuum");
+    CHECK(need("R-290", "900lb", new_machine) == "10 inHg vacuum");
+    const auto exempt = [](const char* gas, ApplianceCategory category, bool listed) {
+        const RuleSubject subject{find_refrigerant(gas), Mass::pounds(900), category, false, listed};
+        return exempt_substitute(default_rule_packs(), subject, parse_date("2026-06-01").value()).has_value();
+    };
+    CHECK(exempt("R-744", ApplianceCategory::comfort_cooling, false));
+    CHECK(exempt("R-717", ApplianceCategory::industrial_process, false));
+    CHECK_FALSE(exempt("R-717", ApplianceCategory::comfort_cooling, false));
+    CHECK_FALSE(exempt("R-290", ApplianceCategory::other, false));
+    CHECK(exempt("R-290", ApplianceCategory::other, true));
+    CHECK_FALSE(exempt("R-404A", ApplianceCategory::other, true));
 }
 
 TEST_CASE("evacuation: a gas without a table is told, not guessed") {

@@ -33,5 +33,5 @@ TEST_CASE("leak check: hermetic equipment in a home is exempt below 3 kg") {
 
 TEST_CASE("leak check: a tier that rests on memory says so, the same interval by tonnes does not") {
     CHECK(of("R-454C", 30).match->status() == RuleStatus::to_confirm);
-    CHECK(of("R-404A", 12.8).match->status() == RuleStatus::confirmed);
+    CHECK(of("R-404A", 12.8).match->status() != RuleStatus::to_confirm);
 }

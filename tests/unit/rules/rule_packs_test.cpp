@@ -44,12 +44,14 @@ TEST_CASE("rule packs: what the collectors did not read in a text is to-confirm"
         for (const auto& rule : find_rule_pack(pack)->rules)
             if (rule.id == id) return rule.status;
         FAIL("no such rule");
-        return RuleStatus::confirmed;
+        return RuleStatus::read;
     };
-    CHECK(status("us-82f", "us-82f.threshold-commercial") == RuleStatus::confirmed);
-    CHECK(status("us-82f", "us-82f.inspection-large") == RuleStatus::confirmed);
+    CHECK(status("us-82f", "us-82f.threshold-commercial") == RuleStatus::read);
+    CHECK(status("us-82f", "us-82f.inspection-large") == RuleStatus::read);
+    CHECK(status("us-82f", "us-82f.exempt-any-use") == RuleStatus::read_in_print);
+    CHECK(status("us-84c", "us-84c.threshold-commercial") == RuleStatus::read_in_print);
     CHECK(status("us-84c", "us-84c.inspection-large") == RuleStatus::to_confirm);
-    CHECK(status("us-84c", "us-84c.gwp-aim") == RuleStatus::to_confirm);
+    CHECK(status("us-84c", "us-84c.gwp-aim") == RuleStatus::read);
     CHECK(status("us-49cfr", "us-49cfr.requalification-110a") == RuleStatus::to_confirm);
     for (const auto& rule : find_rule_pack("eu-adr-p200")->rules) CHECK(rule.status == RuleStatus::to_confirm);
 }
@@ -59,7 +61,21 @@ TEST_CASE("rule packs: a book that names none applies the three federal ones, an
     for (const auto* pack : default_rule_packs()) ids.push_back(pack->id);
     CHECK(ids == std::vector<std::string>{"us-82f", "us-84c", "us-49cfr"});
     const RulePack* const california[] = {find_rule_pack("us-ca")};
-    CHECK(packs_text(california) == "us-ca (2026-11-25, 2 of 7 rules to confirm)");
+    CHECK(packs_text(california) == "us-ca 2026-11-29");
+}
+
+TEST_CASE("rule packs: a page counts the rules that could speak about its subject, and no others") {
+    const RulePack* const california[] = {find_rule_pack("us-ca")};
+    const RuleSubject rack{find_refrigerant("R-404A"), Mass::pounds(900), ApplianceCategory::commercial_refrigeration};
+    SpokenRules spoken;
+    CHECK(spoken.text() == "none of the packs");
+    const auto day = parse_date("2026-06-01").value();
+    spoken.add_matching<terms::LeakInspection, terms::AnnualReport>(california, rack, day);
+    CHECK(spoken.text() == "us-ca (2026-11-29, 2 of 2 rules to confirm)");  // their scope is from memory
+    const RuleSubject carbon_dioxide{find_refrigerant("R-744"), Mass::pounds(900), rack.category};
+    SpokenRules none;
+    none.add_matching<terms::LeakInspection, terms::AnnualReport>(california, carbon_dioxide, day);
+    CHECK(none.by_pack().empty());
 }
 
 TEST_CASE("period: months and years keep the day, cut back to a shorter month") {
