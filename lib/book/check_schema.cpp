@@ -85,8 +85,11 @@ void refuse_schema_of_another_number(Book::Impl& book, int version) {
     const auto found = read_schema(book.db);
     const bool lacks =
         std::any_of(made.begin(), made.end(), [&](const auto& one) { return !found.contains(one.first); });
+    // what a later schema added, or made anew under the same name
     const bool has_later = std::any_of(found.begin(), found.end(), [&](const auto& one) {
-        return newest.contains(one.first) && !made.contains(one.first);
+        const auto later = newest.find(one.first), then = made.find(one.first);
+        return later != newest.end() &&
+               (then == made.end() || (one.second == later->second && one.second != then->second));
     });
     if (!lacks && !has_later) return;
     throw StorageError(
