@@ -439,8 +439,9 @@ class Fleet:
         assert inventory[0] == inventory[1], inventory
 
         def told(path):
+            # whose clock is ahead is found when a bundle comes in: the other book has them all at once, and late
             return collections.Counter((f["check"], f["subject"], f["severity"], f["seen"], f["expected"], f["accepted"])
-                                       for f in self.findings(path, at))
+                                       for f in self.findings(path, at) if f["check"] != "clock-ahead")
         first, second = told(self.office), told(again)
         assert first == second, ("only in the first", first - second, "only in the other", second - first)
         self.program.ok(again, ["check"], at, codes=(0,))
