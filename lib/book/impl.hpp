@@ -201,7 +201,7 @@ struct Trusted {
     std::string why;
 };
 std::map<BookId, Trusted> trusted_books(Book::Impl& book);
-/// Whose trust the own chain has ever withdrawn, whatever it said since.
+/// The books that this book has withdrawn at least once. One that it trusts again is among them.
 std::set<BookId> books_ever_withdrawn(Book::Impl& book);
 /// Events of a kind among watched_kinds, in total order.
 std::vector<std::int64_t> rows_of_kind(Book::Impl& book, std::string_view kind);

@@ -70,7 +70,6 @@ constexpr std::array text_rules = {
     TextRule{"air_check", "temperature", Form::temperature},
     TextRule{"void", "why", Form::not_blank},
     TextRule{"resolve", "why", Form::not_blank},
-    TextRule{"inspect", "result", Form::words, "no-leak|leak|pass|fail"},
     TextRule{"inspect", "of", Form::words, "detection-system"},
     TextRule{"leak-test", "stage", Form::words, "initial|follow-up"},
     TextRule{"leak-test", "result", Form::words, "pass|fail"},
@@ -173,6 +172,7 @@ class FormCheck {
             },
             e_.what);
         if (const auto* k = std::get_if<kinds::Entry>(&e_.what)) entry(*k);
+        if (const auto* k = std::get_if<kinds::Inspect>(&e_.what)) result_of(*k);
         if (const auto* k = std::get_if<kinds::Convert>(&e_.what))
             values(EntryKind::appliance, k->appliance, k->values);
         return std::move(problems_);
@@ -285,6 +285,15 @@ class FormCheck {
             slip("weight-typed", fmt::format("the mass of {} is not the weight that was typed", field),
                  fmt::format("{} typed, {} as a mass", text, mass_text(mass, DisplayUnits::lb)),
                  "a weight with its unit and its exact mass", "parse_weight() gives both");
+    }
+
+    // Each result is a word of either list; which one depends on what was looked at.
+    void result_of(const kinds::Inspect& k) {
+        const std::string_view words = k.of ? "pass|fail" : "no-leak|leak";
+        if (!among(k.result, words))
+            slip("field-form",
+                 k.of ? "result of an audit does not take that" : "result of this inspect event does not take that",
+                 k.result, std::string(words));
     }
 
     void entry(const kinds::Entry& k) {

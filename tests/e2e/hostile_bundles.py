@@ -25,6 +25,13 @@ merge(b, truck.bundle(truck.chain(odd)[0], 3), 0, 4)
 listed = b.run("list", "exceptions", now=NOW).stdout
 assert "malformed/inspect" in listed and "malformed/weigh" in listed, listed
 assert b.run("check", now=NOW).returncode == 0
+# an audit passes or fails, and an inspection finds a leak or none: a word of the other list is none of its own
+for what in ({"result": "pass"}, {"of": "detection-system", "result": "no-leak"}):
+    b = office()
+    truck = Sender(b.shop)
+    trust(b, "truck-1", truck)
+    merge(b, truck.bundle(truck.chain([truck.start(), ("inspect", {"appliance": "OAK/RACK-A", "method": "detector", **what}, AT)])[0], 2), 0, 4)
+    assert "malformed/inspect" in b.run("list", "exceptions", now=NOW).stdout, what
 b = office()
 truck = Sender(b.shop)
 trust(b, "truck-1", truck)

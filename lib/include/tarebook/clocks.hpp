@@ -21,9 +21,8 @@
 //   - a detection system that stands for inspections is audited each year, counted from the last audit on record, else
 //     from the day on which the system came on record;
 //   - a detection system that a rule asks for is due on the day of the rule, else so long after the installation, else
-//   on
-//     the day on which the appliance came on record; where no day of installation is on record, the rule for equipment
-//     that stood before its day is taken;
+//     on the day on which the appliance came on record; where no day of installation is on record, the rule for
+//     equipment that stood before its day is taken;
 //   - a yearly report is asked for from 1 January on, for an appliance that was on record before, once a year;
 //   - eighteen months in the place of one year are for retiring alone, where the plan names a replacement whose
 //     refrigerant is exempt; they are counted from the day of the plan, and the end that is counted from the day on
@@ -119,7 +118,7 @@ struct ApplianceHistory {
     std::vector<LeakEvent> events;    ///< by day
     std::vector<TakenOut> taken_out;  ///< by day
     bool detection_system = false;
-    std::optional<Date> installed;  ///< nothing where it is not on record
+    std::optional<Date> installed;  ///< absent: the day is not on record
     Date detection_since{};         ///< the day on which the system came on record
     bool hermetic_and_labelled = false;
     bool residential = false;

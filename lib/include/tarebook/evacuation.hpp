@@ -35,8 +35,8 @@ struct EvacuationNeed {
     bool small_appliance = false;       ///< 82.156(b) in the place of Table 1: the level, or a share of the charge
     std::vector<RuleMatch> exceptions;  ///< each needs a reason on record
 };
-/// Nothing where no rule speaks to the gas on that day, or where it is exempt in its equipment. Errors: those of
-/// pressure_class.
+/// Returns nothing if no rule covers the gas on that day, or if a rule exempts the gas in this equipment. Errors: those
+/// of pressure_class.
 Result<std::optional<EvacuationNeed>> evacuation_need(RulePacks packs, const RuleSubject& subject,
                                                       std::optional<Date> machine_made, Date on);
 
