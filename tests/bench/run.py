@@ -1,8 +1,10 @@
 #!/usr/bin/env python3
 """Fills the table "Where Tarebook wants to be": each job against its yardstick in the same run, by medians.
 
-  run.py --build DIR [--sizes 10000,100000,1000000] [--parts import,record,text,cylinder,check,export] [--data DIR]
+  run.py --build DIR [--sizes 10000,100000,1000000] [--parts import,record,text,cylinder,check,export,mapped,merge,trust] [--data DIR]
          [--runs 5]
+
+The part fleet, a hundred trucks, runs where it is named.
 
 DIR is a Release build configured with -DTAREBOOK_BENCH=ON -DTAREBOOK_LTO=ON. The data folder (workloads, books; 3 GB
 for a million) must
@@ -16,12 +18,14 @@ import sys
 
 sys.dont_write_bytecode = True
 import chart  # noqa: E402
+import books_jobs  # noqa: E402
 import jobs  # noqa: E402
 import machine  # noqa: E402
 import table  # noqa: E402
 
 PARTS = {"import": "import_", "record": "record", "text": "text", "cylinder": "cylinder", "check": "check",
          "export": "export"}
+OF_BOOKS = ("mapped", "merge", "trust", "fleet")
 
 
 class Bench:
@@ -41,23 +45,23 @@ def main():
     p = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     p.add_argument("--build", required=True)
     p.add_argument("--sizes", default="10000,100000,1000000", type=lambda s: [int(x) for x in s.split(",")])
-    p.add_argument("--parts", default=",".join(PARTS), type=lambda s: s.split(","))
+    p.add_argument("--parts", default=",".join([*PARTS, *OF_BOOKS[:-1]]), type=lambda s: s.split(","))
     p.add_argument("--data", default="/tmp/tarebook-bench")
     p.add_argument("--runs", default=5, type=int)
     a = p.parse_args()
     for part in a.parts:
-        if part not in PARTS:
-            p.error("there is no part %s; parts: %s" % (part, ", ".join(PARTS)))
+        if part not in [*PARTS, *OF_BOOKS]:
+            p.error("there is no part %s; parts: %s" % (part, ", ".join([*PARTS, *OF_BOOKS])))
 
     bench, out = Bench(a.build, a.data), table.Table()
     where = machine.described(bench.data)
     words = ("%(cpu)s, %(cores)d cores, %(memory_gib)g GiB, Linux %(kernel)s, %(file_system)s, load %(load_at_start)g "
              "at start" % where)
     print(words, flush=True)
-    measured = jobs.Jobs(bench, out, a.sizes, a.runs)
+    measured, of_books = jobs.Jobs(bench, out, a.sizes, a.runs), books_jobs.BookJobs(bench, out, a.runs)
     for part in a.parts:
         print("-- " + part, flush=True)
-        getattr(measured, PARTS[part])()
+        getattr(measured, PARTS[part])() if part in PARTS else getattr(of_books, part)()
     if out.peak_of_reading:
         out.at_most("peak memory of reports, check and export, " + measured.at, out.peak_of_reading, 64, 32, "MiB")
 
