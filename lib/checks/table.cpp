@@ -131,9 +131,4 @@ std::vector<Finding> checks::look(const Context& context, Notes notes) {
     return all;
 }
 
-std::vector<Finding> check_event(const Event& event, const States& before, const Outcome& folded, const Register& reg) {
-    Memo memo;
-    return look(Context(event, before, folded, reg, memo), Notes::wanted);
-}
-
 }  // namespace tarebook

@@ -21,7 +21,6 @@ class DayPattern {
  public:
     /// Error: map-dates, where it lacks a year or month, has one twice, or two numbers stand without anything between.
     static Result<DayPattern> read(const std::string& text);
-    [[nodiscard]] bool has_day() const { return text_.find("DD") != std::string::npos; }
     [[nodiscard]] const std::string& text() const { return text_; }
     /// MM and DD may be one digit; all others have as many as the pattern. Error: date-format.
     [[nodiscard]] Result<DayParts> take(std::string_view cell) const;

@@ -36,8 +36,4 @@ Saturated<Temperature> liquid_full_temperature(const Refrigerant& refrigerant, M
     return liquid_temperature(refrigerant, density_of(net, inside));
 }
 
-Saturated<Mass> liquid_full_mass(const Refrigerant& refrigerant, Volume inside, Temperature at) {
-    return saturation_at(refrigerant, at).map([&](const SaturationPoint& p) { return inside.filled_with(p.liquid); });
-}
-
 }  // namespace tarebook

@@ -60,10 +60,6 @@ Volume TubeSize::holds(Length length) const {
     return Volume::cubic_metres(std::numbers::pi * radius * radius * length.in_metres());
 }
 
-std::span<const TubeSize> all_tube_sizes() {
-    return tube_table;
-}
-
 Result<const TubeSize*> parse_tube_size(std::string_view typed, TubeWall wall) {
     constexpr const char* expected = "an outside diameter in inches, such as 5/8, 7/8 or 1-3/8";
     const auto size = inches(without_inch(typed));

@@ -14,9 +14,6 @@ Cell mass_cell_down(const std::optional<Mass>& mass, DisplayUnits units, std::st
 Cell month_cell(const std::optional<std::chrono::year_month>& month) {
     return month ? Cell{month_text(*month), *month} : no_cell();
 }
-Cell date_cell(Date day) {
-    return {date_text(day), WallTime{day.time_since_epoch()}};
-}
 Cell moment_cell(const Moment& moment) {
     return {moment_text(moment), WallTime{(moment.at + moment.offset).time_since_epoch()}};
 }

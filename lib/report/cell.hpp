@@ -46,7 +46,6 @@ Cell mass_cell(const std::optional<Mass>& mass, DisplayUnits units, std::string_
 /// Rounded down to what pages show, in the spreadsheet too: for stop weights and room.
 Cell mass_cell_down(const std::optional<Mass>& mass, DisplayUnits units, std::string_view otherwise = "-");
 Cell month_cell(const std::optional<std::chrono::year_month>& month);
-Cell date_cell(Date day);
 Cell moment_cell(const Moment& moment);
 
 }  // namespace tarebook::report

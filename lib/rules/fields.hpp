@@ -66,6 +66,5 @@ class Fields {
 /// Reads what a rule of this kind says. Throws BadPack.
 RuleTerms read_terms(std::string_view kind, Fields& fields);
 std::string_view kind_of(const RuleTerms& terms);
-bool kind_known(std::string_view kind);
 
 }  // namespace tarebook::rules

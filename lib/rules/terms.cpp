@@ -230,11 +230,6 @@ RuleTerms read_terms(std::string_view kind, Fields& fields) {
 std::string_view kind_of(const RuleTerms& terms) {
     return kinds()[terms.index()].name;
 }
-bool kind_known(std::string_view kind) {
-    for (const auto& k : kinds())
-        if (k.name == kind) return true;
-    return false;
-}
 
 }  // namespace rules
 }  // namespace tarebook

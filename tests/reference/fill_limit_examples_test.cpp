@@ -194,7 +194,7 @@ std::optional<Density> published_density(const CsvRow& row) {
     const auto& cell = row["specific_gravity_or_density"];
     if (cell.starts_with("SG=")) return Density::kg_per_m3(std::stod(cell.substr(3)) * water_at_60f().in_kg_per_m3());
     if (cell.starts_with("density=")) return Density::kg_per_m3(std::stod(cell.substr(8)));
-    if (cell.ends_with(" lb/ft3")) return Density::lb_per_ft3(std::stod(cell));
+    if (cell.ends_with(" lb/ft3")) return Density::kg_per_m3(std::stod(cell) * 16.018463373960142);
     return std::nullopt;
 }
 

@@ -32,9 +32,6 @@ struct CheckInfo {
 /// Every check, in the order in which their findings are listed.
 std::span<const CheckInfo> all_checks();
 
-/// `folded` is what fold_one made of the same event, states and register.
-std::vector<Finding> check_event(const Event& event, const States& before, const Outcome& folded, const Register& reg);
-
 /// The fold and the checks. What the person took on with --anyway keeps the text and figures it had then, also where it
 /// would no longer be found today: it was taken on, and stays listed until an event resolves it.
 class Judge final : public Evaluator {

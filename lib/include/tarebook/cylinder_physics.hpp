@@ -38,7 +38,4 @@ Saturated<Mass> vapor_heel(const Refrigerant& refrigerant, Volume inside, Temper
 /// The temperature at which `net` leaves no room for vapour. OutsideTable::hotter and colder are answers, too.
 Saturated<Temperature> liquid_full_temperature(const Refrigerant& refrigerant, Mass net, Volume inside);
 
-/// Weight that a cylinder of this inside volume holds when liquid of this temperature fills it.
-Saturated<Mass> liquid_full_mass(const Refrigerant& refrigerant, Volume inside, Temperature at);
-
 }  // namespace tarebook

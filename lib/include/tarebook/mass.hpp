@@ -16,8 +16,6 @@
 
 namespace tarebook {
 
-enum class MassUnit { pound, pound_ounce, ounce, kilogram, gram };
-
 /// What a scale shows on its display, and so what a bare number read from it means.
 enum class ScaleReads { unknown, lb, lb_oz, kg };
 

@@ -117,7 +117,6 @@ struct PressureReading {
 class Density {
  public:
     static constexpr Density kg_per_m3(double v) { return Density(v); }
-    static constexpr Density lb_per_ft3(double v) { return Density(v * 16.018463373960142); }
     [[nodiscard]] constexpr double in_kg_per_m3() const { return v_; }
     [[nodiscard]] constexpr double in_lb_per_ft3() const { return v_ / 16.018463373960142; }
     friend constexpr auto operator<=>(Density, Density) = default;

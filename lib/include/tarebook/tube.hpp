@@ -43,9 +43,6 @@ struct TubeSize {
     [[nodiscard]] Volume holds(Length length) const;
 };
 
-/// By kind, then by rising size; of two walls of one size the thinner one, which holds more, stands first.
-std::span<const TubeSize> all_tube_sizes();
-
 /// Takes `5/8`, `1-3/8`, `1 3/8`, with or without `in`. Errors (usage): tube-size, with the nearest sizes.
 Result<const TubeSize*> parse_tube_size(std::string_view typed, TubeWall wall);
 

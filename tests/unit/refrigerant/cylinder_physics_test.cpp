@@ -32,7 +32,7 @@ TEST_CASE("with less than its vapour a cylinder has no liquid, and presses no mo
 
 TEST_CASE("a liquid-full cylinder has no pressure that a table could name") {
     const auto at = Temperature::celsius(55);
-    const auto full = liquid_full_mass(gas("R-404A"), wc_47_6(), at).value();
+    const auto full = wc_47_6().filled_with(saturation_at(gas("R-404A"), at).value().liquid);
     const auto over = standing_at(gas("R-404A"), full + Mass::thousandths_of_a_pound(1), wc_47_6(), at).value();
     CHECK(over.phases == Phases::liquid_full);
     CHECK(over.liquid_share == 1.0);
