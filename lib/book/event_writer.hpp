@@ -19,6 +19,7 @@ class EventWriter {
  private:
     Book::Impl& book_;
     std::optional<InsertMany> many_;
+    std::optional<Head> own_end_;  // known once one was written
 };
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest);
 

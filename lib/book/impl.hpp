@@ -13,6 +13,7 @@
 #include "db.hpp"
 #include "locked_text.hpp"
 #include "tarebook/book.hpp"
+#include "units/must_hold.hpp"
 
 namespace tarebook {
 
@@ -234,6 +235,8 @@ auto guarded(const Book::Impl& book, F&& f) {
         throw_damaged(book, e.what());  // the state of a cylinder
     } catch (const std::bad_optional_access&) {
         throw_damaged(book, "a row has a word that is none of its column's");
+    } catch (const BrokenPromise& e) {
+        throw_damaged(book, e.what());  // by the file, mostly; else by us, and then it is not written either
     }
 }
 

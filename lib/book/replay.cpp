@@ -102,10 +102,14 @@ void Replay::run(const FreshEvents& fresh, const See& see, const std::function<v
 }
 
 void Replay::finish() {
-    for (const auto& [code, cursor] : cursors_)
+    must_hold(again_.empty(), "a replay ends when nothing is left to look at again");
+    for (const auto& [code, cursor] : cursors_) {
+        must_hold(!cursor->differs || cursor->at_end,
+                  "I5: the steps that follow stand on the states that were written");
         // where the cursor did not come to the last step, that one stands as it was
         if (cursor->changed && cursor->at_end)
             sink_.standing(cursor->account, code, cursor->stands ? &cursor->state : nullptr);
+    }
     sink_.finish();
 }
 
@@ -158,6 +162,8 @@ void Replay::again(std::int64_t row, const Place& place) {
 
 // The cylinders of an event, as it finds them.
 void Replay::touch(const Event& event, const Place& place) {
+    must_hold(last_ < place, "events pass in total order, each once");
+    last_ = place;
     codes_ = cylinders_of(event);
     touched_.clear();
     for (const auto& code : codes_) {
@@ -174,6 +180,7 @@ void Replay::touch(const Event& event, const Place& place) {
 
 // Over steps that stand as they are: nothing that passed changed them, or they would be looked at before this place.
 void Replay::move_to(Cursor& cursor, const std::string& code, const Place& place) {
+    must_hold(cursor.at < place, "a cursor lies before the event that touches its cylinder");
     if (cursor.at_end) return;
     const auto from = cursor.at;
     std::optional<StoredStep> before;
@@ -190,6 +197,8 @@ void Replay::move_to(Cursor& cursor, const std::string& code, const Place& place
                 before = std::move(later);
     }
     if (!before) return;
+    must_hold(from < before->place && before->place < place, "a state is read from between cursor and event");
+    must_hold(!cursor.differs, "a state that was written is not passed by for one that stood there before");
     cursor.state = unpacked(before->state);
     cursor.at = before->place;
     cursor.stands = true;
@@ -202,6 +211,7 @@ bool Replay::fill(Cursor& cursor) {
     past_.after(cursor.account, cursor.at, cursor.chunk, cursor.ahead);
     cursor.chunk = std::min(cursor.chunk * 2, most_read_ahead);
     cursor.at_end = cursor.ahead.empty();
+    must_hold(cursor.at_end || cursor.at < cursor.ahead.front().place, "what lies ahead of a cursor is later than it");
     return !cursor.at_end;
 }
 
@@ -216,7 +226,9 @@ std::optional<StoredStep> Replay::stored_at(Cursor& cursor, const Place& place) 
 // What comes next is looked at again; where events of other books may tell of the same act, all within their reach.
 void Replay::follow(Cursor& cursor, const Place& place) {
     cursor.at = place;
+    cursor.differs = true;
     if (!fill(cursor)) return;
+    must_hold(place < cursor.ahead.front().place, "what is looked at again is later than what changed");
     again_[cursor.ahead.front().place] = cursor.ahead.front().row;
     if (book_.one_book()) return;
     while (cursor.ahead.back().place.at <= place.at + reach) {
@@ -245,6 +257,7 @@ void Replay::write_step(const Passing& passing, std::size_t n, const Effect& eff
         follow(cursor, passing.place);
     else
         cursor.at = passing.place;
+    if (same_state) cursor.differs = false;
 }
 
 bool Replay::write_postings(const Passing& passing, const Outcome& outcome) {

@@ -52,6 +52,7 @@ class Replay {
         bool read = false, at_end = false;  // at_end: no step lies behind it
         bool stands = false;                // a step lies before it
         bool changed = false;
+        bool differs = false;  // the state is another than the next step was judged on
         std::int64_t chunk = 2;
         std::deque<StoredStep> ahead;  // the next ones, as they were stored
     };
@@ -84,6 +85,7 @@ class Replay {
     bool any_ties_;
     ByCode<std::unique_ptr<Cursor>> cursors_;
     std::map<Place, std::int64_t> again_;
+    Place last_{INT64_MIN, 0, 0};                          // that of the event that passes, or passed last
     std::map<std::int64_t, std::optional<Sent>> returns_;  // those that passed, and have statements
     // of the event that passes
     std::vector<std::string> codes_;

@@ -1,6 +1,7 @@
 #include "table_sink.hpp"
 
 #include <algorithm>
+#include <set>
 
 namespace tarebook {
 
@@ -19,7 +20,9 @@ std::vector<PostingRow> TableSink::stored_postings(std::int64_t event) {
     return out;
 }
 
-bool TableSink::postings(std::int64_t event, std::span<const Posting>, std::span<const PostingRow> rows, Rows before) {
+bool TableSink::postings(std::int64_t event, std::span<const Posting> postings, std::span<const PostingRow> rows,
+                         Rows before) {
+    must_hold(rows.size() == postings.size(), "each posting has its row");
     if (before == Rows::there) {
         const auto stored = stored_postings(event);
         if (std::equal(stored.begin(), stored.end(), rows.begin(), rows.end())) return false;
@@ -40,8 +43,9 @@ void TableSink::step(const StepRow& row, std::string_view, Rows before) {
     arena_ += row.state;
 }
 void TableSink::no_step(std::int64_t account, const Place& place) {
-    book_.db.run("DELETE FROM step WHERE cylinder = ? AND at = ? AND origin = ? AND seq = ?", account, place.at,
-                 place.origin, place.seq);
+    must_hold(book_.db.run("DELETE FROM step WHERE cylinder = ? AND at = ? AND origin = ? AND seq = ?", account,
+                           place.at, place.origin, place.seq) == 1,
+              "a step that is taken out stood at its place");
 }
 
 void TableSink::findings(std::int64_t event, const std::vector<Finding>& findings, Rows before) {
@@ -65,6 +69,31 @@ void TableSink::finish() {
     write_steps();
     write_standings();
     write_balances();
+    look_at_cylinders();
+    standings_.clear();
+    balances_.clear();
+}
+
+// Of each cylinder whose balances or last state changed: in the tables as they are now.
+void TableSink::look_at_cylinders() {
+    std::set<std::int64_t> cylinders;
+    for (const auto& [account, state] : standings_) cylinders.insert(account);
+    balances_.each([&](std::int64_t account, std::int64_t, const Balances::Sum&) { cylinders.insert(account); });
+    for (const auto account : cylinders) {
+        if (!book_.db.any("SELECT 1 FROM account WHERE id = ? AND kind = 'cylinder'", account)) continue;
+        auto last = book_.db.ask("SELECT state FROM standing WHERE cylinder = ?", account);
+        const auto lots = last.next() ? unpacked(last.text(0)).lots : Lots();
+        auto s = book_.db.ask(
+            "SELECT l.refrigerant, l.owner, l.condition, b.mass FROM balance b JOIN lot l ON l.id = b.lot WHERE "
+            "b.account = ? AND b.mass <> 0",
+            account);
+        Lots balances;
+        while (s.next())
+            balances.push_back({{s.text(0), s.text(1), condition_from(s.text(2)).value_or(Condition::recovered)},
+                                Mass::from_count(s.integer(3))});
+        std::sort(balances.begin(), balances.end(), [](const Lot& a, const Lot& b) { return a.key < b.key; });
+        must_hold(balances == lots, "the balances of a cylinder are the lots of its last state");
+    }
 }
 
 void TableSink::write_steps() {
@@ -77,11 +106,17 @@ void TableSink::write_steps() {
         if (s.before == Rows::fresh)
             fresh.row(s.account, s.place.at, s.place.origin, s.place.seq, s.event, s.moved, s.gap, state);
         else
-            book_.db.run(
-                "UPDATE step SET event = ?, moved = ?, gap = ?, state = ? WHERE cylinder = ? AND at = ? AND origin = ? "
-                "AND seq = ?",
-                s.event, s.moved, s.gap, state, s.account, s.place.at, s.place.origin, s.place.seq);
+            must_hold(
+                book_.db.run("UPDATE step SET event = ?, moved = ?, gap = ?, state = ? WHERE cylinder = ? AND at = ? "
+                             "AND origin = ? AND seq = ?",
+                             s.event, s.moved, s.gap, state, s.account, s.place.at, s.place.origin, s.place.seq) == 1,
+                "a step that stood there is written anew at its place");
     }
+    must_hold(std::adjacent_find(steps_.begin(), steps_.end(),
+                                 [](const KeptStep& a, const KeptStep& b) {
+                                     return std::tie(a.account, a.place) == std::tie(b.account, b.place);
+                                 }) == steps_.end(),
+              "a cylinder has one step at a place");
     fresh.flush();
     steps_.clear();
     arena_.clear();
@@ -93,7 +128,6 @@ void TableSink::write_standings() {
             book_.db.run("DELETE FROM standing WHERE cylinder = ?", account);
         else
             book_.db.run("INSERT OR REPLACE INTO standing(cylinder, state) VALUES (?, ?)", account, Bytes{state});
-    standings_.clear();
 }
 
 void TableSink::write_balances() {
@@ -103,10 +137,11 @@ void TableSink::write_balances() {
             "mass + "
             "excluded.mass, postings = postings + excluded.postings",
             account, lot, sum.mass.value().count(), sum.postings);
-        if (sum.postings < 0)
-            book_.db.run("DELETE FROM balance WHERE account = ? AND lot = ? AND postings = 0", account, lot);
+        if (sum.postings >= 0) return;
+        book_.db.run("DELETE FROM balance WHERE account = ? AND lot = ? AND postings = 0 AND mass = 0", account, lot);
+        must_hold(!book_.db.any("SELECT 1 FROM balance WHERE account = ? AND lot = ? AND postings <= 0", account, lot),
+                  "a balance is the sum of one posting or more, or there is none");
     });
-    balances_.clear();
 }
 
 }  // namespace tarebook

@@ -35,6 +35,7 @@ class TableSink : public Sink {
     void write_steps();
     void write_standings();
     void write_balances();
+    void look_at_cylinders();
 
     Book::Impl& book_;
     InsertMany postings_, findings_;

@@ -4,6 +4,7 @@
 
 #include "lots.hpp"
 #include "tarebook/ledger.hpp"
+#include "units/must_hold.hpp"
 
 namespace tarebook {
 
@@ -596,16 +597,41 @@ struct Folder {
     void operator()(const Unknown&) {}
 };
 
+// What holds of every event, whatever its kind.
+void look_at(const Outcome& out, const std::vector<std::string>& cylinders) {
+    std::map<std::string, MassTotal> sums;
+    for (const auto& p : out.postings) sums[p.lot.refrigerant] += p.mass;
+    for (const auto& [refrigerant, sum] : sums)
+        must_hold(sum.is_zero(), "I1: the postings of an event sum to zero for each refrigerant");
+    must_hold(out.effects.size() == cylinders.size(), "an event has one effect for each of its cylinders");
+    for (std::size_t n = 0; n < cylinders.size(); ++n) {
+        const auto& effect = out.effects[n];
+        must_hold(effect.cylinder == cylinders[n], "effects come in the order of the event's cylinders");
+        MassTotal change, posted, gaps;
+        for (const auto& lot : effect.after.lots) change += lot.mass;
+        for (const auto& lot : effect.before.lots) change -= lot.mass;
+        for (const auto& p : out.postings)
+            if (p.account.kind == AccountKind::cylinder && p.account.code == effect.cylinder) posted += p.mass;
+        for (const auto& gap : out.gaps)
+            if (gap.cylinder == effect.cylinder) gaps += gap.gap;
+        must_hold(change == posted, "a cylinder's contents change by its postings");
+        gaps += effect.moved;
+        must_hold(change == gaps, "a cylinder's contents change by what moved and by its gaps");
+        must_hold(std::is_sorted(effect.after.lots.begin(), effect.after.lots.end(),
+                                 [](const Lot& a, const Lot& b) { return a.key < b.key; }),
+                  "a cylinder's lots come in the order of their keys");
+        must_hold(std::none_of(effect.after.lots.begin(), effect.after.lots.end(),
+                               [](const Lot& lot) { return lot.mass.is_zero(); }),
+                  "a cylinder has no lot of nothing");
+    }
+}
+
 }  // namespace
 
 Outcome fold_one(const Event& event, const States& before, const Register& reg) {
     Folder folder{event, before, reg, {}};
     std::visit([&](const auto& kind) { folder(kind); }, event.what);
-    // I1, asserted: whatever an event does, per refrigerant it sums to zero.
-    std::map<std::string, MassTotal> sums;
-    for (const auto& p : folder.out.postings) sums[p.lot.refrigerant] += p.mass;
-    for (const auto& [refrigerant, sum] : sums)
-        if (!sum.is_zero()) throw std::logic_error("I1 broken by " + std::string(event.kind()) + " of " + refrigerant);
+    look_at(folder.out, cylinders_of(event));
     return std::move(folder.out);
 }
 

@@ -4,6 +4,8 @@
 #include <numeric>
 #include <stdexcept>
 
+#include "units/must_hold.hpp"
+
 namespace tarebook {
 
 Mass total(const Lots& lots) {
@@ -56,6 +58,7 @@ Lots pro_rata(const Lots& lots, Mass amount) {
     Lots out;
     for (const auto& p : parts)
         if (p.count != 0) out.push_back({lots[p.lot].key, Mass::from_count(p.count)});
+    must_hold(total(out) == amount, "the shares of an amount sum to it");
     return out;
 }
 
@@ -68,6 +71,7 @@ Lots draw(Lots& lots, Mass amount, const LotKey& fallback) {
     Lots out = pro_rata(lots, from_lots);
     add_to(out, rest, amount - from_lots);
     for (const auto& part : out) add_to(lots, part.key, -part.mass);
+    must_hold(total(out) == amount, "what is drawn from lots sums to what was asked for");
     return out;
 }
 

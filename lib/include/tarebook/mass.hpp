@@ -74,6 +74,7 @@ class MassTotal {
     [[nodiscard]] bool is_zero() const { return sum_ == 0; }
     /// Throws std::overflow_error where the sum does not fit a Mass.
     [[nodiscard]] Mass value() const;
+    friend bool operator==(const MassTotal&, const MassTotal&) = default;
 
  private:
     __extension__ using Wide = __int128;
