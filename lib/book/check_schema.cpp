@@ -34,8 +34,11 @@ using Schema = std::map<std::pair<std::string, std::string>, std::string>;
 
 Schema read_schema(Db& db) {
     Schema out;
-    for (auto s = db.ask("SELECT type, name, tbl_name, sql FROM sqlite_schema"); s.next();)
-        out[{std::string(s.bytes(0)), std::string(s.bytes(1))}] = std::string(s.bytes(2)) + ": " + words_of(s.bytes(3));
+    // SQLite reads words that were made bytes as if nothing had happened
+    auto s = db.ask(
+        "SELECT type, name, tbl_name, sql, typeof(type) || typeof(name) || typeof(tbl_name) || typeof(sql) FROM "
+        "sqlite_schema");
+    while (s.next()) out[{s.text(0), s.text(1)}] = s.text(2) + ": " + words_of(s.bytes(3)) + " " + s.text(4);
     return out;
 }
 

@@ -71,13 +71,6 @@ std::int64_t events_in_quarantine(Book::Impl& book) {
     return out;
 }
 
-Head own_head(Book::Impl& book) {
-    auto s = book.db.ask("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1", book.own_origin);
-    Head head;
-    if (s.next()) head = {s.integer(0), s.digest(1)};
-    return head;
-}
-
 }  // namespace
 
 Merged Merging::commit(const Evaluator& evaluator) {
@@ -88,7 +81,7 @@ Merged Merging::commit(const Evaluator& evaluator) {
         take.admit_what_follows();
         out.counted = take.settle(evaluator);
         out.added = take.added();
-        out.own_head = own_head(book);
+        out.own_head = own_end(book);
         std::string heads;
         for (auto& one : take.books) {
             bool here = false;

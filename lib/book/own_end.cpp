@@ -4,6 +4,11 @@
 
 namespace tarebook {
 
+Head own_end(Book::Impl& book) {
+    auto s = book.db.ask("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1", book.own_origin);
+    return s.next() ? Head{s.integer(0), s.digest(1)} : Head{};
+}
+
 std::int64_t last_signed(Book::Impl& book) {
     // a branch holds what was recorded after it left another one
     std::int64_t until = INT64_MAX;

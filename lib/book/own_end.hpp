@@ -6,6 +6,9 @@
 
 namespace tarebook {
 
+/// The last event of the own chain; number 0 where there is none.
+Head own_end(Book::Impl& book);
+
 /// The number of the last event of the own chain under a head whose signature holds; 0 where there is none.
 std::int64_t last_signed(Book::Impl& book);
 

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "impl.hpp"
+#include "own_end.hpp"
 #include "voided_entries.hpp"
 
 namespace tarebook {
@@ -175,13 +176,7 @@ std::unordered_set<std::int64_t> Book::Impl::quarantined_rows() {
 }
 
 Head Book::head() const {
-    return guarded(*impl_, [&] {
-        auto s = impl_->db.ask("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1",
-                               impl_->own_origin);
-        Head head;
-        if (s.next()) head = {s.integer(0), s.digest(1)};
-        return head;
-    });
+    return guarded(*impl_, [&] { return own_end(*impl_); });
 }
 
 std::int64_t Book::event_count() const {

@@ -80,17 +80,18 @@ void TableSink::look_at_cylinders() {
     for (const auto& [account, state] : standings_) cylinders.insert(account);
     balances_.each([&](std::int64_t account, std::int64_t, const Balances::Sum&) { cylinders.insert(account); });
     for (const auto account : cylinders) {
-        if (!book_.db.any("SELECT 1 FROM account WHERE id = ? AND kind = 'cylinder'", account)) continue;
-        auto last = book_.db.ask("SELECT state FROM standing WHERE cylinder = ?", account);
-        const auto lots = last.next() ? unpacked(last.text(0)).lots : Lots();
         auto s = book_.db.ask(
-            "SELECT l.refrigerant, l.owner, l.condition, b.mass FROM balance b JOIN lot l ON l.id = b.lot WHERE "
-            "b.account = ? AND b.mass <> 0",
+            "SELECT s.state, b.mass, l.refrigerant, l.owner, l.condition FROM account a LEFT JOIN standing s ON "
+            "s.cylinder = a.id LEFT JOIN balance b ON b.account = a.id AND b.mass <> 0 LEFT JOIN lot l ON l.id = b.lot "
+            "WHERE a.id = ? AND a.kind = 'cylinder'",
             account);
-        Lots balances;
-        while (s.next())
-            balances.push_back({{s.text(0), s.text(1), condition_from(s.text(2)).value_or(Condition::recovered)},
-                                Mass::from_count(s.integer(3))});
+        Lots lots, balances;
+        while (s.next()) {
+            if (balances.empty() && !s.is_null(0)) lots = unpacked(s.text(0)).lots;
+            if (!s.is_null(1))
+                balances.push_back({{s.text(2), s.text(3), condition_from(s.text(4)).value_or(Condition::recovered)},
+                                    Mass::from_count(s.integer(1))});
+        }
         std::sort(balances.begin(), balances.end(), [](const Lot& a, const Lot& b) { return a.key < b.key; });
         must_hold(balances == lots, "the balances of a cylinder are the lots of its last state");
     }

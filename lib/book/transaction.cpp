@@ -265,11 +265,7 @@ EventWriter::EventWriter(Book::Impl& book, Many many) : book_(book) {
 }
 
 Digest EventWriter::write(std::int64_t id, const Event& e) {
-    if (!own_end_) {
-        auto s =
-            book_.db.ask("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1", book_.own_origin);
-        own_end_ = s.next() ? Head{s.integer(0), s.digest(1)} : Head{};
-    }
+    if (!own_end_) own_end_ = own_end(book_);
     must_hold(e.seq == own_end_->seq + 1 && e.previous == own_end_->digest,
               "I4: an event of the own chain names the one before it");
     const auto body = canonical_body(e);
@@ -305,11 +301,8 @@ void commit_transaction(Book::Impl& book, std::int64_t seq) {
 }
 
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
-    auto last =
-        book.db.ask("SELECT seq, digest, body FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1", book.own_origin);
-    must_hold(last.next() && last.integer(0) == seq && last.digest(1) == digest,
-              "the head that is signed is the last event of the own chain");
-    must_hold(digest_of(last.bytes(2)) == digest, "I4: an event's digest is the digest of its body");
+    const auto last = own_end(book);
+    must_hold(last.seq == seq && last.digest == digest, "the head that is signed is the last event of the own chain");
     const auto signature = signature_of(book, head_message(book.info.id, seq, digest));
     book.db.run("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)", book.own_origin, seq, digest,
                 signature);

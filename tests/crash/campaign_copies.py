@@ -22,7 +22,7 @@ def dump(path, leave_out=()):
     db.text_factory = lambda text: text.decode("utf-8", "surrogateescape")
     try:
         out = {"": db.execute("PRAGMA user_version").fetchall() + [
-            (*row[:4], COMMENT.sub("", row[4] or "")) for row in db.execute("SELECT * FROM sqlite_schema ORDER BY name")]}
+            (*row[:4], COMMENT.sub("", row[4]) if isinstance(row[4], str) else row[4]) for row in db.execute("SELECT * FROM sqlite_schema ORDER BY name")]}
         for (name,) in db.execute("SELECT name FROM sqlite_schema WHERE type = 'table'").fetchall():
             if name not in leave_out:
                 rows = db.execute('SELECT * FROM "%s" ORDER BY 1, 2' % name).fetchall()

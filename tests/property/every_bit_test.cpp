@@ -99,7 +99,8 @@ std::map<std::string, std::string> dump(const std::filesystem::path& file) {
             const bool schema = query.find("sqlite_schema") != std::string::npos;
             while (s.executeStep()) {
                 for (int n = 0; n < s.getColumnCount(); ++n)
-                    schema ? void(said += without_comments(s.getColumn(n).getString()) + ' ')
+                    schema ? void(said += without_comments(s.getColumn(n).getString()) +
+                                          fmt::format(" {} ", s.getColumn(n).getType()))
                            : add_value(said, s.getColumn(n));
                 said += '\n';
             }
