@@ -138,11 +138,6 @@ const std::vector<Kind>& kinds() {
              return EvacuationLevel{pressure_class(f), optional_date(f, "machine_from"),
                                     optional_date(f, "machine_before"), f.level("level")};
          }},
-        {"equipment-level",
-         [](Fields& f) {
-             return EquipmentLevel{f.text("intended"), optional_date(f, "machine_from"),
-                                   optional_date(f, "machine_before"), f.level("level")};
-         }},
         {"evacuation-exception",
          [](Fields& f) {
              return EvacuationException{f.text("exception"), f.gauge("at_most")};

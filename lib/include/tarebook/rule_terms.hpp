@@ -88,12 +88,6 @@ struct EvacuationLevel {
     std::optional<Date> machine_from, machine_before;  ///< the day the recovery machine was made
     PressureLevel level = GaugePressure::kilopascals(0);
 };
-/// A row of the table of levels that recovery equipment must be able to reach. Never mixed with the one above.
-struct EquipmentLevel {
-    std::string intended;  ///< "hcfc-22", "other-high" ...
-    std::optional<Date> machine_from, machine_before;
-    PressureLevel level = GaugePressure::kilopascals(0);
-};
 struct EvacuationException {
     std::string exception;  ///< "non-major", "leaking" ...
     GaugePressure at_most = GaugePressure::kilopascals(0);
@@ -202,13 +196,14 @@ struct TransportFill {
 
 }  // namespace terms
 
-using RuleTerms = std::variant<
-    terms::LeakRateCalculation, terms::LeakRateThreshold, terms::RepairDeadline, terms::VerificationInitial,
-    terms::VerificationFollowUp, terms::LeakInspection, terms::RetrofitPlan, terms::ChronicReport, terms::AnnualReport,
-    terms::EvacuationLevel, terms::EquipmentLevel, terms::EvacuationException, terms::SmallApplianceRecovery,
-    terms::PressureClassBounds, terms::Requalification, terms::LeakCheckByCharge, terms::LeakCheckBySubstance,
-    terms::LeakCheckExemption, terms::DetectionSystem, terms::Retention, terms::DisposalRecord, terms::ReclaimStatement,
-    terms::Heel, terms::ReclaimedVirginLimit, terms::ServiceWithReclaimed, terms::ReuseCondition, terms::ServiceBan,
-    terms::GwpSet, terms::TransportFill, terms::DetectionAudit, terms::ExemptSubstitute>;
+using RuleTerms =
+    std::variant<terms::LeakRateCalculation, terms::LeakRateThreshold, terms::RepairDeadline,
+                 terms::VerificationInitial, terms::VerificationFollowUp, terms::LeakInspection, terms::RetrofitPlan,
+                 terms::ChronicReport, terms::AnnualReport, terms::EvacuationLevel, terms::EvacuationException,
+                 terms::SmallApplianceRecovery, terms::PressureClassBounds, terms::Requalification,
+                 terms::LeakCheckByCharge, terms::LeakCheckBySubstance, terms::LeakCheckExemption,
+                 terms::DetectionSystem, terms::Retention, terms::DisposalRecord, terms::ReclaimStatement, terms::Heel,
+                 terms::ReclaimedVirginLimit, terms::ServiceWithReclaimed, terms::ReuseCondition, terms::ServiceBan,
+                 terms::GwpSet, terms::TransportFill, terms::DetectionAudit, terms::ExemptSubstitute>;
 
 }  // namespace tarebook
