@@ -112,7 +112,8 @@ struct Requalification {
     /// The longer ones, by the basis on record: in clean, non-corrosive service, the same after a test by proof
     /// pressure alone, with a star on the mark, for ammonia alone.
     std::optional<Period> clean_service, clean_service_proof, star, ammonia;
-    int test_pressure_thirds = 0;  ///< minimum test pressure in thirds of the service pressure: 6 is twice
+    std::vector<std::string> gases;  ///< only of cylinders kept for these; empty: of all
+    int test_pressure_thirds = 0;    ///< minimum test pressure in thirds of the service pressure: 6 is twice
 };
 struct LeakCheckByCharge {
     std::string gwp_set;
