@@ -230,17 +230,18 @@ Findings out_of_test(const Context& c) {
         const auto due = requalification_on_record(facts.spec, facts.tested, facts.test_basis, on,
                                                    facts.country.value_or(""), facts.refrigerant.value_or(""));
         if (!due.due_on || on <= *due.due_on) continue;
-        out.push_back(about(
-            *e,
-            fmt::format(
-                "{} was tested {}; its {} ended {} ({}{})", e->cylinder, *facts.tested, due.period,
-                date_text(*due.due_on), due.clause,
-                facts.test_basis || !filled_under_us_law(c, *e) ? "" : "; no basis of a longer time is on record"),
-            fmt::format("filled on {}", date_text(on)), "a cylinder in test when it is filled",
-            filled_under_us_law(c, *e)
-                ? "stop; use another cylinder. This one goes to the test house; what was in it before "
-                  "that day may be used until it is empty, 49 CFR 180.205(c)"
-                : "stop; use another cylinder. This one goes to the test house"));
+        out.push_back(
+            about(*e,
+                  fmt::format("{} was tested {}; its {} ended {} ({}{})", e->cylinder, *facts.tested, due.period,
+                              date_text(*due.due_on), due.clause,
+                              !filled_under_us_law(c, *e) ? ", " + std::string(tarebook::text_of(due.match->status()))
+                              : facts.test_basis          ? ""
+                                                          : "; no basis of a longer time is on record"),
+                  fmt::format("filled on {}", date_text(on)), "a cylinder in test when it is filled",
+                  filled_under_us_law(c, *e)
+                      ? "stop; use another cylinder. This one goes to the test house; what was in it before "
+                        "that day may be used until it is empty, 49 CFR 180.205(c)"
+                      : "stop; use another cylinder. This one goes to the test house"));
     }
     return out;
 }
