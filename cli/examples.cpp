@@ -13,7 +13,7 @@ struct Examples {
 constexpr auto examples = std::to_array<Examples>({
     {"start",
      "tarebook start --company \"My shop\" --zone America/Chicago\n"
-     "tarebook start --company \"Kältedienst\" --units kg --zone Europe/Berlin"},
+     "tarebook start --company \"Kältedienst\" --units kg --zone Europe/Berlin --country DE"},
     {"site",
      "tarebook site add OAK --name \"Oak Street store\" --owner \"Quillpost Markets\"\n"
      "tarebook site list"},

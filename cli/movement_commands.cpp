@@ -270,7 +270,7 @@ int receive_jugs(const Session& s, Book& book, const MovementOptions& o, const s
     kinds::Entry entry{EntryKind::cylinder, {}, true, {}};
     entry.values["use"] = {"supply", {}};
     entry.values["refrigerant"] = {std::string(gas->designation), {}};
-    entry.values["spec"] = {o.spec.value_or("DOT-39"), {}};
+    if (o.spec || law_of_the_us(book.info().country)) entry.values["spec"] = {o.spec.value_or("DOT-39"), {}};
     kinds::Receive k;
     k.from = from;
     k.refrigerant = std::string(gas->designation);

@@ -3,6 +3,7 @@
 
 #include "session.hpp"
 #include "tarebook/air_check_page.hpp"
+#include "tarebook/site_packs.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -36,6 +37,7 @@ int air(const Session& s, const PtOptions& o) {
         book.emplace(s.open(Access::read));
         page.question = must(air_check_question_for(*book, *o.cylinder));
         page.cylinder = o.cylinder;
+        page.country = country_of(book->entries().find(EntryKind::cylinder, *o.cylinder), OrderKey{s.now, {}, 0});
     }
     if (o.refrigerant) page.question.could_be = {must(parse_refrigerant(*o.refrigerant))};
     if (o.could_be) page.question.could_be = candidates(*o.could_be);

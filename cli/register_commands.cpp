@@ -11,8 +11,10 @@
 #include "exit_code.hpp"
 #include "session.hpp"
 #include "tarebook/books_page.hpp"
+#include "tarebook/country.hpp"
 #include "tarebook/piping.hpp"
 #include "tarebook/rules.hpp"
+#include "tarebook/site_packs.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -70,7 +72,9 @@ std::string help_of(EntryKind kind, std::string_view field) {
         Line{"zone", "time zone of the site, for example America/Chicago (the book's)"},
         Line{"address", "address"},
         Line{"leak_rate_method", "how leak rates of all its appliances are computed"},
-        Line{"rule_packs", "rule packs that apply beside the federal ones: us-ca"},
+        Line{"rule_packs", "rule packs of a region, beside those of its country: us-ca"},
+        Line{"country", "country in which it stands, two letters: DE (the shop's)", EntryKind::site},
+        Line{"country", "country in which it is filled and carried, two letters: DE (the shop's)"},
         Line{"refrigerant", "as on the nameplate: R-404A, 404a, r448a", EntryKind::appliance},
         Line{"refrigerant", "what it is kept for: R-404A, 404a, r448a"},
         Line{"last_gas", "last gas that went through it"},
@@ -130,6 +134,54 @@ void require(const FieldValues& values, EntryKind kind, const char* field) {
         throw slip("flag-missing", fmt::format("{} is missing", flag_of(field)), {}, help_of(kind, field));
 }
 
+Question country_question(std::string text, std::vector<Offer> offers) {
+    return {"--country", std::move(text), std::move(offers), [](const std::string& typed) -> Result<void> {
+                if (auto code = parse_country(typed); !code) return fail(std::move(code.error()));
+                return {};
+            }};
+}
+
+// Where a site stands that says nothing of it: where its zone lies, if that is another country than the shop's. It is
+// asked for at a terminal; so it is once for each new site of a book that has no country.
+std::optional<std::string> country_of_new_site(const Session& s, const Book& book, const FieldValues& values) {
+    const auto& of_book = book.info().country;
+    const auto zone = values.find("zone");
+    const auto of_zone = country_of_zone(zone == values.end() ? book.info().zone : zone->second.text);
+    const bool another = zone != values.end() && of_zone && *of_zone != of_book;
+    if (!s.has_terminal) {
+        if (!another || of_book.empty()) return std::nullopt;
+        std::cerr << fmt::format("country {}, as its zone {} lies there; another one: --country CC\n",
+                                 country_text(*of_zone), zone->second.text);
+        return of_zone;
+    }
+    if (!another && !of_book.empty()) return std::nullopt;
+    std::vector<Offer> offers;
+    if (of_zone) offers.push_back({*of_zone, country_name(*of_zone) + ", by its zone"});
+    if (!of_book.empty()) offers.push_back({of_book, country_name(of_book) + ", the shop's"});
+    return must(parse_country(s.need({}, country_question("country in which it stands, two letters", offers))));
+}
+
+// A pack that is named for a site speaks in the site's country.
+void refuse_packs_of_elsewhere(const Book& book, const std::string& site, const FieldValues& values, Instant now) {
+    const auto packs = values.find("rule_packs");
+    const auto said = values.find("country");
+    const auto* entry = book.entries().find(EntryKind::site, site);
+    const auto country = said != values.end() ? said->second.text : country_of(entry, {now, {}, 0});
+    const auto named = packs != values.end() ? packs->second.text
+                       : entry               ? entry->text("rule_packs", {now, {}, 0}).value_or("")
+                                             : "";
+    if (country.empty()) return;
+    for (const auto& name : rule_pack_names(named)) {
+        const auto* pack = find_rule_pack(name);
+        if (!pack || speaks_in(*pack, country)) continue;
+        throw Stop{{ErrorKind::usage, "rule-pack-elsewhere",
+                    fmt::format("{} holds rules of {}, and {} stands in {}", name, pack->jurisdiction, site,
+                                country_text(country)),
+                    name, fmt::format("packs of {}", country_text(country)),
+                    "packs of the country apply without being named; --rule-packs \"\" takes those back that were"}};
+    }
+}
+
 ScaleReads reads_of(const Session& s, const Book& book) {
     if (!s.scale) return ScaleReads::unknown;
     return s.weight(book, std::string("0")).typed.ends_with("kg") ? ScaleReads::kg : ScaleReads::lb;
@@ -139,7 +191,12 @@ int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
     checked_code(kind, o.code);
     auto book = s.open(Access::write);
     kinds::Entry entry{kind, o.code, true, values_of(o, kind, reads_of(s, book))};
-    if (kind == EntryKind::site) require(entry.values, kind, "owner");
+    if (kind == EntryKind::site) {
+        require(entry.values, kind, "owner");
+        if (!entry.values.contains("country"))
+            if (auto country = country_of_new_site(s, book, entry.values)) entry.values["country"] = {*country, {}};
+        refuse_packs_of_elsewhere(book, o.code, entry.values, s.now);
+    }
     if (kind == EntryKind::appliance)
         for (const char* f : {"category", "refrigerant", "full_charge", "charge_basis"}) require(entry.values, kind, f);
     if (kind == EntryKind::cylinder) require(entry.values, kind, "use");
@@ -198,6 +255,7 @@ int correct_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
                     {},
                     "at least one field",
                     fmt::format("tarebook {} correct --help", text_of(kind))}};
+    if (kind == EntryKind::site) refuse_packs_of_elsewhere(book, o.code, entry.values, s.now);
     return s.record_and_tell(book, {s.draft(book, std::move(entry), site_of(o.code))});
 }
 
@@ -265,7 +323,7 @@ void setup_entry(CLI::App& root, Session& s, EntryKind kind, const char* help) {
 
 struct StartOptions {
     std::string company;
-    Text zone, shop;
+    Text zone, country, shop;
     bool practice = false;
 };
 
@@ -274,6 +332,30 @@ std::string machine_zone() {
     const auto link = std::filesystem::read_symlink("/etc/localtime", e).string();
     const auto at = link.find("zoneinfo/");
     return at == std::string::npos ? "UTC" : link.substr(at + 9);
+}
+
+// Of a new book: what was typed, or answered; without a terminal the country of its zone, and that is said.
+struct CountryOfBook {
+    std::string code, said;
+};
+CountryOfBook country_of_new_book(const Session& s, const StartOptions& o, const std::string& zone) {
+    if (o.country) return {must(parse_country(*o.country)), {}};
+    const auto of_zone = country_of_zone(zone);
+    if (s.has_terminal && !std::filesystem::exists(s.book_path())) {
+        std::vector<Offer> offers;
+        if (of_zone) offers.push_back({*of_zone, country_name(*of_zone) + ", by the zone"});
+        return {must(parse_country(s.need({}, country_question("country in which the shop works, two letters: whose "
+                                                               "rules are asked hangs on it",
+                                                               offers)))),
+                {}};
+    }
+    if (of_zone)
+        return {*of_zone,
+                fmt::format("country {}, by its zone; where that is wrong, start another book with --country\n",
+                            country_text(*of_zone))};
+    return {{},
+            "country not on record, as the zone names none: the rules of the United States are asked; for another one "
+            "start\nanother book with --country, or say of each site where it stands\n"};
 }
 
 int start(const Session& s, const StartOptions& o) {
@@ -286,6 +368,7 @@ int start(const Session& s, const StartOptions& o) {
         std::error_code e;
         std::filesystem::create_directories(path.parent_path(), e);
     }
+    const auto country = country_of_new_book(s, o, zone);
     const auto units = s.units && *s.units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
     std::optional<BookCard> card;
     if (o.shop) card = must(parse_card(*o.shop));
@@ -296,8 +379,9 @@ int start(const Session& s, const StartOptions& o) {
                         : "that card is of a practice book, and this one shall be real: the two stay apart",
                     *o.shop, o.practice ? "practice1.SHOP.BOOK.KEY" : "card1.SHOP.BOOK.KEY",
                     o.practice ? "leave --practice out, or --shop" : "add --practice, or leave --shop out"}};
-    auto book =
-        Book::create(path, o.company, units, zone, now, card ? std::optional(card->shop) : std::nullopt, purpose);
+    auto book = Book::create(path, o.company, units, zone, now, card ? std::optional(card->shop) : std::nullopt,
+                             purpose, country.code);
+    s.asked.done();
     s.head(purpose);
     tell_remarks(book);
     if (card)  // whose register this book shall take
@@ -306,7 +390,8 @@ int start(const Session& s, const StartOptions& o) {
             !done)
             throw Stop{done.error()};
     std::cout << fmt::format("The book of {} is at {} (zone {}, {}).\n", o.company, path.string(), zone,
-                             units == DisplayUnits::kg ? "kg" : "lb");
+                             units == DisplayUnits::kg ? "kg" : "lb")
+              << country.said;
     if (card)
         std::cout
             << "next, in the book whose card that was: tarebook books trust NAME --card " << card_text(book.info())
@@ -323,6 +408,8 @@ void setup_register_commands(CLI::App& root, Session& s) {
     auto* begin = root.add_subcommand("start", "make a book")->fallthrough();
     begin->add_option("--company", o->company, "the shop's name")->required();
     begin->add_option("--zone", o->zone, "time zone, for example America/Chicago (the machine's)");
+    begin->add_option("--country", o->country,
+                      "country in which the shop works, two letters: US, DE (that of the zone)");
     begin->add_option("--shop", o->shop,
                       "card of the office's book, for a truck's: the two belong to one shop, and this one "
                       "trusts the office");

@@ -10,6 +10,7 @@
 #include "passphrase.hpp"
 #include "session.hpp"
 #include "sheets.hpp"
+#include "tarebook/country.hpp"
 #include "tarebook/proof.hpp"
 #include "year_commands.hpp"
 
@@ -17,8 +18,8 @@ namespace tarebook::cli {
 namespace {
 
 struct RoomOptions {
-    Text id, refrigerant, wc, tare, gross, could_be, division, spec, stamped_limit, stored_at, amount, owner, place,
-        job;
+    Text id, refrigerant, wc, tare, gross, could_be, division, spec, country, stamped_limit, stored_at, amount, owner,
+        place, job;
     bool suspected = false;
 };
 
@@ -26,7 +27,7 @@ struct RoomOptions {
 int taking(const Session& s, const RoomOptions& o) {
     if (!o.refrigerant)
         throw slip("flag-missing", "which gas shall they take", {}, "room --for 62lb --refrigerant R-448A");
-    if (o.id || o.wc || o.tare || o.gross || o.could_be || o.stamped_limit || o.spec)
+    if (o.id || o.wc || o.tare || o.gross || o.could_be || o.stamped_limit || o.spec || o.country)
         throw slip("flags-together", "--for asks for the cylinders of the book, not for one", {},
                    "room --for 62lb --refrigerant R-448A [--owner O] [--place P] [--job J] [--stored-at T]");
     const auto book = s.open(Access::read);
@@ -71,6 +72,7 @@ int room(const Session& s, const RoomOptions& o) {
     if (o.division) q.division = mass(o.division);
     if (o.stored_at) q.stored_at = must(parse_temperature(*o.stored_at));
     if (o.spec) q.facts.spec = o.spec;
+    if (o.country) q.facts.country = must(parse_country(*o.country));
     if (o.stamped_limit) q.facts.stamped_limit = mass(o.stamped_limit);
     if (!o.id && (!o.wc || !o.tare))
         throw slip("flag-missing", "room needs a cylinder of the book, or its figures", {},
@@ -154,6 +156,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->add_option("--place", r->place, "with --for: only cylinders there");
     c->add_option("--job", r->job, "with --for: what is held for this job counts, too");
     c->add_option("--spec", r->spec, "specification mark");
+    c->add_option("--country", r->country, "country in which it is filled, two letters: DE (US, or as on record)");
     c->add_option("--stamped-limit", r->stamped_limit, "net limit stamped on the cylinder for this gas");
     c->add_flag("--hydrocarbon-or-ammonia-suspected", r->suspected, "what is in it may be one of these");
     c->callback([&s, r] { s.run = [&s, r] { return room(s, *r); }; });

@@ -213,6 +213,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
             std::vector<Event> drafts;
             drafts.push_back(draft(kinds::Start{
                 old.company, old.units == DisplayUnits::kg ? "kg" : "lb", old.zone, book.info().public_key,
+                old.country.empty() ? std::nullopt : std::optional(old.country),
                 fmt::format("{}:{}", hex(old.id), head_text(out.head)), hex(old.shop), practice_word(purpose)}));
             drafts.push_back(
                 draft(kinds::Trust{hex(old.id), old.public_key, "before-" + hex(out.book).substr(0, 8), {}}));

@@ -77,6 +77,7 @@ void Book::Impl::read_info() {
         if (name == "company") info.company = value;
         if (name == "units") info.units = value == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
         if (name == "zone") info.zone = value;
+        if (name == "country") info.country = value;
         if (name == "public_key") info.public_key = value;
         if (name == "checks_edition") info.checks_edition = std::atoi(value.c_str());
         if (name == "shop") info.shop = book_id_from_hex(value).value_or(BookId{});
@@ -89,7 +90,8 @@ void Book::Impl::read_info() {
 }
 
 Book Book::create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
-                  const std::string& zone, const Moment& now, const std::optional<BookId>& shop, Purpose purpose) {
+                  const std::string& zone, const Moment& now, const std::optional<BookId>& shop, Purpose purpose,
+                  const std::string& country) {
     start_sodium();
     if (shop && is_practice(*shop) && purpose == Purpose::real)
         throw StorageError(
@@ -118,6 +120,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             set_info(db, "company", company);
             set_info(db, "units", units == DisplayUnits::kg ? "kg" : "lb");
             set_info(db, "zone", zone);
+            if (!country.empty()) set_info(db, "country", country);
             if (shop) set_info(db, "shop", hex(*shop));
             note_checks_edition(db);
             db.commit();
@@ -130,6 +133,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
                                           units == DisplayUnits::kg ? "kg" : "lb",
                                           zone,
                                           book.info().public_key,
+                                          country.empty() ? std::nullopt : std::optional(country),
                                           {},
                                           shop ? std::optional(hex(*shop)) : std::nullopt,
                                           practice_word(purpose)};

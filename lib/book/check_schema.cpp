@@ -161,10 +161,11 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
                              name == std::string_view("written") ? "written up to" : "written, before its log, up to",
                              said.at(name));
         }
-        constexpr std::array<std::string_view, 12> known = {
+        constexpr std::array<std::string_view, 13> known = {
             "id",         "company", "units",          "zone",
             "shop",       "sent",    "checks_edition", "own_branch",
-            "public_key", "written", "log_base",       "checks_edition_again"};
+            "public_key", "written", "log_base",       "checks_edition_again",
+            "country"};
         auto registers = registers_here(book);
         for (const auto& [name, value] : said) {
             if (!name.starts_with("register_")) continue;
@@ -194,6 +195,7 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
         same("company", start->company);
         same("units", start->units);
         same("zone", start->zone);
+        same("country", start->country.value_or(""));
         same("public_key", start->public_key);
         if (start->practice.has_value() != book.info.practice())
             problems.add("by its id the book is {} practice book, by its first event it is {}",

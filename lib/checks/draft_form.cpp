@@ -338,6 +338,8 @@ class FormCheck {
                          "parse_field() gives both", {}};
         if (rule.type == FieldType::refrigerant && read->text != value.text)
             return Error{ErrorKind::usage, {}, "it is not the designation", {}, read->text, {}};
+        if (rule.type == FieldType::country && read->text != value.text)
+            return Error{ErrorKind::usage, {}, "it is not the code", {}, read->text, {}};
         return lines_problem(rule.name, value.text);
     }
     // Fields of text that hold a list of their own.

@@ -5,6 +5,7 @@
 #include <cstdlib>
 
 #include "tarebook/accuracy.hpp"
+#include "tarebook/country.hpp"
 #include "tarebook/nearest.hpp"
 #include "tarebook/refrigerant.hpp"
 
@@ -79,6 +80,12 @@ Result<FieldValue> parse_field(const FieldRule& rule, const std::string& typed, 
             return as_typed(parse_scale_accuracy(typed), typed);
         case FieldType::zone:
             return as_typed(moment_in_zone(Instant(), typed), typed);
+        case FieldType::country: {
+            if (typed.empty()) return FieldValue{};
+            auto code = parse_country(typed);
+            if (!code) return fail(std::move(code.error()));
+            return FieldValue{std::move(*code), {}};
+        }
         case FieldType::word:
             return one_of(rule, typed);
     }

@@ -5,6 +5,7 @@
 
 #include "each.hpp"
 #include "tarebook/needed_vacuum.hpp"
+#include "tarebook/site_packs.hpp"
 
 namespace tarebook {
 namespace {
@@ -62,14 +63,15 @@ std::optional<EvacuationNeed> needed_vacuum(const Register& reg, std::string_vie
                                             const std::optional<std::string>& machine, const OrderKey& when, Date on) {
     const auto subject = subject_of(reg, circuit, when);
     if (!subject) return std::nullopt;
-    const auto need = evacuation_need(default_rule_packs(), *subject, machine_made(reg, machine, when), on);
+    const auto need =
+        evacuation_need(packs_of_place(reg, circuit, when), *subject, machine_made(reg, machine, when), on);
     return need ? *need : std::nullopt;
 }
 
 std::optional<RuleMatch> exempt_from_recovery(const Register& reg, std::string_view circuit, const OrderKey& when,
                                               Date on) {
     const auto subject = subject_of(reg, circuit, when);
-    return subject ? exempt_substitute(default_rule_packs(), *subject, on) : std::nullopt;
+    return subject ? exempt_substitute(packs_of_place(reg, circuit, when), *subject, on) : std::nullopt;
 }
 
 std::string needed_vacuum_brief(const EvacuationNeed& need, const std::optional<std::string>& compressor) {

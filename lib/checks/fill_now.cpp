@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "tarebook/rules.hpp"
+
 namespace tarebook {
 namespace {
 
@@ -38,6 +40,19 @@ FillContents fill_contents(const CylinderFacts& facts, const CylinderState& stat
     return out;
 }
 
+namespace {
+void take_rules_of_transport(std::string_view country, FillQuestion& q) {
+    q.us_transport = law_of_the_us(country);
+    if (q.us_transport) return;
+    // no rule of this kind changed by date so far: any day asks for the same
+    const auto rule = first_matching<terms::TransportFill>(packs_of_country(country), {}, Date::max());
+    if (!rule) return;
+    const auto& terms = rule->as<terms::TransportFill>();
+    q.transport = FillForTransport{std::stod(terms.of_density.text()) / 100, terms.density_at, terms.not_full_at,
+                                   fmt::format("{} ({})", rule->rule->clause, text_of(rule->status()))};
+}
+}  // namespace
+
 FillQuestion fill_question(const CylinderFacts& facts, const FillContents& contents,
                            const std::optional<Temperature>& stored_at) {
     FillQuestion q;
@@ -52,6 +67,7 @@ FillQuestion fill_question(const CylinderFacts& facts, const FillContents& conte
     q.stamped_limit_net = facts.stamped_limit;
     q.spec_mark = facts.spec;
     q.stored_at = stored_at;
+    take_rules_of_transport(facts.country.value_or(""), q);
     return q;
 }
 

@@ -21,6 +21,10 @@ Finding read_the_collar(const Effect& e, std::string_view what, std::string_view
                  "add it with `tarebook cylinder correct`");
 }
 
+bool filled_under_us_law(const Context& c, const Effect& e) {
+    return law_of_the_us(c.facts(e.cylinder).country.value_or(""));
+}
+
 // All that is in the cylinder after the act, and all that was put in: the worst of them decides.
 std::set<std::string> gases_after(const Context& c, const Effect& e) {
     auto gases = known_gases(e.after.lots);
@@ -115,7 +119,7 @@ Findings service_pressure(const Context& c) {
         const auto& spec = c.facts(e->cylinder).spec;
         if (!spec) continue;
         const auto names = gases_after(c, *e);
-        const auto& verdict = c.memo.rating(catalogued(names), *spec);
+        const auto& verdict = c.memo.rating(catalogued(names), *spec, filled_under_us_law(c, *e));
         if (verdict.rating != Rating::too_low) continue;
         out.push_back(about(*e, fmt::format("{} is not built for {}: {}", e->cylinder, listed(names), verdict.why),
                             fmt::format("specification {}", *spec), fmt::format("a mark that suits {}", listed(names)),
@@ -148,7 +152,7 @@ Findings service_pressure_unknown(const Context& c) {
                                 {}, {}, "give the file that has it, --refrigerants; compare the collar with the gas"));
             continue;
         }
-        const auto& verdict = c.memo.rating(catalogued(names), *spec);
+        const auto& verdict = c.memo.rating(catalogued(names), *spec, filled_under_us_law(c, *e));
         if (verdict.rating != Rating::unknown) continue;
         out.push_back(about(*e, fmt::format("{}: service pressure not judged: {}", e->cylinder, verdict.why), {}, {},
                             "compare the collar with the gas before filling"));
@@ -202,7 +206,9 @@ Findings non_refillable(const Context& c) {
 Findings spec_not_on_record(const Context& c) {
     Findings out;
     for (const auto* e : c.filled)
-        if (!c.facts(e->cylinder).spec) out.push_back(read_the_collar(*e, "specification", "DOT-..."));
+        if (!c.facts(e->cylinder).spec)
+            out.push_back(
+                read_the_collar(*e, "specification", filled_under_us_law(c, *e) ? "DOT-..." : "mark and pressure"));
     return out;
 }
 
@@ -221,15 +227,21 @@ Findings out_of_test(const Context& c) {
         const auto& facts = c.facts(e->cylinder);
         if (never_retested(facts)) continue;
         const auto on = c.event.when.date();
-        const auto due = requalification_on_record(facts.spec, facts.tested, facts.test_basis, on);
+        const auto due = requalification_on_record(facts.spec, facts.tested, facts.test_basis, on,
+                                                   facts.country.value_or(""), facts.refrigerant.value_or(""));
         if (!due.due_on || on <= *due.due_on) continue;
-        out.push_back(about(*e,
-                            fmt::format("{} was tested {}; its {} ended {} ({}{})", e->cylinder, *facts.tested,
-                                        due.period, date_text(*due.due_on), due.clause,
-                                        facts.test_basis ? "" : "; no basis of a longer time is on record"),
-                            fmt::format("filled on {}", date_text(on)), "a cylinder in test when it is filled",
-                            "stop; use another cylinder. This one goes to the test house; what was in it before that "
-                            "day may be used until it is empty, 49 CFR 180.205(c)"));
+        out.push_back(
+            about(*e,
+                  fmt::format("{} was tested {}; its {} ended {} ({}{})", e->cylinder, *facts.tested, due.period,
+                              date_text(*due.due_on), due.clause,
+                              !filled_under_us_law(c, *e) ? ", " + std::string(tarebook::text_of(due.match->status()))
+                              : facts.test_basis          ? ""
+                                                          : "; no basis of a longer time is on record"),
+                  fmt::format("filled on {}", date_text(on)), "a cylinder in test when it is filled",
+                  filled_under_us_law(c, *e)
+                      ? "stop; use another cylinder. This one goes to the test house; what was in it before "
+                        "that day may be used until it is empty, 49 CFR 180.205(c)"
+                      : "stop; use another cylinder. This one goes to the test house"));
     }
     return out;
 }

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "tarebook/site_packs.hpp"
 #include "used_gas.hpp"
 
 namespace tarebook::checks {
@@ -99,6 +100,7 @@ std::optional<PumpedOver> pumped_over(const Context& c) {
 Findings other_owner(const Context& c) {
     if (const auto over = pumped_over(c)) {
         const auto& [down, from_place, to_place] = *over;
+        if (!place_under_us_law(c.reg, *down->to, c.order)) return {};
         if (from_place.owner.empty() || to_place.owner.empty() ||
             c.reg.group_of(from_place.owner) == c.reg.group_of(to_place.owner))
             return {};
@@ -110,6 +112,7 @@ Findings other_owner(const Context& c) {
     }
     const auto u = used_gas(c);
     if (!u || u->foreign.empty() || u->put->ownership_exception) return {};
+    if (!place_under_us_law(c.reg, u->put->circuit, c.order)) return {};
     return {about(u->from->cylinder,
                   fmt::format("{} holds used gas of {}, and {} belongs to {} (40 CFR 82.154(d))", u->from->cylinder,
                               listed(u->foreign), u->put->circuit, u->place_owner),
@@ -121,7 +124,7 @@ Findings other_owner(const Context& c) {
 
 Findings owner_not_on_record(const Context& c) {
     const auto u = used_gas(c);
-    if (!u || !u->untold) return {};
+    if (!u || !u->untold || !place_under_us_law(c.reg, u->put->circuit, c.order)) return {};
     return {
         about(u->put->circuit,
               fmt::format("whose gas {} holds, or whose equipment {} is, is not on record: used gas may only go back "

@@ -16,7 +16,8 @@ class Memo {
  public:
     /// The smallest limit; empty where none can be computed.
     const std::optional<SmallestLimit>& limit(const FillQuestion& question) { return limits_.smallest(question); }
-    const RatingVerdict& rating(const std::vector<const Refrigerant*>& gases, const std::string& spec);
+    const RatingVerdict& rating(const std::vector<const Refrigerant*>& gases, const std::string& spec,
+                                bool us_transport);
 
  private:
     FillLimitMemo limits_;

@@ -38,7 +38,7 @@ Findings reuse_condition(const Context& c) {
     const auto u = used_gas(c);
     if (!u || u->place_owner.empty()) return {};
     const auto& place = c.place(u->put->circuit);
-    const auto packs = packs_of_site(c.reg.find(EntryKind::site, site_of(u->put->circuit)), c.order).packs;
+    const auto packs = packs_of_place(c.reg, u->put->circuit, c.order);
     Findings out;
     std::set<const Rule*> told;
     for (const auto& lot : u->from->levelled.lots) {
@@ -83,7 +83,7 @@ Findings service_ban(const Context& c) {
     const auto* gas = place ? find_refrigerant(place->refrigerant) : nullptr;
     const auto* appliance = place ? c.reg.find(EntryKind::appliance, place->appliance) : nullptr;
     if (!gas || !appliance) return {};
-    const auto packs = packs_of_site(c.reg.find(EntryKind::site, place->site), c.order).packs;
+    const auto packs = packs_of_place(c.reg, place->site, c.order);
     const auto on = c.event.when.date();
     RuleSubject subject{gas, place->full_charge, {}};
     if (const auto category = appliance->text("category", c.order))
@@ -121,6 +121,13 @@ Findings service_ban(const Context& c) {
     return {};
 }
 
+namespace {
+// Where the conditions of gas are defined; other countries have words of their own for much the same.
+std::string clause_of_conditions(const Context& c, std::string_view cylinder) {
+    return law_of_the_us(c.facts(cylinder).country.value_or("")) ? " (40 CFR 82.152)" : "";
+}
+}  // namespace
+
 Findings recycle_incomplete(const Context& c) {
     const auto* k = c.as<kinds::Recycle>();
     if (!k) return {};
@@ -139,7 +146,8 @@ Findings recycle_incomplete(const Context& c) {
     if (lacks.empty()) return {};
     return {about(k->cylinder, fmt::format("{} was cleaned, but: {}", k->cylinder, lacks),
                   e ? fmt::format("{} in it", lb(e->after.contents())) : std::string(),
-                  "oil separation and one or more passes through driers (40 CFR 82.152), tests passed",
+                  fmt::format("oil separation and one or more passes through driers{}, tests passed",
+                              clause_of_conditions(c, k->cylinder)),
                   "clean it again, or send it to reclaim")};
 }
 
@@ -160,10 +168,12 @@ Findings condition_by_word(const Context& c) {
     if (were.empty()) return {};
     const std::string how = *to == Condition::recycled ? "tarebook recycle says how gas was cleaned"
                                                        : "reclaimed gas comes from a reclaimer: tarebook receive";
-    return {about(
-        k->cylinder, fmt::format("{} gas in {} counts as {} by a word", listed(were), k->cylinder, text_of(*to)),
-        "evidence: " + k->evidence,
-        *to == Condition::recycled ? "cleaning on record" : "gas that a reclaimer analysed (40 CFR 82.152)", how)};
+    return {about(k->cylinder,
+                  fmt::format("{} gas in {} counts as {} by a word", listed(were), k->cylinder, text_of(*to)),
+                  "evidence: " + k->evidence,
+                  *to == Condition::recycled ? std::string("cleaning on record")
+                                             : "gas that a reclaimer analysed" + clause_of_conditions(c, k->cylinder),
+                  how)};
 }
 
 }  // namespace checks

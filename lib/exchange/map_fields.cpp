@@ -35,6 +35,7 @@ constexpr auto alike_names = std::to_array<Names>({
     {"owner_group", "group|owner group|parent"},
     {"address", "address|street"},
     {"zone", "zone|time zone"},
+    {"country", "country|country code"},
     {"appliance", "appliance|rack|system|unit|equipment"},
     {"category", "category|use|application", true},
     {"full_charge", "full charge|charge|system charge|nameplate", true},

@@ -12,10 +12,14 @@ std::size_t index_of(EntryKind kind) {
 
 const std::vector<FieldRule>& field_rules(EntryKind kind) {
     using enum FieldType;
-    static const std::vector<FieldRule> site = {
-        {"name", text, {}},      {"owner", text, {}},   {"owner_group", text, {}},
-        {"zone", zone, {}},      {"address", text, {}}, {"leak_rate_method", word, "annualizing|rolling"},
-        {"rule_packs", text, {}}};
+    static const std::vector<FieldRule> site = {{"name", text, {}},
+                                                {"owner", text, {}},
+                                                {"owner_group", text, {}},
+                                                {"zone", zone, {}},
+                                                {"country", FieldType::country, {}},
+                                                {"address", text, {}},
+                                                {"leak_rate_method", word, "annualizing|rolling"},
+                                                {"rule_packs", text, {}}};
     static const std::vector<FieldRule> appliance = {
         {"category", word,
          "commercial-refrigeration|industrial-process|comfort-cooling|residential-light-commercial-ac|"
@@ -52,6 +56,7 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
         {"test_basis", word, "clean-service|clean-service-proof|star|ammonia"},
         {"flammable", flag, {}},
         {"belongs_to", text, {}},
+        {"country", FieldType::country, {}},
         {"place", text, {}},
         {"held_for", text, {}},
         {"stamped_limit", mass, {}},
@@ -215,6 +220,8 @@ void CylinderFacts::take(std::string_view field, std::string_view text, const st
         belongs_to = said();
     else if (field == "place")
         place = said();
+    else if (field == "country")
+        country = said();
     else if (field == "tare")
         tare = mass;
     else if (field == "stamped_limit")

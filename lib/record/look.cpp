@@ -7,6 +7,7 @@
 
 #include "references.hpp"
 #include "tarebook/draft_form.hpp"
+#include "tarebook/rules.hpp"
 
 namespace tarebook {
 
@@ -18,6 +19,14 @@ void name_target_by_digest(const Book& book, Event& draft) {
             k->target = hex(target->digest);
             if (const auto* sent = std::get_if<kinds::Return>(&target->event.what)) k->cylinder = sent->cylinder;
         }
+}
+
+void take_country_of_book(const Book& book, Event& draft) {
+    const auto& country = book.info().country;
+    auto* entry = std::get_if<kinds::Entry>(&draft.what);
+    if (!entry || !entry->adds || law_of_the_us(country)) return;
+    if (entry->entry == EntryKind::site || entry->entry == EntryKind::cylinder)
+        entry->values.try_emplace("country", FieldValue{country, {}});
 }
 
 Looked look_at_lines(const Book& book, const std::vector<DraftLine>& lines) {
@@ -34,6 +43,7 @@ Looked look_at_lines(const Book& book, const std::vector<DraftLine>& lines) {
             continue;
         }
         auto draft = *line.draft;
+        take_country_of_book(book, draft);
         const auto cylinders = cylinders_of(draft);
         auto errors = draft_form_problems(draft);
         // what other lines say of an entry that is refused shall not be told as unknown, too
@@ -72,6 +82,7 @@ Looked look_at_command(const Book& book, std::vector<Event> drafts) {
     Looked out;
     for (std::size_t i = 0; i < drafts.size(); ++i) {
         auto& draft = drafts[i];
+        take_country_of_book(book, draft);
         // one id for what was said, one for each event that it becomes
         if (i > 0 && draft.own_id && draft.own_id == drafts[0].own_id) *draft.own_id += fmt::format("#{}", i + 1);
         for (auto& error : draft_form_problems(draft)) out.problems.push_back({i, std::move(error)});

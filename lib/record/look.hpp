@@ -15,6 +15,11 @@ struct Looked {
     bool all_read = true;
 };
 
+/// Where a site stands, and where a cylinder is filled, is the shop's country unless somebody said otherwise. It goes
+/// into the entry, so that whoever gets the entry judges by the same rules. Where the default packs hold nothing is
+/// written.
+void take_country_of_book(const Book& book, Event& draft);
+
 /// Of lines that stand each for itself.
 Looked look_at_lines(const Book& book, const std::vector<DraftLine>& lines);
 /// Of the drafts of one command: where one of them is in the book already, the command is.

@@ -1,6 +1,7 @@
 #include <algorithm>
 
 #include "book/transaction.hpp"
+#include "look.hpp"
 #include "references.hpp"
 #include "tarebook/checks.hpp"
 #include "tarebook/draft_form.hpp"
@@ -9,10 +10,25 @@
 namespace tarebook {
 namespace {
 
+class OfThisBook : public Drafts {
+ public:
+    OfThisBook(const Book& book, const Drafts& drafts) : book_(book), drafts_(drafts) {}
+    [[nodiscard]] std::size_t size() const override { return drafts_.size(); }
+    [[nodiscard]] Instant at(std::size_t i) const override { return drafts_.at(i); }
+    void make(std::size_t i, Event& out) const override {
+        drafts_.make(i, out);
+        take_country_of_book(book_, out);
+    }
+
+ private:
+    const Book& book_;
+    const Drafts& drafts_;
+};
+
 class Many {
  public:
     Many(Book& book, const Drafts& drafts, const RecordOptions& options)
-        : book_(book), drafts_(drafts), options_(options), judge_(Notes::left_out) {}
+        : book_(book), drafts_(book, drafts), options_(options), judge_(Notes::left_out) {}
 
     Recorded run() {
         book_.hold_still();
@@ -111,7 +127,7 @@ class Many {
     }
 
     Book& book_;
-    const Drafts& drafts_;
+    const OfThisBook drafts_;
     const RecordOptions& options_;
     const Judge judge_;
     std::vector<std::uint32_t> fresh_;

@@ -29,6 +29,9 @@ Mass liquid_in(Volume v, Density d, double share) {
 std::string fahrenheit(Temperature t) {
     return fmt::format("{:g} F", std::round(t.in_fahrenheit() * 10) / 10);
 }
+std::string celsius(Temperature t) {
+    return fmt::format("{:g} C", std::round(t.in_celsius() * 10) / 10);
+}
 double specific_gravity(Density d) {
     return d.in_kg_per_m3() / water_at_60f().in_kg_per_m3();
 }
@@ -69,10 +72,11 @@ class Answer {
     explicit Answer(const FillQuestion& question) : question_(question) {}
 
     void one_refrigerant(const Refrigerant& r) {
-        filling_density(r);
-        if (!ruled_by_transport_alone(r)) by_density(r);
+        if (question_.us_transport) filling_density(r);
+        if (!question_.us_transport || !ruled_by_transport_alone(r)) by_density(r);
+        if (question_.transport && !question_.stamped_limit_net) for_transport(r, *question_.transport);
         if (question_.stored_at) where_stored(r, *question_.stored_at);
-        if (r.hydrocarbon())
+        if (r.hydrocarbon() && question_.us_transport)
             note(
                 "transport has its own filling densities for liquefied petroleum gas, 49 CFR 173.304a(d): not on file "
                 "here");
@@ -92,8 +96,7 @@ class Answer {
             if (!has_table(*r))
                 without_table(*r);
             else if (!density)
-                note(fmt::format("{} has no liquid at {} and is in no computed limit", r->designation,
-                                 fahrenheit(warmest)));
+                note(fmt::format("{} has no liquid at {} and is in no computed limit", r->designation, at(warmest)));
         }
         if (lightest_density)
             add("mixed-lightest-at-130F",
@@ -101,12 +104,13 @@ class Answer {
                 fmt::format(
                     "shop rule for mixed or partly known contents: 0.80 x water capacity x min(1, specific gravity "
                     "{:.4f} of {} at {})",
-                    specific_gravity(*lightest_density), lightest->designation, fahrenheit(warmest)));
+                    specific_gravity(*lightest_density), lightest->designation, at(warmest)));
     }
 
     void unknown_contents() {
         add("unknown-contents-65-percent", water_in(volume(), unknown_share),
-            "shop rule for unknown contents: 0.65 x water capacity (0.80 x 0.813, R-32 at 130 F)");
+            fmt::format("shop rule for unknown contents: 0.65 x water capacity (0.80 x 0.813, R-32 at {})",
+                        at(at_130f)));
     }
     void light_gas() {
         add("hydrocarbon-or-ammonia-35-percent", water_in(volume(), light_share),
@@ -132,6 +136,8 @@ class Answer {
     FillLimits take() { return std::move(limits_); }
 
  private:
+    // As the country of the cylinder counts.
+    [[nodiscard]] std::string at(Temperature t) const { return question_.us_transport ? fahrenheit(t) : celsius(t); }
     [[nodiscard]] Volume volume() const { return question_.water_capacity; }
     void add(std::string rule, Mass net, std::string source) {
         for (const auto& c : limits_.candidates)
@@ -159,50 +165,73 @@ class Answer {
         if (is_own(r)) note(own_figures(r));
         if (r.cylinder->no_liquid_at_55c && !r.cylinder->at_55c) {
             // A density rule says nothing about the pressure that the filling makes there, and here nobody else does.
-            note(fmt::format("{} has no liquid at 131 F, and no pressure there is on file: no computed limit",
-                             r.designation));
+            note(fmt::format("{} has no liquid at {}, and no pressure there is on file: no computed limit",
+                             r.designation, at(at_131f)));
             return;
         }
         if (const auto density = liquid_density(r, at_77f))
             add("80-percent-at-77F", liquid_in(volume(), *density, liquid_share),
-                fmt::format("{}: 0.80 x water capacity x specific gravity {:.4f} of {} at 77 F",
+                fmt::format("{}: 0.80 x water capacity x specific gravity {:.4f} of {} at {}",
                             r.flammable()
                                 ? "shop rule for flammable gases, after AHRI Guideline K which leaves them out"
                                 : "AHRI Guideline K (as quoted in the trade press)",
-                            specific_gravity(*density), r.designation));
+                            specific_gravity(*density), r.designation, at(at_77f)));
         if (const auto density = liquid_density(r, at_131f))
             add("not-liquid-full-at-131F", liquid_in(volume(), *density, below_liquid_full),
-                fmt::format(
-                    "49 CFR 173.304(b) (clause from memory), with 2 % to spare: 0.98 x {:.1f} kg/m3 of {} at 131 F "
-                    "x volume",
-                    density->in_kg_per_m3(), r.designation));
+                fmt::format("{}, with 2 % to spare: 0.98 x {:.1f} kg/m3 of {} at {} x volume",
+                            question_.us_transport
+                                ? "49 CFR 173.304(b) (clause from memory)"
+                                : "physics: without vapour beside it, liquid that warms bursts a cylinder",
+                            density->in_kg_per_m3(), r.designation, at(at_131f)));
         else
-            note(fmt::format("{} has no liquid at 131 F: the pressure there follows from the filling", r.designation));
+            note(fmt::format("{} has no liquid at {}: the pressure there follows from the filling", r.designation,
+                             at(at_131f)));
+    }
+
+    // The smaller of the two that the rule names.
+    void for_transport(const Refrigerant& r, const FillForTransport& rule) {
+        if (!has_table(r)) return;
+        const auto share = liquid_density(r, rule.density_at);
+        const auto full = liquid_density(r, rule.not_full_at);
+        if (!share || !full) {
+            note(fmt::format("{}: {} has no liquid at {}: no figure by it", rule.clause, r.designation,
+                             at(share ? rule.not_full_at : rule.density_at)));
+            return;
+        }
+        const double by_share = share->in_kg_per_m3() * rule.of_density;
+        const bool share_binds = by_share <= full->in_kg_per_m3();
+        add("transport-fill",
+            share_binds ? liquid_in(volume(), *share, rule.of_density) : liquid_in(volume(), *full, 1),
+            share_binds ? fmt::format("{}: {:g} x {:.1f} kg/m3 of {} at {} x volume", rule.clause, rule.of_density,
+                                      share->in_kg_per_m3(), r.designation, at(rule.density_at))
+                        : fmt::format("{}: not liquid-full at {}: {:.1f} kg/m3 of {} x volume", rule.clause,
+                                      at(rule.not_full_at), full->in_kg_per_m3(), r.designation));
     }
 
     // A filled cylinder that stands in the heat: the usual share of liquid is kept there, too. Transport alone rules
     // ammonia and carbon dioxide, and of them it asks only that they are not liquid-full.
-    void where_stored(const Refrigerant& r, Temperature at) {
-        if (!has_table(r) || at <= at_77f) return;  // colder than the usual rules suppose: they hold
-        const auto density = liquid_density(r, at);
+    void where_stored(const Refrigerant& r, Temperature where) {
+        if (!has_table(r) || where <= at_77f) return;  // colder than the usual rules suppose: they hold
+        const auto density = liquid_density(r, where);
         if (!density) {
             no_liquid_where_stored_ = true;
             return;
         }
-        if (ruled_by_transport_alone(r))
+        if (question_.us_transport && ruled_by_transport_alone(r))
             add("not-liquid-full-where-stored", liquid_in(volume(), *density, below_liquid_full),
                 fmt::format("shop rule: 0.98 x {:.1f} kg/m3 of {} at {} x volume", density->in_kg_per_m3(),
-                            r.designation, fahrenheit(at)));
+                            r.designation, at(where)));
         else
             add("80-percent-where-stored", liquid_in(volume(), *density, liquid_share),
                 fmt::format("practitioners' rule for a hot van (trade press): 0.80 x water capacity x specific gravity "
                             "{:.4f} of {} at {}",
-                            specific_gravity(*density), r.designation, fahrenheit(at)));
+                            specific_gravity(*density), r.designation, at(where)));
     }
 
     void without_table(const Refrigerant& r) {
         if (no_liquid_at_131f(r)) {
-            note(fmt::format("{} has no liquid at 131 F and no density on file: no computed limit", r.designation));
+            note(fmt::format("{} has no liquid at {} and no density on file: no computed limit", r.designation,
+                             at(at_131f)));
             return;
         }
         note(fmt::format("no density on file for {}: the rule for unknown contents stands in", r.designation));
@@ -221,10 +250,10 @@ class Answer {
         const double full = volume().filled_with(*density).in_kilograms();
         const double percent = (full / limits_.net().in_kilograms() - 1) * 100;
         if (percent > 5) return;
-        note(fmt::format(
-            "thin margin: {:.1f} % more than this limit is liquid-full at 131 F; a weighing or tare error of "
-            "that size uses it up",
-            percent));
+        note(
+            fmt::format("thin margin: {:.1f} % more than this limit is liquid-full at {}; a weighing or tare error of "
+                        "that size uses it up",
+                        percent, at(at_131f)));
     }
 
     const FillQuestion& question_;

@@ -22,6 +22,12 @@ const std::optional<SmallestLimit>& FillLimitMemo::smallest(const FillQuestion& 
     key += question.mixed ? 'm' : '-';
     key += question.unnamed ? 'u' : '-';
     key += question.hydrocarbon_or_ammonia_suspected ? 'h' : '-';
+    key += question.us_transport ? '1' : '0';
+    if (question.transport) {
+        append(key, question.transport->of_density);
+        append(key, question.transport->density_at.in_celsius());
+        append(key, question.transport->not_full_at.in_celsius());
+    }
     if (question.spec_mark) key += *question.spec_mark;
     const auto [it, fresh] = known_.try_emplace(std::move(key));
     if (fresh)

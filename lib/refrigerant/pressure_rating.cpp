@@ -33,6 +33,26 @@ std::optional<Judged> by_list(const Refrigerant& r, const SpecMark& mark, std::s
     return std::nullopt;
 }
 
+// The same figures without the clauses of the United States, in the units that the place counts in.
+Judged judge_elsewhere(const Refrigerant& r, const SpecMark& mark, std::string_view typed) {
+    const auto needed = needed_service(r);
+    if (!needed)
+        return {Rating::unknown, fmt::format("no pressure at 55 C is on file for {}: ask the supplier", r.designation)};
+    if (!mark.service_psig)
+        return {Rating::unknown, fmt::format("{} does not say its service pressure: read the collar", typed)};
+    const auto service = GaugePressure::psig(*mark.service_psig);
+    const auto figures = fmt::format(
+        "{} needs {:.1f} bar of service pressure, so that 55 C stays within 5/4 of it (saturation table); {} has "
+        "{:.1f} bar",
+        r.designation, needed->in_kilopascals() / 100, typed, service.in_kilopascals() / 100);
+    if (service < *needed) return {Rating::too_low, figures};
+    if (r.cylinder->no_liquid_at_55c)
+        return {Rating::unknown, fmt::format("{} has no liquid at 55 C: its pressure depends on the filling; read the "
+                                             "limit stamped for this gas",
+                                             r.designation)};
+    return {Rating::suits, figures};
+}
+
 Judged judge(const Refrigerant& r, const SpecMark& mark, std::string_view typed) {
     if (auto listed = by_list(r, mark, typed)) return *listed;
     const auto needed = needed_service(r);
@@ -63,7 +83,8 @@ int severity(Rating r) {
 
 }  // namespace
 
-RatingVerdict pressure_rating(std::span<const Refrigerant* const> could_be, std::string_view spec_mark) {
+RatingVerdict pressure_rating(std::span<const Refrigerant* const> could_be, std::string_view spec_mark,
+                              bool us_transport) {
     RatingVerdict verdict;
     for (const auto* r : could_be)
         if (const auto needed = needed_service(*r); needed && (!verdict.needed || *needed > *verdict.needed))
@@ -75,16 +96,14 @@ RatingVerdict pressure_rating(std::span<const Refrigerant* const> could_be, std:
     }
     if (!mark) {
         verdict.why = spec_mark.empty() ? "no specification mark on record: read the collar"
-                                        : fmt::format(
-                                              "\"{}\" is no mark that is known here, such as DOT-4BA400: read "
-                                              "the collar",
-                                              spec_mark);
+                                        : fmt::format("\"{}\" is no mark that is known here{}: read the collar",
+                                                      spec_mark, us_transport ? ", such as DOT-4BA400" : "");
         return verdict;
     }
     std::optional<Judged> worst;
     std::optional<GaugePressure> worst_needed;
     for (const auto* r : could_be) {
-        auto judged = judge(*r, *mark, spec_mark);
+        auto judged = us_transport ? judge(*r, *mark, spec_mark) : judge_elsewhere(*r, *mark, spec_mark);
         const auto needed = needed_service(*r);
         const bool worse = !worst || severity(judged.rating) > severity(worst->rating) ||
                            (judged.rating == worst->rating && needed && (!worst_needed || *needed > *worst_needed));

@@ -9,6 +9,7 @@
 #include "json.hpp"
 #include "pressure_words.hpp"
 #include "table.hpp"
+#include "tarebook/site_packs.hpp"
 #include "words.hpp"
 
 namespace tarebook {
@@ -147,7 +148,7 @@ std::string air_check_text(const AirCheckPage& page, const AirCheck& check, cons
         if (std::any_of(q.could_be.begin(), q.could_be.end(), [](const auto* r) { return r->flammable(); }))
             cautions.emplace_back(
                 "air with a flammable gas can burn inside: no machine on it that is not rated for that");
-        cautions.push_back(venting_caution(&gas));
+        cautions.push_back(venting_caution(&gas, law_of_the_us(page.country)));
     }
     for (const auto& caution : cautions) out += wrapped("caution: " + caution, 0);
     return out;
@@ -157,6 +158,7 @@ Result<AirCheckPage> air_check_of(const Book& book, const kinds::AirCheck& recor
     auto question = air_check_question_for(book, recorded.cylinder);
     if (!question) return fail(question.error());
     AirCheckPage page{std::move(*question), recorded.cylinder};
+    page.country = country_of(book.entries().find(EntryKind::cylinder, recorded.cylinder), order_at(Instant::max()));
     const auto readings = air_check_readings({recorded.pressure, recorded.temperature, recorded.gauge_accuracy,
                                               recorded.thermometer_accuracy, recorded.barometer, recorded.altitude});
     if (!readings) return fail(readings.error());

@@ -6,6 +6,8 @@
 
 #include "clock_words.hpp"
 #include "leak_rates.hpp"
+#include "tarebook/country.hpp"
+#include "tarebook/site_packs.hpp"
 #include "words.hpp"
 
 namespace tarebook {
@@ -195,7 +197,7 @@ std::string addition_text(const ApplianceView& v, const RatedAddition& a, Displa
     if (!a.rate) return out + "  rate not known: the full charge is not on record\n";
     std::optional<Percent> limit;
     if (a.threshold) limit = a.threshold->as<terms::LeakRateThreshold>().threshold;
-    out += wrapped(formula_text(*a.rate, limit), 2) + wrapped(verdict_text(a), 2);
+    out += wrapped(formula_text(*a.rate, limit, units), 2) + wrapped(verdict_text(a), 2);
     if (!a.exceeded) return out;
     for (const auto& clock : v.repairs.of_addition(a.addition.on)) {
         const auto& rule = clock.rule->as<terms::RepairDeadline>();
@@ -305,6 +307,10 @@ Document appliance_document(const ApplianceView& v, DisplayUnits units) {
     add_leaks(page, r.events);
     add_clocks(page, v);
     page.gap().paragraph("rules applied: " + spoken_about(v).text());
+    if (auto none = no_pack_text(r.country); !none.empty()) page.paragraph(std::move(none));
+    if (!r.packs_elsewhere.empty())
+        page.paragraph(fmt::format("rule packs of another country than {}, which do not speak here: {}",
+                                   country_text(r.country), joined(r.packs_elsewhere)));
     if (!r.unknown_packs.empty()) page.paragraph("rule packs not known here: " + joined(r.unknown_packs));
     page.paragraph(
         "figures from the book, no statement that a rule is met: the clause, local codes and a licensed person decide");

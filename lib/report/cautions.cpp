@@ -1,5 +1,7 @@
 #include "cautions.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 
 #include "tarebook/rules.hpp"
@@ -32,9 +34,11 @@ std::vector<std::string> gas_cautions(const std::vector<const Refrigerant*>& gas
     return out;
 }
 
-std::string heat_caution() {
+std::string heat_caution(DisplayUnits units) {
     // cylinder safety sheets (HSE information service 2022; Rutgers REHS); one older text says 110 F
-    return "heat: never over 125 F, no flame; warm with tepid water only. Upright, secured, capped, in the shade";
+    return fmt::format(
+        "heat: never over {}, no flame; warm with tepid water only. Upright, secured, capped, in the shade",
+        units == DisplayUnits::kg ? "52 C" : "125 F");
 }
 
 std::vector<std::string> opening_cautions(const Refrigerant* gas) {
@@ -55,16 +59,22 @@ std::vector<std::string> opening_cautions(const Refrigerant* gas) {
     return out;
 }
 
-std::string venting_caution(const Refrigerant* gas) {
+std::string venting_caution(const Refrigerant* gas, bool us) {
     const std::string air = "It takes the place of air: leave and ventilate. ";
     if (!gas)
-        return air + "Many places forbid letting a refrigerant go (US: 40 CFR 82.154(a)); treat an unknown one so.";
+        return air + "Many places forbid letting a refrigerant go" + (us ? " (US: 40 CFR 82.154(a))" : "") +
+               "; treat an unknown one so.";
     if (gas->designation == "R-717")
         return air + "Ammonia is toxic and can burn; spills over a threshold must be reported at once in many places.";
     if (gas->designation == "R-744")
-        return air + "Carbon dioxide is outside the US venting ban; it suffocates, and cold jets burn.";
+        return air + (us ? "Carbon dioxide is outside the US venting ban; it suffocates, and cold jets burn."
+                         : "Carbon dioxide suffocates, and cold jets burn.");
     if (gas->hydrocarbon())
-        return air + "It burns: no flame or spark far around. The US venting ban leaves out only some uses of it.";
+        return air + "It burns: no flame or spark far around." +
+               (us ? " The US venting ban leaves out only some uses of it." : "");
+    if (!us)
+        return air + "Most places forbid letting it go: recover it" +
+               (gas->flammable() ? "; it can burn: no flame or spark." : ".");
     return air +
            "In the US nobody may knowingly vent or release it, beyond de minimis losses (Clean Air Act 608(c), 40 CFR "
            "82.154(a))" +

@@ -8,6 +8,7 @@
 #include "expected.hpp"
 #include "takers.hpp"
 #include "tarebook/needed_vacuum.hpp"
+#include "tarebook/site_packs.hpp"
 
 namespace tarebook {
 namespace report {
@@ -21,6 +22,7 @@ struct CircuitView {
     std::vector<std::string> close, bring;
     Takers cylinders;
     std::optional<ExpectView> expected;  ///< only where piping is on record
+    bool us = true;                      ///< the acts of the United States hold where it stands
     std::string vacuum;  ///< needed before opening, with its clause; what to look up, where it is not known
 };
 
@@ -35,15 +37,24 @@ std::vector<std::string> lines_of(const std::string& text) {
     return out;
 }
 
-std::vector<std::string> gas_facts(const Refrigerant& gas) {
+std::vector<std::string> gas_facts(const Refrigerant& gas, bool us) {
     std::vector<std::string> out;
     if (!gas.safety_group.empty()) out.push_back(fmt::format("{}, safety group {}", gas.designation, gas.safety_group));
-    if (gas.cylinder && gas.cylinder->at_55c)
+    if (gas.cylinder && gas.cylinder->at_55c && !us)
+        out.push_back(fmt::format("{:.1f} bar (gauge) at 55 C in a cylinder filled to 80 %",
+                                  gas.cylinder->at_55c->in_kilopascals() / 100));
+    else if (gas.cylinder && gas.cylinder->at_55c)
         out.push_back(
             fmt::format("{:.0f} psig at 131 F in a cylinder filled to 80 %", gas.cylinder->at_55c->in_psig()));
     // With the uncertainty of its figures, as `room` judges a mark; up to the next whole pound.
     const Refrigerant* const only[] = {&gas};
-    if (const auto needed = pressure_rating(only, "").needed)
+    const auto needed = pressure_rating(only, "").needed;
+    if (needed && !us)
+        out.push_back(
+            fmt::format("recovery cylinder of at least {:.1f} bar service pressure, so that 55 C stays within "
+                        "5/4 of it (saturation table)",
+                        std::ceil(needed->in_kilopascals() / 10) / 10));
+    else if (needed)
         out.push_back(
             fmt::format("recovery cylinder of at least {:.0f} psig service pressure (49 CFR 173.301a(d); a listed mark "
                         "decides instead "
@@ -69,6 +80,12 @@ std::string vacuum_line(const Book& book, const CircuitView& view, Instant now) 
         if (const auto exempt = exempt_from_recovery(book.entries(), view.code, order_at(now), today->date()))
             return fmt::format("none asked for: {} is exempt here ({}: {})", view.gas->designation,
                                exempt->rule->clause, exempt->rule->note);
+    const auto* site = book.entries().find(EntryKind::site, view.place.site);
+    const auto country = country_of(site, order_at(now));
+    if (!need && !law_of_the_us(country)) {
+        const auto none = no_pack_text(country);
+        return none.empty() ? "no pack that applies here names a level: the maker and local rules say it" : none;
+    }
     if (!need) return "not known here: 40 CFR 82.156(a), by pressure class and the appliance's full charge";
     if (need->small_appliance) return needed_vacuum_text(*need, *view.gas, view.place.full_charge);
     return needed_vacuum_text(*need, *view.gas, view.place.full_charge) +
@@ -90,6 +107,7 @@ CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units,
         view.close.push_back(*one);
     }
     if (const auto bring = entry->text("bring", last)) view.bring = lines_of(*bring);
+    view.us = place_under_us_law(book.entries(), code, last);
     view.vacuum = vacuum_line(book, view, now);
     // A plan for a visit knows no job: what is kept for anything is not offered.
     if (view.gas)
@@ -126,7 +144,7 @@ Json circuit_json(const CircuitView& v) {
         .add_mass("appliance_full_charge", v.place.full_charge)
         .add("close", list(v.close))
         .add("bring", list(v.bring))
-        .add("gas", v.gas ? list(gas_facts(*v.gas)) : Json::array());
+        .add("gas", v.gas ? list(gas_facts(*v.gas, v.us)) : Json::array());
     Json cylinders = Json::array();
     for (const auto& taker : v.cylinders.takers) {
         Json j = Json::object();
@@ -168,7 +186,7 @@ std::string circuit_text(const CircuitView& v, DisplayUnits units) {
     out += "\nBring:\n";
     for (const auto& line : v.bring) out += bulleted(line);
     if (v.gas)
-        for (const auto& fact : gas_facts(*v.gas)) out += bulleted(fact);
+        for (const auto& fact : gas_facts(*v.gas, v.us)) out += bulleted(fact);
     for (const auto& taker : v.cylinders.takers)
         out += fmt::format("- {}: room {}{}\n", taker.code, mass_text_down(taker.fill.weights.room, units),
                            taker.place.empty() ? "" : ", at " + taker.place);

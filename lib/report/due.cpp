@@ -9,6 +9,7 @@
 
 #include "due_kept.hpp"
 #include "history.hpp"
+#include "tarebook/site_packs.hpp"
 #include "tarebook/spec_mark.hpp"
 
 namespace tarebook::report {
@@ -140,6 +141,7 @@ CylinderHistory history_of_cylinder(const Book& book, const Entry& cylinder) {
     out.cylinder = cylinder.code();
     out.spec = cylinder.text("spec", last).value_or("");
     out.basis = cylinder.text("test_basis", last).value_or("");
+    out.kept_for = cylinder.text("refrigerant", last).value_or("");
     if (const auto tested = cylinder.text("tested", last))
         if (const auto month = parse_month(*tested)) {
             out.tested = *month;
@@ -170,11 +172,15 @@ void look_for_heel(const Book& book, CylinderHistory& c) {
     c.emptied_on = stored->event.when.date();
 }
 
-void add_cylinders(const Book& book, RulePacks packs, Date on, const SettledBy& settled, DueList& out) {
-    const bool heels = first_matching<terms::Heel>(packs, {}, on).has_value();
+RulePacks packs_of_cylinder(const Entry& cylinder) {
+    return packs_of_country(country_of(&cylinder, order_at(Instant::max())));
+}
+
+void add_cylinders(const Book& book, Date on, const SettledBy& settled, DueList& out) {
     struct Found {
         CylinderHistory history;
         std::string owner;
+        RulePacks packs;
     };
     std::vector<Found> found;
     book.each_entry(EntryKind::cylinder, [&](const Entry& cylinder) {
@@ -183,10 +189,12 @@ void add_cylinders(const Book& book, RulePacks packs, Date on, const SettledBy& 
             ++out.cylinders_without_mark;
             return;
         }
-        if (cylinder_clocks(packs, history, on).empty() && !heels) return;
-        found.push_back({std::move(history), cylinder.text("belongs_to", order_at(Instant::max())).value_or("")});
+        const auto packs = packs_of_cylinder(cylinder);
+        if (cylinder_clocks(packs, history, on).empty() && !first_matching<terms::Heel>(packs, {}, on)) return;
+        found.push_back(
+            {std::move(history), cylinder.text("belongs_to", order_at(Instant::max())).value_or(""), packs});
     });
-    for (auto& [history, owner] : found) {
+    for (auto& [history, owner, packs] : found) {
         look_for_heel(book, history);
         auto clocks = cylinder_clocks(packs, history, on);
         close_settled(clocks, settled);
@@ -233,7 +241,8 @@ class Look {
 
     DueList run() {
         DueList out;
-        out.packs.assign(default_rule_packs().begin(), default_rule_packs().end());
+        const auto of_book = packs_of_country(book_.info().country);
+        out.packs.assign(of_book.begin(), of_book.end());
         read_sites(out);
         std::vector<Entry> anew;
         book_.each_entry(EntryKind::appliance, [&](const Entry& appliance) {
@@ -243,7 +252,7 @@ class Look {
             take(appliance, site, out, anew);
         });
         for (const auto& appliance : anew) take_anew(appliance, sites_[site_of(appliance.code())], out);
-        add_cylinders(book_, out.packs, on_, settled_, out);
+        add_cylinders(book_, on_, settled_, out);
         add_statements(out);
         keep(anew.size());
         for (const auto& item : out.items)
@@ -260,7 +269,9 @@ class Look {
         const auto last = order_at(Instant::max());
         book_.each_entry(EntryKind::site, [&](const Entry& entry) {
             auto& site = sites_[entry.code()];
-            site.packs = packs_of(entry).packs;
+            auto record = packs_of(entry);
+            site.packs = std::move(record.packs);
+            if (site.packs.empty() && !record.country.empty()) out.countries_without_pack.insert(record.country);
             site.owner = entry.text("owner", last).value_or("");
             for (const auto* pack : site.packs)
                 if (std::find(out.packs.begin(), out.packs.end(), pack) == out.packs.end()) out.packs.push_back(pack);
@@ -317,7 +328,10 @@ class Look {
                 ++it->second.count;
                 continue;
             }
-            by_receiver[sent.to] = {statement_clock(out.packs, {sent.event, sent.cylinder, sent.to, sent.on}), {}, 1};
+            by_receiver[sent.to] = {
+                statement_clock(packs_of_country(book_.info().country), {sent.event, sent.cylinder, sent.to, sent.on}),
+                {},
+                1};
         }
         for (auto& [receiver, item] : by_receiver) {
             if (item.count > 1)
@@ -407,7 +421,7 @@ std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date o
         const auto stored = book.event_named(parts.back());
         const auto sent = stored && !stored->voided_by ? awaiting(book, *stored) : std::nullopt;
         if (!sent) return std::nullopt;
-        std::vector<Clock> one{statement_clock(default_rule_packs(), *sent)};
+        std::vector<Clock> one{statement_clock(packs_of_country(book.info().country), *sent)};
         if (const auto said = book.statement_on(stored->id)) {
             one[0].closed_on = said->event.when.date();
             one[0].closed_by = event_ref(book, *said);
@@ -419,7 +433,7 @@ std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date o
     if (const auto* cylinder = book.entries().find(EntryKind::cylinder, parts[2])) {
         auto history = history_of_cylinder(book, *cylinder);
         look_for_heel(book, history);
-        auto clocks = cylinder_clocks(default_rule_packs(), history, on);
+        auto clocks = cylinder_clocks(packs_of_cylinder(*cylinder), history, on);
         close_settled(clocks, settled_clocks(book));
         for (auto& clock : clocks)
             if (clock.id() == id)

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -21,6 +22,7 @@ struct DueList {
     std::vector<const RulePack*> packs;
     SpokenRules spoken;
     std::int64_t cylinders_without_mark = 0;
+    std::set<std::string> countries_without_pack;  ///< where sites stand
 };
 
 /// What is open on a day, whenever it is due. `kept`: where a long look may leave what it found; empty: nowhere.

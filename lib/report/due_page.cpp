@@ -6,6 +6,7 @@
 #include "clock_words.hpp"
 #include "icalendar.hpp"
 #include "tarebook/nearest.hpp"
+#include "tarebook/site_packs.hpp"
 #include "words.hpp"
 
 namespace tarebook {
@@ -148,6 +149,7 @@ Document list_document(const DueList& list, Date on, Date until) {
         page.gap().paragraph(
             fmt::format("not on record: the specification mark of {}, so nothing is said of their tests",
                         counted(list.cylinders_without_mark, "cylinder")));
+    for (const auto& country : list.countries_without_pack) page.gap().paragraph(no_pack_text(country));
     page.gap();
     if (!list.items.empty()) page.paragraph("how one came about: tarebook why " + list.items.front().clock.id());
     return std::move(page.add(clocks_footing(list.spoken)));

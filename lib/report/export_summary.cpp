@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "tarebook/site_packs.hpp"
 #include "year_document.hpp"
 
 namespace tarebook::report {
@@ -27,7 +28,8 @@ std::string export_summary(const Book& book, const YearView& view, const ExportW
     page.heading("Open").paragraph(fmt::format(
         "{}: {} not settled. {} out of test, or with a test date that is not on record.",
         counted(figures.exceptions, "exception"), figures.unsettled, counted(figures.out_of_test, "cylinder")));
-    page.paragraph(fmt::format("Rule packs: {}.", packs_text(view.packs)));
+    if (!view.packs.empty()) page.paragraph(fmt::format("Rule packs: {}.", packs_text(view.packs)));
+    for (const auto& country : view.countries_without_pack) page.paragraph(no_pack_text(country) + ".");
     page.paragraph(fmt::format("Rules applied: {}.", rules.text()));
     std::vector<std::vector<std::string>> open, heads;
     for (const auto& rule : rules.all())

@@ -128,7 +128,9 @@ void ExportTables::cylinders() {
         if (facts.tested)
             if (const auto month = parse_month(*facts.tested)) tested = *month;
         std::optional<RequalificationDue> due;
-        if (facts.spec) due = requalification(view.packs, *facts.spec, tested, facts.test_basis.value_or(""), end_day);
+        if (facts.spec)
+            due = requalification(packs_of_country(facts.country.value_or("")), *facts.spec, tested,
+                                  facts.test_basis.value_or(""), end_day, facts.refrigerant.value_or(""));
         const auto it = balance.cylinders.find(code);
         Mass contents, counted;
         std::vector<std::string> gas;

@@ -8,12 +8,14 @@
 #include "cautions.hpp"
 #include "physical.hpp"
 #include "tarebook/requalification.hpp"
+#include "tarebook/site_packs.hpp"
 
 namespace tarebook::report {
 namespace {
 
-constexpr Temperature transport_limit = Temperature::celsius(55);  // 131 F: 49 CFR 173.304(b), clause from memory
-constexpr Temperature hot_van = Temperature::fahrenheit(130);      // common practice, no source
+// 131 F: in the United States 49 CFR 173.304(b), clause from memory; elsewhere the same figure, as physics alone
+constexpr Temperature transport_limit = Temperature::celsius(55);
+constexpr Temperature hot_van = Temperature::fahrenheit(130);  // common practice, no source
 
 Mass usual_division(DisplayUnits units) {
     return units == DisplayUnits::lb ? Mass::thousandths_of_a_pound(50) : Mass::from_count(20 * Mass::counts_per_gram);
@@ -74,9 +76,13 @@ std::string month_text(std::chrono::year_month month) {
     return fmt::format("{:04}-{:02}", static_cast<int>(month.year()), static_cast<unsigned>(month.month()));
 }
 namespace {
+bool under_us_law(const CylinderFacts& facts) {
+    return law_of_the_us(facts.country.value_or(""));
+}
 RequalificationDue requalification_of(const CylinderFacts& facts) {
     // no rule of a period changed by date so far: any day asks for the same
-    return requalification_on_record(facts.spec, facts.tested, facts.test_basis, Date::max());
+    return requalification_on_record(facts.spec, facts.tested, facts.test_basis, Date::max(),
+                                     facts.country.value_or(""), facts.refrigerant.value_or(""));
 }
 }  // namespace
 
@@ -96,10 +102,13 @@ std::string test_text(const CylinderFacts& facts, Instant now) {
     using Answer = RequalificationDue::Answer;
     if (due.answer == Answer::no_test || due.answer == Answer::never)
         return fmt::format("test: {} ({})", due.why, *facts.spec);
+    if (due.answer == Answer::unknown_type && facts.spec && !under_us_law(facts)) return "test: " + due.why;
     if (!due.due_on) return "test due: not on record, read the collar";
-    return fmt::format("{} {} (tested {}, {}{})",
-                       test_is_over(facts, now) ? "OUT OF TEST since" : "test due:", month_text(*test_due(facts)),
-                       *facts.tested, facts.test_basis ? "" : "usual ", due.period);
+    return fmt::format(
+        "{} {} (tested {}, {}{}{})",
+        test_is_over(facts, now) ? "OUT OF TEST since" : "test due:", month_text(*test_due(facts)), *facts.tested,
+        facts.test_basis ? "" : "usual ", due.period,
+        under_us_law(facts) ? "" : fmt::format("; {}, {}", due.clause, tarebook::text_of(due.match->status())));
 }
 
 std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
@@ -119,7 +128,7 @@ std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
         out.push_back({fmt::format("{} is not refillable", *f.spec), "NEVER REFILL: this mark is for one filling"});
     if (test_is_over(f, now) && !one_filling)
         out.push_back({"out of test since " + month_text(*test_due(f)), test_text(f, now)});
-    if (f.spec && pressure_rating(question.contents, *f.spec).rating == Rating::too_low)
+    if (f.spec && pressure_rating(question.contents, *f.spec, under_us_law(f)).rating == Rating::too_low)
         out.push_back({*f.spec + " is too low", rating_text(question)});
     const bool flammable =
         std::any_of(question.contents.begin(), question.contents.end(), [](const auto* g) { return g->flammable(); });
@@ -145,8 +154,10 @@ bool holds_unknown(const RoomQuestion& question) {
 }
 
 std::string rating_text(const RoomQuestion& question) {
-    if (!question.facts.spec) return "not on record, read the collar (DOT ...)";
-    const auto verdict = pressure_rating(question.contents, *question.facts.spec);
+    const bool us = under_us_law(question.facts);
+    if (!question.facts.spec)
+        return us ? "not on record, read the collar (DOT ...)" : "not on record, read the collar: mark and pressure";
+    const auto verdict = pressure_rating(question.contents, *question.facts.spec, us);
     if (const auto strange = not_in_catalogue(question); !strange.empty() && verdict.rating != Rating::too_low)
         return fmt::format("{} not decided; {}: not in the catalogue", *question.facts.spec, joined(strange));
     // The named gas speaks for itself alone.
@@ -178,7 +189,9 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
             fmt::format("OVER THE LIMIT: do not transport; draw down {}", mass_text_up(view.draw_down, options.units)));
     else if (view.limits.liquid_full && full_below(*view.limits.liquid_full, transport_limit))
         out.emplace_back(
-            may_be_liquid_full(question)
+            !under_us_law(question.facts) ? "liquid-full below 55 C at the limit: stay under it and keep it cool; ask "
+                                            "the carrier before it travels"
+            : may_be_liquid_full(question)
                 ? "liquid-full below 131 F at the limit: 49 CFR 173.304(b) excepts carbon dioxide; keep it cool"
                 : "liquid-full below 131 F at the limit: stay under it, or do not transport");
     if (s.mixed) out.emplace_back("MIXED: nothing may be charged from it; reclaim or destruction");
@@ -192,8 +205,9 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
             fmt::format("{}: not in the catalogue; what it weighs, presses and whether it burns is not known "
                         "here: give the file that has it, --refrigerants",
                         joined(strange)));
+    if (auto none = no_pack_text(question.facts.country.value_or("")); !none.empty()) out.push_back(std::move(none));
     for (auto& caution : gas_cautions(question.contents)) out.push_back(std::move(caution));
-    out.push_back(heat_caution());
+    out.push_back(heat_caution(options.units));
     out.emplace_back("stop by the scale; a float switch is not enough. Local code and the maker come first");
     return out;
 }

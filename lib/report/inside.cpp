@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "tarebook/rules.hpp"
 #include "tarebook/spec_mark.hpp"
 
 namespace tarebook::report {
@@ -84,12 +85,13 @@ std::optional<InsideView> inside_view(const RoomQuestion& question, const FillVi
     const auto& gas = *question.contents.front();
     if (!gas.saturation.has_table()) return std::nullopt;
     const auto volume = *question.facts.water_capacity;
-    InsideView view{&gas, std::nullopt, inside_of(gas, fill.limits.net(), volume), std::nullopt, std::nullopt};
+    InsideView view{&gas, std::nullopt, inside_of(gas, fill.limits.net(), volume), std::nullopt, std::nullopt, true};
     if (fill.net_now > Mass()) view.now = inside_of(gas, fill.net_now, volume);
     if (const auto heel = vapor_heel(gas, volume, heel_at)) view.heel = *heel;
     if (question.facts.spec)
         if (const auto mark = parse_spec_mark(*question.facts.spec); mark && mark->service_psig)
             view.held_at_131f = GaugePressure::psig(*mark->service_psig * 1.25);
+    view.us_transport = law_of_the_us(question.facts.country.value_or(""));
     return view;
 }
 
@@ -110,8 +112,8 @@ Document inside_part(const InsideView& view, DisplayUnits units) {
     Document out;
     out.table(std::move(table), "What is inside, now and when filled to the limit");
     if (view.held_at_131f)
-        out.line(
-            fmt::format("5/4 of its service pressure: {} (49 CFR 173.301a(d))", gauge_down(*view.held_at_131f, units)));
+        out.line(fmt::format("5/4 of its service pressure: {}{}", gauge_down(*view.held_at_131f, units),
+                             view.us_transport ? " (49 CFR 173.301a(d))" : ""));
     if (view.heel)
         out.line(fmt::format("heel: {} of vapour stay at {} when the liquid is gone", mass_text_up(*view.heel, units),
                              degrees(heel_at, units)));

@@ -20,6 +20,7 @@ struct InsideView {
     Inside at_limit;
     std::optional<Mass> heel;                   ///< vapour left at 70 F when the liquid is gone
     std::optional<GaugePressure> held_at_131f;  ///< 5/4 of the service pressure of its mark, 49 CFR 173.301a(d)
+    bool us_transport = true;                   ///< that clause holds where the cylinder is filled
 };
 
 /// Only where one refrigerant with a table is known to be in it, or to go in.

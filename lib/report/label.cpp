@@ -7,6 +7,7 @@
 #include "document.hpp"
 #include "qr_code.hpp"
 #include "table.hpp"
+#include "tarebook/rules.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -42,7 +43,8 @@ void take_shipping(const RoomQuestion& q, Label& label) {
     if (!gas.un_number) return;
     label.un = fmt::format("UN{:04}", *gas.un_number);
     label.shipping_name = gas.shipping_name;
-    label.division = gas.hazard_class;
+    label.us = law_of_the_us(q.facts.country.value_or(""));
+    label.division = label.us || !gas.hazard_class.ends_with("2.3 elsewhere") ? std::string(gas.hazard_class) : "2.3";
     label.shipping_from_memory = gas.status_of("un_number") == ValueStatus::from_memory ||
                                  gas.status_of("shipping_name") == ValueStatus::from_memory;
 }
@@ -123,7 +125,9 @@ std::vector<std::pair<std::string, std::string>> label_facts(const Label& l, Dis
     add("safety group", l.safety);
     if (!l.un.empty())
         add("shipping", fmt::format("{}, {}, {}{}", l.un, l.shipping_name, l.division,
-                                    l.shipping_from_memory ? " (from memory: confirm by 49 CFR 172.101)" : ""));
+                                    !l.shipping_from_memory ? ""
+                                    : l.us                  ? " (from memory: confirm by 49 CFR 172.101)"
+                                                            : " (from memory: confirm by the rules of the place)"));
     else if (l.gas != "EMPTY")
         add("shipping", "to be named by who knows what is in it");
     for (const auto& caution : l.cautions) add("caution", caution);

@@ -21,7 +21,8 @@ struct Label {
     std::string test;    ///< "2030-02", or that the collar has to be read
     std::string safety;  ///< "A1", "A2L"; empty where no group can be named
     std::string un, shipping_name, division;
-    bool shipping_from_memory = false;  ///< to be confirmed against 49 CFR 172.101 before it is relied on
+    bool shipping_from_memory = false;  ///< to be confirmed before it is relied on, in the US against 49 CFR 172.101
+    bool us = true;                     ///< it is filled and carried under the acts of the United States
     std::vector<std::string> cautions;  ///< short, each once
     bool practice = false;
     std::string as_of;  ///< day and head, so that an old label is known as one

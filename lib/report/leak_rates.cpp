@@ -57,6 +57,8 @@ void take_site(const Entry* site, LeakRecord& out) {
     auto named = packs_of_site(site, last);
     out.packs = std::move(named.packs);
     out.unknown_packs = std::move(named.unknown);
+    out.packs_elsewhere = std::move(named.elsewhere);
+    out.country = std::move(named.country);
     if (!site) return;
     if (const auto word = site->text("leak_rate_method", last))
         if (const auto method = leak_rate_method_from(*word)) {

@@ -28,7 +28,9 @@ struct LeakRecord {
     std::string appliance;
     RuleSubject now;
     std::vector<const RulePack*> packs;
-    std::vector<std::string> unknown_packs;  ///< named by the site, and not known to this program
+    std::vector<std::string> unknown_packs;    ///< named by the site, and not known to this program
+    std::vector<std::string> packs_elsewhere;  ///< named by the site, and of another country
+    std::string country;                       ///< where the site stands; empty: not on record
     LeakRateOptions options;
     bool method_on_record = false;
     std::vector<FullChargeRevision> full_charge;

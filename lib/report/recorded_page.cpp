@@ -15,6 +15,7 @@
 #include "leak_rates.hpp"
 #include "statements.hpp"
 #include "tarebook/needed_vacuum.hpp"
+#include "tarebook/site_packs.hpp"
 
 namespace tarebook {
 namespace report {
@@ -212,10 +213,11 @@ struct Screen {
                            appliance, m(this_year.value()));
         out += place && place->full_charge ? fmt::format(", full charge {}\n", m(*place->full_charge)) : "\n";
         if (k.ownership_exception)
-            out +=
-                wrapped(fmt::format("used gas of another owner, by exception: {} (40 CFR 82.154(d), list to confirm)",
-                                    *k.ownership_exception),
-                        0);
+            out += wrapped(fmt::format("used gas of another owner, by exception: {}{}", *k.ownership_exception,
+                                       place_under_us_law(book.entries(), k.circuit, event().order())
+                                           ? " (40 CFR 82.154(d), list to confirm)"
+                                           : ""),
+                           0);
         return out + rate(record);
     }
     // Of the addition that this event is part of, where a rule speaks to the appliance; it never refuses a recording.
@@ -227,7 +229,7 @@ struct Screen {
             if (!a.rate || !a.regime) return soon_note(record, a);
             std::optional<Percent> limit;
             if (a.threshold) limit = a.threshold->as<terms::LeakRateThreshold>().threshold;
-            auto out = wrapped("leak rate: " + formula_text(*a.rate, limit), 0);
+            auto out = wrapped("leak rate: " + formula_text(*a.rate, limit, units), 0);
             out += wrapped(verdict_text(a), 2);
             return out + repair_times(record, a) + soon_note(record, a);
         }
@@ -321,8 +323,9 @@ struct Screen {
     [[nodiscard]] std::string reclaimed(const Receive& k) const {
         const auto* gas = k.refrigerant ? find_refrigerant(*k.refrigerant) : nullptr;
         if (k.condition != Condition::reclaimed || !gas) return {};
-        const auto rule =
-            first_matching<terms::ReclaimedVirginLimit>(default_rule_packs(), {gas, {}, {}}, event().when.date());
+        const auto rule = first_matching<terms::ReclaimedVirginLimit>(
+            packs_of_country(facts(k.cylinder).country.value_or(book.info().country)), {gas, {}, {}},
+            event().when.date());
         if (!rule) return {};
         return wrapped(fmt::format("reclaimed: at most {} % of it may be virgin gas ({}, {}); its label says so",
                                    rule->as<terms::ReclaimedVirginLimit>().at_most.text(), rule->rule->clause,
@@ -337,8 +340,9 @@ struct Screen {
         const bool reclaimed = std::none_of(e->levelled.lots.begin(), e->levelled.lots.end(), [](const Lot& lot) {
             return Mass() < lot.mass && lot.key.condition != Condition::reclaimed;
         });
-        const auto rule = first_matching<terms::ServiceWithReclaimed>(
-            default_rule_packs(), subject_at(*appliance, event().order()), event().when.date());
+        const auto rule =
+            first_matching<terms::ServiceWithReclaimed>(packs_of_place(book.entries(), k.circuit, event().order()),
+                                                        subject_at(*appliance, event().order()), event().when.date());
         if (!rule || reclaimed) return {};
         return wrapped(
             fmt::format("note: from {} systems of these kinds are served with reclaimed gas, and this was none: "
@@ -406,7 +410,9 @@ struct Screen {
         std::string out =
             fmt::format("{} of {} released from {}\n", m(k.released()), name.empty() ? "unknown gas" : name,
                         k.circuit ? *k.circuit : k.cylinder.value_or("-"));
-        out += wrapped("caution: " + venting_caution(gas), 0);
+        const bool us = k.circuit ? place_under_us_law(book.entries(), *k.circuit, event().order())
+                                  : law_of_the_us(facts(k.cylinder.value_or("")).country.value_or(book.info().country));
+        out += wrapped("caution: " + venting_caution(gas, us), 0);
         return k.cylinder ? out + standing(*k.cylinder) : out;
     }
 
@@ -509,7 +515,7 @@ struct Screen {
         ask(k.signed_by, "who signed it for the owner (--signed)");
         auto out = fmt::format("{}: planned to {} by {}\n", k.appliance, k.plan, k.by);
         if (k.signed_by) out += fmt::format("signed by {}\n", *k.signed_by);
-        if (!missing.empty())
+        if (!missing.empty() && place_under_us_law(book.entries(), k.appliance, event().order()))
             out += wrapped(fmt::format("a plan also says (40 CFR 82.157(h)(2), from memory): {}; record it again with "
                                        "them, and void this one",
                                        joined(missing)),
@@ -595,7 +601,7 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
         if (jugs.size() < 2 || i + 1 == events.size()) out += recorded_line(book, events[i]);
         out += found_text(book, events[i], outcomes[i]);
     }
-    if (!jugs.empty()) out += bulleted("a disposable jug is never refilled; " + heat_caution());
+    if (!jugs.empty()) out += bulleted("a disposable jug is never refilled; " + heat_caution(units));
     return out;
 }
 

@@ -1,6 +1,7 @@
 // The year in balances: stock by owner, equipment by site, what was lost by two methods, and its equivalents by set.
 #include <fmt/format.h>
 
+#include "tarebook/site_packs.hpp"
 #include "words.hpp"
 #include "year_document.hpp"
 #include "year_reclaim.hpp"
@@ -141,6 +142,7 @@ std::string year_text(const Book& book, const YearView& v, const SealWatch& seal
             0);
     }
     out += '\n' + wrapped("rules applied: " + sets_spoken(v, sets).text(), 0);
+    for (const auto& country : v.countries_without_pack) out += wrapped(no_pack_text(country), 0);
     if (!v.unknown_packs.empty()) out += wrapped("rule packs not known here: " + joined(v.unknown_packs), 0);
     return out + wrapped(year_reserve(), 0);
 }

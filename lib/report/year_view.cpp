@@ -7,6 +7,7 @@
 
 #include "tarebook/nearest.hpp"
 #include "tarebook/seal.hpp"
+#include "tarebook/site_packs.hpp"
 #include "words.hpp"
 
 namespace tarebook::report {
@@ -81,19 +82,21 @@ Instant midnight(const Book& book, Date day) {
 }
 
 void take_packs(const Book& book, const YearScope& scope, YearView& view) {
-    view.packs.assign(default_rule_packs().begin(), default_rule_packs().end());
     const auto last = order_at(Instant::max());
+    const auto add = [&](RulePacks packs) {
+        for (const auto* pack : packs)
+            if (std::find(view.packs.begin(), view.packs.end(), pack) == view.packs.end()) view.packs.push_back(pack);
+    };
+    if (scope.all()) add(packs_of_country(book.info().country));
     for (const auto& code : book.codes(EntryKind::site)) {
         const auto* site = book.entries().find(EntryKind::site, code);
         if (!site || !scope.shows_place(code, site->text("owner", last).value_or(""))) continue;
-        for (const auto& name : rule_pack_names(site->text("rule_packs", last).value_or(""))) {
-            const auto* pack = find_rule_pack(name);
-            if (!pack)
-                view.unknown_packs.push_back(name);
-            else if (std::find(view.packs.begin(), view.packs.end(), pack) == view.packs.end())
-                view.packs.push_back(pack);
-        }
+        const auto named = packs_of_site(site, last);
+        add(named.packs);
+        view.unknown_packs.insert(view.unknown_packs.end(), named.unknown.begin(), named.unknown.end());
+        if (named.packs.empty() && !named.country.empty()) view.countries_without_pack.insert(named.country);
     }
+    if (view.packs.empty() && view.countries_without_pack.empty()) add(packs_of_country(book.info().country));
 }
 
 std::map<EquipmentKey, YearLine> by_site(const YearBalance& balance) {

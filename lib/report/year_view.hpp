@@ -2,6 +2,7 @@
 #pragma once
 
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -59,9 +60,10 @@ struct YearView {
     std::vector<LossLine> losses;
     std::vector<const RulePack*> packs;
     std::vector<std::string> unknown_packs;
+    std::set<std::string> countries_without_pack;  ///< where sites of the scope stand
 };
 
-/// The default packs and those that the sites of the scope name.
+/// The packs of the shop's country, where the scope is the whole book, and those that apply at the sites of the scope.
 void take_packs(const Book& book, const YearScope& scope, YearView& view);
 /// From the sums that have seen every event.
 YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& sums, const ReclaimWatch& reclaim);

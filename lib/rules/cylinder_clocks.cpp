@@ -10,7 +10,7 @@ namespace tarebook {
 std::vector<Clock> cylinder_clocks(RulePacks packs, const CylinderHistory& cylinder, Date on) {
     std::vector<Clock> out;
     if (!cylinder.in_service || cylinder.spec.empty()) return out;
-    const auto due = requalification(packs, cylinder.spec, cylinder.tested, cylinder.basis, on);
+    const auto due = requalification(packs, cylinder.spec, cylinder.tested, cylinder.basis, on, cylinder.kept_for);
     using Answer = RequalificationDue::Answer;
     if (due.answer == Answer::due || due.answer == Answer::read_the_collar) {
         Clock c;

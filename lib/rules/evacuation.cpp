@@ -171,12 +171,4 @@ bool reaches_level(const PressureReading& got, const PressureLevel& level, Absol
     return reading <= needed.in_kilopascals() + rounding_kpa;
 }
 
-std::optional<RuleMatch> equipment_level(RulePacks packs, std::string_view intended, Mass full_charge, Date made,
-                                         Date on) {
-    for (const auto& m : matching<terms::EquipmentLevel>(packs, {nullptr, full_charge, std::nullopt}, on))
-        if (m.as<terms::EquipmentLevel>().intended == intended && machine_fits(m.as<terms::EquipmentLevel>(), made))
-            return m;
-    return std::nullopt;
-}
-
 }  // namespace tarebook

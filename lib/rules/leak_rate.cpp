@@ -134,8 +134,9 @@ std::optional<LeakRate> leak_rate(const std::vector<LeakAddition>& additions, st
     return base(additions, addition.on, addition.leak, *full, options);
 }
 
-std::string formula_text(const LeakRate& r, std::optional<Percent> threshold) {
-    std::string out = fmt::format("{} / {}", lb(r.counted), lb(r.full_charge));
+std::string formula_text(const LeakRate& r, std::optional<Percent> threshold, DisplayUnits units) {
+    const auto shown = [&](Mass mass) { return units == DisplayUnits::kg ? mass_text(mass, units) : lb(mass); };
+    std::string out = fmt::format("{} / {}", shown(r.counted), shown(r.full_charge));
     if (r.method == LeakRateMethod::annualizing)
         out += fmt::format(" x {} / {} day{}", r.longest_days, r.days, r.days == 1 ? "" : "s");
     out += " = " + percent_text(r.rate, threshold);

@@ -17,6 +17,13 @@ std::string ton_container_type(std::string_view spec) {
     return {};
 }
 
+// "Pi 0035", "\u03c0": the mark of transportable pressure equipment in Europe, whose stamp is the Greek letter.
+std::string pi_type(std::string_view spec) {
+    const bool word = spec.size() >= 2 && (spec[0] == 'P' || spec[0] == 'p') && (spec[1] == 'I' || spec[1] == 'i') &&
+                      (spec.size() == 2 || spec[2] == ' ' || spec[2] == '-');
+    return word || spec.starts_with("\u03c0") || spec.starts_with("\u03a0") ? "PI" : "";
+}
+
 Date last_day_of_month(std::chrono::year_month tested, Period every) {
     const std::chrono::year_month_day due(after(Date(std::chrono::sys_days(tested / 1)), every));
     return std::chrono::sys_days(due.year() / due.month() / std::chrono::last);
@@ -26,6 +33,13 @@ std::string years_text(Period every) {
     constexpr std::array words = {"five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"};
     if (every.unit != Period::Unit::year || every.count < 5 || every.count > 12) return every.text();
     return fmt::format("{} years", words.at(static_cast<std::size_t>(every.count - 5)));
+}
+
+bool contains(const std::vector<std::string>& list, std::string_view word) {
+    return std::find(list.begin(), list.end(), word) != list.end();
+}
+bool sooner(const std::optional<Period>& one, const std::optional<Period>& other) {
+    return one && other && after(Date(), *one) < after(Date(), *other);
 }
 
 // What is on record about a cylinder, and the paragraph of 49 CFR 180.209 that gives it a longer period.
@@ -47,15 +61,20 @@ const Basis* basis_named(std::string_view name) {
 }  // namespace
 
 RequalificationDue requalification(RulePacks packs, std::string_view spec,
-                                   std::optional<std::chrono::year_month> tested, std::string_view basis, Date on) {
+                                   std::optional<std::chrono::year_month> tested, std::string_view basis, Date on,
+                                   std::string_view kept_for) {
     using Answer = RequalificationDue::Answer;
     std::string type = ton_container_type(spec);
+    if (type.empty()) type = pi_type(spec);
     if (type.empty())
         if (const auto mark = parse_spec_mark(spec)) type = mark->type;
     RequalificationDue out;
     for (const auto& m : matching<terms::Requalification>(packs, {}, on)) {
-        const auto& types = m.as<terms::Requalification>().types;
-        if (std::find(types.begin(), types.end(), type) != types.end()) out.match = m;
+        const auto& terms = m.as<terms::Requalification>();
+        if (!contains(terms.types, type)) continue;
+        // where it is not on record what a cylinder is kept for, the rule of some gases speaks too: the shorter one
+        if (!terms.gases.empty() && !kept_for.empty() && !contains(terms.gases, kept_for)) continue;
+        if (!out.match || sooner(terms.every, out.match->as<terms::Requalification>().every)) out.match = m;
     }
     if (!out.match) {
         out.why = "no rule for this specification in the packs: read the collar, and the regulation of the mark";
@@ -78,7 +97,8 @@ RequalificationDue requalification(RulePacks packs, std::string_view spec,
         out.answer = Answer::due;
         out.due_on = last_day_of_month(*tested, longer.value_or(*rule.every));
         out.period = years_text(longer.value_or(*rule.every));
-        out.clause = "49 CFR 180.209(a)";
+        const bool us = out.match->pack->jurisdiction == "US";
+        out.clause = us ? "49 CFR 180.209(a)" : out.match->rule->clause;
         if (longer) {
             out.period += fmt::format(" {}", on_record->words);
             out.clause = fmt::format("49 CFR 180.209{}", on_record->paragraph);
@@ -91,12 +111,13 @@ RequalificationDue requalification(RulePacks packs, std::string_view spec,
 
 RequalificationDue requalification_on_record(const std::optional<std::string>& spec,
                                              const std::optional<std::string>& tested,
-                                             const std::optional<std::string>& basis, Date on) {
+                                             const std::optional<std::string>& basis, Date on, std::string_view country,
+                                             std::string_view kept_for) {
     std::optional<std::chrono::year_month> month;
     if (tested)
         if (const auto read = parse_month(*tested)) month = *read;
-    auto out = requalification(default_rule_packs(), spec.value_or(""), month, basis.value_or(""), on);
-    if (out.answer != RequalificationDue::Answer::unknown_type || !month) return out;
+    auto out = requalification(packs_of_country(country), spec.value_or(""), month, basis.value_or(""), on, kept_for);
+    if (out.answer != RequalificationDue::Answer::unknown_type || !month || !law_of_the_us(country)) return out;
     constexpr Period shortest{5, Period::Unit::year};
     out.answer = RequalificationDue::Answer::due;
     out.due_on = last_day_of_month(*month, shortest);

@@ -59,6 +59,7 @@ Requalification requalification(Fields& f) {
     out.clean_service_proof = optional_period(f, "clean_service_proof");
     out.star = optional_period(f, "star");
     out.ammonia = optional_period(f, "ammonia");
+    if (f.has("gases")) out.gases = f.list("gases");
     if (f.has("test_pressure")) out.test_pressure_thirds = f.word("test_pressure", {"5/3", "2"}) == 0 ? 5 : 6;
     return out;
 }
@@ -137,11 +138,6 @@ const std::vector<Kind>& kinds() {
          [](Fields& f) {
              return EvacuationLevel{pressure_class(f), optional_date(f, "machine_from"),
                                     optional_date(f, "machine_before"), f.level("level")};
-         }},
-        {"equipment-level",
-         [](Fields& f) {
-             return EquipmentLevel{f.text("intended"), optional_date(f, "machine_from"),
-                                   optional_date(f, "machine_before"), f.level("level")};
          }},
         {"evacuation-exception",
          [](Fields& f) {

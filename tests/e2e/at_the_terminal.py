@@ -170,4 +170,27 @@ os.makedirs(b.path + ".drafts", exist_ok=True)
 for junk in (b"", b"tarebook entry 1\n", b"tarebook entry 1\nyesterday\n--into\tRC-01\n", b"\xff\x00" * 50):
     open(os.path.join(b.path + ".drafts", "begun-RC-04.entry"), "wb").write(junk)
     assert b.run("recover", "finish", "RC-04", "--after", "44lb", now=NOW).returncode == 1
+# --- the country of a new book: asked, with that of its zone offered; a site of a book without one is asked for it, once ---
+other = os.path.join(b.folder, "other.tarebook")
+t = Terminal("--book", other, "start", "--company", "Kaeltewerk Distelgrund", "--zone", "Europe/Berlin", "--units", "kg")
+t.until(r"country in which the shop works(?s:.*)  1  DE +Germany, by the zone\n\[DE\] > $")
+assert not os.path.exists(other), "nothing is written while the question stands"
+t.type("Germany\n")
+t.until(r"did you mean DE \(Germany\)\?(?s:.*)> $")
+t.type("\n")
+assert t.end() == 0, t.seen
+assert "by its zone" not in t.seen, "what a person answered was not taken from the zone"
+b.ok("--book", other, "site", "add", "WERK", "--owner", "Brauhof Kleist")
+assert b.json("--book", other, "site", "show", "WERK")["fields"]["country"] == "DE"
+
+bare = os.path.join(b.folder, "bare.tarebook")
+b.ok("--book", bare, "start", "--company", "Distelgrund", "--zone", "UTC")
+b.ok("--book", bare, "site", "add", "ALT", "--owner", "Brauhof Kleist")  # without a terminal nothing is asked
+assert "country" not in b.json("--book", bare, "site", "show", "ALT")["fields"]
+t = Terminal("--book", bare, "site", "add", "NEU", "--owner", "Brauhof Kleist", "--zone", "Asia/Tokyo")
+t.until(r"country in which it stands(?s:.*)  1  JP +Japan, by its zone\n\[JP\] > $")
+t.type("\n")
+assert t.end() == 0, t.seen
+assert b.json("--book", bare, "site", "show", "NEU")["fields"]["country"] == "JP"
+
 print("at the terminal: asked, asked again, interrupted, gone on, and a recovery of hours")

@@ -149,13 +149,6 @@ void evacuation_exception(const Example& e) {
         }
     CHECK(found == 1);
 }
-void equipment(const Example& e) {
-    auto intended = e.text("intended_appliance");
-    std::replace(intended.begin(), intended.end(), '_', '-');
-    const auto row =
-        equipment_level(default_rule_packs(), intended, e.pounds("full_charge_lb"), e.date("made"), some_day);
-    e.is(std::get<GaugePressure>(row.value().as<terms::EquipmentLevel>().level).in_inhg_vacuum());
-}
 void vacuum_conversion(const Example& e) {
     CHECK(e.in.at("reference_inHg") == 29.9);
     const auto level = PressureLevel(GaugePressure::inhg_vacuum(e.in.at("inHg_vacuum")));
@@ -308,7 +301,6 @@ const std::map<std::string, std::function<void(const Example&)>> topics = {
     {"regime", regime},
     {"evacuation_level", evacuation},
     {"evacuation_exception", evacuation_exception},
-    {"recovery_equipment_certification", equipment},
     {"unit_conversion", vacuum_conversion},
     {"pressure_limit_131F", pressure_limit},
     {"requal_test_pressure", test_pressure},
@@ -332,6 +324,8 @@ TEST_CASE("every published and derived US example comes out of the library and i
     std::size_t checked = 0;
     for (const auto& row : read_csv(TAREBOOK_SOURCE_DIR "/tests/reference/data/us-worked-examples.csv")) {
         if (row["id"].starts_with("FL-")) continue;
+        // what a machine must reach to be certified (82.158 Table 2): asked of its maker, and no rule of the packs
+        if (row["id"].starts_with("EQ-")) continue;
         CAPTURE(row["id"]);
         CAPTURE(row["source"]);
         CHECK_FALSE(row["source"].empty());
@@ -343,5 +337,5 @@ TEST_CASE("every published and derived US example comes out of the library and i
         check->second(Example{row, nlohmann::json::parse(row["inputs"])});
         ++checked;
     }
-    CHECK(checked == 45);
+    CHECK(checked == 42);
 }

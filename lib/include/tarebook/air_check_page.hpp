@@ -30,6 +30,7 @@ struct AirCheckPage {
     std::optional<std::string> cylinder = std::nullopt;
     Barometer barometer = {};
     std::optional<PressureUnit> unit = std::nullopt;
+    std::string country = {};  ///< where the cylinder is; empty: not on record
 };
 
 void set(AirCheckPage& page, const AirCheckReadings& readings);

@@ -40,6 +40,7 @@ struct BookInfo {
     std::string company;
     DisplayUnits units = DisplayUnits::lb;
     std::string zone;
+    std::string country;                  ///< ISO 3166-1 alpha-2; empty where none is on record
     std::string public_key;               ///< Ed25519, hex
     int checks_edition = 1;               ///< by which the exceptions of the whole book were found at least
     std::vector<std::string> remarks;     ///< what was strange about the file, and set right, when it was opened
@@ -176,10 +177,11 @@ struct Restored {
 class Book {
  public:
     /// Makes the file (mode 0600), the key, and the first event. Refuses an existing file: StorageError. `shop` is that
-    /// of the books it belongs with; without one the book is the first of its shop.
+    /// of the books it belongs with; without one the book is the first of its shop. `country`: a code of parse_country,
+    /// in which the shop works; empty where it is not known.
     static Book create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
                        const std::string& zone, const Moment& now, const std::optional<BookId>& shop = {},
-                       Purpose purpose = Purpose::real);
+                       Purpose purpose = Purpose::real, const std::string& country = {});
     /// `while_waiting`: called while another program has the book; without it the wait is silent. A book with an older
     /// schema is not read (OlderBook); to be recorded in it is upgraded where that is quick, or as `when_older` says.
     static Book open(const std::filesystem::path& path, Access access, WhileWaiting while_waiting = {},

@@ -136,6 +136,7 @@ std::vector<Date> all_repaired_days(const std::vector<LeakEvent>& events);
 struct CylinderHistory {
     std::string cylinder, spec, basis;  ///< basis: of a longer period between tests, as on record
     std::optional<std::chrono::year_month> tested;
+    std::string kept_for;   ///< designation of a gas, as on record
     std::string tested_by;  ///< the event that says so, where one does
     bool in_service = true;
     /// A used one that is empty and was not drawn down since.

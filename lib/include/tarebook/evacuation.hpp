@@ -48,8 +48,4 @@ std::string level_text(const PressureLevel& level);
 /// vacuum level below that barometer too, as gauges are read.
 bool reaches_level(const PressureReading& got, const PressureLevel& level, AbsolutePressure ambient);
 
-/// 40 CFR 82.158 Table 2: what equipment certified for this use must be able to reach.
-std::optional<RuleMatch> equipment_level(RulePacks packs, std::string_view intended, Mass full_charge, Date made,
-                                         Date on);
-
 }  // namespace tarebook

@@ -95,13 +95,14 @@ namespace kinds {
 struct Start {
     static constexpr std::string_view name = "start";
     std::string company, units, zone, public_key;
+    std::optional<std::string> country;   ///< ISO 3166-1 alpha-2, in which the shop works; of what is at no site
     std::optional<std::string> restored;  ///< BOOK:SEQ:DIGEST: the head of the copy that this book goes on from
     std::optional<std::string> shop;      ///< hex; the book's own id where it is the first of its shop
     std::optional<std::string> practice;  ///< yes: nothing in the book is real
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("company", s.company), v("practice", s.practice), v("public_key", s.public_key), v("restored", s.restored),
-            v("shop", s.shop), v("units", s.units), v("zone", s.zone);
+        v("company", s.company), v("country", s.country), v("practice", s.practice), v("public_key", s.public_key),
+            v("restored", s.restored), v("shop", s.shop), v("units", s.units), v("zone", s.zone);
     }
 };
 

@@ -21,6 +21,15 @@
 
 namespace tarebook {
 
+/// A rule of transport for where no other maximum is on record: a share of the volume that the liquid has at one
+/// temperature, and not liquid-full at another.
+struct FillForTransport {
+    double of_density = 0;
+    Temperature density_at = Temperature::celsius(0);
+    Temperature not_full_at = Temperature::celsius(0);
+    std::string clause;
+};
+
 /// What is known about a cylinder and its content. No refrigerant and no candidates: nothing is known.
 struct FillQuestion {
     const Refrigerant* refrigerant = nullptr;
@@ -33,10 +42,14 @@ struct FillQuestion {
     std::optional<std::string> spec_mark = std::nullopt;
     /// The warmest place where it will stand filled, where that is hotter than usual: the limit is lower there.
     std::optional<Temperature> stored_at = std::nullopt;
+    /// The rules of transport of the United States name filling densities, marks and clauses; elsewhere the physics is
+    /// kept, and said to be no more.
+    bool us_transport = true;
+    std::optional<FillForTransport> transport = std::nullopt;
 };
 
 /// One rule's answer. The rule is a stable key: filling-density, 80-percent-at-77F, not-liquid-full-at-131F,
-/// mixed-lightest-at-130F, 80-percent-where-stored,
+/// transport-fill, mixed-lightest-at-130F, 80-percent-where-stored,
 /// not-liquid-full-where-stored, unknown-contents-65-percent, hydrocarbon-or-ammonia-35-percent, stamped-limit.
 struct FillCandidate {
     std::string rule;

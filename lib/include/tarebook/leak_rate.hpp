@@ -117,8 +117,9 @@ struct LeakRate {
 std::optional<LeakRate> leak_rate(const std::vector<LeakAddition>& additions, std::size_t which,
                                   const std::vector<FullChargeRevision>& full_charge, const LeakRateOptions& options);
 
-/// "5 lb / 900 lb x 365 / 60 days = 3.4 %", and what had to be assumed. Masses in pounds.
-std::string formula_text(const LeakRate& rate, std::optional<Percent> threshold = std::nullopt);
+/// "5 lb / 900 lb x 365 / 60 days = 3.4 %", and what had to be assumed.
+std::string formula_text(const LeakRate& rate, std::optional<Percent> threshold = std::nullopt,
+                         DisplayUnits units = DisplayUnits::lb);
 
 /// How much may be added on a day, for no leak in particular, so that the rate stays within the threshold. Nothing may
 /// be added where `already_over`; then `mass` is zero.

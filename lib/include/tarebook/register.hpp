@@ -28,7 +28,8 @@ enum class FieldType {
     flag,
     zone,
     pressure,
-    scale_accuracy
+    scale_accuracy,
+    country
 };
 
 struct FieldRule {
@@ -48,6 +49,7 @@ struct DatedValue {
 struct CylinderFacts {
     std::string use = "recovery";
     std::optional<std::string> refrigerant, spec, tested, test_basis, serial, belongs_to, place;
+    std::optional<std::string> country;  ///< where it is filled and carried
     std::optional<Volume> water_capacity;
     std::optional<Mass> tare, stamped_limit;
     std::optional<bool> flammable_rated;

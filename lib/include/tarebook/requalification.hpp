@@ -25,15 +25,18 @@ struct RequalificationDue {
     std::string why;     ///< for people, where there is no date
 };
 /// `spec` as stamped or typed: "DOT-4BA400", "110A500W". A basis that the rule of its type does not know counts
-/// nothing.
+/// nothing. `kept_for`: a designation, where a rule tells gases apart; of a cylinder without one the shortest period.
 RequalificationDue requalification(RulePacks packs, std::string_view spec,
-                                   std::optional<std::chrono::year_month> tested, std::string_view basis, Date on);
+                                   std::optional<std::chrono::year_month> tested, std::string_view basis, Date on,
+                                   std::string_view kept_for = {});
 
-/// The same from the words of a register, by the default packs. Where the type is not known, or no mark is on record,
-/// the shortest period of the table is taken: five years.
+/// The same from the words of a register, by the packs of the country where the cylinder is filled. Under the acts of
+/// the United States, where the type is not known, or no mark is on record, the shortest period of the table is taken:
+/// five years. Elsewhere nothing stands in for a mark that the packs do not know.
 RequalificationDue requalification_on_record(const std::optional<std::string>& spec,
                                              const std::optional<std::string>& tested,
-                                             const std::optional<std::string>& basis, Date on);
+                                             const std::optional<std::string>& basis, Date on,
+                                             std::string_view country = {}, std::string_view kept_for = {});
 
 /// The least test pressure of 49 CFR 180.209(a) for a mark that carries its service pressure.
 std::optional<GaugePressure> least_test_pressure(const terms::Requalification& rule, int service_psig);

@@ -88,12 +88,6 @@ struct EvacuationLevel {
     std::optional<Date> machine_from, machine_before;  ///< the day the recovery machine was made
     PressureLevel level = GaugePressure::kilopascals(0);
 };
-/// A row of the table of levels that recovery equipment must be able to reach. Never mixed with the one above.
-struct EquipmentLevel {
-    std::string intended;  ///< "hcfc-22", "other-high" ...
-    std::optional<Date> machine_from, machine_before;
-    PressureLevel level = GaugePressure::kilopascals(0);
-};
 struct EvacuationException {
     std::string exception;  ///< "non-major", "leaking" ...
     GaugePressure at_most = GaugePressure::kilopascals(0);
@@ -118,7 +112,8 @@ struct Requalification {
     /// The longer ones, by the basis on record: in clean, non-corrosive service, the same after a test by proof
     /// pressure alone, with a star on the mark, for ammonia alone.
     std::optional<Period> clean_service, clean_service_proof, star, ammonia;
-    int test_pressure_thirds = 0;  ///< minimum test pressure in thirds of the service pressure: 6 is twice
+    std::vector<std::string> gases;  ///< only of cylinders kept for these; empty: of all
+    int test_pressure_thirds = 0;    ///< minimum test pressure in thirds of the service pressure: 6 is twice
 };
 struct LeakCheckByCharge {
     std::string gwp_set;
@@ -202,13 +197,14 @@ struct TransportFill {
 
 }  // namespace terms
 
-using RuleTerms = std::variant<
-    terms::LeakRateCalculation, terms::LeakRateThreshold, terms::RepairDeadline, terms::VerificationInitial,
-    terms::VerificationFollowUp, terms::LeakInspection, terms::RetrofitPlan, terms::ChronicReport, terms::AnnualReport,
-    terms::EvacuationLevel, terms::EquipmentLevel, terms::EvacuationException, terms::SmallApplianceRecovery,
-    terms::PressureClassBounds, terms::Requalification, terms::LeakCheckByCharge, terms::LeakCheckBySubstance,
-    terms::LeakCheckExemption, terms::DetectionSystem, terms::Retention, terms::DisposalRecord, terms::ReclaimStatement,
-    terms::Heel, terms::ReclaimedVirginLimit, terms::ServiceWithReclaimed, terms::ReuseCondition, terms::ServiceBan,
-    terms::GwpSet, terms::TransportFill, terms::DetectionAudit, terms::ExemptSubstitute>;
+using RuleTerms =
+    std::variant<terms::LeakRateCalculation, terms::LeakRateThreshold, terms::RepairDeadline,
+                 terms::VerificationInitial, terms::VerificationFollowUp, terms::LeakInspection, terms::RetrofitPlan,
+                 terms::ChronicReport, terms::AnnualReport, terms::EvacuationLevel, terms::EvacuationException,
+                 terms::SmallApplianceRecovery, terms::PressureClassBounds, terms::Requalification,
+                 terms::LeakCheckByCharge, terms::LeakCheckBySubstance, terms::LeakCheckExemption,
+                 terms::DetectionSystem, terms::Retention, terms::DisposalRecord, terms::ReclaimStatement, terms::Heel,
+                 terms::ReclaimedVirginLimit, terms::ServiceWithReclaimed, terms::ReuseCondition, terms::ServiceBan,
+                 terms::GwpSet, terms::TransportFill, terms::DetectionAudit, terms::ExemptSubstitute>;
 
 }  // namespace tarebook

@@ -84,8 +84,17 @@ const RulePack* find_rule_pack(std::string_view id);
 std::vector<std::string> rule_pack_names(std::string_view text);
 /// As find_rule_pack, with the nearest one in the error. Error (usage): rule-pack-unknown.
 Result<const RulePack*> parse_rule_pack(std::string_view name);
-/// us-82f, us-84c and us-49cfr, and what was taken from a file: what a book applies while it names no others.
+/// us-82f, us-84c and us-49cfr, and what was taken from a file: what is applied where no country is on record.
 std::span<const RulePack* const> default_rule_packs();
+
+/// The packs that speak everywhere in a country (ISO 3166-1 alpha-2), and what was taken from a file. Empty where no
+/// pack covers the country. Those of a region join by name (a site's rule_packs). Of a country that is not on record:
+/// the default ones. In a country of the European Union: those of its acts.
+std::span<const RulePack* const> packs_of_country(std::string_view country);
+/// Whether a pack speaks in that country, or in a region of it.
+bool speaks_in(const RulePack& pack, std::string_view country);
+/// Whether the acts of the United States hold there; also where no country is on record.
+bool law_of_the_us(std::string_view country);
 
 /// Reads a pack from a file as strictly as the build does. Error (usage): rule-pack, which names file, line and key of
 /// the first problem and lists the others.

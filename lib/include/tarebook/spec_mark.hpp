@@ -35,7 +35,10 @@ struct RatingVerdict {
 
 /// Judges by the highest-pressure candidate: pressure at 55 C (131 F) at most 5/4 of the service pressure, 49 CFR
 /// 173.301a(d). Where 49 CFR 173.304a names the gas, its list of marks decides instead; a type that the list leaves out
-/// is unknown at best. An unknown mark or gas is unknown, never suits.
-RatingVerdict pressure_rating(std::span<const Refrigerant* const> could_be, std::string_view spec_mark);
+/// is unknown at best. An unknown mark or gas is unknown, never suits. Outside the acts of the United States the list
+/// and the clauses say nothing; that a pressure stays within 5/4 of what a mark stands for is the maker's own figure,
+/// and kept.
+RatingVerdict pressure_rating(std::span<const Refrigerant* const> could_be, std::string_view spec_mark,
+                              bool us_transport = true);
 
 }  // namespace tarebook

@@ -279,3 +279,49 @@ TEST_CASE("mixed contents in a hot place are judged at that temperature") {
     mixed.stored_at = Temperature::fahrenheit(150);
     CHECK(fill_limits(mixed).value().net() < usual);
 }
+
+// Outside the acts of the United States the physics stays: 80 % of the liquid at 25 C, vapour left at 55 C.
+TEST_CASE("outside the United States no limit names its rules, and the figures that hold everywhere stay") {
+    auto q = ask("R-404A");
+    const auto at_home = fill_limits(q).value();
+    q.us_transport = false;
+    const auto elsewhere = fill_limits(q).value();
+    CHECK(rules(elsewhere) == rules(at_home));
+    CHECK(elsewhere.net() == at_home.net());
+    for (const auto& c : elsewhere.candidates) {
+        CAPTURE(c.source);
+        CHECK(c.source.find("CFR") == std::string::npos);
+        CHECK(c.source.find(" F") == std::string::npos);
+    }
+    q = ask("R-290");
+    q.us_transport = false;
+    CHECK_FALSE(noted(fill_limits(q).value(), "CFR"));
+    // the table of filling densities is one of the United States: ammonia falls back to the physics of its liquid
+    q = ask("R-717");
+    CHECK(rules(fill_limits(q).value()) == Keys{"filling-density"});
+    q.us_transport = false;
+    CHECK(rules(fill_limits(q).value()) == Keys{"80-percent-at-77F", "not-liquid-full-at-131F"});
+}
+
+// ADR P200, from memory: 95 % of the density at 50 C, and not liquid-full at 60 C.
+TEST_CASE("a rule of transport is taken where no maximum is stamped, the smaller of its two figures") {
+    auto q = ask("R-134a");
+    q.us_transport = false;
+    q.transport = FillForTransport{0.95, Temperature::celsius(50), Temperature::celsius(60), "ADR P200"};
+    const auto limits = fill_limits(q).value();
+    // R-134a: 1102 kg/m3 at 50 C, 1053 at 60 C (property tables, from memory): 0.95 x 1102 is less
+    const auto litres = q.water_capacity.in_litres();
+    CHECK(candidate(limits, "transport-fill").net.in_kilograms() ==
+          doctest::Approx(0.95 * 1.102 * litres).epsilon(0.003));
+    CHECK(candidate(limits, "transport-fill").source.find("ADR P200: 0.95 x ") == 0);
+    q.refrigerant = find_refrigerant("R-410A");  // near its critical point the second one is less
+    CHECK(candidate(fill_limits(q).value(), "transport-fill").source.find("not liquid-full at 60 C") !=
+          std::string::npos);
+    q.stamped_limit_net = pounds("20");
+    CHECK(rules(fill_limits(q).value()) == Keys{"80-percent-at-77F", "not-liquid-full-at-131F", "stamped-limit"});
+    q.stamped_limit_net.reset();
+    q.refrigerant = find_refrigerant("R-744");
+    q.transport->density_at = Temperature::celsius(50);
+    const auto gas = fill_limits(q);
+    CHECK((!gas || noted(*gas, "no figure by it")));
+}

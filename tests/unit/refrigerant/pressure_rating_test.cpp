@@ -92,3 +92,22 @@ TEST_CASE("a refusal names the gas that decides, its figure and the mark") {
     CHECK(why.find("R-410A needs 390.1 psig") != std::string::npos);
     CHECK(why.find("DOT-4BA260 has 260") != std::string::npos);
 }
+
+TEST_CASE("outside the United States the pressure decides, in bar, without its list and its clauses") {
+    const auto rate_elsewhere = [](const char* gas, const char* mark) {
+        const Refrigerant* const one[] = {find_refrigerant(gas)};
+        return pressure_rating(one, mark, false);
+    };
+    CHECK(rate_elsewhere("R-410A", "DOT-4BA400").rating == Rating::suits);
+    CHECK(rate_elsewhere("R-410A", "DOT-4BA260").rating == Rating::too_low);
+    // 240.6 psig are needed: the list of 49 CFR 173.304a, which takes it at 240, says nothing there
+    CHECK(rate_elsewhere("R-22", "DOT-4BA240").rating == Rating::too_low);
+    CHECK(rate_elsewhere("R-22", "Pi 0036").rating == Rating::unknown);
+    for (const char* mark : {"DOT-4BA400", "DOT-4BA260", "Pi 0036", ""}) {
+        const auto why = rate_elsewhere("R-410A", mark).why;
+        CAPTURE(why);
+        CHECK(why.find("CFR") == std::string::npos);
+        CHECK(why.find("psig") == std::string::npos);
+        CHECK(why.find("such as DOT") == std::string::npos);
+    }
+}
