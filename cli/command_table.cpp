@@ -12,7 +12,8 @@ constexpr std::array<std::string_view, 10> movements{"receive", "recover", "reus
 constexpr std::array<std::string_view, 10> standings{"weigh",   "evacuate", "air-check", "requalify", "move",
                                                      "condemn", "lost",     "found",     "convert",   "reclassify"};
 constexpr std::array<std::string_view, 2> dues{"due", "why"};
-constexpr std::array<std::string_view, 5> leaks{"leak", "inspect", "repair", "leak-test", "plan"};
+constexpr std::array<std::string_view, 7> leaks{"leak", "inspect",  "repair",   "leak-test",
+                                                "plan", "mothball", "extension"};
 constexpr std::array<std::string_view, 2> reclaims{"settle", "recycle"};
 constexpr std::array<std::string_view, 1> physical_counts{"count"};
 constexpr std::array<std::string_view, 3> corrections{"void", "correct", "resolve"};

@@ -127,6 +127,7 @@ Meaning meaning_of_word(const std::string& command, const std::string& below) {
         {"isolate", Meaning::place},      {"fit", Meaning::place},
         {"pumpdown", Meaning::place},     {"inspect", Meaning::appliance},
         {"plan", Meaning::appliance},     {"convert", Meaning::appliance},
+        {"mothball", Meaning::appliance}, {"extension", Meaning::appliance},
         {"repair", Meaning::leak},        {"settle", Meaning::cylinder},
         {"leak-test", Meaning::leak},     {"pt", Meaning::gas},
         {"completion", Meaning::shell}};

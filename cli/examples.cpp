@@ -35,7 +35,7 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook machine add M1 --flammable no\n"
      "tarebook machine list"},
     {"technician",
-     "tarebook technician add ana --name \"Ana Reyes\" --certificate UNI-7731\n"
+     "tarebook technician add ana --name \"Ana Reyes\" --certificate UNI-7731 --certificate-type universal\n"
      "tarebook technician show ana"},
     {"receive",
      "tarebook receive R-448A 6x25lb --from \"Harlan Supply\"\n"
@@ -112,6 +112,12 @@ constexpr auto examples = std::to_array<Examples>({
     {"plan",
      "tarebook plan OAK/RACK-A --kind retrofit --by 2027-03-01\n"
      "tarebook plan OAK/RACK-A --kind retire --by 2027-06-30"},
+    {"mothball",
+     "tarebook mothball OAK/RACK-A --pressure 0psig\n"
+     "tarebook mothball OAK/RACK-A --end"},
+    {"extension",
+     "tarebook extension OAK/RACK-A --for parts --until 2026-08-01 --asked 2026-06-10\n"
+     "tarebook extension OAK/RACK-A --of plan-work --for relief --asked 2026-09-01"},
     {"settle",
      "tarebook settle E21 --refrigerant 15.1lb --oil 0.5lb --purity 99.6 --outcome reclaimed\n"
      "tarebook settle RC-01 --gross 43.2lb --tare 27.5lb --oil 0.5lb --credit \"14.30 USD\""},

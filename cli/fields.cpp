@@ -47,7 +47,7 @@ void set_full_charge(FieldValues& values, const std::string& typed, ScaleReads r
 Reason reason(const Text& typed, Reason standard) {
     if (!typed) return standard;
     if (const auto r = reason_from(*typed)) return *r;
-    const std::string words = "open|put-back|leak|initial|conversion|seasonal|overcharge|disposal";
+    const std::string words = "open|put-back|leak|initial|conversion|seasonal|overcharge|disposal|purged";
     const auto near = nearest(*typed, split(words, '|'));
     throw slip("word-unknown", fmt::format("\"{}\" is no reason", *typed), *typed, words,
                near.empty() ? "" : fmt::format("did you mean {}?", near));

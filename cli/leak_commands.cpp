@@ -1,14 +1,17 @@
-// What is known of an appliance's leaks: leak add, inspect, repair, leak-test, plan.
+// What is known of an appliance's leaks: leak add, inspect, repair, leak-test, plan, mothball, extension.
+#include <algorithm>
 #include <memory>
 
 #include "session.hpp"
+#include "tarebook/rule_terms.hpp"
 
 namespace tarebook::cli {
 namespace {
 
 struct LeakOptions {
     Text subject, place, method, result, done, stage, kind, by_day;
-    Text of, to, to_charge, procedure, gas_goes, appliance_goes, signed_by;
+    Text of, parts, pressure, ground, until, asked, to, to_charge, procedure, gas_goes, appliance_goes, signed_by;
+    bool ended = false;
 };
 
 std::string needed_word(const Session& s, const Text& typed, const char* flag, std::vector<std::string> words) {
@@ -38,6 +41,7 @@ int inspect(const Session& s, const LeakOptions& o) {
     kinds::Inspect k;
     k.appliance = appliance_of_words(s, o);
     k.of = word_of(o.of, "--of", {"detection-system"});
+    k.parts = o.parts;
     k.method = s.need(o.method, "--method", k.of ? "how it was audited and calibrated" : "how it was looked for");
     k.result = k.of ? needed_word(s, o.result, "--result", {"pass", "fail"})
                     : needed_word(s, o.result, "--result", {"no-leak", "leak"});
@@ -79,6 +83,46 @@ int plan(const Session& s, const LeakOptions& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
+int mothball(const Session& s, const LeakOptions& o) {
+    auto book = s.open(Access::write);
+    kinds::Mothball k;
+    k.appliance = appliance_of_words(s, o);
+    k.ended = o.ended;
+    if (o.pressure && o.ended)
+        throw slip("mothball-ended", "the pressure is that of the beginning", *o.pressure, "--pressure, or --end");
+    if (o.pressure) k.pressure = must(parse_pressure(*o.pressure)).typed;
+    const auto site = site_of(k.appliance);
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
+std::vector<std::string> words_in(std::string_view all) {
+    std::vector<std::string> out;
+    for (auto rest = all; !rest.empty();) {
+        const auto end = std::min(rest.find('|'), rest.size());
+        out.emplace_back(rest.substr(0, end));
+        rest.remove_prefix(std::min(end + 1, rest.size()));
+    }
+    return out;
+}
+std::optional<std::string> day_of(const Text& typed) {
+    if (!typed) return std::nullopt;
+    return date_text(must(parse_date(*typed)));
+}
+
+int extension(const Session& s, const LeakOptions& o) {
+    auto book = s.open(Access::write);
+    kinds::Extension k;
+    k.appliance = appliance_of_words(s, o);
+    k.of = word_of(o.of, "--of", {"repair", "plan-work"}).value_or("repair");
+    k.ground = needed_word(s, o.ground, "--for", words_in(terms::extension_grounds));
+    k.asked = day_of(o.asked);
+    k.until = day_of(o.until);
+    if (!k.until && !terms::names_its_day(k.ground))
+        k.until = date_text(must(parse_date(s.need(o.until, "--until", "day until when, 2027-03-01"))));
+    const auto site = site_of(k.appliance);
+    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+}
+
 CLI::App* command(CLI::App& above, Session& s, const char* name, const char* help, const char* subject,
                   int (*run)(const Session&, const LeakOptions&), const std::shared_ptr<LeakOptions>& o) {
     auto* c = above.add_subcommand(name, help)->fallthrough();
@@ -100,6 +144,8 @@ void setup_leak_commands(CLI::App& root, Session& s) {
     c->add_option("--method", o->method, "how it was looked for");
     c->add_option("--result", o->result, "no-leak|leak; of a detection system: pass|fail");
     c->add_option("--of", o->of, "detection-system: its yearly audit and calibration, not the appliance itself");
+    c->add_option("--parts", o->parts,
+                  "what was looked at: all (visible and accessible parts), or which and why not all");
     add_recording_options(*c, s);
     c = command(root, s, "repair", "a leak was repaired", "leak: L-3", repair, o);
     c->add_option("--done", o->done, "what was done");
@@ -118,6 +164,18 @@ void setup_leak_commands(CLI::App& root, Session& s) {
     c->add_option("--appliance-goes", o->appliance_goes, "retire: where the appliance goes");
     c->add_option("--signed", o->signed_by, "who signed the plan for the owner");
     add_recording_options(*c, s, "--technician");
+    c = command(root, s, "mothball", "an appliance was evacuated and shut down for a time, or that ended",
+                "SITE/APPLIANCE", mothball, o);
+    c->add_option("--pressure", o->pressure, "what it was evacuated to: 0psig");
+    c->add_flag("--end", o->ended, "it is in use again; gas that goes in ends it as well");
+    add_recording_options(*c, s);
+    c = command(root, s, "extension", "more time for a repair or for the work of a plan, or relief from a plan",
+                "SITE/APPLIANCE", extension, o);
+    c->add_option("--of", o->of, "repair|plan-work (repair)");
+    c->add_option("--for", o->ground, "what for: " + std::string(terms::extension_grounds));
+    c->add_option("--until", o->until, "until when; not needed where the rule says it");
+    c->add_option("--asked", o->asked, "day on which whoever grants it was asked");
+    add_recording_options(*c, s);
 }
 
 }  // namespace tarebook::cli

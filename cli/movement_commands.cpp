@@ -9,6 +9,7 @@
 #include "session.hpp"
 #include "tarebook/needed_vacuum.hpp"
 #include "tarebook/ownership.hpp"
+#include "tarebook/purged.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -16,8 +17,8 @@ namespace {
 struct MovementOptions {
     Text id, count, from, into, circuit, cylinder, to, before, after, net, gross, condition, lot, invoice, reason,
         vacuum, vacuum_exception, compressor, rise, drier, machine, gas, from_before, from_after, into_before,
-        into_after, hose_loss, manifest, for_cylinder, with, deposit, serial, leak, ownership_exception, mass, method,
-        left, why, wc, tare, spec, refrigerant, first_id;
+        into_after, hose_loss, manifest, for_cylinder, with, deposit, serial, leak, ownership_exception, destroyed,
+        mass, method, left, why, wc, tare, spec, refrigerant, first_id;
     std::optional<std::int64_t> held_min;
     bool emptied = false;
 };
@@ -198,6 +199,8 @@ int put(const Session& s, const MovementOptions& o) {
     k.emptied = o.emptied;
     k.leak = o.leak;
     if (o.ownership_exception) k.ownership_exception = must(parse_ownership_exception(*o.ownership_exception));
+    if (o.destroyed) (void)must(parse_destroyed(*o.destroyed));
+    k.destroyed = o.destroyed;
     const auto site = site_of(k.circuit);
     auto draft = s.draft(book, std::move(k), site);
     if (auto leak = leak_asked(s, book, draft)) std::get<Kind>(draft.what).leak = std::move(leak);
@@ -476,10 +479,13 @@ void setup_movement_commands(CLI::App& root, Session& s) {
         c->add_option("--circuit", o->circuit, "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE");
         c->add_option("--from", o->from, "cylinder, or outside:NAME for a charge made by others");
         add_pair(*c, *o);
-        c->add_option("--reason", o->reason, "put-back|leak|initial|conversion|seasonal|open");
+        c->add_option("--reason", o->reason, "put-back|leak|initial|conversion|seasonal|open|purged");
         c->add_option("--leak", o->leak, "for which leak: L-3; additions for one leak count as one");
         c->add_option("--ownership-exception", o->ownership_exception,
                       "why used gas may change its owner: sister-company: WHY, federal: WHY or vehicle: WHY");
+        c->add_option("--destroyed", o->destroyed,
+                      "with --reason purged: percent of the purged gas that was destroyed, and how that is known: "
+                      "98: HOW");
         c->add_option("--invoice", o->invoice, "invoice number");
         c->add_flag("--emptied", o->emptied, "the cylinder is empty now");
     }

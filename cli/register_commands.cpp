@@ -118,6 +118,8 @@ std::string help_of(EntryKind kind, std::string_view field) {
         Line{"made", "day it was made: 2021-03-01"},
         Line{"company", "whom they work for"},
         Line{"certificate", "number of their certificate"},
+        Line{"certificate_type", "its type, 40 CFR 82.161"},
+        Line{"left", "day on which they left: a copy of the certificate is kept for three years from then"},
     };
     for (const auto& line : lines)
         if (line.field == field && (!line.kind || *line.kind == kind)) {

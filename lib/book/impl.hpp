@@ -70,8 +70,8 @@ struct Origin {
 /// Kinds that the index event_watched holds; a query says the same words, so that SQLite takes it.
 inline constexpr std::string_view watched_kinds =
     "kind IN ('count-begin', 'count-close', 'count-missing', 'count-reason', 'count-unknown', 'count-weigh', "
-    "'inspect', 'leak', 'leak-test', 'merge', 'plan', 'repair', 'resolve', 'return', 'settle', 'start', 'trust', "
-    "'withdraw')";
+    "'extension', 'inspect', 'leak', 'leak-test', 'merge', 'mothball', 'plan', 'repair', 'resolve', 'return', "
+    "'settle', 'start', 'trust', 'withdraw')";
 
 struct Book::Impl {
     struct Leaks {

@@ -3,7 +3,8 @@ set(migration_sources ${CMAKE_CURRENT_BINARY_DIR}/book/migrations_sql.cpp)
 set(migration_texts "")
 set(newest_schema 0)
 foreach(migration 0001_ledger 0002_circuit_postings 0003_watched_events 0004_settlements 0005_counts 0006_books_that_travel
-        0007_days_and_standings 0008_digests 0009_quarantine 0010_event_ids 0011_counted_balances)
+        0007_days_and_standings 0008_digests 0009_quarantine 0010_event_ids 0011_counted_balances
+        0012_suspended_clocks)
   file(READ ${PROJECT_SOURCE_DIR}/schema/book/${migration}.sql text)
   set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/schema/book/${migration}.sql)
   string(APPEND migration_texts "R\"sql(${text})sql\",\n")

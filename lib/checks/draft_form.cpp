@@ -9,6 +9,7 @@
 #include "tarebook/needed_vacuum.hpp"
 #include "tarebook/ownership.hpp"
 #include "tarebook/piping.hpp"
+#include "tarebook/purged.hpp"
 #include "tarebook/quantity.hpp"
 #include "tarebook/ratio.hpp"
 #include "tarebook/refrigerant.hpp"
@@ -35,6 +36,7 @@ enum class Form {
     digest,
     vacuum_exception,
     ownership_exception,
+    destroyed,
 };
 
 struct TextRule {
@@ -53,6 +55,8 @@ constexpr std::array text_rules = {
     TextRule{"recover", "vacuum_exception", Form::vacuum_exception},
     TextRule{"charge", "ownership_exception", Form::ownership_exception},
     TextRule{"reuse", "ownership_exception", Form::ownership_exception},
+    TextRule{"charge", "destroyed", Form::destroyed},
+    TextRule{"reuse", "destroyed", Form::destroyed},
     TextRule{"transfer", "hose_loss", Form::words, "atmosphere|lost"},
     TextRule{"exchange", "for_cylinder", Form::code},
     TextRule{"release", "why", Form::not_blank},
@@ -76,6 +80,11 @@ constexpr std::array text_rules = {
     TextRule{"plan", "plan", Form::words, "retrofit|retire"},
     TextRule{"plan", "by", Form::date},
     TextRule{"plan", "to", Form::refrigerant},
+    TextRule{"mothball", "pressure", Form::pressure},
+    TextRule{"extension", "of", Form::words, "repair|plan-work"},
+    TextRule{"extension", "ground", Form::words, terms::extension_grounds},
+    TextRule{"extension", "until", Form::date},
+    TextRule{"extension", "asked", Form::date},
     TextRule{"settle", "gas", Form::refrigerant_or_mixed},
     TextRule{"settle", "purity", Form::percent},
     TextRule{"settle", "outcome", Form::words, "reclaimed|destroyed|rejected"},
@@ -153,6 +162,8 @@ std::string expected_of(const TextRule& rule, const std::string& text) {
             return of(parse_vacuum_exception(text));
         case Form::ownership_exception:
             return of(parse_ownership_exception(text));
+        case Form::destroyed:
+            return of(parse_destroyed(text));
     }
     return {};
 }
@@ -173,6 +184,9 @@ class FormCheck {
             e_.what);
         if (const auto* k = std::get_if<kinds::Entry>(&e_.what)) entry(*k);
         if (const auto* k = std::get_if<kinds::Inspect>(&e_.what)) result_of(*k);
+        if (const auto* k = std::get_if<kinds::Extension>(&e_.what)) day_of(*k);
+        if (const auto* k = std::get_if<kinds::Charge>(&e_.what)) purge_of(*k);
+        if (const auto* k = std::get_if<kinds::Reuse>(&e_.what)) purge_of(*k);
         if (const auto* k = std::get_if<kinds::Convert>(&e_.what))
             values(EntryKind::appliance, k->appliance, k->values);
         return std::move(problems_);
@@ -294,6 +308,20 @@ class FormCheck {
             slip("field-form",
                  k.of ? "result of an audit does not take that" : "result of this inspect event does not take that",
                  k.result, std::string(words));
+    }
+
+    // A ground whose rule does not say the day needs one.
+    void day_of(const kinds::Extension& k) {
+        if (!k.until && !terms::names_its_day(k.ground))
+            slip("extension-day", fmt::format("more time for {} needs the day until when", k.ground), {},
+                 "a day, 2026-11-25");
+    }
+    void purge_of(const kinds::Put& k) {
+        if ((k.reason == Reason::purged) == k.destroyed.has_value()) return;
+        slip("purged-record",
+             k.destroyed ? "only what takes the place of purged gas says that it was destroyed"
+                         : "the reason purged needs the record of the destruction",
+             std::string(text_of(k.reason)), "reason purged, with its destroyed");
     }
 
     void entry(const kinds::Entry& k) {

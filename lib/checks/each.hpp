@@ -3,8 +3,12 @@
 #pragma once
 
 #include "context.hpp"
+#include "tarebook/rules.hpp"
 
 namespace tarebook::checks {
+
+/// What a rule is asked about: the appliance of a circuit. Nothing where its gas is not on record or not known.
+std::optional<RuleSubject> subject_of(const Register& reg, std::string_view circuit, const OrderKey& when);
 
 /// A finding without a question; the judge adds the name of the check.
 Finding about(std::string subject, std::string text, std::string seen, std::string expected, std::string next);
@@ -70,6 +74,12 @@ Findings leaking_cylinder(const Context& c);
 Findings condemned_cylinder(const Context& c);
 Findings cylinder_gone(const Context& c);
 Findings weighed_though_gone(const Context& c);
+
+// certificate.cpp: what the technician's certificate covers
+Findings certificate_type(const Context& c);
+
+// mothballing.cpp: whether an appliance that was shut down for a time was emptied
+Findings mothball_not_evacuated(const Context& c);
 
 // records.cpp: what the record says or leaves out
 Findings future_time(const Context& c);

@@ -39,8 +39,7 @@ bool asks_for_vacuum(Reason reason) {
     return reason == Reason::open || reason == Reason::disposal || reason == Reason::conversion;
 }
 
-namespace {
-std::optional<RuleSubject> subject_of(const Register& reg, std::string_view circuit, const OrderKey& when) {
+std::optional<RuleSubject> checks::subject_of(const Register& reg, std::string_view circuit, const OrderKey& when) {
     const auto place = place_facts(reg, circuit, when);
     if (!place || place->refrigerant.empty()) return std::nullopt;
     RuleSubject out;
@@ -53,6 +52,8 @@ std::optional<RuleSubject> subject_of(const Register& reg, std::string_view circ
     out.listed_use = appliance->text("listed_use", when) == "yes";
     return out;
 }
+namespace {
+using checks::subject_of;
 Percent share_of(const EvacuationNeed& need, const std::optional<std::string>& compressor) {
     const auto& terms = need.match.as<terms::SmallApplianceRecovery>();
     return compressor == "does-not-run" ? terms.compressor_not_running : terms.compressor_running;

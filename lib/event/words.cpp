@@ -25,7 +25,8 @@ constexpr Word<Reason> reasons[] = {{Reason::open, "open"},
                                     {Reason::conversion, "conversion"},
                                     {Reason::seasonal, "seasonal"},
                                     {Reason::overcharge, "overcharge"},
-                                    {Reason::disposal, "disposal"}};
+                                    {Reason::disposal, "disposal"},
+                                    {Reason::purged, "purged"}};
 constexpr Word<EntryKind> entry_kinds[] = {{EntryKind::site, "site"},
                                            {EntryKind::appliance, "appliance"},
                                            {EntryKind::circuit, "circuit"},
@@ -164,6 +165,8 @@ std::string_view appliance_named_by(const Event& event) {
                           [](const Leak& k) -> std::string_view { return k.appliance; },
                           [](const Inspect& k) -> std::string_view { return k.appliance; },
                           [](const Plan& k) -> std::string_view { return k.appliance; },
+                          [](const Mothball& k) -> std::string_view { return k.appliance; },
+                          [](const Extension& k) -> std::string_view { return k.appliance; },
                           [](const auto&) -> std::string_view { return {}; },
                       },
                       event.what);

@@ -7,6 +7,7 @@
 
 #include "tarebook/needed_vacuum.hpp"
 #include "tarebook/ownership.hpp"
+#include "tarebook/purged.hpp"
 #include "tarebook/refrigerant.hpp"
 
 namespace tarebook::exchange {
@@ -14,7 +15,7 @@ namespace {
 
 using Keys = std::vector<std::string_view>;
 
-constexpr std::string_view reasons = "open|put-back|leak|initial|conversion|seasonal|overcharge|disposal";
+constexpr std::string_view reasons = "open|put-back|leak|initial|conversion|seasonal|overcharge|disposal|purged";
 constexpr std::string_view conditions = "virgin|reclaimed|recycled|recovered";
 constexpr std::string_view circuit_form = "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE";
 constexpr std::string_view leak_form = "leak, as it was recorded: L-3";
@@ -59,6 +60,8 @@ class LineReader {
         k.leak = f_.text("leak");
         if (const auto typed = f_.text("ownership_exception"))
             k.ownership_exception = f_.take("ownership_exception", parse_ownership_exception(*typed));
+        if (const auto typed = f_.text("destroyed"))
+            if (f_.take("destroyed", parse_destroyed(*typed))) k.destroyed = *typed;
         k.emptied = f_.flag("emptied");
         return k;
     }
@@ -68,6 +71,7 @@ class LineReader {
         k.appliance = appliance();
         k.of = f_.word("of", "detection-system");
         k.method = f_.need("method", "how it was looked for");
+        k.parts = f_.text("parts");
         k.result = needed_word("result", k.of ? "pass|fail" : "no-leak|leak");
         return k;
     }
@@ -297,10 +301,12 @@ const std::vector<Act>& acts() {
           "vacuum_exception", "compressor"},
          &LineReader::recover},
         {"reuse",
-         {"circuit", "from", "before", "after", "net", "reason", "invoice", "leak", "ownership_exception", "emptied"},
+         {"circuit", "from", "before", "after", "net", "reason", "invoice", "leak", "ownership_exception", "destroyed",
+          "emptied"},
          &LineReader::put<kinds::Reuse>},
         {"charge",
-         {"circuit", "from", "before", "after", "net", "reason", "invoice", "leak", "ownership_exception", "emptied"},
+         {"circuit", "from", "before", "after", "net", "reason", "invoice", "leak", "ownership_exception", "destroyed",
+          "emptied"},
          &LineReader::put<kinds::Charge>},
         {"recycle",
          {"cylinder", "oil-separated", "drier-passes", "machine", "acid-test", "moisture-test"},
@@ -309,7 +315,7 @@ const std::vector<Act>& acts() {
         {"fit", {"circuit", "part", "tag", "quantity", "removed"}, &LineReader::fit},
         {"note", {"circuit", "text"}, &LineReader::remark},
         {"leak", {"appliance", "place"}, &LineReader::leak},
-        {"inspect", {"appliance", "method", "result", "of"}, &LineReader::inspect},
+        {"inspect", {"appliance", "method", "result", "of", "parts"}, &LineReader::inspect},
         {"repair", {"leak", "done"}, &LineReader::repair},
         {"leak-test", {"leak", "stage", "result"}, &LineReader::leak_test},
         {"plan",

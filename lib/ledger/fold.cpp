@@ -583,6 +583,8 @@ struct Folder {
     void operator()(const Repair&) {}
     void operator()(const LeakTest&) {}
     void operator()(const Plan&) {}
+    void operator()(const Mothball&) {}
+    void operator()(const Extension&) {}
     void operator()(const Seal&) {}
     void operator()(const Trust&) {}
     void operator()(const Withdraw&) {}

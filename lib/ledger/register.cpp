@@ -71,8 +71,11 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
                                                    {"last_gas", FieldType::refrigerant, {}},
                                                    {"serial", text, {}},
                                                    {"name", text, {}}};
-    static const std::vector<FieldRule> technician = {
-        {"name", text, {}}, {"company", text, {}}, {"certificate", text, {}}};
+    static const std::vector<FieldRule> technician = {{"name", text, {}},
+                                                      {"company", text, {}},
+                                                      {"certificate", text, {}},
+                                                      {"certificate_type", word, "I|II|III|universal"},
+                                                      {"left", date, {}}};
     switch (kind) {
         case EntryKind::site:
             return site;

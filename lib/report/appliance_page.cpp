@@ -83,9 +83,11 @@ SpokenRules spoken_about(const ApplianceView& v) {
     for (const auto& a : v.record.rated) {
         if (a.regime) out.add(*a.regime);
         if (a.threshold) out.add(*a.threshold);
+        if (a.purged) out.add(*a.purged);
     }
     for (const auto& clock : v.clocks)
-        if (clock.rule) out.add(*clock.rule);
+        for (const auto* rule : {&clock.rule, &clock.also})
+            if (*rule) out.add(**rule);
     return out;
 }
 std::string reasons(const LeakAddition& a) {
@@ -189,8 +191,9 @@ std::string addition_text(const ApplianceView& v, const RatedAddition& a, Displa
                                    mass_text(a.addition.put_back_uncovered, units)),
                        2);
     if (!a.addition.excluded.is_zero()) {
-        const auto words =
-            fmt::format(": {} put in, no addition ({})\n", mass_text(a.addition.excluded, units), reasons(a.addition));
+        const auto words = fmt::format(
+            ": {} put in, no addition ({}{})\n", mass_text(a.addition.excluded, units), reasons(a.addition),
+            a.purged ? fmt::format("; {}, {}", a.purged->rule->clause, tarebook::text_of(a.purged->status())) : "");
         out += out.empty() ? head + words : "  beside it" + words;
     }
     if (!a.addition.counts()) return out;
@@ -222,6 +225,12 @@ std::string leak_words(const LeakEvent& e) {
                                e.good ? "passed" : "FAILED");
         case LeakEvent::Kind::planned:
             return fmt::format("planned to {}{}", e.text, e.by ? " by " + date_text(*e.by) : "");
+        case LeakEvent::Kind::mothballed:
+            return "mothballed" + (e.text.empty() ? "" : ", evacuated to " + e.text);
+        case LeakEvent::Kind::in_use:
+            return "in use again";
+        case LeakEvent::Kind::extended:
+            return e.text;
         case LeakEvent::Kind::disposed:
             return "recovered for disposal";
         case LeakEvent::Kind::converted:

@@ -30,10 +30,10 @@ std::map<std::int64_t, Statement> statements_by_return(const Book& book) {
 }
 void close_settled(std::vector<Clock>& clocks, const SettledBy& settled) {
     for (auto& clock : clocks) {
-        if (clock.closed_on) continue;
+        if (clock.closed_on && !clock.goes_on) continue;
         auto it = settled.find(clock.id());
         if (it == settled.end()) it = settled.find(clock.id_without_pack());
-        if (it == settled.end()) continue;
+        if (it == settled.end() || (clock.closed_on && *clock.closed_on <= it->second.on)) continue;
         clock.closed_on = it->second.on;
         clock.closed_by = it->second.by;
     }
@@ -256,7 +256,8 @@ class Look {
         add_statements(out);
         keep(anew.size());
         for (const auto& item : out.items)
-            if (item.clock.rule) out.spoken.add(*item.clock.rule);
+            for (const auto* rule : {&item.clock.rule, &item.clock.also})
+                if (*rule) out.spoken.add(**rule);
         return out;
     }
 
@@ -328,10 +329,7 @@ class Look {
                 ++it->second.count;
                 continue;
             }
-            by_receiver[sent.to] = {
-                statement_clock(packs_of_country(book_.info().country), {sent.event, sent.cylinder, sent.to, sent.on}),
-                {},
-                1};
+            by_receiver[sent.to] = {statement_clock({sent.event, sent.cylinder, sent.to, sent.on}), {}, 1};
         }
         for (auto& [receiver, item] : by_receiver) {
             if (item.count > 1)
@@ -376,7 +374,9 @@ DueList open_clocks(const Book& book, Date on, const std::filesystem::path& kept
 std::vector<Clock> clocks_of_appliance(const Book& book, std::string_view code, Date on) {
     const auto* entry = book.entries().find(EntryKind::appliance, code);
     if (!entry) return {};
-    return clocks_from(book, *entry, on, LeakLog(book), settled_clocks(book));
+    auto out = clocks_from(book, *entry, on, LeakLog(book), settled_clocks(book));
+    std::erase_if(out, [&](const Clock& c) { return c.goes_on && !c.open_on(on); });
+    return out;
 }
 
 RepairTimes::RepairTimes(const Book& book, std::string_view appliance, Date today) {
@@ -396,7 +396,8 @@ std::vector<Clock> RepairTimes::of_addition(Date on) const {
         const bool ran = walked.opened_on <= on && (!walked.closed_on || *walked.closed_on >= on);
         const bool same_pack = !out.empty() && pack == walked.rule->pack;
         // a failed test reopens the repair with its first day
-        const bool reopened = same_pack && walked.due_on == out.back().due_on;
+        const bool reopened =
+            same_pack && (walked.due_on == out.back().due_on || (walked.runs_from && walked.id() == out.back().id()));
         if (same_pack && (ran || reopened))
             out.back() = clock;
         else if (ran)
@@ -421,7 +422,7 @@ std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date o
         const auto stored = book.event_named(parts.back());
         const auto sent = stored && !stored->voided_by ? awaiting(book, *stored) : std::nullopt;
         if (!sent) return std::nullopt;
-        std::vector<Clock> one{statement_clock(packs_of_country(book.info().country), *sent)};
+        std::vector<Clock> one{statement_clock(*sent)};
         if (const auto said = book.statement_on(stored->id)) {
             one[0].closed_on = said->event.when.date();
             one[0].closed_by = event_ref(book, *said);
@@ -441,10 +442,11 @@ std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date o
     }
     if (parts.size() < 4) return std::nullopt;
     const auto appliance = parts[2] + "/" + parts[3];
+    std::optional<DueItem> found;  // of several with one id, as it is on that day
     for (auto& clock : clocks_of_appliance(book, appliance, on))
-        if ((with_pack ? clock.id() : clock.id_without_pack()) == id)
-            return DueItem{std::move(clock), owner_of_site(book, appliance)};
-    return std::nullopt;
+        if ((with_pack ? clock.id() : clock.id_without_pack()) == id && (!found || !found->clock.open_on(on)))
+            found = DueItem{std::move(clock), owner_of_site(book, appliance)};
+    return found;
 }
 
 }  // namespace tarebook::report

@@ -15,7 +15,7 @@ namespace tarebook::report {
 namespace {
 
 // Raised where clocks or their packing come to mean something else.
-constexpr std::string_view form = "tarebook clocks 4";
+constexpr std::string_view form = "tarebook clocks 5";
 constexpr std::int64_t most_new_events = 5000;
 
 class Packer {
@@ -71,9 +71,11 @@ class Unpacker {
 void pack(Packer& p, const Clock& c) {
     p.number(static_cast<std::int64_t>(c.what));
     for (const auto* s : {&c.subject, &c.leak, &c.opened_by, &c.closed_by, &c.text}) p.text(*s);
-    p.day(c.opened_on), p.day(c.due_on), p.day(c.closed_on);
-    p.text(c.rule ? c.rule->pack->id : ""), p.text(c.rule ? c.rule->rule->id : "");
-    p.text(c.rule && c.rule->scope ? c.rule->scope->id : "");
+    p.day(c.opened_on), p.day(c.due_on), p.day(c.closed_on), p.day(c.runs_from), p.number(c.goes_on ? 1 : 0);
+    for (const auto* rule : {&c.rule, &c.also}) {
+        p.text(*rule ? (*rule)->pack->id : ""), p.text(*rule ? (*rule)->rule->id : "");
+        p.text(*rule && (*rule)->scope ? (*rule)->scope->id : "");
+    }
 }
 std::optional<RuleMatch> rule_named(const std::string& pack_id, const std::string& id, const std::string& scope_id) {
     if (pack_id.empty()) return std::nullopt;
@@ -95,9 +97,12 @@ Clock unpacked_clock(Unpacker& u) {
     c.what = static_cast<ClockKind>(what);
     for (auto* s : {&c.subject, &c.leak, &c.opened_by, &c.closed_by, &c.text}) *s = u.text();
     c.opened_on = u.day(), c.due_on = u.optional_day(), c.closed_on = u.optional_day();
-    const auto pack_id = u.text();
-    const auto rule_id = u.text();
-    c.rule = rule_named(pack_id, rule_id, u.text());
+    c.runs_from = u.optional_day(), c.goes_on = u.number() == 1;
+    for (auto* rule : {&c.rule, &c.also}) {
+        const auto pack_id = u.text();
+        const auto rule_id = u.text();
+        *rule = rule_named(pack_id, rule_id, u.text());
+    }
     return c;
 }
 

@@ -13,7 +13,8 @@ namespace tarebook {
 namespace report {
 
 std::string_view status_word(const Clock& clock) {
-    return key_of(clock.rule ? clock.rule->status() : RuleStatus::to_confirm);
+    const auto status = clock.rule ? clock.rule->status() : RuleStatus::to_confirm;
+    return key_of(clock.also ? std::max(status, clock.also->status()) : status);
 }
 std::string clause_of(const Clock& clock) {
     return clock.rule ? clock.rule->rule->clause : "";
@@ -54,7 +55,10 @@ std::string clock_origin(const Clock& c) {
 
 std::string repair_text(const Clock& c, std::string_view besides, const std::vector<std::string>& sources, Date on) {
     std::string out =
-        fmt::format("repair due by {} ({}, {}{})", c.due_on ? date_text(*c.due_on) : "no day that the rule names",
+        fmt::format("repair due by {} ({}, {}{})",
+                    c.due_on ? date_text(*c.due_on)
+                    : c.also ? "no day: it is suspended while the appliance is mothballed"
+                             : "no day that the rule names",
                     clause_of(c), tarebook::text_of(c.rule ? c.rule->status() : RuleStatus::to_confirm), besides);
     if (std::find(sources.begin(), sources.end(), c.opened_by) == sources.end()) out += ", since " + c.opened_by;
     if (c.closed_on && !c.open_on(on))

@@ -336,6 +336,9 @@ void ExportTables::shipments() {
         out.cell(text_of_ref(s.event)).count(s.n).cell(date_text(s.date)).cell(s.kind).cell(s.cylinder).cell(s.to);
         out.cell(site_text(s.to, "address")).cell(s.manifest).cell(s.refrigerant).cell(s.owner).cell(s.condition);
         out.cell(s.mass).cell(text_of(s.basis));
+        const RuleSubject gas{find_refrigerant(s.refrigerant), {}, {}};
+        if (const auto rule = first_matching<terms::ShipmentRecord>(view.packs, gas, s.date))
+            rules.add("shipments", *rule);
         const auto statement = walk.reclaim().statement_on(s.event_id);
         out.cell(statement ? text_of_ref(ref_of(*statement)) : std::string());
         out.end_row();
@@ -392,7 +395,7 @@ void ExportTables::technicians() {
     for (const auto& [code, recorded] : walk.technicians()) {
         const auto* entry = book.entries().find(EntryKind::technician, code);
         out.cell(code);
-        for (const auto* field : {"name", "company", "certificate"})
+        for (const auto* field : {"name", "company", "certificate", "certificate_type", "left"})
             out.cell(entry ? entry->text(field, at_end).value_or("") : std::string());
         out.count(recorded);
         out.end_row();

@@ -211,7 +211,8 @@ void ExportWalk::take(const BookedEvent& e) {
     }
     const bool about_leaks = e.kind == kinds::Leak::name || e.kind == kinds::Inspect::name ||
                              e.kind == kinds::Repair::name || e.kind == kinds::LeakTest::name ||
-                             e.kind == kinds::Plan::name;
+                             e.kind == kinds::Plan::name || e.kind == kinds::Mothball::name ||
+                             e.kind == kinds::Extension::name;
     if (about_leaks && !e.voided_by)
         if (const auto full = event_from_body(e.stored.body)) keep_leak(e, *full, ref);
 }
@@ -313,6 +314,10 @@ void ExportWalk::keep_leak(const BookedEvent& e, const Event& event, EventRef re
     if (const auto* k = std::get_if<kinds::Repair>(&event.what)) row.what = k->done;
     if (const auto* k = std::get_if<kinds::LeakTest>(&event.what)) row.what = k->stage, row.result = k->result;
     if (const auto* k = std::get_if<kinds::Plan>(&event.what)) row.what = k->plan, row.result = k->by;
+    if (const auto* k = std::get_if<kinds::Mothball>(&event.what))
+        row.what = k->pressure.value_or(""), row.result = k->ended ? "ended" : "begun";
+    if (const auto* k = std::get_if<kinds::Extension>(&event.what))
+        row.what = k->of + ", " + k->ground, row.result = k->until.value_or("");
     row.what = std::string(withholder_.shown(row.what));
     leaks_.push_back(std::move(row));
 }
@@ -341,6 +346,9 @@ std::vector<KnownMovement> ExportWalk::movements(std::string_view appliance) con
     for (const auto& m : it->second) {
         KnownMovement known{{m.on, {}, m.mass, m.reason, texts_[m.leak], text_of_ref(m.event)}, {}, m.order};
         if (m.job != 0) known.movement.job = texts_[m.job];
+        if (m.reason == Reason::purged)
+            if (const auto stored = book_.event_named(std::string_view(known.movement.source).substr(2)))
+                known.destroyed = destroyed_by(stored->event);
         out.push_back(std::move(known));
     }
     return out;

@@ -22,6 +22,7 @@ LeakLog::LeakLog(const Book& book) {
     const auto add = [&](const std::string& appliance, const StoredEvent& stored, LeakEvent e) {
         e.on = stored.event.when.date();
         e.source = event_ref(book, stored);
+        e.order = stored.event.order();
         placed[appliance].push_back({stored.event.order(), std::move(e)});
     };
     for (const auto& leak : book.leaks()) {
@@ -71,6 +72,24 @@ LeakLog::LeakLog(const Book& book) {
         e.retires = k.plan == "retire";
         if (k.to) e.to = find_refrigerant(*k.to);
         if (const auto day = parse_date(k.by)) e.by = *day;
+        add(k.appliance, stored, std::move(e));
+    }
+    for (const auto& stored : book.watched_events(kinds::Mothball::name)) {
+        const auto& k = std::get<kinds::Mothball>(stored.event.what);
+        LeakEvent e;
+        e.kind = k.ended ? Kind::in_use : Kind::mothballed;
+        e.text = k.pressure.value_or("");
+        add(k.appliance, stored, std::move(e));
+    }
+    for (const auto& stored : book.watched_events(kinds::Extension::name)) {
+        const auto& k = std::get<kinds::Extension>(stored.event.what);
+        LeakEvent e;
+        e.kind = Kind::extended;
+        e.of = k.of;
+        e.ground = k.ground;
+        e.text = extension_text(k);
+        if (k.until)
+            if (const auto day = parse_date(*k.until)) e.by = *day;
         add(k.appliance, stored, std::move(e));
     }
     for (auto& [appliance, list] : placed) {

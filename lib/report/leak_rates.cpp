@@ -9,6 +9,7 @@
 
 #include "additions.hpp"
 #include "leak_log.hpp"
+#include "tarebook/purged.hpp"
 #include "tarebook/report.hpp"
 #include "words.hpp"
 
@@ -46,10 +47,48 @@ std::optional<RuleMatch> lowest_threshold(RulePacks packs, const RuleSubject& su
 }
 
 std::vector<Reason> excluded_reasons(RulePacks packs) {
+    std::vector<Reason> out{Reason::initial, Reason::conversion, Reason::seasonal};
     for (const auto* pack : packs)
         for (const auto& rule : pack->rules)
-            if (const auto* terms = std::get_if<terms::LeakRateCalculation>(&rule.terms)) return terms->excluded;
-    return {Reason::initial, Reason::conversion, Reason::seasonal};
+            if (const auto* terms = std::get_if<terms::LeakRateCalculation>(&rule.terms)) {
+                out = terms->excluded;
+                out.push_back(Reason::purged);  // where a rule lets it be, see counted_as()
+                return out;
+            }
+    out.push_back(Reason::purged);
+    return out;
+}
+
+// What takes the place of purged gas is an addition, unless enough of that was destroyed.
+Reason counted_as(const KnownMovement& m, RulePacks packs, const RuleSubject& subject) {
+    if (m.movement.reason != Reason::purged) return m.movement.reason;
+    const auto rule = first_matching<terms::PurgedRefrigerant>(packs, subject, m.movement.on);
+    if (!rule || !m.destroyed) return Reason::leak;
+    const auto& terms = rule->as<terms::PurgedRefrigerant>();
+    return reaches(Ratio::of(*m.destroyed), terms.compare, terms.destroyed) ? Reason::purged : Reason::leak;
+}
+
+// Gas that goes in ends the time for which an appliance was mothballed.
+void add_ends_of_mothballing(const std::vector<KnownMovement>& known, std::vector<LeakEvent>& events) {
+    std::vector<LeakEvent> ends;
+    for (const auto& begun : events) {
+        if (begun.kind != LeakEvent::Kind::mothballed) continue;
+        const KnownMovement* first = nullptr;
+        for (const auto& m : known)
+            if (Mass() < m.movement.mass && begun.order < m.order && (!first || m.order < first->order)) first = &m;
+        if (!first) continue;
+        LeakEvent end;
+        end.kind = LeakEvent::Kind::in_use;
+        end.on = first->movement.on;
+        end.source = first->movement.source;
+        end.order = first->order;
+        ends.push_back(std::move(end));
+    }
+    for (const auto& end : ends) {
+        const auto later = [&](const LeakEvent& e) { return end.order < e.order; };
+        const auto place = std::find_if(events.begin(), events.end(), later);
+        events.insert(place, end);
+    }
 }
 
 void take_site(const Entry* site, LeakRecord& out) {
@@ -76,6 +115,7 @@ LeakRecord record_of(const Book& book, std::string_view code, const std::vector<
         if (flow.date >= reasons_from)
             if (const auto stored = book.event(flow.event_id)) {
                 m.movement.reason = reason_of(stored->event);
+                m.destroyed = destroyed_by(stored->event);
                 m.movement.leak = book.leak_named_in(stored->event);
                 m.movement.source = event_ref(book, *stored);
                 m.when = stored->event.when;
@@ -100,10 +140,14 @@ LeakRecord leak_record(const Book& book, std::string_view code, const std::vecto
     }
     out.events = log.of(code);
     out.options.repaired = all_repaired_days(out.events);
+    add_ends_of_mothballing(known, out.events);
     std::map<std::string, const KnownMovement*, std::less<>> by_source;
     std::vector<ApplianceMovement> movements;
     for (const auto& m : known) {
         movements.push_back(m.movement);
+        if (m.movement.reason == Reason::purged)
+            movements.back().reason =
+                appliance ? counted_as(m, out.packs, subject_at(*appliance, m.order)) : Reason::leak;
         if (m.movement.source.empty()) continue;
         by_source[m.movement.source] = &m;
         if (m.movement.reason != Reason::disposal || !m.movement.mass.is_negative()) continue;
@@ -122,6 +166,10 @@ LeakRecord leak_record(const Book& book, std::string_view code, const std::vecto
         const auto it = by_source.find(rated.addition.sources.back());
         if (it == by_source.end()) continue;
         rated.event = it->first;
+        const auto& left_out = rated.addition.excluded_reasons;
+        if (appliance && std::find(left_out.begin(), left_out.end(), Reason::purged) != left_out.end())
+            rated.purged = first_matching<terms::PurgedRefrigerant>(
+                out.packs, subject_at(*appliance, it->second->order), rated.addition.on);
         rated.when = it->second->when;
         rated.rate = leak_rate(out.additions, i, out.full_charge, out.options);
         if (!appliance) continue;
@@ -135,6 +183,14 @@ LeakRecord leak_record(const Book& book, std::string_view code, const std::vecto
         rated.exceeded = reaches(rated.rate->rate, threshold.compare, threshold.threshold);
     }
     return out;
+}
+
+std::optional<Percent> destroyed_by(const Event& event) {
+    const kinds::Put* put = std::get_if<kinds::Charge>(&event.what);
+    if (!put) put = std::get_if<kinds::Reuse>(&event.what);
+    if (!put || !put->destroyed) return std::nullopt;
+    const auto read = parse_destroyed(*put->destroyed);
+    return read ? std::optional(*read) : std::nullopt;
 }
 
 RuleSubject subject_at(const Entry& appliance, const OrderKey& when) {

@@ -21,6 +21,7 @@ struct RatedAddition {
     Moment when;
     std::optional<LeakRate> rate;  ///< nothing where the full charge is not on record, or nothing counts
     std::optional<RuleMatch> regime, threshold;
+    std::optional<RuleMatch> purged;  ///< what leaves out of it what takes the place of purged gas
     bool exceeded = false;
 };
 
@@ -55,7 +56,10 @@ struct KnownMovement {
     ApplianceMovement movement;
     Moment when;
     OrderKey order;
+    std::optional<Percent> destroyed = {};  ///< of purged gas that it takes the place of
 };
+/// What a charge or reuse says was destroyed of the purged gas whose place it takes.
+std::optional<Percent> destroyed_by(const Event& event);
 /// From movements that are at hand, in order of time.
 LeakRecord leak_record(const Book& book, std::string_view appliance, const std::vector<KnownMovement>& known,
                        const LeakLog& log);

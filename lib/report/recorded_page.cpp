@@ -122,7 +122,29 @@ struct Screen {
                            k.held_min ? fmt::format("{} min", *k.held_min) : "not on record",
                            k.rise ? fmt::format(", rise {}", *k.rise) : "");
         if (const auto compared = compare_recovery(book, event(), moved, units)) out += compared_text(*compared, units);
-        return out + tag(k.into, k.circuit);
+        return out + disposal(k) + tag(k.into, k.circuit);
+    }
+    // What is to be on record of an appliance that is disposed of, by its size.
+    [[nodiscard]] std::string disposal(const Recover& k) const {
+        const auto* appliance = book.entries().find(EntryKind::appliance, appliance_of(k.circuit));
+        if (k.reason != Reason::disposal || !appliance) return {};
+        const auto when = order_at(event().when.at);
+        const auto need = needed_vacuum(book.entries(), k.circuit, k.machine, when, event().when.date());
+        if (need && need->small_appliance)
+            return wrapped(
+                "disposal: a small appliance: who disposes of it finally keeps a signed statement, or a "
+                "contract, that its refrigerant was recovered (40 CFR 82.155, to confirm)",
+                0);
+        const auto subject = subject_at(*appliance, when);
+        const auto rule = first_matching<terms::DisposalRecord>(packs_of_place(book.entries(), k.circuit, when),
+                                                                subject, event().when.date());
+        if (!need || !rule || !subject.full_charge) return {};
+        const auto& size = rule->as<terms::DisposalRecord>();
+        if (*subject.full_charge <= size.over || size.below <= *subject.full_charge) return {};
+        return wrapped(fmt::format("disposal: over {} and under {}: company, place, day, gas and mass go on the log of "
+                                   "the month ({}, {}): tarebook export year",
+                                   m(size.over), m(size.below), rule->rule->clause, tarebook::text_of(rule->status())),
+                       0);
     }
     // Asked for before opening, disposal and conversion alone.
     [[nodiscard]] std::string needed(const Recover& k) const {
@@ -218,7 +240,24 @@ struct Screen {
                                            ? " (40 CFR 82.154(d), list to confirm)"
                                            : ""),
                            0);
-        return out + rate(record);
+        return out + in_the_place_of_purged(k, record) + rate(record);
+    }
+    // What takes the place of purged gas is no addition, where a rule says so and enough of that was destroyed.
+    [[nodiscard]] std::string in_the_place_of_purged(const Put& k, const LeakRecord& record) const {
+        if (!k.destroyed) return {};
+        const auto reference = event_ref(book, stored);
+        for (const auto& a : record.rated) {
+            const auto& sources = a.addition.sources;
+            if (std::find(sources.begin(), sources.end(), reference) == sources.end()) continue;
+            if (a.purged)
+                return wrapped(fmt::format("in the place of purged gas ({}): no addition ({}, {})", *k.destroyed,
+                                           a.purged->rule->clause, tarebook::text_of(a.purged->status())),
+                               0);
+        }
+        return wrapped(fmt::format("in the place of purged gas ({}): an addition all the same, as no rule of the packs "
+                                   "leaves it out",
+                                   *k.destroyed),
+                       0);
     }
     // Of the addition that this event is part of, where a rule speaks to the appliance; it never refuses a recording.
     [[nodiscard]] std::string rate(const LeakRecord& record) const {
@@ -359,8 +398,25 @@ struct Screen {
         const Mass went = e ? -e->moved : Mass();
         return fmt::format("{} went to {} in {}\nawaited from {}: {}\n", m(went), k.to, k.cylinder, k.to, statement);
     }
+    // What the rule asks the technician to have on record about a shipment.
+    [[nodiscard]] std::string shipment_record(const Return& k) const {
+        const auto* e = effect(k.cylinder);
+        const auto content = content_of(e ? e->before : CylinderState{}, facts(k.cylinder));
+        const auto* gas = content.refrigerant ? find_refrigerant(*content.refrigerant) : nullptr;
+        const auto rule = gas ? first_matching<terms::ShipmentRecord>(
+                                    packs_of_country(facts(k.cylinder).country.value_or(book.info().country)),
+                                    {gas, {}, {}}, event().when.date())
+                              : std::nullopt;
+        if (!rule) return {};
+        const bool weighed = k.gross || k.weighing.is_pair();
+        return wrapped(
+            fmt::format("{}: {} ({}, {}){}", weighed ? "on record here" : "to be on record",
+                        joined(rule->as<terms::ShipmentRecord>().shows), rule->rule->clause,
+                        tarebook::text_of(rule->status()), weighed ? "" : "; the quantity was not weighed as it went"),
+            0);
+    }
     std::string operator()(const Return& k) const {
-        return sent(k, "a statement of the weight received, gas and date") +
+        return sent(k, "a statement of the weight received, gas and date") + shipment_record(k) +
                wrapped(fmt::format("when it comes: tarebook settle {} --refrigerant W --oil W --water W --air W "
                                    "--outcome reclaimed",
                                    event_ref(book, stored)),
@@ -493,9 +549,10 @@ struct Screen {
             return wrapped(fmt::format("{}: its detection system was audited ({}): {}{}", k.appliance, k.method,
                                        k.result, k.result == "pass" ? "" : "; until it passes, look for leaks by hand"),
                            0);
-        return fmt::format(
-            "{} looked over ({}): {}\n", k.appliance, k.method,
-            k.result == "leak" ? "a leak was found; name it with: tarebook leak add " + k.appliance : "no leak found");
+        return fmt::format("{} looked over ({}): {}\n", k.appliance, k.method,
+                           k.result == "leak" ? "a leak was found; name it with: tarebook leak add " + k.appliance
+                                              : "no leak found") +
+               (k.parts ? wrapped("looked at: " + parts_text(*k.parts), 0) : "");
     }
     std::string operator()(const Repair& k) const { return fmt::format("{} repaired: {}\n", k.leak, k.done); }
     std::string operator()(const LeakTest& k) const {
@@ -521,6 +578,32 @@ struct Screen {
                                        joined(missing)),
                            0);
         return out;
+    }
+    // What the clocks make of it, as `due` has them: those that are open, and the rules that their days rest on.
+    [[nodiscard]] std::string clocks_of(const std::string& appliance) const {
+        const Date today = today_of(book, now);
+        std::string out;
+        for (const auto& clock : clocks_of_appliance(book, appliance, today))
+            if (clock.also && clock.open_on(today))
+                out += wrapped(fmt::format("{}{}: {}: {}", tarebook::text_of(clock.what),
+                                           clock.leak.empty() ? "" : " " + clock.leak,
+                                           clock.due_on ? "due " + date_text(*clock.due_on) : "suspended", clock.text),
+                               2);
+        return out.empty() ? fmt::format("no clock of {} is changed by it\n", appliance)
+                           : fmt::format("clocks of {}:\n{}", appliance, out);
+    }
+    std::string operator()(const Mothball& k) const {
+        return fmt::format("{}{}\n", k.appliance,
+                           k.ended ? " is in use again" : " is mothballed: evacuated and shut down for a time") +
+               clocks_of(k.appliance) +
+               (k.ended ? ""
+                        : wrapped(fmt::format("it ends with the first gas that goes in, or with: tarebook mothball {} "
+                                              "--end",
+                                              k.appliance),
+                                  0));
+    }
+    std::string operator()(const Extension& k) const {
+        return wrapped(fmt::format("{}: {}", k.appliance, extension_text(k)), 0) + clocks_of(k.appliance);
     }
     std::string operator()(const Trust& k) const {
         return fmt::format("the events of {} (book {}) count here from now on\n", k.called, k.book.substr(0, 12));

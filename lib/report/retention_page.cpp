@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <map>
 
 #include "words.hpp"
@@ -28,6 +29,11 @@ struct RetentionView {
     YearView packs;
     std::vector<KeptRecords> records;
     std::vector<KeptYear> years;
+    struct Left {
+        std::string technician;
+        Date on{}, until{};
+    };
+    std::vector<Left> left;  ///< technicians who left: a copy of the certificate is kept for a time
 };
 
 RetentionView retention_of(const Book& book, Instant now) {
@@ -52,6 +58,15 @@ RetentionView retention_of(const Book& book, Instant now) {
         kept.archivable = kept.until && *kept.until < today;
         view.years.push_back(kept);
     }
+    const auto leaving = std::find_if(view.records.begin(), view.records.end(),
+                                      [](const KeptRecords& r) { return r.terms().counted_from == "leaving"; });
+    if (leaving != view.records.end())
+        book.each_entry(EntryKind::technician, [&](const Entry& entry) {
+            const auto day = entry.text("left", order_at(Instant::max()));
+            if (!day) return;
+            if (const auto read = parse_date(*day))
+                view.left.push_back({entry.code(), *read, after(*read, leaving->terms().keep)});
+        });
     return view;
 }
 
@@ -71,7 +86,11 @@ std::string retention_text(const RetentionView& v) {
     for (const auto& y : v.years)
         years.row({std::to_string(y.year), std::to_string(y.events), y.until ? date_text(*y.until) : "-",
                    std::string(standing(y)), y.by ? y.by->rule->clause : ""});
+    Table left;
+    left.column("technician").column("left").column("certificate kept until");
+    for (const auto& l : v.left) left.row({l.technician, date_text(l.on), date_text(l.until)});
     return "How long records are to be kept\n" + rules.text() + "\n" + years.text() + "\n" +
+           (v.left.empty() ? "" : left.text() + "\n") +
            wrapped(
                "A year is kept by the longest period that counts from a record. What counts from a retirement (full "
                "charges and their revisions) is kept while the appliance is in use, and that long afterwards. Nothing "
@@ -102,7 +121,15 @@ Json retention_json(const RetentionView& v) {
             .add("rule", y.by ? Json::text(y.by->rule->id) : Json::null());
         years.push(std::move(j));
     }
-    page.add("rules", std::move(rules)).add("years", std::move(years));
+    Json left = Json::array();
+    for (const auto& l : v.left) {
+        Json j = Json::object();
+        j.add("technician", Json::text(l.technician))
+            .add("left", Json::text(date_text(l.on)))
+            .add("certificate_kept_until", Json::text(date_text(l.until)));
+        left.push(std::move(j));
+    }
+    page.add("rules", std::move(rules)).add("years", std::move(years)).add("technicians_left", std::move(left));
     return page;
 }
 

@@ -11,9 +11,6 @@ namespace tarebook {
 namespace report {
 namespace {
 
-// Materials of trade, 49 CFR 173.6, from memory: each cylinder, and all such materials of a vehicle, gross.
-const auto per_cylinder = Mass::thousandths_of_a_pound(220'000);
-const auto per_vehicle = Mass::thousandths_of_a_pound(440'000);
 constexpr Temperature transport_limit = Temperature::celsius(55);
 
 struct Aboard {
@@ -24,25 +21,37 @@ struct Aboard {
     std::string shipping;  ///< "UN1078", where the catalogue has it
     std::vector<std::string> look;
 };
+// One of the conditions of 49 CFR 173.6, and who can say whether it holds. The record never says more than that nothing
+// on record is against it.
+struct Duty {
+    std::string_view what, clause;
+    RuleStatus status = RuleStatus::read;
+    std::vector<std::string> against;  ///< of the record
+    bool seen_by_driver = false;       ///< the record cannot say it
+};
 struct TruckView {
     std::string place;
+    std::optional<RuleMatch> trade, poison;
+    std::vector<Duty> duties;
+    [[nodiscard]] Mass each() const { return trade->as<terms::MaterialsOfTrade>().each; }
+    [[nodiscard]] Mass vehicle() const { return trade->as<terms::MaterialsOfTrade>().vehicle; }
     std::vector<Aboard> aboard;
     MassTotal gross;
     std::int64_t not_weighed = 0;
     std::vector<const Refrigerant*> gases;
 
-    [[nodiscard]] bool over() const { return gross.value() > per_vehicle; }
+    [[nodiscard]] bool over() const { return trade && gross.value() > vehicle(); }
 };
 
 // Not a verdict: reasons that the book knows of why this one must not ride as it is.
 std::vector<std::string> look_at(const RoomQuestion& question, const std::optional<Mass>& gross,
-                                 const PageOptions& options) {
+                                 const std::optional<Mass>& each, const PageOptions& options) {
     std::vector<std::string> out;
     const auto& s = question.state;
     if (!question.in_register) out.push_back(not_in_register(question));
     if (s.leaking) out.emplace_back("LEAKING: do not transport");
     if (s.condemned) out.emplace_back("CONDEMNED");
-    if (gross && *gross > per_cylinder) out.push_back("over " + mass_text(per_cylinder, options.units));
+    if (each && gross && *gross > *each) out.push_back("over " + mass_text(*each, options.units));
     if (const auto fill = fill_view(question, options.units)) {
         const auto& full = fill->liquid_full_now;
         const bool early =
@@ -65,10 +74,64 @@ std::string shipping_of(const RoomQuestion& question) {
     return gas.un_number ? fmt::format("UN{:04}", *gas.un_number) : "look it up";
 }
 
+// The conditions, in the order of the clause; what of them the record knows is gathered while the cylinders are read.
+struct At {
+    enum : std::size_t { each_weight, all_weight, poison, tight, secured, in_test, marked, told };
+};
+std::vector<Duty> duties_of(const TruckView& view) {
+    std::vector<Duty> out(8);
+    out[At::each_weight] = {"each cylinder within the weight", "49 CFR 173.6(a)(2)", view.trade->status(), {}, false};
+    out[At::all_weight] = {"all of them within the weight", "49 CFR 173.6(d)", view.trade->status(), {}, false};
+    out[At::poison] = {"none poisonous by inhalation",
+                       "49 CFR 173.6(a)(5)",
+                       view.poison ? view.poison->status() : RuleStatus::to_confirm,
+                       {},
+                       false};
+    out[At::tight] = {"leak-tight", "49 CFR 173.6(b)", RuleStatus::read, {}, true};
+    out[At::secured] = {
+        "closed, secured against moving and against damage", "49 CFR 173.6(b)", RuleStatus::read, {}, true};
+    out[At::in_test] = {"in test where a test is asked for", "49 CFR 173.6(b)(5)", RuleStatus::read, {}, false};
+    out[At::marked] = {"marked with its name and labelled", "49 CFR 173.6(c)(3)", RuleStatus::read, {}, true};
+    out[At::told] = {
+        "the driver was told what is aboard, and these conditions", "49 CFR 173.6(c)(4)", RuleStatus::read, {}, true};
+    return out;
+}
+void judge_duties(const RoomQuestion& question, const Aboard& a, TruckView& view, const PageOptions& options) {
+    if (!view.trade) return;
+    auto& d = view.duties;
+    if (!a.gross) {
+        d[At::each_weight].against.push_back(a.code + " is not weighed");
+        d[At::all_weight].against.push_back(a.code + " is not weighed");
+    } else if (*a.gross > view.each()) {
+        d[At::each_weight].against.push_back(fmt::format("{} weighs {}", a.code, mass_text(*a.gross, options.units)));
+    }
+    if (view.poison)
+        for (const auto* gas : question.contents) {
+            const auto& gases = view.poison->as<terms::NoMaterialOfTrade>().gases;
+            if (std::find(gases.begin(), gases.end(), gas->designation) != gases.end())
+                d[At::poison].against.push_back(fmt::format("{} holds {}", a.code, gas->designation));
+        }
+    if (holds_unknown(question) || !not_in_catalogue(question).empty())
+        d[At::poison].against.push_back(fmt::format("what is in {} is not known", a.code));
+    if (question.state.leaking) d[At::tight].against.push_back(a.code + " leaks");
+    if (question.facts.use == "supply") return;
+    if (test_is_over(question.facts, options.now))
+        d[At::in_test].against.push_back(a.code + " is out of test");
+    else if (!question.facts.spec || !question.facts.tested)
+        d[At::in_test].against.push_back(
+            fmt::format("of {} the {} is not on record", a.code, question.facts.spec ? "date of its test" : "mark"));
+}
+
 // The places on record, for "did you mean"; and those at one of them.
 Result<TruckView> view_of(const Book& book, std::string_view place, const PageOptions& options) {
     TruckView view;
     view.place = std::string(place);
+    const Date today = today_of(book, options.now);
+    const auto packs = packs_of_country(book.info().country);
+    view.trade = first_matching<terms::MaterialsOfTrade>(packs, {}, today);
+    view.poison = first_matching<terms::NoMaterialOfTrade>(packs, {}, today);
+    if (view.trade) view.duties = duties_of(view);
+    const auto each = view.trade ? std::optional(view.each()) : std::nullopt;
     std::set<std::string> places;
     const auto division = coarsest_division(book);
     book.each_cylinder([&](CylinderNow&& cylinder) {
@@ -84,7 +147,8 @@ Result<TruckView> view_of(const Book& book, std::string_view place, const PageOp
         a.gross = question.state.gross;
         if (!a.gross && question.facts.tare) a.gross = *question.facts.tare + a.net;
         a.shipping = shipping_of(question);
-        a.look = look_at(question, a.gross, options);
+        a.look = look_at(question, a.gross, each, options);
+        judge_duties(question, a, view, options);
         if (a.gross)
             view.gross += *a.gross;
         else
@@ -99,12 +163,21 @@ Result<TruckView> view_of(const Book& book, std::string_view place, const PageOp
                      std::string(place), known.empty() ? "a place where a cylinder is" : joined(known),
                      "tarebook move ID --to PLACE records where a cylinder is"});
     }
+    if (view.over())
+        view.duties[At::all_weight].against.push_back(
+            fmt::format("they weigh {}", mass_text_up(view.gross.value(), options.units)));
     return view;
 }
 
-constexpr std::string_view clause =
-    "49 CFR 173.6, materials of trade (from memory, to be confirmed): the shop's other hazardous materials aboard "
-    "count, too";
+std::string clause_of(const TruckView& v) {
+    return fmt::format("{}, materials of trade ({}): the shop's other hazardous materials aboard count, too",
+                       v.trade->rule->clause, tarebook::text_of(v.trade->status()));
+}
+std::string duty_text(const Duty& d) {
+    const auto by = d.against.empty() ? std::string(d.seen_by_driver ? "" : ": nothing on record is against it")
+                                      : ": NOT BY THE RECORD: " + joined(d.against);
+    return fmt::format("{} ({}, {}){}", d.what, d.clause, tarebook::text_of(d.status), by);
+}
 
 Json truck_json(const TruckView& v) {
     Json page = versioned();
@@ -123,12 +196,25 @@ Json truck_json(const TruckView& v) {
         cylinders.push(std::move(j));
     }
     page.add("cylinders", std::move(cylinders));
+    Json duties = Json::array();
+    for (const auto& d : v.duties) {
+        Json against = Json::array();
+        for (const auto& one : d.against) against.push(Json::text(one));
+        Json j = Json::object();
+        j.add("duty", Json::text(d.what))
+            .add("clause", Json::text(d.clause))
+            .add("status", Json::text(key_of(d.status)))
+            .add("looked_at_by", Json::text(d.seen_by_driver ? "driver" : "record"))
+            .add("against", std::move(against));
+        duties.push(std::move(j));
+    }
     page.add_mass("gross", v.gross.value())
         .add("not_weighed", Json::whole(v.not_weighed))
-        .add_mass("limit_per_cylinder", per_cylinder)
-        .add_mass("limit_per_vehicle", per_vehicle)
-        .add("over", Json::boolean(v.over()));
-    return std::move(page.add("clause", Json::text(std::string(clause))));
+        .add_mass("limit_per_cylinder", v.trade ? std::optional(v.each()) : std::nullopt)
+        .add_mass("limit_per_vehicle", v.trade ? std::optional(v.vehicle()) : std::nullopt)
+        .add("over", Json::boolean(v.over()))
+        .add("duties", std::move(duties));
+    return std::move(page.add("clause", v.trade ? Json::text(clause_of(v)) : Json::null()));
 }
 
 std::string truck_csv(const TruckView& v) {
@@ -146,16 +232,24 @@ Document truck_document(const TruckView& v, DisplayUnits units) {
                               v.not_weighed ? fmt::format(", and {} not weighed", v.not_weighed) : ""),
                   ": ");
     if (v.over())
-        page.warning(fmt::format("OVER {} FOR A VEHICLE WITHOUT SHIPPING PAPERS", mass_text(per_vehicle, units)));
-    page.paragraph(fmt::format("limits: {} each, {} in all; {}", mass_text(per_cylinder, units),
-                               mass_text(per_vehicle, units), clause));
+        page.warning(fmt::format("OVER {} FOR A VEHICLE WITHOUT SHIPPING PAPERS", mass_text(v.vehicle(), units)));
+    if (v.trade)
+        page.paragraph(fmt::format("limits: {} each, {} in all; {}", mass_text(v.each(), units),
+                                   mass_text(v.vehicle(), units), clause_of(v)));
     Table table;
     table.column("cylinder").column("gas").column("net", Side::right).column("gross", Side::right);
     table.column("UN").column("look at");
     for (const auto& a : v.aboard)
         table.row({a.code, or_dash(a.content.refrigerant), mass_text(a.net, units), mass_or(a.gross, units),
                    a.shipping.empty() ? "-" : a.shipping, joined(a.look)});
-    page.gap().table(std::move(table), "Cylinders at " + v.place).gap().heading("Cautions:");
+    page.gap().table(std::move(table), "Cylinders at " + v.place);
+    for (const bool driver : {false, true}) {
+        if (v.duties.empty()) break;
+        page.gap().heading(driver ? "The driver looks at:" : "By the record:");
+        for (const auto& d : v.duties)
+            if (d.seen_by_driver == driver) page.bullet(duty_text(d));
+    }
+    page.gap().heading("Cautions:");
     page.bullet("valves closed, the body ventilated").bullet(heat_caution());
     for (const auto& caution : gas_cautions(v.gases)) page.bullet(caution);
     return page;

@@ -56,7 +56,8 @@ bool tells_a_vacuum(const Event& event) {
 bool is_leak_work(const Event& event) {
     return std::holds_alternative<kinds::Leak>(event.what) || std::holds_alternative<kinds::Inspect>(event.what) ||
            std::holds_alternative<kinds::Repair>(event.what) || std::holds_alternative<kinds::LeakTest>(event.what) ||
-           std::holds_alternative<kinds::Plan>(event.what);
+           std::holds_alternative<kinds::Plan>(event.what) || std::holds_alternative<kinds::Mothball>(event.what) ||
+           std::holds_alternative<kinds::Extension>(event.what);
 }
 bool moves_gas_of_equipment(const Event& event) {
     return std::holds_alternative<kinds::Recover>(event.what) || std::holds_alternative<kinds::Charge>(event.what) ||

@@ -81,10 +81,14 @@ std::optional<Why> why_clock(const Book& book, std::string_view id, Date on) {
     why.name = c.id();
     why.figures.push_back(
         fmt::format("{} {}{}: {}", tarebook::text_of(c.what), c.subject, c.leak.empty() ? "" : " " + c.leak, c.text));
-    why.figures.push_back(fmt::format("due {}{}", c.due_on ? date_text(*c.due_on) : "on no day that the rule names",
+    why.figures.push_back(fmt::format("due {}{}",
+                                      c.due_on ? date_text(*c.due_on)
+                                      : c.also ? "on no day: it is suspended"
+                                               : "on no day that the rule names",
                                       c.open_on(on) && c.late_on(on) ? ", LATE" : ""));
     if (c.closed_on) why.figures.push_back(fmt::format("closed by {} on {}", c.closed_by, date_text(*c.closed_on)));
     if (c.rule) add_rule(*c.rule, why);
+    if (c.also) add_rule(*c.also, why);
     add_event(book, c.opened_by, why);
     add_event(book, c.closed_by, why);
     if (c.what == ClockKind::repair || c.what == ClockKind::chronic_report || c.what == ClockKind::plan)

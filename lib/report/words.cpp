@@ -17,6 +17,31 @@ Date today_of(const Book& book, Instant now) {
 std::string event_ref(const Book&, const StoredEvent& event) {
     return event.name;
 }
+std::string parts_text(const std::string& parts) {
+    return parts == "all" ? "all visible and accessible parts" : parts;
+}
+std::string extension_text(const kinds::Extension& k) {
+    static const std::map<std::string_view, std::string_view> grounds = {
+        {"process-shutdown", "an industrial process has to shut down"},
+        {"reported-shutdown", "an industrial process of a facility that reports its gases has to shut down"},
+        {"parts", "parts are not to be had"},
+        {"technician", "no certified technician is to be had"},
+        {"other-law", "another law makes it impossible in that time"},
+        {"radiological", "it stands where radioactivity is, or its shutdown would spread it"},
+        {"no-replacement", "no suitable replacement is to be had"},
+        {"custom-built", "its replacement is built to order"}};
+    std::string out;
+    if (k.ground == "relief") {
+        out = "relief from its plan: its leaks are repaired instead";
+    } else {
+        const auto known = grounds.find(k.ground);
+        out = fmt::format("more time for {}, as {}", k.of == "repair" ? "the repair" : "the work of its plan",
+                          known == grounds.end() ? std::string_view(k.ground) : known->second);
+    }
+    if (k.until) out += ", until " + *k.until;
+    if (k.asked) out += "; asked on " + *k.asked;
+    return out;
+}
 
 namespace {
 
@@ -87,6 +112,12 @@ struct Act {
     std::string operator()(const Withdraw& k) const { return "withdraw trust from book " + k.book.substr(0, 12); }
     std::string operator()(const Merge&) const { return "merge"; }
     std::string operator()(const Plan& k) const { return fmt::format("plan {}: {}", k.appliance, k.plan); }
+    std::string operator()(const Mothball& k) const {
+        return fmt::format("mothball {}{}", k.appliance, k.ended ? ": ended" : "");
+    }
+    std::string operator()(const Extension& k) const {
+        return fmt::format("extension {}: {} for {}", k.appliance, k.of, k.ground);
+    }
     std::string operator()(const Settle& k) const {
         std::string out = "settle " + k.cylinder;
         if (const auto stated = k.refrigerant ? k.refrigerant->typed : std::string(); !stated.empty())

@@ -18,6 +18,11 @@ std::string event_ref(const Book& book, const StoredEvent& event);
 /// The day of the book's zone.
 Date today_of(const Book& book, Instant now);
 
+/// "all visible and accessible parts" of an inspection, or those that were looked at.
+std::string parts_text(const std::string& parts);
+/// "more time for the repair, as parts are not to be had, until 2026-08-01; asked on 2026-06-10"
+std::string extension_text(const kinds::Extension& extension);
+
 /// "recover OAK/RACK-B/4 -> RC-031"
 std::string act_of(const Event& event);
 

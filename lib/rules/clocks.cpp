@@ -74,9 +74,20 @@ class Walk {
         c.text = std::move(text);
         c.rule = match;
         out_.push_back(std::move(c));
+        if (mothballed_) suspend(out_.size() - 1, on);
     }
     void close(ClockKind what, const std::string& leak, const std::string& by, Date on) {
         if (auto* c = open(what, leak)) c->closed_by = by, c->closed_on = std::max(on, c->opened_on);
+    }
+    // The clock is another one from that day on, with the same id.
+    Clock& go_on(std::size_t which, const std::string& by, Date on) {
+        auto next = out_[which];
+        out_[which].closed_by = by;
+        out_[which].closed_on = on;
+        out_[which].goes_on = true;
+        next.runs_from = on;
+        out_.push_back(std::move(next));
+        return out_.back();
     }
     void close_all(const std::string& by, Date on) {
         for (auto i = first_; i < out_.size(); ++i)
@@ -85,6 +96,7 @@ class Walk {
 
     void take(std::size_t addition) {
         const auto& a = h_.additions[addition];
+        end_mothballing(a.sources.empty() ? a.leak : a.sources.back(), a.on);
         miss_window(a.on);
         const auto rate = leak_rate(h_.additions, addition, h_.full_charge, h_.options);
         if (!rate) return;
@@ -95,7 +107,7 @@ class Walk {
             const auto& terms = repair->as<terms::RepairDeadline>();
             if (!over_ || (!lifted_ && !open(ClockKind::repair))) {
                 over_ = true;
-                lifted_ = acted_ = false;
+                lifted_ = acted_ = shutdown_ = false;
                 over_on_ = a.on;
                 start(ClockKind::repair, {}, by, a.on, after(a.on, terms.within), *repair,
                       "repair its leaks" + terms.longer_text());
@@ -137,6 +149,7 @@ class Walk {
     }
 
     void take(const LeakEvent& e) {
+        count_mothballed(e.on);
         miss_window(e.on);
         acted_ = acted_ || e.kind == Kind::found || e.kind == Kind::inspected || e.kind == Kind::repaired ||
                  e.kind == Kind::tested;
@@ -164,11 +177,19 @@ class Walk {
                 return e.follow_up ? take_follow_up(e) : take_initial(e);
             case Kind::planned:
                 return take_plan(e);
+            case Kind::mothballed:
+                return take_mothballing(e);
+            case Kind::in_use:
+                return end_mothballing(e.source, e.on);
+            case Kind::extended:
+                return e.of == "repair" ? take_extension(e) : take_extension_of_work(e);
             case Kind::converted:
             case Kind::disposed:
                 close_all(e.source, e.on);
                 leaks_.clear();
-                over_ = planned_ = lifted_ = proved_ = false;
+                over_ = planned_ = lifted_ = proved_ = shutdown_ = false;
+                mothballed_.reset();
+                suspended_.clear();
                 return;
         }
     }
@@ -250,7 +271,7 @@ class Walk {
     }
     // The time for the repair and its first test has passed, as seen on a later day.
     void miss_window(Date seen_on) {
-        if (!over_ || planned_ || seen_on <= due_) return;
+        if (!over_ || planned_ || seen_on <= due_ || (mothballed_ && !was_late_)) return;
         std::optional<std::pair<Date, std::string>> first;  // of what runs still
         const auto look = [&](const Clock* running) {
             if (running && (!first || running->opened_on < first->first))
@@ -275,6 +296,7 @@ class Walk {
         close(ClockKind::plan, {}, e.source, e.on);
         if (!rule_now) return;
         planned_ = true;
+        planned_on_ = e.on;
         const auto& terms = rule_now->as<terms::RetrofitPlan>();
         if (e.on <= due_) {  // in time it stands in the place of the repair
             lifted_ = true;
@@ -295,6 +317,159 @@ class Walk {
                               ? fmt::format("; by the plan itself, the rule would allow until {}", date_text(latest))
                               : ""));
     }
+    struct Suspended {
+        std::string text;        // without what the suspension adds
+        std::chrono::days left;  // of its time
+        Date due;                // as it was before
+    };
+    void take_mothballing(const LeakEvent& e) {
+        if (mothballed_) return;
+        mothballed_ = rule<terms::Mothballing>(e.on);
+        if (!mothballed_) return;
+        mothballed_on_ = counted_to_ = e.on;
+        was_late_ = over_ && due_ < e.on;
+        const auto until = out_.size();
+        for (auto i = first_; i < until; ++i)
+            if (!out_[i].closed_on) suspend(i, e.on, e.source);
+    }
+    // `by`: empty where the clock opens while the appliance is mothballed.
+    void suspend(std::size_t which, Date on, const std::string& by = {}) {
+        const auto& names = mothballed_->as<terms::Mothballing>().suspends;
+        const auto& due = out_[which].due_on;
+        if (!due || *due < on || std::find(names.begin(), names.end(), text_of(out_[which].what)) == names.end())
+            return;
+        const Suspended kept{out_[which].text, *due - on, *due};
+        auto& c = by.empty() ? out_[which] : go_on(which, by, on);
+        c.due_on.reset();
+        c.also = mothballed_;
+        c.text += fmt::format("; suspended, as it is mothballed since {}, with {} day{} left ({}, {})",
+                              date_text(mothballed_on_), kept.left.count(), kept.left.count() == 1 ? "" : "s",
+                              mothballed_->rule->clause, tarebook::text_of(mothballed_->status()));
+        suspended_[by.empty() ? which : out_.size() - 1] = kept;
+    }
+    // While an appliance is mothballed its days are put off, one by one.
+    void count_mothballed(Date on) {
+        if (!mothballed_ || on <= counted_to_) return;
+        const auto passed = on - counted_to_;
+        counted_to_ = on;
+        if (over_ && !was_late_) due_ += passed, over_on_ += passed;
+        planned_on_ += passed;
+        released_ += passed;
+    }
+    void end_mothballing(const std::string& by, Date on) {
+        count_mothballed(on);
+        if (!mothballed_) return;
+        const auto over = std::exchange(mothballed_, std::nullopt);
+        const auto lasted = (on - mothballed_on_).count();
+        for (const auto& [which, kept] : std::exchange(suspended_, {})) {
+            if (out_[which].closed_on) continue;
+            auto& c = go_on(which, by, on);
+            const auto calendar =
+                c.what == ClockKind::inspection && c.rule->as<terms::LeakInspection>().in_calendar_year;
+            c.due_on = calendar ? std::max(kept.due, last_day_of_year(on)) : on + kept.left;
+            c.text = kept.text +
+                     (calendar ? fmt::format("; mothballed until {}: once in the year of that day at the latest",
+                                             date_text(on))
+                               : fmt::format("; {} day{} mothballed until {} not counted", lasted,
+                                             lasted == 1 ? "" : "s", date_text(on))) +
+                     fmt::format(" ({}, {})", over->rule->clause, tarebook::text_of(over->status()));
+        }
+        if (auto* running = open(ClockKind::inspection); running && inspect_ && lasted > 0)
+            running->text += "; the release is put off to " + date_text(released_);
+    }
+
+    [[nodiscard]] std::optional<RuleMatch> rule_of_extension(const LeakEvent& e) const {
+        using Of = terms::DeadlineExtension::Of;
+        const auto of = e.of == "repair" ? Of::repair : Of::plan_work;
+        for (const auto& m : matching<terms::DeadlineExtension>(packs_, subject_on(h_.subjects, e.on), e.on)) {
+            const auto& terms = m.as<terms::DeadlineExtension>();
+            if (m.pack == pack_ && terms.of == of &&
+                std::find(terms.grounds.begin(), terms.grounds.end(), e.ground) != terms.grounds.end())
+                return m;
+        }
+        return std::nullopt;
+    }
+    // Until when, where a time is counted from `from`; nothing where neither the rule nor the record says it.
+    [[nodiscard]] std::optional<Date> extended_until(const RuleMatch& match, const LeakEvent& e, Date from) const {
+        using Until = terms::DeadlineExtension::Until;
+        const auto& terms = match.as<terms::DeadlineExtension>();
+        auto longest = shutdown_ && terms.longest_if_shutdown ? terms.longest_if_shutdown : terms.longest;
+        if (terms.until != Until::day_on_record) {
+            const auto repair = rule<terms::RepairDeadline>(e.on);
+            if (!repair) return std::nullopt;
+            const auto& named = repair->as<terms::RepairDeadline>();
+            longest = terms.until == Until::longer_time ? named.within_if_shutdown : named.longest;
+            if (!longest) return std::nullopt;
+        }
+        if (!longest) return e.by;
+        return e.by ? std::min(*e.by, after(from, *longest)) : after(from, *longest);
+    }
+    void extend(std::size_t which, Date until, const RuleMatch& match, const LeakEvent& e) {
+        const bool relief = e.ground == "relief";
+        const auto words = fmt::format("; {} by {}{} ({}, {})", relief ? "relief from the plan" : "more time", e.source,
+                                       relief ? ": all its leaks are repaired instead" : ", for " + e.ground,
+                                       match.rule->clause, tarebook::text_of(match.status()));
+        const auto held = suspended_.find(which);
+        if (held != suspended_.end()) {
+            auto kept = held->second;
+            suspended_.erase(held);
+            auto& c = go_on(which, e.source, e.on);
+            c.text += words;
+            kept.text += words;
+            kept.left = until - e.on;
+            kept.due = until;
+            suspended_[out_.size() - 1] = kept;
+            return;
+        }
+        auto& c = go_on(which, e.source, e.on);
+        c.due_on = until;
+        if (!c.also || c.also->status() <= match.status()) c.also = match;  // the less sure of two stays
+        c.text += words;
+        if (mothballed_) suspend(out_.size() - 1, e.on);
+    }
+    [[nodiscard]] std::optional<Date> due_of(std::size_t which, Date on) const {
+        const auto held = suspended_.find(which);
+        return held != suspended_.end() ? on + held->second.left : out_[which].due_on;
+    }
+    void take_extension(const LeakEvent& e) {
+        const auto match = rule_of_extension(e);
+        if (!match) return;
+        const bool shutdown = e.ground == "process-shutdown" || e.ground == "reported-shutdown";
+        std::optional<Date> window;
+        if (over_ && e.on <= due_) window = extended_until(*match, e, over_on_);
+        const auto last = out_.size();
+        for (auto i = first_; i < last; ++i) {
+            if (out_[i].closed_on) continue;
+            const auto was = due_of(i, e.on);
+            const bool of_one_leak = out_[i].what == ClockKind::repair && !out_[i].leak.empty();
+            if (of_one_leak && was && e.on <= *was) {
+                const auto until = extended_until(*match, e, out_[i].opened_on);
+                if (until && *was < *until) extend(i, *until, *match, e);
+            } else if (window && was == due_ && due_ < *window &&
+                       (out_[i].what == ClockKind::repair || out_[i].what == ClockKind::initial_test)) {
+                extend(i, *window, *match, e);
+            }
+        }
+        if (window && due_ < *window) due_ = *window, acted_ = true;
+        shutdown_ = shutdown_ || (over_ && shutdown);
+    }
+    void take_extension_of_work(const LeakEvent& e) {
+        const auto* running = open(ClockKind::plan_work);
+        if (!running) return;
+        const auto which = static_cast<std::size_t>(running - out_.data());
+        if (e.ground == "relief") {
+            const auto relief = rule<terms::PlanRelief>(e.on);
+            if (!relief || e.on > after(planned_on_, relief->as<terms::PlanRelief>().asked_within)) return;
+            const auto until = after(planned_on_, relief->as<terms::PlanRelief>().repaired_within);
+            extend(which, until, *relief, e);
+            return;
+        }
+        const auto match = rule_of_extension(e);
+        const auto until = match ? extended_until(*match, e, planned_on_) : std::nullopt;
+        const auto was = due_of(which, e.on);
+        if (until && was && e.on <= *was && *was < *until) extend(which, *until, *match, e);
+    }
+
     // The list of exempt substitutes stands in one pack, and others speak of it.
     [[nodiscard]] bool replaced_by_exempt(const LeakEvent& plan) const {
         auto replacement = subject_on(h_.subjects, plan.on);
@@ -315,6 +490,12 @@ class Walk {
     bool proved_ = false;   // repaired and tested, and nothing was added since
     Date over_on_{};        // the day of the addition that the repair stands on
     Date due_{};            // for the repair
+    Date planned_on_{};
+    bool shutdown_ = false;  // a process has to shut down for its repair
+    std::optional<RuleMatch> mothballed_;
+    Date mothballed_on_{}, counted_to_{};
+    bool was_late_ = false;                       // the repair was, when it was mothballed
+    std::map<std::size_t, Suspended> suspended_;  // by place in `out_`
     std::optional<RuleMatch> inspect_;
     Date released_{};
 };

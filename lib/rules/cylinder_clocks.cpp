@@ -39,17 +39,14 @@ std::vector<Clock> cylinder_clocks(RulePacks packs, const CylinderHistory& cylin
     return out;
 }
 
-Clock statement_clock(RulePacks packs, const ReturnAwaiting& sent) {
+Clock statement_clock(const ReturnAwaiting& sent) {
     Clock c;
     c.what = ClockKind::statement;
     c.subject = sent.cylinder;
     c.opened_by = sent.event;
     c.opened_on = sent.on;
-    c.text = fmt::format("{} owes a statement of what came in", sent.to);
-    for (const auto* pack : packs)
-        for (const auto& rule : pack->rules)
-            if (!c.rule && std::holds_alternative<terms::ReclaimStatement>(rule.terms))
-                c.rule = RuleMatch{pack, nullptr, &rule};
+    c.text =
+        fmt::format("{}'s statement of what came in: the shop awaits it, no rule of the packs asks for it", sent.to);
     return c;
 }
 

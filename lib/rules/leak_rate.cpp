@@ -102,7 +102,7 @@ std::string lb(Mass mass) {
 
 bool LeakAddition::has_first_charge() const {
     return std::any_of(excluded_reasons.begin(), excluded_reasons.end(),
-                       [](Reason reason) { return reason != Reason::seasonal; });
+                       [](Reason reason) { return reason != Reason::seasonal && reason != Reason::purged; });
 }
 
 std::string_view text_of(LeakRateMethod method) {

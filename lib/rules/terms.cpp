@@ -1,7 +1,9 @@
 // The kinds of rules by name, and how each one's terms are read from its keys. A key that a kind does not name here is
 // refused where the pack is read.
+#include <algorithm>
 #include <array>
 #include <functional>
+#include <initializer_list>
 
 #include "fields.hpp"
 
@@ -74,13 +76,52 @@ GwpSet gwp_set(Fields& f) {
     return out;
 }
 
-ExemptSubstitute exempt_substitute(Fields& f) {
-    ExemptSubstitute out;
-    for (const auto& name : f.list("gases")) {
+std::vector<std::string> designations(Fields& f, std::string_view key) {
+    std::vector<std::string> out;
+    for (const auto& name : f.list(key)) {
         const auto* gas = find_refrigerant(name);
-        out.gases.emplace_back(gas ? gas->designation : std::string_view(name));
+        out.emplace_back(gas ? gas->designation : std::string_view(name));
     }
+    return out;
+}
+ExemptSubstitute exempt_substitute(Fields& f) {
+    ExemptSubstitute out{designations(f, "gases"), false};
     out.in_listed_use = f.has("in_listed_use") && f.word("in_listed_use", {"yes"}) == 0;
+    return out;
+}
+
+bool among(std::string_view word, std::initializer_list<std::string_view> words) {
+    return std::find(words.begin(), words.end(), word) != words.end();
+}
+Mothballing mothballing(Fields& f) {
+    Mothballing out{f.list("suspends")};
+    for (const auto& word : out.suspends)
+        if (!among(word, {"repair", "initial-test", "follow-up-test", "inspection", "plan", "plan-work"}))
+            f.bad("suspends", fmt::format("\"{}\" is no clock that can be suspended", word));
+    return out;
+}
+DeadlineExtension deadline_extension(Fields& f) {
+    DeadlineExtension out;
+    out.of = static_cast<DeadlineExtension::Of>(f.word("of", {"repair", "plan-work"}));
+    out.grounds = f.list("grounds");
+    for (const auto& word : out.grounds)
+        if (fmt::format("|{}|", extension_grounds).find(fmt::format("|{}|", word)) == std::string::npos)
+            f.bad("grounds", fmt::format("\"{}\" is no ground of an extension", word));
+    out.until =
+        static_cast<DeadlineExtension::Until>(f.word("until", {"day-on-record", "longer-time", "longest-time"}));
+    out.longest = optional_period(f, "longest");
+    out.longest_if_shutdown = optional_period(f, "longest_if_shutdown");
+    return out;
+}
+TechnicianType technician_type(Fields& f) {
+    TechnicianType out;
+    const std::vector<std::string_view> types = {"I", "II", "III"};
+    out.type = std::string(types[f.word("type", types)]);
+    out.small_appliances = f.has("small_appliances") && f.word("small_appliances", {"yes"}) == 0;
+    if (f.has("pressure_classes"))
+        for (const auto& word : f.list("pressure_classes"))
+            out.classes.push_back(static_cast<PressureClass>(
+                f.word_in("pressure_classes", word, {"low", "medium", "high", "very-high"})));
     return out;
 }
 
@@ -186,7 +227,7 @@ const std::vector<Kind>& kinds() {
          [](Fields& f) {
              return DisposalRecord{f.mass("over"), f.mass("below")};
          }},
-        {"reclaim-statement", [](Fields& f) { return ReclaimStatement{f.list("shows")}; }},
+        {"shipment-record", [](Fields& f) { return ShipmentRecord{f.list("shows")}; }},
         {"heel",
          [](Fields& f) {
              return Heel{f.gauge("vacuum"), f.list("needs")};
@@ -212,6 +253,22 @@ const std::vector<Kind>& kinds() {
          }},
         {"detection-audit", [](Fields& f) { return DetectionAudit{f.period("every")}; }},
         {"exempt-substitute", exempt_substitute},
+        {"mothballing", mothballing},
+        {"deadline-extension", deadline_extension},
+        {"plan-relief",
+         [](Fields& f) {
+             return PlanRelief{f.period("asked_within"), f.period("repaired_within")};
+         }},
+        {"purged-refrigerant",
+         [](Fields& f) {
+             return PurgedRefrigerant{f.percent("destroyed"), comparison(f)};
+         }},
+        {"technician-type", technician_type},
+        {"materials-of-trade",
+         [](Fields& f) {
+             return MaterialsOfTrade{f.mass("each"), f.mass("vehicle")};
+         }},
+        {"no-material-of-trade", [](Fields& f) { return NoMaterialOfTrade{designations(f, "gases")}; }},
     };
     return all;
 }

@@ -57,7 +57,8 @@ YearLoss equipment_loss(const EquipmentKey& key, const YearLine& line, const Reg
         s.charged_into_new = initial + std::max(converted, Mass());
         s.full_charge_of_new = charge_of(key, reg, at_end);
     }
-    for (const auto reason : {Reason::open, Reason::put_back, Reason::leak, Reason::seasonal, Reason::overcharge})
+    for (const auto reason :
+         {Reason::open, Reason::put_back, Reason::leak, Reason::seasonal, Reason::overcharge, Reason::purged})
         s.used_in_service += net_in(line, reason);
     s.used_in_service += line.sum(Term::pumped_over);
     if (!is_new) s.used_in_service += initial;  // taken out by the words of a first charge

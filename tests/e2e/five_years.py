@@ -136,6 +136,14 @@ class Shop:
         self.record(day, site, [line], "")
         a.facts.append((day, len(a.facts), what, leak, good, by))
 
+    def pause(self, day, a, what, ground="", by=None):
+        """An appliance is mothballed or in use again, or its repair gets more time."""
+        words = {"mothball": ["mothball", a.code, "--pressure", "0psig"], "in-use": ["mothball", a.code, "--end"],
+                 "extension": ["extension", a.code, "--for", ground, *(["--of", "plan-work"] if ground == "relief" else []),
+                               *(["--until", str(by)] if ground == "parts" else [])]}[what]
+        self.b.ok(*words, now="%sT22:00:00Z" % day)
+        a.facts.append((day, len(a.facts), what, ground, True, by))
+
     def send_back(self, day):
         """What stands in the tanks goes to the reclaimer; the tanks stay."""
         for (owner, gas), tank in self.tanks.items():
@@ -204,6 +212,10 @@ def live(shop):
                 else:
                     shop.note(day, a, kind, dice.choice(["", "R-744"]) if kind == "plan" else "",
                               by=day + dice.randint(20, 700) * DAY if kind == "plan" else None)
+            elif dice.random() < 0.006 * BUSY:
+                what = dice.choice(["mothball", "in-use", "extension", "extension"])
+                shop.pause(day, a, what, dice.choice(["parts", "process-shutdown", "relief"]) if what == "extension" else "",
+                           day + dice.randint(20, 400) * DAY)
         if day.month in (3, 9) and day.day == 28:
             shop.send_back(day)
         if dice.random() < 0.008:
@@ -239,7 +251,7 @@ def compare_clocks(shop):
                 leak = str(int(leak) - 1) if item["what"] == "chronic-report" else leak
                 book.setdefault(item["subject"], {})[item["what"], leak] = item["due_on"]
         for code, days in by_hand.items():
-            wanted = {key: str(due) for key, due in days.get(day, {}).items()}
+            wanted = {key: due and str(due) for key, due in days.get(day, {}).items()}
             got = book.get(code, {})
             assert got == wanted, (code, str(day), "book", got, "by hand", wanted)
             seen += len(wanted)

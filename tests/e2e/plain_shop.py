@@ -28,7 +28,7 @@ class Appliance:
         self.gases = [(dt.date.min, gas)]
         self.full = [(dt.date.min, full)]
         self.moves = []  # (day, job, hundredths: + in, - out, reason, leak)
-        self.facts = []  # (day, number, what, leak, good, by)
+        self.facts = []  # (day, number, what, leak, good, by); of an extension leak is what it is for
 
     def at(self, history, day):
         return [value for since, value in history if since <= day][-1]
@@ -101,12 +101,14 @@ class Appliance:
         day = min([f[0] for f in facts] + [m[0] for m in self.moves] + [until, self.detected or until])
         while day <= until:
             desk.morning(day)
+            if any(m[0] == day and m[2] > 0 for m in self.moves):  # gas that goes in ends it
+                desk.in_use(day)
             if day in rates:
                 desk.added(day, self.over(day, rates[day]))
             for f in facts:
                 if f[0] == day:
                     desk.take(*f)
-            out[day] = dict(desk.open)
+            out[day] = desk.evening(day)
             if self.detected and self.regime(day):
                 # (g)(4), (l)(4): audited each year
                 passed = [f[0] for f in facts if f[2] == "audit" and f[4] and f[0] <= day]
@@ -134,9 +136,57 @@ class Desk:
         self.a, self.open = appliance, {}
         self.unrepaired, self.unproved = set(), set()
         self.episode = self.planned = self.plan_asked = self.in_time = self.acted = self.proved = False
-        self.over_on = self.repair_by = self.released = None
+        self.over_on = self.repair_by = self.released = self.planned_on = None
+        # mothballed, 40 CFR 82.152 and 82.157 (from memory): the time of what is open stands still
+        self.mothballed, self.was_late, self.held, self.shutdown = None, False, set(), False
+
+    def evening(self, today):
+        """What stands still has no last day."""
+        self.held &= set(self.open)
+        if self.mothballed:
+            self.held |= {key for key, due in self.open.items() if due >= today}
+        return {key: None if key in self.held else due for key, due in self.open.items()}
+
+    def in_use(self, day):
+        if self.mothballed and ("inspection", "") in self.held and self.every == 12:
+            # once per calendar year: on the last day of that in which the mothballing ended
+            self.open["inspection", ""] = max(self.open["inspection", ""], dt.date(day.year, 12, 31))
+        self.mothballed = None
+        self.held.clear()
+
+    def more_time(self, day, ground, until):
+        """82.157(d): 120 days where an industrial process shuts down; (f), from memory: 180 or 270 where parts are lacking."""
+        if ground == "relief":  # (h), from memory: asked within 180 days of the plan, repaired within a year of it
+            if ("plan-work", "") in self.open and day <= self.planned_on + 180 * DAY:
+                self.open["plan-work", ""] = months_later(self.planned_on, 12)
+            return
+        if not self.episode or day > self.repair_by:
+            return
+        if ground == "process-shutdown":
+            if self.a.category != "industrial-process":
+                return
+            until = self.over_on + 120 * DAY
+        else:
+            until = min(until, self.over_on + (270 if self.shutdown else 180) * DAY)
+        self.shutdown = self.shutdown or ground == "process-shutdown"
+        if until <= self.repair_by:
+            return
+        for key, due in self.open.items():
+            if due == self.repair_by and key[0] in ("repair", "initial-test"):
+                self.open[key] = until
+        self.repair_by, self.acted = until, True
 
     def morning(self, today):
+        if self.mothballed and today > self.mothballed:
+            for key in self.held:
+                if key != ("inspection", "") or self.every == 3:
+                    self.open[key] += DAY
+            if self.episode and not self.was_late:
+                self.repair_by, self.over_on = self.repair_by + DAY, self.over_on + DAY
+            if self.released:
+                self.released += DAY
+            if self.planned_on:
+                self.planned_on += DAY
         if not self.episode or self.planned or self.plan_asked or today <= self.repair_by:
             return
         if any(what in ("repair", "initial-test") for what, _ in self.open):
@@ -151,7 +201,7 @@ class Desk:
         if not self.episode:
             self.planned = self.plan_asked = self.in_time = False
         if not self.episode or not self.in_time and ("repair", "") not in self.open:
-            self.over_on, self.repair_by, self.acted = day, day + 30 * DAY, False
+            self.over_on, self.repair_by, self.acted, self.shutdown = day, day + 30 * DAY, False, False
             self.open["repair", ""] = self.repair_by
         self.episode = True
         if again and ("plan", "") not in self.open:  # (h)(1)(iii): over again after repair and tests
@@ -212,7 +262,7 @@ class Desk:
         elif what == "plan":
             if self.episode:
                 was_due = self.open.pop(("plan", ""), self.over_on + 30 * DAY)
-                self.planned = True
+                self.planned, self.planned_on = True, day
                 if day <= self.repair_by:  # in time: it stands in the place of the repair, (c)(1)
                     self.in_time = True
                     self.open.pop(("repair", ""), None)
@@ -220,6 +270,15 @@ class Desk:
                 # the replacement's refrigerant is exempt, (i)(1): a plan's leak is that refrigerant here
                 latest = months_later(day, 18) if leak == "R-744" else min(months_later(day, 12), months_later(was_due, 13))
                 self.open.setdefault(("plan-work", ""), min(by, latest))
+        elif what == "mothball":
+            if not self.mothballed:
+                self.mothballed, self.was_late = day, self.episode and self.repair_by < day
+        elif what == "in-use":
+            self.in_use(day)
+        elif what == "extension":
+            self.more_time(day, leak, by)
         elif what == "convert":
+            self.mothballed = None
+            self.held.clear()
             self.open.clear(), self.unrepaired.clear(), self.unproved.clear()
             self.episode = self.planned = self.plan_asked = self.in_time = self.proved = False

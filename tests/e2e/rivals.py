@@ -145,6 +145,8 @@ RIVALS = {
     "repair": ([], ["repair", "L-1", "--done", "brazed"], None, "both", ""),
     "leak-test": ([], ["leak-test", "L-1", "--stage", "initial", "--result", "pass"], None, "both", ""),
     "plan": ([], ["plan", "OAK/RACK-A", "--kind", "retire", "--by", "2028-01-01"], None, "both", ""),
+    "mothball": ([], ["mothball", "OAK/RACK-A", "--pressure", "0psig"], None, "both", ""),
+    "extension": ([], ["extension", "OAK/RACK-A", "--for", "parts", "--until", "2028-01-01"], None, "both", ""),
     "settle": ([], ["settle", E["v4"], "--outcome", "reclaimed"], None, "one", "already-settled"),
     "settle and void of the return": ([], ["settle", E["v4"], "--outcome", "reclaimed"], ["void", E["v4"], "--why", "never sent"],
                                       "some", "settle-target"),

@@ -28,17 +28,24 @@ std::vector<PlainFact> drawn() {
     std::sort(days.begin(), days.end());
     days.erase(std::unique(days.begin(), days.end()), days.end());
     using Kind = PlainFact::Kind;
-    static constexpr Kind kinds[] = {Kind::added,    Kind::added,   Kind::found,     Kind::inspected, Kind::repaired,
-                                     Kind::repaired, Kind::initial, Kind::follow_up, Kind::planned};
+    static constexpr Kind kinds[] = {Kind::added,    Kind::added,      Kind::found,   Kind::inspected,
+                                     Kind::repaired, Kind::repaired,   Kind::initial, Kind::follow_up,
+                                     Kind::planned,  Kind::mothballed, Kind::in_use,  Kind::extended};
+    static const std::string grounds[] = {"parts", "parts", "other-law", "relief", "custom-built"};
     for (const int day : days) {
         PlainFact f;
-        f.kind = kinds[roll(0, 8)];
+        f.kind = kinds[roll(0, 11)];
         f.day = day;
         f.pounds = roll(0, 2) == 0 ? 1 : roll(1, 30);
         f.leak = roll(1, 2);
         f.good = roll(0, 3) > 0;
         f.by = roll(1, 700);
         f.exempt_replacement = roll(0, 2) == 0;
+        f.ground = grounds[roll(0, 4)];
+        f.of_work = roll(0, 1) == 0;
+        if (f.of_work && f.ground == "custom-built") f.ground = "relief";
+        if (!f.of_work && f.ground != "parts") f.ground = "other-law";
+        if (f.kind == Kind::extended && roll(0, 1) == 0) f.by = roll(1, 200);
         out.push_back(f);
     }
     return out;
@@ -64,13 +71,18 @@ ApplianceHistory library_history(const std::vector<PlainFact>& facts) {
         e.source = source;
         e.good = f.good;
         e.leak = fmt::format("L-{}", f.leak);
-        e.kind = f.kind == Kind::found       ? LeakEvent::Kind::found
-                 : f.kind == Kind::inspected ? LeakEvent::Kind::inspected
-                 : f.kind == Kind::repaired  ? LeakEvent::Kind::repaired
-                 : f.kind == Kind::planned   ? LeakEvent::Kind::planned
-                                             : LeakEvent::Kind::tested;
+        e.kind = f.kind == Kind::found        ? LeakEvent::Kind::found
+                 : f.kind == Kind::inspected  ? LeakEvent::Kind::inspected
+                 : f.kind == Kind::repaired   ? LeakEvent::Kind::repaired
+                 : f.kind == Kind::planned    ? LeakEvent::Kind::planned
+                 : f.kind == Kind::mothballed ? LeakEvent::Kind::mothballed
+                 : f.kind == Kind::in_use     ? LeakEvent::Kind::in_use
+                 : f.kind == Kind::extended   ? LeakEvent::Kind::extended
+                                              : LeakEvent::Kind::tested;
+        e.of = f.of_work ? "plan-work" : "repair";
+        e.ground = f.ground;
         e.follow_up = f.kind == Kind::follow_up;
-        if (f.kind == Kind::planned) e.by = on + std::chrono::days(f.by);
+        if (f.kind == Kind::planned || f.kind == Kind::extended) e.by = on + std::chrono::days(f.by);
         if (f.kind == Kind::planned && f.exempt_replacement) e.retires = true, e.to = find_refrigerant("R-744");
         h.events.push_back(e);
     }
@@ -82,7 +94,8 @@ PlainOpen library_open(const std::vector<Clock>& clocks, int day) {
     for (const auto& c : clocks) {
         if (c.what == ClockKind::chronic_report || !c.open_on(day_zero + std::chrono::days(day))) continue;
         const auto name = std::string(text_of(c.what)) + (c.leak.empty() ? "" : " " + c.leak);
-        out[name] = static_cast<int>((*c.due_on - day_zero).count());
+        if (out.contains(name)) return {{"two clocks of one name: " + name, day}};
+        out[name] = c.due_on ? static_cast<int>((*c.due_on - day_zero).count()) : -1;
     }
     return out;
 }

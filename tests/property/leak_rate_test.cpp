@@ -14,7 +14,7 @@ using namespace tarebook::property;
 
 namespace {
 
-const std::vector<Reason> excluded = {Reason::initial, Reason::conversion, Reason::seasonal};
+const std::vector<Reason> excluded = {Reason::initial, Reason::conversion, Reason::seasonal, Reason::purged};
 
 struct Drawn {
     std::vector<PlainMovement> movements;
@@ -32,11 +32,12 @@ Drawn drawn() {
     out.day_zero = std::chrono::sys_days(std::chrono::year(2023) / 1 / 1) + std::chrono::days(roll(0, 1500));
     const int span = roll(3, 1200);
     const int count = *rc::gen::inRange(1, 40);
-    static constexpr Reason reasons[] = {Reason::leak,    Reason::leak,       Reason::leak,     Reason::open,
-                                         Reason::initial, Reason::conversion, Reason::seasonal, Reason::put_back};
+    static constexpr Reason reasons[] = {Reason::leak,     Reason::leak,     Reason::leak,
+                                         Reason::open,     Reason::initial,  Reason::conversion,
+                                         Reason::seasonal, Reason::put_back, Reason::purged};
     int job = 0;
     for (int i = 0; i < count; ++i) {
-        PlainMovement m{roll(0, span), 0, 0, reasons[roll(0, 7)], 0};
+        PlainMovement m{roll(0, span), 0, 0, reasons[roll(0, 8)], 0};
         if (m.reason == Reason::open && roll(0, 4) == 0) m.reason = Reason::overcharge;
         const bool out_of = m.reason == Reason::open || m.reason == Reason::overcharge ||
                             ((m.reason == Reason::seasonal) && roll(0, 1) == 0);

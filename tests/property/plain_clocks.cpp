@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <chrono>
+#include <iterator>
 
 namespace tarebook::property {
 namespace {
@@ -25,9 +26,61 @@ struct Desk {
     std::set<int> known, unrepaired, unproved;
     bool episode = false, plan_made = false, plan_asked = false;
     bool plan_in_time = false, something_done = false, just_proved = false;
-    int over_day = 0, repair_day = 0, release_day = -1, last_added = -1;
+    int over_day = 0, repair_day = 0, release_day = -1, last_added = -1, plan_day = 0;
+    // 40 CFR 82.152, 82.157 (from memory): while it is mothballed the time of what is open stands still.
+    bool mothballed = false, was_late = false;
+    int mothball_day = 0;
+    std::set<std::string> held;
+
+    [[nodiscard]] PlainOpen shown() const {
+        auto out = open;
+        for (auto& [name, due] : out)
+            if (held.contains(name)) due = -1;
+        return out;
+    }
+    void hold(int today) {
+        for (auto it = held.begin(); it != held.end();) it = open.contains(*it) ? std::next(it) : held.erase(it);
+        if (!mothballed) return;
+        for (const auto& [name, due] : open)
+            if (due >= today) held.insert(name);
+    }
+    void in_use(int today) {
+        if (mothballed && held.contains("inspection"))
+            open["inspection"] = std::max(open["inspection"], last_day_of_year(today));
+        mothballed = false;
+        held.clear();
+    }
+    void extended(const PlainFact& f) {
+        if (f.of_work) {
+            if (!open.contains("plan-work")) return;
+            auto& due = open["plan-work"];
+            if (f.ground == "relief") {  // (h)(5), from memory: asked within 180 days, repaired within a year
+                if (f.day <= plan_day + 180) due = plan_day + 365;
+            } else if (f.ground == "other-law" && f.day <= due) {
+                due = std::max(due, f.day + f.by);
+            }
+            return;
+        }
+        if (!episode || f.day > repair_day || f.ground == "relief") return;
+        int until = f.day + f.by;
+        if (f.ground == "parts") until = std::min(until, over_day + 180);  // (f), from memory
+        if (until <= repair_day) return;
+        for (auto& [name, due] : open)
+            if (due == repair_day && (name == "repair" || name.starts_with("initial-test"))) due = until;
+        repair_day = until;
+        something_done = true;
+    }
 
     void morning(int today) {
+        if (mothballed && today > mothball_day) {
+            for (const auto& name : held)
+                if (name != "inspection") ++open[name];  // what is asked for once in a year keeps its year
+            if (episode && !was_late) ++repair_day, ++over_day;
+            ++release_day, ++plan_day;
+        }
+        watch(today);
+    }
+    void watch(int today) {
         if (!episode || plan_made || plan_asked || today <= repair_day) return;
         bool behind = open.contains("repair");
         for (const auto& [name, day] : open) behind = behind || name.starts_with("initial-test");
@@ -86,7 +139,13 @@ struct Desk {
     }
     void take(const PlainFact& f) {
         using Kind = PlainFact::Kind;
-        if (f.kind == Kind::added) added(f);
+        if (f.kind == Kind::added) in_use(f.day), added(f);
+        if (f.kind == Kind::in_use) return in_use(f.day);
+        if (f.kind == Kind::extended) return extended(f);
+        if (f.kind == Kind::mothballed) {
+            if (!mothballed) mothballed = true, mothball_day = f.day, was_late = episode && repair_day < f.day;
+            return;
+        }
         if (f.kind != Kind::added && f.kind != Kind::planned) something_done = true;
         if (f.kind == Kind::found) known.insert(f.leak), unrepaired.insert(f.leak), unproved.insert(f.leak);
         if (f.kind == Kind::inspected && open.erase("inspection") > 0) {
@@ -100,6 +159,7 @@ struct Desk {
             const int plan_due = open.contains("plan") ? open["plan"] : over_day + 30;
             open.erase("plan");
             plan_made = true;
+            plan_day = f.day;
             if (f.day <= repair_day) plan_in_time = true, open.erase("repair");
             // (h)(5)(i): a year, at most 13 months from when the plan was due; (i)(1): 18 months to retire
             const int latest =
@@ -140,7 +200,8 @@ std::vector<PlainOpen> plain_clocks(const std::vector<PlainFact>& facts, int day
         desk.morning(today);
         for (const auto& f : facts)
             if (f.day == today) desk.take(f);
-        out.push_back(desk.open);
+        desk.hold(today);
+        out.push_back(desk.shown());
     }
     return out;
 }

@@ -10,17 +10,19 @@
 namespace tarebook::property {
 
 struct PlainFact {
-    enum class Kind { added, found, inspected, repaired, initial, follow_up, planned };
+    enum class Kind { added, found, inspected, repaired, initial, follow_up, planned, mothballed, in_use, extended };
     Kind kind = Kind::added;
     int day = 0;
     int pounds = 0;
     int leak = 0;
     bool good = true;
-    int by = 0;                       ///< planned: so many days later
+    int by = 0;                       ///< planned, extended: so many days later
     bool exempt_replacement = false;  ///< planned: to retire it, for one with an exempt refrigerant
+    std::string ground = {};          ///< extended: parts, other-law, relief
+    bool of_work = false;             ///< extended: the work of a plan, not a repair
 };
 
-/// "repair", "initial-test L-1" ... by name, and the day each is due.
+/// "repair", "initial-test L-1" ... by name, and the day each is due; -1 while it is suspended.
 using PlainOpen = std::map<std::string, int>;
 
 /// 49 CFR 180.209: the last day in test, as year, month, day; `basis` as on record, "" for none; by the mark's type.

@@ -41,6 +41,8 @@ std::vector<PlainRate> plain_rates(const std::vector<PlainMovement>& movements, 
             if (m.reason == Reason::initial || m.reason == Reason::conversion) {
                 if (m.pounds > 0) job.first_charge = true;
                 if (m.pounds > 0 || m.reason == Reason::conversion) repair_pounds_out.clear();
+            } else if (m.reason == Reason::purged) {
+                // 40 CFR 82.157(k), from memory: what replaces purged and destroyed gas is no addition
             } else if (m.reason == Reason::seasonal) {
                 for (int i = 0; i < -m.pounds; ++i) seasonal_pounds_out.push_back(day);
                 for (int i = 0; i < m.pounds; ++i) {

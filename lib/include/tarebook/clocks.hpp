@@ -31,6 +31,18 @@
 //   - a periodic check is counted from the last one on record, else from the day the appliance came on record;
 //   - gas that a job took out for a repair opens a clock after 30 days, until it is put back; no rule asks for that, it
 //     is there so that the shop does not lose the gas;
+//   - mothballing suspends what a rule of the pack names: such a clock has no last day meanwhile, and its time is
+//   longer by the days that it was suspended, from the day of the mothballing up to the day of its end; what was late
+//   before stays late. What opens meanwhile has its whole time from the end on;
+//   - mothballing ends with the first gas that goes in, or where a person says so;
+//   - what is asked for once in a calendar year and was suspended is due on the last day of the year in which that
+//   ended, if its own year is over by then; the release is put off by the days of the suspension;
+//   - more time for a repair counts where it is on record by the repair's last day, and moves its first tests too; it
+//   never shortens one, and says that something is done about its leaks. Where a rule names a time, that is counted from
+//   the day the repair is counted from;
+//   - where a shutdown of the process was named before, a rule's longer limit for that case is taken;
+//   - a relief from a plan asked in time gives its work the time that the rule names for repairs, from the day of the
+//   plan;
 //   - a conversion to another refrigerant, or a recovery for disposal, ends what was open on an appliance.
 #pragma once
 
@@ -45,18 +57,33 @@ namespace tarebook {
 
 /// Something on record about the leaks of an appliance.
 struct LeakEvent {
-    enum class Kind { found, inspected, audited, repaired, tested, planned, converted, disposed };
+    enum class Kind {
+        found,
+        inspected,
+        audited,
+        repaired,
+        tested,
+        planned,
+        mothballed,
+        in_use,  ///< mothballing ended, or gas went in
+        extended,
+        converted,
+        disposed
+    };
     Kind kind = Kind::found;
     Date on{};
     std::string source;      ///< the event: "E12"
     std::string leak;        ///< found, repaired, tested: "L-3"
     bool follow_up = false;  ///< tested: the second of the two tests
     bool good = false;       ///< inspected: no leak; audited, tested: passed
-    std::optional<Date> by;  ///< planned: the day by which it shall be done
+    std::optional<Date> by;  ///< planned: the day by which it shall be done; extended: until when
     bool retires = false;    ///< planned: to retire it, not to retrofit it
     const Refrigerant* to =
-        nullptr;       ///< planned: what it gets, or what its replacement has; null where nothing says so
-    std::string text;  ///< for people: the place, what was done
+        nullptr;         ///< planned: what it gets, or what its replacement has; null where nothing says so
+    std::string text;    ///< for people: the place, what was done
+    std::string of;      ///< extended: repair, plan-work
+    std::string ground;  ///< extended: process-shutdown ...
+    OrderKey order{};    ///< its place among the events of one day; zero where it is not known
 };
 
 enum class ClockKind {
@@ -85,13 +112,20 @@ struct Clock {
     std::string leak;       ///< "L-3" where it is about one leak
     std::string opened_by;  ///< the event; empty where the register opened it
     Date opened_on{};
-    std::optional<Date> due_on;  ///< nothing where no day is known, or the rule names none
+    std::optional<Date> due_on;  ///< nothing where no day is known, the rule names none, or it is suspended
     std::string closed_by;
     std::optional<Date> closed_on;
     std::string text;  ///< what is wanted, for people
     std::optional<RuleMatch> rule;
+    std::optional<RuleMatch> also;  ///< what suspended it or gave it more time
+    /// A clock that was suspended, went on or was given more time is several here, one after the other, with one id:
+    /// each but the first runs from a later day, and each but the last goes on as another.
+    std::optional<Date> runs_from;
+    bool goes_on = false;
 
-    [[nodiscard]] bool open_on(Date day) const { return opened_on <= day && (!closed_on || *closed_on > day); }
+    [[nodiscard]] bool open_on(Date day) const {
+        return runs_from.value_or(opened_on) <= day && (!closed_on || *closed_on > day);
+    }
     [[nodiscard]] bool late_on(Date day) const { return due_on && *due_on < day; }
     /// "due/us-82f/repair/OAK/RACK-B/E12": the same clock always has the same. The pack is named where each pack counts
     /// apart, which is so for appliances.
@@ -151,6 +185,6 @@ struct ReturnAwaiting {
     std::string event, cylinder, to;
     Date on{};
 };
-Clock statement_clock(RulePacks packs, const ReturnAwaiting& sent);
+Clock statement_clock(const ReturnAwaiting& sent);
 
 }  // namespace tarebook

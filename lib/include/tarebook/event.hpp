@@ -56,7 +56,8 @@ enum class Condition {
     recycled,
     recovered
 };  ///< from best to worst: gas that meets takes the worse
-enum class Reason { open, put_back, leak, initial, conversion, seasonal, overcharge, disposal };
+/// purged: it takes the place of gas that a purge unit sent to be destroyed.
+enum class Reason { open, put_back, leak, initial, conversion, seasonal, overcharge, disposal, purged };
 
 std::string_view text_of(Condition condition);
 std::string_view text_of(Reason reason);
@@ -174,11 +175,13 @@ struct Put {
     std::optional<std::string> invoice;
     std::optional<std::string> leak;                 ///< L-3: additions for one leak are counted as one
     std::optional<std::string> ownership_exception;  ///< "sister-company: WHY" ..., 40 CFR 82.154(d)
+    std::optional<std::string> destroyed;            ///< "98 %: HOW", of what was purged and this replaces
     bool emptied = false;
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("circuit", s.circuit), v("emptied", s.emptied), v("from", s.from), v("invoice", s.invoice), v("leak", s.leak),
-            v("ownership_exception", s.ownership_exception), v("reason", s.reason), v("weighing", s.weighing);
+        v("circuit", s.circuit), v("destroyed", s.destroyed), v("emptied", s.emptied), v("from", s.from),
+            v("invoice", s.invoice), v("leak", s.leak), v("ownership_exception", s.ownership_exception),
+            v("reason", s.reason), v("weighing", s.weighing);
     }
 };
 struct Charge : Put {
@@ -442,9 +445,10 @@ struct Inspect {
     static constexpr std::string_view name = "inspect";
     std::string appliance, method, result;  ///< result: no-leak | leak; of a detection system: pass | fail
     std::optional<std::string> of = {};     ///< detection-system: its audit and calibration
+    std::optional<std::string> parts = {};  ///< all: all visible and accessible parts; else which, and why not all
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("appliance", s.appliance), v("method", s.method), v("of", s.of), v("result", s.result);
+        v("appliance", s.appliance), v("method", s.method), v("of", s.of), v("parts", s.parts), v("result", s.result);
     }
 };
 
@@ -479,6 +483,29 @@ struct Plan {
         v("appliance", s.appliance), v("appliance_goes", s.appliance_goes), v("by", s.by), v("gas_goes", s.gas_goes),
             v("plan", s.plan), v("procedure", s.procedure), v("signed_by", s.signed_by), v("to", s.to),
             v("to_charge", s.to_charge);
+    }
+};
+
+/// An appliance was evacuated to the pressure of the atmosphere at most and shut down for a time; or that ended.
+struct Mothball {
+    static constexpr std::string_view name = "mothball";
+    std::string appliance;
+    std::optional<std::string> pressure;  ///< what it was evacuated to, as typed: 0psig
+    bool ended = false;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("appliance", s.appliance), v("ended", s.ended), v("pressure", s.pressure);
+    }
+};
+
+/// More time for a repair or for the work of a plan; or that the plan need not be carried out.
+struct Extension {
+    static constexpr std::string_view name = "extension";
+    std::string appliance, of, ground;        ///< of: repair | plan-work; ground: process-shutdown | parts ...
+    std::optional<std::string> until, asked;  ///< YYYY-MM-DD; asked: the day on which whoever grants it was asked
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("appliance", s.appliance), v("asked", s.asked), v("ground", s.ground), v("of", s.of), v("until", s.until);
     }
 };
 
@@ -654,7 +681,7 @@ using AnyKind =
                  kinds::Pumpdown, kinds::Leak, kinds::Inspect, kinds::Repair, kinds::LeakTest, kinds::Plan, kinds::Seal,
                  kinds::Settle, kinds::Recycle, kinds::CountBegin, kinds::CountWeigh, kinds::CountMissing,
                  kinds::CountUnknown, kinds::CountReason, kinds::CountClose, kinds::Isolate, kinds::Fit, kinds::Note,
-                 kinds::Trust, kinds::Withdraw, kinds::Merge, kinds::Unknown>;
+                 kinds::Trust, kinds::Withdraw, kinds::Merge, kinds::Mothball, kinds::Extension, kinds::Unknown>;
 
 /// Where a kind stands among all; behind the last for what is no kind.
 template <class Kind, class... All>
@@ -669,7 +696,7 @@ inline constexpr std::size_t kind_place = place_among<Kind>(std::type_identity<A
 template <class Kind>
 concept OneOfKinds = kind_place<Kind> < std::variant_size_v<AnyKind>;
 
-/// One of the kinds. To copy, move, assign or destroy one of forty-six takes a quarter of a megabyte of machine code:
+/// One of the kinds. To copy, move, assign or destroy one of forty-eight takes a quarter of a megabyte of machine code:
 /// lib/event/what.cpp has it once, for all files.
 class What : public AnyKind {
  public:

@@ -53,7 +53,8 @@ struct LeakAddition {
     Mass put_back = {};            ///< that other jobs had taken out to repair something: no part of `mass`
     Mass put_back_uncovered = {};  ///< of `mass`: said to be put back, and nothing on record was taken out for it
     [[nodiscard]] bool counts() const { return !mass.is_zero(); }
-    /// Put in with a first charge or a conversion. What comes back with a season is none.
+    /// Put in with a first charge or a conversion. What comes back with a season, or takes the place of purged gas, is
+    /// none.
     [[nodiscard]] bool has_first_charge() const;
 };
 

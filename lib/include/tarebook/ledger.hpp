@@ -215,8 +215,9 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 /// exceptions were found. 1: issue of the first schema. 2: vacuum-short. 3: statements, recycling, condition of reuse.
 /// 4: what two books tell of one thing. 5: over-limit. 6: malformed; a gas that the book has overdrawn counts towards
 /// the limit. 7: clock-went-back, clock-ahead. 8:
-/// out-of-test by the mark and the basis on record, small appliances, service-ban.
-inline constexpr int checks_edition = 8;
+/// out-of-test by the mark and the basis on record, small appliances, service-ban. 9: certificate-type,
+/// mothball-not-evacuated.
+inline constexpr int checks_edition = 9;
 
 /// How an event is judged: the fold alone, or the fold and the checks. The book calls it for each event that it has to
 /// look at again, and knows nothing of checks itself. There are these two and no others: a book that something else had

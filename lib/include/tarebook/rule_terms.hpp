@@ -79,6 +79,44 @@ struct ChronicReport {
     Comparison compare = Comparison::at_least;
     std::chrono::month_day due{};  ///< of the next year
 };
+/// An appliance that is evacuated and shut down for a time: the clocks that stand still meanwhile, by their words.
+struct Mothballing {
+    std::vector<std::string> suspends;
+};
+/// More time for a repair or for the work of a plan, where one of the grounds is on record.
+struct DeadlineExtension {
+    enum class Of { repair, plan_work };
+    /// Until when: the day on record; the longer or the longest time that the rule of the repair names.
+    enum class Until { day_on_record, longer_time, longest_time };
+    Of of = Of::repair;
+    std::vector<std::string> grounds;
+    Until until = Until::day_on_record;
+    std::optional<Period> longest;              ///< no later than so long after the day that the clock is counted from
+    std::optional<Period> longest_if_shutdown;  ///< the same where a process has to shut down
+};
+/// A plan need not be carried out where it was asked in time, and its leaks are repaired in time.
+struct PlanRelief {
+    Period asked_within, repaired_within;  ///< both from the day of the plan
+};
+/// What takes the place of purged gas is no addition where so much of that was destroyed.
+struct PurgedRefrigerant {
+    Percent destroyed = Percent::whole(100);
+    Comparison compare = Comparison::at_least;
+};
+/// What a technician's certificate of one type covers. The type "universal" covers what all of them do.
+struct TechnicianType {
+    std::string type;
+    bool small_appliances = false;
+    std::vector<PressureClass> classes;  ///< of appliances that are not small
+};
+/// What may ride in the vehicle of a trade without shipping papers, gross.
+struct MaterialsOfTrade {
+    Mass each, vehicle;
+};
+/// Gases that are none: poisonous by inhalation.
+struct NoMaterialOfTrade {
+    std::vector<std::string> gases;
+};
 struct AnnualReport {
     std::chrono::month_day due{};  ///< of the next year
 };
@@ -157,7 +195,8 @@ struct Retention {
 struct DisposalRecord {
     Mass over, below;
 };
-struct ReclaimStatement {
+/// What the technician has on record about gas that goes to a reclaimer or to be destroyed.
+struct ShipmentRecord {
     std::vector<std::string> shows;
 };
 /// What is left in a used disposable cylinder.
@@ -195,6 +234,14 @@ struct TransportFill {
     Temperature not_full_at = Temperature::celsius(0);
 };
 
+/// The grounds that an extension may have; `relief` is that of a plan.
+inline constexpr std::string_view extension_grounds =
+    "process-shutdown|reported-shutdown|parts|technician|other-law|radiological|no-replacement|custom-built|relief";
+/// Whether the rules say until when, so that no day has to be on record.
+inline bool names_its_day(std::string_view ground) {
+    return ground == "process-shutdown" || ground == "reported-shutdown" || ground == "relief";
+}
+
 }  // namespace terms
 
 using RuleTerms =
@@ -203,8 +250,10 @@ using RuleTerms =
                  terms::ChronicReport, terms::AnnualReport, terms::EvacuationLevel, terms::EvacuationException,
                  terms::SmallApplianceRecovery, terms::PressureClassBounds, terms::Requalification,
                  terms::LeakCheckByCharge, terms::LeakCheckBySubstance, terms::LeakCheckExemption,
-                 terms::DetectionSystem, terms::Retention, terms::DisposalRecord, terms::ReclaimStatement, terms::Heel,
+                 terms::DetectionSystem, terms::Retention, terms::DisposalRecord, terms::ShipmentRecord, terms::Heel,
                  terms::ReclaimedVirginLimit, terms::ServiceWithReclaimed, terms::ReuseCondition, terms::ServiceBan,
-                 terms::GwpSet, terms::TransportFill, terms::DetectionAudit, terms::ExemptSubstitute>;
+                 terms::GwpSet, terms::TransportFill, terms::DetectionAudit, terms::ExemptSubstitute,
+                 terms::Mothballing, terms::DeadlineExtension, terms::PlanRelief, terms::PurgedRefrigerant,
+                 terms::TechnicianType, terms::MaterialsOfTrade, terms::NoMaterialOfTrade>;
 
 }  // namespace tarebook

@@ -51,6 +51,10 @@ Settle stated(Shop& s, const std::string& refrigerant) {
     k.outcome = "reclaimed";
     return k;
 }
+std::string typed(Shop& s, const char* type) {
+    s.entry(EntryKind::technician, "T3", {{"name", "Ro Example"}, {"certificate", "C-3"}, {"certificate_type", type}});
+    return "T3";
+}
 void lys_gas_in_rc1(Shop& s) {
     s.take(s.recover("LYS/RACK", "RC-1", "17.00", "30.00"));
 }
@@ -716,6 +720,53 @@ const std::vector<Row>& table() {
              std::get<Recover>(e.what).vacuum = "0inHg";
              std::get<Recover>(e.what).vacuum_exception = "leaking: the valve does not hold";
              return e;
+         },
+         {}},
+        // 40 CFR 82.161: which types of certificate there are; what each covers is from memory.
+        {"a certificate for small appliances, and a rack",
+         [](Shop& s) {
+             auto e = s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+             e.by = typed(s, "I");
+             return e;
+         },
+         {"exception certificate-type"}},
+        {"a certificate for low pressure, and gas charged into a rack",
+         [](Shop& s) {
+             s.jug("J-1");
+             auto e = s.charge("J-1", "OAK/RACK-B/4", "30.00", "29.00");
+             e.by = typed(s, "III");
+             return e;
+         },
+         {"exception certificate-type"}},
+        {"a certificate for high pressure, and a rack",
+         [](Shop& s) {
+             auto e = s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+             e.by = typed(s, "II");
+             return e;
+         },
+         {}},
+        {"a universal certificate",
+         [](Shop& s) {
+             auto e = s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00");
+             e.by = typed(s, "universal");
+             return e;
+         },
+         {}},
+        // 40 CFR 82.152, mothball (from memory): evacuated to at least the pressure of the atmosphere.
+        {"an appliance is mothballed above the pressure of the atmosphere",
+         [](Shop& s) {
+             return s.event(Mothball{"OAK/LARGE", "0.1psig", false});
+         },
+         {"exception mothball-not-evacuated"}},
+        {"an appliance is mothballed at the pressure of the atmosphere",
+         [](Shop& s) {
+             return s.event(Mothball{"OAK/LARGE", "0psig", false});
+         },
+         {}},
+        {"no rule speaks of mothballing so small an appliance",
+         [](Shop& s) {
+             s.entry(EntryKind::appliance, "OAK/SMALL", {{"refrigerant", "R-404A"}, {"full_charge", "14lb"}});
+             return s.event(Mothball{"OAK/SMALL", "9psig", false});
          },
          {}},
         {"no exception allows pressure above the atmosphere",

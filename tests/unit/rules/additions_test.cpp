@@ -130,3 +130,14 @@ TEST_CASE("additions: taking out an overcharge is no addition and lessens no oth
     REQUIRE(found.size() == 1);
     CHECK(found[0].mass == lb("6"));
 }
+
+// 40 CFR 82.157(k), from memory: what takes the place of purged and destroyed gas is no addition, and no first charge.
+TEST_CASE("additions: what replaces purged gas does not count, and the day last added is not that day") {
+    const auto found = additions_of({in("2026-05-01", "A", "6", Reason::purged), in("2026-05-02", "B", "5")},
+                                    {Reason::initial, Reason::purged});
+    REQUIRE(found.size() == 2);
+    CHECK_FALSE(found[0].counts());
+    CHECK(found[0].excluded == lb("6"));
+    CHECK_FALSE(found[0].has_first_charge());
+    CHECK(found[1].mass == lb("5"));
+}

@@ -366,3 +366,98 @@ TEST_CASE("cylinders: due on the last day of the month; without a date: read the
     CHECK(all[0].what == ClockKind::heel);
     CHECK(all[0].rule->rule->clause == "40 CFR 84.116");
 }
+
+// 40 CFR 82.152 and 82.157 (from memory): while it is mothballed the time stands still.
+TEST_CASE("clocks: mothballing suspends a repair, and its time goes on afterwards") {
+    auto h = over_threshold();
+    h.events.push_back(event(Kind::mothballed, "2026-02-10", "E13"));
+    h.events.push_back(event(Kind::in_use, "2026-05-01", "E14"));
+    const auto all = clocks(h);
+    // 30 days from 31 January are 2 March: 20 days are left on 10 February
+    std::vector<std::string> seen;
+    for (const char* day : {"2026-02-09", "2026-02-10", "2026-04-30", "2026-05-01", "2026-05-22"})
+        for (const auto& c : all)
+            if (c.what == ClockKind::repair && c.open_on(on(day)))
+                seen.push_back(c.due_on ? date_text(*c.due_on) : "suspended");
+    CHECK(seen == std::vector<std::string>{"2026-03-02", "suspended", "suspended", "2026-05-21", "2026-05-21"});
+    CHECK_FALSE(has_open(all, ClockKind::plan, "2026-05-21"));
+    CHECK(has_open(all, ClockKind::plan, "2026-05-22"));
+    for (const auto& c : all)
+        if (c.what == ClockKind::repair) CHECK(c.id() == "due/us-82f/repair/OAK/RACK-A/E11");
+}
+TEST_CASE("clocks: an addition ends mothballing, and what was late before stays late") {
+    auto h = over_threshold();
+    h.events.push_back(event(Kind::mothballed, "2026-03-03", "E13"));
+    h.additions.push_back(added("2026-03-20", 1, "E14"));
+    const auto all = clocks(h);
+    CHECK(due(all, ClockKind::repair) == "2026-03-02");
+    CHECK(has_open(all, ClockKind::repair, "2026-03-10"));
+    // asked for since 3 March, 30 days from the last day of the repair, since a leak was found: 1 April, and 17 days
+    // more
+    CHECK(due(all, ClockKind::plan) == "2026-04-18");
+    CHECK(due(all, ClockKind::inspection) == "2026-12-31");
+}
+TEST_CASE("clocks: what opens while it is mothballed has its whole time afterwards") {
+    auto h = over_threshold();
+    h.events.push_back(event(Kind::mothballed, "2026-02-10", "E13"));
+    h.events.push_back(event(Kind::repaired, "2026-02-20", "E14", "L-1"));
+    h.events.push_back(initial("2026-02-21", "E15", "L-1"));
+    h.events.push_back(event(Kind::in_use, "2026-03-10", "E16"));
+    CHECK(due(clocks(h), ClockKind::follow_up_test, "L-1") == "2026-03-20");
+}
+TEST_CASE("clocks: a pack without a rule of mothballing suspends nothing") {
+    auto h = over_threshold();
+    h.events.push_back(event(Kind::mothballed, "2026-02-10", "E13"));
+    h.subjects[0].subject.full_charge = Mass::pounds(100);
+    const RulePack* california[] = {find_rule_pack("us-ca")};
+    for (const auto& c : appliance_clocks(california, h, on("2026-06-01"))) CHECK(c.due_on.has_value());
+}
+// 40 CFR 82.157(d), read: 120 days; (f), from memory: 180, or 270 with a shutdown. From 31 January: 31 May, 30 July, 28
+// October.
+TEST_CASE("clocks: more time for a repair is counted from its first day, and only where it is on record in time") {
+    const auto with = [](const char* day, const char* ground, const char* until, bool industrial) {
+        auto h = over_threshold();
+        if (industrial) h.subjects[0].subject.category = ApplianceCategory::industrial_process;
+        if (industrial) h.additions[1].mass = Mass::pounds(40);
+        auto e = event(Kind::extended, day, "E13");
+        e.of = "repair";
+        e.ground = ground;
+        if (*until) e.by = on(until);
+        h.events.push_back(e);
+        return h;
+    };
+    const auto repair = [](const ApplianceHistory& h) { return due(clocks(h), ClockKind::repair); };
+    CHECK(repair(with("2026-02-10", "process-shutdown", "", true)) == "2026-05-31");
+    CHECK(repair(with("2026-02-10", "process-shutdown", "", false)) == "2026-03-02");
+    CHECK(repair(with("2026-02-10", "parts", "2027-01-01", false)) == "2026-07-30");
+    CHECK(repair(with("2026-02-10", "parts", "2026-04-01", false)) == "2026-04-01");
+    CHECK(repair(with("2026-03-02", "parts", "2026-04-01", false)) == "2026-04-01");
+    CHECK(repair(with("2026-03-03", "parts", "2026-04-01", false)) == "2026-03-02");
+    CHECK(repair(with("2026-02-10", "other-law", "2027-01-01", false)) == "2027-01-01");
+    CHECK(repair(with("2026-02-10", "parts", "2026-02-20", false)) == "2026-03-02");  // it never shortens
+    auto both = with("2026-02-10", "process-shutdown", "", true);
+    auto parts = event(Kind::extended, "2026-05-31", "E14");
+    parts.of = "repair";
+    parts.ground = "parts";
+    parts.by = on("2027-01-01");
+    both.events.push_back(parts);
+    CHECK(repair(both) == "2026-10-28");
+    CHECK_FALSE(has_open(clocks(both), ClockKind::plan, "2026-10-28"));
+    CHECK(has_open(clocks(both), ClockKind::plan, "2026-10-29"));
+}
+// 40 CFR 82.157(h), from memory: asked within 180 days, repaired within a year of the plan.
+TEST_CASE("clocks: relief from a plan counts up to the 180th day") {
+    const auto with = [](const char* day) {
+        auto h = over_threshold();
+        auto plan = event(Kind::planned, "2026-02-05", "E13");
+        plan.by = on("2026-06-01");
+        auto relief = event(Kind::extended, day, "E14");
+        relief.of = "plan-work";
+        relief.ground = "relief";
+        h.events.push_back(plan);
+        h.events.push_back(relief);
+        return due(clocks(h), ClockKind::plan_work);
+    };
+    CHECK(with("2026-08-04") == "2027-02-05");
+    CHECK(with("2026-08-05") == "2026-06-01");
+}
