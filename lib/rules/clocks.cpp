@@ -86,7 +86,10 @@ class Walk {
     void take(std::size_t addition) {
         const auto& a = h_.additions[addition];
         miss_window(a.on);
-        const auto rate = leak_rate(h_.additions, addition, h_.full_charge, h_.options);
+        const auto calculation = rule<terms::LeakRateCalculation>(a.on);
+        const auto rate =
+            leak_rate(h_.additions, addition, h_.full_charge,
+                      calculation ? h_.options.by(calculation->as<terms::LeakRateCalculation>()) : h_.options);
         if (!rate) return;
         const bool again = std::exchange(proved_, false);
         if (!is_over(packs_, pack_, subject_on(h_.subjects, a.on), *rate)) return;
