@@ -533,6 +533,7 @@ struct Screen {
     std::string operator()(const Seal& k) const {
         return fmt::format("{} sealed: {} events, Merkle root over their digests\n  {}\nbalances\n  {}\n", k.year,
                            k.events, k.root, k.balances) +
+               (k.edition ? wrapped("made under " + *k.edition, 0) : "") +
                wrapped(
                    "Later entries of that year are taken, and told as amendments by: tarebook report year " + k.year,
                    0);
