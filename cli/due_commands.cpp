@@ -10,7 +10,7 @@ namespace tarebook::cli {
 namespace {
 
 struct DueOptions {
-    Text within, on, form;
+    Text within, on, since, form;
     std::string finding;
 };
 
@@ -39,7 +39,11 @@ std::filesystem::path kept_file(const Book& book) {
 }
 
 int due(const Session& s, const DueOptions& o) {
+    if (o.since && (o.within || o.on || s.format == "ics" || s.format == "csv"))
+        throw slip("flags-together", "a comparison has the day and the days of the earlier page", *o.since,
+                   "--since FILE, as text, json or html");
     const auto book = s.open(Access::read);
+    if (o.since) return s.tell(must(due_since_page(book, *o.since, s.report_options(book))));
     DueQuestion question;
     if (o.within) question.within_days = days_of(*o.within);
     if (o.on) question.on = must(parse_date(*o.on));
@@ -60,6 +64,8 @@ void setup_due_commands(CLI::App& root, Session& s) {
     auto* c = root.add_subcommand("due", "what is open on record, and until when")->fallthrough();
     c->add_option("--within", o->within, "due within so many days: 30d (what is late, or has no day, always shows)");
     c->add_option("--on", o->on, "as of this day: 2026-11-25 (today)");
+    c->add_option("--since", o->since,
+                  "a file with an earlier due --format json: which clocks opened, closed or moved since, and why");
     c->add_option("--format", s.format, "text|json|csv|html|ics")
         ->check(CLI::IsMember({"text", "json", "csv", "html", "ics"}));
     c->callback([&s, o] { s.run = [&s, o] { return due(s, *o); }; });

@@ -191,6 +191,7 @@ Result<void> TakeIn::put(const Event& e, std::string_view body, const Digest& di
     if (read_.size() < most_in_memory) read_.emplace(came_.end, e);
     ++came_.end;
     ++now().added;
+    if (std::holds_alternative<kinds::Unknown>(e.what)) ++now().unknown;
     return {};
 }
 

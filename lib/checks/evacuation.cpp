@@ -116,12 +116,13 @@ Result<std::string> parse_vacuum_exception(std::string_view text) {
 namespace checks {
 namespace {
 
-// An exception lets the level be missed, but not its own one: 0 psig, and 5 psig for an oil change.
-GaugePressure most_allowed(const EvacuationNeed& need, std::string_view exception) {
+// An exception lets the level be missed, but not its own one: 0 psig, and 5 psig for an oil change. Nothing where no
+// rule gives that exception.
+std::optional<GaugePressure> most_allowed(const EvacuationNeed& need, std::string_view exception) {
     const auto word = exception.substr(0, exception.find(':'));
     for (const auto& m : need.exceptions)
         if (m.as<terms::EvacuationException>().exception == word) return m.as<terms::EvacuationException>().at_most;
-    return GaugePressure::psig(0);
+    return std::nullopt;
 }
 
 bool took_the_share(const Context& c, const kinds::Recover& k, const EvacuationNeed& need) {
@@ -140,20 +141,18 @@ Findings vacuum_short(const Context& c) {
     if (!got) return {};
     const auto need = needed_vacuum(c.reg, k->circuit, k->machine, c.order, c.event.when.date());
     if (!need || took_the_share(c, *k, *need)) return {};
-    const auto allowed = k->vacuum_exception ? most_allowed(*need, *k->vacuum_exception) : GaugePressure::psig(0);
-    const PressureLevel level = k->vacuum_exception ? PressureLevel(allowed) : need->level;
+    const auto allowed = k->vacuum_exception ? most_allowed(*need, *k->vacuum_exception) : std::nullopt;
+    const PressureLevel level = allowed ? PressureLevel(*allowed) : need->level;
     if (reaches_level(*got, level, standard_atmosphere())) return {};
     return {{.check = {},
              .subject = k->circuit,
-             .text = k->vacuum_exception
-                         ? fmt::format("{} was left at {}, above {:g} psig, the most that its exception allows",
-                                       k->circuit, *k->vacuum, std::round(allowed.in_psig() * 1000) / 1000)
-                         : fmt::format("{} was brought to {}; {} asks for {}", k->circuit, *k->vacuum,
-                                       need->match.rule->clause, needed_vacuum_brief(*need, k->compressor)),
+             .text = allowed ? fmt::format("{} was left at {}, above {:g} psig, the most that its exception allows",
+                                           k->circuit, *k->vacuum, std::round(allowed->in_psig() * 1000) / 1000)
+                             : fmt::format("{} was brought to {}; {} asks for {}", k->circuit, *k->vacuum,
+                                           need->match.rule->clause, needed_vacuum_brief(*need, k->compressor)),
              .seen = *k->vacuum,
-             .expected = k->vacuum_exception
-                             ? fmt::format("{:g} psig at most", std::round(allowed.in_psig() * 1000) / 1000)
-                             : needed_vacuum_brief(*need, k->compressor),
+             .expected = allowed ? fmt::format("{:g} psig at most", std::round(allowed->in_psig() * 1000) / 1000)
+                                 : needed_vacuum_brief(*need, k->compressor),
              .next = "recover on to the level, or say which exception holds and why: --vacuum-exception \"leaking: "
                      "...\", \"non-major: ...\" or \"oil-change: ...\"",
              .question = {},

@@ -207,11 +207,11 @@ std::string admitted_text(const std::vector<Book::KnownBook>& before, const Book
 Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions_before, const PageOptions& options) {
     const auto exceptions = static_cast<std::int64_t>(book.open_findings().size());
     Page page;
-    page.has_exceptions = exceptions > exceptions_before || merged.not_counted > 0 ||
-                          (merged.register_came && !merged.register_counts) ||
-                          std::any_of(merged.books.begin(), merged.books.end(), [](const MergedBook& b) {
-                              return !b.counts || !b.missing.empty() || b.new_branch || b.quarantined + b.not_kept > 0;
-                          });
+    page.has_exceptions =
+        exceptions > exceptions_before || merged.not_counted > 0 || (merged.register_came && !merged.register_counts) ||
+        std::any_of(merged.books.begin(), merged.books.end(), [](const MergedBook& b) {
+            return !b.counts || !b.missing.empty() || b.new_branch || b.quarantined + b.not_kept + b.unknown > 0;
+        });
     if (options.format == Format::json) {
         Json items = Json::array();
         for (const auto& b : merged.books) {
@@ -219,6 +219,7 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
             one.add("book", Json::text(hex(b.book)))
                 .add("events", Json::whole(b.events))
                 .add("added", Json::whole(b.added))
+                .add("unknown_kinds", Json::whole(b.unknown))
                 .add("quarantined", Json::whole(b.quarantined))
                 .add("not_kept", Json::whole(b.not_kept))
                 .add("head", Json::text(head_text(b.head)))
@@ -261,6 +262,11 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
         if (!b.missing.empty())
             out += bulleted(fmt::format("its events {} are not here yet: ask for a bundle with them; the rest counts",
                                         runs_text(b.missing)));
+        if (b.unknown > 0)
+            out += bulleted(fmt::format(
+                "{} of a kind that this program does not know: kept and sent on, not counted here. A newer program "
+                "counts them; tarebook check names each",
+                b.unknown == 1 ? std::string("1 new event is") : counted(b.unknown, "new event") + " are"));
         if (b.new_branch)
             out += bulleted(
                 "it went another way than what was here: the book was copied, and both went on; both count "

@@ -123,7 +123,7 @@ std::string csv_of(const DueList& list, Date on) {
     return csv.page();
 }
 
-std::string json_of(const DueList& list, Date on, Date until) {
+std::string json_of(const Book& book, const DueList& list, Date on, Date until) {
     Json items = Json::array(), packs = Json::array();
     for (const auto& item : list.items) items.push(clock_json(item, on));
     for (const auto& count : list.spoken.by_pack()) {
@@ -135,6 +135,7 @@ std::string json_of(const DueList& list, Date on, Date until) {
     Json page = versioned();
     return page.add("on", Json::text(date_text(on)))
         .add("until", Json::text(date_text(until)))
+        .add("events", Json::whole(book.event_count()))
         .add("items", std::move(items))
         .add("cylinders_without_mark", Json::whole(list.cylinders_without_mark))
         .add("rule_packs", std::move(packs))
@@ -174,7 +175,7 @@ Page due_page(const Book& book, const DueQuestion& question, const PageOptions& 
     if (question.calendar)
         page.body = calendar(book, list, on, until, options.now);
     else if (options.format == Format::json)
-        page.body = json_of(list, on, until);
+        page.body = json_of(book, list, on, until);
     else if (options.format == Format::csv)
         page.body = csv_of(list, on);
     else

@@ -171,10 +171,12 @@ LeakRecord leak_record(const Book& book, std::string_view code, const std::vecto
             rated.purged = first_matching<terms::PurgedRefrigerant>(
                 out.packs, subject_at(*appliance, it->second->order), rated.addition.on);
         rated.when = it->second->when;
-        rated.rate = leak_rate(out.additions, i, out.full_charge, out.options);
-        if (!appliance) continue;
-        const auto subject = subject_at(*appliance, it->second->order);
-        const auto regimes = leak_repair_regimes(out.packs, subject, rated.addition.on);
+        const auto subject = appliance ? subject_at(*appliance, it->second->order) : RuleSubject();
+        const auto regimes =
+            appliance ? leak_repair_regimes(out.packs, subject, rated.addition.on) : std::vector<RuleMatch>();
+        rated.rate =
+            leak_rate(out.additions, i, out.full_charge,
+                      regimes.empty() ? out.options : out.options.by(regimes.front().as<terms::LeakRateCalculation>()));
         if (regimes.empty()) continue;
         rated.regime = regimes.front();
         rated.threshold = lowest_threshold(out.packs, subject, rated.addition.on);

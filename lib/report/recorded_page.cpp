@@ -236,9 +236,7 @@ struct Screen {
         out += place && place->full_charge ? fmt::format(", full charge {}\n", m(*place->full_charge)) : "\n";
         if (k.ownership_exception)
             out += wrapped(fmt::format("used gas of another owner, by exception: {}{}", *k.ownership_exception,
-                                       place_under_us_law(book.entries(), k.circuit, event().order())
-                                           ? " (40 CFR 82.154(d), list to confirm)"
-                                           : ""),
+                                       reuse_clause(k.circuit, terms::ReuseCondition::Owner::other)),
                            0);
         return out + in_the_place_of_purged(k, record) + rate(record);
     }
@@ -258,6 +256,17 @@ struct Screen {
                                    "leaves it out",
                                    *k.destroyed),
                        0);
+    }
+    // Of the rule about used gas in equipment of its owner, or of another one, where a pack of that place has one.
+    [[nodiscard]] std::string reuse_clause(const std::string& circuit, terms::ReuseCondition::Owner owner) const {
+        const auto place = place_facts(book.entries(), circuit, event().order());
+        const RuleSubject subject{place ? find_refrigerant(place->refrigerant) : nullptr, {}, {}};
+        const auto* site = book.entries().find(EntryKind::site, site_of(circuit));
+        const auto packs = packs_of_site(site, event().order()).packs;
+        for (const auto& m : matching<terms::ReuseCondition>(packs, subject, event().when.date()))
+            if (m.as<terms::ReuseCondition>().owner == owner)
+                return fmt::format(" ({}, {})", m.rule->clause, tarebook::text_of(m.status()));
+        return {};
     }
     // Of the addition that this event is part of, where a rule speaks to the appliance; it never refuses a recording.
     [[nodiscard]] std::string rate(const LeakRecord& record) const {
@@ -304,9 +313,10 @@ struct Screen {
         });
         if (!used) return {};
         return wrapped(
-            fmt::format("note: {} holds used gas; what goes back is a reuse, and reports tell the two apart: "
-                        "void {}, then record it with tarebook reuse",
-                        k.from, stored.name),
+            fmt::format(
+                "note: {} holds used gas; what goes back to its owner's equipment{} is a reuse, and reports tell "
+                "the two apart: void {}, then record it with tarebook reuse",
+                k.from, reuse_clause(k.circuit, terms::ReuseCondition::Owner::same), stored.name),
             0);
     }
     std::string operator()(const Charge& k) const {
@@ -616,6 +626,7 @@ struct Screen {
     std::string operator()(const Seal& k) const {
         return fmt::format("{} sealed: {} events, Merkle root over their digests\n  {}\nbalances\n  {}\n", k.year,
                            k.events, k.root, k.balances) +
+               (k.edition ? wrapped("made under " + *k.edition, 0) : "") +
                wrapped(
                    "Later entries of that year are taken, and told as amendments by: tarebook report year " + k.year,
                    0);

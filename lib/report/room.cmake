@@ -20,6 +20,7 @@ tarebook_room(
   due.cpp
   due_kept.cpp
   due_page.cpp
+  due_since.cpp
   exceptions_page.cpp
   expect_page.cpp
   expected.cpp
@@ -74,4 +75,4 @@ tarebook_room(
 file(REAL_PATH ${TAREBOOK_XLSXWRITER} xlsxwriter)
 get_filename_component(xlsxwriter ${xlsxwriter} NAME)
 set_source_files_properties(report/xlsx_library.cpp PROPERTIES COMPILE_DEFINITIONS TAREBOOK_XLSXWRITER="${xlsxwriter}")
-set_source_files_properties(report/workbook.cpp report/xlsx_library.cpp PROPERTIES SKIP_UNITY_BUILD_INCLUSION ON)
+set_source_files_properties(report/due_since.cpp report/workbook.cpp report/xlsx_library.cpp PROPERTIES SKIP_UNITY_BUILD_INCLUSION ON)

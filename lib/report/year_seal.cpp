@@ -4,10 +4,26 @@
 
 #include <algorithm>
 
+#include "leak_rates.hpp"
 #include "words.hpp"
 
 namespace tarebook {
 namespace report {
+namespace {
+
+// What the figures of a year hang on beside its events: the checks, and the packs by the date of their collection.
+std::string edition_of(const Book& book) {
+    std::map<std::string_view, const RulePack*> packs;
+    for (const auto* pack : default_rule_packs()) packs[pack->id] = pack;
+    book.each_entry(EntryKind::site, [&](const Entry& site) {
+        for (const auto* pack : packs_of(site).packs) packs[pack->id] = pack;
+    });
+    std::vector<const RulePack*> by_name;
+    for (const auto& [id, pack] : packs) by_name.push_back(pack);
+    return fmt::format("checks {}, {}", checks_edition, packs_text(by_name));
+}
+
+}  // namespace
 
 SealWatch::SealWatch(const Book& book, std::chrono::year year)
     : first_(year / 1 / 1), last_(year / 12 / 31), year_(year) {
@@ -63,6 +79,19 @@ kinds::Seal SealWatch::now() const {
     return out;
 }
 
+// Packs that came to the book later are no other edition of those that it had.
+std::optional<std::string> SealWatch::edition_now() const {
+    if (!seal_ || !seal_->edition) return std::nullopt;
+    auto out = fmt::format("checks {}", checks_edition);
+    for (const auto& part : rule_pack_names(*seal_->edition)) {
+        const auto id = part.substr(0, part.find(' '));
+        if (id == "checks") continue;
+        const auto* pack = find_rule_pack(id);
+        out += fmt::format(", {} {}", id, pack ? date_text(pack->date) : "not in this program");
+    }
+    return out;
+}
+
 namespace {
 
 std::string amendment_text(const Book& book, const StoredEvent& event, const std::optional<Digest>& taken_out_by) {
@@ -83,6 +112,12 @@ std::string SealWatch::text(const Book& book, bool all) const {
         fmt::format("sealed by {} on {}: {} events, root {}, balances {}", name, date_text(event_->event.when.date()),
                     seal_->events, seal_->root.substr(0, 16), seal_->balances.substr(0, 16)),
         0);
+    if (other_edition())
+        out +=
+            wrapped(fmt::format("OTHER EDITION THAN THE SEAL: sealed under {}; this page is made under {}, and rates, "
+                                "clocks and exceptions may read otherwise than then; no sealed mass hangs on them",
+                                *seal_->edition, *edition_now()),
+                    0);
     if (broken())
         out += wrapped("THE SEAL DOES NOT HOLD: the events up to its heads are not those that were sealed", 0);
     if (!amended()) return out + "nothing of that year was entered or taken out since\n";
@@ -126,6 +161,8 @@ Json SealWatch::json(const Book& book, bool all) const {
         .add("at", Json::text(moment_iso(event_->event.when)))
         .add("sealed", figures(*seal_))
         .add("now", figures(now()))
+        .add("edition", Json::text_or_null(seal_->edition))
+        .add("edition_now", Json::text_or_null(edition_now()))
         .add("holds", Json::boolean(!broken()))
         .add("balances_as_sealed", Json::boolean(!balances_differ()))
         .add("amendments", Json::whole(static_cast<std::int64_t>(amendments_.size())))
@@ -152,10 +189,12 @@ Result<kinds::Seal> year_seal(const Book& book, std::chrono::year year, Instant 
         sums.take({e.stored.body, e.order, e.day, e.kind, postings});
     });
     watch.finish(digest_of(sums.balance()));
-    if (watch.sealed() && !watch.amended() && !watch.broken())
+    if (watch.sealed() && !watch.amended() && !watch.broken() && !watch.other_edition())
         return fail({ErrorKind::refused, "year-sealed", "that year is sealed, and nothing of it was entered since",
                      text, "a year with amendments, or one that was never sealed", "tarebook report year " + text});
-    return watch.now();
+    auto out = watch.now();
+    out.edition = report::edition_of(book);
+    return out;
 }
 
 }  // namespace tarebook

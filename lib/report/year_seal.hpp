@@ -32,6 +32,9 @@ class SealWatch {
     [[nodiscard]] bool broken() const;
     [[nodiscard]] bool amended() const { return !amendments_.empty() || balances_differ(); }
     [[nodiscard]] kinds::Seal now() const;
+    /// The packs that the seal names, as this program has them; nothing where the seal names none.
+    [[nodiscard]] std::optional<std::string> edition_now() const;
+    [[nodiscard]] bool other_edition() const { return seal_ && edition_now() != seal_->edition; }
     /// Empty where the year was never sealed. `all`: the whole book is shown, so that amendments may be named.
     [[nodiscard]] std::string text(const Book& book, bool all) const;
     [[nodiscard]] Json json(const Book& book, bool all) const;

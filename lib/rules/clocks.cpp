@@ -98,7 +98,10 @@ class Walk {
         const auto& a = h_.additions[addition];
         end_mothballing(a.sources.empty() ? a.leak : a.sources.back(), a.on);
         miss_window(a.on);
-        const auto rate = leak_rate(h_.additions, addition, h_.full_charge, h_.options);
+        const auto calculation = rule<terms::LeakRateCalculation>(a.on);
+        const auto rate =
+            leak_rate(h_.additions, addition, h_.full_charge,
+                      calculation ? h_.options.by(calculation->as<terms::LeakRateCalculation>()) : h_.options);
         if (!rate) return;
         const bool again = std::exchange(proved_, false);
         if (!is_over(packs_, pack_, subject_on(h_.subjects, a.on), *rate)) return;

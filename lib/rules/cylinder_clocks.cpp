@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "tarebook/clocks.hpp"
+#include "tarebook/evacuation.hpp"
 #include "tarebook/requalification.hpp"
 #include "tarebook/spec_mark.hpp"
 
@@ -32,7 +33,8 @@ std::vector<Clock> cylinder_clocks(RulePacks packs, const CylinderHistory& cylin
         c.subject = cylinder.cylinder;
         c.opened_by = cylinder.emptied_by;
         c.opened_on = cylinder.emptied_on;
-        c.text = "before it is thrown away: draw the heel down, or hand it to a reclaimer; " + rule->rule->note;
+        c.text = fmt::format("before it is thrown away: draw the heel down to {}; {}",
+                             level_text(rule->as<terms::Heel>().vacuum), rule->rule->note);
         c.rule = rule;
         out.push_back(std::move(c));
     }

@@ -105,6 +105,12 @@ bool LeakAddition::has_first_charge() const {
                        [](Reason reason) { return reason != Reason::seasonal && reason != Reason::purged; });
 }
 
+LeakRateOptions LeakRateOptions::by(const terms::LeakRateCalculation& rule) const {
+    auto out = *this;
+    out.longest_days = rule.longest_days;
+    return out;
+}
+
 std::string_view text_of(LeakRateMethod method) {
     return method == LeakRateMethod::annualizing ? "annualizing" : "rolling";
 }

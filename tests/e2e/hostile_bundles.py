@@ -39,6 +39,26 @@ merge(b, truck.bundle(truck.chain([truck.start(), ("inspect", {"appliance": "OAK
                                    weigh(30)])[0], 3), 0, 4)
 assert "malformed" not in b.run("list", "exceptions", now=NOW).stdout
 
+# --- kinds of a newer program: kept, told how many, not counted; the rest counts ---
+b = office()
+truck = Sender(b.shop)
+trust(b, "truck-1", truck)
+newer = [truck.start(), ("weigh-in-orbit", {"cylinder": "RC-01"}, AT), weigh(30), ("blend", {"parts": "2"}, AT)]
+text = truck.bundle(truck.chain(newer)[0], 4)
+merge(b, text, 4)
+told = b.run("--format", "json", "merge", os.path.join(b.folder, "bundle"), now=NOW)
+assert json.loads(told.stdout)["books"][0]["unknown_kinds"] == 0, "nothing of it is new the second time"
+b = office()
+truck = Sender(b.shop)
+trust(b, "truck-1", truck)
+with open(os.path.join(b.folder, "bundle"), "w") as f:
+    f.write(truck.bundle(truck.chain([truck.start(), *newer[1:]])[0], 4))
+told = b.run("merge", os.path.join(b.folder, "bundle"), now=NOW)
+assert told.returncode == 4 and "2 new events are of a kind that this program does not know" in " ".join(told.stdout.split()), told
+whole = b.run("check", now=NOW)
+assert whole.returncode == 0 and " ".join(whole.stdout.split()).count("is not known to this program") == 2, whole.stdout
+assert "30.00" in b.run("report", "cylinder", "RC-01").stdout
+
 # --- true events under a stranger's head first: the true head makes them count, whichever came first ---
 for order in (1, -1):
     b = office()

@@ -1,11 +1,14 @@
 // Random months of one leaking rack, some of it entered late, leaks repaired or not, tests passed or failed, clocks
 // settled by a word: whenever gas goes in, the screen of that recording and the list of what is due name the same days.
+// And whatever was recorded, the list, the calendar, the page of the appliance and the sheet of the visit name the same
+// clocks.
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 #include <unistd.h>
 
 #include <filesystem>
 #include <map>
+#include <nlohmann/json.hpp>
 #include <random>
 
 #include "runs.hpp"
@@ -30,17 +33,22 @@ Moment at(int day, int hour) {
 
 class Rack {
  public:
-    explicit Rack(const fs::path& file)
+    explicit Rack(const fs::path& file, const std::string& gas = "R-448A", int charge = 100,
+                  const std::string& packs = "", const std::string& detection = "")
         : book_(Book::create(file, "Pelican Refrigeration", DisplayUnits::lb, "UTC", at(-5, 0))) {
-        entry(EntryKind::site, "OAK", {{"owner", {"Quillpost Markets", {}}}});
-        entry(EntryKind::appliance, "OAK/R",
-              {{"category", {"commercial-refrigeration", {}}},
-               {"refrigerant", {"R-448A", {}}},
-               {"full_charge", {"100lb", Mass::pounds(100)}}});
+        FieldValues site{{"owner", {"Quillpost Markets", {}}}};
+        if (!packs.empty()) site["rule_packs"] = {packs, {}};
+        entry(EntryKind::site, "OAK", std::move(site));
+        FieldValues rack{{"category", {"commercial-refrigeration", {}}},
+                         {"refrigerant", {gas, {}}},
+                         {"full_charge", {fmt::format("{}lb", charge), Mass::pounds(charge)}}};
+        if (!detection.empty()) rack["detection_system"] = {detection, {}};
+        entry(EntryKind::appliance, "OAK/R", std::move(rack));
         entry(EntryKind::circuit, "OAK/R/1", {{"serves", {"produce", {}}}});
     }
-    std::optional<Recorded> take(What what, int day, int hour, int now) {
+    std::optional<Recorded> take(What what, int day, int hour, int now, const std::string& job = {}) {
         Event e;
+        if (!job.empty()) e.job = job;
         e.when = at(day, hour);
         e.recorded = at(now, 23).at;
         e.what = std::move(what);
@@ -170,4 +178,133 @@ TEST_CASE("the receipt of an addition and the list of what is due name the same 
     CHECK(open > 20);
     CHECK(late > 0);
     CHECK(closed > 0);
+}
+
+namespace {
+
+// Open clocks by id, as a page names them: the day and whether it is late.
+using Clocks = std::map<std::string, std::string>;
+
+Clocks clocks_in(const nlohmann::json& list) {
+    Clocks out;
+    for (const auto& item : list) {
+        if (item.contains("open") && !item.at("open").get<bool>()) continue;
+        const auto& due = item.at("due_on");
+        out[item.at("id").get<std::string>()] =
+            (due.is_null() ? "no day" : due.get<std::string>()) + (item.at("late").get<bool>() ? " LATE" : "");
+    }
+    return out;
+}
+
+// As a program for calendars reads it: folded lines are one, commas are escaped.
+Clocks clocks_in_calendar(std::string text) {
+    for (auto p = text.find("\r\n "); p != std::string::npos; p = text.find("\r\n ", p)) text.erase(p, 3);
+    Clocks out;
+    std::string id, day;
+    for (std::size_t from = 0; from < text.size();) {
+        const auto end = text.find("\r\n", from);
+        const auto line = text.substr(from, end - from);
+        from = end + 2;
+        if (line.starts_with("BEGIN:V")) id.clear(), day = "no day";
+        if (line.starts_with("UID:")) id = line.substr(4, line.rfind('@') - 4);
+        if (line.starts_with("DTSTART;VALUE=DATE:"))
+            day = fmt::format("{}-{}-{}", line.substr(19, 4), line.substr(23, 2), line.substr(25, 2));
+        if (line.starts_with("SUMMARY:") && !id.starts_with("due/nothing/"))
+            out[id] = day + (line.starts_with("SUMMARY:LATE: ") ? " LATE" : "");
+    }
+    return out;
+}
+
+std::string words(const Clocks& clocks) {
+    std::string out;
+    for (const auto& [id, day] : clocks) out += fmt::format("\n  {} {}", id, day);
+    return out;
+}
+
+}  // namespace
+
+TEST_CASE("the list of what is due, the calendar, the appliance and the visit name the same clocks") {
+    std::map<std::string, std::size_t> seen;
+    std::size_t late = 0, visits = 0;
+    holds("pages against due", 40, [&] {
+        std::mt19937 dice(*rc::gen::resize(100, rc::gen::inRange(0U, 1'000'000'000U)));
+        const auto roll = [&](int from, int to) { return std::uniform_int_distribution<int>(from, to)(dice); };
+        const int acts = *rc::gen::inRange(1, 24);
+        const auto base = ::access("/dev/shm", W_OK) == 0 ? fs::path("/dev/shm") : fs::temp_directory_path();
+        const auto file = base / fmt::format("tarebook-pages-{}", ::getpid());
+        fs::remove(file);
+        {
+            Rack rack(file, roll(0, 1) ? "R-448A" : "R-22", roll(0, 1) ? 100 : 600, roll(0, 2) ? "" : "us-ca",
+                      roll(0, 3) ? "" : "yes");
+            int now = 0;
+            std::string told;
+            for (int i = 0; i < acts; ++i) {
+                now += roll(0, 2) == 0 ? roll(10, 90) : roll(0, 5);
+                const int day = roll(0, 3) == 0 ? roll(0, now) : now;
+                const auto leak = fmt::format("L-{}", roll(1, 2));
+                const auto job = fmt::format("{}", 100 + i);
+                const int kind = roll(0, 10);
+                told += fmt::format(" {}@{}:{}({})", now, day, kind, leak);
+                bool taken = true;
+                if (kind < 4) {
+                    kinds::Charge k;
+                    k.circuit = "OAK/R/1";
+                    k.from = "outside:Brine and Sons";
+                    k.weighing.net = parse_weight(fmt::format("{}lb", roll(1, 130)), ScaleReads::unknown).value();
+                    taken = rack.take(k, day, 9, now, job).has_value();
+                } else if (kind == 4) {
+                    taken = rack.take(kinds::Leak{"OAK/R", "a joint"}, day, 10, now, job).has_value();
+                } else if (kind < 7) {
+                    taken = rack.take(kinds::Repair{leak, "renewed"}, day, 11, now, job).has_value();
+                } else if (kind == 7) {
+                    taken = rack.take(kinds::LeakTest{leak, roll(0, 1) ? "initial" : "follow-up",
+                                                      roll(0, 2) ? "pass" : "fail"},
+                                      day, 12, now, job)
+                                .has_value();
+                } else if (kind == 8) {
+                    taken =
+                        rack.take(kinds::Inspect{"OAK/R", "soap", roll(0, 2) ? "no-leak" : "leak"}, day, 13, now, job)
+                            .has_value();
+                } else if (kind == 9) {
+                    taken = rack.take(kinds::Plan{"OAK/R", roll(0, 1) ? "retire" : "retrofit",
+                                                  date_text(first_day + std::chrono::days(now + roll(1, 500)))},
+                                      day, 14, now, job)
+                                .has_value();
+                }
+                PageOptions options{Format::json, DisplayUnits::lb, at(now, 23).at};
+                DueQuestion all{.within_days = 36'500, .on = {}, .calendar = false, .kept = {}};
+                const auto list = nlohmann::json::parse(due_page(rack.book(), all, options).body).at("items");
+                if (kind == 10) {
+                    if (list.empty()) continue;
+                    const auto& one = list.at(static_cast<std::size_t>(roll(0, static_cast<int>(list.size()) - 1)));
+                    rack.take(kinds::Resolve{one.at("id").get<std::string>(), "done by another firm"}, now, 15, now);
+                    continue;
+                }
+                const auto due = clocks_in(list);
+                all.calendar = true;
+                const auto calendar = clocks_in_calendar(due_page(rack.book(), all, options).body);
+                if (calendar != due) RC_FAIL("due" + words(due) + "\ncalendar" + words(calendar) + "\nafter" + told);
+                const auto page = clocks_in(
+                    nlohmann::json::parse(appliance_page(rack.book(), "OAK/R", options).value().body).at("clocks"));
+                if (page != due) RC_FAIL("due" + words(due) + "\nappliance" + words(page) + "\nafter" + told);
+                for (const auto& [id, when] : due) {
+                    ++seen[id.substr(0, id.find("/OAK"))];
+                    late += when.ends_with("LATE") ? 1 : 0;
+                }
+                if (!taken) continue;  // a leak that there is not
+                ++visits;
+                const auto visit =
+                    clocks_in(nlohmann::json::parse(job_page(rack.book(), job, options).value().body).at("due"));
+                if (visit != due) RC_FAIL("due" + words(due) + "\nvisit" + words(visit) + "\nafter" + told);
+            }
+        }
+        fs::remove(file);
+    });
+    if (!usual_runs()) return;
+    for (const std::string id : {"due/us-84c/repair", "due/us-82f/repair", "due/us-ca/repair", "due/us-84c/inspection",
+                                 "due/us-ca/inspection", "due/us-84c/chronic-report"})
+        CHECK_MESSAGE(seen[id] > 0, id);
+    CHECK(seen.size() > 9);
+    CHECK(late > 20);
+    CHECK(visits > 100);
 }

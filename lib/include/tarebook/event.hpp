@@ -517,9 +517,12 @@ struct Seal {
     std::string root;      ///< Merkle root over their digests in total order (RFC 6962), hex
     std::string balances;  ///< digest of the year's balances, hex
     std::string heads;     ///< BOOK:SEQ:DIGEST of each book, parted by blanks
+    /// Under which checks and rule packs its pages were made then: "checks 8, us-82f 2026-11-29"
+    std::optional<std::string> edition = {};
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("balances", s.balances), v("events", s.events), v("heads", s.heads), v("root", s.root), v("year", s.year);
+        v("balances", s.balances), v("edition", s.edition), v("events", s.events), v("heads", s.heads),
+            v("root", s.root), v("year", s.year);
     }
 };
 

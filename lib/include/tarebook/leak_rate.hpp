@@ -93,6 +93,8 @@ struct LeakRateOptions {
     std::vector<Date> repaired;
     /// When the appliance was first charged, where that is known and no addition says so.
     std::optional<Date> installed;
+    /// With the longest interval of that rule.
+    [[nodiscard]] LeakRateOptions by(const terms::LeakRateCalculation& rule) const;
 };
 
 /// Why the divisor of an annualized rate is what it is.

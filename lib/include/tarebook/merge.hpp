@@ -23,6 +23,7 @@ struct MergedBook {
     BookId book{};
     std::int64_t events = 0;       ///< of it in the bundle
     std::int64_t added = 0;        ///< of these, new here
+    std::int64_t unknown = 0;      ///< of those new here, of kinds that this program does not know: kept, not counted
     std::int64_t quarantined = 0;  ///< of these, in quarantine, as no trusted key covers them
     std::int64_t not_kept = 0;     ///< of these, for which quarantine has no room
     Head head;                     ///< with which the bundle ends

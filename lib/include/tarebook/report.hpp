@@ -122,6 +122,9 @@ struct DueQuestion {
     std::filesystem::path kept = {};
 };
 Page due_page(const Book& book, const DueQuestion& question, const PageOptions& options);
+/// Which clocks opened, closed or moved against an earlier page of due in JSON, as of its day, and why; exceptions
+/// where any did. Errors: due-page, those of read_whole.
+Result<Page> due_since_page(const Book& book, const std::filesystem::path& earlier, const PageOptions& options);
 /// Error finding-unknown (refused), with the nearest, where no open clock has that id.
 Result<void> clock_exists(const Book& book, std::string_view id, Instant now);
 /// The figures, the formula, the clause and the events behind an exception, a clock, or the event of an addition.
