@@ -14,7 +14,7 @@ namespace {
 // What the figures of a year hang on beside its events: the checks, and the packs by the date of their collection.
 std::string edition_of(const Book& book) {
     std::map<std::string_view, const RulePack*> packs;
-    for (const auto* pack : default_rule_packs()) packs[pack->id] = pack;
+    for (const auto* pack : packs_of_country(book.info().country)) packs[pack->id] = pack;
     book.each_entry(EntryKind::site, [&](const Entry& site) {
         for (const auto* pack : packs_of(site).packs) packs[pack->id] = pack;
     });
