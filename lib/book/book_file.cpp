@@ -14,6 +14,13 @@ std::optional<std::filesystem::path> beside(const std::filesystem::path& book, c
     return file;
 }
 
+// What a disk left that failed when SQLite removed it, or a program that was killed before its first page.
+bool holds_nothing(const std::filesystem::path& file) {
+    std::error_code failed;
+    return std::filesystem::is_regular_file(std::filesystem::symlink_status(file, failed)) &&
+           std::filesystem::file_size(file, failed) == 0 && !failed;
+}
+
 }  // namespace
 
 void refuse_other_than_file(const std::filesystem::path& file) {
@@ -26,8 +33,10 @@ void refuse_other_than_file(const std::filesystem::path& file) {
 }
 
 std::optional<std::filesystem::path> side_file_of(const std::filesystem::path& book) {
-    for (const char* ending : {"-journal", "-wal", "-shm"})
-        if (auto file = beside(book, ending)) return file;
+    for (const char* ending : {"-journal", "-wal", "-shm"}) {
+        auto file = beside(book, ending);
+        if (file && !holds_nothing(*file)) return file;
+    }
     return std::nullopt;
 }
 

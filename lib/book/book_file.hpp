@@ -12,7 +12,7 @@ namespace tarebook {
 /// ever.
 void refuse_other_than_file(const std::filesystem::path& file);
 
-/// BOOK-journal, BOOK-wal or BOOK-shm, where there is one.
+/// BOOK-journal, BOOK-wal or BOOK-shm, where there is one that holds anything.
 std::optional<std::filesystem::path> side_file_of(const std::filesystem::path& book);
 
 /// Before a file takes the name `book`. StorageError where a side file lies there: the next command would take it for

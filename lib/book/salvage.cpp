@@ -135,28 +135,36 @@ class Look {
                 while (s.next()) {
                     const auto here = s.integer(0);
                     if (here < row) continue;  // pages that lead back: it was here before
-                    for (; row < here && row <= last; ++row) lost(row);
-                    take(here, s.bytes(1), digest_from(s.bytes(2)));
+                    for (; row < here && row <= last; ++row) find(row);
+                    if (!take(s.bytes(1), digest_from(s.bytes(2)))) find(here);
                     row = here == INT64_MAX ? here : here + 1;
                 }
-                for (; row <= last; ++row) lost(row);
+                for (; row <= last; ++row) find(row);
                 return;
             } catch (const SQLite::Exception&) {
-                lost(row);
+                find(row);
                 ++row;
             }
         }
+    }
+    // One that the walk did not come by, since a damaged number sent it past: by its own number it may be found.
+    void find(std::int64_t row) try {
+        auto s = db_.ask("SELECT body, digest FROM event NOT INDEXED WHERE rowid = ?", row);
+        if (!s.next() || !take(s.bytes(0), digest_from(s.bytes(1)))) lost(row);
+    } catch (const SQLite::Exception&) {
+        lost(row);
     }
     void lost(std::int64_t row) {
         ++out_.unreadable;
         if (out_.unreadable <= 20) out_.told.push_back(fmt::format("event row {} cannot be read", row));
     }
-    void take(std::int64_t row, std::string_view body, const Digest& kept) {
+    bool take(std::string_view body, const Digest& kept) {
         const auto event = event_from_body(body);
-        if (!event) return lost(row);
+        if (!event) return false;
         const auto digest = digest_of(body);
         if (kept != digest) doubtful_.insert(digest);
         out_.events.push_back({event->book, event->seq, digest, event->previous, std::string(body)});
+        return true;
     }
 
     void find_heads() {

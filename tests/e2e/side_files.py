@@ -66,4 +66,11 @@ b.ok("backup", "--to", friday)
 assert not os.path.exists(friday + "-journal")
 assert "in order" in b.ok("--book", friday, "check").stdout
 
+# an empty log, left by a disk that failed when it was removed, holds nothing that could get into a book
+for name in (friday, new):
+    open(name + "-wal", "wb").close()
+    b.ok("backup", "--to", name)
+    assert not os.path.exists(name + "-wal") or os.path.getsize(name + "-wal") == 0
+    assert "in order" in b.ok("--book", name, "check").stdout
+
 print("side files: no strange journal gets into a book")
