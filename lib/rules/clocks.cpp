@@ -295,7 +295,7 @@ class Walk {
         if (!over_) return;
         const auto rule_now = rule<terms::RetrofitPlan>(e.on);
         const auto* asked = open(ClockKind::plan);
-        const auto was_due = asked ? asked->due_on : std::nullopt;
+        const auto was_due = asked ? due_of(*asked, e.on) : std::nullopt;
         close(ClockKind::plan, {}, e.source, e.on);
         if (!rule_now) return;
         planned_ = true;
@@ -334,6 +334,11 @@ class Walk {
         const auto until = out_.size();
         for (auto i = first_; i < until; ++i)
             if (!out_[i].closed_on) suspend(i, e.on, e.source);
+    }
+    // Where it is suspended: the day it would be due if it went on from `on`.
+    [[nodiscard]] std::optional<Date> due_of(const Clock& clock, Date on) const {
+        const auto held = suspended_.find(static_cast<std::size_t>(&clock - out_.data()));
+        return held == suspended_.end() ? clock.due_on : on + held->second.left;
     }
     // `by`: empty where the clock opens while the appliance is mothballed.
     void suspend(std::size_t which, Date on, const std::string& by = {}) {
