@@ -27,7 +27,7 @@ int days_of(const std::string& typed) {
 }
 
 // A file that may go at any time, as programs keep them for a person.
-std::filesystem::path kept_file(const Book& book) {
+std::filesystem::path kept_file(const Book& book, const char* ending) {
     std::filesystem::path folder;
     if (const char* cache = std::getenv("XDG_CACHE_HOME"); cache && *cache)
         folder = cache;
@@ -35,7 +35,7 @@ std::filesystem::path kept_file(const Book& book) {
         folder = std::filesystem::path(home) / ".cache";
     else
         return {};
-    return folder / "tarebook" / (hex(book.info().id) + ".clocks");
+    return folder / "tarebook" / (hex(book.info().id) + ending);
 }
 
 int due(const Session& s, const DueOptions& o) {
@@ -48,8 +48,15 @@ int due(const Session& s, const DueOptions& o) {
     if (o.within) question.within_days = days_of(*o.within);
     if (o.on) question.on = must(parse_date(*o.on));
     question.calendar = s.format == "ics";
-    if (!s.rules) question.kept = kept_file(book);
-    return s.tell(due_page(book, question, s.report_options(book)));
+    if (!s.rules) question.kept = kept_file(book, ".clocks");
+    const auto options = s.report_options(book);
+    auto page = due_page(book, question, options);
+    if (const auto last = kept_file(book, ".due.json");
+        !s.rules && !o.on && s.format.value_or("text") == "text" && !last.empty())
+        if (const auto changed = due_since_update(book, last, options))
+            page.body =
+                "the rules are others than when due was last asked for here: " + changed->body + "\n" + page.body;
+    return s.tell(page);
 }
 
 int why(const Session& s, const DueOptions& o) {

@@ -179,13 +179,16 @@ std::optional<Kept> read_kept(const Book& book, const std::filesystem::path& fil
 void write_kept(const Book& book, const Kept& kept, const std::filesystem::path& file) {
     const auto last = book.event(kept.until);
     if (!last) return;
-    const auto bytes = packed_all(book, kept, last->digest);
+    keep_in_cache(packed_all(book, kept, last->digest), file);
+}
+
+void keep_in_cache(std::string_view bytes, const std::filesystem::path& file) {
     std::error_code ignored;
     std::filesystem::create_directories(file.parent_path(), ignored);
     const auto beside = fmt::format("{}.{}", file.string(), ::getpid());
     const int fd = ::open(beside.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
     if (fd < 0) return;
-    std::string_view rest = bytes;
+    auto rest = bytes;
     while (!rest.empty()) {
         const auto n = ::write(fd, rest.data(), rest.size());
         if (n <= 0) break;

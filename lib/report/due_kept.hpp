@@ -34,6 +34,9 @@ std::optional<Kept> read_kept(const Book& book, const std::filesystem::path& fil
 /// Tells nobody where it cannot be written: then the next look is as long as this one.
 void write_kept(const Book& book, const Kept& kept, const std::filesystem::path& file);
 
+/// A file that may go at any time, whole or not at all. Tells nobody where it cannot be written.
+void keep_in_cache(std::string_view bytes, const std::filesystem::path& file);
+
 /// Takes out of `kept` what events after kept.until may have changed. False where there are too many of them.
 bool forget_touched(const Book& book, Kept& kept);
 

@@ -2,15 +2,20 @@
 // something was recorded. Both are asked as of the day of that page, so that the passing of days changes nothing.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <map>
 #include <nlohmann/json.hpp>
 
 #include "clock_words.hpp"
 #include "due.hpp"
+#include "due_kept.hpp"
 #include "tarebook/bounded_file.hpp"
 #include "words.hpp"
 
 namespace tarebook {
+namespace {
+constexpr std::size_t most_bytes = 16U << 20U;
+}
 namespace report {
 namespace {
 
@@ -45,6 +50,15 @@ std::optional<EarlierPage> earlier_page(std::string_view text) {
     } catch (const json::exception&) {
         return std::nullopt;
     }
+}
+
+std::string date_now(std::string_view pack) {
+    const auto* known = find_rule_pack(pack);
+    return known ? date_text(known->date) : "not in this program";
+}
+bool other_rules(const EarlierPage& then) {
+    return std::any_of(then.packs.begin(), then.packs.end(),
+                       [](const auto& pack) { return date_now(pack.first) != pack.second; });
 }
 
 struct Change {
@@ -109,10 +123,6 @@ class Comparison {
     }
 
  private:
-    static std::string date_now(std::string_view pack) {
-        const auto* known = find_rule_pack(pack);
-        return known ? date_text(known->date) : "not in this program";
-    }
     // Rules are named by their pack: "us-82f.repair".
     [[nodiscard]] std::string why(std::string_view rule) const {
         const auto pack = rule.substr(0, rule.find('.'));
@@ -151,8 +161,29 @@ class Comparison {
 }  // namespace
 }  // namespace report
 
+std::optional<Page> due_since_update(const Book& book, const std::filesystem::path& last, const PageOptions& options) {
+    std::optional<Page> out;
+    const auto text = std::filesystem::exists(last) ? read_whole(last, most_bytes) : Result<std::string>();
+    const auto then = text ? report::earlier_page(*text) : std::nullopt;
+    if (then && report::other_rules(*then)) {
+        const report::Comparison compared(book, *then);
+        out.emplace();
+        out->has_exceptions = compared.any();
+        out->body = report::page_body(compared.document(), book, options);
+    }
+    const bool as_now =
+        then && !out && then->events == book.event_count() && then->on == report::today_of(book, options.now);
+    if (!as_now) {
+        auto as_json = options;
+        as_json.format = Format::json;
+        DueQuestion over_a_year;
+        over_a_year.within_days = 400;
+        report::keep_in_cache(due_page(book, over_a_year, as_json).body, last);
+    }
+    return out;
+}
+
 Result<Page> due_since_page(const Book& book, const std::filesystem::path& earlier, const PageOptions& options) {
-    constexpr std::size_t most_bytes = 16U << 20U;
     const auto text = read_whole(earlier, most_bytes);
     if (!text) return fail(text.error());
     auto then = report::earlier_page(*text);

@@ -125,6 +125,10 @@ Page due_page(const Book& book, const DueQuestion& question, const PageOptions& 
 /// Which clocks opened, closed or moved against an earlier page of due in JSON, as of its day, and why; exceptions
 /// where any did. Errors: due-page, those of read_whole.
 Result<Page> due_since_page(const Book& book, const std::filesystem::path& earlier, const PageOptions& options);
+/// The last look of this machine at a book's clocks lies in `last`, a file that may go at any time. Where the rule
+/// packs of this program are others than then: what they opened, closed or moved, as due_since_page() has it. Then
+/// `last` is this look.
+std::optional<Page> due_since_update(const Book& book, const std::filesystem::path& last, const PageOptions& options);
 /// Error finding-unknown (refused), with the nearest, where no open clock has that id.
 Result<void> clock_exists(const Book& book, std::string_view id, Instant now);
 /// The figures, the formula, the clause and the events behind an exception, a clock, or the event of an addition.
