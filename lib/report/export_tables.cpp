@@ -218,8 +218,9 @@ void ExportTables::losses() {
                     out.cell(of(!material, mass));
                 const auto gwp = sets.gwp(line.refrigerant, set);
                 const auto tonnes = sets.tonnes(line.refrigerant, loss, set);
-                out.cell(gwp ? fmt::format("{:.4f}", *gwp) : std::string());
-                out.cell(tonnes ? fmt::format("{:.6f}", *tonnes) : std::string());
+                out.cell(gwp ? fmt::format("{:.4f}", gwp->value) : std::string());
+                out.cell(tonnes ? fmt::format("{:.6f}", tonnes->value) : std::string());
+                out.cell(gwp && gwp->at_least ? "true" : "false");
                 out.end_row();
             }
         };

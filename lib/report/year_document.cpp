@@ -55,7 +55,8 @@ Table losses(const YearView& view, DisplayUnits units) {
             mass_cell(line.site.empty() ? std::nullopt : std::optional(line.loss.simplified.loss()), units)};
         for (const auto& set : sets.sets()) {
             const auto tonnes = sets.tonnes(line.refrigerant, loss, set);
-            cells.push_back(tonnes ? Cell{fmt::format("{:.3f}", *tonnes), Number{*tonnes, 3}} : Cell("not known"));
+            const auto text = known_part_text(tonnes);
+            cells.push_back(tonnes && !tonnes->at_least ? Cell{text, Number{tonnes->value, 3}} : Cell(text));
         }
         table.typed_row(std::move(cells));
     }

@@ -1,6 +1,9 @@
 // The year in balances: stock by owner, equipment by site, what was lost by two methods, and its equivalents by set.
 #include <fmt/format.h>
 
+#include <map>
+#include <set>
+
 #include "tarebook/site_packs.hpp"
 #include "words.hpp"
 #include "year_document.hpp"
@@ -68,10 +71,6 @@ std::string equipment_text(const YearView& v, DisplayUnits units) {
     return table.text();
 }
 
-std::string tonnes_text(const std::optional<double>& tonnes) {
-    return tonnes ? fmt::format("{:.3f}", *tonnes) : "not known";
-}
-
 std::string losses_text(const YearView& v, const GwpSets& sets, DisplayUnits units) {
     Table table;
     table.column("gas").column("where").column("material balance", Side::right).column("simplified", Side::right);
@@ -81,7 +80,7 @@ std::string losses_text(const YearView& v, const GwpSets& sets, DisplayUnits uni
         const Mass mass = loss.material.loss();
         std::vector<std::string> cells{gas, where, mass_text(mass, units),
                                        storage ? "-" : mass_text(loss.simplified.loss(), units)};
-        for (const auto& set : sets.sets()) cells.push_back(tonnes_text(sets.tonnes(gas, mass, set)));
+        for (const auto& set : sets.sets()) cells.push_back(known_part_text(sets.tonnes(gas, mass, set)));
         table.row(std::move(cells));
     };
     std::map<std::string, std::vector<CarbonDioxideEquivalent>> by_set;
@@ -92,18 +91,22 @@ std::string losses_text(const YearView& v, const GwpSets& sets, DisplayUnits uni
             line.site.empty());
     }
     std::vector<std::string> gaps;
+    std::set<std::string> lacking;
     for (const auto& [gas, loss] : by_gas) {
         row(gas, "all", loss, false);
         for (const auto& set : sets.sets()) {
-            if (auto gap = sets.gap_text(gas, set); !gap.empty()) gaps.push_back(std::move(gap));
+            if (auto gap = sets.gap_text(gas, set); !gap.empty())
+                gaps.push_back(std::move(gap)), lacking.insert(set.set);
             if (const auto tonnes = sets.tonnes(gas, loss.material.loss(), set))
-                by_set[set.set].push_back({*tonnes, set.set});
+                by_set[set.set].push_back({tonnes->value, set.set});
         }
     }
-    std::vector<std::string> cells{"all known", "all", "", ""};
-    for (const auto& set : sets.sets()) cells.push_back(tonnes_text(total(by_set[set.set]).value().tonnes));
+    std::vector<std::string> cells{"all", "all", "", ""};
+    for (const auto& set : sets.sets())
+        cells.push_back(known_part_text(KnownPart{total(by_set[set.set]).value().tonnes, lacking.contains(set.set)}));
     table.row(std::move(cells));
-    return table.text() + (gaps.empty() ? "" : wrapped("not known, and so in no sum: " + joined(gaps, "; "), 0));
+    return table.text() +
+           (gaps.empty() ? "" : wrapped("parts without a value, in no figure and no sum: " + joined(gaps, "; "), 0));
 }
 
 // Of the packs only the sets of potentials speak here, beside what is lost.
@@ -188,8 +191,9 @@ Json loss_json(const LossLine& line, const GwpSets& sets) {
         Json e = Json::object();
         e.add("gwp_set", Json::text(set.set))
             .add("status", Json::text(key_of(set.status)))
-            .add("gwp", gwp ? Json::decimal(*gwp, 4) : Json::null())
-            .add("t_co2e", tonnes ? Json::decimal(*tonnes, 6) : Json::null());
+            .add("gwp", gwp ? Json::decimal(gwp->value, 4) : Json::null())
+            .add("t_co2e", tonnes ? Json::decimal(tonnes->value, 6) : Json::null())
+            .add("at_least", Json::boolean(gwp && gwp->at_least));
         equivalents.push(std::move(e));
     }
     j.add("equivalents", std::move(equivalents));
@@ -248,14 +252,14 @@ Document year_document(const Book& book, const YearView& v, const SealWatch& sea
 
 std::string year_csv(const YearView& v, const GwpSets& sets) {
     Csv csv({"year", "part", "refrigerant", "owner", "site", "appliance", "term", "basis", "mass_lb", "gwp_set", "gwp",
-             "t_co2e"});
+             "t_co2e", "at_least"});
     const auto year = std::to_string(static_cast<int>(v.balance.year));
     using Cells = std::vector<std::string>;
     const auto lines = [&](const Cells& key, const YearLine& line) {
         const auto row = [&](std::string_view term, std::string_view basis, Mass mass) {
             Cells cells{year};
             cells.insert(cells.end(), key.begin(), key.end());
-            cells.insert(cells.end(), {std::string(term), std::string(basis), pounds_cell(mass), "", "", ""});
+            cells.insert(cells.end(), {std::string(term), std::string(basis), pounds_cell(mass), "", "", "", ""});
             csv.row(cells);
         };
         row("opening", "", line.opening());
@@ -267,21 +271,21 @@ std::string year_csv(const YearView& v, const GwpSets& sets) {
     for (const auto& [key, s] : v.balance.stock) {
         lines({"stock", key.refrigerant, key.owner, "", ""}, s.line);
         csv.row({year, "stock", key.refrigerant, key.owner, "", "", "counted", "weighed", pounds_cell(s.counted), "",
-                 "", ""});
+                 "", "", ""});
     }
     for (const auto& [key, line] : v.balance.equipment)
         lines({"equipment", key.refrigerant, key.owner, site_of(key.appliance), key.appliance}, line);
     for (const auto& [key, line] : v.reclaim)
         for (const auto& [term, mass] : terms_of(line))
-            csv.row({year, "reclaim", key.refrigerant, key.owner, "", "", term, "", pounds_cell(mass), "", "", ""});
+            csv.row({year, "reclaim", key.refrigerant, key.owner, "", "", term, "", pounds_cell(mass), "", "", "", ""});
     for (const auto& line : v.losses) {
         const auto row = [&](const char* method, Mass loss) {
             for (const auto& set : sets.sets()) {
                 const auto gwp = sets.gwp(line.refrigerant, set);
                 const auto tonnes = sets.tonnes(line.refrigerant, loss, set);
                 csv.row({year, "loss", line.refrigerant, line.owner, line.site, "", method, "", pounds_cell(loss),
-                         set.set, gwp ? fmt::format("{:.4f}", *gwp) : "",
-                         tonnes ? fmt::format("{:.6f}", *tonnes) : ""});
+                         set.set, gwp ? fmt::format("{:.4f}", gwp->value) : "",
+                         tonnes ? fmt::format("{:.6f}", tonnes->value) : "", gwp && gwp->at_least ? "yes" : ""});
             }
         };
         row("material-balance", line.loss.material.loss());

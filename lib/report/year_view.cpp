@@ -57,23 +57,26 @@ GwpSets::GwpSets(RulePacks packs) {
     for (const auto* name : {"aim", "ar4", "ar5", "eu-2024-573"})
         if (auto set = find_gwp_set(packs, name)) sets_.push_back(std::move(*set));
 }
-std::optional<double> GwpSets::gwp(const std::string& refrigerant, const GwpValues& set) const {
+std::string known_part_text(const std::optional<KnownPart>& figure) {
+    return figure ? fmt::format("{}{:.3f}", figure->at_least ? "at least " : "", figure->value) : "not known";
+}
+std::optional<KnownPart> GwpSets::gwp(const std::string& refrigerant, const GwpValues& set) const {
     const auto* known = find_refrigerant(refrigerant);
     if (!known || known->composition.empty()) return std::nullopt;
     const auto gwp = gwp_of(*known, set);
-    if (!gwp.uncounted.empty()) return std::nullopt;
-    return gwp.value;
+    if (gwp.uncounted.size() == known->composition.size()) return std::nullopt;
+    return KnownPart{gwp.value, !gwp.uncounted.empty()};
 }
 std::string GwpSets::gap_text(const std::string& refrigerant, const GwpValues& set) const {
-    if (gwp(refrigerant, set)) return {};
+    if (const auto known = gwp(refrigerant, set); known && !known->at_least) return {};
     const auto* known = find_refrigerant(refrigerant);
     if (!known || known->composition.empty()) return fmt::format("{} by {} (no such gas)", refrigerant, set.set);
     return fmt::format("{} by {} (no value for {})", refrigerant, set.set, joined(gwp_of(*known, set).uncounted));
 }
-std::optional<double> GwpSets::tonnes(const std::string& refrigerant, Mass mass, const GwpValues& set) const {
+std::optional<KnownPart> GwpSets::tonnes(const std::string& refrigerant, Mass mass, const GwpValues& set) const {
     const auto potential = gwp(refrigerant, set);
-    if (!potential) return std::nullopt;
-    return carbon_dioxide_equivalent(mass, *potential, set.set).tonnes;
+    if (!potential || (potential->at_least && mass.is_negative())) return std::nullopt;
+    return KnownPart{carbon_dioxide_equivalent(mass, potential->value, set.set).tonnes, potential->at_least};
 }
 
 Instant midnight(const Book& book, Date day) {

@@ -30,16 +30,26 @@ struct YearScope {
 /// Errors: unknown-site, unknown-owner (both refused, with the nearest), flags-together (usage).
 Result<YearScope> scope_of(const Book& book, const YearQuestion& question);
 
+/// A figure by those parts of a gas that a set has a value for; where it lacks one, the true figure is at least this.
+struct KnownPart {
+    double value = 0;
+    bool at_least = false;
+};
+/// "at least 1.234"
+std::string known_part_text(const std::optional<KnownPart>& figure);
+
 /// Potentials by set, with what each set does not know.
 class GwpSets {
  public:
     explicit GwpSets(RulePacks packs);
     [[nodiscard]] const std::vector<GwpValues>& sets() const { return sets_; }
-    /// Nothing where the gas or one of its components has no value in the set: it is never counted as zero.
-    [[nodiscard]] std::optional<double> gwp(const std::string& refrigerant, const GwpValues& set) const;
+    /// Nothing where the set has no value for any part of the gas: it is never counted as zero.
+    [[nodiscard]] std::optional<KnownPart> gwp(const std::string& refrigerant, const GwpValues& set) const;
     /// "R-448A by aim (no value for R-1234yf)"; empty where the set knows the gas.
     [[nodiscard]] std::string gap_text(const std::string& refrigerant, const GwpValues& set) const;
-    [[nodiscard]] std::optional<double> tonnes(const std::string& refrigerant, Mass mass, const GwpValues& set) const;
+    /// Nothing, too, for part of a loss below nothing.
+    [[nodiscard]] std::optional<KnownPart> tonnes(const std::string& refrigerant, Mass mass,
+                                                  const GwpValues& set) const;
 
  private:
     std::vector<GwpValues> sets_;

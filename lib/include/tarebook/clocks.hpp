@@ -38,8 +38,8 @@
 //   - what is asked for once in a calendar year and was suspended is due on the last day of the year in which that
 //   ended, if its own year is over by then; the release is put off by the days of the suspension;
 //   - more time for a repair counts where it is on record by the repair's last day, and moves its first tests too; it
-//   never shortens one, and says that something is done about its leaks. Where a rule names a time, that is counted from
-//   the day the repair is counted from;
+//   never shortens one, and says that something is done about its leaks. Where a rule names a time, that is counted
+//   from the day the repair is counted from;
 //   - where a shutdown of the process was named before, a rule's longer limit for that case is taken;
 //   - a relief from a plan asked in time gives its work the time that the rule names for repairs, from the day of the
 //   plan;

@@ -153,7 +153,8 @@ class YearLine {
     std::array<std::array<MassTotal, basis_count>, term_count> terms_{};
     std::array<std::array<bool, basis_count>, term_count> moved_{};
     static constexpr std::size_t reason_count = static_cast<std::size_t>(Reason::purged) + 1;
-    std::array<std::array<MassTotal, reason_count>, 2> by_reason_{};  // of equipment: what was put in, what was taken out
+    std::array<std::array<MassTotal, reason_count>, 2>
+        by_reason_{};  // of equipment: what was put in, what was taken out
 };
 
 struct StockKey {

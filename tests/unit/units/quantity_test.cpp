@@ -105,7 +105,8 @@ TEST_CASE("a water capacity is pounds or kilograms of water at 60 F, or litres")
 TEST_CASE("a volume filled with a density weighs what it should, and the trade's pound per cubic foot agrees") {
     CHECK(Volume::litres(10).filled_with(Density::kg_per_m3(1000)) == Mass::from_kilograms(10));
     // 1 cubic foot is 28.316846592 L, exactly
-    CHECK(Volume::litres(28.316846592).filled_with(Density::kg_per_m3(54.7 * 16.018463373960142)).in_pounds() == Approx(54.7));
+    CHECK(Volume::litres(28.316846592).filled_with(Density::kg_per_m3(54.7 * 16.018463373960142)).in_pounds() ==
+          Approx(54.7));
     const Mass water = Mass::thousandths_of_a_pound(47'600);
     CHECK(Volume::of_water(water).filled_with(water_at_60f()) == water);
 }
