@@ -251,6 +251,7 @@ class Reader {
     TextId text(TextPool& pool, std::vector<bool>& sound, Column column, std::string_view field) {
         const auto typed = cells_.cell(column);
         const auto id = pool.add(typed);
+        if (sound.empty()) sound.push_back(true);  // no text, which no first text speaks for
         if (id >= sound.size()) sound.resize(id + 1, !text_form_problem(field, typed, "the text"));
         if (!sound[id]) problem(column, *text_form_problem(field, typed, "the text"));
         return id;

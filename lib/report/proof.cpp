@@ -106,7 +106,7 @@ Result<NotedHead> parse_noted_head(std::string_view text) {
     };
     if (text.starts_with('{')) {
         const auto head = read_head(text);
-        if (!head) return bad();
+        if (!head || head->head.seq < 1) return bad();
         return NotedHead{head->book, head->head.seq, hex(head->head.digest), head->signature, head->public_key};
     }
     NotedHead out;
