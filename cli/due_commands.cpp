@@ -54,8 +54,8 @@ int due(const Session& s, const DueOptions& o) {
     if (const auto last = kept_file(book, ".due.json");
         !s.rules && !o.on && s.format.value_or("text") == "text" && !last.empty())
         if (const auto changed = due_since_update(book, last, options))
-            page.body =
-                "the rules are others than when due was last asked for here: " + changed->body + "\n" + page.body;
+            page.body = "this program has other rules than when due was last run on this machine: " + changed->body +
+                        "\n" + page.body;
     return s.tell(page);
 }
 

@@ -11,6 +11,7 @@
 #include "ledger/fold_alone.hpp"
 #include "migrations.hpp"
 #include "network_disk.hpp"
+#include "tarebook/country.hpp"
 #include "transaction.hpp"
 #include "upgrade.hpp"
 
@@ -101,6 +102,10 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
         throw StorageError(
             fmt::format("the shop {} is real, and the new book is for practice. Nothing was written.", hex(*shop)),
             "start a real book, or give the card of a practice book");
+    if (const auto code = parse_country(country); !country.empty() && (!code || *code != country))
+        throw StorageError(
+            fmt::format("{} is no code of a country, and no book starts with it. Nothing was written.", country),
+            "give two capital letters of ISO 3166-1, such as DE");
     const auto exists = [&] {
         return StorageError(fmt::format("{} exists already. Nothing was written.", path.string()),
                             "choose another file with --book FILE");

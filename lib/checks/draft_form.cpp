@@ -314,14 +314,15 @@ class FormCheck {
     void day_of(const kinds::Extension& k) {
         if (!k.until && !terms::names_its_day(k.ground))
             slip("extension-day", fmt::format("more time for {} needs the day until when", k.ground), {},
-                 "a day, 2026-11-25");
+                 "a day, 2026-11-25", "say it with --until, as whoever granted it has it");
     }
     void purge_of(const kinds::Put& k) {
         if ((k.reason == Reason::purged) == k.destroyed.has_value()) return;
         slip("purged-record",
              k.destroyed ? "only what takes the place of purged gas says that it was destroyed"
                          : "the reason purged needs the record of the destruction",
-             std::string(text_of(k.reason)), "reason purged, with its destroyed");
+             std::string(text_of(k.reason)), "the reason purged and the record of the destruction, both or neither",
+             "say both: --reason purged --destroyed \"98: log of the oxidizer, page 14\"");
     }
 
     void entry(const kinds::Entry& k) {

@@ -599,7 +599,7 @@ struct Folder {
     void operator()(const Unknown&) {}
 };
 
-// What holds of every event, whatever its kind.
+// Each kind of event keeps these promises.
 void look_at(const Outcome& out, const std::vector<std::string>& cylinders) {
     std::map<std::string, MassTotal> sums;
     for (const auto& p : out.postings) sums[p.lot.refrigerant] += p.mass;

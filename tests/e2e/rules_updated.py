@@ -24,20 +24,20 @@ with open(other, "w") as f:
     f.write(re.sub('(?m)^date: .*', 'date: "2027-02-01"', re.sub(r"(?m)^    within: 30 days", "    within: 45 days", text, count=1)))
 
 first = b.ok("due")
-assert "the rules are others" not in first.stdout and "2026-07-01  repair  OAK/CASE" in first.stdout, first.stdout
-assert "the rules are others" not in b.ok("due").stdout
+assert "this program has other rules" not in first.stdout and "2026-07-01  repair  OAK/CASE" in first.stdout, first.stdout
+assert "this program has other rules" not in b.ok("due").stdout
 kept = os.path.join(cache, "tarebook", os.listdir(os.path.join(cache, "tarebook"))[0])
 more = {"TAREBOOK_TEST_PACK": other}
 told = b.ok("due").stdout
-for words in ("the rules are others than when due was last asked for here: ", "rule pack us-84c: ", " then, 2027-02-01 now",
+for words in ("this program has other rules than when due was last run on this machine: ", "rule pack us-84c: ", " then, 2027-02-01 now",
               "moved  due/us-84c/repair/OAK/CASE/", "2026-07-01 then, 2026-07-16 now"):
     assert words in told, (words, told)
-assert "the rules are others" not in b.ok("due").stdout
+assert "this program has other rules" not in b.ok("due").stdout
 assert b.ok("check").returncode == 0 and b.digest() == before
 # what is damaged is made anew, and tells nothing
 for spoilt in (b"", b"{", b'{"on": 1}', os.urandom(300)):
     with open(kept, "wb") as f:
         f.write(spoilt)
-    assert "the rules are others" not in b.ok("due").stdout
+    assert "this program has other rules" not in b.ok("due").stdout
     assert b'"items"' in open(kept, "rb").read(), spoilt
 print("rules updated: told once, in no book")

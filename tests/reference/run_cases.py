@@ -64,6 +64,8 @@ SENTENCES_OUT_OF_REACH = {
     "the book {} lies on a network disk and is kept with a write-ahead log, and ": "needs a network disk",
     "this machine lacks the library that writes spreadsheets: {}": "needs a machine without libxlsxwriter",
     "the sheets could not be put together: {}": "needs a machine that has no room for a temporary file",
+    "{} is no code of a country, and no book starts with it. Nothing was written.": "the command line reads the code first "
+                                                                                    "(country-unknown); tests/unit/book has it",
     "an event of the book is gone": "needs a row that goes while the book is judged anew, under its own lock",
     "an event of the book is damaged: ": "check names it first, and `check --rebuild` of a damaged book stops there: "
                                          "storage/damaged-event has the same in other words",

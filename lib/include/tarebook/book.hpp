@@ -178,7 +178,7 @@ class Book {
  public:
     /// Makes the file (mode 0600), the key, and the first event. Refuses an existing file: StorageError. `shop` is that
     /// of the books it belongs with; without one the book is the first of its shop. `country`: a code of parse_country,
-    /// in which the shop works; empty where it is not known.
+    /// in which the shop works, else StorageError; empty: nobody said it.
     static Book create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
                        const std::string& zone, const Moment& now, const std::optional<BookId>& shop = {},
                        Purpose purpose = Purpose::real, const std::string& country = {});

@@ -49,7 +49,7 @@ struct DatedValue {
 struct CylinderFacts {
     std::string use = "recovery";
     std::optional<std::string> refrigerant, spec, tested, test_basis, serial, belongs_to, place;
-    std::optional<std::string> country;  ///< where it is filled and carried
+    std::optional<std::string> country;  ///< in which the shop fills and carries it
     std::optional<Volume> water_capacity;
     std::optional<Mass> tare, stamped_limit;
     std::optional<bool> flammable_rated;

@@ -110,3 +110,16 @@ TEST_CASE("another owner of a site judges its circuits and the cylinders with th
     CHECK(judged == 1 + 10);  // the entry, and what touched OAK or RC-1
     CHECK(problems_of(book).empty());
 }
+
+TEST_CASE("a book starts in a country that there is, or in none that anybody said") {
+    Folder folder;
+    const auto start = [&](const std::string& country) {
+        return Book::create(folder.path / "book", "Pelican Refrigeration", DisplayUnits::lb, "UTC", at_hour(0), {},
+                            Purpose::real, country);
+    };
+    for (const std::string wrong : {"ZZ", "de", "DEU", "Germany"}) {
+        CHECK_THROWS_AS(start(wrong), StorageError);
+        CHECK_FALSE(std::filesystem::exists(folder.path / "book"));
+    }
+    CHECK(start("DE").info().country == "DE");
+}
