@@ -34,13 +34,16 @@ IntegrityCheck::IntegrityCheck(Book::Impl& book) : path_(book.path) {
                        [path = path_] { return told_by_sqlite(path); });
 }
 
-// SQLite tells what it could not read as if it were damage: "Page 21: unable to get the page. error code=266".
+// SQLite tells what it could not read as if it were damage: "Page 21: unable to get the page. error code=266". Of a
+// page of the list of free ones it gives no code, and says this of a page alone whose number is in the file.
 void IntegrityCheck::not_the_disk(std::string_view told) const {
     constexpr std::string_view words = "error code=";
     const auto at = told.find(words);
-    if (at == std::string_view::npos) return;
-    const int code = std::atoi(std::string(told.substr(at + words.size())).c_str());
-    if ((code & 0xff) != SQLITE_IOERR || code == SQLITE_IOERR_SHORT_READ) return;
+    const int code =
+        at == std::string_view::npos ? SQLITE_OK : std::atoi(std::string(told.substr(at + words.size())).c_str());
+    const bool page = (code & 0xff) == SQLITE_IOERR && code != SQLITE_IOERR_SHORT_READ;
+    const bool free_page = told.find("failed to get page") != std::string_view::npos;
+    if (!page && !free_page) return;
     throw StorageError(fmt::format("the book {} could not be read to its end ({}).", path_.string(), told),
                        "check the disk, then run: tarebook check", Written::no, true);
 }
