@@ -113,7 +113,7 @@ void Conversation::begin(std::filesystem::path book, const std::string& command,
 
 void Conversation::offer_what_was_kept() {
     looked_ = true;
-    auto kept = kept_entry(book_, name_);
+    auto kept = begun_entry(book_, name_);
     if (!kept || kept->at(line_key) != line_) return;
     std::cerr << fmt::format("begun at {} and not recorded:\n", instant_text(kept->begun));
     for (const auto& [flag, typed] : kept->words)
@@ -121,7 +121,7 @@ void Conversation::offer_what_was_kept() {
     std::cerr << "go on with it? [Y/n] ";
     const auto said = line_typed();
     if (!said || said->starts_with('n') || said->starts_with('N'))
-        drop_entry(book_, name_);
+        drop_begun_entry(book_, name_);
     else
         entry_ = std::move(*kept);
 }
@@ -152,13 +152,13 @@ std::optional<std::string> Conversation::answer(const Question& q) {
             }
         entry_.set(std::string(line_key), line_);
         entry_.set(q.flag, value);
-        keep_entry(book_, name_, entry_);
+        keep_begun_entry(book_, name_, entry_);
         return value;
     }
 }
 
 void Conversation::done() {
-    if (holds_answers()) drop_entry(book_, name_);
+    if (holds_answers()) drop_begun_entry(book_, name_);
     entry_.words.clear();
 }
 

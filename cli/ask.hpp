@@ -7,9 +7,9 @@
 #include <string>
 #include <vector>
 
+#include "tarebook/begun_entry.hpp"
 #include "tarebook/book.hpp"
 #include "tarebook/error.hpp"
-#include "tarebook/kept_entry.hpp"
 
 namespace tarebook::cli {
 
@@ -46,7 +46,7 @@ class Conversation {
     void offer_what_was_kept();
     std::filesystem::path book_;
     std::string name_, line_;
-    KeptEntry entry_;
+    BegunEntry entry_;
     bool looked_ = false;
 };
 

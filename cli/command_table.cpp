@@ -15,7 +15,7 @@ constexpr std::array<std::string_view, 2> dues{"due", "why"};
 constexpr std::array<std::string_view, 7> leaks{"leak", "inspect",  "repair",   "leak-test",
                                                 "plan", "mothball", "extension"};
 constexpr std::array<std::string_view, 2> reclaims{"settle", "recycle"};
-constexpr std::array<std::string_view, 1> physical_counts{"count"};
+constexpr std::array<std::string_view, 1> stocktakes_only{"count"};
 constexpr std::array<std::string_view, 3> corrections{"void", "correct", "resolve"};
 constexpr std::array<std::string_view, 5> reports{"room", "report", "list", "export", "check"};
 constexpr std::array<std::string_view, 1> jobs{"job"};
@@ -31,10 +31,10 @@ constexpr std::array<std::string_view, 3> visits{"isolate", "fit", "note"};
 constexpr auto groups = std::to_array<CommandGroup>({
     {registers, setup_register_commands},
     {movements, setup_movement_commands},
-    {standings, setup_standing_commands},
+    {standings, setup_cylinder_commands},
     {leaks, setup_leak_commands},
     {reclaims, setup_reclaim_commands},
-    {physical_counts, setup_count_commands},
+    {stocktakes_only, setup_stocktake_commands},
     {dues, setup_due_commands},
     {corrections, setup_correction_commands},
     {reports, setup_report_commands},

@@ -175,7 +175,7 @@ int resolve(const Session& s, const CorrectionOptions& o) {
     // a clock is no finding of an event: whether there is such a one is asked before
     if (o.event.starts_with("due/") && !(s.own_id && book.event_with_own_id(*s.own_id)))
         if (auto known = clock_exists(book, o.event, s.now); !known) throw Stop{known.error()};
-    kinds::Resolve k{o.event, s.reason(o.why, "--why", "what settled it")};
+    kinds::Resolve k{o.event, s.reason(o.why, "--why", "what resolved it")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
@@ -215,7 +215,8 @@ void setup_correction_commands(CLI::App& root, Session& s) {
     c->add_option("--leak", o->leak, "the right leak: L-3");
     c->add_option("--ownership-exception", o->ownership_exception, "the right exception, as sister-company: WHY");
     c->add_option("--hose-loss", o->hose_loss, "where a difference of the two sides went: atmosphere|lost");
-    command("resolve", "an exception that is settled", "finding, as the exceptions list or due shows it", resolve);
+    command("resolve", "an exception that is resolved", "finding, as the exceptions list or due shows it",
+            resolve);
 }
 
 }  // namespace tarebook::cli

@@ -8,7 +8,7 @@
 
 #include "exit_code.hpp"
 #include "file_problems.hpp"
-#include "import_words.hpp"
+#include "import_options.hpp"
 #include "progress.hpp"
 #include "session.hpp"
 #include "tarebook/import.hpp"
@@ -20,7 +20,7 @@ struct ImportWords {
     std::string movements, owner;
     Text cylinders, circuits;
     bool add_to_register = false;
-    MapWords mapped;
+    MapOptions mapped;
 };
 
 std::string many(std::size_t n, const char* one, const char* more) {

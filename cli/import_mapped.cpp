@@ -8,7 +8,7 @@
 
 #include "exit_code.hpp"
 #include "file_problems.hpp"
-#include "import_words.hpp"
+#include "import_options.hpp"
 #include "tarebook/mapped_import.hpp"
 
 namespace tarebook::cli {
@@ -124,7 +124,7 @@ void tell(const Session& s, const MappedImport& r, bool dry_run) {
 }
 
 void add_map_command(CLI::App& group, Session& s, MapKind kind, const char* help, const char* file_help) {
-    auto o = std::make_shared<MapWords>();
+    auto o = std::make_shared<MapOptions>();
     auto* c = group.add_subcommand(std::string(text_of(kind)), help)->fallthrough();
     c->add_option("file", o->file, file_help)->required();
     add_map_options(*c, *o);
@@ -134,14 +134,14 @@ void add_map_command(CLI::App& group, Session& s, MapKind kind, const char* help
 
 }  // namespace
 
-void add_map_options(CLI::App& command, MapWords& words) {
+void add_map_options(CLI::App& command, MapOptions& words) {
     command.add_option(
         "--map", words.map,
         "which column is which field, in what units and words (YAML; import blank writes one to start from)");
     command.add_flag("--dry-run", words.dry_run, "list every problem and what would be recorded; write nothing");
 }
 
-int import_by_map(const Session& s, MapKind kind, const MapWords& o) {
+int import_by_map(const Session& s, MapKind kind, const MapOptions& o) {
     if (!o.map)
         throw slip("flag-missing", "which column is which field is said by --map", {}, "--map FILE.yaml",
                    fmt::format("tarebook import blank {} {} > map.yaml", text_of(kind), o.file));
@@ -174,7 +174,7 @@ void setup_mapped_imports(CLI::App& group, Session& s) {
         "the list (CSV, UTF-8)");
     add_map_command(group, s, MapKind::sites, "a list of sites, appliances, circuits as CSV, seen through a mapping",
                     "the list (CSV, UTF-8)");
-    auto o = std::make_shared<MapWords>();
+    auto o = std::make_shared<MapOptions>();
     auto kind = std::make_shared<std::string>();
     auto* blank = group.add_subcommand("blank", "a mapping to start from: columns filled in where names are alike")
                       ->fallthrough();

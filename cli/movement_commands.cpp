@@ -78,14 +78,14 @@ int recover_begin(const Session& s, const MovementOptions& o) {
     if (o.after || o.net)
         throw slip("begun-after", "the weight after belongs to the end of it", o.after ? *o.after : *o.net,
                    "recover begin --before W; at its end recover finish --after W");
-    KeptEntry entry{s.now, {}};
+    BegunEntry entry{s.now, {}};
     const auto circuit = s.need_circuit(book, o.circuit);
     const auto cylinder = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into");
     if (!book.entries().find(EntryKind::cylinder, cylinder))
         throw Stop{unknown_code(book, EntryKind::cylinder, cylinder)};
     if (!book.entries().find(EntryKind::circuit, circuit) && !book.entries().find(EntryKind::appliance, circuit))
         throw Stop{unknown_code(book, EntryKind::circuit, circuit)};
-    if (const auto other = kept_entry(s.book_path(), begun_name(cylinder)))
+    if (const auto other = begun_entry(s.book_path(), begun_name(cylinder)))
         throw Stop{
             {ErrorKind::refused, "recovery-begun",
              fmt::format("a recovery into {} was begun at {} and is not finished", cylinder,
@@ -106,7 +106,7 @@ int recover_begin(const Session& s, const MovementOptions& o) {
                                       {"--machine", o.machine},
                                       {"--note", s.note}})
         if (typed) entry.set(flag, *typed);
-    keep_entry(s.book_path(), begun_name(cylinder), entry);
+    keep_begun_entry(s.book_path(), begun_name(cylinder), entry);
     s.asked.done();
     const auto warning = wrong_gas(s, book, circuit, cylinder);
     const auto watch = weights_to_watch(book, cylinder, s.page_options(&book));
@@ -121,8 +121,8 @@ std::string begun_cylinder(const Session& s, const MovementOptions& o) {
     if (o.id) return checked_code(EntryKind::cylinder, *o.id);
     std::string listed;
     std::vector<std::string> begun;
-    for (const auto& name : kept_entries(s.book_path(), "begun-"))
-        if (const auto entry = kept_entry(s.book_path(), name); entry && entry->at("--into"))
+    for (const auto& name : begun_entries(s.book_path(), "begun-"))
+        if (const auto entry = begun_entry(s.book_path(), name); entry && entry->at("--into"))
             begun.push_back(*entry->at("--into"));
     for (const auto& cylinder : begun) listed += (listed.empty() ? "" : ", ") + cylinder;
     if (begun.size() == 1) return listed;
@@ -138,7 +138,7 @@ std::string begun_cylinder(const Session& s, const MovementOptions& o) {
 
 int recover_finish(const Session& s, const MovementOptions& o) {
     const auto cylinder = begun_cylinder(s, o);
-    const auto entry = kept_entry(s.book_path(), begun_name(cylinder));
+    const auto entry = begun_entry(s.book_path(), begun_name(cylinder));
     if (!entry) none_begun(cylinder);
     auto words = o;
     auto line = s;  // what is typed now counts before what was typed at the beginning
@@ -158,14 +158,14 @@ int recover_finish(const Session& s, const MovementOptions& o) {
     const auto note = entry->at("--note");
     line.note = line.note ? *line.note + "; " + begun : note ? *note + "; " + begun : begun;
     const auto code = recover(line, words);
-    drop_entry(s.book_path(), begun_name(cylinder));
+    drop_begun_entry(s.book_path(), begun_name(cylinder));
     return code;
 }
 
 int recover_drop(const Session& s, const MovementOptions& o) {
     const auto cylinder = begun_cylinder(s, o);
-    if (!kept_entry(s.book_path(), begun_name(cylinder))) none_begun(cylinder);
-    drop_entry(s.book_path(), begun_name(cylinder));
+    if (!begun_entry(s.book_path(), begun_name(cylinder))) none_begun(cylinder);
+    drop_begun_entry(s.book_path(), begun_name(cylinder));
     std::cout << fmt::format("dropped: what was begun into {}; the book had nothing of it\n", cylinder);
     return exit_done;
 }

@@ -229,9 +229,9 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c = report->add_subcommand("count", "a count against the scale: gaps per cylinder and per refrigerant")
             ->fallthrough();
     c->add_option("count", *count, "the event that began it: E31 (the one that is open, else the latest)");
-    c->callback([&s, count] { s.run = [&s, count] { return show_count(s, *count); }; });
+    c->callback([&s, count] { s.run = [&s, count] { return show_stocktake(s, *count); }; });
     auto* list = root.add_subcommand("list", "lists: exceptions")->require_subcommand(1)->fallthrough();
-    list->add_subcommand("exceptions", "what is recorded and not settled")->fallthrough()->callback([&s] {
+    list->add_subcommand("exceptions", "what is recorded and not resolved")->fallthrough()->callback([&s] {
         s.run = [&s] {
             const auto book = s.open(Access::read);
             return s.tell(exceptions_page(book, s.report_options(book)));

@@ -135,7 +135,7 @@ void setup_register_commands(CLI::App& root, Session& session);
 /// `circuit expect`, inside the group of circuit commands.
 void setup_circuit_expect(CLI::App& group, Session& session);
 void setup_movement_commands(CLI::App& root, Session& session);
-void setup_standing_commands(CLI::App& root, Session& session);
+void setup_cylinder_commands(CLI::App& root, Session& session);
 void setup_correction_commands(CLI::App& root, Session& session);
 void setup_report_commands(CLI::App& root, Session& session);
 void setup_job_commands(CLI::App& root, Session& session);
@@ -150,9 +150,9 @@ void setup_label_commands(CLI::App& root, Session& session);
 void setup_due_commands(CLI::App& root, Session& session);
 void setup_leak_commands(CLI::App& root, Session& session);
 void setup_reclaim_commands(CLI::App& root, Session& session);
-void setup_count_commands(CLI::App& root, Session& session);
+void setup_stocktake_commands(CLI::App& root, Session& session);
 /// The page of a count: the named one, else the one that is open, else the latest.
-int show_count(const Session& session, const Text& count);
+int show_stocktake(const Session& session, const Text& count);
 
 /// One typed field of a register entry, checked against its rule.
 FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads);

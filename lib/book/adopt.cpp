@@ -65,18 +65,18 @@ class Adopt {
           concerned_(book, replay_) {}
 
     /// Of events that counted until now, all that they did goes. What they voided counts again: those rows.
-    std::vector<std::int64_t> take_out(const std::vector<std::int64_t>& gone) {
+    std::vector<std::int64_t> retract(const std::vector<std::int64_t>& gone) {
         std::vector<StoredEvent> counted, voids;
         for (const auto row : gone) {
             auto event = book_.load(row);
-            book_.db.run("INSERT OR REPLACE INTO uncounted(event, by) VALUES (?, 0)", row);
+            book_.db.run("INSERT OR REPLACE INTO ineffective(event, by) VALUES (?, 0)", row);
             if (const auto named = named_by(event.event)) {
                 book_.db.run("DELETE FROM naming WHERE digest = ? AND event = ?", *named, row);
             }
             if (std::holds_alternative<kinds::Void>(event.event.what)) voids.push_back(event);
             if (!event.voided_by) counted.push_back(std::move(event));
         }
-        for (const auto& event : counted) concerned_.take_out(event);
+        for (const auto& event : counted) concerned_.retract(event);
         for (const auto row : gone) concerned_.untie_all(row);
         std::vector<std::int64_t> again;
         for (const auto& v : voids)
@@ -89,7 +89,7 @@ class Adopt {
         for (const auto& [origin, begin] : book_.branch_begins) {
             const auto row =
                 book_.db.integer("SELECT id FROM event WHERE origin = ? AND seq = ?", origin, begin.seq).value_or(0);
-            replay_.look_again(row);
+            replay_.enqueue(row);
         }
     }
 
@@ -100,16 +100,16 @@ class Adopt {
         for (const auto origin :
              book_.db.integers("SELECT DISTINCT origin FROM event WHERE id >= ? AND id < ?", came.first, came.end))
             if (withdrawn.contains(book_.origins.at(origin).book))
-                for (const auto row : rows_of_kind(book_, kinds::Merge::name)) replay_.look_again(row);
+                for (const auto row : rows_of_kind(book_, kinds::Merge::name)) replay_.enqueue(row);
     }
     // What was here and goes on from one that came in now: whether its clock went back can be said from now on.
     void look_at_what_follows(const IdBlock& came) {
         for (const auto row : book_.db.integers(
                  "SELECT n.id FROM event e JOIN event n ON n.origin = e.origin AND n.seq = e.seq + 1 WHERE e.id >= ?1 "
-                 "AND e.id < ?2 AND NOT (n.id >= ?1 AND n.id < ?2) AND NOT EXISTS (SELECT 1 FROM uncounted u WHERE "
+                 "AND e.id < ?2 AND NOT (n.id >= ?1 AND n.id < ?2) AND NOT EXISTS (SELECT 1 FROM ineffective u WHERE "
                  "u.event = n.id)",
                  came.first, came.end))
-            replay_.look_again(row);
+            replay_.enqueue(row);
     }
 
     void run(std::vector<std::int64_t> rows) {
@@ -140,7 +140,7 @@ class Adopt {
     // The row that only this void kept out of count; 0 where another one does, or something else.
     std::int64_t target_without(std::int64_t void_row, const Digest& named) {
         const auto target = book_.row_with_digest(named);
-        const bool by_this = book_.db.any("SELECT 1 FROM uncounted WHERE event = ? AND by = ?", target, void_row);
+        const bool by_this = book_.db.any("SELECT 1 FROM ineffective WHERE event = ? AND by = ?", target, void_row);
         if (!by_this) return 0;
         const auto other = book_.db
                                .integer(
@@ -150,9 +150,9 @@ class Adopt {
                                    named)
                                .value_or(0);
         if (other == 0)
-            book_.db.run("DELETE FROM uncounted WHERE event = ?", target);
+            book_.db.run("DELETE FROM ineffective WHERE event = ?", target);
         else
-            book_.db.run("UPDATE uncounted SET by = ? WHERE event = ?", other, target);
+            book_.db.run("UPDATE ineffective SET by = ? WHERE event = ?", other, target);
         return other == 0 ? target : 0;
     }
 
@@ -208,17 +208,17 @@ class Adopt {
             const auto target = found_[v.target];
             if (target == 0) continue;
             if (!note_void(book_, target, v.row, v.place)) continue;
-            if (something_before_ && !is_fresh(target)) concerned_.take_out(book_.load(target));
+            if (something_before_ && !is_fresh(target)) concerned_.retract(book_.load(target));
         }
-        std::erase_if(fresh_.rows, [&](const auto& r) { return !counts(r.row); });
+        std::erase_if(fresh_.rows, [&](const auto& r) { return !is_effective(r.row); });
     }
     // Rows come in ascending order.
     [[nodiscard]] bool is_fresh(std::int64_t row) const {
         return std::binary_search(fresh_.rows.begin(), fresh_.rows.end(), FreshRows::Row{row, {}},
                                   [](const auto& x, const auto& y) { return x.row < y.row; });
     }
-    [[nodiscard]] bool counts(std::int64_t row) const {
-        return !book_.db.any("SELECT 1 FROM uncounted WHERE event = ?", row);
+    [[nodiscard]] bool is_effective(std::int64_t row) const {
+        return !book_.db.any("SELECT 1 FROM ineffective WHERE event = ?", row);
     }
 
     void apply_register() {
@@ -243,7 +243,7 @@ class Adopt {
 
     void resolve() {
         for (const auto& [row, finding, origin] : resolves_)
-            if (counts(row)) add_resolved(book_, finding, row, origin);
+            if (is_effective(row)) add_resolved(book_, finding, row, origin);
         if (book_.one_book()) return;
         // those that came before what they are about
         struct Open {
@@ -267,7 +267,7 @@ class Adopt {
         for (const auto& k : statements_) {
             const auto target = found_[k.target];
             // one that does not count yet is tied when it does
-            if (target != 0 && counts(k.row) && is_return(book_, target)) concerned_.tie(k.row, k.place, target);
+            if (target != 0 && is_effective(k.row) && is_return(book_, target)) concerned_.tie(k.row, k.place, target);
         }
     }
 
@@ -290,49 +290,49 @@ void project(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int6
     Adopt(book, evaluator, read).run(std::move(rows));
 }
 
-Recount recount(Book::Impl& book) {
-    Recount out;
-    if (auto& own = book.origins.at(book.own_origin); own.counted_to != 0) {  // a damaged row: that is said of others
-        own.counted_to = 0;
-        book.db.run("UPDATE origin SET counted_to = 0 WHERE id = ?", book.own_origin);
+TrustChange trust_change(Book::Impl& book) {
+    TrustChange out;
+    if (auto& own = book.origins.at(book.own_origin); own.effective_to != 0) {  // a damaged row: that is said of others
+        own.effective_to = 0;
+        book.db.run("UPDATE origin SET effective_to = 0 WHERE id = ?", book.own_origin);
     }
     if (book.one_book()) return out;
-    for (const auto& [origin, until] : counted_origins(book)) {
+    for (const auto& [origin, until] : effective_origins(book)) {
         auto& known = book.origins.at(origin);
-        if (origin == book.own_origin || until == known.counted_to) continue;
+        if (origin == book.own_origin || until == known.effective_to) continue;
         for (auto s = book.db.ask("SELECT id FROM event WHERE origin = ? AND seq > ? AND seq <= ?", origin,
-                                  std::min(until, known.counted_to), std::max(until, known.counted_to));
+                                  std::min(until, known.effective_to), std::max(until, known.effective_to));
              s.next();)
-            (until < known.counted_to ? out.gone : out.rows).push_back(s.integer(0));
-        known.counted_to = until;
-        book.db.run("UPDATE origin SET counted_to = ? WHERE id = ?", until, origin);
+            (until < known.effective_to ? out.gone : out.rows).push_back(s.integer(0));
+        known.effective_to = until;
+        book.db.run("UPDATE origin SET effective_to = ? WHERE id = ?", until, origin);
     }
     return out;
 }
 
-void keep_uncounted(Book::Impl& book, const IdBlock& among) {
-    book.db.run("DELETE FROM uncounted WHERE by = 0 AND event >= ? AND event < ?", among.first, among.end);
+void keep_ineffective(Book::Impl& book, const IdBlock& among) {
+    book.db.run("DELETE FROM ineffective WHERE by = 0 AND event >= ? AND event < ?", among.first, among.end);
     for (const auto& [origin, known] : book.origins) {
-        if (origin == book.own_origin && !book.own_counts_to) continue;
+        if (origin == book.own_origin && !book.own_effective_to) continue;
         book.db.run(
-            "INSERT OR REPLACE INTO uncounted(event, by) SELECT id, 0 FROM event WHERE origin "
+            "INSERT OR REPLACE INTO ineffective(event, by) SELECT id, 0 FROM event WHERE origin "
             "= ? AND seq > ? AND id >= ? AND id < ?",
-            origin, origin == book.own_origin ? *book.own_counts_to : known.counted_to, among.first, among.end);
+            origin, origin == book.own_origin ? *book.own_effective_to : known.effective_to, among.first, among.end);
     }
 }
 
-void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, const ReadEvents& read,
+void project(Book::Impl& book, const Evaluator& evaluator, TrustChange counted, const ReadEvents& read,
              const IdBlock& came) {
-    for (const auto row : counted.rows) book.db.run("DELETE FROM uncounted WHERE event = ? AND by = 0", row);
+    for (const auto row : counted.rows) book.db.run("DELETE FROM ineffective WHERE event = ? AND by = 0", row);
     Adopt adopt(book, evaluator, read);
-    for (const auto row : adopt.take_out(counted.gone)) counted.rows.push_back(row);
+    for (const auto row : adopt.retract(counted.gone)) counted.rows.push_back(row);
     adopt.look_at_branches();
     adopt.look_at_what_follows(came);
     adopt.look_at_merges(came);
     adopt.run(std::move(counted.rows));
 }
 
-void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said) {
+void apply_trust_change(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said) {
     // the register that a book sent along counts, or does not, with its trust
     TakeIn take(book, said.back().recorded);
     bool anew = false;
@@ -346,22 +346,22 @@ void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<
         anew = book.db.any("SELECT 1 FROM snapshot WHERE book = ?", *about) || anew;
         take.admit(*about);
     }
-    take.settle(evaluator, anew);
+    take.evaluate(evaluator, anew);
 }
 
 void project_all(Book::Impl& book, const Evaluator& evaluator) {
-    for (const char* table : {"uncounted", "finding", "resolved", "naming", "settlement", "step", "standing", "balance",
-                              "posting", "field", "entry"})
+    for (const char* table : {"ineffective", "finding", "resolved", "naming", "settlement", "step", "current_state",
+                              "balance", "posting", "field", "entry"})
         book.db.script(std::string("DELETE FROM ") + table);
     book.forget();
     number_books_of_snapshots(book);
-    recount(book);
-    keep_uncounted(book);
+    trust_change(book);
+    keep_ineffective(book);
     each_snapshot_entry(book, [&](const Event& entry) {
         book.reg.apply(*register_change(entry), entry.order(), origin_of(entry.order()));
     });
     std::vector<std::int64_t> rows;
-    for (auto s = book.db.ask("SELECT id FROM event WHERE id NOT IN (SELECT event FROM uncounted) ORDER BY id");
+    for (auto s = book.db.ask("SELECT id FROM event WHERE id NOT IN (SELECT event FROM ineffective) ORDER BY id");
          s.next();)
         rows.push_back(s.integer(0));
     project(book, evaluator, std::move(rows));

@@ -15,20 +15,20 @@ void project(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int6
 /// Writes down which events count, then makes all projections anew from the bodies.
 void project_all(Book::Impl& book, const Evaluator& evaluator);
 
-/// What counts now by trust and signed heads, against the column counted_to, which is set.
-struct Recount {
+/// What counts now by trust and signed heads, against the column effective_to, which is set.
+struct TrustChange {
     std::vector<std::int64_t> rows;  ///< events that count from now on
     std::vector<std::int64_t> gone;  ///< events that counted until now
 };
-Recount recount(Book::Impl& book);
+TrustChange trust_change(Book::Impl& book);
 /// Events that came to count, and events that do not any more, and whatever they concern. `came`: all that came in.
-void project(Book::Impl& book, const Evaluator& evaluator, Recount counted, const ReadEvents& read = {},
+void project(Book::Impl& book, const Evaluator& evaluator, TrustChange counted, const ReadEvents& read = {},
              const IdBlock& came = {});
 /// After events of the own chain said which books and branches count: what they make count comes out of quarantine.
-void count_anew(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said);
+void apply_trust_change(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said);
 
-/// Notes which events lie beyond what counts, as the column counted_to says.
+/// Notes which events lie beyond what counts, as the column effective_to says.
 /// Only among those of the block where one is given.
-void keep_uncounted(Book::Impl& book, const IdBlock& among = {INT64_MIN, INT64_MAX});
+void keep_ineffective(Book::Impl& book, const IdBlock& among = {INT64_MIN, INT64_MAX});
 
 }  // namespace tarebook

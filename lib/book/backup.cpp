@@ -4,7 +4,7 @@
 #include <sodium.h>
 #include <sqlite3.h>
 
-#include "building.hpp"
+#include "atomic_book_file.hpp"
 #include "impl.hpp"
 #include "journal.hpp"
 #include "transaction.hpp"
@@ -19,18 +19,18 @@ void copy_whole(Db& from, const std::filesystem::path& to) {
 }
 
 // What stands where a backup shall be written; nothing if the file is no book, or cannot be read.
-struct Standing {
+struct FileHead {
     BookId id{};
     Head head;
 };
-std::optional<Standing> standing_at(const std::filesystem::path& file) try {
+std::optional<FileHead> head_in_file(const std::filesystem::path& file) try {
     const auto book = Book::open(file, Access::read);
-    return Standing{book.info().id, book.head()};
+    return FileHead{book.info().id, book.head()};
 } catch (const OlderBook&) {  // a backup of before an upgrade is one all the same
     Book::Impl older(file, connection_for_reading(file));
     return guarded(older, [&] {
         older.read_info();
-        return Standing{older.info.id, head_of_any_schema(older)};
+        return FileHead{older.info.id, head_of_any_schema(older)};
     });
 } catch (const StorageError& e) {
     if (e.disk()) throw;  // somebody holds it, or the disk does not answer
@@ -114,7 +114,7 @@ std::optional<Error> no_folder(const std::filesystem::path& to) {
 Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& evaluator) const {
     return guarded(*impl_, [&]() -> Result<Head> {
         if (auto error = no_folder(to)) return fail(std::move(*error));
-        Building building(to);
+        AtomicBookFile building(to);
         copy_whole(impl_->db, building.path());
         Head copied;
         {  // closed before it takes the name: then no file lies beside it
@@ -130,7 +130,7 @@ Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& eval
         if (std::filesystem::is_symlink(to, ignored) || std::filesystem::equivalent(to, impl_->path, ignored))
             return fail(no_backup(to));
         const auto refused = [&]() -> std::optional<Error> {
-            const auto there = standing_at(to);
+            const auto there = head_in_file(to);
             if (!there || there->id != impl_->info.id) return no_backup(to);
             if (!holds_on_own_chain(*impl_, there->head)) return backup_newer(to, there->head, copied);
             return std::nullopt;
@@ -164,7 +164,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
     }
     try {
         Restored out;
-        Building building(to);
+        AtomicBookFile building(to);
         if (source) {
             copy_whole(source->impl_->db, building.path());
         } else {

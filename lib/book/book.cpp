@@ -3,8 +3,8 @@
 #include <sodium.h>
 #include <sqlite3.h>
 
+#include "atomic_book_file.hpp"
 #include "book_file.hpp"
-#include "building.hpp"
 #include "check_schema.hpp"
 #include "impl.hpp"
 #include "journal.hpp"
@@ -112,7 +112,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
     };
     if (std::filesystem::exists(path)) throw exists();
     // Made whole under another name first: a start that is cut off leaves nothing that looks like a book.
-    Building building(path);
+    AtomicBookFile building(path);
     try {
         {
             auto impl = std::make_unique<Impl>(building.path(), SQLite::OPEN_READWRITE);

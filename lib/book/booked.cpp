@@ -86,7 +86,7 @@ void Book::each_booked(const std::function<void(const BookedEvent&)>& visit) con
     guarded(*impl_, [&] {
         std::map<std::int64_t, std::pair<OrderKey, Digest>> voided;  // by which void
         for (auto s = impl_->db.ask(
-                 "SELECT u.event, v.at, v.origin, v.seq, v.digest FROM uncounted u JOIN event v ON v.id = u.by");
+                 "SELECT u.event, v.at, v.origin, v.seq, v.digest FROM ineffective u JOIN event v ON v.id = u.by");
              s.next();)
             voided.emplace(s.integer(0),
                            std::pair(impl_->key(s.integer(1), s.integer(2), s.integer(3)), digest_from(s.bytes(4))));
@@ -133,7 +133,7 @@ void Book::each_exception(Date from, Date to, const std::function<void(KnownExce
             std::string* const words[] = {&x.finding.check,    &x.finding.subject, &x.finding.text,    &x.finding.seen,
                                           &x.finding.expected, &x.finding.next,    &x.finding.accepted};
             for (int n = 0; n < 7; ++n) *words[n] = s.bytes(4 + n);
-            if (!s.is_null(11)) x.settled_by = digest_from(s.bytes(11));
+            if (!s.is_null(11)) x.resolved_by = digest_from(s.bytes(11));
             x.kind = s.bytes(12);
             visit(std::move(x));
         }
@@ -144,7 +144,7 @@ std::vector<StoredEvent> Book::events_of_kind(std::string_view kind) const {
     return guarded(*impl_, [&] {
         return impl_->load_all(
             impl_->db.integers("SELECT id FROM event WHERE kind = ? AND id NOT IN (SELECT event FROM "
-                               "uncounted) ORDER BY at, origin, seq",
+                               "ineffective) ORDER BY at, origin, seq",
                                kind));
     });
 }

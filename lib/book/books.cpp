@@ -287,13 +287,13 @@ std::vector<Book::KnownBook> Book::books() const {
             for (const auto& [origin, known] : book.origins) {
                 if (known.book != id) continue;
                 auto s = book.db.ask(
-                    "SELECT count(*), (SELECT count(*) FROM uncounted u JOIN event e ON "
+                    "SELECT count(*), (SELECT count(*) FROM ineffective u JOIN event e ON "
                     "e.id = u.event WHERE u.by = 0 AND e.origin = ?1) FROM event WHERE "
                     "origin = ?1",
                     origin);
                 if (s.next()) {
                     one.events += s.integer(0);
-                    one.uncounted += s.integer(1);
+                    one.ineffective += s.integer(1);
                     one.branches += s.integer(0) > 0 && !known.is_apart() ? 1 : 0;
                 }
                 std::int64_t end = known.parent_seq;

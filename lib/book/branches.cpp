@@ -124,10 +124,10 @@ std::vector<ApartBranch> number_apart(const Book::Impl& book, const BookId& id, 
     return out;
 }
 
-void insert_origin(Book::Impl& book, const BookId& id, std::int64_t branch, std::int64_t counted_to,
+void insert_origin(Book::Impl& book, const BookId& id, std::int64_t branch, std::int64_t effective_to,
                    std::int64_t parent, std::int64_t parent_seq) {
-    book.db.run("INSERT INTO origin(id, book, branch, counted_to, parent, parent_seq) VALUES (?, ?, ?, ?, ?, ?)",
-                origin_id(id, static_cast<std::uint16_t>(branch)), id, branch, counted_to,
+    book.db.run("INSERT INTO origin(id, book, branch, effective_to, parent, parent_seq) VALUES (?, ?, ?, ?, ?, ?)",
+                origin_id(id, static_cast<std::uint16_t>(branch)), id, branch, effective_to,
                 parent < 0 ? 0 : origin_id(id, static_cast<std::uint16_t>(parent)), parent_seq);
 }
 
@@ -194,9 +194,9 @@ bool number_all(Book::Impl& book, const BookId& id, const std::map<std::int64_t,
     bool moved = false;
     for (const auto& link : links) moved = moved || (!link.apart && link.origin != origin_id(id, link.branch));
     const auto before = book.origins;
-    const auto counted_to = [&](std::int64_t branch) {
+    const auto effective_to = [&](std::int64_t branch) {
         const auto it = before.find(origin_id(id, static_cast<std::uint16_t>(branch)));
-        return admitted && it != before.end() ? it->second.counted_to : 0;
+        return admitted && it != before.end() ? it->second.effective_to : 0;
     };
     move_rows(book, id, links);
     move_heads(book, id, links);
@@ -204,7 +204,7 @@ bool number_all(Book::Impl& book, const BookId& id, const std::map<std::int64_t,
         if (known.book == id) book.db.run("DELETE FROM origin WHERE id = ?", origin);
     for (std::size_t b = 0; b < branches.size(); ++b) {
         const auto number = static_cast<std::int64_t>(b);
-        insert_origin(book, id, number, counted_to(number), branches[b].parent, branches[b].parent_seq);
+        insert_origin(book, id, number, effective_to(number), branches[b].parent, branches[b].parent_seq);
     }
     for (const auto& branch : apart) insert_origin(book, id, branch.number, 0, branch.parent, branch.parent_seq);
     if (own_head)

@@ -91,12 +91,12 @@ std::set<std::array<std::int64_t, 5>> KnownTies::rows() const {
 
 Foreknown foreknown(Book::Impl& book) {
     Foreknown known;
-    std::map<std::int64_t, std::int64_t> counted_to;
-    if (!book.one_book()) counted_to = counted_origins(book);
-    const auto counts = [&](const Answer& s, int origin, int seq) {
-        if (counted_to.empty()) return true;
-        const auto it = counted_to.find(s.integer(origin));
-        return it != counted_to.end() && s.integer(seq) <= it->second;
+    std::map<std::int64_t, std::int64_t> effective_to;
+    if (!book.one_book()) effective_to = effective_origins(book);
+    const auto is_effective = [&](const Answer& s, int origin, int seq) {
+        if (effective_to.empty()) return true;
+        const auto it = effective_to.find(s.integer(origin));
+        return it != effective_to.end() && s.integer(seq) <= it->second;
     };
     const auto branch_of = [&](std::int64_t origin) {
         const auto it = book.origins.find(origin);
@@ -114,7 +114,7 @@ Foreknown foreknown(Book::Impl& book) {
             const Place place{s.integer(1), s.integer(3), s.integer(4)};
             if (place < last) known.rows_in_order = false;
             last = place;
-            if (!counts(s, 3, 4)) {
+            if (!is_effective(s, 3, 4)) {
                 known.out_of_count.insert(s.integer(0));
                 continue;
             }
@@ -141,7 +141,7 @@ Foreknown foreknown(Book::Impl& book) {
     auto s = book.db.ask("SELECT id, digest, kind, body, origin, seq FROM event NOT INDEXED ORDER BY id");
     while (s.next()) {
         if (s.bytes(1).size() != std::tuple_size_v<Digest> || s.bytes(2) == kinds::Void::name) continue;
-        if (!counts(s, 4, 5)) continue;
+        if (!is_effective(s, 4, 5)) continue;
         Digest digest;
         std::copy_n(s.bytes(1).data(), digest.size(), reinterpret_cast<char*>(digest.data()));
         const auto name = hex(digest);
@@ -153,7 +153,7 @@ Foreknown foreknown(Book::Impl& book) {
         for (auto [it, end] = voids.equal_range(name); it != end; ++it) known.voided.emplace(s.integer(0), it->second);
         if (auto e = event_from_body(s.bytes(3))) {
             e->branch = branch_of(s.integer(4));
-            known.reg.take_out(*e);
+            known.reg.retract(*e);
         }
     }
     for (const auto row : known.out_of_count) known.ties.remove(row);
@@ -237,7 +237,7 @@ class CompareSink : public Sink {
             words.end();
         }
     }
-    void standing(std::int64_t account, std::string_view cylinder, const CylinderState* state) override {
+    void current_state(std::int64_t account, std::string_view cylinder, const CylinderState* state) override {
         if (state) standings.emplace(account, std::pair(cylinder, packed(*state)));
     }
     void finish() override {}
@@ -293,7 +293,7 @@ class NamingSink : public Sink {
             problems_.add("event {}: its exceptions are not what the checks give (kept {}, found {})",
                           book_.name_of_row(event), listed(got), listed(want));
     }
-    void standing(std::int64_t, std::string_view, const CylinderState*) override {}
+    void current_state(std::int64_t, std::string_view, const CylinderState*) override {}
     void finish() override {}
 
  private:
@@ -390,7 +390,7 @@ struct FoldCheck::Work {
                 problems.add("the rows of posting, step or finding are not what the fold gives");
         }
         compare_balances();
-        compare_uncounted();
+        compare_ineffective();
         compare_statements();
         compare_namings();
         compare_resolved();
@@ -399,7 +399,7 @@ struct FoldCheck::Work {
 
     void compare_standings() {
         auto& codes = sums.standings;
-        for (auto s = book.db.ask("SELECT cylinder, state FROM standing"); s.next();) {
+        for (auto s = book.db.ask("SELECT cylinder, state FROM current_state"); s.next();) {
             const auto it = codes.find(s.integer(0));
             if (it == codes.end()) {
                 problems.add("account {} stands as a cylinder, and no event touched it", s.integer(0));
@@ -431,10 +431,10 @@ struct FoldCheck::Work {
         });
     }
 
-    void compare_uncounted() {
+    void compare_ineffective() {
         std::set<std::int64_t> stored;
         bool by_those = true;
-        for (auto s = book.db.ask("SELECT event, by FROM uncounted"); s.next();) {
+        for (auto s = book.db.ask("SELECT event, by FROM ineffective"); s.next();) {
             stored.insert(s.integer(0));
             const auto [first, end] = known.voided.equal_range(s.integer(0));
             by_those = by_those && (first == end ? s.integer(1) == 0 : std::any_of(first, end, [&](const auto& v) {
@@ -477,7 +477,7 @@ struct FoldCheck::Work {
                             (s.bytes(0) == said && s.integer(1) == 0));
             missing.erase(s.integer(2));
         }
-        if (!same || !missing.empty()) problems.add("the list of settled exceptions is not what the events say");
+        if (!same || !missing.empty()) problems.add("the list of resolved exceptions is not what the events say");
     }
 
     void compare_register() {

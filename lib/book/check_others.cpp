@@ -88,15 +88,15 @@ void OthersCheck::finish() {
         if (!head.met)
             problems_.add("head {}: there is no such event", book_.name_of(place.first, place.second, head.digest));
     heads_that_do_not_hold();
-    if (const auto& own = book_.origins.at(book_.own_origin); own.counted_to != 0)
+    if (const auto& own = book_.origins.at(book_.own_origin); own.effective_to != 0)
         problems_.add("the list of books says of the book itself that it counts up to its event {}: it counts whole",
-                      own.counted_to);
+                      own.effective_to);
     // whose signatures hold decides what counts: so that is asked again
-    for (const auto& [origin, until] : counted_origins(book_))
+    for (const auto& [origin, until] : effective_origins(book_))
         if (const auto known = book_.origins.find(origin);
-            origin != book_.own_origin && known != book_.origins.end() && known->second.counted_to != until)
+            origin != book_.own_origin && known != book_.origins.end() && known->second.effective_to != until)
             problems_.add("book {}: it counts up to its event {}, by trust and signatures up to {}",
-                          hex(known->second.book).substr(0, 12), known->second.counted_to, until);
+                          hex(known->second.book).substr(0, 12), known->second.effective_to, until);
 }
 
 }  // namespace tarebook

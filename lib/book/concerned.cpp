@@ -12,7 +12,7 @@ void add_naming(Book::Impl& book, const Digest& named, std::int64_t event_id) {
 
 bool note_void(Book::Impl& book, std::int64_t target, std::int64_t void_row, const Place& place) {
     auto s = book.db.ask(
-        "SELECT e.kind, u.by, v.at, v.origin, v.seq FROM event e LEFT JOIN uncounted u ON "
+        "SELECT e.kind, u.by, v.at, v.origin, v.seq FROM event e LEFT JOIN ineffective u ON "
         "u.event = e.id LEFT JOIN event v ON v.id = u.by WHERE e.id = ?",
         target);
     const bool there = s.next();
@@ -21,21 +21,21 @@ bool note_void(Book::Impl& book, std::int64_t target, std::int64_t void_row, con
     const bool by_a_void = out && s.integer(1) != 0;
     const bool earlier = by_a_void && place < Place{s.integer(2), s.integer(3), s.integer(4)};
     if (!takes || (out && !earlier)) return false;
-    book.db.run("INSERT OR REPLACE INTO uncounted(event, by) VALUES (?, ?)", target, void_row);
+    book.db.run("INSERT OR REPLACE INTO ineffective(event, by) VALUES (?, ?)", target, void_row);
     return !out;
 }
 
 bool is_return(Book::Impl& book, std::int64_t row) {
     return book.db.any(
         "SELECT 1 FROM event WHERE id = ?1 AND kind = 'return' AND NOT EXISTS (SELECT 1 "
-        "FROM uncounted WHERE event = ?1 AND by = 0)",
+        "FROM ineffective WHERE event = ?1 AND by = 0)",
         row);
 }
 
 template <class... T>
 void Concerned::collect(const char* sql, const T&... values) {
     const auto rows = book_.db.integers(sql, values...);
-    for (const auto row : rows) replay_.look_again(row);
+    for (const auto row : rows) replay_.enqueue(row);
 }
 
 void Concerned::register_changed(const RegisterChange& change) {
@@ -91,7 +91,7 @@ void Concerned::owner_changed(const RegisterChange& change) {
 }
 
 void Concerned::untie_all(std::int64_t returned) {
-    replay_.look_again_at_statements(returned);
+    replay_.enqueue_statements(returned);
     book_.db.run("DELETE FROM settlement WHERE returned = ?", returned);
 }
 
@@ -146,21 +146,21 @@ void Concerned::look_through_bodies() {
             break;
         }
     }
-    for (const auto row : rows) replay_.look_again(row);
+    for (const auto row : rows) replay_.enqueue(row);
     codes_.clear();
 }
 
-void Concerned::take_out(const StoredEvent& target) {
-    replay_.look_again(target.id);
+void Concerned::retract(const StoredEvent& target) {
+    replay_.enqueue(target.id);
     if (std::holds_alternative<kinds::Settle>(target.event.what))
         if (const auto returned = StoredTies(book_).returned_by(target.id)) {
             book_.db.run("DELETE FROM settlement WHERE event = ?", target.id);
-            replay_.look_again_at_statements(*returned);
+            replay_.enqueue_statements(*returned);
         }
     book_.db.run("DELETE FROM resolved WHERE event = ?", target.id);
     if (const auto change = register_change(target.event)) {
         const auto order = target.event.order();
-        book_.reg.take_out(*change, order, origin_of(order));
+        book_.reg.retract(*change, order, origin_of(order));
         register_changed(*change);
     }
 }
@@ -171,7 +171,7 @@ void Concerned::tie(std::int64_t statement, const Place& place, std::int64_t ret
         "INSERT OR REPLACE INTO settlement(event, returned, at, origin, seq) VALUES (?, ?, ?, "
         "?, ?)",
         statement, returned, place.at, place.origin, place.seq);
-    replay_.look_again_at_statements(returned);
+    replay_.enqueue_statements(returned);
 }
 
 }  // namespace tarebook

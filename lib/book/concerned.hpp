@@ -14,7 +14,7 @@ class Concerned {
     /// The register is as it shall be already.
     void register_changed(const RegisterChange& change);
     /// An event that counted until now.
-    void take_out(const StoredEvent& target);
+    void retract(const StoredEvent& target);
     /// An event that counts from now on names a return.
     void tie(std::int64_t statement, const Place& place, std::int64_t returned);
     /// A return that does not count any more: whatever said something about it.

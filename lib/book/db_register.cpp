@@ -62,7 +62,7 @@ void DbRegister::apply(const RegisterChange& change, const OrderKey& order, std:
     if (change.entry == EntryKind::site) groups_.clear();
 }
 
-void DbRegister::take_out(const RegisterChange& change, const OrderKey& order, std::int64_t origin) {
+void DbRegister::retract(const RegisterChange& change, const OrderKey& order, std::int64_t origin) {
     db_.run(
         "DELETE FROM field WHERE entry = (SELECT id FROM entry WHERE kind = ? AND code = ?) "
         "AND at = ? AND origin = ? AND seq = ?",

@@ -2,9 +2,9 @@
 
 namespace tarebook {
 
-void keep_touch(Touches& touches, KeptTouch touch) {
-    while (!touches.empty() && touch.touch.order.at - touches.front().touch.order.at > touch_reach) touches.pop_front();
-    touches.push_back(std::move(touch));
+void remember_nearby(NearbyRows& rows, NearbyRow nearby) {
+    while (!rows.empty() && nearby.event.order.at - rows.front().event.order.at > nearby_reach) rows.pop_front();
+    rows.push_back(std::move(nearby));
 }
 
 Outcome EventStep::judge(const Event& event, std::span<const std::string> codes,
@@ -18,9 +18,9 @@ Outcome EventStep::judge(const Event& event, std::span<const std::string> codes,
         before.emplace(codes[i], std::move(cylinders[i]->state));
         if (!surroundings_) continue;
         for (const auto& kept : cylinders[i]->near) {
-            const auto& there = kept.touch.order;
-            if (there.book == order.book || !(there < order) || order.at - there.at > touch_reach) continue;
-            auto& met = before.touched[codes[i]].emplace_back(kept.touch);
+            const auto& there = kept.event.order;
+            if (there.book == order.book || !(there < order) || order.at - there.at > nearby_reach) continue;
+            auto& met = before.nearby[codes[i]].emplace_back(kept.event);
             if (kept.row != 0) met.event = surroundings_->name(kept);
         }
     }
@@ -33,9 +33,9 @@ void EventStep::leave(const Event& event, Outcome&& outcome, std::span<PassedCyl
     for (std::size_t i = 0; i < cylinders.size(); ++i) {
         auto& effect = outcome.effects[i];
         if (surroundings_)
-            keep_touch(cylinders[i]->near,
-                       {touch_of(event, effect.cylinder, effect.moved, effect.gap, effect.after.contents(), name),
-                        name.empty() ? row : 0});
+            remember_nearby(cylinders[i]->near, {nearby_event(event, effect.cylinder, effect.moved, effect.gap,
+                                                              effect.after.contents(), name),
+                                                 name.empty() ? row : 0});
         cylinders[i]->state = std::move(effect.after);
     }
 }

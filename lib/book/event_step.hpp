@@ -12,23 +12,23 @@
 namespace tarebook {
 
 /// What was recorded of a cylinder. Its name is looked up only where another book's event meets it.
-struct KeptTouch {
-    Touch touch;
+struct NearbyRow {
+    NearbyEvent event;
     std::int64_t row = 0;  ///< 0 where it has a name already
 };
-using Touches = std::deque<KeptTouch>;
+using NearbyRows = std::deque<NearbyRow>;
 /// Adds one, and forgets those that no later event can reach.
-void keep_touch(Touches& touches, KeptTouch touch);
+void remember_nearby(NearbyRows& rows, NearbyRow nearby);
 
 /// A cylinder while events pass over it.
 struct PassedCylinder {
     CylinderState state;
-    Touches near;  ///< the last hours; only where there are several books
+    NearbyRows near;  ///< the last hours; only where there are several books
 };
 
 /// Whom an event can meet where the file holds several books.
 struct Surroundings {
-    std::function<std::string(const KeptTouch&)> name;         ///< "E12", or digits of a digest
+    std::function<std::string(const NearbyRow&)> name;         ///< "E12", or digits of a digest
     std::function<std::optional<Fork>(const Event&)> fork_at;  ///< where the event is the first of a branch
 };
 

@@ -25,7 +25,7 @@ class DbRegister : public Register {
     std::string group_of(std::string_view owner) const override;
 
     void apply(const RegisterChange& change, const OrderKey& order, std::int64_t origin);
-    void take_out(const RegisterChange& change, const OrderKey& order, std::int64_t origin);
+    void retract(const RegisterChange& change, const OrderKey& order, std::int64_t origin);
     void forget() {
         latest_ = {};
         for (auto& kind : cache_) kind.clear();
@@ -62,7 +62,7 @@ inline constexpr std::uint16_t first_apart = 0x8000;
 struct Origin {
     BookId book{};
     std::uint16_t branch = 0;
-    std::int64_t counted_to = 0;              ///< of another book: the last event that counts
+    std::int64_t effective_to = 0;            ///< of another book: the last event that counts
     std::int64_t parent = 0, parent_seq = 0;  ///< where it leaves another branch
     [[nodiscard]] bool is_apart() const { return branch >= first_apart; }
 };
@@ -95,7 +95,7 @@ struct Book::Impl {
     std::uint16_t own_branch = 0;  ///< of the own chain, the one that goes on here
     /// While all is judged anew, the last event of the own chain that a signed head covers: what follows does not
     /// count.
-    std::optional<std::int64_t> own_counts_to;
+    std::optional<std::int64_t> own_effective_to;
     std::map<std::int64_t, Origin> origins;
     /// What is wrong with the table of them; what cannot be right is left out, so that each walk over them ends.
     std::vector<std::string> origin_problems;
@@ -211,7 +211,7 @@ std::vector<std::int64_t> rows_of_kind(Book::Impl& book, std::string_view kind);
 std::map<std::int64_t, std::int64_t> path_to(Book::Impl& book, const BookId& id,
                                              const std::pair<std::int64_t, Digest>& last);
 /// Up to which event each origin counts, from the own chain's trust, signed heads and resolved branches alone.
-std::map<std::int64_t, std::int64_t> counted_origins(Book::Impl& book);
+std::map<std::int64_t, std::int64_t> effective_origins(Book::Impl& book);
 /// The same, whatever was dropped since.
 std::map<std::int64_t, std::int64_t> admitted_origins(Book::Impl& book);
 

@@ -8,8 +8,8 @@
 #include <fstream>
 #include <thread>
 
+#include "atomic_book_file.hpp"
 #include "book_file.hpp"
-#include "building.hpp"
 #include "network_disk.hpp"
 #include "spoilt_log.hpp"
 

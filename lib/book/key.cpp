@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "building.hpp"
+#include "atomic_book_file.hpp"
 #include "commit.hpp"
 #include "work.hpp"
 

@@ -79,7 +79,7 @@ Merged Merging::commit(const Evaluator& evaluator) {
         auto& take = work_->take;
         Merged out;
         take.admit_what_follows();
-        out.counted = take.settle(evaluator);
+        out.counted = take.evaluate(evaluator);
         out.added = take.added();
         out.own_head = own_end(book);
         std::string heads;
@@ -87,8 +87,9 @@ Merged Merging::commit(const Evaluator& evaluator) {
             bool here = false;
             for (const auto& [origin, known] : book.origins) {
                 here = here || known.book == one.book;
-                one.counts = one.counts || (known.book == one.book &&
-                                            (known.counted_to > 0 || (origin == book.own_origin && one.added == 0)));
+                one.is_effective =
+                    one.is_effective || (known.book == one.book &&
+                                         (known.effective_to > 0 || (origin == book.own_origin && one.added == 0)));
             }
             if (!here || one.quarantined + one.not_kept == one.events) continue;
             one.missing = missing_of(book, one.book);
@@ -97,10 +98,10 @@ Merged Merging::commit(const Evaluator& evaluator) {
             heads += fmt::format("{}{}:{}", heads.empty() ? "" : " ", hex(one.book), head_text(one.head));
         }
         out.not_counted = book.db
-                              .integer("SELECT count(*) FROM uncounted WHERE by = 0 AND event >= ? AND event < ?",
+                              .integer("SELECT count(*) FROM ineffective WHERE by = 0 AND event >= ? AND event < ?",
                                        take.came().first, take.came().end)
                               .value_or(0);
-        out.uncounted = book.db.integer("SELECT count(*) FROM uncounted WHERE by = 0").value_or(0);
+        out.ineffective = book.db.integer("SELECT count(*) FROM ineffective WHERE by = 0").value_or(0);
         out.quarantined = events_in_quarantine(book);
         // also where a head alone came that makes count what was here: whoever keeps a look at the book sees it by this
         if (out.added > 0 || out.counted > 0) {

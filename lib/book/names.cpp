@@ -58,7 +58,10 @@ void Book::Impl::read_origins() {
         origin_problems.push_back(fmt::format("the list of books, row {}: {}", id, what));
     };
     own_origin = origin_id(info.id, own_branch);
-    auto o = db.ask("SELECT id, book, branch, counted_to, parent, parent_seq FROM origin");
+    // An older book is read before it is upgraded, and the number of its schema may be damaged.
+    const bool renamed = db.any("SELECT 1 FROM pragma_table_info('origin') WHERE name = 'effective_to'");
+    auto o = db.ask(renamed ? "SELECT id, book, branch, effective_to, parent, parent_seq FROM origin"
+                            : "SELECT id, book, branch, counted_to, parent, parent_seq FROM origin");
     while (o.next()) {
         const auto id = o.integer(0);
         const auto branch = o.integer(2);

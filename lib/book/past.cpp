@@ -49,20 +49,20 @@ void Past::after(std::int64_t account, const Place& place, std::int64_t most, st
     while (s.next()) out.push_back(step_in(s));
 }
 
-void Past::touches(std::int64_t account, const std::string& code, const Place& after, const Place& before,
-                   Touches& out) const {
+void Past::nearby(std::int64_t account, const std::string& code, const Place& after, const Place& before,
+                  NearbyRows& out) const {
     auto s = book_.db.ask(
         "SELECT at, origin, seq, event, moved, gap, state FROM step WHERE cylinder = ? AND "
         "at >= ? AND (at, origin, seq) > (?, ?, ?) AND (at, origin, seq) < (?, ?, ?) ORDER "
         "BY at, origin, seq",
-        account, before.at - std::chrono::seconds(touch_reach).count(), after.at, after.origin, after.seq, before.at,
+        account, before.at - std::chrono::seconds(nearby_reach).count(), after.at, after.origin, after.seq, before.at,
         before.origin, before.seq);
     std::vector<StoredStep> steps;
     while (s.next()) steps.push_back(step_in(s));
     for (const auto& step : steps)
-        keep_touch(out, {touch_of(event(step.row), code, Mass::from_count(step.moved), Mass::from_count(step.gap),
-                                  unpacked(step.state).contents(), {}),
-                         step.row});
+        remember_nearby(out, {nearby_event(event(step.row), code, Mass::from_count(step.moved),
+                                           Mass::from_count(step.gap), unpacked(step.state).contents(), {}),
+                              step.row});
 }
 
 Event Past::event(std::int64_t row) const {
@@ -76,14 +76,14 @@ Event Past::event(std::int64_t row) const {
     return std::move(*out);
 }
 
-bool Past::counts(std::int64_t row) const {
-    return !book_.db.any("SELECT 1 FROM uncounted WHERE event = ?", row);
+bool Past::is_effective(std::int64_t row) const {
+    return !book_.db.any("SELECT 1 FROM ineffective WHERE event = ?", row);
 }
 
 std::optional<Sent> Past::sent(std::int64_t returned) const {
     const auto what = event(returned);
     const auto* k = std::get_if<kinds::Return>(&what.what);
-    if (!k || !counts(returned)) return std::nullopt;
+    if (!k || !is_effective(returned)) return std::nullopt;
     std::vector<Posting> postings;
     auto s = book_.db.ask(
         "SELECT l.refrigerant, l.owner, l.condition, p.mass FROM posting p JOIN account "

@@ -46,11 +46,11 @@ class Past {
     [[nodiscard]] std::optional<StoredStep> last(std::int64_t account) const;
     [[nodiscard]] std::optional<StoredStep> last_before(std::int64_t account, const Place& before) const;
     void after(std::int64_t account, const Place& place, std::int64_t most, std::deque<StoredStep>& out) const;
-    /// Of the steps between two places, those within touch_reach of the second.
-    void touches(std::int64_t account, const std::string& code, const Place& after, const Place& before,
-                 Touches& out) const;
+    /// Of the steps between two places, those within nearby_reach of the second.
+    void nearby(std::int64_t account, const std::string& code, const Place& after, const Place& before,
+                NearbyRows& out) const;
     [[nodiscard]] Event event(std::int64_t row) const;
-    [[nodiscard]] bool counts(std::int64_t row) const;
+    [[nodiscard]] bool is_effective(std::int64_t row) const;
     /// What a return that counts sent.
     [[nodiscard]] std::optional<Sent> sent(std::int64_t returned) const;
 

@@ -148,7 +148,7 @@ std::vector<StoredEvent> Book::Impl::load_all(const std::vector<std::int64_t>& i
 StoredEvent Book::Impl::load(std::int64_t id) {
     auto s = db.ask(
         "SELECT e.body, e.digest, e.origin, u.by, v.origin, v.seq, v.digest FROM event e LEFT JOIN "
-        "uncounted u ON u.event = e.id LEFT JOIN event v ON v.id = u.by WHERE e.id = ?",
+        "ineffective u ON u.event = e.id LEFT JOIN event v ON v.id = u.by WHERE e.id = ?",
         id);
     if (!s.next()) throw StorageError(fmt::format("the book has no event row {}", id), "run: tarebook check");
     const auto body = s.text(0);
@@ -171,7 +171,7 @@ StoredEvent Book::Impl::load(std::int64_t id) {
 
 std::unordered_set<std::int64_t> Book::Impl::quarantined_rows() {
     std::unordered_set<std::int64_t> out;
-    for (auto s = db.ask("SELECT event FROM uncounted WHERE by = 0"); s.next();) out.insert(s.integer(0));
+    for (auto s = db.ask("SELECT event FROM ineffective WHERE by = 0"); s.next();) out.insert(s.integer(0));
     return out;
 }
 
@@ -239,7 +239,7 @@ void Book::each_body(const std::function<void(const StoredBody&)>& visit) const 
     guarded(*impl_, [&] {
         std::map<std::int64_t, std::string> voided;  // by the name of the void
         for (auto s = impl_->db.ask(
-                 "SELECT u.event, v.origin, v.seq, v.digest FROM uncounted u JOIN event v ON v.id = u.by");
+                 "SELECT u.event, v.origin, v.seq, v.digest FROM ineffective u JOIN event v ON v.id = u.by");
              s.next();) {
             voided.emplace(s.integer(0), impl_->name_of(s.integer(1), s.integer(2), digest_from(s.bytes(3))));
         }
@@ -320,7 +320,7 @@ std::optional<Step> Book::last_step(std::string_view cylinder) const {
 CylinderState Book::state(std::string_view cylinder) const {
     return guarded(*impl_, [&] {
         auto s = impl_->db.ask(
-            "SELECT state FROM standing WHERE cylinder = (SELECT id FROM account WHERE "
+            "SELECT state FROM current_state WHERE cylinder = (SELECT id FROM account WHERE "
             "kind = 'cylinder' AND code = ?)",
             cylinder);
         CylinderState state;
@@ -349,12 +349,12 @@ void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const 
         // Two walks side by side in the order of the codes: a field's last value comes last.
         auto states = impl_->db.ask(
             "SELECT e.id, e.code, s.state FROM entry e LEFT JOIN account a ON a.kind = 'cylinder' AND a.code = "
-            "e.code LEFT JOIN standing s ON s.cylinder = a.id WHERE e.kind = 'cylinder' ORDER BY e.code");
+            "e.code LEFT JOIN current_state s ON s.cylinder = a.id WHERE e.kind = 'cylinder' ORDER BY e.code");
         auto fields = impl_->db.ask(
             "SELECT e.id, f.name, f.value, f.mass FROM entry e CROSS JOIN field f ON f.entry = e.id WHERE "
             "e.kind = 'cylinder' ORDER BY e.code, f.name, f.at, f.origin, f.seq");
         Unregistered unregistered(*impl_);
-        std::int64_t standing = 0;
+        std::int64_t states_seen = 0;
         bool more = fields.next();
         while (states.next()) {
             const auto entry = states.integer(0);
@@ -364,13 +364,14 @@ void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const 
             for (; more && fields.integer(0) == entry; more = fields.next())
                 now.facts.take(fields.bytes(1), fields.bytes(2),
                                fields.is_null(3) ? std::nullopt : std::optional(Mass::from_count(fields.integer(3))));
-            if (!states.is_null(2)) now.state = unpacked(states.bytes(2)), ++standing;
+            if (!states.is_null(2)) now.state = unpacked(states.bytes(2)), ++states_seen;
             unregistered.takes(now, true);
             visit(std::move(now));
         }
-        if (impl_->db.integer("SELECT count(*) FROM standing").value_or(0) == standing) return;
+        if (impl_->db.integer("SELECT count(*) FROM current_state").value_or(0) == states_seen) return;
         for (auto s = impl_->db.ask(
-                 "SELECT a.code, s.state FROM standing s JOIN account a ON a.id = s.cylinder WHERE NOT EXISTS (SELECT "
+                 "SELECT a.code, s.state FROM current_state s JOIN account a ON a.id = s.cylinder WHERE NOT EXISTS "
+                 "(SELECT "
                  "1 FROM entry e JOIN field f ON f.entry = e.id WHERE e.kind = 'cylinder' AND e.code = a.code) ORDER "
                  "BY a.code");
              s.next();) {

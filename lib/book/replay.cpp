@@ -8,7 +8,7 @@ namespace tarebook {
 namespace {
 
 constexpr std::int64_t most_read_ahead = 16;
-constexpr auto reach = std::chrono::seconds(touch_reach).count();
+constexpr auto reach = std::chrono::seconds(nearby_reach).count();
 
 // Where an event is the first of a branch that counts beside another one.
 std::optional<Fork> fork_at(Book::Impl& book, const Event& event) {
@@ -18,7 +18,7 @@ std::optional<Fork> fork_at(Book::Impl& book, const Event& event) {
     const auto other = book.origins.find(origin.parent != 0 ? origin.parent : origin_id(origin.book));
     // what it left does not count beyond that place: it was dropped, or nobody trusts it
     if (other == book.origins.end() ||
-        (other->second.counted_to <= origin.parent_seq && !book.is_own(other->first, origin.parent_seq + 1)))
+        (other->second.effective_to <= origin.parent_seq && !book.is_own(other->first, origin.parent_seq + 1)))
         return std::nullopt;
     Fork fork{origin.book, origin.parent_seq, begin->second.digest, {}};
     if (origin.parent != 0) {
@@ -33,8 +33,8 @@ std::optional<Fork> fork_at(Book::Impl& book, const Event& event) {
 }
 
 // A draft has a name before it has a row.
-std::string name_of(Book::Impl& book, const KeptTouch& kept) {
-    const auto place = place_of(kept.touch.order);
+std::string name_of(Book::Impl& book, const NearbyRow& kept) {
+    const auto place = place_of(kept.event.order);
     return book.is_own(place.origin, place.seq) ? event_name(place.seq) : book.name_of_row(kept.row);
 }
 
@@ -60,18 +60,18 @@ Replay::Replay(Book::Impl& book, const Evaluator& evaluator, const Register& reg
       ties_(ties),
       sink_(sink),
       from_(from),
-      surroundings_{[&book](const KeptTouch& kept) { return name_of(book, kept); },
+      surroundings_{[&book](const NearbyRow& kept) { return name_of(book, kept); },
                     [&book](const Event& event) { return fork_at(book, event); }},
       step_(evaluator, reg, book.one_book() ? nullptr : &surroundings_),
       clock_(book),
       any_ties_(ties.any()) {}
 
-void Replay::look_again(std::int64_t row) {
+void Replay::enqueue(std::int64_t row) {
     auto s = book_.db.ask("SELECT at, origin, seq FROM event WHERE id = ?", row);
-    if (s.next()) again_[{s.integer(0), s.integer(1), s.integer(2)}] = row;
+    if (s.next()) queue_[{s.integer(0), s.integer(1), s.integer(2)}] = row;
 }
-void Replay::look_again_at_statements(std::int64_t returned) {
-    for (const auto& tied : ties_.statements_on(returned)) again_[tied.place] = tied.row;
+void Replay::enqueue_statements(std::int64_t returned) {
+    for (const auto& tied : ties_.statements_on(returned)) queue_[tied.place] = tied.row;
 }
 
 void Replay::run(const FreshEvents& fresh, const See& see, const std::function<void(double)>& progress) {
@@ -84,14 +84,14 @@ void Replay::run(const FreshEvents& fresh, const See& see, const std::function<v
     Event e;
     for (std::size_t next = 0;;) {
         const auto place = next < order.size() ? std::optional(fresh.place(order[next])) : std::nullopt;
-        if (!again_.empty() && (!place || again_.begin()->first < *place)) {
-            const auto [there, row] = *again_.begin();
-            again_.erase(again_.begin());
+        if (!queue_.empty() && (!place || queue_.begin()->first < *place)) {
+            const auto [there, row] = *queue_.begin();
+            queue_.erase(queue_.begin());
             again(row, there);
             continue;
         }
         if (!place) break;
-        if (!again_.empty() && again_.begin()->first == *place) again_.erase(again_.begin());
+        if (!queue_.empty() && queue_.begin()->first == *place) queue_.erase(queue_.begin());
         const auto p = order[next];
         fresh.make(p, e);
         pass(p, fresh.row(p), e, {}, see);
@@ -102,13 +102,13 @@ void Replay::run(const FreshEvents& fresh, const See& see, const std::function<v
 }
 
 void Replay::finish() {
-    must_hold(again_.empty(), "a replay ends when nothing is left to look at again");
+    must_hold(queue_.empty(), "a replay ends when nothing is left to look at again");
     for (const auto& [code, cursor] : cursors_) {
         must_hold(!cursor->differs || cursor->at_end,
                   "I5: the steps that follow stand on the states that were written");
         // where the cursor did not come to the last step, that one stands as it was
         if (cursor->changed && cursor->at_end)
-            sink_.standing(cursor->account, code, cursor->stands ? &cursor->state : nullptr);
+            sink_.current_state(cursor->account, code, cursor->stands ? &cursor->state : nullptr);
     }
     sink_.finish();
 }
@@ -137,7 +137,7 @@ void Replay::again(std::int64_t row, const Place& place) {
     touch(event, place);
     std::vector<std::optional<StoredStep>> stored;
     for (auto* touched : touched_) stored.push_back(stored_at(static_cast<Cursor&>(*touched), place));
-    if (!past_.counts(row)) {
+    if (!past_.is_effective(row)) {
         for (std::size_t n = 0; n < touched_.size(); ++n) {
             if (!stored[n]) continue;
             auto& cursor = static_cast<Cursor&>(*touched_[n]);
@@ -202,7 +202,7 @@ void Replay::move_to(Cursor& cursor, const std::string& code, const Place& place
     cursor.state = unpacked(before->state);
     cursor.at = before->place;
     cursor.stands = true;
-    if (!book_.one_book()) past_.touches(cursor.account, code, from, place, cursor.near);
+    if (!book_.one_book()) past_.nearby(cursor.account, code, from, place, cursor.near);
 }
 
 // Whether there is a next step.
@@ -229,7 +229,7 @@ void Replay::follow(Cursor& cursor, const Place& place) {
     cursor.differs = true;
     if (!fill(cursor)) return;
     must_hold(place < cursor.ahead.front().place, "what is looked at again is later than what changed");
-    again_[cursor.ahead.front().place] = cursor.ahead.front().row;
+    queue_[cursor.ahead.front().place] = cursor.ahead.front().row;
     if (book_.one_book()) return;
     while (cursor.ahead.back().place.at <= place.at + reach) {
         const auto known = cursor.ahead.size();
@@ -237,7 +237,7 @@ void Replay::follow(Cursor& cursor, const Place& place) {
         if (cursor.ahead.size() == known) break;
     }
     for (const auto& step : cursor.ahead)
-        if (step.place.at <= place.at + reach) again_[step.place] = step.row;
+        if (step.place.at <= place.at + reach) queue_[step.place] = step.row;
 }
 
 void Replay::write_step(const Passing& passing, std::size_t n, const Effect& effect, const StoredStep* stored) {
@@ -282,7 +282,7 @@ void Replay::keep_sent(const Passing& passing, const Outcome* outcome, bool chan
     returns_[passing.row] = outcome ? std::optional(sent_by(passing.event, *k, outcome->postings)) : std::nullopt;
     if (!changed || from_ == From::nothing) return;
     for (const auto& tied : statements)
-        if (passing.place < tied.place) again_[tied.place] = tied.row;
+        if (passing.place < tied.place) queue_[tied.place] = tied.row;
 }
 
 std::optional<Sent> Replay::sent_to(std::int64_t statement, const Place& place) {

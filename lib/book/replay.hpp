@@ -34,9 +34,9 @@ class Replay {
     Replay(Book::Impl& book, const Evaluator& evaluator, const Register& reg, const Ties& ties, Sink& sink, From from);
 
     /// One that has its place: it is judged anew, or taken out where it does not count any more.
-    void look_again(std::int64_t row);
+    void enqueue(std::int64_t row);
     /// The statements about a return.
-    void look_again_at_statements(std::int64_t returned);
+    void enqueue_statements(std::int64_t returned);
     using See = Book::Transaction::See;
     /// The register, what counts and what is tied must be as they shall be.
     void run(const FreshEvents& fresh, const See& see = {}, const std::function<void(double)>& progress = {});
@@ -84,7 +84,7 @@ class Replay {
     ChainClock clock_;
     bool any_ties_;
     ByCode<std::unique_ptr<Cursor>> cursors_;
-    std::map<Place, std::int64_t> again_;
+    std::map<Place, std::int64_t> queue_;
     Place last_{INT64_MIN, 0, 0};                          // that of the event that passes, or passed last
     std::map<std::int64_t, std::optional<Sent>> returns_;  // those that passed, and have statements
     // of the event that passes

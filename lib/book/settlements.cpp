@@ -10,7 +10,7 @@ std::vector<Statement> Book::statements() const {
         auto s = impl_->db.ask(
             "SELECT t.returned, t.event, e.day FROM settlement t JOIN event r ON r.id = t.returned "
             "JOIN event e ON e.id = t.event WHERE (t.at, t.origin, t.seq) > (r.at, r.origin, r.seq) AND NOT EXISTS "
-            "(SELECT 1 FROM uncounted u WHERE u.event = t.returned) ORDER BY r.at, r.origin, r.seq, t.at, t.origin, "
+            "(SELECT 1 FROM ineffective u WHERE u.event = t.returned) ORDER BY r.at, r.origin, r.seq, t.at, t.origin, "
             "t.seq");
         std::vector<Statement> out;
         while (s.next()) {
@@ -27,7 +27,7 @@ std::vector<StoredEvent> Book::returns_of(std::string_view owner, Date from, Dat
         static const std::string sql = fmt::format(
             "SELECT DISTINCT e.id FROM event e JOIN posting p ON p.event = e.id JOIN lot l ON l.id = p.lot "
             "WHERE e.{} AND e.kind = 'return' AND e.day >= ? AND e.day <= ? AND l.owner = ? AND NOT EXISTS (SELECT 1 "
-            "FROM uncounted u WHERE u.event = e.id) ORDER BY e.at, e.origin, e.seq",
+            "FROM ineffective u WHERE u.event = e.id) ORDER BY e.at, e.origin, e.seq",
             watched_kinds);
         return impl_->load_all(impl_->db.integers(sql.c_str(),
                                                   static_cast<std::int64_t>(from.time_since_epoch().count()),

@@ -37,7 +37,7 @@ class Sink {
     virtual void no_step(std::int64_t account, const Place& place) = 0;
     virtual void findings(std::int64_t event, const std::vector<Finding>& findings, Rows before) = 0;
     /// Once a cylinder, at the end: how its last step leaves it; nothing where it has none any more.
-    virtual void standing(std::int64_t account, std::string_view cylinder, const CylinderState* state) = 0;
+    virtual void current_state(std::int64_t account, std::string_view cylinder, const CylinderState* state) = 0;
     virtual void finish() = 0;
 };
 

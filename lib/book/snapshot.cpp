@@ -4,7 +4,7 @@
 
 #include <set>
 
-#include "building.hpp"
+#include "atomic_book_file.hpp"
 
 namespace tarebook {
 

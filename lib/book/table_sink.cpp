@@ -59,7 +59,7 @@ void TableSink::findings(std::int64_t event, const std::vector<Finding>& finding
     }
 }
 
-void TableSink::standing(std::int64_t account, std::string_view, const CylinderState* state) {
+void TableSink::current_state(std::int64_t account, std::string_view, const CylinderState* state) {
     standings_[account] = state ? packed(*state) : std::string();
 }
 
@@ -81,7 +81,7 @@ void TableSink::look_at_cylinders() {
     balances_.each([&](std::int64_t account, std::int64_t, const Balances::Sum&) { cylinders.insert(account); });
     for (const auto account : cylinders) {
         auto s = book_.db.ask(
-            "SELECT s.state, b.mass, l.refrigerant, l.owner, l.condition FROM account a LEFT JOIN standing s ON "
+            "SELECT s.state, b.mass, l.refrigerant, l.owner, l.condition FROM account a LEFT JOIN current_state s ON "
             "s.cylinder = a.id LEFT JOIN balance b ON b.account = a.id AND b.mass <> 0 LEFT JOIN lot l ON l.id = b.lot "
             "WHERE a.id = ? AND a.kind = 'cylinder'",
             account);
@@ -126,9 +126,9 @@ void TableSink::write_steps() {
 void TableSink::write_standings() {
     for (const auto& [account, state] : standings_)
         if (state.empty())
-            book_.db.run("DELETE FROM standing WHERE cylinder = ?", account);
+            book_.db.run("DELETE FROM current_state WHERE cylinder = ?", account);
         else
-            book_.db.run("INSERT OR REPLACE INTO standing(cylinder, state) VALUES (?, ?)", account, Bytes{state});
+            book_.db.run("INSERT OR REPLACE INTO current_state(cylinder, state) VALUES (?, ?)", account, Bytes{state});
 }
 
 void TableSink::write_balances() {

@@ -19,7 +19,7 @@ class TableSink : public Sink {
     void step(const StepRow& row, std::string_view cylinder, Rows before) override;
     void no_step(std::int64_t account, const Place& place) override;
     void findings(std::int64_t event, const std::vector<Finding>& findings, Rows before) override;
-    void standing(std::int64_t account, std::string_view cylinder, const CylinderState* state) override;
+    void current_state(std::int64_t account, std::string_view cylinder, const CylinderState* state) override;
     void finish() override;
 
  private:

@@ -338,7 +338,7 @@ void TakeIn::admit_what_follows() {
     for (const auto& id : withdrawn) admit(id);
 }
 
-std::int64_t TakeIn::settle(const Evaluator& evaluator, bool anew) {
+std::int64_t TakeIn::evaluate(const Evaluator& evaluator, bool anew) {
     // what a register said of an event that comes now is that event's own word from now on
     anew = anew || register_came ||
            (added() > 0 && book_.db.integer("SELECT EXISTS (SELECT 1 FROM snapshot)").value_or(0) != 0);
@@ -354,17 +354,17 @@ std::int64_t TakeIn::settle(const Evaluator& evaluator, bool anew) {
         }
     }
     book_.read_origins();
-    auto counted = recount(book_);
+    auto counted = trust_change(book_);
     // what fills a gap lies below what counts already
     for (const auto row : book_.db.integers(
              "SELECT e.id FROM event e JOIN origin o ON o.id = e.origin WHERE e.id >= ? AND e.id < ? AND (e.seq <= "
-             "o.counted_to OR o.id = ?)",
+             "o.effective_to OR o.id = ?)",
              came_.first, came_.end, book_.own_origin))
         counted.rows.push_back(row);
     std::sort(counted.rows.begin(), counted.rows.end());
     counted.rows.erase(std::unique(counted.rows.begin(), counted.rows.end()), counted.rows.end());
     const auto out = static_cast<std::int64_t>(counted.rows.size());
-    keep_uncounted(book_, came_);
+    keep_ineffective(book_, came_);
     if (anew)
         project_all(book_, evaluator);
     else if (!counted.rows.empty() || !counted.gone.empty())
@@ -379,7 +379,7 @@ bool TakeIn::sort_out() {
     for (int time = 0; time < 2; ++time) {
         const bool some_apart =
             std::any_of(book_.origins.begin(), book_.origins.end(), [](const auto& o) { return o.second.is_apart(); });
-        if (!some_apart && book_.db.integer("SELECT EXISTS (SELECT 1 FROM uncounted WHERE by = 0)").value_or(0) == 0)
+        if (!some_apart && book_.db.integer("SELECT EXISTS (SELECT 1 FROM ineffective WHERE by = 0)").value_or(0) == 0)
             break;
         const auto admitted = admitted_origins(book_);
         std::set<BookId> wrong;

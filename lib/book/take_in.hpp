@@ -30,7 +30,7 @@ class TakeIn {
     void admit_what_follows();
     /// Says what counts now and judges what that concerns. `anew`: all of it; otherwise as little as can be.
     /// Events that count from now on.
-    std::int64_t settle(const Evaluator& evaluator, bool anew = false);
+    std::int64_t evaluate(const Evaluator& evaluator, bool anew = false);
 
     [[nodiscard]] std::int64_t added() const;
     [[nodiscard]] const IdBlock& came() const { return came_; }

@@ -8,7 +8,7 @@
 #include <numeric>
 
 #include "adopt.hpp"
-#include "building.hpp"
+#include "atomic_book_file.hpp"
 #include "commit.hpp"
 #include "concerned.hpp"
 #include "event_writer.hpp"
@@ -105,7 +105,7 @@ void prepare(Book::Impl& book, std::int64_t id, const Event& draft, Concerned& c
         // also where the target is not here: it may come in with another book
         if (const auto named = digest_from_hex(v->target)) add_naming(book, *named, id);
         const auto target = event_with_digest(book, v->target);
-        if (target && note_void(book, *target, id, place_of(draft.order()))) concerned.take_out(book.load(*target));
+        if (target && note_void(book, *target, id, place_of(draft.order()))) concerned.retract(book.load(*target));
     }
     if (const auto* r = std::get_if<kinds::Resolve>(&draft.what)) add_resolved(book, r->finding, id, book.own_origin);
     if (const auto* k = std::get_if<kinds::Settle>(&draft.what)) {
@@ -227,7 +227,7 @@ Head Book::Transaction::commit_many(const std::function<void(double)>& progress)
 
 namespace {
 // A word about books changes which events count.
-bool changes_what_counts(const Event& event) {
+bool changes_what_is_effective(const Event& event) {
     const auto* r = std::get_if<kinds::Resolve>(&event.what);
     return std::holds_alternative<kinds::Trust>(event.what) || std::holds_alternative<kinds::Withdraw>(event.what) ||
            (r && r->finding.starts_with(branch_prefix));
@@ -252,7 +252,8 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
         }
         findings.finish();
         if (!drafts.empty()) sign_head(book, drafts.back().seq, previous);
-        if (std::any_of(drafts.begin(), drafts.end(), changes_what_counts)) count_anew(book, evaluator, drafts);
+        if (std::any_of(drafts.begin(), drafts.end(), changes_what_is_effective))
+            apply_trust_change(book, evaluator, drafts);
         work_->open = false;
         commit_transaction(book, work_->head.seq + static_cast<std::int64_t>(drafts.size()));
         return stored;
@@ -316,9 +317,9 @@ void Book::rebuild(const Evaluator& evaluator) {
         work.head = head();
         note_checks_edition(book.db);
         // what was put in behind the last signed head is kept, and does not count
-        if (const auto covered = last_signed(book); covered < work.head.seq) book.own_counts_to = covered;
+        if (const auto covered = last_signed(book); covered < work.head.seq) book.own_effective_to = covered;
         project_all(book, evaluator);
-        book.own_counts_to.reset();
+        book.own_effective_to.reset();
         work.open = false;
         commit_transaction(book, work.head.seq);
     });

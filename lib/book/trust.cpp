@@ -26,9 +26,9 @@ std::vector<std::int64_t> branches_of(const Book::Impl& book, const BookId& id) 
     return out;
 }
 
-class Counting {
+class StocktakeBuilder {
  public:
-    explicit Counting(Book::Impl& book) : book_(book), trusted_(trusted_books(book)) {}
+    explicit StocktakeBuilder(Book::Impl& book) : book_(book), trusted_(trusted_books(book)) {}
 
     std::map<std::int64_t, std::int64_t> run(bool dropping) {
         for (const auto& [origin, known] : book_.origins) out_[origin] = 0;
@@ -75,7 +75,7 @@ class Counting {
 
     // Of the own path all counts: what is recorded now has no head yet.
     [[nodiscard]] std::int64_t own_part(std::int64_t origin) const {
-        if (origin == book_.own_origin) return book_.own_counts_to.value_or(all);
+        if (origin == book_.own_origin) return book_.own_effective_to.value_or(all);
         std::int64_t until = 0;
         for (auto at = book_.own_origin; at != 0 && at != origin; at = book_.origins.at(at).parent)
             until = book_.origins.at(at).parent_seq;
@@ -187,7 +187,7 @@ std::map<BookId, Trusted> trusted_books(Book::Impl& book) {
         for (const auto row : rows_of_kind(book, kind)) {
             auto stored = book.load(row);
             if (book.is_own(origin_of(stored.event.order()), stored.event.seq) &&
-                stored.event.seq <= book.own_counts_to.value_or(all))
+                stored.event.seq <= book.own_effective_to.value_or(all))
                 said.push_back({stored.event.seq, std::move(stored.event.what)});
         }
     std::sort(said.begin(), said.end(), [](const Said& a, const Said& b) { return a.seq < b.seq; });
@@ -209,12 +209,12 @@ std::map<BookId, Trusted> trusted_books(Book::Impl& book) {
     return out;
 }
 
-std::map<std::int64_t, std::int64_t> counted_origins(Book::Impl& book) {
-    return Counting(book).run(true);
+std::map<std::int64_t, std::int64_t> effective_origins(Book::Impl& book) {
+    return StocktakeBuilder(book).run(true);
 }
 
 std::map<std::int64_t, std::int64_t> admitted_origins(Book::Impl& book) {
-    return Counting(book).run(false);
+    return StocktakeBuilder(book).run(false);
 }
 
 }  // namespace tarebook

@@ -10,8 +10,8 @@ std::multimap<std::string, VoidedEntry, std::less<>> voided_cylinder_entries(Boo
     constexpr const char* sql =
         "SELECT e.body, n.event FROM naming n CROSS JOIN event e ON substr(e.digest, 1, 8) = substr(n.digest, 1, 8) "
         "AND "
-        "e.digest = n.digest AND e.kind = 'entry' CROSS JOIN uncounted u ON u.event = e.id AND u.by <> 0 WHERE NOT "
-        "EXISTS (SELECT 1 FROM uncounted v WHERE v.event = n.event)";
+        "e.digest = n.digest AND e.kind = 'entry' CROSS JOIN ineffective u ON u.event = e.id AND u.by <> 0 WHERE NOT "
+        "EXISTS (SELECT 1 FROM ineffective v WHERE v.event = n.event)";
     for (auto s = book.db.ask(sql); s.next();) {
         const auto event = event_from_body(s.bytes(0));
         const auto* entry = event ? added_cylinder(*event) : nullptr;

@@ -19,14 +19,14 @@ std::vector<KnownLeak> Book::leaks() const {
     });
 }
 
-std::vector<Settled> Book::settled(std::string_view prefix) const {
+std::vector<Resolution> Book::resolutions(std::string_view prefix) const {
     return guarded(*impl_, [&] {
         // the first one settles it
         auto s = impl_->db.ask(
             "SELECT r.finding, r.about, e.id, e.day FROM resolved r JOIN event e ON e.id = r.event WHERE r.finding >= "
             "?1 AND r.finding < ?2 ORDER BY r.finding, r.about, e.at, e.origin, e.seq",
             prefix, std::string(prefix) + "\U0010FFFF");
-        std::vector<Settled> out;
+        std::vector<Resolution> out;
         while (s.next()) {
             auto finding = s.text(0);
             if (const auto about = s.integer(1)) finding += "/" + impl_->name_of_row(about);
@@ -61,7 +61,7 @@ void Book::each_entry(EntryKind kind, const std::function<void(const Entry&)>& v
 std::vector<StoredEvent> Book::watched_events(std::string_view kind, Instant since) const {
     return guarded(*impl_, [&] {
         static const std::string sql = fmt::format(
-            "SELECT id FROM event WHERE {} AND kind = ? AND at >= ? AND NOT EXISTS (SELECT 1 FROM uncounted u WHERE "
+            "SELECT id FROM event WHERE {} AND kind = ? AND at >= ? AND NOT EXISTS (SELECT 1 FROM ineffective u WHERE "
             "u.event = event.id) ORDER BY at, origin, seq",
             watched_kinds);
         return impl_->load_all(impl_->db.integers(sql.c_str(), kind, seconds_of(since)));

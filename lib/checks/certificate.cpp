@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "each.hpp"
+#include "all_checks.hpp"
 #include "tarebook/evacuation.hpp"
 #include "tarebook/site_packs.hpp"
 

@@ -78,7 +78,7 @@ bool reads_gross(const Context& c, std::string_view cylinder) {
             return k.gross.has_value();
         else
             return std::is_same_v<std::decay_t<decltype(k)>, Weigh> ||
-                   std::is_same_v<std::decay_t<decltype(k)>, CountWeigh>;
+                   std::is_same_v<std::decay_t<decltype(k)>, StocktakeWeigh>;
     };
     return std::visit(gross_of, c.event.what);
 }

@@ -3,7 +3,7 @@
 
 #include <cmath>
 
-#include "each.hpp"
+#include "all_checks.hpp"
 #include "tarebook/needed_vacuum.hpp"
 #include "tarebook/site_packs.hpp"
 

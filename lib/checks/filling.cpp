@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "each.hpp"
+#include "all_checks.hpp"
 #include "tarebook/fill_now.hpp"
 #include "tarebook/requalification.hpp"
 

@@ -1,7 +1,7 @@
 // Whether an appliance that was shut down for a time was evacuated first: 40 CFR 82.152, mothball (from memory).
 #include <fmt/format.h>
 
-#include "each.hpp"
+#include "all_checks.hpp"
 #include "tarebook/evacuation.hpp"
 #include "tarebook/site_packs.hpp"
 

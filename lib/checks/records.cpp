@@ -1,7 +1,7 @@
 // What the record itself says or leaves out.
 #include <fmt/format.h>
 
-#include "each.hpp"
+#include "all_checks.hpp"
 #include "tarebook/draft_form.hpp"
 
 namespace tarebook::checks {

@@ -1,7 +1,7 @@
 // A reclaimer's statement against the return that it is about, and against itself.
 #include <fmt/format.h>
 
-#include "each.hpp"
+#include "all_checks.hpp"
 
 namespace tarebook::checks {
 namespace {

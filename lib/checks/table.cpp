@@ -1,7 +1,7 @@
 // The table of checks. Name and severity are stamped here, so that no finding can carry a name that is not listed.
 #include <array>
 
-#include "each.hpp"
+#include "all_checks.hpp"
 
 namespace tarebook {
 

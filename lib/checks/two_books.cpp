@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "each.hpp"
+#include "all_checks.hpp"
 
 namespace tarebook::checks {
 namespace {
@@ -13,22 +13,22 @@ namespace {
 // source).
 constexpr std::chrono::minutes one_moment{15};
 
-std::string told(const Touch& t) {
+std::string told(const NearbyEvent& t) {
     return fmt::format("{} ({}, {}{})", t.event, t.kind, moment_text(t.when),
                        t.circuit.empty() ? "" : ", " + t.circuit);
 }
 
-Touch own_side(const Context& c, const Effect& e) {
-    return touch_of(c.event, e.cylinder, e.moved, e.gap, e.after.contents(), {});
+NearbyEvent own_side(const Context& c, const Effect& e) {
+    return nearby_event(c.event, e.cylinder, e.moved, e.gap, e.after.contents(), {});
 }
 
-const std::vector<Touch>& others(const Context& c, std::string_view cylinder) {
-    static const std::vector<Touch> none;
-    const auto it = c.before.touched.find(cylinder);
-    return it == c.before.touched.end() ? none : it->second;
+const std::vector<NearbyEvent>& others(const Context& c, std::string_view cylinder) {
+    static const std::vector<NearbyEvent> none;
+    const auto it = c.before.nearby.find(cylinder);
+    return it == c.before.nearby.end() ? none : it->second;
 }
 
-bool same_act(const Touch& a, const Touch& b) {
+bool same_act(const NearbyEvent& a, const NearbyEvent& b) {
     if (a.moved == Mass() || a.kind != b.kind || a.circuit != b.circuit || a.moved != b.moved) return false;
     if (a.before && b.before && *a.before != *b.before) return false;
     return a.when.date() == b.when.date();
@@ -39,7 +39,7 @@ bool about_equal(Mass a, Mass b, Mass tolerance) {
 }
 
 // The other book drew what this event only now fills in: with the two the other way round, neither would be amiss.
-bool other_way_round(const Touch& drew, const Touch& fills, Mass tolerance) {
+bool other_way_round(const NearbyEvent& drew, const NearbyEvent& fills, Mass tolerance) {
     if (!drew.moved.is_negative() || fills.moved <= Mass()) return false;
     if (drew.gap > tolerance)
         return about_equal(drew.gap, fills.moved, tolerance) &&
@@ -54,7 +54,7 @@ Findings entered_twice(const Context& c) {
     for (const auto& e : c.folded.effects) {
         const auto mine = own_side(c, e);
         const auto& list = others(c, e.cylinder);
-        const auto it = std::find_if(list.begin(), list.end(), [&](const Touch& t) { return same_act(t, mine); });
+        const auto it = std::find_if(list.begin(), list.end(), [&](const NearbyEvent& t) { return same_act(t, mine); });
         if (it == list.end()) continue;
         out.push_back(about(
             e.cylinder,
@@ -74,7 +74,7 @@ Findings two_places(const Context& c) {
         const auto mine = own_side(c, e);
         if (mine.circuit.empty()) continue;
         const auto& list = others(c, e.cylinder);
-        const auto it = std::find_if(list.rbegin(), list.rend(), [&](const Touch& t) {
+        const auto it = std::find_if(list.rbegin(), list.rend(), [&](const NearbyEvent& t) {
             return !t.circuit.empty() && site_of(t.circuit) != site_of(mine.circuit) &&
                    mine.when.at - t.when.at <= one_moment;
         });
@@ -98,7 +98,7 @@ Findings drawn_before_filled(const Context& c) {
         const auto& list = others(c, e.cylinder);
         const auto tolerance = level_tolerance(mine.after.value_or(Mass()), c.facts(e.cylinder));
         const auto it = std::find_if(list.rbegin(), list.rend(),
-                                     [&](const Touch& t) { return other_way_round(t, mine, tolerance); });
+                                     [&](const NearbyEvent& t) { return other_way_round(t, mine, tolerance); });
         if (it == list.rend()) continue;
         out.push_back(about(e.cylinder,
                             fmt::format("{} gave {} by {} before this filled it with {}, {}", e.cylinder,

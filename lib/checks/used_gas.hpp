@@ -1,7 +1,7 @@
 // Used gas that a charge or reuse drew, and whose it is.
 #pragma once
 
-#include "each.hpp"
+#include "all_checks.hpp"
 
 namespace tarebook::checks {
 

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "each.hpp"
+#include "all_checks.hpp"
 #include "slip.hpp"
 
 namespace tarebook::checks {

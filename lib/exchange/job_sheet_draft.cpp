@@ -1,8 +1,8 @@
 // A refused sheet is not lost: its text stays beside the book until the sheet is recorded.
 #include <unistd.h>
 
+#include "draft_file.hpp"
 #include "job_sheet_id.hpp"
-#include "kept_file.hpp"
 #include "tarebook/event.hpp"
 #include "tarebook/job_sheet.hpp"
 
@@ -40,14 +40,14 @@ std::string name_of(std::string_view text) {
 }  // namespace
 
 fs::path keep_sheet_draft(const fs::path& book, std::string_view text) {
-    return exchange::keep_file(book, name_of(text) + ".yaml", text);
+    return exchange::keep_draft_file(book, name_of(text) + ".yaml", text);
 }
 
 void drop_sheet_draft(const fs::path& book, const std::string& sheet, const fs::path& read_from) {
     const auto folder = sheet_drafts_folder(book);
     std::error_code e;
     if (!read_from.empty() && fs::equivalent(read_from.parent_path(), folder, e) && !e) ::unlink(read_from.c_str());
-    exchange::drop_file(book, sheet + ".yaml");
+    exchange::drop_draft_file(book, sheet + ".yaml");
 }
 
 }  // namespace tarebook

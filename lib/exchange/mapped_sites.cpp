@@ -16,7 +16,7 @@ class SiteRows {
         while (table_.next()) row();
         const auto when = moment_in_zone(now_, book_.info().zone).value_or(Moment{now_, {}, "UTC"});
         for (auto& entry : entries_) {
-            settle_charge(entry);
+            check_charge(entry);
             draft_entry(book_, entry, when, now_, file_, MapKind::sites, problems_, out_);
         }
         return std::move(out_);
@@ -67,7 +67,7 @@ class SiteRows {
     }
 
     // What a charge rests on says nothing where there is none, and a range ends above its start.
-    void settle_charge(MappedEntry& entry) {
+    void check_charge(MappedEntry& entry) {
         const auto charge = entry.values.find("full_charge");
         if (charge == entry.values.end()) {
             entry.values.erase("charge_basis");

@@ -2,9 +2,9 @@
 #include <algorithm>
 #include <system_error>
 
-#include "masters.hpp"
 #include "movements_drafts.hpp"
 #include "movements_register.hpp"
+#include "register_lists.hpp"
 #include "tarebook/import.hpp"
 
 namespace tarebook {
@@ -61,8 +61,8 @@ std::string column_of(const std::string& check) {
 tl::expected<ImportReport, FileProblems> import_movements(Book& book, const ImportFiles& files,
                                                           const ImportOptions& options) {
     FileProblems problems;
-    std::vector<MasterEntry> masters;
-    const auto take = [&](std::vector<MasterEntry> more) {
+    std::vector<ListedEntry> masters;
+    const auto take = [&](std::vector<ListedEntry> more) {
         std::move(more.begin(), more.end(), std::back_inserter(masters));
     };
     if (files.circuits)

@@ -36,7 +36,7 @@ struct Strangers {
 
 }  // namespace
 
-MovementRegister::MovementRegister(const Book& book, std::vector<MasterEntry> masters, const MovementRows& rows,
+MovementRegister::MovementRegister(const Book& book, std::vector<ListedEntry> masters, const MovementRows& rows,
                                    const std::string& movements_name, const ImportOptions& options)
     : book_(book), rows_(rows), name_(movements_name), could_be_added_(!options.add_to_register && !masters.empty()) {
     if (!options.add_to_register) return;
@@ -54,7 +54,7 @@ MovementRegister::MovementRegister(const Book& book, std::vector<MasterEntry> ma
         else
             it->second |= way;
     }
-    const auto add = [&](MasterEntry entry) {
+    const auto add = [&](ListedEntry entry) {
         if (book_.entries().find(entry.kind, entry.code)) return;  // what is on record stays as it is
         if (!new_.try_emplace({entry.kind, entry.code}, added_.size()).second) return;
         if (entry.kind == EntryKind::site && !options.owner.empty()) entry.values["owner"] = {options.owner, {}};
@@ -70,7 +70,7 @@ MovementRegister::MovementRegister(const Book& book, std::vector<MasterEntry> ma
 
 // What a cylinder is used for is told by how it was filled: recovered into even once, it is a recovery cylinder; only
 // ever bought full, it is supply. Where the rows never fill it, they do not say.
-void MovementRegister::say_use(MasterEntry& cylinder,
+void MovementRegister::say_use(ListedEntry& cylinder,
                                const std::map<std::string, unsigned, std::less<>>& filled) const {
     const auto it = filled.find(cylinder.code);
     if (it == filled.end()) return;

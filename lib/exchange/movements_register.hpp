@@ -6,8 +6,8 @@
 #include <utility>
 #include <vector>
 
-#include "masters.hpp"
 #include "movements_rows.hpp"
+#include "register_lists.hpp"
 #include "tarebook/import.hpp"
 
 namespace tarebook {
@@ -16,7 +16,7 @@ class MovementRegister {
  public:
     /// Of `masters` and of the technicians in the rows, those entries that the book does not have yet; none where
     /// nothing shall be added.
-    MovementRegister(const Book& book, std::vector<MasterEntry> masters, const MovementRows& rows,
+    MovementRegister(const Book& book, std::vector<ListedEntry> masters, const MovementRows& rows,
                      const std::string& movements_name, const ImportOptions& options);
 
     /// Each code that is nowhere once, with the number of its rows; each row that contradicts what its cylinder or
@@ -25,11 +25,11 @@ class MovementRegister {
 
     /// The new entries as events, as of one minute before the first row.
     [[nodiscard]] std::vector<Event> events(Instant now) const;
-    [[nodiscard]] const std::vector<MasterEntry>& added() const { return added_; }
+    [[nodiscard]] const std::vector<ListedEntry>& added() const { return added_; }
 
  private:
     using Key = std::pair<EntryKind, std::string>;
-    void say_use(MasterEntry& cylinder, const std::map<std::string, unsigned, std::less<>>& filled) const;
+    void say_use(ListedEntry& cylinder, const std::map<std::string, unsigned, std::less<>>& filled) const;
     [[nodiscard]] bool known(EntryKind kind, std::string_view code) const;
     [[nodiscard]] bool place_known(std::string_view place) const;
     [[nodiscard]] std::string gas_of(EntryKind kind, const std::string& code, Instant at, bool& changes) const;
@@ -38,7 +38,7 @@ class MovementRegister {
     const MovementRows& rows_;
     std::string name_;
     bool could_be_added_;
-    std::vector<MasterEntry> added_;
+    std::vector<ListedEntry> added_;
     std::map<Key, std::size_t, std::less<>> new_;
 };
 

@@ -28,9 +28,9 @@ std::string owner_or_unassigned(const std::string& owner) {
 
 // One cylinder while an event passes over it. Every change of its lots goes through `out`, as a posting against the
 // account that the mass came from or went to, so that zero sums (I1) hold by construction.
-class Bench {
+class CylinderCursor {
  public:
-    Bench(const Event& event, const States& before, const Register& reg, Outcome& out, const std::string& code)
+    CylinderCursor(const Event& event, const States& before, const Register& reg, Outcome& out, const std::string& code)
         : reg_(reg), out_(out), code_(code), state_(before.at(code)) {
         static const CylinderFacts nothing_on_record;
         const auto* known = cylinder_facts(reg, code, event.order());
@@ -107,7 +107,7 @@ class Bench {
             const bool other_gas = facts_->refrigerant && lot.key.refrigerant != to.refrigerant;
             if (to != lot.key && !other_gas) reclassify(lot, to);
         }
-        settle();
+        mix_lots();
     }
     void reclassify(const Lot& lot, const LotKey& to) {
         add_to(state_.lots, lot.key, -lot.mass);
@@ -193,7 +193,7 @@ class Bench {
         out_.gaps.push_back(std::move(g));
     }
     // Gas that meets takes the worse condition; two owners make it reclaim-only, two refrigerants make it mixed.
-    void settle() {
+    void mix_lots() {
         Condition worst = Condition::virgin;
         std::set<std::string> refrigerants;
         std::set<std::string> groups;
@@ -233,7 +233,7 @@ struct Folder {
     const Register& reg;
     Outcome out;
 
-    Bench bench(const std::string& code) { return {event, before, reg, out, code}; }
+    CylinderCursor bench(const std::string& code) { return {event, before, reg, out, code}; }
 
     [[nodiscard]] LotKey lot_of_place(const std::string& circuit, Condition condition) const {
         const auto place = place_facts(reg, circuit, event.order());
@@ -245,12 +245,12 @@ struct Folder {
         for (const auto& part : parts) out.postings.push_back({account, part.key, sign < 0 ? -part.mass : part.mass});
     }
     // Mass from an account into the cylinder, and the other way round.
-    void move_in(Bench& b, const Account& from, const Lots& parts) {
+    void move_in(CylinderCursor& b, const Account& from, const Lots& parts) {
         b.add(parts);
         post(from, parts, -1);
     }
-    void move_out(Bench& b, Mass amount, const Account& to) { post(to, b.remove(amount), 1); }
-    void move_all_out(Bench& b, const Account& to) {
+    void move_out(CylinderCursor& b, Mass amount, const Account& to) { post(to, b.remove(amount), 1); }
+    void move_all_out(CylinderCursor& b, const Account& to) {
         post(to, b.remove_all(), 1);
         b.reset_if_empty();
     }
@@ -315,8 +315,8 @@ struct Folder {
         if (i.is_pair() || i.net) taken = i.gained();
         Mass went = given ? *given : taken.value_or(Mass());
         Mass came = taken ? *taken : went;
-        Bench* source = &from;
-        Bench* target = &into;
+        CylinderCursor* source = &from;
+        CylinderCursor* target = &into;
         if (went.is_negative() && came.is_negative()) {  // the wrong way round: what the scales said still counts
             std::swap(source, target);
             std::swap(went, came);
@@ -344,7 +344,7 @@ struct Folder {
         from.finish();
         into.finish();
     }
-    static Account hose_account(const Transfer& k, Mass loss, Bench& source) {
+    static Account hose_account(const Transfer& k, Mass loss, CylinderCursor& source) {
         if (k.hose_loss)
             if (const auto kind = account_kind_from(*k.hose_loss)) return {*kind, {}};
         const bool explained = loss.magnitude() <= level_tolerance(Mass(), source.facts());
@@ -352,7 +352,7 @@ struct Folder {
     }
 
     // What a cylinder held when the book took it over, or what came with it from a supplier.
-    void take_in(Bench& b, const Account& from, const LotKey& lot, const Weighing& w,
+    void take_in(CylinderCursor& b, const Account& from, const LotKey& lot, const Weighing& w,
                  const std::optional<Weight>& gross) {
         if (w.is_pair()) {
             b.level(*w.before);
@@ -410,7 +410,7 @@ struct Folder {
         leave(b, k.gross, to, k.to);
     }
     // The cylinder goes away with all that is in it.
-    void leave(Bench& b, const std::optional<Weight>& gross, const Account& to, const std::string& place) {
+    void leave(CylinderCursor& b, const std::optional<Weight>& gross, const Account& to, const std::string& place) {
         if (gross) b.level(*gross);
         b.mark_levelled();
         if (b.contents().is_negative())
@@ -467,13 +467,13 @@ struct Folder {
         if (k.leaking) b.state().leaking = true;
         b.finish();
     }
-    void operator()(const CountWeigh& k) {
+    void operator()(const StocktakeWeigh& k) {
         auto b = bench(k.cylinder);
         b.level(k.gross);
         b.mark_levelled();
         b.finish();
     }
-    void operator()(const CountMissing& k) { bench(k.cylinder).finish(); }  // not lost until somebody says so
+    void operator()(const StocktakeMissing& k) { bench(k.cylinder).finish(); }  // not lost until somebody says so
     void operator()(const Evacuate& k) {
         if (!k.cylinder) return;
         auto b = bench(*k.cylinder);
@@ -592,10 +592,10 @@ struct Folder {
     void operator()(const Void&) {}
     void operator()(const Resolve&) {}
     // what a count found and was told moves no mass: only its weights do
-    void operator()(const CountBegin&) {}
-    void operator()(const CountUnknown&) {}
-    void operator()(const CountReason&) {}
-    void operator()(const CountClose&) {}
+    void operator()(const StocktakeBegin&) {}
+    void operator()(const StocktakeUnknown&) {}
+    void operator()(const StocktakeReason&) {}
+    void operator()(const StocktakeClose&) {}
     void operator()(const Unknown&) {}
 };
 

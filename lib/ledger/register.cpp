@@ -153,7 +153,7 @@ const kinds::Entry* added_cylinder(const Event& event) {
     return entry && entry->adds && entry->entry == EntryKind::cylinder ? entry : nullptr;
 }
 
-void RegisterInMemory::take_out(const Event& event) {
+void RegisterInMemory::retract(const Event& event) {
     const auto change = register_change(event);
     if (!change) return;
     auto& kind = entries_[index_of(change->entry)];

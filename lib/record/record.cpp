@@ -7,8 +7,8 @@
 #include <tuple>
 
 #include "book/transaction.hpp"
-#include "look.hpp"
 #include "references.hpp"
+#include "sorted_drafts.hpp"
 #include "tarebook/checks.hpp"
 
 namespace tarebook {
@@ -73,7 +73,7 @@ Error refusal(const Finding& f) {
 // One recording: look, judge and commit under one lock, as often as there is something to ask.
 class Recording {
  public:
-    using Look = std::function<Looked(const Book&)>;
+    using Look = std::function<SortedDrafts(const Book&)>;
     enum class Problems { judged_too, end_it };  // whether drafts beside one with a problem are judged as well
 
     Recording(Book& book, const RecordOptions& options) : options_(options), book_(&book) {
@@ -83,7 +83,7 @@ class Recording {
     }
 
     // `early`: what was seen before the lock, where no other program has recorded since.
-    Recorded run(const Look& look, Problems problems, std::optional<Looked> early = {}, std::int64_t mark = 0) {
+    Recorded run(const Look& look, Problems problems, std::optional<SortedDrafts> early = {}, std::int64_t mark = 0) {
         for (;;) {
             auto transaction = Book::Transaction::begin(*book_);
             auto looked = early && book_->version_mark() == mark ? std::move(*early) : look(*book_);
@@ -116,13 +116,13 @@ class Recording {
         return std::any_of(found.against.begin(), found.against.end(), [](const Against& a) { return !a.askable; });
     }
     // What no answer can help with comes first.
-    static void take_against(Looked& looked, const Judged& found) {
+    static void take_against(SortedDrafts& looked, const Judged& found) {
         for (const bool askable : {false, true})
             for (const auto& a : found.against)
                 if (a.askable == askable && looked.judgeable[a.draft])
                     looked.problems.push_back({looked.line_of[a.draft], refusal(a.finding)});
     }
-    void take_exceptions(const Looked& looked, const Judged& found) {
+    void take_exceptions(const SortedDrafts& looked, const Judged& found) {
         out_.exceptions.clear();
         for (std::size_t i = 0; i < found.outcomes.size(); ++i)
             for (const auto& f : found.outcomes[i].findings)
@@ -130,14 +130,14 @@ class Recording {
                     out_.exceptions.push_back({looked.line_of[i], f});
         out_.exception_count = out_.exceptions.size();
     }
-    Recorded refused_for(Looked looked) {
+    Recorded refused_for(SortedDrafts looked) {
         out_.problems = std::move(looked.problems);
         out_.problem_count = out_.problems.size();
         out_.already = std::move(looked.already);
         out_.already_count = out_.already.size();
         return std::move(out_);
     }
-    Recorded committed(Book::Transaction& transaction, Looked looked, Judged found) {
+    Recorded committed(Book::Transaction& transaction, SortedDrafts looked, Judged found) {
         out_.already = std::move(looked.already);
         out_.already_count = out_.already.size();
         out_.recorded_count = found.drafts.size();
@@ -177,13 +177,13 @@ Recorded record_made(Book& book, const MakeDrafts& make, const RecordOptions& op
         [&](const Book& now) {
             auto drafts = make();
             if (!drafts) {
-                Looked out;
+                SortedDrafts out;
                 out.problems.push_back({0, std::move(drafts.error())});
                 return out;
             }
             if (options.anyway)
                 for (auto& draft : *drafts) draft.anyway = options.anyway;
-            return look_at_command(now, std::move(*drafts));
+            return sorted_command(now, std::move(*drafts));
         },
         Recording::Problems::end_it);
 }
@@ -197,7 +197,7 @@ Recorded record_each(Book& book, std::vector<DraftLine> lines, const RecordOptio
     for (auto& line : lines)
         if (line.draft && options.anyway) line.draft->anyway = options.anyway;
     Recording recording(book, options);
-    const auto look = [&](const Book& now) { return look_at_lines(now, lines); };
+    const auto look = [&](const Book& now) { return sorted_lines(now, lines); };
     Recorded out;
     if (options.dry_run) {
         out = recording.run(look, Recording::Problems::judged_too);

@@ -1,8 +1,8 @@
 #include <algorithm>
 
 #include "book/transaction.hpp"
-#include "look.hpp"
 #include "references.hpp"
+#include "sorted_drafts.hpp"
 #include "tarebook/checks.hpp"
 #include "tarebook/draft_form.hpp"
 #include "tarebook/record.hpp"

@@ -46,10 +46,10 @@ std::optional<Error> References::check(const Event& e) {
     if (const auto* k = std::get_if<kinds::Entry>(&e.what)) return check_entry(*k);
     if (const auto* k = std::get_if<kinds::Settle>(&e.what))
         if (auto error = check_settle(*k, e)) return error;
-    if (const auto* k = std::get_if<kinds::CountBegin>(&e.what)) return check_count_begin(*k);
-    if (const auto count = count_named_by(e); !count.empty())
-        if (auto error = check_of_count(count, e)) return error;
-    if (const auto* k = std::get_if<kinds::CountUnknown>(&e.what)) seen_unknown_.insert(k->code);
+    if (const auto* k = std::get_if<kinds::StocktakeBegin>(&e.what)) return check_stocktake_begin(*k);
+    if (const auto count = stocktake_named_by(e); !count.empty())
+        if (auto error = check_of_stocktake(count, e)) return error;
+    if (const auto* k = std::get_if<kinds::StocktakeUnknown>(&e.what)) seen_unknown_.insert(k->code);
     for (const auto& code : cylinders_of(e))
         if (auto error = need(EntryKind::cylinder, code)) return error;
     if (const auto circuit = circuit_of(e))
@@ -164,13 +164,13 @@ std::optional<Error> References::check_settle(const kinds::Settle& k, const Even
                    "a return that awaits its statement",
                    fmt::format("where the statement was corrected: tarebook void {} --why TEXT, then settle anew", by));
 }
-const std::vector<KnownCount>& References::known_counts() {
-    if (!counts_) counts_ = counts(book_);
+const std::vector<KnownStocktake>& References::known_stocktakes() {
+    if (!counts_) counts_ = stocktakes(book_);
     return *counts_;
 }
 // One count of a place at a time: else nobody knows which of two a weight belongs to.
-std::optional<Error> References::check_count_begin(const kinds::CountBegin& k) {
-    for (const auto& count : known_counts())
+std::optional<Error> References::check_stocktake_begin(const kinds::StocktakeBegin& k) {
+    for (const auto& count : known_stocktakes())
         if (!count.close && count.what().place == k.place)
             return refused("count-open", fmt::format("a count of {} is open: {}", k.place, count.told()), k.place,
                            "one count of a place at a time", "go on with it, or end it first: tarebook count close");
@@ -180,12 +180,12 @@ std::optional<Error> References::check_count_begin(const kinds::CountBegin& k) {
 bool References::stands_in_for_one_of(std::string_view count, const Event& e) const {
     return std::any_of(voided_here_.begin(), voided_here_.end(), [&](const std::string& digest) {
         const auto out = book_.event_named(digest);
-        return out && out->event.kind() == e.kind() && count_named_by(out->event) == count;
+        return out && out->event.kind() == e.kind() && stocktake_named_by(out->event) == count;
     });
 }
-std::optional<Error> References::check_of_count(std::string_view id, const Event& e) {
-    const KnownCount* count = nullptr;
-    for (const auto& one : known_counts())
+std::optional<Error> References::check_of_stocktake(std::string_view id, const Event& e) {
+    const KnownStocktake* count = nullptr;
+    for (const auto& one : known_stocktakes())
         if (one.id() == id) count = &one;
     if (!count)
         return refused("unknown-count", "the count that this belongs to is not on record, or voided",
@@ -194,21 +194,22 @@ std::optional<Error> References::check_of_count(std::string_view id, const Event
         return refused("count-closed", fmt::format("{} was closed by {}", count->told(), count->close->name),
                        std::string(e.kind()), "a count that is open",
                        "a weight alone is taken by `tarebook weigh`; or begin a new count");
-    if (e.when.at < count_may_have_readings_from(*count))
+    if (e.when.at < stocktake_may_have_readings_from(*count))
         return refused("count-before-begin", fmt::format("that was before it began: {}", count->told()),
                        moment_text(e.when), "a time since then", "say with --at when it was weighed");
-    if (const auto* k = std::get_if<kinds::CountUnknown>(&e.what); k && known(EntryKind::cylinder, k->code))
+    if (const auto* k = std::get_if<kinds::StocktakeUnknown>(&e.what); k && known(EntryKind::cylinder, k->code))
         return refused("cylinder-known", fmt::format("the book has a cylinder {}", k->code), k->code,
                        "a cylinder that is not in the register", "record its weight without saying that it is unknown");
-    if (const auto* k = std::get_if<kinds::CountReason>(&e.what);
+    if (const auto* k = std::get_if<kinds::StocktakeReason>(&e.what);
         k && !known(EntryKind::cylinder, k->code) && !seen_unknown_.contains(k->code)) {
-        for (const auto& seen : book_.watched_events(kinds::CountUnknown::name, count_may_have_readings_from(*count)))
-            if (const auto* unknown = std::get_if<kinds::CountUnknown>(&seen.event.what);
+        for (const auto& seen :
+             book_.watched_events(kinds::StocktakeUnknown::name, stocktake_may_have_readings_from(*count)))
+            if (const auto* unknown = std::get_if<kinds::StocktakeUnknown>(&seen.event.what);
                 unknown && unknown->count == id && unknown->code == k->code)
                 return std::nullopt;
         return unknown_code(book_, EntryKind::cylinder, k->code);
     }
-    if (const auto* k = std::get_if<kinds::CountClose>(&e.what); k && k->second_person && k->second_person == e.by)
+    if (const auto* k = std::get_if<kinds::StocktakeClose>(&e.what); k && k->second_person && k->second_person == e.by)
         return refused("second-person", "the second person is the one who closes it", *k->second_person,
                        "somebody else who saw the count", "leave --second-person out where there was nobody else");
     return std::nullopt;

@@ -9,8 +9,8 @@
 #include <utility>
 #include <vector>
 
-#include "tarebook/counts.hpp"
 #include "tarebook/record.hpp"
+#include "tarebook/stocktakes.hpp"
 
 namespace tarebook {
 
@@ -31,10 +31,10 @@ class References {
     std::optional<Error> check_entry(const kinds::Entry& k);
     std::optional<Error> check_leak(std::string_view code, const std::string& circuit);
     [[nodiscard]] std::optional<Error> check_settle(const kinds::Settle& k, const Event& e) const;
-    [[nodiscard]] std::optional<Error> check_count_begin(const kinds::CountBegin& k);
-    [[nodiscard]] std::optional<Error> check_of_count(std::string_view id, const Event& e);
+    [[nodiscard]] std::optional<Error> check_stocktake_begin(const kinds::StocktakeBegin& k);
+    [[nodiscard]] std::optional<Error> check_of_stocktake(std::string_view id, const Event& e);
     [[nodiscard]] bool stands_in_for_one_of(std::string_view count, const Event& e) const;
-    const std::vector<KnownCount>& known_counts();
+    const std::vector<KnownStocktake>& known_stocktakes();
     std::optional<Error> check_void(const kinds::Void& k);
     [[nodiscard]] std::optional<Error> check_trust(const kinds::Trust& k) const;
     [[nodiscard]] std::optional<Error> check_withdraw(const kinds::Withdraw& k) const;
@@ -46,7 +46,7 @@ class References {
     std::optional<std::vector<std::string>> leaks_;
     std::vector<std::string> drafted_leaks_;
     std::map<std::string, std::string, std::less<>> others_leaks_;  ///< of other books, by code
-    std::optional<std::vector<KnownCount>> counts_;                 ///< of the book, once one was asked for
+    std::optional<std::vector<KnownStocktake>> counts_;             ///< of the book, once one was asked for
     std::set<std::string, std::less<>>
         seen_unknown_;                   ///< by the drafts: cylinders that a count found, and the register lacks
     std::set<std::string> voided_here_;  ///< by the drafts, digests in hex

@@ -12,15 +12,15 @@ Density density_of(Mass net, Volume inside) {
 
 }  // namespace
 
-Saturated<Standing> standing_at(const Refrigerant& refrigerant, Mass net, Volume inside, Temperature at) {
+Saturated<FillState> fill_state_at(const Refrigerant& refrigerant, Mass net, Volume inside, Temperature at) {
     const auto point = saturation_at(refrigerant, at);
     if (!point) return tl::unexpected(point.error());
     const double density = density_of(net, inside).in_kg_per_m3();
     const double liquid = point->liquid.in_kg_per_m3();
     const double vapor = point->vapor.in_kg_per_m3();
-    if (density >= liquid) return Standing{at, Phases::liquid_full, 1.0, std::nullopt};
-    if (density <= vapor) return Standing{at, Phases::all_vapor, 0.0, point->dew};
-    return Standing{at, Phases::liquid_and_vapor, (density - vapor) / (liquid - vapor), point->bubble};
+    if (density >= liquid) return FillState{at, Phases::liquid_full, 1.0, std::nullopt};
+    if (density <= vapor) return FillState{at, Phases::all_vapor, 0.0, point->dew};
+    return FillState{at, Phases::liquid_and_vapor, (density - vapor) / (liquid - vapor), point->bubble};
 }
 
 GaugePressure gauge_at_most(const Refrigerant& refrigerant, AbsolutePressure pressure) {

@@ -28,16 +28,17 @@ Volume Piping::volume() const {
     return Volume::cubic_metres(m3);
 }
 
-Result<ExpectedCharge> expected_charge(const Refrigerant& gas, const Piping& piping, const CircuitStanding& standing) {
+Result<ExpectedCharge> expected_charge(const Refrigerant& gas, const Piping& piping,
+                                       const CircuitConditions& conditions) {
     std::optional<Density> suction;
-    if (standing.vapor_pressure) {
-        const auto density = vapor_density(gas, *standing.vapor_pressure, standing.vapor);
+    if (conditions.vapor_pressure) {
+        const auto density = vapor_density(gas, *conditions.vapor_pressure, conditions.vapor);
         if (!density) return fail(no_vapor(gas, density.error()));
         suction = *density;
     }
     std::optional<SaturationPoint> warm;
-    if (standing.liquid) {
-        const auto point = saturation_at(gas, *standing.liquid);
+    if (conditions.liquid) {
+        const auto point = saturation_at(gas, *conditions.liquid);
         if (!point) return fail(outside_table(gas, point.error()));
         warm = *point;
     }

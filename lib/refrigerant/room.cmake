@@ -27,6 +27,6 @@ add_custom_command(
 
 tarebook_room(refrigerant SOURCES air_check.cpp catalogue.cpp saturation.cpp saturation_nodes.cpp spec_mark.cpp
               fill_limit.cpp cylinder_physics.cpp fill_memo.cpp stop_weight.cpp pressure_rating.cpp vapor.cpp tube.cpp piping.cpp
-              piping_words.cpp own_refrigerants.cpp own_source.cpp own_table.cpp refrigerant_fields.cpp checked_yaml.cpp
+              piping_text.cpp own_refrigerants.cpp own_source.cpp own_table.cpp refrigerant_fields.cpp checked_yaml.cpp
               USES units LINKS yaml-cpp)
 target_sources(tarebook_refrigerant PRIVATE ${catalogue_tables} ${tube_table})

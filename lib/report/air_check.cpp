@@ -7,10 +7,10 @@
 #include "cautions.hpp"
 #include "fill.hpp"
 #include "json.hpp"
-#include "pressure_words.hpp"
+#include "pressure_text.hpp"
+#include "shared_text.hpp"
 #include "table.hpp"
 #include "tarebook/site_packs.hpp"
-#include "words.hpp"
 
 namespace tarebook {
 

@@ -4,11 +4,11 @@
 
 #include <algorithm>
 
-#include "clock_words.hpp"
+#include "clock_text.hpp"
 #include "leak_rates.hpp"
+#include "shared_text.hpp"
 #include "tarebook/country.hpp"
 #include "tarebook/site_packs.hpp"
-#include "words.hpp"
 
 namespace tarebook {
 namespace report {

@@ -5,7 +5,7 @@
 #include <algorithm>
 
 #include "document.hpp"
-#include "words.hpp"
+#include "shared_text.hpp"
 #include "year_document.hpp"
 
 namespace tarebook {
@@ -56,7 +56,7 @@ std::string quarantine_text(const Book::KnownBook& b) {
     return out;
 }
 
-std::string standing(const Book::KnownBook& b) {
+std::string trust_text(const Book::KnownBook& b) {
     if (b.own) return "this book";
     if (!b.trusted) return "not trusted";
     return b.withdrawn ? "withdrawn" : "trusted";
@@ -129,7 +129,7 @@ Page books_page(const Book& book, const PageOptions& options) {
     const auto books = book.books();
     Page page;
     page.has_exceptions = std::any_of(books.begin(), books.end(), [](const Book::KnownBook& b) {
-        return b.uncounted > 0 || b.quarantined > 0 || !b.not_kept.empty();
+        return b.ineffective > 0 || b.quarantined > 0 || !b.not_kept.empty();
     });
     if (options.format == Format::json) {
         Json items = Json::array();
@@ -137,10 +137,10 @@ Page books_page(const Book& book, const PageOptions& options) {
             Json one = Json::object();
             one.add("book", Json::text(hex(b.id)))
                 .add("called", b.called.empty() ? Json::null() : Json::text(b.called))
-                .add("standing", Json::text(standing(b)))
+                .add("standing", Json::text(trust_text(b)))
                 .add("key", b.public_key.empty() ? Json::null() : Json::text(b.public_key))
                 .add("events", Json::whole(b.events))
-                .add("not_counted", Json::whole(b.uncounted))
+                .add("not_counted", Json::whole(b.ineffective))
                 .add("quarantined", Json::whole(b.quarantined))
                 .add("not_kept", missing_json(b.not_kept))
                 .add("branches", Json::whole(b.branches))
@@ -156,7 +156,7 @@ Page books_page(const Book& book, const PageOptions& options) {
         rows.push_back({b.own              ? book.info().company
                         : b.called.empty() ? "-"
                                            : b.called,
-                        short_id(b.id), standing(b), std::to_string(b.events), std::to_string(b.uncounted),
+                        short_id(b.id), trust_text(b), std::to_string(b.events), std::to_string(b.ineffective),
                         std::to_string(b.quarantined),
                         b.last ? fmt::format("{} {}", b.last->seq, hex(b.last->digest).substr(0, 12)) : "-",
                         runs_text(b.missing)});
@@ -210,7 +210,7 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
     page.has_exceptions =
         exceptions > exceptions_before || merged.not_counted > 0 || (merged.register_came && !merged.register_counts) ||
         std::any_of(merged.books.begin(), merged.books.end(), [](const MergedBook& b) {
-            return !b.counts || !b.missing.empty() || b.new_branch || b.quarantined + b.not_kept + b.unknown > 0;
+            return !b.is_effective || !b.missing.empty() || b.new_branch || b.quarantined + b.not_kept + b.unknown > 0;
         });
     if (options.format == Format::json) {
         Json items = Json::array();
@@ -223,7 +223,7 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
                 .add("quarantined", Json::whole(b.quarantined))
                 .add("not_kept", Json::whole(b.not_kept))
                 .add("head", Json::text(head_text(b.head)))
-                .add("counts", Json::boolean(b.counts))
+                .add("counts", Json::boolean(b.is_effective))
                 .add("new_branch", Json::boolean(b.new_branch))
                 .add("missing", missing_json(b.missing));
             items.push(std::move(one));
@@ -233,7 +233,7 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
                         .add("counted", Json::whole(merged.counted))
                         .add("register_came", Json::boolean(merged.register_came))
                         .add("register_counts", Json::boolean(merged.register_counts))
-                        .add("not_counted", Json::whole(merged.uncounted))
+                        .add("not_counted", Json::whole(merged.ineffective))
                         .add("quarantined", Json::whole(merged.quarantined))
                         .add("exceptions_before", Json::whole(exceptions_before))
                         .add("exceptions", Json::whole(exceptions))
@@ -245,7 +245,7 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
         Csv csv({"book", "events", "added", "head", "counts", "quarantined", "not_kept"});
         for (const auto& b : merged.books)
             csv.row({hex(b.book), std::to_string(b.events), std::to_string(b.added), head_text(b.head),
-                     b.counts ? "true" : "false", std::to_string(b.quarantined), std::to_string(b.not_kept)});
+                     b.is_effective ? "true" : "false", std::to_string(b.quarantined), std::to_string(b.not_kept)});
         page.body = csv.page();
         return page;
     }
@@ -283,13 +283,13 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
                 "merge this bundle again: tarebook books",
                 b.not_kept == 1 ? "1 event was" : counted(b.not_kept, "event") + " were",
                 b.not_kept == 1 ? "it" : "them"));
-        if (!b.counts && outside == 0)
+        if (!b.is_effective && outside == 0)
             out += bulleted(
                 "kept, not counted: this book is not trusted, or its events are signed with another key than "
                 "the trusted one: tarebook books");
     }
     const bool said =
-        std::any_of(merged.books.begin(), merged.books.end(), [](const MergedBook& b) { return !b.counts; });
+        std::any_of(merged.books.begin(), merged.books.end(), [](const MergedBook& b) { return !b.is_effective; });
     if (merged.not_counted > 0 && !said)
         out += wrapped(
             fmt::format("of what is new, {} kept and not counted, as the trust in the book says: tarebook books",

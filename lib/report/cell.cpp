@@ -1,7 +1,7 @@
 #include "cell.hpp"
 
 #include "fill.hpp"
-#include "words.hpp"
+#include "shared_text.hpp"
 
 namespace tarebook::report {
 

@@ -4,9 +4,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "candidate_cylinders.hpp"
 #include "cautions.hpp"
 #include "expected.hpp"
-#include "takers.hpp"
 #include "tarebook/needed_vacuum.hpp"
 #include "tarebook/site_packs.hpp"
 
@@ -20,7 +20,7 @@ struct CircuitView {
     PlaceFacts place;
     const Refrigerant* gas = nullptr;
     std::vector<std::string> close, bring;
-    Takers cylinders;
+    CandidateCylinders cylinders;
     std::optional<ExpectView> expected;  ///< only where piping is on record
     bool us = true;                      ///< the acts of the United States hold where it stands
     std::string vacuum;  ///< needed before opening, with its clause; what to look up, where it is not known
@@ -111,7 +111,7 @@ CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units,
     view.vacuum = vacuum_line(book, view, now);
     // A plan for a visit knows no job: what is kept for anything is not offered.
     if (view.gas)
-        view.cylinders = takers_for(
+        view.cylinders = candidate_cylinders(
             book, {.gas = view.gas, .owner = view.place.owner, .place = {}, .job = {}, .stored_at = {}}, units, now);
     if (has_piping(book, code)) {
         ExpectQuestion question;

@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "inside.hpp"
+#include "cylinder_contents.hpp"
 #include "statements.hpp"
 
 namespace tarebook {

@@ -15,11 +15,11 @@
 namespace tarebook::report {
 namespace {
 
-using SettledBy = std::map<std::string, Settled, std::less<>>;
+using Resolutions = std::map<std::string, Resolution, std::less<>>;
 
-SettledBy settled_clocks(const Book& book) {
-    SettledBy out;
-    for (auto& s : book.settled("due/")) out.emplace(s.finding, s);
+Resolutions resolved_clocks(const Book& book) {
+    Resolutions out;
+    for (auto& s : book.resolutions("due/")) out.emplace(s.finding, s);
     return out;
 }
 // By return: the statement about it.
@@ -28,12 +28,12 @@ std::map<std::int64_t, Statement> statements_by_return(const Book& book) {
     for (const auto& s : book.statements()) out.emplace(s.returned_id, s);
     return out;
 }
-void close_settled(std::vector<Clock>& clocks, const SettledBy& settled) {
+void close_resolved(std::vector<Clock>& clocks, const Resolutions& resolved) {
     for (auto& clock : clocks) {
         if (clock.closed_on && !clock.goes_on) continue;
-        auto it = settled.find(clock.id());
-        if (it == settled.end()) it = settled.find(clock.id_without_pack());
-        if (it == settled.end() || (clock.closed_on && *clock.closed_on <= it->second.on)) continue;
+        auto it = resolved.find(clock.id());
+        if (it == resolved.end()) it = resolved.find(clock.id_without_pack());
+        if (it == resolved.end() || (clock.closed_on && *clock.closed_on <= it->second.on)) continue;
         clock.closed_on = it->second.on;
         clock.closed_by = it->second.by;
     }
@@ -123,10 +123,10 @@ bool concerns(Concern& concern, const std::vector<const RulePack*>& packs, const
 }
 
 std::vector<Clock> clocks_from(const Book& book, const Entry& appliance, Date on, const LeakLog& log,
-                               const SettledBy& settled) {
+                               const Resolutions& resolved) {
     const auto record = leak_record(book, appliance.code(), Date(std::chrono::days(2'900'000)), log);
     auto out = appliance_clocks(record.packs, history_of(book, appliance, record), on);
-    close_settled(out, settled);
+    close_resolved(out, resolved);
     return out;
 }
 
@@ -176,7 +176,7 @@ RulePacks packs_of_cylinder(const Entry& cylinder) {
     return packs_of_country(country_of(&cylinder, order_at(Instant::max())));
 }
 
-void add_cylinders(const Book& book, Date on, const SettledBy& settled, DueList& out) {
+void add_cylinders(const Book& book, Date on, const Resolutions& resolved, DueList& out) {
     struct Found {
         CylinderHistory history;
         std::string owner;
@@ -197,7 +197,7 @@ void add_cylinders(const Book& book, Date on, const SettledBy& settled, DueList&
     for (auto& [history, owner, packs] : found) {
         look_for_heel(book, history);
         auto clocks = cylinder_clocks(packs, history, on);
-        close_settled(clocks, settled);
+        close_resolved(clocks, resolved);
         for (auto& clock : clocks) {
             if (clock.rule) out.spoken.add(*clock.rule);
             if (clock.open_on(on)) out.items.push_back({std::move(clock), owner});
@@ -221,7 +221,7 @@ bool is_periodic(const Clock& clock) {
 class Look {
  public:
     Look(const Book& book, Date on, std::filesystem::path file)
-        : book_(book), on_(on), file_(std::move(file)), log_(book), settled_(settled_clocks(book)) {
+        : book_(book), on_(on), file_(std::move(file)), log_(book), resolved_(resolved_clocks(book)) {
         if (!file_.empty())
             if (auto kept = read_kept(book, file_)) {
                 const auto until = kept->until;
@@ -252,7 +252,7 @@ class Look {
             take(appliance, site, out, anew);
         });
         for (const auto& appliance : anew) take_anew(appliance, sites_[site_of(appliance.code())], out);
-        add_cylinders(book_, on_, settled_, out);
+        add_cylinders(book_, on_, resolved_, out);
         add_statements(out);
         keep(anew.size());
         for (const auto& item : out.items)
@@ -279,7 +279,7 @@ class Look {
         });
     }
     void add(std::vector<Clock> clocks, const Site& site, DueList& out) {
-        close_settled(clocks, settled_);
+        close_resolved(clocks, resolved_);
         for (auto& clock : clocks)
             if (clock.open_on(on_)) out.items.push_back({std::move(clock), site.owner});
     }
@@ -317,13 +317,13 @@ class Look {
     // One item a receiver, with the oldest of what it owes: it is asked once.
     void add_statements(DueList& out) const {
         std::map<std::string, DueItem, std::less<>> by_receiver;
-        std::set<std::string, std::less<>> settled_events;
-        for (const auto& [id, s] : settled_)
-            if (id.starts_with("due/statement/")) settled_events.insert(id.substr(id.rfind('/') + 1));
+        std::set<std::string, std::less<>> resolved_events;
+        for (const auto& [id, s] : resolved_)
+            if (id.starts_with("due/statement/")) resolved_events.insert(id.substr(id.rfind('/') + 1));
         const auto statements = statements_by_return(book_);
         for (const auto& sent : kept_.returns) {
             if (const auto it = statements.find(sent.row); it != statements.end() && it->second.on <= on_) continue;
-            if (sent.on > on_ || (!settled_events.empty() && settled_events.contains(sent.event))) continue;
+            if (sent.on > on_ || (!resolved_events.empty() && resolved_events.contains(sent.event))) continue;
             const auto it = by_receiver.find(sent.to);
             if (it != by_receiver.end()) {
                 ++it->second.count;
@@ -349,7 +349,7 @@ class Look {
     Date on_;
     std::filesystem::path file_;
     LeakLog log_;
-    SettledBy settled_;
+    Resolutions resolved_;
     Concern concern_;
     std::map<std::string, Site> sites_;
     Kept kept_;
@@ -374,7 +374,7 @@ DueList open_clocks(const Book& book, Date on, const std::filesystem::path& kept
 std::vector<Clock> clocks_of_appliance(const Book& book, std::string_view code, Date on) {
     const auto* entry = book.entries().find(EntryKind::appliance, code);
     if (!entry) return {};
-    auto out = clocks_from(book, *entry, on, LeakLog(book), settled_clocks(book));
+    auto out = clocks_from(book, *entry, on, LeakLog(book), resolved_clocks(book));
     std::erase_if(out, [&](const Clock& c) { return c.goes_on && !c.open_on(on); });
     return out;
 }
@@ -384,9 +384,9 @@ RepairTimes::RepairTimes(const Book& book, std::string_view appliance, Date toda
     if (!entry) return;
     auto walked = clocks_from(book, *entry, today, LeakLog(book), {});
     std::erase_if(walked, [](const Clock& c) { return c.what != ClockKind::repair || !c.leak.empty() || !c.rule; });
-    auto settled = walked;
-    close_settled(settled, settled_clocks(book));
-    for (std::size_t i = 0; i < walked.size(); ++i) repairs_.push_back({std::move(walked[i]), std::move(settled[i])});
+    auto resolved = walked;
+    close_resolved(resolved, resolved_clocks(book));
+    for (std::size_t i = 0; i < walked.size(); ++i) repairs_.push_back({std::move(walked[i]), std::move(resolved[i])});
 }
 
 std::vector<Clock> RepairTimes::of_addition(Date on) const {
@@ -427,7 +427,7 @@ std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date o
             one[0].closed_on = said->event.when.date();
             one[0].closed_by = event_ref(book, *said);
         }
-        close_settled(one, settled_clocks(book));
+        close_resolved(one, resolved_clocks(book));
         if (one[0].id() != id) return std::nullopt;
         return DueItem{std::move(one[0]), {}};
     }
@@ -435,7 +435,7 @@ std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date o
         auto history = history_of_cylinder(book, *cylinder);
         look_for_heel(book, history);
         auto clocks = cylinder_clocks(packs_of_cylinder(*cylinder), history, on);
-        close_settled(clocks, settled_clocks(book));
+        close_resolved(clocks, resolved_clocks(book));
         for (auto& clock : clocks)
             if (clock.id() == id)
                 return DueItem{std::move(clock), cylinder->text("belongs_to", order_at(Instant::max())).value_or("")};

@@ -27,19 +27,19 @@ struct DueList {
 
 /// What is open on a day, whenever it is due. `kept`: where a long look may leave what it found; empty: nowhere.
 DueList open_clocks(const Book& book, Date on, const std::filesystem::path& kept = {});
-/// All clocks of an appliance, open and closed, with what an event has settled.
+/// All clocks of an appliance, open and closed, with what an event has resolved.
 std::vector<Clock> clocks_of_appliance(const Book& book, std::string_view code, Date on);
 /// Until when the leaks of an appliance shall be repaired, for one addition over the threshold after another.
 class RepairTimes {
  public:
     RepairTimes(const Book& book, std::string_view appliance, Date today);
     /// For an addition of that day, one a pack at most: the clock that it opened or that ran then, and where a failed
-    /// test reopened that, the last of these; each with what has closed or settled it.
+    /// test reopened that, the last of these; each with what has closed or resolved it.
     [[nodiscard]] std::vector<Clock> of_addition(Date on) const;
 
  private:
     struct Repair {
-        Clock walked, clock;  ///< as the history closes it; and with what a person settled
+        Clock walked, clock;  ///< as the history closes it; and with what a person resolved
     };
     std::vector<Repair> repairs_;  ///< pack by pack, each in its order
 };

@@ -9,7 +9,7 @@
 #include <fstream>
 #include <sstream>
 
-#include "words.hpp"
+#include "shared_text.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -199,7 +199,7 @@ void keep_in_cache(std::string_view bytes, const std::filesystem::path& file) {
 }
 
 namespace {
-bool changes_what_counts(const Event& e) {
+bool changes_what_is_effective(const Event& e) {
     const auto* r = std::get_if<kinds::Resolve>(&e.what);
     return std::holds_alternative<kinds::Trust>(e.what) || std::holds_alternative<kinds::Withdraw>(e.what) ||
            std::holds_alternative<kinds::Merge>(e.what) || (r && r->finding.starts_with("branch/"));
@@ -234,7 +234,7 @@ bool forget_touched(const Book& book, Kept& kept) {
     std::set<std::int64_t> gone;
     for (auto row = kept.until + 1; row <= head; ++row) {
         const auto stored = book.event(row);
-        if (!stored || changes_what_counts(stored->event)) return false;  // other events may count now
+        if (!stored || changes_what_is_effective(stored->event)) return false;  // other events may count now
         if (stored->quarantined) continue;
         touch(stored->event);
         const auto* sent = std::get_if<kinds::Return>(&stored->event.what);

@@ -3,11 +3,11 @@
 
 #include <algorithm>
 
-#include "clock_words.hpp"
+#include "clock_text.hpp"
 #include "icalendar.hpp"
+#include "shared_text.hpp"
 #include "tarebook/nearest.hpp"
 #include "tarebook/site_packs.hpp"
-#include "words.hpp"
 
 namespace tarebook {
 namespace report {

@@ -6,11 +6,11 @@
 #include <map>
 #include <nlohmann/json.hpp>
 
-#include "clock_words.hpp"
+#include "clock_text.hpp"
 #include "due.hpp"
 #include "due_kept.hpp"
+#include "shared_text.hpp"
 #include "tarebook/bounded_file.hpp"
-#include "words.hpp"
 
 namespace tarebook {
 namespace {

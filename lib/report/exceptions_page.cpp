@@ -2,7 +2,7 @@
 #include <fmt/format.h>
 
 #include "document.hpp"
-#include "words.hpp"
+#include "shared_text.hpp"
 
 namespace tarebook {
 
@@ -30,7 +30,7 @@ Page exceptions_page(const Book& book, const PageOptions& options) {
         Document list(open.empty() ? "no exceptions" : counted(static_cast<std::int64_t>(open.size()), "exception"),
                       "");
         for (const auto& f : open) list.gap().item(finding_text(f.id, f.finding));
-        if (!open.empty()) list.gap().line("Settle one with: tarebook resolve FINDING --why TEXT");
+        if (!open.empty()) list.gap().line("Resolve one with: tarebook resolve FINDING --why TEXT");
         page.body = page_body(list, book, options);
     }
     return page;

@@ -4,8 +4,8 @@
 #include <fmt/format.h>
 
 #include "expected.hpp"
+#include "shared_text.hpp"
 #include "table.hpp"
-#include "words.hpp"
 
 namespace tarebook {
 namespace report {

@@ -4,10 +4,10 @@
 
 #include <algorithm>
 
-#include "pressure_words.hpp"
+#include "pressure_text.hpp"
+#include "shared_text.hpp"
 #include "table.hpp"
 #include "tarebook/vapor.hpp"
-#include "words.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -65,8 +65,8 @@ class Assumptions {
                 DisplayUnits units)
         : book_(book), question_(question), gas_(gas), circuit_(circuit), units_(units) {}
 
-    CircuitStanding standing(ExpectView& view) {
-        CircuitStanding s;
+    CircuitConditions conditions(ExpectView& view) {
+        CircuitConditions s;
         const auto standard = question_.pressure ? assumed_standing : assumed_suction;
         s.vapor = question_.at.value_or(standard);
         if (question_.pressure)
@@ -81,7 +81,7 @@ class Assumptions {
     [[nodiscard]] std::string degrees(Temperature t, bool assumed) const {
         return temperature_text(t, units_) + (assumed ? " (assumed)" : "");
     }
-    void pumped_down(CircuitStanding& s, ExpectView& view) const {
+    void pumped_down(CircuitConditions& s, ExpectView& view) const {
         s.vapor_pressure = question_.pressure->absolute(question_.barometer.pressure);
         const auto warm = degrees(s.vapor, !question_.at);
         if (const auto point = saturation_at(gas_, s.vapor); point && *s.vapor_pressure > point->dew) {
@@ -98,7 +98,7 @@ class Assumptions {
         view.assumed.push_back(fmt::format("the whole circuit at {} and {}: vapour only, no liquid line is full",
                                            question_.pressure->typed, warm));
     }
-    void working(CircuitStanding& s, ExpectView& view) const {
+    void working(CircuitConditions& s, ExpectView& view) const {
         s.liquid = question_.liquid_at.value_or(assumed_liquid);
         view.assumed.push_back(fmt::format("it was working when its valves were shut: liquid lines full, at {}",
                                            degrees(*s.liquid, !question_.liquid_at)));
@@ -194,8 +194,8 @@ Result<ExpectView> expect_view(const Book& book, const ExpectQuestion& question,
                      fmt::format("which refrigerant {} holds is not on record", appliance_of(question.circuit)),
                      question.circuit, "an appliance with its refrigerant",
                      fmt::format("tarebook appliance correct {} --refrigerant R", appliance_of(question.circuit))});
-    const auto standing = Assumptions(book, question, *view.gas, circuit, units).standing(view);
-    auto charge = expected_charge(*view.gas, *piping, standing);
+    const auto conditions = Assumptions(book, question, *view.gas, circuit, units).conditions(view);
+    auto charge = expected_charge(*view.gas, *piping, conditions);
     if (!charge) return fail(charge.error());
     // Parts and sums to the digits that are shown, so that a column adds up.
     view.charge = std::move(*charge);

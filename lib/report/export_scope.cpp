@@ -19,7 +19,7 @@ bool has_word(std::string_view text, std::string_view word) {
 
 }  // namespace
 
-Withholder::Withholder(const Book& book, const YearScope& scope, const std::set<std::string>& technicians) {
+Redactor::Redactor(const Book& book, const YearScope& scope, const std::set<std::string>& technicians) {
     if (scope.all()) return;
     std::set<std::string> own, others;
     const auto all_values = [](const Entry& entry, std::string_view field, std::set<std::string>& out) {
@@ -49,7 +49,7 @@ Withholder::Withholder(const Book& book, const YearScope& scope, const std::set<
         if (!word.empty() && !own.contains(word)) words_.push_back(word);
 }
 
-bool Withholder::names_others(std::string_view text) const {
+bool Redactor::names_others(std::string_view text) const {
     return std::any_of(words_.begin(), words_.end(), [&](const std::string& word) { return has_word(text, word); });
 }
 

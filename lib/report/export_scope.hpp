@@ -12,11 +12,11 @@ namespace tarebook::report {
 
 /// Leaves out words that name another owner, its sites, or a technician who did not work here. Of the whole book
 /// nothing is left out.
-class Withholder {
+class Redactor {
  public:
-    Withholder() = default;
+    Redactor() = default;
     /// `technicians` worked in the scope; the others of the register are not named.
-    Withholder(const Book& book, const YearScope& scope, const std::set<std::string>& technicians);
+    Redactor(const Book& book, const YearScope& scope, const std::set<std::string>& technicians);
     [[nodiscard]] bool names_others(std::string_view text) const;
     [[nodiscard]] std::string_view shown(std::string_view text) const {
         return names_others(text) ? std::string_view("(names another owner: withheld)") : text;

@@ -26,8 +26,8 @@ std::string export_summary(const Book& book, const YearView& view, const ExportW
         .table(table_of({"day", "to", "gas", "owner", "mass", "basis"}, 4, figures.sent),
                "Sent for reclaim or destruction");
     page.heading("Open").paragraph(fmt::format(
-        "{}: {} not settled. {} out of test, or with a test date that is not on record.",
-        counted(figures.exceptions, "exception"), figures.unsettled, counted(figures.out_of_test, "cylinder")));
+        "{}: {} not resolved. {} out of test, or with a test date that is not on record.",
+        counted(figures.exceptions, "exception"), figures.unresolved, counted(figures.out_of_test, "cylinder")));
     if (!view.packs.empty()) page.paragraph(fmt::format("Rule packs: {}.", packs_text(view.packs)));
     for (const auto& country : view.countries_without_pack) page.paragraph(no_pack_text(country) + ".");
     page.paragraph(fmt::format("Rules applied: {}.", rules.text()));

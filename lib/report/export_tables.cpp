@@ -382,11 +382,11 @@ void ExportTables::exceptions() {
         const auto& f = x.finding;
         out.cell(text_of_ref(ref_of(x.event))).count(n).cell(date_text(x.day)).cell(f.check);
         for (const auto& text : {f.subject, f.text, f.seen, f.expected, f.accepted}) out.cell(withholder.shown(text));
-        out.cell(x.settled_by ? "true" : "false");
-        out.cell(x.settled_by ? text_of_ref(ref_of(*x.settled_by)) : std::string());
+        out.cell(x.resolved_by ? "true" : "false");
+        out.cell(x.resolved_by ? text_of_ref(ref_of(*x.resolved_by)) : std::string());
         out.end_row();
         ++figures.exceptions;
-        if (!x.settled_by) ++figures.unsettled;
+        if (!x.resolved_by) ++figures.unresolved;
     });
     files.push_back(out.close());
 }

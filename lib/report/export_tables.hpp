@@ -8,7 +8,7 @@ namespace tarebook::report {
 
 /// What the summary page tells besides the view.
 struct ExportFigures {
-    std::int64_t additions = 0, additions_over = 0, out_of_test = 0, exceptions = 0, unsettled = 0;
+    std::int64_t additions = 0, additions_over = 0, out_of_test = 0, exceptions = 0, unresolved = 0;
     std::vector<std::vector<std::string>> over;       ///< appliance, day, added, rate, threshold, clause
     std::vector<std::vector<std::string>> disposals;  ///< month, gas, appliances, recovered
     std::vector<std::vector<std::string>> sent;       ///< day, to, gas, owner, mass, basis
@@ -19,7 +19,7 @@ struct ExportTables {
     const ExportFolder& folder;
     const ExportWalk& walk;
     const YearView& view;
-    const Withholder& withholder;
+    const Redactor& withholder;
     AppliedRules& rules;
     std::vector<WrittenFile>& files;
     ExportFigures figures;

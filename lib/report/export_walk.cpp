@@ -76,7 +76,7 @@ ExportWalk::ExportWalk(const Book& book, const YearScope& scope, std::chrono::ye
         if (!row.by.empty() && concerns(e, row, reclaim)) technicians.emplace(row.by);
     });
     shown_digests_.clear();
-    withholder_ = Withholder(book, scope, technicians);
+    withholder_ = Redactor(book, scope, technicians);
 }
 
 std::string_view ExportWalk::scope_owner(const OrderKey& when) {

@@ -79,7 +79,7 @@ class ExportWalk {
     [[nodiscard]] bool has(std::int64_t event_id) const { return scope_.all() || shown_.contains(event_id); }
     /// The event that set a value of the register.
     [[nodiscard]] std::string ref_at(const OrderKey& order) const;
-    [[nodiscard]] const Withholder& withholder() const { return withholder_; }
+    [[nodiscard]] const Redactor& withholder() const { return withholder_; }
     [[nodiscard]] std::vector<std::string> appliances() const;
     /// In order of time, up to the end of the year.
     [[nodiscard]] std::vector<KnownMovement> movements(std::string_view appliance) const;
@@ -112,7 +112,7 @@ class ExportWalk {
     SiteOwners owners_;
     SealWatch seal_;
     ReclaimWatch reclaim_;
-    Withholder withholder_;
+    Redactor withholder_;
     EventRowReader reader_;
     OutFile events_file_, movements_file_;
     std::vector<YearPosting> postings_;

@@ -6,9 +6,9 @@
 #include <cmath>
 
 #include "cautions.hpp"
-#include "physical.hpp"
 #include "tarebook/requalification.hpp"
 #include "tarebook/site_packs.hpp"
+#include "unit_text.hpp"
 
 namespace tarebook::report {
 namespace {

@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
+#include "shared_text.hpp"
 #include "tarebook/report.hpp"
-#include "words.hpp"
 
 namespace tarebook::report {
 

@@ -8,9 +8,9 @@
 
 #include "additions.hpp"
 #include "document.hpp"
+#include "shared_text.hpp"
 #include "statements.hpp"
 #include "visit.hpp"
-#include "words.hpp"
 
 namespace tarebook {
 namespace report {

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "words.hpp"
+#include "shared_text.hpp"
 
 namespace tarebook::report {
 namespace {

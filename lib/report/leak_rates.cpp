@@ -9,9 +9,9 @@
 
 #include "additions.hpp"
 #include "leak_log.hpp"
+#include "shared_text.hpp"
 #include "tarebook/purged.hpp"
 #include "tarebook/report.hpp"
-#include "words.hpp"
 
 namespace tarebook::report {
 namespace {

@@ -7,11 +7,11 @@
 #include <vector>
 
 #include "leak_log.hpp"
+#include "shared_text.hpp"
 #include "tarebook/book.hpp"
 #include "tarebook/clocks.hpp"
 #include "tarebook/leak_rate.hpp"
 #include "tarebook/rules.hpp"
-#include "words.hpp"
 
 namespace tarebook::report {
 

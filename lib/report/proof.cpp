@@ -7,9 +7,9 @@
 #include <nlohmann/json.hpp>
 
 #include "json.hpp"
+#include "shared_text.hpp"
 #include "tarebook/canonical_json.hpp"
 #include "tarebook/seal.hpp"
-#include "words.hpp"
 #include "year_seal.hpp"
 
 namespace tarebook {

@@ -2,11 +2,11 @@
 #include <fmt/format.h>
 
 #include "json.hpp"
-#include "pressure_words.hpp"
+#include "pressure_text.hpp"
+#include "shared_text.hpp"
 #include "table.hpp"
 #include "tarebook/own_refrigerants.hpp"
 #include "tarebook/pt_page.hpp"
-#include "words.hpp"
 
 namespace tarebook {
 namespace report {

@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "json.hpp"
-#include "pressure_words.hpp"
+#include "pressure_text.hpp"
 #include "table.hpp"
 #include "tarebook/own_refrigerants.hpp"
 

@@ -8,7 +8,7 @@
 #include "additions.hpp"
 #include "air_check.hpp"
 #include "cautions.hpp"
-#include "clock_words.hpp"
+#include "clock_text.hpp"
 #include "expected.hpp"
 #include "fill.hpp"
 #include "leak_log.hpp"
@@ -95,7 +95,7 @@ struct Screen {
         for (const auto& cylinder : touched()) out += tarebook::over_the_limit(book, cylinder, options);
         return out;
     }
-    [[nodiscard]] std::string standing(const std::string& cylinder) const {
+    [[nodiscard]] std::string now_line(const std::string& cylinder) const {
         const auto state = book.state(cylinder);
         const auto f = facts(cylinder);
         const Mass net = state.contents();
@@ -166,7 +166,7 @@ struct Screen {
     // A late entry is one that other events of the cylinder follow: what it left there is not what is there now.
     [[nodiscard]] bool is_late(const Effect& e) const { return holds_otherwise(e.after, book.state(e.cylinder)); }
     [[nodiscard]] std::string since_then(const std::string& cylinder) const {
-        auto line = standing(cylinder);
+        auto line = now_line(cylinder);
         line.pop_back();  // its line end
         return wrapped("since then: " + line, 0);
     }
@@ -339,15 +339,15 @@ struct Screen {
         out += fmt::format("scale       {}\nbook        {}\ndifference  {}{}\ntolerance   {}\n", m(k.gross.mass),
                            m(expected), m(difference), difference.magnitude() > tolerance ? "  OUTSIDE" : "",
                            m(tolerance));
-        out += standing(k.cylinder);
+        out += now_line(k.cylinder);
         return out + last_three(k.cylinder);
     }
-    std::string operator()(const CountWeigh& k) const { return (*this)(Weigh{k.cylinder, k.gross}); }
-    std::string operator()(const CountMissing& k) const {
+    std::string operator()(const StocktakeWeigh& k) const { return (*this)(Weigh{k.cylinder, k.gross}); }
+    std::string operator()(const StocktakeMissing& k) const {
         return fmt::format("{} was looked for and is not there; it stays in the book until it is called lost\n",
                            k.cylinder);
     }
-    std::string operator()(const CountUnknown& k) const {
+    std::string operator()(const StocktakeUnknown& k) const {
         return wrapped(
             fmt::format("{} stands there and has no entry: read its collar, then tarebook cylinder add", k.code), 0);
     }
@@ -365,7 +365,7 @@ struct Screen {
         const auto spec = facts(k.cylinder).spec;
         const auto mark = spec ? parse_spec_mark(*spec) : std::nullopt;
         const bool jug = mark && !mark->refillable;
-        return fmt::format("write on the {}: {}\n", jug ? "jug" : "cylinder", k.cylinder) + standing(k.cylinder) +
+        return fmt::format("write on the {}: {}\n", jug ? "jug" : "cylinder", k.cylinder) + now_line(k.cylinder) +
                reclaimed(k);
     }
     // What the shop cannot see, and the label of who reclaimed it says.
@@ -401,7 +401,7 @@ struct Screen {
                         tarebook::text_of(rule->status())),
             0);
     }
-    std::string operator()(const Opening& k) const { return standing(k.cylinder); }
+    std::string operator()(const Opening& k) const { return now_line(k.cylinder); }
 
     [[nodiscard]] std::string sent(const Send& k, std::string_view statement) const {
         const auto* e = effect(k.cylinder);
@@ -452,7 +452,7 @@ struct Screen {
         if (k.moisture_test) done.push_back("moisture test: " + *k.moisture_test);
         return wrapped(fmt::format("{} cleaned: {}", k.cylinder, done.empty() ? "how is not on record" : joined(done)),
                        0) +
-               standing(k.cylinder);
+               now_line(k.cylinder);
     }
     std::string operator()(const Destroy& k) const {
         return sent(k, "a statement of what was destroyed, how much and when");
@@ -479,7 +479,7 @@ struct Screen {
         const bool us = k.circuit ? place_under_us_law(book.entries(), *k.circuit, event().order())
                                   : law_of_the_us(facts(k.cylinder.value_or("")).country.value_or(book.info().country));
         out += wrapped("caution: " + venting_caution(gas, us), 0);
-        return k.cylinder ? out + standing(*k.cylinder) : out;
+        return k.cylinder ? out + now_line(*k.cylinder) : out;
     }
 
     std::string operator()(const Transfer& k) const {
@@ -489,7 +489,7 @@ struct Screen {
         const Mass came = into ? into->moved : Mass();
         std::string out = fmt::format("{} from {} into {}\n", m(came), k.from, k.into);
         if (went != came) out += fmt::format("hoses and scales: {}\n", m(went - came));
-        return out + filling(k.into) + standing(k.into) + standing(k.from);
+        return out + filling(k.into) + now_line(k.into) + now_line(k.from);
     }
     std::string operator()(const Evacuate& k) const {
         return fmt::format("{} evacuated: vacuum {}, held {}{}\n", k.cylinder ? *k.cylinder : k.circuit.value_or("-"),
@@ -529,7 +529,7 @@ struct Screen {
             return wrapped(fmt::format("{} at {} on record; {}", k.pressure, k.temperature, check.error().what), 0);
         return air_check_text(*page, *check, {Format::text, units, now});
     }
-    std::string operator()(const Found& k) const { return standing(k.cylinder); }
+    std::string operator()(const Found& k) const { return now_line(k.cylinder); }
     // What an event did, not the words of its command: those read as an order to the person at the screen.
     std::string operator()(const Lost& k) const {
         const auto* e = effect(k.cylinder);
@@ -547,7 +547,7 @@ struct Screen {
                    ? fmt::format("{} {} added\n", tarebook::text_of(k.entry), k.code)
                    : wrapped(fmt::format("{} {} corrected: {}", tarebook::text_of(k.entry), k.code, joined(fields)), 0);
     }
-    std::string operator()(const Reclassify& k) const { return standing(k.cylinder); }
+    std::string operator()(const Reclassify& k) const { return now_line(k.cylinder); }
     std::string operator()(const Leak& k) const {
         const auto code = LeakLog(book).code_of(stored.id);
         return fmt::format("{}  leak of {}: {}\n", code, k.appliance, k.place) +
@@ -636,7 +636,7 @@ struct Screen {
         return target ? fmt::format("{} is out: {}\n", event_ref(book, *target), act_of(target->event))
                       : act_of(event()) + "\n";
     }
-    std::string operator()(const Resolve& k) const { return fmt::format("{} is settled\n", k.finding); }
+    std::string operator()(const Resolve& k) const { return fmt::format("{} is resolved\n", k.finding); }
     template <class Other>
     std::string operator()(const Other&) const {
         return act_of(event()) + "\n";
@@ -691,7 +691,7 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
         first = false;
         const Screen screen{book, events[i], outcomes[i], units, now};
         const auto* jug = std::get_if<Receive>(&events[i].event.what);
-        out += jug && jugs.size() > 1 ? screen.over_the_limit() + screen.standing(jug->cylinder) : screen.text();
+        out += jug && jugs.size() > 1 ? screen.over_the_limit() + screen.now_line(jug->cylinder) : screen.text();
         if (jugs.size() < 2 || i + 1 == events.size()) out += recorded_line(book, events[i]);
         out += found_text(book, events[i], outcomes[i]);
     }

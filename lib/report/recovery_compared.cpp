@@ -4,8 +4,8 @@
 #include <algorithm>
 
 #include "expected.hpp"
+#include "shared_text.hpp"
 #include "table.hpp"
-#include "words.hpp"
 
 namespace tarebook::report {
 namespace {

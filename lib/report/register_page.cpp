@@ -5,7 +5,7 @@
 #include <map>
 #include <utility>
 
-#include "words.hpp"
+#include "shared_text.hpp"
 
 namespace tarebook {
 namespace report {

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <map>
 
-#include "words.hpp"
+#include "shared_text.hpp"
 #include "year_view.hpp"
 
 namespace tarebook {
@@ -70,7 +70,7 @@ RetentionView retention_of(const Book& book, Instant now) {
     return view;
 }
 
-std::string_view standing(const KeptYear& y) {
+std::string_view status_of(const KeptYear& y) {
     return !y.until ? "no rule of the packs says" : y.archivable ? "may be archived" : "must be kept";
 }
 
@@ -85,7 +85,7 @@ std::string retention_text(const RetentionView& v) {
     years.column("year").column("events", Side::right).column("until").column("").column("longest by");
     for (const auto& y : v.years)
         years.row({std::to_string(y.year), std::to_string(y.events), y.until ? date_text(*y.until) : "-",
-                   std::string(standing(y)), y.by ? y.by->rule->clause : ""});
+                   std::string(status_of(y)), y.by ? y.by->rule->clause : ""});
     Table left;
     left.column("technician").column("left").column("certificate kept until");
     for (const auto& l : v.left) left.row({l.technician, date_text(l.on), date_text(l.until)});

@@ -8,9 +8,9 @@ tarebook_room(
   cautions.cpp
   cell.cpp
   circuit_page.cpp
-  count_page.cpp
-  count_sheet_page.cpp
-  count_view.cpp
+  stocktake_page.cpp
+  stocktake_sheet_page.cpp
+  stocktake_view.cpp
   cylinder_page.cpp
   document.cpp
   document_html.cpp
@@ -34,16 +34,16 @@ tarebook_room(
   fill.cpp
   history.cpp
   icalendar.cpp
-  inside.cpp
+  cylinder_contents.cpp
   inventory_page.cpp
   job_page.cpp
   json.cpp label.cpp label_page.cpp qr_code.cpp
   leak_log.cpp
   leak_rates.cpp
-  physical.cpp
+  unit_text.cpp
   picture.cpp
   practice.cpp
-  pressure_words.cpp
+  pressure_text.cpp
   pt_about.cpp
   pt_page.cpp
   recorded_page.cpp
@@ -54,12 +54,12 @@ tarebook_room(
   site_page.cpp
   statements.cpp
   table.cpp
-  takers.cpp
+  candidate_cylinders.cpp
   taking_page.cpp
   truck_page.cpp
   visit.cpp
   why_page.cpp
-  words.cpp
+  shared_text.cpp
   year_export.cpp
   year_document.cpp
   year_flow.cpp
@@ -68,7 +68,7 @@ tarebook_room(
   workbook.cpp
   xlsx_library.cpp
   year_view.cpp year_reclaim.cpp
-  USES book refrigerant rules checks year count
+  USES book refrigerant rules checks year stocktake
   LINKS nlohmann_json::nlohmann_json PkgConfig::nettle PkgConfig::qrencode ${CMAKE_DL_LIBS})
 
 # The library's name without the part that only developers have: what a machine that runs the program has.

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "inside.hpp"
+#include "cylinder_contents.hpp"
 #include "tarebook/report.hpp"
 
 namespace tarebook {

@@ -6,8 +6,8 @@
 
 #include "additions.hpp"
 #include "document.hpp"
+#include "shared_text.hpp"
 #include "statements.hpp"
-#include "words.hpp"
 
 namespace tarebook {
 namespace report {

@@ -5,7 +5,7 @@
 #include <map>
 #include <set>
 
-#include "words.hpp"
+#include "shared_text.hpp"
 
 namespace tarebook::report {
 namespace {

@@ -3,20 +3,20 @@
 
 #include <algorithm>
 
+#include "candidate_cylinders.hpp"
 #include "cautions.hpp"
-#include "takers.hpp"
 
 namespace tarebook {
 namespace report {
 namespace {
 
 struct Share {
-    const Taker* taker;
+    const CandidateCylinder* taker;
     Mass put_in;
 };
 struct TakingView {
     const TakingQuestion& question;
-    Takers all;
+    CandidateCylinders all;
     std::vector<Share> shares;
     Mass short_by;
 };
@@ -38,12 +38,12 @@ void share_out(TakingView& view) {
 }
 
 TakingView view_of(const Book& book, const TakingQuestion& question, const PageOptions& options) {
-    const Wanted wanted{question.gas, question.owner, question.place, question.job, question.stored_at};
-    TakingView view{
-        question,
-        takers_for(book, wanted, options.format == Format::text ? options.units : DisplayUnits::lb, options.now),
-        {},
-        {}};
+    const WantedGas wanted{question.gas, question.owner, question.place, question.job, question.stored_at};
+    TakingView view{question,
+                    candidate_cylinders(book, wanted, options.format == Format::text ? options.units : DisplayUnits::lb,
+                                        options.now),
+                    {},
+                    {}};
     share_out(view);
     return view;
 }

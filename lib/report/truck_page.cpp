@@ -5,7 +5,7 @@
 #include <set>
 
 #include "cautions.hpp"
-#include "inside.hpp"
+#include "cylinder_contents.hpp"
 
 namespace tarebook {
 namespace report {

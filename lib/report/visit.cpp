@@ -4,9 +4,9 @@
 
 #include <algorithm>
 
-#include "clock_words.hpp"
+#include "clock_text.hpp"
+#include "shared_text.hpp"
 #include "statements.hpp"
-#include "words.hpp"
 
 namespace tarebook::report {
 namespace {

@@ -3,11 +3,11 @@
 
 #include <algorithm>
 
-#include "clock_words.hpp"
+#include "clock_text.hpp"
 #include "leak_rates.hpp"
+#include "shared_text.hpp"
 #include "tarebook/checks.hpp"
 #include "tarebook/nearest.hpp"
-#include "words.hpp"
 
 namespace tarebook {
 namespace report {
@@ -104,7 +104,7 @@ std::string_view sentence_of(std::string_view check) {
     return {};
 }
 
-// An exception by its name, CHECK/SUBJECT/EVENT; also one that was settled.
+// An exception by its name, CHECK/SUBJECT/EVENT; also one that was resolved.
 std::optional<Why> why_finding(const Book& book, std::string_view id) {
     const auto slash = id.rfind('/');
     if (slash == std::string_view::npos) return std::nullopt;
@@ -128,7 +128,7 @@ std::optional<Why> why_finding(const Book& book, std::string_view id) {
         why.events.push_back(event_line(book, *stored));
         if (const auto* k = std::get_if<kinds::Settle>(&stored->event.what))
             if (const auto returned = book.event_named(k->target)) why.events.push_back(event_line(book, *returned));
-        for (const auto& s : book.settled(id))
+        for (const auto& s : book.resolutions(id))
             if (s.finding == id) add_event(book, s.by, why);
         // the event before it, of the cylinder that it is about: what the book expected came from there
         const auto steps = book.steps(f.subject);

@@ -2,7 +2,7 @@
 
 #include <fmt/format.h>
 
-#include "words.hpp"
+#include "shared_text.hpp"
 #include "year_flow.hpp"
 
 namespace tarebook::report {

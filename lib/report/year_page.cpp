@@ -4,8 +4,8 @@
 #include <map>
 #include <set>
 
+#include "shared_text.hpp"
 #include "tarebook/site_packs.hpp"
-#include "words.hpp"
 #include "year_document.hpp"
 #include "year_reclaim.hpp"
 #include "year_seal.hpp"

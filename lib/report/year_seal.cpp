@@ -5,7 +5,7 @@
 #include <algorithm>
 
 #include "leak_rates.hpp"
-#include "words.hpp"
+#include "shared_text.hpp"
 
 namespace tarebook {
 namespace report {

@@ -5,10 +5,10 @@
 #include <algorithm>
 #include <set>
 
+#include "shared_text.hpp"
 #include "tarebook/nearest.hpp"
 #include "tarebook/seal.hpp"
 #include "tarebook/site_packs.hpp"
-#include "words.hpp"
 
 namespace tarebook::report {
 
@@ -64,14 +64,14 @@ std::optional<KnownPart> GwpSets::gwp(const std::string& refrigerant, const GwpV
     const auto* known = find_refrigerant(refrigerant);
     if (!known || known->composition.empty()) return std::nullopt;
     const auto gwp = gwp_of(*known, set);
-    if (gwp.uncounted.size() == known->composition.size()) return std::nullopt;
-    return KnownPart{gwp.value, !gwp.uncounted.empty()};
+    if (gwp.without_value.size() == known->composition.size()) return std::nullopt;
+    return KnownPart{gwp.value, !gwp.without_value.empty()};
 }
 std::string GwpSets::gap_text(const std::string& refrigerant, const GwpValues& set) const {
     if (const auto known = gwp(refrigerant, set); known && !known->at_least) return {};
     const auto* known = find_refrigerant(refrigerant);
     if (!known || known->composition.empty()) return fmt::format("{} by {} (no such gas)", refrigerant, set.set);
-    return fmt::format("{} by {} (no value for {})", refrigerant, set.set, joined(gwp_of(*known, set).uncounted));
+    return fmt::format("{} by {} (no value for {})", refrigerant, set.set, joined(gwp_of(*known, set).without_value));
 }
 std::optional<KnownPart> GwpSets::tonnes(const std::string& refrigerant, Mass mass, const GwpValues& set) const {
     const auto potential = gwp(refrigerant, set);

@@ -45,7 +45,7 @@ Gwp gwp_of(const Refrigerant& refrigerant, const GwpValues& set) {
     for (const auto& component : refrigerant.composition) {
         const auto it = set.values.find(component.designation);
         if (it == set.values.end())
-            out.uncounted.emplace_back(component.designation);
+            out.without_value.emplace_back(component.designation);
         else
             parts.push_back({component.mass_percent / 100.0, it->second});
     }

@@ -10,7 +10,7 @@ from book import Book, demo, sql
 from sender import Sender
 
 NOW = "2026-12-30T15:00:00Z"
-NAMED_BY = {"uncounted": ("event", "by"), "posting": ("event",), "step": ("event",), "finding": ("event",),
+NAMED_BY = {"ineffective": ("event", "by"), "posting": ("event",), "step": ("event",), "finding": ("event",),
             "resolved": ("about", "event"), "naming": ("event",), "settlement": ("event", "returned")}
 ASKED = [("report", "inventory"), ("report", "cylinder", "RC-01"), ("report", "cylinder", "CC-01"), ("report", "truck", "truck-1"),
          ("report", "job", "4102"), ("report", "appliance", "OAK/RACK-A"), ("report", "site", "OAK"), ("report", "year", "2026"),

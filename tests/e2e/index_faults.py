@@ -63,10 +63,10 @@ faults = {
     "state changed": (run("UPDATE step SET moved = moved + 1 WHERE event = %s" % row), "the state kept for"),
     "day of a posting changed": (run("UPDATE posting SET circuit_day = circuit_day + 1 WHERE circuit_day IS NOT NULL"),
                                  "postings are not what the fold"),
-    "standing changed": (run("UPDATE standing SET state = (SELECT state FROM step WHERE step.cylinder = standing.cylinder"
-                             " AND state <> standing.state LIMIT 1) WHERE EXISTS (SELECT 1 FROM step WHERE step.cylinder ="
-                             " standing.cylinder AND state <> standing.state)"), "stands is not what the fold gives"),
-    "standing gone": (run("DELETE FROM standing WHERE cylinder = (SELECT min(cylinder) FROM standing)"), "stands is missing"),
+    "current state changed": (run("UPDATE current_state SET state = (SELECT state FROM step WHERE step.cylinder = current_state.cylinder"
+                             " AND state <> current_state.state LIMIT 1) WHERE EXISTS (SELECT 1 FROM step WHERE step.cylinder ="
+                             " current_state.cylinder AND state <> current_state.state)"), "stands is not what the fold gives"),
+    "current state gone": (run("DELETE FROM current_state WHERE cylinder = (SELECT min(cylinder) FROM current_state)"), "stands is missing"),
     "posting gone": (run("DELETE FROM posting WHERE event = %s" % row), "the table posting has"),
     "balance changed": (run("UPDATE balance SET mass = mass + 1 WHERE mass > 0"), "the balance of"),
     "body changed": (run(unlocked, "UPDATE event SET body = replace(body, '\"seq\":6', '\"seq\":7') WHERE seq = 6"),

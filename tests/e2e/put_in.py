@@ -181,7 +181,7 @@ def a_list_of_books_that_cannot_be():
     for book in (whole, office.path):
         shutil.copy(book, b.path)
         with sql(b.path) as db:
-            db.execute("UPDATE origin SET counted_to = 4 WHERE lower(hex(book)) = (SELECT value FROM book WHERE name = "
+            db.execute("UPDATE origin SET effective_to = 4 WHERE lower(hex(book)) = (SELECT value FROM book WHERE name = "
                        "'id')")
         told = b.run("check")
         assert told.returncode == 3 and "it counts whole" in " ".join(told.stdout.split()), (told.stdout, told.stderr)

@@ -77,7 +77,7 @@ void asked(const Book& book) {
     ends([&] { (void)book.cylinder_now("RC-2"); });
     ends([&] { (void)book.leaks(); });
     ends([&] { (void)book.statements(); });
-    ends([&] { (void)book.settled(""); });
+    ends([&] { (void)book.resolutions(""); });
     ends([&] { (void)book.books(); });
     ends([&] { (void)book.chain_runs(false); });
     ends([&] { (void)book.event_named("E12"); });

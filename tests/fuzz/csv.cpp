@@ -6,8 +6,8 @@
 #include <chrono>
 
 #include "exchange/mapped_table.hpp"
-#include "exchange/masters.hpp"
 #include "exchange/movements_rows.hpp"
+#include "exchange/register_lists.hpp"
 #include "promise.hpp"
 
 using namespace tarebook;
@@ -63,7 +63,7 @@ void movements(std::string_view text) {
     }
 }
 
-void masters(std::string_view text, std::vector<MasterEntry> (*read)(ByteSource&, const std::string&, FileProblems&)) {
+void masters(std::string_view text, std::vector<ListedEntry> (*read)(ByteSource&, const std::string&, FileProblems&)) {
     FileProblems problems;
     FileProblems again;
     TextSource whole(text);

@@ -492,9 +492,9 @@ class Author {
                 Weigh k{code, gross(code, dice), dice.one_in(6)};
                 const std::string words = fmt::format("weigh {} gross {}", code, k.gross.typed);
                 if (dice.one_in(4))
-                    add(CountWeigh{std::string(64, 'c'), code, k.gross, "on", {}}, "count " + words);
+                    add(StocktakeWeigh{std::string(64, 'c'), code, k.gross, "on", {}}, "count " + words);
                 else if (dice.one_in(6))
-                    add(CountMissing{std::string(64, 'c'), code}, "count missing " + code);
+                    add(StocktakeMissing{std::string(64, 'c'), code}, "count missing " + code);
                 else
                     add(k, words);
                 break;

@@ -489,7 +489,7 @@ class Replay {
                   {{lot_at(k.circuit, Condition::recovered), count(*k.mass)}});
     }
     void happen(const Weigh& k) { reading(k.cylinder, count(k.gross)); }
-    void happen(const CountWeigh& k) { reading(k.cylinder, count(k.gross)); }
+    void happen(const StocktakeWeigh& k) { reading(k.cylinder, count(k.gross)); }
     void happen(const Evacuate& k) {
         if (k.cylinder) nothing_left(*k.cylinder);
     }

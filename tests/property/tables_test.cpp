@@ -43,7 +43,7 @@ constexpr std::array<std::pair<const char*, const char*>, 9> projections{{
     {"step",
      "SELECT a.kind, a.code, s.at, s.origin, s.seq, hex(e.digest), s.moved, s.gap, hex(s.state) FROM step s JOIN "
      "account a ON a.id = s.cylinder JOIN event e ON e.rowid = s.event"},
-    {"standing", "SELECT a.code, hex(s.state) FROM standing s JOIN account a ON a.id = s.cylinder"},
+    {"current_state", "SELECT a.code, hex(s.state) FROM current_state s JOIN account a ON a.id = s.cylinder"},
     {"posting",
      "SELECT hex(e.digest), p.n, a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass, p.circuit_day FROM "
      "posting p JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot JOIN event e ON e.rowid = p.event"},
@@ -56,8 +56,8 @@ constexpr std::array<std::pair<const char*, const char*>, 9> projections{{
     {"settlement",
      "SELECT hex(e.digest), hex(r.digest), s.at, s.origin, s.seq FROM settlement s JOIN event e ON e.rowid = s.event "
      "JOIN event r ON r.rowid = s.returned"},
-    {"uncounted",
-     "SELECT hex(e.digest), hex(v.digest) FROM uncounted u JOIN event e ON e.rowid = u.event LEFT JOIN event v ON "
+    {"ineffective",
+     "SELECT hex(e.digest), hex(v.digest) FROM ineffective u JOIN event e ON e.rowid = u.event LEFT JOIN event v ON "
      "v.rowid = u.by"},
     {"resolved",
      "SELECT r.finding, hex(a.digest), hex(e.digest) FROM resolved r JOIN event e ON e.rowid = r.event LEFT JOIN event "

@@ -133,7 +133,7 @@ TEST_CASE("share of liquid, pressure and flags at 55 C come out of the cylinder'
         if (!r || row["p_bubble_55c_kpa"].empty()) continue;
         CAPTURE(row["designation"]);
         const auto fill = Mass::from_kilograms(row.number("fill_80pct_25c_kg_l") * 1000);
-        const auto hot = standing_at(*r, fill, litre, Temperature::celsius(55)).value();
+        const auto hot = fill_state_at(*r, fill, litre, Temperature::celsius(55)).value();
         const auto turns = liquid_full_temperature(*r, fill, litre);
         const bool thin = turns && turns->in_celsius() > 55 && turns->in_celsius() <= 60;
         CHECK(thin == (row["flags"].find("thin-margin") != std::string::npos));
@@ -162,7 +162,7 @@ TEST_CASE("the 77 F rule at 130 F, and the heel at 70 F, agree with the worked f
         CAPTURE(gas);
         const auto& r = *find_refrigerant(designation);
         const auto fill = Mass::from_kilograms(0.8 * liquid_density(r, Temperature::fahrenheit(77))->in_kg_per_m3());
-        const auto hot = standing_at(r, fill, Volume::cubic_metres(1), Temperature::fahrenheit(130)).value();
+        const auto hot = fill_state_at(r, fill, Volume::cubic_metres(1), Temperature::fahrenheit(130)).value();
         CHECK(std::abs(hot.liquid_share * 100 - percent) <= 0.6);  // printed in whole per cent
     }
     const auto inside = Volume::litres(0.763 * 28.316846592);

@@ -93,7 +93,7 @@ TEST_CASE("the worked produce circuit of R-448A comes out at its published pound
     // trade-practice 6.3 (own scenario there, status D): both valves shut, 80 F liquid, suction 70 psig and 60 F
     const auto& gas = *find_refrigerant("R-448A");
     const auto piping = *parse_piping("liquid 5/8 hard 120ft\nsuction 1 3/8 hard 120ft", "");
-    CircuitStanding standing;
+    CircuitConditions standing;
     standing.liquid = Temperature::fahrenheit(80);
     standing.vapor_pressure = absolute(GaugePressure::psig(70), standard_atmosphere());
     standing.vapor = Temperature::fahrenheit(60);
@@ -107,10 +107,10 @@ TEST_CASE("the worked produce circuit of R-448A comes out at its published pound
     };
     CHECK(off(left(standard_atmosphere()), 0.235) < 0.01);
     CHECK(off(left(absolute(GaugePressure::inhg_vacuum(10), standard_atmosphere())), 0.156) < 0.01);
-    // Common practice, no source: arithmetic only. Standing at 35 to 36 psig the same circuit is vapour alone.
+    // Common practice, no source: arithmetic only. FillState at 35 to 36 psig the same circuit is vapour alone.
     for (const char* name : {"R-22", "R-404A", "R-448A", "R-449A"})
         for (const double psig : {35.0, 36.0}) {
-            CircuitStanding header;
+            CircuitConditions header;
             header.vapor_pressure = absolute(GaugePressure::psig(psig), standard_atmosphere());
             header.vapor = Temperature::fahrenheit(60);
             const auto pounds = expected_charge(*find_refrigerant(name), piping, header);

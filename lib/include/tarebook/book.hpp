@@ -73,7 +73,7 @@ struct KnownLeak {
     StoredEvent event;
 };
 
-struct Settled {
+struct Resolution {
     std::string finding;
     std::int64_t event_id = 0;
     std::string by;  ///< name of that event
@@ -152,14 +152,14 @@ struct OpenFinding {
     Finding finding;
 };
 
-/// An exception of the book, settled or not.
+/// An exception of the book, resolved or not.
 struct KnownException {
     std::int64_t event_id = 0;
     Digest event{};
     std::string kind;  ///< of the event
     Date day{};
     Finding finding;
-    std::optional<Digest> settled_by;
+    std::optional<Digest> resolved_by;
 };
 
 struct BookCheck {
@@ -225,8 +225,8 @@ class Book {
     [[nodiscard]] std::string leak_named_in(const Event& event) const;
     [[nodiscard]] bool has_own_ids() const;
     [[nodiscard]] std::vector<KnownLeak> leaks() const;  ///< by number
-    /// What was settled by an event, of the findings whose name begins so; with the first event that did.
-    [[nodiscard]] std::vector<Settled> settled(std::string_view prefix) const;
+    /// What was resolved by an event, of the findings whose name begins so; with the first event that did.
+    [[nodiscard]] std::vector<Resolution> resolutions(std::string_view prefix) const;
     [[nodiscard]] std::vector<Statement> statements() const;  ///< one a return, in the order of recording
     [[nodiscard]] std::optional<StoredEvent> statement_on(std::int64_t return_id) const;
     /// Returns that count and took gas of this owner along, on local days from..to inclusive, in total order.
@@ -324,7 +324,7 @@ class Book {
         bool own = false, trusted = false, withdrawn = false;
         std::optional<std::string> from;
         std::string why;  ///< of the withdrawal
-        std::int64_t events = 0, uncounted = 0;
+        std::int64_t events = 0, ineffective = 0;
         std::int64_t branches = 0;
         std::optional<Head> last;
         std::vector<std::pair<std::int64_t, std::int64_t>> missing;  ///< from, to: not here yet

@@ -1,6 +1,6 @@
 // What stands in a closed cylinder when it warms: how much of it is liquid, and what it presses with.
 //
-//     auto inside = standing_at(gas, net, volume, Temperature::celsius(55));
+//     auto inside = fill_state_at(gas, net, volume, Temperature::celsius(55));
 //     if (inside && inside->phases == Phases::liquid_full) ...            // no room for vapour: it bursts
 //
 // Figures for a cylinder of one refrigerant at its nominal composition, at rest, all of it at one temperature.
@@ -16,7 +16,7 @@ namespace tarebook {
 
 enum class Phases { liquid_and_vapor, all_vapor, liquid_full };
 
-struct Standing {
+struct FillState {
     Temperature at;
     Phases phases;
     double liquid_share;  ///< of the inside volume, 0 to 1; 1 where it is liquid-full
@@ -26,7 +26,7 @@ struct Standing {
 };
 
 /// `net` in `inside` at a temperature of the table.
-Saturated<Standing> standing_at(const Refrigerant& refrigerant, Mass net, Volume inside, Temperature at);
+Saturated<FillState> fill_state_at(const Refrigerant& refrigerant, Mass net, Volume inside, Temperature at);
 
 /// A pressure of this refrigerant as a gauge may show it at the most: the uncertainty of its figures is one of the
 /// absolute pressure, and counts toward the higher.

@@ -568,7 +568,7 @@ struct Recycle {
 // is derived whenever somebody looks. `count` is the digest, in hex, of the event that began it.
 
 /// All cylinders of a place are to be weighed.
-struct CountBegin {
+struct StocktakeBegin {
     static constexpr std::string_view name = "count-begin";
     std::string place;
     bool blind = false;  ///< whoever weighs is not told what the book expects
@@ -578,7 +578,7 @@ struct CountBegin {
     }
 };
 
-struct CountWeigh {
+struct StocktakeWeigh {
     static constexpr std::string_view name = "count-weigh";
     std::string count, cylinder;
     Weight gross;
@@ -591,7 +591,7 @@ struct CountWeigh {
 };
 
 /// Looked for, and not there.
-struct CountMissing {
+struct StocktakeMissing {
     static constexpr std::string_view name = "count-missing";
     std::string count, cylinder;
     template <class S, class V>
@@ -601,7 +601,7 @@ struct CountMissing {
 };
 
 /// A cylinder that stands there and has no entry in the register.
-struct CountUnknown {
+struct StocktakeUnknown {
     static constexpr std::string_view name = "count-unknown";
     std::string count, code;  ///< code: what is written on it
     std::optional<Weight> gross;
@@ -613,7 +613,7 @@ struct CountUnknown {
 };
 
 /// Why a cylinder was not as the book had it.
-struct CountReason {
+struct StocktakeReason {
     static constexpr std::string_view name = "count-reason";
     std::string count, code, why;
     template <class S, class V>
@@ -622,7 +622,7 @@ struct CountReason {
     }
 };
 
-struct CountClose {
+struct StocktakeClose {
     static constexpr std::string_view name = "count-close";
     std::string count;
     std::optional<std::string> second_person;  ///< who saw it, beside who closed it
@@ -682,9 +682,10 @@ using AnyKind =
                  kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
                  kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
                  kinds::Pumpdown, kinds::Leak, kinds::Inspect, kinds::Repair, kinds::LeakTest, kinds::Plan, kinds::Seal,
-                 kinds::Settle, kinds::Recycle, kinds::CountBegin, kinds::CountWeigh, kinds::CountMissing,
-                 kinds::CountUnknown, kinds::CountReason, kinds::CountClose, kinds::Isolate, kinds::Fit, kinds::Note,
-                 kinds::Trust, kinds::Withdraw, kinds::Merge, kinds::Mothball, kinds::Extension, kinds::Unknown>;
+                 kinds::Settle, kinds::Recycle, kinds::StocktakeBegin, kinds::StocktakeWeigh, kinds::StocktakeMissing,
+                 kinds::StocktakeUnknown, kinds::StocktakeReason, kinds::StocktakeClose, kinds::Isolate, kinds::Fit,
+                 kinds::Note, kinds::Trust, kinds::Withdraw, kinds::Merge, kinds::Mothball, kinds::Extension,
+                 kinds::Unknown>;
 
 /// Where a kind stands among all; behind the last for what is no kind.
 template <class Kind, class... All>
@@ -796,7 +797,7 @@ std::string_view appliance_named_by(const Event& event);
 /// "L-3" that a charge, repair or test names; empty where none is named.
 std::string_view leak_named_by(const Event& event);
 /// Digest in hex of the count that a weight, a reason or a closing belongs to; empty for other kinds.
-std::string_view count_named_by(const Event& event);
+std::string_view stocktake_named_by(const Event& event);
 /// "L-3" for 3, and back; nothing for words that are no such code.
 std::string leak_code(std::int64_t number);
 std::optional<std::int64_t> leak_number(std::string_view code);

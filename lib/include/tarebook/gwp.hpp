@@ -36,7 +36,7 @@ double blend_gwp(std::span<const GwpPart> parts);
 struct Gwp {
     double value = 0;
     /// Components that the set has no value for; they count as nothing, and whoever shows the figure says so.
-    std::vector<std::string> uncounted;
+    std::vector<std::string> without_value;
 };
 /// Sum of mass fraction times value over the nominal composition.
 Gwp gwp_of(const Refrigerant& refrigerant, const GwpValues& set);

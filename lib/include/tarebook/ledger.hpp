@@ -152,7 +152,7 @@ struct Sent {
 
 /// What another book recorded of a cylinder in the hours before an event: two books may tell of one act, or of two that
 /// cannot both be so.
-struct Touch {
+struct NearbyEvent {
     std::string event;  ///< its name
     OrderKey order;
     Moment when;
@@ -161,9 +161,10 @@ struct Touch {
     Mass moved, gap;
     Mass contents;  ///< after it
 };
-inline constexpr std::chrono::hours touch_reach{36};
+inline constexpr std::chrono::hours nearby_reach{36};
 /// Of the event's share in one cylinder.
-Touch touch_of(const Event& event, std::string_view cylinder, Mass moved, Mass gap, Mass contents, std::string name);
+NearbyEvent nearby_event(const Event& event, std::string_view cylinder, Mass moved, Mass gap, Mass contents,
+                         std::string name);
 
 /// Where an event is the first of a branch: another one goes on from the same place.
 struct Fork {
@@ -188,7 +189,7 @@ struct RecordedBefore {
 struct States : std::map<std::string, CylinderState, std::less<>> {
     using map::map;
     std::optional<Sent> sent;
-    std::map<std::string, std::vector<Touch>, std::less<>> touched;  ///< by cylinder, the earliest first
+    std::map<std::string, std::vector<NearbyEvent>, std::less<>> nearby;  ///< by cylinder, the earliest first
     std::optional<Fork> fork;
     RecordedBefore recorded_before;
 };

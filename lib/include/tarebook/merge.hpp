@@ -27,7 +27,7 @@ struct MergedBook {
     std::int64_t quarantined = 0;  ///< of these, in quarantine, as no trusted key covers them
     std::int64_t not_kept = 0;     ///< of these, for which quarantine has no room
     Head head;                     ///< with which the bundle ends
-    bool counts = false;           ///< at least a part of the book counts
+    bool is_effective = false;     ///< at least a part of the book counts
     bool new_branch = false;       ///< it went another way than what is here
     std::vector<std::pair<std::int64_t, std::int64_t>> missing;  ///< from, to: not here yet
 };
@@ -35,7 +35,7 @@ struct Merged {
     std::vector<MergedBook> books;
     std::int64_t added = 0;
     std::int64_t counted = 0;        ///< events that count now and did not before
-    std::int64_t uncounted = 0;      ///< events in the book that do not count
+    std::int64_t ineffective = 0;    ///< events in the book that do not count
     std::int64_t not_counted = 0;    ///< of those added
     std::int64_t quarantined = 0;    ///< events in quarantine now
     bool register_came = false;      ///< a register that is later than what was here

@@ -2,7 +2,7 @@
 // sanity range beside the scale, never an amount to record.
 //
 //     auto piping = parse_piping("liquid 5/8 hard 120ft\nsuction 1-3/8 hard 120ft", "coil 0.42ft3 30% liquid").value();
-//     auto expected = expected_charge(gas, piping, standing);      // liquid and vapour apart, part by part
+//     auto expected = expected_charge(gas, piping, conditions);      // liquid and vapour apart, part by part
 //     auto left = vapor_left(gas, piping, vacuum, Temperature::fahrenheit(75));
 #pragma once
 
@@ -48,7 +48,7 @@ Result<Vessel> parse_vessel(std::string_view typed);
 Result<Piping> parse_piping(std::string_view pipes, std::string_view vessels);
 
 /// How the circuit stands.
-struct CircuitStanding {
+struct CircuitConditions {
     /// Liquid lines are full at this temperature, hot gas is saturated at it, and vessels hold their share of liquid.
     /// Absent: pumped down to one pressure, vapour alone.
     std::optional<Temperature> liquid;
@@ -70,7 +70,8 @@ struct ExpectedCharge {
     [[nodiscard]] Mass total() const { return liquid + vapor; }
 };
 /// Errors (refused): those of no_vapor and outside_table.
-Result<ExpectedCharge> expected_charge(const Refrigerant& gas, const Piping& piping, const CircuitStanding& standing);
+Result<ExpectedCharge> expected_charge(const Refrigerant& gas, const Piping& piping,
+                                       const CircuitConditions& conditions);
 
 /// Vapour that stays in the whole piping at this pressure. Liquid in a trap or in oil is not in it.
 Result<Mass> vapor_left(const Refrigerant& gas, const Piping& piping, AbsolutePressure pressure, Temperature at);

@@ -107,7 +107,7 @@ class Register {
 class RegisterInMemory : public Register {
  public:
     void apply(const Event& event);
-    void take_out(const Event& event);
+    void retract(const Event& event);
     const Entry* find(EntryKind kind, std::string_view code) const override;
     std::string group_of(std::string_view owner) const override;
     [[nodiscard]] std::size_t size() const;

@@ -52,7 +52,7 @@ TEST_CASE("an event meets what other books recorded of its cylinder in the hours
     Asked asked;
     const RegisterInMemory reg;
     std::vector<std::int64_t> named;
-    const Surroundings around{[&](const KeptTouch& kept) {
+    const Surroundings around{[&](const NearbyRow& kept) {
                                   named.push_back(kept.row);
                                   return "row " + std::to_string(kept.row);
                               },
@@ -68,13 +68,13 @@ TEST_CASE("an event meets what other books recorded of its cylinder in the hours
     pass(weigh(2, 20), 13, "another");
     pass(weigh(1, 40), 14, {});
     // of the own book nothing, of the other one what lies within 36 hours
-    REQUIRE(asked.states.touched.contains("RC-1"));
-    CHECK(asked.states.touched.at("RC-1").size() == 1);
-    CHECK(asked.states.touched.at("RC-1").front().event == "another");
+    REQUIRE(asked.states.nearby.contains("RC-1"));
+    CHECK(asked.states.nearby.at("RC-1").size() == 1);
+    CHECK(asked.states.nearby.at("RC-1").front().event == "another");
     pass(weigh(2, 46), 15, {});
-    REQUIRE(asked.states.touched.at("RC-1").size() == 2);
-    CHECK(asked.states.touched.at("RC-1").front().event == "row 12");
-    CHECK(asked.states.touched.at("RC-1").back().event == "row 14");
+    REQUIRE(asked.states.nearby.at("RC-1").size() == 2);
+    CHECK(asked.states.nearby.at("RC-1").front().event == "row 12");
+    CHECK(asked.states.nearby.at("RC-1").back().event == "row 14");
     CHECK(named == std::vector<std::int64_t>{11, 12, 12, 14});  // 11: met by the event of hour 20
     CHECK(cylinder.near.size() == 4);                           // that of hour 0 is out of reach for ever
 }
@@ -90,7 +90,7 @@ TEST_CASE("where there is one book nothing but the state is handed on") {
     auto outcome = step.judge(e, codes, cylinders, Sent{e.order(), "RC-1", "Reclaimer", {}, false});
     CHECK(asked.states.at("RC-1").place == "before");
     CHECK(asked.states.sent);
-    CHECK(asked.states.touched.empty());
+    CHECK(asked.states.nearby.empty());
     step.leave(e, std::move(outcome), cylinders, 1, {});
     CHECK(cylinder.state.place == "after");
     CHECK(cylinder.near.empty());

@@ -26,9 +26,9 @@ class Shop {
  public:
     RegisterInMemory reg;
     States states;
-    std::map<std::string, Sent> sent;                   ///< by the return's digest
-    std::map<std::string, std::vector<Touch>> touches;  ///< by cylinder
-    std::optional<Fork> fork;                           ///< where the next event begins a branch
+    std::map<std::string, Sent> sent;                         ///< by the return's digest
+    std::map<std::string, std::vector<NearbyEvent>> touches;  ///< by cylinder
+    std::optional<Fork> fork;                                 ///< where the next event begins a branch
     RecordedBefore recorded_before;
     Instant now = std::chrono::sys_days{std::chrono::year{2026} / 3 / 2} + std::chrono::hours(15);
     std::int64_t seq = 0;
@@ -173,8 +173,8 @@ class Shop {
         for (const auto& code : cylinders_of(e))
             if (const auto it = touches.find(code); it != touches.end())
                 for (const auto& touch : it->second)
-                    if (touch.order.book != e.book && e.when.at - touch.when.at <= touch_reach)
-                        out.touched[code].push_back(touch);
+                    if (touch.order.book != e.book && e.when.at - touch.when.at <= nearby_reach)
+                        out.nearby[code].push_back(touch);
         out.fork = fork;
         out.recorded_before = recorded_before;
         return out;
@@ -186,7 +186,7 @@ class Shop {
         for (const auto& effect : out.effects) {
             states[effect.cylinder] = effect.after;
             touches[effect.cylinder].push_back(
-                touch_of(e, effect.cylinder, effect.moved, effect.gap, effect.after.contents(), "0a1b2c3d4e5f"));
+                nearby_event(e, effect.cylinder, effect.moved, effect.gap, effect.after.contents(), "0a1b2c3d4e5f"));
         }
         if (const auto* k = std::get_if<kinds::Return>(&e.what)) {
             auto& s = sent[hex(digest_of(canonical_body(e)))];

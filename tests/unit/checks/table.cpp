@@ -411,14 +411,14 @@ const std::vector<Row>& table() {
         {"a returned cylinder is weighed in a count",
          [](Shop& s) {
              returned_rc1(s);
-             return s.event(CountWeigh{std::string(64, 'c'), "RC-1", lb("17.00"), {}, {}});
+             return s.event(StocktakeWeigh{std::string(64, 'c'), "RC-1", lb("17.00"), {}, {}});
          },
          {"exception weighed-though-gone"}},
         {"a returned cylinder is weighed in a count that moved it here",
          [](Shop& s) {
              returned_rc1(s);
              s.take(move_rc1(s));
-             return s.event(CountWeigh{std::string(64, 'c'), "RC-1", lb("17.00"), {}, {}});
+             return s.event(StocktakeWeigh{std::string(64, 'c'), "RC-1", lb("17.00"), {}, {}});
          },
          {}},
 

@@ -155,23 +155,23 @@ TEST_CASE("what a count finds is read back part by part, and names its count") {
         CHECK(back->what.index() == e.what.index());
         return *back;
     };
-    const auto begun = round(kinds::CountBegin{"shop", true});
-    CHECK(std::get<kinds::CountBegin>(begun.what).blind);
-    CHECK(count_named_by(begun).empty());
-    const auto weighed = round(kinds::CountWeigh{count, "RC-031", lb("31.2lb"), "off", "R-404A"});
+    const auto begun = round(kinds::StocktakeBegin{"shop", true});
+    CHECK(std::get<kinds::StocktakeBegin>(begun.what).blind);
+    CHECK(stocktake_named_by(begun).empty());
+    const auto weighed = round(kinds::StocktakeWeigh{count, "RC-031", lb("31.2lb"), "off", "R-404A"});
     CHECK(canonical_body(weighed).find(R"("what":{"cap":"off","count":")" + count +
                                        R"(","cylinder":"RC-031","gross":{)") != std::string::npos);
-    CHECK(std::get<kinds::CountWeigh>(weighed.what).label == "R-404A");
-    CHECK(count_named_by(weighed) == count);
+    CHECK(std::get<kinds::StocktakeWeigh>(weighed.what).label == "R-404A");
+    CHECK(stocktake_named_by(weighed) == count);
     CHECK(cylinders_of(weighed) == std::vector<std::string>{"RC-031"});
-    CHECK(cylinders_of(round(kinds::CountMissing{count, "RC-032"})) == std::vector<std::string>{"RC-032"});
-    const auto odd = round(kinds::CountUnknown{count, "ODD-1", lb("44lb"), {}, "R-22"});
+    CHECK(cylinders_of(round(kinds::StocktakeMissing{count, "RC-032"})) == std::vector<std::string>{"RC-032"});
+    const auto odd = round(kinds::StocktakeUnknown{count, "ODD-1", lb("44lb"), {}, "R-22"});
     CHECK(cylinders_of(odd).empty());  // the register has no such cylinder
-    CHECK(std::get<kinds::CountUnknown>(odd.what).gross->typed == "44lb");
-    CHECK(std::get<kinds::CountReason>(round(kinds::CountReason{count, "RC-031", "hose left open"}).what).why ==
+    CHECK(std::get<kinds::StocktakeUnknown>(odd.what).gross->typed == "44lb");
+    CHECK(std::get<kinds::StocktakeReason>(round(kinds::StocktakeReason{count, "RC-031", "hose left open"}).what).why ==
           "hose left open");
-    CHECK(std::get<kinds::CountClose>(round(kinds::CountClose{count, "tom"}).what).second_person == "tom");
-    CHECK_FALSE(std::get<kinds::CountClose>(round(kinds::CountClose{count, {}}).what).second_person);
+    CHECK(std::get<kinds::StocktakeClose>(round(kinds::StocktakeClose{count, "tom"}).what).second_person == "tom");
+    CHECK_FALSE(std::get<kinds::StocktakeClose>(round(kinds::StocktakeClose{count, {}}).what).second_person);
 }
 
 TEST_CASE("one changed letter is another digest") {

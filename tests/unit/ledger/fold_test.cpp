@@ -416,16 +416,16 @@ TEST_CASE(
     Bookkeeper b;
     b.recover("OAK/RACK/1", "RC-1", "17lb", "30lb");
     const std::string count(64, 'c');
-    CHECK(b.take(kinds::CountBegin{"shop", false}).postings.empty());
-    const auto out = b.take(kinds::CountWeigh{count, "RC-1", lb("28.9lb"), "on", "R-22"});
+    CHECK(b.take(kinds::StocktakeBegin{"shop", false}).postings.empty());
+    const auto out = b.take(kinds::StocktakeWeigh{count, "RC-1", lb("28.9lb"), "on", "R-22"});
     CHECK(out.gaps.at(0).gap == -mass("1.1lb"));
     CHECK(b.account(AccountKind::unaccounted) == mass("1.1lb"));
     CHECK(b.states["RC-1"].gross == mass("28.9lb"));
-    CHECK(b.take(kinds::CountMissing{count, "RC-1"}).postings.empty());
+    CHECK(b.take(kinds::StocktakeMissing{count, "RC-1"}).postings.empty());
     CHECK_FALSE(b.states["RC-1"].lost);
-    CHECK(b.take(kinds::CountUnknown{count, "ODD-1", lb("44lb"), {}, {}}).effects.empty());
-    CHECK(b.take(kinds::CountReason{count, "RC-1", "hose left open"}).postings.empty());
-    CHECK(b.take(kinds::CountClose{count, "tom"}).postings.empty());
+    CHECK(b.take(kinds::StocktakeUnknown{count, "ODD-1", lb("44lb"), {}, {}}).effects.empty());
+    CHECK(b.take(kinds::StocktakeReason{count, "RC-1", "hose left open"}).postings.empty());
+    CHECK(b.take(kinds::StocktakeClose{count, "tom"}).postings.empty());
     b.agrees();
 }
 

@@ -48,9 +48,9 @@ TEST_CASE("register: a voided entry is out from its own moment, and the last one
     RegisterInMemory reg;
     reg.apply(first);
     reg.apply(second);
-    reg.take_out(second);
+    reg.retract(second);
     CHECK(cylinder_facts(reg, "RC-1", at(25, 9))->tare == mass("17lb").mass);
-    reg.take_out(first);
+    reg.retract(first);
     CHECK(cylinder_facts(reg, "RC-1", at(25, 9)) == nullptr);
 }
 

@@ -19,11 +19,11 @@ TEST_CASE("with less than its vapour a cylinder has no liquid, and presses no mo
     const auto at = Temperature::fahrenheit(70);
     const auto point = saturation_at(gas("R-448A"), at).value();
     const auto heel = vapor_heel(gas("R-448A"), wc_47_6(), at).value();
-    const auto below = standing_at(gas("R-448A"), heel - Mass::thousandths_of_a_pound(1), wc_47_6(), at).value();
+    const auto below = fill_state_at(gas("R-448A"), heel - Mass::thousandths_of_a_pound(1), wc_47_6(), at).value();
     CHECK(below.phases == Phases::all_vapor);
     CHECK(below.liquid_share == 0.0);
     CHECK(below.pressure_at_most == point.dew);
-    const auto above = standing_at(gas("R-448A"), heel + Mass::thousandths_of_a_pound(1), wc_47_6(), at).value();
+    const auto above = fill_state_at(gas("R-448A"), heel + Mass::thousandths_of_a_pound(1), wc_47_6(), at).value();
     CHECK(above.phases == Phases::liquid_and_vapor);
     CHECK(above.liquid_share > 0.0);
     CHECK(above.liquid_share < 0.001);
@@ -33,11 +33,11 @@ TEST_CASE("with less than its vapour a cylinder has no liquid, and presses no mo
 TEST_CASE("a liquid-full cylinder has no pressure that a table could name") {
     const auto at = Temperature::celsius(55);
     const auto full = wc_47_6().filled_with(saturation_at(gas("R-404A"), at).value().liquid);
-    const auto over = standing_at(gas("R-404A"), full + Mass::thousandths_of_a_pound(1), wc_47_6(), at).value();
+    const auto over = fill_state_at(gas("R-404A"), full + Mass::thousandths_of_a_pound(1), wc_47_6(), at).value();
     CHECK(over.phases == Phases::liquid_full);
     CHECK(over.liquid_share == 1.0);
     CHECK_FALSE(over.pressure_at_most.has_value());
-    const auto under = standing_at(gas("R-404A"), full - Mass::thousandths_of_a_pound(1), wc_47_6(), at).value();
+    const auto under = fill_state_at(gas("R-404A"), full - Mass::thousandths_of_a_pound(1), wc_47_6(), at).value();
     CHECK(under.phases == Phases::liquid_and_vapor);
     CHECK(under.liquid_share > 0.999);
     const auto turns = liquid_full_temperature(gas("R-404A"), full, wc_47_6()).value();
@@ -46,7 +46,7 @@ TEST_CASE("a liquid-full cylinder has no pressure that a table could name") {
 
 TEST_CASE("an empty cylinder, and one under its tare, hold vapour at most; and have no liquid-full temperature") {
     for (const auto net : {Mass(), Mass::thousandths_of_a_pound(-500)}) {
-        const auto inside = standing_at(gas("R-22"), net, wc_47_6(), Temperature::celsius(25)).value();
+        const auto inside = fill_state_at(gas("R-22"), net, wc_47_6(), Temperature::celsius(25)).value();
         CHECK(inside.phases == Phases::all_vapor);
         CHECK(liquid_full_temperature(gas("R-22"), net, wc_47_6()).error().side == OutsideTable::Side::hotter);
     }
@@ -54,9 +54,9 @@ TEST_CASE("an empty cylinder, and one under its tare, hold vapour at most; and h
 
 TEST_CASE("outside the table there is no answer, and the error says on which side") {
     const auto some = Mass::thousandths_of_a_pound(10'000);
-    CHECK(standing_at(gas("R-744"), some, wc_47_6(), Temperature::celsius(55)).error().side ==
+    CHECK(fill_state_at(gas("R-744"), some, wc_47_6(), Temperature::celsius(55)).error().side ==
           OutsideTable::Side::hotter);
-    CHECK(standing_at(gas("R-22"), some, wc_47_6(), Temperature::celsius(-70)).error().side ==
+    CHECK(fill_state_at(gas("R-22"), some, wc_47_6(), Temperature::celsius(-70)).error().side ==
           OutsideTable::Side::colder);
     CHECK(vapor_heel(gas("R-401B"), wc_47_6(), Temperature::celsius(20)).error().side == OutsideTable::Side::no_table);
 }

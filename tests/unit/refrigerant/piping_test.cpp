@@ -63,7 +63,7 @@ TEST_CASE("a circuit at one pressure is vapour alone; a liquid line is full only
     const auto& gas = *find_refrigerant("R-448A");
     const auto piping = *parse_piping("liquid 5/8 hard 120ft\nsuction 1-3/8 hard 120ft\nhot-gas 7/8 hard 10ft",
                                       "coil 0.42ft3 30% liquid");
-    CircuitStanding down;
+    CircuitConditions down;
     down.vapor_pressure = absolute(GaugePressure::psig(36), standard_atmosphere());
     down.vapor = Temperature::fahrenheit(60);
     const auto pumped = expected_charge(gas, piping, down);
@@ -73,7 +73,7 @@ TEST_CASE("a circuit at one pressure is vapour alone; a liquid line is full only
     const auto left = *vapor_left(gas, piping, *down.vapor_pressure, down.vapor);
     CHECK((pumped->total() - left).magnitude() <= Mass::from_count(4));  // each of the four parts is rounded
 
-    CircuitStanding working;
+    CircuitConditions working;
     working.liquid = Temperature::fahrenheit(80);
     working.vapor = Temperature::fahrenheit(60);
     const auto unknown = expected_charge(gas, piping, working);

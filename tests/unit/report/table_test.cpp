@@ -2,7 +2,7 @@
 
 #include <doctest/doctest.h>
 
-#include "report/words.hpp"
+#include "report/shared_text.hpp"
 
 using namespace tarebook;
 using namespace tarebook::report;

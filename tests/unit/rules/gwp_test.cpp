@@ -9,8 +9,8 @@ TEST_CASE("gwp: a set of the statute counts HFCs only, and names what it leaves 
     CHECK(set.status == RuleStatus::read);
     const auto r448a = gwp_of(*find_refrigerant("R-448A"), set);
     CHECK(r448a.value == doctest::Approx(1385.80));
-    CHECK(r448a.uncounted == std::vector<std::string>{"R-1234yf", "R-1234ze(E)"});
-    CHECK(gwp_of(*find_refrigerant("R-404A"), set).uncounted.empty());
+    CHECK(r448a.without_value == std::vector<std::string>{"R-1234yf", "R-1234ze(E)"});
+    CHECK(gwp_of(*find_refrigerant("R-404A"), set).without_value.empty());
 }
 
 TEST_CASE("gwp: figures by two sets make no total") {

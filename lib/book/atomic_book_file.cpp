@@ -1,0 +1,138 @@
+#include "atomic_book_file.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sodium.h>
+#include <stdio.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <cstring>
+
+#include "book_file.hpp"
+
+namespace tarebook {
+namespace {
+
+StorageError cannot_be_made(const std::filesystem::path& book) {
+    return StorageError(fmt::format("{} cannot be made. Nothing was written.", book.string()),
+                        "choose another file with --book FILE");
+}
+// Whether the name stays when the power goes. A file system that cannot say it is taken at its word.
+bool folder_synced(const std::filesystem::path& file) {
+    const auto folder = file.parent_path();
+    const int fd = ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    const bool synced = fd >= 0 && (::fsync(fd) == 0 || errno == EINVAL || errno == EROFS);
+    const int reason = errno;
+    if (fd >= 0) ::close(fd);
+    errno = reason;
+    return synced;
+}
+StorageError may_not_stay(const std::filesystem::path& book) {
+    return StorageError(fmt::format("{} is made and whole, and the disk does not say that it will stay ({}).",
+                                    book.string(), std::strerror(errno)),
+                        "check the disk, then whether it is there: tarebook check --book FILE", Written::unknown, true);
+}
+
+}  // namespace
+
+AtomicBookFile::AtomicBookFile(const std::filesystem::path& book) : book_(book) {
+    std::array<unsigned char, 4> random{};
+    randombytes_buf(random.data(), random.size());
+    path_ = book.string() + ".new-" + hex_text(random);
+    begin();
+}
+
+AtomicBookFile::AtomicBookFile(const std::filesystem::path& book, std::string_view ending)
+    : book_(book), path_(book.string() + "." + std::string(ending)) {
+    ::unlink(path_.c_str());
+    ::unlink((path_.string() + "-journal").c_str());
+    begin();
+}
+
+void AtomicBookFile::begin() {
+    for (const char* ending : {"-journal", "-wal", "-shm"})
+        if (book_.string().ends_with(ending))
+            throw StorageError(
+                fmt::format("{} is no name for a book: SQLite keeps names that end in {} for itself, and "
+                            "may delete such a file. Nothing was written.",
+                            book_.string(), ending),
+                "choose another name");
+    // a book that is there may have a journal of its own, which goes when the book is looked at before it is replaced
+    if (!std::filesystem::exists(book_)) refuse_side_files(book_);
+    const int fd = ::open(path_.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, 0600);
+    if (fd < 0) throw cannot_be_made(book_);
+    ::close(fd);
+}
+
+AtomicBookFile::~AtomicBookFile() {
+    if (taken_) return;
+    ::unlink(path_.c_str());
+    for (const char* ending : {"-journal", "-wal", "-shm"}) ::unlink((path_.string() + ending).c_str());
+}
+
+// SQLite tells nobody when a log cannot be put into the file on closing, and what the log holds is missing from it.
+void AtomicBookFile::refuse_part() const {
+    if (const auto file = side_file_of(path_))
+        throw StorageError(fmt::format("{} cannot be made: {} could not be put into it. Nothing was written.",
+                                       book_.string(), file->string()),
+                           "check the disk, then try again", Written::no, true);
+}
+
+bool AtomicBookFile::take_name() {
+    refuse_part();
+    if (!std::filesystem::exists(book_)) refuse_side_files(book_);
+    if (::renameat2(AT_FDCWD, path_.c_str(), AT_FDCWD, book_.c_str(), RENAME_NOREPLACE) != 0) {
+        if (errno == EEXIST) return false;
+        // a file system that cannot refuse to replace
+        if ((errno != EINVAL && errno != ENOSYS) || std::filesystem::exists(book_) ||
+            ::rename(path_.c_str(), book_.c_str()) != 0)
+            throw cannot_be_made(book_);
+    }
+    taken_ = true;
+    if (folder_synced(book_)) return true;
+    if (const auto failed = may_not_stay(book_); ::unlink(book_.c_str()) != 0) throw failed;
+    throw cannot_be_made(book_);
+}
+
+void AtomicBookFile::replace() {
+    refuse_part();
+    refuse_side_files(book_);
+    const int fd = ::open(path_.c_str(), O_RDONLY | O_CLOEXEC);
+    const bool synced = fd >= 0 && ::fsync(fd) == 0;
+    if (fd >= 0) ::close(fd);
+    if (!synced || ::rename(path_.c_str(), book_.c_str()) != 0) throw cannot_be_made(book_);
+    taken_ = true;
+    if (!folder_synced(book_)) throw may_not_stay(book_);
+}
+
+void set_info(Db& db, const char* name, const std::string& value) {
+    db.run("INSERT OR REPLACE INTO book(name, value) VALUES (?, ?)", std::string(name), value);
+}
+
+void note_checks_edition(Db& db) {
+    set_info(db, "checks_edition", std::to_string(checks_edition));
+    set_info(db, "checks_edition_again", std::to_string(checks_edition));
+}
+
+std::optional<std::string> practice_word(Purpose purpose) {
+    return purpose == Purpose::practice ? std::optional<std::string>("yes") : std::nullopt;
+}
+
+BookId new_identity(Db& db, Purpose purpose) {
+    std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
+    std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret_key{};
+    crypto_sign_keypair(public_key.data(), secret_key.data());
+    BookId id{};
+    randombytes_buf(id.data(), id.size());
+    if (purpose == Purpose::practice)  // what is left is random enough to be met once
+        std::copy(practice_mark.begin(), practice_mark.end(), id.end() - practice_mark.size());
+    set_info(db, "id", hex(id));
+    set_info(db, "public_key", hex_text(public_key));
+    db.run("INSERT INTO origin(id, book, branch) VALUES (?, ?, 0)", origin_id(id), id);
+    db.run("INSERT OR REPLACE INTO secret(id, secret_key) VALUES (1, ?)", secret_key);
+    sodium_memzero(secret_key.data(), secret_key.size());
+    return id;
+}
+
+}  // namespace tarebook

@@ -1,0 +1,34 @@
+// What the movements refer to: a file of cylinders and a file of circuits, as entries of the register.
+#pragma once
+
+#include <filesystem>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "csv.hpp"
+#include "tarebook/event.hpp"
+
+namespace tarebook {
+
+/// One row that becomes an entry: its values are what the file says, and nothing else.
+struct ListedEntry {
+    EntryKind kind = EntryKind::cylinder;
+    std::string code;
+    FieldValues values;
+    std::int64_t line = 0;
+    std::string file;
+};
+
+/// `cylinder,size,refrigerant,water_capacity_lb,tare_lb,max_net_lb`. The size is a name, and the largest net weight is
+/// the shop's own rule: both are read and seen to be sound, and are no part of the register. Problems: those of
+/// CsvReader and CsvColumns; code-*, refrigerant-unknown, weight-*, entry-twice.
+std::vector<ListedEntry> read_cylinders(ByteSource& source, const std::string& name, FileProblems& problems);
+
+/// `site,appliance,circuit,refrigerant,nameplate_lb`: sites, appliances and circuits, in the order of their rows.
+/// The full charge of an appliance is the sum of its circuits' nameplates, where each of them has one. Problems: as
+/// above; refrigerant-differs where two circuits of one appliance do not agree.
+std::vector<ListedEntry> read_circuits(ByteSource& source, const std::string& name, FileProblems& problems);
+
+}  // namespace tarebook

@@ -1,0 +1,78 @@
+#include "candidate_cylinders.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace tarebook::report {
+namespace {
+
+// For reclaim only, a consolidation cylinder takes any owner's gas.
+bool holds_what_must_stay_apart(const RoomQuestion& question, const WantedGas& wanted) {
+    if (question.facts.use == "consolidation") return false;
+    const auto& lots = question.state.lots;
+    return wanted.owner &&
+           std::any_of(lots.begin(), lots.end(), [&](const Lot& lot) { return lot.key.owner != *wanted.owner; });
+}
+
+// Of this gas: what it holds is, and where it holds nothing, what it is kept for, if for anything.
+bool of_the_kind(const RoomQuestion& question, const Refrigerant* gas) {
+    const auto& s = question.state;
+    if (question.facts.use == "supply" || s.gone || s.lost || s.mixed || !s.spoiled.empty()) return false;
+    if (question.facts.refrigerant && find_refrigerant(*question.facts.refrigerant) != gas) return false;
+    return std::all_of(s.lots.begin(), s.lots.end(),
+                       [&](const Lot& lot) { return find_refrigerant(lot.key.refrigerant) == gas; });
+}
+
+std::string place_of(const RoomQuestion& question) {
+    return question.state.place.empty() ? question.facts.place.value_or("") : question.state.place;
+}
+
+std::vector<std::string> not_on_record(const RoomQuestion& question, const Refrigerant& gas) {
+    std::vector<std::string> out;
+    if (!question.facts.spec) out.emplace_back("mark");
+    if (!question.facts.tested) out.emplace_back("test date");
+    if (gas.flammable() && !question.facts.flammable_rated) out.emplace_back("flammable rating");
+    return out;
+}
+
+}  // namespace
+
+CandidateCylinders candidate_cylinders(const Book& book, const WantedGas& wanted, DisplayUnits units, Instant now) {
+    CandidateCylinders found;
+    const auto division = coarsest_division(book);
+    book.each_cylinder([&](CylinderNow&& cylinder) {
+        auto question = room_question_of(std::move(cylinder), division);
+        if (!of_the_kind(question, wanted.gas)) return;
+        const auto place = place_of(question);
+        if (wanted.place && place != *wanted.place) return;
+        if (holds_what_must_stay_apart(question, wanted)) return;
+        const auto& code = question.code;
+        question.contents = {wanted.gas};
+        question.mixed = question.unnamed = false;
+        question.stored_at = wanted.stored_at;
+        std::vector<std::string> why;
+        for (const auto& bar : fill_bars(question, now)) why.push_back(bar.brief);
+        const auto& held_for = question.state.held_for;
+        if (!held_for.empty() && held_for != wanted.job) why.push_back("held for " + held_for);
+        auto fill = fill_view(question, units);
+        if (!fill && why.empty()) why.push_back(fill.error().what);
+        if (!why.empty()) {
+            found.barred.push_back(fmt::format("{} ({})", code, joined(why)));
+            return;
+        }
+        if (fill->weights.room <= Mass()) return;
+        const auto& lots = question.state.lots;
+        auto holds = lots.empty() ? std::string("empty")
+                                  : held(question.state.contents(), content_of(question.state, question.facts),
+                                         question.facts, units);
+        found.takers.push_back({code, place, std::move(holds), std::move(*fill), not_on_record(question, *wanted.gas)});
+    });
+    std::stable_sort(found.takers.begin(), found.takers.end(),
+                     [](const CandidateCylinder& a, const CandidateCylinder& b) {
+                         return a.fill.weights.room > b.fill.weights.room;
+                     });
+    return found;
+}
+
+}  // namespace tarebook::report

@@ -1,0 +1,32 @@
+// Scales that are off: looked for in all differences together, before any cylinder is judged.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "uncertainty.hpp"
+
+namespace tarebook::stocktake {
+
+/// One difference between scale and book.
+struct Difference {
+    double difference_lb = 0;
+    Uncertainty uncertainty;
+    std::string scale;   ///< of the count
+    std::string before;  ///< of the weighing that the book goes back to; empty where there is none
+    double load_lb = 0;
+    double before_load_lb = 0;  ///< of that weighing
+    // Filled by take_offsets_out:
+    double rest_lb = 0;      ///< the difference without the offsets
+    double standard_lb = 0;  ///< of the rest
+};
+
+/// Finds the offsets, clearest first, and fills what is left of each difference.
+std::vector<ScaleOffset> take_offsets_out(std::vector<Difference>& differences, double false_alarms);
+
+/// The quantile of a normal deviate that is passed, in either direction, with this probability.
+double deviate_passed_with(double probability);
+/// The other way.
+double probability_of_passing(double deviate);
+
+}  // namespace tarebook::stocktake
