@@ -7,9 +7,9 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/begun_entry.hpp"
-#include "tarebook/book.hpp"
-#include "tarebook/error.hpp"
+#include "tarebook/book/book.hpp"
+#include "tarebook/exchange/begun_entry.hpp"
+#include "tarebook/units/error.hpp"
 
 namespace tarebook::cli {
 

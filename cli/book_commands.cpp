@@ -11,9 +11,9 @@
 #include "file_problems.hpp"
 #include "passphrase.hpp"
 #include "session.hpp"
-#include "tarebook/books_page.hpp"
-#include "tarebook/bundle.hpp"
-#include "tarebook/proof.hpp"
+#include "tarebook/exchange/bundle.hpp"
+#include "tarebook/report/books_page.hpp"
+#include "tarebook/report/proof.hpp"
 
 namespace tarebook::cli {
 namespace {

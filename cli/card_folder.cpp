@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <map>
 
-#include "tarebook/book.hpp"
-#include "tarebook/bounded_file.hpp"
+#include "tarebook/book/book.hpp"
+#include "tarebook/units/bounded_file.hpp"
 
 namespace tarebook::cli {
 namespace {

@@ -4,8 +4,8 @@
 #include <filesystem>
 #include <vector>
 
-#include "tarebook/books_page.hpp"
-#include "tarebook/file_problem.hpp"
+#include "tarebook/report/books_page.hpp"
+#include "tarebook/units/file_problem.hpp"
 
 namespace tarebook::cli {
 

@@ -2,8 +2,8 @@
 #include <memory>
 
 #include "session.hpp"
-#include "tarebook/expect_page.hpp"
-#include "tarebook/pt_page.hpp"
+#include "tarebook/report/expect_page.hpp"
+#include "tarebook/report/pt_page.hpp"
 
 namespace tarebook::cli {
 namespace {

@@ -5,7 +5,7 @@
 
 #include <optional>
 
-#include "tarebook/moment.hpp"
+#include "tarebook/event/moment.hpp"
 
 namespace tarebook::cli {
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <set>
 
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 namespace tarebook::cli {
 namespace {

@@ -4,8 +4,8 @@
 #include <memory>
 
 #include "session.hpp"
-#include "tarebook/needed_vacuum.hpp"
-#include "tarebook/ownership.hpp"
+#include "tarebook/checks/needed_vacuum.hpp"
+#include "tarebook/checks/ownership.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -215,8 +215,7 @@ void setup_correction_commands(CLI::App& root, Session& s) {
     c->add_option("--leak", o->leak, "the right leak: L-3");
     c->add_option("--ownership-exception", o->ownership_exception, "the right exception, as sister-company: WHY");
     c->add_option("--hose-loss", o->hose_loss, "where a difference of the two sides went: atmosphere|lost");
-    command("resolve", "an exception that is resolved", "finding, as the exceptions list or due shows it",
-            resolve);
+    command("resolve", "an exception that is resolved", "finding, as the exceptions list or due shows it", resolve);
 }
 
 }  // namespace tarebook::cli

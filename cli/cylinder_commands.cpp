@@ -5,7 +5,7 @@
 #include <memory>
 
 #include "session.hpp"
-#include "tarebook/air_check_page.hpp"
+#include "tarebook/report/air_check_page.hpp"
 
 namespace tarebook::cli {
 namespace {

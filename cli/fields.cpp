@@ -2,8 +2,8 @@
 #include <fmt/format.h>
 
 #include "session.hpp"
-#include "tarebook/entry_field.hpp"
-#include "tarebook/nearest.hpp"
+#include "tarebook/checks/entry_field.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook::cli {
 namespace {

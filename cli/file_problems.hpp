@@ -2,7 +2,7 @@
 #pragma once
 
 #include "session.hpp"
-#include "tarebook/file_problem.hpp"
+#include "tarebook/units/file_problem.hpp"
 
 namespace tarebook::cli {
 

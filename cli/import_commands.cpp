@@ -11,7 +11,7 @@
 #include "import_options.hpp"
 #include "progress.hpp"
 #include "session.hpp"
-#include "tarebook/import.hpp"
+#include "tarebook/exchange/import.hpp"
 
 namespace tarebook::cli {
 namespace {

@@ -9,7 +9,7 @@
 #include "exit_code.hpp"
 #include "file_problems.hpp"
 #include "import_options.hpp"
-#include "tarebook/mapped_import.hpp"
+#include "tarebook/exchange/mapped_import.hpp"
 
 namespace tarebook::cli {
 namespace {

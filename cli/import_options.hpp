@@ -2,7 +2,7 @@
 #pragma once
 
 #include "session.hpp"
-#include "tarebook/mapped_import.hpp"
+#include "tarebook/exchange/mapped_import.hpp"
 
 namespace tarebook::cli {
 

@@ -7,8 +7,8 @@
 #include "exit_code.hpp"
 #include "file_problems.hpp"
 #include "session.hpp"
-#include "tarebook/bounded_file.hpp"
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
+#include "tarebook/units/bounded_file.hpp"
 
 namespace tarebook::cli {
 namespace {

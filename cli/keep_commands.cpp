@@ -7,10 +7,10 @@
 
 #include "exit_code.hpp"
 #include "session.hpp"
-#include "tarebook/books_page.hpp"
-#include "tarebook/bounded_file.hpp"
-#include "tarebook/proof.hpp"
-#include "tarebook/salvage.hpp"
+#include "tarebook/book/salvage.hpp"
+#include "tarebook/report/books_page.hpp"
+#include "tarebook/report/proof.hpp"
+#include "tarebook/units/bounded_file.hpp"
 #include "wait.hpp"
 
 namespace tarebook::cli {

@@ -2,7 +2,7 @@
 #include <memory>
 
 #include "session.hpp"
-#include "tarebook/report.hpp"
+#include "tarebook/report/report.hpp"
 
 namespace tarebook::cli {
 namespace {

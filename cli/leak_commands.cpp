@@ -3,7 +3,7 @@
 #include <memory>
 
 #include "session.hpp"
-#include "tarebook/rule_terms.hpp"
+#include "tarebook/rules/rule_terms.hpp"
 
 namespace tarebook::cli {
 namespace {

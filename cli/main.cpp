@@ -17,7 +17,7 @@
 #include "exit_code.hpp"
 #include "passphrase.hpp"
 #include "session.hpp"
-#include "tarebook/nearest.hpp"
+#include "tarebook/units/nearest.hpp"
 #include "tarebook/version.hpp"
 #include "terminal.hpp"
 #include "wait.hpp"

@@ -7,9 +7,9 @@
 
 #include "exit_code.hpp"
 #include "session.hpp"
-#include "tarebook/needed_vacuum.hpp"
-#include "tarebook/ownership.hpp"
-#include "tarebook/purged.hpp"
+#include "tarebook/checks/needed_vacuum.hpp"
+#include "tarebook/checks/ownership.hpp"
+#include "tarebook/rules/purged.hpp"
 
 namespace tarebook::cli {
 namespace {

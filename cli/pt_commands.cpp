@@ -2,8 +2,8 @@
 #include <memory>
 
 #include "session.hpp"
-#include "tarebook/air_check_page.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
+#include "tarebook/report/air_check_page.hpp"
 
 namespace tarebook::cli {
 namespace {

@@ -4,8 +4,8 @@
 #include <memory>
 
 #include "session.hpp"
-#include "tarebook/ratio.hpp"
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/units/ratio.hpp"
 
 namespace tarebook::cli {
 namespace {

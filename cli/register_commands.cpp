@@ -10,11 +10,11 @@
 
 #include "exit_code.hpp"
 #include "session.hpp"
-#include "tarebook/books_page.hpp"
-#include "tarebook/country.hpp"
-#include "tarebook/piping.hpp"
-#include "tarebook/rules.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
+#include "tarebook/refrigerant/piping.hpp"
+#include "tarebook/report/books_page.hpp"
+#include "tarebook/rules/rules.hpp"
+#include "tarebook/units/country.hpp"
 
 namespace tarebook::cli {
 namespace {

@@ -10,8 +10,8 @@
 #include "passphrase.hpp"
 #include "session.hpp"
 #include "sheets.hpp"
-#include "tarebook/country.hpp"
-#include "tarebook/proof.hpp"
+#include "tarebook/report/proof.hpp"
+#include "tarebook/units/country.hpp"
 #include "year_commands.hpp"
 
 namespace tarebook::cli {

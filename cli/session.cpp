@@ -10,8 +10,8 @@
 
 #include "exit_code.hpp"
 #include "passphrase.hpp"
-#include "tarebook/own_refrigerants.hpp"
-#include "tarebook/rules.hpp"
+#include "tarebook/refrigerant/own_refrigerants.hpp"
+#include "tarebook/rules/rules.hpp"
 #include "terminal.hpp"
 #include "wait.hpp"
 

@@ -9,11 +9,11 @@
 #include <vector>
 
 #include "ask.hpp"
-#include "tarebook/checks.hpp"
-#include "tarebook/practice.hpp"
-#include "tarebook/pt_page.hpp"
-#include "tarebook/record.hpp"
-#include "tarebook/report.hpp"
+#include "tarebook/checks/checks.hpp"
+#include "tarebook/record/record.hpp"
+#include "tarebook/report/practice.hpp"
+#include "tarebook/report/pt_page.hpp"
+#include "tarebook/report/report.hpp"
 
 namespace tarebook::cli {
 

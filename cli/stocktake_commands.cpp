@@ -7,9 +7,9 @@
 #include "exit_code.hpp"
 #include "file_problems.hpp"
 #include "session.hpp"
-#include "tarebook/refrigerant.hpp"
-#include "tarebook/stocktake_entry.hpp"
-#include "tarebook/stocktake_page.hpp"
+#include "tarebook/exchange/stocktake_entry.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/report/stocktake_page.hpp"
 
 namespace tarebook::cli {
 namespace {

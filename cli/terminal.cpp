@@ -6,8 +6,8 @@
 #include <streambuf>
 #include <string>
 
-#include "tarebook/practice.hpp"
-#include "tarebook/shown_text.hpp"
+#include "tarebook/report/practice.hpp"
+#include "tarebook/units/shown_text.hpp"
 
 namespace tarebook::cli {
 namespace {

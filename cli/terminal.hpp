@@ -4,7 +4,7 @@
 
 #include <string_view>
 
-#include "tarebook/report.hpp"
+#include "tarebook/report/report.hpp"
 
 namespace tarebook::cli {
 

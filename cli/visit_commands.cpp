@@ -3,7 +3,7 @@
 #include <memory>
 
 #include "session.hpp"
-#include "tarebook/bounded_file.hpp"
+#include "tarebook/units/bounded_file.hpp"
 
 namespace tarebook::cli {
 namespace {

@@ -1,7 +1,7 @@
 // Waiting for a book that another program has: the person is told by whom, and Ctrl-C ends it with nothing written.
 #pragma once
 
-#include "tarebook/lock_wait.hpp"
+#include "tarebook/book/lock_wait.hpp"
 
 namespace tarebook::cli {
 

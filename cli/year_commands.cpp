@@ -9,7 +9,7 @@
 
 #include "exit_code.hpp"
 #include "sheets.hpp"
-#include "tarebook/retention_page.hpp"
+#include "tarebook/report/retention_page.hpp"
 
 namespace tarebook::cli {
 

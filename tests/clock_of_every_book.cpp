@@ -4,7 +4,7 @@
 #include <cstdlib>
 
 #include "../cli/clock.hpp"
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/rules.hpp"
 
 namespace tarebook::cli {
 

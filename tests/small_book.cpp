@@ -10,8 +10,8 @@
 #include <vector>
 
 #include "book/transaction.hpp"
-#include "tarebook/bundle.hpp"
-#include "tarebook/checks.hpp"
+#include "tarebook/checks/checks.hpp"
+#include "tarebook/exchange/bundle.hpp"
 
 namespace tarebook::test {
 namespace {

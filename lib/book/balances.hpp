@@ -9,7 +9,7 @@
 #include <utility>
 #include <vector>
 
-#include "tarebook/mass.hpp"
+#include "tarebook/units/mass.hpp"
 
 namespace tarebook {
 

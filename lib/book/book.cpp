@@ -11,7 +11,7 @@
 #include "ledger/fold_alone.hpp"
 #include "migrations.hpp"
 #include "network_disk.hpp"
-#include "tarebook/country.hpp"
+#include "tarebook/units/country.hpp"
 #include "transaction.hpp"
 #include "upgrade.hpp"
 

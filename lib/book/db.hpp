@@ -14,7 +14,7 @@
 #include <unordered_map>
 
 #include "lock_patience.hpp"
-#include "tarebook/book.hpp"
+#include "tarebook/book/book.hpp"
 
 namespace tarebook {
 

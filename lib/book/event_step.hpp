@@ -7,7 +7,7 @@
 #include <functional>
 #include <span>
 
-#include "tarebook/ledger.hpp"
+#include "tarebook/ledger/ledger.hpp"
 
 namespace tarebook {
 

@@ -12,7 +12,7 @@
 
 #include "db.hpp"
 #include "locked_text.hpp"
-#include "tarebook/book.hpp"
+#include "tarebook/book/book.hpp"
 #include "units/must_hold.hpp"
 
 namespace tarebook {

@@ -8,7 +8,7 @@
 #include <filesystem>
 #include <string>
 
-#include "tarebook/lock_wait.hpp"
+#include "tarebook/book/lock_wait.hpp"
 
 namespace tarebook {
 

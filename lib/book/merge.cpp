@@ -1,4 +1,4 @@
-#include "tarebook/merge.hpp"
+#include "tarebook/book/merge.hpp"
 
 #include <fmt/format.h>
 

@@ -1,4 +1,4 @@
-#include "tarebook/salvage.hpp"
+#include "tarebook/book/salvage.hpp"
 
 #include <fmt/format.h>
 

@@ -1,5 +1,5 @@
 // Which counts a book has, and which of them is meant.
-#include "tarebook/stocktakes.hpp"
+#include "tarebook/book/stocktakes.hpp"
 
 #include <fmt/format.h>
 

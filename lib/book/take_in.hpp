@@ -7,7 +7,7 @@
 #include "adopt.hpp"
 #include "event_writer.hpp"
 #include "quarantine.hpp"
-#include "tarebook/merge.hpp"
+#include "tarebook/book/merge.hpp"
 
 namespace tarebook {
 

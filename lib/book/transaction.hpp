@@ -2,7 +2,7 @@
 // that the checks have not judged.
 #pragma once
 
-#include "tarebook/book.hpp"
+#include "tarebook/book/book.hpp"
 
 namespace tarebook {
 

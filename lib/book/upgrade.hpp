@@ -4,7 +4,7 @@
 #include <optional>
 
 #include "impl.hpp"
-#include "tarebook/upgrade.hpp"
+#include "tarebook/book/upgrade.hpp"
 
 namespace tarebook {
 

@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "impl.hpp"
-#include "tarebook/drafts.hpp"
+#include "tarebook/book/drafts.hpp"
 #include "transaction.hpp"
 
 namespace tarebook {

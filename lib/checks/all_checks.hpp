@@ -3,7 +3,7 @@
 #pragma once
 
 #include "context.hpp"
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/rules.hpp"
 
 namespace tarebook::checks {
 

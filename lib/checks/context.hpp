@@ -9,8 +9,8 @@
 #include <vector>
 
 #include "memo.hpp"
-#include "tarebook/checks.hpp"
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/checks/checks.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 namespace tarebook::checks {
 

@@ -1,21 +1,21 @@
-#include "tarebook/draft_form.hpp"
+#include "tarebook/checks/draft_form.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
 
-#include "tarebook/entry_field.hpp"
-#include "tarebook/needed_vacuum.hpp"
-#include "tarebook/ownership.hpp"
-#include "tarebook/piping.hpp"
-#include "tarebook/purged.hpp"
-#include "tarebook/quantity.hpp"
-#include "tarebook/ratio.hpp"
-#include "tarebook/refrigerant.hpp"
-#include "tarebook/rules.hpp"
-#include "tarebook/shown_text.hpp"
-#include "tarebook/utf8.hpp"
+#include "tarebook/checks/entry_field.hpp"
+#include "tarebook/checks/needed_vacuum.hpp"
+#include "tarebook/checks/ownership.hpp"
+#include "tarebook/refrigerant/piping.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/rules/purged.hpp"
+#include "tarebook/rules/rules.hpp"
+#include "tarebook/units/quantity.hpp"
+#include "tarebook/units/ratio.hpp"
+#include "tarebook/units/shown_text.hpp"
+#include "tarebook/units/utf8.hpp"
 
 namespace tarebook {
 namespace {

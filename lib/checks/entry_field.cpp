@@ -1,13 +1,13 @@
-#include "tarebook/entry_field.hpp"
+#include "tarebook/checks/entry_field.hpp"
 
 #include <fmt/format.h>
 
 #include <cstdlib>
 
-#include "tarebook/accuracy.hpp"
-#include "tarebook/country.hpp"
-#include "tarebook/nearest.hpp"
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/units/accuracy.hpp"
+#include "tarebook/units/country.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
 namespace {

@@ -4,8 +4,8 @@
 #include <cmath>
 
 #include "all_checks.hpp"
-#include "tarebook/needed_vacuum.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/needed_vacuum.hpp"
+#include "tarebook/checks/site_packs.hpp"
 
 namespace tarebook {
 namespace {

@@ -1,10 +1,10 @@
-#include "tarebook/fill_now.hpp"
+#include "tarebook/checks/fill_now.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/rules.hpp"
 
 namespace tarebook {
 namespace {

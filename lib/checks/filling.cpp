@@ -5,8 +5,8 @@
 #include <algorithm>
 
 #include "all_checks.hpp"
-#include "tarebook/fill_now.hpp"
-#include "tarebook/requalification.hpp"
+#include "tarebook/checks/fill_now.hpp"
+#include "tarebook/rules/requalification.hpp"
 
 namespace tarebook::checks {
 namespace {

@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
 #include "used_gas.hpp"
 
 namespace tarebook::checks {

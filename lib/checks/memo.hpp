@@ -8,7 +8,7 @@
 #include <string_view>
 #include <unordered_map>
 
-#include "tarebook/fill_limit.hpp"
+#include "tarebook/refrigerant/fill_limit.hpp"
 
 namespace tarebook::checks {
 

@@ -2,8 +2,8 @@
 #include <fmt/format.h>
 
 #include "all_checks.hpp"
-#include "tarebook/evacuation.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
+#include "tarebook/rules/evacuation.hpp"
 
 namespace tarebook::checks {
 

@@ -2,7 +2,7 @@
 #include <fmt/format.h>
 
 #include "all_checks.hpp"
-#include "tarebook/draft_form.hpp"
+#include "tarebook/checks/draft_form.hpp"
 
 namespace tarebook::checks {
 namespace {

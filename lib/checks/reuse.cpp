@@ -1,9 +1,9 @@
 // In which condition used gas may go into equipment again, and how gas comes to another condition.
 #include <fmt/format.h>
 
-#include "tarebook/gwp.hpp"
-#include "tarebook/ownership.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/ownership.hpp"
+#include "tarebook/checks/site_packs.hpp"
+#include "tarebook/rules/gwp.hpp"
 #include "used_gas.hpp"
 
 namespace tarebook {

@@ -1,10 +1,10 @@
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 
-#include "tarebook/country.hpp"
+#include "tarebook/units/country.hpp"
 
 namespace tarebook {
 

@@ -1,6 +1,6 @@
 #include "slip.hpp"
 
-#include "tarebook/weight_slips.hpp"
+#include "tarebook/units/weight_slips.hpp"
 
 namespace tarebook::checks {
 namespace {

@@ -4,8 +4,8 @@
 #include <concepts>
 
 #include "cursor.hpp"
-#include "tarebook/body_view.hpp"
-#include "tarebook/canonical_json.hpp"
+#include "tarebook/event/body_view.hpp"
+#include "tarebook/event/canonical_json.hpp"
 
 namespace tarebook {
 namespace {

@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cassert>
 
-#include "tarebook/event.hpp"
+#include "tarebook/event/event.hpp"
 
 namespace tarebook {
 namespace {

@@ -1,4 +1,4 @@
-#include "tarebook/canonical_json.hpp"
+#include "tarebook/event/canonical_json.hpp"
 
 #include <fmt/format.h>
 
@@ -6,7 +6,7 @@
 #include <charconv>
 
 #include "cursor.hpp"
-#include "tarebook/utf8.hpp"
+#include "tarebook/units/utf8.hpp"
 
 namespace tarebook {
 

@@ -1,7 +1,7 @@
 // SHA-256 by nettle, which uses the processor's own instructions where there are any: a check hashes every body.
 #include <nettle/sha2.h>
 
-#include "tarebook/event.hpp"
+#include "tarebook/event/event.hpp"
 
 namespace tarebook {
 

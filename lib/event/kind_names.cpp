@@ -3,7 +3,7 @@
 #include <charconv>
 #include <utility>
 
-#include "tarebook/event.hpp"
+#include "tarebook/event/event.hpp"
 
 namespace tarebook {
 namespace {

@@ -1,4 +1,4 @@
-#include "tarebook/moment.hpp"
+#include "tarebook/event/moment.hpp"
 
 #include <date/tz.h>
 #include <fmt/format.h>

@@ -1,7 +1,7 @@
 // Copies, moves and ends of events: what the compiler would otherwise write again into every file.
 #include <utility>
 
-#include "tarebook/event.hpp"
+#include "tarebook/event/event.hpp"
 
 namespace tarebook {
 

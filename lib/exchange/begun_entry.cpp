@@ -1,11 +1,11 @@
-#include "tarebook/begun_entry.hpp"
+#include "tarebook/exchange/begun_entry.hpp"
 
 #include <algorithm>
 #include <fstream>
 #include <stdexcept>
 
 #include "draft_file.hpp"
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
 
 namespace tarebook {
 namespace {

@@ -5,7 +5,7 @@
 
 #include <charconv>
 
-#include "tarebook/moment.hpp"
+#include "tarebook/event/moment.hpp"
 
 namespace tarebook::bundle_form {
 namespace {

@@ -6,7 +6,7 @@
 #include <string_view>
 #include <variant>
 
-#include "tarebook/book.hpp"
+#include "tarebook/book/book.hpp"
 
 namespace tarebook::bundle_form {
 

@@ -7,8 +7,8 @@
 #include <map>
 
 #include "bundle_read.hpp"
-#include "tarebook/bundle.hpp"
-#include "tarebook/checks.hpp"
+#include "tarebook/checks/checks.hpp"
+#include "tarebook/exchange/bundle.hpp"
 
 namespace tarebook {
 namespace {

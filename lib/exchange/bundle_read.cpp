@@ -5,7 +5,7 @@
 #include <fmt/format.h>
 
 #include "bundle_form.hpp"
-#include "tarebook/bundle.hpp"
+#include "tarebook/exchange/bundle.hpp"
 
 namespace tarebook {
 namespace {

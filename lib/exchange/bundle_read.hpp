@@ -1,7 +1,7 @@
 #pragma once
 
 #include "bundle_bytes.hpp"
-#include "tarebook/book.hpp"
+#include "tarebook/book/book.hpp"
 
 namespace tarebook {
 

@@ -3,7 +3,7 @@
 
 #include "bundle_bytes.hpp"
 #include "bundle_form.hpp"
-#include "tarebook/bundle.hpp"
+#include "tarebook/exchange/bundle.hpp"
 
 namespace tarebook {
 namespace {

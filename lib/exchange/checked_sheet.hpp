@@ -8,7 +8,7 @@
 #include <string_view>
 #include <vector>
 
-#include "tarebook/file_problem.hpp"
+#include "tarebook/units/file_problem.hpp"
 
 namespace tarebook::exchange {
 

@@ -4,8 +4,8 @@
 
 #include <vector>
 
-#include "tarebook/job_sheet.hpp"
-#include "tarebook/utf8.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
+#include "tarebook/units/utf8.hpp"
 
 namespace tarebook::exchange {
 namespace {

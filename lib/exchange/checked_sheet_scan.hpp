@@ -6,7 +6,7 @@
 #include <string>
 #include <string_view>
 
-#include "tarebook/file_problem.hpp"
+#include "tarebook/units/file_problem.hpp"
 
 namespace tarebook::exchange {
 

@@ -16,8 +16,8 @@
 #include <string_view>
 #include <vector>
 
-#include "tarebook/file_problem.hpp"
-#include "tarebook/utf8.hpp"
+#include "tarebook/units/file_problem.hpp"
+#include "tarebook/units/utf8.hpp"
 
 namespace tarebook {
 

@@ -5,8 +5,8 @@
 
 #include "csv.hpp"
 #include "csv_guard.hpp"
-#include "tarebook/nearest.hpp"
-#include "tarebook/utf8.hpp"
+#include "tarebook/units/nearest.hpp"
+#include "tarebook/units/utf8.hpp"
 
 namespace tarebook {
 namespace {

@@ -5,7 +5,7 @@
 #include <string>
 #include <string_view>
 
-#include "tarebook/error.hpp"
+#include "tarebook/units/error.hpp"
 
 namespace tarebook::csv_guard {
 

@@ -8,8 +8,8 @@
 #include <cerrno>
 #include <cstring>
 
-#include "tarebook/error.hpp"
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
+#include "tarebook/units/error.hpp"
 
 namespace tarebook {
 namespace fs = std::filesystem;

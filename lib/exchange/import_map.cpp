@@ -6,7 +6,7 @@
 #include <array>
 
 #include "job_sheet_fields.hpp"
-#include "tarebook/nearest.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
 

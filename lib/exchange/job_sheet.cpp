@@ -1,4 +1,4 @@
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
 
 #include <fmt/format.h>
 

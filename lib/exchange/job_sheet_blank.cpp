@@ -5,7 +5,7 @@
 #include <random>
 
 #include "job_sheet_id.hpp"
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
 
 namespace tarebook {
 namespace {

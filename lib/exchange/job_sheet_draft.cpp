@@ -3,8 +3,8 @@
 
 #include "draft_file.hpp"
 #include "job_sheet_id.hpp"
-#include "tarebook/event.hpp"
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/event/event.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
 
 namespace tarebook {
 namespace {

@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <charconv>
 
-#include "tarebook/draft_form.hpp"
-#include "tarebook/nearest.hpp"
+#include "tarebook/checks/draft_form.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook::exchange {
 namespace {

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "checked_sheet.hpp"
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
 
 namespace tarebook::exchange {
 

@@ -5,10 +5,10 @@
 #include <algorithm>
 #include <array>
 
-#include "tarebook/needed_vacuum.hpp"
-#include "tarebook/ownership.hpp"
-#include "tarebook/purged.hpp"
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/checks/needed_vacuum.hpp"
+#include "tarebook/checks/ownership.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/rules/purged.hpp"
 
 namespace tarebook::exchange {
 namespace {

@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "job_sheet_fields.hpp"
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
 
 namespace tarebook::exchange {
 

@@ -4,7 +4,7 @@
 #include <algorithm>
 
 #include "job_sheet_id.hpp"
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
 
 namespace tarebook {
 namespace {

@@ -7,8 +7,8 @@
 #include <string_view>
 #include <vector>
 
-#include "tarebook/mapped_import.hpp"
-#include "tarebook/register.hpp"
+#include "tarebook/exchange/mapped_import.hpp"
+#include "tarebook/ledger/register.hpp"
 
 namespace tarebook {
 

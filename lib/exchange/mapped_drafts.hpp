@@ -6,8 +6,8 @@
 #include <vector>
 
 #include "mapped_table.hpp"
-#include "tarebook/mapped_import.hpp"
-#include "tarebook/record.hpp"
+#include "tarebook/exchange/mapped_import.hpp"
+#include "tarebook/record/record.hpp"
 
 namespace tarebook {
 

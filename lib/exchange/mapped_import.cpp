@@ -1,12 +1,12 @@
 // The import by mapping: two files into drafts, drafts into the book, all or nothing (I6); or only a look at them.
-#include "tarebook/mapped_import.hpp"
+#include "tarebook/exchange/mapped_import.hpp"
 
 #include <algorithm>
 #include <set>
 #include <system_error>
 
 #include "mapped_drafts.hpp"
-#include "tarebook/record.hpp"
+#include "tarebook/record/record.hpp"
 
 namespace tarebook {
 namespace {

@@ -7,11 +7,11 @@
 #include "csv_guard.hpp"
 #include "movements_cells.hpp"
 #include "movements_rows.hpp"
-#include "tarebook/draft_form.hpp"
-#include "tarebook/entry_field.hpp"
-#include "tarebook/nearest.hpp"
-#include "tarebook/piping.hpp"
-#include "tarebook/rules.hpp"
+#include "tarebook/checks/draft_form.hpp"
+#include "tarebook/checks/entry_field.hpp"
+#include "tarebook/refrigerant/piping.hpp"
+#include "tarebook/rules/rules.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
 namespace {

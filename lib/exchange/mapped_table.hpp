@@ -6,7 +6,7 @@
 
 #include "csv.hpp"
 #include "import_map.hpp"
-#include "tarebook/moment.hpp"
+#include "tarebook/event/moment.hpp"
 
 namespace tarebook {
 

@@ -5,7 +5,7 @@
 #include "movements_drafts.hpp"
 #include "movements_register.hpp"
 #include "register_lists.hpp"
-#include "tarebook/import.hpp"
+#include "tarebook/exchange/import.hpp"
 
 namespace tarebook {
 namespace {

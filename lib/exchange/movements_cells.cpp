@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 
 #include "csv_guard.hpp"
-#include "tarebook/nearest.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
 namespace {

@@ -8,7 +8,7 @@
 #include <unordered_map>
 #include <vector>
 
-#include "tarebook/moment.hpp"
+#include "tarebook/event/moment.hpp"
 
 namespace tarebook {
 

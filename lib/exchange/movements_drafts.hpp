@@ -2,7 +2,7 @@
 #pragma once
 
 #include "movements_rows.hpp"
-#include "tarebook/record.hpp"
+#include "tarebook/record/record.hpp"
 
 namespace tarebook {
 

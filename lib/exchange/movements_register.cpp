@@ -6,7 +6,7 @@
 
 #include "csv_guard.hpp"
 #include "movements_cells.hpp"
-#include "tarebook/nearest.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
 namespace {

@@ -8,7 +8,7 @@
 
 #include "movements_rows.hpp"
 #include "register_lists.hpp"
-#include "tarebook/import.hpp"
+#include "tarebook/exchange/import.hpp"
 
 namespace tarebook {
 

@@ -10,8 +10,8 @@
 #include "csv_guard.hpp"
 #include "movements_cells.hpp"
 #include "movements_clock.hpp"
-#include "tarebook/draft_form.hpp"
-#include "tarebook/nearest.hpp"
+#include "tarebook/checks/draft_form.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
 

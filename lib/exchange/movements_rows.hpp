@@ -12,9 +12,9 @@
 
 #include "csv.hpp"
 #include "movements_texts.hpp"
-#include "tarebook/mass.hpp"
-#include "tarebook/moment.hpp"
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/event/moment.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/units/mass.hpp"
 
 namespace tarebook {
 

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "csv.hpp"
-#include "tarebook/event.hpp"
+#include "tarebook/event/event.hpp"
 
 namespace tarebook {
 

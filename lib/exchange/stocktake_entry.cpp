@@ -1,4 +1,4 @@
-#include "tarebook/stocktake_entry.hpp"
+#include "tarebook/exchange/stocktake_entry.hpp"
 
 #include <fmt/format.h>
 

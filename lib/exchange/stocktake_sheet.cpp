@@ -8,9 +8,9 @@
 #include "csv.hpp"
 #include "csv_guard.hpp"
 #include "movements_cells.hpp"
-#include "tarebook/refrigerant.hpp"
-#include "tarebook/shown_text.hpp"
-#include "tarebook/stocktake_entry.hpp"
+#include "tarebook/exchange/stocktake_entry.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/units/shown_text.hpp"
 
 namespace tarebook {
 namespace {

@@ -3,7 +3,7 @@
 #include <stdexcept>
 
 #include "lots.hpp"
-#include "tarebook/ledger.hpp"
+#include "tarebook/ledger/ledger.hpp"
 #include "units/must_hold.hpp"
 
 namespace tarebook {

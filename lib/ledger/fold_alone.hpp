@@ -1,7 +1,7 @@
 // The fold without the checks: for the first event of a book, and for tests of the fold.
 #pragma once
 
-#include "tarebook/ledger.hpp"
+#include "tarebook/ledger/ledger.hpp"
 
 namespace tarebook {
 

@@ -1,7 +1,7 @@
 // Lots of one cylinder: what goes in, what comes out, pro rata, to the last count.
 #pragma once
 
-#include "tarebook/ledger.hpp"
+#include "tarebook/ledger/ledger.hpp"
 
 namespace tarebook {
 

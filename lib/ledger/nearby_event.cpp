@@ -1,4 +1,4 @@
-#include "tarebook/ledger.hpp"
+#include "tarebook/ledger/ledger.hpp"
 
 namespace tarebook {
 namespace {

@@ -1,4 +1,4 @@
-#include "tarebook/register.hpp"
+#include "tarebook/ledger/register.hpp"
 
 #include <algorithm>
 #include <set>

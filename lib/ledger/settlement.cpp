@@ -2,7 +2,7 @@
 #include <algorithm>
 
 #include "lots.hpp"
-#include "tarebook/ledger.hpp"
+#include "tarebook/ledger/ledger.hpp"
 
 namespace tarebook {
 namespace {

@@ -1,7 +1,7 @@
 // The state of a cylinder as bytes. Length-prefixed parts in a fixed order, so that equal bytes mean equal states.
 #include <stdexcept>
 
-#include "tarebook/ledger.hpp"
+#include "tarebook/ledger/ledger.hpp"
 
 namespace tarebook {
 namespace {

@@ -1,4 +1,4 @@
-#include "tarebook/record.hpp"
+#include "tarebook/record/record.hpp"
 
 #include <fmt/format.h>
 
@@ -9,7 +9,7 @@
 #include "book/transaction.hpp"
 #include "references.hpp"
 #include "sorted_drafts.hpp"
-#include "tarebook/checks.hpp"
+#include "tarebook/checks/checks.hpp"
 
 namespace tarebook {
 namespace {

@@ -3,9 +3,9 @@
 #include "book/transaction.hpp"
 #include "references.hpp"
 #include "sorted_drafts.hpp"
-#include "tarebook/checks.hpp"
-#include "tarebook/draft_form.hpp"
-#include "tarebook/record.hpp"
+#include "tarebook/checks/checks.hpp"
+#include "tarebook/checks/draft_form.hpp"
+#include "tarebook/record/record.hpp"
 
 namespace tarebook {
 namespace {

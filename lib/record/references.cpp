@@ -4,8 +4,8 @@
 
 #include <algorithm>
 
-#include "tarebook/moment.hpp"
-#include "tarebook/nearest.hpp"
+#include "tarebook/event/moment.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
 namespace {

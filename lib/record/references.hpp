@@ -9,8 +9,8 @@
 #include <utility>
 #include <vector>
 
-#include "tarebook/record.hpp"
-#include "tarebook/stocktakes.hpp"
+#include "tarebook/book/stocktakes.hpp"
+#include "tarebook/record/record.hpp"
 
 namespace tarebook {
 

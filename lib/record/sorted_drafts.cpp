@@ -6,8 +6,8 @@
 #include <set>
 
 #include "references.hpp"
-#include "tarebook/draft_form.hpp"
-#include "tarebook/rules.hpp"
+#include "tarebook/checks/draft_form.hpp"
+#include "tarebook/rules/rules.hpp"
 
 namespace tarebook {
 

@@ -2,7 +2,7 @@
 // what refers to something that is not on record.
 #pragma once
 
-#include "tarebook/record.hpp"
+#include "tarebook/record/record.hpp"
 
 namespace tarebook {
 

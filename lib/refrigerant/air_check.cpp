@@ -1,4 +1,4 @@
-#include "tarebook/air_check.hpp"
+#include "tarebook/refrigerant/air_check.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -9,7 +9,7 @@
 #include <unordered_map>
 #include <utility>
 
-#include "tarebook/nearest.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
 namespace {

@@ -6,7 +6,7 @@
 #include <string>
 #include <string_view>
 
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 namespace tarebook::catalogue {
 

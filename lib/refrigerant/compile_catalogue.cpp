@@ -10,7 +10,7 @@
 #include <iterator>
 
 #include "catalogue_source.hpp"
-#include "tarebook/saturation.hpp"
+#include "tarebook/refrigerant/saturation.hpp"
 
 namespace tarebook::catalogue {
 namespace {

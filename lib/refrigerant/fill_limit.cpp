@@ -1,4 +1,4 @@
-#include "tarebook/fill_limit.hpp"
+#include "tarebook/refrigerant/fill_limit.hpp"
 
 #include <fmt/format.h>
 
@@ -6,8 +6,8 @@
 #include <cmath>
 
 #include "listed_mark.hpp"
-#include "tarebook/cylinder_physics.hpp"
-#include "tarebook/own_refrigerants.hpp"
+#include "tarebook/refrigerant/cylinder_physics.hpp"
+#include "tarebook/refrigerant/own_refrigerants.hpp"
 
 namespace tarebook {
 namespace {

@@ -1,7 +1,7 @@
 // Whether a mark is among those that a row of the transport table names.
 #pragma once
 
-#include "tarebook/spec_mark.hpp"
+#include "tarebook/refrigerant/spec_mark.hpp"
 
 namespace tarebook {
 

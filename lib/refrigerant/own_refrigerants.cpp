@@ -1,4 +1,4 @@
-#include "tarebook/own_refrigerants.hpp"
+#include "tarebook/refrigerant/own_refrigerants.hpp"
 
 #include <fmt/format.h>
 

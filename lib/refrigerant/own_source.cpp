@@ -15,8 +15,8 @@
 #include "checked_yaml.hpp"
 #include "own_table.hpp"
 #include "refrigerant_fields.hpp"
-#include "tarebook/bounded_file.hpp"
-#include "tarebook/utf8.hpp"
+#include "tarebook/units/bounded_file.hpp"
+#include "tarebook/units/utf8.hpp"
 
 namespace tarebook::catalogue {
 namespace {

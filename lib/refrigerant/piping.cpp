@@ -1,8 +1,8 @@
-#include "tarebook/piping.hpp"
+#include "tarebook/refrigerant/piping.hpp"
 
 #include <fmt/format.h>
 
-#include "tarebook/vapor.hpp"
+#include "tarebook/refrigerant/vapor.hpp"
 
 namespace tarebook {
 namespace {

@@ -3,8 +3,8 @@
 
 #include <cstdlib>
 
-#include "tarebook/nearest.hpp"
-#include "tarebook/piping.hpp"
+#include "tarebook/refrigerant/piping.hpp"
+#include "tarebook/units/nearest.hpp"
 #include "units/decimal.hpp"
 
 namespace tarebook {

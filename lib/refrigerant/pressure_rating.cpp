@@ -3,8 +3,8 @@
 #include <algorithm>
 
 #include "listed_mark.hpp"
-#include "tarebook/cylinder_physics.hpp"
-#include "tarebook/spec_mark.hpp"
+#include "tarebook/refrigerant/cylinder_physics.hpp"
+#include "tarebook/refrigerant/spec_mark.hpp"
 
 namespace tarebook {
 namespace {

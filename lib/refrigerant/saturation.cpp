@@ -1,14 +1,14 @@
 // Look-ups on the curve through a table (saturation_nodes.cpp). From a temperature: two polynomials of 1/T and two of
 // the distance from the critical point. Back from a pressure or a density: the piece is found among the nodes, then
 // Newton's rule inside a bracket that only shrinks, so that it ends on every monotone cubic.
-#include "tarebook/saturation.hpp"
+#include "tarebook/refrigerant/saturation.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 namespace tarebook {
 namespace {

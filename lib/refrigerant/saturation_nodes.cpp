@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "tarebook/saturation.hpp"
+#include "tarebook/refrigerant/saturation.hpp"
 
 namespace tarebook {
 namespace {

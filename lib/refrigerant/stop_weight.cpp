@@ -1,6 +1,6 @@
 #include <algorithm>
 
-#include "tarebook/fill_limit.hpp"
+#include "tarebook/refrigerant/fill_limit.hpp"
 
 namespace tarebook {
 

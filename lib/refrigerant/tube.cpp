@@ -1,4 +1,4 @@
-#include "tarebook/tube.hpp"
+#include "tarebook/refrigerant/tube.hpp"
 
 #include <fmt/format.h>
 

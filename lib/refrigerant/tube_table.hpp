@@ -1,7 +1,7 @@
 // The generated table: compile_tubes writes its definition into the build folder.
 #pragma once
 
-#include "tarebook/tube.hpp"
+#include "tarebook/refrigerant/tube.hpp"
 
 namespace tarebook {
 

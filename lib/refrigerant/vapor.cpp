@@ -3,14 +3,14 @@
 // C: H. Orbey and J. H. Vera, AIChE Journal 29 (1983) 107-113, corresponding states; from memory, and held to equations
 // of state in tests/reference. Above the last row of a table B is carried on in the proportions of C. Tsonopoulos,
 // AIChE Journal 20 (1974) 263-272; likewise.
-#include "tarebook/vapor.hpp"
+#include "tarebook/refrigerant/vapor.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 namespace tarebook {
 namespace {

@@ -10,7 +10,7 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/book.hpp"
+#include "tarebook/book/book.hpp"
 
 namespace tarebook::report {
 

@@ -10,7 +10,7 @@
 #include "pressure_text.hpp"
 #include "shared_text.hpp"
 #include "table.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
 
 namespace tarebook {
 

@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "tarebook/air_check_page.hpp"
+#include "tarebook/report/air_check_page.hpp"
 
 namespace tarebook::report {
 

@@ -7,8 +7,8 @@
 #include "clock_text.hpp"
 #include "leak_rates.hpp"
 #include "shared_text.hpp"
-#include "tarebook/country.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
+#include "tarebook/units/country.hpp"
 
 namespace tarebook {
 namespace report {

@@ -1,4 +1,4 @@
-#include "tarebook/books_page.hpp"
+#include "tarebook/report/books_page.hpp"
 
 #include <fmt/format.h>
 

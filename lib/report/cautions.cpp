@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/rules.hpp"
 
 namespace tarebook::report {
 namespace {

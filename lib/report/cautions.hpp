@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 namespace tarebook::report {
 

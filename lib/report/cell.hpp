@@ -6,8 +6,8 @@
 #include <string>
 #include <variant>
 
-#include "tarebook/mass.hpp"
-#include "tarebook/moment.hpp"
+#include "tarebook/event/moment.hpp"
+#include "tarebook/units/mass.hpp"
 
 namespace tarebook::report {
 

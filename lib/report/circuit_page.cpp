@@ -7,8 +7,8 @@
 #include "candidate_cylinders.hpp"
 #include "cautions.hpp"
 #include "expected.hpp"
-#include "tarebook/needed_vacuum.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/needed_vacuum.hpp"
+#include "tarebook/checks/site_packs.hpp"
 
 namespace tarebook {
 namespace report {

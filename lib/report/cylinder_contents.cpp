@@ -4,8 +4,8 @@
 
 #include <cmath>
 
-#include "tarebook/rules.hpp"
-#include "tarebook/spec_mark.hpp"
+#include "tarebook/refrigerant/spec_mark.hpp"
+#include "tarebook/rules/rules.hpp"
 
 namespace tarebook::report {
 namespace {

@@ -15,7 +15,7 @@
 
 #include "picture.hpp"
 #include "table.hpp"
-#include "tarebook/report.hpp"
+#include "tarebook/report/report.hpp"
 
 namespace tarebook::report {
 

@@ -6,7 +6,7 @@
 
 #include "document.hpp"
 #include "label.hpp"
-#include "tarebook/practice.hpp"
+#include "tarebook/report/practice.hpp"
 
 namespace tarebook::report {
 namespace {

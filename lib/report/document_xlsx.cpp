@@ -1,7 +1,7 @@
 // A document for a spreadsheet: what is a table becomes a sheet, what is said beside the tables the last one.
 #include "document.hpp"
 #include "shared_text.hpp"
-#include "tarebook/practice.hpp"
+#include "tarebook/report/practice.hpp"
 #include "workbook.hpp"
 
 namespace tarebook::report {

@@ -9,8 +9,8 @@
 
 #include "due_kept.hpp"
 #include "history.hpp"
-#include "tarebook/site_packs.hpp"
-#include "tarebook/spec_mark.hpp"
+#include "tarebook/checks/site_packs.hpp"
+#include "tarebook/refrigerant/spec_mark.hpp"
 
 namespace tarebook::report {
 namespace {

@@ -6,8 +6,8 @@
 #include "clock_text.hpp"
 #include "icalendar.hpp"
 #include "shared_text.hpp"
-#include "tarebook/nearest.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
 namespace report {

@@ -10,7 +10,7 @@
 #include "due.hpp"
 #include "due_kept.hpp"
 #include "shared_text.hpp"
-#include "tarebook/bounded_file.hpp"
+#include "tarebook/units/bounded_file.hpp"
 
 namespace tarebook {
 namespace {

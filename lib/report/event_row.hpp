@@ -5,7 +5,7 @@
 #include <string>
 #include <string_view>
 
-#include "tarebook/body_view.hpp"
+#include "tarebook/event/body_view.hpp"
 
 namespace tarebook::report {
 

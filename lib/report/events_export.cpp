@@ -5,8 +5,8 @@
 #include <charconv>
 
 #include "event_row.hpp"
-#include "tarebook/report.hpp"
-#include "tarebook/shown_text.hpp"
+#include "tarebook/report/report.hpp"
+#include "tarebook/units/shown_text.hpp"
 
 namespace tarebook {
 namespace {

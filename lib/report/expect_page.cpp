@@ -1,5 +1,5 @@
 // circuit expect: the parts of a circuit, what would be in each, and what a recovery may bring.
-#include "tarebook/expect_page.hpp"
+#include "tarebook/report/expect_page.hpp"
 
 #include <fmt/format.h>
 

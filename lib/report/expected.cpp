@@ -7,7 +7,7 @@
 #include "pressure_text.hpp"
 #include "shared_text.hpp"
 #include "table.hpp"
-#include "tarebook/vapor.hpp"
+#include "tarebook/refrigerant/vapor.hpp"
 
 namespace tarebook::report {
 namespace {

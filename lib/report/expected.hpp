@@ -6,8 +6,8 @@
 #include <vector>
 
 #include "json.hpp"
-#include "tarebook/expect_page.hpp"
-#include "tarebook/piping.hpp"
+#include "tarebook/refrigerant/piping.hpp"
+#include "tarebook/report/expect_page.hpp"
 
 namespace tarebook::report {
 

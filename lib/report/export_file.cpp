@@ -13,7 +13,7 @@
 #include <cstring>
 #include <system_error>
 
-#include "tarebook/shown_text.hpp"
+#include "tarebook/units/shown_text.hpp"
 
 namespace tarebook::report {
 

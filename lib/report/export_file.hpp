@@ -9,8 +9,8 @@
 #include <string_view>
 #include <vector>
 
-#include "tarebook/error.hpp"
-#include "tarebook/event.hpp"
+#include "tarebook/event/event.hpp"
+#include "tarebook/units/error.hpp"
 
 namespace tarebook::report {
 

@@ -9,7 +9,7 @@
 
 #include "export_file.hpp"
 #include "json.hpp"
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/rules.hpp"
 
 namespace tarebook::report {
 

@@ -2,7 +2,7 @@
 
 #include <fmt/format.h>
 
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
 #include "year_document.hpp"
 
 namespace tarebook::report {

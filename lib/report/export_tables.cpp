@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <set>
 
-#include "tarebook/practice.hpp"
-#include "tarebook/requalification.hpp"
+#include "tarebook/report/practice.hpp"
+#include "tarebook/rules/requalification.hpp"
 
 namespace tarebook::report {
 

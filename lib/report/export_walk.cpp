@@ -5,7 +5,7 @@
 #include <algorithm>
 
 #include "export_schema.hpp"
-#include "tarebook/practice.hpp"
+#include "tarebook/report/practice.hpp"
 
 namespace tarebook::report {
 

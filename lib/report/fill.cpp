@@ -6,8 +6,8 @@
 #include <cmath>
 
 #include "cautions.hpp"
-#include "tarebook/requalification.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
+#include "tarebook/rules/requalification.hpp"
 #include "unit_text.hpp"
 
 namespace tarebook::report {

@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "shared_text.hpp"
-#include "tarebook/report.hpp"
+#include "tarebook/report/report.hpp"
 
 namespace tarebook::report {
 

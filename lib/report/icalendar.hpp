@@ -5,7 +5,7 @@
 #include <string>
 #include <string_view>
 
-#include "tarebook/moment.hpp"
+#include "tarebook/event/moment.hpp"
 
 namespace tarebook::report {
 

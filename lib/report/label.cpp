@@ -7,7 +7,7 @@
 #include "document.hpp"
 #include "qr_code.hpp"
 #include "table.hpp"
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/rules.hpp"
 
 namespace tarebook::report {
 namespace {

@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/book.hpp"
-#include "tarebook/clocks.hpp"
+#include "tarebook/book/book.hpp"
+#include "tarebook/rules/clocks.hpp"
 
 namespace tarebook::report {
 

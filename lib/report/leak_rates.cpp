@@ -1,6 +1,6 @@
 #include "leak_rates.hpp"
 
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
 
 #include <fmt/format.h>
 
@@ -10,8 +10,8 @@
 #include "additions.hpp"
 #include "leak_log.hpp"
 #include "shared_text.hpp"
-#include "tarebook/purged.hpp"
-#include "tarebook/report.hpp"
+#include "tarebook/report/report.hpp"
+#include "tarebook/rules/purged.hpp"
 
 namespace tarebook::report {
 namespace {

@@ -8,10 +8,10 @@
 
 #include "leak_log.hpp"
 #include "shared_text.hpp"
-#include "tarebook/book.hpp"
-#include "tarebook/clocks.hpp"
-#include "tarebook/leak_rate.hpp"
-#include "tarebook/rules.hpp"
+#include "tarebook/book/book.hpp"
+#include "tarebook/rules/clocks.hpp"
+#include "tarebook/rules/leak_rate.hpp"
+#include "tarebook/rules/rules.hpp"
 
 namespace tarebook::report {
 

@@ -6,9 +6,9 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/mass.hpp"
-#include "tarebook/moment.hpp"
-#include "tarebook/ratio.hpp"
+#include "tarebook/event/moment.hpp"
+#include "tarebook/units/mass.hpp"
+#include "tarebook/units/ratio.hpp"
 
 namespace tarebook::report {
 

@@ -1,4 +1,4 @@
-#include "tarebook/practice.hpp"
+#include "tarebook/report/practice.hpp"
 
 namespace tarebook {
 

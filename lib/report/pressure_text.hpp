@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "tarebook/pt_page.hpp"
+#include "tarebook/report/pt_page.hpp"
 
 namespace tarebook::report {
 

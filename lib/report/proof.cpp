@@ -1,4 +1,4 @@
-#include "tarebook/proof.hpp"
+#include "tarebook/report/proof.hpp"
 
 #include <fmt/format.h>
 
@@ -8,8 +8,8 @@
 
 #include "json.hpp"
 #include "shared_text.hpp"
-#include "tarebook/canonical_json.hpp"
-#include "tarebook/seal.hpp"
+#include "tarebook/event/canonical_json.hpp"
+#include "tarebook/year/seal.hpp"
 #include "year_seal.hpp"
 
 namespace tarebook {

@@ -5,8 +5,8 @@
 #include "pressure_text.hpp"
 #include "shared_text.hpp"
 #include "table.hpp"
-#include "tarebook/own_refrigerants.hpp"
-#include "tarebook/pt_page.hpp"
+#include "tarebook/refrigerant/own_refrigerants.hpp"
+#include "tarebook/report/pt_page.hpp"
 
 namespace tarebook {
 namespace report {

@@ -1,4 +1,4 @@
-#include "tarebook/pt_page.hpp"
+#include "tarebook/report/pt_page.hpp"
 
 #include <fmt/format.h>
 
@@ -7,7 +7,7 @@
 #include "json.hpp"
 #include "pressure_text.hpp"
 #include "table.hpp"
-#include "tarebook/own_refrigerants.hpp"
+#include "tarebook/refrigerant/own_refrigerants.hpp"
 
 namespace tarebook {
 

@@ -14,8 +14,8 @@
 #include "leak_log.hpp"
 #include "leak_rates.hpp"
 #include "statements.hpp"
-#include "tarebook/needed_vacuum.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/needed_vacuum.hpp"
+#include "tarebook/checks/site_packs.hpp"
 
 namespace tarebook {
 namespace report {

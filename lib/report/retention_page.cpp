@@ -1,4 +1,4 @@
-#include "tarebook/retention_page.hpp"
+#include "tarebook/report/retention_page.hpp"
 
 #include <fmt/format.h>
 

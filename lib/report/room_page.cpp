@@ -3,7 +3,7 @@
 #include <algorithm>
 
 #include "cylinder_contents.hpp"
-#include "tarebook/report.hpp"
+#include "tarebook/report/report.hpp"
 
 namespace tarebook {
 

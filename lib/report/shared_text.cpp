@@ -6,7 +6,7 @@
 #include <limits>
 #include <set>
 
-#include "tarebook/nearest.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook::report {
 

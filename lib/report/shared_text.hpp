@@ -9,7 +9,7 @@
 
 #include "json.hpp"
 #include "table.hpp"
-#include "tarebook/report.hpp"
+#include "tarebook/report/report.hpp"
 
 namespace tarebook::report {
 

@@ -7,7 +7,7 @@
 
 #include "json.hpp"
 #include "table.hpp"
-#include "tarebook/book.hpp"
+#include "tarebook/book/book.hpp"
 
 namespace tarebook::report {
 

@@ -1,5 +1,5 @@
 // What came of a count: verdicts, scales that are off, gaps per refrigerant, what was not counted.
-#include "tarebook/stocktake_page.hpp"
+#include "tarebook/report/stocktake_page.hpp"
 
 #include <fmt/format.h>
 

@@ -3,7 +3,7 @@
 
 #include "document.hpp"
 #include "stocktake_view.hpp"
-#include "tarebook/stocktake_page.hpp"
+#include "tarebook/report/stocktake_page.hpp"
 
 namespace tarebook {
 namespace report {

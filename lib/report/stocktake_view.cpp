@@ -5,8 +5,8 @@
 #include <set>
 
 #include "air_check.hpp"
-#include "tarebook/air_check.hpp"
-#include "tarebook/cylinder_physics.hpp"
+#include "tarebook/refrigerant/air_check.hpp"
+#include "tarebook/refrigerant/cylinder_physics.hpp"
 
 namespace tarebook::report {
 namespace {

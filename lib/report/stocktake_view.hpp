@@ -8,8 +8,8 @@
 #include <vector>
 
 #include "shared_text.hpp"
-#include "tarebook/stocktake_judge.hpp"
-#include "tarebook/stocktakes.hpp"
+#include "tarebook/book/stocktakes.hpp"
+#include "tarebook/stocktake/stocktake_judge.hpp"
 
 namespace tarebook::report {
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 
 #include "json.hpp"
-#include "tarebook/shown_text.hpp"
+#include "tarebook/units/shown_text.hpp"
 
 namespace tarebook::report {
 

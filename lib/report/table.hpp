@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "cell.hpp"
-#include "tarebook/mass.hpp"
+#include "tarebook/units/mass.hpp"
 
 namespace tarebook::report {
 

@@ -3,8 +3,8 @@
 
 #include <string>
 
-#include "tarebook/cylinder_physics.hpp"
-#include "tarebook/report.hpp"
+#include "tarebook/refrigerant/cylinder_physics.hpp"
+#include "tarebook/report/report.hpp"
 
 namespace tarebook::report {
 

@@ -6,8 +6,8 @@
 #include "clock_text.hpp"
 #include "leak_rates.hpp"
 #include "shared_text.hpp"
-#include "tarebook/checks.hpp"
-#include "tarebook/nearest.hpp"
+#include "tarebook/checks/checks.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
 namespace report {

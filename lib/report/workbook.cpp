@@ -9,7 +9,7 @@
 #include <map>
 #include <set>
 
-#include "tarebook/error.hpp"
+#include "tarebook/units/error.hpp"
 #include "xlsx_library.hpp"
 
 namespace tarebook::report {

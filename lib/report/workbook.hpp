@@ -6,7 +6,7 @@
 #include <string>
 
 #include "table.hpp"
-#include "tarebook/moment.hpp"
+#include "tarebook/event/moment.hpp"
 
 namespace tarebook::report {
 

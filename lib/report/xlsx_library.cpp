@@ -3,7 +3,7 @@
 #include <dlfcn.h>
 #include <fmt/format.h>
 
-#include "tarebook/error.hpp"
+#include "tarebook/units/error.hpp"
 
 namespace tarebook::report {
 namespace {

@@ -4,7 +4,7 @@
 #include <algorithm>
 
 #include "export_summary.hpp"
-#include "tarebook/report.hpp"
+#include "tarebook/report/report.hpp"
 
 namespace tarebook {
 namespace report {

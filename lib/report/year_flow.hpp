@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "picture.hpp"
-#include "tarebook/year.hpp"
+#include "tarebook/year/year.hpp"
 
 namespace tarebook::report {
 

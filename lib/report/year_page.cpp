@@ -5,7 +5,7 @@
 #include <set>
 
 #include "shared_text.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
 #include "year_document.hpp"
 #include "year_reclaim.hpp"
 #include "year_seal.hpp"

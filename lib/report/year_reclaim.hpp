@@ -9,8 +9,8 @@
 #include <utility>
 #include <vector>
 
-#include "tarebook/book.hpp"
-#include "tarebook/year.hpp"
+#include "tarebook/book/book.hpp"
+#include "tarebook/year/year.hpp"
 
 namespace tarebook::report {
 

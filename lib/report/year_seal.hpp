@@ -7,9 +7,9 @@
 #include <vector>
 
 #include "json.hpp"
-#include "tarebook/book.hpp"
-#include "tarebook/report.hpp"
-#include "tarebook/seal.hpp"
+#include "tarebook/book/book.hpp"
+#include "tarebook/report/report.hpp"
+#include "tarebook/year/seal.hpp"
 
 namespace tarebook::report {
 

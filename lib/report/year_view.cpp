@@ -6,9 +6,9 @@
 #include <set>
 
 #include "shared_text.hpp"
-#include "tarebook/nearest.hpp"
-#include "tarebook/seal.hpp"
-#include "tarebook/site_packs.hpp"
+#include "tarebook/checks/site_packs.hpp"
+#include "tarebook/units/nearest.hpp"
+#include "tarebook/year/seal.hpp"
 
 namespace tarebook::report {
 

@@ -6,11 +6,11 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/book.hpp"
-#include "tarebook/gwp.hpp"
-#include "tarebook/report.hpp"
-#include "tarebook/rules.hpp"
-#include "tarebook/year.hpp"
+#include "tarebook/book/book.hpp"
+#include "tarebook/report/report.hpp"
+#include "tarebook/rules/gwp.hpp"
+#include "tarebook/rules/rules.hpp"
+#include "tarebook/year/year.hpp"
 #include "year_reclaim.hpp"
 
 namespace tarebook::report {

@@ -3,7 +3,7 @@
 #include <deque>
 #include <map>
 
-#include "tarebook/leak_rate.hpp"
+#include "tarebook/rules/leak_rate.hpp"
 
 namespace tarebook {
 namespace {

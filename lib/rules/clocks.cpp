@@ -1,5 +1,5 @@
 // The clocks of one appliance: a walk through its history for each pack, because packs count apart.
-#include "tarebook/clocks.hpp"
+#include "tarebook/rules/clocks.hpp"
 
 #include <fmt/format.h>
 
@@ -8,8 +8,8 @@
 #include <map>
 #include <utility>
 
-#include "tarebook/gwp.hpp"
-#include "tarebook/leak_check.hpp"
+#include "tarebook/rules/gwp.hpp"
+#include "tarebook/rules/leak_check.hpp"
 
 namespace tarebook {
 namespace {

@@ -1,10 +1,10 @@
 // The clocks of a cylinder: its next requalification, a heel before it is thrown away, a statement that is awaited.
 #include <fmt/format.h>
 
-#include "tarebook/clocks.hpp"
-#include "tarebook/evacuation.hpp"
-#include "tarebook/requalification.hpp"
-#include "tarebook/spec_mark.hpp"
+#include "tarebook/refrigerant/spec_mark.hpp"
+#include "tarebook/rules/clocks.hpp"
+#include "tarebook/rules/evacuation.hpp"
+#include "tarebook/rules/requalification.hpp"
 
 namespace tarebook {
 

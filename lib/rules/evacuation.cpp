@@ -1,11 +1,11 @@
-#include "tarebook/evacuation.hpp"
+#include "tarebook/rules/evacuation.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 
-#include "tarebook/saturation.hpp"
+#include "tarebook/refrigerant/saturation.hpp"
 
 namespace tarebook {
 namespace {

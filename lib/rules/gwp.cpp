@@ -1,8 +1,8 @@
-#include "tarebook/gwp.hpp"
+#include "tarebook/rules/gwp.hpp"
 
 #include <fmt/format.h>
 
-#include "tarebook/own_refrigerants.hpp"
+#include "tarebook/refrigerant/own_refrigerants.hpp"
 
 namespace tarebook {
 namespace {

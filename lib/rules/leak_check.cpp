@@ -1,4 +1,4 @@
-#include "tarebook/leak_check.hpp"
+#include "tarebook/rules/leak_check.hpp"
 
 #include <algorithm>
 

@@ -1,4 +1,4 @@
-#include "tarebook/leak_rate.hpp"
+#include "tarebook/rules/leak_rate.hpp"
 
 #include <fmt/format.h>
 

@@ -8,7 +8,7 @@
 #include <iterator>
 
 #include "refrigerant/checked_yaml.hpp"
-#include "tarebook/bounded_file.hpp"
+#include "tarebook/units/bounded_file.hpp"
 
 namespace tarebook::rules {
 namespace {

@@ -7,7 +7,7 @@
 #include <string_view>
 #include <vector>
 
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/rules.hpp"
 
 namespace tarebook::rules {
 

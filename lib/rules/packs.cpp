@@ -9,8 +9,8 @@
 
 #include "compiled.hpp"
 #include "fields.hpp"
-#include "tarebook/gwp.hpp"
-#include "tarebook/nearest.hpp"
+#include "tarebook/rules/gwp.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
 

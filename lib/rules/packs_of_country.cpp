@@ -4,7 +4,7 @@
 #include <map>
 #include <mutex>
 
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/rules.hpp"
 
 namespace tarebook {
 namespace {

@@ -1,6 +1,6 @@
 #include <fmt/format.h>
 
-#include "tarebook/rule_terms.hpp"
+#include "tarebook/rules/rule_terms.hpp"
 
 namespace tarebook {
 

@@ -1,4 +1,4 @@
-#include "tarebook/purged.hpp"
+#include "tarebook/rules/purged.hpp"
 
 #include <string>
 

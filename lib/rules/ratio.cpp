@@ -1,4 +1,4 @@
-#include "tarebook/ratio.hpp"
+#include "tarebook/units/ratio.hpp"
 
 #include <fmt/format.h>
 

@@ -1,11 +1,11 @@
-#include "tarebook/requalification.hpp"
+#include "tarebook/rules/requalification.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
 
-#include "tarebook/spec_mark.hpp"
+#include "tarebook/refrigerant/spec_mark.hpp"
 
 namespace tarebook {
 namespace {

@@ -2,8 +2,8 @@
 #include <cmath>
 
 #include "offset.hpp"
-#include "tarebook/stocktake_judge.hpp"
-#include "tarebook/weight_slips.hpp"
+#include "tarebook/stocktake/stocktake_judge.hpp"
+#include "tarebook/units/weight_slips.hpp"
 
 namespace tarebook {
 

@@ -2,7 +2,7 @@
 // squares and quotients.
 #pragma once
 
-#include "tarebook/stocktake_judge.hpp"
+#include "tarebook/stocktake/stocktake_judge.hpp"
 
 namespace tarebook::stocktake {
 

@@ -1,4 +1,4 @@
-#include "tarebook/accuracy.hpp"
+#include "tarebook/units/accuracy.hpp"
 
 #include "decimal.hpp"
 

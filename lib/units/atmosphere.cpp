@@ -1,4 +1,4 @@
-#include "tarebook/atmosphere.hpp"
+#include "tarebook/units/atmosphere.hpp"
 
 #include <fmt/format.h>
 

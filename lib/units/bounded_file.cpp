@@ -1,4 +1,4 @@
-#include "tarebook/bounded_file.hpp"
+#include "tarebook/units/bounded_file.hpp"
 
 #include <fcntl.h>
 #include <sys/stat.h>

@@ -1,10 +1,10 @@
-#include "tarebook/country.hpp"
+#include "tarebook/units/country.hpp"
 
 #include <algorithm>
 #include <array>
 #include <fstream>
 
-#include "tarebook/nearest.hpp"
+#include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
 namespace {

@@ -1,4 +1,4 @@
-#include "tarebook/mass.hpp"
+#include "tarebook/units/mass.hpp"
 
 #include <fmt/format.h>
 

@@ -1,4 +1,4 @@
-#include "tarebook/nearest.hpp"
+#include "tarebook/units/nearest.hpp"
 
 #include <algorithm>
 

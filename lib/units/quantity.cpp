@@ -1,4 +1,4 @@
-#include "tarebook/quantity.hpp"
+#include "tarebook/units/quantity.hpp"
 
 #include <fmt/format.h>
 

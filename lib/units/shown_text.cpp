@@ -1,4 +1,4 @@
-#include "tarebook/shown_text.hpp"
+#include "tarebook/units/shown_text.hpp"
 
 #include <algorithm>
 #include <charconv>

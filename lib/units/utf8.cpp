@@ -1,4 +1,4 @@
-#include "tarebook/utf8.hpp"
+#include "tarebook/units/utf8.hpp"
 
 #include <cstddef>
 

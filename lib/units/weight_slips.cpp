@@ -1,4 +1,4 @@
-#include "tarebook/weight_slips.hpp"
+#include "tarebook/units/weight_slips.hpp"
 
 #include "decimal.hpp"
 

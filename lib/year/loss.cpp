@@ -1,7 +1,7 @@
 // The two balances of the EPA guidance from a year's lines.
 #include <limits>
 
-#include "tarebook/year.hpp"
+#include "tarebook/year/year.hpp"
 
 namespace tarebook {
 

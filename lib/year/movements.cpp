@@ -2,7 +2,7 @@
 #include <algorithm>
 #include <cassert>
 
-#include "tarebook/year.hpp"
+#include "tarebook/year/year.hpp"
 
 namespace tarebook {
 

@@ -1,4 +1,4 @@
-#include "tarebook/seal.hpp"
+#include "tarebook/year/seal.hpp"
 
 #include <charconv>
 

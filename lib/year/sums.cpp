@@ -1,6 +1,6 @@
 #include <algorithm>
 
-#include "tarebook/year.hpp"
+#include "tarebook/year/year.hpp"
 
 namespace tarebook {
 

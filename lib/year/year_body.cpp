@@ -1,5 +1,5 @@
 // What the sums of a year want to know from a body.
-#include "tarebook/year.hpp"
+#include "tarebook/year/year.hpp"
 
 namespace tarebook {
 namespace {

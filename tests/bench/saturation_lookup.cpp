@@ -7,7 +7,7 @@
 #include <random>
 #include <vector>
 
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 using namespace tarebook;
 

@@ -3,7 +3,7 @@
 Whole numbers only: hundredths of a pound, days since some day, rates as fractions. It knows the text of the rules, not
 the program: rates by 40 CFR 82.152 and 84.102, thresholds 82.157(c)(2) and 84.106(c)(2), days and tests 82.157(d), (e),
 (g), (h), (j) and 84.106 (d), (e), (g), (h), (j), of which inspections, plans and first tests are from memory. Where the
-texts leave a gap it makes the same choice as lib/include/tarebook/leak_rate.hpp and clocks.hpp say they make.
+texts leave a gap it makes the same choice as lib/include/tarebook/rules/leak_rate.hpp and clocks.hpp say they make.
 """
 import datetime as dt
 from fractions import Fraction

@@ -14,9 +14,10 @@ from book import SOURCE
 FOLDERS = [os.path.join(SOURCE, "lib/include"), os.path.join(os.environ["TAREBOOK_BUILD"], "lib/include")]
 headers = {}
 for folder in FOLDERS:
-    for name in os.listdir(os.path.join(folder, "tarebook")):
-        with open(os.path.join(folder, "tarebook", name), encoding="utf-8") as f:
-            headers["tarebook/" + name] = f.read()
+    for top, _, files in os.walk(os.path.join(folder, "tarebook")):
+        for name in files:
+            with open(os.path.join(top, name), encoding="utf-8") as f:
+                headers[os.path.relpath(os.path.join(top, name), folder)] = f.read()
 assert len(headers) > 50 and "tarebook/version.hpp" in headers, sorted(headers)
 bad = []
 
@@ -32,6 +33,9 @@ def reached(name, seen):
     return seen
 
 
+EVERY = "tarebook/tarebook.hpp"
+missing = set(headers) - {EVERY} - set(includes[EVERY])
+assert not missing, "%s leaves out %s" % (EVERY, sorted(missing))
 STANDARD = re.compile(r"^[a-z_]+$")  # <vector>, without folder or ending
 for name in headers:
     for other in reached(name, set()):
@@ -61,7 +65,7 @@ for name, text in headers.items():
 
 # Each alone. A header that another one includes before all others of ours is alone there, too: it needs no compiler of
 # its own.
-first_of = {next((i for i in list_ if i in headers), None) for list_ in includes.values()}
+first_of = {next((i for i in list_ if i in headers), None) for name, list_ in includes.items() if name != EVERY}
 compiled = sorted(name for name in headers if name not in first_of)
 assert len(compiled) > 10
 with open(os.path.join(os.environ["TAREBOOK_BUILD"], "CMakeCache.txt")) as f:

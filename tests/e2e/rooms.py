@@ -1,7 +1,10 @@
 """A room of lib/ calls no room that it does not name, directly or through those that it names: by the symbols of the
-archives, where the order of a linker's command line cannot hide it."""
+archives, where the order of a linker's command line cannot hide it; and by what its public headers include."""
 import os
+import re
 import subprocess
+
+from book import SOURCE
 
 LIB = os.path.join(os.environ["TAREBOOK_BUILD"], "lib")
 uses = {}
@@ -37,4 +40,13 @@ for room, lacks in wanted.items():
         assert homes & below, "%s calls %s of %s, and names only %s" % (room, symbol, sorted(homes), sorted(below - {room}))
         calls += 1
 assert calls > 300, calls
+arrows = 0
+PUBLIC = os.path.join(SOURCE, "lib/include/tarebook")
+for room in uses:
+    for name in os.listdir(os.path.join(PUBLIC, room)):
+        with open(os.path.join(PUBLIC, room, name), encoding="utf-8") as f:
+            for other in re.findall(r'#include "tarebook/(\w+)/', f.read()):
+                assert other in reached(room), "tarebook/%s/%s includes a header of %s" % (room, name, other)
+                arrows += 1
+assert arrows > 100, arrows
 print("%d rooms, %d calls between them, none upward" % (len(uses), calls))

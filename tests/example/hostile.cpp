@@ -6,10 +6,10 @@
 #include <set>
 #include <string>
 
-#include "tarebook/book.hpp"
-#include "tarebook/drafts.hpp"
-#include "tarebook/entry_field.hpp"
-#include "tarebook/record.hpp"
+#include "tarebook/book/book.hpp"
+#include "tarebook/book/drafts.hpp"
+#include "tarebook/checks/entry_field.hpp"
+#include "tarebook/record/record.hpp"
 
 using namespace tarebook;
 

@@ -6,17 +6,17 @@
 // What a program does with the library is always the same four steps:
 //   1. parse what a person typed, at the edge, into types (parse_weight, parse_field, parse_moment): Result<T> or
 //   Error;
-//   2. put what happened into an Event: a kind from tarebook/event.hpp, and when, who, for which job;
+//   2. put what happened into an Event: a kind from tarebook/event/event.hpp, and when, who, for which job;
 //   3. hand drafts to record(): all of them are in the book afterwards, or none, with the reason;
 //   4. ask the book, through pages (report.hpp) or figures (book.hpp, fill_now.hpp ...).
 // The library informs; it never says that something is safe, and neither should a program that uses it.
 #include <cstdio>
 #include <cstdlib>
-#include <tarebook/checks.hpp>
-#include <tarebook/entry_field.hpp>
-#include <tarebook/fill_now.hpp>
-#include <tarebook/record.hpp>
-#include <tarebook/report.hpp>
+#include <tarebook/checks/checks.hpp>
+#include <tarebook/checks/entry_field.hpp>
+#include <tarebook/checks/fill_now.hpp>
+#include <tarebook/record/record.hpp>
+#include <tarebook/report/report.hpp>
 #include <tarebook/version.hpp>
 
 using namespace tarebook;

@@ -1,7 +1,7 @@
 // Bodies of events, as they stand in a file that somebody else may have touched. Whatever the bytes: an error or an
 // event; and an event's own canonical bytes are read back as the same event (I3, I4). Views of them say the same.
 #include "promise.hpp"
-#include "tarebook/body_view.hpp"
+#include "tarebook/event/body_view.hpp"
 
 using namespace tarebook;
 using fuzz::promise;

@@ -7,9 +7,9 @@
 
 #include "promise.hpp"
 #include "small_book.hpp"
-#include "tarebook/book.hpp"
-#include "tarebook/checks.hpp"
-#include "tarebook/salvage.hpp"
+#include "tarebook/book/book.hpp"
+#include "tarebook/book/salvage.hpp"
+#include "tarebook/checks/checks.hpp"
 
 using namespace tarebook;
 using fuzz::promise;

@@ -9,8 +9,8 @@
 #include <string>
 
 #include "promise.hpp"
-#include "tarebook/bundle.hpp"
-#include "tarebook/canonical_json.hpp"
+#include "tarebook/event/canonical_json.hpp"
+#include "tarebook/exchange/bundle.hpp"
 
 using namespace tarebook;
 using fuzz::promise;

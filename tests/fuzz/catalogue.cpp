@@ -6,8 +6,8 @@
 #include "promise.hpp"
 #include "refrigerant/checked_yaml.hpp"
 #include "refrigerant/own_source.hpp"
-#include "tarebook/own_refrigerants.hpp"
-#include "tarebook/saturation.hpp"
+#include "tarebook/refrigerant/own_refrigerants.hpp"
+#include "tarebook/refrigerant/saturation.hpp"
 
 using namespace tarebook;
 using fuzz::promise;

@@ -3,7 +3,7 @@
 #include <cmath>
 
 #include "promise.hpp"
-#include "tarebook/quantity.hpp"
+#include "tarebook/units/quantity.hpp"
 
 using namespace tarebook;
 using fuzz::promise;

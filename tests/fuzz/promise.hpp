@@ -8,7 +8,7 @@
 #include <cstdlib>
 #include <string_view>
 
-#include "tarebook/error.hpp"
+#include "tarebook/units/error.hpp"
 
 /// libFuzzer's entry: each target is one file that defines it. Returns 0.
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size);

@@ -3,8 +3,8 @@
 #include <string>
 
 #include "promise.hpp"
-#include "tarebook/books_page.hpp"
-#include "tarebook/proof.hpp"
+#include "tarebook/report/books_page.hpp"
+#include "tarebook/report/proof.hpp"
 
 using namespace tarebook;
 using fuzz::promise;

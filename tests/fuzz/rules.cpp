@@ -4,9 +4,9 @@
 
 #include "input_file.hpp"
 #include "promise.hpp"
-#include "tarebook/clocks.hpp"
-#include "tarebook/refrigerant.hpp"
-#include "tarebook/rules.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/rules/clocks.hpp"
+#include "tarebook/rules/rules.hpp"
 
 using namespace tarebook;
 using fuzz::promise;

@@ -5,7 +5,7 @@
 
 #include "exchange/import_map.hpp"
 #include "promise.hpp"
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
 
 using namespace tarebook;
 using fuzz::promise;

@@ -1,7 +1,7 @@
 // Typed moments, days and months. What is accepted is printed as words that mean the same instant, and can be written
 // into an event and read back.
 #include "promise.hpp"
-#include "tarebook/moment.hpp"
+#include "tarebook/event/moment.hpp"
 
 using namespace tarebook;
 using fuzz::promise;

@@ -1,6 +1,6 @@
 // Typed weights. What is accepted is printed back as words that mean the same mass without knowing the scale.
 #include "promise.hpp"
-#include "tarebook/mass.hpp"
+#include "tarebook/units/mass.hpp"
 
 using namespace tarebook;
 using fuzz::promise;

@@ -6,7 +6,7 @@
 #include <set>
 
 #include "runs.hpp"
-#include "tarebook/ledger.hpp"
+#include "tarebook/ledger/ledger.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;

@@ -12,7 +12,7 @@
 #include "compare.hpp"
 #include "ledger/fold_alone.hpp"
 #include "runs.hpp"
-#include "tarebook/book.hpp"
+#include "tarebook/book/book.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;

@@ -7,7 +7,7 @@
 
 #include "plain_clocks.hpp"
 #include "runs.hpp"
-#include "tarebook/clocks.hpp"
+#include "tarebook/rules/clocks.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;

@@ -15,8 +15,8 @@
 #include <random>
 
 #include "small_book.hpp"
-#include "tarebook/book.hpp"
-#include "tarebook/checks.hpp"
+#include "tarebook/book/book.hpp"
+#include "tarebook/checks/checks.hpp"
 
 using namespace tarebook;
 using namespace tarebook::test;

@@ -10,7 +10,7 @@
 #include <random>
 
 #include "small_book.hpp"
-#include "tarebook/bundle.hpp"
+#include "tarebook/exchange/bundle.hpp"
 
 using namespace tarebook;
 using namespace tarebook::test;

@@ -4,7 +4,7 @@
 
 #include "compare.hpp"
 #include "runs.hpp"
-#include "tarebook/register.hpp"
+#include "tarebook/ledger/register.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;

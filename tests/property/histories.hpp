@@ -11,7 +11,7 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/event.hpp"
+#include "tarebook/event/event.hpp"
 
 namespace tarebook::property {
 

@@ -7,7 +7,7 @@
 
 #include "plain_leak_rate.hpp"
 #include "runs.hpp"
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/rules.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;

@@ -18,9 +18,9 @@
 #include "book/transaction.hpp"
 #include "compare.hpp"
 #include "runs.hpp"
-#include "tarebook/bundle.hpp"
-#include "tarebook/checks.hpp"
-#include "tarebook/report.hpp"
+#include "tarebook/checks/checks.hpp"
+#include "tarebook/exchange/bundle.hpp"
+#include "tarebook/report/report.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;

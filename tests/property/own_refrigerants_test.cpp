@@ -13,7 +13,7 @@
 #include <vector>
 
 #include "runs.hpp"
-#include "tarebook/own_refrigerants.hpp"
+#include "tarebook/refrigerant/own_refrigerants.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;

@@ -10,7 +10,7 @@
 #include <utility>
 #include <vector>
 
-#include "tarebook/ledger.hpp"
+#include "tarebook/ledger/ledger.hpp"
 
 namespace tarebook::plain {
 

@@ -5,7 +5,7 @@
 #include <optional>
 #include <vector>
 
-#include "tarebook/leak_rate.hpp"
+#include "tarebook/rules/leak_rate.hpp"
 
 namespace tarebook::property {
 

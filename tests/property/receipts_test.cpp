@@ -12,9 +12,9 @@
 #include <random>
 
 #include "runs.hpp"
-#include "tarebook/checks.hpp"
-#include "tarebook/record.hpp"
-#include "tarebook/report.hpp"
+#include "tarebook/checks/checks.hpp"
+#include "tarebook/record/record.hpp"
+#include "tarebook/report/report.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;

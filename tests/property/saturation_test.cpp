@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "runs.hpp"
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;

@@ -8,7 +8,7 @@
 #include <cstdlib>
 #include <random>
 
-#include "tarebook/stocktake_judge.hpp"
+#include "tarebook/stocktake/stocktake_judge.hpp"
 
 using namespace tarebook;
 

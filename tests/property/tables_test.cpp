@@ -13,8 +13,8 @@
 #include "book/transaction.hpp"
 #include "histories.hpp"
 #include "runs.hpp"
-#include "tarebook/bundle.hpp"
-#include "tarebook/checks.hpp"
+#include "tarebook/checks/checks.hpp"
+#include "tarebook/exchange/bundle.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;

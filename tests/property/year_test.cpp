@@ -8,7 +8,7 @@
 
 #include "plain_fold.hpp"
 #include "runs.hpp"
-#include "tarebook/year.hpp"
+#include "tarebook/year/year.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;

@@ -6,7 +6,7 @@
 
 #include <cmath>
 
-#include "tarebook/air_check.hpp"
+#include "tarebook/refrigerant/air_check.hpp"
 
 using namespace tarebook;
 

@@ -6,8 +6,8 @@
 #include <cmath>
 
 #include "support/csv.hpp"
-#include "tarebook/gwp.hpp"
-#include "tarebook/leak_check.hpp"
+#include "tarebook/rules/gwp.hpp"
+#include "tarebook/rules/leak_check.hpp"
 
 using namespace tarebook;
 using tarebook::tests::read_csv;

@@ -15,7 +15,7 @@
 #include <utility>
 
 #include "support/csv.hpp"
-#include "tarebook/fill_limit.hpp"
+#include "tarebook/refrigerant/fill_limit.hpp"
 
 using namespace tarebook;
 using tarebook::tests::CsvRow;

@@ -7,8 +7,8 @@
 #include <string>
 
 #include "support/csv.hpp"
-#include "tarebook/cylinder_physics.hpp"
-#include "tarebook/fill_limit.hpp"
+#include "tarebook/refrigerant/cylinder_physics.hpp"
+#include "tarebook/refrigerant/fill_limit.hpp"
 
 using namespace tarebook;
 using tarebook::tests::read_csv;

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "support/csv.hpp"
-#include "tarebook/fill_limit.hpp"
+#include "tarebook/refrigerant/fill_limit.hpp"
 
 using namespace tarebook;
 using tarebook::tests::read_csv;

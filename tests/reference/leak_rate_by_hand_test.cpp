@@ -6,7 +6,7 @@
 #include <sstream>
 
 #include "support/csv.hpp"
-#include "tarebook/leak_rate.hpp"
+#include "tarebook/rules/leak_rate.hpp"
 
 using namespace tarebook;
 using tarebook::tests::read_csv;

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "support/csv.hpp"
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 using namespace tarebook;
 

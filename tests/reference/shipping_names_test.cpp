@@ -6,7 +6,7 @@
 #include <array>
 #include <string>
 
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 using namespace tarebook;
 

@@ -4,9 +4,9 @@
 
 #include <cmath>
 
-#include "tarebook/piping.hpp"
-#include "tarebook/refrigerant.hpp"
-#include "tarebook/tube.hpp"
+#include "tarebook/refrigerant/piping.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/tube.hpp"
 
 using namespace tarebook;
 

@@ -13,14 +13,14 @@
 #include <string>
 
 #include "support/csv.hpp"
-#include "tarebook/clocks.hpp"
-#include "tarebook/evacuation.hpp"
-#include "tarebook/gas_balance.hpp"
-#include "tarebook/gwp.hpp"
-#include "tarebook/leak_rate.hpp"
-#include "tarebook/requalification.hpp"
-#include "tarebook/rules.hpp"
-#include "tarebook/spec_mark.hpp"
+#include "tarebook/ledger/gas_balance.hpp"
+#include "tarebook/refrigerant/spec_mark.hpp"
+#include "tarebook/rules/clocks.hpp"
+#include "tarebook/rules/evacuation.hpp"
+#include "tarebook/rules/gwp.hpp"
+#include "tarebook/rules/leak_rate.hpp"
+#include "tarebook/rules/requalification.hpp"
+#include "tarebook/rules/rules.hpp"
 
 using namespace tarebook;
 using tarebook::tests::CsvRow;

@@ -8,8 +8,8 @@
 #include <vector>
 
 #include "helmholtz.hpp"
-#include "tarebook/refrigerant.hpp"
-#include "tarebook/vapor.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/vapor.hpp"
 
 using namespace tarebook;
 using tarebook::tests::published_equations;

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/year.hpp"
+#include "tarebook/year/year.hpp"
 
 namespace tarebook::test {
 

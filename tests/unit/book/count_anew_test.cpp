@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 
 #include "counting_judge.hpp"
-#include "tarebook/bundle.hpp"
+#include "tarebook/exchange/bundle.hpp"
 
 using namespace tarebook;
 using namespace tarebook::test;

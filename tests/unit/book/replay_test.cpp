@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 
 #include "counting_judge.hpp"
-#include "tarebook/drafts.hpp"
+#include "tarebook/book/drafts.hpp"
 
 using namespace tarebook;
 using namespace tarebook::test;

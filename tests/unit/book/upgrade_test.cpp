@@ -6,7 +6,7 @@
 #include <sstream>
 
 #include "counting_judge.hpp"
-#include "tarebook/upgrade.hpp"
+#include "tarebook/book/upgrade.hpp"
 
 using namespace tarebook;
 using namespace tarebook::test;

@@ -1,6 +1,6 @@
 // What a program is told about a cylinder as it is now: all that the checks know, and the same figures. The rules are
 // held against their sources in tests/reference; here it is whether each word on record reaches them.
-#include "tarebook/fill_now.hpp"
+#include "tarebook/checks/fill_now.hpp"
 
 #include "shop.hpp"
 

@@ -8,7 +8,7 @@
 #include <string>
 #include <utility>
 
-#include "tarebook/checks.hpp"
+#include "tarebook/checks/checks.hpp"
 
 namespace shop {
 

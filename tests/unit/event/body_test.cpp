@@ -2,7 +2,7 @@
 // refused when bytes come from outside.
 #include <doctest/doctest.h>
 
-#include "tarebook/event.hpp"
+#include "tarebook/event/event.hpp"
 
 using namespace tarebook;
 

@@ -1,5 +1,5 @@
 // What is handed out as views is what the Event of the same bytes holds; of every kind, with all of its fields.
-#include "tarebook/body_view.hpp"
+#include "tarebook/event/body_view.hpp"
 
 #include <doctest/doctest.h>
 

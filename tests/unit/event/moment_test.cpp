@@ -2,7 +2,7 @@
 // November 07:00 UTC) are from the tz database, as `zdump -v America/Chicago` prints them.
 #include <doctest/doctest.h>
 
-#include "tarebook/moment.hpp"
+#include "tarebook/event/moment.hpp"
 
 using namespace tarebook;
 

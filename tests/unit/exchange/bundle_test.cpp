@@ -11,9 +11,9 @@
 #include <sstream>
 
 #include "book/transaction.hpp"
-#include "tarebook/bundle.hpp"
-#include "tarebook/canonical_json.hpp"
-#include "tarebook/checks.hpp"
+#include "tarebook/checks/checks.hpp"
+#include "tarebook/event/canonical_json.hpp"
+#include "tarebook/exchange/bundle.hpp"
 
 using namespace tarebook;
 namespace fs = std::filesystem;

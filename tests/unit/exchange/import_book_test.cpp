@@ -6,9 +6,9 @@
 #include <filesystem>
 #include <fstream>
 
-#include "tarebook/checks.hpp"
-#include "tarebook/import.hpp"
-#include "tarebook/record.hpp"
+#include "tarebook/checks/checks.hpp"
+#include "tarebook/exchange/import.hpp"
+#include "tarebook/record/record.hpp"
 
 using namespace tarebook;
 namespace fs = std::filesystem;

@@ -8,7 +8,7 @@
 #include <fstream>
 #include <sstream>
 
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
 
 using namespace tarebook;
 namespace fs = std::filesystem;

@@ -7,7 +7,7 @@
 #include <sstream>
 
 #include "exchange/checked_sheet.hpp"
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
 
 using namespace tarebook;
 using exchange::SheetNode;

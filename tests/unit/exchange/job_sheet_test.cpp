@@ -2,7 +2,7 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
 
 using namespace tarebook;
 

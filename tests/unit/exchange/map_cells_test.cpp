@@ -4,7 +4,7 @@
 
 #include "exchange/map_dates.hpp"
 #include "exchange/map_units.hpp"
-#include "tarebook/mass.hpp"
+#include "tarebook/units/mass.hpp"
 
 using namespace tarebook;
 

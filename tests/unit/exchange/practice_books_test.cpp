@@ -5,9 +5,9 @@
 #include <filesystem>
 #include <fstream>
 
-#include "tarebook/books_page.hpp"
-#include "tarebook/bundle.hpp"
-#include "tarebook/record.hpp"
+#include "tarebook/exchange/bundle.hpp"
+#include "tarebook/record/record.hpp"
+#include "tarebook/report/books_page.hpp"
 
 using namespace tarebook;
 namespace fs = std::filesystem;

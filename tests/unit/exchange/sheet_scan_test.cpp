@@ -3,7 +3,7 @@
 
 #include "exchange/checked_sheet.hpp"
 #include "exchange/checked_sheet_scan.hpp"
-#include "tarebook/job_sheet.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
 
 using namespace tarebook;
 using namespace tarebook::exchange;

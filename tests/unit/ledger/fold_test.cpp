@@ -3,7 +3,7 @@
 #include <map>
 
 #include "ledger/lots.hpp"
-#include "tarebook/ledger.hpp"
+#include "tarebook/ledger/ledger.hpp"
 
 using namespace tarebook;
 

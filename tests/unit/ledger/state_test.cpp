@@ -3,7 +3,7 @@
 #include <limits>
 #include <stdexcept>
 
-#include "tarebook/ledger.hpp"
+#include "tarebook/ledger/ledger.hpp"
 
 using namespace tarebook;
 

@@ -7,7 +7,7 @@
 #include <filesystem>
 #include <stdexcept>
 
-#include "tarebook/record.hpp"
+#include "tarebook/record/record.hpp"
 
 namespace tarebook::test {
 

@@ -1,6 +1,6 @@
 #include <doctest/doctest.h>
 
-#include "tarebook/air_check.hpp"
+#include "tarebook/refrigerant/air_check.hpp"
 
 using namespace tarebook;
 

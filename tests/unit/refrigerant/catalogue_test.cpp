@@ -5,7 +5,7 @@
 #include <set>
 #include <string>
 
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 using namespace tarebook;
 

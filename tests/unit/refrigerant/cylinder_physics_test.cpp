@@ -1,4 +1,4 @@
-#include "tarebook/cylinder_physics.hpp"
+#include "tarebook/refrigerant/cylinder_physics.hpp"
 
 #include <doctest/doctest.h>
 

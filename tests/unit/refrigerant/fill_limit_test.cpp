@@ -1,4 +1,4 @@
-#include "tarebook/fill_limit.hpp"
+#include "tarebook/refrigerant/fill_limit.hpp"
 
 #include <doctest/doctest.h>
 

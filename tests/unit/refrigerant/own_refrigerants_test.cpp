@@ -10,10 +10,10 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/fill_limit.hpp"
-#include "tarebook/own_refrigerants.hpp"
-#include "tarebook/refrigerant.hpp"
-#include "tarebook/spec_mark.hpp"
+#include "tarebook/refrigerant/fill_limit.hpp"
+#include "tarebook/refrigerant/own_refrigerants.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/spec_mark.hpp"
 
 using namespace tarebook;
 

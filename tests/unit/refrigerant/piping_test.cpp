@@ -1,4 +1,4 @@
-#include "tarebook/piping.hpp"
+#include "tarebook/refrigerant/piping.hpp"
 
 #include <doctest/doctest.h>
 

@@ -3,7 +3,7 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/spec_mark.hpp"
+#include "tarebook/refrigerant/spec_mark.hpp"
 
 using namespace tarebook;
 

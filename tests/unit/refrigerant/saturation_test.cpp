@@ -3,7 +3,7 @@
 #include <cmath>
 #include <vector>
 
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 using namespace tarebook;
 

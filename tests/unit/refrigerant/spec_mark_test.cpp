@@ -1,4 +1,4 @@
-#include "tarebook/spec_mark.hpp"
+#include "tarebook/refrigerant/spec_mark.hpp"
 
 #include <doctest/doctest.h>
 

@@ -2,7 +2,7 @@
 
 #include <stdexcept>
 
-#include "tarebook/fill_limit.hpp"
+#include "tarebook/refrigerant/fill_limit.hpp"
 
 using namespace tarebook;
 

@@ -1,8 +1,8 @@
-#include "tarebook/vapor.hpp"
+#include "tarebook/refrigerant/vapor.hpp"
 
 #include <doctest/doctest.h>
 
-#include "tarebook/refrigerant.hpp"
+#include "tarebook/refrigerant/refrigerant.hpp"
 
 using namespace tarebook;
 

@@ -2,7 +2,7 @@
 
 #include <doctest/doctest.h>
 
-#include "tarebook/mass.hpp"
+#include "tarebook/units/mass.hpp"
 
 using tarebook::Mass;
 using tarebook::report::Json;

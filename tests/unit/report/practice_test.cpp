@@ -1,5 +1,5 @@
 // The heading of a practice book, whatever the pieces in which a page comes.
-#include "tarebook/practice.hpp"
+#include "tarebook/report/practice.hpp"
 
 #include <doctest/doctest.h>
 

@@ -2,7 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "tarebook/pt_page.hpp"
+#include "tarebook/report/pt_page.hpp"
 
 using namespace tarebook;
 

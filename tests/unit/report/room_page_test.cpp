@@ -1,6 +1,6 @@
 #include <doctest/doctest.h>
 
-#include "tarebook/report.hpp"
+#include "tarebook/report/report.hpp"
 
 using namespace tarebook;
 

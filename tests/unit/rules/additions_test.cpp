@@ -1,7 +1,7 @@
 // What counts as an addition: net per job, without what its definition leaves out.
 #include <doctest/doctest.h>
 
-#include "tarebook/leak_rate.hpp"
+#include "tarebook/rules/leak_rate.hpp"
 
 using namespace tarebook;
 

@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "tarebook/clocks.hpp"
+#include "tarebook/rules/clocks.hpp"
 
 using namespace tarebook;
 

@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/rules.hpp"
 
 using namespace tarebook;
 

@@ -1,6 +1,6 @@
 #include <doctest/doctest.h>
 
-#include "tarebook/evacuation.hpp"
+#include "tarebook/rules/evacuation.hpp"
 
 using namespace tarebook;
 

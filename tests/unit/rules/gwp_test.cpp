@@ -1,6 +1,6 @@
 #include <doctest/doctest.h>
 
-#include "tarebook/gwp.hpp"
+#include "tarebook/rules/gwp.hpp"
 
 using namespace tarebook;
 

@@ -1,7 +1,7 @@
 #include <doctest/doctest.h>
 
-#include "tarebook/leak_rate.hpp"
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/leak_rate.hpp"
+#include "tarebook/rules/rules.hpp"
 
 using namespace tarebook;
 

@@ -3,7 +3,7 @@
 #include <limits>
 #include <stdexcept>
 
-#include "tarebook/ratio.hpp"
+#include "tarebook/units/ratio.hpp"
 
 using namespace tarebook;
 

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/rules.hpp"
 
 using namespace tarebook;
 

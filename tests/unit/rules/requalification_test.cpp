@@ -1,6 +1,6 @@
 #include <doctest/doctest.h>
 
-#include "tarebook/requalification.hpp"
+#include "tarebook/rules/requalification.hpp"
 
 using namespace tarebook;
 

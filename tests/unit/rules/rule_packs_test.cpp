@@ -5,7 +5,7 @@
 #include <set>
 
 #include "rules/compiled.hpp"
-#include "tarebook/rules.hpp"
+#include "tarebook/rules/rules.hpp"
 
 using namespace tarebook;
 

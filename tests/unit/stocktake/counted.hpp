@@ -1,7 +1,7 @@
 // Cylinders for tests of a count, in few words.
 #pragma once
 
-#include "tarebook/stocktake_judge.hpp"
+#include "tarebook/stocktake/stocktake_judge.hpp"
 
 namespace counted {
 

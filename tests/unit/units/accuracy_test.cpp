@@ -1,6 +1,6 @@
 #include <doctest/doctest.h>
 
-#include "tarebook/accuracy.hpp"
+#include "tarebook/units/accuracy.hpp"
 
 using namespace tarebook;
 

@@ -1,6 +1,6 @@
 #include <doctest/doctest.h>
 
-#include "tarebook/atmosphere.hpp"
+#include "tarebook/units/atmosphere.hpp"
 
 using namespace tarebook;
 

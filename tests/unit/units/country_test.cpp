@@ -1,4 +1,4 @@
-#include "tarebook/country.hpp"
+#include "tarebook/units/country.hpp"
 
 #include <doctest/doctest.h>
 

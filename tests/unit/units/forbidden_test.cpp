@@ -4,8 +4,8 @@
 
 #include <concepts>
 
-#include "tarebook/mass.hpp"
-#include "tarebook/quantity.hpp"
+#include "tarebook/units/mass.hpp"
+#include "tarebook/units/quantity.hpp"
 
 using namespace tarebook;
 

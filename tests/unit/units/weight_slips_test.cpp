@@ -1,8 +1,8 @@
-#include "tarebook/weight_slips.hpp"
+#include "tarebook/units/weight_slips.hpp"
 
 #include <doctest/doctest.h>
 
-#include "tarebook/accuracy.hpp"
+#include "tarebook/units/accuracy.hpp"
 
 using namespace tarebook;
 

@@ -3,7 +3,7 @@
 #include <array>
 
 #include "support/year_book.hpp"
-#include "tarebook/seal.hpp"
+#include "tarebook/year/seal.hpp"
 
 using namespace tarebook;
 using tarebook::test::lb;

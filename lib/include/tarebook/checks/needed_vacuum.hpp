@@ -1,0 +1,38 @@
+// The vacuum that a recovery has to reach before its appliance is opened, as the register has it: the rule of
+// tarebook/rules/evacuation.hpp asked for a circuit of the book.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "tarebook/ledger/ledger.hpp"
+#include "tarebook/rules/evacuation.hpp"
+
+namespace tarebook {
+
+/// By the packs that a book applies by default, what the register says of the circuit's appliance and the day the
+/// machine was made. Nothing where no rule speaks to the gas on that day, or where its pressure class is not known.
+std::optional<EvacuationNeed> needed_vacuum(const Register& reg, std::string_view circuit,
+                                            const std::optional<std::string>& machine, const OrderKey& when, Date on);
+
+/// The rule that exempts the appliance's refrigerant, so that no vacuum is asked for.
+std::optional<RuleMatch> exempt_from_recovery(const Register& reg, std::string_view circuit, const OrderKey& when,
+                                              Date on);
+
+/// "4 inHg vacuum, or 90 % of its full charge", with 80 where the compressor does not run; else the level alone.
+std::string needed_vacuum_brief(const EvacuationNeed& need, const std::optional<std::string>& compressor);
+
+/// "10 inHg vacuum (40 CFR 82.156(a) Table 1): R-448A is a high-pressure gas, full charge 900 lb". What was assumed,
+/// and what is to be confirmed, stands with it.
+std::string needed_vacuum_text(const EvacuationNeed& need, const Refrigerant& gas,
+                               const std::optional<Mass>& full_charge);
+
+/// 40 CFR 82.156(a) asks before opening, disposal and conversion; other reasons do not open the appliance.
+bool asks_for_vacuum(Reason reason);
+
+/// Takes `leaking: WHY`, `non-major: WHY` and `oil-change: WHY`, the exceptions of 40 CFR 82.156(a). Error (usage):
+/// vacuum-exception.
+Result<std::string> parse_vacuum_exception(std::string_view text);
+
+}  // namespace tarebook

@@ -1,0 +1,814 @@
+// Events: what happened, each one typed, dated fact. An event is made once, at the edge, from what a person typed; its
+// canonical bytes never change again (I3), and its digest covers them and the digest of its predecessor (I4).
+//
+// A kind is a plain struct with one `fields` function that names its parts; encoding, decoding and printing all walk
+// that one list. Codes (cylinder, circuit ...) are the book's own: a circuit is SITE/APPLIANCE/CIRCUIT.
+#pragma once
+
+#include <array>
+#include <compare>
+#include <cstddef>
+#include <cstdint>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <tuple>
+#include <type_traits>
+#include <utility>
+#include <variant>
+#include <vector>
+
+#include "tarebook/event/moment.hpp"
+#include "tarebook/units/mass.hpp"
+
+namespace tarebook {
+
+using BookId = std::array<std::uint8_t, 16>;
+using Digest = std::array<std::uint8_t, 32>;
+
+std::string hex(const BookId& id);
+std::string hex(const Digest& digest);
+std::string hex_of_bytes(std::string_view bytes);  ///< lower-case, of any length
+std::optional<BookId> book_id_from_hex(std::string_view text);
+/// A practice book: its id ends in the letters PRACTICE. So each event, chain, card and signed head of it says so, and
+/// a bundle without its first event says so, too.
+inline constexpr std::string_view practice_mark = "PRACTICE";
+bool is_practice(const BookId& id);
+std::optional<Digest> digest_from_hex(std::string_view text);
+
+/// Total order of events: instant, book, branch, sequence.
+struct OrderKey {
+    Instant at{};
+    BookId book{};
+    std::int64_t seq = 0;
+    std::uint16_t branch = 0;  ///< 0 unless the book was copied and both copies went on
+    friend bool operator==(const OrderKey&, const OrderKey&) = default;
+    friend auto operator<=>(const OrderKey& a, const OrderKey& b) {
+        return std::tie(a.at, a.book, a.branch, a.seq) <=> std::tie(b.at, b.book, b.branch, b.seq);
+    }
+};
+
+enum class Condition {
+    virgin,
+    reclaimed,
+    recycled,
+    recovered
+};  ///< from best to worst: gas that meets takes the worse
+/// purged: it takes the place of gas that a purge unit sent to be destroyed.
+enum class Reason { open, put_back, leak, initial, conversion, seasonal, overcharge, disposal, purged };
+
+std::string_view text_of(Condition condition);
+std::string_view text_of(Reason reason);
+std::optional<Condition> condition_from(std::string_view text);
+std::optional<Reason> reason_from(std::string_view text);
+
+/// A scale's words about one cylinder: before and after, or the net of a scale zeroed with the cylinder on it.
+struct Weighing {
+    std::optional<Weight> before;
+    std::optional<Weight> after;
+    std::optional<Weight> net;
+    [[nodiscard]] bool is_pair() const { return before && after; }
+    /// after - before, or the net; negative where the cylinder got lighter in a pair.
+    [[nodiscard]] Mass gained() const;
+    friend bool operator==(const Weighing&, const Weighing&) = default;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("after", s.after), v("before", s.before), v("net", s.net);
+    }
+};
+
+/// One field of a register entry: words, or a weight that was typed.
+struct FieldValue {
+    std::string text;
+    std::optional<Mass> mass;  ///< exact, where the field is a weight; text is then as typed
+    friend bool operator==(const FieldValue&, const FieldValue&) = default;
+};
+using FieldValues = std::map<std::string, FieldValue>;
+
+enum class EntryKind { site, appliance, circuit, cylinder, scale, machine, technician };
+std::string_view text_of(EntryKind kind);
+std::optional<EntryKind> entry_kind_from(std::string_view text);
+
+namespace kinds {
+
+struct Start {
+    static constexpr std::string_view name = "start";
+    std::string company, units, zone, public_key;
+    std::optional<std::string> country;   ///< ISO 3166-1 alpha-2, in which the shop works; of what is at no site
+    std::optional<std::string> restored;  ///< BOOK:SEQ:DIGEST: the head of the copy that this book goes on from
+    std::optional<std::string> shop;      ///< hex; the book's own id where it is the first of its shop
+    std::optional<std::string> practice;  ///< yes: nothing in the book is real
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("company", s.company), v("country", s.country), v("practice", s.practice), v("public_key", s.public_key),
+            v("restored", s.restored), v("shop", s.shop), v("units", s.units), v("zone", s.zone);
+    }
+};
+
+/// Adds or corrects one entry of the register; the event's moment is the moment from which the values hold.
+struct Entry {
+    static constexpr std::string_view name = "entry";
+    EntryKind entry = EntryKind::site;
+    std::string code;
+    bool adds = false;
+    FieldValues values;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("adds", s.adds), v("code", s.code), v("entry", s.entry), v("values", s.values);
+    }
+};
+
+/// What a counted cylinder held when the book took it over.
+struct Opening {
+    static constexpr std::string_view name = "opening";
+    std::string cylinder, owner;
+    std::optional<std::string> refrigerant;
+    Condition condition = Condition::recovered;
+    std::optional<Weight> gross, net;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("condition", s.condition), v("cylinder", s.cylinder), v("gross", s.gross), v("net", s.net),
+            v("owner", s.owner), v("refrigerant", s.refrigerant);
+    }
+};
+
+struct Receive {
+    static constexpr std::string_view name = "receive";
+    std::string cylinder, from;
+    std::optional<std::string> refrigerant, lot, invoice;
+    Condition condition = Condition::virgin;
+    std::optional<Weight> gross;  ///< what the scale says now; alone it means: all above the tare came in
+    Weighing weighing;
+    bool stamped = false;  ///< the net is the maker's stamp, not a weighing
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("condition", s.condition), v("cylinder", s.cylinder), v("from", s.from), v("gross", s.gross),
+            v("invoice", s.invoice), v("lot", s.lot), v("refrigerant", s.refrigerant), v("stamped", s.stamped),
+            v("weighing", s.weighing);
+    }
+};
+
+struct Recover {
+    static constexpr std::string_view name = "recover";
+    std::string circuit, into;  ///< a circuit, or the appliance where the job was done at the rack
+    Weighing weighing;
+    Reason reason = Reason::open;
+    std::optional<std::string> vacuum, rise, drier, machine, gas;  ///< gas: clean | burnt-out | acid
+    std::optional<std::string> vacuum_exception;                   ///< "leaking: WHY" ..., 40 CFR 82.156(a)(1) and (2)
+    std::optional<std::string> compressor;  ///< of a small appliance: runs | does-not-run, 40 CFR 82.156(b)
+    std::optional<std::int64_t> held_min;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("compressor", s.compressor), v("drier", s.drier), v("gas", s.gas),
+            v("held_min", s.held_min), v("into", s.into), v("machine", s.machine), v("reason", s.reason),
+            v("rise", s.rise), v("vacuum", s.vacuum), v("vacuum_exception", s.vacuum_exception),
+            v("weighing", s.weighing);
+    }
+};
+
+struct Put {
+    std::string circuit, from;  ///< from: a cylinder, or outside:NAME for a charge made by others
+    Weighing weighing;
+    Reason reason = Reason::leak;
+    std::optional<std::string> invoice;
+    std::optional<std::string> leak;                 ///< L-3: additions for one leak are counted as one
+    std::optional<std::string> ownership_exception;  ///< "sister-company: WHY" ..., 40 CFR 82.154(d)
+    std::optional<std::string> destroyed;            ///< "98 %: HOW", of what was purged and this replaces
+    bool emptied = false;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("destroyed", s.destroyed), v("emptied", s.emptied), v("from", s.from),
+            v("invoice", s.invoice), v("leak", s.leak), v("ownership_exception", s.ownership_exception),
+            v("reason", s.reason), v("weighing", s.weighing);
+    }
+};
+struct Charge : Put {
+    static constexpr std::string_view name = "charge";
+};
+struct Reuse : Put {
+    static constexpr std::string_view name = "reuse";
+};
+
+struct Transfer {
+    static constexpr std::string_view name = "transfer";
+    std::string from, into;
+    Weighing from_weighing, into_weighing;
+    std::optional<std::string> hose_loss;  ///< atmosphere | lost: where a difference of the two sides went
+    bool emptied = false;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("emptied", s.emptied), v("from", s.from), v("from_weighing", s.from_weighing), v("hose_loss", s.hose_loss),
+            v("into", s.into), v("into_weighing", s.into_weighing);
+    }
+};
+
+struct Send {
+    std::string cylinder, to;
+    std::optional<Weight> gross;
+    Weighing weighing;  ///< a pair where the cylinder was emptied there and stays ours
+    std::optional<std::string> manifest;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("gross", s.gross), v("manifest", s.manifest), v("to", s.to),
+            v("weighing", s.weighing);
+    }
+};
+struct Return : Send {
+    static constexpr std::string_view name = "return";
+};
+struct Destroy : Send {
+    static constexpr std::string_view name = "destroy";
+};
+
+struct Exchange {
+    static constexpr std::string_view name = "exchange";
+    std::string cylinder, for_cylinder, with;
+    std::optional<Weight> gross;
+    std::optional<std::string> deposit;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("deposit", s.deposit), v("for_cylinder", s.for_cylinder), v("gross", s.gross),
+            v("with", s.with);
+    }
+};
+
+struct Release {
+    static constexpr std::string_view name = "release";
+    std::optional<std::string> circuit, cylinder;  ///< one of them
+    std::optional<Weight> mass;                    ///< estimated; absent where the cylinder was weighed
+    Weighing weighing;  ///< a pair of the cylinder's: what the scale says counts, as a level too
+    std::string method, why;
+    /// What went to the air: the pair's difference, else the estimate.
+    [[nodiscard]] Mass released() const;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("cylinder", s.cylinder), v("mass", s.mass), v("method", s.method),
+            v("weighing", s.weighing), v("why", s.why);
+    }
+};
+
+/// A circuit was pumped down: its refrigerant went elsewhere inside its own appliance, where nothing moves in the book,
+/// or into another appliance, by estimate.
+struct Pumpdown {
+    static constexpr std::string_view name = "pumpdown";
+    std::string circuit;
+    std::optional<std::string> left;  ///< pressure that the circuit was left at, as typed: 5psig
+    std::optional<std::string> to;    ///< another appliance
+    std::optional<Weight> mass;       ///< estimated; only with `to`
+    std::optional<std::string> method;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("left", s.left), v("mass", s.mass), v("method", s.method), v("to", s.to);
+    }
+};
+
+struct Weigh {
+    static constexpr std::string_view name = "weigh";
+    std::string cylinder;
+    Weight gross;
+    bool leaking = false;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("gross", s.gross), v("leaking", s.leaking);
+    }
+};
+
+struct Evacuate {
+    static constexpr std::string_view name = "evacuate";
+    std::optional<std::string> circuit, cylinder;  ///< one of them
+    std::optional<std::string> vacuum, rise;
+    std::optional<std::int64_t> held_min;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("cylinder", s.cylinder), v("held_min", s.held_min), v("rise", s.rise),
+            v("vacuum", s.vacuum);
+    }
+};
+
+/// What of a visit moves no gas: a circuit closed off, parts fitted, what was read, seen or photographed.
+
+struct Isolate {
+    static constexpr std::string_view name = "isolate";
+    std::string circuit;
+    std::optional<std::string> points;  ///< what was closed, in the order of closing
+    bool reopened = false;              ///< put back into service instead
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("points", s.points), v("reopened", s.reopened);
+    }
+};
+
+struct Fit {
+    static constexpr std::string_view name = "fit";
+    std::string circuit, part;
+    std::optional<std::string> tag, removed;  ///< tag: the maker's, as typed; removed: what came out
+    std::optional<std::int64_t> quantity;     ///< one, where nothing is said
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("part", s.part), v("quantity", s.quantity), v("removed", s.removed), v("tag", s.tag);
+    }
+};
+
+struct Note {
+    static constexpr std::string_view name = "note";
+    std::optional<std::string> circuit, text;
+    std::optional<std::string> readings;             ///< "suction 42psig, box 36F", as read
+    std::optional<std::string> photo, photo_sha256;  ///< a file's name; the photo itself stays where it is
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("photo", s.photo), v("photo_sha256", s.photo_sha256), v("readings", s.readings),
+            v("text", s.text);
+    }
+};
+
+struct Requalify {
+    static constexpr std::string_view name = "requalify";
+    std::string cylinder, tested;  ///< tested: YYYY-MM, as stamped
+    std::optional<std::string> mark;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("mark", s.mark), v("tested", s.tested);
+    }
+};
+
+struct Move {
+    static constexpr std::string_view name = "move";
+    std::string cylinder, place;
+    std::optional<std::string> held_for;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("held_for", s.held_for), v("place", s.place);
+    }
+};
+
+struct Condemn {
+    static constexpr std::string_view name = "condemn";
+    std::string cylinder, why;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("why", s.why);
+    }
+};
+
+struct Convert {
+    static constexpr std::string_view name = "convert";
+    std::string appliance, refrigerant;
+    FieldValues values;  ///< a new full charge and its basis, where known
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("appliance", s.appliance), v("refrigerant", s.refrigerant), v("values", s.values);
+    }
+};
+
+/// Gives a lot other words, on evidence: another refrigerant, owner or condition.
+struct Reclassify {
+    static constexpr std::string_view name = "reclassify";
+    std::string cylinder, evidence;
+    std::optional<std::string> lot_refrigerant, lot_owner;  ///< which lots; all where absent
+    std::optional<std::string> to_refrigerant, to_owner, to_condition;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("evidence", s.evidence), v("lot_owner", s.lot_owner),
+            v("lot_refrigerant", s.lot_refrigerant), v("to_condition", s.to_condition), v("to_owner", s.to_owner),
+            v("to_refrigerant", s.to_refrigerant);
+    }
+};
+
+struct Lost {
+    static constexpr std::string_view name = "lost";
+    std::string cylinder, why;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("why", s.why);
+    }
+};
+
+struct Found {
+    static constexpr std::string_view name = "found";
+    std::string cylinder;
+    std::optional<Weight> gross;
+    std::optional<std::string> place;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cylinder", s.cylinder), v("gross", s.gross), v("place", s.place);
+    }
+};
+
+/// What gauge and thermometer showed on a cylinder at rest. It moves nothing; what it means is computed when it is
+/// read.
+struct AirCheck {
+    static constexpr std::string_view name = "air_check";
+    std::string cylinder, pressure, temperature;  ///< as typed: 142psig, 75F
+    /// How far the two may be off, and the barometer or altitude of the place; as typed, the usual ones where absent.
+    std::optional<std::string> gauge_accuracy, thermometer_accuracy, barometer, altitude;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("altitude", s.altitude), v("barometer", s.barometer), v("cylinder", s.cylinder),
+            v("gauge_accuracy", s.gauge_accuracy), v("pressure", s.pressure), v("temperature", s.temperature),
+            v("thermometer_accuracy", s.thermometer_accuracy);
+    }
+};
+
+/// Takes its target out from the target's own moment. It cannot itself be voided: record anew.
+struct Void {
+    static constexpr std::string_view name = "void";
+    std::string target, why;  ///< target: digest in hex
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("target", s.target), v("why", s.why);
+    }
+};
+
+struct Resolve {
+    static constexpr std::string_view name = "resolve";
+    std::string finding, why;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("finding", s.finding), v("why", s.why);
+    }
+};
+
+/// A leak that was found. The book's n-th of them, whatever became of it, is called L-n.
+struct Leak {
+    static constexpr std::string_view name = "leak";
+    std::string appliance, place;  ///< place: where on it, in words
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("appliance", s.appliance), v("place", s.place);
+    }
+};
+
+/// Somebody looked for leaks on an appliance, or at the system that detects them, and how.
+struct Inspect {
+    static constexpr std::string_view name = "inspect";
+    std::string appliance, method, result;  ///< result: no-leak | leak; of a detection system: pass | fail
+    std::optional<std::string> of = {};     ///< detection-system: its audit and calibration
+    std::optional<std::string> parts = {};  ///< all: all visible and accessible parts; else which, and why not all
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("appliance", s.appliance), v("method", s.method), v("of", s.of), v("parts", s.parts), v("result", s.result);
+    }
+};
+
+struct Repair {
+    static constexpr std::string_view name = "repair";
+    std::string leak, done;  ///< leak: L-3
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("done", s.done), v("leak", s.leak);
+    }
+};
+
+/// A verification test of a repair.
+struct LeakTest {
+    static constexpr std::string_view name = "leak-test";
+    std::string leak, stage, result;  ///< stage: initial | follow-up; result: pass | fail
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("leak", s.leak), v("result", s.result), v("stage", s.stage);
+    }
+};
+
+/// What shall become of an appliance that is not to be repaired.
+struct Plan {
+    static constexpr std::string_view name = "plan";
+    std::string appliance, plan, by;  ///< plan: retrofit | retire; by: YYYY-MM-DD
+    /// What 40 CFR 82.157(h)(2) asks a plan to say. `to`: the refrigerant that it gets, or that its replacement has.
+    std::optional<std::string> to = {}, to_charge = {}, procedure = {}, gas_goes = {}, appliance_goes = {},
+                               signed_by = {};
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("appliance", s.appliance), v("appliance_goes", s.appliance_goes), v("by", s.by), v("gas_goes", s.gas_goes),
+            v("plan", s.plan), v("procedure", s.procedure), v("signed_by", s.signed_by), v("to", s.to),
+            v("to_charge", s.to_charge);
+    }
+};
+
+/// An appliance was evacuated to the pressure of the atmosphere at most and shut down for a time; or that ended.
+struct Mothball {
+    static constexpr std::string_view name = "mothball";
+    std::string appliance;
+    std::optional<std::string> pressure;  ///< what it was evacuated to, as typed: 0psig
+    bool ended = false;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("appliance", s.appliance), v("ended", s.ended), v("pressure", s.pressure);
+    }
+};
+
+/// More time for a repair or for the work of a plan; or that the plan need not be carried out.
+struct Extension {
+    static constexpr std::string_view name = "extension";
+    std::string appliance, of, ground;        ///< of: repair | plan-work; ground: process-shutdown | parts ...
+    std::optional<std::string> until, asked;  ///< YYYY-MM-DD; asked: the day on which whoever grants it was asked
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("appliance", s.appliance), v("asked", s.asked), v("ground", s.ground), v("of", s.of), v("until", s.until);
+    }
+};
+
+/// A year was closed: what its events and balances came to then. Later entries are amendments, told by comparing.
+struct Seal {
+    static constexpr std::string_view name = "seal";
+    std::string year;      ///< 2026
+    std::string events;    ///< how many of that year, seals left out
+    std::string root;      ///< Merkle root over their digests in total order (RFC 6962), hex
+    std::string balances;  ///< digest of the year's balances, hex
+    std::string heads;     ///< BOOK:SEQ:DIGEST of each book, parted by blanks
+    /// Under which checks and rule packs its pages were made then: "checks 8, us-82f 2026-11-29"
+    std::optional<std::string> edition = {};
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("balances", s.balances), v("edition", s.edition), v("events", s.events), v("heads", s.heads),
+            v("root", s.root), v("year", s.year);
+    }
+};
+
+/// What a reclaimer says came in with one return, and what became of it. What is not on the statement is absent.
+struct Settle {
+    static constexpr std::string_view name = "settle";
+    std::string target, cylinder;                    ///< target: the return's digest in hex; cylinder: the one it sent
+    std::optional<Weight> gross, tare;               ///< of the cylinder, as it came in
+    std::optional<Weight> refrigerant;               ///< net of all that is none
+    std::optional<Weight> oil, water, air;           ///< air: it, and whatever else does not condense
+    std::optional<std::string> gas;                  ///< designation, or "mixed"
+    std::optional<std::string> purity, lab, credit;  ///< purity: percent by mass; credit: money, as typed
+    std::optional<std::string> outcome;              ///< reclaimed | destroyed | rejected
+    std::optional<std::string> dated;                ///< YYYY-MM-DD, as the statement is dated
+    [[nodiscard]] Mass contaminants() const;
+    /// Gross less tare, where both are stated.
+    [[nodiscard]] std::optional<Mass> received() const;
+    /// The refrigerant, else what was received less the contaminants.
+    [[nodiscard]] std::optional<Mass> stated() const;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("air", s.air), v("credit", s.credit), v("cylinder", s.cylinder), v("dated", s.dated), v("gas", s.gas),
+            v("gross", s.gross), v("lab", s.lab), v("oil", s.oil), v("outcome", s.outcome), v("purity", s.purity),
+            v("refrigerant", s.refrigerant), v("tare", s.tare), v("target", s.target), v("water", s.water);
+    }
+};
+
+/// Used gas was cleaned in the shop or on the site, for its owner's equipment: oil separation, passes through driers.
+struct Recycle {
+    static constexpr std::string_view name = "recycle";
+    std::string cylinder;
+    std::optional<std::string> machine, acid_test, moisture_test;  ///< tests: pass | fail
+    std::optional<std::int64_t> drier_passes;
+    bool oil_separated = false;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("acid_test", s.acid_test), v("cylinder", s.cylinder), v("drier_passes", s.drier_passes),
+            v("machine", s.machine), v("moisture_test", s.moisture_test), v("oil_separated", s.oil_separated);
+    }
+};
+
+// The physical count. What was found is recorded as it was found: a weight is a level as any other, and what it means
+// is derived whenever somebody looks. `count` is the digest, in hex, of the event that began it.
+
+/// All cylinders of a place are to be weighed.
+struct StocktakeBegin {
+    static constexpr std::string_view name = "count-begin";
+    std::string place;
+    bool blind = false;  ///< whoever weighs is not told what the book expects
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("blind", s.blind), v("place", s.place);
+    }
+};
+
+struct StocktakeWeigh {
+    static constexpr std::string_view name = "count-weigh";
+    std::string count, cylinder;
+    Weight gross;
+    std::optional<std::string> cap;    ///< on | off: the cap over its valve
+    std::optional<std::string> label;  ///< the gas that its label says, as designated
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cap", s.cap), v("count", s.count), v("cylinder", s.cylinder), v("gross", s.gross), v("label", s.label);
+    }
+};
+
+/// Looked for, and not there.
+struct StocktakeMissing {
+    static constexpr std::string_view name = "count-missing";
+    std::string count, cylinder;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("count", s.count), v("cylinder", s.cylinder);
+    }
+};
+
+/// A cylinder that stands there and has no entry in the register.
+struct StocktakeUnknown {
+    static constexpr std::string_view name = "count-unknown";
+    std::string count, code;  ///< code: what is written on it
+    std::optional<Weight> gross;
+    std::optional<std::string> cap, label;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("cap", s.cap), v("code", s.code), v("count", s.count), v("gross", s.gross), v("label", s.label);
+    }
+};
+
+/// Why a cylinder was not as the book had it.
+struct StocktakeReason {
+    static constexpr std::string_view name = "count-reason";
+    std::string count, code, why;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("code", s.code), v("count", s.count), v("why", s.why);
+    }
+};
+
+struct StocktakeClose {
+    static constexpr std::string_view name = "count-close";
+    std::string count;
+    std::optional<std::string> second_person;  ///< who saw it, beside who closed it
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("count", s.count), v("second_person", s.second_person);
+    }
+};
+
+// About books, not about gas. Each counts only in the book that recorded it.
+
+/// From now on the events of another book count here.
+struct Trust {
+    static constexpr std::string_view name = "trust";
+    std::string book, key, called;    ///< hex; Ed25519, hex; what it is called here
+    std::optional<std::string> from;  ///< YYYY-MM-DD: since when, in the words of whoever trusts it
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("book", s.book), v("called", s.called), v("from", s.from), v("key", s.key);
+    }
+};
+
+/// Of another book nothing counts any more but what lies up to an event that is named.
+struct Withdraw {
+    static constexpr std::string_view name = "withdraw";
+    std::string book, why;
+    std::optional<std::string> last;  ///< SEQ:DIGEST; nothing counts where absent
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("book", s.book), v("last", s.last), v("why", s.why);
+    }
+};
+
+/// Events of other books came in.
+struct Merge {
+    static constexpr std::string_view name = "merge";
+    std::string heads;  ///< BOOK:SEQ:DIGEST of each book they came from, parted by blanks
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("heads", s.heads);
+    }
+};
+
+/// A kind this program does not know: kept, not counted, listed.
+struct Unknown {
+    static constexpr std::string_view name = "unknown";
+    std::string kind, body;
+    template <class S, class V>
+    static void fields(S&, V&) {}
+};
+
+}  // namespace kinds
+
+using AnyKind =
+    std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Receive, kinds::Recover, kinds::Charge,
+                 kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
+                 kinds::Weigh, kinds::Evacuate, kinds::Requalify, kinds::Move, kinds::Condemn, kinds::Convert,
+                 kinds::Reclassify, kinds::Lost, kinds::Found, kinds::AirCheck, kinds::Void, kinds::Resolve,
+                 kinds::Pumpdown, kinds::Leak, kinds::Inspect, kinds::Repair, kinds::LeakTest, kinds::Plan, kinds::Seal,
+                 kinds::Settle, kinds::Recycle, kinds::StocktakeBegin, kinds::StocktakeWeigh, kinds::StocktakeMissing,
+                 kinds::StocktakeUnknown, kinds::StocktakeReason, kinds::StocktakeClose, kinds::Isolate, kinds::Fit,
+                 kinds::Note, kinds::Trust, kinds::Withdraw, kinds::Merge, kinds::Mothball, kinds::Extension,
+                 kinds::Unknown>;
+
+/// Where a kind stands among all; behind the last for what is no kind.
+template <class Kind, class... All>
+consteval std::size_t place_among(std::type_identity<std::variant<All...>> /*all*/) {
+    std::size_t out = 0;
+    bool found = false;
+    ((found = found || std::is_same_v<Kind, All>, out += found ? 0 : 1), ...);
+    return out;
+}
+template <class Kind>
+inline constexpr std::size_t kind_place = place_among<Kind>(std::type_identity<AnyKind>{});
+template <class Kind>
+concept OneOfKinds = kind_place<Kind> < std::variant_size_v<AnyKind>;
+
+/// One of the kinds. To copy, move, assign or destroy one of forty-eight takes a quarter of a megabyte of machine code:
+/// lib/event/what.cpp has it once, for all files.
+class What : public AnyKind {
+ public:
+    What();
+    What(const What& other);
+    What(What&& other) noexcept;
+    What& operator=(const What& other);
+    What& operator=(What&& other) noexcept;
+    ~What();
+    template <OneOfKinds Kind>
+    What(Kind kind) : What(kind_place<Kind>, &kind) {}
+    template <OneOfKinds Kind>
+    What& operator=(Kind kind) {
+        return *this = What(kind_place<Kind>, &kind);
+    }
+    template <OneOfKinds Kind>
+    Kind& emplace() {
+        return std::get<Kind>(*this = Kind{});
+    }
+
+ private:
+    What(std::size_t place, void* kind);  // takes what lies there, of the kind at that place
+};
+
+/// A finding that the person took on with --anyway, kept with its figures as they stood.
+struct Accepted {
+    std::string check, subject, text;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("check", s.check), v("subject", s.subject), v("text", s.text);
+    }
+};
+
+struct Event {
+    BookId book{};
+    std::int64_t seq = 0;
+    Digest previous{};
+    Moment when;
+    Instant recorded{};
+    std::optional<std::string> by, job, scale, note;
+    std::optional<std::string> own_id;  ///< the caller's own id: an idempotency key within a book (I7)
+    std::optional<std::string> anyway;  ///< the reason given
+    std::vector<Accepted> accepted;
+    What what;
+    std::uint16_t branch = 0;  ///< of its book's chain, as the book that holds it counts branches; no part of the body
+
+    Event();
+    Event(const Event& other);
+    Event(Event&& other) noexcept;
+    Event& operator=(const Event& other);
+    Event& operator=(Event&& other) noexcept;
+    ~Event();
+    [[nodiscard]] OrderKey order() const { return {when.at, book, seq, branch}; }
+    [[nodiscard]] std::string_view kind() const;
+};
+
+inline constexpr std::int64_t body_version = 1;
+
+/// RFC 8785 bytes of the event: what is stored, hashed and sent.
+std::string canonical_body(const Event& event);
+/// The other way. A kind or version this program does not know becomes kinds::Unknown. Error: body-unreadable,
+/// where the bytes are no event at all.
+Result<Event> event_from_body(std::string_view body);
+/// The same, of bytes that nobody has vouched for: whatever they are, they are seen to be canonical, and nested no
+/// deeper than sixteen, before a tree is made of them. Error: body-unreadable.
+Result<Event> event_from_line(std::string_view line);
+Digest digest_of(std::string_view body);
+/// The same, piece by piece.
+class Hasher {
+ public:
+    Hasher();
+    Hasher(const Hasher&) = delete;
+    Hasher& operator=(const Hasher&) = delete;
+    ~Hasher();
+    void add(std::string_view bytes);
+    Digest digest();  ///< and from the beginning again
+
+ private:
+    struct State;
+    std::unique_ptr<State> state_;
+};
+
+/// The event's own words without the envelope (kind and fields), for comparing what the same own_id said before.
+std::string words_of(const Event& event);
+
+/// Seals, trust and merges: what a book says of itself, not of gas. A year is the same without them.
+bool is_about_books(std::string_view kind);
+
+/// Cylinder codes whose contents or standing the event touches, in a fixed order; empty for most register events.
+std::vector<std::string> cylinders_of(const Event& event);
+
+/// The appliance that a leak, an inspection or a plan is about; empty for other kinds.
+std::string_view appliance_named_by(const Event& event);
+/// "L-3" that a charge, repair or test names; empty where none is named.
+std::string_view leak_named_by(const Event& event);
+/// Digest in hex of the count that a weight, a reason or a closing belongs to; empty for other kinds.
+std::string_view stocktake_named_by(const Event& event);
+/// "L-3" for 3, and back; nothing for words that are no such code.
+std::string leak_code(std::int64_t number);
+std::optional<std::int64_t> leak_number(std::string_view code);
+
+/// Register fields that the event sets: its own, or those that a requalification or conversion implies.
+struct RegisterChange {
+    EntryKind entry;
+    std::string code;
+    bool adds;
+    FieldValues values;
+};
+std::optional<RegisterChange> register_change(const Event& event);
+
+}  // namespace tarebook

@@ -1,0 +1,31 @@
+// What was lost in a year, by the two balances of the EPA Center for Corporate Climate Leadership, "Direct Fugitive
+// Emissions from Refrigeration, Air Conditioning, Fire Suppression, and Industrial Gases", sections 2.3 and 2.4
+// (equations from memory). A loss below zero is an error of data or scale and is shown as it is, never cut off at zero.
+#pragma once
+
+#include "tarebook/units/mass.hpp"
+
+namespace tarebook {
+
+/// One gas, one year, one owner or site.
+struct MaterialBalance {
+    Mass stock_at_start, stock_at_end;  ///< in storage, not in equipment
+    Mass acquired;                      ///< bought, returned by users, back from recycling
+    Mass disbursed;                     ///< sold, returned to suppliers, sent to recycling, reclaim or destruction
+    Mass full_charge_at_start, full_charge_at_end;  ///< of all equipment
+    [[nodiscard]] Mass loss() const {
+        return (stock_at_start - stock_at_end) + acquired - disbursed + (full_charge_at_start - full_charge_at_end);
+    }
+};
+
+struct SimplifiedBalance {
+    Mass charged_into_new, full_charge_of_new;  ///< both nothing where it came charged from the factory
+    Mass used_in_service;
+    Mass full_charge_of_disposed, recovered_from_disposed;
+    [[nodiscard]] Mass loss() const {
+        return (charged_into_new - full_charge_of_new) + used_in_service +
+               (full_charge_of_disposed - recovered_from_disposed);
+    }
+};
+
+}  // namespace tarebook

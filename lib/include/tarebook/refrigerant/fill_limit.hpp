@@ -1,0 +1,98 @@
+// How much may go into a cylinder, and at which weight to stop. Overfilled cylinders burst when they warm, so every
+// rule that applies is computed and shown with its source, and the smallest one binds.
+//
+//     FillQuestion question{.refrigerant = find_refrigerant("R-404A")};
+//     question.water_capacity = Volume::of_water(parse_weight("47.6lb", ScaleReads::unknown)->mass);
+//     auto limits = fill_limits(question).value();
+//     auto weights = stop_weights(limits.net(), tare, gross_now, division);
+//
+// These are the usual rules of the trade and of transport, shown to people who know local codes; no verdict.
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <unordered_map>
+#include <vector>
+
+#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/saturation.hpp"
+#include "tarebook/refrigerant/spec_mark.hpp"
+
+namespace tarebook {
+
+/// A rule of transport for where no other maximum is on record: a share of the volume that the liquid has at one
+/// temperature, and not liquid-full at another.
+struct FillForTransport {
+    double of_density = 0;
+    Temperature density_at = Temperature::celsius(0);
+    Temperature not_full_at = Temperature::celsius(0);
+    std::string clause;
+};
+
+/// What is known about a cylinder and its content. No refrigerant and no candidates: nothing is known.
+struct FillQuestion {
+    const Refrigerant* refrigerant = nullptr;
+    std::vector<const Refrigerant*> could_be = {};
+    bool mixed = false;
+    bool hydrocarbon_or_ammonia_suspected = false;
+    bool unnamed = false;  ///< besides, something that nobody could name is in it
+    Volume water_capacity = Volume::litres(0);
+    std::optional<Mass> stamped_limit_net = std::nullopt;
+    std::optional<std::string> spec_mark = std::nullopt;
+    /// The warmest place where it will stand filled, where that is hotter than usual: the limit is lower there.
+    std::optional<Temperature> stored_at = std::nullopt;
+    /// The rules of transport of the United States name filling densities, marks and clauses; elsewhere the physics is
+    /// kept, and said to be no more.
+    bool us_transport = true;
+    std::optional<FillForTransport> transport = std::nullopt;
+};
+
+/// One rule's answer. The rule is a stable key: filling-density, 80-percent-at-77F, not-liquid-full-at-131F,
+/// transport-fill, mixed-lightest-at-130F, 80-percent-where-stored,
+/// not-liquid-full-where-stored, unknown-contents-65-percent, hydrocarbon-or-ammonia-35-percent, stamped-limit.
+struct FillCandidate {
+    std::string rule;
+    Mass net;
+    std::string source;
+};
+
+struct FillLimits {
+    std::vector<FillCandidate> candidates;
+    std::size_t binding = 0;
+    std::vector<std::string> notes = {};
+    /// At the binding limit; only where one refrigerant with a table is known to be the content.
+    std::optional<Saturated<Temperature>> liquid_full = std::nullopt;
+
+    [[nodiscard]] Mass net() const { return candidates[binding].net; }
+};
+
+/// Errors: fill-limit-water-capacity, fill-limit-stamped (usage), fill-limit-unknown (refused): no rule gives a figure;
+/// fill-limit-stored-at (refused): no liquid, or no table, at the temperature where it is stored.
+Result<FillLimits> fill_limits(const FillQuestion& question);
+
+struct SmallestLimit {
+    Mass net;
+    std::string rule;
+};
+/// Keeps the answers: few kinds of cylinder and gas are in a shop, and each limit is built from tables and words.
+class FillLimitMemo {
+ public:
+    /// Nothing where fill_limits has an error. The reference lives as long as the memo.
+    const std::optional<SmallestLimit>& smallest(const FillQuestion& question);
+
+ private:
+    std::unordered_map<std::string, std::optional<SmallestLimit>> known_;
+};
+
+/// What the scale shows at the limit, all but limit_gross rounded down to the scale's division.
+struct StopWeights {
+    Mass limit_gross;
+    Mass slow_gross;  ///< 3 % of the limit or 1 lb, whichever is larger, before the stop
+    Mass stop_gross;
+    Mass room;  ///< from gross_now to the stop; negative where the cylinder is overfilled
+};
+
+StopWeights stop_weights(Mass limit_net, Mass tare, Mass gross_now, Mass division);
+
+}  // namespace tarebook

@@ -1,0 +1,110 @@
+// The catalogue of refrigerants: what each one is made of, how dangerous and how heavy it is.
+//
+// The tables are compiled in from schema/refrigerants.yaml, schema/cylinder-fill.yaml and schema/saturation/, checked
+// while building, and cost nothing at start-up. A Refrigerant lives as long as the program; two are the same where
+// their addresses are.
+//
+//     const Refrigerant* gas = find_refrigerant("r448a");
+//     auto density = liquid_density(*gas, Temperature::fahrenheit(77));   // nothing outside the table's range
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tarebook/refrigerant/saturation.hpp"
+#include "tarebook/units/error.hpp"
+#include "tarebook/units/quantity.hpp"
+
+namespace tarebook {
+
+struct Component {
+    std::string_view designation;
+    double mass_percent;
+};
+
+/// What a figure rests on: read in a source when it was collected, or written down from memory and to be checked.
+enum class ValueStatus { from_memory, verified };
+
+/// A specification mark of a regulation's table: "4BA240" is {"4BA", 240}; "39" has no pressure.
+struct ListedMark {
+    std::string_view type;
+    std::optional<int> service_psig;
+};
+
+/// One line of the transport table of filling densities; without percent it says "not liquid-full at 131 F".
+struct FillingDensity {
+    std::optional<double> percent_of_water;
+    std::span<const ListedMark> marks;
+    std::string_view clause;
+    std::string_view status;
+};
+
+/// The pressure at 55 C in a cylinder that was filled to 80 % liquid at 25 C.
+struct CylinderPressure {
+    std::optional<GaugePressure> at_55c;
+    std::optional<GaugePressure> min_service;  ///< at_55c / 1.25, 49 CFR 173.301a(d)
+    double pressure_uncertainty_percent = 0;
+    double density_uncertainty_percent = 0;
+    bool no_liquid_at_25c = false;
+    bool no_liquid_at_55c = false;
+    bool thin_margin = false;  ///< liquid-full between 55 and 60 C when filled by the 80 % rule
+};
+
+struct Refrigerant {
+    std::string_view designation;  ///< ASHRAE 34: "R-448A"
+    std::string_view class_name;   ///< "HFC/HFO blend"
+    std::span<const Component> composition;
+    std::string_view safety_group;
+    double molar_mass_g_mol;
+    std::optional<double> gwp_ar4;
+    std::optional<double> gwp_eu_2024_573;
+    std::optional<double> gwp_ar5;
+    std::optional<double> odp;
+    std::optional<int> un_number;
+    std::string_view hazard_class;
+    std::string_view shipping_name;
+    std::optional<Temperature> boiling;  ///< bubble point at 101.325 kPa
+    std::optional<Temperature> critical;
+    std::optional<AbsolutePressure> critical_pressure;
+    bool eu_ozone_depleting;
+    std::string_view notes;
+    std::span<const std::string_view> verified_fields;
+    Saturation saturation;
+    std::optional<CylinderPressure> cylinder;
+    std::span<const FillingDensity> filling_densities;  ///< lowest first
+
+    /// Safety group 2L, 2 or 3.
+    [[nodiscard]] bool flammable() const;
+    /// Safety group B: toxic at lower concentrations than A.
+    [[nodiscard]] bool toxic() const;
+    [[nodiscard]] bool hydrocarbon() const;
+    [[nodiscard]] bool blend() const { return composition.size() > 1; }
+    /// `field` is a key of schema/refrigerants.yaml: "gwp_ar4", "composition".
+    [[nodiscard]] ValueStatus status_of(std::string_view field) const;
+};
+
+/// By the order of schema/refrigerants.yaml.
+std::span<const Refrigerant> all_refrigerants();
+
+/// Takes a designation as people type it: `R-448A`, `r448a`, `448A`, "R 448a", `1234ze(E)`, `1234zee`. Null where it is
+/// none, or where it could be two.
+const Refrigerant* find_refrigerant(std::string_view as_typed);
+
+/// The blend, or the pure refrigerant, of this composition: the same components, each within `tolerance_percent` of its
+/// mass share. Null where the catalogue has none. A mixture of blends is given by its components.
+const Refrigerant* find_by_composition(std::span<const Component> components, double tolerance_percent);
+
+/// The nearest designations, for "did you mean"; none where nothing is near.
+std::vector<std::string> refrigerants_like(std::string_view as_typed, std::size_t most = 3);
+
+/// As find_refrigerant, with the nearest ones in the error. Errors (usage): refrigerant-unknown, refrigerant-empty.
+Result<const Refrigerant*> parse_refrigerant(std::string_view as_typed);
+
+/// Saturated liquid at the bubble point. Nothing outside the rows of the table: it is never extrapolated.
+std::optional<Density> liquid_density(const Refrigerant& refrigerant, Temperature at);
+
+}  // namespace tarebook

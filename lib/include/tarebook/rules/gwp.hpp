@@ -1,0 +1,53 @@
+// Global warming potentials by named set, and carbon dioxide equivalents that carry the set's name: two sets never meet
+// in one total.
+//
+//     auto set = find_gwp_set(default_rule_packs(), "aim").value();
+//     gwp_of(*find_refrigerant("R-404A"), set).value        // 3921.6
+#pragma once
+
+#include <map>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tarebook/rules/rules.hpp"
+
+namespace tarebook {
+
+struct GwpValues {
+    std::string set;
+    std::map<std::string, double, std::less<>> values;  ///< by designation of a pure substance
+    RuleStatus status = RuleStatus::to_confirm;
+    std::string clause;
+};
+
+/// The named set of the packs; else one of the catalogue's: "ar4", "ar5", "eu-2024-573".
+std::optional<GwpValues> find_gwp_set(RulePacks packs, std::string_view set);
+
+/// A share of a blend by mass, with its potential.
+struct GwpPart {
+    double fraction = 0;
+    double gwp = 0;
+};
+double blend_gwp(std::span<const GwpPart> parts);
+
+struct Gwp {
+    double value = 0;
+    /// Components that the set has no value for; they count as nothing, and whoever shows the figure says so.
+    std::vector<std::string> without_value;
+};
+/// Sum of mass fraction times value over the nominal composition.
+Gwp gwp_of(const Refrigerant& refrigerant, const GwpValues& set);
+
+/// Tonnes of carbon dioxide equivalent, by one set.
+struct CarbonDioxideEquivalent {
+    double tonnes = 0;
+    std::string set;
+};
+CarbonDioxideEquivalent carbon_dioxide_equivalent(Mass mass, double gwp, std::string set);
+/// Error (usage): gwp-sets-mixed.
+Result<CarbonDioxideEquivalent> total(const std::vector<CarbonDioxideEquivalent>& parts);
+
+}  // namespace tarebook

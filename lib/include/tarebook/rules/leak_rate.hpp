@@ -1,0 +1,152 @@
+// How fast an appliance loses refrigerant, by the two methods of 40 CFR 82.152 and 84.102, from the additions to it:
+// pure functions over a list, no book and no clock. Every rate carries what it was computed from, so that a page can
+// show it.
+//
+//     auto additions = additions_of(movements, rules);                  // net per job; what is excluded, with the
+//     reason auto rate = leak_rate(additions, additions.size() - 1, full_charge, {.method =
+//     LeakRateMethod::annualizing}); rate->rate > Ratio::of(Percent::whole(20)); formula_text(*rate);
+//
+// Own readings, where the text that was read leaves a gap; each is said in the result's words:
+//   - same-day additions are one; an interval of no days (the day of the first charge) counts as one day;
+//   - a first addition on record, with no earlier date known, is put over the longest interval, 365 days;
+//   - the day "last added" is that of an addition that counts, of an initial charge or of a conversion; what comes back
+//     with a season or after a repair, and is no more than what was taken out, is none;
+//   - additions for one leak are one addition, over the days since the addition before the first of them; where those
+//     reach back more than 365 days, only what was added in the last 365 days counts;
+//   - the rolling window is 365 days with the day itself as the last.
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "tarebook/event/event.hpp"
+#include "tarebook/rules/rule_terms.hpp"
+#include "tarebook/units/ratio.hpp"
+
+namespace tarebook {
+
+enum class LeakRateMethod { annualizing, rolling };
+std::string_view text_of(LeakRateMethod method);
+std::optional<LeakRateMethod> leak_rate_method_from(std::string_view text);
+
+/// Mass put into an appliance, or (negative) taken out of it. Releases are none: the make-up charge counts them.
+struct ApplianceMovement {
+    Date on{};
+    std::optional<std::string> job;
+    Mass mass;
+    Reason reason = Reason::leak;
+    std::string leak;    ///< "L-3" where the job was for a known leak
+    std::string source;  ///< the event: "E12"
+};
+
+/// What one job (or, without a job, one day) put into the appliance beyond what it took out.
+struct LeakAddition {
+    Date on{};  ///< of the job's last movement
+    std::optional<std::string> job;
+    std::string leak;
+    Mass mass;      ///< what counts; nothing where all of it is excluded
+    Mass excluded;  ///< put in for a reason that its definition leaves out
+    std::vector<Reason> excluded_reasons;
+    std::vector<std::string> sources;
+    Mass put_back = {};            ///< that other jobs had taken out to repair something: no part of `mass`
+    Mass put_back_uncovered = {};  ///< of `mass`: said to be put back, and nothing on record was taken out for it
+    [[nodiscard]] bool counts() const { return !mass.is_zero(); }
+    /// Put in with a first charge or a conversion. What comes back with a season, or takes the place of purged gas, is
+    /// none.
+    [[nodiscard]] bool has_first_charge() const;
+};
+
+/// Mass taken out of an appliance to repair something: it is out until a put-in of its job, or one with the reason
+/// put-back of any job, brings it back; or until the appliance gets another gas or is disposed of.
+struct TakenOut {
+    Date on{};
+    std::optional<std::string> job;
+    Mass mass;
+    Mass left;                    ///< still out
+    std::string source;           ///< the event
+    std::optional<Date> back_on;  ///< the last of it
+    std::string back_by;
+};
+
+/// By day. Movements with an excluded reason are left out of their job's net, and so is a seasonal put-in up to what
+/// was taken out seasonally in the 12 months before it; what it is more counts. A put-back counts as far as it exceeds
+/// what this job and others took out for a repair. Jobs that put in nothing net are no addition.
+std::vector<LeakAddition> additions_of(const std::vector<ApplianceMovement>& movements,
+                                       const std::vector<Reason>& excluded);
+/// In order of time, also what is back.
+std::vector<TakenOut> taken_out_for_repair(const std::vector<ApplianceMovement>& movements,
+                                           const std::vector<Reason>& excluded);
+
+/// The full charge over time: each value holds from its day on, the first one also before.
+struct FullChargeRevision {
+    Date from{};
+    Mass full_charge;
+};
+std::optional<Mass> full_charge_on(const std::vector<FullChargeRevision>& revisions, Date on);
+
+struct LeakRateOptions {
+    LeakRateMethod method = LeakRateMethod::annualizing;
+    int longest_days = 365;
+    /// Successful follow-up tests that showed all known leaks repaired: the rolling window begins after the last.
+    std::vector<Date> repaired;
+    /// When the appliance was first charged, where that is known and no addition says so.
+    std::optional<Date> installed;
+    /// With the longest interval of that rule.
+    [[nodiscard]] LeakRateOptions by(const terms::LeakRateCalculation& rule) const;
+};
+
+/// Why the divisor of an annualized rate is what it is.
+enum class DaysBasis { counted, capped, same_day, first_on_record };
+
+struct LeakRate {
+    Date on{};
+    LeakRateMethod method = LeakRateMethod::annualizing;
+    Ratio rate;
+    Mass counted;  ///< the additions that the rate stands on, together
+    Mass full_charge;
+    std::vector<std::size_t> additions;  ///< their positions in the list
+    int days = 0;                        ///< the divisor, or the length of the window
+    int longest_days = 365;
+    DaysBasis basis = DaysBasis::counted;
+    std::optional<Date> since;     ///< the addition before, or the first day of the window
+    bool since_follow_up = false;  ///< the window is cut by a follow-up test
+    std::string leak;              ///< additions for this leak are counted as one
+};
+
+/// The rate that addition `which` shows; `additions` by day, as additions_of gives them. Nothing where it does not
+/// count, or where no full charge is on record.
+std::optional<LeakRate> leak_rate(const std::vector<LeakAddition>& additions, std::size_t which,
+                                  const std::vector<FullChargeRevision>& full_charge, const LeakRateOptions& options);
+
+/// "5 lb / 900 lb x 365 / 60 days = 3.4 %", and what had to be assumed.
+std::string formula_text(const LeakRate& rate, std::optional<Percent> threshold = std::nullopt,
+                         DisplayUnits units = DisplayUnits::lb);
+
+/// How much may be added on a day, for no leak in particular, so that the rate stays within the threshold. Nothing may
+/// be added where `already_over`; then `mass` is zero.
+struct Margin {
+    Date on{};
+    Mass mass;
+    int days = 0;
+    bool already_over = false;
+};
+std::optional<Margin> margin_on(const std::vector<LeakAddition>& additions, Date on,
+                                const std::vector<FullChargeRevision>& full_charge, const LeakRateOptions& options,
+                                const terms::LeakRateThreshold& threshold);
+
+/// The additions of a calendar year against its full charge, 40 CFR 82.157(j) and 84.106(j).
+struct ChronicYear {
+    std::chrono::year year{};
+    Mass added;
+    Mass full_charge;  ///< at the end of the year
+    Ratio share;
+    bool reached = false;
+    Date report_due{};
+};
+std::optional<ChronicYear> chronic_year(const std::vector<LeakAddition>& additions, std::chrono::year year,
+                                        const std::vector<FullChargeRevision>& full_charge,
+                                        const terms::ChronicReport& rule);
+
+}  // namespace tarebook

@@ -1,0 +1,44 @@
+// When a cylinder is due for requalification, by its specification and the date on its collar.
+//
+//     auto due = requalification(default_rule_packs(), "DOT-4BA400", parse_month("2022-06").value(), "", today);
+//     due.due_on                                       // 2027-06-30: the last day of that month
+//
+// A longer period needs a basis on record: "clean-service", "clean-service-proof", "star" or "ammonia". Whether the
+// basis holds is not known here: it is what somebody wrote down about the cylinder.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "tarebook/rules/rules.hpp"
+
+namespace tarebook {
+
+struct RequalificationDue {
+    enum class Answer { due, read_the_collar, no_test, never, unknown_type };
+    Answer answer = Answer::unknown_type;
+    std::optional<Date> due_on;  ///< the last day on which it is in test
+    std::optional<RuleMatch> match;
+    std::string period;  ///< where there is a date: "five years", "twelve years in clean service"
+    std::string clause;  ///< of that period: "49 CFR 180.209(e)"
+    std::string why;     ///< for people, where there is no date
+};
+/// `spec` as stamped or typed: "DOT-4BA400", "110A500W". A basis that the rule of its type does not know counts
+/// nothing. `kept_for`: a designation, where a rule tells gases apart; of a cylinder without one the shortest period.
+RequalificationDue requalification(RulePacks packs, std::string_view spec,
+                                   std::optional<std::chrono::year_month> tested, std::string_view basis, Date on,
+                                   std::string_view kept_for = {});
+
+/// The same from the words of a register, by the packs of the country where the cylinder is filled. Under the acts of
+/// the United States, where the type is not known, or no mark is on record, the shortest period of the table is taken:
+/// five years. Elsewhere nothing stands in for a mark that the packs do not know.
+RequalificationDue requalification_on_record(const std::optional<std::string>& spec,
+                                             const std::optional<std::string>& tested,
+                                             const std::optional<std::string>& basis, Date on,
+                                             std::string_view country = {}, std::string_view kept_for = {});
+
+/// The least test pressure of 49 CFR 180.209(a) for a mark that carries its service pressure.
+std::optional<GaugePressure> least_test_pressure(const terms::Requalification& rule, int service_psig);
+
+}  // namespace tarebook

@@ -1,0 +1,105 @@
+// Exact mass. One count is 1.25 ng, so that 0.001 lb, 0.01 oz and 0.1 g are all whole counts and books that mix
+// pounds, ounces and grams balance to zero (invariant I1).
+//
+//     Mass net = parse_weight("12 lb 8 oz", {}).value().mass;   // 12.5 lb, exactly
+//
+// Overflow is an error, never a wrap: arithmetic throws std::overflow_error.
+#pragma once
+
+#include <compare>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "tarebook/units/error.hpp"
+
+namespace tarebook {
+
+/// What a scale shows on its display, and so what a bare number read from it means.
+enum class ScaleReads { unknown, lb, lb_oz, kg };
+
+class Mass {
+ public:
+    static constexpr std::int64_t counts_per_gram = 800'000'000;
+    static constexpr std::int64_t counts_per_pound = 362'873'896'000;  // 453.59237 g, exactly
+    static constexpr std::int64_t counts_per_ounce = counts_per_pound / 16;
+    static_assert(counts_per_pound % 1000 == 0, "0.001 lb is a whole count");
+    static_assert(counts_per_ounce % 100 == 0, "0.01 oz is a whole count");
+    static_assert(counts_per_gram % 10 == 0, "0.1 g is a whole count");
+
+    constexpr Mass() = default;
+    static constexpr Mass from_count(std::int64_t count) { return Mass(count); }
+    /// Rounds to the nearest count. For computed amounts (limits, estimates); typed weights are parsed exactly.
+    static Mass from_kilograms(double kilograms);
+    static Mass pounds(std::int64_t pounds);
+    static Mass thousandths_of_a_pound(std::int64_t thousandths);
+
+    [[nodiscard]] constexpr std::int64_t count() const { return count_; }
+    [[nodiscard]] double in_pounds() const;
+    [[nodiscard]] double in_kilograms() const;
+    [[nodiscard]] constexpr bool is_zero() const { return count_ == 0; }
+    [[nodiscard]] constexpr bool is_negative() const { return count_ < 0; }
+    [[nodiscard]] Mass magnitude() const;
+
+    friend constexpr auto operator<=>(Mass, Mass) = default;
+    friend Mass operator+(Mass a, Mass b);
+    friend Mass operator-(Mass a, Mass b);
+    friend Mass operator-(Mass a);
+    Mass& operator+=(Mass b) { return *this = *this + b; }
+    Mass& operator-=(Mass b) { return *this = *this - b; }
+
+    /// The largest multiple of `step` that is not above this one (towards minus infinity). `step` must be positive.
+    [[nodiscard]] Mass rounded_down_to(Mass step) const;
+
+ private:
+    constexpr explicit Mass(std::int64_t count) : count_(count) {}
+    std::int64_t count_ = 0;
+};
+
+/// mass x numerator / denominator, rounded towards zero; the product is formed in 128 bits.
+Mass scaled(Mass mass, std::int64_t numerator, std::int64_t denominator);
+
+/// A sum of masses in 128 bits: a million movements already fill half of 64.
+class MassTotal {
+ public:
+    MassTotal& operator+=(Mass mass) {
+        sum_ += mass.count();
+        return *this;
+    }
+    MassTotal& operator-=(Mass mass) {
+        sum_ -= mass.count();
+        return *this;
+    }
+    [[nodiscard]] bool is_zero() const { return sum_ == 0; }
+    /// Throws std::overflow_error where the sum does not fit a Mass.
+    [[nodiscard]] Mass value() const;
+    friend bool operator==(const MassTotal&, const MassTotal&) = default;
+
+ private:
+    __extension__ using Wide = __int128;
+    Wide sum_ = 0;
+};
+
+/// A mass as a person typed it: the exact value, and the words to print back.
+struct Weight {
+    Mass mass;
+    std::string typed;
+    friend bool operator==(const Weight&, const Weight&) = default;
+};
+
+/// Takes `12.5lb`, `12 lb 8 oz`, `12lb 8.4oz`, `200oz`, `5.67kg`, `850g`. A bare number takes the unit of `reads` and
+/// is refused where that is lb-oz or unknown: "12.8" is never 12 lb 8 oz. Errors (all ErrorKind::usage): weight-empty,
+/// weight-no-unit, weight-sign, weight-comma, weight-exponent, weight-number, weight-unit, weight-ounces,
+/// weight-trailing, weight-step, weight-range.
+Result<Weight> parse_weight(std::string_view text, ScaleReads reads);
+
+/// Decimal pounds with as many digits as the mass needs, at least `decimals`, at most six: "33.05".
+std::string pounds_text(Mass mass, int decimals = 2);
+std::string kilograms_text(Mass mass, int decimals = 2);
+
+enum class DisplayUnits { lb, kg };
+/// "33.05 lb" or "14.99 kg": what pages print.
+std::string mass_text(Mass mass, DisplayUnits units);
+
+}  // namespace tarebook

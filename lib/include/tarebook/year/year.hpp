@@ -1,0 +1,257 @@
+// What a year amounts to: per refrigerant, what was there, what came and went, what is there, as double entry.
+//
+//     YearSums sums(std::chrono::year(2026), book.entries());
+//     ... sums.take(event) for every event that counts, in total order, from the first one of the book on
+//     YearBalance year = sums.balance();
+//
+// A year is that of the local date that the event carries. Two things are balanced, because gas is in two places:
+//   - stock, what is in cylinders: by refrigerant and the owner of the lot. Cylinders serve many sites, so stock has no
+//     site; it belongs to whom the gas belongs.
+//   - equipment, what went into and out of circuits: by refrigerant, appliance (so site) and the owner of the site at
+//     the moment of the event. It is a flow: opening and closing say what was put in, net, since the book began, which
+//     may be less than nothing where gas was recovered that was there before. It is never "the charge in the circuit".
+// In both, opening + all terms = closing, exactly; opening is the closing of the year before; the sum over owners,
+// sites and appliances is the shop's. Nothing is cut off at zero: a negative figure is an error of data or scale, and
+// shown.
+//
+// Each term is split by how its mass is known: weighed, stated (maker's stamp, invoice) or estimated (also: taken from
+// the book without a weighing). Pure: values in, values out.
+#pragma once
+
+#include <array>
+#include <chrono>
+#include <compare>
+#include <map>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+#include "tarebook/event/body_view.hpp"
+#include "tarebook/ledger/gas_balance.hpp"
+#include "tarebook/ledger/ledger.hpp"
+
+namespace tarebook {
+
+enum class Basis { weighed, stated, estimated };
+inline constexpr std::size_t basis_count = 3;
+std::string_view text_of(Basis basis);
+
+/// Where the other side of a movement is. In stock a positive mass came in; in equipment a positive mass was put in.
+enum class Term {
+    taken_over,    ///< counted when the book took the cylinder over
+    received,      ///< from a supplier
+    recovered,     ///< out of equipment
+    charged,       ///< into equipment
+    reused,        ///< recovered gas put back into equipment
+    by_others,     ///< equipment only: what others put in
+    pumped_over,   ///< equipment only: from one appliance into another; nothing in the sum of all
+    returned,      ///< to a reclaimer, or to a supplier in exchange
+    destroyed,     ///< to a destruction facility
+    released,      ///< to the atmosphere
+    lost,          ///< with the cylinder, or found again
+    unaccounted,   ///< a scale and the book differed beyond tolerance
+    scale,         ///< within the tolerance of two weighings
+    reclassified,  ///< turned out to be another refrigerant, or another owner's
+    other          ///< accounts that have no word of their own here
+};
+inline constexpr std::size_t term_count = static_cast<std::size_t>(Term::other) + 1;
+std::string_view text_of(Term term);
+std::span<const Term> all_terms();
+
+struct YearPosting {
+    const Account* account = nullptr;
+    const LotKey* lot = nullptr;
+    Mass mass;
+};
+/// An event with what it did. What its postings point to must live as long as the sums do.
+struct YearEvent {
+    std::string_view body;  ///< canonical bytes
+    OrderKey order;
+    Date day{};
+    std::string_view kind;
+    std::span<const YearPosting> postings;
+    std::uint64_t reference = 0;  ///< the caller's own, handed back where an event is named
+};
+
+/// What the body says about how its masses are known, and what for.
+struct YearWords {
+    Basis basis = Basis::estimated;
+    Reason reason = Reason::leak;
+    /// Cylinders whose gross weight the event tells; the last weight is the one after all movement but a departure.
+    std::array<std::string_view, 2> weighed;
+};
+class YearWordsReader {
+ public:
+    /// The views live until the next call, or as long as the body does.
+    YearWords read(const YearEvent& event);
+
+ private:
+    BodyReader reader_;
+    BodyView event_;
+};
+
+/// One line of the classified ledger: every figure of a year is a sum of these.
+struct YearMovement {
+    Term term = Term::other;
+    Basis basis = Basis::estimated;
+    Reason reason = Reason::leak;
+    std::string_view refrigerant, owner, condition;  ///< of the lot; the condition is empty where the term has none
+    std::string_view place;  ///< circuit or appliance; supplier, reclaimer ... where the term has one
+    std::string_view site_owner;
+    std::optional<Mass> stock;      ///< into cylinders; negative: out of them
+    std::optional<Mass> equipment;  ///< into equipment; negative: out of it
+};
+
+/// Who owned a site, and when.
+class SiteOwners {
+ public:
+    explicit SiteOwners(const Register& reg) : reg_(reg) {}
+    /// "unassigned" where the register does not say.
+    std::string_view owner_of(std::string_view place, const OrderKey& when);
+
+ private:
+    const Register& reg_;
+    std::map<std::string, const std::vector<DatedValue>*, std::less<>> by_site_;
+};
+
+/// The movements of one event. Those of stock sum to what its cylinders gained, those of equipment to what its circuits
+/// gained, per refrigerant and owner (asserted).
+class YearMovements {
+ public:
+    explicit YearMovements(const Register& reg) : owners_(reg) {}
+    const std::vector<YearMovement>& of(const YearEvent& event, const YearWords& words);
+
+ private:
+    SiteOwners owners_;
+    std::vector<YearMovement> out_;
+};
+
+/// Sums of one line of a balance.
+class YearLine {
+ public:
+    [[nodiscard]] Mass opening() const { return opening_.value(); }
+    [[nodiscard]] Mass closing() const;
+    [[nodiscard]] Mass sum(Term term) const;
+    [[nodiscard]] Mass sum(Term term, Basis basis) const;
+    /// Whether there was any movement, also where it sums to nothing.
+    [[nodiscard]] bool moved(Term term, Basis basis) const {
+        return moved_[static_cast<std::size_t>(term)][static_cast<std::size_t>(basis)];
+    }
+    [[nodiscard]] Mass put_in(Reason reason) const { return by_reason_[0][static_cast<std::size_t>(reason)].value(); }
+    [[nodiscard]] Mass taken_out(Reason reason) const {
+        return by_reason_[1][static_cast<std::size_t>(reason)].value();
+    }
+    [[nodiscard]] bool is_empty() const;
+    YearLine& operator+=(const YearLine& other);
+
+ private:
+    friend class YearSums;
+    MassTotal opening_;
+    std::array<std::array<MassTotal, basis_count>, term_count> terms_{};
+    std::array<std::array<bool, basis_count>, term_count> moved_{};
+    static constexpr std::size_t reason_count = static_cast<std::size_t>(Reason::purged) + 1;
+    std::array<std::array<MassTotal, reason_count>, 2>
+        by_reason_{};  // of equipment: what was put in, what was taken out
+};
+
+struct StockKey {
+    std::string refrigerant, owner;
+    friend auto operator<=>(const StockKey&, const StockKey&) = default;
+};
+struct StockLine {
+    YearLine line;
+    /// What the last weighings by the end of the year found in those cylinders that were ever weighed against a tare.
+    Mass counted;
+    Mass not_counted;  ///< closing contents, by the book, of those that never were
+};
+struct EquipmentKey {
+    std::string refrigerant, owner, appliance;
+    friend auto operator<=>(const EquipmentKey&, const EquipmentKey&) = default;
+};
+struct CylinderLine {
+    struct Part {
+        LotKey lot;
+        Mass closing, counted;
+    };
+    std::vector<Part> parts;
+    std::optional<Date> weighed_on;  ///< the last time by the end of the year, against a tare on record
+    std::uint64_t weighing = 0;      ///< reference of that event
+};
+
+struct YearBalance {
+    std::chrono::year year{};
+    std::map<StockKey, StockLine> stock;
+    std::map<EquipmentKey, YearLine> equipment;
+    std::map<std::string, CylinderLine> cylinders;  ///< those that held something at the end, or were weighed
+    std::int64_t events = 0;                        ///< of the year
+};
+
+class YearSums {
+ public:
+    YearSums(std::chrono::year year, const Register& reg);
+    /// In total order. Returns the movements, for whoever lists them; those of other years too.
+    const std::vector<YearMovement>& take(const YearEvent& event);
+    [[nodiscard]] const YearWords& words() const { return words_; }  ///< of the event that was taken last
+    [[nodiscard]] Date first_day() const { return first_; }
+    [[nodiscard]] Date last_day() const { return last_; }
+    [[nodiscard]] YearBalance balance() const;
+    /// Whether gas of somebody else than `owner` and the shop lies in the cylinder, as of the event that was taken
+    /// last.
+    [[nodiscard]] bool holds_gas_of_others(std::string_view cylinder, std::string_view owner) const;
+
+ private:
+    struct Holding {
+        const LotKey* lot = nullptr;
+        MassTotal now, counted;
+    };
+    struct Cylinder {
+        std::vector<Holding> holdings;
+        std::optional<Date> weighed_on;
+        std::uint64_t weighing = 0;
+    };
+    YearLine& stock_line(const YearMovement& m);
+    YearLine& equipment_line(const YearMovement& m);
+    Cylinder& cylinder(const Account* account);
+    void look_into_cylinders(const YearEvent& event);
+    /// Lines by where their words lie: an account, a lot and an owner stay where they are, and a line has few of each.
+    using Place = std::array<const char*, 3>;
+    struct PlaceHash {
+        std::size_t operator()(const Place& p) const {
+            std::size_t out = 0;
+            for (const auto* at : p) out = (out ^ std::hash<const char*>()(at)) * 0x9e3779b97f4a7c15U;
+            return out ^ out >> 32U;
+        }
+    };
+
+    const Register& reg_;
+    std::chrono::year year_;
+    Date first_, last_;
+    YearWordsReader reader_;
+    YearMovements movements_;
+    YearWords words_;
+    std::map<StockKey, YearLine> stock_;
+    std::map<EquipmentKey, YearLine> equipment_;
+    std::map<std::string, Cylinder, std::less<>> cylinders_;
+    std::unordered_map<Place, YearLine*, PlaceHash> known_lines_;
+    std::unordered_map<const Account*, Cylinder*> known_cylinders_;
+    std::int64_t events_ = 0;
+};
+
+/// What was lost of a gas, by the two balances of gas_balance.hpp; a part of a year's balance, or a sum of such parts.
+struct YearLoss {
+    MaterialBalance material;
+    SimplifiedBalance simplified;
+    YearLoss& operator+=(const YearLoss& other);
+};
+/// Equipment: what its site put in and took out, against the full charges of the register at both ends of the year.
+/// Equipment that was first charged in the year had no charge at its start, and what was emptied for disposal has none
+/// at its end; so with a conversion, for the old gas and the new one.
+YearLoss equipment_loss(const EquipmentKey& key, const YearLine& line, const Register& reg, Instant start, Instant end);
+/// Storage: cylinders only. What went into and came out of equipment stands in both parts, with opposite signs, and
+/// cancels where they are added.
+YearLoss stock_loss(const YearLine& line);
+
+}  // namespace tarebook
