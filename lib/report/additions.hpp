@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "columns.hpp"
 #include "tarebook/book/book.hpp"
 
 namespace tarebook::report {
@@ -39,6 +40,8 @@ std::vector<Addition> additions(const std::vector<Flow>& flows, Date from, Date 
 
 /// A line under a table whose net counts what was pumped over between appliances; empty where nothing was.
 std::string pumped_text(std::string_view circuit, const Sums& sums, DisplayUnits units);
+
+const Columns<Sums>& sums_columns();
 
 /// Sum by appliance.
 std::map<std::string, Mass> additions_by_appliance(const std::vector<Addition>& additions);

@@ -4,6 +4,7 @@
 #include <deque>
 #include <map>
 
+#include "columns.hpp"
 #include "document.hpp"
 #include "fill.hpp"
 
@@ -93,96 +94,68 @@ std::vector<std::string> marks(const Item& item) {
     return out;
 }
 
-Json inventory_json(const InventoryView& v) {
-    Json page = versioned();
-    Json cylinders = Json::array();
-    for (const auto& item : v.items) {
-        Json j = Json::object();
-        j.add("cylinder", Json::text(item.code))
-            .add("use", Json::text(item.use))
-            .add("refrigerant", Json::text_or_null(item.content.refrigerant))
-            .add("owner", Json::text_or_null(item.content.owner))
-            .add("condition", Json::text_or_null(item.content.condition))
-            .add("belongs_to", Json::text_or_null(item.belongs_to))
-            .add("place", Json::text_or_null(item.place))
-            .add_mass("net", item.net)
-            .add_mass("gross", item.gross)
-            .add_mass("stop_gross", item.stop)
-            .add_mass("room", item.room)
-            .add("test_due", item.due ? Json::text(month_text(*item.due)) : Json::null());
-        Json flags = Json::array();
-        for (const auto& flag : machine_flags(item)) flags.push(Json::text(flag));
-        j.add("flags", std::move(flags));
-        if (!item.entry_voided_by.empty()) j.add("entry_voided_by", Json::text(item.entry_voided_by));
-        cylinders.push(std::move(j));
-    }
-    page.add("cylinders", std::move(cylinders));
-    Json totals = Json::array();
-    for (const auto& [key, total] : v.totals) {
-        Json j = Json::object();
-        j.add("refrigerant", Json::text(key.refrigerant))
-            .add("owner", Json::text(key.owner))
-            .add("condition", Json::text(tarebook::text_of(key.condition)))
-            .add_mass("net", total.net)
-            .add("cylinders", Json::whole(total.cylinders));
-        totals.push(std::move(j));
-    }
-    page.add("totals", std::move(totals));
-    Json room = Json::array();
-    for (const auto& [refrigerant, total] : v.room) {
-        Json j = Json::object();
-        j.add("refrigerant", refrigerant.empty() ? Json::null() : Json::text(refrigerant))
-            .add_mass("room", total.net)
-            .add("cylinders", Json::whole(total.cylinders));
-        room.push(std::move(j));
-    }
-    return std::move(page.add("room", std::move(room)));
+const Columns<Item>& item_columns() {
+    static const Columns<Item> columns{
+        {"cylinder", "cylinder", &Item::code},
+        {"use", "", &Item::use},
+        {"refrigerant", "gas", [](const Item& i) { return i.content.refrigerant; }},
+        Column<Item>("owner", "owner", [](const Item& i) { return i.content.owner; })
+            .shown([](const Item& i, DisplayUnits) { return words_or(owner_word(i.content)); }),
+        {"condition", "condition", [](const Item& i) { return i.content.condition; }},
+        {"belongs_to", "", &Item::belongs_to},
+        {"place", "place", &Item::place},
+        {"net", "net", &Item::net},
+        {"gross", "gross", &Item::gross},
+        Column<Item>("stop_gross", "stop at", [](const Item& i) { return Field::down(i.stop); }).mass(),
+        Column<Item>("room", "", [](const Item& i) { return Field::down(i.room); }).mass(),
+        {"test_due", "test", &Item::due},
+        Column<Item>("flags", "marked", machine_flags).shown([](const Item& i, DisplayUnits) {
+            return Cell(joined(marks(i)));
+        }),
+        Column<Item>("entry_voided_by", "", &Item::entry_voided_by).no_csv()};
+    return columns;
 }
 
-std::string inventory_csv(const InventoryView& v) {
-    Csv csv({"cylinder", "use", "refrigerant", "owner", "condition", "belongs_to", "place", "net_lb", "gross_lb",
-             "stop_gross_lb", "room_lb", "test_due", "flags"});
-    for (const auto& item : v.items)
-        csv.row({item.code, item.use, item.content.refrigerant.value_or(""), item.content.owner.value_or(""),
-                 item.content.condition.value_or(""), item.belongs_to.value_or(""), item.place.value_or(""),
-                 pounds_cell(item.net), pounds_cell(item.gross), pounds_cell(item.stop), pounds_cell(item.room),
-                 item.due ? month_text(*item.due) : "", joined(machine_flags(item), " ")});
-    return csv.page();
+using Held = std::pair<const LotKey, Total>;
+const Columns<Held>& total_columns() {
+    static const Columns<Held> columns{
+        {"refrigerant", "gas", [](const Held& t) { return t.first.refrigerant; }},
+        {"owner", "owner", [](const Held& t) { return t.first.owner; }},
+        {"condition", "condition", [](const Held& t) { return tarebook::text_of(t.first.condition); }},
+        {"net", "total", [](const Held& t) { return t.second.net; }},
+        {"cylinders", "cylinders", [](const Held& t) { return t.second.cylinders; }}};
+    return columns;
+}
+
+using Room = std::pair<const std::string, Total>;
+const Columns<Room>& room_columns() {
+    static const Columns<Room> columns{
+        Column<Room>("refrigerant", "gas", &Room::first).shown([](const Room& r, DisplayUnits) {
+            return Cell(r.first.empty() ? "not set" : r.first);
+        }),
+        Column<Room>("room", "room for", [](const Room& r) { return Field::down(r.second.net); }).mass(),
+        {"cylinders", "cylinders", [](const Room& r) { return r.second.cylinders; }}};
+    return columns;
+}
+
+Json inventory_json(const InventoryView& v) {
+    Json page = versioned();
+    page.add("cylinders", item_columns().json(v.items))
+        .add("totals", total_columns().json(v.totals))
+        .add("room", room_columns().json(v.room));
+    return page;
 }
 
 Document inventory_document(const InventoryView& v, DisplayUnits units) {
     if (v.items.empty()) return Document("no cylinders in the shop", "");
-    Table table;
-    table.column("cylinder").column("gas").column("net", Side::right).column("gross", Side::right);
-    table.column("stop at", Side::right)
-        .column("owner")
-        .column("condition")
-        .column("place")
-        .column("test")
-        .column("marked");
-    for (const auto& item : v.items) {
-        table.typed_row({item.code, words_or(item.content.refrigerant), mass_cell(item.net, units),
-                         mass_cell(item.gross, units), mass_cell_down(item.stop, units),
-                         words_or(owner_word(item.content)), words_or(item.content.condition), words_or(item.place),
-                         month_cell(item.due), joined(marks(item))});
-    }
     Document out = Document::named("Inventory");
-    out.table(std::move(table), "Every cylinder");
-    Table totals;
-    totals.column("total", Side::right)
-        .column("gas")
-        .column("owner")
-        .column("condition")
-        .column("cylinders", Side::right);
-    for (const auto& [key, total] : v.totals)
-        totals.typed_row({mass_cell(total.net, units), key.refrigerant, key.owner,
-                          std::string(tarebook::text_of(key.condition)), count_cell(total.cylinders)});
+    out.table(item_columns().table(
+                  {"cylinder", "gas", "net", "gross", "stop at", "owner", "condition", "place", "test", "marked"},
+                  v.items, units),
+              "Every cylinder");
+    auto totals = total_columns().table({"total", "gas", "owner", "condition", "cylinders"}, v.totals, units);
     if (!totals.empty()) out.gap().table(std::move(totals), "By gas, owner and condition");
-    Table room;
-    room.column("room for", Side::right).column("gas").column("cylinders", Side::right);
-    for (const auto& [refrigerant, total] : v.room)
-        room.typed_row({mass_cell_down(total.net, units), refrigerant.empty() ? "not set" : refrigerant,
-                        count_cell(total.cylinders)});
+    auto room = room_columns().table({"room for", "gas", "cylinders"}, v.room, units);
     if (!room.empty()) out.gap().table(std::move(room), "Room by gas");
     return out;
 }
@@ -196,7 +169,7 @@ Page inventory_page(const Book& book, const PageOptions& options) {
         case Format::json:
             return Page{report::inventory_json(view).page()};
         case Format::csv:
-            return Page{report::inventory_csv(view)};
+            return Page{report::item_columns().csv(view.items)};
         case Format::text:
         case Format::html:
         case Format::xlsx:

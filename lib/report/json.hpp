@@ -30,6 +30,8 @@ class Json {
     /// Two keys, NAME_lb and NAME_count; both null where there is no mass.
     Json& add_mass(const std::string& name, const std::optional<Mass>& mass);
 
+    /// The digits or words of a value that is no object and no list.
+    [[nodiscard]] const std::string& scalar() const { return scalar_; }
     /// Indented by two, with a line end after the last brace.
     [[nodiscard]] std::string page() const;
 

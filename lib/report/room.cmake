@@ -34,6 +34,7 @@ tarebook_room(
   fill.cpp
   history.cpp
   icalendar.cpp
+  columns.cpp
   cylinder_contents.cpp
   inventory_page.cpp
   job_page.cpp

@@ -80,14 +80,59 @@ SiteView view_of(const Book& book, std::string_view site, Date from, Date to) {
     return view;
 }
 
-void add_sums(Json& j, const Sums& sums) {
-    j.add_mass("recovered", sums.recovered)
-        .add_mass("reused", sums.reused)
-        .add_mass("charged", sums.charged)
-        .add_mass("pumped_in", sums.moved_in)
-        .add_mass("pumped_out", sums.moved_out)
-        .add_mass("net", sums.net())
-        .add_mass("released", sums.released);
+using Circuit = std::pair<const std::string, Sums>;
+const Columns<Circuit>& circuit_columns() {
+    static const auto columns =
+        Columns<Circuit>{{"circuit", "circuit", &Circuit::first}}.with(sums_columns(), &Circuit::second);
+    return columns;
+}
+
+using Gas = std::pair<const std::string, Total>;
+const Columns<Gas>& total_columns() {
+    static const auto columns = Columns<Gas>{
+        {"refrigerant", "gas",
+         &Gas::first}}.with(sums_columns(), [](const Gas& t) {
+                          return t.second.sums;
+                      }).with({{"additions", "additions", [](const Gas& t) { return t.second.additions; }}});
+    return columns;
+}
+
+const Columns<ApplianceView>& appliance_columns() {
+    static const Columns<ApplianceView> columns{
+        {"appliance", "appliance", &ApplianceView::code},
+        {"refrigerant", "gas", &ApplianceView::refrigerant},
+        {"full_charge", "full charge", &ApplianceView::full_charge},
+        {"additions", "additions", &ApplianceView::additions},
+        {"circuits", "", [](const ApplianceView& a) { return circuit_columns().json(a.circuits); }}};
+    return columns;
+}
+
+// A circuit with what it belongs to, as a spreadsheet wants it. An appliance without circuits has a row of its own.
+struct SheetRow {
+    const SiteView* site;
+    const ApplianceView* appliance;
+    Circuit circuit;
+};
+const Columns<SheetRow>& sheet_columns() {
+    static const auto columns = Columns<SheetRow>{
+        {"site", "", [](const SheetRow& r) { return r.site->site; }},
+        {"from", "", [](const SheetRow& r) { return r.site->from; }},
+        {"to", "", [](const SheetRow& r) { return r.site->to; }},
+        {"appliance", "appliance", [](const SheetRow& r) { return r.appliance->code; }},
+        {"refrigerant", "gas", [](const SheetRow& r) { return r.appliance->refrigerant; }},
+        {"appliance_full_charge", "", [](const SheetRow& r) { return r.appliance->full_charge; }},
+        {"appliance_additions", "", [](const SheetRow& r) {
+             return r.appliance->additions;
+         }}}.with(circuit_columns(), &SheetRow::circuit);
+    return columns;
+}
+std::vector<SheetRow> sheet_rows(const SiteView& v) {
+    std::vector<SheetRow> out;
+    for (const auto& a : v.appliances) {
+        if (a.circuits.empty()) out.push_back({&v, &a, {}});
+        for (const auto& circuit : a.circuits) out.push_back({&v, &a, circuit});
+    }
+    return out;
 }
 
 Json site_json(const Book& book, const SiteView& v) {
@@ -97,51 +142,10 @@ Json site_json(const Book& book, const SiteView& v) {
         .add("owner", Json::text_or_null(v.owner))
         .add("from", Json::text(date_text(v.from)))
         .add("to", Json::text(date_text(v.to)));
-    Json appliances = Json::array();
-    for (const auto& a : v.appliances) {
-        Json j = Json::object();
-        j.add("appliance", Json::text(a.code))
-            .add("refrigerant", a.refrigerant.empty() ? Json::null() : Json::text(a.refrigerant))
-            .add_mass("full_charge", a.full_charge)
-            .add_mass("additions", a.additions);
-        Json circuits = Json::array();
-        for (const auto& [code, sums] : a.circuits) {
-            Json c = Json::object();
-            c.add("circuit", Json::text(code));
-            add_sums(c, sums);
-            circuits.push(std::move(c));
-        }
-        appliances.push(std::move(j.add("circuits", std::move(circuits))));
-    }
-    page.add("appliances", std::move(appliances));
-    Json totals = Json::array();
-    for (const auto& [refrigerant, total] : v.totals) {
-        Json j = Json::object();
-        j.add("refrigerant", Json::text(refrigerant));
-        add_sums(j, total.sums);
-        totals.push(std::move(j.add_mass("additions", total.additions)));
-    }
-    page.add("totals", std::move(totals));
+    page.add("appliances", appliance_columns().json(v.appliances)).add("totals", total_columns().json(v.totals));
     Json returns = Json::array();
     for (const auto& view : v.returns) returns.push(return_json_for(book, view, *v.owner));
     return std::move(page.add("owner_returns", std::move(returns)));
-}
-
-std::string site_csv(const SiteView& v) {
-    Csv csv({"site", "from", "to", "appliance", "refrigerant", "circuit", "recovered_lb", "reused_lb", "charged_lb",
-             "net_lb", "released_lb", "appliance_full_charge_lb", "appliance_additions_lb", "pumped_in_lb",
-             "pumped_out_lb"});
-    for (const auto& a : v.appliances) {
-        const auto row = [&](const std::string& circuit, const Sums& s) {
-            csv.row({v.site, date_text(v.from), date_text(v.to), a.code, a.refrigerant, circuit,
-                     pounds_cell(s.recovered), pounds_cell(s.reused), pounds_cell(s.charged), pounds_cell(s.net()),
-                     pounds_cell(s.released), pounds_cell(a.full_charge), pounds_cell(a.additions),
-                     pounds_cell(s.moved_in), pounds_cell(s.moved_out)});
-        };
-        if (a.circuits.empty()) row("", {});
-        for (const auto& [code, sums] : a.circuits) row(code, sums);
-    }
-    return csv.page();
 }
 
 Document site_document(const Book& book, const SiteView& v, DisplayUnits units) {
@@ -152,13 +156,9 @@ Document site_document(const Book& book, const SiteView& v, DisplayUnits units) 
                   "");
     page.gap();
     if (!v.totals.empty()) {
-        Table totals;
-        totals.column("gas").column("taken out", Side::right).column("reused", Side::right);
-        totals.column("charged", Side::right).column("net in", Side::right).column("additions", Side::right);
-        for (const auto& [refrigerant, t] : v.totals)
-            totals.row({refrigerant, m(t.sums.recovered), m(t.sums.reused), m(t.sums.charged), m(t.sums.net()),
-                        m(t.additions)});
-        page.table(std::move(totals), "By gas");
+        page.table(
+            total_columns().table({"gas", "recovered", "reused", "charged", "net in", "additions"}, v.totals, units),
+            "By gas");
     } else {
         page.line("nothing was put in or taken out");
     }
@@ -167,17 +167,13 @@ Document site_document(const Book& book, const SiteView& v, DisplayUnits units) 
                                        a.refrigerant.empty() ? "-" : a.refrigerant,
                                        mass_or(a.full_charge, units, "not on record"), m(a.additions)));
         if (a.circuits.empty()) continue;
-        Table circuits;
-        circuits.column("circuit").column("taken out", Side::right).column("reused", Side::right);
-        circuits.column("charged", Side::right).column("net in", Side::right).column("released", Side::right);
         std::vector<InOut> bars;
-        for (const auto& [code, s] : a.circuits) {
-            circuits.row({code, m(s.recovered), m(s.reused), m(s.charged), m(s.net()),
-                          s.released.is_zero() ? "" : m(s.released)});
+        for (const auto& [code, s] : a.circuits)
             if (!s.recovered.is_zero() || !(s.reused + s.charged).is_zero())
                 bars.push_back({code, s.recovered, s.reused + s.charged});
-        }
-        page.table(std::move(circuits), "Circuits of " + a.code, 2);
+        page.table(circuit_columns().table({"circuit", "recovered", "reused", "charged", "net in", "released"},
+                                           a.circuits, units),
+                   "Circuits of " + a.code, 2);
         for (const auto& [code, s] : a.circuits)
             if (const auto pumped = pumped_text(code, s, units); !pumped.empty()) page.line(pumped, 2);
         if (auto picture = in_and_out(a.code, "taken out, and put in (reused and charged), by circuit", bars, units))
@@ -193,28 +189,12 @@ Document site_document(const Book& book, const SiteView& v, DisplayUnits units) 
 
 // For a spreadsheet: all circuits on one sheet, as in the CSV, to be summed and filtered there.
 Document site_sheets(const Book& book, const SiteView& v, DisplayUnits units) {
-    const auto m = [&](const std::optional<Mass>& mass) { return mass_cell(mass, units, ""); };
     Document page(v.site, fmt::format("{}, owner {}, {} to {}", v.name ? *v.name : v.site, or_dash(v.owner),
                                       date_text(v.from), date_text(v.to)));
-    Table circuits, appliances, totals;
-    circuits.column("appliance").column("gas").column("circuit");
-    for (const auto* heading : {"recovered", "reused", "charged", "pumped in", "pumped out", "net in", "released"})
-        circuits.column(heading, Side::right);
-    appliances.column("appliance").column("gas").column("full charge", Side::right).column("additions", Side::right);
-    totals.column("gas");
-    for (const auto* heading : {"recovered", "reused", "charged", "net in", "additions"})
-        totals.column(heading, Side::right);
-    for (const auto& a : v.appliances) {
-        for (const auto& [code, s] : a.circuits)
-            circuits.typed_row({a.code, a.refrigerant, code, m(s.recovered), m(s.reused), m(s.charged), m(s.moved_in),
-                                m(s.moved_out), m(s.net()), m(s.released)});
-        appliances.typed_row({a.code, a.refrigerant, m(a.full_charge), m(a.additions)});
-    }
-    for (const auto& [refrigerant, t] : v.totals)
-        totals.typed_row(
-            {refrigerant, m(t.sums.recovered), m(t.sums.reused), m(t.sums.charged), m(t.sums.net()), m(t.additions)});
-    page.table(std::move(circuits), "Circuits").table(std::move(appliances), "Appliances");
-    page.table(std::move(totals), "By gas");
+    page.table(sheet_columns().table(sheet_rows(v), units), "Circuits")
+        .table(appliance_columns().table(v.appliances, units), "Appliances")
+        .table(total_columns().table({"gas", "recovered", "reused", "charged", "net in", "additions"}, v.totals, units),
+               "By gas");
     if (!v.returns.empty())
         page.table(returns_table(book, v.returns, units, v.owner),
                    fmt::format("Returned, of the gas of {} (of all its sites)", *v.owner));
@@ -235,7 +215,7 @@ Result<Page> site_page(const Book& book, std::string_view site, Date from, Date 
         case Format::json:
             return Page{report::site_json(book, view).page()};
         case Format::csv:
-            return Page{report::site_csv(view)};
+            return Page{report::sheet_columns().csv(report::sheet_rows(view))};
         case Format::text:
         case Format::html:
             break;
