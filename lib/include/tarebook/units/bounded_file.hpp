@@ -11,8 +11,8 @@
 
 namespace tarebook {
 
-/// Pipes and devices are refused: they may never end. Errors: file-missing, file-not-regular, file-too-large,
-/// file-unreadable.
+/// The bytes of an ordinary file. Pipes and devices are refused, since they may never end. Errors (usage):
+/// file-missing, file-not-regular, file-too-large, file-unreadable.
 Result<std::string> read_whole(const std::filesystem::path& file, std::size_t most_bytes);
 
 }  // namespace tarebook

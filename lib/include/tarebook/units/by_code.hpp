@@ -8,10 +8,14 @@
 
 namespace tarebook {
 
+/// A hash that is the same for a string and for a view of it.
 struct CodeHash {
+    /// Tells the map that a view may be looked up (std::unordered_map).
     using is_transparent = void;
+    /// The hash of the code's bytes.
     std::size_t operator()(std::string_view code) const { return std::hash<std::string_view>()(code); }
 };
+/// A map whose keys are codes; find() takes a view.
 template <class T>
 using ByCode = std::unordered_map<std::string, T, CodeHash, std::equal_to<>>;
 

@@ -1,4 +1,4 @@
-// In which country a site stands, a cylinder is filled, or a shop works: whose rules are asked hangs on it.
+// In which country a site stands, a cylinder is filled, or a shop works: it decides which rule packs speak.
 //
 //     parse_country("de").value()             // "DE"
 //     country_of_zone("Europe/Berlin")        // "DE", a proposal: a person says whether it holds
@@ -12,15 +12,16 @@
 
 namespace tarebook {
 
-/// A code of ISO 3166-1 alpha-2, in either case. Error (usage): country-unknown.
+/// Takes a code of ISO 3166-1 alpha-2, in either case, and returns it in upper case. Error (usage): country-unknown,
+/// with the nearest code.
 Result<std::string> parse_country(std::string_view typed);
-/// "Germany"; empty where the code is none.
+/// The short English name: "Germany". Empty where the code is none.
 std::string country_name(std::string_view code);
-/// "DE (Germany)"
+/// Code and name for people: "DE (Germany)". The code alone where it has no name.
 std::string country_text(std::string_view code);
 
-/// By the table of this machine's time zone database; nothing where the zone has no country (UTC), is an old name, or
-/// the machine has no such table.
+/// The code of the zone's country, by the table of this machine's time zone database (zone.tab). Nothing where the zone
+/// has no country (UTC) or is an old name, or where the machine has no such table.
 std::optional<std::string> country_of_zone(std::string_view zone);
 
 }  // namespace tarebook

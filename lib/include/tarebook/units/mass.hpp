@@ -16,11 +16,14 @@
 
 namespace tarebook {
 
-/// What a scale shows on its display, and so what a bare number read from it means.
+/// What a scale shows on its display: the unit of a bare number that was read from it.
 enum class ScaleReads { unknown, lb, lb_oz, kg };
 
+/// A mass as a whole number of counts of 1.25 ng; a loss is negative. Arithmetic and the functions that make a mass
+/// from a number throw std::overflow_error beyond about 25 million pounds.
 class Mass {
  public:
+    /// Counts in a unit of mass.
     static constexpr std::int64_t counts_per_gram = 800'000'000;
     static constexpr std::int64_t counts_per_pound = 362'873'896'000;  // 453.59237 g, exactly
     static constexpr std::int64_t counts_per_ounce = counts_per_pound / 16;
@@ -29,27 +32,37 @@ class Mass {
     static_assert(counts_per_gram % 10 == 0, "0.1 g is a whole count");
 
     constexpr Mass() = default;
+    /// A mass of so many counts.
     static constexpr Mass from_count(std::int64_t count) { return Mass(count); }
-    /// Rounds to the nearest count. For computed amounts (limits, estimates); typed weights are parsed exactly.
+    /// Kilograms, rounded to the nearest count: for computed amounts (limits, estimates). Typed weights are parsed
+    /// exactly.
     static Mass from_kilograms(double kilograms);
+    /// Pounds of 453.59237 g, or thousandths of one: exact.
     static Mass pounds(std::int64_t pounds);
     static Mass thousandths_of_a_pound(std::int64_t thousandths);
 
+    /// The number of counts: exact.
     [[nodiscard]] constexpr std::int64_t count() const { return count_; }
+    /// Pounds, kilograms: as near as a double comes.
     [[nodiscard]] double in_pounds() const;
     [[nodiscard]] double in_kilograms() const;
+    /// Whether it is zero; whether it is below zero.
     [[nodiscard]] constexpr bool is_zero() const { return count_ == 0; }
     [[nodiscard]] constexpr bool is_negative() const { return count_ < 0; }
+    /// Without its sign.
     [[nodiscard]] Mass magnitude() const;
 
     friend constexpr auto operator<=>(Mass, Mass) = default;
+    /// Sum, difference, and the other sign.
     friend Mass operator+(Mass a, Mass b);
     friend Mass operator-(Mass a, Mass b);
     friend Mass operator-(Mass a);
+    /// Adds, or takes away.
     Mass& operator+=(Mass b) { return *this = *this + b; }
     Mass& operator-=(Mass b) { return *this = *this - b; }
 
-    /// The largest multiple of `step` that is not above this one (towards minus infinity). `step` must be positive.
+    /// The largest multiple of `step` that is not above this one (towards minus infinity). Throws std::invalid_argument
+    /// where `step` is not positive.
     [[nodiscard]] Mass rounded_down_to(Mass step) const;
 
  private:
@@ -57,12 +70,14 @@ class Mass {
     std::int64_t count_ = 0;
 };
 
-/// mass x numerator / denominator, rounded towards zero; the product is formed in 128 bits.
+/// mass x numerator / denominator, rounded towards zero; the product is formed in 128 bits. Throws std::overflow_error.
+/// Precondition: `denominator` is not zero.
 Mass scaled(Mass mass, std::int64_t numerator, std::int64_t denominator);
 
-/// A sum of masses in 128 bits: a million movements already fill half of 64.
+/// A sum of masses in 128 bits, for sums that a Mass would not hold: a million movements fill half of 64 bits.
 class MassTotal {
  public:
+    /// Adds, or takes away. Does not overflow.
     MassTotal& operator+=(Mass mass) {
         sum_ += mass.count();
         return *this;
@@ -71,8 +86,9 @@ class MassTotal {
         sum_ -= mass.count();
         return *this;
     }
+    /// Whether the sum is zero.
     [[nodiscard]] bool is_zero() const { return sum_ == 0; }
-    /// Throws std::overflow_error where the sum does not fit a Mass.
+    /// The sum. Throws std::overflow_error where it does not fit a Mass.
     [[nodiscard]] Mass value() const;
     friend bool operator==(const MassTotal&, const MassTotal&) = default;
 
@@ -94,12 +110,14 @@ struct Weight {
 /// weight-trailing, weight-step, weight-range.
 Result<Weight> parse_weight(std::string_view text, ScaleReads reads);
 
-/// Decimal pounds with as many digits as the mass needs, at least `decimals`, at most six: "33.05".
+/// Decimal pounds or kilograms, without the unit: as many digits as the mass needs, at least `decimals`, at most six,
+/// rounded to the nearest there: "33.05".
 std::string pounds_text(Mass mass, int decimals = 2);
 std::string kilograms_text(Mass mass, int decimals = 2);
 
+/// The unit in which pages write a mass.
 enum class DisplayUnits { lb, kg };
-/// "33.05 lb" or "14.99 kg": what pages print.
+/// What pages print: "33.05 lb" or "14.99 kg". Rounded to 0.001 of the unit, with two decimals at least.
 std::string mass_text(Mass mass, DisplayUnits units);
 
 }  // namespace tarebook

@@ -17,12 +17,14 @@ namespace tarebook {
 /// A limit as a regulation prints it, in whole thousandths of a per cent.
 class Percent {
  public:
+    /// Whole per cents, or thousandths of one.
     static constexpr Percent whole(std::int64_t percent) { return Percent(percent * 1000); }
     static constexpr Percent thousandths(std::int64_t count) { return Percent(count); }
-    /// Takes "20", "12.5"; nothing for a sign, more than three decimals, or anything trailing.
+    /// Takes "20", "12.5", below 10^9. Nothing for a sign, more than three decimals, or anything trailing.
     static std::optional<Percent> parse(std::string_view text);
+    /// Thousandths of a per cent.
     [[nodiscard]] constexpr std::int64_t in_thousandths() const { return thousandths_; }
-    [[nodiscard]] std::string text() const;  ///< "12.5"
+    [[nodiscard]] std::string text() const;  ///< without trailing zeros: "12.5"
     friend constexpr auto operator<=>(Percent, Percent) = default;
 
  private:
@@ -34,18 +36,24 @@ class Percent {
 class Ratio {
  public:
     Ratio() = default;
-    /// `whole` must be positive and `part` not negative: std::domain_error else.
+    /// part / whole. Throws std::domain_error unless `whole` is positive and `part` is not negative.
     static Ratio of(Mass part, Mass whole);
+    /// 20 % is 1/5. Precondition: `percent` is not negative.
     static Ratio of(Percent percent);
-    /// Both positive; throws std::overflow_error where 128 bits do not hold the product.
+    /// This times numerator / denominator. Throws std::domain_error unless both are positive, std::overflow_error where
+    /// 128 bits do not hold the result.
     [[nodiscard]] Ratio scaled(std::int64_t numerator, std::int64_t denominator) const;
-    /// The largest mass that is at most this share of `whole`.
+    /// The largest mass that is at most this share of `whole`. Precondition: `whole` is not negative. Throws
+    /// std::overflow_error where it does not fit a Mass.
     [[nodiscard]] Mass part_of(Mass whole) const;
-    /// Whether part_of leaves nothing over.
+    /// Whether part_of(whole) is exactly this share. Precondition: `whole` is not negative.
     [[nodiscard]] bool divides(Mass whole) const;
+    /// Per cent, as near as a double comes: for display, not for comparing.
     [[nodiscard]] double in_percent() const;
 
+    /// Exact.
     friend std::strong_ordering operator<=>(const Ratio& a, const Ratio& b);
+    /// Exact.
     friend bool operator==(const Ratio& a, const Ratio& b) { return (a <=> b) == std::strong_ordering::equal; }
 
  private:
@@ -55,8 +63,9 @@ class Ratio {
     Wide denominator_ = 1;
 };
 
-/// How a rule compares: `>` or `>=`.
+/// How a rule compares with its limit: `>` or `>=`.
 enum class Comparison { over, at_least };
+/// Whether the value is over the limit, or at least as large, as `comparison` has it. Exact.
 bool reaches(const Ratio& value, Comparison comparison, Percent limit);
 
 /// "30.4 %", rounded to a tenth; with more digits where a tenth would show the value on the other side of `limit`.

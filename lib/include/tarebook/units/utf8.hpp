@@ -5,7 +5,7 @@
 
 namespace tarebook {
 
-/// No overlong forms, no surrogates, nothing beyond U+10FFFF.
+/// Whether all of it is UTF-8: no overlong forms, no surrogates, nothing beyond U+10FFFF.
 bool is_utf8(std::string_view text);
 
 }  // namespace tarebook
