@@ -1,5 +1,5 @@
-// An event as it lies in its canonical bytes: views, nothing copied. For a walk over all events that shows each one
-// once; event_from_body makes an Event of the same bytes, by the same reader.
+// An event as views of its canonical bytes: nothing is copied. For a walk over all events that shows each one once;
+// event_from_body makes an Event of the same bytes, by the same reader.
 #pragma once
 
 #include <array>
@@ -12,7 +12,8 @@
 
 namespace tarebook {
 
-/// The envelope. Absent words are empty, and so are those that were written empty.
+/// What every event has around the parts of its kind. A field that the event does not have is an empty view, as is one
+/// that was written empty.
 struct BodyView {
     std::int64_t seq = 0;
     std::string_view book, previous;  ///< in hex, as an Event has them in bytes
@@ -23,28 +24,34 @@ struct BodyView {
     std::vector<Accepted> accepted;
 };
 
+/// The masses of a Weighing, without the words that were typed.
 struct WeighingMasses {
     std::optional<Mass> before, after, net;
 };
 
-/// Takes the parts of a kind, in the order of its list of fields. What is not overridden is let go.
+/// Takes the parts of a kind, in the order of its list of fields; `key` is the name there. A function that is not
+/// overridden does nothing. Whole numbers and the values of a register entry are not handed over.
 class BodyParts {
  public:
     BodyParts() = default;
     BodyParts(const BodyParts&) = delete;
     BodyParts& operator=(const BodyParts&) = delete;
     virtual ~BodyParts() = default;
-    virtual void words(std::string_view /*key*/, std::string_view /*words*/) {}  ///< the fixed ones, too
+    /// A text, or a word of an enumeration as it is written: "put-back".
+    virtual void words(std::string_view /*key*/, std::string_view /*words*/) {}
+    /// A weight: its exact mass.
     virtual void mass(std::string_view /*key*/, Mass /*mass*/) {}
+    /// A weighing: at least one of its masses is there.
     virtual void weighing(std::string_view /*key*/, const WeighingMasses& /*masses*/) {}
+    /// A flag that is set; one that is not set is not in the bytes.
     virtual void yes(std::string_view /*key*/) {}
 };
 
-/// Reads bodies one after another. Views live until the next one is read, or as long as the body does.
+/// Reads bodies one after another. Views are good until the next one is read, and no longer than the bytes of the body.
 class BodyReader {
  public:
-    /// False where event_from_body refuses the bytes; what was handed over until then means nothing. A kind or version
-    /// that this program does not know has an envelope and no parts.
+    /// Fills `e`, and hands the parts to `parts`. False where event_from_body would refuse the bytes: then what was
+    /// handed over is to be dropped. An event of an unknown kind or version has no parts.
     bool read(std::string_view body, BodyView& e, BodyParts& parts);
 
  private:

@@ -8,7 +8,8 @@
 
 namespace tarebook {
 
-/// Nothing where they are; else what is wrong, and at which byte.
+/// Nothing where the bytes are canonical; else one clause for people: what is wrong, and at which byte. Objects and
+/// lists deeper than `most_depth` are refused.
 std::optional<std::string> not_canonical(std::string_view bytes, int most_depth = 16);
 
 }  // namespace tarebook

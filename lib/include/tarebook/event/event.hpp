@@ -25,52 +25,59 @@
 
 namespace tarebook {
 
+/// 128 bits that name a book, and 256 bits (SHA-256) that name an event.
 using BookId = std::array<std::uint8_t, 16>;
 using Digest = std::array<std::uint8_t, 32>;
 
+/// Lower-case hex digits, two a byte.
 std::string hex(const BookId& id);
 std::string hex(const Digest& digest);
 std::string hex_of_bytes(std::string_view bytes);  ///< lower-case, of any length
+/// Takes 32 lower-case hex digits; nothing for any other text.
 std::optional<BookId> book_id_from_hex(std::string_view text);
-/// A practice book: its id ends in the letters PRACTICE. So each event, chain, card and signed head of it says so, and
-/// a bundle without its first event says so, too.
+/// The last letters of the id of a practice book. Each event, chain, card and signed head of it carries the id, and a
+/// bundle shows it without the book's first event, too.
 inline constexpr std::string_view practice_mark = "PRACTICE";
+/// Whether the id is that of a practice book.
 bool is_practice(const BookId& id);
+/// Takes 64 lower-case hex digits; nothing for any other text.
 std::optional<Digest> digest_from_hex(std::string_view text);
 
 /// Total order of events: instant, book, branch, sequence.
 struct OrderKey {
     Instant at{};
     BookId book{};
-    std::int64_t seq = 0;
+    std::int64_t seq = 0;      ///< from 1, in the chain of its book
     std::uint16_t branch = 0;  ///< 0 unless the book was copied and both copies went on
     friend bool operator==(const OrderKey&, const OrderKey&) = default;
+    /// By instant, then book, branch and sequence.
     friend auto operator<=>(const OrderKey& a, const OrderKey& b) {
         return std::tie(a.at, a.book, a.branch, a.seq) <=> std::tie(b.at, b.book, b.branch, b.seq);
     }
 };
 
-enum class Condition {
-    virgin,
-    reclaimed,
-    recycled,
-    recovered
-};  ///< from best to worst: gas that meets takes the worse
-/// purged: it takes the place of gas that a purge unit sent to be destroyed.
+/// What gas is, from best to worst: where two lots meet, the mixture is the worse of the two.
+enum class Condition { virgin, reclaimed, recycled, recovered };
+/// Why gas was taken out of equipment or put in. `purged`: it takes the place of gas that a purge unit sent to be
+/// destroyed.
 enum class Reason { open, put_back, leak, initial, conversion, seasonal, overcharge, disposal, purged };
 
+/// The word of the record and of the command line: "reclaimed", "put-back".
 std::string_view text_of(Condition condition);
 std::string_view text_of(Reason reason);
+/// The value of such a word; nothing for any other text.
 std::optional<Condition> condition_from(std::string_view text);
+/// The value of such a word; nothing for any other text.
 std::optional<Reason> reason_from(std::string_view text);
 
-/// A scale's words about one cylinder: before and after, or the net of a scale zeroed with the cylinder on it.
+/// What a scale showed of one cylinder: before and after, or the net of a scale zeroed with the cylinder on it.
 struct Weighing {
     std::optional<Weight> before;
     std::optional<Weight> after;
     std::optional<Weight> net;
+    /// Whether both gross weights are there.
     [[nodiscard]] bool is_pair() const { return before && after; }
-    /// after - before, or the net; negative where the cylinder got lighter in a pair.
+    /// after - before, else the net, else zero. Negative where the cylinder got lighter in a pair; a net has no sign.
     [[nodiscard]] Mass gained() const;
     friend bool operator==(const Weighing&, const Weighing&) = default;
     template <class S, class V>
@@ -85,20 +92,25 @@ struct FieldValue {
     std::optional<Mass> mass;  ///< exact, where the field is a weight; text is then as typed
     friend bool operator==(const FieldValue&, const FieldValue&) = default;
 };
+/// Values by the name of the field.
 using FieldValues = std::map<std::string, FieldValue>;
 
+/// What the register lists.
 enum class EntryKind { site, appliance, circuit, cylinder, scale, machine, technician };
+/// The word of the record and of the command line: "cylinder".
 std::string_view text_of(EntryKind kind);
+/// The value of such a word; nothing for any other text.
 std::optional<EntryKind> entry_kind_from(std::string_view text);
 
 namespace kinds {
 
+/// The first event of every book: whose it is, and how its words are meant.
 struct Start {
     static constexpr std::string_view name = "start";
-    std::string company, units, zone, public_key;
-    std::optional<std::string> country;   ///< ISO 3166-1 alpha-2, in which the shop works; of what is at no site
+    std::string company, units, zone, public_key;  ///< units: lb | kg; zone: IANA name; public_key: Ed25519, hex
+    std::optional<std::string> country;   ///< ISO 3166-1 alpha-2: the country of the shop, and of what is at no site
     std::optional<std::string> restored;  ///< BOOK:SEQ:DIGEST: the head of the copy that this book goes on from
-    std::optional<std::string> shop;      ///< hex; the book's own id where it is the first of its shop
+    std::optional<std::string> shop;      ///< hex: the id of the first book of the shop, which may be this one
     std::optional<std::string> practice;  ///< yes: nothing in the book is real
     template <class S, class V>
     static void fields(S& s, V& v) {
@@ -112,7 +124,7 @@ struct Entry {
     static constexpr std::string_view name = "entry";
     EntryKind entry = EntryKind::site;
     std::string code;
-    bool adds = false;
+    bool adds = false;  ///< a new entry; else a correction of one that is there
     FieldValues values;
     template <class S, class V>
     static void fields(S& s, V& v) {
@@ -134,6 +146,7 @@ struct Opening {
     }
 };
 
+/// A cylinder came in from a supplier, or gas came in with one that was there.
 struct Receive {
     static constexpr std::string_view name = "receive";
     std::string cylinder, from;
@@ -150,15 +163,17 @@ struct Receive {
     }
 };
 
+/// Gas went from equipment into a cylinder.
 struct Recover {
     static constexpr std::string_view name = "recover";
-    std::string circuit, into;  ///< a circuit, or the appliance where the job was done at the rack
+    std::string circuit, into;  ///< circuit: or the appliance, where the job was done at the rack; into: a cylinder
     Weighing weighing;
     Reason reason = Reason::open;
-    std::optional<std::string> vacuum, rise, drier, machine, gas;  ///< gas: clean | burnt-out | acid
-    std::optional<std::string> vacuum_exception;                   ///< "leaking: WHY" ..., 40 CFR 82.156(a)(1) and (2)
-    std::optional<std::string> compressor;  ///< of a small appliance: runs | does-not-run, 40 CFR 82.156(b)
-    std::optional<std::int64_t> held_min;
+    std::optional<std::string> vacuum, rise, drier, machine,
+        gas;                                      ///< vacuum, rise: as typed: 10inHg; gas: clean | burnt-out | acid
+    std::optional<std::string> vacuum_exception;  ///< "leaking: WHY" ..., 40 CFR 82.156(a)(1) and (2)
+    std::optional<std::string> compressor;        ///< of a small appliance: runs | does-not-run, 40 CFR 82.156(b)
+    std::optional<std::int64_t> held_min;         ///< minutes for which the vacuum was held
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("circuit", s.circuit), v("compressor", s.compressor), v("drier", s.drier), v("gas", s.gas),
@@ -168,6 +183,7 @@ struct Recover {
     }
 };
 
+/// Gas went into equipment: what a charge and a reuse have in common.
 struct Put {
     std::string circuit, from;  ///< from: a cylinder, or outside:NAME for a charge made by others
     Weighing weighing;
@@ -176,7 +192,7 @@ struct Put {
     std::optional<std::string> leak;                 ///< L-3: additions for one leak are counted as one
     std::optional<std::string> ownership_exception;  ///< "sister-company: WHY" ..., 40 CFR 82.154(d)
     std::optional<std::string> destroyed;            ///< "98 %: HOW", of what was purged and this replaces
-    bool emptied = false;
+    bool emptied = false;                            ///< the cylinder is empty now
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("circuit", s.circuit), v("destroyed", s.destroyed), v("emptied", s.emptied), v("from", s.from),
@@ -184,19 +200,22 @@ struct Put {
             v("reason", s.reason), v("weighing", s.weighing);
     }
 };
+/// Gas went into equipment from a cylinder, or others put it in.
 struct Charge : Put {
     static constexpr std::string_view name = "charge";
 };
+/// Recovered gas went back into equipment.
 struct Reuse : Put {
     static constexpr std::string_view name = "reuse";
 };
 
+/// Gas went from one cylinder into another.
 struct Transfer {
     static constexpr std::string_view name = "transfer";
     std::string from, into;
     Weighing from_weighing, into_weighing;
     std::optional<std::string> hose_loss;  ///< atmosphere | lost: where a difference of the two sides went
-    bool emptied = false;
+    bool emptied = false;                  ///< `from` is empty now
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("emptied", s.emptied), v("from", s.from), v("from_weighing", s.from_weighing), v("hose_loss", s.hose_loss),
@@ -204,6 +223,7 @@ struct Transfer {
     }
 };
 
+/// A cylinder's gas left the shop: what a return and a destruction have in common.
 struct Send {
     std::string cylinder, to;
     std::optional<Weight> gross;
@@ -215,18 +235,21 @@ struct Send {
             v("weighing", s.weighing);
     }
 };
+/// To a reclaimer.
 struct Return : Send {
     static constexpr std::string_view name = "return";
 };
+/// To a destruction facility.
 struct Destroy : Send {
     static constexpr std::string_view name = "destroy";
 };
 
+/// A cylinder went to a supplier in exchange for another one.
 struct Exchange {
     static constexpr std::string_view name = "exchange";
-    std::string cylinder, for_cylinder, with;
+    std::string cylinder, for_cylinder, with;  ///< for_cylinder: the one that came; with: the supplier
     std::optional<Weight> gross;
-    std::optional<std::string> deposit;
+    std::optional<std::string> deposit;  ///< money, as typed
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("cylinder", s.cylinder), v("deposit", s.deposit), v("for_cylinder", s.for_cylinder), v("gross", s.gross),
@@ -234,13 +257,14 @@ struct Exchange {
     }
 };
 
+/// Gas went to the air.
 struct Release {
     static constexpr std::string_view name = "release";
     std::optional<std::string> circuit, cylinder;  ///< one of them
     std::optional<Weight> mass;                    ///< estimated; absent where the cylinder was weighed
-    Weighing weighing;  ///< a pair of the cylinder's: what the scale says counts, as a level too
+    Weighing weighing;  ///< of the cylinder: a pair. It is a measured loss, and its weights are levels
     std::string method, why;
-    /// What went to the air: the pair's difference, else the estimate.
+    /// What went to the air: the pair's difference, else the estimate, else zero.
     [[nodiscard]] Mass released() const;
     template <class S, class V>
     static void fields(S& s, V& v) {
@@ -249,8 +273,8 @@ struct Release {
     }
 };
 
-/// A circuit was pumped down: its refrigerant went elsewhere inside its own appliance, where nothing moves in the book,
-/// or into another appliance, by estimate.
+/// A circuit was pumped down. Its refrigerant went to another part of the same appliance, where nothing moves in the
+/// book, or into another appliance, by estimate.
 struct Pumpdown {
     static constexpr std::string_view name = "pumpdown";
     std::string circuit;
@@ -264,22 +288,24 @@ struct Pumpdown {
     }
 };
 
+/// A gross weight of a cylinder, and nothing moved.
 struct Weigh {
     static constexpr std::string_view name = "weigh";
     std::string cylinder;
     Weight gross;
-    bool leaking = false;
+    bool leaking = false;  ///< the cylinder leaks: it is neither filled nor carried
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("cylinder", s.cylinder), v("gross", s.gross), v("leaking", s.leaking);
     }
 };
 
+/// A circuit or cylinder was pulled to a vacuum.
 struct Evacuate {
     static constexpr std::string_view name = "evacuate";
     std::optional<std::string> circuit, cylinder;  ///< one of them
-    std::optional<std::string> vacuum, rise;
-    std::optional<std::int64_t> held_min;
+    std::optional<std::string> vacuum, rise;       ///< as typed: 500micron
+    std::optional<std::int64_t> held_min;          ///< minutes for which the vacuum was held
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("circuit", s.circuit), v("cylinder", s.cylinder), v("held_min", s.held_min), v("rise", s.rise),
@@ -287,8 +313,9 @@ struct Evacuate {
     }
 };
 
-/// What of a visit moves no gas: a circuit closed off, parts fitted, what was read, seen or photographed.
+// What of a visit moves no gas.
 
+/// A circuit was closed off from its appliance, or opened again.
 struct Isolate {
     static constexpr std::string_view name = "isolate";
     std::string circuit;
@@ -300,22 +327,25 @@ struct Isolate {
     }
 };
 
+/// A part was fitted.
 struct Fit {
     static constexpr std::string_view name = "fit";
     std::string circuit, part;
     std::optional<std::string> tag, removed;  ///< tag: the maker's, as typed; removed: what came out
-    std::optional<std::int64_t> quantity;     ///< one, where nothing is said
+    std::optional<std::int64_t> quantity;     ///< one where absent
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("circuit", s.circuit), v("part", s.part), v("quantity", s.quantity), v("removed", s.removed), v("tag", s.tag);
     }
 };
 
+/// What was read, seen or photographed.
 struct Note {
     static constexpr std::string_view name = "note";
     std::optional<std::string> circuit, text;
-    std::optional<std::string> readings;             ///< "suction 42psig, box 36F", as read
-    std::optional<std::string> photo, photo_sha256;  ///< a file's name; the photo itself stays where it is
+    std::optional<std::string> readings;  ///< "suction 42psig, box 36F", as read
+    std::optional<std::string> photo,
+        photo_sha256;  ///< photo: the name of a file, which the book does not hold; photo_sha256: of its bytes, hex
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("circuit", s.circuit), v("photo", s.photo), v("photo_sha256", s.photo_sha256), v("readings", s.readings),
@@ -323,26 +353,29 @@ struct Note {
     }
 };
 
+/// A cylinder passed its test for requalification.
 struct Requalify {
     static constexpr std::string_view name = "requalify";
-    std::string cylinder, tested;  ///< tested: YYYY-MM, as stamped
-    std::optional<std::string> mark;
+    std::string cylinder, tested;     ///< tested: YYYY-MM, as stamped
+    std::optional<std::string> mark;  ///< of the tester, as stamped
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("cylinder", s.cylinder), v("mark", s.mark), v("tested", s.tested);
     }
 };
 
+/// A cylinder is at another place now.
 struct Move {
     static constexpr std::string_view name = "move";
     std::string cylinder, place;
-    std::optional<std::string> held_for;
+    std::optional<std::string> held_for;  ///< job or customer that it is kept for
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("cylinder", s.cylinder), v("held_for", s.held_for), v("place", s.place);
     }
 };
 
+/// A cylinder is not to be used again.
 struct Condemn {
     static constexpr std::string_view name = "condemn";
     std::string cylinder, why;
@@ -352,6 +385,7 @@ struct Condemn {
     }
 };
 
+/// An appliance has another refrigerant now.
 struct Convert {
     static constexpr std::string_view name = "convert";
     std::string appliance, refrigerant;
@@ -362,12 +396,13 @@ struct Convert {
     }
 };
 
-/// Gives a lot other words, on evidence: another refrigerant, owner or condition.
+/// Corrects what is known of a lot, on evidence: its refrigerant, owner or condition.
 struct Reclassify {
     static constexpr std::string_view name = "reclassify";
     std::string cylinder, evidence;
-    std::optional<std::string> lot_refrigerant, lot_owner;  ///< which lots; all where absent
-    std::optional<std::string> to_refrigerant, to_owner, to_condition;
+    std::optional<std::string> lot_refrigerant, lot_owner;  ///< of which lots; of all where absent
+    std::optional<std::string> to_refrigerant, to_owner,
+        to_condition;  ///< what they are from now on; unchanged where absent
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("cylinder", s.cylinder), v("evidence", s.evidence), v("lot_owner", s.lot_owner),
@@ -376,6 +411,7 @@ struct Reclassify {
     }
 };
 
+/// A cylinder cannot be found, or was stolen: its gas is lost with it.
 struct Lost {
     static constexpr std::string_view name = "lost";
     std::string cylinder, why;
@@ -385,6 +421,7 @@ struct Lost {
     }
 };
 
+/// A lost cylinder is back, with its gas.
 struct Found {
     static constexpr std::string_view name = "found";
     std::string cylinder;
@@ -396,8 +433,8 @@ struct Found {
     }
 };
 
-/// What gauge and thermometer showed on a cylinder at rest. It moves nothing; what it means is computed when it is
-/// read.
+/// What gauge and thermometer showed on a cylinder at rest. It moves nothing; the verdict is computed at each look, see
+/// air_check.hpp.
 struct AirCheck {
     static constexpr std::string_view name = "air_check";
     std::string cylinder, pressure, temperature;  ///< as typed: 142psig, 75F
@@ -411,7 +448,7 @@ struct AirCheck {
     }
 };
 
-/// Takes its target out from the target's own moment. It cannot itself be voided: record anew.
+/// Takes its target out of all balances, from the target's own moment on. A void cannot itself be voided: record anew.
 struct Void {
     static constexpr std::string_view name = "void";
     std::string target, why;  ///< target: digest in hex
@@ -421,16 +458,17 @@ struct Void {
     }
 };
 
+/// Says what became of an exception, a clock or a branch, so that it is no longer listed as open.
 struct Resolve {
     static constexpr std::string_view name = "resolve";
-    std::string finding, why;
+    std::string finding, why;  ///< finding: check/subject/E12, the id of a clock, or branch/DIGEST
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("finding", s.finding), v("why", s.why);
     }
 };
 
-/// A leak that was found. The book's n-th of them, whatever became of it, is called L-n.
+/// A leak that was found. The n-th of a book is called L-n, also where others before it were voided.
 struct Leak {
     static constexpr std::string_view name = "leak";
     std::string appliance, place;  ///< place: where on it, in words
@@ -440,7 +478,7 @@ struct Leak {
     }
 };
 
-/// Somebody looked for leaks on an appliance, or at the system that detects them, and how.
+/// A person looked for leaks on an appliance, or at the system that detects them.
 struct Inspect {
     static constexpr std::string_view name = "inspect";
     std::string appliance, method, result;  ///< result: no-leak | leak; of a detection system: pass | fail
@@ -452,9 +490,10 @@ struct Inspect {
     }
 };
 
+/// A leak was repaired.
 struct Repair {
     static constexpr std::string_view name = "repair";
-    std::string leak, done;  ///< leak: L-3
+    std::string leak, done;  ///< leak: L-3; done: what was done, in words
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("done", s.done), v("leak", s.leak);
@@ -471,7 +510,7 @@ struct LeakTest {
     }
 };
 
-/// What shall become of an appliance that is not to be repaired.
+/// A plan to retrofit or retire an appliance whose leak rate stays too high.
 struct Plan {
     static constexpr std::string_view name = "plan";
     std::string appliance, plan, by;  ///< plan: retrofit | retire; by: YYYY-MM-DD
@@ -486,7 +525,7 @@ struct Plan {
     }
 };
 
-/// An appliance was evacuated to the pressure of the atmosphere at most and shut down for a time; or that ended.
+/// An appliance was evacuated to the pressure of the atmosphere at most and shut down for a time; or that time ended.
 struct Mothball {
     static constexpr std::string_view name = "mothball";
     std::string appliance;
@@ -501,15 +540,16 @@ struct Mothball {
 /// More time for a repair or for the work of a plan; or that the plan need not be carried out.
 struct Extension {
     static constexpr std::string_view name = "extension";
-    std::string appliance, of, ground;        ///< of: repair | plan-work; ground: process-shutdown | parts ...
-    std::optional<std::string> until, asked;  ///< YYYY-MM-DD; asked: the day on which whoever grants it was asked
+    std::string appliance, of, ground;  ///< of: repair | plan-work; ground: process-shutdown | parts ...
+    std::optional<std::string> until,
+        asked;  ///< YYYY-MM-DD; asked: the day on which the authority that grants it was asked
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("appliance", s.appliance), v("asked", s.asked), v("ground", s.ground), v("of", s.of), v("until", s.until);
     }
 };
 
-/// A year was closed: what its events and balances came to then. Later entries are amendments, told by comparing.
+/// A year was closed: what its events and balances were then. Later entries are amendments, told by comparing.
 struct Seal {
     static constexpr std::string_view name = "seal";
     std::string year;      ///< 2026
@@ -526,21 +566,23 @@ struct Seal {
     }
 };
 
-/// What a reclaimer says came in with one return, and what became of it. What is not on the statement is absent.
+/// A reclaimer's statement about one return: what came in, and what became of it. What the statement does not say is
+/// absent.
 struct Settle {
     static constexpr std::string_view name = "settle";
     std::string target, cylinder;                    ///< target: the return's digest in hex; cylinder: the one it sent
     std::optional<Weight> gross, tare;               ///< of the cylinder, as it came in
     std::optional<Weight> refrigerant;               ///< net of all that is none
-    std::optional<Weight> oil, water, air;           ///< air: it, and whatever else does not condense
+    std::optional<Weight> oil, water, air;           ///< air: with all else that does not condense
     std::optional<std::string> gas;                  ///< designation, or "mixed"
     std::optional<std::string> purity, lab, credit;  ///< purity: percent by mass; credit: money, as typed
     std::optional<std::string> outcome;              ///< reclaimed | destroyed | rejected
     std::optional<std::string> dated;                ///< YYYY-MM-DD, as the statement is dated
+    /// Oil, water and air, together.
     [[nodiscard]] Mass contaminants() const;
-    /// Gross less tare, where both are stated.
+    /// Gross less tare; nothing unless both are stated.
     [[nodiscard]] std::optional<Mass> received() const;
-    /// The refrigerant, else what was received less the contaminants.
+    /// The refrigerant, else what was received less the contaminants (zero at least); nothing where neither is stated.
     [[nodiscard]] std::optional<Mass> stated() const;
     template <class S, class V>
     static void fields(S& s, V& v) {
@@ -567,17 +609,18 @@ struct Recycle {
 // The physical count. What was found is recorded as it was found: a weight is a level as any other, and what it means
 // is derived whenever somebody looks. `count` is the digest, in hex, of the event that began it.
 
-/// All cylinders of a place are to be weighed.
+/// A count began: all cylinders of a place are to be weighed.
 struct StocktakeBegin {
     static constexpr std::string_view name = "count-begin";
     std::string place;
-    bool blind = false;  ///< whoever weighs is not told what the book expects
+    bool blind = false;  ///< the person who weighs is not told what the book expects
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("blind", s.blind), v("place", s.place);
     }
 };
 
+/// A cylinder was found and weighed.
 struct StocktakeWeigh {
     static constexpr std::string_view name = "count-weigh";
     std::string count, cylinder;
@@ -590,7 +633,7 @@ struct StocktakeWeigh {
     }
 };
 
-/// Looked for, and not there.
+/// A cylinder was looked for, and not found.
 struct StocktakeMissing {
     static constexpr std::string_view name = "count-missing";
     std::string count, cylinder;
@@ -622,10 +665,11 @@ struct StocktakeReason {
     }
 };
 
+/// A count ended.
 struct StocktakeClose {
     static constexpr std::string_view name = "count-close";
     std::string count;
-    std::optional<std::string> second_person;  ///< who saw it, beside who closed it
+    std::optional<std::string> second_person;  ///< who watched, beside the one who closed it
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("count", s.count), v("second_person", s.second_person);
@@ -638,14 +682,14 @@ struct StocktakeClose {
 struct Trust {
     static constexpr std::string_view name = "trust";
     std::string book, key, called;    ///< hex; Ed25519, hex; what it is called here
-    std::optional<std::string> from;  ///< YYYY-MM-DD: since when, in the words of whoever trusts it
+    std::optional<std::string> from;  ///< YYYY-MM-DD: since when it is trusted, as the person said
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("book", s.book), v("called", s.called), v("from", s.from), v("key", s.key);
     }
 };
 
-/// Of another book nothing counts any more but what lies up to an event that is named.
+/// Ends the trust in another book: of its events those up to `last` count, and no later one.
 struct Withdraw {
     static constexpr std::string_view name = "withdraw";
     std::string book, why;
@@ -666,7 +710,7 @@ struct Merge {
     }
 };
 
-/// A kind this program does not know: kept, not counted, listed.
+/// A kind or version that this program does not know: kept and listed; it moves nothing.
 struct Unknown {
     static constexpr std::string_view name = "unknown";
     std::string kind, body;
@@ -676,6 +720,7 @@ struct Unknown {
 
 }  // namespace kinds
 
+/// Every kind of event; Unknown is the last.
 using AnyKind =
     std::variant<kinds::Start, kinds::Entry, kinds::Opening, kinds::Receive, kinds::Recover, kinds::Charge,
                  kinds::Reuse, kinds::Transfer, kinds::Return, kinds::Destroy, kinds::Exchange, kinds::Release,
@@ -687,7 +732,7 @@ using AnyKind =
                  kinds::Note, kinds::Trust, kinds::Withdraw, kinds::Merge, kinds::Mothball, kinds::Extension,
                  kinds::Unknown>;
 
-/// Where a kind stands among all; behind the last for what is no kind.
+/// The place of a kind among all; their number for a type that is no kind.
 template <class Kind, class... All>
 consteval std::size_t place_among(std::type_identity<std::variant<All...>> /*all*/) {
     std::size_t out = 0;
@@ -695,13 +740,15 @@ consteval std::size_t place_among(std::type_identity<std::variant<All...>> /*all
     ((found = found || std::is_same_v<Kind, All>, out += found ? 0 : 1), ...);
     return out;
 }
+/// The place of a kind in AnyKind.
 template <class Kind>
 inline constexpr std::size_t kind_place = place_among<Kind>(std::type_identity<AnyKind>{});
+/// A type that is a kind of event.
 template <class Kind>
 concept OneOfKinds = kind_place<Kind> < std::variant_size_v<AnyKind>;
 
-/// One of the kinds. To copy, move, assign or destroy one of forty-eight takes a quarter of a megabyte of machine code:
-/// lib/event/what.cpp has it once, for all files.
+/// What happened: one of the kinds. To copy, move, assign or destroy one of forty-eight takes a quarter of a megabyte
+/// of machine code, which lib/event/what.cpp has once for all files.
 class What : public AnyKind {
  public:
     What();
@@ -710,40 +757,44 @@ class What : public AnyKind {
     What& operator=(const What& other);
     What& operator=(What&& other) noexcept;
     ~What();
+    /// Of one kind.
     template <OneOfKinds Kind>
     What(Kind kind) : What(kind_place<Kind>, &kind) {}
+    /// Becomes of that kind.
     template <OneOfKinds Kind>
     What& operator=(Kind kind) {
         return *this = What(kind_place<Kind>, &kind);
     }
+    /// Becomes an empty one of that kind, and returns it.
     template <OneOfKinds Kind>
     Kind& emplace() {
         return std::get<Kind>(*this = Kind{});
     }
 
  private:
-    What(std::size_t place, void* kind);  // takes what lies there, of the kind at that place
+    What(std::size_t place, void* kind);  // moves from *kind, which is of the kind at that place
 };
 
-/// A finding that the person took on with --anyway, kept with its figures as they stood.
+/// A finding that the person took on with --anyway, with the text that it had then.
 struct Accepted {
-    std::string check, subject, text;
+    std::string check, subject, text;  ///< as in Finding
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("check", s.check), v("subject", s.subject), v("text", s.text);
     }
 };
 
+/// One dated fact. All but `branch` is in its canonical bytes.
 struct Event {
     BookId book{};
     std::int64_t seq = 0;
-    Digest previous{};
-    Moment when;
-    Instant recorded{};
-    std::optional<std::string> by, job, scale, note;
-    std::optional<std::string> own_id;  ///< the caller's own id: an idempotency key within a book (I7)
-    std::optional<std::string> anyway;  ///< the reason given
-    std::vector<Accepted> accepted;
+    Digest previous{};                                ///< of the event before it in the chain; zeros of the first
+    Moment when;                                      ///< when it happened
+    Instant recorded{};                               ///< when it was recorded
+    std::optional<std::string> by, job, scale, note;  ///< by: who did it; scale: the code of the one that was read
+    std::optional<std::string> own_id;  ///< given by the caller: the same id with the same words is recorded once (I7)
+    std::optional<std::string> anyway;  ///< why it was recorded against a refusal
+    std::vector<Accepted> accepted;     ///< the refusals that were taken on
     What what;
     std::uint16_t branch = 0;  ///< of its book's chain, as the book that holds it counts branches; no part of the body
 
@@ -753,62 +804,74 @@ struct Event {
     Event& operator=(const Event& other);
     Event& operator=(Event&& other) noexcept;
     ~Event();
+    /// Its place in the total order.
     [[nodiscard]] OrderKey order() const { return {when.at, book, seq, branch}; }
+    /// The name of its kind: "recover"; of Unknown the name that its bytes have. Good as long as the event.
     [[nodiscard]] std::string_view kind() const;
 };
 
+/// The number `v` in the bodies that this program writes.
 inline constexpr std::int64_t body_version = 1;
 
-/// RFC 8785 bytes of the event: what is stored, hashed and sent.
+/// The event's bytes in the form of RFC 8785: what is stored, hashed and sent. Of Unknown the bytes that it came in.
 std::string canonical_body(const Event& event);
-/// The other way. A kind or version this program does not know becomes kinds::Unknown. Error: body-unreadable,
-/// where the bytes are no event at all.
+/// The event of canonical bytes. A kind or version that this program does not know becomes kinds::Unknown. Error
+/// (storage): body-unreadable, where the bytes are no canonical event.
 Result<Event> event_from_body(std::string_view body);
-/// The same, of bytes that nobody has vouched for: whatever they are, they are seen to be canonical, and nested no
-/// deeper than sixteen, before a tree is made of them. Error: body-unreadable.
+/// As event_from_body, for bytes from outside: they are also compared with what canonical_body would write. Error
+/// (storage): body-unreadable.
 Result<Event> event_from_line(std::string_view line);
+/// SHA-256.
 Digest digest_of(std::string_view body);
-/// The same, piece by piece.
+/// SHA-256 of bytes that come in pieces.
 class Hasher {
  public:
     Hasher();
     Hasher(const Hasher&) = delete;
     Hasher& operator=(const Hasher&) = delete;
     ~Hasher();
+    /// The next piece.
     void add(std::string_view bytes);
-    Digest digest();  ///< and from the beginning again
+    /// Of all pieces since the last call; the next piece begins anew.
+    Digest digest();
 
  private:
     struct State;
     std::unique_ptr<State> state_;
 };
 
-/// The event's own words without the envelope (kind and fields), for comparing what the same own_id said before.
+/// What the event says without its place in a book: no book, number, digest or time of recording. Two events with the
+/// same own_id are the same where these words are.
 std::string words_of(const Event& event);
 
-/// Seals, trust and merges: what a book says of itself, not of gas. A year is the same without them.
+/// Whether a kind is about books, not gas: seals, trust, withdrawals and merges. A year is the same without them.
 bool is_about_books(std::string_view kind);
 
-/// Cylinder codes whose contents or standing the event touches, in a fixed order; empty for most register events.
+/// Codes of the cylinders whose contents or state the event touches, in a fixed order, each once; empty where it
+/// touches none.
 std::vector<std::string> cylinders_of(const Event& event);
 
-/// The appliance that a leak, an inspection or a plan is about; empty for other kinds.
+/// The appliance that a leak, an inspection, a plan, a mothballing or an extension is about; empty for other kinds.
+/// Good as long as the event.
 std::string_view appliance_named_by(const Event& event);
-/// "L-3" that a charge, repair or test names; empty where none is named.
+/// "L-3" that a charge, reuse, repair or test names; empty where none is named. Good as long as the event.
 std::string_view leak_named_by(const Event& event);
-/// Digest in hex of the count that a weight, a reason or a closing belongs to; empty for other kinds.
+/// Digest in hex of the count that a weight, a reason or a closing belongs to; empty for other kinds. Good as long as
+/// the event.
 std::string_view stocktake_named_by(const Event& event);
-/// "L-3" for 3, and back; nothing for words that are no such code.
+/// "L-3" for 3.
 std::string leak_code(std::int64_t number);
+/// 3 for "L-3"; nothing for any other text.
 std::optional<std::int64_t> leak_number(std::string_view code);
 
-/// Register fields that the event sets: its own, or those that a requalification or conversion implies.
+/// The fields of a register entry that an event sets: its own, or those that a requalification or conversion implies.
 struct RegisterChange {
     EntryKind entry;
     std::string code;
     bool adds;
     FieldValues values;
 };
+/// Nothing where the event sets none.
 std::optional<RegisterChange> register_change(const Event& event);
 
 }  // namespace tarebook

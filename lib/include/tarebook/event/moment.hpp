@@ -11,37 +11,41 @@
 
 namespace tarebook {
 
+/// A point in time, in UTC, to the second.
 using Instant = std::chrono::sys_seconds;
 using Date = std::chrono::sys_days;  ///< a local calendar day, not an instant
 
+/// An instant with the local clock of its place.
 struct Moment {
     Instant at{};
     std::chrono::minutes offset{};  ///< local time minus UTC, as it was in force
     std::string zone;               ///< IANA name; "UTC" where none was given
 
+    /// The local day.
     [[nodiscard]] Date date() const { return std::chrono::floor<std::chrono::days>(at + offset); }
     friend bool operator==(const Moment&, const Moment&) = default;
 };
 
-/// The wall clock of `zone` at `at`. Error: time-zone.
+/// The wall clock of `zone` at `at`; an empty zone is UTC. Error (usage): time-zone.
 Result<Moment> moment_in_zone(Instant at, std::string_view zone);
 
 /// Takes `2026-11-25 14:30`, `2026-11-25T14:30:05`, `14:30` (today in `zone`), each with an optional `Z` or `-06:00`.
-/// An offset or `Z` settles the instant; the local day is that of `zone`, or of the offset where there is no zone.
-/// A local time that exists twice is refused with both offsets (time-ambiguous), one that does not exist is refused
-/// (time-nonexistent). Others: time-format, time-zone.
+/// An offset or `Z` fixes the instant; the local day is that of `zone`, or of the offset where there is no zone. Errors
+/// (usage): time-format (also outside of 1901 to 9998), time-zone, time-ambiguous (a local time that came twice; both
+/// offsets are in the error), time-nonexistent (one that the clock skipped).
 Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instant now);
 
-/// Takes `2026-11-25`. Error: date-format.
+/// Takes `2026-11-25`, from 1900 on. Error (usage): date-format.
 Result<Date> parse_date(std::string_view text);
-/// Takes `2024-06` (a collar shows month and year). Error: month-format.
+/// Takes `2024-06` (a collar shows month and year), from 1900 on. Error (usage): month-format.
 Result<std::chrono::year_month> parse_month(std::string_view text);
 
 std::string date_text(Date date);             ///< 2026-11-25
 std::string instant_text(Instant at);         ///< 2026-11-25T20:30:00Z
 std::string moment_text(const Moment& when);  ///< 2026-11-25 14:30, the local clock
-/// 2026-11-25T14:30:00-06:00: for JSON.
+/// 2026-11-25T14:30:00-06:00, the local clock with its offset: for JSON.
 std::string moment_iso(const Moment& when);
-std::optional<Instant> instant_from_text(std::string_view text);  ///< only what instant_text writes
+/// Takes what instant_text writes, from 1900 on; nothing for any other text.
+std::optional<Instant> instant_from_text(std::string_view text);
 
 }  // namespace tarebook
