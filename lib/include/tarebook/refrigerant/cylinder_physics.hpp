@@ -14,28 +14,33 @@
 
 namespace tarebook {
 
+/// What is in the inside volume; `liquid_full` leaves no room for vapour.
 enum class Phases { liquid_and_vapor, all_vapor, liquid_full };
 
+/// A closed cylinder at one temperature.
 struct FillState {
     Temperature at;
     Phases phases;
-    double liquid_share;  ///< of the inside volume, 0 to 1; 1 where it is liquid-full
-    /// The most that it can show: the bubble pressure with liquid, the dew pressure of vapour alone. None where it is
-    /// liquid-full: there only the shell holds, and no table says at which pressure.
+    double liquid_share;  ///< of the inside volume, 0 to 1
+    /// The highest pressure that it can have: the bubble pressure with liquid, the dew pressure of vapour alone.
+    /// Nothing for a liquid-full one: no table says at which pressure it presses on the shell.
     std::optional<AbsolutePressure> pressure_at_most;
 };
 
-/// `net` in `inside` at a temperature of the table.
+/// The state of `net` in `inside`, for a temperature of the table; a net below zero counts as nothing. OutsideTable for
+/// other temperatures.
 Saturated<FillState> fill_state_at(const Refrigerant& refrigerant, Mass net, Volume inside, Temperature at);
 
-/// A pressure of this refrigerant as a gauge may show it at the most: the uncertainty of its figures is one of the
-/// absolute pressure, and counts toward the higher.
+/// The highest pressure that a gauge may show, at the standard atmosphere: the uncertainty of the refrigerant's table,
+/// a share of the absolute pressure, is added.
 GaugePressure gauge_at_most(const Refrigerant& refrigerant, AbsolutePressure pressure);
 
-/// The vapour that stays when the last liquid is gone: what "empty" still holds.
+/// The saturated vapour that stays when the last liquid is gone: what "empty" still holds. OutsideTable for a
+/// temperature that the table does not have.
 Saturated<Mass> vapor_heel(const Refrigerant& refrigerant, Volume inside, Temperature at);
 
-/// The temperature at which `net` leaves no room for vapour. OutsideTable::hotter and colder are answers, too.
+/// The temperature at which `net` leaves no room for vapour. OutsideTable::hotter: not within the table; colder: below
+/// its first row already.
 Saturated<Temperature> liquid_full_temperature(const Refrigerant& refrigerant, Mass net, Volume inside);
 
 }  // namespace tarebook

@@ -21,10 +21,10 @@
 
 namespace tarebook {
 
-/// A rule of transport for where no other maximum is on record: a share of the volume that the liquid has at one
+/// A rule of transport that holds where no other maximum is on record: a share of the volume that the liquid has at one
 /// temperature, and not liquid-full at another.
 struct FillForTransport {
-    double of_density = 0;
+    double of_density = 0;  ///< a share, 0 to 1
     Temperature density_at = Temperature::celsius(0);
     Temperature not_full_at = Temperature::celsius(0);
     std::string clause;
@@ -36,14 +36,15 @@ struct FillQuestion {
     std::vector<const Refrigerant*> could_be = {};
     bool mixed = false;
     bool hydrocarbon_or_ammonia_suspected = false;
-    bool unnamed = false;  ///< besides, something that nobody could name is in it
+    bool unnamed = false;  ///< something that could not be named is in it, too
     Volume water_capacity = Volume::litres(0);
     std::optional<Mass> stamped_limit_net = std::nullopt;
     std::optional<std::string> spec_mark = std::nullopt;
-    /// The warmest place where it will stand filled, where that is hotter than usual: the limit is lower there.
+    /// The temperature of the warmest place where it will stand filled, where that is hotter than usual: the limit is
+    /// lower there.
     std::optional<Temperature> stored_at = std::nullopt;
-    /// The rules of transport of the United States name filling densities, marks and clauses; elsewhere the physics is
-    /// kept, and said to be no more.
+    /// Whether the rules of transport of the United States hold, which name filling densities, marks and clauses.
+    /// Elsewhere the same physics is computed, and called no more than that.
     bool us_transport = true;
     std::optional<FillForTransport> transport = std::nullopt;
 };
@@ -57,42 +58,48 @@ struct FillCandidate {
     std::string source;
 };
 
+/// Every limit that applies, as a net weight.
 struct FillLimits {
     std::vector<FillCandidate> candidates;
-    std::size_t binding = 0;
-    std::vector<std::string> notes = {};
-    /// At the binding limit; only where one refrigerant with a table is known to be the content.
+    std::size_t binding = 0;              ///< the place of the smallest one in `candidates`
+    std::vector<std::string> notes = {};  ///< sentences for people: what has no figure, and why
+    /// The temperature at which the binding limit is liquid-full; only where one refrigerant with a table is known to
+    /// be the content.
     std::optional<Saturated<Temperature>> liquid_full = std::nullopt;
 
+    /// The binding limit.
     [[nodiscard]] Mass net() const { return candidates[binding].net; }
 };
 
-/// Errors: fill-limit-water-capacity, fill-limit-stamped (usage), fill-limit-unknown (refused): no rule gives a figure;
-/// fill-limit-stored-at (refused): no liquid, or no table, at the temperature where it is stored.
+/// Every limit, and the smallest. Errors: fill-limit-water-capacity, fill-limit-stamped (usage); fill-limit-unknown
+/// (refused): no rule gives a figure; fill-limit-stored-at (refused): the table has no liquid at `stored_at`.
 Result<FillLimits> fill_limits(const FillQuestion& question);
 
+/// The binding limit of a question, and its rule.
 struct SmallestLimit {
     Mass net;
     std::string rule;
 };
-/// Keeps the answers: few kinds of cylinder and gas are in a shop, and each limit is built from tables and words.
+/// Remembers answers of fill_limits: few kinds of cylinder and gas are in a shop, and each limit is built from tables
+/// and words. Not for several threads.
 class FillLimitMemo {
  public:
-    /// Nothing where fill_limits has an error. The reference lives as long as the memo.
+    /// The smallest limit; nothing where fill_limits has an error. The reference is good as long as the memo.
     const std::optional<SmallestLimit>& smallest(const FillQuestion& question);
 
  private:
     std::unordered_map<std::string, std::optional<SmallestLimit>> known_;
 };
 
-/// What the scale shows at the limit, all but limit_gross rounded down to the scale's division.
+/// Gross weights to stop at, all but limit_gross rounded down to the scale's division.
 struct StopWeights {
     Mass limit_gross;
-    Mass slow_gross;  ///< 3 % of the limit or 1 lb, whichever is larger, before the stop
+    Mass slow_gross;  ///< 3 % of the limit or 1 lb, whichever is larger, before the stop (common practice, no source)
     Mass stop_gross;
     Mass room;  ///< from gross_now to the stop; negative where the cylinder is overfilled
 };
 
+/// Precondition: `division` is positive.
 StopWeights stop_weights(Mass limit_net, Mass tare, Mass gross_now, Mass division);
 
 }  // namespace tarebook

@@ -1,6 +1,6 @@
 // A person's own refrigerants, from a YAML file: those that the catalogue lacks. Read as strictly as the build reads
-// schema/, and looked at for what a table of a real gas never is; every fault is told with file, line and key. The
-// figures are believed: nothing here knows the gas. fixtures/own-refrigerants.yaml shows the form:
+// schema/, and checked for figures that a table of a real gas never has; every fault is told with file, line and key.
+// The figures themselves are believed. fixtures/own-refrigerants.yaml shows the form:
 //
 //     source: "data sheet of the maker, 2025"
 //     edition: "rev. 3"
@@ -29,14 +29,14 @@
 
 namespace tarebook {
 
-/// Adds them to what find_refrigerant finds, for as long as the program runs, and says which. All or none. Call it
-/// before the first refrigerant is looked up. Error (usage): refrigerants-file.
+/// Adds the file's refrigerants to what find_refrigerant finds, as long as the program runs, and returns them: all or
+/// none. Precondition: no refrigerant was looked up before. Error (usage): refrigerants-file.
 Result<std::vector<const Refrigerant*>> load_own_refrigerants(const std::string& file);
 
-/// Those that were loaded, in the order of loading.
+/// All that were loaded, in the order of loading.
 std::vector<const Refrigerant*> loaded_own_refrigerants();
 
-/// Of its figures only the shape was checked.
+/// Whether it is from a person's own file, so that only the shape of its figures was checked.
 bool is_own(const Refrigerant& refrigerant);
 
 }  // namespace tarebook

@@ -1,7 +1,7 @@
 // The catalogue of refrigerants: what each one is made of, how dangerous and how heavy it is.
 //
 // The tables are compiled in from schema/refrigerants.yaml, schema/cylinder-fill.yaml and schema/saturation/, checked
-// while building, and cost nothing at start-up. A Refrigerant lives as long as the program; two are the same where
+// while building, and cost nothing at start-up. A Refrigerant is good as long as the program runs; two are the same if
 // their addresses are.
 //
 //     const Refrigerant* gas = find_refrigerant("r448a");
@@ -21,6 +21,7 @@
 
 namespace tarebook {
 
+/// A pure substance in a refrigerant, with its share of the nominal composition.
 struct Component {
     std::string_view designation;
     double mass_percent;
@@ -35,12 +36,13 @@ struct ListedMark {
     std::optional<int> service_psig;
 };
 
-/// One line of the transport table of filling densities; without percent it says "not liquid-full at 131 F".
+/// One line of the table of filling densities, 49 CFR 173.304a(a)(2); without percent it says "not liquid-full at 131
+/// F".
 struct FillingDensity {
     std::optional<double> percent_of_water;
     std::span<const ListedMark> marks;
     std::string_view clause;
-    std::string_view status;
+    std::string_view status;  ///< what the line rests on, as in schema/cylinder-fill.yaml
 };
 
 /// The pressure at 55 C in a cylinder that was filled to 80 % liquid at 25 C.
@@ -54,54 +56,58 @@ struct CylinderPressure {
     bool thin_margin = false;  ///< liquid-full between 55 and 60 C when filled by the 80 % rule
 };
 
+/// One entry of the catalogue, or of a person's own file. status_of says what each figure rests on.
 struct Refrigerant {
     std::string_view designation;  ///< ASHRAE 34: "R-448A"
     std::string_view class_name;   ///< "HFC/HFO blend"
     std::span<const Component> composition;
-    std::string_view safety_group;
-    double molar_mass_g_mol;
-    std::optional<double> gwp_ar4;
-    std::optional<double> gwp_eu_2024_573;
-    std::optional<double> gwp_ar5;
-    std::optional<double> odp;
-    std::optional<int> un_number;
-    std::string_view hazard_class;
-    std::string_view shipping_name;
-    std::optional<Temperature> boiling;  ///< bubble point at 101.325 kPa
-    std::optional<Temperature> critical;
+    std::string_view safety_group;          ///< ANSI/ASHRAE 34: "A2L"
+    double molar_mass_g_mol;                ///< g/mol
+    std::optional<double> gwp_ar4;          ///< 100 years, IPCC AR4; of a blend the sum by mass share, rounded half up
+    std::optional<double> gwp_eu_2024_573;  ///< Regulation (EU) 2024/573 with its annexes
+    std::optional<double> gwp_ar5;          ///< 100 years, IPCC AR5
+    std::optional<double> odp;              ///< ozone depletion potential, R-11 is 1
+    std::optional<int> un_number;           ///< 49 CFR 172.101
+    std::string_view hazard_class;          ///< "2.2"; may be empty
+    std::string_view shipping_name;         ///< may be empty
+    std::optional<Temperature> boiling;     ///< bubble point at 101.325 kPa; of R-744 its sublimation
+    std::optional<Temperature> critical;    ///< the accepted one, as is the pressure
     std::optional<AbsolutePressure> critical_pressure;
-    bool eu_ozone_depleting;
+    bool eu_ozone_depleting;  ///< the European Union counts it among the ozone-depleting substances
     std::string_view notes;
-    std::span<const std::string_view> verified_fields;
+    std::span<const std::string_view> verified_fields;  ///< keys of schema/refrigerants.yaml
     Saturation saturation;
-    std::optional<CylinderPressure> cylinder;
+    std::optional<CylinderPressure> cylinder;           ///< nothing without a saturation table
     std::span<const FillingDensity> filling_densities;  ///< lowest first
 
-    /// Safety group 2L, 2 or 3.
+    /// Whether its safety group is 2L, 2 or 3.
     [[nodiscard]] bool flammable() const;
-    /// Safety group B: toxic at lower concentrations than A.
+    /// Whether its safety group begins with B: toxic at lower concentrations than A.
     [[nodiscard]] bool toxic() const;
+    /// Whether it is a natural hydrocarbon, such as R-290.
     [[nodiscard]] bool hydrocarbon() const;
+    /// Whether it has more than one component.
     [[nodiscard]] bool blend() const { return composition.size() > 1; }
-    /// `field` is a key of schema/refrigerants.yaml: "gwp_ar4", "composition".
+    /// What a field rests on. `field` is a key of schema/refrigerants.yaml: "gwp_ar4", "composition".
     [[nodiscard]] ValueStatus status_of(std::string_view field) const;
 };
 
-/// By the order of schema/refrigerants.yaml.
+/// The catalogue in the order of schema/refrigerants.yaml, without a person's own ones.
 std::span<const Refrigerant> all_refrigerants();
 
-/// Takes a designation as people type it: `R-448A`, `r448a`, `448A`, "R 448a", `1234ze(E)`, `1234zee`. Null where it is
-/// none, or where it could be two.
+/// Takes a designation as people type it: `R-448A`, `r448a`, `448A`, "R 448a", `1234ze(E)`, `1234zee`; finds own ones,
+/// too. Null where there is no such refrigerant, or where it could be two.
 const Refrigerant* find_refrigerant(std::string_view as_typed);
 
-/// The blend, or the pure refrigerant, of this composition: the same components, each within `tolerance_percent` of its
+/// The refrigerant of the catalogue with this composition: the same components, each within `tolerance_percent` of its
 /// mass share. Null where the catalogue has none. A mixture of blends is given by its components.
 const Refrigerant* find_by_composition(std::span<const Component> components, double tolerance_percent);
 
-/// The nearest designations, for "did you mean"; none where nothing is near.
+/// The nearest designations, for "did you mean", at most `most` of them; empty where none is near.
 std::vector<std::string> refrigerants_like(std::string_view as_typed, std::size_t most = 3);
 
-/// As find_refrigerant, with the nearest ones in the error. Errors (usage): refrigerant-unknown, refrigerant-empty.
+/// As find_refrigerant, with the nearest ones in the error; never null. Errors (usage): refrigerant-unknown,
+/// refrigerant-empty.
 Result<const Refrigerant*> parse_refrigerant(std::string_view as_typed);
 
 /// Saturated liquid at the bubble point. Nothing outside the rows of the table: it is never extrapolated.

@@ -18,6 +18,7 @@ namespace tarebook {
 
 /// Why there is no density of a vapour.
 struct NoVapor {
+    /// The reason.
     enum class Why {
         outside_table,   ///< no table, or colder than it: `outside` says which
         liquid_present,  ///< above the dew pressure: `limit`
@@ -29,10 +30,10 @@ struct NoVapor {
     OutsideTable outside = {};
 };
 
-/// Vapour of the nominal composition. At the dew pressure it is the table's own saturated vapour.
+/// The density of vapour of the nominal composition. At the dew pressure it is the table's own saturated vapour.
 tl::expected<Density, NoVapor> vapor_density(const Refrigerant& refrigerant, AbsolutePressure pressure, Temperature at);
 
-/// The answer in words. Errors (refused): liquid-present, vapor-not-checked, and those of outside_table.
+/// The reason in words. Names (refused): liquid-present, vapor-not-checked, and those of outside_table.
 Error no_vapor(const Refrigerant& refrigerant, const NoVapor& why);
 
 }  // namespace tarebook
