@@ -7,21 +7,24 @@
 
 namespace tarebook {
 
-/// One gas, one year, one owner or site.
+/// Section 2.3: one gas, one year, one owner or site.
 struct MaterialBalance {
     Mass stock_at_start, stock_at_end;  ///< in storage, not in equipment
     Mass acquired;                      ///< bought, returned by users, back from recycling
     Mass disbursed;                     ///< sold, returned to suppliers, sent to recycling, reclaim or destruction
     Mass full_charge_at_start, full_charge_at_end;  ///< of all equipment
+    /// Equation from memory. Negative where more gas is there at the end than the figures allow.
     [[nodiscard]] Mass loss() const {
         return (stock_at_start - stock_at_end) + acquired - disbursed + (full_charge_at_start - full_charge_at_end);
     }
 };
 
+/// Section 2.4: the same from what happened to equipment, without stock.
 struct SimplifiedBalance {
     Mass charged_into_new, full_charge_of_new;  ///< both nothing where it came charged from the factory
     Mass used_in_service;
     Mass full_charge_of_disposed, recovered_from_disposed;
+    /// Equation from memory. Negative where more was recovered than the equipment held.
     [[nodiscard]] Mass loss() const {
         return (charged_into_new - full_charge_of_new) + used_in_service +
                (full_charge_of_disposed - recovered_from_disposed);

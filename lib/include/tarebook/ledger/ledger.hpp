@@ -19,23 +19,27 @@
 
 namespace tarebook {
 
-/// Whose gas it is where it came from no equipment: bought stock.
+/// The owner of gas that came from no equipment: bought stock.
 inline constexpr std::string_view shop_owner = "shop";
 
+/// What gas in a cylinder is kept apart by.
 struct LotKey {
     std::string refrigerant;  ///< designation, or "unknown"
     std::string owner;        ///< owner of the equipment it came from, or shop_owner
     Condition condition = Condition::recovered;
     friend auto operator<=>(const LotKey&, const LotKey&) = default;
 };
+/// So much gas of one key; negative where more was drawn than the book had.
 struct Lot {
     LotKey key;
     Mass mass;
     friend bool operator==(const Lot&, const Lot&) = default;
 };
 using Lots = std::vector<Lot>;  ///< ordered by key, none of zero mass
+/// The sum of all lots.
 Mass total(const Lots& lots);
 
+/// The accounts of the double entry.
 enum class AccountKind {
     cylinder,
     circuit,  ///< a circuit, or an appliance where the job was done at the rack: a flow, never contents
@@ -51,16 +55,21 @@ enum class AccountKind {
     reclassified,     ///< counter-account of a lot that turned out to be another refrigerant
     not_refrigerant,  ///< oil, water and air that a reclaimer found in what the book had sent as refrigerant
 };
+/// How many kinds there are.
 inline constexpr std::size_t account_kinds = 13;
+/// The word of the record: "not-refrigerant".
 std::string_view text_of(AccountKind kind);
+/// The value of such a word; nothing for any other text.
 std::optional<AccountKind> account_kind_from(std::string_view text);
 
+/// An account; its code is that of the cylinder, circuit, supplier or facility.
 struct Account {
     AccountKind kind = AccountKind::cylinder;
     std::string code;  ///< empty for those that are one in a book
     friend auto operator<=>(const Account&, const Account&) = default;
 };
 
+/// Mass that enters an account; negative where it leaves.
 struct Posting {
     Account account;
     LotKey lot;
@@ -68,9 +77,10 @@ struct Posting {
     friend bool operator==(const Posting&, const Posting&) = default;
 };
 
+/// A cylinder after an event, by the book.
 struct CylinderState {
     Lots lots;
-    Lots lots_when_lost;
+    Lots lots_when_lost;        ///< while it is lost: what comes back if it is found
     std::optional<Mass> gross;  ///< what the scale should show now, where that is known
     bool gone = false;          ///< left the shop: returned, destroyed, exchanged
     bool lost = false;
@@ -82,6 +92,7 @@ struct CylinderState {
     std::string place;
     std::string held_for;
 
+    /// All lots together.
     [[nodiscard]] Mass contents() const { return total(lots); }
     friend bool operator==(const CylinderState&, const CylinderState&) = default;
 };
@@ -90,11 +101,12 @@ struct CylinderNow {
     std::string code;
     CylinderFacts facts;
     CylinderState state;
-    bool in_register = true;           ///< else gas is in it that events speak of, and no entry of it counts
-    std::string entry_voided_by = {};  ///< the void, where that is why no entry counts
+    bool in_register = true;           ///< false: events put gas in it, and no entry of it is effective
+    std::string entry_voided_by = {};  ///< name of the void that took its entry out, where there is one
 };
-/// Bytes that are equal exactly where the states are, and back. Throws std::invalid_argument on other bytes.
+/// The state as bytes, which are equal exactly where the states are.
 std::string packed(const CylinderState& state);
+/// The state of such bytes. Throws std::invalid_argument on other ones.
 CylinderState unpacked(std::string_view bytes);
 
 /// A level that did not meet the book's expectation.
@@ -102,9 +114,10 @@ struct Gap {
     std::string cylinder;
     Mass expected_gross;
     Mass read_gross;
-    std::string read_typed;
-    Mass gap;  ///< read - expected
+    std::string read_typed;  ///< the reading as typed
+    Mass gap;                ///< read - expected
     Mass tolerance;
+    /// Whether two weighings explain it: then it is posted to `scale`, else to `unaccounted`.
     [[nodiscard]] bool within_tolerance() const { return gap.magnitude() <= tolerance; }
 };
 
@@ -117,12 +130,14 @@ struct Effect {
     Mass gap;                ///< all gaps of this cylinder in this event
 };
 
+/// What a finding means for a recording.
 enum class Severity {
     note,       ///< one quiet line: not on record
     exception,  ///< recorded, and on the exceptions list until an event resolves it
     refusal     ///< not recorded unless the person says with --anyway that it happened
 };
 
+/// What a check has to say about an event.
 struct Finding {
     std::string check;    ///< kebab-case name of the check
     std::string subject;  ///< code of the cylinder, circuit ... it is about
@@ -135,6 +150,7 @@ struct Finding {
     std::string accepted;  ///< the reason, where the person took it on
 };
 
+/// What an event does.
 struct Outcome {
     std::vector<Posting> postings;
     std::vector<Effect> effects;  ///< one per cylinder of cylinders_of(event), in that order
@@ -142,12 +158,12 @@ struct Outcome {
     std::vector<Finding> findings;  ///< filled by the checks, empty after the fold alone
 };
 
-/// What a return sent, as a statement about it finds it.
+/// What a return sent, for the fold of a statement about it.
 struct Sent {
     OrderKey order;
     std::string cylinder, to;
     Lots lots;             ///< what the return moved to the reclaimer's account; negative where it went the wrong way
-    bool settled = false;  ///< another statement stands between the return and this one
+    bool settled = false;  ///< an earlier statement settles this return
 };
 
 /// What another book recorded of a cylinder in the hours before an event: two books may tell of one act, or of two that
@@ -161,21 +177,23 @@ struct NearbyEvent {
     Mass moved, gap;
     Mass contents;  ///< after it
 };
+/// How far back other books' events are looked at. Common practice, no source.
 inline constexpr std::chrono::hours nearby_reach{36};
-/// Of the event's share in one cylinder.
+/// The event's share in one cylinder, which is one of cylinders_of(event); `name` as the book names it.
 NearbyEvent nearby_event(const Event& event, std::string_view cylinder, Mass moved, Mass gap, Mass contents,
                          std::string name);
 
-/// Where an event is the first of a branch: another one goes on from the same place.
+/// An event is the first of a branch: two events of one book follow the same one.
 struct Fork {
     BookId book{};
-    std::int64_t after = 0;  ///< sequence of the last event that both have; 0 where that is not known
-    Digest first{};          ///< with which one of them goes on; where the own book is one, the other
-    Digest other{};          ///< the other; zeros where that is not known, or is the own chain
+    std::int64_t after = 0;  ///< number of the last event that both branches have; 0 if not known
+    Digest first{};          ///< the first event of one branch; if one of the two is the own chain, that of the other
+    Digest other{};          ///< the first event of the other branch; zeros if not known, or if that is the own chain
 };
 
-/// What was there when an event was recorded: by that a clock is seen that went back, or ran ahead.
+/// When events before this one were recorded, so that a clock is seen that went back, or ran ahead.
 struct RecordedBefore {
+    /// An event of another book, and when it was recorded there.
     struct Received {
         BookId book{};
         Instant recorded{};
@@ -184,10 +202,11 @@ struct RecordedBefore {
     std::optional<Received> received;  ///< of a merge of this book: the latest of the events that bundles ended with
 };
 
-/// States of the event's cylinders just before it, by code; and for a statement, what its return sent: absent where
-/// that return is not on record, does not count, or comes after it.
+/// What the fold and the checks have to know of before the event: the states of its cylinders just before it, by code,
+/// and what other events bear on it.
 struct States : std::map<std::string, CylinderState, std::less<>> {
     using map::map;
+    /// Of a statement; absent if its return is not on record, is not effective, or comes after it.
     std::optional<Sent> sent;
     std::map<std::string, std::vector<NearbyEvent>, std::less<>> nearby;  ///< by cylinder, the earliest first
     std::optional<Fork> fork;
@@ -198,34 +217,38 @@ struct States : std::map<std::string, CylinderState, std::less<>> {
 struct Settlement {
     Lots sent, stated, contaminants, rest;
     Mass tolerance;  ///< of the rest, as between two scales
+    /// Whether the two scales explain the rest.
     [[nodiscard]] bool within_tolerance() const { return total(rest).magnitude() <= tolerance; }
 };
+/// Shares what the statement says over the lots that were sent, in proportion. Without weights on the statement what
+/// was sent counts as stated.
 Settlement settlement_of(const kinds::Settle& statement, const Lots& sent);
-/// Whether the statement settles anything: the first about a return that counts and lies before it.
+/// Whether the statement settles its return: it names the cylinder that was sent, and no earlier statement settles it.
 bool settles(const kinds::Settle& statement, const std::optional<Sent>& sent);
 
-/// How far a first weight may lie from the book between scales or days: 0.5 lb or 1 % of gross, whichever is larger;
-/// 2 lb at least for half-ton cylinders. Common practice, no source.
+/// How far a first weight may be from the book's, between scales or days: 0.5 lb or 1 % of gross, whichever is larger;
+/// 2 lb at least for half-ton cylinders (water capacity of 900 lb and more). Common practice, no source.
 Mass level_tolerance(Mass gross, const CylinderFacts& cylinder);
 
-/// What the event does to the accounts and to its cylinders. `before` must hold every cylinder of cylinders_of(event)
-/// (default-constructed where it never had an event). Does not look at voids: the caller leaves those out.
+/// What the event does to the accounts and to its cylinders, without findings. Preconditions: `before` has every
+/// cylinder of cylinders_of(event) (a default-constructed state if it never had an event), and the event is not voided.
+/// Throws std::overflow_error where a sum goes beyond what a Mass can hold.
 Outcome fold_one(const Event& event, const States& before, const Register& reg);
 
-/// Raised whenever the checks come to find more, or less, in an event than before: a book says by which edition its
-/// exceptions were found. 1: issue of the first schema. 2: vacuum-short. 3: statements, recycling, condition of reuse.
-/// 4: what two books tell of one thing. 5: over-limit. 6: malformed; a gas that the book has overdrawn counts towards
-/// the limit. 7: clock-went-back, clock-ahead. 8:
-/// out-of-test by the mark and the basis on record, small appliances, service-ban. 9: certificate-type,
-/// mothball-not-evacuated.
+/// The edition of the checks: raised when they find more, or less, in an event than before. A book says by which
+/// edition its exceptions were found. 1: the first schema. 2: vacuum-short. 3: statements, recycling, condition of
+/// reuse. 4: what two books tell of one act. 5: over-limit. 6: malformed; a gas that the book has overdrawn counts
+/// towards the limit. 7: clock-went-back, clock-ahead. 8: out-of-test by the mark and the basis on record, small
+/// appliances, service-ban. 9: certificate-type, mothball-not-evacuated.
 inline constexpr int checks_edition = 9;
 
-/// How an event is judged: the fold alone, or the fold and the checks. The book calls it for each event that it has to
-/// look at again, and knows nothing of checks itself. There are these two and no others: a book that something else had
-/// judged would not agree with its own `check`.
+/// How an event is judged: by the fold alone, or by the fold and the checks. The book calls it for each event that it
+/// evaluates, and knows no checks itself. There are these two and no others, so that each book agrees with its own
+/// `check`.
 class Evaluator {
  public:
     virtual ~Evaluator() = default;
+    /// What the event does, and what the checks find. Preconditions as for fold_one.
     virtual Outcome evaluate(const Event& event, const States& before, const Register& reg) const = 0;
 
  private:

@@ -40,28 +40,33 @@
 
 namespace tarebook {
 
-/// One weighing, with what is known of its scale.
+/// One weighing of a cylinder, with what is known of its scale.
 struct StocktakeWeighing {
     Weight gross;
-    std::string scale;  ///< code; empty where it is not on record: then it is like no other
+    std::string scale;  ///< code; empty if none is on record: then its error is shared with no other weighing
     ScaleReads reads = ScaleReads::unknown;
     std::optional<Mass> division;  ///< else 0.05 lb, as elsewhere (common practice, no source)
     std::optional<ScaleAccuracy> accuracy;
     std::optional<bool> cap_on;  ///< whether its cap was on, where that is known
 };
 
-/// What the book expects the scale to show, and what that goes back to.
+/// The gross weight that the book expects, and the weighing or statement that it goes back to.
 struct StocktakeExpectation {
     Mass gross;
-    std::optional<StocktakeWeighing> weighed;  ///< the last one; nothing where it goes back to a stamp or an estimate
-    Mass stated_within;                        ///< what such a stated weight may be off, where it goes back to one
-    /// What moved since without a weight of this cylinder, each by the two readings of another scale.
+    std::optional<StocktakeWeighing>
+        weighed;         ///< the last one; nothing where the expectation goes back to a stamp or an estimate
+    Mass stated_within;  ///< what such a stated weight may be off, where it goes back to one
+    /// Movements since then that were weighed on another scale alone; each counts with the uncertainty of two readings.
     std::vector<StocktakeWeighing> moved_since;
 };
 
+/// Which place the book has for the cylinder: that of the count, another one, lost, gone from the shop, or no such
+/// cylinder.
 enum class BookHas { here, elsewhere, lost, left, nothing };
+/// What an air check says of the gas: nothing, that it can be the book's, or that it is another one.
 enum class PressureSays { nothing, agrees, other_gas };
 
+/// A cylinder of the count: the reading, and what the book says of it.
 struct StocktakeCylinder {
     std::string code;
     std::optional<StocktakeWeighing> reading;      ///< nothing: looked for and not there, or not looked for yet
@@ -70,16 +75,21 @@ struct StocktakeCylinder {
     std::optional<Mass> cap;   ///< weight of its cap
     std::optional<Mass> heel;  ///< net at which nothing but vapour is left
     BookHas book_has = BookHas::here;
-    std::string book_gas;              ///< empty where it is not on record
+    std::string book_gas;              ///< empty if not on record
     std::optional<std::string> label;  ///< the gas that its label says, as designated
     PressureSays pressure = PressureSays::nothing;
 };
 
+/// What the weight says; `gap`: more than two weighings can explain.
 enum class StocktakeWeight { not_weighed, not_expected, agrees, gap };
+/// What else is remarkable. `heel`: at most vapour is left; `below_tare`: lighter than empty, beyond what two scales
+/// may be off.
 enum class StocktakeMark { found, wrong_place, unknown_to_the_book, wrong_gas, heel, below_tare };
+/// For people and programs: "no weight expected", "wrong place".
 std::string_view text_of(StocktakeWeight verdict);
 std::string_view text_of(StocktakeMark mark);
 
+/// What a count found of one cylinder. Masses are zero where it was not weighed or no weight is expected.
 struct StocktakeVerdict {
     StocktakeWeight weight = StocktakeWeight::not_weighed;
     std::set<StocktakeMark> marks;
@@ -87,35 +97,40 @@ struct StocktakeVerdict {
     Mass gap;          ///< the same, offsets of scales taken out
     Mass uncertainty;  ///< of the gap, about 95 %
     Mass shared;       ///< the part of it that all readings of the counting scale share: it does not average out
-    double times_standard = 0;  ///< gap in standard uncertainties
+    double times_standard = 0;  ///< gap in standard uncertainties, with its sign
     std::string may_be;         ///< "digits swapped?": a slip that would explain a gap
 };
 
+/// Whether a scale is off by one mass, or by a share of the load.
 enum class OffsetShape { constant, proportional };
 /// Which readings of the scale are off: those of this count, those before it, or both.
 enum class OffsetWhen { in_count, before, always };
 
+/// A scale that reads high or low.
 struct ScaleOffset {
     std::string scale;
     OffsetWhen when = OffsetWhen::in_count;
     OffsetShape shape = OffsetShape::constant;
-    Mass offset;                    ///< constant: high where positive; proportional: at `at_load`
+    Mass offset;                    ///< high where positive; proportional: at `at_load`
     Mass at_load;                   ///< the mean of the loads that it was seen at
-    double share = 0;               ///< proportional: of the load
+    double share = 0;               ///< proportional: of the load, 0 to 1
     Mass uncertainty;               ///< of `offset`, about 95 %, with what the other scales may be off
     std::size_t readings = 0;       ///< that it was seen in
     bool beyond_tolerance = false;  ///< more than scales within their tolerance explain
     /// Others that explain the same readings about as well: the weights cannot tell them apart.
     std::vector<std::pair<std::string, OffsetWhen>> or_else;
-    bool shape_is_clear = true;
+    bool shape_is_clear = true;  ///< false where the other shape explains the readings about as well
 };
 
+/// A whole count, judged.
 struct StocktakeVerdicts {
     std::vector<StocktakeVerdict> cylinders;  ///< in the order in which they were given
     std::vector<ScaleOffset> offsets;         ///< the clearest first
 };
 
+/// The share of counts without a fault that may show a gap or name a scale: 1 in 100.
 inline constexpr double stocktake_false_alarms = 0.01;
+/// Judges a count as it is so far. Precondition: `false_alarms` is above 0 and below 1.
 StocktakeVerdicts judge_stocktake(std::span<const StocktakeCylinder> cylinders,
                                   double false_alarms = stocktake_false_alarms);
 
