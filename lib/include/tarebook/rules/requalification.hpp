@@ -3,8 +3,8 @@
 //     auto due = requalification(default_rule_packs(), "DOT-4BA400", parse_month("2022-06").value(), "", today);
 //     due.due_on                                       // 2027-06-30: the last day of that month
 //
-// A longer period needs a basis on record: "clean-service", "clean-service-proof", "star" or "ammonia". Whether the
-// basis holds is not known here: it is what somebody wrote down about the cylinder.
+// A longer period needs a basis on record: "clean-service", "clean-service-proof", "star" or "ammonia". The basis
+// itself is not checked: it is what a person wrote down about the cylinder.
 #pragma once
 
 #include <optional>
@@ -15,24 +15,26 @@
 
 namespace tarebook {
 
+/// The last day in test, or why there is none.
 struct RequalificationDue {
+    /// `never`: not requalifiable; `unknown_type`: no rule of the packs names the specification.
     enum class Answer { due, read_the_collar, no_test, never, unknown_type };
     Answer answer = Answer::unknown_type;
-    std::optional<Date> due_on;  ///< the last day on which it is in test
-    std::optional<RuleMatch> match;
-    std::string period;  ///< where there is a date: "five years", "twelve years in clean service"
-    std::string clause;  ///< of that period: "49 CFR 180.209(e)"
-    std::string why;     ///< for people, where there is no date
+    std::optional<Date> due_on;      ///< the last day on which it is in test
+    std::optional<RuleMatch> match;  ///< nothing where the packs do not know the type
+    std::string period;              ///< where there is a date: "five years", "twelve years in clean service"
+    std::string clause;              ///< of that period: "49 CFR 180.209(e)"
+    std::string why;                 ///< for people, where there is no date
 };
-/// `spec` as stamped or typed: "DOT-4BA400", "110A500W". A basis that the rule of its type does not know counts
-/// nothing. `kept_for`: a designation, where a rule tells gases apart; of a cylinder without one the shortest period.
+/// The answer for a mark as stamped or typed: "DOT-4BA400", "110A500W". A basis that the rule of its type does not know
+/// changes nothing. `kept_for`: a designation, where a rule tells gases apart; empty takes the shortest period.
 RequalificationDue requalification(RulePacks packs, std::string_view spec,
                                    std::optional<std::chrono::year_month> tested, std::string_view basis, Date on,
                                    std::string_view kept_for = {});
 
 /// The same from the words of a register, by the packs of the country where the cylinder is filled. Under the acts of
-/// the United States, where the type is not known, or no mark is on record, the shortest period of the table is taken:
-/// five years. Elsewhere nothing stands in for a mark that the packs do not know.
+/// the United States a mark that is not known, or not on record, takes the shortest period of the table: five years.
+/// Elsewhere such a mark gives no day.
 RequalificationDue requalification_on_record(const std::optional<std::string>& spec,
                                              const std::optional<std::string>& tested,
                                              const std::optional<std::string>& basis, Date on,

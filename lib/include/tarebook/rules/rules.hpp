@@ -20,12 +20,13 @@
 
 namespace tarebook {
 
-/// Whether somebody read the value in the clause, read it in print (a handbook, the trade press, an agency's page about
-/// the clause), or wrote it down from memory. From best to worst: what rests on two takes the worse.
+/// How a value is known: read in the clause, read in print (a handbook, the trade press, an agency's page about the
+/// clause), or written down from memory. From best to worst: a figure that rests on two takes the worse.
 enum class RuleStatus { read, read_in_print, to_confirm };
 std::string_view text_of(RuleStatus status);  ///< "read", "read in print", "to confirm"
 std::string_view key_of(RuleStatus status);   ///< the same for programs: "read-in-print"
 
+/// The sorts of appliances that rules tell apart.
 enum class ApplianceCategory {
     commercial_refrigeration,
     industrial_process,
@@ -34,23 +35,25 @@ enum class ApplianceCategory {
     refrigerated_transport,
     other
 };
+/// The word of the register: "commercial-refrigeration".
 std::string_view text_of(ApplianceCategory category);
-/// The words of the register: "commercial-refrigeration".
+/// The category of a word of the register; nothing for any other text.
 std::optional<ApplianceCategory> appliance_category_from(std::string_view text);
 
-/// What a refrigerant is to a regulation, by the classes of its components.
+/// How regulations class a pure substance.
 enum class SubstanceClass { ods, hfc, pfc, unsaturated, hydrocarbon, natural, other };
-/// Each class once, in the order of the enumeration.
+/// The classes of its components, each once, in the order of the enumeration.
 std::vector<SubstanceClass> substance_classes(const Refrigerant& refrigerant);
+/// The class of a pure substance, by its designation; `other` for one that is not in the catalogue.
 SubstanceClass class_of_component(std::string_view designation);
 
-/// To whom a group of rules speaks, and when.
+/// A group of rules: the substances, equipment and days that they are for.
 struct RuleScope {
     std::string id, clause, note;
     RuleStatus status = RuleStatus::to_confirm;
     std::optional<Date> from, to;  ///< both days included
     std::vector<SubstanceClass> any_of, none_of;
-    std::optional<double> gwp_from, gwp_above;
+    std::optional<double> gwp_from, gwp_above;  ///< 100 years, by `gwp_set`
     std::string gwp_set;
     std::optional<Mass> full_charge_from, full_charge_above, full_charge_below;
     std::vector<ApplianceCategory> categories, not_categories;
@@ -58,54 +61,58 @@ struct RuleScope {
     [[nodiscard]] std::string section() const;
 };
 
+/// One rule of a pack.
 struct Rule {
     std::string id, clause, note;
     RuleStatus status = RuleStatus::to_confirm;
     std::optional<Date> from, to;     ///< both days included
-    std::vector<std::size_t> scopes;  ///< into the pack's scopes; empty where it speaks to all
+    std::vector<std::size_t> scopes;  ///< their places in the pack's scopes; a rule without any is for all
     std::vector<ApplianceCategory> categories;
     std::optional<Mass> full_charge_from, full_charge_above, full_charge_below;
     RuleTerms terms;
     [[nodiscard]] std::string_view kind() const;  ///< "leak-rate-threshold"
 };
 
+/// The rules of one act or regulation, or of a part of it.
 struct RulePack {
-    std::string id, title, jurisdiction, source;
-    Date date{};  ///< of the collection
+    std::string id, title, jurisdiction, source;  ///< jurisdiction: ISO 3166-1 or 3166-2 code, or EU
+    Date date{};                                  ///< of the collection
     std::vector<RuleScope> scopes;
     std::vector<Rule> rules;
 };
 
-/// All packs that are compiled in, by id; they live as long as the program.
+/// All packs that are compiled in, by id; good as long as the program runs.
 const std::vector<const RulePack*>& compiled_rule_packs();
-/// Null where no compiled pack has that id.
+/// The pack with this id, taken from a file or compiled in; null where there is none. Good as long as the program runs.
 const RulePack* find_rule_pack(std::string_view id);
-/// The names in "us-ca, eu-2024-573", one by one.
+/// The ids in a list such as "us-ca, eu-2024-573", in its order; they need not be known.
 std::vector<std::string> rule_pack_names(std::string_view text);
-/// As find_rule_pack, with the nearest one in the error. Error (usage): rule-pack-unknown.
+/// As find_rule_pack, never null. Error (usage): rule-pack-unknown, with the nearest one.
 Result<const RulePack*> parse_rule_pack(std::string_view name);
-/// us-82f, us-84c and us-49cfr, and what was taken from a file: what is applied where no country is on record.
+/// What is applied where no country is on record: us-82f, us-84c and us-49cfr, and packs that were taken from a file.
+/// Good as long as the program runs.
 std::span<const RulePack* const> default_rule_packs();
 
-/// The packs that speak everywhere in a country (ISO 3166-1 alpha-2), and what was taken from a file. Empty where no
-/// pack covers the country. Those of a region join by name (a site's rule_packs). Of a country that is not on record:
-/// the default ones. In a country of the European Union: those of its acts.
+/// The packs that hold everywhere in a country (ISO 3166-1 alpha-2), and those taken from a file. Empty where no pack
+/// covers the country. Packs of a region join by name (a site's rule_packs). In a country of the European Union: those
+/// of its acts. For an empty code: the default ones.
 std::span<const RulePack* const> packs_of_country(std::string_view country);
-/// Whether a pack speaks in that country, or in a region of it.
+/// Whether a pack holds in that country, or in a region of it; one from a file always does.
 bool speaks_in(const RulePack& pack, std::string_view country);
-/// Whether the acts of the United States hold there; also where no country is on record.
+/// Whether the acts of the United States hold in a country; true for an empty code.
 bool law_of_the_us(std::string_view country);
 
 /// Reads a pack from a file as strictly as the build does. Error (usage): rule-pack, which names file, line and key of
 /// the first problem and lists the others.
 Result<RulePack> load_rule_pack(const std::filesystem::path& file);
 
-/// Takes a pack from a file for this run of the program, before the first look at any: in the place of the compiled one
-/// of the same id, else beside the default ones. Only for looking: what a book records is judged by the compiled packs,
-/// so that any program judges it alike. Errors: those of load_rule_pack.
+/// Takes a pack from a file for this run of the program: in the place of the compiled one of the same id, else beside
+/// the default ones. Precondition: no pack was asked for before. Only for looking: what a book records is judged by the
+/// compiled packs, so that every program judges it alike. Errors: those of load_rule_pack.
 Result<void> take_rule_pack(const std::filesystem::path& file);
 
-/// What a rule is asked about. What is not on record is absent: such a subject is inside no scope that asks for it.
+/// The equipment and refrigerant that a rule is asked about. What is not on record is absent: such a subject is in no
+/// scope that asks for it.
 struct RuleSubject {
     const Refrigerant* refrigerant = nullptr;
     std::optional<Mass> full_charge;
@@ -114,29 +121,33 @@ struct RuleSubject {
     bool listed_use = false;  ///< a use of hydrocarbons that 40 CFR 82.154(a)(1) lists, as the register says
 };
 
+/// Packs in the order in which they are asked.
 using RulePacks = std::span<const RulePack* const>;
 
-/// A rule that speaks to the subject, with the scope through which it does.
+/// A rule that applies to the subject, with the scope through which it does.
 struct RuleMatch {
     const RulePack* pack = nullptr;
-    const RuleScope* scope = nullptr;  ///< null where the rule speaks to all
+    const RuleScope* scope = nullptr;  ///< null for a rule without scopes
     const Rule* rule = nullptr;
     /// The worse of the rule's and the scope's.
     [[nodiscard]] RuleStatus status() const;
+    /// What the rule says. Throws std::bad_variant_access for another kind than the rule's.
     template <class Terms>
     [[nodiscard]] const Terms& as() const {
         return std::get<Terms>(rule->terms);
     }
 };
 
+/// Whether the subject is in the scope on that day. `packs` have the sets of potentials that the scope names.
 bool applies(const RuleScope& scope, RulePacks packs, const RuleSubject& subject, Date on);
 
 namespace rules {
+/// The rule with the first of its scopes that the subject is in; nothing where it does not apply on that day.
 std::optional<RuleMatch> match(const RulePack& pack, const Rule& rule, RulePacks packs, const RuleSubject& subject,
                                Date on);
-}
+}  // namespace rules
 
-/// The rules of one kind that apply, pack by pack in the order of their files.
+/// The rules of one kind that apply on that day, pack by pack in the order of their files.
 template <class Terms>
 std::vector<RuleMatch> matching(RulePacks packs, const RuleSubject& subject, Date on) {
     std::vector<RuleMatch> out;
@@ -146,7 +157,7 @@ std::vector<RuleMatch> matching(RulePacks packs, const RuleSubject& subject, Dat
                 if (auto match = rules::match(*pack, rule, packs, subject, on)) out.push_back(*match);
     return out;
 }
-/// The first of them.
+/// The first of them; nothing where there is none.
 template <class Terms>
 std::optional<RuleMatch> first_matching(RulePacks packs, const RuleSubject& subject, Date on) {
     auto all = matching<Terms>(packs, subject, on);
@@ -154,19 +165,20 @@ std::optional<RuleMatch> first_matching(RulePacks packs, const RuleSubject& subj
     return all.front();
 }
 
-/// The rule that exempts the subject's refrigerant in its equipment; nothing where none does.
+/// The rule that exempts the subject's refrigerant in its equipment; nothing where there is none.
 std::optional<RuleMatch> exempt_substitute(RulePacks packs, const RuleSubject& subject, Date on);
 
-/// The leak-repair scopes that the subject is under on a day: usually one or none; two where a blend holds substances
-/// of both.
+/// The leak-repair scopes that the subject is in on a day: usually one or none; two where a blend holds substances of
+/// both.
 std::vector<RuleMatch> leak_repair_regimes(RulePacks packs, const RuleSubject& subject, Date on);
 
 /// The packs by name and date of collection: "us-ca 2026-11-25, eu-2024-573 2026-11-25".
 std::string packs_text(RulePacks packs);
 
-/// The rules that spoke, or could have spoken, about what a page shows: gathered while it is made.
+/// The rules that a page rests on, or could have rested on: gathered while the page is made.
 class SpokenRules {
  public:
+    /// One rule, or all of others. Of two statuses of one rule the worse is kept.
     void add(const RulePack& pack, const Rule& rule, RuleStatus status);
     void add(const RuleMatch& match);
     void add(const SpokenRules& others);
@@ -179,11 +191,12 @@ class SpokenRules {
             }(),
             ...);
     }
+    /// How many rules of a pack, and how many of them are to be confirmed.
     struct Count {
         const RulePack* pack = nullptr;
         std::int64_t rules = 0, to_confirm = 0;
     };
-    /// In the order of the packs' ids.
+    /// One count a pack, in the order of their ids.
     [[nodiscard]] std::vector<Count> by_pack() const;
     /// "us-ca (2026-11-25, 2 of 7 rules to confirm)", one pack after the other; "none of the packs".
     [[nodiscard]] std::string text() const;
