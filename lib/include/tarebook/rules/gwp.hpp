@@ -16,6 +16,7 @@
 
 namespace tarebook {
 
+/// A set of potentials over 100 years.
 struct GwpValues {
     std::string set;
     std::map<std::string, double, std::less<>> values;  ///< by designation of a pure substance
@@ -23,22 +24,24 @@ struct GwpValues {
     std::string clause;
 };
 
-/// The named set of the packs; else one of the catalogue's: "ar4", "ar5", "eu-2024-573".
+/// The named set of the packs; else one of the catalogue's: "ar4", "ar5", "eu-2024-573". Nothing for another name.
 std::optional<GwpValues> find_gwp_set(RulePacks packs, std::string_view set);
 
-/// A share of a blend by mass, with its potential.
+/// A part of a blend: its share by mass, 0 to 1, and its potential.
 struct GwpPart {
     double fraction = 0;
     double gwp = 0;
 };
+/// The sum of fraction times potential.
 double blend_gwp(std::span<const GwpPart> parts);
 
+/// The potential of a refrigerant by one set.
 struct Gwp {
-    double value = 0;
-    /// Components that the set has no value for; they count as nothing, and whoever shows the figure says so.
+    double value = 0;  ///< 100 years, carbon dioxide is 1
+    /// Components that the set has no value for. They count as zero: show them beside the figure.
     std::vector<std::string> without_value;
 };
-/// Sum of mass fraction times value over the nominal composition.
+/// The sum of mass fraction times value over the nominal composition.
 Gwp gwp_of(const Refrigerant& refrigerant, const GwpValues& set);
 
 /// Tonnes of carbon dioxide equivalent, by one set.
@@ -46,8 +49,9 @@ struct CarbonDioxideEquivalent {
     double tonnes = 0;
     std::string set;
 };
+/// The mass in tonnes, times the potential.
 CarbonDioxideEquivalent carbon_dioxide_equivalent(Mass mass, double gwp, std::string set);
-/// Error (usage): gwp-sets-mixed.
+/// The sum; zero of no set for an empty list. Error (usage): gwp-sets-mixed.
 Result<CarbonDioxideEquivalent> total(const std::vector<CarbonDioxideEquivalent>& parts);
 
 }  // namespace tarebook

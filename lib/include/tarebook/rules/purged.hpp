@@ -9,8 +9,8 @@
 
 namespace tarebook {
 
-/// Takes `98: HOW`: percent of the purged gas that was destroyed, and how that and its amount are known. Error (usage):
-/// purged-destroyed.
+/// Takes `98: HOW`: percent of the purged gas that was destroyed, at most 100, and how that and its amount are known.
+/// Returns the percent. Error (usage): purged-destroyed.
 Result<Percent> parse_destroyed(std::string_view text);
 
 }  // namespace tarebook
