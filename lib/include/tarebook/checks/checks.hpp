@@ -2,9 +2,9 @@
 // fold made of it and at the register, and changes nothing. A refusal stops a recording unless the person says with
 // --anyway that it happened; an exception is recorded and listed; a note is one quiet line: "not on record".
 //
-//     Judge judge;                                            // what the book evaluates events with
-//     auto outcome = judge.evaluate(event, before, reg);      // outcome.findings: refusals, then exceptions, then
-//     notes
+//     Judge judge;                                         // what the book evaluates events with
+//     auto outcome = judge.evaluate(event, before, reg);
+//     outcome.findings;                                    // refusals, then exceptions, then notes
 //
 // The checks inform. That none of them speaks says only that nothing on record speaks against the act.
 #pragma once
@@ -22,9 +22,10 @@ namespace checks {
 class Memo;
 }
 
-/// A book keeps no notes: whoever judges a long history may leave them out.
+/// Whether notes are made: no book keeps them, so that the judge of a long history may leave them out.
 enum class Notes { wanted, left_out };
 
+/// A check, for people.
 struct CheckInfo {
     std::string_view name;
     std::string_view sentence;  ///< what it looks for
@@ -32,11 +33,13 @@ struct CheckInfo {
 /// Every check, in the order in which their findings are listed.
 std::span<const CheckInfo> all_checks();
 
-/// The fold and the checks. What the person took on with --anyway keeps the text and figures it had then, also where it
-/// would no longer be found today: it was taken on, and stays listed until an event resolves it.
+/// The fold and the checks. A finding that the person took on with --anyway keeps its text and figures, also where it
+/// would no longer be found: it stays listed until an event resolves it. Not for several threads.
 class Judge final : public Evaluator {
  public:
+    /// With notes, or without.
     explicit Judge(Notes notes = Notes::wanted);
+    /// What the event does, with its findings. Preconditions as for fold_one.
     Outcome evaluate(const Event& event, const States& before, const Register& reg) const override;
 
  private:

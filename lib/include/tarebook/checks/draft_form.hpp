@@ -1,5 +1,5 @@
-// The form of an event: what is wrong with its words whatever the book holds. A recording refuses such a draft,
-// whichever way it comes in; of an event that another book recorded, the check `malformed` makes an exception of it.
+// The form of an event: what is wrong with its words alone, without a look at any book. Every recording refuses such a
+// draft; of an event that another book recorded, the check `malformed` makes an exception of it.
 //
 //     for (const auto& error : draft_form_problems(draft)) tell(error);
 #pragma once
@@ -29,12 +29,12 @@ namespace tarebook {
 ///   weight-range      a weight below zero
 ///   weighing-twice    a net weight beside a pair
 std::vector<Error> draft_form_problems(const Event& event);
-/// Those of them that every machine finds, whatever refrigerants, rule packs and time zones it knows: what a book keeps
-/// as an exception must not change with the machine that checks it.
+/// Those of the problems that every machine finds, with any set of refrigerants, rule packs and time zones: what a book
+/// keeps as an exception must not change with the machine that checks it.
 std::vector<Error> form_problems_on_every_machine(const Event& event);
-/// What is wrong with a text whatever it says: text-not-utf8, text-too-long, text-formula. A file is asked cell by
-/// cell, so that the error has its place; `field` is the event's own name of it, such as "by", and `shown` what people
-/// read.
+/// What is wrong with a single text: text-not-utf8, text-too-long, text-formula; nothing where all is well. A file is
+/// checked cell by cell, so that the error has its place. `field` is the event's own name of it, such as "by", and
+/// `shown` the name that people read.
 std::optional<Error> text_form_problem(std::string_view field, std::string_view text, std::string_view shown);
 
 }  // namespace tarebook

@@ -1,4 +1,4 @@
-// A field of a register entry, from what somebody typed or what a file has: checked against its rule, kept as typed.
+// A field of a register entry, from what a person typed or what a file has: checked against its rule, kept as typed.
 //
 //     const auto tare = parse_field({"tare", FieldType::mass, {}}, "27.5lb", ScaleReads::unknown);
 #pragma once
@@ -9,12 +9,13 @@
 
 namespace tarebook {
 
-/// `reads` is what a bare number is in. Errors: word-unknown, flag-word, and those of the parsers that the type of the
-/// field names: weight-*, water-capacity-*, month-format, date-format, refrigerant-*, pressure-*, scale-accuracy,
-/// time-zone.
+/// The value of a field. `reads` is the unit of a bare number. Errors (usage): word-unknown, flag-word, and those of
+/// the parsers that the type of the field names: weight-*, water-capacity, month-format, date-format, refrigerant-*,
+/// pressure-*, scale-accuracy, time-zone, country-unknown.
 Result<FieldValue> parse_field(const FieldRule& rule, const std::string& typed, ScaleReads reads);
 
-/// SITE, SITE/APPLIANCE or SITE/APPLIANCE/CIRCUIT, as the kind wants it. Error: code-format.
+/// Whether a code has the form of its kind: SITE, SITE/APPLIANCE or SITE/APPLIANCE/CIRCUIT, or one word for the others.
+/// Error (usage): code-format.
 Result<void> check_code(EntryKind kind, const std::string& code);
 
 }  // namespace tarebook

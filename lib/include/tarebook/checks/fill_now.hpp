@@ -1,5 +1,5 @@
 // How much more may go into a cylinder as the book has it: what its collar says, what is in it, what the scale should
-// show. Pages, checks and programs ask the same, so that the weight at which to stop is one, whoever asks.
+// show. Pages, checks and programs all ask here, so that there is one weight at which to stop.
 //
 //     const auto cylinder = book.cylinder_now("RC-031").value();
 //     const auto now = fill_limit_now(cylinder, {.division = parse_weight("0.05lb", ScaleReads::unknown)->mass});
@@ -18,48 +18,56 @@
 
 namespace tarebook {
 
-/// What is in a cylinder, or shall go in, as far as that bears on its limit. Nothing in it at all: nothing is known.
+/// What is in a cylinder, or shall go in, as far as that bears on its limit. With nothing in it: the contents are not
+/// known.
 struct FillContents {
     std::vector<const Refrigerant*> contents;
     bool mixed = false;    ///< or partly known
     bool unnamed = false;  ///< something that no catalogue names is in it
     bool hydrocarbon_or_ammonia_suspected = false;
 };
-/// Every lot counts, also one that the book has overdrawn: its gas was in there. Where there is no lot, what the entry
-/// keeps the cylinder for.
+/// The contents by the book. Every lot counts, also one that the book has overdrawn: its gas was in there. Without any
+/// lot it is the gas that the entry keeps the cylinder for.
 FillContents fill_contents(const CylinderFacts& facts, const CylinderState& state);
-/// Of a cylinder whose water capacity is on record.
+/// The question for fill_limits, by the rules of transport of the cylinder's country. Precondition: its water capacity
+/// is on record.
 FillQuestion fill_question(const CylinderFacts& facts, const FillContents& contents,
                            const std::optional<Temperature>& stored_at = {});
 
-/// What the book does not know of a filling.
+/// What is known of a filling beside the book.
 struct FillConditions {
     std::optional<Mass> gross = {};             ///< what the scale shows now; else what the book expects, else the tare
     std::optional<Temperature> stored_at = {};  ///< the warmest place where it will stand filled, where that is known
     std::optional<Mass> division = {};          ///< of the scale; else 0.05 lb
 };
 
+/// The weights of a filling.
 struct FillWeights {
     StopWeights weights;
     Mass gross_now;
     Mass net_now;
     bool gross_is_expected = false;  ///< no scale was read now: the book's figure, or the tare
-    Mass draw_down;                  ///< down to the stop weight, where it is over the limit; else nothing
+    Mass draw_down;                  ///< down to the stop weight, for a cylinder over its limit; else zero
 };
-/// Of a cylinder whose tare is on record.
+/// The weights for a limit. Precondition: the cylinder's tare is on record.
 FillWeights fill_weights(Mass limit_net, const CylinderNow& cylinder, const FillConditions& conditions);
 
+/// The limits of a cylinder with the weights of the smallest one.
 struct FillLimitNow : FillWeights {
     FillLimits limits;
 
+    /// The smallest limit, as a net weight.
     [[nodiscard]] Mass limit() const { return limits.net(); }
+    /// The key of its rule, as in FillCandidate.
     [[nodiscard]] const std::string& rule() const { return limits.candidates[limits.binding].rule; }
+    /// What is in it now; negative where it weighs less than its tare.
     [[nodiscard]] Mass net() const { return net_now; }
-    [[nodiscard]] Ratio share() const;  ///< of the limit that is in it; nothing where it weighs less than its tare
+    [[nodiscard]] Ratio share() const;  ///< of the limit that is in it; zero where it weighs less than its tare
+    /// The gross weight to stop at.
     [[nodiscard]] Mass stop() const { return weights.stop_gross; }
-    [[nodiscard]] Mass room() const { return weights.room; }  ///< negative where it is over
+    [[nodiscard]] Mass room() const { return weights.room; }  ///< negative for a cylinder over its limit
 };
-/// Errors (usage): room-water-capacity, room-tare; and those of fill_limits.
+/// Limit and weights of a cylinder. Errors: room-water-capacity, room-tare (usage), and those of fill_limits.
 Result<FillLimitNow> fill_limit_now(const CylinderNow& cylinder, const FillConditions& conditions = {});
 /// The same where a person says what is in it, or shall go in.
 Result<FillLimitNow> fill_limit_now(const CylinderNow& cylinder, const FillContents& contents,

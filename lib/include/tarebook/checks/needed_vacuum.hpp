@@ -11,28 +11,32 @@
 
 namespace tarebook {
 
-/// By the packs that a book applies by default, what the register says of the circuit's appliance and the day the
-/// machine was made. Nothing where no rule speaks to the gas on that day, or where its pressure class is not known.
+/// The vacuum by the packs of the circuit's site, what the register says of its appliance and the day the machine was
+/// made. Nothing where no rule covers the gas on that day, or where the refrigerant, its appliance or its pressure
+/// class is not known.
 std::optional<EvacuationNeed> needed_vacuum(const Register& reg, std::string_view circuit,
                                             const std::optional<std::string>& machine, const OrderKey& when, Date on);
 
-/// The rule that exempts the appliance's refrigerant, so that no vacuum is asked for.
+/// The rule of those packs that exempts the appliance's refrigerant, so that no vacuum is asked for; nothing where
+/// there is none.
 std::optional<RuleMatch> exempt_from_recovery(const Register& reg, std::string_view circuit, const OrderKey& when,
                                               Date on);
 
-/// "4 inHg vacuum, or 90 % of its full charge", with 80 where the compressor does not run; else the level alone.
+/// For people: "4 inHg vacuum, or 90 % of its full charge", with 80 where the compressor does not run; else the level
+/// alone.
 std::string needed_vacuum_brief(const EvacuationNeed& need, const std::optional<std::string>& compressor);
 
-/// "10 inHg vacuum (40 CFR 82.156(a) Table 1): R-448A is a high-pressure gas, full charge 900 lb". What was assumed,
-/// and what is to be confirmed, stands with it.
+/// For people: "10 inHg vacuum (40 CFR 82.156(a) Table 1): R-448A is a high-pressure gas, full charge 900 lb", with
+/// what was assumed and what is to be confirmed.
 std::string needed_vacuum_text(const EvacuationNeed& need, const Refrigerant& gas,
                                const std::optional<Mass>& full_charge);
 
-/// 40 CFR 82.156(a) asks before opening, disposal and conversion; other reasons do not open the appliance.
+/// Whether gas taken out for this reason asks for a vacuum: 40 CFR 82.156(a) does before opening, disposal and
+/// conversion.
 bool asks_for_vacuum(Reason reason);
 
-/// Takes `leaking: WHY`, `non-major: WHY` and `oil-change: WHY`, the exceptions of 40 CFR 82.156(a). Error (usage):
-/// vacuum-exception.
+/// Takes `leaking: WHY`, `non-major: WHY` and `oil-change: WHY`, the exceptions of 40 CFR 82.156(a), and returns the
+/// text as it is. Error (usage): vacuum-exception.
 Result<std::string> parse_vacuum_exception(std::string_view text);
 
 }  // namespace tarebook

@@ -1,12 +1,12 @@
 // What a year amounts to: per refrigerant, what was there, what came and went, what is there, as double entry.
 //
 //     YearSums sums(std::chrono::year(2026), book.entries());
-//     ... sums.take(event) for every event that counts, in total order, from the first one of the book on
+//     ... sums.take(event) for every event that is effective, in total order, from the first one of the book on
 //     YearBalance year = sums.balance();
 //
 // A year is that of the local date that the event carries. Two things are balanced, because gas is in two places:
 //   - stock, what is in cylinders: by refrigerant and the owner of the lot. Cylinders serve many sites, so stock has no
-//     site; it belongs to whom the gas belongs.
+//     site; it belongs to the owner of the gas.
 //   - equipment, what went into and out of circuits: by refrigerant, appliance (so site) and the owner of the site at
 //     the moment of the event. It is a flow: opening and closing say what was put in, net, since the book began, which
 //     may be less than nothing where gas was recovered that was there before. It is never "the charge in the circuit".
@@ -15,7 +15,8 @@
 // shown.
 //
 // Each term is split by how its mass is known: weighed, stated (maker's stamp, invoice) or estimated (also: taken from
-// the book without a weighing). Pure: values in, values out.
+// the book without a weighing). Pure: values in, values out. A sum beyond what a Mass can hold throws
+// std::overflow_error.
 #pragma once
 
 #include <array>
@@ -35,11 +36,14 @@
 
 namespace tarebook {
 
+/// How a mass is known.
 enum class Basis { weighed, stated, estimated };
+/// How many there are.
 inline constexpr std::size_t basis_count = 3;
+/// For programs: "weighed".
 std::string_view text_of(Basis basis);
 
-/// Where the other side of a movement is. In stock a positive mass came in; in equipment a positive mass was put in.
+/// The other side of a movement. In stock a positive mass came in; in equipment a positive mass was put in.
 enum class Term {
     taken_over,    ///< counted when the book took the cylinder over
     received,      ///< from a supplier
@@ -57,35 +61,40 @@ enum class Term {
     reclassified,  ///< turned out to be another refrigerant, or another owner's
     other          ///< accounts that have no word of their own here
 };
+/// How many there are.
 inline constexpr std::size_t term_count = static_cast<std::size_t>(Term::other) + 1;
+/// For programs: "taken-over".
 std::string_view text_of(Term term);
+/// All terms in the order of the enumeration.
 std::span<const Term> all_terms();
 
+/// A posting whose account and lot are kept elsewhere: equal ones have the same address.
 struct YearPosting {
     const Account* account = nullptr;
     const LotKey* lot = nullptr;
     Mass mass;
 };
-/// An event with what it did. What its postings point to must live as long as the sums do.
+/// An event with what it did. Accounts and lots of its postings must live as long as the sums do.
 struct YearEvent {
     std::string_view body;  ///< canonical bytes
     OrderKey order;
     Date day{};
     std::string_view kind;
     std::span<const YearPosting> postings;
-    std::uint64_t reference = 0;  ///< the caller's own, handed back where an event is named
+    std::uint64_t reference = 0;  ///< chosen by the caller; a balance names the event by it
 };
 
-/// What the body says about how its masses are known, and what for.
+/// What the event's body says: how its masses are known, and what for.
 struct YearWords {
     Basis basis = Basis::estimated;
     Reason reason = Reason::leak;
-    /// Cylinders whose gross weight the event tells; the last weight is the one after all movement but a departure.
+    /// Cylinders whose gross weight the event has; the last weight is the one after all movement but a departure.
     std::array<std::string_view, 2> weighed;
 };
+/// Reads the words of events one after another.
 class YearWordsReader {
  public:
-    /// The views live until the next call, or as long as the body does.
+    /// The event's words. The views are good until the next call, and no longer than the body.
     YearWords read(const YearEvent& event);
 
  private:
@@ -105,11 +114,12 @@ struct YearMovement {
     std::optional<Mass> equipment;  ///< into equipment; negative: out of it
 };
 
-/// Who owned a site, and when.
+/// The owners of sites over time.
 class SiteOwners {
  public:
+    /// `reg` must outlive it.
     explicit SiteOwners(const Register& reg) : reg_(reg) {}
-    /// "unassigned" where the register does not say.
+    /// The owner of a place's site; "unassigned" where the register does not say. Good until the register changes.
     std::string_view owner_of(std::string_view place, const OrderKey& when);
 
  private:
@@ -117,11 +127,13 @@ class SiteOwners {
     std::map<std::string, const std::vector<DatedValue>*, std::less<>> by_site_;
 };
 
-/// The movements of one event. Those of stock sum to what its cylinders gained, those of equipment to what its circuits
-/// gained, per refrigerant and owner (asserted).
+/// The movements of events. Those of stock sum to what the event's cylinders gained, those of equipment to what its
+/// circuits gained, per refrigerant and owner.
 class YearMovements {
  public:
+    /// `reg` must outlive it.
     explicit YearMovements(const Register& reg) : owners_(reg) {}
+    /// The movements of one event; good until the next call.
     const std::vector<YearMovement>& of(const YearEvent& event, const YearWords& words);
 
  private:
@@ -129,22 +141,29 @@ class YearMovements {
     std::vector<YearMovement> out_;
 };
 
-/// Sums of one line of a balance.
+/// One line of a balance.
 class YearLine {
  public:
+    /// Opening, and opening with all terms.
     [[nodiscard]] Mass opening() const { return opening_.value(); }
     [[nodiscard]] Mass closing() const;
+    /// A term, or the part of it that is known in one way.
     [[nodiscard]] Mass sum(Term term) const;
     [[nodiscard]] Mass sum(Term term, Basis basis) const;
-    /// Whether there was any movement, also where it sums to nothing.
+    /// Whether there was any movement, also where it sums to zero.
     [[nodiscard]] bool moved(Term term, Basis basis) const {
         return moved_[static_cast<std::size_t>(term)][static_cast<std::size_t>(basis)];
     }
+    /// Of equipment: what was put in in the year for a reason, without releases and what was pumped over.
     [[nodiscard]] Mass put_in(Reason reason) const { return by_reason_[0][static_cast<std::size_t>(reason)].value(); }
+    /// Of equipment: what was taken out in the year for a reason, as a positive mass; without releases and what was
+    /// pumped over.
     [[nodiscard]] Mass taken_out(Reason reason) const {
         return by_reason_[1][static_cast<std::size_t>(reason)].value();
     }
+    /// Whether nothing was there and nothing moved.
     [[nodiscard]] bool is_empty() const;
+    /// Adds each figure of another line.
     YearLine& operator+=(const YearLine& other);
 
  private:
@@ -157,30 +176,36 @@ class YearLine {
         by_reason_{};  // of equipment: what was put in, what was taken out
 };
 
+/// What a line of stock is for.
 struct StockKey {
     std::string refrigerant, owner;
     friend auto operator<=>(const StockKey&, const StockKey&) = default;
 };
+/// A line of stock, and what weighings say of its closing.
 struct StockLine {
     YearLine line;
-    /// What the last weighings by the end of the year found in those cylinders that were ever weighed against a tare.
+    /// What the last weighings up to the end of the year found in cylinders that were ever weighed against a tare.
     Mass counted;
-    Mass not_counted;  ///< closing contents, by the book, of those that never were
+    Mass not_counted;  ///< closing contents, by the book, of all other cylinders
 };
+/// What a line of equipment is for.
 struct EquipmentKey {
     std::string refrigerant, owner, appliance;
     friend auto operator<=>(const EquipmentKey&, const EquipmentKey&) = default;
 };
+/// A cylinder at the end of the year.
 struct CylinderLine {
+    /// One lot, by the book and by the last weighing.
     struct Part {
         LotKey lot;
         Mass closing, counted;
     };
     std::vector<Part> parts;
-    std::optional<Date> weighed_on;  ///< the last time by the end of the year, against a tare on record
+    std::optional<Date> weighed_on;  ///< the last time up to the end of the year, against a tare on record
     std::uint64_t weighing = 0;      ///< reference of that event
 };
 
+/// A year of the whole book.
 struct YearBalance {
     std::chrono::year year{};
     std::map<StockKey, StockLine> stock;
@@ -189,17 +214,21 @@ struct YearBalance {
     std::int64_t events = 0;                        ///< of the year
 };
 
+/// Adds up a year, event by event.
 class YearSums {
  public:
+    /// `reg` must outlive it.
     YearSums(std::chrono::year year, const Register& reg);
-    /// In total order. Returns the movements, for whoever lists them; those of other years too.
+    /// Adds an event and returns its movements, also of other years; they are good until the next call. Precondition:
+    /// the event follows the one before it in total order.
     const std::vector<YearMovement>& take(const YearEvent& event);
     [[nodiscard]] const YearWords& words() const { return words_; }  ///< of the event that was taken last
+    /// 1 January and 31 December.
     [[nodiscard]] Date first_day() const { return first_; }
     [[nodiscard]] Date last_day() const { return last_; }
+    /// The year as of the event that was taken last.
     [[nodiscard]] YearBalance balance() const;
-    /// Whether gas of somebody else than `owner` and the shop lies in the cylinder, as of the event that was taken
-    /// last.
+    /// Whether the cylinder has gas of an owner other than `owner` and the shop, as of the event that was taken last.
     [[nodiscard]] bool holds_gas_of_others(std::string_view cylinder, std::string_view owner) const;
 
  private:
@@ -216,7 +245,7 @@ class YearSums {
     YearLine& equipment_line(const YearMovement& m);
     Cylinder& cylinder(const Account* account);
     void look_into_cylinders(const YearEvent& event);
-    /// Lines by where their words lie: an account, a lot and an owner stay where they are, and a line has few of each.
+    /// Lines by the addresses of their words: an account, a lot and an owner keep theirs, and a line has few of each.
     using Place = std::array<const char*, 3>;
     struct PlaceHash {
         std::size_t operator()(const Place& p) const {
@@ -244,14 +273,15 @@ class YearSums {
 struct YearLoss {
     MaterialBalance material;
     SimplifiedBalance simplified;
+    /// Adds each figure of another part.
     YearLoss& operator+=(const YearLoss& other);
 };
-/// Equipment: what its site put in and took out, against the full charges of the register at both ends of the year.
-/// Equipment that was first charged in the year had no charge at its start, and what was emptied for disposal has none
-/// at its end; so with a conversion, for the old gas and the new one.
+/// The loss of one line of equipment between two instants: what its site put in and took out, against the full charges
+/// of the register at both. Equipment that was first charged in the year had no charge at its start, and what was
+/// emptied for disposal has none at its end; so with a conversion, for the old gas and the new one.
 YearLoss equipment_loss(const EquipmentKey& key, const YearLine& line, const Register& reg, Instant start, Instant end);
-/// Storage: cylinders only. What went into and came out of equipment stands in both parts, with opposite signs, and
-/// cancels where they are added.
+/// The loss of one line of stock: cylinders only. What went into and came out of equipment stands in both parts with
+/// opposite signs, and cancels where they are added.
 YearLoss stock_loss(const YearLine& line);
 
 }  // namespace tarebook
