@@ -5,7 +5,7 @@
 //     auto book = Book::open("shop.tarebook", Access::read);
 //     for (const auto& step : book.steps("RC-031")) ...
 //
-// Every call may throw StorageError; reading never writes.
+// Every function of Book may throw StorageError; reading never writes. A Book is for one thread.
 #pragma once
 
 #include <algorithm>
@@ -28,71 +28,80 @@ namespace tarebook {
 
 class Merging;
 
+/// What a book is opened for.
 enum class Access { read, write };
 
 /// A practice book is for learning: nothing in it is real, and no real book trusts it or merges what it sends.
 enum class Purpose { real, practice };
 
+/// What a book says of itself.
 struct BookInfo {
     BookId id{};
     BookId shop{};  ///< all books of one shop have the same: the id of the first of them
+    /// Whether it is a practice book.
     [[nodiscard]] bool practice() const { return is_practice(id); }
-    std::string company;
+    std::string company;  ///< as typed when the book was started
     DisplayUnits units = DisplayUnits::lb;
-    std::string zone;
-    std::string country;                  ///< ISO 3166-1 alpha-2; empty where none is on record
-    std::string public_key;               ///< Ed25519, hex
-    int checks_edition = 1;               ///< by which the exceptions of the whole book were found at least
-    std::vector<std::string> remarks;     ///< what was strange about the file, and set right, when it was opened
+    std::string zone;        ///< IANA name
+    std::string country;     ///< ISO 3166-1 alpha-2; empty where none is on record
+    std::string public_key;  ///< Ed25519, hex
+    int checks_edition = 1;  ///< at least the edition of the checks by which its exceptions were found
+    /// Sentences about what was strange in the file, and set right, when it was opened.
+    std::vector<std::string> remarks;
     std::optional<UpgradePlan> upgraded;  ///< what was done when it was opened
 };
 
+/// The number and digest of an event: that of the last one in a chain stands for all before it.
 struct Head {
     std::int64_t seq = 0;
     Digest digest{};
 };
 
-/// "120:9f2c...", and back; nothing where the words are no head.
+/// "120:9f2c...", the digest in hex.
 std::string head_text(const Head& head);
+/// The head of such a text; nothing for any other text.
 std::optional<Head> head_from(std::string_view text);
 
+/// An event of the book, with what the book knows of it.
 struct StoredEvent {
     std::int64_t id = 0;
     Event event;
     Digest digest{};
     std::optional<std::string> voided_by;  ///< name of the counting void
     std::string name;                      ///< "E12"; of another book's the first twelve digits of the digest
-    bool quarantined = false;              ///< of a book, or a part of it, that is not trusted: kept, not counted
+    bool quarantined = false;              ///< not effective: its book, or that part of it, is not trusted
 };
 
-/// The n-th leak that this book ever recorded is L-n, also where that event was voided; another book's has digits of
-/// its digest instead.
+/// A leak of the record. The n-th leak that this book ever recorded is L-n, also if that event was voided; the leak of
+/// another book has digits of its digest instead.
 struct KnownLeak {
     std::string code;
     std::string appliance;
     StoredEvent event;
 };
 
+/// An exception, clock or branch that an event resolved.
 struct Resolution {
-    std::string finding;
+    std::string finding;  ///< as in OpenFinding::id
     std::int64_t event_id = 0;
     std::string by;  ///< name of that event
     Date on{};
 };
 
-/// The statement that settles a return: the first about it that counts and comes after it.
+/// The statement that settles a return: the first effective one about it that comes after it.
 struct Statement {
     std::int64_t returned_id = 0, event_id = 0;
     Date on{};
 };
 
-/// An event as it lies in the file, for as long as it is looked at.
+/// An event as it is stored, good for as long as it is visited.
 struct StoredBody {
     std::int64_t id = 0;
     std::string_view digest;  ///< its 32 bytes
     std::string_view body;
     std::optional<std::string> voided_by;  ///< name of the counting void
     bool own = true;                       ///< of this book's own chain: a number names it
+    /// The digest as a value of its own.
     [[nodiscard]] Digest whole_digest() const {
         Digest out{};
         std::copy_n(digest.data(), std::min(out.size(), digest.size()), reinterpret_cast<char*>(out.data()));
@@ -100,15 +109,16 @@ struct StoredBody {
     }
 };
 
-/// StorageError where the bytes are damaged.
+/// The event of a stored body. Throws StorageError where the bytes are damaged.
 StoredEvent read(const StoredBody& stored);
 
-/// An event as it lies in the file, with what it did. Accounts and lots live until the next such walk.
+/// A posting of a stored event. Account and lot are good until the next such walk.
 struct BookedPosting {
     const Account* account = nullptr;
     const LotKey* lot = nullptr;
     Mass mass;
 };
+/// An event as it is stored, with what it did; good for as long as it is visited.
 struct BookedEvent {
     StoredBody stored;
     std::optional<Digest> voided_by;       ///< digest of the counting void
@@ -116,7 +126,7 @@ struct BookedEvent {
     OrderKey order;
     Date day{};
     std::string_view kind;
-    std::span<const BookedPosting> postings;  ///< none where it is voided
+    std::span<const BookedPosting> postings;  ///< empty for a voided event
 };
 
 /// A cylinder just after one event.
@@ -128,7 +138,7 @@ struct Step {
     CylinderState after;
 };
 
-/// One event's movement between a circuit and the rest, per refrigerant.
+/// What one event moved between a circuit and the rest, for one refrigerant.
 struct Flow {
     std::string circuit;
     std::int64_t event_id = 0;
@@ -139,12 +149,14 @@ struct Flow {
     Mass mass;  ///< put into the circuit; negative where taken out
 };
 
+/// The sum of all postings to an account, for one lot; never zero.
 struct Balance {
     Account account;
     LotKey lot;
     Mass mass;
 };
 
+/// An exception that no event has resolved.
 struct OpenFinding {
     std::string id;  ///< check/subject/E12
     std::int64_t event_id = 0;
@@ -162,168 +174,205 @@ struct KnownException {
     std::optional<Digest> resolved_by;
 };
 
+/// What Book::check found.
 struct BookCheck {
     std::int64_t events = 0;
-    std::vector<std::string> problems;
+    std::vector<std::string> problems;      ///< what is damaged, for people; empty: all is well
     std::vector<std::string> remarks;       ///< kinds this program does not know, and such
-    std::vector<std::string> not_as_noted;  ///< for who compares it with heads that were noted elsewhere
+    std::vector<std::string> not_as_noted;  ///< filled by the caller, who compares the book with heads noted elsewhere
 };
 
+/// What Book::restore made.
 struct Restored {
     BookId book{}, old_book{};
     Head head;  ///< of the copy
 };
 
+/// An open book.
 class Book {
  public:
-    /// Makes the file (mode 0600), the key, and the first event. Refuses an existing file: StorageError. `shop` is that
-    /// of the books it belongs with; without one the book is the first of its shop. `country`: a code of parse_country,
-    /// in which the shop works, else StorageError; empty: nobody said it.
+    /// Makes the file (mode 0600), the key, and the first event. `shop`: that of the books it belongs with; without one
+    /// the book is the first of its shop. `country`: where the shop works, a code as parse_country returns it; empty:
+    /// not on record. StorageError where the file exists, `country` is no code, or one of shop and book is for practice
+    /// alone.
     static Book create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
                        const std::string& zone, const Moment& now, const std::optional<BookId>& shop = {},
                        Purpose purpose = Purpose::real, const std::string& country = {});
-    /// `while_waiting`: called while another program has the book; without it the wait is silent. A book with an older
-    /// schema is not read (OlderBook); to be recorded in it is upgraded where that is quick, or as `when_older` says.
+    /// Opens a book. `while_waiting`: called while another program has the book; without it the wait is silent. A book
+    /// with an older schema is not read (OlderBook); if it is opened to be recorded in, it is upgraded where that is
+    /// quick, or as `when_older` says.
     static Book open(const std::filesystem::path& path, Access access, WhileWaiting while_waiting = {},
                      const WhenOlder& when_older = {});
-    /// Of a file, whatever its schema; nothing where no book can be read there.
+    /// The purpose of a book with any schema; nothing where no book can be read there. Does not throw.
     static std::optional<Purpose> purpose_of(const std::filesystem::path& path);
-    /// The book as it is now, in memory, for a look at what a recording would do: nothing reaches the file, and nobody
-    /// waits for it.
+    /// The book as it is now, in memory, to see what a recording would do: nothing reaches the file, and no other
+    /// program waits for it.
     [[nodiscard]] Book copy_in_memory() const;
     Book(Book&&) noexcept;
     Book& operator=(Book&&) noexcept;
     ~Book();
 
-    /// From now on all questions are answered from the book as it is now, until the Book goes or records something; a
-    /// writer waits so long.
+    /// From now on all questions are answered from the book as it is now, until let_go(), the end of this Book, or its
+    /// next recording. On a network disk a writer waits so long.
     void hold_still();
-    /// Lets go again: from now on each question is answered from the book as it is then.
+    /// Ends hold_still(): from now on each question is answered from the book as it is then.
     void let_go();
-    /// A mark that another one equals only where no other program has recorded anything between the two.
+    /// A mark that changes when another program records. Two marks of one Book are equal only if none did between the
+    /// two.
     [[nodiscard]] std::int64_t version_mark() const;
 
+    /// What the book says of itself.
     [[nodiscard]] const BookInfo& info() const;
+    /// The file, as it was opened.
     [[nodiscard]] const std::filesystem::path& path() const;
+    /// The last event of the own chain.
     [[nodiscard]] Head head() const;
+    /// All events in the file, of every book, also those that are not effective.
     [[nodiscard]] std::int64_t event_count() const;
 
     // The register.
+    /// The register; good as long as the Book.
     [[nodiscard]] const Register& entries() const;
+    /// The codes of all entries of a kind, in their order.
     [[nodiscard]] std::vector<std::string> codes(EntryKind kind) const;
-    /// All entries of a kind by code, in one walk; what `visit` gets lives no longer than the call.
+    /// Visits all entries of a kind by code, in one walk; an entry is good for as long as it is visited.
     void each_entry(EntryKind kind, const std::function<void(const Entry&)>& visit) const;
 
     // Events.
+    /// By StoredEvent::id; nothing where there is no such event.
     [[nodiscard]] std::optional<StoredEvent> event(std::int64_t id) const;
-    /// `E12`, `12`, or the first eight or more digits of a digest.
+    /// By `E12`, `12`, or the first eight or more digits of a digest; nothing where no event, or more than one, is
+    /// called so.
     [[nodiscard]] std::optional<StoredEvent> event_named(std::string_view name) const;
+    /// In total order, also voided ones.
     [[nodiscard]] std::vector<StoredEvent> events_of_job(std::string_view job) const;
+    /// The event of the own chain with that own id; nothing where there is none.
     [[nodiscard]] std::optional<StoredEvent> event_with_own_id(std::string_view own_id) const;
+    /// The name of the event at a place: "E12", or digits of its digest if it is of another book.
     [[nodiscard]] std::string name_at(const OrderKey& order) const;
     /// The leak that a charge, repair or test names, as this book calls it; empty where none is named.
     [[nodiscard]] std::string leak_named_in(const Event& event) const;
+    /// Whether any event has an own id.
     [[nodiscard]] bool has_own_ids() const;
-    [[nodiscard]] std::vector<KnownLeak> leaks() const;  ///< by number
-    /// What was resolved by an event, of the findings whose name begins so; with the first event that did.
+    [[nodiscard]] std::vector<KnownLeak> leaks() const;  ///< all but those in quarantine, by number
+    /// The findings that begin so and are resolved, each with the first event that did it.
     [[nodiscard]] std::vector<Resolution> resolutions(std::string_view prefix) const;
     [[nodiscard]] std::vector<Statement> statements() const;  ///< one a return, in the order of recording
+    /// The statement that settles the return with this id; nothing where there is none.
     [[nodiscard]] std::optional<StoredEvent> statement_on(std::int64_t return_id) const;
-    /// Returns that count and took gas of this owner along, on local days from..to inclusive, in total order.
+    /// Effective returns with gas of this owner, on local days from..to inclusive, in total order.
     [[nodiscard]] std::vector<StoredEvent> returns_of(std::string_view owner, Date from, Date to) const;
-    /// Those of one kind that count, from an instant on, in total order: inspect, leak, leak-test, plan, repair,
-    /// return, settle, and those of a count.
+    /// Effective events of one kind, from an instant on, in total order, by an index: inspect, leak, leak-test, plan,
+    /// repair, return, settle, and those of a count.
     [[nodiscard]] std::vector<StoredEvent> watched_events(std::string_view kind, Instant since = Instant::min()) const;
-    /// Those of any kind that count, in total order; looks through all events.
+    /// Effective events of any kind, in total order; looks through all events.
     [[nodiscard]] std::vector<StoredEvent> events_of_kind(std::string_view kind) const;
-    void each_event(const std::function<void(const StoredEvent&)>& visit) const;  ///< in total order
-    void each_body(const std::function<void(const StoredBody&)>& visit) const;    ///< the same, not read
+    /// Visits all events but those in quarantine, in total order; each_body does not parse them.
+    void each_event(const std::function<void(const StoredEvent&)>& visit) const;
+    void each_body(const std::function<void(const StoredBody&)>& visit) const;
 
-    /// In total order, each with its postings.
+    /// Visits the same events in the same order, each with its postings.
     void each_booked(const std::function<void(const BookedEvent&)>& visit) const;
 
     // What they amount to.
-    [[nodiscard]] std::vector<Step> steps(std::string_view cylinder) const;  ///< in total order
-    /// The newest `most` of them; the others are not read.
+    [[nodiscard]] std::vector<Step> steps(std::string_view cylinder) const;  ///< of one cylinder, in total order
+    /// The newest `most` of them, in total order; the others are not read.
     [[nodiscard]] std::vector<Step> last_steps(std::string_view cylinder, std::int64_t most) const;
+    /// How many steps the cylinder has.
     [[nodiscard]] std::int64_t step_count(std::string_view cylinder) const;
+    /// The newest one; nothing where no event touched the cylinder.
     [[nodiscard]] std::optional<Step> last_step(std::string_view cylinder) const;
-    /// The newest `most` of those before a place in the order.
+    /// The newest `most` of those before a place, in total order.
     [[nodiscard]] std::vector<Step> steps_before(std::string_view cylinder, const OrderKey& order,
                                                  std::int64_t most) const;
+    /// The state after the last step; a default-constructed one where no event touched the cylinder.
     [[nodiscard]] CylinderState state(std::string_view cylinder) const;
-    /// Nothing where neither the register nor any event knows it.
+    /// The cylinder as it is now; nothing where neither the register nor any event knows it.
     [[nodiscard]] std::optional<CylinderNow> cylinder_now(std::string_view code) const;
-    /// All of the register, by code, in one walk; among them those that no entry counts of any more and that hold gas
-    /// by the events all the same.
+    /// Visits all cylinders of the register by code, in one walk; then those without an effective entry that hold gas
+    /// by the events.
     void each_cylinder(const std::function<void(CylinderNow&&)>& visit) const;
-    /// Flows of circuits whose code starts with `prefix`, on local days from..to inclusive.
+    /// Flows of the circuits at or below `prefix` (OAK, OAK/RACK-A ...; empty: all), on local days from..to inclusive,
+    /// in total order.
     [[nodiscard]] std::vector<Flow> flows(std::string_view prefix, Date from, Date to) const;
-    /// As flows, and before them what the same jobs moved there before `from`: a job may span the edge of a period.
+    /// As flows, and before them the earlier flows of the same jobs there: a job may span the edge of a period.
     [[nodiscard]] std::vector<Flow> flows_of_whole_jobs(std::string_view prefix, Date from, Date to) const;
+    /// What an event posted, in its order; empty for one that is not effective.
     [[nodiscard]] std::vector<Posting> postings(std::int64_t event_id) const;
+    /// By account, then by lot.
     [[nodiscard]] std::vector<Balance> balances() const;
-    /// Exceptions that no event has resolved, in total order, then those asked at each look; `subject` empty: all.
+    /// Exceptions that no event has resolved, in total order, then those that are found anew at each call; `subject`
+    /// empty: all.
     [[nodiscard]] std::vector<OpenFinding> open_findings(std::string_view subject = {}) const;
-    /// Exceptions that no event has resolved, of all events that touched the cylinder, whatever they are about.
+    /// Exceptions that no event has resolved, of all events that touched the cylinder, on any subject.
     [[nodiscard]] std::vector<OpenFinding> open_findings_on(std::string_view cylinder) const;
+    /// What the checks found in an event, resolved or not, in their order.
     [[nodiscard]] std::vector<Finding> findings(std::int64_t event_id) const;
-    /// All exceptions of events on local days from..to inclusive, in total order.
+    /// Visits all exceptions of events on local days from..to inclusive, in total order.
     void each_exception(Date from, Date to, const std::function<void(KnownException&&)>& visit) const;
 
-    /// Recomputes digests, chain, columns, fold, balances and zero sums from the bodies alone, and runs SQLite's own
+    /// Computes digests, chain, columns, fold, balances and zero sums anew from the bodies alone, and runs SQLite's own
     /// integrity check. Changes nothing.
     [[nodiscard]] BookCheck check(const Evaluator& evaluator) const;
-    /// Makes all projections anew from the bodies, in one transaction.
+    /// Makes all that follows from the bodies anew, in one transaction.
     void rebuild(const Evaluator& evaluator);
 
-    /// The last signed head, of this book or of another one whose events are here.
+    /// A signed head, of this book or of another one whose events are here.
     struct SignedHead {
         BookId book{};
         Head head;
         std::string public_key;  ///< hex
         std::string signature;   ///< 64 bytes
     };
-    /// That of the own chain at this event, where one was signed there; of the last event without a number.
+    /// The head of the own chain at this event; without a number the last one. Nothing where none was signed there.
     [[nodiscard]] std::optional<SignedHead> signed_head(std::optional<std::int64_t> seq = {}) const;
-    /// That of whichever book, at the event with this digest.
+    /// The head of any book at the event with this digest; nothing where none is here.
     [[nodiscard]] std::optional<SignedHead> signed_head_of(const Digest& digest) const;
-    /// The events with this number of a book: several where it has branches, none where it is not here.
+    /// The events with this number of a book: several if it has branches, none if the event is not here.
     [[nodiscard]] std::vector<Digest> digests_at(const BookId& book, std::int64_t seq) const;
-    /// Ed25519, by the book's own key: 64 bytes.
+    /// Ed25519, by the book's own key: 64 bytes. StorageError where the key is locked.
     [[nodiscard]] std::string sign(std::string_view message) const;
-    /// The own chain up to which a bundle was made last; 0 where none was. A note for convenience, no part of the
-    /// record: where the file cannot be written, nothing is noted.
+    /// The number of the last own event in the last bundle that was made; 0 if none was. A note for convenience, no
+    /// part of the record.
     [[nodiscard]] std::int64_t last_sent() const;
+    /// Sets last_sent(). Where the file cannot be written, nothing is noted; does not throw.
     static void note_sent(const std::filesystem::path& path, std::int64_t seq);
-    /// What somebody sealed to the book's own key (libsodium's sealed box); nothing where it was not to this one.
+    /// The content of what was sealed to the book's own key (libsodium's sealed box); nothing where it was sealed to
+    /// another one. StorageError where the key is locked.
     [[nodiscard]] std::optional<std::string> unseal(std::string_view sealed) const;
 
     /// Whether the signing key needs a passphrase to record anything (Argon2id, libsodium's interactive limits).
     [[nodiscard]] bool key_is_locked() const;
+    /// Opens a locked key for what this Book does from now on. A wrong passphrase is told when the key is used.
     void use_passphrase(std::string_view passphrase);
-    void lock_key(std::string_view passphrase);  ///< a key that is locked needs use_passphrase before
+    /// Locks the key with a passphrase, in place of the one that it has. Precondition: use_passphrase for a locked key.
+    void lock_key(std::string_view passphrase);
+    /// Removes the passphrase of the key. Precondition: use_passphrase for a locked key.
     void unlock_key();
 
-    /// Whole runs of one chain, each up to a signed head. `from`: events of the own chain before it are left out.
+    /// Events of one branch of a chain without a gap, up to a signed head.
     struct ChainRun {
         SignedHead end;
         std::int64_t first = 1;
         Digest previous{};  ///< what the first one follows
         std::uint16_t branch = 0;
     };
+    /// The runs that may be sent: of the own chain, or of all books. Events of the own chain before `from` are left
+    /// out, and so is what follows the last signed head.
     [[nodiscard]] std::vector<ChainRun> chain_runs(bool own_only, std::int64_t from = 1) const;
+    /// Visits the canonical bytes of a run's events, in their order; they are good for as long as they are visited.
     void each_of_run(const ChainRun& run, const std::function<void(std::string_view body)>& visit) const;
-    /// The register as it is, one canonical body a line (see snapshot.hpp of lib/book); to be signed.
+    /// The register as it is, one canonical body a line (see snapshot.hpp of lib/book): the bytes to be signed. What
+    /// was set on a branch is left out.
     [[nodiscard]] std::string register_snapshot() const;
 
-    /// Every book whose events are here or in quarantine, or that is trusted; the own one first.
+    /// A book whose events are here or in quarantine, or that is trusted.
     struct KnownBook {
         BookId id{};
-        std::string called, public_key;  ///< as trusted; empty where it is not
+        std::string called, public_key;  ///< as trusted; called is empty for a book that is not trusted
         bool own = false, trusted = false, withdrawn = false;
-        std::optional<std::string> from;
-        std::string why;  ///< of the withdrawal
+        std::optional<std::string> from;  ///< YYYY-MM-DD, as in kinds::Trust
+        std::string why;                  ///< of the withdrawal
         std::int64_t events = 0, ineffective = 0;
         std::int64_t branches = 0;
         std::optional<Head> last;
@@ -333,17 +382,19 @@ class Book {
         std::vector<std::pair<std::int64_t, std::int64_t>> not_kept;
         bool register_quarantined = false, register_not_kept = false;
     };
+    /// The own one first, then by the name that they have here.
     [[nodiscard]] std::vector<KnownBook> books() const;
-    /// First events of branches: those that left another branch, and where it went on itself.
+    /// First events of branches: of those that left another branch, and of the way that the other one took. The own
+    /// chain is not among them.
     [[nodiscard]] std::vector<Digest> branch_firsts() const;
 
-    /// The whole book into another file, while it is in use: checked, then renamed to its name. A backup of the same
-    /// book is replaced where its last event is on this book's own chain. Errors: file-exists, backup-newer,
-    /// backup-damaged.
+    /// Copies the whole book into another file while it is in use: the copy is checked, then takes its name. Returns
+    /// the last event of the copy. A backup of the same book is replaced if its last event is on this book's own chain.
+    /// Errors: file-exists, backup-newer (refused); backup-damaged, cannot-write (storage).
     [[nodiscard]] Result<Head> backup(const std::filesystem::path& to, const Evaluator& evaluator) const;
-    /// A book that goes on from a copy, under a new id and key: the copy may have gone on elsewhere. Its first event
-    /// names the head that it goes on from; it trusts that book, and whom that book trusted. Errors: file-exists,
-    /// restore-damaged.
+    /// Makes a book that goes on from a copy, under a new id and key: the copy may have gone on elsewhere. Its first
+    /// event names the head that it goes on from; it trusts that book, and those that it trusted. Errors: file-exists
+    /// (refused); restore-damaged, cannot-write (storage).
     static Result<Restored> restore(const std::filesystem::path& from, const std::filesystem::path& to,
                                     const Evaluator& evaluator, Instant now);
 
@@ -356,13 +407,13 @@ class Book {
     std::unique_ptr<Impl> impl_;
 };
 
-/// Practice books and real ones stay apart: an error where one of the two is a practice book and the other is not.
-/// Error (refused): practice-apart.
+/// Keeps practice books and real ones apart. Error (refused): practice-apart, where just one of the two is a practice
+/// book.
 Result<void> not_apart(const BookId& book, const BookId& other);
 
-/// Bytes that are signed for a head.
+/// The bytes that are signed for a head.
 std::string head_message(const BookId& book, std::int64_t seq, const Digest& digest);
-/// `public_key` in hex. Needs nothing but these: a third party can ask it.
+/// Whether a head was signed under this key. `public_key` is hex, `signature` 64 bytes; needs no book.
 bool head_signature_holds(std::string_view public_key, const BookId& book, std::int64_t seq, const Digest& digest,
                           std::string_view signature);
 

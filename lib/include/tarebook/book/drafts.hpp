@@ -8,17 +8,19 @@
 
 namespace tarebook {
 
+/// A list of drafts that are made when they are asked for.
 class Drafts {
  public:
     Drafts() = default;
     Drafts(const Drafts&) = default;
     Drafts& operator=(const Drafts&) = default;
     virtual ~Drafts() = default;
+    /// How many there are.
     [[nodiscard]] virtual std::size_t size() const = 0;
-    /// The instant of the i-th draft: they may come in any order of time.
+    /// When the i-th draft happened; drafts may come in any order of time.
     [[nodiscard]] virtual Instant at(std::size_t i) const = 0;
-    /// Fills in everything but book, seq and previous. Called more than once for the same draft, always with the same
-    /// result; `out` may hold an earlier draft, so that its memory is used again.
+    /// Fills in the i-th draft, all but book, seq and previous. It is called more than once for the same draft, and
+    /// always has the same result; `out` may hold an earlier draft, so that its memory is used again.
     virtual void make(std::size_t i, Event& out) const = 0;
 };
 

@@ -13,7 +13,7 @@
 
 namespace tarebook {
 
-/// The program that has the book, as far as this machine tells: a program on another machine is not seen.
+/// The program that has the book. A program on another machine is not seen.
 struct LockHolder {
     int process = 0;
     std::string program;  ///< its name and, of this program, its command: "tarebook import"
@@ -21,6 +21,7 @@ struct LockHolder {
     friend bool operator==(const LockHolder&, const LockHolder&) = default;
 };
 
+/// How a wait for a book stands.
 struct LockWait {
     std::chrono::milliseconds waited{};
     std::chrono::milliseconds nap{};   ///< until the lock is tried again

@@ -9,22 +9,24 @@
 
 namespace tarebook {
 
+/// An event that can be read, with its canonical bytes.
 struct SalvagedEvent {
     BookId book{};
     std::int64_t seq = 0;
     Digest digest{}, previous{};
     std::string body;
 };
+/// A signed head; `signature` is 64 bytes.
 struct SalvagedHead {
     BookId book{};
     std::int64_t seq = 0;
     Digest digest{};
     std::string signature;
 };
-/// Everything that can be read of the file, whatever is wrong with the rest.
+/// All that can be read of a damaged file.
 struct SalvagedRows {
     BookId book{}, shop{};
-    std::string public_key, secret_key;    ///< secret_key: 64 bytes, empty where it cannot be read
+    std::string public_key, secret_key;    ///< public_key: hex; secret_key: 64 bytes, empty if it cannot be read
     std::vector<SalvagedEvent> events;     ///< by book and number
     std::vector<SalvagedHead> heads;       ///< of `events`
     std::vector<SalvagedHead> lost_heads;  ///< of the book itself, over events that cannot be read
@@ -32,9 +34,11 @@ struct SalvagedRows {
     std::int64_t altered = 0;              ///< events that are not as they were recorded; they are not among `events`
     std::vector<std::string> told;         ///< what is wrong, for people
 };
-/// StorageError where the file cannot be opened as a database at all.
+/// Reads what can be read, and changes nothing. Throws StorageError where the file cannot be opened as a database at
+/// all.
 SalvagedRows salvage_rows(const std::filesystem::path& file);
 
+/// What a salvage saved.
 struct Salvaged {
     std::int64_t events = 0, runs = 0, unreadable = 0, altered = 0;
     /// Runs that end before a gap, under a later signed head that holds: the book's own key signed them again.
@@ -42,7 +46,8 @@ struct Salvaged {
     std::int64_t left_out = 0;  ///< events that can be read, and that no head covers
     std::vector<std::string> told;
 };
-/// Errors: file-exists, cannot-write, nothing-to-salvage.
+/// Writes a bundle of all that can be read and is covered by a signed head; the damaged file stays as it is. Errors:
+/// file-exists, cannot-write, nothing-to-salvage. Throws StorageError as salvage_rows does.
 Result<Salvaged> salvage(const std::filesystem::path& damaged, const std::filesystem::path& to, Instant now);
 
 }  // namespace tarebook
