@@ -22,31 +22,34 @@
 
 namespace tarebook {
 
+/// What goes into a bundle.
 struct SendOptions {
-    std::int64_t from = 1;       ///< events of the own chain before it are left out
-    bool all_books = false;      ///< those of other books too, as they came in
-    bool with_register = false;  ///< and the register, for a truck that has no part of it
-    bool events = true;
+    std::int64_t from = 1;               ///< events of the own chain before it are left out
+    bool all_books = false;              ///< those of other books too, as they came in
+    bool with_register = false;          ///< and the register, for a truck that has no part of it
+    bool events = true;                  ///< false: the register alone
     std::optional<std::string> seal_to;  ///< Ed25519 key in hex
 };
+/// What is in the bundle that was written.
 struct SentBundle {
     std::int64_t events = 0, lines = 0, entries = 0;
     std::uint64_t bytes = 0;
     std::vector<Head> heads;  ///< of each run
     Head own_head;
 };
-/// The file takes its name when it is whole. Errors: file-exists, cannot-write, nothing-to-send, key-format.
+/// Writes a bundle. The file takes its name when it is whole. Errors: file-exists, cannot-write, nothing-to-send,
+/// key-format.
 Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to, const SendOptions& options,
                                Instant now);
 
-/// All of them or none, in one transaction, for which it waits only when all are verified. Errors, with the line:
-/// bundle-missing, bundle-torn, bundle-line-long, bundle-not-canonical, bundle-form, bundle-version, bundle-other-shop,
-/// bundle-chain, bundle-signature, bundle-digest, bundle-sealed, bundle-changed (between the look that verified it and
-/// the lock), and those of Merging.
+/// Merges the bundles, all or none, in one transaction; it waits for the book only when all are verified. Errors, with
+/// the line: bundle-missing, bundle-torn, bundle-line-long, bundle-not-canonical, bundle-form, bundle-version,
+/// bundle-other-shop, bundle-chain, bundle-signature, bundle-digest, bundle-sealed, bundle-changed (between the look
+/// that verified it and the lock), and those of Merging. Throws StorageError as the book does.
 tl::expected<Merged, FileProblem> merge_bundles(Book& book, const std::vector<std::filesystem::path>& files,
                                                 const Moment& now);
 
-/// A plain bundle that is in memory, verified down to its last byte; it goes nowhere. Errors as above.
+/// Verifies a plain bundle in memory to its last byte, and does nothing with it. Errors as for merge_bundles.
 Result<void> verify_bundle(std::string_view bytes, const BookId& shop);
 
 }  // namespace tarebook

@@ -11,19 +11,22 @@
 
 namespace tarebook {
 
+/// The files of an import.
 struct ImportFiles {
     std::filesystem::path movements;
     std::optional<std::filesystem::path> cylinders, circuits;
 };
 
+/// How they are imported.
 struct ImportOptions {
-    bool add_to_register = false;  ///< sites, appliances, circuits, cylinders and technicians not yet on record
-    std::string owner;             ///< of the sites that are added
-    std::optional<std::string> anyway;
+    bool add_to_register = false;       ///< sites, appliances, circuits, cylinders and technicians not yet on record
+    std::string owner;                  ///< of the sites that are added
+    std::optional<std::string> anyway;  ///< the reason why what would be refused is recorded
     Instant now{};
     std::function<void(double)> progress = {};  ///< 0 to 1
 };
 
+/// What was recorded.
 struct ImportReport {
     std::size_t rows = 0;
     std::size_t recorded = 0;
@@ -33,9 +36,10 @@ struct ImportReport {
     Head head;
 };
 
-/// All rows or none. Importing the same rows again changes nothing. Problems: of the file (file-missing,
-/// file-unreadable, csv-*, header-*), of its cells (kind-unknown, date-format, time-*, code-*, refrigerant-*, weight-*,
-/// row-*), and those of record(): a code that is not on record, or the name of the check that refused.
+/// Records all rows or none; the same rows again change nothing. Problems: of the file (file-missing, file-unreadable,
+/// csv-*, header-*), of its cells (kind-unknown, date-format, time-*, code-*, refrigerant-*, weight-*, row-*), and
+/// those of record(): a code that is not on record, or the name of the check that refused. Throws StorageError as the
+/// book does.
 tl::expected<ImportReport, FileProblems> import_movements(Book& book, const ImportFiles& files,
                                                           const ImportOptions& options);
 

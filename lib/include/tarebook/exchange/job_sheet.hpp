@@ -23,7 +23,7 @@ namespace tarebook {
 
 inline constexpr std::size_t longest_job_sheet = 1'048'576;  ///< bytes
 
-/// What has to be known of a book while a sheet is read.
+/// The questions that reading a sheet asks of a book.
 struct SheetBook {
     /// The zone of a site. Error: unknown-site.
     std::function<Result<std::string>(const std::string& site)> zone_of;
@@ -32,9 +32,9 @@ struct SheetBook {
     /// Whether a gross weight alone says what came into a cylinder. True where the cylinder is not known.
     std::function<bool(const std::string& cylinder, Instant at)> has_tare;
 };
-/// Answers from a book, which must outlive the answers.
+/// Answers from a book, which must outlive them.
 SheetBook sheet_book(const Book& book);
-/// Knows every site (in UTC) and every scale (in pounds): for reading a sheet without a book.
+/// Knows every site (in UTC) and every scale (in pounds): to read a sheet without a book.
 SheetBook any_sheet_book();
 
 /// A key of a line with its value, as typed.
@@ -53,13 +53,14 @@ struct SheetLine {
     std::optional<Event> draft;          ///< empty where something on the line is wrong
 };
 
+/// A sheet as it was read: all lines, and all that is wrong with them.
 struct JobSheet {
     std::string id;  ///< empty where it cannot be read
     std::vector<SheetLine> lines;
     FileProblems problems;
 };
 
-/// From text to drafts, pure: no book is opened, no file read. `name` is the file's name, for problems. Takes any
+/// Reads a sheet into drafts, pure: no book is opened, no file read. `name` is the file's name, for problems. Takes any
 /// bytes. Errors (usage unless said), each with its line and key: sheet-too-large, sheet-empty, sheet-not-utf8,
 /// sheet-control-character, sheet-long-line, sheet-tab, sheet-too-deep, sheet-anchor, sheet-tag, sheet-directive,
 /// sheet-second-document, sheet-complex-key, sheet-merge-key, sheet-syntax, sheet-duplicate-key, sheet-unknown-key,
@@ -68,13 +69,15 @@ struct JobSheet {
 /// no-tare; those of SheetBook, parse_weight, parse_moment, parse_date, parse_pressure and parse_refrigerant.
 JobSheet parse_job_sheet(std::string_view text, const std::string& name, const SheetBook& book, Instant now);
 
+/// How a sheet is recorded.
 struct SheetOptions {
     Instant now{};
-    std::function<bool(const Finding&)> ask = {};  ///< where there is somebody to ask
+    std::function<bool(const Finding&)> ask = {};  ///< as in RecordOptions
 };
 
+/// A sheet that was recorded.
 struct SheetRecorded {
-    std::string sheet;
+    std::string sheet;  ///< its id
     Recorded recorded;  ///< the lines that were recorded now, and those that were in the book before
 };
 
@@ -86,12 +89,12 @@ tl::expected<SheetRecorded, FileProblems> record_job_sheet(Book& book, std::stri
 /// A sheet to fill in for a site that is on record, with a fresh id. Error: unknown-site.
 Result<std::string> blank_job_sheet(const Book& book, const std::string& site, const std::optional<std::string>& job);
 
-/// The folder of refused sheets beside a book.
+/// The folder of drafts beside a book, BOOK.drafts; it need not be there.
 std::filesystem::path sheet_drafts_folder(const std::filesystem::path& book);
-/// Keeps a refused sheet's text beside the book (mode 0600, whole or not at all) and says where. Named after the
-/// sheet's id, or after the digest of its text where that cannot be read. Throws StorageError.
+/// Keeps a refused sheet's text beside the book (mode 0600, whole or not at all) and returns the file. It is named
+/// after the sheet's id, or after the digest of its text where that cannot be read. Throws StorageError.
 std::filesystem::path keep_sheet_draft(const std::filesystem::path& book, std::string_view text);
-/// Takes away the draft of a sheet that is recorded now; `read_from` too, where it lies in the drafts' folder.
+/// Deletes the draft of a sheet that is recorded now, and `read_from` if it is in the folder of drafts.
 void drop_sheet_draft(const std::filesystem::path& book, const std::string& sheet,
                       const std::filesystem::path& read_from);
 

@@ -17,21 +17,27 @@
 
 namespace tarebook {
 
+/// What a list is of.
 enum class MapKind { cylinders, sites, movements };
+/// The word of the mapping: "cylinders".
 std::string_view text_of(MapKind kind);
+/// The kind of such a word; nothing for any other text.
 std::optional<MapKind> map_kind_from(std::string_view word);
 
+/// How a list is imported.
 struct MappedOptions {
-    bool dry_run = false;
+    bool dry_run = false;               ///< nothing is written, and the report is the same
     std::optional<std::string> anyway;  ///< the reason why what would be refused is recorded
     Instant now{};
 };
 
+/// A row, for people.
 struct MappedLine {
-    std::int64_t line = 0;
-    std::string words;  ///< what the row becomes: "cylinder RC-11: tare 27.4lb, use recovery"
+    std::int64_t line = 0;  ///< in the file, from 1
+    std::string words;      ///< what the row becomes: "cylinder RC-11: tare 27.4lb, use recovery"
 };
 
+/// What became of a list.
 struct MappedImport {
     FileProblems problems;                           ///< where there is any, nothing was written
     std::size_t skipped = 0;                         ///< rows that the mapping leaves out: sums, headings
@@ -46,14 +52,15 @@ struct MappedImport {
     Head head;
 };
 
-/// All of it or nothing; the same file again changes nothing. Problems: of the two files (file-missing,
+/// Imports all of it or nothing; the same file again changes nothing. Problems: of the two files (file-missing,
 /// file-not-regular, file-unreadable, sheet-*, map-*, csv-*, header-twice, row-*), of single cells (cell-missing,
 /// cell-not-empty, code-format, kind-unknown, date-format, time-*, and those of parse_field), entry-twice,
-/// entry-differs, rows-differ, opening-late, and those of record_each().
+/// entry-differs, rows-differ, opening-late, and those of record_each(). Throws StorageError as the book does.
 MappedImport import_mapped(Book& book, MapKind kind, const std::filesystem::path& file,
                            const std::filesystem::path& map, const MappedOptions& options);
 
-/// A mapping to start from: the file's columns filled in where names are alike, the rest as remarks.
+/// A mapping to start from: the file's columns filled in where names are alike, the rest as remarks. Errors:
+/// file-missing, file-not-regular, file-unreadable, map-no-column, csv-*, header-twice.
 Result<std::string> blank_map(MapKind kind, const std::filesystem::path& file);
 
 }  // namespace tarebook

@@ -13,16 +13,19 @@
 
 namespace tarebook {
 
+/// A circuit, and what is known of its state.
 struct ExpectQuestion {
     std::string circuit;
-    std::optional<PressureReading> pressure;  ///< the whole circuit stands at it; without it: working, valves just shut
-    std::optional<Temperature> at;            ///< of the vapour
-    std::optional<Temperature> liquid_at;     ///< of the liquid line, where the circuit was working
-    std::optional<PressureReading> left;      ///< what it is emptied to; else 0 psig and 10 inHg are shown
+    std::optional<PressureReading>
+        pressure;                   ///< that of the whole circuit; without one it is working, its valves just shut
+    std::optional<Temperature> at;  ///< of the vapour
+    std::optional<Temperature> liquid_at;  ///< of the liquid line, where the circuit was working
+    std::optional<PressureReading> left;   ///< what it is emptied to; else 0 psig and 10 inHg are shown
     Barometer barometer;
 };
 
-/// Errors: unknown-circuit, no-piping, circuit-refrigerant-unknown, and those of expected_charge.
+/// What the circuit would hold. Errors (refused): unknown-circuit, no-piping, circuit-refrigerant-unknown, and those of
+/// expected_charge.
 Result<Page> expect_page(const Book& book, const ExpectQuestion& question, const PageOptions& options);
 
 }  // namespace tarebook

@@ -1,4 +1,4 @@
-// A practice book is for learning. Whatever is shown of it says so at its head: these words, a key, or a column.
+// A practice book is for learning. All that is shown of it says so at its head: these words, a key, or a column.
 //
 //     PracticeHeading head(Format::csv);
 //     export_events(book, Format::csv, [&](std::string_view piece) { std::cout << head(piece); });
@@ -14,9 +14,10 @@
 
 namespace tarebook {
 
+/// The words at the head of a page for people.
 inline constexpr std::string_view practice_words = "PRACTICE: nothing in this book is real";
 
-/// What each row of a table of the year's export begins with; empty for a real book.
+/// The first cell of each row in a table of the year's export; empty for a real book.
 inline std::string_view practice_cell(const BookInfo& info) {
     return info.practice() ? "PRACTICE" : "";
 }
@@ -25,7 +26,9 @@ inline std::string_view practice_cell(const BookInfo& info) {
 /// first column `practice` in which each row says PRACTICE.
 class PracticeHeading {
  public:
+    /// For a page of this format.
     explicit PracticeHeading(Format format) : format_(format) {}
+    /// The next piece of the page, with what belongs before its rows.
     [[nodiscard]] std::string operator()(std::string_view piece);
 
  private:

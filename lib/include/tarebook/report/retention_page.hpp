@@ -1,5 +1,5 @@
 // How long the rule packs want which records kept, and which years of the book that leaves. Nothing is ever deleted: a
-// year past its time may be archived, which is for people to do, outside the book.
+// year past its time may be archived by people, outside the book.
 #pragma once
 
 #include "tarebook/report/report.hpp"

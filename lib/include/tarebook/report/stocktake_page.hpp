@@ -6,15 +6,15 @@
 
 namespace tarebook {
 
-/// What is still to be weighed, with blanks to fill in; what the book expects, unless the count is blind. As CSV it is
-/// what `count read` takes.
+/// The sheet to go round with: what is still to be weighed, with blanks to fill in; what the book expects, unless the
+/// count is blind. As CSV it is what `count read` takes.
 Page stocktake_sheet_page(const Book& book, const KnownStocktake& count, const PageOptions& options);
 
-/// Cylinder by cylinder, scales that are off, gaps per refrigerant, and what was not counted. Of a blind count that is
-/// open, only how far it came.
+/// What came of a count: cylinder by cylinder, scales that are off, gaps per refrigerant, and what was not counted. Of
+/// a blind count that is open, only how far it came.
 Page stocktake_page(const Book& book, const KnownStocktake& count, const PageOptions& options);
 
-/// "12 of 40 counted", and of a count that is not blind what the judge says of this cylinder so far.
+/// For people: "12 of 40 counted", and of a count that is not blind what the judge says of this cylinder so far.
 std::string stocktake_progress(const Book& book, const KnownStocktake& count, std::string_view cylinder,
                                const PageOptions& options);
 
