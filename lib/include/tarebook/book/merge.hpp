@@ -6,9 +6,11 @@
 // What is under no key that this book trusts for it goes into quarantine, where it takes no place: see
 // lib/book/quarantine.hpp.
 //
-//     Merging merge(book, now);                            // one transaction; destroyed without commit, it writes
-//     nothing merge.segment({id, key}); merge.event(event, body, digest);                    // in the order of the
-//     chain merge.head({seq, digest}, signature); auto done = merge.commit(Judge());
+//     Merging merge(book, now);             // one transaction; destroyed without commit, it writes nothing
+//     merge.segment({id, key});
+//     merge.event(event, body, digest);     // in the order of the chain
+//     merge.head({seq, digest}, signature);
+//     auto done = merge.commit(Judge());
 #pragma once
 
 #include <memory>

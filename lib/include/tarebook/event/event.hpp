@@ -170,7 +170,7 @@ struct Recover {
     Weighing weighing;
     Reason reason = Reason::open;
     std::optional<std::string> vacuum, rise, drier, machine,
-        gas;                                      ///< vacuum, rise: as typed: 10inHg; gas: clean | burnt-out | acid
+        gas;                                      ///< vacuum, rise: 10inHg; gas: clean | burnt-out | acid
     std::optional<std::string> vacuum_exception;  ///< "leaking: WHY" ..., 40 CFR 82.156(a)(1) and (2)
     std::optional<std::string> compressor;        ///< of a small appliance: runs | does-not-run, 40 CFR 82.156(b)
     std::optional<std::int64_t> held_min;         ///< minutes for which the vacuum was held
@@ -343,9 +343,8 @@ struct Fit {
 struct Note {
     static constexpr std::string_view name = "note";
     std::optional<std::string> circuit, text;
-    std::optional<std::string> readings;  ///< "suction 42psig, box 36F", as read
-    std::optional<std::string> photo,
-        photo_sha256;  ///< photo: the name of a file, which the book does not hold; photo_sha256: of its bytes, hex
+    std::optional<std::string> readings;             ///< "suction 42psig, box 36F", as read
+    std::optional<std::string> photo, photo_sha256;  ///< name and digest (hex) of a file that is not in the book
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("circuit", s.circuit), v("photo", s.photo), v("photo_sha256", s.photo_sha256), v("readings", s.readings),
@@ -400,9 +399,8 @@ struct Convert {
 struct Reclassify {
     static constexpr std::string_view name = "reclassify";
     std::string cylinder, evidence;
-    std::optional<std::string> lot_refrigerant, lot_owner;  ///< of which lots; of all where absent
-    std::optional<std::string> to_refrigerant, to_owner,
-        to_condition;  ///< what they are from now on; unchanged where absent
+    std::optional<std::string> lot_refrigerant, lot_owner;              ///< of which lots; of all where absent
+    std::optional<std::string> to_refrigerant, to_owner, to_condition;  ///< from now on; unchanged where absent
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("cylinder", s.cylinder), v("evidence", s.evidence), v("lot_owner", s.lot_owner),
@@ -540,9 +538,8 @@ struct Mothball {
 /// More time for a repair or for the work of a plan; or that the plan need not be carried out.
 struct Extension {
     static constexpr std::string_view name = "extension";
-    std::string appliance, of, ground;  ///< of: repair | plan-work; ground: process-shutdown | parts ...
-    std::optional<std::string> until,
-        asked;  ///< YYYY-MM-DD; asked: the day on which the authority that grants it was asked
+    std::string appliance, of, ground;        ///< of: repair | plan-work; ground: process-shutdown | parts ...
+    std::optional<std::string> until, asked;  ///< YYYY-MM-DD; asked: the day on which the authority was asked
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("appliance", s.appliance), v("asked", s.asked), v("ground", s.ground), v("of", s.of), v("until", s.until);
@@ -606,8 +603,8 @@ struct Recycle {
     }
 };
 
-// The physical count. What was found is recorded as it was found: a weight is a level as any other, and what it means
-// is derived whenever somebody looks. `count` is the digest, in hex, of the event that began it.
+// The physical count. What was found is recorded as it was found: a weight is a level as any other, and its meaning is
+// derived at each look. `count` is the digest, in hex, of the event that began it.
 
 /// A count began: all cylinders of a place are to be weighed.
 struct StocktakeBegin {

@@ -18,14 +18,14 @@ struct BegunEntry {
     Instant begun{};
     std::vector<std::pair<std::string, std::string>> words;  ///< flag, what was typed; a flag once
 
-    /// What was typed for a flag; nothing where nothing was.
+    /// What was typed for a flag; nothing for a flag without an entry.
     [[nodiscard]] std::optional<std::string> at(std::string_view flag) const;
     /// Adds what was typed for a flag, or replaces it.
     void set(std::string flag, std::string typed);
 };
 
-/// Reads an entry; nothing where there is none, or one that cannot be read. `name`, here and below: letters, digits, -
-/// _ . at most 100 of them; std::logic_error for any other name.
+/// Reads an entry; nothing where there is none, or one that cannot be read. `name`, here and below, has at most 100
+/// letters, digits, hyphens, underscores and dots; std::logic_error for any other name.
 std::optional<BegunEntry> begun_entry(const std::filesystem::path& book, const std::string& name);
 /// Writes an entry, or replaces it. Throws StorageError.
 void keep_begun_entry(const std::filesystem::path& book, const std::string& name, const BegunEntry& entry);

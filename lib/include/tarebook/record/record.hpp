@@ -37,9 +37,8 @@ struct RecordOptions {
 
 /// One of several drafts that come from one place, such as the lines of a sheet.
 struct DraftLine {
-    std::optional<Event> draft;  ///< empty where the line could not be read
-    std::vector<std::string>
-        cylinders;              ///< of a line that could not be read: what it would have done to them is not known
+    std::optional<Event> draft;          ///< empty where the line could not be read
+    std::vector<std::string> cylinders;  ///< named by a line that could not be read; its effect on them is not known
     bool any_cylinder = false;  ///< of a line that could not be read: it is not even known which cylinders it is about
 };
 

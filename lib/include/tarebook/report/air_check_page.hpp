@@ -31,9 +31,8 @@ struct AirCheckPage {
     AirCheckQuestion question;
     std::optional<std::string> cylinder = std::nullopt;
     Barometer barometer = {};
-    std::optional<PressureUnit> unit =
-        std::nullopt;          ///< of the page; without one psig on pages in pounds, kPa on pages in kilograms
-    std::string country = {};  ///< where the cylinder is; empty: not on record
+    std::optional<PressureUnit> unit = std::nullopt;  ///< as in PtQuestion
+    std::string country = {};                         ///< where the cylinder is; empty: not on record
 };
 
 /// Puts the readings into the page's question.

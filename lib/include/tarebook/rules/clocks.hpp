@@ -11,10 +11,10 @@
 //   - a repair counts as made when each leak on record is repaired, and as proved when each has passed its follow-up
 //     test;
 //   - a failed test reopens the repair with its first day, and opens the time for a plan; so does a day that has
-//   passed:
-//     where nothing was done about its leaks the time runs from the addition, else from the day that passed;
+//     passed: where nothing was done about its leaks the time runs from the addition, else from the day that passed;
 //   - a plan that is on record by the last day of the repair stands in the repair's place;
-//   - a repair passed its tests, and the very next addition is over the threshold again: the owner owes a plan as well;
+//   - a repair passed its tests, and the very next addition is over the threshold again: the owner owes a plan as
+//     well;
 //   - what is asked for once in a calendar year is due on its last day;
 //   - an inspection that is due stays due until one is on record; the next is due only before the release, which comes
 //     when as many periods as the rule names have passed since the last addition over the threshold;
@@ -30,20 +30,17 @@
 //     which the plan was due does not cut them;
 //   - where a follow-up test has to wait for hours of operation, one on the day of the repair is not that test;
 //   - a periodic check is counted from the last one on record, else from the day the appliance came on record;
-//   - gas that a job took out for a repair opens a clock after 30 days, until it is put back; no rule asks for that, it
-//     is there so that the shop does not lose the gas;
+//   - gas that a job took out for a repair opens a clock after 30 days, until it is put back; no rule asks for that,
+//     it is there so that the shop does not lose the gas;
 //   - mothballing suspends what a rule of the pack names: such a clock has no last day meanwhile, and its time is
-//   longer
-//     by the days that it was suspended, from the day of the mothballing up to the day of its end; what was late before
-//     stays late. What opens meanwhile has its whole time from the end on;
+//     longer by the days that it was suspended, from the day of the mothballing up to the day of its end; what was
+//     late before stays late. What opens meanwhile has its whole time from the end on;
 //   - mothballing ends with the first gas that goes in, or when a person says so;
 //   - what is asked for once in a calendar year and was suspended is due on the last day of the year in which that
-//   ended,
-//     if its own year is over by then; the release is put off by the days of the suspension;
+//     ended, if its own year is over by then; the release is put off by the days of the suspension;
 //   - more time for a repair counts if it is on record by the repair's last day, and moves its first tests too; it
-//   never
-//     shortens one, and says that something is done about its leaks. Where a rule names a time, that is counted from
-//     the day the repair is counted from;
+//     never shortens one, and says that something is done about its leaks. Where a rule names a time, that is counted
+//     from the day the repair is counted from;
 //   - where a shutdown of the process was named before, a rule's longer limit for that case is taken;
 //   - a relief from a plan asked in time gives its work the time that the rule names for repairs, from the day of the
 //     plan;

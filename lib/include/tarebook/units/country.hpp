@@ -15,9 +15,9 @@ namespace tarebook {
 /// Takes a code of ISO 3166-1 alpha-2, in either case, and returns it in upper case. Error (usage): country-unknown,
 /// with the nearest code.
 Result<std::string> parse_country(std::string_view typed);
-/// The short English name: "Germany". Empty where the code is none.
+/// The short English name: "Germany". Empty for a code that is not in ISO 3166-1.
 std::string country_name(std::string_view code);
-/// Code and name for people: "DE (Germany)". The code alone where it has no name.
+/// Code and name for people: "DE (Germany)"; the code alone if it has no name.
 std::string country_text(std::string_view code);
 
 /// The code of the zone's country, by the table of this machine's time zone database (zone.tab). Nothing where the zone
