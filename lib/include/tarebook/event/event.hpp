@@ -169,11 +169,10 @@ struct Recover {
     std::string circuit, into;  ///< circuit: or the appliance, where the job was done at the rack; into: a cylinder
     Weighing weighing;
     Reason reason = Reason::open;
-    std::optional<std::string> vacuum, rise, drier, machine,
-        gas;                                      ///< vacuum, rise: 10inHg; gas: clean | burnt-out | acid
-    std::optional<std::string> vacuum_exception;  ///< "leaking: WHY" ..., 40 CFR 82.156(a)(1) and (2)
-    std::optional<std::string> compressor;        ///< of a small appliance: runs | does-not-run, 40 CFR 82.156(b)
-    std::optional<std::int64_t> held_min;         ///< minutes for which the vacuum was held
+    std::optional<std::string> vacuum, rise, drier, machine, gas;  ///< vacuum: 10inHg; gas: clean | burnt-out | acid
+    std::optional<std::string> vacuum_exception;                   ///< "leaking: WHY" ..., 40 CFR 82.156(a)(1) and (2)
+    std::optional<std::string> compressor;  ///< of a small appliance: runs | does-not-run, 40 CFR 82.156(b)
+    std::optional<std::int64_t> held_min;   ///< minutes for which the vacuum was held
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("circuit", s.circuit), v("compressor", s.compressor), v("drier", s.drier), v("gas", s.gas),
@@ -191,7 +190,7 @@ struct Put {
     std::optional<std::string> invoice;
     std::optional<std::string> leak;                 ///< L-3: additions for one leak are counted as one
     std::optional<std::string> ownership_exception;  ///< "sister-company: WHY" ..., 40 CFR 82.154(d)
-    std::optional<std::string> destroyed;            ///< "98 %: HOW", of what was purged and this replaces
+    std::optional<std::string> destroyed;            ///< "98: HOW", percent of what was purged and this replaces
     bool emptied = false;                            ///< the cylinder is empty now
     template <class S, class V>
     static void fields(S& s, V& v) {
@@ -235,11 +234,11 @@ struct Send {
             v("weighing", s.weighing);
     }
 };
-/// To a reclaimer.
+/// A cylinder's gas went to a reclaimer.
 struct Return : Send {
     static constexpr std::string_view name = "return";
 };
-/// To a destruction facility.
+/// A cylinder's gas went to a destruction facility.
 struct Destroy : Send {
     static constexpr std::string_view name = "destroy";
 };
@@ -569,7 +568,7 @@ struct Settle {
     static constexpr std::string_view name = "settle";
     std::string target, cylinder;                    ///< target: the return's digest in hex; cylinder: the one it sent
     std::optional<Weight> gross, tare;               ///< of the cylinder, as it came in
-    std::optional<Weight> refrigerant;               ///< net of all that is none
+    std::optional<Weight> refrigerant;               ///< without oil, water and air
     std::optional<Weight> oil, water, air;           ///< air: with all else that does not condense
     std::optional<std::string> gas;                  ///< designation, or "mixed"
     std::optional<std::string> purity, lab, credit;  ///< purity: percent by mass; credit: money, as typed
@@ -754,15 +753,15 @@ class What : public AnyKind {
     What& operator=(const What& other);
     What& operator=(What&& other) noexcept;
     ~What();
-    /// Of one kind.
+    /// One of this kind.
     template <OneOfKinds Kind>
     What(Kind kind) : What(kind_place<Kind>, &kind) {}
-    /// Becomes of that kind.
+    /// Becomes one of this kind.
     template <OneOfKinds Kind>
     What& operator=(Kind kind) {
         return *this = What(kind_place<Kind>, &kind);
     }
-    /// Becomes an empty one of that kind, and returns it.
+    /// Becomes an empty one of this kind, and returns it.
     template <OneOfKinds Kind>
     Kind& emplace() {
         return std::get<Kind>(*this = Kind{});
