@@ -12,7 +12,7 @@ namespace {
 
 struct Opened {
     explicit Opened(const std::filesystem::path& file)
-        : descriptor(::open(file.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK)) {}  // a pipe answers at once, too
+        : descriptor(::open(file.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK)) {}  // a pipe does not make it wait
     Opened(const Opened&) = delete;
     Opened& operator=(const Opened&) = delete;
     ~Opened() {
@@ -42,7 +42,7 @@ Result<std::string> read_whole(const std::filesystem::path& file, std::size_t mo
                      "at most " + std::to_string(most_bytes) + " bytes");
     };
     if (static_cast<std::size_t>(about.st_size) > most_bytes) return too_large();
-    // it may grow meanwhile
+    // One byte more than the file has now: the file may grow while it is read.
     std::string out(static_cast<std::size_t>(about.st_size) + 1, '\0');
     std::size_t got = 0;
     while (true) {

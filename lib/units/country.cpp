@@ -276,7 +276,7 @@ std::string upper(std::string_view text) {
         if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
     return out;
 }
-// "Germany" for DE: who types a name is told its code. Nothing for a word that is the begin of several names.
+// The code of a country typed as its name: DE for "Germany". Empty where the word begins several names.
 std::string code_of_name(std::string_view typed) {
     const auto wanted = upper(typed);
     if (wanted.size() < 3) return {};
@@ -315,7 +315,7 @@ Result<std::string> parse_country(std::string_view typed) {
 }
 
 std::optional<std::string> country_of_zone(std::string_view zone) {
-    // "DE<tab>+5230+01322<tab>Europe/Berlin<tab>most of Germany"
+    // A line reads "DE<tab>+5230+01322<tab>Europe/Berlin<tab>most of Germany".
     std::ifstream table("/usr/share/zoneinfo/zone.tab");
     std::string line;
     while (std::getline(table, line)) {

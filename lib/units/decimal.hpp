@@ -1,4 +1,4 @@
-// Exact decimal numbers taken off the front of typed text. Shared by every quantity that people type.
+// Reads exact decimal numbers off the front of typed text, for every quantity that people type.
 #pragma once
 
 #include <cstdint>
@@ -20,7 +20,7 @@ inline std::string_view trimmed(std::string_view s) {
     return s;
 }
 
-/// value = scaled / scale; digits = how many were read, 0 where there was no number.
+/// The number is scaled / scale. `digits` is how many digits were read, 0 where there was no number.
 struct Number {
     std::int64_t scaled = 0;
     std::int64_t scale = 1;
@@ -28,7 +28,7 @@ struct Number {
     [[nodiscard]] double value() const { return static_cast<double>(scaled) / static_cast<double>(scale); }
 };
 
-/// Reads digits with at most one point off the front of `rest`. Above 18 digits only the count of digits is right.
+/// Reads digits with at most one point off the front of `rest`. Above 18 digits only `digits` is right.
 inline Number take_number(std::string_view& rest) {
     Number n;
     bool point = false;
@@ -64,7 +64,7 @@ inline std::string lower(std::string_view s) {
     return out;
 }
 
-/// A number, then letters, then nothing: the shape of every typed quantity but a weight in pounds and ounces.
+/// A number, then letters, then the end: the form of every typed quantity except a weight in pounds and ounces.
 struct Figure {
     std::string text;  ///< as typed, without blanks around it
     std::string unit;  ///< in lower case

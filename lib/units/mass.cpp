@@ -150,7 +150,7 @@ Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
         if (part == 1 && number.scaled / 16 >= number.scale)
             return refuse("weight-ounces", "ounces after pounds go from 0 to below 16",
                           "was it decimal pounds? then write, for example, 12.8lb");
-        // value x counts must be whole: the finest step keeps balances exact (I1)
+        // value x counts must be whole: then the finest step keeps balances exact (I1).
         const Wide product = static_cast<Wide>(number.scaled) * unit->counts;
         if (product % number.scale != 0)
             return refuse("weight-step", "finer than the book can hold exactly",
@@ -158,7 +158,7 @@ Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
                           : unit->ounce ? "the finest step is 0.01 oz"
                                         : "the finest step is 0.1 g (0.0001 kg)");
         total += product / number.scale;
-        // no vessel weighs that much, and sums of what is taken must have room
+        // No vessel weighs that much, and below this limit sums of what is read cannot overflow.
         if (total > Mass::pounds(10'000'000).count())
             return refuse("weight-range", "heavier than the book takes (ten million pounds)",
                           "check the reading and its unit");
@@ -179,20 +179,20 @@ Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
 
 namespace {
 
-// Digits are taken from the exact count, not from a double: "off by -0.00" cannot happen. An export writes millions of
-// masses, so they are written by hand.
+// Takes the digits from the exact count, not from a double, so that no balance is shown as -0.00. The digits are
+// written by hand because an export writes millions of masses.
 std::string decimal_text(Mass mass, std::int64_t counts_per_unit, int decimals) {
     constexpr std::uint64_t million = 1'000'000;
     const auto per_unit = static_cast<std::uint64_t>(counts_per_unit);
     const auto count = static_cast<std::uint64_t>(mass.count());
     const auto magnitude = mass.is_negative() ? 0 - count : count;
-    const auto rest = magnitude % per_unit;  // below 10^12: a million times that fits
+    const auto rest = magnitude % per_unit;  // below 10^12, so that a million times it fits
     const auto millionths = magnitude / per_unit * million + (rest * million + per_unit / 2) / per_unit;
     char text[32];
     char* const end = text + sizeof text;
     char* p = end;
     auto fraction = millionths % million;
-    bool shown = false;  // a digit that stands is followed by all after it
+    bool shown = false;  // true from the first digit that is not zero
     for (int place = 6; place > 0; --place, fraction /= 10) {
         const auto digit = static_cast<char>('0' + fraction % 10);
         shown = shown || place <= decimals || digit != '0';

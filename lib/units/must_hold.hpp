@@ -1,5 +1,5 @@
-// What the code promises itself, looked at in every build: a look costs little beside what it watches, and a book whose
-// own figures contradict each other is not written. A broken promise is a fault of the program, never of its input.
+// Assertions that run in every build: a book whose own figures contradict each other is not written. A broken promise
+// is a fault of the program, never of its input.
 #pragma once
 
 #include <stdexcept>
@@ -12,9 +12,10 @@ class BrokenPromise : public std::logic_error {
     using std::logic_error::logic_error;
 };
 
-/// `what` says what holds where all is well: "each step is later than the one before it". Throws BrokenPromise.
+/// Throws BrokenPromise where `holds` is false. `what` states what holds when all is well: "each step is later than the
+/// one before it".
 inline void must_hold([[maybe_unused]] bool holds, [[maybe_unused]] const char* what) {
-#ifndef TAREBOOK_UNWATCHED  // tests/property/planted.py: would the tests find it without these looks?
+#ifndef TAREBOOK_UNWATCHED  // tests/property/planted.py asks whether the tests find a mistake without these assertions
     if (!holds) [[unlikely]]
         throw BrokenPromise(std::string("this does not hold: ") + what);
 #endif

@@ -60,7 +60,7 @@ Result<PressureReading> parse_pressure(std::string_view text) {
                      fmt::format("write {}psig for what a gauge shows", v));
     else
         return usage("pressure-unit", fmt::format("\"{}\" is no unit of pressure", u), typed, forms);
-    // 30 inHg: the barometer of a low place on a good day; below it there is nothing left to pull
+    // 30 inHg is the barometer of a low place on a good day: no vacuum is deeper.
     if ((u == "inhg" && (v < 0 || v > 30.5)) ||
         reading.absolute(AbsolutePressure::kilopascals(104)).in_kilopascals() < 0)
         return usage("pressure-range", "deeper than a perfect vacuum", typed, "0 to about 30 inHg of vacuum");
@@ -82,7 +82,7 @@ Result<Volume> parse_water_capacity(std::string_view text, ScaleReads reads) {
         volume = Volume::of_water(weight->mass);
     }
     if (volume <= Volume::litres(0)) return usage("water-capacity", "a cylinder holds something", typed, forms);
-    // Larger than any vessel on rails; what it could hold must still be a mass that the book can hold.
+    // Larger than any rail tank car; and the water in it must still be a mass that the book can hold.
     if (volume > Volume::litres(1'000'000)) return usage("water-capacity", "no cylinder is that large", typed, forms);
     return volume;
 }

@@ -11,7 +11,7 @@ namespace {
 struct Letter {
     std::uint32_t code = 0;
     std::size_t size = 1;
-    bool whole = false;  // UTF-8
+    bool whole = false;  // valid UTF-8
 };
 
 std::size_t size_of(unsigned char first) {
@@ -44,7 +44,7 @@ bool is_obeyed(std::uint32_t c) {
            (c >= 0xe0000 && c <= 0xe007f);
 }
 
-// Most text has no such letter, and no byte that could begin one.
+// True for a byte that is neither escaped nor the first byte of such a letter. Most text has no other bytes.
 bool is_plain(char c) {
     const auto byte = static_cast<unsigned char>(c);
     return (byte >= 0x20 && byte < 0x7f) || c == '\n' || c == '\t';
@@ -61,7 +61,7 @@ std::string json_escape(std::uint32_t code) {
     return "\\u" + hex_digits(0xd800 + (rest >> 10U), 4) + "\\u" + hex_digits(0xdc00 + (rest & 0x3ffU), 4);
 }
 
-// A line may end as CSV and calendars have it.
+// crlf: a return before a line feed is kept, as CSV and calendars have it.
 enum class LineEnd { crlf, lf };
 
 template <class Show>
@@ -120,7 +120,7 @@ std::size_t unfinished_letter(std::string_view piece) {
 
 bool is_computed(std::string_view text) {
     if (text.size() < 2 || is_number(text)) return false;
-    // the wide forms, too: U+FF1D, U+FF0B, U+FF0D, U+FF20
+    // The full-width forms are taken for formulas too: U+FF1D, U+FF0B, U+FF0D, U+FF20.
     constexpr std::string_view wide[] = {"\xef\xbc\x9d", "\xef\xbc\x8b", "\xef\xbc\x8d", "\xef\xbc\xa0"};
     return std::string_view("=+-@\t\r").find(text[0]) != std::string_view::npos ||
            std::any_of(std::begin(wide), std::end(wide), [&](auto sign) { return text.starts_with(sign); });

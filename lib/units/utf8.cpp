@@ -15,7 +15,7 @@ bool is_utf8(std::string_view s) {
         if (more == 9 || i + more >= s.size()) return false;
         for (std::size_t k = 1; k <= more; ++k)
             if ((static_cast<unsigned char>(s[i + k]) & 0xc0U) != 0x80U) return false;
-        if (more > 1) {  // overlong forms, surrogates and what lies beyond Unicode
+        if (more > 1) {  // refuses overlong forms, surrogates and numbers beyond Unicode
             const auto d = static_cast<unsigned char>(s[i + 1]);
             if ((c == 0xe0 && d < 0xa0) || (c == 0xed && d > 0x9f) || (c == 0xf0 && d < 0x90) ||
                 (c == 0xf4 && d > 0x8f))

@@ -5,7 +5,7 @@
 namespace tarebook {
 namespace {
 
-// What a bare number was taken for: the one reading of it that gives the mass that was recorded.
+// Which unit a bare number was read in: the one that gives the mass that was recorded.
 ScaleReads taken_for(const Weight& weight, ScaleReads scale) {
     for (const auto reads : {scale, ScaleReads::lb, ScaleReads::kg}) {
         const auto again = parse_weight(weight.typed, reads);
@@ -26,7 +26,7 @@ void add_swapped(const Weight& weight, ScaleReads reads, std::vector<MeantWeight
     }
 }
 
-// 12.8 lb and 12 lb 8 oz are taken for each other: the digit behind the point is the ounces.
+// 12.8 lb and 12 lb 8 oz are confused: the digit behind the point is read as ounces.
 void add_ounces(const Weight& weight, ScaleReads reads, std::vector<MeantWeight>& out) {
     std::string_view rest = decimal::trimmed(weight.typed);
     const auto whole_end = rest.find_first_not_of("0123456789");
