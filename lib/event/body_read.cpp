@@ -1,6 +1,6 @@
 // The reader of bodies: one walk over a kind's list of fields, along its canonical bytes. It fills an Event, or hands
-// the parts on as they lie. Bytes that body_write.cpp would not write end the reading; kinds and versions of tomorrow
-// are kept as they came.
+// out views of the parts. Bytes that body_write.cpp would not write end the reading; a kind or version that this
+// program does not know is kept byte for byte.
 #include <concepts>
 
 #include "cursor.hpp"
@@ -15,7 +15,7 @@ constexpr int most_depth = 16;
 template <class T, class U>
 concept Is = std::same_as<std::remove_const_t<T>, U>;
 
-// A field of an event is filled. A constant one is only a place in the list: its part goes to `parts`.
+// Fills the fields of an event. A constant event is only a list of fields: the parts then go to `parts`.
 class Walk {
  public:
     explicit Walk(Cursor& in, BodyParts* parts = nullptr) : in_(in), parts_(parts) {}
@@ -153,7 +153,7 @@ class Walk {
 };
 
 bool is_hex(std::string_view text) {
-    unsigned bad = 0;  // no way out in between: the compiler then takes many letters at once
+    unsigned bad = 0;  // no early exit: so the compiler compares many letters at once
     for (const char c : text) {
         const auto digit = static_cast<unsigned char>(c - '0');
         const auto letter = static_cast<unsigned char>(c - 'a');
@@ -162,7 +162,8 @@ bool is_hex(std::string_view text) {
     return bad == 0;
 }
 
-// The keys around the parts of a kind. Those of tomorrow are passed over; they are no part of an event of today.
+// Reads the keys around the parts of a kind. It passes over keys that this version does not know; they are no part of
+// the event.
 class Envelope {
  public:
     explicit Envelope(Cursor& in) : in_(in) { in_.open(); }
@@ -180,7 +181,7 @@ class Envelope {
         return has(key) ? in_.text() : std::string_view();
     }
     [[gnu::always_inline]] std::string_view needed(const char* key) { return need(key), in_.text(); }
-    /// Of so many letters, whatever they are.
+    /// A text of exactly `size` letters, of any kind.
     [[gnu::always_inline]] std::string_view letters(const char* key, std::size_t size) {
         return need(key), in_.text_of(size);
     }
@@ -205,7 +206,7 @@ class Envelope {
         in_.close();
         if (!in_.is_at_end()) throw Wrong{"something follows the event"};
     }
-    bool has_more = false;  ///< than an event of today
+    bool has_more = false;  ///< keys or entries that this version does not know
 
  private:
     void pass_over() {
@@ -216,10 +217,10 @@ class Envelope {
     Cursor& in_;
 };
 
-// False where the kind is not known, and nothing was read.
+// False where the kind is not known: then it reads nothing.
 template <std::size_t N = 0>
 bool kind_parts(std::string_view name, Cursor& in, What* what, BodyParts* parts) {
-    if constexpr (N + 1 < std::variant_size_v<AnyKind>) {  // the last one is Unknown
+    if constexpr (N + 1 < std::variant_size_v<AnyKind>) {  // the last kind is Unknown
         using K = std::variant_alternative_t<N, AnyKind>;
         if (name != K::name) return kind_parts<N + 1>(name, in, what, parts);
         static const K none{};
@@ -243,7 +244,8 @@ Instant instant(const char* key, std::string_view text) {
 void take_local_clock(BodyView& e, std::string_view at) {
     const auto local = e.at + e.offset;
     const auto day = std::chrono::floor<std::chrono::days>(local);
-    const bool same_day = day <= e.at && e.at < day + std::chrono::days(1);  // as in UTC, whose text is at hand
+    // True in UTC: then the date is compared with the text of `at`.
+    const bool same_day = day <= e.at && e.at < day + std::chrono::days(1);
     if (same_day ? e.date != at.substr(0, 10) : e.date != date_text(day))
         throw Wrong{"the date is not that of the local clock"};
     const auto minute = static_cast<int>((local - day).count() / 60);
@@ -251,13 +253,13 @@ void take_local_clock(BodyView& e, std::string_view at) {
     e.time = {digit(minute / 600), digit(minute / 60), ':', digit(minute % 60 / 10), digit(minute)};
 }
 
-// The parts of its kind go to `what`, else to `parts`. False where kind or version is not known.
+// Hands the parts of the kind to `what` if there is one, else to `parts`. False where kind or version is not known.
 bool read_body(std::string_view body, std::string& decoded, BodyView& e, What* what, BodyParts* parts) {
     Cursor in(body, decoded);
     Envelope r(in);
     r.accepted(e.accepted);
     e.anyway = r.optional("anyway");
-    if (in.is_at('}')) throw Wrong{"missing: ", "book"};  // what names an event
+    if (in.is_at('}')) throw Wrong{"missing: ", "book"};  // the body ends before the keys that name the event
     const auto at = r.letters("at", 20);
     e.at = instant("at", at);
     e.book = r.hex("book", 32);

@@ -69,14 +69,14 @@ class Writer {
     }
 
  private:
-    // Our own keys hold nothing that needs an escape.
+    // Precondition: `key` is one of our own, which need no escape.
     void begin(std::string_view key) {
         next(key);
         out_ += '"';
         out_ += key;
         out_ += "\":";
     }
-    // A name out of a map is whatever a body brought.
+    // A key of a map comes from a body and may need escapes.
     void begin_name(std::string_view name) {
         next(name);
         quote(name);
@@ -177,7 +177,7 @@ std::string canonical_body(const Event& event) {
 }
 
 std::string words_of(const Event& event) {
-    // the reason and a scale's name are part of what was said; when it was said again is not
+    // The reason and the name of the scale are part of the content; the moment of recording is not.
     std::string out;
     Writer w(out);
     w("anyway", event.anyway);

@@ -36,10 +36,11 @@ std::string_view Cursor::other_text(const char* begin) {
         if (at_ == end_) throw Wrong{"a text does not end"};
         if (static_cast<unsigned char>(*at_) < 0x20) throw Wrong{"a control character stands bare in a text"};
         if (*at_ != '\\') {
-            ++at_;  // beyond ASCII
+            ++at_;  // a byte of a letter beyond ASCII
             continue;
         }
-        if (decoded_.empty()) decoded_.reserve(static_cast<std::size_t>(end_ - begin_));  // so that it never moves
+        // Reserved once: views of it must stay valid.
+        if (decoded_.empty()) decoded_.reserve(static_cast<std::size_t>(end_ - begin_));
         decoded_.append(begin, at_++);
         decoded_ += escaped();
         begin = at_;
@@ -101,7 +102,8 @@ void Cursor::object(int depth, int most_depth) {
         const char* begin = at_;
         const auto key = text();
         const auto is_letter = [](char c) { return c > 0x20 && c < 0x7f; };
-        if (key.data() != begin + 1 || !std::all_of(key.begin(), key.end(), is_letter))  // decoded words lie elsewhere
+        // A key with an escape would be a view of `decoded_`.
+        if (key.data() != begin + 1 || !std::all_of(key.begin(), key.end(), is_letter))
             throw Wrong{"a key is not plain ASCII"};
         if (!first && key <= before) throw Wrong{"keys are not in ascending order"};
         before = key;

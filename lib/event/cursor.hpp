@@ -1,5 +1,5 @@
-// A place in canonical bytes (RFC 8785 as body_write.cpp narrows it), and what may stand there. Each value has one
-// spelling; any other ends the reading.
+// A position in canonical bytes (RFC 8785 as body_write.cpp narrows it), and the values that may be read there. Each
+// value has one spelling; any other ends the reading.
 #pragma once
 
 #include <bit>
@@ -10,7 +10,7 @@
 
 namespace tarebook {
 
-/// Why the reading ended; `key` is the one in question, or empty.
+/// Why the reading ended; `key` is the key that was read, or empty.
 struct Wrong {
     const char* why;
     const char* key = "";
@@ -18,7 +18,7 @@ struct Wrong {
 
 class Cursor {
  public:
-    /// `decoded` is emptied, and keeps the words that stand with escapes: views of them live as long as it does.
+    /// `decoded` is emptied. It keeps texts that were written with escapes: views of them are valid as long as it is.
     Cursor(std::string_view bytes, std::string& decoded)
         : begin_(bytes.data()), at_(begin_), end_(begin_ + bytes.size()), decoded_(decoded) {
         decoded_.clear();
@@ -42,8 +42,8 @@ class Cursor {
     void open() { expect('{', "no object"), first_ = true; }
     void close() { expect('}', "a key this version does not have"), first_ = false; }
 
-    /// `"key":`, after a comma unless it is the first of its object. The lists of fields name their keys as constants:
-    /// where this is inlined, their length is known and a few bytes are compared at once.
+    /// `"key":`, after a comma unless it is the first of its object. Inlined, because the lists of fields name their
+    /// keys as constants: their length is then known and a few bytes are compared at once.
     [[gnu::always_inline]] bool has(const char* key) {
         const auto length = std::char_traits<char>::length(key);
         const char* p = at_ + (first_ ? 0 : 1);
@@ -57,13 +57,13 @@ class Cursor {
     [[gnu::always_inline]] void need(const char* key) {
         if (!has(key)) throw Wrong{"missing: ", key};
     }
-    /// Whether a key stands here that comes before `key`.
+    /// Whether the next key sorts before `key`.
     [[nodiscard]] bool is_before(const char* key) const {
         const auto length = std::char_traits<char>::length(key);
         const char* p = at_ + (first_ ? 0 : 1);
         return left() > length + 2 && (first_ || *at_ == ',') && p[0] == '"' && std::memcmp(p + 1, key, length) < 0;
     }
-    /// Any key, of an object whose keys are not ours.
+    /// Any key, in an object whose keys are not ours.
     std::string_view name() {
         if (!first_) expect(',', "a comma is missing");
         first_ = false;
@@ -72,7 +72,7 @@ class Cursor {
         return out;
     }
 
-    /// Words, as they lie where they have no escape.
+    /// A text: a view of the bytes, or of `decoded` where it has an escape.
     std::string_view text() {
         expect('"', "a text should begin here");
         const char* begin = at_;
@@ -80,17 +80,17 @@ class Cursor {
         if (is_at('"')) return {begin, static_cast<std::size_t>(at_++ - begin)};
         return other_text(begin);
     }
-    /// The `size` bytes of a text that always has as many; whoever takes them looks at each one.
+    /// The `size` bytes of a text of fixed length. Their letters are not checked; the caller does that.
     std::string_view text_of(std::size_t size) {
         if (left() < size + 2 || at_[0] != '"' || at_[size + 1] != '"') throw Wrong{"a text of another length"};
         at_ += size + 2;
         return {at_ - size - 1, size};
     }
-    /// Whole, and of at most 64 bits.
+    /// A whole number of at most 64 bits.
     std::int64_t digits();
-    /// Whole and below 2^53, so that every reader of JSON sees the same one.
+    /// A whole number below 2^53, so that every reader of JSON sees the same one.
     std::int64_t number();
-    /// Passes over whatever value stands here, which lies `depth` deep.
+    /// Passes over one value of any type, at nesting depth `depth`.
     void value(int depth, int most_depth);
 
  private:
@@ -99,7 +99,7 @@ class Cursor {
     char escaped();
     void object(int depth, int most_depth);
 
-    // Up to a quotation mark, a backslash, or whatever is no ASCII letter.
+    // Moves to the next quotation mark, backslash, or byte that is no ASCII letter.
     void pass_plain() {
         if constexpr (std::endian::native == std::endian::little)
             for (; left() >= 8; at_ += 8) {
@@ -116,7 +116,7 @@ class Cursor {
         const auto byte = static_cast<unsigned char>(c);
         return byte >= 0x20 && byte < 0x80 && c != '"' && c != '\\';
     }
-    // The high bit of each byte that is not plain; exact up to the first one.
+    // Sets the high bit of each byte that is not plain; exact up to the first one.
     static std::uint64_t stops_in(std::uint64_t bytes) {
         constexpr std::uint64_t ones = 0x0101010101010101U;
         constexpr std::uint64_t highs = 0x8080808080808080U;

@@ -1,4 +1,4 @@
-// SHA-256 by nettle, which uses the processor's own instructions where there are any: a check hashes every body.
+// SHA-256 by nettle, which uses the processor's own instructions if it has any: a check hashes every body.
 #include <nettle/sha2.h>
 
 #include "tarebook/event/event.hpp"

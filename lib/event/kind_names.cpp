@@ -39,7 +39,7 @@ template <class E, std::size_t N>
 std::string_view text_in(const Word<E> (&words)[N], E value) {
     for (const auto& w : words)
         if (w.value == value) return w.text;
-    std::abort();  // an enumeration without its word is a broken promise of this file
+    std::abort();  // each enumeration has its word in this file
 }
 template <class E, std::size_t N>
 std::optional<E> value_in(const Word<E> (&words)[N], std::string_view text) {

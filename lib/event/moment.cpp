@@ -23,7 +23,7 @@ tl::unexpected<Error> unknown_zone(std::string_view zone) {
                  "an IANA name such as America/Chicago, or UTC");
 }
 
-// Fixed-width digits; -1 where there are none.
+// Reads `n` digits; -1 where there are fewer.
 int digits(std::string_view& s, std::size_t n) {
     if (s.size() < n) return -1;
     int v = 0;
@@ -50,7 +50,7 @@ std::optional<Date> take_date(std::string_view& s) {
     if (d < 0) return std::nullopt;
     const std::chrono::year_month_day ymd{std::chrono::year(y), std::chrono::month(static_cast<unsigned>(m)),
                                           std::chrono::day(static_cast<unsigned>(d))};
-    if (!ymd.ok()) return std::nullopt;  // a value that parsed may still be no day: 2026-02-30
+    if (!ymd.ok()) return std::nullopt;  // the form is right and there is no such day: 2026-02-30
     s = rest;
     return Date(ymd);
 }
@@ -105,8 +105,8 @@ Result<Moment> understood(std::string_view text, std::string_view zone, Instant 
         if (oh < 0 || oh > 14 || om < 0 || om > 59 || !rest.empty()) return refuse("cannot read the offset from UTC");
         const minutes offset = minutes((negative ? -1 : 1) * (oh * 60 + om));
         const auto at = Instant(local.time_since_epoch()) - offset;
-        // The offset settles the instant; the local day and year are those of the zone's own clock. Without a zone the
-        // typed offset is all that is known of that clock.
+        // The offset decides the instant; local day and year follow the clock of the zone. Without a zone, the typed
+        // offset is that clock.
         if (zone.empty() || zone == "UTC") return Moment{at, offset, "UTC"};
         return moment_in_zone(at, zone);
     }
@@ -130,8 +130,8 @@ Result<Moment> understood(std::string_view text, std::string_view zone, Instant 
 Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instant now) {
     auto when = understood(text, zone, now);
     if (!when) return when;
-    // An offset can move a moment into another year: what is written into an event must have four digits of year from
-    // 1900 on, so that it can be read back.
+    // An offset can move a moment into another year. Precondition of an event: its year has four digits and is 1900 or
+    // later, else it cannot be read back.
     using namespace std::chrono_literals;
     if (when->date() < Date(1901y / 1 / 1) || when->date() > Date(9998y / 12 / 31))
         return usage("time-format", "the book holds the years 1901 to 9998", std::string(text),
@@ -160,7 +160,7 @@ Result<std::chrono::year_month> parse_month(std::string_view text) {
 
 namespace {
 
-// Two digits, or four for a year; these run for every event that is written or read.
+// Writes `width` digits. Written by hand because it runs for every event that is read or written.
 void put(std::string& out, std::int64_t value, int width) {
     char text[4];
     for (int i = width; i-- > 0; value /= 10) text[i] = static_cast<char>('0' + value % 10);

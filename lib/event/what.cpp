@@ -1,4 +1,4 @@
-// Copies, moves and ends of events: what the compiler would otherwise write again into every file.
+// Copies, moves and destruction of events, compiled once here and not again in every file that uses them.
 #include <utility>
 
 #include "tarebook/event/event.hpp"
