@@ -46,7 +46,7 @@ Mass mass_of(double lb) {
     return Mass::from_kilograms(lb * 0.45359237);
 }
 
-// By how much the scale shows more than the book expects because a cap is on now that was off, or the other way.
+// By how much the reading exceeds the expected weight because a cap is on now that was off, or the other way round.
 Mass cap_difference(const StocktakeCylinder& c) {
     const auto& before = c.expected->weighed;
     if (!c.cap || !before || !c.reading->cap_on || !before->cap_on || *c.reading->cap_on == *before->cap_on) return {};
@@ -73,7 +73,7 @@ std::set<StocktakeMark> marks_of(const StocktakeCylinder& c) {
     const bool other_label = c.label && !c.book_gas.empty() && *c.label != c.book_gas;
     if (other_label || c.pressure == PressureSays::other_gas) out.insert(StocktakeMark::wrong_gas);
     if (c.tare) {
-        // the tare is a weighing of its own, on the maker's scale
+        // the tare was weighed on its own, on the maker's scale
         const Mass net = c.reading->gross.mass - *c.tare;
         const Mass within = mass_of(2 * std::sqrt(2.0) * tolerance_lb(*c.reading)) + division_of(*c.reading);
         if (net < -within)
@@ -84,7 +84,7 @@ std::set<StocktakeMark> marks_of(const StocktakeCylinder& c) {
     return out;
 }
 
-// A slip, or a cap, that would bring the reading to what was expected.
+// Names the slip, or the cap, that would explain the difference.
 std::string slip_of(const StocktakeCylinder& c, const Difference& d) {
     const double expected_lb = d.load_lb - d.rest_lb;
     const auto meets = [&](double lb) { return std::abs(lb - expected_lb) <= 3 * d.standard_lb; };
@@ -124,7 +124,7 @@ StocktakeVerdicts judge_stocktake(std::span<const StocktakeCylinder> cylinders, 
     }
     out.offsets = take_offsets_out(differences, false_alarms / 2);
 
-    // Holm: the farthest first, each against what is left of the rate.
+    // Holm's method: the farthest first, each against what is left of the error rate.
     std::vector<std::size_t> order(differences.size());
     for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
     const auto deviate = [&](std::size_t i) { return std::abs(differences[i].rest_lb) / differences[i].standard_lb; };

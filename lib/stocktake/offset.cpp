@@ -7,8 +7,8 @@
 namespace tarebook::stocktake {
 namespace {
 
-constexpr double cut = 3;                   // in standard uncertainties: beyond it a difference weighs no more
-constexpr std::size_t fewest_readings = 8;  // fewer could be losses that happen to be alike
+constexpr double cut = 3;  // in standard uncertainties: a larger difference weighs no more than this one
+constexpr std::size_t fewest_readings = 8;  // fewer could be losses that are alike by chance
 constexpr double fewest_that_agree = 2.0 / 3;
 
 struct Candidate {
@@ -16,13 +16,13 @@ struct Candidate {
     OffsetWhen when;
     OffsetShape shape;
 
-    /// How much one unit of the offset changes this difference.
+    /// By how much one unit of the offset changes this difference.
     [[nodiscard]] double lever(const Difference& d) const {
         double out = 0;
         const bool proportional = shape == OffsetShape::proportional;
         if (when != OffsetWhen::before && d.scale == scale) out += proportional ? d.load_lb : 1;
         if (when != OffsetWhen::in_count && d.before == scale) out -= proportional ? d.before_load_lb : 1;
-        // on one scale both times, a lasting error of it is in both and in no difference
+        // An error of one scale that is in both weighings is in no difference of them.
         if (when == OffsetWhen::always && d.scale == scale && d.before == scale) return 0;
         return out;
     }
@@ -32,7 +32,7 @@ struct Fit {
     Candidate candidate;
     double value = 0;
     double variance = 0;
-    double gain = 0;  ///< by how much the cut squares get less
+    double gain = 0;  ///< the decrease of the sum of cut squares
     std::size_t readings = 0, agreeing = 0;
 };
 
@@ -40,7 +40,7 @@ double cut_square(double deviate) {
     return std::min(deviate * deviate, cut * cut);
 }
 
-// The value that half of the weight lies below: any that a minority could move is no place to start from.
+// The value below which half of the weight is: a minority of readings cannot move it, so it is a fair start.
 double weighted_median(std::vector<std::pair<double, double>> values) {
     std::sort(values.begin(), values.end());
     double whole = 0;
@@ -135,11 +135,12 @@ ScaleOffset told(const Fit& f, const std::vector<Fit>& rivals, const std::vector
     out.share = f.candidate.shape == OffsetShape::proportional ? f.value : 0;
     out.uncertainty = mass(2 * std::sqrt(standard_lb * standard_lb + others_lb2));
     out.beyond_tolerance = std::abs(f.value * lever) > explained_lb + deviate * standard_lb;
-    // Within four of the best gain lies what is less than two standard uncertainties worse.
+    // A rival within four of the best gain is less than two standard uncertainties worse.
     for (const auto& rival : rivals) {
         if (rival.gain + 4 < f.gain || rival.readings < fewest_readings) continue;
         const auto& c = rival.candidate;
-        if (c.scale == out.scale) {  // whether it was off before, too, is of less weight than that it is off
+        // The same scale at another time: that the scale is off matters more than since when.
+        if (c.scale == out.scale) {
             if (c.when == out.when && c.shape != out.shape) out.shape_is_clear = false;
             continue;
         }
@@ -177,7 +178,8 @@ std::vector<ScaleOffset> take_offsets_out(std::vector<Difference>& differences, 
     while (!left.empty()) {
         std::vector<Fit> fits;
         for (const auto& candidate : left) fits.push_back(fit(candidate, differences));
-        // of equals the first: a scale that is off today is likelier than one that was off at every earlier reading
+        // Of equal fits the first: a scale that is off today is likelier than one that was off at every earlier
+        // reading.
         const auto best = std::max_element(fits.begin(), fits.end(),
                                            [](const Fit& a, const Fit& b) { return a.gain < b.gain - 1e-9; });
         if (!is_sound(*best, deviate * deviate)) break;
@@ -188,7 +190,7 @@ std::vector<ScaleOffset> take_offsets_out(std::vector<Difference>& differences, 
             return c.scale == best->candidate.scale && c.when == best->candidate.when;
         });
     }
-    // Each again with the others taken out: what one left over may have gone into the next.
+    // Fits each offset again without the others: what one fit left over may have gone into the next one.
     for (int round = 0; round < 3 && taken.size() > 1; ++round)
         for (std::size_t i = 0; i < taken.size(); ++i) {
             shift(taken[i], -1);

@@ -8,12 +8,12 @@ namespace {
 double square(double v) {
     return v * v;
 }
-/// Variance of what lies anywhere within +-bound.
+/// Variance of a value that is equally likely anywhere within +-bound.
 double rectangle(double bound_lb) {
     return square(bound_lb) / 3;
 }
 
-// The display shows the nearest division; the zero may have crept by one since it was set.
+// The display rounds to a division, and the zero may have moved by one division since it was set.
 double own_variance_of(const StocktakeWeighing& weighing) {
     const double division_lb = division_of(weighing).in_pounds();
     return rectangle(division_lb / 2) + rectangle(division_lb);
