@@ -26,8 +26,8 @@ std::string owner_or_unassigned(const std::string& owner) {
     return owner.empty() ? "unassigned" : owner;
 }
 
-// One cylinder while an event passes over it. Every change of its lots goes through `out`, as a posting against the
-// account that the mass came from or went to, so that zero sums (I1) hold by construction.
+// One cylinder while an event passes over it. Every change of its lots is a posting in `out` against the account that
+// the mass came from or went to, so that zero sums (I1) hold by construction.
 class CylinderCursor {
  public:
     CylinderCursor(const Event& event, const States& before, const Register& reg, Outcome& out, const std::string& code)
@@ -46,7 +46,8 @@ class CylinderCursor {
     [[nodiscard]] const LotKey& fallback() const { return fallback_; }
     [[nodiscard]] Mass contents() const { return state_.contents(); }
 
-    // A gross weight: contents are gross - tare. Without a tare on record only the change since the last gross counts.
+    // A gross weight: contents are gross - tare. Without a tare on record only the change since the last gross weight
+    // is known.
     void level(const Weight& gross) {
         Mass expected = gross.mass;
         if (facts_->tare)
@@ -61,12 +62,12 @@ class CylinderCursor {
         levelled_ = true;
     }
 
-    // The cylinder holds nothing now, whatever the book thought.
+    // The cylinder is empty now; the difference to the book is a gap.
     void level_empty(const std::string& words) {
         const Mass had = contents();
         const Mass tare = facts_->tare.value_or(Mass());
         close_gap(-had, tare + had, tare, words);
-        // Lots that cancel each other in the sum (one overdrawn, another not) go too, and not without a posting.
+        // Lots that cancel each other in the sum (one overdrawn, another not) go too, each by a posting.
         post(state_.lots, -1);
         for (const auto& rest : state_.lots)
             out_.postings.push_back({{AccountKind::unaccounted, {}}, rest.key, rest.mass});
@@ -75,7 +76,8 @@ class CylinderCursor {
         reset_if_empty();
     }
 
-    // A stamped net weight is exact only on paper: what a jug without a tare gave beyond it was in it.
+    // A stamped net weight is exact only on paper: where a jug without a tare gave more, the difference was in it from
+    // the start.
     void close_overdrawn_jug() {
         const Mass had = contents();
         if (facts_->tare || !had.is_negative()) return;
@@ -83,7 +85,7 @@ class CylinderCursor {
         close_gap(-had, had, Mass(), "empty");
     }
 
-    // What leaves and what enters, on this cylinder's side only; the caller posts the other side.
+    // Takes lots out or puts them in, on this cylinder's side only; the caller posts the other side.
     Lots remove(Mass amount) {
         Lots parts = draw(state_.lots, amount, fallback_);
         post(parts, -1);
@@ -120,19 +122,19 @@ class CylinderCursor {
         out_.postings.push_back({counter, lot.key, lot.mass});
         out_.postings.push_back({counter, to, -lot.mass});
     }
-    // A scale that shows 0.2 lb over the tare of an evacuated recovery cylinder has found no gas of the shop's: such a
-    // remainder, within the tolerance of a level and under the cylinder's default words, takes those of the gas that
-    // comes in. Else the first recovery into a clean cylinder would make it mixed, and two owners' besides.
+    // A scale that shows 0.2 lb over the tare of an evacuated recovery cylinder has not found gas of the shop's. Such a
+    // remainder, within the tolerance of a level and in the default lot of the cylinder, takes the words of the gas
+    // that comes in: else the first recovery into a clean cylinder would make it mixed, with two owners.
     [[nodiscard]] bool only_scale_noise() const {
         return facts_->use != "supply" && state_.lots.size() == 1 && state_.lots.front().key == fallback_ &&
                !(level_tolerance(facts_->tare.value_or(Mass()), *facts_) < state_.lots.front().mass.magnitude());
     }
-    // Evidence can end what meeting began: one refrigerant, one owner.
+    // A true reading can end a mark: the cylinder holds one refrigerant, or one owner's gas, again.
     void judge_after_evidence() {
         std::set<std::string> refrigerants;
         std::set<std::string> groups;
         for (const auto& lot : state_.lots) {
-            if (lot.mass.is_negative()) continue;  // an overdrawn lot is a debt, not gas that could have met other
+            if (lot.mass.is_negative()) continue;  // an overdrawn lot is a debt; no gas met it
             refrigerants.insert(lot.key.refrigerant);
             groups.insert(reg_.group_of(lot.key.owner));
         }
@@ -171,7 +173,7 @@ class CylinderCursor {
         } else {
             Lots found;
             Mass rest = gap;
-            for (const auto& lot : state_.lots) {  // what the book owes is covered first
+            for (const auto& lot : state_.lots) {  // overdrawn lots are covered first
                 if (!lot.mass.is_negative()) continue;
                 const Mass cover = std::min(rest, -lot.mass);
                 add_to(found, lot.key, cover);
@@ -192,7 +194,7 @@ class CylinderCursor {
         effect_.gap += gap;
         out_.gaps.push_back(std::move(g));
     }
-    // Gas that meets takes the worse condition; two owners make it reclaim-only, two refrigerants make it mixed.
+    // Mixed gas takes the worst condition of its lots; two owners make it reclaim-only, two refrigerants make it mixed.
     void mix_lots() {
         Condition worst = Condition::virgin;
         std::set<std::string> refrigerants;
@@ -233,7 +235,7 @@ struct Folder {
     const Register& reg;
     Outcome out;
 
-    CylinderCursor bench(const std::string& code) { return {event, before, reg, out, code}; }
+    CylinderCursor cursor(const std::string& code) { return {event, before, reg, out, code}; }
 
     [[nodiscard]] LotKey lot_of_place(const std::string& circuit, Condition condition) const {
         const auto place = place_facts(reg, circuit, event.order());
@@ -244,7 +246,7 @@ struct Folder {
     void post(const Account& account, const Lots& parts, int sign) {
         for (const auto& part : parts) out.postings.push_back({account, part.key, sign < 0 ? -part.mass : part.mass});
     }
-    // Mass from an account into the cylinder, and the other way round.
+    // Moves mass from an account into the cylinder, or back.
     void move_in(CylinderCursor& b, const Account& from, const Lots& parts) {
         b.add(parts);
         post(from, parts, -1);
@@ -256,12 +258,12 @@ struct Folder {
     }
 
     void operator()(const Recover& k) {
-        auto b = bench(k.into);
+        auto b = cursor(k.into);
         if (k.weighing.is_pair()) b.level(*k.weighing.before);
         b.mark_levelled();
         const Account circuit{AccountKind::circuit, k.circuit};
         const Mass gained = k.weighing.gained();
-        if (gained.is_negative())  // the wrong way: what the scale said still counts
+        if (gained.is_negative())  // the cylinder got lighter: what the scale showed is booked
             move_out(b, -gained, circuit);
         else if (!gained.is_zero())
             move_in(b, circuit, {{lot_of_place(k.circuit, Condition::recovered), gained}});
@@ -277,10 +279,10 @@ struct Folder {
             post({AccountKind::outside, k.from.substr(8)}, parts, -1);
             return;
         }
-        auto b = bench(k.from);
+        auto b = cursor(k.from);
         if (k.weighing.is_pair()) b.level(*k.weighing.before);
         b.mark_levelled();
-        // a pair gets lighter by what went out; a net is typed as what went out
+        // the gain of a pair is negative where gas went out; a net is typed as the mass that went out
         const Mass went = k.weighing.is_pair() ? -k.weighing.gained() : k.weighing.gained();
         if (went.is_negative())
             move_in(b, circuit, {{lot_of_place(k.circuit, Condition::recovered), -went}});
@@ -294,20 +296,20 @@ struct Folder {
     void operator()(const Reuse& k) { put_into_circuit(k); }
 
     void operator()(const Transfer& k) {
-        if (k.from == k.into) {  // recording refuses it; a body from elsewhere may still say it, and it moves nothing
-            auto b = bench(k.from);
+        if (k.from == k.into) {  // recording refuses this; another book's body may still have it, and it moves nothing
+            auto b = cursor(k.from);
             b.finish();
             return;
         }
-        auto from = bench(k.from);
-        auto into = bench(k.into);
+        auto from = cursor(k.from);
+        auto into = cursor(k.into);
         const auto& f = k.from_weighing;
         const auto& i = k.into_weighing;
         if (f.is_pair()) from.level(*f.before);
         if (i.is_pair()) into.level(*i.before);
         from.mark_levelled();
         into.mark_levelled();
-        // A pair on one side suffices; a single weight on the other side is a level after the act.
+        // A pair on one side suffices; a single weight on the other side is a level after the transfer.
         std::optional<Mass> given;
         std::optional<Mass> taken;
         if (f.is_pair()) given = -f.gained();
@@ -317,7 +319,7 @@ struct Folder {
         Mass came = taken ? *taken : went;
         CylinderCursor* source = &from;
         CylinderCursor* target = &into;
-        if (went.is_negative() && came.is_negative()) {  // the wrong way round: what the scales said still counts
+        if (went.is_negative() && came.is_negative()) {  // gas went the other way: what the scales showed is booked
             std::swap(source, target);
             std::swap(went, came);
             went = -went;
@@ -336,8 +338,8 @@ struct Folder {
         for (const auto& part : arrived) add_to(hoses, part.key, -part.mass);
         post(hose_account(k, total(hoses), *source), hoses, 1);
         from.close_overdrawn_jug();
-        // Each scale's last word is a level. After a pair it closes nothing, unless the two sides contradict each other
-        // (both got lighter): then what did not fit the movement is a gap, because a true reading is never lost.
+        // The last weight of each scale is a level. After a pair it makes no gap, unless the two sides contradict each
+        // other (both got lighter): then what did not fit the movement is a gap, because a true reading is never lost.
         if (f.after) from.level(*f.after);
         if (k.emptied) from.level_empty("empty");
         if (i.after) into.level(*i.after);
@@ -351,7 +353,7 @@ struct Folder {
         return {explained ? AccountKind::scale : AccountKind::unaccounted, {}};
     }
 
-    // What a cylinder held when the book took it over, or what came with it from a supplier.
+    // Contents that a cylinder had when the book took it over, or that came with it from a supplier.
     void take_in(CylinderCursor& b, const Account& from, const LotKey& lot, const Weighing& w,
                  const std::optional<Weight>& gross) {
         if (w.is_pair()) {
@@ -368,7 +370,7 @@ struct Folder {
         if (w.net) {
             if (!w.net->mass.is_zero()) move_in(b, from, {{lot, w.net->mass}});
         } else if (gross && b.facts().tare) {
-            // all above the tare that the book did not have came in now
+            // The book did not have the contents above the tare: they came in now.
             const Mass gained = gross->mass - *b.facts().tare - b.contents();
             if (gained.is_negative())
                 move_out(b, -gained, from);
@@ -378,13 +380,13 @@ struct Folder {
         if (gross) b.level(*gross);
     }
     void operator()(const Opening& k) {
-        auto b = bench(k.cylinder);
+        auto b = cursor(k.cylinder);
         const LotKey lot{k.refrigerant.value_or(b.fallback().refrigerant), owner_or_unassigned(k.owner), k.condition};
         take_in(b, {AccountKind::opening, {}}, lot, {{}, {}, k.net}, k.gross);
         b.finish();
     }
     void operator()(const Receive& k) {
-        auto b = bench(k.cylinder);
+        auto b = cursor(k.cylinder);
         auto& s = b.state();
         s.gone = false;  // a cylinder that comes back full is ours again
         const LotKey lot{k.refrigerant.value_or(b.fallback().refrigerant), std::string(shop_owner), k.condition};
@@ -393,7 +395,7 @@ struct Folder {
     }
 
     void send(const Send& k, AccountKind kind) {
-        auto b = bench(k.cylinder);
+        auto b = cursor(k.cylinder);
         const Account to{kind, k.to};
         if (k.weighing.is_pair()) {
             b.level(*k.weighing.before);
@@ -409,7 +411,7 @@ struct Folder {
         }
         leave(b, k.gross, to, k.to);
     }
-    // The cylinder goes away with all that is in it.
+    // The cylinder leaves with its contents.
     void leave(CylinderCursor& b, const std::optional<Weight>& gross, const Account& to, const std::string& place) {
         if (gross) b.level(*gross);
         b.mark_levelled();
@@ -421,24 +423,24 @@ struct Folder {
         s.gone = true;
         s.place = place;
         s.held_for.clear();
-        s.gross.reset();  // others handle it now: its next weight is a new beginning
+        s.gross.reset();  // others handle it now: the next weight is not compared with this one
         b.finish();
     }
     void operator()(const Return& k) { send(k, AccountKind::reclaimer); }
     void operator()(const Destroy& k) { send(k, AccountKind::destroyer); }
     void operator()(const Exchange& k) {
-        auto b = bench(k.cylinder);
+        auto b = cursor(k.cylinder);
         leave(b, k.gross, {AccountKind::supplier, k.with}, k.with);
     }
 
     void operator()(const Release& k) {
         const Account air{AccountKind::atmosphere, {}};
         if (k.cylinder) {
-            auto b = bench(*k.cylinder);
+            auto b = cursor(*k.cylinder);
             if (k.weighing.is_pair()) b.level(*k.weighing.before);
             b.mark_levelled();
             const Mass went = k.released();
-            if (went.is_negative())  // the wrong way: what the scale said still counts
+            if (went.is_negative())  // the cylinder got lighter: what the scale showed is booked
                 move_in(b, air, {{b.fallback(), -went}});
             else if (!went.is_zero())
                 move_out(b, went, air);
@@ -451,8 +453,8 @@ struct Folder {
         }
     }
 
-    // Inside its own appliance nothing moves in the book. Into another one it does, by estimate, out of the one and
-    // into the other; gas does not become another by being pumped, so both sides carry the words of where it came from.
+    // Within one appliance nothing moves in the book. Into another appliance the estimate moves. Pumped gas stays what
+    // it was, so both sides carry the words of its source.
     void operator()(const Pumpdown& k) {
         if (!k.to || !k.mass || k.mass->mass.is_zero()) return;
         const Lots parts{{lot_of_place(k.circuit, Condition::recovered), k.mass->mass}};
@@ -461,37 +463,38 @@ struct Folder {
     }
 
     void operator()(const Weigh& k) {
-        auto b = bench(k.cylinder);
+        auto b = cursor(k.cylinder);
         b.level(k.gross);
         b.mark_levelled();
         if (k.leaking) b.state().leaking = true;
         b.finish();
     }
     void operator()(const StocktakeWeigh& k) {
-        auto b = bench(k.cylinder);
+        auto b = cursor(k.cylinder);
         b.level(k.gross);
         b.mark_levelled();
         b.finish();
     }
-    void operator()(const StocktakeMissing& k) { bench(k.cylinder).finish(); }  // not lost until somebody says so
+    // It counts as lost only by an event `lost`.
+    void operator()(const StocktakeMissing& k) { cursor(k.cylinder).finish(); }
     void operator()(const Evacuate& k) {
         if (!k.cylinder) return;
-        auto b = bench(*k.cylinder);
+        auto b = cursor(*k.cylinder);
         b.level_empty("evacuated");
         b.mark_levelled();
         b.finish();
     }
     void operator()(const Move& k) {
-        auto b = bench(k.cylinder);
-        b.state().gone = false;  // an emptied cylinder that comes back is moved in
+        auto b = cursor(k.cylinder);
+        b.state().gone = false;  // an empty cylinder that comes back is moved in
         b.state().place = k.place;
         b.state().held_for = k.held_for.value_or("");
         b.finish();
     }
-    // Oil, water and air were never refrigerant: they leave the reclaimer's account for one of their own. What neither
-    // they nor the stated refrigerant explain is a difference of two scales, or unaccounted.
+    // Oil, water and air were never refrigerant: they leave the reclaimer's account for one of their own. A rest that
+    // is neither those nor the stated refrigerant is a difference of two scales, or unaccounted.
     void operator()(const Settle& k) {
-        bench(k.cylinder).finish();
+        cursor(k.cylinder).finish();
         if (!settles(k, before.sent)) return;
         const auto split = settlement_of(k, before.sent->lots);
         const Account reclaimer{AccountKind::reclaimer, before.sent->to};
@@ -503,10 +506,10 @@ struct Folder {
         carry({split.within_tolerance() ? AccountKind::scale : AccountKind::unaccounted, {}}, split.rest);
         if (k.outcome == "destroyed") carry({AccountKind::destroyer, before.sent->to}, split.stated);
     }
-    // Cleaning makes used gas of one owner recycled. It parts no mixture, and gives two owners' gas back to neither:
-    // there only a reclaimer helps.
+    // Cleaning makes used gas of one owner recycled. It does not part a mixture, and does not give two owners' gas back
+    // to either: only a reclaimer helps there.
     void operator()(const Recycle& k) {
-        auto b = bench(k.cylinder);
+        auto b = cursor(k.cylinder);
         const bool failed = k.acid_test == "fail" || k.moisture_test == "fail";
         auto& state = b.state();
         if (!failed && !state.mixed && !state.reclaim_only) {
@@ -518,26 +521,26 @@ struct Folder {
         if (!failed && k.acid_test && state.spoiled == "acid") state.spoiled.clear();
         b.finish();
     }
-    void operator()(const kinds::AirCheck& k) { bench(k.cylinder).finish(); }  // looked at, nothing moved
+    void operator()(const kinds::AirCheck& k) { cursor(k.cylinder).finish(); }  // moves nothing
     void operator()(const Condemn& k) {
-        auto b = bench(k.cylinder);
+        auto b = cursor(k.cylinder);
         b.state().condemned = true;
         b.finish();
     }
     void operator()(const Requalify& k) {
-        auto b = bench(k.cylinder);
-        b.state().leaking = false;  // it passed the test house
+        auto b = cursor(k.cylinder);
+        b.state().leaking = false;  // it passed a requalification
         b.finish();
     }
     void operator()(const kinds::Entry& k) {
         if (k.entry != EntryKind::cylinder) return;
-        auto b = bench(k.code);
+        auto b = cursor(k.code);
         if (const auto place = k.values.find("place"); place != k.values.end()) b.state().place = place->second.text;
         if (const auto held = k.values.find("held_for"); held != k.values.end()) b.state().held_for = held->second.text;
         b.finish();
     }
     void operator()(const Reclassify& k) {
-        auto b = bench(k.cylinder);
+        auto b = cursor(k.cylinder);
         const Lots lots = b.state().lots;
         for (const auto& lot : lots) {
             if (k.lot_refrigerant && lot.key.refrigerant != *k.lot_refrigerant) continue;
@@ -552,7 +555,7 @@ struct Folder {
         b.finish();
     }
     void operator()(const Lost& k) {
-        auto b = bench(k.cylinder);
+        auto b = cursor(k.cylinder);
         b.mark_levelled();
         auto& s = b.state();
         for (const auto& lot : s.lots) add_to(s.lots_when_lost, lot.key, lot.mass);  // it may be reported lost twice
@@ -561,7 +564,7 @@ struct Folder {
         b.finish();
     }
     void operator()(const Found& k) {
-        auto b = bench(k.cylinder);
+        auto b = cursor(k.cylinder);
         auto& s = b.state();
         const Lots parts = std::move(s.lots_when_lost);
         s.lots_when_lost.clear();
@@ -574,7 +577,7 @@ struct Folder {
     }
     void operator()(const Start&) {}
     void operator()(const Convert&) {}  // the register has it; past postings keep the gas they moved
-    // what is known of an appliance's leaks moves no mass: the rules read it
+    // Facts about an appliance's leaks move no mass: the rules read them.
     void operator()(const Leak&) {}
     void operator()(const Inspect&) {}
     void operator()(const Isolate&) {}
@@ -591,7 +594,7 @@ struct Folder {
     void operator()(const Merge&) {}
     void operator()(const Void&) {}
     void operator()(const Resolve&) {}
-    // what a count found and was told moves no mass: only its weights do
+    // Of a stocktake only the weights move mass.
     void operator()(const StocktakeBegin&) {}
     void operator()(const StocktakeUnknown&) {}
     void operator()(const StocktakeReason&) {}
@@ -599,7 +602,7 @@ struct Folder {
     void operator()(const Unknown&) {}
 };
 
-// Each kind of event keeps these promises.
+// Promises that hold after every kind of event.
 void look_at(const Outcome& out, const std::vector<std::string>& cylinders) {
     std::map<std::string, MassTotal> sums;
     for (const auto& p : out.postings) sums[p.lot.refrigerant] += p.mass;

@@ -1,4 +1,4 @@
-// The fold without the checks: for the first event of a book, and for tests of the fold.
+// The fold without the checks, for the first event of a book and for tests of the fold.
 #pragma once
 
 #include "tarebook/ledger/ledger.hpp"

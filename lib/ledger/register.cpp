@@ -185,7 +185,7 @@ std::size_t RegisterInMemory::size() const {
 
 std::string RegisterInMemory::group_of(std::string_view owner) const {
     if (const auto known = groups_.find(owner); known != groups_.end()) return known->second;
-    // The last word in total order of any of the owner's sites; the same rule as the book's.
+    // The latest value in total order of any site of the owner counts; DbRegister has the same rule.
     std::optional<OrderKey> latest;
     std::string group(owner);
     for (const auto& [code, entry] : entries_[index_of(EntryKind::site)]) {
@@ -234,7 +234,8 @@ void CylinderFacts::take(std::string_view field, std::string_view text, const st
     else if (field == "wc" && mass)
         water_capacity = Volume::of_water(*mass);
     else if (field == "wc") {
-        const auto litres = parse_water_capacity(text, ScaleReads::unknown);  // they stay words: no whole count
+        // Litres stay text: they are no whole count.
+        const auto litres = parse_water_capacity(text, ScaleReads::unknown);
         water_capacity = litres ? std::optional(*litres) : std::nullopt;
     }
 }
@@ -256,7 +257,7 @@ const CylinderFacts& Entry::facts_at(const OrderKey& when) const {
         if (changes.empty()) changes.insert(when);
         for (const auto& from : changes) facts_.emplace_back(from, facts_of(*this, from));
     }
-    // what was said first holds for all earlier times, as in at()
+    // The earliest value holds for all earlier times too, as in at().
     const auto after = std::upper_bound(facts_.begin(), facts_.end(), when,
                                         [](const OrderKey& k, const auto& f) { return k < f.first; });
     return after == facts_.begin() ? facts_.front().second : std::prev(after)->second;

@@ -1,4 +1,4 @@
-// What a reclaimer's statement makes of what the book had sent.
+// What a reclaimer's statement makes of a return.
 #include <algorithm>
 
 #include "lots.hpp"
@@ -7,8 +7,8 @@
 namespace tarebook {
 namespace {
 
-// Some of what was sent, in the proportion of its lots. Where nothing was sent, by the book, it gets the words of the
-// lot that is owed, else those of the statement.
+// `amount` in the proportion of the lots that were sent. Where none of these is positive, its words are those of the
+// overdrawn lot, else those of the statement.
 Lots share(const Lots& sent, Mass amount, const kinds::Settle& statement) {
     Lots out;
     if (amount.is_zero()) return out;
@@ -26,7 +26,7 @@ bool settles(const kinds::Settle& statement, const std::optional<Sent>& sent) {
 
 Settlement settlement_of(const kinds::Settle& statement, const Lots& sent) {
     const Mass contaminants = statement.contaminants();
-    // a statement without weights says nothing against the book's
+    // A statement without weights does not contradict the book's.
     const Mass stated = statement.stated().value_or(std::max(total(sent) - contaminants, Mass()));
     Settlement out{sent, share(sent, stated, statement), share(sent, contaminants, statement), sent, {}};
     for (const auto* parts : {&out.stated, &out.contaminants})

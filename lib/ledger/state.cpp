@@ -1,4 +1,4 @@
-// The state of a cylinder as bytes. Length-prefixed parts in a fixed order, so that equal bytes mean equal states.
+// The state of a cylinder as bytes: length-prefixed parts in a fixed order, so that equal bytes mean equal states.
 #include <stdexcept>
 
 #include "tarebook/ledger/ledger.hpp"
