@@ -20,14 +20,14 @@ YearLoss& YearLoss::operator+=(const YearLoss& o) {
 
 namespace {
 
-// The full charge of an appliance at a moment, where it is one of this gas.
+// The full charge of an appliance at a moment; zero where the appliance has another gas.
 Mass charge_of(const EquipmentKey& key, const Register& reg, const OrderKey& when) {
     const auto* entry = reg.find(EntryKind::appliance, key.appliance);
     if (!entry || entry->text("refrigerant", when).value_or("") != key.refrigerant) return {};
     return full_charge(*entry, when).value_or(Mass());
 }
 
-// The net of what went the usual way and what went the other.
+// What moved for this reason, less what moved back.
 Mass net_in(const YearLine& line, Reason reason) {
     return line.put_in(reason) - line.taken_out(reason);
 }
@@ -61,7 +61,7 @@ YearLoss equipment_loss(const EquipmentKey& key, const YearLine& line, const Reg
          {Reason::open, Reason::put_back, Reason::leak, Reason::seasonal, Reason::overcharge, Reason::purged})
         s.used_in_service += net_in(line, reason);
     s.used_in_service += line.sum(Term::pumped_over);
-    if (!is_new) s.used_in_service += initial;  // taken out by the words of a first charge
+    if (!is_new) s.used_in_service += initial;  // taken out under the name of a first charge
     if (is_gone) {
         s.full_charge_of_disposed = charge_of(key, reg, at_start);
         s.recovered_from_disposed = disposed - std::min(converted, Mass());

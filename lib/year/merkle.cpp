@@ -71,7 +71,7 @@ std::vector<Digest> inclusion_path(const std::vector<Digest>& leaves, std::size_
 std::optional<Digest> root_of_path(const Digest& leaf, std::int64_t index, std::int64_t leaves,
                                    const std::vector<Digest>& path) {
     if (index < 0 || index >= leaves) return std::nullopt;
-    std::vector<bool> on_the_right;  // from the root down: whether the leaf lies right
+    std::vector<bool> on_the_right;  // from the root down: whether the leaf is in the right half
     for (std::int64_t begin = 0, end = leaves; end - begin > 1;) {
         const auto middle = begin + static_cast<std::int64_t>(left_size(static_cast<std::size_t>(end - begin)));
         on_the_right.push_back(index >= middle);

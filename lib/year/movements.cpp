@@ -1,4 +1,4 @@
-// Postings into the words of a year's balance.
+// Turns postings into the terms of a year's balance.
 #include <algorithm>
 #include <cassert>
 
@@ -18,7 +18,7 @@ std::string_view SiteOwners::owner_of(std::string_view place, const OrderKey& wh
         it = by_site_.emplace(std::string(site), owners).first;
     }
     if (!it->second || it->second->empty()) return not_on_record;
-    // what was said first holds for all earlier times, as in Entry::at
+    // The earliest value holds for all earlier times too, as in Entry::at.
     const auto& values = *it->second;
     const auto after = std::upper_bound(values.begin(), values.end(), when,
                                         [](const OrderKey& k, const DatedValue& v) { return k < v.from; });
@@ -70,7 +70,7 @@ bool same_gas(const LotKey& a, const LotKey& b) {
     return a.refrigerant == b.refrigerant && a.owner == b.owner;
 }
 
-// What cylinders gained of a gas and all other accounts did not lose is a lot that changed its owner (or, against the
+// What cylinders gained of a gas beyond what all other accounts lost: a lot that changed its owner (or, against the
 // counter-account, its refrigerant).
 Mass left_over(std::span<const YearPosting> postings, const LotKey& lot) {
     MassTotal sum;
@@ -91,7 +91,7 @@ const std::vector<YearMovement>& YearMovements::of(const YearEvent& event, const
         const auto kind = p.account->kind;
         if (kind == AccountKind::cylinder) continue;
         const bool circuit = kind == AccountKind::circuit;
-        if (!touches_cylinders && !circuit) continue;  // the other side of what went into or out of equipment
+        if (!touches_cylinders && !circuit) continue;  // the other side of a movement into or out of equipment
         YearMovement m;
         m.term = term_of(kind, event.kind, touches_cylinders);
         m.basis = words.basis;

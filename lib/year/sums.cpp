@@ -115,12 +115,12 @@ void YearSums::look_into_cylinders(const YearEvent& event) {
         c.weighing = event.reference;
         for (auto& h : c.holdings) h.counted = h.now;
     };
-    // What has left with its cylinder is no longer there to be counted, whatever its last weighing found.
+    // Contents that leave with their cylinder are not counted, though its last weighing may have found some.
     const bool leaves = std::any_of(event.postings.begin(), event.postings.end(), [](const YearPosting& p) {
         return p.account->kind == AccountKind::reclaimer || p.account->kind == AccountKind::destroyer ||
                p.account->kind == AccountKind::lost || p.account->kind == AccountKind::supplier;
     });
-    std::array<const Account*, 2> accounts{};  // of the weighed ones
+    std::array<const Account*, 2> accounts{};  // of the cylinders that were weighed
     for (const auto& p : event.postings) {
         if (p.account->kind != AccountKind::cylinder) continue;
         for (std::size_t i = 0; i < accounts.size(); ++i)

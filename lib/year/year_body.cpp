@@ -1,4 +1,4 @@
-// What the sums of a year want to know from a body.
+// Reads from a body what the sums of a year need.
 #include "tarebook/year/year.hpp"
 
 namespace tarebook {
@@ -34,13 +34,13 @@ struct Found : BodyParts {
 
 Basis basis_of(std::string_view kind, const Found& f) {
     const bool scale = f.pair || f.gross || f.into_gross;
-    if (f.from.starts_with("outside:")) return Basis::stated;  // what others put in, by their invoice
+    if (f.from.starts_with("outside:")) return Basis::stated;  // put in by others, by their invoice
     if (kind == kinds::Receive::name) return scale && !f.stamped ? Basis::weighed : Basis::stated;
     if (kind == kinds::Opening::name) return scale ? Basis::weighed : Basis::stated;
     if (kind == kinds::Release::name || kind == kinds::Pumpdown::name)
         return f.pair ? Basis::weighed : Basis::estimated;
     if (scale) return Basis::weighed;
-    // a net weight is that of a scale which was zeroed with the cylinder on it
+    // A net weight comes from a scale that was zeroed with the cylinder on it.
     return f.net && !f.mass_given ? Basis::weighed : Basis::estimated;
 }
 
