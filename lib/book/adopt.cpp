@@ -19,7 +19,7 @@ struct DigestHash {
     }
 };
 
-// Events by their rows.
+// Events that are read from the file row by row, or from `read` where they are in memory.
 class FreshRows : public FreshEvents {
  public:
     struct Row {
@@ -55,7 +55,7 @@ class Adopt {
     Adopt(Book::Impl& book, const Evaluator& evaluator, const ReadEvents& read)
         : book_(book),
           read_(read),
-          // entries alone, perhaps, which touch no cylinder
+          // False for a book with nothing to judge again: no event with a posting, no field of the register.
           something_before_(book_has_events(book) || book.db.any("SELECT 1 FROM field LIMIT 1")),
           fresh_(book, read),
           ties_(book),
@@ -64,7 +64,8 @@ class Adopt {
                   something_before_ ? Replay::From::past : Replay::From::nothing),
           concerned_(book, replay_) {}
 
-    /// Of events that counted until now, all that they did goes. What they voided counts again: those rows.
+    /// Takes out all that these events did, which counted until now. Returns the rows that their voids had taken out of
+    /// count and that count again.
     std::vector<std::int64_t> retract(const std::vector<std::int64_t>& gone) {
         std::vector<StoredEvent> counted, voids;
         for (const auto row : gone) {
@@ -84,8 +85,8 @@ class Adopt {
                 if (const auto target = target_without(v.id, *named)) again.push_back(target);
         return again;
     }
-    /// The first events of branches: another branch may count beside them from now on, or none.
-    void look_at_branches() {
+    /// Enqueues the first event of each branch: another branch beside it may count from now on, or count no more.
+    void enqueue_branch_begins() {
         for (const auto& [origin, begin] : book_.branch_begins) {
             const auto row =
                 book_.db.integer("SELECT id FROM event WHERE origin = ? AND seq = ?", origin, begin.seq).value_or(0);
@@ -93,8 +94,8 @@ class Adopt {
         }
     }
 
-    // A merge names what it received; of a book that was withdrawn some of that may come in only now.
-    void look_at_merges(const IdBlock& came) {
+    // A merge names what it received: some events of a withdrawn book may come in only now.
+    void enqueue_merges(const IdBlock& came) {
         const auto withdrawn = books_ever_withdrawn(book_);
         if (withdrawn.empty() || came.size() == 0) return;
         for (const auto origin :
@@ -102,8 +103,9 @@ class Adopt {
             if (withdrawn.contains(book_.origins.at(origin).book))
                 for (const auto row : rows_of_kind(book_, kinds::Merge::name)) replay_.enqueue(row);
     }
-    // What was here and goes on from one that came in now: whether its clock went back can be said from now on.
-    void look_at_what_follows(const IdBlock& came) {
+    // Enqueues events that were here and follow one that came in now: only now can it be seen whether their clock went
+    // back.
+    void enqueue_what_follows(const IdBlock& came) {
         for (const auto row : book_.db.integers(
                  "SELECT n.id FROM event e JOIN event n ON n.origin = e.origin AND n.seq = e.seq + 1 WHERE e.id >= ?1 "
                  "AND e.id < ?2 AND NOT (n.id >= ?1 AND n.id < ?2) AND NOT EXISTS (SELECT 1 FROM ineffective u WHERE "
@@ -137,7 +139,7 @@ class Adopt {
         if (const auto* k = std::get_if<kinds::Settle>(&event.what)) return digest_from_hex(k->target);
         return std::nullopt;
     }
-    // The row that only this void kept out of count; 0 where another one does, or something else.
+    // The row that this void alone kept out of count; 0 where another void does too, or where another reason does.
     std::int64_t target_without(std::int64_t void_row, const Digest& named) {
         const auto target = book_.row_with_digest(named);
         const bool by_this = book_.db.any("SELECT 1 FROM ineffective WHERE event = ? AND by = ?", target, void_row);
@@ -178,7 +180,7 @@ class Adopt {
     static void name(std::vector<Naming>& list, std::int64_t row, const Place& place, std::string_view target) {
         if (const auto digest = digest_from_hex(target)) list.push_back({row, place, *digest});
     }
-    // Voids and statements that came before what they are about.
+    // Finds voids and statements that came in before the event that they name.
     void named_already(std::int64_t row, const Digest& digest) {
         auto s = book_.db.ask(
             "SELECT n.event, e.kind, e.at, e.origin, e.seq FROM naming n JOIN event e ON e.id "
@@ -191,7 +193,7 @@ class Adopt {
         }
     }
 
-    // The rows of what is named by digest.
+    // Finds the rows of events that are named by digest.
     void find_named() {
         for (const auto* list : {&voids_, &statements_})
             for (const auto& one : *list) {
@@ -212,7 +214,7 @@ class Adopt {
         }
         std::erase_if(fresh_.rows, [&](const auto& r) { return !is_effective(r.row); });
     }
-    // Rows come in ascending order.
+    // Precondition: rows are in ascending order.
     [[nodiscard]] bool is_fresh(std::int64_t row) const {
         return std::binary_search(fresh_.rows.begin(), fresh_.rows.end(), FreshRows::Row{row, {}},
                                   [](const auto& x, const auto& y) { return x.row < y.row; });
@@ -245,7 +247,7 @@ class Adopt {
         for (const auto& [row, finding, origin] : resolves_)
             if (is_effective(row)) add_resolved(book_, finding, row, origin);
         if (book_.one_book()) return;
-        // those that came before what they are about
+        // Resolutions that came in before the event of their finding.
         struct Open {
             std::string finding;
             std::int64_t event = 0, origin = 0;
@@ -266,7 +268,7 @@ class Adopt {
     void tie_statements() {
         for (const auto& k : statements_) {
             const auto target = found_[k.target];
-            // one that does not count yet is tied when it does
+            // A statement that does not count yet is tied when it does.
             if (target != 0 && is_effective(k.row) && is_return(book_, target)) concerned_.tie(k.row, k.place, target);
         }
     }
@@ -292,7 +294,8 @@ void project(Book::Impl& book, const Evaluator& evaluator, std::vector<std::int6
 
 TrustChange trust_change(Book::Impl& book) {
     TrustChange out;
-    if (auto& own = book.origins.at(book.own_origin); own.effective_to != 0) {  // a damaged row: that is said of others
+    // Only a damaged row has it: effective_to is for other books.
+    if (auto& own = book.origins.at(book.own_origin); own.effective_to != 0) {
         own.effective_to = 0;
         book.db.run("UPDATE origin SET effective_to = 0 WHERE id = ?", book.own_origin);
     }
@@ -326,18 +329,18 @@ void project(Book::Impl& book, const Evaluator& evaluator, TrustChange counted, 
     for (const auto row : counted.rows) book.db.run("DELETE FROM ineffective WHERE event = ? AND by = 0", row);
     Adopt adopt(book, evaluator, read);
     for (const auto row : adopt.retract(counted.gone)) counted.rows.push_back(row);
-    adopt.look_at_branches();
-    adopt.look_at_what_follows(came);
-    adopt.look_at_merges(came);
+    adopt.enqueue_branch_begins();
+    adopt.enqueue_what_follows(came);
+    adopt.enqueue_merges(came);
     adopt.run(std::move(counted.rows));
 }
 
 void apply_trust_change(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said) {
-    // the register that a book sent along counts, or does not, with its trust
+    // The register that a book sent along counts as long as the book is trusted.
     TakeIn take(book, said.back().recorded);
     bool anew = false;
     for (const auto& event : said) {
-        // a book that goes on from a copy: what was its own is another book's, and has other names
+        // A book that goes on from a copy: the events of the copied book are another book's now, with other names.
         anew = anew || std::holds_alternative<kinds::Start>(event.what);
         std::optional<BookId> about;
         if (const auto* t = std::get_if<kinds::Trust>(&event.what)) about = book_id_from_hex(t->book);

@@ -18,7 +18,7 @@ StorageError cannot_be_made(const std::filesystem::path& book) {
     return StorageError(fmt::format("{} cannot be made. Nothing was written.", book.string()),
                         "choose another file with --book FILE");
 }
-// Whether the name stays when the power goes. A file system that cannot say it is taken at its word.
+// Syncs the folder, so that the name survives a power cut. A file system that does not support this is trusted.
 bool folder_synced(const std::filesystem::path& file) {
     const auto folder = file.parent_path();
     const int fd = ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
@@ -58,7 +58,7 @@ void AtomicBookFile::begin() {
                             "may delete such a file. Nothing was written.",
                             book_.string(), ending),
                 "choose another name");
-    // a book that is there may have a journal of its own, which goes when the book is looked at before it is replaced
+    // A book that is replaced may have a journal: it is gone once the book has been opened.
     if (!std::filesystem::exists(book_)) refuse_side_files(book_);
     const int fd = ::open(path_.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, 0600);
     if (fd < 0) throw cannot_be_made(book_);
@@ -71,7 +71,7 @@ AtomicBookFile::~AtomicBookFile() {
     for (const char* ending : {"-journal", "-wal", "-shm"}) ::unlink((path_.string() + ending).c_str());
 }
 
-// SQLite tells nobody when a log cannot be put into the file on closing, and what the log holds is missing from it.
+// SQLite reports no error when it cannot put a log into the file on closing; the file then lacks what the log holds.
 void AtomicBookFile::refuse_part() const {
     if (const auto file = side_file_of(path_))
         throw StorageError(fmt::format("{} cannot be made: {} could not be put into it. Nothing was written.",
@@ -84,7 +84,7 @@ bool AtomicBookFile::take_name() {
     if (!std::filesystem::exists(book_)) refuse_side_files(book_);
     if (::renameat2(AT_FDCWD, path_.c_str(), AT_FDCWD, book_.c_str(), RENAME_NOREPLACE) != 0) {
         if (errno == EEXIST) return false;
-        // a file system that cannot refuse to replace
+        // the file system knows no RENAME_NOREPLACE
         if ((errno != EINVAL && errno != ENOSYS) || std::filesystem::exists(book_) ||
             ::rename(path_.c_str(), book_.c_str()) != 0)
             throw cannot_be_made(book_);
@@ -125,7 +125,7 @@ BookId new_identity(Db& db, Purpose purpose) {
     crypto_sign_keypair(public_key.data(), secret_key.data());
     BookId id{};
     randombytes_buf(id.data(), id.size());
-    if (purpose == Purpose::practice)  // what is left is random enough to be met once
+    if (purpose == Purpose::practice)  // the other 64 bits are random, enough that no id is drawn twice
         std::copy(practice_mark.begin(), practice_mark.end(), id.end() - practice_mark.size());
     set_info(db, "id", hex(id));
     set_info(db, "public_key", hex_text(public_key));

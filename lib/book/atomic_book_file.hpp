@@ -1,4 +1,4 @@
-// A book that is being made: whole under another name first.
+// A book that is being made: the whole file under another name first.
 #pragma once
 
 #include <array>
@@ -19,19 +19,20 @@ std::string hex_text(const std::array<unsigned char, N>& bytes) {
     return out;
 }
 
-/// A file in the folder of the book-to-be, which goes with its journal unless it takes the book's name.
+/// A file in the folder of the future book. Its destructor removes it with its journal unless it took the book's name.
 class AtomicBookFile {
  public:
     explicit AtomicBookFile(const std::filesystem::path& book);
-    /// Under a name with this ending, which no other process uses at this time: what a killed one left there goes.
+    /// Makes the file under a name with this ending, and removes what a killed program left there. Precondition: no
+    /// other process uses that name.
     AtomicBookFile(const std::filesystem::path& book, std::string_view ending);
     AtomicBookFile(const AtomicBookFile&) = delete;
     AtomicBookFile& operator=(const AtomicBookFile&) = delete;
     ~AtomicBookFile();
     [[nodiscard]] const std::filesystem::path& path() const { return path_; }
-    /// False where there is a file of that name by now.
+    /// False if a file of that name exists by now.
     bool take_name();
-    /// In the place of the file that has the name now.
+    /// Takes the place of the file that has the name now.
     void replace();
 
  private:
@@ -42,12 +43,12 @@ class AtomicBookFile {
 };
 
 void set_info(Db& db, const char* name, const std::string& value);
-/// That this program's checks found the exceptions of the whole book. An older edition is as good a number, and excuses
-/// exceptions that are others: so it is said twice, and a damaged one is seen.
+/// Notes that this program's checks found all exceptions of the book. An older edition is a valid number too, and would
+/// excuse other exceptions: so the number is written twice, and a damaged one is seen.
 void note_checks_edition(Db& db);
-/// A new id and a new key pair, in the open transaction; the old ones go.
+/// Makes a new id and a new key pair in the open transaction, and removes the old ones.
 BookId new_identity(Db& db, Purpose purpose);
-/// What the first event says of it.
+/// What the first event says about the purpose of the book: "yes" for practice.
 std::optional<std::string> practice_word(Purpose purpose);
 
 }  // namespace tarebook

@@ -1,4 +1,4 @@
-// Copies of the whole book, and going on from one.
+// Copies of the whole book, and books that go on from a copy.
 #include <SQLiteCpp/Backup.h>
 #include <fmt/format.h>
 #include <sodium.h>
@@ -18,7 +18,7 @@ void copy_whole(Db& from, const std::filesystem::path& to) {
     SQLite::Backup(copy, from.raw()).executeStep();
 }
 
-// What stands where a backup shall be written; nothing if the file is no book, or cannot be read.
+// The head of the file at the name of a backup; empty if the file is no book or cannot be read.
 struct FileHead {
     BookId id{};
     Head head;
@@ -26,19 +26,19 @@ struct FileHead {
 std::optional<FileHead> head_in_file(const std::filesystem::path& file) try {
     const auto book = Book::open(file, Access::read);
     return FileHead{book.info().id, book.head()};
-} catch (const OlderBook&) {  // a backup of before an upgrade is one all the same
+} catch (const OlderBook&) {  // a backup made before an upgrade is a backup too
     Book::Impl older(file, connection_for_reading(file));
     return guarded(older, [&] {
         older.read_info();
         return FileHead{older.info.id, head_of_any_schema(older)};
     });
 } catch (const StorageError& e) {
-    if (e.disk()) throw;  // somebody holds it, or the disk does not answer
+    if (e.disk()) throw;  // another program has it open, or the disk does not answer
     return std::nullopt;
 }
 
-// The lock of a writer: until this goes, nobody records in the file, and no log lies beside it. A file that cannot be
-// written is recorded in by nobody.
+// Takes the write lock: until the connection is closed no program records in the file, and there is no log beside it.
+// In a file that cannot be written no program records.
 std::unique_ptr<Db> nobody_records_in(const std::filesystem::path& file) try {
     auto db = std::make_unique<Db>(file, SQLite::OPEN_READWRITE);
     leave_no_log(*db);
@@ -117,7 +117,7 @@ Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& eval
         AtomicBookFile building(to);
         copy_whole(impl_->db, building.path());
         Head copied;
-        {  // closed before it takes the name: then no file lies beside it
+        {  // closed before it takes the name: then there is no file beside it
             const auto copy = open(building.path(), Access::read);
             const auto check = copy.check(evaluator);
             if (!check.problems.empty())
@@ -135,7 +135,8 @@ Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& eval
             if (!holds_on_own_chain(*impl_, there->head)) return backup_newer(to, there->head, copied);
             return std::nullopt;
         };
-        // what is refused stays as it is; what is not is looked at again under the lock that holds until it is replaced
+        // A refused file stays as it is. Else it is looked at again under the lock, which is held until the file is
+        // replaced.
         if (auto error = refused()) return fail(std::move(*error));
         const auto lock = nobody_records_in(to);
         if (auto error = refused()) return fail(std::move(*error));
@@ -159,8 +160,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
     try {
         source.emplace(open(from, Access::read));
         if (auto error = refused(*source)) return fail(std::move(*error));
-    } catch (
-        const OlderBook&) {  // NOLINT(bugprone-empty-catch): then the copy is upgraded, and the file stays as it is
+    } catch (const OlderBook&) {  // NOLINT(bugprone-empty-catch): the copy is upgraded; the file stays as it is
     }
     try {
         Restored out;

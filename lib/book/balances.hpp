@@ -1,5 +1,5 @@
-// Sums of postings by account and lot, for a pass over many events. Accounts are numbered densely and have few lots, so
-// a look through the lots of one costs less than a hash over all.
+// Sums of postings by account and lot, for a pass over many events. Account numbers are dense and an account has few
+// lots, so that a search through its lots costs less than a hash over all.
 #pragma once
 
 #include <algorithm>
@@ -17,7 +17,7 @@ class Balances {
  public:
     struct Sum {
         MassTotal mass;
-        std::int64_t postings = 0;  ///< how many it is the sum of
+        std::int64_t postings = 0;  ///< how many postings were summed
         [[nodiscard]] bool is_nothing() const { return mass.is_zero() && postings == 0; }
     };
     void add(std::int64_t account, std::int64_t lot, Mass posted) {
@@ -31,7 +31,8 @@ class Balances {
         --sum.postings;
     }
     Sum& at(std::int64_t account, std::int64_t lot) {
-        const auto place = static_cast<std::size_t>(std::max<std::int64_t>(account, 0));  // -1: not in the book
+        // -1: an account that the book does not have.
+        const auto place = static_cast<std::size_t>(std::max<std::int64_t>(account, 0));
         if (blocks_.size() <= place / per_block) blocks_.resize(place / per_block + 1);
         auto& block = blocks_[place / per_block];
         if (!block) block = std::make_unique<Block>();
@@ -40,7 +41,7 @@ class Balances {
             if (known == lot) return sum;
         return lots.emplace_back(lot, Sum()).second;
     }
-    /// In the order of accounts, then lots; `visit(account, lot, sum)`.
+    /// Calls `visit(account, lot, sum)` in the order of accounts, then lots.
     template <class Visit>
     void each(Visit visit) {
         for (std::size_t b = 0; b < blocks_.size(); ++b)
@@ -53,7 +54,7 @@ class Balances {
     void clear() { blocks_.clear(); }
 
  private:
-    static constexpr std::size_t per_block = 64;  // an event of a large book asks for a handful
+    static constexpr std::size_t per_block = 64;  // an event of a large book names only a few
     using Block = std::array<std::vector<std::pair<std::int64_t, Sum>>, per_block>;
     std::vector<std::unique_ptr<Block>> blocks_;
 };

@@ -1,4 +1,4 @@
-// Making and opening the file.
+// Makes and opens the file.
 #include <fmt/format.h>
 #include <sodium.h>
 #include <sqlite3.h>
@@ -27,14 +27,14 @@ void start_sodium() {
 std::unique_ptr<Book::Impl> open_for_reading(const std::filesystem::path& path, const WhileWaiting& while_waiting) {
     auto impl = std::make_unique<Book::Impl>(path, connection_for_reading(path, while_waiting));
     impl->read_info();
-    // a log on a network disk would be read by what this machine alone remembers
+    // A log on a network disk would be read through the memory of this machine alone.
     if (has_log(impl->db) && network_disk_of(path)) choose_journal(*impl);
     return impl;
 }
 
-// Foreign keys tie projections to each other, and nobody but this program writes those. A build with assertions, which
-// the tests use, has SQLite look each of them up; a release leaves it to `check`, which compares every row: the
-// look-ups were a fifth of an import.
+// Foreign keys tie projections to each other, and only this program writes those. A build with assertions, which the
+// tests use, lets SQLite look each of them up; a release leaves it to `check`, which compares every row: the look-ups
+// were a fifth of an import.
 #ifdef NDEBUG
 constexpr auto verify_foreign_keys = "PRAGMA foreign_keys = OFF";
 #else
@@ -111,7 +111,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
                             "choose another file with --book FILE");
     };
     if (std::filesystem::exists(path)) throw exists();
-    // Made whole under another name first: a start that is cut off leaves nothing that looks like a book.
+    // Made whole under another name first: a `start` that is cut off leaves no file that looks like a book.
     AtomicBookFile building(path);
     try {
         {
@@ -194,7 +194,7 @@ std::optional<Purpose> Book::purpose_of(const std::filesystem::path& path) {
     std::error_code ignored;
     if (!std::filesystem::is_regular_file(path, ignored)) return std::nullopt;
     try {
-        refuse_strange_log(path);  // SQLite would put it into the book when this look ends
+        refuse_strange_log(path);  // SQLite would put the log into the book when this connection closes
         const auto db = connection_for_reading(path);
         auto s = db->ask("SELECT value FROM book WHERE name = 'id'");
         const auto id = s.next() ? book_id_from_hex(s.bytes(0)) : std::nullopt;
@@ -216,7 +216,7 @@ void Book::hold_still() {
     guarded(*impl_, [&] {
         if (impl_->db.in_transaction()) return;
         impl_->db.begin();
-        impl_->db.any("SELECT count(*) FROM book");  // the lock is taken with the first question
+        impl_->db.any("SELECT count(*) FROM book");  // takes the lock for reading
         impl_->look_afresh();
     });
 }
@@ -255,7 +255,7 @@ std::string head_message(const BookId& book, std::int64_t seq, const Digest& dig
 
 bool head_signature_holds(std::string_view public_key, const BookId& book, std::int64_t seq, const Digest& digest,
                           std::string_view signature) {
-    const auto key = digest_from_hex(public_key);  // 32 bytes too
+    const auto key = digest_from_hex(public_key);  // a key has 32 bytes, as a digest
     if (!key || signature.size() != crypto_sign_BYTES) return false;
     const auto message = head_message(book, seq, digest);
     return crypto_sign_verify_detached(reinterpret_cast<const unsigned char*>(signature.data()),

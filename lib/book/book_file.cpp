@@ -14,7 +14,8 @@ std::optional<std::filesystem::path> beside(const std::filesystem::path& book, c
     return file;
 }
 
-// What a disk left that failed when SQLite removed it, or a program that was killed before its first page.
+// True for an empty file: a disk that failed when SQLite removed it left it, or a program that was killed before its
+// first page.
 bool holds_nothing(const std::filesystem::path& file) {
     std::error_code failed;
     return std::filesystem::is_regular_file(std::filesystem::symlink_status(file, failed)) &&

@@ -1,6 +1,6 @@
-// A walk over all events with what each did. Events are mostly recorded in order of time, so that their postings lie
-// one after another: one cursor runs beside the events, and is set anew only where the order of time leaves that of the
-// rows.
+// A walk over all events with the postings of each. Most events are recorded in order of time, so that their postings
+// follow one another: one cursor runs beside the events, and is placed again only where the order of time leaves that
+// of the rows.
 #include <algorithm>
 #include <map>
 #include <memory>
@@ -75,8 +75,8 @@ class Postings {
     const Names& names_;
     std::optional<Answer> scan_;
     bool more_ = false;
-    std::int64_t next_ = 0;   // what the running cursor has not passed yet
-    std::int64_t last_ = -2;  // looked for last
+    std::int64_t next_ = 0;   // the next row of the running cursor
+    std::int64_t last_ = -2;  // the row that was searched for last
     std::vector<BookedPosting> out_;
 };
 

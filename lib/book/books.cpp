@@ -1,4 +1,4 @@
-// What a book knows of books: its own heads and key, the chains that lie in it, and whom it trusts.
+// What a book knows of other books: its own heads and key, the chains in its file, and which books it trusts.
 #include <fmt/format.h>
 #include <sodium.h>
 
@@ -16,7 +16,7 @@ namespace {
 std::string key_of(Book::Impl& book, const std::map<BookId, Trusted>& trusted, const BookId& id) {
     if (id == book.info.id) return book.info.public_key;
     if (const auto it = trusted.find(id); it != trusted.end()) return it->second.key;
-    // of one that nobody trusts here, what its first event says
+    // For a book that is not trusted here: what its first event says.
     auto s = book.db.ask("SELECT body FROM event WHERE origin = ? AND seq = 1", origin_id(id));
     std::string out;
     if (s.next())
@@ -32,7 +32,7 @@ Digest digest_at(Book::Impl& book, std::int64_t origin, std::int64_t seq) {
     return out;
 }
 
-// Parts of a branch without a gap: from, to.
+// The parts of a branch without a gap: from, to.
 std::vector<std::pair<std::int64_t, std::int64_t>> runs_of(Book::Impl& book, std::int64_t origin) {
     std::vector<std::pair<std::int64_t, std::int64_t>> out;
     auto s = book.db.ask("SELECT seq FROM event WHERE origin = ? ORDER BY seq");
@@ -47,14 +47,14 @@ std::vector<std::pair<std::int64_t, std::int64_t>> runs_of(Book::Impl& book, std
 using Runs = std::vector<std::pair<std::int64_t, std::int64_t>>;
 
 void add_run(Runs& runs, std::int64_t first, std::int64_t last) {
-    // they come in the order of their first numbers
+    // Precondition: they come in the order of their first numbers.
     if (runs.empty() || first > runs.back().second + 1)
         runs.emplace_back(first, last);
     else
         runs.back().second = std::max(runs.back().second, last);
 }
 
-// What came several times, or under several keys, is told once.
+// Lists once what came several times, or under several keys.
 void tell_quarantine(Book::KnownBook& known, const std::vector<Waiting>& all) {
     Runs kept;
     for (const auto& one : all) {
@@ -98,7 +98,7 @@ void Book::note_sent(const std::filesystem::path& path, std::int64_t seq) {
     try {
         auto book = open(path, Access::write);
         book.impl_->db.run("INSERT OR REPLACE INTO book(name, value) VALUES ('sent', ?)", std::to_string(seq));
-    } catch (const StorageError&) {       // NOLINT(bugprone-empty-catch): the bundle is whole all the same
+    } catch (const StorageError&) {       // NOLINT(bugprone-empty-catch): the bundle is whole without this note
     } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch)
     }
 }
@@ -170,7 +170,7 @@ std::vector<Book::ChainRun> Book::chain_runs(bool own_only, std::int64_t from) c
             for (auto [first, last] : runs_of(book, origin)) {
                 if (own && known.book == book.info.id && from > first) first = from;
                 if (first > last) continue;
-                // as far as a head was signed: what lies behind the last one nobody has vouched for
+                // Up to the last signed head: no signature vouches for what is behind it.
                 auto s = book.db.ask(
                     "SELECT seq, digest, signature FROM head WHERE origin = ? AND seq >= ? AND seq <= ? ORDER BY seq "
                     "DESC LIMIT 1");
@@ -188,7 +188,7 @@ std::vector<Book::ChainRun> Book::chain_runs(bool own_only, std::int64_t from) c
                 const auto before = first == known.parent_seq + 1 && known.parent != 0 ? known.parent : origin;
                 if (first > 1) run.previous = digest_at(book, before, first - 1);
                 run.branch = known.branch;
-                // what lies before a gap is not here, but the event says what it follows
+                // The event before a gap is not in the file, but the event behind the gap names its digest.
                 if (first > 1 && run.previous == Digest{}) {
                     auto e = book.db.ask("SELECT body FROM event WHERE origin = ? AND seq = ?", origin, first);
                     if (e.next())
@@ -225,7 +225,7 @@ std::string Book::register_snapshot() const {
             const auto kind = entry_kind_from(s.bytes(0));
             if (!kind || !book.origins.contains(s.integer(3))) continue;
             const auto order = book.key(s.integer(2), s.integer(3), s.integer(4));
-            if (order.branch != 0) continue;  // whoever has not merged the branch could not rank it
+            if (order.branch != 0) continue;  // a book that has not merged the branch could not rank it
             const auto* k = event ? std::get_if<kinds::Entry>(&event->what) : nullptr;
             if (!k || k->entry != *kind || k->code != s.bytes(1) || event->order() != order) {
                 flush();
@@ -252,7 +252,7 @@ std::vector<Digest> Book::branch_firsts() const {
             const auto& known = impl_->origins.at(origin);
             const auto other = known.parent != 0 ? known.parent : origin_id(known.book);
             const auto next = known.parent != 0 ? known.parent_seq + 1 : begin.seq;
-            // the own chain goes on here: it cannot be dropped
+            // The own chain goes on here, so it cannot be dropped.
             if (const auto digest = digest_at(*impl_, other, next); digest != Digest{} && !impl_->is_own(other, next))
                 out.push_back(digest);
         }
@@ -305,7 +305,7 @@ std::vector<Book::KnownBook> Book::books() const {
             }
             out.push_back(std::move(one));
         }
-        // the own one first, then by name, those without one last
+        // The own book first, then by name, books without a name last.
         std::stable_sort(out.begin(), out.end(), [](const KnownBook& a, const KnownBook& b) {
             return std::tuple(!a.own, a.called.empty(), a.called) < std::tuple(!b.own, b.called.empty(), b.called);
         });

@@ -1,7 +1,8 @@
 // Branches of one book. A book that was copied, and of which both copies went on, has two events of one number. The
-// branches are numbered by a rule that looks at the set of its events alone, so that it does not matter which came in
-// first: in the order of numbers, then digests, the first one to follow an event stays on its branch, each other one
-// begins a new one. What no trusted key covers any more lies on branches apart, beyond all of these.
+// rule that numbers the branches looks at the set of its events alone, so that it does not matter which came in first:
+// in the order of numbers, then digests, the first event to follow another one stays on its branch, and each other one
+// begins a new branch. Events that no trusted key covers any more are on branches apart, with numbers beyond all of
+// these.
 #include "branches.hpp"
 
 #include <algorithm>
@@ -42,7 +43,8 @@ struct Branch {
     bool ends_here = false;  ///< with the head of the own chain
 };
 
-// `own_head`: what the own chain ends with; what follows it was recorded elsewhere, and begins a branch.
+// Numbers the branches of a book. `own_head` is the last event of the own chain: an event that follows it was recorded
+// elsewhere and begins a branch.
 std::vector<Branch> number(std::vector<Link>& links, const std::optional<Digest>& own_head) {
     std::vector<Branch> branches;
     std::map<Digest, std::size_t> known;
@@ -60,7 +62,8 @@ std::vector<Branch> number(std::vector<Link>& links, const std::optional<Digest>
             link.branch = before.followed ? begin(before.branch, before.seq) : before.branch;
             before.followed = true;
         } else {
-            // after a gap it goes on with the first branch that has one; the own chain has none behind its head
+            // After a gap the event goes on with the first branch that has a gap; the own chain has none behind its
+            // head.
             const auto open = std::find_if(branches.begin(), branches.end(),
                                            [&](const Branch& b) { return b.tip < link.seq - 1 && !b.ends_here; });
             link.branch = open == branches.end() ? begin(-1, 0) : static_cast<std::uint16_t>(open - branches.begin());
@@ -72,7 +75,8 @@ std::vector<Branch> number(std::vector<Link>& links, const std::optional<Digest>
     return branches;
 }
 
-// Whatever an admitted event names as the one before it, by its digest, is admitted with it.
+// Marks what is beyond `admitted` as apart. The event that an admitted one names by digest as the one before it is
+// admitted too.
 void mark_apart(std::vector<Link>& links, const std::map<std::int64_t, std::int64_t>& admitted) {
     std::map<Digest, std::size_t> known;
     for (std::size_t i = 0; i < links.size(); ++i) {
@@ -87,12 +91,12 @@ void mark_apart(std::vector<Link>& links, const std::map<std::int64_t, std::int6
 }
 
 struct ApartBranch {
-    std::int64_t source = 0;  ///< origin of its events until now: they have neither a number nor an own id twice
+    std::int64_t source = 0;  ///< origin of its events until now, in which no number and no own id is there twice
     std::int64_t tip = 0, parent = -1, parent_seq = 0;
     std::uint16_t number = 0;
 };
 
-// What is apart, each part as it lay together.
+// Numbers the events that are apart; events that were on one branch stay together.
 std::vector<ApartBranch> number_apart(const Book::Impl& book, const BookId& id, std::vector<Link>& links) {
     std::vector<ApartBranch> out;
     std::map<Digest, std::size_t> known;
@@ -108,7 +112,7 @@ std::vector<ApartBranch> number_apart(const Book::Impl& book, const BookId& id, 
                    (!follows || (links[before->second].apart && b.number == links[before->second].branch));
         });
         if (at == out.end()) {
-            // a book whose id begins alike may have some of its own there
+            // Another book whose id begins with the same bits may use that number.
             for (; next <= UINT16_MAX; ++next) {
                 const auto there = book.origins.find(origin_id(id, static_cast<std::uint16_t>(next)));
                 if (there == book.origins.end() || there->second.book == id) break;
@@ -180,7 +184,7 @@ bool has_apart(const Book::Impl& book, const BookId& id) {
 }
 
 namespace {
-// `admitted`: up to where of each origin; nothing where all that is not apart is admitted.
+// `admitted`: the last admitted number of each origin; without it, all that is not apart is admitted.
 bool number_all(Book::Impl& book, const BookId& id, const std::map<std::int64_t, std::int64_t>* admitted) {
     std::optional<Digest> own_head;
     if (id == book.info.id) {

@@ -3,7 +3,7 @@
 namespace tarebook {
 namespace {
 
-// Of a canonical body, in which text has no bare quotation mark: the first such key is the event's own.
+// When a canonical body was recorded. Text in it has no bare quotation mark, so the first such key is the event's own.
 std::optional<Instant> recorded_in(std::string_view body) {
     constexpr std::string_view key = ",\"recorded\":\"";
     const auto at = body.find(key);
@@ -49,7 +49,8 @@ std::optional<Instant> ChainClock::recorded(std::int64_t origin, std::int64_t se
     return out;
 }
 
-// What the merge names is here since then; nothing that came in ever goes.
+// When the newest event that the merge received was recorded. The events that it names are in the file: none is ever
+// removed.
 std::optional<RecordedBefore::Received> ChainClock::received(const kinds::Merge& merge) {
     std::optional<RecordedBefore::Received> out;
     std::string_view rest = merge.heads;

@@ -1,5 +1,6 @@
-// What was recorded before another event, on its chain and by what its book had received: by that a clock is seen that
-// went back, or ran ahead. A function of the chain and of the rows before it alone, whatever counts.
+// When the event before another one on its chain was recorded, and what its book had received by then: this shows a
+// clock that went back, or that ran ahead. A function of the chain and of the rows before it alone, independent of
+// which events count.
 #pragma once
 
 #include <functional>
@@ -11,11 +12,12 @@ namespace tarebook {
 
 class ChainClock {
  public:
-    /// What is being recorded and lies in no row yet, by its number on the own chain.
+    /// When an event that is being recorded, and has no row yet, was recorded; by its number on the own chain.
     using Unstored = std::function<std::optional<Instant>(std::int64_t seq)>;
     explicit ChainClock(Book::Impl& book) : book_(book) {}
     void look_in(Unstored unstored) { unstored_ = std::move(unstored); }
-    /// Nothing where that one is not here. Events mostly come in the order of their chains: then nothing is read.
+    /// Empty where the event before it is not here. Events mostly come in the order of their chains: then nothing is
+    /// read.
     RecordedBefore before(const Event& event);
 
  private:
@@ -28,7 +30,7 @@ class ChainClock {
     };
     Book::Impl& book_;
     Unstored unstored_;
-    std::unordered_map<std::int64_t, Last> last_;  // that passed, by origin
+    std::unordered_map<std::int64_t, Last> last_;  // the last event that passed, by origin
 };
 
 }  // namespace tarebook

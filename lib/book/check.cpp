@@ -1,5 +1,5 @@
-// `tarebook check`: believes nothing but the bodies. I1 (zero sums), I3 and I4 (digests, chain, signed heads) and I5
-// (the fold again, against every projection) are verified here and in check_fold.cpp.
+// `tarebook check`: trusts only the bodies. I1 (zero sums), I3 and I4 (digests, chain, signed heads) and I5 (the fold
+// again, against every projection) are verified here and in check_fold.cpp.
 #include "check.hpp"
 
 #include "check_schema.hpp"
@@ -29,7 +29,7 @@ std::string printable(std::string_view text) {
 void only_damage(const SQLite::Exception& e) {
     switch (e.getErrorCode() & 0xff) {
         case SQLITE_IOERR:
-            // a file that is shorter than its pages say is damage; a disk that did not answer is not
+            // A file that is shorter than its pages say is damaged; a disk that did not answer is not.
             if (e.getExtendedErrorCode() == SQLITE_IOERR_SHORT_READ) return;
             throw e;
         case SQLITE_BUSY:
@@ -68,7 +68,7 @@ class Checker {
         read_rows();
         no_head_left();
         others_.finish();
-        if (out_.problems.empty()) finish_fold();  // projections of damaged bodies would only repeat the same news
+        if (out_.problems.empty()) finish_fold();  // projections of damaged bodies would only repeat the same problems
         check_quarantine();
         check_signing_key(book_, problems_, out_.remarks);
         check_info(book_, problems_, out_.remarks);
@@ -78,7 +78,7 @@ class Checker {
     }
 
  private:
-    // What the fold cannot make of a damaged book is a problem of the book; a disk that does not answer is none.
+    // Runs `f`. What the fold throws at a damaged book is a problem of the book; a disk that does not answer is none.
     template <class F>
     bool recomputed(F&& part, const std::string& where = {}) {
         const auto cannot = [&](const std::exception& e) {
@@ -89,7 +89,7 @@ class Checker {
             part();
             return true;
         } catch (const SQLite::Exception& e) {
-            only_damage(e);  // the rows are read one by one, and named
+            only_damage(e);  // damage: the rows are read one by one, and the bad one is named
             return cannot(e);
         } catch (const StorageError& e) {
             if (e.disk()) throw;
@@ -99,7 +99,7 @@ class Checker {
         }
     }
 
-    // It counts for nothing, but what would be taken in must be what came.
+    // Quarantine counts for nothing, but what `trust` would take in must be what came.
     void check_quarantine() {
         try {
             std::set<BookId> books;
@@ -176,12 +176,12 @@ class Checker {
         }
     }
 
-    // One row of `event` as it lies there, before anything in it is believed.
+    // Checks one row of `event`, before it relies on any column.
     void check_row(const Answer& row, std::int64_t position) {
         ++out_.events;
         const auto name = book_.one_book() ? event_name(position)
                                            : book_.name_of(row.integer(1), row.integer(2), digest_from(row.bytes(8)));
-        const auto typed = [&](int n, bool good) {  // a flipped type can leave the bytes as they were
+        const auto typed = [&](int n, bool good) {  // a changed type can leave the bytes as they were
             if (!good)
                 problems_.add("event {}: the column {} is of another type", name,
                               column_names[static_cast<std::size_t>(n)]);
@@ -236,7 +236,7 @@ class Checker {
     struct ReadRow {
         std::int64_t id = 0;
         Event event;
-        std::string name;  // where there are several books
+        std::string name;  // only where there are several books
     };
     void to_fold(std::int64_t id, Event&& event, const std::string& name) {
         batch_.push_back({id, std::move(event), book_.one_book() ? std::string() : name});
@@ -248,8 +248,8 @@ class Checker {
                                                name, unknown->kind));
     }
 
-    // In a large book the fold of one batch goes on while the next is read, hashed and decoded. All that the fold
-    // touches belongs to it until still_folding() has waited for it.
+    // In a large book the fold of one batch runs while the next is read, hashed and decoded. Precondition: until
+    // still_folding() has waited, only that fold uses `fold_` and what it refers to.
     void fold_batch() {
         if (batch_.empty() || !still_folding()) return batch_.clear();
         folding_ = std::async(
@@ -265,13 +265,13 @@ class Checker {
         return fold_.has_value();
     }
 
-    // Heads lie in the order of the chain: one walk beside the events.
+    // Reads the heads in the order of the chain, beside the events.
     void open_heads() {
         try {
             auto counted = book_.db.ask_once("SELECT count(*) FROM head WHERE " + book_.own_path_sql());
             const auto count = counted.next() ? counted.integer(0) : 0;
-            // Each head covers all that lies under it: the signatures of the last ten thousand are verified, of all
-            // heads the digests.
+            // Each head covers all events up to it: the signatures of the last ten thousand are verified, the digests
+            // of all.
             constexpr std::int64_t most_signatures = 10'000;
             unverified_ = std::max<std::int64_t>(0, count - most_signatures);
             if (unverified_ > 0)
@@ -306,8 +306,8 @@ class Checker {
             next_head();
         }
     }
-    // An event that a head covers is there, though nobody can read it: it is named once, and neither its head nor the
-    // number of the event after it is a second problem.
+    // An unreadable event that a head covers is there: it is reported once, and neither its head nor the number of the
+    // event after it is a second problem.
     void unreadable(std::int64_t seq) {
         if (!head_there_) return;
         last_seq_ = std::max(last_seq_, seq);
@@ -353,7 +353,7 @@ class Checker {
     std::int64_t last_head_ = 0;
     std::int64_t last_seq_ = 0;
     Digest previous_{};
-    std::future<bool> folding_;  // last, so that it has ended before anything else goes
+    std::future<bool> folding_;  // last member: destroyed first, which ends the thread
 };
 
 }  // namespace

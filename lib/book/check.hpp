@@ -1,4 +1,4 @@
-// What the parts of `tarebook check` share.
+// Shared by the parts of `tarebook check`.
 #pragma once
 
 #include <fmt/format.h>
@@ -10,7 +10,7 @@
 
 namespace tarebook {
 
-/// A damaged file can put any bytes into a message; a page can show only some.
+/// The text with only those characters that a page can show: a damaged file can put any bytes into a message.
 std::string printable(std::string_view text);
 
 class Problems {
@@ -27,17 +27,17 @@ class Problems {
     std::vector<std::string>& out_;
 };
 
-/// A disk that did not answer says nothing about the book: that leaves as an exception. What SQLite read and found
-/// wrong is a problem of the book.
+/// Rethrows an error of a disk that did not answer, which says nothing about the book. Returns if SQLite read something
+/// and found it wrong: that is a problem of the book.
 void only_damage(const SQLite::Exception& e);
 
-/// The signing key: there, whole, and of the book's public key.
+/// Checks the signing key: it is there, whole, and makes the book's public key.
 void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks);
 
-/// Of 4 MB and more: a smaller one is done before a second thread pays.
+/// True from 4 MB on: a smaller book is done before a second thread pays.
 bool large_book(Book::Impl& book);
 
-/// SQLite's integrity check. It may run beside everything else: begin it early, finish it last.
+/// SQLite's integrity check. It may run beside everything else: begin it early and finish it last.
 class IntegrityCheck {
  public:
     explicit IntegrityCheck(Book::Impl& book);
@@ -46,10 +46,10 @@ class IntegrityCheck {
  private:
     void not_the_disk(std::string_view told) const;
     std::filesystem::path path_;
-    std::future<std::vector<std::string>> told_;  // waits for its thread when it goes
+    std::future<std::vector<std::string>> told_;  // its destructor waits for the thread
 };
 
-/// Chains of other books, and branches that are not the own one: they may have gaps, and come in any order of rows.
+/// Chains of other books, and branches that are not the own one: they may have gaps, and their rows come in any order.
 class OthersCheck {
  public:
     OthersCheck(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks);
@@ -60,7 +60,7 @@ class OthersCheck {
  private:
     struct Run {
         std::int64_t first = 0, last = 0;
-        Digest before{}, end{};  ///< what its first event follows; its last event
+        Digest before{}, end{};  ///< the digest that its first event names; that of its last event
         std::string name;        ///< of its first event
     };
     struct Chain {
@@ -80,7 +80,7 @@ class OthersCheck {
     std::map<std::pair<std::int64_t, std::int64_t>, SignedHead> heads_;  ///< by origin and sequence
 };
 
-/// Of the bodies alone.
+/// The ties as the bodies alone give them.
 class KnownTies : public Ties {
  public:
     void add(const Tied& statement, std::int64_t returned);
@@ -88,7 +88,7 @@ class KnownTies : public Ties {
     [[nodiscard]] bool any() const override { return !returned_.empty(); }
     [[nodiscard]] std::optional<std::int64_t> returned_by(std::int64_t statement) const override;
     [[nodiscard]] std::vector<Tied> statements_on(std::int64_t returned) const override;
-    /// As the rows of the table: statement, return, and the place of the statement.
+    /// As the rows of the table `settlement`: statement, return, and the place of the statement.
     [[nodiscard]] std::set<std::array<std::int64_t, 5>> rows() const;
 
  private:
@@ -96,20 +96,21 @@ class KnownTies : public Ties {
     std::multimap<std::int64_t, Tied> statements_;   // by return
 };
 
-/// What has to be known before the first event can be folded: entries that came later, voids, the order of time.
+/// What has to be known before the first event can be folded: later entries, voids, the order of time.
 struct Foreknown {
     RegisterInMemory reg;
     std::set<std::int64_t> out_of_count;
     KnownTies ties;
     std::set<std::pair<Digest, std::int64_t>> namings;  ///< what voids and statements name, and their rows
     std::multimap<std::int64_t, std::int64_t> voided;   ///< row: the voids that name it
-    std::map<std::int64_t, std::pair<std::string, std::int64_t>> resolves;  ///< row: what it settles, and its origin
-    bool rows_in_order = true;  ///< of time: then the rows can be folded as they lie
+    /// Row: the finding that it resolves, and its origin.
+    std::map<std::int64_t, std::pair<std::string, std::int64_t>> resolves;
+    bool rows_in_order = true;  ///< of time: then the rows can be folded in their order
 };
 Foreknown foreknown(Book::Impl& book);
 
-/// The fold from the bodies alone, against every projection. Equal is found out by sums over all rows, in one walk over
-/// each table; only where those differ is each event looked at to say which.
+/// The fold from the bodies alone, compared with every projection. Sums over all rows, in one walk over each table,
+/// show whether they are equal; only where the sums differ is each event compared, to name it.
 class FoldCheck {
  public:
     FoldCheck(Book::Impl& book, const Evaluator& evaluator, Problems problems, std::vector<std::string>& remarks,
@@ -118,7 +119,8 @@ class FoldCheck {
     FoldCheck(const FoldCheck&) = delete;
     FoldCheck& operator=(const FoldCheck&) = delete;
     [[nodiscard]] bool rows_in_order() const;
-    /// In total order; leaves out what does not count. `name` is asked for only where there are several books.
+    /// Precondition: events come in total order. Leaves out what does not count. `name` is used only where there are
+    /// several books.
     void take(std::int64_t id, Event& event, const std::string& name);
     void take_all();  ///< reads the events itself
     void finish();    ///< compares

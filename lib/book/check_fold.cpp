@@ -11,7 +11,7 @@
 namespace tarebook {
 namespace {
 
-// A sum of keyed 128-bit hashes, one a row: equal where the same rows are there, in whatever order they come.
+// A sum of keyed 128-bit hashes, one a row: equal for the same rows, in any order.
 class RowSum {
  public:
     void begin() { row_.clear(); }
@@ -102,8 +102,8 @@ Foreknown foreknown(Book::Impl& book) {
         const auto it = book.origins.find(origin);
         return it == book.origins.end() ? std::uint16_t{0} : it->second.branch;
     };
-    std::multimap<std::string, std::int64_t> voids;  // digest in hex of what they void, and the void's row
-    std::multimap<std::string, Tied> statements;     // likewise of returns
+    std::multimap<std::string, std::int64_t> voids;  // digest in hex of the event that they void, and the void's row
+    std::multimap<std::string, Tied> statements;     // likewise for statements about returns
     {
         auto s = book.db.ask(
             "SELECT id, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void', 'settle', 'resolve') "
@@ -122,7 +122,7 @@ Foreknown foreknown(Book::Impl& book) {
             auto e = event_from_body(s.bytes(2));
             if (!e) continue;
             e->branch = branch_of(s.integer(3));
-            // in whatever order they come: the register sorts them by time
+            // In any order: the register sorts them by time.
             const auto names = [&](std::string_view target) {
                 if (const auto digest = digest_from_hex(target)) known.namings.emplace(*digest, s.integer(0));
             };
@@ -160,13 +160,13 @@ Foreknown foreknown(Book::Impl& book) {
     return known;
 }
 
-// In sums of rows: what stands for no day.
+// In sums of rows: stands for "no day".
 constexpr auto no_day = std::numeric_limits<std::int64_t>::min();
 
 namespace {
 
-// Accounts and lots by the numbers that the projection gave them. -1: it does not have one, so that nothing that names
-// it can be equal.
+// Accounts and lots by the numbers that the projection gave them. -1: the projection does not have it, so that no row
+// that names it can be equal.
 class Numbers {
  public:
     explicit Numbers(Book::Impl& book) {
@@ -195,7 +195,7 @@ class Numbers {
     std::unordered_map<LotKey, std::int64_t, LotHash> lots_;
 };
 
-// What the fold gives, as sums.
+// Sums up what the fold gives.
 class CompareSink : public Sink {
  public:
     explicit CompareSink(const Numbers& numbers) : numbers_(numbers) {}
@@ -230,7 +230,7 @@ class CompareSink : public Sink {
             findings_.add(event), findings_.add(n), findings_.add(static_cast<std::int64_t>(f.severity));
             for (const std::string_view text : {f.check, f.subject, f.accepted}) findings_.add(text);
             findings_.end();
-            // what a check says may be worded anew by a later program; what it found may not
+            // A later program may word a finding in another way; what the check found may not differ.
             words.begin();
             words.add(event), words.add(n++);
             for (const std::string_view text : {f.text, f.seen, f.expected, f.next}) words.add(text);
@@ -238,20 +238,20 @@ class CompareSink : public Sink {
         }
     }
     void current_state(std::int64_t account, std::string_view cylinder, const CylinderState* state) override {
-        if (state) standings.emplace(account, std::pair(cylinder, packed(*state)));
+        if (state) current_states.emplace(account, std::pair(cylinder, packed(*state)));
     }
     void finish() override {}
 
     RowSum postings_, steps, findings_, words;
     Balances balances;
     ByCode<MassTotal> refrigerants;
-    std::map<std::int64_t, std::pair<std::string, std::string>> standings;
+    std::map<std::int64_t, std::pair<std::string, std::string>> current_states;
 
  private:
     const Numbers& numbers_;
 };
 
-// The slow way: each event against its rows.
+// The slow way: compares each event with its rows.
 class NamingSink : public Sink {
  public:
     NamingSink(Book::Impl& book, const Numbers& numbers, Problems problems)
@@ -383,7 +383,7 @@ struct FoldCheck::Work {
                 "exceptions are kept in other words than this program's, as one of another edition wrote them: "
                 "tarebook "
                 "check --rebuild words them anew");
-        compare_standings();
+        compare_current_states();
         if (const auto before = problems.size(); !same_rows) {
             name_the_events();
             if (problems.size() == before)
@@ -397,8 +397,8 @@ struct FoldCheck::Work {
         compare_register();
     }
 
-    void compare_standings() {
-        auto& codes = sums.standings;
+    void compare_current_states() {
+        auto& codes = sums.current_states;
         for (auto s = book.db.ask("SELECT cylinder, state FROM current_state"); s.next();) {
             const auto it = codes.find(s.integer(0));
             if (it == codes.end()) {
@@ -459,7 +459,7 @@ struct FoldCheck::Work {
         if (stored != known.namings) problems.add("the list of what voids and statements name is not what they say");
     }
 
-    // Where the event that it is about came later, it may be kept as it was said.
+    // A resolution may be kept under the words of its event, where the event of its finding came in later.
     void compare_resolved() {
         auto missing = known.resolves;
         for (const auto row : known.out_of_count) missing.erase(row);
@@ -488,7 +488,7 @@ struct FoldCheck::Work {
             const auto* stored = kind ? book.reg.find(*kind, s.bytes(1)) : nullptr;
             if (!expected || !stored || !same(*expected, *stored))
                 problems.add("the register entry {} is not what the events say", s.bytes(1));
-            if (entries % 256 == 0) book.reg.forget();  // a register need not be in memory twice
+            if (entries % 256 == 0) book.reg.forget();  // keeps one register in memory, not two
         }
         if (entries != static_cast<std::int64_t>(known.reg.size()))
             problems.add("the register has {} entries, the events give {}", entries, known.reg.size());

@@ -1,5 +1,5 @@
-// SQLite's own look at every page and every index: half as long as all the rest, and of its own mind, so that in a
-// large book it goes on beside the rest, on the machine's other core.
+// SQLite's own check of every page and every index. It takes half as long as all the rest and shares nothing with it,
+// so that in a large book it runs beside the rest on another core.
 #include <fmt/format.h>
 
 #include "check.hpp"
@@ -9,7 +9,8 @@ namespace tarebook {
 namespace {
 
 std::vector<std::string> told_by_sqlite(const std::filesystem::path& path) {
-    // A connection of its own: one belongs to one thread. It may see what was recorded since the first one began.
+    // A connection belongs to one thread, so this has its own. It may see what was recorded since the first connection
+    // began.
     const auto connection = connection_for_reading(path);
     auto& db = *connection;
     db.script("PRAGMA cache_size = -16384");  // it looks each row up in each index
@@ -34,8 +35,8 @@ IntegrityCheck::IntegrityCheck(Book::Impl& book) : path_(book.path) {
                        [path = path_] { return told_by_sqlite(path); });
 }
 
-// SQLite tells what it could not read as if it were damage: "Page 21: unable to get the page. error code=266". Of a
-// page of the list of free ones it gives no code, and says this of a page alone whose number is in the file.
+// SQLite reports what it could not read as if it were damage: "Page 21: unable to get the page. error code=266". For a
+// page of the list of free ones it gives no code; it reports so only pages whose number is in the file.
 void IntegrityCheck::not_the_disk(std::string_view told) const {
     constexpr std::string_view words = "error code=";
     const auto at = told.find(words);

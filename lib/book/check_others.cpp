@@ -9,7 +9,7 @@ OthersCheck::OthersCheck(Book::Impl& book, Problems& problems, std::vector<std::
             if (!book_.is_own(s.integer(0), s.integer(1)))
                 heads_[{s.integer(0), s.integer(1)}] = {digest_from(s.bytes(2)), std::string(s.bytes(3)), false};
     } catch (const SQLite::Exception& e) {
-        only_damage(e);  // the own heads are read again, and told
+        only_damage(e);  // the own heads are read again, and reported there
     }
 }
 
@@ -32,11 +32,11 @@ void OthersCheck::take(std::int64_t origin, std::int64_t seq, const std::string&
 
 void OthersCheck::finish(std::int64_t origin, Chain& chain) {
     const auto known = book_.origins.find(origin);
-    if (known == book_.origins.end()) return;  // told with its events
+    if (known == book_.origins.end()) return;  // reported with its events
     auto& runs = chain.runs;
     std::sort(runs.begin(), runs.end(), [](const Run& a, const Run& b) { return a.first < b.first; });
     std::pair before(known->second.parent, known->second.parent_seq);
-    // what the own chain shares with a branch that it left was taken with the own chain
+    // The part of the own chain before a branch was checked with the own chain.
     for (auto at = book_.own_origin; book_.origins.at(at).parent != 0; at = book_.origins.at(at).parent)
         if (book_.origins.at(at).parent == origin) before = {origin, book_.origins.at(at).parent_seq};
     std::int64_t last = before.second;
@@ -59,7 +59,8 @@ void OthersCheck::finish(std::int64_t origin, Chain& chain) {
     }
 }
 
-// One that a later head covers decides nothing, and after another key was trusted none of the old ones holds.
+// Reports heads whose signature does not hold. A head that a later head covers decides nothing; and after another key
+// was trusted none of the old ones holds.
 void OthersCheck::heads_that_do_not_hold() {
     constexpr std::size_t most = 2000;
     std::size_t looked_at = 0;
@@ -91,7 +92,7 @@ void OthersCheck::finish() {
     if (const auto& own = book_.origins.at(book_.own_origin); own.effective_to != 0)
         problems_.add("the list of books says of the book itself that it counts up to its event {}: it counts whole",
                       own.effective_to);
-    // whose signatures hold decides what counts: so that is asked again
+    // Signatures that hold decide what counts: so that is computed again.
     for (const auto& [origin, until] : effective_origins(book_))
         if (const auto known = book_.origins.find(origin);
             origin != book_.own_origin && known != book_.origins.end() && known->second.effective_to != until)

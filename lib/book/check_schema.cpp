@@ -9,8 +9,8 @@
 namespace tarebook {
 namespace {
 
-// Without spaces, line ends, comments and quotes around names (SQLite puts them when it renames): a migration and a
-// command that makes an index again may break lines elsewhere. What a literal says stays as it is.
+// The SQL without spaces, line ends, comments and quotes around names (SQLite adds quotes when it renames): a migration
+// and a command that makes an index again may break lines elsewhere. Literals stay as they are.
 std::string words_of(std::string_view sql) {
     std::string out;
     bool literal = false;
@@ -29,12 +29,12 @@ std::string words_of(std::string_view sql) {
     return out;
 }
 
-// By kind and name.
+// SQL by kind and name.
 using Schema = std::map<std::pair<std::string, std::string>, std::string>;
 
 Schema read_schema(Db& db) {
     Schema out;
-    // SQLite reads words that were made bytes as if nothing had happened
+    // SQLite reads text of the schema that was turned into bytes without an error.
     auto s = db.ask(
         "SELECT type, name, tbl_name, sql, typeof(type) || typeof(name) || typeof(tbl_name) || typeof(sql) FROM "
         "sqlite_schema");
@@ -48,7 +48,7 @@ Schema schema_of_migrations(int until) {
     return read_schema(db);
 }
 
-// Received before they were noted, some have no note.
+// Registers that came before they were noted have no note.
 std::map<std::string, std::string> registers_here(Book::Impl& book) {
     std::map<std::string, std::string> out;
     for (auto s = book.db.ask("SELECT book, key, seq, body FROM snapshot"); s.next();) {
@@ -88,7 +88,7 @@ void refuse_schema_of_another_number(Book::Impl& book, int version) {
     const auto found = read_schema(book.db);
     const bool lacks =
         std::any_of(made.begin(), made.end(), [&](const auto& one) { return !found.contains(one.first); });
-    // what a later schema added, or made anew under the same name
+    // A later schema may have added it, or made it anew under the same name.
     const bool has_later = std::any_of(found.begin(), found.end(), [&](const auto& one) {
         const auto later = newest.find(one.first), then = made.find(one.first);
         return later != newest.end() &&
@@ -156,7 +156,7 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
             auto own =
                 book.db.ask_once(fmt::format("SELECT digest FROM event WHERE {} AND seq = ?", book.own_path_sql()));
             const bool any = head && own.with(head->seq).next() && digest_from(own.bytes(0)) == head->digest;
-            if (!any && problems.empty())  // of a missing event that is told already
+            if (!any && problems.empty())  // a missing event is reported already
                 problems.add("the book says that it is {} \"{}\", and has no such event",
                              name == std::string_view("written") ? "written up to" : "written, before its log, up to",
                              said.at(name));

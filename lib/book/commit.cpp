@@ -13,22 +13,22 @@ void commit_or_ask(Book::Impl& book, const Committing& committing) {
         book.db.commit();
         book.committed = true;
     } catch (const SQLite::Exception& e) {
-        if (sqlite3_get_autocommit(book.db.raw().getHandle()) == 0) {  // still open: it can be undone
+        if (sqlite3_get_autocommit(book.db.raw().getHandle()) == 0) {  // still open: it can be rolled back
             try {
                 book.db.roll_back();
-            } catch (
-                const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): the journal undoes it when it is opened
+            } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): the journal undoes it later
             }
             throw;
         }
-        book.committed = true;  // whatever comes now, "nothing was written" must not be said lightly
+        book.committed = true;  // a later error must not claim that nothing was written
         std::optional<bool> done;
         try {
             done = committing.is_done();
         } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): then it is not known
         }
         const auto file = book.path.string();
-        // A log that the disk did not confirm may hold all of it: a program that finds the log later would believe it.
+        // A log that the disk did not confirm may hold the whole transaction: a program that finds the log later would
+        // take it in.
         const bool may_come_back = log && !take_log_in(book.db, book.path);
         if (done && !*done && !may_come_back) {
             book.committed = false;

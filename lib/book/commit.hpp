@@ -1,4 +1,4 @@
-// The end of a transaction, where the disk may fail last.
+// The end of a transaction, at which the disk may still fail.
 #pragma once
 
 #include <functional>
@@ -11,10 +11,11 @@ namespace tarebook {
 
 struct Committing {
     std::string taken;                             ///< where the book has it: "up to E12"
-    std::string next;                              ///< what to do then
-    std::function<std::optional<bool>()> is_done;  ///< asks the book; nothing where it does not answer
+    std::string next;                              ///< the advice for that case
+    std::function<std::optional<bool>()> is_done;  ///< asks the book; empty where it does not answer
 };
-/// A COMMIT that fails may have been done all the same: then the book is asked, and the StorageError says which.
+/// Commits. A COMMIT that fails may have been done nevertheless: then this asks the book, and the StorageError states
+/// which.
 void commit_or_ask(Book::Impl& book, const Committing& committing);
 
 }  // namespace tarebook

@@ -49,17 +49,17 @@ void Concerned::register_changed(const RegisterChange& change) {
             owner_changed(change);
             [[fallthrough]];
         case EntryKind::appliance:
-            look_at_place(change.code);
+            enqueue_place(change.code);
             break;
         case EntryKind::circuit:
-            break;  // see below
+            break;  // handled below
         case EntryKind::scale:
         case EntryKind::machine:
         case EntryKind::technician:
             codes_.insert(change.code);
             break;
     }
-    // what another book said of the same entry
+    // What another book says about the same entry may change too.
     if (!book_.one_book())
         collect(
             "SELECT DISTINCT e.id FROM field f JOIN event e ON e.origin = f.origin AND e.seq = f.seq WHERE f.entry "
@@ -68,11 +68,11 @@ void Concerned::register_changed(const RegisterChange& change) {
             text_of(change.entry), change.code);
 }
 
-// The owner group decides which owners' gas may meet: each event of a cylinder that holds the owner's gas is judged
+// The owner group decides which owners' gas may be mixed: each event of a cylinder that holds the owner's gas is judged
 // again. An owner without gas in the book concerns no event.
 void Concerned::owner_changed(const RegisterChange& change) {
     if (!change.values.contains("owner") && !change.values.contains("owner_group")) return;
-    // Where other events spoke of the same site too, what is added or taken out here may change their sense.
+    // Where other events set fields of the same site, this change may decide which of them holds.
     const auto* site = book_.reg.find(EntryKind::site, change.code);
     bool matters = !change.adds;
     if (site)
@@ -97,12 +97,12 @@ void Concerned::untie_all(std::int64_t returned) {
 
 void Concerned::finish() {
     look_through_bodies();
-    look_at_owners();
+    enqueue_owners();
 }
 
-// Their gas may meet other gas wherever it is, or was: a balance stays, as zero, where it went through. And it may be
-// put back into the equipment of the same group.
-void Concerned::look_at_owners() {
+// Enqueues events of every cylinder and circuit through which gas of these owners went: a balance stays in its table as
+// zero. That gas may be mixed with other gas, or put back into equipment of the same group.
+void Concerned::enqueue_owners() {
     if (owners_.empty()) return;
     std::vector<std::string> sites;
     for (auto s = book_.db.ask(
@@ -110,7 +110,7 @@ void Concerned::look_at_owners() {
              "'owner'");
          s.next();)
         if (owners_.contains(s.bytes(1))) sites.emplace_back(s.bytes(0));
-    for (const auto& site : sites) look_at_place(site);
+    for (const auto& site : sites) enqueue_place(site);
     std::set<std::pair<std::int64_t, std::string>> cylinders;
     for (auto s = book_.db.ask(
              "SELECT b.account, l.owner FROM balance b JOIN lot l ON l.id = b.lot JOIN account a ON a.id = b.account "
@@ -125,14 +125,14 @@ void Concerned::look_at_owners() {
     owners_.clear();
 }
 
-void Concerned::look_at_place(const std::string& code) {
+void Concerned::enqueue_place(const std::string& code) {
     collect(
         "SELECT DISTINCT p.event FROM account a JOIN posting p ON p.account = a.id AND p.circuit_day IS NOT NULL WHERE "
         "a.kind = 'circuit' AND (a.code = ?1 OR (a.code > ?1 || '/' AND a.code < ?1 || '0'))",
         code);
 }
 
-// Rare, and any event may name one.
+// Rare, and any kind of event may name such an entry.
 void Concerned::look_through_bodies() {
     if (codes_.empty()) return;
     std::vector<std::int64_t> rows;
@@ -165,7 +165,7 @@ void Concerned::retract(const StoredEvent& target) {
     }
 }
 
-// All others about the same return are looked at: which of them is the first may have changed.
+// Enqueues all other statements about the same return: another one may now be the first.
 void Concerned::tie(std::int64_t statement, const Place& place, std::int64_t returned) {
     book_.db.run(
         "INSERT OR REPLACE INTO settlement(event, returned, at, origin, seq) VALUES (?, ?, ?, "

@@ -8,12 +8,12 @@
 
 namespace tarebook {
 
-// One thread uses a book: SQLite need not lock its own structures.
+// One thread uses a connection: SQLite need not lock its own structures.
 Db::Db(const std::filesystem::path& path, int flags)
     : db_(path.string(), flags | SQLITE_OPEN_NOMUTEX), patience_(path) {
     wait_for_others(true);
-    // A file may come from elsewhere: no SQL in it does more than what every program may do, and none rewrites the
-    // schema.
+    // A file may come from elsewhere: SQL in it may call only functions that are safe for every program, and may not
+    // rewrite the schema.
     sqlite3_db_config(db_.getHandle(), SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, nullptr);
     sqlite3_db_config(db_.getHandle(), SQLITE_DBCONFIG_DEFENSIVE, 1, nullptr);
     sqlite3_db_config(db_.getHandle(), SQLITE_DBCONFIG_ENABLE_VIEW, 0, nullptr);
@@ -26,7 +26,7 @@ void Db::wait_for_others(bool wait) {
     sqlite3_busy_handler(db_.getHandle(), wait ? again : nullptr, &patience_);
 }
 
-// A temporary database rather than ":memory:": where the copy is large, SQLite lays a part of it into a temporary file.
+// A temporary database rather than ":memory:", so that SQLite can put a part of a large copy into a temporary file.
 std::unique_ptr<Db> Db::copy_in_memory(Db& from) {
     auto out = std::make_unique<Db>("", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
     SQLite::Backup(out->raw(), from.raw()).executeStep();
@@ -46,7 +46,7 @@ PreparedStatement Db::prepared(std::string_view sql) const {
     const char* rest = nullptr;
     if (sqlite3_prepare_v2(db_.getHandle(), sql.data(), static_cast<int>(sql.size()), &s, &rest) != SQLITE_OK)
         throw SQLite::Exception(db_.getHandle());
-    assert(rest == sql.data() + sql.size());  // one statement: several are a script
+    assert(rest == sql.data() + sql.size());  // precondition: one statement; several are a script
     return PreparedStatement(s);
 }
 
@@ -61,8 +61,7 @@ Answer Db::kept(const char* sql) {
 void bind_value(sqlite3_stmt* s, int n, std::int64_t value) {
     sqlite3_bind_int64(s, n, value);
 }
-// SQLite copies them: what was bound may be gone when the next row is asked for. Nothing at all is an empty text, not
-// NULL.
+// SQLite copies the bytes, so `text` may be gone at the next row. A null view is bound as an empty text, not as NULL.
 void bind_value(sqlite3_stmt* s, int n, std::string_view text) {
     sqlite3_bind_text64(s, n, text.data() ? text.data() : "", text.size(), SQLITE_TRANSIENT, SQLITE_UTF8);
 }
@@ -82,7 +81,7 @@ void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem:
     const auto disk = [](const std::string& what, const std::string& next) {
         return StorageError(what, next, Written::no, true);
     };
-    // what SQLite cannot lengthen for want of room it calls an error of the index to the log
+    // SQLite reports missing room as an error of the index to the log.
     std::error_code unknown;
     const auto room = std::filesystem::space(std::filesystem::absolute(path).parent_path(), unknown);
     const bool full = e.getExtendedErrorCode() == SQLITE_IOERR_SHMSIZE && !unknown && room.available < 65'536;

@@ -1,5 +1,5 @@
-// The seam to the database: questions, rows, transactions. All that lib/book asks of its tables goes through these
-// calls; what is SQLite's alone (journals, copies of files, a schema's SQL) asks raw().
+// The seam to the database: questions, rows, transactions. All SQL of lib/book goes through these calls, except what
+// only SQLite has (journals, copies of files, the SQL of a schema), which uses raw().
 #pragma once
 
 #include <SQLiteCpp/SQLiteCpp.h>
@@ -23,7 +23,7 @@ struct FinalizeStatement {
 };
 using PreparedStatement = std::unique_ptr<sqlite3_stmt, FinalizeStatement>;
 
-/// A value of SQL that is bytes, not text.
+/// A value that SQL takes as bytes, not as text.
 struct Bytes {
     std::string_view bytes;
 };
@@ -32,7 +32,7 @@ Bytes bytes_of(const std::array<std::uint8_t, N>& array) {
     return {{reinterpret_cast<const char*>(array.data()), N}};
 }
 
-/// What is bound to the question marks of a statement, in their order.
+/// Binds a value to the n-th question mark of a statement.
 void bind_value(sqlite3_stmt* s, int n, std::int64_t value);
 void bind_value(sqlite3_stmt* s, int n, std::string_view text);
 void bind_value(sqlite3_stmt* s, int n, const Bytes& value);
@@ -49,7 +49,7 @@ void bind_value(sqlite3_stmt* s, int n, const std::optional<T>& value) {
         bind_value(s, n, std::nullopt);
 }
 
-/// The rows that answer a question, one after another, as they are asked for. Throws SQLite::Exception.
+/// The rows that answer a question, read one after another. Throws SQLite::Exception.
 class Answer {
  public:
     Answer(sqlite3* db, PreparedStatement own) : db_(db), statement_(own.get()), own_(std::move(own)) {}
@@ -68,7 +68,7 @@ class Answer {
         if (code != SQLITE_ROW && code != SQLITE_DONE) throw SQLite::Exception(db_, code);
         return code == SQLITE_ROW;
     }
-    /// The columns of the row, from 0 on. Text and bytes hold until the call after it.
+    /// The columns of the row, from 0 on. Text and bytes are valid until the next call of next().
     [[nodiscard]] std::int64_t integer(int n) const { return sqlite3_column_int64(statement_, n); }
     [[nodiscard]] bool is_null(int n) const { return type(n) == SQLITE_NULL; }
     [[nodiscard]] int type(int n) const { return sqlite3_column_type(statement_, n); }
@@ -77,7 +77,7 @@ class Answer {
         return {static_cast<const char*>(p), static_cast<std::size_t>(sqlite3_column_bytes(statement_, n))};
     }
     [[nodiscard]] std::string text(int n) const { return std::string(bytes(n)); }
-    /// StorageError where they are not as many.
+    /// A value of exactly N bytes. StorageError if it has another number of bytes.
     template <std::size_t N>
     [[nodiscard]] std::array<std::uint8_t, N> fixed(int n) const {
         const auto bytes = this->bytes(n);
@@ -106,34 +106,35 @@ class Answer {
 class Db {
  public:
     Db(const std::filesystem::path& path, int flags);
-    /// What `from` holds now, in memory: nothing of it reaches a file.
+    /// A copy of `from` in memory, which is never written to a file.
     static std::unique_ptr<Db> copy_in_memory(Db& from);
     Db(const Db&) = delete;
     Db& operator=(const Db&) = delete;
 
-    /// A question. The statement is kept for the next time: `sql` must be a literal, or live as long; its address is
-    /// the key. A question that is asked again while its answer is being read is prepared once more.
+    /// Asks a question. The statement is kept for the next time under the address of `sql`. Precondition: `sql` is a
+    /// literal, or lives as long as the connection. A question that is asked again while its answer is being read is
+    /// prepared once more.
     template <class... T>
     Answer ask(const char* sql, const T&... values) {
         auto out = kept(sql);
         out.with(values...);
         return out;
     }
-    /// A question whose words are made for it.
+    /// Asks a question whose SQL is built for this one call.
     template <class... T>
     Answer ask_once(std::string_view sql, const T&... values) {
         Answer out(db_.getHandle(), prepared(sql));
         out.with(values...);
         return out;
     }
-    /// Changes rows; the number of them.
+    /// Changes rows; returns how many.
     template <class... T>
     int run(const char* sql, const T&... values) {
         auto out = kept(sql);
         out.with(values...).next();
         return sqlite3_changes(db_.getHandle());
     }
-    /// The first column of the first row; nothing where there is no row, or nothing in it.
+    /// The first column of the first row; empty if there is no row, or NULL in it.
     template <class... T>
     std::optional<std::int64_t> integer(const char* sql, const T&... values) {
         auto out = ask(sql, values...);
@@ -161,20 +162,20 @@ class Db {
     bool any(const char* sql, const T&... values) {
         return ask(sql, values...).next();
     }
-    /// Statements without values, one after another: a migration, a setting.
+    /// Runs statements without values, one after another: a migration, a setting.
     void script(const std::string& sql) { db_.exec(sql); }
 
     void begin() { script("BEGIN"); }
-    /// Takes the lock of who records, and waits for it.
+    /// Takes the write lock, and waits for it.
     void begin_recording() { script("BEGIN IMMEDIATE"); }
     void commit() { script("COMMIT"); }
     void roll_back() { script("ROLLBACK"); }
     [[nodiscard]] bool in_transaction() const;
 
     LockPatience& patience() { return patience_; }
-    /// Whether a lock that another program has is waited for; from the beginning it is.
+    /// Whether to wait for a lock that another program has; true at first.
     void wait_for_others(bool wait);
-    /// Changes whenever another program has recorded something.
+    /// A number that changes when another program has recorded something.
     std::int64_t data_version();
 
     SQLite::Database& raw() { return db_; }
@@ -192,7 +193,7 @@ class Db {
     std::unordered_map<const char*, Kept> kept_;
 };
 
-/// Turns what SQLite says into a StorageError that a person can read. `patience`: of the connection that failed.
+/// Turns an error of SQLite into a StorageError that a person can read. `patience`: of the connection that failed.
 [[noreturn]] void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem::path& path, bool writing,
                                            const LockPatience* patience = nullptr);
 

@@ -31,7 +31,7 @@ const Entry* DbRegister::find(EntryKind kind, std::string_view code) const try {
 
 std::string DbRegister::group_of(std::string_view owner) const try {
     if (const auto known = groups_.find(owner); known != groups_.end()) return known->second;
-    // The last word in total order of any of the owner's sites; the same rule as RegisterInMemory.
+    // The latest value in total order of any site of the owner counts; RegisterInMemory has the same rule.
     auto s = db_.ask(
         "SELECT g.value FROM entry e JOIN field g ON g.entry = e.id AND g.name = 'owner_group' WHERE e.kind = 'site' "
         "AND "

@@ -1,6 +1,6 @@
-// One event on the states that it finds: what it does, and how it leaves its cylinders. The only place that puts
-// together what an event is judged on: lots and levels, what other books told of the same hours, what a return sent,
-// forks. Reads nothing and writes nothing.
+// Judges one event on the states that it finds: what it does, and how it leaves its cylinders. The only place that puts
+// together what an event is judged on: lots and levels, what other books recorded in the same hours, what a return
+// sent, forks. Reads and writes no table.
 #pragma once
 
 #include <deque>
@@ -11,40 +11,39 @@
 
 namespace tarebook {
 
-/// What was recorded of a cylinder. Its name is looked up only where another book's event meets it.
+/// An event that was recorded of a cylinder. Its name is looked up only where an event of another book is close to it.
 struct NearbyRow {
     NearbyEvent event;
-    std::int64_t row = 0;  ///< 0 where it has a name already
+    std::int64_t row = 0;  ///< 0 if it has a name already
 };
 using NearbyRows = std::deque<NearbyRow>;
-/// Adds one, and forgets those that no later event can reach.
+/// Adds one, and removes those that no later event can reach.
 void remember_nearby(NearbyRows& rows, NearbyRow nearby);
 
 /// A cylinder while events pass over it.
 struct PassedCylinder {
     CylinderState state;
-    NearbyRows near;  ///< the last hours; only where there are several books
+    NearbyRows near;  ///< events of the last hours; only where there are several books
 };
 
-/// Whom an event can meet where the file holds several books.
+/// What an event can meet where the file holds several books.
 struct Surroundings {
     std::function<std::string(const NearbyRow&)> name;         ///< "E12", or digits of a digest
-    std::function<std::optional<Fork>(const Event&)> fork_at;  ///< where the event is the first of a branch
+    std::function<std::optional<Fork>(const Event&)> fork_at;  ///< set where the event is the first of a branch
 };
 
 class EventStep {
  public:
-    /// `surroundings`: nothing where there is one book.
+    /// `surroundings`: null where there is one book.
     EventStep(const Evaluator& evaluator, const Register& reg, const Surroundings* surroundings)
         : evaluator_(evaluator), reg_(reg), surroundings_(surroundings) {}
 
-    /// `cylinders`: those of cylinders_of(event), in its order. Their states move into the evaluation: leave() puts
-    /// back what became of them. `recorded_before`: see ChainClock.
+    /// `cylinders`: those of cylinders_of(event), in its order. Their states are moved into the evaluation; leave()
+    /// puts them back as the event left them. `recorded_before`: see ChainClock.
     [[nodiscard]] Outcome judge(const Event& event, std::span<const std::string> codes,
                                 std::span<PassedCylinder* const> cylinders, std::optional<Sent> sent,
                                 const RecordedBefore& recorded_before = {}) const;
-    /// The cylinders as the event leaves them; takes the states out of the outcome. `row`, or the name, is what a touch
-    /// is found by later.
+    /// Puts the states of the outcome back into the cylinders. A later event finds this one by `row`, or by its name.
     void leave(const Event& event, Outcome&& outcome, std::span<PassedCylinder* const> cylinders, std::int64_t row,
                const std::string& name) const;
 
@@ -54,7 +53,7 @@ class EventStep {
     const Surroundings* surroundings_;
 };
 
-/// What a return did, as the statements about it find it.
+/// What a return did, as a statement about it needs it.
 Sent sent_by(const Event& event, const kinds::Return& what, std::span<const Posting> postings);
 
 }  // namespace tarebook

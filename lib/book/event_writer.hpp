@@ -1,4 +1,4 @@
-// Rows of events whose place in the chain is set.
+// Writes rows of events whose place in the chain is set.
 #pragma once
 
 #include "impl.hpp"
@@ -10,16 +10,16 @@ class EventWriter {
  public:
     enum class Many { no, yes };
     explicit EventWriter(Book::Impl& book, Many many = Many::no);
-    /// An event of the own chain.
+    /// Writes an event of the own chain.
     Digest write(std::int64_t id, const Event& event);
-    /// An event of whatever chain, as it came.
+    /// Writes an event of any chain, byte for byte as it came.
     void put(std::int64_t id, std::int64_t origin, const Event& event, const Digest& digest, std::string_view body);
-    void flush();  ///< many rows are in the table once it has returned
+    void flush();  ///< precondition of reading them: the last rows are in the table only afterwards
 
  private:
     Book::Impl& book_;
     std::optional<InsertMany> many_;
-    std::optional<Head> own_end_;  // known once one was written
+    std::optional<Head> own_end_;  // known once an event was written
 };
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest);
 

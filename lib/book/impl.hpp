@@ -1,4 +1,4 @@
-// What stands behind a Book: the open file and what was looked up in it.
+// The implementation of a Book: the open file and what was looked up in it.
 #pragma once
 
 #include <array>
@@ -17,7 +17,7 @@
 
 namespace tarebook {
 
-/// The register as the book's projection has it; entries are read when first asked for and kept.
+/// The register as the book's projection has it; an entry is read when it is first asked for, and kept.
 class DbRegister : public Register {
  public:
     explicit DbRegister(Db& db) : db_(db) {}
@@ -34,7 +34,8 @@ class DbRegister : public Register {
 
  private:
     Db& db_;
-    using Codes = ByCode<std::unique_ptr<Entry>>;               // apart, so that what is searched lies close together
+    // The entries by pointer, so that the searched keys are close together.
+    using Codes = ByCode<std::unique_ptr<Entry>>;
     mutable std::array<Codes, 7> cache_;                        // by kind
     mutable std::array<const Codes::value_type*, 7> latest_{};  // the last answer: one event asks for it several times
     mutable ByCode<std::string> groups_;
@@ -47,27 +48,27 @@ struct LotHash {
     }
 };
 
-/// The number of a book's branch in the file: it ranks books by their ids (schema/book/0006).
+/// The number of a branch in this file. It ranks books by their ids (schema/book/0006).
 inline std::int64_t origin_id(const BookId& book, std::uint16_t branch = 0) {
     std::uint64_t prefix = 0;
     for (std::size_t i = 0; i < 6; ++i) prefix = prefix << 8U | book[i];
     return static_cast<std::int64_t>(prefix >> 1U << 16U | branch);
 }
 
-/// Branches from this number on hold what was admitted and no trusted key covers any more: apart from the book's chain,
-/// so that nothing that it has there (a number, an own id, a branch, the 47 bits of its id) is taken.
+/// Branches from this number on hold events that were admitted and that no trusted key covers any more. They are apart
+/// from the book's chain, so that they take nothing there: no number, own id, branch, nor the 47 bits of its id.
 inline constexpr std::uint16_t first_apart = 0x8000;
 
-/// One branch of one book's chain, as far as it is in the file.
+/// One branch of one book's chain, as far as the file has it.
 struct Origin {
     BookId book{};
     std::uint16_t branch = 0;
-    std::int64_t effective_to = 0;            ///< of another book: the last event that counts
-    std::int64_t parent = 0, parent_seq = 0;  ///< where it leaves another branch
+    std::int64_t effective_to = 0;            ///< of another book: the number of the last event that counts
+    std::int64_t parent = 0, parent_seq = 0;  ///< the event of another branch that it follows
     [[nodiscard]] bool is_apart() const { return branch >= first_apart; }
 };
 
-/// Kinds that the index event_watched holds; a query says the same words, so that SQLite takes it.
+/// Kinds that the index event_watched holds; a query uses the same words, so that SQLite takes that index.
 inline constexpr std::string_view watched_kinds =
     "kind IN ('count-begin', 'count-close', 'count-missing', 'count-reason', 'count-unknown', 'count-weigh', "
     "'extension', 'inspect', 'leak', 'leak-test', 'merge', 'mothball', 'plan', 'repair', 'resolve', 'return', "
@@ -85,53 +86,54 @@ struct Book::Impl {
     std::filesystem::path path;
     std::unique_ptr<Db> connection;
     Db& db;
-    std::int64_t seen_version = 0;  ///< Db::data_version() when the book's own facts were read last
+    std::int64_t seen_version = 0;  ///< Db::data_version() when the book's own facts were last read
     BookInfo info;
     bool writes = false;     ///< opened to record
     LockedText passphrase;   ///< of the signing key, where it is locked
-    bool committed = false;  ///< and something was: a later failure does not undo it
+    bool committed = false;  ///< something was committed: a later failure does not undo it
     DbRegister reg;
     std::int64_t own_origin = 0;
-    std::uint16_t own_branch = 0;  ///< of the own chain, the one that goes on here
-    /// While all is judged anew, the last event of the own chain that a signed head covers: what follows does not
+    std::uint16_t own_branch = 0;  ///< the branch of the own chain on which this book goes on
+    /// Set while all is judged anew: the last event of the own chain that a signed head covers. Events behind it do not
     /// count.
     std::optional<std::int64_t> own_effective_to;
     std::map<std::int64_t, Origin> origins;
-    /// What is wrong with the table of them; what cannot be right is left out, so that each walk over them ends.
+    /// What is wrong with the table `origin`. Rows that cannot be right are left out, so that each walk over the
+    /// origins ends.
     std::vector<std::string> origin_problems;
     std::map<std::int64_t, Head>
-        branch_begins;  ///< the first event of each branch but the first, by origin; none apart
+        branch_begins;  ///< the first event of each branch but the first, by origin; without those apart
     std::array<ByCode<std::int64_t>, account_kinds> account_ids;  // by kind of account
     std::unordered_map<LotKey, std::int64_t, LotHash> lot_ids;
-    mutable std::shared_ptr<void> booked_names;  ///< what the last walk of each_booked handed out
-    ByCode<std::int64_t> seen_digests;           // events that were loaded, by digest in hex: a void names one of them
-    std::optional<Leaks> leaks_in_words;         // once they were asked for, until something is recorded
+    mutable std::shared_ptr<void> booked_names;  ///< the names that the last walk of each_booked gave to its caller
+    ByCode<std::int64_t> seen_digests;           // events that were loaded, by digest in hex, for voids that name them
+    std::optional<Leaks> leaks_in_words;         // kept from the first question until something is recorded
 
     void read_info();
     void read_origins();
-    /// Reads both again where another program has recorded since, and forgets what was looked up before.
+    /// Reads both again if another program has recorded since, and forgets all look-ups before.
     void look_afresh();
     [[nodiscard]] bool one_book() const { return origins.size() == 1; }
     [[nodiscard]] OrderKey key(std::int64_t at, std::int64_t origin, std::int64_t seq) const;
-    /// "E12" of the own book, else the first twelve digits of the digest.
+    /// "E12" for the own book, else the first twelve digits of the digest.
     [[nodiscard]] std::string name_of(std::int64_t origin, std::int64_t seq, const Digest& digest) const;
     [[nodiscard]] bool is_own(std::int64_t origin, std::int64_t seq) const {
         return origin == own_origin || is_own_before_branch(origin, seq);
     }
-    /// A condition on the columns origin and seq: the own chain, down to its first event.
+    /// An SQL condition on the columns origin and seq: the own chain, down to its first event.
     [[nodiscard]] std::string own_path_sql() const;
     [[nodiscard]] bool is_own_before_branch(std::int64_t origin, std::int64_t seq) const;
     [[nodiscard]] std::string name_of_row(std::int64_t id);
-    /// Those whose digest begins so, two at most; of eight digits or more.
+    /// At most two rows whose digest begins with these digits. Precondition: eight digits or more.
     [[nodiscard]] std::vector<std::int64_t> rows_with_digest(std::string_view digits);
-    /// 0 where there is none.
+    /// 0 if there is none.
     [[nodiscard]] std::int64_t row_with_digest(const Digest& digest);
-    /// The row of an event that another one calls so: "E12" is of the other one's own chain. 0 where there is none.
+    /// The row of the event that another event calls `name`: "E12" is on the caller's own chain. 0 if there is none.
     [[nodiscard]] std::int64_t row_called(std::string_view name, std::int64_t origin_of_caller);
-    /// "L-3" of another one's own chain in the words of this book; as it is where this book does not know it.
+    /// "L-3" of another book's chain in the words of this book; unchanged if this book does not know it.
     [[nodiscard]] std::string leak_called(std::string_view code, std::int64_t origin_of_caller);
     const Leaks& known_leaks();
-    /// 0 where there is none and `make` is false.
+    /// 0 if there is none and `make` is false.
     std::int64_t account_id(const Account& account, bool make);
     std::int64_t lot_id(const LotKey& lot);
     void forget() {
@@ -140,20 +142,20 @@ struct Book::Impl {
         reg.forget();
         leaks_in_words.reset();
     }
-    /// Of books, or parts of them, that are not trusted.
+    /// Rows of books, or parts of books, that are not trusted.
     [[nodiscard]] std::unordered_set<std::int64_t> quarantined_rows();
     StoredEvent load(std::int64_t id);
     std::vector<StoredEvent> load_all(const std::vector<std::int64_t>& ids);
 };
 
-/// posting.circuit_day: the event's day where the account is a circuit, so that the postings of a circuit are found by
-/// an index that holds no others.
+/// posting.circuit_day: the event's day if the account is a circuit, so that an index without other postings finds
+/// those of a circuit.
 inline std::optional<std::int64_t> circuit_day(const Posting& posting, const Event& event) {
     if (posting.account.kind != AccountKind::circuit) return std::nullopt;
     return event.when.date().time_since_epoch().count();
 }
 
-/// Nothing but zeros where they are not as many as a digest has.
+/// All-zero digest if `bytes` has the wrong length.
 inline Digest digest_from(std::string_view bytes) {
     Digest out{};
     if (bytes.size() == out.size()) std::copy(bytes.begin(), bytes.end(), reinterpret_cast<char*>(out.data()));
@@ -165,7 +167,7 @@ inline std::int64_t seconds_of(Instant at) {
 inline std::int64_t origin_of(const OrderKey& order) {
     return origin_id(order.book, order.branch);
 }
-/// The total order as the columns have it.
+/// The total order of events, as the columns have it.
 struct Place {
     std::int64_t at = 0, origin = 0, seq = 0;
     friend auto operator<=>(const Place&, const Place&) = default;
@@ -175,7 +177,7 @@ inline Place place_of(const OrderKey& order) {
 }
 
 /// Numbers of events that come in together: from `first` on, before `end`. A number names an event in this file alone,
-/// and says nothing of when it came.
+/// and does not show when it came.
 struct IdBlock {
     std::int64_t first = 1, end = 1;
     [[nodiscard]] std::int64_t size() const { return end - first; }
@@ -183,46 +185,45 @@ struct IdBlock {
 /// The first number that no event has.
 std::int64_t free_event_id(Db& db);
 
-/// What a resolving event settles: a finding without the event that it ends in, and the row of that event; 0 where
-/// there is none.
+/// What a resolution is about: the finding's name without its event, and the row of that event; 0 if there is none.
 struct ResolvedName {
     std::string finding;
     std::int64_t about = 0;
 };
-/// A finding's name that begins so drops a branch of a book, from the event whose digest follows.
+/// A finding whose name begins so drops a branch of a book, from the event whose digest follows.
 inline constexpr std::string_view branch_prefix = "branch/";
 
-/// What this book thinks of another one: the last word of its own chain about it.
+/// Whether this book trusts another one: the last event of its own chain about it.
 struct Trusted {
     BookId book{};
     std::string called, key;
     std::optional<std::string> from;
     bool withdrawn = false;
-    std::optional<std::pair<std::int64_t, Digest>> last;  ///< withdrawn: up to this event it still counts
+    std::optional<std::pair<std::int64_t, Digest>> last;  ///< withdrawn: the last event that still counts
     std::string why;
 };
 std::map<BookId, Trusted> trusted_books(Book::Impl& book);
-/// The books that this book has withdrawn at least once. One that it trusts again is among them.
+/// The books that this book has withdrawn at least once, also those that it trusts again.
 std::set<BookId> books_ever_withdrawn(Book::Impl& book);
 /// Events of a kind among watched_kinds, in total order.
 std::vector<std::int64_t> rows_of_kind(Book::Impl& book, std::string_view kind);
-/// For an event of a book: each branch on the way to it, and the last number of that branch that belongs to the way.
-/// Empty if the file does not have the event.
+/// The branches on the way to an event of a book, each with the last number on it that belongs to the way. Empty if the
+/// file does not have the event.
 std::map<std::int64_t, std::int64_t> path_to(Book::Impl& book, const BookId& id,
                                              const std::pair<std::int64_t, Digest>& last);
 /// Up to which event each origin counts, from the own chain's trust, signed heads and resolved branches alone.
 std::map<std::int64_t, std::int64_t> effective_origins(Book::Impl& book);
-/// The same, whatever was dropped since.
+/// As effective_origins, without regard to dropped branches.
 std::map<std::int64_t, std::int64_t> admitted_origins(Book::Impl& book);
 
 ResolvedName resolved_name(Book::Impl& book, std::string_view finding, std::int64_t origin_of_caller);
 void add_resolved(Book::Impl& book, std::string_view finding, std::int64_t event_id, std::int64_t origin);
 
-/// StorageError: the rows of the book contradict each other.
+/// Throws a StorageError: the rows of the book contradict each other.
 [[noreturn]] void throw_damaged(const Book::Impl& book, std::string_view what);
 
-/// Runs `f`; what SQLite throws becomes a StorageError. It says that nothing was written where somebody meant to write
-/// and that is so.
+/// Runs `f`; an SQLite exception becomes a StorageError. It states that nothing was written if the command meant to
+/// write and did not.
 template <class F>
 auto guarded(const Book::Impl& book, F&& f) {
     try {
@@ -232,16 +233,17 @@ auto guarded(const Book::Impl& book, F&& f) {
     } catch (const std::out_of_range&) {
         throw_damaged(book, "a row names a book or branch that is not in it");
     } catch (const std::invalid_argument& e) {
-        throw_damaged(book, e.what());  // the state of a cylinder
+        throw_damaged(book, e.what());  // the state of a cylinder cannot be unpacked
     } catch (const std::bad_optional_access&) {
         throw_damaged(book, "a row has a word that is none of its column's");
     } catch (const BrokenPromise& e) {
-        throw_damaged(book, e.what());  // by the file, mostly; else by us, and then it is not written either
+        // Mostly a damaged file; else a fault of the program, and then nothing is written either.
+        throw_damaged(book, e.what());
     }
 }
 
-/// Ends the transaction; `seq` is its last event. A COMMIT that fails may have been done all the same: then the book is
-/// asked, and the StorageError says which.
+/// Ends the transaction; `seq` is its last event. A COMMIT that fails may have been done nevertheless: then this asks
+/// the book, and the StorageError states which.
 void commit_transaction(Book::Impl& book, std::int64_t seq);
 
 }  // namespace tarebook

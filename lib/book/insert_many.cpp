@@ -6,7 +6,7 @@ InsertMany::InsertMany(Db& db, std::string_view into, int columns)
     : db_(db.raw().getHandle()), into_(into), columns_(columns) {}
 
 PreparedStatement InsertMany::prepared(std::size_t rows) const {
-    // OR FAIL: what it leaves is undone with the whole transaction, and SQLite keeps no journal of the statement
+    // OR FAIL: SQLite keeps no journal of the statement; the rollback of the transaction undoes what it leaves.
     std::string sql = "INSERT OR FAIL INTO " + into_ + " VALUES ";
     for (std::size_t r = 0; r < rows; ++r) {
         sql += r == 0 ? "(?" : ", (?";

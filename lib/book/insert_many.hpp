@@ -1,4 +1,4 @@
-// A long run of rows into a table. For few rows use Db::run.
+// Inserts many rows into a table. For few rows use Db::run.
 #pragma once
 
 #include <vector>
@@ -7,12 +7,12 @@
 
 namespace tarebook {
 
-/// Many rows at a time, so that SQLite finds its place in the table and in each index once for them all, and goes on
-/// from there. A third of the work, where rows come in the order of their keys. Rows are in the table once flush() has
-/// returned; a row that a constraint refuses fails the transaction.
+/// Inserts many rows a statement, so that SQLite finds its place in the table and in each index once for all of them. A
+/// third of the work if rows come in the order of their keys. Rows are in the table once flush() has returned; a row
+/// that a constraint refuses fails the transaction.
 class InsertMany {
  public:
-    /// `into`: "event(id, origin)"; as many columns as each row has values.
+    /// `into`: "event(id, origin)". Precondition: each row has `columns` values.
     InsertMany(Db& db, std::string_view into, int columns);
     template <class... T>
     void row(const T&... values) {
@@ -25,7 +25,7 @@ class InsertMany {
     static constexpr std::size_t rows_at_once = 32;
     struct Value {
         int type = SQLITE_NULL;
-        std::int64_t number = 0;  // or where in bytes_
+        std::int64_t number = 0;  // or its position in bytes_
         std::size_t size = 0;
     };
 

@@ -27,7 +27,7 @@ StorageError strange_log(const std::filesystem::path& book, const std::string& w
         "it away and keep it");
 }
 
-// The file without its log. Immutable: SQLite looks at no file beside it, and locks nothing.
+// The address of the file without its log. Immutable: SQLite opens no file beside it, and locks nothing.
 std::string alone_uri(const std::filesystem::path& book) {
     std::string out = "file:";
     for (const char c : std::filesystem::absolute(book).string()) {
@@ -41,7 +41,7 @@ std::string alone_uri(const std::filesystem::path& book) {
 struct WrittenTo {
     BookId id{};
     Head head;
-    std::optional<Head> log_base;  ///< up to where the file was written when its log began, or earlier
+    std::optional<Head> log_base;  ///< number and digest of an event that the file held when its log began
 };
 
 // Each event of a book with that number: a copied book may have gone on in branches.
@@ -57,7 +57,7 @@ std::optional<Event> own_event(Db& db, const BookId& id, const Head& at) {
     return out;
 }
 
-// Up to where the own chain is written; nothing where the book does not say it, or says what is not so.
+// The last event of the own chain, as the book states it; empty if it states none, or one that it does not have.
 std::optional<WrittenTo> written_to(Db& db) {
     std::optional<BookId> id;
     std::optional<Head> head, base;
@@ -71,7 +71,7 @@ std::optional<WrittenTo> written_to(Db& db) {
     return WrittenTo{*id, *head, base};
 }
 
-// Back from the last event, each named by the one after it, to where the file was.
+// Whether the chain leads back from the last event to the head of the file, each event named by the one after it.
 bool goes_on_from(Db& db, const WrittenTo& last, const Head& from) {
     auto at = last.head;
     while (at.seq > from.seq) {
@@ -88,7 +88,8 @@ bool is_damage(const SQLite::Exception& e) {
            e.getExtendedErrorCode() == SQLITE_IOERR_SHORT_READ;
 }
 
-// What the file says of itself (sqlite.org/fileformat2.html, 1.3): a book without a log is never given one by SQLite.
+// Whether the file states write-ahead logging (sqlite.org/fileformat2.html, 1.3): SQLite adds no log to a book that
+// does not.
 bool file_says_log(const std::filesystem::path& book) {
     std::array<char, 20> header{};
     std::ifstream in(book, std::ios::binary);
@@ -96,7 +97,8 @@ bool file_says_log(const std::filesystem::path& book) {
     return header[18] == 2 && header[19] == 2;
 }
 
-// A program that was killed while it put the log into the file leaves a file that is half new, which says nothing.
+// What the file without its log states. Empty for a file that is half new, because a program was killed while it put
+// the log in.
 std::optional<WrittenTo> written_alone(const std::filesystem::path& book) try {
     return written_to(*connection_alone(book));
 } catch (const SQLite::Exception& e) {
@@ -106,7 +108,7 @@ std::optional<WrittenTo> written_alone(const std::filesystem::path& book) try {
     return std::nullopt;
 }
 
-// It begins with one of two numbers (sqlite.org/fileformat2.html, 4.1).
+// A log begins with one of two numbers (sqlite.org/fileformat2.html, 4.1).
 bool is_log(const std::filesystem::path& file) {
     std::array<char, 4> begin{};
     std::ifstream in(file, std::ios::binary);
@@ -115,11 +117,11 @@ bool is_log(const std::filesystem::path& file) {
     return number == "\x37\x7f\x06\x82" || number == "\x37\x7f\x06\x83";
 }
 
-// Empty where the log is the book's own, else why it is not.
+// Why the log is not the book's own; empty if it is.
 std::string why_strange(const std::filesystem::path& book) {
     if (spoilt_log_holds_more(book, log_of(book)))
         return "its first bytes are damaged, and what was recorded last lies behind them";
-    // What does not begin as a log is read by nobody: a power cut may leave such a one.
+    // SQLite does not read a file that does not begin as a log; a power cut may leave one.
     if (!is_log(log_of(book))) return {};
     const auto before = written_alone(book);
     if (before && !file_says_log(book)) return "the book has none";
@@ -134,7 +136,7 @@ std::string why_strange(const std::filesystem::path& book) {
                                event_name(before->head.seq));
         return {};
     }
-    if (open_by(book).others) return {};  // who puts the log into the file now has looked at it
+    if (open_by(book).others) return {};  // the program that puts the log into the file now has checked it
     const auto told = with.text("PRAGMA quick_check(1)").value_or("");
     return told == "ok" ? std::string() : fmt::format("with it the book cannot be read ({})", told);
 }
@@ -169,7 +171,7 @@ std::unique_ptr<Db> connection_alone(const std::filesystem::path& book) {
     return std::make_unique<Db>(alone_uri(book), SQLite::OPEN_READONLY | SQLite::OPEN_URI);
 }
 
-// A log without a whole page in it holds nothing: its header alone has 32 bytes (sqlite.org/fileformat2.html, 4.1).
+// A log without a whole page is empty: its header alone has 32 bytes (sqlite.org/fileformat2.html, 4.1).
 bool log_has_pages(const std::filesystem::path& book) {
     constexpr std::uintmax_t header = 32;
     std::error_code ignored;
@@ -178,10 +180,10 @@ bool log_has_pages(const std::filesystem::path& book) {
 }
 
 void refuse_strange_log(const std::filesystem::path& book) {
-    // Other programs may record meanwhile: file and log are of one moment at the second look, or at the next.
+    // Other programs may record meanwhile: at the second attempt, or at the next, file and log are of one moment.
     constexpr int looks = 6;
     for (int look = 1;; ++look) {
-        // this program has looked before; and closing the file once more would take its locks off
+        // This program has checked it before; and closing the file once more would release its locks.
         if (!log_has_pages(book) || open_by(book).this_program) return;
         std::string why;
         try {
@@ -201,7 +203,7 @@ std::unique_ptr<Db> connection_for_reading(const std::filesystem::path& book, co
     try {
         auto out = std::make_unique<Db>(book, SQLite::OPEN_READWRITE);
         out->patience().while_waiting(while_waiting);
-        // the first question opens the log; one with which the book cannot be read does not get into the file
+        // The first question opens the log; a log with which the book cannot be read must not get into the file.
         const auto keeps_log_out = [&](int yes) {
             sqlite3_db_config(out->raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, yes, nullptr);
         };
@@ -224,7 +226,7 @@ std::unique_ptr<Db> connection_for_reading(const std::filesystem::path& book, co
 
 std::unique_ptr<Db> connection_that_leaves_nothing(const std::filesystem::path& book) {
     std::error_code ignored;
-    // a book whose log is there is open, or was left so: nothing else says what was recorded last
+    // A book with a log is open, or was left so: only the log has what was recorded last.
     if (file_says_log(book) && !std::filesystem::exists(log_of(book), ignored)) return connection_alone(book);
     return connection_for_reading(book);
 }
@@ -238,12 +240,11 @@ void choose_journal(Book::Impl& book) {
         if (has_log(book.db)) set_rollback_journal(book);
         return;
     }
-    // Without waiting for who reads it now. Where it cannot be done the book stays as it is: the next recording tries
-    // again.
+    // Does not wait for readers. If it cannot be done the book stays as it is, and the next recording tries again.
     book.db.wait_for_others(false);
     try {
         if (!has_log(book.db)) book.db.any("PRAGMA journal_mode = WAL");
-    } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): what is recorded now meets it too, and tells
+    } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): the recording meets and reports it
     }
     book.db.wait_for_others(true);
 }

@@ -1,5 +1,5 @@
-// Locked: salt, nonce and the key under XChaCha20-Poly1305 (libsodium's secretbox) with a key that Argon2id makes of
-// the passphrase, with libsodium's limits for interactive use (64 MiB).
+// A locked key: salt, nonce and the key under XChaCha20-Poly1305 (libsodium's secretbox), with a key that Argon2id
+// derives from the passphrase at libsodium's limits for interactive use (64 MiB).
 #include "key.hpp"
 
 #include <algorithm>
@@ -33,9 +33,9 @@ void key_from(std::string_view passphrase, const unsigned char* salt,
                            "close other programs");
 }
 
-// In an open transaction; ends it.
+// Precondition: a transaction is open. Ends it.
 void store(Book::Impl& book, std::string_view bytes, bool& open) {
-    book.db.script("PRAGMA secure_delete = ON");  // what was there before shall not lie in a free page
+    book.db.script("PRAGMA secure_delete = ON");  // the old key must not stay in a free page
     book.db.run("UPDATE secret SET secret_key = ?", Bytes{bytes});
     const bool locks = bytes.size() == locked_key_size;
     if (locks)
@@ -46,7 +46,7 @@ void store(Book::Impl& book, std::string_view bytes, bool& open) {
     commit_or_ask(book, {locks ? "the signing key is locked" : "the signing key lies in it without a passphrase",
                          "run: tarebook check; the same command again shows which it is",
                          [&]() -> std::optional<bool> { return stored_key(book) == bytes; }});
-    book.committed = false;  // of what comes later, nothing is written yet
+    book.committed = false;  // what comes later has written nothing yet
 }
 
 StorageError damaged_key() {
@@ -123,7 +123,7 @@ void Book::use_passphrase(std::string_view passphrase) {
 
 void Book::lock_key(std::string_view passphrase) {
     guarded(*impl_, [&] {
-        Transaction::Work work(*impl_);  // of two at once the second sees the key as the first left it
+        Transaction::Work work(*impl_);  // of two at once the second one sees the key as the first one left it
         SecretKey secret;
         read_secret_key(*impl_, secret);
         std::string out(locked_key_size, '\0');
@@ -143,7 +143,7 @@ void Book::lock_key(std::string_view passphrase) {
 
 void Book::unlock_key() {
     guarded(*impl_, [&] {
-        Transaction::Work work(*impl_);  // of two at once the second sees the key as the first left it
+        Transaction::Work work(*impl_);  // of two at once the second one sees the key as the first one left it
         SecretKey secret;
         read_secret_key(*impl_, secret);
         store(*impl_, {reinterpret_cast<const char*>(secret.bytes.data()), secret.bytes.size()}, work.open);

@@ -16,9 +16,9 @@ namespace {
 
 using std::chrono::milliseconds;
 
-constexpr milliseconds told_after{1'000};  // a shorter wait concerns nobody
-constexpr milliseconds look_every{250};    // at the signs of progress
-constexpr milliseconds patience{10'000};   // without any of them
+constexpr milliseconds told_after{1'000};  // a shorter wait is not reported
+constexpr milliseconds look_every{250};    // how often to look for progress
+constexpr milliseconds patience{10'000};   // without progress
 constexpr std::array<int, 11> naps_ms = {1, 2, 5, 10, 15, 20, 25, 25, 25, 50, 50};
 
 std::string file_text(const std::string& path) {
@@ -28,7 +28,7 @@ std::string file_text(const std::string& path) {
     return out.str();
 }
 
-// Fields of /proc/PID/stat from the third on: the second, a name in brackets, may have blanks (proc(5)).
+// Fields of /proc/PID/stat from the third on. The second, a name in brackets, may have blanks (proc(5)).
 std::vector<std::string> process_fields(int process) {
     const auto text = file_text(fmt::format("/proc/{}/stat", process));
     const auto name_end = text.rfind(')');
@@ -42,7 +42,7 @@ long long number_in(const std::vector<std::string>& fields, std::size_t index) {
     return index < fields.size() ? std::atoll(fields[index].c_str()) : 0;
 }
 
-// The name of the program; of this program also its command, which is the first word that is no option.
+// The name of the program; for this program also its command, the first word that is no option.
 std::string program_of(int process) {
     const auto line = file_text(fmt::format("/proc/{}/cmdline", process));
     std::vector<std::string> words;
@@ -70,7 +70,7 @@ std::string program_of(int process) {
     return name;
 }
 
-// Seconds since 1970 at which the machine started, by /proc/stat.
+// When the machine started, in seconds since 1970, by /proc/stat.
 long long machine_start() {
     const auto text = file_text("/proc/stat");
     const auto at = text.find("\nbtime ");
@@ -119,7 +119,8 @@ bool of_another(const LockLine& lock) {
 }  // namespace
 
 std::optional<LockHolder> lock_holder(const std::filesystem::path& book) {
-    // who records in a book with a log holds this byte of the index to the log (sqlite.org/walformat.html, 2.3.1)
+    // The program that records in a book with a log locks this byte of the index to the log (sqlite.org/walformat.html,
+    // 2.3.1).
     constexpr long long writer = 120;
     for (const auto& lock : locks_on(book.string() + "-shm"))
         if (of_another(lock) && lock.writes && lock.first <= writer && writer <= lock.last)

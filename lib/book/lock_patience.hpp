@@ -16,15 +16,15 @@ class LockPatience {
  public:
     explicit LockPatience(std::filesystem::path book) : book_(std::move(book)) {}
     void while_waiting(WhileWaiting told) { told_ = std::move(told); }
-    /// Whether to try again; `tries` is how often it was tried since the lock was asked for.
+    /// Whether to try again; `tries` counts the attempts since the lock was asked for.
     bool again(int tries);
     /// "tarebook import (process 812, running since 14:03:22)"; "another program" where it is not known.
     [[nodiscard]] std::string holder_in_words() const;
-    /// The last wait was ended by whoever waited.
+    /// Whether the caller ended the last wait.
     [[nodiscard]] bool was_ended() const { return ended_; }
 
  private:
-    // What moves while the holder works: its processor time, and the sizes and times of the book's files.
+    // Signs of progress while the holder works: its processor time, and the sizes and times of the book's files.
     struct Signs {
         std::optional<LockHolder> holder;
         long long processor_ticks = 0;
@@ -42,9 +42,10 @@ class LockPatience {
 };
 
 /// The other process that keeps this one from the book, by the kernel's table of locks (Linux: /proc/locks): the one
-/// that writes where there is one, else one that reads.
+/// that writes if there is one, else one that reads.
 std::optional<LockHolder> lock_holder(const std::filesystem::path& book);
-/// Who of this machine has a lock on the file: with a log whoever has the book open does.
+/// Which processes of this machine have a lock on the file. Where there is a log, each process that has the book open
+/// has one.
 struct OpenBy {
     bool this_program = false, others = false;
 };

@@ -1,4 +1,4 @@
-// A text that nobody finds in swap space, in a core dump or in memory that was given back.
+// A text that is kept out of swap space and core dumps, and wiped before its memory is given back.
 #pragma once
 
 #include <sodium.h>

@@ -13,7 +13,7 @@ namespace tarebook {
 
 struct Merging::Work {
     Work(Book::Impl& b, const Moment& now) : book(b), open(b), time(now), take(b, now.at) {
-        // each truck walks over the years again: the indexes over time and own ids stay in memory
+        // Each truck's events cover the same years: the indexes over time and own ids should stay in memory.
         book.db.script("PRAGMA cache_size = -65536");
     }
     Book::Impl& book;
@@ -93,7 +93,7 @@ Merged Merging::commit(const Evaluator& evaluator) {
             }
             if (!here || one.quarantined + one.not_kept == one.events) continue;
             one.missing = missing_of(book, one.book);
-            // what lies in quarantine this merge did not receive
+            // This merge did not receive what is in quarantine.
             if (book.row_with_digest(one.head.digest) == 0) continue;
             heads += fmt::format("{}{}:{}", heads.empty() ? "" : " ", hex(one.book), head_text(one.head));
         }
@@ -103,7 +103,8 @@ Merged Merging::commit(const Evaluator& evaluator) {
                               .value_or(0);
         out.ineffective = book.db.integer("SELECT count(*) FROM ineffective WHERE by = 0").value_or(0);
         out.quarantined = events_in_quarantine(book);
-        // also where a head alone came that makes count what was here: whoever keeps a look at the book sees it by this
+        // Also when only a head came that makes count what was here: a program that watches the book sees the change by
+        // this event.
         if (out.added > 0 || out.counted > 0) {
             Event e;
             e.book = book.info.id;

@@ -1,5 +1,5 @@
-// What events are called. A number (E12) belongs to one chain: of other books the first twelve digits of the digest are
-// the name. What an event itself calls another, it says in the words of its own book.
+// Names of events. A number (E12) belongs to one chain: events of other books are named by the first twelve digits of
+// their digest. An event names others in the words of its own book.
 #include <fmt/format.h>
 
 #include <charconv>
@@ -11,7 +11,7 @@ namespace {
 
 constexpr std::size_t digits_of_a_name = 12;
 
-// "E12" is 12; 0 for other words.
+// 12 for "E12"; 0 for other words.
 std::int64_t number_in(std::string_view name) {
     if (!name.starts_with('E') || name.size() > 18) return 0;
     std::int64_t seq = 0;
@@ -27,7 +27,7 @@ std::int64_t row_at(Book::Impl& book, std::int64_t origin, std::int64_t seq) {
     return book.db.integer("SELECT id FROM event WHERE origin = ? AND seq = ?", origin, seq).value_or(0);
 }
 
-// The bytes between which the digests that begin so lie: the index knows eight of each.
+// A bound of the digests that begin with these digits: the index holds eight bytes of each.
 std::array<std::uint8_t, 8> first_bytes(std::string_view digits, char filled_up_with) {
     std::string all(digits.substr(0, 16));
     all.resize(64, filled_up_with);
@@ -58,7 +58,7 @@ void Book::Impl::read_origins() {
         origin_problems.push_back(fmt::format("the list of books, row {}: {}", id, what));
     };
     own_origin = origin_id(info.id, own_branch);
-    // An older book is read before it is upgraded, and the number of its schema may be damaged.
+    // Reads a book of an older schema too, before it is upgraded; and its schema number may be damaged.
     const bool renamed = db.any("SELECT 1 FROM pragma_table_info('origin') WHERE name = 'effective_to'");
     auto o = db.ask(renamed ? "SELECT id, book, branch, effective_to, parent, parent_seq FROM origin"
                             : "SELECT id, book, branch, counted_to, parent, parent_seq FROM origin");
@@ -78,7 +78,7 @@ void Book::Impl::read_origins() {
         wrong(own_origin, "the book itself is missing, or its id is damaged");
         origins[own_origin] = {info.id, own_branch, 0, 0, 0};
     }
-    // Whoever walks from a branch to its parent comes to an end: a parent has a lower number.
+    // Ends each walk from a branch to its parent: a parent has a lower number.
     for (auto& [id, origin] : origins) {
         const auto parent = origins.find(origin.parent);
         const bool good = origin.parent == 0 ? origin.parent_seq == 0
@@ -125,7 +125,7 @@ std::string Book::Impl::name_of_row(std::int64_t id) {
 
 std::int64_t Book::Impl::row_called(std::string_view name, std::int64_t origin_of_caller) {
     if (const auto seq = number_in(name)) {
-        // along the caller's own branch, down to where it began
+        // Along the caller's own branch, down to its beginning.
         for (auto at = origin_of_caller;;) {
             if (const auto id = row_at(*this, at, seq)) return id;
             const auto it = origins.find(at);
@@ -144,7 +144,7 @@ const Book::Impl::Leaks& Book::Impl::known_leaks() {
     static const std::string sql = fmt::format(
         "SELECT id, origin, seq, digest FROM event WHERE {} AND kind = 'leak' ORDER BY origin, seq", watched_kinds);
     auto s = db.ask(sql.c_str());
-    // the own ones first, by their numbers
+    // The own leaks first, by their numbers.
     for (const bool own : {true, false}) {
         std::int64_t number = 0;
         while (s.next()) {
@@ -164,9 +164,9 @@ std::string Book::Impl::leak_called(std::string_view code, std::int64_t origin_o
     if (code.empty() || (one_book() && origin_of_caller == own_origin)) return std::string(code);
     const auto& known = known_leaks();
     if (const auto number = leak_number(code)) {
-        // the n-th of its chain, branch after branch from the trunk on
+        // Counts along the chain, branch after branch from the trunk on.
         std::vector<std::size_t> chain;
-        std::vector<std::pair<std::int64_t, std::int64_t>> branches;  // branch, and up to which event
+        std::vector<std::pair<std::int64_t, std::int64_t>> branches;  // branch, and its last event on the way
         for (std::int64_t at = origin_of_caller, until = INT64_MAX; at != 0;) {
             branches.emplace_back(at, until);
             const auto it = origins.find(at);
@@ -187,7 +187,7 @@ std::string Book::Impl::leak_called(std::string_view code, std::int64_t origin_o
             return known.codes[chain[static_cast<std::size_t>(*number - 1)]];
         return std::string(code);
     }
-    // "L-" and digits of a digest: here it may be one with a number
+    // "L-" and digits of a digest: in this book the leak may have a number.
     if (code.starts_with("L-") && is_digest_name(code.substr(2)))
         for (std::size_t i = 0; i < known.rows.size(); ++i) {
             auto s = db.ask("SELECT lower(hex(digest)) FROM event WHERE id = ?", known.rows[i]);

@@ -8,7 +8,7 @@
 
 namespace tarebook {
 
-// Numbers: statfs(2), man-pages 6, and linux/magic.h.
+// Source of the numbers: statfs(2), man-pages 6, and linux/magic.h.
 std::optional<std::string_view> network_name(std::uint32_t type) {
     constexpr std::array<std::pair<std::uint32_t, std::string_view>, 11> known = {{{0x6969, "NFS"},
                                                                                    {0x517b, "SMB"},

@@ -1,5 +1,5 @@
-// Disks whose locks and syncs another machine answers for. SQLite's promise (one writer; what is committed stays) rests
-// on both.
+// Disks whose locks and syncs are those of another machine. SQLite's promise (one writer; what is committed stays)
+// rests on both.
 #pragma once
 
 #include <cstdint>
@@ -9,9 +9,9 @@
 
 namespace tarebook {
 
-/// "NFS", "SMB" ... of a type as statfs(2) gives it; nothing where it is none that we know to be remote.
+/// "NFS", "SMB" ... for a type as statfs(2) gives it; empty if the type is not known to be remote.
 std::optional<std::string_view> network_name(std::uint32_t type);
-/// Of the disk on which the file lies.
+/// The name of the network disk that holds the file; empty for another disk.
 std::optional<std::string_view> network_disk_of(const std::filesystem::path& file);
 
 }  // namespace tarebook

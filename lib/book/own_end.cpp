@@ -10,7 +10,7 @@ Head own_end(Book::Impl& book) {
 }
 
 std::int64_t last_signed(Book::Impl& book) {
-    // a branch holds what was recorded after it left another one
+    // The events of a branch follow the event at which it left another one.
     std::int64_t until = INT64_MAX;
     for (auto origin = book.own_origin; origin != 0;) {
         auto s = book.db.ask(

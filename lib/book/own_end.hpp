@@ -12,7 +12,7 @@ Head own_end(Book::Impl& book);
 /// The number of the last event of the own chain under a head whose signature holds; 0 where there is none.
 std::int64_t last_signed(Book::Impl& book);
 
-/// Before anything is recorded: the next signature vouches for all that lies before it. StorageError where the last
+/// Precondition of recording, because the next signature vouches for all events before it: StorageError if the last
 /// event of the own chain has no signed head.
 void refuse_unsigned_end(Book::Impl& book);
 

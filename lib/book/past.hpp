@@ -1,4 +1,4 @@
-// What the tables say of what was judged before: read by whoever passes over it again.
+// Reads from the tables what was judged before, for events that are judged again.
 #pragma once
 
 #include "event_step.hpp"
@@ -17,7 +17,7 @@ struct Tied {
     Place place;
     std::int64_t row = 0;
 };
-/// Which statements are about which returns; those that count.
+/// Which statements are about which returns; only those that count.
 class Ties {
  public:
     Ties() = default;
@@ -46,12 +46,12 @@ class Past {
     [[nodiscard]] std::optional<StoredStep> last(std::int64_t account) const;
     [[nodiscard]] std::optional<StoredStep> last_before(std::int64_t account, const Place& before) const;
     void after(std::int64_t account, const Place& place, std::int64_t most, std::deque<StoredStep>& out) const;
-    /// Of the steps between two places, those within nearby_reach of the second.
+    /// The steps between two places that are within nearby_reach of the second.
     void nearby(std::int64_t account, const std::string& code, const Place& after, const Place& before,
                 NearbyRows& out) const;
     [[nodiscard]] Event event(std::int64_t row) const;
     [[nodiscard]] bool is_effective(std::int64_t row) const;
-    /// What a return that counts sent.
+    /// What a return sent; empty if the return does not count.
     [[nodiscard]] std::optional<Sent> sent(std::int64_t returned) const;
 
  private:

@@ -31,7 +31,7 @@ Kept keep_waiting(Book::Impl& book, const Waiting& one, Instant now) {
     const bool later = here && one.is_register() && known.integer(1) < one.head.seq;
     if (whole && !later) return Kept::already;
     book.db.run("DELETE FROM quarantine WHERE received < ?", seconds_of(now - longest_quarantined));
-    if (later) {  // of a register the last one stands
+    if (later) {  // of several registers the latest one is kept
         book.db.run("DELETE FROM quarantine WHERE book = ? AND key = ? AND first = 0", one.book, one.key);
     }
     const auto left = room_left(book);
@@ -39,7 +39,7 @@ Kept keep_waiting(Book::Impl& book, const Waiting& one, Instant now) {
         insert(book, one, now, true);
         return Kept::as_it_came;
     }
-    if (here && !later) return Kept::already;  // as little as before
+    if (here && !later) return Kept::already;  // no less than before
     if (row_bytes > left) return Kept::not_at_all;
     insert(book, one, now, false);
     return Kept::without_lines;

@@ -207,7 +207,7 @@ std::optional<StoredEvent> Book::event_named(std::string_view name) const {
         auto id = impl_->row_called("E" + std::string(digits), impl_->own_origin);
         if (id == 0 && name.size() >= 8 && name.find_first_not_of("0123456789abcdef") == std::string_view::npos) {
             const auto rows = impl_->rows_with_digest(name);
-            if (rows.size() == 1) id = rows.front();  // where two begin so, it names neither
+            if (rows.size() == 1) id = rows.front();  // two digests that begin so: the name is not unique
         }
         if (id == 0) return std::nullopt;
         auto stored = impl_->load(id);
@@ -244,7 +244,8 @@ void Book::each_body(const std::function<void(const StoredBody&)>& visit) const 
             voided.emplace(s.integer(0), impl_->name_of(s.integer(1), s.integer(2), digest_from(s.bytes(3))));
         }
         const auto kept_out = impl_->quarantined_rows();
-        // Rows lie nearly in this order, and a page holds several: few pages are enough, and stay near the processor.
+        // Rows are nearly in this order, and a page holds several: few pages are enough, and stay in the processor's
+        // cache.
         impl_->db.script("PRAGMA cache_size = -1024");
         auto s = impl_->db.ask("SELECT id, digest, body, origin FROM event ORDER BY at, origin, seq");
         while (s.next()) {
@@ -346,7 +347,7 @@ std::optional<CylinderNow> Book::cylinder_now(std::string_view code) const {
 
 void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const {
     guarded(*impl_, [&] {
-        // Two walks side by side in the order of the codes: a field's last value comes last.
+        // Two walks side by side in the order of the codes. Precondition: the last value of a field comes last.
         auto states = impl_->db.ask(
             "SELECT e.id, e.code, s.state FROM entry e LEFT JOIN account a ON a.kind = 'cylinder' AND a.code = "
             "e.code LEFT JOIN current_state s ON s.cylinder = a.id WHERE e.kind = 'cylinder' ORDER BY e.code");
@@ -358,7 +359,7 @@ void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const 
         bool more = fields.next();
         while (states.next()) {
             const auto entry = states.integer(0);
-            if (!more || fields.integer(0) != entry) continue;  // nothing is on record of it
+            if (!more || fields.integer(0) != entry) continue;  // the register has nothing about it
             CylinderNow now;
             now.code = states.bytes(1);
             for (; more && fields.integer(0) == entry; more = fields.next())
@@ -391,7 +392,7 @@ std::vector<Flow> Book::flows(std::string_view prefix, Date from, Date to) const
             "a.code < "
             "?4 AND {} {}",
             flow_columns, exact_or_below, flow_order);
-        // '0' comes after '/': all that lies below the prefix lies before it
+        // '0' sorts after '/': all codes below the prefix sort before it.
         const auto end = prefix.empty() ? std::string("\U0010FFFF") : std::string(prefix) + '0';
         return flows_from(impl_->db.ask(sql.c_str(), prefix, days_of(from), days_of(to), end));
     });
@@ -453,8 +454,8 @@ std::vector<OpenFinding> Book::open_findings(std::string_view subject) const {
     return guarded(*impl_, [&] {
         static const std::string sql = open_findings_where("(?1 = '' OR f.subject = ?1)");
         auto out = open_findings_from(*impl_, impl_->db.ask(sql.c_str(), subject));
-        // Another book may void the entry of a cylinder of whose gas it does not know. Such an exception is no row:
-        // what comes in next may put gas into the cylinder or take it out, or add it again.
+        // Another book may void the entry of a cylinder without knowing of its gas. Such an exception has no row: the
+        // next event may put gas into the cylinder, take it out, or add the entry again.
         for (const auto& entry : unexplained_voids_of_entries(*impl_)) {
             if (!subject.empty() && subject != entry.code) continue;
             const auto state_now = state(entry.code);
@@ -468,7 +469,7 @@ std::vector<OpenFinding> Book::open_findings(std::string_view subject) const {
 
 std::vector<OpenFinding> Book::open_findings_on(std::string_view cylinder) const {
     return guarded(*impl_, [&] {
-        // from the few findings to the step: a history is long
+        // Starts at the few findings and goes to the step, because a history is long.
         static const std::string sql = open_findings_where(
             "EXISTS (SELECT 1 FROM step s WHERE s.cylinder = (SELECT id FROM account WHERE kind = 'cylinder' AND code "
             "= ?1) AND s.at = e.at AND s.origin = e.origin AND s.seq = e.seq)");

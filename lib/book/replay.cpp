@@ -10,13 +10,13 @@ namespace {
 constexpr std::int64_t most_read_ahead = 16;
 constexpr auto reach = std::chrono::seconds(nearby_reach).count();
 
-// Where an event is the first of a branch that counts beside another one.
+// Set where the event is the first of a branch that counts beside another one.
 std::optional<Fork> fork_at(Book::Impl& book, const Event& event) {
     const auto begin = book.branch_begins.find(origin_of(event.order()));
     if (begin == book.branch_begins.end() || begin->second.seq != event.seq) return std::nullopt;
     const auto& origin = book.origins.at(begin->first);
     const auto other = book.origins.find(origin.parent != 0 ? origin.parent : origin_id(origin.book));
-    // what it left does not count beyond that place: it was dropped, or nobody trusts it
+    // The other branch does not count beyond that place: it was dropped, or its book is not trusted.
     if (other == book.origins.end() ||
         (other->second.effective_to <= origin.parent_seq && !book.is_own(other->first, origin.parent_seq + 1)))
         return std::nullopt;
@@ -26,7 +26,7 @@ std::optional<Fork> fork_at(Book::Impl& book, const Event& event) {
             book.db.ask("SELECT digest FROM event WHERE origin = ? AND seq = ?", origin.parent, origin.parent_seq + 1);
         if (s.next()) fork.other = s.digest(0);
     }
-    // the own chain is what the book itself goes on with: only the other one can be dropped
+    // The book itself goes on with the own chain, so only the other branch can be dropped.
     if (book.is_own(begin->first, event.seq) && fork.other != Digest{}) std::swap(fork.first, fork.other);
     if (origin.book == book.info.id) fork.other = {};
     return fork;
@@ -38,8 +38,8 @@ std::string name_of(Book::Impl& book, const NearbyRow& kept) {
     return book.is_own(place.origin, place.seq) ? event_name(place.seq) : book.name_of_row(kept.row);
 }
 
-// What the evaluation throws of a mass that no book can hold names the event, where it is another book's, and the
-// caller does not.
+// An evaluation throws for a mass that no book can hold. This adds the event's name if it is another book's and the
+// caller does not name it.
 template <class F>
 auto naming_event(Book::Impl& book, std::int64_t row, const Event& event, const std::string& name, F&& evaluation) {
     try {
@@ -106,7 +106,7 @@ void Replay::finish() {
     for (const auto& [code, cursor] : cursors_) {
         must_hold(!cursor->differs || cursor->at_end,
                   "I5: the steps that follow stand on the states that were written");
-        // where the cursor did not come to the last step, that one stands as it was
+        // A cursor that did not come to the last step leaves that one as it was.
         if (cursor->changed && cursor->at_end)
             sink_.current_state(cursor->account, code, cursor->stands ? &cursor->state : nullptr);
     }
@@ -160,7 +160,7 @@ void Replay::again(std::int64_t row, const Place& place) {
     step_.leave(event, std::move(outcome), touched_, row, {});
 }
 
-// The cylinders of an event, as it finds them.
+// Moves the cursors of the event's cylinders to the event.
 void Replay::touch(const Event& event, const Place& place) {
     must_hold(last_ < place, "events pass in total order, each once");
     last_ = place;
@@ -178,7 +178,8 @@ void Replay::touch(const Event& event, const Place& place) {
     }
 }
 
-// Over steps that stand as they are: nothing that passed changed them, or they would be looked at before this place.
+// Passes over stored steps that stay as they are. Precondition: nothing that passed changed them, else they are in the
+// queue before this place.
 void Replay::move_to(Cursor& cursor, const std::string& code, const Place& place) {
     must_hold(cursor.at < place, "a cursor lies before the event that touches its cylinder");
     if (cursor.at_end) return;
@@ -205,7 +206,7 @@ void Replay::move_to(Cursor& cursor, const std::string& code, const Place& place
     if (!book_.one_book()) past_.nearby(cursor.account, code, from, place, cursor.near);
 }
 
-// Whether there is a next step.
+// Reads the next stored steps. Returns whether there is one.
 bool Replay::fill(Cursor& cursor) {
     if (cursor.at_end || !cursor.ahead.empty()) return !cursor.at_end;
     past_.after(cursor.account, cursor.at, cursor.chunk, cursor.ahead);
@@ -223,7 +224,8 @@ std::optional<StoredStep> Replay::stored_at(Cursor& cursor, const Place& place) 
     return out;
 }
 
-// What comes next is looked at again; where events of other books may tell of the same act, all within their reach.
+// Enqueues the next step; where the file has several books, all steps within nearby_reach, because their events may
+// tell of the same act.
 void Replay::follow(Cursor& cursor, const Place& place) {
     cursor.at = place;
     cursor.differs = true;
@@ -252,7 +254,7 @@ void Replay::write_step(const Passing& passing, std::size_t n, const Effect& eff
         cursor.changed = true;
     }
     cursor.stands = true;
-    // Where the state is what stood there before, what follows stands as it is.
+    // If the state is equal to the stored one, the steps behind it stay as they are.
     if (!same_state || (!same && !book_.one_book()))
         follow(cursor, passing.place);
     else
@@ -273,7 +275,7 @@ bool Replay::write_postings(const Passing& passing, const Outcome& outcome) {
     return sink_.postings(passing.row, outcome.postings, rows_, passing.before);
 }
 
-// Of a return with statements; where what it sent changed, they are looked at again.
+// Keeps what a return with statements sent. If it changed, enqueues the statements.
 void Replay::keep_sent(const Passing& passing, const Outcome* outcome, bool changed) {
     const auto* k = any_ties_ ? std::get_if<kinds::Return>(&passing.event.what) : nullptr;
     if (!k) return;

@@ -1,6 +1,6 @@
-// Events in total order over the states of their cylinders: what is fresh, and of what was judged before whatever
-// another event changes, until the states are again what stood there (I5). A cylinder is read once, where its first
-// event touches it; behind its last step nothing is read any more.
+// Judges events in total order on the states of their cylinders: fresh events, and stored events that another event
+// changes, until the states are equal to the stored ones (I5). The state of a cylinder is read once, at the first event
+// that touches it; behind its last step nothing is read.
 #pragma once
 
 #include <map>
@@ -12,7 +12,7 @@
 
 namespace tarebook {
 
-/// Events that have no place in the projections yet, by number; made one at a time when they are asked for.
+/// Events that have no place in the projections yet, by position; each is made when it is asked for.
 class FreshEvents {
  public:
     FreshEvents() = default;
@@ -24,7 +24,7 @@ class FreshEvents {
     [[nodiscard]] virtual Place place(std::size_t p) const = 0;
     /// `out` may hold an earlier event, so that its memory is used again.
     virtual void make(std::size_t p, Event& out) const = 0;
-    /// When the one with this number on the own chain is recorded, where it lies in no row yet.
+    /// When the event with this number on the own chain is recorded, if it has no row yet.
     [[nodiscard]] virtual std::optional<Instant> recorded(std::int64_t /*seq*/) const { return std::nullopt; }
 };
 
@@ -33,28 +33,29 @@ class Replay {
     enum class From { past, nothing };  ///< nothing: no cylinder has a step yet
     Replay(Book::Impl& book, const Evaluator& evaluator, const Register& reg, const Ties& ties, Sink& sink, From from);
 
-    /// One that has its place: it is judged anew, or taken out where it does not count any more.
+    /// Enqueues a stored event: it is judged anew, or taken out if it counts no more.
     void enqueue(std::int64_t row);
-    /// The statements about a return.
+    /// Enqueues the statements about a return.
     void enqueue_statements(std::int64_t returned);
     using See = Book::Transaction::See;
-    /// The register, what counts and what is tied must be as they shall be.
+    /// Precondition: the register, what counts and the ties have all changes already.
     void run(const FreshEvents& fresh, const See& see = {}, const std::function<void(double)>& progress = {});
 
-    /// One at a time, in total order, where nothing was judged before. `name`: by which other books' events call it.
+    /// Judges one event. Precondition: calls come in total order, and nothing was judged before. `name`: what events of
+    /// other books call it.
     void pass(std::int64_t row, Event& event, const std::string& name = {});
     void finish();
 
  private:
     struct Cursor : PassedCylinder {
         std::int64_t account = 0;
-        Place at{INT64_MIN, 0, 0};          // up to here the state holds
-        bool read = false, at_end = false;  // at_end: no step lies behind it
-        bool stands = false;                // a step lies before it
+        Place at{INT64_MIN, 0, 0};          // the place of the last step that is in the state
+        bool read = false, at_end = false;  // at_end: there is no stored step behind `at`
+        bool stands = false;                // there is a step at or before `at`
         bool changed = false;
-        bool differs = false;  // the state is another than the next step was judged on
+        bool differs = false;  // the next stored step was judged on another state
         std::int64_t chunk = 2;
-        std::deque<StoredStep> ahead;  // the next ones, as they were stored
+        std::deque<StoredStep> ahead;  // the next stored steps
     };
     struct Passing {
         std::int64_t row = 0;
@@ -85,9 +86,9 @@ class Replay {
     bool any_ties_;
     ByCode<std::unique_ptr<Cursor>> cursors_;
     std::map<Place, std::int64_t> queue_;
-    Place last_{INT64_MIN, 0, 0};                          // that of the event that passes, or passed last
-    std::map<std::int64_t, std::optional<Sent>> returns_;  // those that passed, and have statements
-    // of the event that passes
+    Place last_{INT64_MIN, 0, 0};                          // place of the event that passes, or that passed last
+    std::map<std::int64_t, std::optional<Sent>> returns_;  // returns with statements that passed
+    // Of the event that passes:
     std::vector<std::string> codes_;
     std::vector<PassedCylinder*> touched_;
     std::vector<PostingRow> rows_;

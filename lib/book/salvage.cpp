@@ -14,11 +14,11 @@
 namespace tarebook {
 namespace {
 
-// What one look at the file finds, through one connection.
+// Reads what one connection can read of a damaged file.
 class Look {
  public:
     explicit Look(Db& db) : db_(db) {
-        // the damaged file stays as it is
+        // Precondition of salvage: the damaged file stays as it is.
         sqlite3_db_config(db_.raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
     }
 
@@ -34,7 +34,7 @@ class Look {
         });
     }
 
-    // Adds what another look found. Of what neither could read, the one that read more tells.
+    // Adds what another connection read. Of rows that neither could read, keeps the report of the one that read more.
     void add(Look&& other) {
         std::set<Digest> here;
         for (const auto& e : out_.events) here.insert(e.digest);
@@ -97,8 +97,9 @@ class Look {
         if (out_.shop == BookId{}) out_.shop = out_.book;
     }
 
-    // The last row that anything says is there: by the table itself, or by a head that the book itself signed. Its own
-    // events are numbered without a gap, so that there are as many rows; another book's number says nothing of rows.
+    // The last row that should be there, by the table itself or by a head that the book signed. The book's own events
+    // are numbered without a gap, so that there are at least as many rows; the number of another book's event tells
+    // nothing of rows.
     std::int64_t last_row() {
         std::int64_t last = 0;
         attempt("the number of events", [&] {
@@ -113,7 +114,7 @@ class Look {
                     break;
                 }
         });
-        // however damaged the number of a row: an event takes more bytes than this
+        // A bound for a damaged row number: each event takes more bytes than this.
         constexpr std::int64_t fewest_bytes = 100;
         attempt("the size of the file", [&] {
             std::int64_t bytes = 1;
@@ -127,14 +128,14 @@ class Look {
     void read_events() {
         const auto last = last_row();
         std::int64_t row = 1;
-        // in one walk as far as it gets; behind damage, one after the other
+        // Reads in one walk up to damage, and behind it row by row.
         while (row <= last) {
             try {
                 auto s =
                     db_.ask("SELECT rowid, body, digest FROM event NOT INDEXED WHERE rowid >= ? ORDER BY rowid", row);
                 while (s.next()) {
                     const auto here = s.integer(0);
-                    if (here < row) continue;  // pages that lead back: it was here before
+                    if (here < row) continue;  // damaged pages lead back: this row was read before
                     for (; row < here && row <= last; ++row) find(row);
                     if (!take(s.bytes(1), digest_from(s.bytes(2)))) find(here);
                     row = here == INT64_MAX ? here : here + 1;
@@ -147,7 +148,7 @@ class Look {
             }
         }
     }
-    // One that the walk did not come by, since a damaged number sent it past: by its own number it may be found.
+    // Looks up a row by its number: a damaged number sent the walk past it.
     void find(std::int64_t row) try {
         auto s = db_.ask("SELECT body, digest FROM event NOT INDEXED WHERE rowid = ?", row);
         if (!s.next() || !take(s.bytes(0), digest_from(s.bytes(1)))) lost(row);
@@ -168,7 +169,7 @@ class Look {
     }
 
     void find_heads() {
-        // a head says no book, only a number of a table that may be lost: its digest finds the event
+        // A head names its book by a number of a table that may be lost: its digest identifies the event.
         std::map<Digest, const SalvagedEvent*> by_digest;
         for (const auto& e : out_.events) by_digest[e.digest] = &e;
         for (auto& head : heads_) {
@@ -184,11 +185,12 @@ class Look {
         heads_whole_ = heads_whole_ && !out_.heads.empty();
     }
 
-    // Where the table cannot be read its rows still lie in the file, mostly: an event's digest beside its signature.
-    // Whether that holds is found out by the key.
+    // Finds heads in the bytes of the file, where their table cannot be read: a row has an event's digest beside its
+    // signature. The key shows whether the signature holds.
     void heads_among_bytes(const std::filesystem::path& file) {
         constexpr std::size_t piece = 1 << 20, signature = 64, digest = std::tuple_size_v<Digest>;
-        constexpr std::size_t row = signature + digest + signature;  // it lies before the digest, once behind it
+        // The signature is before the digest in one layout, behind it in the other.
+        constexpr std::size_t row = signature + digest + signature;
         std::unordered_map<std::string_view, const SalvagedEvent*> begins;
         for (const auto& e : out_.events) begins[{reinterpret_cast<const char*>(e.digest.data()), 8}] = &e;
         std::ifstream in(file, std::ios::binary);
@@ -210,8 +212,8 @@ class Look {
         }
     }
 
-    // An event vouched for by a head, or by the event after it, is as it was recorded. Of the others one is not whose
-    // own digest, the next event or a head says something else: signed again, it would count as if it had been.
+    // An event is as it was recorded if a head or the event after it has its digest. Leaves out any other event that
+    // its own digest, the next event or a head contradicts: signed again, it would count as recorded.
     void leave_out_altered() {
         std::set<Digest> vouched;
         std::set<std::pair<BookId, std::int64_t>> followed;
@@ -236,8 +238,9 @@ class Look {
     SalvagedRows out_;
     std::vector<HeadRow> heads_;
     bool heads_whole_ = false;
-    std::set<Digest> doubtful_;                                    ///< whose row has another digest than its body
-    std::set<std::pair<std::int64_t, std::int64_t>> other_heads_;  ///< book and number, of no event that can be read
+    std::set<Digest> doubtful_;  ///< of rows that have another digest than their body
+    /// Heads of events that cannot be read: book and number.
+    std::set<std::pair<std::int64_t, std::int64_t>> other_heads_;
 };
 
 }  // namespace
@@ -248,8 +251,8 @@ SalvagedRows salvage_rows(const std::filesystem::path& file) {
         throw StorageError(fmt::format("there is no file {}.", file.string()),
                            "give the damaged book with --book FILE");
     refuse_other_than_file(file);
-    // A log that is not the book's own hides what the file holds, and the file without its own log lacks what lies in
-    // that: what either holds is saved.
+    // A log that is not the book's own hides pages of the file, and the file lacks the pages of its own log: so both
+    // are read, and what either has is saved.
     std::optional<Look> found;
     std::exception_ptr failed;
     const auto look = [&](auto connection) {

@@ -1,5 +1,4 @@
-// Statements and the returns that they are about. A statement touches no state of a cylinder: what it settles hangs on
-// what its return moved.
+// Statements and their returns. A statement touches no state of a cylinder: it depends on what its return moved.
 #include <fmt/format.h>
 
 #include "impl.hpp"
@@ -15,7 +14,7 @@ std::vector<Statement> Book::statements() const {
         std::vector<Statement> out;
         while (s.next()) {
             const auto returned = s.integer(0);
-            if (!out.empty() && out.back().returned_id == returned) continue;  // the first one counts
+            if (!out.empty() && out.back().returned_id == returned) continue;  // the first statement counts
             out.push_back({returned, s.integer(1), Date(std::chrono::days(s.integer(2)))});
         }
         return out;

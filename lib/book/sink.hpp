@@ -1,4 +1,4 @@
-// Where the results of a replay go.
+// Receives the results of a replay.
 #pragma once
 
 #include <span>
@@ -16,7 +16,7 @@ struct StepRow {
     std::int64_t account = 0;
     Place place;
     std::int64_t event = 0, moved = 0, gap = 0;
-    std::string_view state;  ///< packed; lives as long as the call
+    std::string_view state;  ///< packed; valid during the call
 };
 /// Whether the tables may have rows of an event already.
 enum class Rows { fresh, there };
@@ -29,14 +29,14 @@ class Sink {
     virtual ~Sink() = default;
     virtual std::int64_t account_id(const Account& account) = 0;
     virtual std::int64_t lot_id(const LotKey& lot) = 0;
-    /// `rows`: the postings, by numbers. Whether they are others than before.
+    /// Takes the postings of an event; `rows` has them by numbers. Returns whether they differ from the rows before.
     virtual bool postings(std::int64_t event, std::span<const Posting> postings, std::span<const PostingRow> rows,
                           Rows before) = 0;
-    /// One that is not as it was.
+    /// Takes a step that differs from the stored one.
     virtual void step(const StepRow& row, std::string_view cylinder, Rows before) = 0;
     virtual void no_step(std::int64_t account, const Place& place) = 0;
     virtual void findings(std::int64_t event, const std::vector<Finding>& findings, Rows before) = 0;
-    /// Once a cylinder, at the end: how its last step leaves it; nothing where it has none any more.
+    /// Called once for each cylinder, at the end, with its state after its last step; empty if it has none.
     virtual void current_state(std::int64_t account, std::string_view cylinder, const CylinderState* state) = 0;
     virtual void finish() = 0;
 };

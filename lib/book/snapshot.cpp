@@ -24,7 +24,8 @@ std::string snapshot_note(const BookId& sender, std::string_view public_key) {
 }
 
 namespace {
-// What the own book said, or an event that is here, needs nobody else's word for it.
+// True for an entry of the own book, or whose event is in the file: then the snapshot of another book is not used for
+// it.
 bool is_here(Book::Impl& book, const Event& entry) {
     if (entry.book == book.info.id) return true;
     return book.db.any("SELECT 1 FROM event WHERE origin = ? AND seq = ?", origin_of(entry.order()), entry.seq);

@@ -11,7 +11,7 @@
 namespace tarebook {
 namespace {
 
-// sqlite.org/fileformat2.html, 4.1 to 4.3
+// Source: sqlite.org/fileformat2.html, 4.1 to 4.3.
 constexpr std::size_t log_header = 32, frame_header = 24;
 
 std::uint32_t word(std::string_view bytes, std::size_t at, bool big = true) {
@@ -56,7 +56,8 @@ std::size_t page_size_of(std::ifstream& book) {
     return out >= 512 && (out & (out - 1)) == 0 ? out : 0;
 }
 
-// The sum of each frame goes on from that of the one before it: so frames vouch for each other without the header.
+// The pages that the log committed. The checksum of each frame continues that of the frame before it, so that frames
+// verify each other without the header.
 std::map<std::uint32_t, std::uintmax_t> committed_pages(std::ifstream& log, std::string_view header, std::size_t page,
                                                         bool big) {
     Sum made;
@@ -74,9 +75,9 @@ std::map<std::uint32_t, std::uintmax_t> committed_pages(std::ifstream& log, std:
         };
         const bool holds = before ? holds_after(*before) : holds_after(sum_at(header, 24)) || holds_after(made);
         before = sum_at(frame, 16);
-        // what is behind frames of one beginning is left of an earlier one
+        // Frames with other salts are left over from an earlier use of the log.
         if (holds && salts.empty()) salts = frame.substr(8, 8);
-        if (!holds && n < 2) continue;  // damaged with the header, it does not vouch for the next one
+        if (!holds && n < 2) continue;  // damaged together with the header: it cannot verify the next frame
         if (!holds || frame.substr(8, 8) != salts) break;
         pages[word(frame, 0)] = at + frame_header;
         if (word(frame, 4) != 0) committed = pages;

@@ -1,4 +1,4 @@
-// Which counts a book has, and which of them is meant.
+// Finds the stocktakes of a book, and the one that is meant.
 #include "tarebook/book/stocktakes.hpp"
 
 #include <fmt/format.h>

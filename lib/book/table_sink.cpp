@@ -52,7 +52,7 @@ void TableSink::findings(std::int64_t event, const std::vector<Finding>& finding
     if (before == Rows::there) book_.db.run("DELETE FROM finding WHERE event = ?", event);
     std::int64_t n = 0;
     for (const auto& f : findings) {
-        if (f.severity == Severity::note) continue;  // quiet lines are derived again where they are shown
+        if (f.severity == Severity::note) continue;  // notes are derived again where they are shown
         const auto text = [](const std::string& s) { return std::string_view(s); };
         findings_.row(event, n++, static_cast<std::int64_t>(f.severity), text(f.check), text(f.subject), text(f.text),
                       text(f.seen), text(f.expected), text(f.next), text(f.accepted));
@@ -60,24 +60,24 @@ void TableSink::findings(std::int64_t event, const std::vector<Finding>& finding
 }
 
 void TableSink::current_state(std::int64_t account, std::string_view, const CylinderState* state) {
-    standings_[account] = state ? packed(*state) : std::string();
+    current_states_[account] = state ? packed(*state) : std::string();
 }
 
 void TableSink::finish() {
     postings_.flush();
     findings_.flush();
     write_steps();
-    write_standings();
+    write_current_states();
     write_balances();
-    look_at_cylinders();
-    standings_.clear();
+    check_cylinders();
+    current_states_.clear();
     balances_.clear();
 }
 
-// Of each cylinder whose balances or last state changed: in the tables as they are now.
-void TableSink::look_at_cylinders() {
+// Checks each cylinder whose balances or last state changed, in the tables as they are now.
+void TableSink::check_cylinders() {
     std::set<std::int64_t> cylinders;
-    for (const auto& [account, state] : standings_) cylinders.insert(account);
+    for (const auto& [account, state] : current_states_) cylinders.insert(account);
     balances_.each([&](std::int64_t account, std::int64_t, const Balances::Sum&) { cylinders.insert(account); });
     for (const auto account : cylinders) {
         auto s = book_.db.ask(
@@ -123,8 +123,8 @@ void TableSink::write_steps() {
     arena_.clear();
 }
 
-void TableSink::write_standings() {
-    for (const auto& [account, state] : standings_)
+void TableSink::write_current_states() {
+    for (const auto& [account, state] : current_states_)
         if (state.empty())
             book_.db.run("DELETE FROM current_state WHERE cylinder = ?", account);
         else

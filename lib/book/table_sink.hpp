@@ -1,4 +1,5 @@
-// Results into the tables: rows are kept until there are many, and come to SQLite in the order of their keys.
+// Writes results into the tables: it keeps rows until there are many, and gives them to SQLite in the order of their
+// keys.
 #pragma once
 
 #include <map>
@@ -27,22 +28,22 @@ class TableSink : public Sink {
         std::int64_t account;
         Place place;
         std::int64_t event, moved, gap;
-        std::size_t state;  // in the arena
+        std::size_t state;  // its position in the arena
         std::uint32_t state_size;
         Rows before;
     };
     [[nodiscard]] std::vector<PostingRow> stored_postings(std::int64_t event);
     void write_steps();
-    void write_standings();
+    void write_current_states();
     void write_balances();
-    void look_at_cylinders();
+    void check_cylinders();
 
     Book::Impl& book_;
     InsertMany postings_, findings_;
     std::vector<KeptStep> steps_;
     std::string arena_;
     Balances balances_;
-    std::map<std::int64_t, std::string> standings_;  // empty: none
+    std::map<std::int64_t, std::string> current_states_;  // empty: none
 };
 
 }  // namespace tarebook

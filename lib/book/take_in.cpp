@@ -27,7 +27,7 @@ std::int64_t TakeIn::added() const {
     return came_.size();
 }
 
-// What lies at a place of a branch; nothing where there is nothing.
+// The digest of the event at a number of a branch; empty if there is none.
 std::optional<Digest> TakeIn::digest_at(std::int64_t origin, std::int64_t seq) {
     return book_.db.digest("SELECT digest FROM event WHERE origin = ? AND seq = ?", origin, seq);
 }
@@ -48,7 +48,7 @@ std::int64_t TakeIn::last_of(std::int64_t origin) {
     return it->second;
 }
 
-// Those of the book whose segment came last; a bundle tells of one book after another.
+// The branches of one book, kept for the next call: a bundle tells of one book after another.
 const TakeIn::Branches& TakeIn::branches_of(const BookId& id) {
     if (!branches_ || branches_->book != id) {
         branches_ = Branches{};
@@ -67,7 +67,7 @@ std::int64_t TakeIn::where_is(const Event& e, const Digest& digest) {
     return 0;
 }
 
-// Whether the event may stand there without contradicting what is around it.
+// Whether the event can have that place without contradicting the events before and after it.
 bool TakeIn::fits(std::int64_t origin, const Event& e, const Digest& digest) {
     const auto last = last_of(origin);
     const auto parent_seq = book_.origins.at(origin).parent_seq;
@@ -78,7 +78,8 @@ bool TakeIn::fits(std::int64_t origin, const Event& e, const Digest& digest) {
     return e.seq >= last || !digest_at(origin, e.seq + 1) || previous_of(origin, e.seq + 1) == digest;
 }
 
-// The own chain grows by recording alone: what comes in for it is a branch beside it, whoever signed it.
+// The own chain grows by recording alone: an event that comes in for it goes on a branch beside it, even if the book's
+// own key signed it.
 Result<std::int64_t> TakeIn::place_of(const Event& e, const Digest& digest) {
     const auto& branches = branches_of(e.book).chain;
     std::int64_t parent = 0;
@@ -152,7 +153,7 @@ void TakeIn::hold(const Event& e, std::string_view body, const Digest& digest) {
     auto& held = *held_;
     if (held.run.first == 0) held.run.first = e.seq;
     held.here_already = held.here_already && where_is(e, digest) != 0;
-    // of a withdrawn book all of it may come in; of others no more than there is room for
+    // Of a withdrawn book all of the run may come in; of others no more than quarantine can hold.
     const std::size_t most = now_covered_ == Covered::none ? most_quarantined : 4 * most_quarantined;
     if (held.too_large) return;
     held.too_large = held.run.lines->size() + body.size() >= most;
@@ -164,7 +165,7 @@ void TakeIn::hold(const Event& e, std::string_view body, const Digest& digest) {
 
 Result<void> TakeIn::put(const Event& e, std::string_view body, const Digest& digest) {
     if (first_of_run_ == 0) first_of_run_ = e.seq;
-    // mostly the chain goes on where it went on before
+    // The usual case: the event follows the last one of the only branch.
     const bool at_the_end = origin_ != 0 && may_grow(origin_) && branches_of(e.book).chain.size() == 1 &&
                             branches_of(e.book).apart.empty() && e.seq > last_of(origin_);
     if (!at_the_end)
@@ -198,7 +199,7 @@ Result<void> TakeIn::put(const Event& e, std::string_view body, const Digest& di
 void TakeIn::put_head(const Head& head, std::string_view signature) {
     now().head = head;
     if (forget_arrived(book_, now().book, first_of_run_, head.digest)) quarantine_changed = true;
-    if (book_.is_own(origin_, head.seq)) return;  // the own heads are those that were signed here
+    if (book_.is_own(origin_, head.seq)) return;  // own heads are only those that were signed here
     book_.db.run("INSERT OR IGNORE INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)", origin_, head.seq,
                  head.digest, Bytes{signature});
 }
@@ -245,8 +246,8 @@ void TakeIn::snapshot(const BookId& id, const std::string& key, std::int64_t seq
     register_not_kept = register_not_kept || kept == Kept::without_lines || kept == Kept::not_at_all;
 }
 
-// Of a withdrawn book the last event that counts vouches for what lies before it: it is named by its digest, and names
-// the one before it by its own. Up to which event of the run that reaches.
+// Returns up to which event of the run a withdrawn book is vouched for. The withdrawal names the last event that counts
+// by its digest, and each event names the one before it.
 std::int64_t TakeIn::vouched_for(const Waiting& run) {
     const auto& last = trusted_.at(run.book).last;
     if (!last) return 0;
@@ -304,7 +305,7 @@ void TakeIn::admit(const BookId& id) {
     for (bool again = true; again;) {
         again = false;
         auto runs = waiting(book_, id);
-        // an event vouches for the one before it
+        // Backwards for a withdrawn book, because an event vouches for the one before it.
         if (const auto it = trusted_.find(id); it != trusted_.end() && it->second.withdrawn)
             std::reverse(runs.begin(), runs.end());
         for (auto& one : runs) {
@@ -339,7 +340,7 @@ void TakeIn::admit_what_follows() {
 }
 
 std::int64_t TakeIn::evaluate(const Evaluator& evaluator, bool anew) {
-    // what a register said of an event that comes now is that event's own word from now on
+    // An event that comes in now replaces what a register said about it.
     anew = anew || register_came ||
            (added() > 0 && book_.db.integer("SELECT EXISTS (SELECT 1 FROM snapshot)").value_or(0) != 0);
     std::set<BookId> seen;
@@ -355,7 +356,7 @@ std::int64_t TakeIn::evaluate(const Evaluator& evaluator, bool anew) {
     }
     book_.read_origins();
     auto counted = trust_change(book_);
-    // what fills a gap lies below what counts already
+    // Events that fill a gap have numbers below the last one that counts already.
     for (const auto row : book_.db.integers(
              "SELECT e.id FROM event e JOIN origin o ON o.id = e.origin WHERE e.id >= ? AND e.id < ? AND (e.seq <= "
              "o.effective_to OR o.id = ?)",
@@ -375,7 +376,7 @@ std::int64_t TakeIn::evaluate(const Evaluator& evaluator, bool anew) {
 
 bool TakeIn::sort_out() {
     bool anew = false, any = false;
-    // a second time, as a place may be free now that another book had
+    // Twice: the first round may free a place that another book had.
     for (int time = 0; time < 2; ++time) {
         const bool some_apart =
             std::any_of(book_.origins.begin(), book_.origins.end(), [](const auto& o) { return o.second.is_apart(); });
@@ -393,7 +394,7 @@ bool TakeIn::sort_out() {
         for (const auto& id : wrong) anew = set_apart(book_, id, admitted) || anew;
         any = any || !wrong.empty();
     }
-    // what a register says of an event that is here no more counts by that word
+    // An event that is in the file no more counts again by what a register said about it.
     return anew || (any && book_.db.integer("SELECT EXISTS (SELECT 1 FROM snapshot)").value_or(0) != 0);
 }
 

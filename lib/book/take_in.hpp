@@ -1,5 +1,5 @@
-// How events of other books come into the file, inside an open transaction: those that a key covers which this book
-// trusts for them, each at its place; the others go into quarantine, where they take none.
+// Takes events of other books into the file, inside an open transaction. Events that a key covers which this book
+// trusts for them get their places; the others go into quarantine, which takes no place.
 #pragma once
 
 #include <set>
@@ -13,34 +13,34 @@ namespace tarebook {
 
 class TakeIn {
  public:
-    /// `now`: of what is being recorded.
+    /// `now`: the moment of what is being recorded.
     TakeIn(Book::Impl& book, Instant now);
 
-    /// A run of events up to its head. Error: books-look-alike, where another book that is here has an id that begins
-    /// with the same 47 bits.
+    /// Begins a run of events, which its head ends. Error: books-look-alike, if another book in the file has an id that
+    /// begins with the same 47 bits.
     Result<void> segment(const BookId& id, const std::string& key);
     /// Errors: own-id-twice, too-many-branches.
     Result<void> event(const Event& event, std::string_view body, const Digest& digest);
     void head(const Head& head, std::string_view signature);
     void snapshot(const BookId& id, const std::string& key, std::int64_t seq, std::string_view body);
 
-    /// What lies in quarantine of a book, as far as it may come in now. What the book refuses stays there.
+    /// Takes in what quarantine has of a book, as far as it may come in now. What the book refuses stays in quarantine.
     void admit(const BookId& id);
-    /// Of withdrawn books what came in may vouch for what lies in quarantine.
+    /// Takes in of withdrawn books what the events that came in vouch for.
     void admit_what_follows();
-    /// Says what counts now and judges what that concerns. `anew`: all of it; otherwise as little as can be.
-    /// Events that count from now on.
+    /// Writes down what counts now, and judges what that concerns; with `anew` all of the book. Returns how many events
+    /// count from now on.
     std::int64_t evaluate(const Evaluator& evaluator, bool anew = false);
 
     [[nodiscard]] std::int64_t added() const;
     [[nodiscard]] const IdBlock& came() const { return came_; }
     std::vector<MergedBook> books;
     bool quarantine_changed = false;
-    bool register_came = false;  ///< one that is in force
+    bool register_came = false;  ///< a register came that is in force
     bool register_quarantined = false, register_not_kept = false;
 
  private:
-    /// Whether what a key covers comes in: all of it, none, or what the last event that counts vouches for.
+    /// What comes in of a run under a key: all of it, none, or what the last event that counts vouches for.
     enum class Covered { all, none, up_to_withdrawal };
     struct Held {
         Waiting run;
@@ -57,13 +57,13 @@ class TakeIn {
         std::vector<std::int64_t> chain, apart;
     };
     const Branches& branches_of(const BookId& id);
-    /// Where the event lies already; 0 where it does not.
+    /// The origin that has the event already; 0 if none has.
     std::int64_t where_is(const Event& e, const Digest& digest);
     bool fits(std::int64_t origin, const Event& e, const Digest& digest);
     bool may_grow(std::int64_t origin) const {
         return origin != book_.own_origin && !book_.origins.at(origin).is_apart();
     }
-    /// Sets apart what no trusted key covers any more, and puts back what one covers again. True where all projections
+    /// Sets apart what no trusted key covers any more, and puts back what one covers again. True if all projections
     /// have to be made anew.
     bool sort_out();
     Result<std::int64_t> place_of(const Event& e, const Digest& digest);
@@ -71,7 +71,7 @@ class TakeIn {
     Result<void> put(const Event& e, std::string_view body, const Digest& digest);
     void put_head(const Head& head, std::string_view signature);
     void hold(const Event& e, std::string_view body, const Digest& digest);
-    /// Puts what of the run may come in, all of that or nothing; the run is left with the rest.
+    /// Takes in the part of the run that may come in, all of it or nothing; the rest stays in `run`.
     bool admit(Waiting& run, Covered covered);
     bool put_up_to(const Waiting& run, std::int64_t until);
     [[nodiscard]] std::int64_t vouched_for(const Waiting& run);
@@ -89,7 +89,7 @@ class TakeIn {
     Covered now_covered_ = Covered::none;
     std::optional<Held> held_;
     std::set<BookId> grown_;
-    ReadEvents read_;  // of the new ones, as many as memory shall hold
+    ReadEvents read_;  // of new events, as many as memory shall hold
 };
 
 }  // namespace tarebook

@@ -1,6 +1,6 @@
-// Judging and committing. A draft is judged on the state as it would be with it; whatever it touches downstream is
-// looked at again, event by event in total order, until the states converge with what stood there before (I5): a late
-// entry normally reaches just to the next reading of its cylinder.
+// Judges and commits. A draft is judged on the state with it; the events that it changes are judged again in total
+// order, until the states are equal to the stored ones (I5): a late entry normally reaches only to the next reading of
+// its cylinder.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -58,7 +58,7 @@ class ListDrafts : public Drafts {
     const std::vector<Event>& drafts_;
 };
 
-// Drafts of this book, to be appended to its chain.
+// Drafts that this book will append to its chain.
 class FreshDrafts : public FreshEvents {
  public:
     FreshDrafts(const Book::Impl& book, const Drafts& drafts, const std::vector<std::uint32_t>& which,
@@ -80,7 +80,7 @@ class FreshDrafts : public FreshEvents {
         const auto next = recorded_.upper_bound(seq);
         return next == recorded_.begin() ? std::nullopt : std::optional(std::prev(next)->second);
     }
-    /// In the order of numbers; mostly all are recorded at one moment.
+    /// Precondition: called in the order of numbers. Mostly all drafts are recorded at one moment.
     void note_recorded(const Event& e) {
         if (recorded_.empty() || recorded_.rbegin()->second != e.recorded) recorded_[e.seq] = e.recorded;
     }
@@ -96,13 +96,13 @@ class FreshDrafts : public FreshEvents {
     const Drafts& drafts_;
     const std::vector<std::uint32_t>& which_;
     std::int64_t first_id_, first_seq_;
-    std::map<std::int64_t, Instant> recorded_;  // by the first number from which on it is so
+    std::map<std::int64_t, Instant> recorded_;  // by the first number that was recorded then
 };
 
-// What a draft says beyond its cylinders: of another event, of the register.
+// Notes what a draft changes beyond its cylinders: another event, the register.
 void prepare(Book::Impl& book, std::int64_t id, const Event& draft, Concerned& concerned) {
     if (const auto* v = std::get_if<kinds::Void>(&draft.what)) {
-        // also where the target is not here: it may come in with another book
+        // Also if the target is not here: it may come in with another book.
         if (const auto named = digest_from_hex(v->target)) add_naming(book, *named, id);
         const auto target = event_with_digest(book, v->target);
         if (target && note_void(book, *target, id, place_of(draft.order()))) concerned.retract(book.load(*target));
@@ -119,8 +119,8 @@ void prepare(Book::Impl& book, std::int64_t id, const Event& draft, Concerned& c
     }
 }
 
-// Worth it where more comes in than there is, for indexes that the rows would hit at random: those over circuits
-// and digests; those over time, jobs and own ids too where the drafts do not come in order of time.
+// Drops indexes that the new rows would hit at random: those over circuits and digests, and, if drafts do not come in
+// order of time, those over time, jobs and own ids. Precondition: more rows come in than the book has.
 std::vector<std::string> drop_indexes(Book::Impl& book, bool in_order) {
     std::vector<std::string> names, dropped;
     for (auto s = book.db.ask("SELECT name, sql FROM sqlite_schema WHERE type = 'index' AND sql IS NOT NULL AND "
@@ -135,7 +135,7 @@ std::vector<std::string> drop_indexes(Book::Impl& book, bool in_order) {
     return dropped;
 }
 
-// `drop`: takes the SQL of indexes that are left out until all rows are in.
+// `drop`: gets the SQL of indexes that are dropped until all rows are in.
 void judge_drafts(Book::Impl& book, FreshDrafts& fresh, const Evaluator& evaluator, const Book::Transaction::See& see,
                   const std::function<void(double)>& progress, std::vector<std::string>* drop) {
     TableSink sink(book);
@@ -167,7 +167,7 @@ std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const 
             book, fresh, evaluator,
             [&](std::size_t p, const Event& event, Outcome& outcome) {
                 outcomes[p] = outcome;
-                outcome.findings.clear();  // commit writes them: some may be taken on
+                outcome.findings.clear();  // commit() writes them, as some may be accepted until then
                 drafts[p].book = event.book, drafts[p].branch = event.branch, drafts[p].seq = event.seq;
             },
             {}, nullptr);
@@ -183,7 +183,7 @@ void Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32
         many.drafts = &drafts;
         many.which = std::move(which);
         FreshDrafts fresh(book, drafts, many.which, work_->first_id, work_->head.seq + 1);
-        book.db.script("PRAGMA cache_size = -65536");  // pages are written once, not whenever two megabytes are full
+        book.db.script("PRAGMA cache_size = -65536");  // writes each page once, and not again after every two megabytes
         const bool more_than_there_is = static_cast<std::int64_t>(many.which.size()) >= work_->first_id;
         judge_drafts(
             book, fresh, evaluator,
@@ -226,7 +226,7 @@ Head Book::Transaction::commit_many(const std::function<void(double)>& progress)
 }
 
 namespace {
-// A word about books changes which events count.
+// Whether the event is about books, and so changes which events count.
 bool changes_what_is_effective(const Event& event) {
     const auto* r = std::get_if<kinds::Resolve>(&event.what);
     return std::holds_alternative<kinds::Trust>(event.what) || std::holds_alternative<kinds::Withdraw>(event.what) ||
@@ -316,7 +316,7 @@ void Book::rebuild(const Evaluator& evaluator) {
         Transaction::Work work(book);
         work.head = head();
         note_checks_edition(book.db);
-        // what was put in behind the last signed head is kept, and does not count
+        // Events that were put in behind the last signed head are kept, and do not count.
         if (const auto covered = last_signed(book); covered < work.head.seq) book.own_effective_to = covered;
         project_all(book, evaluator);
         book.own_effective_to.reset();

@@ -1,6 +1,6 @@
-// Which events count. Trust is a book's own list: the events `trust` and `withdraw` of its own chain, never anything
-// that a bundle says. A pure function of the events in the book, the heads and that list (I5): what no trusted key
-// covers is not among them, but in quarantine.
+// Which events count. Trust is a book's own list: the events `trust` and `withdraw` of its own chain, and no word of a
+// bundle. A pure function of the events in the file, the heads and that list (I5). Events that no trusted key covers
+// are in quarantine and not among them.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -49,7 +49,7 @@ class StocktakeBuilder {
         for (const auto origin : branches)
             out_[origin] = own && book_.is_own(origin, 1 + book_.origins.at(origin).parent_seq) ? own_part(origin)
                                                                                                 : covered(origin, key);
-        // a head covers what lies under its branch, too
+        // A head on a branch covers the events before the branch too.
         for (bool more = true; more;) {
             more = false;
             for (auto at = branches.rbegin(); at != branches.rend(); ++at) {
@@ -61,25 +61,25 @@ class StocktakeBuilder {
             }
         }
         if (!own && it->second.withdrawn) withdraw(id, branches, it->second.last);
-        // apart it lies until it can be ranked
+        // Events apart do not count while another book has their place in the order.
         for (const auto origin : branches)
             if (book_.origins.at(origin).is_apart() && looks_like_another(id)) out_[origin] = 0;
     }
 
-    // Another book that is in its place has an id that begins alike.
+    // Whether another book has the place of this one: its id begins with the same bits.
     [[nodiscard]] bool looks_like_another(const BookId& id) const {
         return std::any_of(book_.origins.begin(), book_.origins.end(), [&](const auto& one) {
             return one.first >> 16 == origin_id(id) >> 16 && one.second.book != id && !one.second.is_apart();
         });
     }
 
-    // Of the own path all counts: what is recorded now has no head yet.
+    // All of the own path counts: what is being recorded has no head yet.
     [[nodiscard]] std::int64_t own_part(std::int64_t origin) const {
         if (origin == book_.own_origin) return book_.own_effective_to.value_or(all);
         std::int64_t until = 0;
         for (auto at = book_.own_origin; at != 0 && at != origin; at = book_.origins.at(at).parent)
             until = book_.origins.at(at).parent_seq;
-        // and beyond, what a head of the other branch covers
+        // Beyond it, what a head of the other branch covers.
         return std::max(until, covered(origin, book_.info.public_key));
     }
 
@@ -93,7 +93,8 @@ class StocktakeBuilder {
         return 0;
     }
 
-    // The last event that counts is named by its digest, and each one names that before it: no head need cover them.
+    // The withdrawal names the last event that counts by its digest, and each event names the one before it: so they
+    // count without a head.
     void withdraw(const BookId& id, const std::vector<std::int64_t>& branches,
                   const std::optional<std::pair<std::int64_t, Digest>>& last) {
         const auto kept = last ? path_to(book_, id, *last) : std::map<std::int64_t, std::int64_t>();
@@ -103,8 +104,8 @@ class StocktakeBuilder {
         }
     }
 
-    // A resolving event that names the first event of a branch drops it; one that lies on a dropped branch says
-    // nothing.
+    // A resolution that names the first event of a branch drops that branch. A resolution on a dropped branch has no
+    // effect.
     void drop_branches() {
         if (book_.one_book()) return;
         for (const auto row : rows_of_kind(book_, kinds::Resolve::name)) {
@@ -125,13 +126,13 @@ class StocktakeBuilder {
         if (origin == 0 || book_.is_own(origin, seq) || !begins_branch(origin, seq)) return;
         out_[origin] = std::min(out_[origin], seq - 1);
         for (const auto branch : branches_of(book_, book_.origins.at(origin).book)) {
-            // whatever left it at that event or later goes with it
+            // Branches that left it at that event or later are dropped with it.
             for (auto at = branch; book_.origins.at(at).parent != 0; at = book_.origins.at(at).parent)
                 if (book_.origins.at(at).parent == origin && book_.origins.at(at).parent_seq >= seq) out_[branch] = 0;
         }
     }
 
-    // Whether another one goes on from the same place: nothing else can be dropped.
+    // Whether another branch goes on from the same place. Only then the event can be dropped.
     [[nodiscard]] bool begins_branch(std::int64_t origin, std::int64_t seq) const {
         if (const auto it = book_.branch_begins.find(origin); it != book_.branch_begins.end() && it->second.seq == seq)
             return true;
@@ -201,7 +202,7 @@ std::map<BookId, Trusted> trusted_books(Book::Impl& book) {
             auto& trusted = out[*id];
             trusted.withdrawn = true;
             trusted.why = w->why;
-            trusted.last.reset();  // the newest withdrawal is the one that holds
+            trusted.last.reset();  // the latest withdrawal holds
             if (w->last)
                 if (const auto head = head_from(*w->last)) trusted.last = {head->seq, head->digest};
         }

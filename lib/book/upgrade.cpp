@@ -21,16 +21,16 @@
 namespace tarebook {
 namespace {
 
-// What a step costs, by the size of the book before it. Measured on books of 20 000 and of 200 000 movements (19 and
-// 189 MB, from schema 1) on a virtual machine of two cores with an SSD, both cores busy with other work; the processor
-// was needed for half of the time. A book of a million movements (939 MB) is told 50 s and 2.0 GB, and took 31 s
-// and 1.9 GB on the same machine less busy. A disk that turns takes longer. Schema 10 lays the events out anew,
-// measured on a book of 100 000 movements (100 MB) with a write-ahead log: what the old rows took stays in the file,
-// for new ones. Schema 12 makes the index of schema 5 anew, and is told its cost, schema 13 gives names alone.
+// The cost of each step, by the size of the book before it. Measured on books of 20 000 and of 200 000 movements (19
+// and 189 MB, from schema 1) on a virtual machine of two cores with an SSD, both cores busy with other work; the
+// processor was needed for half of the time. For a book of a million movements (939 MB) the estimate is 50 s and 2.0
+// GB; it took 31 s and 1.9 GB on the same machine less busy. A hard disk takes longer. Schema 10 lays the events out
+// anew, measured on a book of 100 000 movements (100 MB) with a write-ahead log: the room of the old rows stays in the
+// file, for new rows. Schema 12 makes the index of schema 5 anew and has its cost; schema 13 only renames.
 struct StepCost {
     double seconds_a_gigabyte = 0;
-    double journal = 0;  // share of the book that lies in a journal or log until the step is done
-    double growth = 0;   // share by which the book grows, and what an index takes while it is sorted
+    double journal = 0;  // share of the book that is in a journal or log until the step is done
+    double growth = 0;   // share by which the book grows, with what an index needs while it is sorted
 };
 constexpr std::array<StepCost, 13> step_costs = {{{},
                                                   {2.9, 0.08, 0},
@@ -45,9 +45,9 @@ constexpr std::array<StepCost, 13> step_costs = {{{},
                                                   {3, 0.01, 0},
                                                   {2.1, 0, 0.01},
                                                   {}}};
-// The copy is made, looked through by SQLite, and each event's digest is made anew.
+// Seconds to copy the book, to check the copy by SQLite, and to compute each event's digest.
 constexpr double copy_seconds_a_gigabyte = 2.6 + 7.0 + 2.5;
-// However small the book: pages of new tables, and what a file system rounds up.
+// The least estimate, in bytes: pages of new tables, and what a file system rounds up.
 constexpr std::int64_t least_bytes = 1 << 20;
 
 std::string quoted(const std::filesystem::path& file) {
@@ -89,7 +89,7 @@ std::int64_t all_bytes(const UpgradePlan& plan) {
     return out;
 }
 
-// Nothing where the book has the newest schema.
+// Empty if the book has the newest schema.
 std::optional<UpgradePlan> plan_for(Book::Impl& book, const UpgradeOptions& options) {
     const int from = schema_of(book.db);
     if (from >= newest_schema) return std::nullopt;
@@ -103,7 +103,7 @@ std::optional<UpgradePlan> plan_for(Book::Impl& book, const UpgradeOptions& opti
                       static_cast<double>(book.db.integer("PRAGMA page_size").value_or(0));
     StepCost steps{copy_seconds_a_gigabyte, 0, 0};
     for (auto step = static_cast<std::size_t>(from); step < static_cast<std::size_t>(newest_schema); ++step) {
-        // a step without a row in step_costs counts as slow as the slowest one
+        // A step without a row in step_costs counts as the slowest one.
         const auto& cost = step < step_costs.size() ? step_costs[step] : step_costs[5];
         steps.seconds_a_gigabyte += cost.seconds_a_gigabyte;
         steps.journal += cost.journal;
@@ -121,7 +121,7 @@ std::optional<UpgradePlan> plan_for(Book::Impl& book, const UpgradeOptions& opti
     return plan;
 }
 
-// In one read of the file: another program may be upgrading it.
+// Reads all in one transaction: another program may be upgrading the file.
 std::optional<UpgradePlan> looked_at(Book::Impl& book, const UpgradeOptions& options) {
     if (schema_of(book.db) >= newest_schema) return std::nullopt;
     book.db.begin();
@@ -145,8 +145,8 @@ void refuse_full_disk(const UpgradePlan& plan) {
 
 // --- the copy of what the book was ---
 
-// Rows only come to the table of events, each with the next number. What the file has last is in the book at the same
-// place: then the file is this book as it was some time.
+// Whether the file is an earlier state of the book. Rows are only added to the table of events, each with the next
+// number: if the book has the file's last event at the same place, the file is an earlier state.
 bool is_earlier_self(Book::Impl& book, const std::filesystem::path& file) {
     try {
         refuse_strange_log(file);
@@ -183,7 +183,8 @@ void refuse_name_of_copy(Book::Impl& book, const UpgradePlan& plan) {
         fmt::format("{} exists, and is no earlier copy of this book. Nothing was written.", plan.copy.string()), other);
 }
 
-// Overwritten in place: what is deleted leaves nothing in the file, and there is no journal that could keep it.
+// Removes the key from the copy. It is overwritten in place and without a journal, so that no part of it stays in the
+// file.
 void take_key_out(Db& copy) {
     copy.script("PRAGMA journal_mode = MEMORY");
     copy.script("PRAGMA secure_delete = ON");
@@ -194,7 +195,7 @@ void take_key_out(Db& copy) {
     copy.commit();
 }
 
-// The first event whose body does not have the digest that the book has for it; empty where all have.
+// The first event whose body does not have the digest that the book has for it; empty if all have.
 std::string other_event(Db& book, Db& copy) {
     auto here = book.ask("SELECT rowid, origin, seq, digest FROM event ORDER BY rowid");
     auto there = copy.ask("SELECT rowid, origin, seq, body FROM event ORDER BY rowid");
@@ -221,7 +222,8 @@ void refuse_other_than_book(Book::Impl& book, Db& copy) {
             "keep the file; go on from the last backup (tarebook restore), and merge there what tarebook "
             "salvage takes out of this one");
     };
-    // whether the book has the same fault; SQLite tells what it could not read ("error code=266") as if it were one
+    // Asks whether the book has the same fault. SQLite reports what it could not read ("error code=266") as if it were
+    // a fault.
     const auto fault = fault_of(copy);
     if (!fault.empty())
         if (const auto own = fault_of(book.db); !own.empty() && own.find("error code=") == std::string::npos)
@@ -234,7 +236,7 @@ void refuse_other_than_book(Book::Impl& book, Db& copy) {
                            "check the disk; keep the copy on another one with --copy FILE", Written::no, true);
 }
 
-// Read through a connection of its own, as SQLite copies nothing out of one that is about to write.
+// Reads the book through a connection of its own, because SQLite copies nothing through one that is about to write.
 void make_copy(Book::Impl& book, const UpgradePlan& plan, const std::filesystem::path& to) {
     {
         const auto from = connection_for_reading(book.path);
@@ -246,10 +248,10 @@ void make_copy(Book::Impl& book, const UpgradePlan& plan, const std::filesystem:
     refuse_other_than_book(book, copy);
 }
 
-// What was done; nothing where another program did it meanwhile.
+// Upgrades, and returns what was done; empty if another program did it meanwhile.
 std::optional<UpgradePlan> upgraded(Book::Impl& book, const UpgradeOptions& options) {
     auto& db = book.db;
-    db.begin_recording();  // from here on nobody else records, or upgrades
+    db.begin_recording();  // from here on no other program records or upgrades
     bool new_name = false;
     std::optional<UpgradePlan> plan;
     try {
@@ -265,7 +267,7 @@ std::optional<UpgradePlan> upgraded(Book::Impl& book, const UpgradeOptions& opti
         AtomicBookFile copy(plan->copy, "unfinished");
         make_copy(book, *plan, copy.path());
         run_migrations(db);
-        // what fails for want of room has failed by now
+        // A step that lacks room on the disk has failed by now.
         new_name = copy.take_name();
         if (!new_name) copy.replace();
         commit_or_ask(book, {fmt::format("it has schema {}", newest_schema), "run: tarebook check",
@@ -278,7 +280,7 @@ std::optional<UpgradePlan> upgraded(Book::Impl& book, const UpgradeOptions& opti
         if (std::error_code ignored; new_name && !book.committed) std::filesystem::remove(plan->copy, ignored);
         throw;
     }
-    book.committed = false;  // of what comes later, nothing is written yet
+    book.committed = false;  // what comes later has written nothing yet
     return plan;
 }
 

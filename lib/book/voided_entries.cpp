@@ -6,7 +6,7 @@ namespace tarebook {
 
 std::multimap<std::string, VoidedEntry, std::less<>> voided_cylinder_entries(Book::Impl& book) {
     std::multimap<std::string, VoidedEntry, std::less<>> out;
-    // from what voids name, which is little, to the events: CROSS JOIN keeps SQLite from walking over these
+    // From what voids name, which is little, to the events: CROSS JOIN keeps SQLite from reading all events first.
     constexpr const char* sql =
         "SELECT e.body, n.event FROM naming n CROSS JOIN event e ON substr(e.digest, 1, 8) = substr(n.digest, 1, 8) "
         "AND "
@@ -21,7 +21,7 @@ std::multimap<std::string, VoidedEntry, std::less<>> voided_cylinder_entries(Boo
 }
 
 namespace {
-// Whether an event that counts, or the register of another book, adds it.
+// Whether an event that counts, or the register of another book, still adds it.
 bool still_added(Book::Impl& book, const std::string& code) {
     auto s = book.db.ask(
         "SELECT DISTINCT e.body FROM entry n JOIN field f ON f.entry = n.id LEFT JOIN event "
@@ -35,7 +35,7 @@ bool still_added(Book::Impl& book, const std::string& code) {
     }
     return added;
 }
-// With --anyway, or by `resolve` since.
+// Whether a person accepted the void: with --anyway, or by `resolve` later.
 bool taken_on(Book::Impl& book, const std::string& code, std::int64_t void_row) {
     auto s = book.db.ask(
         "SELECT EXISTS (SELECT 1 FROM finding WHERE event = ?1 AND name = "

@@ -1,5 +1,5 @@
-// Questions about the few kinds of events that open and close clocks, or belong to a count: an index holds them alone
-// (schema/book/0003 and 0005).
+// Questions about the few kinds of events that open and close clocks, or belong to a stocktake: an index holds only
+// these (schema/book/0003 and 0005).
 #include <fmt/format.h>
 
 #include "impl.hpp"
@@ -21,7 +21,7 @@ std::vector<KnownLeak> Book::leaks() const {
 
 std::vector<Resolution> Book::resolutions(std::string_view prefix) const {
     return guarded(*impl_, [&] {
-        // the first one settles it
+        // The first statement settles the return.
         auto s = impl_->db.ask(
             "SELECT r.finding, r.about, e.id, e.day FROM resolved r JOIN event e ON e.id = r.event WHERE r.finding >= "
             "?1 AND r.finding < ?2 ORDER BY r.finding, r.about, e.at, e.origin, e.seq",

@@ -11,7 +11,7 @@
 
 namespace tarebook {
 
-/// What judge_many leaves for commit_many.
+/// What judge_many keeps for commit_many.
 struct ManyWork {
     const Drafts* drafts = nullptr;
     std::vector<std::uint32_t> which;
@@ -21,7 +21,8 @@ struct ManyWork {
 
 struct Book::Transaction::Work {
     explicit Work(Book::Impl& b) : book(b) {
-        if (book.db.in_transaction()) book.db.commit();  // a look at the book that was held still
+        // Ends the transaction of a book that was held still for reading.
+        if (book.db.in_transaction()) book.db.commit();
         book.db.begin_recording();
         book.look_afresh();
     }

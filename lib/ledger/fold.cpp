@@ -603,7 +603,7 @@ struct Folder {
 };
 
 // Promises that hold after every kind of event.
-void look_at(const Outcome& out, const std::vector<std::string>& cylinders) {
+void check_promises(const Outcome& out, const std::vector<std::string>& cylinders) {
     std::map<std::string, MassTotal> sums;
     for (const auto& p : out.postings) sums[p.lot.refrigerant] += p.mass;
     for (const auto& [refrigerant, sum] : sums)
@@ -636,7 +636,7 @@ void look_at(const Outcome& out, const std::vector<std::string>& cylinders) {
 Outcome fold_one(const Event& event, const States& before, const Register& reg) {
     Folder folder{event, before, reg, {}};
     std::visit([&](const auto& kind) { folder(kind); }, event.what);
-    look_at(folder.out, cylinders_of(event));
+    check_promises(folder.out, cylinders_of(event));
     return std::move(folder.out);
 }
 
