@@ -1,5 +1,5 @@
-// Every check, by theme. The name and the severity that a check may produce stand in table.cpp beside it; a check fills
-// in the rest of the finding.
+// Every check, by theme. table.cpp has the name and the severity beside each check; a check fills in the rest of its
+// findings.
 #pragma once
 
 #include "context.hpp"
@@ -7,13 +7,13 @@
 
 namespace tarebook::checks {
 
-/// What a rule is asked about: the appliance of a circuit. Nothing where its gas is not on record or not known.
+/// What a rule needs to know about a circuit: its appliance. Empty if the refrigerant is not on record or not known.
 std::optional<RuleSubject> subject_of(const Register& reg, std::string_view circuit, const OrderKey& when);
 
 /// A finding without a question; the judge adds the name of the check.
 Finding about(std::string subject, std::string text, std::string seen, std::string expected, std::string next);
 
-// weights.cpp: what the scales said against itself, the tare and the book
+// weights.cpp: readings that contradict each other, the tare or the book
 Findings draw_exceeds_reading(const Context& c);
 Findings wrong_way(const Context& c);
 Findings below_tare(const Context& c);
@@ -38,7 +38,7 @@ Findings out_of_test(const Context& c);
 Findings test_date_not_on_record(const Context& c);
 Findings tare_not_on_record(const Context& c);
 
-// gas.cpp: which gas meets which, and whose it is
+// gas.cpp: which gas is mixed with which, whose it is, where it may go
 Findings other_refrigerant(const Context& c);
 Findings refrigerant_not_on_record(const Context& c);
 Findings other_owner(const Context& c);
@@ -49,19 +49,19 @@ Findings reclaim_only(const Context& c);
 Findings circuit_refrigerant(const Context& c);
 Findings two_owners(const Context& c);
 
-// reuse.cpp: in which condition used gas goes back, and how it came to it
+// reuse.cpp: in which condition used gas goes back, and how it got that condition
 Findings reuse_condition(const Context& c);
 Findings service_ban(const Context& c);
 Findings recycle_incomplete(const Context& c);
 Findings condition_by_word(const Context& c);
 
-// statements.cpp: what a reclaimer says against what was sent
+// statements.cpp: a reclaimer's statement against what was sent
 Findings statement_without_return(const Context& c);
 Findings statement_differs(const Context& c);
 Findings statement_sum(const Context& c);
 Findings statement_gas(const Context& c);
 
-// two_books.cpp: what only the union of two books can show
+// two_books.cpp: contradictions between two books
 Findings entered_twice(const Context& c);
 Findings two_places(const Context& c);
 Findings drawn_before_filled(const Context& c);
@@ -69,7 +69,7 @@ Findings not_in_register(const Context& c);
 Findings register_differs(const Context& c);
 Findings two_branches(const Context& c);
 
-// cylinder_standing.cpp: whether a cylinder may be used at all
+// cylinder_fitness.cpp: whether a cylinder may be used at all
 Findings leaking_cylinder(const Context& c);
 Findings condemned_cylinder(const Context& c);
 Findings cylinder_gone(const Context& c);
@@ -81,7 +81,7 @@ Findings certificate_type(const Context& c);
 // mothballing.cpp: whether an appliance that was shut down for a time was emptied
 Findings mothball_not_evacuated(const Context& c);
 
-// records.cpp: what the record says or leaves out
+// records.cpp: what the record has or lacks
 Findings future_time(const Context& c);
 Findings clock_went_back(const Context& c);
 Findings clock_ahead(const Context& c);

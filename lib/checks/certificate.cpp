@@ -21,7 +21,7 @@ bool is_covered(const terms::TechnicianType& type, const EvacuationNeed& applian
     const auto has = [&](PressureClass one) {
         return std::find(type.classes.begin(), type.classes.end(), one) != type.classes.end();
     };
-    // near a boundary of the classes the certificate for either will do
+    // Near a boundary of the classes the certificate for either class is enough.
     const auto& fact = appliance.pressure_class;
     return has(fact.pressure_class) || (fact.near && has(*fact.near));
 }

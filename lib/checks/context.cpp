@@ -52,7 +52,7 @@ const CylinderFacts& Context::facts(std::string_view cylinder) const {
     return known ? *known : nothing_on_record;
 }
 const std::optional<PlaceFacts>& Context::place(std::string_view circuit) const {
-    if (!place_ || place_circuit_ != circuit) {  // an event speaks of one circuit
+    if (!place_ || place_circuit_ != circuit) {  // an event names only one circuit, so one is kept
         place_circuit_ = circuit;
         place_ = place_facts(reg, circuit, order);
     }
@@ -70,7 +70,7 @@ const Put* put_of(const Event& event) {
 }
 
 bool reads_gross(const Context& c, std::string_view cylinder) {
-    if (c.as<Settle>()) return false;  // a reclaimer's scale, long after
+    if (c.as<Settle>()) return false;  // its weights were read on a reclaimer's scale, much later
     for (const auto& w : c.weighings)
         if (w.cylinder == cylinder && (w.weighing.before || w.weighing.after)) return true;
     const auto gross_of = [](const auto& k) {

@@ -1,4 +1,4 @@
-// What every check looks at, and the few questions that several of them ask.
+// What every check reads, and the questions that several of them ask.
 #pragma once
 
 #include <optional>
@@ -14,7 +14,7 @@
 
 namespace tarebook::checks {
 
-/// A weighing of one cylinder, and the way that its kind of event moves gas.
+/// A weighing of one cylinder, and the direction in which its kind of event moves gas.
 enum class Way { heavier, lighter };
 struct CylinderWeighing {
     const std::string& cylinder;
@@ -32,15 +32,15 @@ class Context {
     Memo& memo;
     const OrderKey order;
     const std::vector<CylinderWeighing> weighings;
-    /// Cylinders that we filled: gas came in by recovery or transfer, or a charge ran the wrong way. Never a factory
-    /// fill.
+    /// Cylinders that we filled: gas came in by recovery or transfer, or a charge ran backwards. A factory fill is not
+    /// among them.
     const std::vector<const Effect*> filled;
 
     template <class Kind>
     [[nodiscard]] const Kind* as() const {
         return std::get_if<Kind>(&event.what);
     }
-    /// Defaults, which say "not on record", where the cylinder has no entry.
+    /// Defaults, which mean "not on record", if the cylinder has no entry.
     [[nodiscard]] const CylinderFacts& facts(std::string_view cylinder) const;
     [[nodiscard]] const std::optional<PlaceFacts>& place(std::string_view circuit) const;
     [[nodiscard]] const Effect* effect(std::string_view cylinder) const;
@@ -52,33 +52,33 @@ class Context {
 
 using Findings = std::vector<Finding>;
 
-/// Every check in the order of the table.
+/// Runs every check in the order of the table.
 std::vector<Finding> look(const Context& context, Notes notes);
 
 /// Whether the event read a gross weight of this cylinder.
 bool reads_gross(const Context& c, std::string_view cylinder);
 
-/// Of the event's scale; 0.05 lb where it is not on record, as `room` takes it (common practice, no source).
+/// Of the event's scale; 0.05 lb if it is not on record, as in `room` (common practice, no source).
 Mass division_of_scale(const Context& c);
-/// Two divisions of the event's scale; 0.1 lb where its division is not on record (common practice, no source).
+/// Two divisions of the event's scale; 0.1 lb if its division is not on record (common practice, no source).
 Mass pair_tolerance(const Context& c);
 
 /// Charge or reuse; nullptr for other kinds.
 const kinds::Put* put_of(const Event& event);
-/// The cylinder out of which a charge or reuse really took gas; nullptr where there is none.
+/// The cylinder out of which a charge or reuse took gas by its weights; null if there is none.
 const Effect* drawn_for_circuit(const Context& c);
 
 inline constexpr std::string_view unknown_gas = "unknown";
 inline constexpr std::string_view unassigned_owner = "unassigned";
 
-/// Designations of the lots that hold something, without the unknown ones.
+/// Designations of the lots with gas in them, without the unknown ones.
 std::set<std::string> known_gases(const Lots& lots);
 bool holds_unknown(const Lots& lots);
-/// What came into a filled cylinder; empty where it is not on record.
+/// The gases that came into a filled cylinder; empty if they are not on record.
 std::set<std::string> arriving_gases(const Context& c, const Effect& filled);
 std::vector<const Refrigerant*> catalogued(const std::set<std::string>& designations);
 
-/// Pounds: the texts of findings are read beside a scale.
+/// In pounds, because the texts of findings are read beside a scale.
 std::string lb(Mass mass);
 /// "R-22 and R-404A".
 std::string listed(const std::set<std::string>& words);

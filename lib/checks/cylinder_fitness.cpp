@@ -6,7 +6,7 @@
 namespace tarebook::checks {
 namespace {
 
-// Events that bring a cylinder back, or that say something about it wherever it is.
+// Events that bring a cylinder back, or that may be about a cylinder elsewhere.
 bool needs_no_cylinder_here(const Context& c) {
     return c.as<kinds::Receive>() || c.as<kinds::Found>() || c.as<kinds::Move>() || c.as<kinds::Entry>() ||
            c.as<kinds::Requalify>() || c.as<kinds::Condemn>() || c.as<kinds::Reclassify>() || c.as<kinds::Settle>();
@@ -42,7 +42,7 @@ Findings condemned_cylinder(const Context& c) {
 }
 
 namespace {
-// A true scale reading is never refused: that it was weighed says that it is here.
+// A true scale reading is never refused: a cylinder that was weighed is here.
 bool is_a_weight(const Context& c) {
     return c.as<kinds::Weigh>() || c.as<kinds::StocktakeWeigh>();
 }

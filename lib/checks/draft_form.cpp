@@ -21,7 +21,7 @@ namespace tarebook {
 namespace {
 
 enum class Form {
-    words,  // one of those beside it
+    words,  // one of the words in `words`
     not_blank,
     pressure,
     temperature,
@@ -103,7 +103,7 @@ constexpr std::array text_rules = {
     TextRule{"withdraw", "why", Form::not_blank},
 };
 
-// Names and codes go into lists that owners open with a spreadsheet. Remarks may begin as people like.
+// Names and codes go into lists that owners open with a spreadsheet, so they may not begin like a formula. Remarks may.
 bool is_name(std::string_view field) {
     constexpr std::array<std::string_view, 16> names = {
         "by",        "called", "code",  "company",     "from",  "job",   "label", "lab",
@@ -122,7 +122,7 @@ bool among(std::string_view word, std::string_view words) {
     return false;
 }
 
-// What a text must be instead; empty where it is that.
+// The form that a text must have; empty if it has it.
 std::string expected_of(const TextRule& rule, const std::string& text) {
     const auto of = [](const auto& read) { return read ? std::string() : read.error().expected; };
     switch (rule.form) {
@@ -168,10 +168,10 @@ std::string expected_of(const TextRule& rule, const std::string& text) {
     return {};
 }
 
-// Walks every part of an event, whatever its kind.
+// Walks every part of an event of any kind.
 class FormCheck {
  public:
-    /// `tables`: the refrigerants, rule packs and time zones of this machine are looked at, too.
+    /// `tables`: also checks against the refrigerants, rule packs and time zones of this machine.
     FormCheck(const Event& e, bool tables) : e_(e), rules_(rules_of(e)), tables_(tables) {}
 
     std::vector<Error> run() {
@@ -253,7 +253,7 @@ class FormCheck {
                  "moment_in_zone() or parse_moment() gives both");
             return;
         }
-        // without a zone the typed offset is all that is known of the clock
+        // Without a zone only the typed offset is known.
         constexpr std::chrono::minutes farthest{14 * 60 + 59};
         if (e_.when.zone == "UTC") {
             if (std::chrono::abs(e_.when.offset) > farthest) wrong_offset("within 15 hours");
@@ -301,7 +301,7 @@ class FormCheck {
                  "a weight with its unit and its exact mass", "parse_weight() gives both");
     }
 
-    // Each result is a word of either list; which one depends on what was looked at.
+    // The lists of words for a result depend on what was inspected.
     void result_of(const kinds::Inspect& k) {
         const std::string_view words = k.of ? "pass|fail" : "no-leak|leak";
         if (!among(k.result, words))
@@ -310,7 +310,7 @@ class FormCheck {
                  k.result, std::string(words));
     }
 
-    // A ground whose rule does not say the day needs one.
+    // A ground needs a day if its rule does not give one.
     void day_of(const kinds::Extension& k) {
         if (!k.until && !terms::names_its_day(k.ground))
             slip("extension-day", fmt::format("more time for {} needs the day until when", k.ground), {},
@@ -332,7 +332,7 @@ class FormCheck {
     void values(EntryKind kind, const std::string& code, const FieldValues& all) {
         for (const auto& [name, value] : all) {
             if (!utf8(name.c_str(), value.text)) continue;
-            // each entry may have a name: one without any other field is recorded with its code as its name
+            // Each entry may have a name: an entry without any other field is recorded with its code as its name.
             if (name == "name") continue;
             const auto& rules = field_rules(kind);
             const auto rule = std::find_if(rules.begin(), rules.end(),
@@ -343,7 +343,7 @@ class FormCheck {
                 slip("field-unknown", fmt::format("a {} has no field {}", text_of(kind), name), name, names);
                 continue;
             }
-            if (value.text.empty() && !value.mass) continue;  // takes back what was on record
+            if (value.text.empty() && !value.mass) continue;  // an empty value takes back what was on record
             const bool by_table = rule->type == FieldType::refrigerant || rule->type == FieldType::zone ||
                                   rule->name == std::string_view("rule_packs");
             if (by_table && !tables_) continue;
@@ -371,7 +371,7 @@ class FormCheck {
             return Error{ErrorKind::usage, {}, "it is not the code", {}, read->text, {}};
         return lines_problem(rule.name, value.text);
     }
-    // Fields of text that hold a list of their own.
+    // Fields whose text is a list with a form of its own.
     static std::optional<Error> lines_problem(std::string_view field, const std::string& text) {
         const auto each = [&](auto parse) -> std::optional<Error> {
             for (std::size_t at = 0; at <= text.size();) {

@@ -22,7 +22,7 @@ std::vector<std::string> parts_of(std::string_view words, char by) {
     return out;
 }
 
-// What was typed is kept, once it was seen to be readable.
+// Keeps the text as typed if it can be read.
 template <class T>
 Result<FieldValue> as_typed(const Result<T>& read, const std::string& typed) {
     if (!read) return fail(read.error());
@@ -55,7 +55,7 @@ Result<FieldValue> parse_field(const FieldRule& rule, const std::string& typed, 
             const auto volume = parse_water_capacity(typed, reads);
             if (!volume) return fail(volume.error());
             const auto water = parse_weight(typed, reads);
-            return water ? as_weight(water) : FieldValue{typed, {}};  // in litres it is no weight
+            return water ? as_weight(water) : FieldValue{typed, {}};  // a capacity in litres is no weight
         }
         case FieldType::month:
             return as_typed(parse_month(typed), typed);

@@ -1,4 +1,4 @@
-// Whether a recovery reached the vacuum that is asked for before its appliance is opened.
+// Whether a recovery reached the vacuum that a rule asks for before its appliance is opened.
 #include <fmt/format.h>
 
 #include <cmath>
@@ -116,8 +116,8 @@ Result<std::string> parse_vacuum_exception(std::string_view text) {
 namespace checks {
 namespace {
 
-// An exception lets the level be missed, but not its own one: 0 psig, and 5 psig for an oil change. Nothing where no
-// rule gives that exception.
+// An exception replaces the level by its own one: 0 psig, and 5 psig for an oil change. Empty if no rule gives that
+// exception.
 std::optional<GaugePressure> most_allowed(const EvacuationNeed& need, std::string_view exception) {
     const auto word = exception.substr(0, exception.find(':'));
     for (const auto& m : need.exceptions)

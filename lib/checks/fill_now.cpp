@@ -31,7 +31,7 @@ FillContents fill_contents(const CylinderFacts& facts, const CylinderState& stat
             return;
         }
         out.unnamed = true;
-        // Of a person's own file that is not here today: a light gas, for all that is known.
+        // A gas of a person's own file that is not loaded now: it may be a light gas.
         if (name != "unknown") out.hydrocarbon_or_ammonia_suspected = true;
     };
     for (const auto& lot : state.lots) take(lot.key.refrigerant);
@@ -44,7 +44,7 @@ namespace {
 void take_rules_of_transport(std::string_view country, FillQuestion& q) {
     q.us_transport = law_of_the_us(country);
     if (q.us_transport) return;
-    // no rule of this kind changed by date so far: any day asks for the same
+    // No rule of this kind has changed by date so far, so any day gives the same one.
     const auto rule = first_matching<terms::TransportFill>(packs_of_country(country), {}, Date::max());
     if (!rule) return;
     const auto& terms = rule->as<terms::TransportFill>();

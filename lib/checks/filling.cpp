@@ -1,5 +1,5 @@
-// What may go into a cylinder. These findings stand between a person and a cylinder that bursts, so each shows its
-// figure, its limit and what to do now; none of them ever says that a cylinder is fit.
+// What may go into a cylinder. An overfilled cylinder can burst, so each of these findings shows its figure, its limit
+// and what to do now. None of them says that a cylinder is fit.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -15,7 +15,7 @@ Finding about(const Effect& e, std::string text, std::string seen, std::string e
     return checks::about(e.cylinder, std::move(text), std::move(seen), std::move(expected), std::move(next));
 }
 
-// A quiet line about something that the collar says and the book does not know.
+// A note about a mark on the collar that the book does not have.
 Finding read_the_collar(const Effect& e, std::string_view what, std::string_view mark) {
     return about(e, fmt::format("{}: {} not on record; read the collar: {}", e.cylinder, what, mark), {}, {},
                  "add it with `tarebook cylinder correct`");
@@ -25,7 +25,7 @@ bool filled_under_us_law(const Context& c, const Effect& e) {
     return law_of_the_us(c.facts(e.cylinder).country.value_or(""));
 }
 
-// All that is in the cylinder after the act, and all that was put in: the worst of them decides.
+// All gases in the cylinder after the event, and all that were put in: the strictest limit decides.
 std::set<std::string> gases_after(const Context& c, const Effect& e) {
     auto gases = known_gases(e.after.lots);
     gases.merge(arriving_gases(c, e));
@@ -50,11 +50,12 @@ std::optional<Overfill> overfill(const Context& c, const Effect& e) {
     if (!limit || holds <= limit->net) return std::nullopt;
     const auto& tare = c.facts(e.cylinder).tare;
     const Mass gross = e.after.gross.value_or(holds + tare.value_or(Mass()));
-    // to what this scale can show, as the stop weight of `room`: never past the limit by a fraction of a step
+    // Rounded to the division of this scale, as the stop weight of `room`: never above the limit by a fraction of a
+    // division.
     const auto down = stop_weights(limit->net, tare.value_or(Mass()), gross, division_of_scale(c));
     return Overfill{
         holds,
-        // a computed limit has no end of digits: shown, it is rounded down
+        // a computed limit has endless digits: it is shown rounded down
         limit->net.rounded_down_to(Mass::thousandths_of_a_pound(10)), -down.room,
         tare ? fmt::format("{} gross after, tare {}", lb(gross), lb(*tare)) : fmt::format("{} net after", lb(holds)),
         fmt::format("{} {}", lb(down.stop_gross), tare ? "gross" : "net"), limit->rule};
@@ -78,11 +79,11 @@ Findings fill_limit(const Context& c) {
     return out;
 }
 
-// A weight that shows it is the truth, and is never refused; but whoever looks through the exceptions must meet it.
-// Once, where it comes to light: what weighs the same tomorrow is no second one.
+// A weight that shows an overfull cylinder is true and is not refused, but it is listed as an exception: once, at the
+// event that shows it, not at each later weight.
 Findings over_limit(const Context& c) {
     Findings out;
-    if (c.as<kinds::Receive>()) return out;  // a factory fill has the limit of whoever filled it
+    if (c.as<kinds::Receive>()) return out;  // the supplier's limit holds for a factory fill
     for (const auto& e : c.folded.effects) {
         if (e.after.contents() <= e.before.contents() || c.facts(e.cylinder).use == "supply") continue;
         if (std::find(c.filled.begin(), c.filled.end(), &e) != c.filled.end()) continue;
@@ -143,7 +144,7 @@ Findings service_pressure_unknown(const Context& c) {
     for (const auto* e : c.filled) {
         const auto& spec = c.facts(e->cylinder).spec;
         if (!spec) continue;
-        if (const auto mark = parse_spec_mark(*spec); mark && !mark->refillable) continue;  // refused for more
+        if (const auto mark = parse_spec_mark(*spec); mark && !mark->refillable) continue;  // refused by another check
         const auto names = gases_after(c, *e);
         if (const auto strange = not_catalogued(names); !strange.empty()) {
             out.push_back(about(*e,

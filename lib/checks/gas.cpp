@@ -1,4 +1,4 @@
-// Which gas meets which, whose it is, and where it may go.
+// Which gas is mixed with which, whose it is, and where it may go.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -14,7 +14,7 @@ std::set<std::string> without(std::set<std::string> from, const std::set<std::st
     return from;
 }
 
-// Owners of the used gas that a charge or reuse drew: what 40 CFR 82.154(d) is about. Virgin and reclaimed gas is free.
+// Owners of the used gas that a charge or reuse drew (40 CFR 82.154(d)). Virgin and reclaimed gas may go to any owner.
 std::set<std::string> owners_of_used(const Lots& lots) {
     std::set<std::string> out;
     for (const auto& lot : lots)
@@ -79,7 +79,7 @@ Findings refrigerant_not_on_record(const Context& c) {
 
 namespace {
 
-// What a circuit holds goes by estimate into another appliance: the same two questions as for gas out of a cylinder.
+// A circuit's contents that go by estimate into another appliance: the same two checks as for gas out of a cylinder.
 struct PumpedOver {
     const kinds::Pumpdown* down;
     PlaceFacts from, to;
@@ -87,7 +87,7 @@ struct PumpedOver {
 std::optional<PumpedOver> pumped_over(const Context& c) {
     const auto* k = c.as<kinds::Pumpdown>();
     if (!k || !k->to) return std::nullopt;
-    // nothing went over: and no posting leads from the place back to this event where the register changes
+    // Nothing moved; and without a posting a change of the register at that place does not come back to this event.
     if (!k->mass || k->mass->mass == Mass()) return std::nullopt;
     const auto from = place_facts(c.reg, k->circuit, c.order);
     const auto to = place_facts(c.reg, *k->to, c.order);
@@ -177,7 +177,7 @@ Findings circuit_refrigerant(const Context& c) {
                       "stop; recover it into a cylinder instead")};
     }
     const auto* from = drawn_for_circuit(c);
-    if (!from || from->levelled.mixed) return {};  // mixed gas is refused as such
+    if (!from || from->levelled.mixed) return {};  // mixed gas is refused by another check
     const auto* put = put_of(c.event);
     const auto& place = c.place(put->circuit);
     if (!place || place->refrigerant.empty()) return {};
@@ -197,7 +197,7 @@ Findings two_owners(const Context& c) {
     Findings out;
     for (const auto& e : c.folded.effects) {
         if (!(Mass() < e.moved) || !e.after.reclaim_only || e.before.reclaim_only) continue;
-        if (c.facts(e.cylinder).use == "consolidation") continue;  // there it is meant to be so
+        if (c.facts(e.cylinder).use == "consolidation") continue;  // a consolidation cylinder is meant to be mixed
         std::set<std::string> owners;
         for (const auto& lot : e.after.lots)
             if (Mass() < lot.mass) owners.insert(lot.key.owner == shop_owner ? "the shop" : lot.key.owner);

@@ -5,7 +5,7 @@
 namespace tarebook {
 namespace {
 
-// The finding that was taken on: the one with the same words where there are several of a check and subject.
+// The finding that was accepted: of several with the same check and subject, the one with the same text.
 Finding* taken_on(std::vector<Finding>& findings, const Accepted& accepted) {
     Finding* best = nullptr;
     for (auto& f : findings) {

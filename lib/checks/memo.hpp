@@ -1,5 +1,5 @@
-// Answers about cylinders and gases that depend on nothing but their question, kept: in a book the same few cylinders
-// are filled with the same gas again and again, and each answer is built from tables and words.
+// Keeps answers about cylinders and gases that depend on their question alone: in a book the same few cylinders are
+// filled with the same gas again and again, and each answer is built from tables and text.
 #pragma once
 
 #include <functional>
@@ -14,7 +14,7 @@ namespace tarebook::checks {
 
 class Memo {
  public:
-    /// The smallest limit; empty where none can be computed.
+    /// The smallest limit; empty if none can be computed.
     const std::optional<SmallestLimit>& limit(const FillQuestion& question) { return limits_.smallest(question); }
     const RatingVerdict& rating(const std::vector<const Refrigerant*>& gases, const std::string& spec,
                                 bool us_transport);

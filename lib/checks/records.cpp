@@ -1,4 +1,4 @@
-// What the record itself says or leaves out.
+// What the record has or lacks.
 #include <fmt/format.h>
 
 #include "all_checks.hpp"
@@ -7,7 +7,8 @@
 namespace tarebook::checks {
 namespace {
 
-// What two devices' clocks may differ by, or one that is set right (common practice, no source).
+// How far the clocks of two devices may differ, or one clock before and after it is set right (common practice, no
+// source).
 constexpr std::chrono::minutes clock_tolerance{15};
 
 Finding quiet(const std::string& subject, std::string text, std::string next) {
@@ -25,7 +26,7 @@ std::string local(const Context& c, Instant at) {
     return moment_text({at, c.event.when.offset, c.event.when.zone});
 }
 
-// The circuit that our own people opened; empty where none was, or where others did the work.
+// The circuit that the shop's own people opened; empty if none was opened, or if others did the work.
 std::string circuit_opened(const Context& c) {
     if (const auto* k = c.as<kinds::Recover>()) return k->circuit;
     if (const auto* k = put_of(c.event); k && !k->from.starts_with("outside:")) return k->circuit;
@@ -34,7 +35,7 @@ std::string circuit_opened(const Context& c) {
 
 }  // namespace
 
-// A recording refuses what has not the form of its kind: only an event that came with a bundle can be so.
+// A recording refuses an event without the form of its kind, so only one from a bundle can lack it.
 Findings malformed(const Context& c) {
     Findings out;
     for (auto& error : form_problems_on_every_machine(c.event))
@@ -44,7 +45,7 @@ Findings malformed(const Context& c) {
     return out;
 }
 
-// A late entry is none of these: it tells of an earlier time, and is recorded now.
+// A late entry is no such case: it tells of an earlier time, and is recorded now.
 Findings clock_went_back(const Context& c) {
     const auto& before = c.before.recorded_before.on_chain;
     if (!before || *before - c.event.recorded <= clock_tolerance) return {};
@@ -58,7 +59,7 @@ Findings clock_went_back(const Context& c) {
                   "recorded again with --at")};
 }
 
-// What was received was recorded before it was received: one of two devices has a wrong clock.
+// The bundle was recorded later than it was received: one of the two devices has a wrong clock.
 Findings clock_ahead(const Context& c) {
     const auto& received = c.before.recorded_before.received;
     if (!received || received->recorded - c.event.recorded <= clock_tolerance) return {};

@@ -1,4 +1,4 @@
-// In which condition used gas may go into equipment again, and how gas comes to another condition.
+// In which condition used gas may go into equipment again, and how gas gets another condition.
 #include <fmt/format.h>
 
 #include "tarebook/checks/ownership.hpp"
@@ -24,8 +24,8 @@ namespace {
 
 using Owner = terms::ReuseCondition::Owner;
 
-// Whether the rule asks for more than this lot is. Where it asks for reclaimed gas of another owner's, other-owner has
-// said so.
+// Whether the lot is in a worse condition than the rule asks for. False if the rule asks for reclaimed gas because of
+// another owner: the check other-owner reports that.
 bool falls_short(const Lot& lot, const terms::ReuseCondition& terms, bool own) {
     if (terms.owner != (own ? Owner::same : Owner::other)) return false;
     if (!own && terms.least <= Condition::reclaimed) return false;
@@ -75,7 +75,7 @@ bool barred(Condition condition, const terms::ServiceBan& ban, Date on) {
 
 }  // namespace
 
-// What others put in has no condition on record and is taken as new gas.
+// Gas that others put in has no condition on record and counts as new gas.
 Findings service_ban(const Context& c) {
     const auto* put = put_of(c.event);
     if (!put) return {};
@@ -122,7 +122,7 @@ Findings service_ban(const Context& c) {
 }
 
 namespace {
-// Where the conditions of gas are defined; other countries have words of their own for much the same.
+// The clause that defines the conditions of gas; other countries have words of their own for similar conditions.
 std::string clause_of_conditions(const Context& c, std::string_view cylinder) {
     return law_of_the_us(c.facts(cylinder).country.value_or("")) ? " (40 CFR 82.152)" : "";
 }
@@ -151,7 +151,7 @@ Findings recycle_incomplete(const Context& c) {
                   "clean it again, or send it to reclaim")};
 }
 
-// Better gas than it was: by cleaning, by a reclaimer, never by a word.
+// A better condition needs cleaning or a reclaimer: a statement alone does not improve gas.
 Findings condition_by_word(const Context& c) {
     const auto* k = c.as<kinds::Reclassify>();
     const auto to = k && k->to_condition ? condition_from(*k->to_condition) : std::nullopt;

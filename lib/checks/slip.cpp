@@ -18,7 +18,8 @@ ScaleReads scale_reads(const Context& c) {
 
 std::string slip_that_explains(const Gap& gap, const Context& c) {
     for (const auto& meant : weights_that_may_be_meant({gap.read_gross, gap.read_typed}, scale_reads(c))) {
-        // books carry the sentences of these exceptions: the other slips are named by a count alone
+        // The texts of exceptions in existing books do not name these slips, and must stay the same: a stocktake names
+        // them.
         if (meant.slip == Slip::ounces_as_tenths || meant.slip == Slip::tenths_as_ounces) continue;
         if ((meant.mass - gap.expected_gross).magnitude() <= gap.tolerance) return std::string(text_of(meant.slip));
     }

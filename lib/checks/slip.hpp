@@ -1,5 +1,5 @@
-// A slip of the hand that would explain why a weight does not meet the book. Said only to explain a gap that is there;
-// a weight is never suspected for itself.
+// A slip of the hand that would explain why a weight does not meet the book. Precondition: there is a gap; a weight
+// without one is not suspected.
 #pragma once
 
 #include <string>
@@ -8,7 +8,7 @@
 
 namespace tarebook::checks {
 
-/// "digits swapped?", "kg typed as lb?", "lb typed as kg?", or nothing.
+/// "digits swapped?", "kg typed as lb?", "lb typed as kg?", or empty.
 std::string slip_that_explains(const Gap& gap, const Context& c);
 
 }  // namespace tarebook::checks

@@ -1,4 +1,4 @@
-// A reclaimer's statement against the return that it is about, and against itself.
+// A reclaimer's statement against its return, and against itself.
 #include <fmt/format.h>
 
 #include "all_checks.hpp"

@@ -1,4 +1,5 @@
-// The table of checks. Name and severity are stamped here, so that no finding can carry a name that is not listed.
+// The table of checks. The name and severity of a finding are taken from here, so that no finding has a name that is
+// not listed.
 #include <array>
 
 #include "all_checks.hpp"

@@ -1,5 +1,5 @@
-// What only the union of two books can show. Each of these tells both sides; whichever of the two is right, a person
-// says so with a void, a correction or a resolving event.
+// Contradictions that only two books together show. Each finding names both sides; a person decides which is right,
+// with a void, a correction or a resolution.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -9,8 +9,8 @@
 namespace tarebook::checks {
 namespace {
 
-// A cylinder does not get from one site to another in less; devices' clocks may be as far apart (common practice, no
-// source).
+// A cylinder cannot get from one site to another in less time, and devices' clocks may be that far apart (common
+// practice, no source).
 constexpr std::chrono::minutes one_moment{15};
 
 std::string told(const NearbyEvent& t) {
@@ -38,7 +38,7 @@ bool about_equal(Mass a, Mass b, Mass tolerance) {
     return (a - b).magnitude() <= tolerance;
 }
 
-// The other book drew what this event only now fills in: with the two the other way round, neither would be amiss.
+// Whether the other book drew what this event only now fills in. In the other order neither event would have a finding.
 bool other_way_round(const NearbyEvent& drew, const NearbyEvent& fills, Mass tolerance) {
     if (!drew.moved.is_negative() || fills.moved <= Mass()) return false;
     if (drew.gap > tolerance)

@@ -8,8 +8,8 @@
 namespace tarebook::checks {
 namespace {
 
-// A cylinder that gave more than its own first weight and its tare allow. How far a tare may be off is the level
-// tolerance; how far a pair may be off is two divisions.
+// A cylinder that gave more than its own first weight and its tare allow. The level tolerance is how far a tare may be
+// off; two divisions are how far a pair may be off.
 struct Overdraw {
     CylinderWeighing of;
     Mass drawn, available, tare;
@@ -32,7 +32,7 @@ bool draws_too_much(const Context& c, std::string_view cylinder) {
                        [&](const auto& w) { return w.cylinder == cylinder && overdraw(c, w).has_value(); });
 }
 
-// The lower of the two moments that an event shows of a cylinder.
+// The lower of the two contents, before and after, that an event shows.
 Mass lowest_contents(const Effect& e) {
     return std::min(e.levelled.contents(), e.after.contents());
 }
@@ -164,7 +164,7 @@ Findings transfer_sides_differ(const Context& c) {
     const Mass went = f.is_pair() ? -f.gained() : f.gained();
     const Mass came = i.gained();
     const Mass difference = went - came;
-    // the same bound by which the fold tells "scale" from "unaccounted"
+    // The bound is the one by which the fold tells "scale" from "unaccounted".
     if (difference.magnitude() <= level_tolerance(Mass(), c.facts(k->from))) return {};
     return {{.check = {},
              .subject = k->from,
@@ -222,7 +222,8 @@ Findings gap(const Context& c) {
         if (g.read_typed == "empty" || g.read_typed == "evacuated") {
             out.push_back(gap_by_words(g, g.read_typed, c));
         } else if (g.read_typed == "below tare") {
-            // the weight that showed it has its own finding; without one, the book alone was below nothing
+            // If a weight showed it, that weight has its own finding; without a weight it is the book alone that is
+            // below zero.
             if (!reads_gross(c, g.cylinder)) out.push_back(gap_by_words(g, "gone", c));
         } else {
             out.push_back(gap_by_weight(g, c));
