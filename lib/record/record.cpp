@@ -17,17 +17,17 @@ namespace {
 struct Against {
     std::size_t draft = 0;
     Finding finding;
-    bool askable = false;  // could be answered with yes, and there is somebody to ask
+    bool askable = false;  // a yes would accept it, and a person is at the terminal
 };
 
-// The drafts as they would be recorded, with what is taken on; what speaks against them; what is to be asked.
+// The drafts as they would be recorded, with the findings that are accepted; what refuses them; what is to be asked.
 struct Judged {
     std::vector<Event> drafts;
     std::vector<Outcome> outcomes;
     std::vector<Against> against, questions;
 };
 
-// What a person said yes to, with the figures that were shown.
+// The findings that a person said yes to, with the figures that were shown.
 class Answers {
  public:
     void yes(const Finding& f) { said_.insert(key(f)); }
@@ -70,11 +70,12 @@ Error refusal(const Finding& f) {
     return refused(f.check, f.text, f.seen, f.expected, f.next);
 }
 
-// One recording: look, judge and commit under one lock, as often as there is something to ask.
+// One recording: looks up, judges and commits under one lock, and does so again after each round of questions.
 class Recording {
  public:
     using Look = std::function<SortedDrafts(const Book&)>;
-    enum class Problems { judged_too, end_it };  // whether drafts beside one with a problem are judged as well
+    // judged_too: a draft with a problem does not end the judging of the others.
+    enum class Problems { judged_too, end_it };
 
     Recording(Book& book, const RecordOptions& options) : options_(options), book_(&book) {
         if (!options.dry_run) return;
@@ -82,7 +83,7 @@ class Recording {
         book_ = &*copy_;
     }
 
-    // `early`: what was seen before the lock, where no other program has recorded since.
+    // `early`: the look-up made before the lock. It is used only if no other program has recorded since.
     Recorded run(const Look& look, Problems problems, std::optional<SortedDrafts> early = {}, std::int64_t mark = 0) {
         for (;;) {
             auto transaction = Book::Transaction::begin(*book_);
@@ -97,7 +98,7 @@ class Recording {
                 return refused_for(std::move(looked));
             }
             if (found.questions.empty()) return committed(transaction, std::move(looked), std::move(found));
-            { const auto released = std::move(transaction); }  // nobody else waits while a person thinks
+            { const auto released = std::move(transaction); }  // lets other programs record while a person thinks
             for (const auto& question : found.questions) {
                 if (!options_.ask(question.finding)) {
                     out_ = {};
@@ -111,11 +112,11 @@ class Recording {
     [[nodiscard]] const Book& book() const { return *book_; }
 
  private:
-    // what cannot be answered with yes at the terminal is refused before anything is asked
+    // A refusal that the person cannot accept at the terminal ends the recording before any question.
     static bool must_end(const Judged& found) {
         return std::any_of(found.against.begin(), found.against.end(), [](const Against& a) { return !a.askable; });
     }
-    // What no answer can help with comes first.
+    // Lists refusals that no answer can lift first.
     static void take_against(SortedDrafts& looked, const Judged& found) {
         for (const bool askable : {false, true})
             for (const auto& a : found.against)
@@ -202,7 +203,7 @@ Recorded record_each(Book& book, std::vector<DraftLine> lines, const RecordOptio
     if (options.dry_run) {
         out = recording.run(look, Recording::Problems::judged_too);
     } else {
-        // A long list is looked through before the lock; under it again only where another program came between.
+        // A long list is looked up before the lock, and again under it only if another program recorded in between.
         book.hold_still();
         auto early = look(book);
         const auto mark = book.version_mark();

@@ -40,7 +40,7 @@ class Many {
         }
         const auto mark = book_.version_mark();
         auto transaction = Book::Transaction::begin(book_);
-        if (book_.version_mark() != mark) {  // another program came between
+        if (book_.version_mark() != mark) {  // another program recorded in between
             choose();
             if (out_.problem_count > 0 || fresh_.empty()) return answer(book_.head());
         }
@@ -59,7 +59,7 @@ class Many {
  private:
     [[nodiscard]] bool stays() const { return out_.problem_count == 0 && !options_.dry_run; }
 
-    // Leaves out what is in the book already, and asks whether everything that is named is on record.
+    // Leaves out drafts that are in the book already, and checks that all they refer to is on record.
     void choose() {
         out_ = {};
         fresh_.clear();
@@ -112,7 +112,7 @@ class Many {
     void problem(std::size_t draft, Error error) {
         ++out_.problem_count;
         auto& list = out_.problems;
-        // they come in order of time, and are listed in the order of the drafts
+        // They come in order of time, and are listed in the order of the drafts.
         if (list.size() == options_.most_listed && list.back().draft <= draft) return;
         const auto place = std::upper_bound(list.begin(), list.end(), draft,
                                             [](std::size_t d, const DraftProblem& p) { return d < p.draft; });

@@ -19,7 +19,7 @@ std::optional<std::string> circuit_of(const Event& e) {
         e.what);
 }
 
-// One slipped digit of a test's year would keep a cylinder in test for a decade.
+// Refuses a test date in the future: one wrong digit of the year would keep a cylinder in test for a decade.
 std::optional<Error> test_to_come(const Event& e) {
     std::string tested;
     if (const auto* k = std::get_if<kinds::Requalify>(&e.what)) tested = k->tested;
@@ -27,7 +27,7 @@ std::optional<Error> test_to_come(const Event& e) {
         if (const auto it = k->values.find("tested"); it != k->values.end()) tested = it->second.text;
     if (tested.empty() || e.recorded == Instant()) return std::nullopt;
     const auto month = parse_month(tested);
-    // a day ahead of UTC there is already the next month
+    // In time zones ahead of UTC the next month may have begun.
     const std::chrono::year_month_day last(std::chrono::floor<std::chrono::days>(e.recorded + std::chrono::hours(14)));
     if (!month || *month <= last.year() / last.month()) return std::nullopt;
     return refused("test-to-come", "the test is said to lie ahead", tested,
@@ -106,7 +106,7 @@ std::optional<Error> References::check_entry(const kinds::Entry& k) {
     drafted_[static_cast<std::size_t>(k.entry)].emplace(k.code, true);
     return std::nullopt;
 }
-// A leak on record, and where gas went in for it, one of that appliance.
+// The leak must be on record; where gas went in for it, it must be one of that appliance.
 std::optional<Error> References::check_leak(std::string_view code, const std::string& circuit) {
     if (!leaks_) {
         leaks_.emplace();
@@ -139,7 +139,7 @@ std::optional<Error> References::check_leak(std::string_view code, const std::st
                    std::string(code), fmt::format("a leak of {}", appliance_of(circuit)),
                    fmt::format("tarebook report appliance {} lists its leaks", appliance_of(circuit)));
 }
-// A return that counts, before it in time, and without a statement yet.
+// A statement needs a return that counts, that is earlier, and that has no statement yet.
 std::optional<Error> References::check_settle(const kinds::Settle& k, const Event& e) const {
     const auto target = book_.event_named(k.target);
     const auto* sent = target ? std::get_if<kinds::Return>(&target->event.what) : nullptr;
@@ -168,7 +168,7 @@ const std::vector<KnownStocktake>& References::known_stocktakes() {
     if (!counts_) counts_ = stocktakes(book_);
     return *counts_;
 }
-// One count of a place at a time: else nobody knows which of two a weight belongs to.
+// One stocktake of a place at a time, so that each weight belongs to one.
 std::optional<Error> References::check_stocktake_begin(const kinds::StocktakeBegin& k) {
     for (const auto& count : known_stocktakes())
         if (!count.close && count.what().place == k.place)
@@ -176,7 +176,7 @@ std::optional<Error> References::check_stocktake_begin(const kinds::StocktakeBeg
                            "one count of a place at a time", "go on with it, or end it first: tarebook count close");
     return std::nullopt;
 }
-// What a person misread is put right after the count was closed, too: a void and its replacement in one.
+// A misread weight may be corrected after the stocktake was closed: the draft is a void and its replacement in one.
 bool References::stands_in_for_one_of(std::string_view count, const Event& e) const {
     return std::any_of(voided_here_.begin(), voided_here_.end(), [&](const std::string& digest) {
         const auto out = book_.event_named(digest);
@@ -254,7 +254,7 @@ std::optional<Error> References::check_withdraw(const kinds::Withdraw& k) const 
                    "tarebook books lists them");
 }
 std::optional<Error> References::check_resolve(const kinds::Resolve& k) const {
-    if (k.finding.starts_with("due/")) return std::nullopt;  // a clock: whoever asks knows which there are
+    if (k.finding.starts_with("due/")) return std::nullopt;  // a clock; its existence is checked by the caller
     if (k.finding.starts_with("branch/")) {
         for (const auto& first : book_.branch_firsts())
             if (k.finding == "branch/" + hex(first)) return std::nullopt;
@@ -276,7 +276,7 @@ std::optional<Error> refuse_or_accept_void_of_entry(const Book& book, Event& dra
     const auto target = out ? book.event_named(out->target) : std::nullopt;
     const auto* entry = target ? added_cylinder(target->event) : nullptr;
     if (!entry) return std::nullopt;
-    // another event may still say what it weighs, as where two books added it
+    // Another event may still give its weight, if two books added the cylinder.
     if (const auto* left = book.entries().find(EntryKind::cylinder, entry->code))
         if (const auto tares = left->fields().find("tare"); tares != left->fields().end())
             for (const auto& tare : tares->second)
@@ -304,13 +304,13 @@ std::optional<Error> refuse_or_accept_void_of_entry(const Book& book, Event& dra
             entry->code));
 }
 
-// Same own_id: same content is "already recorded", other content is refused. Where no time was given, now is no
-// content.
+// An event with the same own_id: with the same content it is "already recorded", with another content it is refused. A
+// time that was not typed is not part of the content.
 Result<std::optional<StoredEvent>> already_there(const Book& book, Event draft) {
     auto stored = book.event_with_own_id(*draft.own_id);
     if (!stored) return std::nullopt;
     if (draft.when.at == draft.recorded) draft.when = stored->event.when;
-    if (!draft.anyway) draft.anyway = stored->event.anyway;  // the reason was given once, or yes was said
+    if (!draft.anyway) draft.anyway = stored->event.anyway;  // the reason was given, or yes was said, the first time
     if (words_of(draft) == words_of(stored->event)) return stored;
     return fail(refused("own-id-other-content",
                         fmt::format("{} is recorded already as {}, with other content", *draft.own_id, stored->name),

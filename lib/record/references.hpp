@@ -1,4 +1,4 @@
-// What a draft refers to must be on record, or come in with a draft before it.
+// Precondition of a draft: all that it refers to is on record, or comes in with a draft before it.
 #pragma once
 
 #include <array>
@@ -16,7 +16,7 @@ namespace tarebook {
 
 Error refused(std::string name, std::string what, std::string seen, std::string expected, std::string next);
 
-/// The reason kept where a person was asked and said yes.
+/// The reason that is kept if a person said yes to a question.
 inline constexpr std::string_view said_yes_at_terminal = "confirmed at the terminal";
 
 class References {
@@ -42,21 +42,21 @@ class References {
 
     const Book& book_;
     std::array<ByCode<bool>, 7> drafted_;  // by kind
-    /// Where each leak is, by number: of the book once one was asked for, then of the drafts.
+    /// The appliance or circuit of each leak, by number: from the book at the first question, then of the drafts.
     std::optional<std::vector<std::string>> leaks_;
     std::vector<std::string> drafted_leaks_;
     std::map<std::string, std::string, std::less<>> others_leaks_;  ///< of other books, by code
-    std::optional<std::vector<KnownStocktake>> counts_;             ///< of the book, once one was asked for
+    std::optional<std::vector<KnownStocktake>> counts_;             ///< of the book, read at the first question
     std::set<std::string, std::less<>>
-        seen_unknown_;                   ///< by the drafts: cylinders that a count found, and the register lacks
-    std::set<std::string> voided_here_;  ///< by the drafts, digests in hex
+        seen_unknown_;                   ///< of the drafts: cylinders that a stocktake found and the register lacks
+    std::set<std::string> voided_here_;  ///< of the drafts, digests in hex
 };
 
-/// A void that takes the entry of a cylinder which holds gas by the book: without the entry the book has no tare and no
-/// limit of it. Recorded only for a reason (`anyway`); the exception then stays listed. Error: entry-holds-gas.
+/// A void of the entry of a cylinder that holds gas by the book: without the entry the book has no tare and no limit of
+/// it. It is recorded only with a reason (`anyway`); the exception then stays listed. Error: entry-holds-gas.
 std::optional<Error> refuse_or_accept_void_of_entry(const Book& book, Event& draft);
 
-/// The event that a draft's own_id has already become; empty where there is none. Error: own-id-other-content.
+/// The event that a draft's own_id already names; empty if there is none. Error: own-id-other-content.
 Result<std::optional<StoredEvent>> already_there(const Book& book, Event draft);
 
 }  // namespace tarebook

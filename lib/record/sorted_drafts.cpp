@@ -46,7 +46,7 @@ SortedDrafts sorted_lines(const Book& book, const std::vector<DraftLine>& lines)
         take_country_of_book(book, draft);
         const auto cylinders = cylinders_of(draft);
         auto errors = draft_form_problems(draft);
-        // what other lines say of an entry that is refused shall not be told as unknown, too
+        // Lines that name a refused entry must not be reported for an unknown code too.
         if (!errors.empty() && std::holds_alternative<kinds::Entry>(draft.what)) (void)references.check(draft);
         if (errors.empty()) {
             name_target_by_digest(book, draft);
@@ -69,7 +69,7 @@ SortedDrafts sorted_lines(const Book& book, const std::vector<DraftLine>& lines)
         }
         const bool touched = all_open || std::any_of(cylinders.begin(), cylinders.end(),
                                                      [&](const std::string& c) { return open.contains(c); });
-        // what flows out of a cylinder with unknown contents is unknown, too
+        // Contents that flow out of a cylinder with unknown contents are unknown too.
         if (touched) open.insert(cylinders.begin(), cylinders.end());
         out.fresh.push_back(std::move(draft));
         out.line_of.push_back(i);
@@ -83,7 +83,7 @@ SortedDrafts sorted_command(const Book& book, std::vector<Event> drafts) {
     for (std::size_t i = 0; i < drafts.size(); ++i) {
         auto& draft = drafts[i];
         take_country_of_book(book, draft);
-        // one id for what was said, one for each event that it becomes
+        // One own id for the command, and from it one for each event.
         if (i > 0 && draft.own_id && draft.own_id == drafts[0].own_id) *draft.own_id += fmt::format("#{}", i + 1);
         for (auto& error : draft_form_problems(draft)) out.problems.push_back({i, std::move(error)});
     }

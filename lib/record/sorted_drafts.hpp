@@ -1,5 +1,5 @@
-// What can be said of drafts before they are judged: what is in the book already, what has not the form of an event,
-// what refers to something that is not on record.
+// Sorts drafts before they are judged: those that are in the book already, those without the form of an event, those
+// that refer to something that is not on record.
 #pragma once
 
 #include "tarebook/record/record.hpp"
@@ -9,24 +9,22 @@ namespace tarebook {
 struct SortedDrafts {
     std::vector<DraftProblem> problems;
     std::vector<StoredEvent> already;  ///< with the same content
-    std::vector<Event> fresh;          ///< the drafts that are left, with their targets named by digest
+    std::vector<Event> fresh;          ///< the other drafts, with their targets named by digest
     std::vector<std::size_t> line_of;  ///< of each fresh draft
-    std::vector<bool> judgeable;       ///< no line before left it open what its cylinders hold
+    std::vector<bool> judgeable;       ///< false if a line before it left open what its cylinders hold
     bool all_read = true;
 };
 
-/// Where a site stands, and where a cylinder is filled, is the shop's country unless somebody said otherwise. It goes
-/// into the entry, so that whoever gets the entry judges by the same rules. Where the default packs hold nothing is
-/// written.
+/// Sets the country of a new site or cylinder to the shop's country if none is given. It is part of the entry, so that
+/// each book that gets the entry judges by the same rules. If the default packs hold there it is not written.
 void take_country_of_book(const Book& book, Event& draft);
 
-/// Of lines that stand each for itself.
+/// For lines that are recorded independently of each other.
 SortedDrafts sorted_lines(const Book& book, const std::vector<DraftLine>& lines);
-/// Of the drafts of one command: where one of them is in the book already, the command is.
+/// For the drafts of one command: if one of them is in the book already, the command is.
 SortedDrafts sorted_command(const Book& book, std::vector<Event> drafts);
 
-/// A void or a statement names its target by what a person types (E12, digits of a digest); in the book it is the
-/// digest.
+/// A person types E12 or digits of a digest for the target of a void or statement; this puts the digest in its place.
 void name_target_by_digest(const Book& book, Event& draft);
 
 }  // namespace tarebook
