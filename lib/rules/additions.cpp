@@ -1,4 +1,4 @@
-// From movements to additions: net per job, with what its definition leaves out set apart.
+// From movements to additions: net per job, without what the rule's definition leaves out.
 #include <algorithm>
 #include <deque>
 #include <map>
@@ -15,12 +15,12 @@ void once(std::vector<Reason>& list, Reason reason) {
     if (!has(list, reason)) list.push_back(reason);
 }
 
-// What was taken out because a season changed, waiting to be put back: 40 CFR 82.152 and 84.102, seasonal variance
-// (from memory): put back within one period of 12 months, and no more than was taken out.
+// Gas that was taken out because a season changed. 40 CFR 82.152 and 84.102, seasonal variance (from memory): it counts
+// as put back within one period of 12 months, and up to the mass that was taken out.
 class SeasonalStore {
  public:
     void take_out(Date on, Mass mass) { out_.push_back({on, mass}); }
-    /// How much of `mass` is a return of what was taken out.
+    /// Returns how much of `mass` puts back what was taken out.
     Mass put_back(Date on, Mass mass) {
         while (!out_.empty() && after(out_.front().on, {12, Period::Unit::month}) < on) out_.pop_front();
         Mass covered;
@@ -46,7 +46,7 @@ struct Group {
     MassTotal net, excluded, put_back, uncovered;
 };
 
-// What was taken out to repair something, waiting to be put back, by this job or by another one.
+// Gas that was taken out for a repair and is expected back, by this job or by another one.
 class RepairStore {
  public:
     explicit RepairStore(std::vector<TakenOut>& out) : out_(out) {}
@@ -55,14 +55,14 @@ class RepairStore {
         groups_.push_back(group);
         out_.push_back({m.on, m.job, -m.mass, -m.mass, m.source, {}, {}});
     }
-    /// Up to `mass` of what that job took out is back. How much.
+    /// Up to `mass` of what that job took out is put back. Returns how much.
     Mass back_in_job(std::size_t group, Mass mass, const ApplianceMovement& by) {
         Mass covered;
         if (const auto it = of_group_.find(group); it != of_group_.end())
             for (const auto i : it->second) covered += back(i, mass - covered, by);
         return covered;
     }
-    /// Up to `mass` of what other jobs took out is back, the oldest first: `took(group, part)`. How much.
+    /// Up to `mass` of what other jobs took out is put back, the oldest first: `took(group, part)`. Returns how much.
     template <class Took>
     Mass back_from_others(Mass mass, const ApplianceMovement& by, Took took) {
         Mass covered;
@@ -74,7 +74,7 @@ class RepairStore {
         }
         return covered;
     }
-    /// The appliance got another gas, or none: what was taken out before does not come back.
+    /// Ends all waiting, because the appliance got another gas or none.
     void end(const ApplianceMovement& by) {
         for (std::size_t i = oldest_; i < out_.size(); ++i) back(i, out_[i].left, by);
     }
@@ -158,14 +158,14 @@ class Sorting {
         groups_[at].net += m.mass;
         if (m.reason != Reason::put_back) return;
         const auto covered = repairs_.back_from_others(rest, m, [&](std::size_t other, Mass part) {
-            groups_[other].net += part;  // that job is even by so much, and no more
+            groups_[other].net += part;  // that job took out so much less
         });
         groups_[at].net -= covered;
         groups_[at].put_back += covered;
         groups_[at].uncovered += rest - covered;
     }
 
-    // The key says whether it is a job, so that a job named like a day is not taken for that day.
+    // The key tells a job from a day, so that a job that is named like a day is not taken for it.
     struct Key {
         std::optional<std::string> job;
         Date day{};

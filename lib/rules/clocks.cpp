@@ -1,4 +1,4 @@
-// The clocks of one appliance: a walk through its history for each pack, because packs count apart.
+// The clocks of one appliance: one walk through its history for each pack, because packs count independently.
 #include "tarebook/rules/clocks.hpp"
 
 #include <fmt/format.h>
@@ -23,7 +23,8 @@ std::optional<RuleMatch> rule_of(RulePacks packs, const RulePack* pack, const Ru
     return std::nullopt;
 }
 
-// Where the lower of two thresholds of one pack is passed, the higher may not be.
+// Whether the rate is over a threshold of this pack. A rate may be over the lower of two thresholds and not over the
+// higher.
 bool is_over(RulePacks packs, const RulePack* pack, const RuleSubject& subject, const LeakRate& rate) {
     const auto all = matching<terms::LeakRateThreshold>(packs, subject, rate.on);
     return std::any_of(all.begin(), all.end(), [&](const RuleMatch& m) {
@@ -79,7 +80,7 @@ class Walk {
     void close(ClockKind what, const std::string& leak, const std::string& by, Date on) {
         if (auto* c = open(what, leak)) c->closed_by = by, c->closed_on = std::max(on, c->opened_on);
     }
-    // The clock is another one from that day on, with the same id.
+    // Ends the clock that day and goes on with a changed copy under the same id.
     Clock& go_on(std::size_t which, const std::string& by, Date on) {
         auto next = out_[which];
         out_[which].closed_by = by;
@@ -127,7 +128,7 @@ class Walk {
             for (int i = 0; i < terms.until_clean_periods.value_or(1); ++i) end = after(end, terms.every);
             released_ = end;
             if (auto* running = open(ClockKind::inspection))
-                running->text = inspection_text();  // renewed: it goes on until the new release
+                running->text = inspection_text();  // renewed: it runs until the new release
             else
                 start_inspection(by, a.on, a.on);
         }
@@ -135,7 +136,7 @@ class Walk {
     [[nodiscard]] bool lifted_by_detection(const RuleMatch& inspect) const {
         return h_.detection_system && inspect.as<terms::LeakInspection>().lifted_by_detection;
     }
-    // `from`: the next one is counted from there.
+    // `from`: the day from which the next inspection is counted.
     void start_inspection(const std::string& by, Date on, Date from) {
         const auto& terms = inspect_->as<terms::LeakInspection>();
         const Date due = terms.in_calendar_year ? last_day_of_year(from) : after(from, terms.every);
@@ -215,7 +216,7 @@ class Walk {
             start_follow_up(e, *follow_up);
         }
     }
-    // A re-check after a repair is asked for where equipment has to be checked at all.
+    // A repair is checked again only if the rules ask for leak checks of the equipment at all.
     [[nodiscard]] bool checked_by_charge(Date on) const {
         const auto subject = subject_on(h_.subjects, on);
         if (!subject.refrigerant || !subject.full_charge) return false;
@@ -240,7 +241,7 @@ class Walk {
         close(ClockKind::initial_test, e.leak, e.source, e.on);
         if (const auto follow_up = rule<terms::VerificationFollowUp>(e.on)) start_follow_up(e, *follow_up);
     }
-    // What a rule wants after so many hours of operation cannot have been done on the day of the repair.
+    // A test that a rule wants after some hours of operation cannot be on the day of the repair.
     [[nodiscard]] bool too_early(const LeakEvent& e) {
         const auto* running = open(ClockKind::follow_up_test, e.leak);
         return running && e.good && running->rule->as<terms::VerificationFollowUp>().not_before_hours &&
@@ -272,10 +273,10 @@ class Walk {
         start(ClockKind::plan, {}, by, on, after(from, rule_now->as<terms::RetrofitPlan>().plan_within), *rule_now,
               "plan to retrofit or to retire it: " + why);
     }
-    // The time for the repair and its first test has passed, as seen on a later day.
+    // If the time for the repair and its first test ended before `seen_on`, starts the clock of a plan.
     void miss_window(Date seen_on) {
         if (!over_ || planned_ || seen_on <= due_ || (mothballed_ && !was_late_)) return;
-        std::optional<std::pair<Date, std::string>> first;  // of what runs still
+        std::optional<std::pair<Date, std::string>> first;  // of the clocks that still run
         const auto look = [&](const Clock* running) {
             if (running && (!first || running->opened_on < first->first))
                 first = {running->opened_on, running->opened_by};
@@ -301,7 +302,7 @@ class Walk {
         planned_ = true;
         planned_on_ = e.on;
         const auto& terms = rule_now->as<terms::RetrofitPlan>();
-        if (e.on <= due_) {  // in time it stands in the place of the repair
+        if (e.on <= due_) {  // in time: the plan replaces the repair
             lifted_ = true;
             close(ClockKind::repair, {}, e.source, e.on);
         }
@@ -321,9 +322,9 @@ class Walk {
                               : ""));
     }
     struct Suspended {
-        std::string text;        // without what the suspension adds
-        std::chrono::days left;  // of its time
-        Date due;                // as it was before
+        std::string text;        // without the words about the suspension
+        std::chrono::days left;  // until it is due
+        Date due;                // before the suspension
     };
     void take_mothballing(const LeakEvent& e) {
         if (mothballed_) return;
@@ -335,12 +336,12 @@ class Walk {
         for (auto i = first_; i < until; ++i)
             if (!out_[i].closed_on) suspend(i, e.on, e.source);
     }
-    // Where it is suspended: the day it would be due if it went on from `on`.
+    // The day that a clock is due. For a suspended one: if it went on from `on`.
     [[nodiscard]] std::optional<Date> due_of(const Clock& clock, Date on) const {
         const auto held = suspended_.find(static_cast<std::size_t>(&clock - out_.data()));
         return held == suspended_.end() ? clock.due_on : on + held->second.left;
     }
-    // `by`: empty where the clock opens while the appliance is mothballed.
+    // `by`: empty if the clock opens while the appliance is mothballed.
     void suspend(std::size_t which, Date on, const std::string& by = {}) {
         const auto& names = mothballed_->as<terms::Mothballing>().suspends;
         const auto& due = out_[which].due_on;
@@ -355,7 +356,7 @@ class Walk {
                               mothballed_->rule->clause, tarebook::text_of(mothballed_->status()));
         suspended_[by.empty() ? which : out_.size() - 1] = kept;
     }
-    // While an appliance is mothballed its days are put off, one by one.
+    // Puts off the days on which an appliance is mothballed, one by one.
     void count_mothballed(Date on) {
         if (!mothballed_ || on <= counted_to_) return;
         const auto passed = on - counted_to_;
@@ -397,7 +398,7 @@ class Walk {
         }
         return std::nullopt;
     }
-    // Until when, where a time is counted from `from`; nothing where neither the rule nor the record says it.
+    // Until when a time counted from `from` is extended; empty if neither the rule nor the record says it.
     [[nodiscard]] std::optional<Date> extended_until(const RuleMatch& match, const LeakEvent& e, Date from) const {
         using Until = terms::DeadlineExtension::Until;
         const auto& terms = match.as<terms::DeadlineExtension>();
@@ -431,7 +432,7 @@ class Walk {
         }
         auto& c = go_on(which, e.source, e.on);
         c.due_on = until;
-        if (!c.also || c.also->status() <= match.status()) c.also = match;  // the less sure of two stays
+        if (!c.also || c.also->status() <= match.status()) c.also = match;  // keeps the less certain of the two
         c.text += words;
         if (mothballed_) suspend(out_.size() - 1, e.on);
     }
@@ -478,7 +479,7 @@ class Walk {
         if (until && was && e.on <= *was && *was < *until) extend(which, *until, *match, e);
     }
 
-    // The list of exempt substitutes stands in one pack, and others speak of it.
+    // One pack has the list of exempt substitutes, and rules of other packs refer to it.
     [[nodiscard]] bool replaced_by_exempt(const LeakEvent& plan) const {
         auto replacement = subject_on(h_.subjects, plan.on);
         replacement.refrigerant = plan.to;
@@ -491,24 +492,24 @@ class Walk {
     std::vector<Clock>& out_;
     std::size_t first_;
     std::map<std::string, LeakState> leaks_;
-    bool over_ = false;     // an addition was over the threshold, and what it asks for is not proved yet
+    bool over_ = false;     // an addition was over the threshold, and the repair is not proved yet
     bool planned_ = false;  // a plan is on record for it
-    bool lifted_ = false;   // and was in time, so that the repair is not asked for
-    bool acted_ = false;    // something was done about its leaks since
+    bool lifted_ = false;   // the plan was in time, so that no repair is due
+    bool acted_ = false;    // something was done about the leaks since
     bool proved_ = false;   // repaired and tested, and nothing was added since
-    Date over_on_{};        // the day of the addition that the repair stands on
-    Date due_{};            // for the repair
+    Date over_on_{};        // the day of the addition that opened the clock of the repair
+    Date due_{};            // when the repair is due
     Date planned_on_{};
     bool shutdown_ = false;  // a process has to shut down for its repair
     std::optional<RuleMatch> mothballed_;
     Date mothballed_on_{}, counted_to_{};
-    bool was_late_ = false;                       // the repair was, when it was mothballed
+    bool was_late_ = false;                       // the repair was late when the appliance was mothballed
     std::map<std::size_t, Suspended> suspended_;  // by place in `out_`
     std::optional<RuleMatch> inspect_;
     Date released_{};
 };
 
-// Each calendar year in which what was added reaches the rule's share of the full charge.
+// One clock for each calendar year whose additions reach the rule's share of the full charge.
 void add_chronic(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, std::vector<Clock>& out) {
     std::optional<std::chrono::year> reached;
     std::chrono::year running{};
@@ -539,7 +540,7 @@ void add_chronic(RulePacks packs, const RulePack* pack, const ApplianceHistory& 
     }
 }
 
-// Whether the charge reaches what a rule goes by: tonnes of equivalent, or the mass of its unsaturated part.
+// Whether the charge reaches the rule's limit: tonnes of equivalent, or the mass of its unsaturated part.
 bool reaches_amounts(RulePacks packs, const terms::DetectionSystem& terms, const RuleSubject& subject) {
     if (!terms.t_co2e_from && !terms.unsaturated_from) return true;
     const auto set = find_gwp_set(packs, terms.gwp_set);
@@ -561,7 +562,7 @@ std::optional<RuleMatch> detection_asked(RulePacks packs, const RulePack* pack, 
     return std::nullopt;
 }
 
-// A detection system that a rule asks for and the register does not have.
+// A clock for a detection system that a rule asks for and the register does not have.
 void add_detection(const RuleMatch& rule, const ApplianceHistory& h, Date on, std::vector<Clock>& out) {
     const auto& terms = rule.as<terms::DetectionSystem>();
     const Date since = h.installed.value_or(h.on_record_since);
@@ -582,7 +583,7 @@ void add_detection(const RuleMatch& rule, const ApplianceHistory& h, Date on, st
     out.push_back(std::move(c));
 }
 
-// A detection system that is used is audited and calibrated each year.
+// A clock for the yearly audit and calibration of a detection system in use.
 void add_audit(Period every, const RuleMatch& rule, const ApplianceHistory& h, Date on, std::vector<Clock>& out) {
     Clock c;
     c.what = ClockKind::detection_audit;
@@ -611,7 +612,7 @@ void add_detection_clocks(RulePacks packs, const RulePack* pack, const Appliance
     if (rule) add_audit(rule->as<terms::DetectionAudit>().every, *rule, h, on, out);
 }
 
-// The report about the last calendar year.
+// A clock for the report about the last calendar year.
 void add_annual_report(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on,
                        std::vector<Clock>& out) {
     const auto rule = rule_of<terms::AnnualReport>(packs, pack, subject_on(h.subjects, on), on);
@@ -631,7 +632,7 @@ void add_annual_report(RulePacks packs, const RulePack* pack, const ApplianceHis
     out.push_back(std::move(c));
 }
 
-// Checks that come round whether or not anything was added.
+// Clocks for checks that recur whether or not gas was added.
 void add_periodic(RulePacks packs, const RulePack* pack, const ApplianceHistory& h, Date on, std::vector<Clock>& out) {
     const auto subject = subject_on(h.subjects, on);
     std::string by;
@@ -667,7 +668,7 @@ void add_periodic(RulePacks packs, const RulePack* pack, const ApplianceHistory&
     if (need.every) add(ClockKind::leak_check, *need.every, *need.match);
 }
 
-// What was taken out for a repair is asked about once it is out for so long.
+// A clock for gas that was taken out for a repair and has been out for a long time.
 void add_taken_out(const ApplianceHistory& h, std::vector<Clock>& out) {
     constexpr std::chrono::days asked_after{30};
     for (const auto& one : h.taken_out) {

@@ -1,5 +1,5 @@
-// Turns schema/rules into one source file of constant tables, so that the program carries its rules without a parser.
-// Runs while building; anything wrong in a pack stops the build.
+// Turns schema/rules into one source file of constant tables, so that the program needs no parser for its rules. Runs
+// while building; an error in a pack stops the build.
 //
 //     compile_rules OUT.cpp PACK.yaml...
 #include <fmt/format.h>

@@ -1,4 +1,4 @@
-// The generated tables: compile_rules writes their definition into the build folder.
+// The generated tables. compile_rules writes their definition into the build folder.
 #pragma once
 
 #include <span>

@@ -1,4 +1,4 @@
-// The clocks of a cylinder: its next requalification, a heel before it is thrown away, a statement that is awaited.
+// The clocks of a cylinder: its next requalification, a heel before disposal, an awaited statement.
 #include <fmt/format.h>
 
 #include "tarebook/refrigerant/spec_mark.hpp"

@@ -37,14 +37,14 @@ bool machine_fits(const auto& terms, std::optional<Date> made) {
            (!terms.machine_before || *made < *terms.machine_before);
 }
 
-// Of the rows that could be the appliance's, the one that asks for most.
+// Of the rows that may apply to the appliance, the strictest one.
 std::optional<RuleMatch> strictest(RulePacks packs, const RuleSubject& subject, PressureClass pressure_class,
                                    std::optional<Date> made, Date on) {
     std::vector<RuleMatch> rows;
     if (subject.full_charge) {
         rows = matching<terms::EvacuationLevel>(packs, subject, on);
     } else {
-        // One charge in each range that the table tells apart: small and large.
+        // One charge for each range of the table: small and large.
         for (const auto charge : {Mass::from_count(1), Mass::pounds(1'000'000)}) {
             const RuleSubject trial{subject.refrigerant, charge, subject.category};
             for (const auto& m : matching<terms::EvacuationLevel>(packs, trial, on)) rows.push_back(m);
@@ -59,7 +59,7 @@ std::optional<RuleMatch> strictest(RulePacks packs, const RuleSubject& subject, 
     return out;
 }
 
-// The rule of a small appliance; of those for the machines of one time and another the one that asks for most.
+// The rule of a small appliance; of those for machines of different years, the strictest one.
 std::optional<RuleMatch> small_appliance_rule(RulePacks packs, const RuleSubject& subject, std::optional<Date> made,
                                               Date on) {
     std::optional<RuleMatch> out;
@@ -163,7 +163,7 @@ std::string level_text(const PressureLevel& level) {
 }
 
 bool reaches_level(const PressureReading& got, const PressureLevel& level, AbsolutePressure ambient) {
-    // Both sides come from decimal inches of mercury: a billionth of an atmosphere is no difference that anybody read.
+    // Both sides come from decimal inches of mercury: a billionth of an atmosphere is rounding and no real difference.
     constexpr double rounding_kpa = 1e-7;
     const auto reading = got.absolute(ambient).in_kilopascals();
     const auto* gauge = std::get_if<GaugePressure>(&level);

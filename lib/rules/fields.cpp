@@ -101,7 +101,7 @@ Temperature Fields::temperature(std::string_view key) {
 }
 PressureLevel Fields::level(std::string_view key) {
     auto typed = text(key);
-    // The unit of the low-pressure row, which nothing else uses: millimetres of mercury, absolute.
+    // Only the low-pressure row has this unit: millimetres of mercury, absolute.
     if (const auto at = typed.find(" mmHg absolute"); at != std::string::npos) {
         typed.resize(at);
         return AbsolutePressure::microns(to_number(key, typed) * 1000);

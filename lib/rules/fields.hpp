@@ -1,4 +1,5 @@
-// The keys of one entry of a pack, taken one by one: a key that nobody took is unknown, and said so with its line.
+// Reads the keys of one entry of a pack one by one. A key that is left at the end is unknown, and reported with its
+// line.
 #pragma once
 
 #include <fmt/format.h>
@@ -24,7 +25,7 @@ class Fields {
 
     [[nodiscard]] bool has(std::string_view key) const { return cells_.contains(std::string(key)); }
     [[noreturn]] void bad(std::string_view key, const std::string& why) const;
-    /// Throws where a key is left that nobody asked for.
+    /// Throws if a key is left that was not read.
     void nothing_else() const;
 
     std::string text(std::string_view key);
@@ -44,7 +45,7 @@ class Fields {
     PressureLevel level(std::string_view key);
     GaugePressure gauge(std::string_view key);
     AbsolutePressure absolute(std::string_view key);
-    /// One of `words`; the position in the list.
+    /// One of `words`; returns its position in the list.
     std::size_t word(std::string_view key, const std::vector<std::string_view>& words);
     std::size_t word_in(std::string_view key, const std::string& text,
                         const std::vector<std::string_view>& words) const;
@@ -63,7 +64,7 @@ class Fields {
     int line_ = 0;
 };
 
-/// Reads what a rule of this kind says. Throws BadPack.
+/// Reads the terms of a rule of this kind. Throws BadPack.
 RuleTerms read_terms(std::string_view kind, Fields& fields);
 std::string_view kind_of(const RuleTerms& terms);
 

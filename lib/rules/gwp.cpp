@@ -14,7 +14,7 @@ std::optional<GwpValues> catalogue_set(std::string_view set) {
     if (set == "ar5") field = &Refrigerant::gwp_ar5, name = "gwp_ar5";
     if (set == "eu-2024-573") field = &Refrigerant::gwp_eu_2024_573, name = "gwp_eu_2024_573";
     if (!field) return std::nullopt;
-    // To confirm as a whole: some of the values were written down from memory.
+    // To confirm as a whole, because some of the values are from memory.
     GwpValues out{std::string(set), {}, RuleStatus::to_confirm, fmt::format("schema/refrigerants.yaml, {}", name)};
     for (const auto& r : all_refrigerants())
         if (!r.blend() && r.*field) out.values.emplace(r.designation, *(r.*field));

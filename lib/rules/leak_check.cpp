@@ -13,7 +13,7 @@ bool exempt(const terms::LeakCheckExemption& e, const LeakCheckQuestion& q, cons
     if (!q.hermetic_and_labelled || (e.only_in == "residential-building" && !q.residential)) return false;
     if (e.any_below) return q.charge < *e.any_below;
     if (!parts) return false;
-    // Both limits have to be kept by a blend of both kinds: the cautious reading.
+    // A blend of both kinds must keep both limits: the cautious reading.
     return (!e.t_co2e_below || parts->saturated.tonnes < *e.t_co2e_below) &&
            (!e.unsaturated_below || parts->unsaturated < *e.unsaturated_below);
 }

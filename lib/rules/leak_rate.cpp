@@ -13,15 +13,15 @@ int days_between(Date from, Date to) {
     return static_cast<int>((to - from).count());
 }
 
-// What a rate on one day is made of, before it is known how much is added on that day.
+// The divisor of a rate on one day, without the mass that is added on that day.
 struct Divisor {
     int days = 0;
     DaysBasis basis = DaysBasis::counted;
     std::optional<Date> since;
 };
 
-// The addition that counts, first charge or conversion before `first`; else the day of the first charge; else none is
-// known.
+// Counted from the last addition that counts, first charge or conversion before `first`; else from the day of the first
+// charge; else the start is not known.
 Divisor annualizing_divisor(const std::vector<LeakAddition>& additions, Date first, Date on,
                             const LeakRateOptions& options) {
     std::optional<Date> since;
@@ -43,7 +43,7 @@ struct Window {
     Date first{};
     bool since_follow_up = false;
 };
-// The last 365 days with the day itself, or the days after the last follow-up test that showed all leaks repaired.
+// The last 365 days including the day itself, or the days after the last follow-up test that showed all leaks repaired.
 Window rolling_window(Date on, const LeakRateOptions& options) {
     Window out{on - days(options.longest_days - 1), false};
     for (const auto repaired : options.repaired)
@@ -51,8 +51,8 @@ Window rolling_window(Date on, const LeakRateOptions& options) {
     return out;
 }
 
-// The rate on a day, for one leak or (`leak` empty) for none in particular. Its mass may be zero: then it is the place
-// that a margin is measured from.
+// The rate on a day for one leak, or, with an empty `leak`, for all together. Its mass may be zero: a margin starts
+// from such a rate.
 LeakRate base(const std::vector<LeakAddition>& additions, Date on, const std::string& leak, Mass full_charge,
               const LeakRateOptions& options) {
     LeakRate out;

@@ -1,4 +1,4 @@
-// From cells to rules: every word checked, all problems of a pack in one run.
+// From cells to rules: checks every word, and reports all problems of a pack in one run.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -24,7 +24,8 @@ class Builder {
     RulePack build() {
         attempt([&] { head(); });
         each_entry("scopes", [&](const std::string& id, Fields& f) {
-            pack_.scopes.emplace_back().id = id;  // known to the rules, whatever is wrong inside
+            // Added even if it has errors, so that rules that name it have none for that.
+            pack_.scopes.emplace_back().id = id;
             pack_.scopes.back() = scope(id, f);
         });
         each_entry("rules", [&](const std::string& id, Fields& f) { pack_.rules.push_back(rule(id, f)); });
@@ -69,7 +70,7 @@ class Builder {
         f.nothing_else();
     }
 
-    // What was written down from memory, or is how the collectors read a text, is never confirmed.
+    // A value from memory, or from our own reading of a text, is never "confirmed".
     RuleStatus status(Fields& f) {
         const auto basis = f.word("basis", {"clause", "secondary", "memory", "reading"});
         const auto status = f.word("status", {"confirmed", "to-confirm"});

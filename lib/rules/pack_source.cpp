@@ -1,5 +1,5 @@
-// From YAML to cells. yaml-cpp is given nothing larger or deeper than a pack can be, and every map is walked by the
-// checked reader of the catalogue.
+// From YAML to cells. yaml-cpp gets no text that is larger or deeper than a pack can be, and the checked reader of the
+// catalogue walks every map.
 #include "pack_source.hpp"
 
 #include <fmt/format.h>
@@ -19,7 +19,8 @@ using catalogue::CheckedMap;
 constexpr std::size_t most_bytes = 1'000'000;
 constexpr int most_brackets = 32;
 
-// yaml-cpp descends once for each bracket and each "- " or "? " of a line; a pack needs three levels.
+// Refuses deep nesting: yaml-cpp recurses for each bracket and each "- " or "? " of a line, and a pack needs three
+// levels.
 void guard(const std::string& file) {
     const auto text = read_whole(file, most_bytes);
     if (!text)

@@ -1,5 +1,5 @@
-// A rule pack as it stands in its file: a list of cells, each with its line. Files are read into cells, the build
-// writes cells as constant tables, and one builder (pack_build.cpp) gives both their meaning: there is one strictness.
+// A rule pack as its file has it: a list of cells, each with its line. Files are read into cells, the build writes
+// cells as constant tables, and one builder (pack_build.cpp) turns both into rules, so that both are checked alike.
 #pragma once
 
 #include <stdexcept>
@@ -12,7 +12,7 @@
 namespace tarebook::rules {
 
 /// One value. `section` is "head", "scopes" or "rules"; `id` the entry's; `name` the key inside a map ("R-32"), empty
-/// for a plain value or a list's item.
+/// for a plain value or an item of a list.
 struct ConstCell {
     std::string_view section, id, key, name, value;
     int line;
@@ -27,15 +27,15 @@ struct CompiledSource {
     std::size_t count;
 };
 
-/// Each complaint is "FILE:LINE: place: why"; `what()` has all of them, a line each.
+/// Each complaint is "FILE:LINE: place: why"; `what()` has one line for each.
 struct BadPack : std::runtime_error {
     using std::runtime_error::runtime_error;
 };
 
-/// Throws BadPack: a syntax error, a duplicate key, something that is neither text, list of texts nor map of texts.
+/// Throws BadPack: a syntax error, a duplicate key, a value that is neither text, list of texts nor map of texts.
 std::vector<Cell> read_cells(const std::string& file);
 
-/// Throws BadPack with everything that is wrong in the cells.
+/// Throws BadPack with all errors of the cells.
 RulePack build_pack(const std::string& file, const std::vector<Cell>& cells);
 
 }  // namespace tarebook::rules

@@ -1,4 +1,4 @@
-// Which packs there are, and which of their rules speak to a subject on a day.
+// The packs, and which of their rules apply to a subject on a day.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -43,7 +43,7 @@ bool is_compiled(std::string_view id) {
 
 }  // namespace
 
-// A pack is built when it is first asked for: a command that applies three does not pay for all.
+// A pack is built when it is first asked for, so that a command that applies three does not build all.
 const RulePack* find_rule_pack(std::string_view id) {
     for (const auto& pack : packs_from_files())
         if (pack.id == id) return &pack;
@@ -165,7 +165,7 @@ template <class Entry>
 bool in_force(const Entry& e, Date on) {
     return (!e.from || on >= *e.from) && (!e.to || on <= *e.to);
 }
-// A charge or category that is not on record is inside nothing that asks for it.
+// False for a charge or category that is not on record, if the rule asks for one.
 template <class Entry>
 bool fits(const Entry& e, const RuleSubject& subject) {
     const auto& charge = subject.full_charge;

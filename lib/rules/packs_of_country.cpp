@@ -1,4 +1,4 @@
-// Which packs speak in a country.
+// Which packs apply in a country.
 #include <algorithm>
 #include <array>
 #include <map>
@@ -9,13 +9,14 @@
 namespace tarebook {
 namespace {
 
-// Codes beside US where the acts of the United States hold: the territories, which the definitions of "State" in 42 USC
+// Codes beside US where the acts of the United States hold: the territories that the definitions of "State" in 42 USC
 // 7602(d) and 49 CFR 171.8 name (from memory, to be confirmed).
 constexpr auto us = std::to_array<std::string_view>({"US", "AS", "GU", "MP", "PR", "VI"});
 
-// The member states of the European Union, and what stands under a code of its own and belongs to it (Treaty on the
+// The member states of the European Union, and territories with a code of their own that belong to it (Treaty on the
 // Functioning of the European Union, Art. 355(1) and (4), from memory, to be confirmed). Iceland, Liechtenstein and
-// Norway apply many of its acts by another treaty: which of them, and from when, was not read, so no pack speaks there.
+// Norway apply many of its acts by another treaty: which of them, and from when, was not read, so no pack applies
+// there.
 constexpr auto eu = std::to_array<std::string_view>(
     {"AT", "BE", "BG", "CY", "CZ", "DE", "DK", "EE", "ES", "FI", "FR", "GR", "HR", "HU", "IE", "IT", "LT",
      "LU", "LV", "MT", "NL", "PL", "PT", "RO", "SE", "SI", "SK", "AX", "GF", "GP", "MF", "MQ", "RE", "YT"});
@@ -25,7 +26,7 @@ bool among(const std::array<std::string_view, N>& codes, std::string_view countr
     return std::find(codes.begin(), codes.end(), country) != codes.end();
 }
 
-// What a pack calls the country whose acts it holds.
+// The name that packs have for the country.
 std::string_view jurisdiction_of(std::string_view country) {
     if (country.empty() || among(us, country)) return "US";
     if (among(eu, country)) return "EU";

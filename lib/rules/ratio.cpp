@@ -64,7 +64,7 @@ Ratio Ratio::of(Percent percent) {
 Ratio Ratio::scaled(std::int64_t numerator, std::int64_t denominator) const {
     if (numerator <= 0 || denominator <= 0) throw std::domain_error("a ratio is scaled by positive numbers");
     const Ratio by(static_cast<Wide>(numerator), static_cast<Wide>(denominator));
-    // Reduced crosswise first, so that the product overflows only where the result does.
+    // Reduced crosswise first, so that the product overflows only if the result does.
     const Ratio left(numerator_, by.denominator_);
     const Ratio right(by.numerator_, denominator_);
     return {product(left.numerator_, right.numerator_), product(left.denominator_, right.denominator_)};
@@ -82,7 +82,7 @@ double Ratio::in_percent() const {
     return static_cast<double>(numerator_) / static_cast<double>(denominator_) * 100.0;
 }
 
-// Whole parts first, then the rests turned over: exact without a product that could overflow.
+// Compares whole parts first, then the inverted remainders: exact, and without a product that could overflow.
 std::strong_ordering operator<=>(const Ratio& left, const Ratio& right) {
     Wide a = left.numerator_, b = left.denominator_, c = right.numerator_, d = right.denominator_;
     bool turned = false;

@@ -10,14 +10,14 @@
 namespace tarebook {
 namespace {
 
-// Ton containers carry marks such as 110A500W, which are no cylinder marks; their type ends where the letters do.
+// Ton containers have marks such as 110A500W, which are no cylinder marks.
 std::string ton_container_type(std::string_view spec) {
     for (const auto* type : {"110A", "106A"})
         if (spec.find(type) != std::string_view::npos) return type;
     return {};
 }
 
-// "Pi 0035", "\u03c0": the mark of transportable pressure equipment in Europe, whose stamp is the Greek letter.
+// "Pi 0035", "\u03c0": the mark of transportable pressure equipment in Europe, a stamped Greek letter.
 std::string pi_type(std::string_view spec) {
     const bool word = spec.size() >= 2 && (spec[0] == 'P' || spec[0] == 'p') && (spec[1] == 'I' || spec[1] == 'i') &&
                       (spec.size() == 2 || spec[2] == ' ' || spec[2] == '-');
@@ -72,7 +72,7 @@ RequalificationDue requalification(RulePacks packs, std::string_view spec,
     for (const auto& m : matching<terms::Requalification>(packs, {}, on)) {
         const auto& terms = m.as<terms::Requalification>();
         if (!contains(terms.types, type)) continue;
-        // where it is not on record what a cylinder is kept for, the rule of some gases speaks too: the shorter one
+        // If the use of a cylinder is not on record, the rule for some gases applies too: the shorter period.
         if (!terms.gases.empty() && !kept_for.empty() && !contains(terms.gases, kept_for)) continue;
         if (!out.match || sooner(terms.every, out.match->as<terms::Requalification>().every)) out.match = m;
     }

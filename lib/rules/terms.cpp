@@ -1,5 +1,5 @@
-// The kinds of rules by name, and how each one's terms are read from its keys. A key that a kind does not name here is
-// refused where the pack is read.
+// The kinds of rules by name, and how the terms of each are read from its keys. A key that a kind does not name here is
+// refused when the pack is read.
 #include <algorithm>
 #include <array>
 #include <functional>
@@ -125,7 +125,7 @@ TechnicianType technician_type(Fields& f) {
     return out;
 }
 
-// One line a kind; the order is that of RuleTerms, which read_terms and kind_of rely on.
+// One line for each kind. Precondition of read_terms and kind_of: the order is that of RuleTerms.
 struct Kind {
     std::string_view name;
     std::function<RuleTerms(Fields&)> read;
