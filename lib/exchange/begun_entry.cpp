@@ -23,7 +23,7 @@ std::string file_name(const std::string& name) {
     return name + std::string(ending);
 }
 
-// A line break inside a value would end its line.
+// Precondition of the file's form: a value has no line break, because each value is one line.
 std::string on_one_line(std::string text) {
     std::replace_if(
         text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20; }, ' ');

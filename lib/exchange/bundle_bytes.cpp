@@ -128,12 +128,12 @@ Result<std::uint64_t> BundleWriter::close() {
     const bool whole = !s.failed && ::fsync(s.fd) == 0;
     const bool closed = ::close(s.fd) == 0;
     s.fd = -1;
-    // link refuses where a file of that name came meanwhile; a file system without links gets a plain rename
+    // link() refuses if another program made a file of that name; a file system without links gets a plain rename.
     if (!whole || !closed ||
         (::link(s.part.c_str(), s.file.c_str()) != 0 &&
          (errno == EEXIST || ::rename(s.part.c_str(), s.file.c_str()) != 0)))
         return fail(cannot_write(s.file));
-    // the name, too: what the file has is noted as sent next
+    // Syncs the name too, because the book then notes what the file has as sent.
     const auto folder = s.file.parent_path();
     const int fd = ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     const bool named = fd >= 0 && (::fsync(fd) == 0 || errno == EINVAL || errno == EROFS);
@@ -155,7 +155,7 @@ struct BundleLines::State {
     int fd = -1;
     bool sealed = false, ended = false, final_piece = false;
     Stream stream{};
-    std::string buffer;  // read and not handed out
+    std::string buffer;  // read from the file, not yet handed out
     std::size_t at = 0;
 
     bool read_exactly(char* out, std::size_t n, std::size_t& got) const {
@@ -205,7 +205,7 @@ BundleLines::~BundleLines() {
 
 Result<std::unique_ptr<BundleLines>> BundleLines::open(const std::filesystem::path& file, const Unseal& unseal) {
     auto state = std::make_unique<State>();
-    state->fd = ::open(file.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);  // a pipe answers at once, too
+    state->fd = ::open(file.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);  // a pipe does not make it wait
     struct stat about {};
     if (state->fd < 0 || ::fstat(state->fd, &about) != 0 || !S_ISREG(about.st_mode))
         return fail({ErrorKind::usage,

@@ -1,6 +1,6 @@
-// The bytes of a bundle on their way in or out: plain, or sealed to one key. Sealed, they are libsodium's secretstream
-// (XChaCha20-Poly1305) of pieces of 64 KiB under a key of its own, which is sealed to the receiver (X25519 sealed box):
-// never more than one piece is in memory.
+// The bytes of a bundle: plain, or sealed to one key. A sealed bundle is libsodium's secretstream (XChaCha20-Poly1305)
+// in pieces of 64 KiB under a key of its own, which is sealed to the receiver (X25519 sealed box): at most one piece is
+// in memory.
 #pragma once
 
 #include <cstdio>
@@ -17,14 +17,14 @@ namespace tarebook {
 
 class BundleWriter {
  public:
-    /// Error: cannot-write, key-format.
+    /// Errors: cannot-write, key-format.
     static Result<std::unique_ptr<BundleWriter>> open(const std::filesystem::path& file,
                                                       const std::optional<std::string>& seal_to);
     ~BundleWriter();
     BundleWriter(const BundleWriter&) = delete;
     BundleWriter& operator=(const BundleWriter&) = delete;
     void write(std::string_view bytes);
-    /// The file is whole and on the disk. Error: cannot-write.
+    /// Returns when the whole file is on the disk. Error: cannot-write.
     Result<std::uint64_t> close();
 
  private:
@@ -38,12 +38,12 @@ class BundleLines {
     using Unseal = std::function<std::optional<std::string>(std::string_view)>;
     /// Errors: bundle-missing, bundle-sealed.
     static Result<std::unique_ptr<BundleLines>> open(const std::filesystem::path& file, const Unseal& unseal);
-    /// Of a plain bundle that is in memory already.
+    /// Reads a plain bundle that is in memory already.
     static std::unique_ptr<BundleLines> of(std::string_view bytes);
     ~BundleLines();
     BundleLines(const BundleLines&) = delete;
     BundleLines& operator=(const BundleLines&) = delete;
-    /// The next line without its end, until the next call; nothing at the end of the file. Errors: bundle-torn,
+    /// The next line without its end, valid until the next call; empty at the end of the file. Errors: bundle-torn,
     /// bundle-line-long, bundle-sealed.
     Result<std::optional<std::string_view>> next();
 

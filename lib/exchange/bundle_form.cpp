@@ -11,10 +11,10 @@ namespace tarebook::bundle_form {
 namespace {
 
 constexpr std::size_t signature_size = crypto_sign_BYTES;
-// A program that knows no practice books takes a bundle of one for no bundle.
+// In the header of a practice book's bundle, so that a program without practice books refuses it.
 constexpr std::string_view practice = R"(,"practice":true)";
 
-// Takes a line apart from the left; every line is compared afterwards with the one that its values would make.
+// Reads the parts of a line from the left. Each line is then compared with the one that its values would make.
 class Parts {
  public:
     explicit Parts(std::string_view line) : rest_(line) {}
@@ -51,14 +51,14 @@ class Parts {
     Digest digest() { return value(digest_from_hex(text())); }
     std::string key() {
         const auto out = text();
-        value(digest_from_hex(out));  // 32 bytes too
+        value(digest_from_hex(out));  // a public key has 32 bytes too
         return std::string(out);
     }
     std::string signature() {
         const auto hex = text();
         std::string out(signature_size, '\0');
         std::size_t length = 0;
-        // one spelling: libsodium would read capitals too
+        // Only lower-case hex is accepted; libsodium would read capitals too.
         if (hex.size() != 2 * signature_size || hex.find_first_not_of("0123456789abcdef") != std::string_view::npos ||
             sodium_hex2bin(reinterpret_cast<unsigned char*>(out.data()), out.size(), hex.data(), hex.size(), nullptr,
                            &length, nullptr) != 0 ||

@@ -52,14 +52,14 @@ std::string register_begin(const BookId& book, std::int64_t seq);
 std::string register_end(std::int64_t entries, std::string_view signature_hex);
 std::string end(const Digest& digest, std::int64_t lines, std::int64_t events, std::string_view signature_hex);
 
-/// What is signed for the register and for the bundle as a whole.
+/// The texts that are signed for a register and for the whole bundle.
 std::string register_message(const BookId& book, std::int64_t seq, const Digest& entries);
 std::string end_message(const Digest& digest);
 bool signature_holds(std::string_view public_key_hex, std::string_view message, std::string_view signature);
 
-/// Whether a line may be one of these; the others are events.
+/// Whether a line may be one of these; the other lines are events.
 bool looks_like_one(std::string_view line);
-/// std::monostate where it is none of them, or not byte for byte as it is written above.
+/// std::monostate if the line is none of them, or not byte for byte in their form.
 Line read(std::string_view line);
 
 }  // namespace tarebook::bundle_form

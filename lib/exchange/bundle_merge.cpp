@@ -1,7 +1,7 @@
-// Bundles into a book, inside one transaction. All of them are verified before it begins: a bad one is refused while
-// another program has the book, and nobody waits for signatures. Then they are read again, under the lock. Whatever is
-// wrong with one of them leaves the book as it was, because nothing is committed before the last line of the last one
-// was seen to be the one that was verified.
+// Merges bundles into a book, inside one transaction. All of them are verified before the lock is asked for: a bad
+// bundle is refused while another program has the book, and no program waits for signatures. Then they are read again,
+// under the lock. An error in any of them leaves the book as it was, because the commit comes after the last line of
+// the last bundle was compared with what was verified.
 #include <sodium.h>
 
 #include <map>
@@ -31,7 +31,8 @@ class IntoBook : public BundleInto {
     Merging& merging_;
 };
 
-// The keys of sealed bundles, from the first look to the second: to open one with a locked signing key takes Argon2id.
+// The keys of sealed bundles, kept from the first reading to the second: opening one with a locked signing key takes
+// Argon2id.
 class Unsealing {
  public:
     explicit Unsealing(const Book& book) : book_(book) {}

@@ -1,5 +1,5 @@
-// Takes a bundle apart line by line, one line in memory: a first time to verify it down to its last byte, before
-// anybody waits for a lock; a second time to take it in.
+// Reads a bundle line by line, with one line in memory: a first time to verify it to its last byte, before a lock is
+// asked for; a second time to take it in.
 #include "bundle_read.hpp"
 
 #include <fmt/format.h>
@@ -149,7 +149,7 @@ class Reader {
         not_taken_ = !done;
         return done;
     }
-    // A kind or a version that this program does not know is kept as it came, if its bytes are canonical.
+    // A kind or a version that this program does not know is kept byte for byte, if its bytes are canonical.
     static Result<Event> event_from_canonical_line(std::string_view text) {
         auto event = event_from_line(text);
         if (!event)
@@ -198,7 +198,7 @@ class Reader {
                                    "the signature of the register does not hold under the sender's key",
                                    header_.public_key, "a register that its sender signed"));
         count(text);
-        // whether it is believed is asked again whenever it is looked at, by the key that this book trusts
+        // The book decides each time it uses these entries whether it trusts this key.
         into_.entries(in_register_->book, header_.public_key, in_register_->seq, entries_);
         in_register_.reset();
         return {};
@@ -226,7 +226,7 @@ class Reader {
     const BookId shop_;
     BundleLines& lines_;
     BundleInto& into_;
-    const BundleDigest* verified_;  ///< of bytes whose signatures hold; nothing at the first look
+    const BundleDigest* verified_;  ///< of bytes whose signatures hold; empty at the first reading
     Header header_;
     Hasher hasher_;
     std::optional<Chain> chain_;
@@ -238,7 +238,7 @@ class Reader {
     bool ended_ = false, not_taken_ = false;
 };
 
-// For a look at a bundle that goes nowhere.
+// Discards what a bundle has: for verifying alone.
 class Nowhere : public BundleInto {
  public:
     Result<void> chain(const BookId&, const std::string&) override { return {}; }

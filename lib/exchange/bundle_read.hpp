@@ -5,7 +5,7 @@
 
 namespace tarebook {
 
-/// Where what a bundle tells goes, in its order.
+/// Receives the contents of a bundle, in their order.
 class BundleInto {
  public:
     BundleInto() = default;
@@ -19,16 +19,16 @@ class BundleInto {
                          std::string_view lines) = 0;
 };
 
-/// Of all bytes before the closing line, which it signs: by this a bundle that was verified is known again.
+/// SHA-256 of all bytes before the closing line, which signs it: this identifies a bundle that was verified.
 using BundleDigest = Digest;
 
-/// Verifies all of it, and keeps none of it. `line`: the number of the line that was looked at last. Errors as of
+/// Verifies a whole bundle and keeps nothing of it. `line`: the number of the line that was read last. Errors: those of
 /// merge_bundles.
 Result<BundleDigest> verify_bundle(BundleLines& lines, const BookId& shop, std::int64_t& line);
 
-/// Takes in a bundle that was verified before: the same bytes bear the same signatures. Where they are not the same,
-/// the error comes at the end at the latest, and whoever took them must forget them. Errors: bundle-changed, those of
-/// `into`.
+/// Reads a bundle that was verified before: the same bytes have the same signatures. If they are not the same, the
+/// error comes at the end at the latest. Precondition: the caller then discards what it took. Errors: bundle-changed,
+/// those of `into`.
 Result<void> take_bundle(BundleLines& lines, const BookId& shop, const BundleDigest& verified, BundleInto& into,
                          std::int64_t& line);
 

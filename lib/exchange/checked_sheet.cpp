@@ -18,8 +18,8 @@ struct NoTree {
     FileProblem problem;
 };
 
-// Builds the tree from the library's events. It is the second look at depth, anchors and tags: what the scan of the
-// bytes took for text and the library does not, ends here.
+// Builds the tree from the library's events. It checks depth, anchors and tags a second time, for what the scan of the
+// bytes took for text and the library does not.
 class Builder : public YAML::EventHandler {
  public:
     Builder(const std::string& name, FileProblems& problems) : name_(name), problems_(problems) {}
@@ -43,7 +43,7 @@ class Builder : public YAML::EventHandler {
                   const std::string& value) override {
         look(mark, tag, anchor);
         auto scalar = node(SheetNode::Kind::text, mark);
-        // a plain "null" or "~" leaves a value empty, as it does for the library
+        // A plain "null" or "~" is an empty value, as in the library.
         if (tag == "?" && (value == "~" || value == "null")) scalar.kind = SheetNode::Kind::nothing;
         scalar.text = value;
         take(mark, std::move(scalar));
@@ -65,8 +65,8 @@ class Builder : public YAML::EventHandler {
     struct Open {
         SheetNode node;
         std::unordered_set<std::string> seen;
-        bool has_key = false;    // a key came, its value is still to come
-        bool duplicate = false;  // the value belongs to a key that was there before
+        bool has_key = false;    // a key was read, its value is next
+        bool duplicate = false;  // the value belongs to a key that the map has already
     };
 
     static SheetNode node(SheetNode::Kind kind, const YAML::Mark& mark) {

@@ -1,5 +1,5 @@
-// A sheet's text as a tree: keys are plain text and each there once, values are text, lists and maps, each with its
-// line. Everything else that YAML could say is refused with file, line and key.
+// A sheet's text as a tree: keys are plain text, each once in its map; values are text, lists and maps, each with its
+// line. All other YAML is refused with file, line and key.
 #pragma once
 
 #include <cstdint>
@@ -22,14 +22,14 @@ struct SheetNode {
     Kind kind = Kind::nothing;
     std::int64_t line = 0;
     std::string text;
-    std::vector<SheetKey> keys;    ///< of a map, beside its items
+    std::vector<SheetKey> keys;    ///< of a map, in the order of its items
     std::vector<SheetNode> items;  ///< of a list, or the values of a map
 
-    /// Left empty: nothing, or text without a character in it.
+    /// Nothing, or text without a character.
     [[nodiscard]] bool empty() const { return kind == Kind::nothing || (kind == Kind::text && text.empty()); }
 };
 
-/// Empty where the text is no tree at all; otherwise what could be read of it, and the problems beside.
+/// Empty if the text is no tree at all; otherwise what could be read, with the problems in `problems`.
 std::optional<SheetNode> read_sheet_tree(std::string_view text, const std::string& name, FileProblems& problems);
 
 }  // namespace tarebook::exchange

@@ -12,7 +12,7 @@ namespace {
 
 constexpr std::string_view byte_order_mark = "\xef\xbb\xbf";
 
-// The start of a text for a message, cut between characters.
+// The start of a text for a message, cut between letters.
 std::string start_of(std::string_view text) {
     constexpr std::size_t most = 40;
     if (text.size() <= most) return std::string(text);
@@ -29,8 +29,8 @@ bool blank_at(std::string_view line, std::size_t at) {
     return at >= line.size() || line[at] == ' ' || line[at] == '\t';
 }
 
-// Walks the lines as YAML would, as far as nesting, quotes and the first character of each value go. Where it and the
-// library disagree, the library's own events are looked at again (checked_sheet.cpp).
+// Walks the lines as YAML does, as far as nesting, quotes and the first character of each value go. If it and the
+// library disagree, checked_sheet.cpp finds that in the library's events.
 class Walk {
  public:
     Walk(const std::string& name, FileProblems& problems) : name_(name), problems_(problems) {}
@@ -57,7 +57,8 @@ class Walk {
         while (!levels_.empty() && levels_.back().column > at) levels_.pop_back();
         block_text(text, at, true);
     }
-    // The library takes a quote that never ends for a text that ends with the file, and a bracket for a key.
+    // Reports a quote or bracket that is still open: the library takes such a quote for a text up to the end of the
+    // file, and such a bracket for a key.
     void end() {
         if (quote_ == 0 && flow_ == 0) return;
         const bool quote = quote_ != 0;
@@ -87,7 +88,7 @@ class Walk {
         return at == std::string_view::npos || at > block_text_column_ || (levels_.empty() && at > 0);
     }
 
-    // `---`, `...` and `%`: one sheet is one document without directives.
+    // Refuses `---`, `...` and `%`: one sheet is one document without directives.
     bool marks_document(std::string_view text) {
         if (text[0] == '%') {
             problem("sheet-directive", "a sheet takes no directive", start_of(text), "plain keys");
@@ -114,7 +115,7 @@ class Walk {
     }
 
     void enter(std::size_t column, bool list) {
-        // a list may stand at the column of the key that it belongs to
+        // A list may begin in the column of its key.
         while (!levels_.empty() &&
                (levels_.back().column > column || (levels_.back().column == column && levels_.back().list && !list)))
             levels_.pop_back();
@@ -129,7 +130,7 @@ class Walk {
                 fmt::format("at most {} levels", deepest_sheet));
     }
 
-    // What may not begin a value. True where the rest of the line is to be left alone.
+    // Reports what may not begin a value. True if the rest of the line is not walked.
     bool forbidden(std::string_view text, std::size_t at) {
         const char c = text[at];
         if (c == '&')
@@ -149,13 +150,13 @@ class Walk {
         return start_of(text.substr(at, text.find_first_of(" \t,]}", at) - at));
     }
 
-    // A quote or a bracket that was opened on an earlier line.
+    // Continues a quote or a bracket that was opened on an earlier line.
     void go_on(std::string_view text) {
         std::size_t at = quote_ != 0 ? end_of_quote(text, 0) : 0;
         if (quote_ == 0 && flow_ > 0) at = end_of_flow(text, at);
         if (quote_ == 0 && flow_ == 0 && makes_a_key(text, at, no_column)) block_text(text, at, false);
     }
-    // One value after the other on a line, as long as a colon says that another follows. A loop: a line may hold
+    // Walks one value after the other on a line, as long as a colon follows. A loop and no recursion: a line may have
     // thousands.
     void block_text(std::string_view text, std::size_t at, bool line_start) {
         for (;;) {
@@ -222,7 +223,7 @@ class Walk {
         }
         return text.size();
     }
-    // Up to where the outermost bracket is closed, or to the end of the line.
+    // Walks up to the end of the outermost bracket, or of the line.
     std::size_t end_of_flow(std::string_view text, std::size_t at) {
         while (at < text.size()) {
             const char c = text[at];
@@ -262,7 +263,7 @@ class Walk {
     bool anything_ = false, ended_ = false, said_second_ = false, said_deep_ = false;
 };
 
-// What is wrong with the bytes of one line, once each. False where the walk would not know what it walks over.
+// Reports what is wrong with the bytes of one line, each fault once. False if the line cannot be walked.
 bool scan_bytes(std::string_view line, std::int64_t number, const std::string& name, FileProblems& problems) {
     auto problem = [&](const char* error, std::string what, std::string seen, std::string expected, std::string next) {
         problems.add(

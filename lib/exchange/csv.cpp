@@ -18,8 +18,8 @@ std::size_t TextSource::read(char* into, std::size_t most) {
 
 namespace {
 
-// Only a line feed ends a row. The return before it is one more blank after the last cell, so that both kinds of line
-// end are taken and a lone return stays visible as a control character.
+// Only a line feed ends a row. A return before it counts as a blank after the last cell: so both kinds of line end are
+// accepted, and a lone return stays visible as a control character.
 int is_blank(unsigned char c) {
     return c == ' ' || c == '\t' || c == '\r' ? 1 : 0;
 }
@@ -48,10 +48,10 @@ struct CsvReader::Machine {
     std::size_t begin = 0, end = 0, bytes = 0;
     bool at_end = false, broken = false, first_piece = true;
 
-    std::int64_t line = 1;        // the physical line that is being fed
-    std::int64_t row_line = 1;    // where the row begins
-    std::int64_t quote_line = 0;  // where the quote that is open now was opened
-    std::string text;             // the cells of the row, one after the other
+    std::int64_t line = 1;        // the line of the file that is being fed
+    std::int64_t row_line = 1;    // the line on which the row begins
+    std::int64_t quote_line = 0;  // the line of the quote that is open now
+    std::string text;             // the cells of the row, without a separator
     std::vector<std::size_t> ends;
     std::vector<std::string_view> cells;
     bool row_done = false;
@@ -67,7 +67,7 @@ struct CsvReader::Machine {
     Machine(const Machine&) = delete;
     Machine& operator=(const Machine&) = delete;
 
-    // libcsv is C: nothing may be thrown through it. Memory that runs out here ends the program, as it does anywhere.
+    // libcsv is C, so no exception may pass through it. Out of memory ends the program here, as anywhere.
     static void took_cell(void* bytes, std::size_t n, void* self) noexcept {
         auto& m = *static_cast<Machine*>(self);
         if (n > m.limits.cell_bytes) m.cell_too_long = true;
@@ -93,7 +93,7 @@ struct CsvReader::Machine {
         }
         if (first_piece) {
             first_piece = false;
-            // A mark at the start may be split only where the source gives less than it has: sources fill the piece.
+            // A byte order mark could be split only if the source gave less than it has; sources fill the piece.
             const std::string_view start(piece.data(), end);
             if (csv_guard::is_utf16(start)) return stop(1, csv_guard::utf16());
             if (start.starts_with(csv_guard::utf8_mark)) begin = csv_guard::utf8_mark.size();
@@ -110,9 +110,9 @@ struct CsvReader::Machine {
     static constexpr int in_cell = 2;        // libcsv's FIELD_BEGUN
     static constexpr int after_quote = 3;    // libcsv's FIELD_MIGHT_HAVE_ENDED
 
-    // A whole line without a quote in it is taken apart in place, without a copy: most lines are so, and libcsv, which
-    // calls back for each cell and asks about each byte, needs three times as long for them. False where it is no such
-    // line; nothing was taken then.
+    // Splits a whole line without a quote in place, without a copy. Most lines are such lines, and libcsv, which calls
+    // back for each cell and each byte, needs three times as long for them. False if the line is not such a line; then
+    // nothing was read.
     bool take_plain_line() {
         const char* const from = piece.data() + begin;
         const char* const stop_at = piece.data() + end;
@@ -139,7 +139,7 @@ struct CsvReader::Machine {
         return true;
     }
 
-    // Feeds up to the end of one line, or of the piece. The parser stops at nothing but a quote out of place.
+    // Feeds up to the end of one line, or of the piece. Only a quote out of place stops the parser.
     bool feed() {
         const char* from = piece.data() + begin;
         const auto* feed_end = static_cast<const char*>(std::memchr(from, '\n', end - begin));
@@ -217,7 +217,7 @@ CsvReader::~CsvReader() = default;
 bool CsvReader::next() {
     for (;;) {
         if (!machine_->next()) return false;
-        // spreadsheets leave rows of nothing but commas behind
+        // Spreadsheets leave rows of commas alone.
         for (const auto cell : machine_->cells)
             if (!cell.empty()) return true;
     }

@@ -1,9 +1,8 @@
-// A CSV file as rows of cells, read as a stream: never more of it in memory than one row and one piece of the file.
+// A CSV file as rows of cells, read as a stream: at most one row and one piece of the file are in memory.
 //
-// libcsv takes rows with quotes apart (RFC 4180: doubled quotes, line ends inside quotes); a plain line needs only its
-// commas. Before and behind stand the guards that the library does not have: bytes that are no text, a quote that
-// nobody closed, cells and rows without end. Each refusal names its line. Cells come without the blanks around them,
-// blank lines do not come at all.
+// libcsv splits rows with quotes (RFC 4180: doubled quotes, line ends inside quotes); a plain line is split at its
+// commas. Guards before and behind it refuse what the library accepts: bytes that are no text, an open quote, cells and
+// rows without end. Each refusal names its line. Cells come without the blanks around them; blank lines are left out.
 #pragma once
 
 #include <cstddef>
@@ -21,16 +20,16 @@
 
 namespace tarebook {
 
-/// Bytes in pieces: a file, or text in memory for tests and fuzzing.
+/// Bytes in pieces: from a file, or from text in memory for tests and fuzzing.
 class ByteSource {
  public:
     ByteSource() = default;
     ByteSource(const ByteSource&) = delete;
     ByteSource& operator=(const ByteSource&) = delete;
     virtual ~ByteSource() = default;
-    /// Fills at most `most` bytes; 0 at the end. Throws std::system_error where the file cannot be read.
+    /// Reads at most `most` bytes; 0 at the end. Throws std::system_error if the file cannot be read.
     virtual std::size_t read(char* into, std::size_t most) = 0;
-    /// How many bytes there are; 0 where that is not known. For progress only.
+    /// How many bytes there are, for progress; 0 if that is not known.
     [[nodiscard]] virtual std::size_t size() const { return 0; }
 };
 
@@ -51,23 +50,24 @@ class TextSource : public ByteSource {
 struct CsvLimits {
     std::size_t cell_bytes = 64 * 1024;
     std::size_t cells = 256;
-    std::int64_t row_lines = 1000;  ///< a quoted cell may hold line ends; a forgotten quote holds the whole file
-    std::int64_t file_lines = 100'000'000;  ///< beyond that a file is not a shop's records
+    /// A quoted cell may have line ends, and a forgotten quote would take the whole file.
+    std::int64_t row_lines = 1000;
+    std::int64_t file_lines = 100'000'000;  ///< a longer file is not a shop's records
 };
 
 class CsvReader {
  public:
-    /// `name` is the file's name, for problems.
+    /// `name`: the file's name, for problems.
     CsvReader(ByteSource& source, std::string name, FileProblems& problems, CsvLimits limits = {});
     ~CsvReader();
     CsvReader(const CsvReader&) = delete;
     CsvReader& operator=(const CsvReader&) = delete;
 
-    /// The next row that is not blank; false at the end, and after a problem that nothing can follow. The cells live
-    /// until the next call.
+    /// Reads the next row that is not blank. False at the end, and after a problem that ends the reading. The cells are
+    /// valid until the next call.
     bool next();
     [[nodiscard]] std::span<const std::string_view> cells() const;
-    [[nodiscard]] std::int64_t line() const;  ///< where the row begins, from 1
+    [[nodiscard]] std::int64_t line() const;  ///< the line on which the row begins, from 1
     [[nodiscard]] bool broken() const;        ///< a problem ended the reading
     [[nodiscard]] std::size_t bytes_read() const;
     [[nodiscard]] const std::string& name() const;
@@ -85,24 +85,24 @@ struct CsvColumn {
     bool needed = true;
 };
 
-/// Where each column stands in the rows of one file. Reads the first row; the order of columns is free, their case too.
-/// Problems: csv-empty, header-missing, header-twice, header-unknown.
-/// What to do where a row is one cell, because another program parted its cells: in the same words everywhere.
+/// The advice for a row of one cell, whose cells another program separated by another letter.
 std::optional<std::string> other_separator(std::string_view only_cell, std::ptrdiff_t at_least = 2);
 
+/// Finds each column in the rows of one file by the names in its first row; columns may come in any order and case.
 class CsvColumns {
  public:
+    /// Reads the first row. Problems: csv-empty, header-missing, header-twice, header-unknown.
     static bool read_header(CsvReader& reader, std::span<const CsvColumn> columns, CsvColumns& out);
 
-    /// Takes whatever names the first row has, or the first from a line on: cell(i) is then that of the i-th column.
-    /// Problems: csv-empty, text-not-utf8.
+    /// Takes any names from the first row, or from the first row at or after a line: cell(i) is then in the i-th
+    /// column. Problems: csv-empty, text-not-utf8.
     static bool read_names(CsvReader& reader, CsvColumns& out, std::int64_t from_line = 1);
     [[nodiscard]] const std::vector<std::string>& names() const { return seen_; }
 
-    /// Reads the next row and sees that it has as many cells as the header. Rows that do not are told (row-short,
-    /// row-long, text-not-utf8) and left out.
+    /// Reads the next row that has as many cells as the header. Other rows are reported (row-short, row-long,
+    /// text-not-utf8) and left out.
     bool next(CsvReader& reader);
-    /// Empty where the file does not have the column.
+    /// Empty if the file does not have the column.
     [[nodiscard]] std::string_view cell(std::size_t column) const {
         const int at = place_[column];
         return at < 0 ? std::string_view() : row_[static_cast<std::size_t>(at)];

@@ -1,4 +1,4 @@
-// The first row of a file, and the shape of those that follow it.
+// The first row of a file, and the number of cells of the others.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -95,7 +95,7 @@ bool CsvColumns::read_header(CsvReader& reader, std::span<const CsvColumn> colum
     for (std::size_t c = 0; c < columns.size(); ++c)
         if (columns[c].needed && out.place_[c] < 0) {
             tell(known[c], "header-missing", fmt::format("column \"{}\" is missing", known[c]), advice(out.seen_));
-            if (out.seen_.size() == 1) break;  // another kind of file: one word about it is enough
+            if (out.seen_.size() == 1) break;  // another kind of file: one problem is enough
         }
     return good;
 }

@@ -1,4 +1,4 @@
-// What the CSV reader refuses, in words. Each is a slip in a file, so each is ErrorKind::usage.
+// What the CSV reader refuses, as errors. Each is a mistake in a file, so each is ErrorKind::usage.
 #pragma once
 
 #include <cstdint>
@@ -17,7 +17,7 @@ Error error(std::string name, std::string what, std::string seen, std::string ex
 Error utf16();
 Error zero_byte();
 Error quote_open(std::int64_t line);
-/// `opened`: the line of the quote before it, where that is another line; else 0.
+/// `opened`: the line of the quote before it, if that is another line; else 0.
 Error quote_out_of_place(std::size_t cell, std::int64_t opened);
 Error cell_too_long(std::size_t bytes);
 Error too_many_cells(std::size_t cells);

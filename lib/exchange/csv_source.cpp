@@ -1,5 +1,4 @@
-// Files as bytes. What is no regular file is refused before a byte of it is asked for: a pipe or a device may never
-// end.
+// Files as bytes. Only a regular file is read: a pipe or a device may never end.
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <sys/stat.h>

@@ -63,7 +63,7 @@ fs::path keep_draft_file(const fs::path& book, const std::string& name, std::str
     if (::mkdir(folder.c_str(), 0700) != 0 && errno != EEXIST) failed("cannot make the folder", folder);
     const auto path = folder / name;
     const auto beside = folder / fmt::format(".{}.{}", name, ::getpid());
-    ::unlink(beside.c_str());  // of a process of that number that died here
+    ::unlink(beside.c_str());  // left by a killed process of the same number
     try {
         write_whole(beside, text);
         if (::rename(beside.c_str(), path.c_str()) != 0) failed("cannot write", path);
@@ -78,7 +78,7 @@ fs::path keep_draft_file(const fs::path& book, const std::string& name, std::str
 void drop_draft_file(const fs::path& book, const std::string& name) {
     const auto folder = sheet_drafts_folder(book);
     ::unlink((folder / name).c_str());
-    ::rmdir(folder.c_str());  // where it is empty now
+    ::rmdir(folder.c_str());  // removes the folder if it is empty now
 }
 
 }  // namespace exchange

@@ -1,5 +1,5 @@
-// Files beside the book that must not be lost and are no part of it: in the folder BOOK.drafts, whole or not at all,
-// and on the disk before the call returns.
+// Files beside the book that must not be lost and are no part of it. They are in the folder BOOK.drafts, are written
+// whole or not at all, and are on the disk when the call returns.
 #pragma once
 
 #include <filesystem>
@@ -8,10 +8,10 @@
 
 namespace tarebook::exchange {
 
-/// Writes or replaces it. Throws StorageError.
+/// Writes or replaces a file. Throws StorageError.
 std::filesystem::path keep_draft_file(const std::filesystem::path& book, const std::string& name,
                                       std::string_view text);
-/// Where it is there; and the folder, where it is empty then.
+/// Removes a file if it exists, and the folder if it is empty then.
 void drop_draft_file(const std::filesystem::path& book, const std::string& name);
 
 }  // namespace tarebook::exchange

@@ -99,7 +99,7 @@ class MapReader {
             if (item.kind == SheetNode::Kind::text) map_.ignored.push_back({item.text, item.line});
     }
 
-    // skip: {"Cyl #": [Total, Sum]}
+    // Reads skip: {"Cyl #": [Total, Sum]}.
     void skipped(SheetFields& top) {
         const auto* columns = top.find("skip");
         if (!columns) return;
@@ -131,7 +131,7 @@ class MapReader {
                      near.empty() ? "" : fmt::format("did you mean {}?", near)));
             return;
         }
-        if (node.empty()) return;  // left open, as in a mapping to start from
+        if (node.empty()) return;  // left empty, as in a blank mapping
         const bool is_water = mapped.field->rule.type == FieldType::water_capacity;
         if (mapped.field->rule.type == FieldType::mass || is_water) mapped.unit = weights_;
         if (mapped.field->form == CellForm::day) mapped.dates = dates_;
@@ -161,7 +161,7 @@ class MapReader {
         map_.fields.push_back(std::move(mapped));
     }
 
-    // What a mapping needs as a whole.
+    // Checks what a mapping needs as a whole.
     void whole(SheetFields& top) {
         for (const auto& field : map_fields(map_.kind))
             if (field.needed && !map_.find(field.name))
@@ -210,7 +210,7 @@ ImportMap read_import_map(std::string_view text, const std::string& name, MapKin
     FileProblems found;
     if (const auto root = exchange::read_sheet_tree(text, name, found)) MapReader(map, name, found).read(*root);
     for (auto& p : found.listed) {
-        if (p.error.name == "sheet-empty") {  // the guarded reader is made for job sheets
+        if (p.error.name == "sheet-empty") {  // the guarded reader's words are made for job sheets
             p.error.what = "there is nothing in the mapping";
             p.error.expected = "import, fields ...";
             p.error.next = fmt::format("tarebook import blank {} FILE.csv writes one to start from", text_of(kind));

@@ -31,7 +31,7 @@ std::string with(const std::optional<std::string>& note, const std::string& more
     return note ? *note + "; " + more : more;
 }
 
-// Whether what happened on `line` concerns the isolated circuit: it, its appliance, or a circuit of it.
+// Whether `line` is about the isolated circuit: the circuit itself, its appliance, or a circuit of it.
 bool concerns(std::string_view line, std::string_view isolated) {
     const auto within = [](std::string_view inner, std::string_view outer) {
         return inner.starts_with(outer) && (inner.size() == outer.size() || inner[outer.size()] == '/');
@@ -55,7 +55,7 @@ class Reader {
         top.only(sheet_keys, {}, "a sheet");
         head(top);
         lines(top);
-        // what the visit as a whole says stands on its first line
+        // The note of the whole visit goes to its first line.
         auto visit = top.text("note");
         std::string readings;
         for (const auto& [name, value] : top.named_texts("readings"))
@@ -86,7 +86,7 @@ class Reader {
             if (auto zone = top.take("site", book_.zone_of(head_.site))) head_.zone = std::move(*zone);
         const auto day = top.need("day", "day of the visit, 2026-11-25");
         if (!day.empty() && top.take("day", parse_date(day))) head_.day = day;
-        // a time of day shall not be blamed once more where the day cannot be read
+        // a time of day must not be reported too if the day cannot be read
         if (head_.day.empty()) head_.day = "2000-01-01";
         head_.job = top.text("job");
         head_.by = top.text("by");
@@ -127,14 +127,14 @@ class Reader {
                             fmt::format("at most {}", most_sheet_lines), "old records come in with tarebook import"));
         return true;
     }
-    // A line of the blank that nobody wrote on.
+    // A line of the blank sheet that was left empty.
     static bool left_empty(const SheetNode& node) {
         return node.empty() ||
                (node.kind != SheetNode::Kind::text && std::all_of(node.items.begin(), node.items.end(), left_empty));
     }
 
-    // How and when a circuit was isolated is kept on the first line that names the circuit: lines that come later never
-    // move it, so that the lines before them stay what they were.
+    // How and when a circuit was isolated goes to the first line that names the circuit. Later lines never move it, so
+    // that lines that are recorded already stay the same.
     void isolated(SheetFields& top) {
         const auto* list = top.find("isolated");
         if (!list) return;
@@ -174,7 +174,7 @@ class Reader {
             draft->note = with(draft->note, text);
             return;
         }
-        if (unread) return;  // it may be the line that cannot be read
+        if (unread) return;  // the unreadable line may be the one that names it
         fields.wrong("circuit",
                      slip("sheet-isolated-unnamed", "no line names the circuit that was isolated", circuit,
                           "a circuit of one of the lines", "write it into the note: of the line that it belongs to"));

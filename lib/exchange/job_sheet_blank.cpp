@@ -1,4 +1,5 @@
-// A sheet to fill in: the site's circuits and how to isolate them as remarks, lines that are left empty are left out.
+// A sheet to fill in, with the site's circuits and how to isolate them as YAML comments. Lines that are left empty are
+// not recorded.
 #include <fmt/format.h>
 
 #include <array>
@@ -10,7 +11,7 @@
 namespace tarebook {
 namespace {
 
-// Register words on a remark: one line, whatever was typed.
+// Words of the register as one line of a YAML comment.
 std::string one_line(std::string_view text) {
     std::string out;
     for (const char c : text) out += static_cast<unsigned char>(c) < 0x20 || c == 0x7f ? ' ' : c;
@@ -33,7 +34,7 @@ std::vector<std::string> lines_of(std::string_view text) {
     return out;
 }
 
-// Sheets are made on several machines, and on paper they meet: 48 random bits tell them apart.
+// Sheets are made on several machines and meet on paper: 48 random bits tell them apart.
 std::string fresh_id(const std::string& site) {
     constexpr std::size_t longest_site_part = 40;
     std::random_device random;
@@ -42,7 +43,7 @@ std::string fresh_id(const std::string& site) {
     return fmt::format("{}-{:06x}{:06x}", site.substr(0, longest_site_part), first, half());
 }
 
-// The circuit's isolation points, ready to be uncommented.
+// The circuit's isolation points as YAML comments; a person removes the # to use them.
 std::string isolation_of(const Entry& circuit) {
     const OrderKey last{Instant::max(), {}, 0};
     std::string out = fmt::format("#  - circuit: {}", circuit.code());

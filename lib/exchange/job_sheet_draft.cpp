@@ -1,4 +1,4 @@
-// A refused sheet is not lost: its text stays beside the book until the sheet is recorded.
+// Keeps the text of a refused sheet beside the book until the sheet is recorded.
 #include <unistd.h>
 
 #include "draft_file.hpp"
@@ -11,7 +11,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-// The sheet's id where the text has one to be seen, also where it cannot be parsed.
+// The sheet's id if the text shows one, even if the text cannot be parsed.
 std::string id_in(std::string_view text) {
     constexpr std::string_view key = "sheet:";
     if (text.starts_with("\xef\xbb\xbf")) text.remove_prefix(3);

@@ -11,13 +11,13 @@
 namespace tarebook::exchange {
 namespace {
 
-constexpr std::size_t problems_listed_most = 1000;  // as FileProblems keeps
+constexpr std::size_t problems_listed_most = 1000;  // as many as FileProblems keeps
 
 bool among(std::span<const std::string_view> words, std::string_view word) {
     return std::find(words.begin(), words.end(), word) != words.end();
 }
 
-// Shown in a message: long text is cut, between characters.
+// A text for a message, cut between letters if it is long.
 std::string shown(std::string_view text) {
     constexpr std::size_t most = 80;
     if (text.size() <= most) return std::string(text);
@@ -26,7 +26,7 @@ std::string shown(std::string_view text) {
     return std::string(text.substr(0, end)) + "...";
 }
 
-// {before: 27,5} is the keys "before" and "5".
+// {before: 27,5} is read as the keys "before" and "5".
 bool is_after_a_decimal_comma(std::string_view key) {
     return key.find_first_not_of("0123456789") == std::string_view::npos;
 }
@@ -74,7 +74,7 @@ void SheetFields::only(std::span<const std::string_view> known, std::span<const 
         if (among(known, key.text)) continue;
         if (problems_.count >= problems_listed_most && !(among(elsewhere, key.text) && node_.items[i].empty())) {
             good_ = false;
-            ++problems_.count;  // it would not be listed: no look for the nearest word
+            ++problems_.count;  // it would not be listed: skips the search for the nearest word
             continue;
         }
         if (among(elsewhere, key.text)) {

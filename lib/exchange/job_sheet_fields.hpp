@@ -1,4 +1,4 @@
-// The keys of one map of a sheet, read one by one; every complaint carries file, line and key, and none stops the rest.
+// Reads the keys of one map of a sheet. Each complaint has file, line and key, and none ends the reading.
 #pragma once
 
 #include <optional>
@@ -16,33 +16,33 @@ Error slip(std::string name, std::string what, std::string seen, std::string exp
 
 class SheetFields {
  public:
-    /// `node` must be a map.
+    /// Precondition: `node` is a map.
     SheetFields(const SheetNode& node, const std::string& name, FileProblems& problems)
         : node_(node), name_(name), problems_(problems) {}
 
-    /// Refuses every other key. `elsewhere` are keys of other acts: one left empty is let pass, so that one form serves
-    /// for all of them. `who` is named in the complaint: "weigh".
+    /// Refuses every other key. `elsewhere` are keys of other acts: an empty one is accepted, so that one form serves
+    /// for all acts. `who` is named in the complaint: "weigh".
     void only(std::span<const std::string_view> known, std::span<const std::string_view> elsewhere,
               std::string_view who);
 
-    /// nullptr where the key is absent or left empty.
+    /// Null if the key is absent or empty.
     [[nodiscard]] const SheetNode* find(std::string_view key) const;
     [[nodiscard]] bool has(std::string_view key) const { return find(key) != nullptr; }
-    /// Of the key; of the map where there is no such key.
+    /// The line of the key; that of the map if there is no such key.
     [[nodiscard]] std::int64_t line(std::string_view key) const;
     [[nodiscard]] std::int64_t line() const { return node_.line; }
 
-    /// Empty where absent; a problem where it is a list or a map.
+    /// Empty if absent; a problem if it is a list or a map.
     std::optional<std::string> text(std::string_view key);
-    /// A problem where absent. `expected` is shown.
+    /// A problem if absent. `expected` is shown.
     std::string need(std::string_view key, std::string_view expected);
-    /// One of `words`, separated by |.
+    /// One of `words`, which are separated by |.
     std::optional<std::string> word(std::string_view key, std::string_view words);
     bool flag(std::string_view key);
     std::optional<std::int64_t> whole(std::string_view key, std::int64_t most);
     /// A text, or a list of texts.
     std::vector<std::string> texts(std::string_view key);
-    /// A map of whatever names to texts, in its order.
+    /// A map of free names to texts, in its order.
     std::vector<std::pair<std::string, std::string>> named_texts(std::string_view key);
 
     void wrong(std::string_view key, Error error);
@@ -55,7 +55,7 @@ class SheetFields {
     }
     /// Every key that has a single value.
     [[nodiscard]] std::vector<SheetWord> words() const;
-    /// Whether nothing was wrong so far.
+    /// Whether there was no problem so far.
     [[nodiscard]] bool good() const { return good_; }
 
  private:

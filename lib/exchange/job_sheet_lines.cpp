@@ -189,7 +189,7 @@ class LineReader {
         where("release-where", "a release is from a circuit or from a cylinder", k.circuit, k.cylinder);
         k.mass = weight("mass");
         if (f_.has("before") || f_.has("after")) {
-            // two weights say how much; an estimate beside them would say it twice
+            // Two weights give the mass; an estimate beside them would be a second mass.
             if (f_.has("mass") || !f_.has("cylinder"))
                 f_.wrong("before", slip("weighing-twice", "a pair stands in place of mass, of a cylinder", {},
                                         "cylinder, before and after; or mass"));
@@ -364,7 +364,7 @@ const Act* act_of(SheetFields& fields) {
     for (const auto& a : acts()) elsewhere.insert(elsewhere.end(), a.keys.begin(), a.keys.end());
     Keys known = line_keys;
     const bool found = it != acts().end();
-    // without an act, any act's key may be right
+    // Without an act, the key of any act may be right.
     const auto& more = found ? it->keys : elsewhere;
     known.insert(known.end(), more.begin(), more.end());
     fields.only(known, elsewhere, found ? it->name : "a line");
@@ -404,7 +404,7 @@ SheetLine read_sheet_line(SheetFields& fields, const SheetHead& head, const Shee
     line.any_cylinder = any_cylinder(fields, act);
     if (const auto typed = fields.text("at")) {
         when = fields.take("at", sheet_moment(*typed, head, now));
-        // the next line must not be blamed for this one
+        // the next line must not be reported for this one
         if (!when) when = Moment{now, {}, head.zone};
     } else if (!when) {
         fields.wrong("at", slip("sheet-key-missing", "the first line needs its time", {}, "at: 14:30",
@@ -422,7 +422,7 @@ SheetLine read_sheet_line(SheetFields& fields, const SheetHead& head, const Shee
     if (auto typed = fields.text("scale")) event.scale = std::move(typed);
     if (event.scale) {
         const auto known = book.reads_of(*event.scale, when->at);
-        // of a scale that is not on record nobody knows the unit; its name is the problem, not the weights
+        // The unit of a scale that is not on record is unknown; its name is the problem, not the weights.
         reads = known.value_or(ScaleReads::lb);
         if (!known && fields.has("scale")) fields.wrong("scale", known.error());
     }

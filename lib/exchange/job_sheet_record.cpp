@@ -1,4 +1,4 @@
-// A sheet that was read, into the book: all lines or none.
+// Records a sheet that was read: all lines or none.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -9,9 +9,8 @@
 namespace tarebook {
 namespace {
 
-// At the key whose value an error is about, where it is about one: a code that is not on record, a cylinder twice, a
-// reason without words.
-// Nothing where it is about what the head of the sheet says for all lines: that is told there.
+// Places an error at the key whose value it is about, if there is one: a code that is not on record, a cylinder that is
+// named twice, an empty reason. Empty for an error about the head of the sheet, which is reported there.
 std::optional<FileProblem> located(const SheetLine& line, const std::string& name, Error error) {
     if (error.name.starts_with("unknown-") || error.name == "same-cylinder") {
         for (const auto& word : line.words)
@@ -25,7 +24,7 @@ std::optional<FileProblem> located(const SheetLine& line, const std::string& nam
     return FileProblem{name, line.line, {}, std::move(error)};
 }
 
-// Lines that the book holds and the sheet no longer has: leaving a line out does not take it back.
+// Reports lines that the book has and the sheet lacks now: removing a line from the sheet does not take it back.
 void look_for_missing_lines(const Book& book, JobSheet& sheet, const std::string& name) {
     if (sheet.id.empty()) return;
     for (auto number = sheet.lines.size() + 1;; ++number) {
@@ -77,7 +76,7 @@ tl::expected<SheetRecorded, FileProblems> record_job_sheet(Book& book, std::stri
     look_for_missing_lines(book, sheet, name);
     std::vector<DraftLine> lines;
     for (const auto& line : sheet.lines) lines.push_back({line.draft, line.cylinders, line.any_cylinder});
-    // where the sheet as a whole has a problem, its lines are looked at, and not recorded
+    // If the sheet as a whole has a problem, its lines are judged, and not recorded.
     auto done = record_each(book, std::move(lines), {.ask = options.ask, .dry_run = !sheet.problems.empty()});
     if (sheet.problems.empty() && done) return SheetRecorded{sheet.id, std::move(done)};
     for (auto& problem : done.problems)

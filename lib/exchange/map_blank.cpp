@@ -1,4 +1,4 @@
-// A mapping to start from: columns whose names are alike are filled in, the others stand there to be sorted out.
+// A mapping to start from: columns with a similar name are filled in, the others are listed for a person to assign.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -10,7 +10,7 @@
 namespace tarebook {
 namespace {
 
-// "Tare (lb)", "tare_lb", "TARE" as "tare"; the unit apart, where there is one.
+// "Tare (lb)", "tare_lb", "TARE" as "tare"; the unit on its own, if there is one.
 struct PlainName {
     std::string words, unit;
 };
@@ -48,10 +48,10 @@ bool is_alike(const MapField& field, const std::string& words) {
     return false;
 }
 
-// A title above the names fills one cell of its row; the names are the first row that fills more.
+// The row with the names: the first one with more than one cell, because a title above it fills one.
 struct NameRow {
     std::int64_t line = 1;
-    std::string advice;  // where it is no table of ours
+    std::string advice;  // for a file that is no table of ours
 };
 NameRow line_of_names(const std::filesystem::path& file) {
     constexpr int most_rows = 20;
@@ -69,7 +69,7 @@ NameRow line_of_names(const std::filesystem::path& file) {
     return {};
 }
 
-// Text in double quotes, as YAML reads it back.
+// Text in double quotes, as YAML reads it.
 std::string in_yaml_quotes(std::string_view text) {
     std::string out = "\"";
     for (const char c : text) {

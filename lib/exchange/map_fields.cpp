@@ -10,7 +10,7 @@ struct Names {
     std::string_view field, alike;
     bool matters = false;
 };
-// Names of columns as the trade writes them; common practice, no source. They only fill in a mapping to start from.
+// Names of columns as the trade writes them (common practice, no source). They only fill in a blank mapping.
 constexpr auto alike_names = std::to_array<Names>({
     {"cylinder", "cylinder|cyl|cyl no|cylinder no|cylinder id|cylinder number|tank|bottle|id"},
     {"refrigerant", "refrigerant|gas|type of gas|refrigerant type", true},

@@ -19,14 +19,14 @@ struct MapField {
     std::string name;  ///< in the mapping
     CellForm form = CellForm::entry_field;
     FieldRule rule{};             ///< for entry_field, several_lines
-    std::optional<EntryKind> of;  ///< the entry that it is a field of
+    std::optional<EntryKind> of;  ///< the entry that has the field
     bool needed = false;          ///< the mapping must say where it comes from
-    std::string_view alike = {};  ///< what people call such a column, separated by |, for a mapping to start from
-    bool matters = false;         ///< missed later on, where an entry lacks it
+    std::string_view alike = {};  ///< usual names of such a column, separated by |, for a blank mapping
+    bool matters = false;         ///< reported as missing if an entry lacks it
 };
 
 const std::vector<MapField>& map_fields(MapKind kind);
-/// nullptr where there is no such field.
+/// Null if there is no such field.
 const MapField* map_field(MapKind kind, std::string_view name);
 
 }  // namespace tarebook

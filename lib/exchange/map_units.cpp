@@ -77,7 +77,7 @@ Result<std::string> with_unit(std::string_view cell, ColumnUnit unit) {
                      "mend the cell; where every cell has its unit with it, leave the unit out of the mapping");
     }
     if (unit != ColumnUnit::lb_oz) return fmt::format("{}{}", cell, word_of(unit));
-    // pounds and ounces as people part them; 27.8 could be both, and stays refused
+    // Pounds and ounces as people write them; 27.8 could be either, and is refused.
     const auto parted = cell.find_first_of(" -:");
     if (parted == std::string_view::npos) return std::string(cell);
     const auto pounds = cell.substr(0, parted);

@@ -1,4 +1,4 @@
-// A list of cylinders: each row an entry of the register, and what the cylinder held when it was counted.
+// A list of cylinders: each row is an entry of the register, with the contents of the cylinder on the day of the list.
 #include <fmt/format.h>
 
 #include "csv_guard.hpp"
@@ -85,8 +85,8 @@ class CylinderRows {
             }
         const auto tare = tare_of(entry);
         if (gross && (!tare || *tare == gross->mass)) {
-            // Without a tare a gross weight does not say what is in it, and at its tare there is nothing in it: the
-            // weight alone is on record then.
+            // Without a tare a gross weight does not tell the contents, and at its tare a cylinder is empty: then only
+            // the weight is on record.
             if (!tare) ++out_.not_said["contents"];
             kinds::Weigh weigh;
             weigh.cylinder = entry.code;
@@ -102,7 +102,7 @@ class CylinderRows {
             opening.refrigerant = gas->second.text;
         opening.gross = gross;
         opening.net = net;
-        // Where nothing says how clean it is, it counts as the least clean.
+        // Without a statement about its condition it counts as the worst.
         opening.condition = Condition::recovered;
         if (condition)
             if (const auto known = condition_from(condition->text)) opening.condition = *known;

@@ -18,7 +18,7 @@ std::string flag_of(std::string field) {
     return "--" + field;
 }
 
-// Whether the book has ever said the same of the field: what was corrected since stays corrected.
+// Reports fields that the book has never had with this value. A value that was corrected since is no problem.
 void compare(const Entry& known, const MappedEntry& entry, const std::string& file, FileProblems& problems) {
     for (const auto& [field, value] : entry.values) {
         const auto it = known.fields().find(field);
@@ -109,7 +109,8 @@ void draft_entry(const Book& book, const MappedEntry& entry, const Moment& when,
     Event e;
     e.when = when;
     e.recorded = now;
-    // An entry that was voided and comes again is another event: the book's head makes its name another one.
+    // An entry that was voided and comes again is another event: the number of the book's head makes its name another
+    // one.
     e.own_id = fmt::format("entry:{}:{}@{}", text_of(entry.kind), entry.code, book.head().seq);
     kinds::Entry what{entry.kind, entry.code, true, entry.values};
     if (what.values.empty()) what.values["name"] = {entry.code, {}};

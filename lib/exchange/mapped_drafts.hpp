@@ -1,4 +1,4 @@
-// What the rows of a mapped file become, before the book has looked at it: drafts, each with its line.
+// The drafts that the rows of a mapped file become, each with its line, before the book is asked.
 #pragma once
 
 #include <map>
@@ -13,7 +13,7 @@ namespace tarebook {
 
 struct MappedDrafts {
     std::vector<DraftLine> lines;
-    std::vector<std::int64_t> line_of;  ///< of each
+    std::vector<std::int64_t> line_of;  ///< the line of each draft
     std::size_t rows = 0;
     std::size_t entries_already = 0;
     std::map<std::string, std::size_t> not_said;
@@ -22,7 +22,7 @@ struct MappedDrafts {
         lines.push_back({std::move(draft), {}, false});
         line_of.push_back(line);
     }
-    /// A row that cannot be read: what it would have done to the cylinder is not known.
+    /// A row that cannot be read: its effect on the cylinder is not known.
     void keep_unread(const std::optional<std::string>& cylinder, std::int64_t line) {
         lines.push_back({std::nullopt, {}, !cylinder});
         if (cylinder) lines.back().cylinders.push_back(*cylinder);
@@ -30,7 +30,7 @@ struct MappedDrafts {
     }
 };
 
-/// An entry that the rows describe; `place` says where each field stands, for problems.
+/// An entry of the register from the rows; `place` has the line of each field, for problems.
 struct MappedEntry {
     struct Place {
         std::int64_t line = 0;
@@ -43,8 +43,8 @@ struct MappedEntry {
     std::int64_t line = 0;
 };
 
-/// Makes the draft of an entry that the book does not have. One that it has with the same fields counts as there, also
-/// where a field was corrected since; else entry-differs names both sides.
+/// Makes the draft of an entry that the book does not have. An entry that the book has with the same fields counts as
+/// there, even if a field was corrected since; other fields are the problem entry-differs, which names both values.
 void draft_entry(const Book& book, const MappedEntry& entry, const Moment& when, Instant now, const std::string& file,
                  MapKind kind, FileProblems& problems, MappedDrafts& out);
 

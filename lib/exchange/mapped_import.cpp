@@ -1,4 +1,4 @@
-// The import by mapping: two files into drafts, drafts into the book, all or nothing (I6); or only a look at them.
+// The import by mapping: two files into drafts, drafts into the book, all or none (I6); or a dry run.
 #include "tarebook/exchange/mapped_import.hpp"
 
 #include <algorithm>
@@ -18,7 +18,7 @@ bool among(std::string_view name, std::initializer_list<std::string_view> names)
     return std::find(names.begin(), names.end(), name) != names.end();
 }
 
-// The field that a refusal is about, where it is about one.
+// The field that a refusal is about; empty if it is about none.
 std::string_view field_of(const std::string& error, MapKind kind) {
     const bool moves = kind == MapKind::movements;
     if (among(error, {"fill-limit", "draw-exceeds-reading", "below-tare", "overdrawn", "weight-range"}))
@@ -45,7 +45,7 @@ std::optional<std::string> whole_text(const std::filesystem::path& path, FilePro
     }
     std::string text;
     std::vector<char> piece(64 * 1024);
-    while (text.size() <= longest_mapping) {  // the guarded reader refuses what is longer
+    while (text.size() <= longest_mapping) {  // the guarded reader refuses a longer one
         const auto n = (*source)->read(piece.data(), piece.size());
         if (n == 0) break;
         text.append(piece.data(), n);
@@ -53,7 +53,7 @@ std::optional<std::string> whole_text(const std::filesystem::path& path, FilePro
     return text;
 }
 
-// Where every line could be read.
+// The drafts, if every line could be read.
 class LineDrafts : public Drafts {
  public:
     explicit LineDrafts(const std::vector<DraftLine>& lines) : lines_(lines) {}
@@ -72,7 +72,7 @@ class MappedRun {
         : book_(book), kind_(kind), path_(file), file_(file.string()), map_name_(map.string()), options_(options) {}
 
     MappedImport run() {
-        book_.hold_still();  // the rows are looked up in one read of the book
+        book_.hold_still();  // looks all rows up in one read of the book
         try {
             read();
         } catch (const std::system_error& e) {
@@ -100,7 +100,7 @@ class MappedRun {
         const auto map = read_import_map(*text, map_name_, kind_, out_.problems);
         auto source = open_file(path_);
         if (!source) out_.problems.add({file_, 0, {}, std::move(source.error())});
-        if (!out_.problems.empty()) return;  // rows say nothing through half a mapping
+        if (!out_.problems.empty()) return;  // half a mapping would make wrong rows
         MappedTable table(map, map_name_, **source, file_, out_.problems);
         if (!table.open()) return;
         auto drafts = kind_ == MapKind::cylinders
@@ -121,7 +121,7 @@ class MappedRun {
                 return;
             }
         }
-        // each line is told what speaks against it, also by what the lines before it would do
+        // Each line gets its refusals, also those that follow from the lines before it.
         const auto looked = record_each(book_, std::move(drafts.lines), {.dry_run = true});
         for (const auto& p : looked.problems)
             out_.problems.add(

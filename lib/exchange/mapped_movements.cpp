@@ -1,4 +1,4 @@
-// A list of movements: each row one event, by the kind that the mapping makes of it.
+// A list of movements: each row is one event, of the kind that the mapping gives it.
 #include <fmt/format.h>
 #include <sodium.h>
 
@@ -12,7 +12,7 @@ namespace {
 constexpr std::string_view supplier_not_named = "Supplier";
 constexpr std::string_view reclaimer_not_named = "Reclaimer";
 
-// Figures without unit and without zeros at their end: what makes a weight the same in a sheet that was saved again.
+// Digits without a unit and without zeros at their end, so that a weight is the same in a sheet that was saved again.
 std::string bare_figures(std::string_view typed) {
     std::string out;
     for (const char c : typed)
@@ -73,7 +73,7 @@ class MappedMovementRows {
         const bool place_is_told = std::holds_alternative<kinds::Charge>(*what) ||
                                    std::holds_alternative<kinds::Reuse>(*what) ||
                                    std::holds_alternative<kinds::Recover>(*what);
-        if (!place_is_told && !place.empty())  // where it was is no part of these kinds, and still worth keeping
+        if (!place_is_told && !place.empty())  // these kinds have no place: it goes into the note
             e.note = e.note ? *e.note + "; at " + place : "at " + place;
         e.own_id = own_id(*when, *cylinder, place);
         e.what = std::move(*what);
@@ -87,7 +87,7 @@ class MappedMovementRows {
         return book_.info().zone;
     }
 
-    // A pair is what the scale showed; a net beside it that says something else is a slip in one of the three.
+    // The scale showed the pair; a net weight beside it that differs is a slip in one of the three.
     void look_at_net(Weighing& w) {
         if (!w.is_pair() || !w.net) return;
         constexpr std::int64_t rounding =
@@ -100,7 +100,7 @@ class MappedMovementRows {
         w.net.reset();
     }
 
-    // The refrigerant that a row says must be that of its circuit, else of its cylinder.
+    // The refrigerant of a row must be that of its circuit; without a circuit, that of its cylinder.
     void look_at_gas(const std::optional<FieldValue>& gas, const std::string& cylinder, const std::string& place,
                      bool comes_in, const Moment& when) {
         if (!gas || comes_in) return;
@@ -199,8 +199,8 @@ class MappedMovementRows {
         return kind == "reuse" ? put(kinds::Reuse{}) : put(kinds::Charge{});
     }
 
-    // What a row is, whatever a later mapping makes of its words and units: when, where, which cylinder, which figures.
-    // A mapping that was mended then finds its rows again, and hears that the book has them with other content.
+    // The own id of a row is made of day, cylinder, place and figures, and not of what a mapping makes of its words and
+    // units. After the mapping is corrected the row has the same id, and is reported as recorded with other content.
     std::string own_id(const Moment& when, const std::string& cylinder, const std::string& place) {
         const auto local = static_cast<std::uint64_t>((when.at + when.offset).time_since_epoch().count());
         std::string words = cylinder + '\0' + place;

@@ -1,4 +1,4 @@
-// A list of sites, appliances or circuits: each row may say something of all three, and many rows something of one.
+// A list of sites, appliances or circuits: each row may have fields of all three, and several rows fields of one.
 #include <fmt/format.h>
 
 #include "csv_guard.hpp"
@@ -66,7 +66,7 @@ class SiteRows {
         }
     }
 
-    // What a charge rests on says nothing where there is none, and a range ends above its start.
+    // The basis of a charge needs a charge, and a range ends above its start.
     void check_charge(MappedEntry& entry) {
         const auto charge = entry.values.find("full_charge");
         if (charge == entry.values.end()) {

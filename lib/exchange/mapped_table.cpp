@@ -16,9 +16,9 @@
 namespace tarebook {
 namespace {
 
-constexpr std::string_view not_known = "unknown";  // what a word of theirs can be mapped to, whatever the field
+constexpr std::string_view not_known = "unknown";  // a person's word can be mapped to this, in any field
 
-// Several in one cell, parted by line ends or semicolons, each line once.
+// Several values in one cell, separated by line ends or semicolons, each on one line.
 std::string lines_of(std::string_view cell) {
     std::string out;
     while (!cell.empty()) {
@@ -239,7 +239,7 @@ std::optional<Moment> MappedTable::moment(std::string_view day, std::string_view
     const auto typed_day = text(day);
     if (!typed_day) return std::nullopt;
     const auto& mapped = *map_.find(day);
-    // a value in the mapping is in our own form
+    // A value in the mapping is in our own form.
     static const auto plain = DayPattern::read("YYYY-MM-DD").value();
     static const auto plain_with_time = DayPattern::read("YYYY-MM-DD hh:mm").value();
     const bool of_map = mapped.value.has_value();

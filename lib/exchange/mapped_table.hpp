@@ -1,5 +1,5 @@
-// The rows of a person's file, seen through a mapping: one of our fields is asked for, and the cell that it comes from
-// answers, as a checked value. Complaints name the person's column and cell.
+// The rows of a person's file, read through a mapping: a field of ours is asked for, and its cell gives the value,
+// checked. Complaints name the person's column and cell.
 #pragma once
 
 #include <memory>
@@ -17,30 +17,30 @@ class MappedTable {
 
     /// Reads the first row. Problems: csv-*, header-twice, text-not-utf8, map-no-column, map-column-open.
     bool open();
-    /// The next row that can be read; good() is true again.
+    /// Reads the next row that can be read, and sets good() to true.
     bool next();
 
-    /// What the field's cell says, after words: and nothing:; absent where the cell says nothing.
+    /// The text of the field's cell, after words: and nothing:; absent if the cell is empty.
     [[nodiscard]] std::optional<std::string> text(std::string_view field) const;
-    /// The same, for a text that goes into the book as it is. Problems: text-formula, text-too-long.
+    /// As text(), for a text that goes unchanged into the book. Problems: text-formula, text-too-long.
     std::optional<std::string> sound_text(std::string_view field);
-    /// As text, checked against the rule of the field; a problem where it breaks it.
+    /// As text(), checked against the rule of the field; a problem if it breaks the rule.
     std::optional<FieldValue> value(std::string_view field);
     std::optional<Weight> weight(std::string_view field);
-    /// One part of a code. Problems: cell-missing where it is needed, code-format.
+    /// One part of a code. Problems: cell-missing if it is needed, code-format.
     std::optional<std::string> code(std::string_view field, bool needed);
-    /// A day alone is the beginning of that day: all its movements come after. Problems: date-format, time-*.
+    /// A day without a time is the beginning of that day: all its movements come later. Problems: date-format, time-*.
     std::optional<Moment> moment(std::string_view day, std::string_view time, const std::string& zone, Instant now);
-    /// Whether a time of day is known: from its own field, or from the field of the day.
+    /// Whether there is a time of day, in its own field or in the field of the day.
     [[nodiscard]] bool has_time(std::string_view day, std::string_view time) const;
 
     void problem(std::string_view field, Error error);
-    /// How many rows the mapping let pass by.
+    /// How many rows the mapping skipped.
     [[nodiscard]] std::size_t skipped() const { return skipped_; }
     [[nodiscard]] bool good() const { return good_; }
     [[nodiscard]] std::int64_t line() const { return csv_.line(); }
     [[nodiscard]] const std::string& name() const { return csv_.name(); }
-    /// What people call the field: its column in their file.
+    /// The person's name for the field: its column in the file.
     [[nodiscard]] std::string column_of(std::string_view field) const;
 
  private:

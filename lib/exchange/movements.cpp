@@ -1,4 +1,4 @@
-// The import: files into rows, rows into drafts, drafts into the book, all or nothing (I6).
+// The import: files into rows, rows into drafts, drafts into the book, all or none (I6).
 #include <algorithm>
 #include <system_error>
 
@@ -10,7 +10,7 @@
 namespace tarebook {
 namespace {
 
-// Reading the file is a small part of an import; judging and writing are the rest.
+// Reading the file is a small part of an import; judging and writing take the rest.
 constexpr double share_of_reading = 0.1;
 
 template <class Read>
@@ -35,7 +35,7 @@ void from_file(const std::filesystem::path& path, FileProblems& problems, Read&&
     }
 }
 
-// Two lists, each in the order of lines, as one.
+// Joins two lists, each in the order of lines, into one in that order.
 FileProblems merged(FileProblems a, FileProblems b) {
     FileProblems out;
     std::vector<FileProblem> all;
@@ -47,7 +47,7 @@ FileProblems merged(FileProblems a, FileProblems b) {
     return out;
 }
 
-// The column that a refusal is about, where it is about one.
+// The column that a refusal is about; empty if it is about none.
 std::string column_of(const std::string& check) {
     if (check == "fill-limit" || check == "draw-exceeds-reading") return "gross_after_lb";
     if (check == "other-refrigerant" || check == "circuit-refrigerant" || check == "mixed-gas") return "refrigerant";
@@ -61,9 +61,9 @@ std::string column_of(const std::string& check) {
 tl::expected<ImportReport, FileProblems> import_movements(Book& book, const ImportFiles& files,
                                                           const ImportOptions& options) {
     FileProblems problems;
-    std::vector<ListedEntry> masters;
+    std::vector<ListedEntry> listed;
     const auto take = [&](std::vector<ListedEntry> more) {
-        std::move(more.begin(), more.end(), std::back_inserter(masters));
+        std::move(more.begin(), more.end(), std::back_inserter(listed));
     };
     if (files.circuits)
         from_file(*files.circuits, problems,
@@ -89,11 +89,11 @@ tl::expected<ImportReport, FileProblems> import_movements(Book& book, const Impo
         rows = read_movements(source, name, zone_of, in_rows, progress);
     });
 
-    const bool masters_sound = problems.empty();
-    const MovementRegister found(book, std::move(masters), rows, name, options);
-    FileProblems strangers;
-    if (masters_sound) found.check(strangers);  // else they would only be what follows from the others
-    in_rows = merged(std::move(in_rows), std::move(strangers));
+    const bool lists_sound = problems.empty();
+    const MovementRegister found(book, std::move(listed), rows, name, options);
+    FileProblems unknown_codes;
+    if (lists_sound) found.check(unknown_codes);  // unknown codes would only follow from the problems of the lists
+    in_rows = merged(std::move(in_rows), std::move(unknown_codes));
     for (auto& problem : in_rows.listed) problems.add(std::move(problem));
     problems.count += in_rows.count - in_rows.listed.size();
     if (!problems.empty()) return tl::unexpected(std::move(problems));

@@ -5,7 +5,7 @@
 namespace tarebook {
 namespace {
 
-// One or two digits below `limit`; -1 where there are none.
+// One or two digits below `limit`; -1 if there are none.
 int take_two(std::string_view& s, int limit, bool one_will_do) {
     const auto digit = [&](std::size_t i) { return i < s.size() && s[i] >= '0' && s[i] <= '9'; };
     if (!digit(0)) return -1;
@@ -69,7 +69,7 @@ Result<RowTime> LocalClock::at(Date day, const TimeOfDay& time) {
     return RowTime{Instant(std::chrono::seconds(local)) - std::chrono::minutes(last_offset_), last_offset_};
 }
 
-// The hour has one offset where its first and its last second exist once and agree.
+// An hour has one offset if its first and its last second exist once and agree.
 std::int16_t LocalClock::offset_of_hour(std::int64_t hour) const {
     const auto first = Instant(std::chrono::hours(hour));
     const auto day = std::chrono::floor<std::chrono::days>(first);

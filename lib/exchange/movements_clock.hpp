@@ -1,5 +1,5 @@
-// Local times of many rows as instants. A zone is asked once for each hour that occurs; hours in which its clocks
-// change, and times typed with an offset, go to parse_moment one by one.
+// Local times of many rows as instants. The zone is asked once for each hour that occurs; hours in which its clocks
+// change, and times with an offset, go to parse_moment one by one.
 #pragma once
 
 #include <cstdint>
@@ -12,7 +12,7 @@
 
 namespace tarebook {
 
-/// A local day as typed: `2026-11-25`. Error: date-format.
+/// Reads a local day as typed: `2026-11-25`. Error: date-format.
 class DayReader {
  public:
     Result<Date> read(std::string_view text);
@@ -25,7 +25,7 @@ class DayReader {
 /// A time of day as typed: `14:30`, `7:05`, `14:30:05`; an offset or Z may follow.
 struct TimeOfDay {
     std::int32_t seconds = 0;
-    std::string_view offset;  ///< empty, or Z, or -06:00: not judged yet
+    std::string_view offset;  ///< empty, or Z, or -06:00: not checked yet
 };
 /// Error: time-format.
 Result<TimeOfDay> read_time_of_day(std::string_view text);

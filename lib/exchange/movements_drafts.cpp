@@ -7,7 +7,7 @@
 namespace tarebook {
 namespace {
 
-// The file does not say who sold or took the gas: these are the names that the accounts get.
+// The names of accounts: the file does not tell who sold or took the gas.
 constexpr std::string_view unnamed_supplier = "Supplier";
 constexpr std::string_view unnamed_reclaimer = "Reclaimer";
 
@@ -32,22 +32,22 @@ void set(Weighing& weighing, const MovementRow& row) {
     weighing.net.reset();
 }
 
-// The draft of before is of the same kind more often than not: its strings keep their memory.
+// Mostly the draft before is of the same kind: its strings keep their memory.
 template <class Kind>
 Kind& as(What& what) {
     if (auto* same = std::get_if<Kind>(&what)) return *same;
     return what.emplace<Kind>();
 }
 
-// The instant comes first, so that the ids of a file that is in order of time are in order too: an index over them
-// grows at its end. Rows of one second are told apart by 48 bits of their digest; two that were taken for one by
-// accident would be refused as the same id with other content, not lost.
+// The own id begins with the instant, so that a file in order of time has its ids in order too: an index over them
+// grows at its end. 48 bits of the digest tell rows of one second apart. Two rows with equal bits would be refused as
+// the same id with other content, not lost.
 void write_own_id(const MovementRow& row, std::string& out) {
     static constexpr char digits[] = "0123456789abcdef";
     out.assign("row:0123456789-0123456789ab");
     auto to = out.begin() + 4;
-    // The local clock, as it was typed: a site whose zone is corrected later has the same rows, and hears that their
-    // instants are others, instead of getting each row a second time.
+    // Has the local clock as typed: if the zone of a site is corrected later, the rows keep their ids and are reported
+    // with another instant, and not recorded a second time.
     const auto local = row.at + std::chrono::minutes(row.offset_min);
     const auto seconds = static_cast<std::uint64_t>(local.time_since_epoch().count());
     for (unsigned shift = 40; shift > 0; shift -= 4) *to++ = digits[(seconds >> (shift - 4)) & 15U];
@@ -146,7 +146,7 @@ void MovementDrafts::make(std::size_t i, Event& out) const {
             break;
         }
     }
-    if (!place_is_told && !place.empty()) {  // where it was is no part of these kinds, and still worth keeping
+    if (!place_is_told && !place.empty()) {  // these kinds have no place: it goes into the note
         if (!out.note)
             out.note.emplace("at ");
         else

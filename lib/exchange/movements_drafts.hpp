@@ -1,4 +1,4 @@
-// Rows as drafts of events: the entries of the register first, then one event a row, made when it is asked for.
+// Rows as drafts of events: first the entries of the register, then one event for each row, made when it is asked for.
 #pragma once
 
 #include "movements_rows.hpp"

@@ -19,8 +19,8 @@ EntryKind place_kind(std::string_view place) {
     return slashes == 0 ? EntryKind::site : slashes == 1 ? EntryKind::appliance : EntryKind::circuit;
 }
 
-// The codes of one pool that are nowhere: where each comes first, and in how many rows.
-struct Strangers {
+// The unknown codes of one pool: the first line of each, and in how many rows it is.
+struct UnknownCodes {
     struct Of {
         bool unknown = false;
         std::uint32_t line = 0;
@@ -36,9 +36,9 @@ struct Strangers {
 
 }  // namespace
 
-MovementRegister::MovementRegister(const Book& book, std::vector<ListedEntry> masters, const MovementRows& rows,
+MovementRegister::MovementRegister(const Book& book, std::vector<ListedEntry> listed, const MovementRows& rows,
                                    const std::string& movements_name, const ImportOptions& options)
-    : book_(book), rows_(rows), name_(movements_name), could_be_added_(!options.add_to_register && !masters.empty()) {
+    : book_(book), rows_(rows), name_(movements_name), could_be_added_(!options.add_to_register && !listed.empty()) {
     if (!options.add_to_register) return;
     std::map<std::string, unsigned, std::less<>> filled;
     std::vector<std::uint32_t> technician_line(rows.technicians.size(), 0);
@@ -55,21 +55,22 @@ MovementRegister::MovementRegister(const Book& book, std::vector<ListedEntry> ma
             it->second |= way;
     }
     const auto add = [&](ListedEntry entry) {
-        if (book_.entries().find(entry.kind, entry.code)) return;  // what is on record stays as it is
+        if (book_.entries().find(entry.kind, entry.code)) return;  // an entry that is on record stays as it is
         if (!new_.try_emplace({entry.kind, entry.code}, added_.size()).second) return;
         if (entry.kind == EntryKind::site && !options.owner.empty()) entry.values["owner"] = {options.owner, {}};
         if (entry.kind == EntryKind::cylinder) say_use(entry, filled);
         if (entry.values.empty()) entry.values["name"] = {entry.code, {}};
         added_.push_back(std::move(entry));
     };
-    for (auto& entry : masters) add(std::move(entry));
+    for (auto& entry : listed) add(std::move(entry));
     for (TextId id = 1; id < technician_line.size(); ++id)
-        if (const auto who = rows.technicians[id]; is_code_part(who))  // a name with blanks is no code, and stays words
+        // A name with blanks is no code, and stays a text.
+        if (const auto who = rows.technicians[id]; is_code_part(who))
             add({EntryKind::technician, std::string(who), {}, technician_line[id], name_});
 }
 
-// What a cylinder is used for is told by how it was filled: recovered into even once, it is a recovery cylinder; only
-// ever bought full, it is supply. Where the rows never fill it, they do not say.
+// The use of a cylinder follows from how it was filled: a cylinder that was recovered into even once is a recovery
+// cylinder; one that was only bought full is supply. If the rows never fill it, its use stays open.
 void MovementRegister::say_use(ListedEntry& cylinder,
                                const std::map<std::string, unsigned, std::less<>>& filled) const {
     const auto it = filled.find(cylinder.code);
@@ -85,7 +86,7 @@ bool MovementRegister::place_known(std::string_view place) const {
     return known(place_kind(place), place);
 }
 
-// The designation that the register has for an appliance or cylinder; `changes` where it has had several.
+// The designation that the register has for an appliance or cylinder; `changes` is set if it has had several.
 std::string MovementRegister::gas_of(EntryKind kind, const std::string& code, Instant at, bool& changes) const {
     changes = false;
     if (const auto it = new_.find(Key(kind, code)); it != new_.end()) {
@@ -105,8 +106,8 @@ void MovementRegister::check(FileProblems& problems) const {
         std::string gas;
         bool changes = false;
     };
-    Strangers places{std::vector<Strangers::Of>(rows_.places.size())};
-    Strangers cylinders{std::vector<Strangers::Of>(rows_.cylinders.size())};
+    UnknownCodes places{std::vector<UnknownCodes::Of>(rows_.places.size())};
+    UnknownCodes cylinders{std::vector<UnknownCodes::Of>(rows_.cylinders.size())};
     std::vector<Expected> of_place(rows_.places.size());
     std::vector<Expected> of_cylinder(rows_.cylinders.size());
     for (TextId id = 1; id < rows_.places.size(); ++id) {
@@ -131,8 +132,8 @@ void MovementRegister::check(FileProblems& problems) const {
         places.met(row.place, row.line);
         cylinders.met(row.cylinder, row.line);
         if (row.gas == 0) continue;
-        // A circuit has one refrigerant. A cylinder is asked where the row fills no circuit and comes from none: there
-        // the checks on what meets what have the word.
+        // A circuit has one refrigerant. The cylinder's is compared if the row is not at a circuit; else the checks on
+        // mixing report it.
         const bool at_circuit = row.kind == RowKind::charge || row.kind == RowKind::recover;
         const auto& expected = at_circuit ? of_place[row.place] : of_cylinder[row.cylinder];
         if (expected.gas.empty()) continue;
@@ -160,7 +161,7 @@ void MovementRegister::check(FileProblems& problems) const {
             if (entry.kind == kind) codes.push_back(entry.code);
         return codes;
     };
-    const auto strangers = [&](const Strangers& all, const TextPool& pool, const char* field, auto kind_of) {
+    const auto unknown_codes = [&](const UnknownCodes& all, const TextPool& pool, const char* field, auto kind_of) {
         std::map<EntryKind, std::vector<std::string>> near_by_kind;
         for (TextId id = 1; id < all.by_id.size(); ++id) {
             const auto& s = all.by_id[id];
@@ -181,8 +182,8 @@ void MovementRegister::check(FileProblems& problems) const {
                   std::string(code), "a code of the register", std::move(next)});
         }
     };
-    strangers(places, rows_.places, "circuit", place_kind);
-    strangers(cylinders, rows_.cylinders, "cylinder", [](std::string_view) { return EntryKind::cylinder; });
+    unknown_codes(places, rows_.places, "circuit", place_kind);
+    unknown_codes(cylinders, rows_.cylinders, "cylinder", [](std::string_view) { return EntryKind::cylinder; });
     std::stable_sort(found.begin(), found.end(),
                      [](const FileProblem& a, const FileProblem& b) { return a.line < b.line; });
     const auto listed = std::min<std::size_t>(contradictions, 1000);
@@ -204,7 +205,8 @@ std::vector<Event> MovementRegister::events(Instant now) const {
         Event e;
         e.when = *when;
         e.recorded = now;
-        // An entry that was voided and comes again is another event: the book's head makes its name another one.
+        // An entry that was voided and comes again is another event: the number of the book's head makes its name
+        // another one.
         e.own_id = fmt::format("entry:{}:{}@{}", text_of(entry.kind), entry.code, head);
         e.what = kinds::Entry{entry.kind, entry.code, true, entry.values};
         out.push_back(std::move(e));

@@ -1,4 +1,4 @@
-// What the rows of a movements file refer to: on record, in the files beside it, or nowhere.
+// The codes that the rows of a movements file refer to: on record, in the register lists, or unknown.
 #pragma once
 
 #include <map>
@@ -14,16 +14,16 @@ namespace tarebook {
 
 class MovementRegister {
  public:
-    /// Of `masters` and of the technicians in the rows, those entries that the book does not have yet; none where
-    /// nothing shall be added.
-    MovementRegister(const Book& book, std::vector<ListedEntry> masters, const MovementRows& rows,
+    /// Keeps, of the listed entries and of the technicians in the rows, those that the book does not have yet; none if
+    /// nothing may be added.
+    MovementRegister(const Book& book, std::vector<ListedEntry> listed, const MovementRows& rows,
                      const std::string& movements_name, const ImportOptions& options);
 
-    /// Each code that is nowhere once, with the number of its rows; each row that contradicts what its cylinder or
-    /// appliance is said to hold. In the order of lines.
+    /// Reports each unknown code once, with the number of its rows, and each row that contradicts the gas of its
+    /// cylinder or appliance. In the order of lines.
     void check(FileProblems& problems) const;
 
-    /// The new entries as events, as of one minute before the first row.
+    /// The new entries as events, one minute before the first row.
     [[nodiscard]] std::vector<Event> events(Instant now) const;
     [[nodiscard]] const std::vector<ListedEntry>& added() const { return added_; }
 

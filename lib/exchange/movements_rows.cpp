@@ -60,13 +60,13 @@ constexpr std::array<CsvColumn, 13> headers = {{{"kind"},
                                                 {"job"},
                                                 {"note", false}}};
 
-// Rows seen, by digest: finds the row before with the same cells. Slots hold row numbers plus one.
+// Finds the row before with the same cells, by digest. Slots have row numbers plus one.
 class Repeats {
  public:
     explicit Repeats(const MovementRows& rows) : rows_(rows), slots_(1024, 0) {}
-    /// Asks for the memory that `add` will need: a million slots lie far from the processor.
+    /// Prefetches the slot that `add` will need: with a million slots it is not in the processor's cache.
     void expect(const RowDigest& digest) const { __builtin_prefetch(&slots_[start(digest)]); }
-    /// The last row with these cells, which `row` takes the place of; -1 where there is none.
+    /// Puts `row` in the place of the last row with these cells and returns that one; -1 if there is none.
     std::int64_t add(const RowDigest& digest, std::size_t row) {
         if (row * 2 >= slots_.size()) grow(row);
         auto& slot = find(digest);
@@ -138,7 +138,7 @@ class Reader {
         repeats_.expect(row.digest);
     }
 
-    // A row is put away while the next one is read, when the memory for it has come.
+    // Adds a row only when the next one has been read: by then its slot is in the cache.
     void put_waiting_row() {
         if (!waiting_) return;
         auto& row = *waiting_;
@@ -247,11 +247,11 @@ class Reader {
         if (!sound[id]) problem(column, no_code(headers[column].name, typed));
         return id;
     }
-    // `field`: what the event calls it.
+    // `field`: its name in the event.
     TextId text(TextPool& pool, std::vector<bool>& sound, Column column, std::string_view field) {
         const auto typed = cells_.cell(column);
         const auto id = pool.add(typed);
-        if (sound.empty()) sound.push_back(true);  // no text, which no first text speaks for
+        if (sound.empty()) sound.push_back(true);  // the empty text is number 0 and valid
         if (id >= sound.size()) sound.resize(id + 1, !text_form_problem(field, typed, "the text"));
         if (!sound[id]) problem(column, *text_form_problem(field, typed, "the text"));
         return id;
@@ -289,7 +289,7 @@ class Reader {
     }
 
     // The digest covers what the cells mean, not how they were typed: a sheet that was saved again with 43.2 for 43.20
-    // holds the same rows.
+    // has the same rows.
     void name_row(MovementRow& row) {
         std::string& words = words_;
         words.clear();

@@ -1,5 +1,5 @@
-// The rows of a movements file, as small as they can be kept: sixty-four bytes a row, texts by number, weights in
-// thousandths of a pound (finer is refused), so that a million rows fit in memory beside the book's own work.
+// The rows of a movements file, kept small: sixty-four bytes a row, texts by number, weights in thousandths of a pound
+// (finer is refused), so that a million rows fit in memory beside the book's own work.
 #pragma once
 
 #include <array>
@@ -20,25 +20,25 @@ namespace tarebook {
 
 enum class RowKind : std::uint8_t { purchase, charge, recover, give_back, loss };
 
-/// What makes a row the same row in the next file: a digest of its cells as they are understood.
+/// Identifies a row in the next file: a digest of the meaning of its cells.
 using RowDigest = std::array<std::uint8_t, 16>;
 
 struct MovementRow {
     Instant at{};
     std::int32_t before_mlb = 0, after_mlb = 0;  ///< thousandths of a pound, gross
     std::uint32_t line = 0;
-    TextId place = 0;  ///< SITE/APPLIANCE/CIRCUIT, or the part of it that is known
+    TextId place = 0;  ///< SITE/APPLIANCE/CIRCUIT, or the known part of it
     TextId cylinder = 0, technician = 0, job = 0, note = 0;
     std::int16_t offset_min = 0;
     std::uint16_t repeat = 1;  ///< 2 for the second row with the same cells, and so on
     RowKind kind = RowKind::purchase;
-    std::uint8_t gas = 0;  ///< 0 where the row does not say
+    std::uint8_t gas = 0;  ///< 0 if the row does not give it
     std::uint8_t zone = 0;
     RowDigest digest{};
 };
 static_assert(sizeof(MovementRow) == 64, "a million rows are 64 MB");
 
-/// Grows without moving what it holds, so that the peak is what is kept.
+/// A list that grows without moving its rows, so that memory never holds two copies.
 class MovementRows {
  public:
     TextPool places, cylinders, technicians, jobs, notes;
@@ -56,12 +56,12 @@ class MovementRows {
     std::size_t size_ = 0;
 };
 
-/// The time zone of a site; the book's for an empty site.
+/// The time zone of a site; the book's zone for an empty site.
 using ZoneOfSite = std::function<std::string(std::string_view site)>;
 
-/// Reads a whole movements file. Needs no book: what the codes name is looked up later. Every problem goes to
-/// `problems` with its line and column; rows that have one are left out. `progress` is told the bytes read now and
-/// then. Problems: those of CsvReader and CsvColumns; kind-unknown, date-format, time-*, code-missing, code-format,
+/// Reads a whole movements file. Needs no book: codes are looked up later. Every problem goes to `problems` with its
+/// line and column; rows with one are left out. `progress` gets the number of bytes read from time to time. Problems:
+/// those of CsvReader and CsvColumns; kind-unknown, date-format, time-*, code-missing, code-format,
 /// refrigerant-unknown, weight-*, text-too-long, row-repeated.
 MovementRows read_movements(ByteSource& source, const std::string& name, const ZoneOfSite& zone_of,
                             FileProblems& problems, const std::function<void(std::size_t)>& progress = {});

@@ -1,4 +1,4 @@
-// Texts that come again and again, each kept once and named by a number: a cell of a million rows is four bytes.
+// Texts that recur, each kept once and named by a number: a cell of a million rows then takes four bytes.
 #pragma once
 
 #include <array>
@@ -16,13 +16,13 @@ class TextPool {
     TextPool();
     /// Number 0 is the empty text.
     TextId add(std::string_view text);
-    /// Lives until the next add.
+    /// Valid until the next add.
     [[nodiscard]] std::string_view operator[](TextId id) const { return texts_[id].view(); }
     [[nodiscard]] std::size_t size() const { return texts_.size(); }
 
  private:
-    // Codes are short: up to twelve bytes stand in the table itself, so that finding one touches one line of memory and
-    // not two. Longer texts have their first bytes there and the whole elsewhere.
+    // Codes are short: texts of up to twelve bytes are in the table itself, so that finding one reads one cache line
+    // and not two. Of a longer text the table has the first bytes and a pointer.
     class Kept {
      public:
         Kept() = default;
@@ -45,7 +45,7 @@ class TextPool {
     char* free_ = nullptr;
     std::vector<Kept> texts_;
     std::vector<TextId> slots_;  // open addressing; 0 is a free slot, because the empty text is never looked up
-    TextId last_ = 0;            // neighbouring rows often say the same
+    TextId last_ = 0;            // neighbouring rows often have the same text
 };
 
 }  // namespace tarebook

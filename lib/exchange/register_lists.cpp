@@ -11,11 +11,10 @@
 namespace tarebook {
 namespace {
 
-// One file of masters: its rows, and the cells that several of them share.
-class MasterReader {
+// Reads one register list: its rows, and the cells that several of them share.
+class ListReader {
  public:
-    MasterReader(ByteSource& source, const std::string& name, FileProblems& problems,
-                 std::span<const CsvColumn> columns)
+    ListReader(ByteSource& source, const std::string& name, FileProblems& problems, std::span<const CsvColumn> columns)
         : csv_(source, name, problems), columns_(columns), open_(CsvColumns::read_header(csv_, columns, cells_)) {}
 
     bool next() {
@@ -39,7 +38,7 @@ class MasterReader {
             problem(column, no_code(columns_[column].name, typed));
         return std::string(typed);
     }
-    /// Empty where the cell is.
+    /// Empty if the cell is empty.
     std::string refrigerant(std::size_t column) {
         const auto typed = cell(column);
         if (typed.empty()) return {};
@@ -88,7 +87,7 @@ std::vector<ListedEntry> read_cylinders(ByteSource& source, const std::string& n
     enum Column : std::size_t { cylinder, size, refrigerant, water_capacity, tare, max_net };
     static constexpr std::array<CsvColumn, 6> columns = {
         {{"cylinder"}, {"size", false}, {"refrigerant"}, {"water_capacity_lb"}, {"tare_lb"}, {"max_net_lb", false}}};
-    MasterReader file(source, name, problems, columns);
+    ListReader file(source, name, problems, columns);
     std::vector<ListedEntry> out;
     std::set<std::string> seen;
     while (file.next()) {
@@ -107,9 +106,9 @@ std::vector<ListedEntry> read_circuits(ByteSource& source, const std::string& na
     enum Column : std::size_t { site, appliance, circuit, refrigerant, nameplate };
     static constexpr std::array<CsvColumn, 5> columns = {
         {{"site"}, {"appliance"}, {"circuit"}, {"refrigerant"}, {"nameplate_lb"}}};
-    MasterReader file(source, name, problems, columns);
+    ListReader file(source, name, problems, columns);
     struct Charge {
-        std::size_t entry = 0;  // place of the appliance in `out`
+        std::size_t entry = 0;  // index of the appliance in `out`
         std::int64_t thousandths = 0;
         bool whole = true;
     };
@@ -155,11 +154,11 @@ std::vector<ListedEntry> read_circuits(ByteSource& source, const std::string& na
         out.back().values["name"] = {circuit_code, {}};
     }
     for (const auto& [code, charge] : appliances) {
-        if (!charge.whole || charge.thousandths <= 0) continue;  // part of a charge is not the full charge
+        if (!charge.whole || charge.thousandths <= 0) continue;  // the charge of some circuits is not the full charge
         auto& values = out[charge.entry].values;
         const Mass sum = Mass::thousandths_of_a_pound(charge.thousandths);
         values["full_charge"] = {pounds_text(sum) + "lb", sum};
-        values["charge_basis"] = {"maker", {}};  // a nameplate is the maker's word; here they are only added up
+        values["charge_basis"] = {"maker", {}};  // the maker's nameplates, added up
     }
     return out;
 }

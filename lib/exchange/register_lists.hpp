@@ -1,4 +1,4 @@
-// What the movements refer to: a file of cylinders and a file of circuits, as entries of the register.
+// The register lists beside a movements file: a file of cylinders and a file of circuits, as entries of the register.
 #pragma once
 
 #include <filesystem>
@@ -12,7 +12,7 @@
 
 namespace tarebook {
 
-/// One row that becomes an entry: its values are what the file says, and nothing else.
+/// One row that becomes an entry; it has the values of the file and no others.
 struct ListedEntry {
     EntryKind kind = EntryKind::cylinder;
     std::string code;
@@ -22,13 +22,13 @@ struct ListedEntry {
 };
 
 /// `cylinder,size,refrigerant,water_capacity_lb,tare_lb,max_net_lb`. The size is a name, and the largest net weight is
-/// the shop's own rule: both are read and seen to be sound, and are no part of the register. Problems: those of
-/// CsvReader and CsvColumns; code-*, refrigerant-unknown, weight-*, entry-twice.
+/// the shop's own rule: both are read and checked, and are no part of the register. Problems: those of CsvReader and
+/// CsvColumns; code-*, refrigerant-unknown, weight-*, entry-twice.
 std::vector<ListedEntry> read_cylinders(ByteSource& source, const std::string& name, FileProblems& problems);
 
-/// `site,appliance,circuit,refrigerant,nameplate_lb`: sites, appliances and circuits, in the order of their rows.
-/// The full charge of an appliance is the sum of its circuits' nameplates, where each of them has one. Problems: as
-/// above; refrigerant-differs where two circuits of one appliance do not agree.
+/// `site,appliance,circuit,refrigerant,nameplate_lb`: sites, appliances and circuits, in the order of their rows. The
+/// full charge of an appliance is the sum of its circuits' nameplates, if each of them has one. Problems: as above;
+/// refrigerant-differs if two circuits of one appliance do not agree.
 std::vector<ListedEntry> read_circuits(ByteSource& source, const std::string& name, FileProblems& problems);
 
 }  // namespace tarebook

@@ -22,10 +22,10 @@ std::string signed_with(std::string_view secret_key, std::string_view message) {
 }
 
 struct Run {
-    std::size_t begin = 0, end = 0;  // of the events
+    std::size_t begin = 0, end = 0;  // positions in the list of events
 };
 
-// Runs whose events follow one another.
+// Runs of events that follow one another.
 std::vector<Run> runs_of(const std::vector<SalvagedEvent>& events) {
     std::vector<Run> out;
     for (std::size_t i = 0; i < events.size(); ++i) {
@@ -37,7 +37,7 @@ std::vector<Run> runs_of(const std::vector<SalvagedEvent>& events) {
     return out;
 }
 
-// Public keys as several places say them; any of these may be damaged.
+// Public keys from several places of the file; any of them may be damaged.
 std::map<BookId, std::vector<std::string>> keys_said(const SalvagedRows& rows) {
     std::map<BookId, std::vector<std::string>> out;
     if (!rows.public_key.empty()) out[rows.book].push_back(rows.public_key);
@@ -53,7 +53,7 @@ std::map<BookId, std::vector<std::string>> keys_said(const SalvagedRows& rows) {
     return out;
 }
 
-// The one under which the most heads hold; the first of those that are equal.
+// The key under which the most heads hold; the first of several such keys.
 std::string best_key(const SalvagedRows& rows, const BookId& book, const std::vector<std::string>& keys) {
     if (std::adjacent_find(keys.begin(), keys.end(), std::not_equal_to<>()) == keys.end()) return keys.front();
     const auto held = [&](const std::string& key) {
@@ -73,7 +73,7 @@ class Writing {
         for (const auto* heads : {&rows.heads, &rows.lost_heads})
             for (const auto& head : *heads)
                 if (head.book == rows.book && head.seq > own_head_ && holds(head)) own_head_ = head.seq;
-        // the file as a whole is signed by whoever makes it: that is no matter of trust
+        // The maker of the bundle signs the file as a whole; trust does not depend on that signature.
         std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
         std::array<unsigned char, crypto_sign_SECRETKEYBYTES> secret_key{};
         crypto_sign_keypair(public_key.data(), secret_key.data());
@@ -111,9 +111,9 @@ class Writing {
         while (end > run.begin && !heads_.contains(events[end - 1].digest)) --end;
         std::string signature;
         if (end > run.begin) signature = heads_.at(events[end - 1].digest)->signature;
-        // What lies before a gap, and whose head is lost with it, the book's own key can sign again. A damaged key
-        // cannot: then what the last good head covers is what there is. What follows the last good head was not
-        // recorded by a command.
+        // Events behind the last good head have lost theirs. If a gap follows them, the book's own key signs them
+        // again; a damaged key cannot, and then they are left out. Events behind the last good head of the own chain
+        // were not recorded by a command.
         auto last = run.end;
         while (last > end && (events[last - 1].seq >= own_head_ || contested(last - 1))) --last;
         if (end < last && book == rows_.book && rows_.secret_key.size() == crypto_sign_SECRETKEYBYTES &&
@@ -148,7 +148,7 @@ class Writing {
         return key != keys_.end() &&
                head_signature_holds(key->second, head.book, head.seq, head.digest, head.signature);
     }
-    // Whether another event claims the same place.
+    // Whether another event has the same place.
     [[nodiscard]] bool contested(std::size_t i) const {
         const auto same = [&](std::size_t other) {
             return rows_.events[other].book == rows_.events[i].book && rows_.events[other].seq == rows_.events[i].seq;
@@ -160,7 +160,7 @@ class Writing {
     BundleWriter& writer_;
     Hasher hasher_;
     std::int64_t lines_ = 0;
-    std::map<Digest, const SalvagedHead*> heads_;  // those that hold
+    std::map<Digest, const SalvagedHead*> heads_;  // those whose signature holds
     std::int64_t own_head_ = 0;                    // the last event of the own chain under a head that holds
     std::map<BookId, std::string> keys_;
     std::string key_, secret_;

@@ -7,7 +7,7 @@
 namespace tarebook {
 namespace {
 
-// Where the book has it, and whether it has it at all.
+// Adds the acts that bring the cylinder to the place of the stocktake, if the book has it elsewhere or lost.
 void bring_here(const Book& book, const KnownStocktake& count, const std::string& cylinder, std::vector<What>& acts) {
     const auto* entry = book.entries().find(EntryKind::cylinder, cylinder);
     const auto state = book.state(cylinder);

@@ -1,4 +1,4 @@
-// A count's sheet, filled in: rows into drafts.
+// A filled sheet of a stocktake: rows into drafts.
 #include <fmt/format.h>
 
 #include <array>
@@ -59,7 +59,7 @@ class SheetReader {
         while (cells_.next(csv_)) row();
     }
     std::vector<DraftLine> drafts;
-    std::vector<std::int64_t> line_of;  ///< of each draft
+    std::vector<std::int64_t> line_of;  ///< the line of each draft
     std::size_t rows = 0;
 
  private:
@@ -97,7 +97,7 @@ class SheetReader {
         good_ = true;
         const auto typed_weight = text(gross);
         const auto seen_word = word(seen, "missing", "unknown");
-        if (!typed_weight && !seen_word) return;  // not counted yet
+        if (!typed_weight && !seen_word) return;  // not weighed yet
         ++rows;
         if (const auto id = text(stocktake_id); !id || id->size() < 8 || !count_.id().starts_with(*id))
             problem(stocktake_id,
@@ -132,7 +132,7 @@ class SheetReader {
             problem(of_code ? cylinder : found.pressure ? pressure : gross, std::move(acts.error()));
             return unreadable(found.cylinder);
         }
-        // a weight that the book has already brought its cylinder here then: where it went since stays as it is
+        // A recorded weight brought its cylinder here when it was recorded: a later move of the cylinder stays.
         const bool again = book_.event_with_own_id(own_id(found.cylinder, kinds::StocktakeWeigh::name)).has_value();
         for (std::size_t i = 0; i < acts->size(); ++i) {
             Event e;
@@ -189,7 +189,7 @@ tl::expected<StocktakeRead, FileProblems> read_stocktake(Book& book, const Known
     CsvReader csv(**source, name, problems);
     SheetReader reader(book, count, options, csv);
     reader.read();
-    // where a row cannot be read, the others are looked at, and not recorded
+    // If a row cannot be read, the others are judged, and not recorded.
     auto done = record_each(book, std::move(reader.drafts), {.ask = options.ask, .dry_run = !problems.empty()});
     if (!problems.empty() || !done) {
         for (const auto& p : done.problems) problems.add({name, reader.line_of[p.draft], {}, p.error});

@@ -79,11 +79,11 @@ class BookJobs:
         self.table.at_most("the same file again, CPU, against its first import", got["the same again"].cpu / got["plain"].cpu,
                            0.5, 0.2, "x")
 
-    def truck(self, office, name, rows, masters):
+    def truck(self, office, name, rows, lists):
         """A truck's book with these movements, trusted by the office; its bundle."""
         folder = os.path.dirname(office)
         book = self.started(os.path.join(folder, name + ".tarebook"), "--shop", self.run(office, "books", "card"))
-        self.imported(masters, book, rows)
+        self.imported(lists, book, rows)
         self.run(office, "books", "trust", name, "--card", self.run(book, "books", "card"))
         bundle = self.fresh(os.path.join(folder, name + ".bundle"))
         self.run(book, "send", "--to", bundle)
@@ -122,8 +122,8 @@ class BookJobs:
             with open(path, "w") as f:
                 f.write(head + "".join(mine))
             places = {tuple(line.split(",")[3:6]) for line in mine}
-            self.masters(work, folder, "cylinders.csv", lambda row: truck_of[row["cylinder"]] == n)
-            self.masters(work, folder, "circuits.csv", lambda row: (row["site"], row["appliance"], row["circuit"]) in places)
+            self.lists(work, folder, "cylinders.csv", lambda row: truck_of[row["cylinder"]] == n)
+            self.lists(work, folder, "circuits.csv", lambda row: (row["site"], row["appliance"], row["circuit"]) in places)
             bundles.append(self.truck(office, "truck-%d" % n, path, lambda name: os.path.join(folder, name)))
         got = self.group("merge of %d trucks, %d movements" % (trucks, rows), {
             "tarebook merge": lambda: [self.bench.tarebook, "--book", self.copy_of(office), "merge", *bundles]}, 1)
@@ -133,7 +133,7 @@ class BookJobs:
             os.unlink(bundle)
 
     @staticmethod
-    def masters(work, folder, name, wanted):
+    def lists(work, folder, name, wanted):
         with open(work.path(name)) as f, open(os.path.join(folder, name), "w", newline="") as g:
             rows = csv.DictReader(f)
             out = csv.DictWriter(g, rows.fieldnames, lineterminator="\n")

@@ -18,7 +18,7 @@ class Workload:
         if self._older(self.csv, GENERATOR):
             print("making %s" % self.folder, file=sys.stderr)
             subprocess.run([sys.executable, GENERATOR, "-n", str(movements), "-o", self.folder,
-                            "--form", "csv,masters,ledger", *generator_options], check=True)
+                            "--form", "csv,lists,ledger", *generator_options], check=True)
 
     def path(self, name):
         return os.path.join(self.folder, name)

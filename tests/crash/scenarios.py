@@ -70,7 +70,7 @@ def old_records(folder):
     """Forty movements as a spreadsheet has them, and the cylinders and circuits they speak of."""
     folder.put({})
     generator = os.path.join(os.environ["TAREBOOK_SOURCE"], "tests", "workload", "gen_events.py")
-    small = "-n 40 --seed 3 --sites 2 --appliances 2 --circuits 2 --cylinders 16 --years 1 --form csv,masters"
+    small = "-n 40 --seed 3 --sites 2 --appliances 2 --circuits 2 --cylinders 16 --years 1 --form csv,lists"
     subprocess.run([sys.executable, generator, *small.split(), "-o", folder.path], check=True, stdout=subprocess.DEVNULL)
     return folder.files()
 

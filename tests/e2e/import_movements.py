@@ -19,7 +19,7 @@ KILLS = int(os.environ.get("TAREBOOK_IMPORT_KILLS", "12"))
 SEED = int(os.environ.get("TAREBOOK_SEED", "1"))
 work = Book(start=False).folder
 generator = [sys.executable, os.path.join(SOURCE, "tests/workload/gen_events.py")]
-subprocess.run([*generator, "-n", str(MOVEMENTS), "--seed", str(SEED), "--form", "csv,masters", "-o", work], check=True)
+subprocess.run([*generator, "-n", str(MOVEMENTS), "--seed", str(SEED), "--form", "csv,lists", "-o", work], check=True)
 subprocess.run([*generator, "--seed", str(SEED), "--noise", work], check=True, stdout=subprocess.DEVNULL)
 
 

@@ -18,7 +18,7 @@ small.ok("recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--before", 
          "--own-id", "mine")
 large = Book(binary=MANY)
 generator = [sys.executable, os.path.join(SOURCE, "tests/workload/gen_events.py")]
-subprocess.run([*generator, "-n", "10000", "--form", "csv,masters", "-o", large.folder], check=True)
+subprocess.run([*generator, "-n", "10000", "--form", "csv,lists", "-o", large.folder], check=True)
 files = [os.path.join(large.folder, name + ".csv") for name in ("events", "cylinders", "circuits")]
 large.ok("import", "movements", files[0], "--cylinders", files[1], "--circuits", files[2], "--register", "--owner",
          "Quillpost Markets")

@@ -63,7 +63,8 @@ void movements(std::string_view text) {
     }
 }
 
-void masters(std::string_view text, std::vector<ListedEntry> (*read)(ByteSource&, const std::string&, FileProblems&)) {
+void register_list(std::string_view text,
+                   std::vector<ListedEntry> (*read)(ByteSource&, const std::string&, FileProblems&)) {
     FileProblems problems;
     FileProblems again;
     TextSource whole(text);
@@ -132,11 +133,11 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     // The first row says which of the files it is; without such a word it is one of movements.
     const auto header = text.substr(0, text.find('\n'));
     if (header.find("water_capacity") != std::string_view::npos)
-        masters(text, read_cylinders);
+        register_list(text, read_cylinders);
     else if (header.find("Cyl #") != std::string_view::npos)
         mapped(text);
     else if (header.find("nameplate") != std::string_view::npos)
-        masters(text, read_circuits);
+        register_list(text, read_circuits);
     else
         movements(text);
     return 0;
