@@ -6,7 +6,8 @@
 namespace tarebook {
 namespace {
 
-// Half of what the bubble pressure changes over the thermometer's whole band; one side alone at an end of the table.
+// Half of the change of the bubble pressure over the thermometer's whole band; over one side of it at an end of the
+// table.
 PressureDifference thermometer_part(const Refrigerant& r, Temperature at, AbsolutePressure here,
                                     TemperatureDifference off) {
     const auto side = [&](TemperatureDifference d) -> std::optional<double> {
@@ -20,7 +21,7 @@ PressureDifference thermometer_part(const Refrigerant& r, Temperature at, Absolu
     return PressureDifference::kilopascals(above.value_or(below.value_or(0)));
 }
 
-// Air as an ideal gas in the room that the liquid leaves.
+// The mass of air, as an ideal gas in the volume without liquid.
 Mass air_in(const AirCheckQuestion& q, const SaturationPoint& p, PressureDifference partial) {
     constexpr double air_g_mol = 28.96;
     constexpr double gas_constant = 8.314462618;
@@ -104,7 +105,8 @@ Result<AirCheck> air_check(const AirCheckQuestion& q) {
     if (excess > band)
         check.verdict = AirVerdict::excess;
     else if (q.pressure - *lowest < -q.gauge_accuracy)
-        // Told as soon as the gauge alone cannot explain it: to look again costs nothing, to trust the label may.
+        // Reported as soon as the gauge alone cannot explain it: a second reading costs little, and a wrong label may
+        // hurt.
         check.verdict = AirVerdict::below;
     else
         check.verdict =

@@ -14,8 +14,8 @@
 namespace tarebook {
 namespace {
 
-// A designation without what people leave out or write differently: case, blanks, hyphens, brackets, the leading R.
-// Fixed size, because this runs for every event that is read.
+// A designation without case, blanks, hyphens, brackets and the leading R, which people leave out or write differently.
+// Of fixed size, because this runs for every event that is read.
 class Bare {
  public:
     explicit Bare(std::string_view typed) {
@@ -40,7 +40,8 @@ class Bare {
     bool too_long_ = false;
 };
 
-// An own one never has a name that the catalogue has, nor one of its short forms (own_source.cpp).
+// Visits the refrigerants of a person's own file. None of them has a name or short form of the catalogue
+// (own_source.cpp).
 template <class Visit>
 void each_known(Visit visit) {
     for (const auto& r : catalogue::refrigerants) visit(r);
@@ -50,7 +51,7 @@ void each_known(Visit visit) {
 }  // namespace
 
 std::deque<Refrigerant>& catalogue::own_refrigerants() {
-    static auto& own = *new std::deque<Refrigerant>;  // never taken apart: Refrigerants live as long as the program
+    static auto& own = *new std::deque<Refrigerant>;  // never destroyed: a Refrigerant lives as long as the program
     return own;
 }
 

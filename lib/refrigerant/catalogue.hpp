@@ -1,4 +1,4 @@
-// The generated tables: compile_catalogue writes their definition into the build folder.
+// The generated tables. compile_catalogue writes their definition into the build folder.
 #pragma once
 
 #include <deque>
@@ -12,11 +12,11 @@ namespace tarebook::catalogue {
 
 extern const std::span<const Refrigerant> refrigerants;
 
-/// Those of a person's own file; none has a name that the catalogue knows.
+/// Those of a person's own file; none has a name of the catalogue.
 std::deque<Refrigerant>& own_refrigerants();
 
-/// A designation without what people leave out or write differently: "448a" for all of R-448A, r448a, 448A. Empty where
-/// it is too long to be one.
+/// A designation in the form in which names are compared: "448a" for R-448A, r448a and 448A. Empty if it is too long
+/// for one.
 std::string bare_designation(std::string_view as_typed);
 
 }  // namespace tarebook::catalogue

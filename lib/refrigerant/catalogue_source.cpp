@@ -17,7 +17,7 @@
 namespace tarebook::catalogue {
 namespace {
 
-// Both files open the same way: what they are, which edition, which day, then the data.
+// Reads the head that both files share: what they are, edition and day.
 CheckedMap open_document(const std::string& file, std::vector<std::string_view> data_keys) {
     data_keys.insert(data_keys.end(), {"source", "edition", "date"});
     const CheckedMap document(file, "", load_yaml(file), data_keys);
@@ -58,7 +58,7 @@ SourceFilling read_filling(const CheckedMap& entry) {
         SourceGrade g{grade.optional_number("percent"), {}};
         if (!g.percent && grades.size() > 1) grade.bad("percent", "missing required key");
         if (g.percent) {
-            // The lowest one is taken where the mark is not known, so it has to stand first.
+            // A cylinder with an unknown mark gets the lowest one, so it must be first.
             if (*g.percent <= last || *g.percent > 200)
                 grade.bad("percent", "must rise from grade to grade, up to 200");
             last = *g.percent;
@@ -87,7 +87,7 @@ SourceRating read_rating(const CheckedMap& entry) {
         entry.not_negative(key);
     if (r.p_55c_psig.has_value() != r.min_service_pressure_psig.has_value())
         entry.bad("p_55c_psig", "comes together with min_service_pressure_psig");
-    // 49 CFR 173.301a(d): the two figures are one, printed to 0.1 psi.
+    // 49 CFR 173.301a(d): the service pressure follows from the pressure at 55 C, printed to 0.1 psi.
     if (r.p_55c_psig && std::abs(*r.p_55c_psig / 1.25 - *r.min_service_pressure_psig) > 0.11)
         entry.bad("min_service_pressure_psig", "is not p_55c_psig / 1.25");
     for (const auto& flag : entry.list("flags")) {
@@ -168,7 +168,7 @@ void read_saturation(const std::string& folder, const std::string& fill_file, co
                                        [&](const auto& r) { return r.designation == designation; });
         if (!known) throw BadSource(fmt::format("{}: {} is not in the catalogue of refrigerants", file, designation));
         const auto rating = source.ratings.find(designation);
-        // Between the rows density is a curve in (1 - T/Tc): without Tc the table cannot be used.
+        // Precondition of a table: a Tc, because density between its rows is a curve in (1 - T/Tc).
         if (rating == source.ratings.end())
             throw BadSource(fmt::format("{}: ratings.{}: missing required key", fill_file, designation));
         if (rows.back().t_c >= rating->second.tc_c)

@@ -1,4 +1,4 @@
-// What the schema files say, once it has passed every check. Lives only while building.
+// The contents of the schema files after every check. Exists only while building.
 #pragma once
 
 #include <map>
@@ -71,14 +71,14 @@ struct Source {
     std::map<std::string, SourceRating> ratings;
     std::map<std::string, std::vector<SourceRow>> saturation;
     std::string method;
-    std::map<std::string, SourceProvenance> provenance;  ///< one for each table
+    std::map<std::string, SourceProvenance> provenance;  ///< one entry for each table
 };
 
-/// Throws BadSource with file, line and key at the first thing that is wrong.
+/// Throws BadSource with file, line and key at the first error.
 Source read_source(const std::string& refrigerants_yaml, const std::string& cylinder_fill_yaml,
                    const std::string& saturation_folder);
 
-/// "4BA240" into type and pressure; nothing where it is not written that way.
+/// "4BA240" as type and pressure; empty if the mark has another form.
 std::optional<SourceMark> split_mark(const std::string& mark);
 
 }  // namespace tarebook::catalogue

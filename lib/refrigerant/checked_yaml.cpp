@@ -18,9 +18,9 @@ std::optional<double> decimal_number(std::string_view text) {
 
 namespace {
 
-constexpr std::size_t most_keys = 1000;  // the check for equal keys looks at all before
+constexpr std::size_t most_keys = 1000;  // the check for equal keys compares all of them
 
-// What an escape such as "\e" put into a text would reach the terminal of whoever is shown it.
+// Whether a text has control characters: an escape such as "\e" would reach the terminal on which it is shown.
 bool has_control(std::string_view text) {
     return std::any_of(text.begin(), text.end(), [](char c) {
         const auto byte = static_cast<unsigned char>(c);

@@ -1,5 +1,5 @@
-// Reading schema files without trusting them. yaml-cpp keeps one of two equal keys in silence and says "bad conversion"
-// without a name, so every map is walked node by node, and every complaint carries file, line and key.
+// Reads schema files with checks. yaml-cpp keeps one of two equal keys in silence and reports "bad conversion" without
+// a name, so every map is walked node by node, and every complaint has file, line and key.
 #pragma once
 
 #include <yaml-cpp/yaml.h>
@@ -17,10 +17,10 @@ struct BadSource : std::runtime_error {
     using std::runtime_error::runtime_error;
 };
 
-/// A map of a schema file, checked as it is opened: keys are scalars, known, and each there once.
+/// A map of a schema file, checked when it is opened: keys are scalars, known, and each there once.
 class CheckedMap {
  public:
-    /// `path` names the place in the file for people: "refrigerants.R-448A". Empty `known` takes any key.
+    /// `path` names the place in the file for people: "refrigerants.R-448A". With an empty `known` any key is accepted.
     CheckedMap(std::string file, std::string path, const YAML::Node& node, const std::vector<std::string_view>& known);
 
     [[nodiscard]] bool has(std::string_view key) const;
@@ -29,7 +29,7 @@ class CheckedMap {
     [[nodiscard]] std::string text_or_empty(std::string_view key) const;
     [[nodiscard]] double number(std::string_view key) const;
     [[nodiscard]] std::optional<double> optional_number(std::string_view key) const;
-    /// A key that is there must hold a number of at least zero.
+    /// A key that is there must have a number of at least zero.
     void not_negative(std::string_view key) const;
     [[nodiscard]] std::optional<int> optional_integer(std::string_view key) const;
     [[nodiscard]] bool flag(std::string_view key) const;
@@ -55,7 +55,7 @@ class CheckedMap {
     std::vector<Entry> entries_;
 };
 
-/// A decimal number and nothing else ("44", "0.6", "-40.8"), whatever the locale.
+/// A decimal number and no other text ("44", "0.6", "-40.8"), in any locale.
 std::optional<double> decimal_number(std::string_view text);
 
 /// Reads the file; a syntax error becomes a BadSource with file and line.

@@ -1,5 +1,5 @@
-// Turns schema/ into one source file of constant tables, so that the program carries its catalogue without a parser and
-// without work at start-up. Runs while building; anything wrong in the data stops the build.
+// Turns schema/ into one source file of constant tables, so that the program needs no parser for its catalogue and no
+// work at its start. Runs while building; an error in the data stops the build.
 //
 //     compile_catalogue REFRIGERANTS.yaml CYLINDER-FILL.yaml SATURATION-FOLDER OUT.cpp
 #include <fmt/format.h>
@@ -84,7 +84,7 @@ class Writer {
         add("\n");
     }
 
-    // The rows as they are, and the curve through them, so that nothing is fitted at start.
+    // Writes the rows of a table and the curve through them, so that the program fits nothing at its start.
     void saturation(std::size_t i, const std::string& designation) {
         std::vector<SaturationRow> rows;
         add("constexpr SaturationRow rows_{}[] = {{\n", i);

@@ -1,5 +1,5 @@
-// Writes the table of tube sizes from schema/acr-tube.csv while building, and refuses a row that does not hold
-// together: inside diameter = outside - two walls, volume = that of a cylinder, each within the digits printed.
+// Writes the table of tube sizes from schema/acr-tube.csv while building, and refuses a row that contradicts itself:
+// inside diameter = outside - two walls, volume = that of a cylinder, each within the digits printed.
 #include <fmt/format.h>
 
 #include <cmath>
@@ -23,7 +23,7 @@ std::vector<std::string> cells(const std::string& line) {
     return out;
 }
 
-// 1.375 -> "1 3/8": all sizes are whole sixteenths.
+// 1.375 as "1 3/8": all sizes are whole sixteenths.
 std::string trade_name(double inches) {
     const int sixteenths = static_cast<int>(std::lround(inches * 16));
     if (std::abs(sixteenths / 16.0 - inches) > 1e-9) throw std::runtime_error("the size is no whole sixteenth");

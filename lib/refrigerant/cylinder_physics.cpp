@@ -5,7 +5,7 @@
 namespace tarebook {
 namespace {
 
-// The smallest net weight that counts as something in the cylinder: a cylinder that is under its tare holds nothing.
+// The density in the cylinder; at least that of the smallest net weight, because a cylinder under its tare is empty.
 Density density_of(Mass net, Volume inside) {
     return Density::kg_per_m3(std::max(0.0, net.in_kilograms()) / inside.in_cubic_metres());
 }

@@ -36,7 +36,8 @@ double specific_gravity(Density d) {
     return d.in_kg_per_m3() / water_at_60f().in_kg_per_m3();
 }
 
-/// Transport alone rules these two: what they do at 77 F and at 131 F is no measure for a cylinder that suits them.
+/// For these two only the transport rules count: their density at 77 F and at 131 F does not limit a cylinder that is
+/// rated for them.
 bool ruled_by_transport_alone(const Refrigerant& r) {
     return r.designation == "R-717" || r.designation == "R-744";
 }
@@ -53,8 +54,8 @@ double share_of(const Refrigerant& r, Test test) {
 bool has_table(const Refrigerant& r) {
     return !r.saturation.rows.empty();
 }
-/// Above its critical temperature there is only gas: the limit is one of pressure, which no density rule gives. A blend
-/// without a table is taken for one where such components make up half of it.
+/// Above its critical temperature a substance is only gas: then the pressure is the limit, which no density rule gives.
+/// A blend without a table counts as such if half of it are such components.
 bool no_liquid_at_131f(const Refrigerant& r) {
     if (has_table(r)) return r.cylinder->no_liquid_at_55c;
     return share_of(r, [](const Refrigerant& c) { return c.cylinder && c.cylinder->no_liquid_at_55c; }) >= 50;
@@ -136,16 +137,16 @@ class Answer {
     FillLimits take() { return std::move(limits_); }
 
  private:
-    // As the country of the cylinder counts.
+    // In the unit of the cylinder's country.
     [[nodiscard]] std::string at(Temperature t) const { return question_.us_transport ? fahrenheit(t) : celsius(t); }
     [[nodiscard]] Volume volume() const { return question_.water_capacity; }
     void add(std::string rule, Mass net, std::string source) {
         for (const auto& c : limits_.candidates)
-            if (c.rule == rule) return;  // two candidates without a table fall back to one and the same rule
+            if (c.rule == rule) return;  // two candidates without a table have the same rule
         limits_.candidates.push_back({std::move(rule), net, std::move(source)});
     }
 
-    // The lowest, unless the mark is one of those that the table allows more for.
+    // The lowest filling density, unless the table allows more for the cylinder's mark.
     void filling_density(const Refrigerant& r) {
         const FillingDensity* row = nullptr;
         const auto mark = question_.spec_mark ? parse_spec_mark(*question_.spec_mark) : std::nullopt;
@@ -164,7 +165,7 @@ class Answer {
         }
         if (is_own(r)) note(own_figures(r));
         if (r.cylinder->no_liquid_at_55c && !r.cylinder->at_55c) {
-            // A density rule says nothing about the pressure that the filling makes there, and here nobody else does.
+            // A density rule does not limit the pressure that the filling makes there, and no other rule of ours does.
             note(fmt::format("{} has no liquid at {}, and no pressure there is on file: no computed limit",
                              r.designation, at(at_131f)));
             return;
@@ -188,7 +189,7 @@ class Answer {
                              at(at_131f)));
     }
 
-    // The smaller of the two that the rule names.
+    // The smaller of the two limits of the rule.
     void for_transport(const Refrigerant& r, const FillForTransport& rule) {
         if (!has_table(r)) return;
         const auto share = liquid_density(r, rule.density_at);
@@ -208,10 +209,10 @@ class Answer {
                                       at(rule.not_full_at), full->in_kg_per_m3(), r.designation));
     }
 
-    // A filled cylinder that stands in the heat: the usual share of liquid is kept there, too. Transport alone rules
-    // ammonia and carbon dioxide, and of them it asks only that they are not liquid-full.
+    // A filled cylinder stored in the heat: the usual share of liquid holds there too. For ammonia and carbon dioxide
+    // only the transport rules count, and these ask only that the cylinder is not liquid-full.
     void where_stored(const Refrigerant& r, Temperature where) {
-        if (!has_table(r) || where <= at_77f) return;  // colder than the usual rules suppose: they hold
+        if (!has_table(r) || where <= at_77f) return;  // the usual rules suppose 77 F: they hold when it is colder
         const auto density = liquid_density(r, where);
         if (!density) {
             no_liquid_where_stored_ = true;
@@ -241,7 +242,7 @@ class Answer {
             unknown_contents();
     }
 
-    // Where a few per cent more would leave no vapour at 131 F, the person at the scale has to know.
+    // Warns if a few per cent more would leave no vapour at 131 F.
     void margin(const Refrigerant& r) {
         const auto density = liquid_density(r, at_131f);
         const bool thin =
@@ -286,7 +287,7 @@ Result<FillLimits> fill_limits(const FillQuestion& question) {
         answer.one_refrigerant(*question.refrigerant);
     } else {
         answer.several(candidates);
-        // Mixed with something that nobody named is as good as unknown.
+        // A mixture with an unknown part counts as unknown.
         if (candidates.empty() || question.unnamed || (question.mixed && candidates.size() == 1))
             answer.unknown_contents();
     }
@@ -296,10 +297,9 @@ Result<FillLimits> fill_limits(const FillQuestion& question) {
                                  question.refrigerant->designation, fahrenheit(*question.stored_at)),
                      fahrenheit(*question.stored_at), "a temperature at which it is liquid",
                      "store it cooler: usual advice is never above 125 F"});
-    // A suspicion lowers a limit; it makes none where the named gas has none.
+    // A suspicion lowers a limit; it gives none to a gas that has none.
     if (question.hydrocarbon_or_ammonia_suspected && !answer.empty()) answer.light_gas();
-    // A density rule says nothing about the one that is all gas at 131 F: with it among the candidates, only a stamped
-    // limit can stand.
+    // With a candidate that is all gas at 131 F only a stamped limit counts, because a density rule does not limit it.
     const auto* all_gas = [&]() -> const Refrigerant* {
         if (one_known) return nullptr;
         for (const auto* r : candidates)

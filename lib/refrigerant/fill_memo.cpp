@@ -3,7 +3,7 @@
 namespace tarebook {
 namespace {
 
-// The bytes of a value as part of a key: equal exactly where the values are.
+// The bytes of a value as part of a key. Equal values have equal bytes, and only these.
 template <class T>
 void append(std::string& key, const T& value) {
     key.append(reinterpret_cast<const char*>(&value), sizeof value);

@@ -1,11 +1,11 @@
-// Whether a mark is among those that a row of the transport table names.
+// Whether a row of the transport table names a mark.
 #pragma once
 
 #include "tarebook/refrigerant/spec_mark.hpp"
 
 namespace tarebook {
 
-/// "Same type with higher service pressure also": a mark covers a listed one of its type and no higher pressure.
+/// "Same type with higher service pressure also": a mark covers a listed one of its type with no higher pressure.
 inline bool covers(const SpecMark& mark, const ListedMark& listed) {
     if (mark.type != listed.type) return false;
     if (!listed.service_psig) return true;

@@ -15,7 +15,7 @@ namespace {
 
 using namespace catalogue;
 
-// Everything that the views of one Refrigerant look at. Never freed: a Refrigerant lives as long as the program.
+// Owns all that the views of one Refrigerant point to. Never freed: a Refrigerant lives as long as the program.
 struct Kept {
     OwnSource own;
     std::string method;
@@ -30,8 +30,9 @@ std::optional<Temperature> celsius(std::optional<double> c) {
     return Temperature::celsius(*c);
 }
 
-// The bubble pressure at 55 C, and what 49 CFR 173.301a(d) asks for it. It is the pressure there of every fill within
-// the limits, which leave vapour at 55 C. A gas without liquid there has no figure: its pressure follows from the fill.
+// The bubble pressure at 55 C, and the service pressure by 49 CFR 173.301a(d). Every fill within the limits leaves
+// vapour at 55 C, so it has this pressure. A gas without liquid there has no figure: its pressure follows from the
+// fill.
 CylinderPressure cylinder_pressure(const Refrigerant& r, const OwnSource& own) {
     CylinderPressure p;
     p.pressure_uncertainty_percent = own.p_uncertainty_pct;
@@ -43,7 +44,7 @@ CylinderPressure cylinder_pressure(const Refrigerant& r, const OwnSource& own) {
     if (!at_25c || !at_55c) return p;
     const double filled = 0.8 * at_25c->liquid.in_kg_per_m3();
     const bool full_at_55c = filled >= at_55c->liquid.in_kg_per_m3();
-    // Where the table ends before 60 C and does not tell, the margin counts as thin.
+    // If the table ends before 60 C, the margin counts as thin.
     const auto at_60c = saturation_at(r, Temperature::celsius(60));
     p.thin_margin = !full_at_55c && (!at_60c || filled >= at_60c->liquid.in_kg_per_m3());
     p.at_55c = gauge(at_55c->bubble, standard_atmosphere());

@@ -50,7 +50,7 @@ void check_bytes(const std::string& file, std::string_view bytes) {
     }
 }
 
-// Stops at a second document. It is asked first, as the library makes a tree of every document there is, and of some
+// Stops at a second document. Runs before the library makes trees, because it makes one of every document, and of some
 // broken texts documents without end.
 class OneDocument : public YAML::EventHandler {
  public:
@@ -73,7 +73,7 @@ class OneDocument : public YAML::EventHandler {
 
  private:
     const std::string& file_;
-    std::optional<int> begun_;  // where, in bytes
+    std::optional<int> begun_;  // position of the document, in bytes
 };
 
 YAML::Node load(const std::string& file) {
@@ -147,7 +147,7 @@ OwnSource read_own(const CheckedMap& entry, const std::string& designation) {
     in_range(entry, "tc_c", -273, 500);
     in_range(entry, "pc_kpa", 1, 100'000);
     in_range(entry, "critical_c", -200, 500);
-    // Every table is uncertain.
+    // Every table has an uncertainty.
     for (const char* key : {"p_uncertainty_pct", "rho_uncertainty_pct"}) in_range(entry, key, 0.01, 50);
     OwnSource own{read_refrigerant(entry, designation),
                   entry.number("critical_c"),
@@ -156,7 +156,7 @@ OwnSource read_own(const CheckedMap& entry, const std::string& designation) {
                   {}};
     if (const auto& accepted = own.refrigerant.tc_c; accepted && std::abs(*accepted - own.critical_c) > 5)
         entry.bad("tc_c", "is more than 5 K away from critical_c");
-    // Rules go by the class of each component.
+    // The class of each component decides which rules apply.
     const auto& all = refrigerants;
     if (std::none_of(all.begin(), all.end(), [&](const auto& r) { return r.class_name == own.refrigerant.class_name; }))
         entry.bad("class", "is no class of the catalogue, such as HFC, HFO, HFC blend or natural (HC)");
@@ -164,7 +164,7 @@ OwnSource read_own(const CheckedMap& entry, const std::string& designation) {
     return own;
 }
 
-// Neither a name of the catalogue, nor one of its short forms, nor one cut short: R-404 is typed for R-404A.
+// Refuses a name of the catalogue, a short form of one, and one cut short: R-404 is typed for R-404A.
 void check_name(const CheckedMap& all, const std::string& designation) {
     check_designation(all, designation);
     const auto bare = bare_designation(designation);

@@ -1,4 +1,4 @@
-// A person's own refrigerants as their file has them, once they have passed every check.
+// A person's own refrigerants as their file has them, after every check.
 #pragma once
 
 #include <string>
@@ -18,7 +18,7 @@ struct OwnFile {
     std::vector<OwnSource> refrigerants;
 };
 
-/// Throws BadSource with file, line and key at the first thing that is wrong.
+/// Throws BadSource with file, line and key at the first error.
 OwnFile read_own_refrigerants(const std::string& file);
 
 }  // namespace tarebook::catalogue

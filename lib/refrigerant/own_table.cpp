@@ -13,12 +13,13 @@ namespace {
 
 constexpr double hottest_limit_c = 55;   // 131 F: the transport limit needs the liquid's density there
 constexpr double coldest_start_c = 0;    // the 77 F rule needs a row on either side
-constexpr double near_critical_k = 2.5;  // the shipped tables end 2.1 K under it
+constexpr double near_critical_k = 2.5;  // the shipped tables end 2.1 K below it
 constexpr double closest_rows_k = 0.1;
 constexpr double widest_rows_k = 10;
 constexpr double heaviest_liquid = 3000;  // kg/m3
 
-// Below 55 C only a gas that has no liquid there may end: else the 131 F limit would be dropped without a word.
+// Only a table of a gas without liquid at 55 C may end below 55 C: else the 131 F limit would be dropped without a
+// word.
 void check_reach(const OwnSource& own, const TableFaults& bad) {
     const double critical = own.critical_c;
     const auto& first = own.rows.front();
@@ -36,8 +37,8 @@ void check_reach(const OwnSource& own, const TableFaults& bad) {
         bad.row(own.rows.size() - 1,
                 fmt::format("the table ends at {} C and has to reach {} K below the critical temperature, {} C",
                             last.t_c, near_critical_k, critical));
-    // A critical temperature that was typed wrongly would drop that limit, too. So near to it the vapour is nearly half
-    // as dense as the liquid; ten kelvin away from it never more than 0.3 of it (both on the shipped tables).
+    // A wrong critical temperature would drop that limit too. So close to the critical point the density of the vapour
+    // is nearly half of the liquid's; ten kelvin below it at most 0.3 (both on the shipped tables).
     if (last.vapor < 0.4 * last.liquid)
         bad.key("critical_c", fmt::format("cannot be: {} K below it the vapour has {:.0f} % of the liquid's density, "
                                           "and would have more than 40 %",
@@ -52,8 +53,8 @@ void check_steps(const OwnSource& own, const TableFaults& bad) {
     }
 }
 
-// p M / (rho R T) of the saturated vapour: 1 in a thin gas, and falling all the way to the critical point. Gauge
-// pressures, psi, bar, fahrenheit and pounds by the cubic foot all show here.
+// p M / (rho R T) of the saturated vapour is 1 in a thin gas, and falls up to the critical point. Gauge pressures, psi,
+// bar, fahrenheit and pounds by the cubic foot all break this.
 void check_units(const OwnSource& own, const TableFaults& bad) {
     constexpr const char* expected = "expected C, absolute kPa, kg/m3 and the right molar mass";
     double before = 0;
@@ -77,7 +78,7 @@ void check_units(const OwnSource& own, const TableFaults& bad) {
 struct Off {
     std::size_t row = 0;
     const char* column = "";
-    double times = 0;  ///< of what is allowed
+    double times = 0;  ///< a multiple of what is allowed
     double percent = 0;
 };
 
@@ -86,10 +87,9 @@ SaturationRow typed(const SourceRow& row) {
             AbsolutePressure::kilopascals(row.dew_kpa), Density::kg_per_m3(row.liquid), Density::kg_per_m3(row.vapor)};
 }
 
-// A wrong digit that still rises and falls as it should: the row is left out, and its neighbours say what stands there.
-// The shipped tables, in steps of 10 K, are off by 0.16 % at most; rounding to three digits stays within what is
-// allowed. The shipped tables, in steps of 10 K, are off by 0.16 % at most; rounding to three digits stays within what
-// is allowed.
+// Finds a wrong digit in a row that still rises and falls as it should: the row is left out and computed from its
+// neighbours. The shipped tables, in steps of 10 K, are off by 0.16 % at most; rounding to three digits stays within
+// what is allowed.
 void check_smooth(const OwnSource& own, const TableFaults& bad) {
     struct Column {
         const char* name;
@@ -108,7 +108,7 @@ void check_smooth(const OwnSource& own, const TableFaults& bad) {
         for (std::size_t k = i - std::min(i, beside); k < std::min(own.rows.size(), i + beside + 1); ++k)
             if (k != i) rows.push_back(typed(own.rows[k]));
         const auto nodes = saturation_nodes(rows, critical);
-        Refrigerant without = refrigerants.front();  // a look-up wants one: only its table counts
+        Refrigerant without = refrigerants.front();  // a look-up needs a refrigerant: only its table counts
         without.saturation = {critical, rows, nodes, {}};
         const auto found = saturation_at(without, Temperature::celsius(own.rows[i].t_c));
         if (!found) continue;

@@ -1,5 +1,5 @@
-// Whether a table that nobody here has seen can be the table of a gas, and reaches as far as the limits that are
-// computed from it. The shipped tables pass with room to spare (tests/unit/refrigerant/own_refrigerants_test.cpp).
+// Checks whether a person's own table can be the table of a gas, and reaches as far as the limits that are computed
+// from it. The shipped tables pass with room to spare (tests/unit/refrigerant/own_refrigerants_test.cpp).
 #pragma once
 
 #include <cstddef>
@@ -10,13 +10,13 @@
 namespace tarebook::catalogue {
 
 struct TableFaults {
-    /// At a row, at the table as a whole, at another key. None of them comes back.
+    /// Reports a fault at a row, in the table as a whole, or at another key. Precondition: none of them returns.
     std::function<void(std::size_t row, const std::string& why)> row;
     std::function<void(const std::string& why)> table;
     std::function<void(const char* key, const std::string& why)> key;
 };
 
-/// `own` has at least three rows, each in order with the one before it (check_row).
+/// Precondition: `own` has at least three rows, each in order with the one before it (check_row).
 void check_own_table(const OwnSource& own, const TableFaults& bad);
 
 /// No liquid at 131 F: the only case in which a table may end below it.

@@ -23,7 +23,7 @@ std::vector<std::string_view> words_of(std::string_view text) {
     return out;
 }
 
-/// "120ft" into a number and its unit.
+/// "120ft" as a number and its unit.
 struct Figure {
     double value = 0;
     std::string unit;
@@ -66,7 +66,7 @@ Result<Volume> volume_of(std::string_view text, std::string_view typed) {
     return *volume;
 }
 
-/// Each line that is not empty.
+/// Calls `take` for each line that is not empty.
 template <class Take>
 Result<void> each_line(std::string_view text, Take take) {
     while (!text.empty()) {

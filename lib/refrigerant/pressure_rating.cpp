@@ -20,7 +20,8 @@ struct Judged {
     std::string why;
 };
 
-// Where the transport table names the gas, its list decides: R-22 goes into a 240 psig cylinder, computed or not.
+// If the transport table names the gas, its list decides: R-22 may go into a 240 psig cylinder, even against the
+// computed figure.
 std::optional<Judged> by_list(const Refrigerant& r, const SpecMark& mark, std::string_view typed) {
     if (r.filling_densities.empty()) return std::nullopt;
     const auto& row = r.filling_densities.front();
@@ -33,7 +34,7 @@ std::optional<Judged> by_list(const Refrigerant& r, const SpecMark& mark, std::s
     return std::nullopt;
 }
 
-// The same figures without the clauses of the United States, in the units that the place counts in.
+// The same figures without the clauses of the United States, in the units of the country.
 Judged judge_elsewhere(const Refrigerant& r, const SpecMark& mark, std::string_view typed) {
     const auto needed = needed_service(r);
     if (!needed)
@@ -76,7 +77,7 @@ Judged judge(const Refrigerant& r, const SpecMark& mark, std::string_view typed)
     return {Rating::suits, fmt::format("{}; {} has {}", figures, typed, *mark.service_psig)};
 }
 
-// Worst first: one candidate that is too much for the cylinder decides.
+// Worst first: one candidate whose pressure is too high for the cylinder decides.
 int severity(Rating r) {
     return r == Rating::too_low ? 2 : r == Rating::unknown ? 1 : 0;
 }

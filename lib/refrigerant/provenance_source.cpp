@@ -13,7 +13,7 @@ namespace {
 
 using Pair = std::pair<std::string, std::string>;
 
-// "R-32/R-125" is the same pair either way round.
+// "R-32/R-125" is the same pair in either order.
 Pair read_pair(const CheckedMap& map, std::string_view key, const std::string& text) {
     const auto slash = text.find('/');
     if (slash == std::string::npos || slash == 0 || slash + 1 == text.size())

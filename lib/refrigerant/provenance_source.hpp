@@ -1,4 +1,4 @@
-// What the saturation tables rest on (schema/saturation/provenance.yaml), read while building.
+// The sources of the saturation tables (schema/saturation/provenance.yaml), read while building.
 #pragma once
 
 #include <string>
@@ -7,8 +7,8 @@
 
 namespace tarebook::catalogue {
 
-/// Fills source.method and source.provenance; needs the tables. Throws BadSource where a component of a table has no
-/// equation, or a pair of components neither published nor estimated parameters.
+/// Fills source.method and source.provenance. Precondition: the tables were read. Throws BadSource if a component of a
+/// table has no equation, or a pair of components neither published nor estimated parameters.
 void read_provenance(const std::string& file, Source& source);
 
 }  // namespace tarebook::catalogue

@@ -27,7 +27,7 @@ std::vector<SourceComponent> read_composition(const CheckedMap& entry) {
     parts.each([&](const std::string& component, const YAML::Node&) {
         const double percent = parts.number(component);
         if (std::abs(percent) > 1000) parts.bad(component, "is no share in per cent");
-        // Whole thousandths of a per cent, because 1.2 + 3.4 in binary is not 4.6.
+        // In whole thousandths of a per cent, because 1.2 + 3.4 in binary is not 4.6.
         const long here = std::lround(percent * 1000);
         if (here <= 0) parts.bad(component, "a component has more than nothing");
         if (std::abs(percent * 1000 - static_cast<double>(here)) > 1e-6)

@@ -1,4 +1,4 @@
-// The parts of reading refrigerants that the build and a person's own file share.
+// Reads the parts of refrigerants that the build and a person's own file share.
 #pragma once
 
 #include <functional>
@@ -14,7 +14,7 @@ namespace tarebook::catalogue {
 std::vector<std::string_view> refrigerant_fields();
 SourceRefrigerant read_refrigerant(const CheckedMap& entry, const std::string& designation);
 void check_designation(const CheckedMap& all, const std::string& designation);
-/// `bad` gets column and reason and does not come back. `last`: the row before, if there is one.
+/// `bad` gets column and reason. Precondition: it does not return. `last`: the row before, if there is one.
 void check_row(const SourceRow* last, const SourceRow& row,
                const std::function<void(const char* column, const char* why)>& bad);
 

@@ -1,6 +1,6 @@
 // Look-ups on the curve through a table (saturation_nodes.cpp). From a temperature: two polynomials of 1/T and two of
-// the distance from the critical point. Back from a pressure or a density: the piece is found among the nodes, then
-// Newton's rule inside a bracket that only shrinks, so that it ends on every monotone cubic.
+// the distance from the critical point. From a pressure or a density: the piece is found among the nodes, then Newton's
+// rule runs inside a bracket that only shrinks, so that it ends on every monotone cubic.
 #include "tarebook/refrigerant/saturation.hpp"
 
 #include <fmt/format.h>
@@ -26,7 +26,7 @@ struct Cubic {
     [[nodiscard]] double at(double t) const { return ((c3 * t + c2) * t + c1) * t + c0; }
     [[nodiscard]] double slope(double t) const { return (3 * c3 * t + 2 * c2) * t + c1; }
 
-    /// t of `value`, which lies between both ends of a monotone piece.
+    /// t of `value`. Precondition: the piece is monotone and `value` is between its ends.
     [[nodiscard]] double find(double value) const {
         const double end = c0 + c1 + c2 + c3;
         if (end == c0) return 0;
@@ -40,7 +40,7 @@ struct Cubic {
             ((miss > 0) == rising ? high : low) = t;
             double next = t - miss / slope(t);
             if (!(next > low && next < high)) next = (low + high) / 2;
-            // Newton's rule doubles the digits: after a step this small the next one would be below the last digit.
+            // Newton's rule doubles the digits: after so small a step the next one is below the last digit.
             if (std::abs(next - t) < 1e-8) return next;
             t = next;
         }
@@ -77,11 +77,12 @@ tl::unexpected<OutsideTable> outside(const Saturation& s, OutsideTable::Side sid
     return tl::unexpected<OutsideTable>(OutsideTable{side, s.low(), s.high()});
 }
 
-/// The lower node of the piece in which `past` turns from false to true; nodes stand by rising temperature.
+/// The lower node of the piece in which `past` turns from false to true. Precondition: nodes are in order of
+/// temperature.
 template <class Past>
 const Node* piece(const Saturation& s, Past past) {
-    // Halves by a choice between two numbers, not by a jump: which half it is cannot be foretold, and each jump that is
-    // foretold wrongly costs as much as a cubic.
+    // Halves without a jump: which half it is cannot be predicted, and each wrongly predicted jump costs as much as a
+    // cubic.
     const Node* first = s.nodes.data();
     for (std::size_t pieces = s.nodes.size() - 1; pieces > 1;) {
         const std::size_t half = pieces / 2;
@@ -91,7 +92,7 @@ const Node* piece(const Saturation& s, Past past) {
     return first;
 }
 
-// NaN is in no range, so that it comes out as "colder" rather than as a figure.
+// NaN is in no range, and comes out as "colder" rather than as a figure.
 Saturated<const Node*> piece_at(const Saturation& s, Temperature at) {
     if (!s.has_table()) return outside(s, OutsideTable::Side::no_table);
     if (at > s.high()) return outside(s, OutsideTable::Side::hotter);
@@ -100,17 +101,17 @@ Saturated<const Node*> piece_at(const Saturation& s, Temperature at) {
     return piece(s, [kelvin](const Node& n) { return n.kelvin > kelvin; });
 }
 
-// What comes back can be asked for again: the last digit does not leave the table.
+// A result can be asked for again: it is clamped, so that its last digit does not leave the table.
 Temperature in_range(const Saturation& s, double kelvin) {
     return std::clamp(Temperature::celsius(kelvin - 273.15), s.low(), s.high());
 }
 
-// Inverse on 1/T, for a pressure that rises with temperature.
+// The inverse on 1/T, for a pressure that rises with temperature.
 template <class Value, class Curve>
 Saturated<Temperature> from_pressure(const Saturation& s, AbsolutePressure at, Value value, Curve curve) {
     if (!s.has_table()) return outside(s, OutsideTable::Side::no_table);
     const double ln = at.in_kilopascals() > 0 ? std::log(at.in_kilopascals()) : -HUGE_VAL;
-    // A row's own pressure is in the table, whatever log and back did to its last digit.
+    // A row's own pressure is in the table, though log and exp may change its last digit.
     constexpr double rounding = 1e-12;
     const double lowest = value(s.nodes.front());
     const double highest = value(s.nodes.back());
@@ -137,7 +138,7 @@ Saturated<SaturationPoint> saturation_at(const Refrigerant& refrigerant, Tempera
     const double u = (1 / at.in_kelvin() - a.inverse_kelvin) / (b.inverse_kelvin - a.inverse_kelvin);
     const double v = (distance_at(s, at) - a.distance) / (b.distance - a.distance);
     const double dew = std::exp(dew_curve(a, b).at(u));
-    // exp of nothing is one exactly: a pure refrigerant has one pressure, to the last digit.
+    // exp(0) is exactly one: a pure refrigerant has one pressure, to the last digit.
     const double gap = std::max(0.0, gap_curve(a, b).at(u));
     return SaturationPoint{at, AbsolutePressure::kilopascals(gap == 0 ? dew : dew * std::exp(gap)),
                            AbsolutePressure::kilopascals(dew), Density::kg_per_m3(liquid_curve(a, b).at(v)),
@@ -187,7 +188,7 @@ Error outside_table(const Refrigerant& refrigerant, const OutsideTable& outside)
     const auto& s = refrigerant.saturation;
     const bool hotter = outside.side == OutsideTable::Side::hotter;
     const auto limit = hotter ? outside.high : outside.low;
-    // The last row stands just under the critical point, or at 75 C where that is far away.
+    // The last row is just below the critical point, or at 75 C if that point is far away.
     const bool critical = hotter && s.critical - outside.high < TemperatureDifference::kelvin(5);
     return {ErrorKind::refused,
             "saturation-range",

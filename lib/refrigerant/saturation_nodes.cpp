@@ -1,7 +1,7 @@
 // From the rows of a table to the curve through them. The slope at a row is that of the polynomial through five
-// neighbouring rows, exact for the smooth curves that these are; it is then held within three times the secants beside
-// it, where a cubic is monotone for certain (de Boor and Swartz 1977, Fritsch and Carlson 1980). On the shipped tables
-// nothing has to be held back. Leaving out every second row moves nothing by more than 0.01 %.
+// neighbouring rows, exact for such smooth curves; it is then limited to three times the secants beside it, which makes
+// the cubic monotone (de Boor and Swartz 1977, Fritsch and Carlson 1980). On the shipped tables no slope has to be
+// limited. Leaving out every second row changes no value by more than 0.01 %.
 #include <algorithm>
 #include <cmath>
 
@@ -37,9 +37,9 @@ struct Curve {
         return sum;
     }
 
-    /// The slope is of the sign of the secants beside the row and at most three times the smaller one.
+    /// The slope has the sign of the secants beside the row and is at most three times the smaller one.
     [[nodiscard]] bool is_monotone(std::size_t i, double slope) const {
-        return within(i, slope) == slope;  // an exact copy comes back where nothing was held
+        return within(i, slope) == slope;  // within() returns an exact copy if it limited nothing
     }
     [[nodiscard]] double within(std::size_t i, double slope) const {
         for (const std::size_t piece : {i == 0 ? 0 : i - 1, std::min(i, x.size() - 2)}) {
@@ -48,7 +48,7 @@ struct Curve {
         }
         return slope;
     }
-    /// Of a cubic that starts or ends at y[i] >= 0 none dips below zero (its control points do not).
+    /// A cubic that starts or ends at y[i] >= 0 does not fall below zero, because its control points do not.
     [[nodiscard]] double not_below_zero(std::size_t i, double slope) const {
         if (i + 1 < x.size()) slope = bounded(slope, -3 * y[i] / (x[i + 1] - x[i]), x[i + 1] > x[i]);
         if (i > 0) slope = bounded(slope, 3 * y[i] / (x[i] - x[i - 1]), x[i] < x[i - 1]);
@@ -82,7 +82,7 @@ std::vector<SaturationNode> saturation_nodes(std::span<const SaturationRow> rows
     for (std::size_t i = 0; i < rows.size(); ++i) {
         double dew_slope = dew.within(i, dew.slope(i));
         double gap_slope = gap.not_below_zero(i, gap.slope(i));
-        // The bubble curve is the sum of the two. A flat point in both is always allowed.
+        // The bubble curve is the sum of the two. A flat point in both is always monotone.
         if (!bubble.is_monotone(i, dew_slope + gap_slope)) dew_slope = gap_slope = 0;
         nodes.push_back({.kelvin = rows[i].temperature.in_kelvin(),
                          .inverse_kelvin = dew.x[i],

@@ -6,10 +6,10 @@
 namespace tarebook {
 namespace {
 
-// Types whose mark carries the service pressure; 49 CFR 178.36 to 178.61 and the table of 173.304a.
+// Types whose mark has the service pressure; 49 CFR 178.36 to 178.61 and the table of 173.304a.
 constexpr std::array pressure_types = {"3A",  "3AA", "3AX", "3AAX", "3AL", "3B",  "3E",  "3HT", "3T",
                                        "4AA", "4B",  "4BA", "4BW",  "4D",  "4DA", "4DS", "4E",  "4BET"};
-// Ton containers carry their test pressure, no service pressure (49 CFR 179.300; from memory).
+// The marks of ton containers have their test pressure and no service pressure (49 CFR 179.300; from memory).
 constexpr std::array test_pressure_types = {"106AX", "110AW"};
 
 template <std::size_t N>

@@ -1,4 +1,4 @@
-// The generated table: compile_tubes writes its definition into the build folder.
+// The generated table. compile_tubes writes its definition into the build folder.
 #pragma once
 
 #include "tarebook/refrigerant/tube.hpp"

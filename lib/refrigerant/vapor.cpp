@@ -1,8 +1,8 @@
 // The virial equation of state, truncated after its third coefficient.
 //
-// C: H. Orbey and J. H. Vera, AIChE Journal 29 (1983) 107-113, corresponding states; from memory, and held to equations
-// of state in tests/reference. Above the last row of a table B is carried on in the proportions of C. Tsonopoulos,
-// AIChE Journal 20 (1974) 263-272; likewise.
+// C: H. Orbey and J. H. Vera, AIChE Journal 29 (1983) 107-113, corresponding states; from memory, compared with
+// equations of state in tests/reference. Above the last row of a table B continues in the proportions of C.
+// Tsonopoulos, AIChE Journal 20 (1974) 263-272; likewise.
 #include "tarebook/refrigerant/vapor.hpp"
 
 #include <fmt/format.h>
@@ -18,7 +18,7 @@ namespace {
 constexpr double gas_constant = 8.314462618;  // J/(mol K), CODATA 2018
 constexpr auto checked_up_to = AbsolutePressure::kilopascals(1000);
 
-// Critical point and acentric factor, as the correlations want them. Densities here are in mol/L, pressures in kPa.
+// Critical point and acentric factor for the correlations. Densities here are in mol/L, pressures in kPa.
 struct Critical {
     double kelvin, kilopascals, acentric;
 };
@@ -33,15 +33,15 @@ Critical critical_of(const Refrigerant& r) {
     if (r.critical_pressure) {
         c.kilopascals = r.critical_pressure->in_kilopascals();
     } else {
-        // ln p is nearly straight over 1/T, so that the last two rows point at the critical pressure.
+        // ln p is nearly straight over 1/T, so the last two rows are extrapolated to the critical pressure.
         const auto& a = s.rows[s.rows.size() - 2];
         const auto& b = s.rows.back();
         const double x = (1 / c.kelvin - 1 / b.temperature.in_kelvin()) /
                          (1 / a.temperature.in_kelvin() - 1 / b.temperature.in_kelvin());
         c.kilopascals = b.dew.in_kilopascals() * std::pow(a.dew.in_kilopascals() / b.dew.in_kilopascals(), x);
     }
-    // By its definition at 0.7 of the critical temperature; else from the nearest one that the table has, along the
-    // straight line that the definition stands for.
+    // By its definition at 0.7 of the critical temperature; else from the nearest temperature of the table, along a
+    // straight line.
     const double kelvin = std::clamp(0.7 * c.kelvin, s.low().in_kelvin(), s.high().in_kelvin());
     const double fall = std::log10(c.kilopascals / kilopascals_at(r, kelvin));
     c.acentric = fall / ((c.kelvin / kelvin - 1) * 0.7 / 0.3) - 1;
@@ -81,7 +81,7 @@ Virial through_dew_point(const Refrigerant& r, const Critical& critical, const S
     return {(z - 1 - c * density * density) / density, c};
 }
 
-// The smallest density that gives the pressure. `most` gives at least that much.
+// The smallest density that gives the pressure. Precondition: `most` gives at least that pressure.
 double density_of(const Virial& v, double kelvin, double kilopascals, double most) {
     double low = 0;
     double high = most;

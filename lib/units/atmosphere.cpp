@@ -8,8 +8,8 @@
 
 namespace tarebook {
 AbsolutePressure barometer_at(Altitude altitude) {
-    // ISO 2533: 288.15 K and 101.325 kPa at sea level, 6.5 K less a kilometre, g = 9.80665 m/s2, R = 287.05287 J/(kg
-    // K).
+    // ISO 2533: at sea level 288.15 K and 101.325 kPa; 6.5 K less for each kilometre; g = 9.80665 m/s2;
+    // R = 287.05287 J/(kg K).
     constexpr double lapse_k_per_m = 0.0065;
     constexpr double sea_level_k = 288.15;
     constexpr double exponent = 9.80665 / (287.05287 * lapse_k_per_m);
