@@ -16,7 +16,7 @@ bool has(const std::vector<Offer>& offers, const std::string& value) {
     return std::any_of(offers.begin(), offers.end(), [&](const Offer& o) { return o.value == value; });
 }
 
-// The latest events first, as long as `visit` wants more.
+// Visits the latest events first, until `visit` returns false.
 void look_back(const Book& book, const std::function<bool(const Event&)>& visit) {
     const auto last = book.event_count();  // events are numbered by their rows, from one on
     for (auto row = last; row > 0 && row > last - events_looked_at; --row) {
@@ -43,7 +43,7 @@ std::optional<std::string> line_typed() {
 
 constexpr std::string_view line_key = "line";
 
-// The words without --anyway and its reason, which comes after a refusal.
+// The words without --anyway and its reason, which a person adds after a refusal.
 std::string line_of(const std::vector<std::string>& words) {
     std::string out;
     for (std::size_t i = 1; i < words.size(); ++i) {
@@ -52,13 +52,13 @@ std::string line_of(const std::vector<std::string>& words) {
         else if (!words[i].starts_with("--anyway="))
             out += (out.empty() ? "" : " ") + words[i];
     }
-    // as it comes back from a file of lines
+    // A file of lines returns control characters as blanks.
     std::replace_if(
         out.begin(), out.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20; }, ' ');
     return out;
 }
 
-// "2" is the second offer, unless an offer is called so.
+// "2" means the second offer, unless an offer has that name.
 std::string meant(const std::string& typed, const std::vector<Offer>& offers) {
     if (typed.empty()) return offers.empty() ? typed : offers.front().value;
     std::size_t number = 0;

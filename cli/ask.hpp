@@ -1,5 +1,5 @@
-// Asking at a terminal for what was not typed: a question with what is most likely meant, again after a slip, and kept
-// beside the book until it is recorded.
+// Asks at a terminal for what was not typed: a question with the likeliest answers, asked again after a mistake. The
+// answers are kept beside the book until the event is recorded.
 #pragma once
 
 #include <functional>
@@ -15,13 +15,13 @@ namespace tarebook::cli {
 
 struct Offer {
     std::string value;
-    std::string words;  ///< what it is, beside it
+    std::string words;  ///< shown beside the value
 };
 
 struct Question {
-    std::string flag;  ///< what could have been typed instead
+    std::string flag;  ///< the flag that gives the same value
     std::string text;
-    std::vector<Offer> offers = {};                              ///< the first one is taken by an empty answer
+    std::vector<Offer> offers = {};                              ///< an empty answer takes the first one
     std::function<Result<void>(const std::string&)> check = {};  ///< an answer with an error is asked for again
 };
 
@@ -29,16 +29,16 @@ struct Question {
 std::vector<Offer> latest_circuits(const Book& book);
 std::vector<Offer> latest_cylinders(const Book& book);
 
-/// The answers of one command line, kept as they come. Only the same line goes on with them (a reason for --anyway may
-/// be new): answers of another circuit or cylinder must not slip into this one.
+/// The answers to the questions of one command line, kept as they come. Only the same line goes on with them (a reason
+/// for --anyway may be added): answers about another circuit or cylinder must not be used.
 class Conversation {
  public:
     /// `words`: the command line as it was typed.
     void begin(std::filesystem::path book, const std::string& command, const std::vector<std::string>& words,
                Instant now);
-    /// The answer; nothing where the person ended it (Ctrl-D).
+    /// The answer; empty if the person ended the question (Ctrl-D).
     std::optional<std::string> answer(const Question& question);
-    /// What was asked is recorded: nothing is kept any more.
+    /// Precondition: the event is recorded. Removes the kept answers.
     void done();
     [[nodiscard]] bool holds_answers() const { return !entry_.words.empty(); }
 

@@ -24,11 +24,11 @@ struct TrustOptions {
 };
 
 struct Trusting {
-    std::vector<Book::KnownBook> known;  // as they were before
+    std::vector<Book::KnownBook> known;  // before this command
     std::vector<NamedCard> cards;
 };
 
-// What has been said already is not said again.
+// True if the book has recorded the same trust already.
 bool is_said(const Trusting& t, const NamedCard& one) {
     return std::any_of(t.known.begin(), t.known.end(), [&](const auto& k) {
         return k.id == one.card.book && k.trusted && !k.withdrawn && k.called == one.called &&
@@ -88,7 +88,7 @@ int withdraw(const Session& s, const TrustOptions& o) {
     kinds::Withdraw k{hex(other.id), s.reason(o.why, "--why", "the reason"), {}};
     if (o.last) {
         auto head = head_from(*o.last);
-        // a number alone is that of the event here, where there is one and no other
+        // A number alone names the event here, if exactly one has it.
         if (!head && !o.last->empty() && o.last->size() < 19 &&
             o.last->find_first_not_of("0123456789") == std::string::npos)
             if (const auto there = book.digests_at(other.id, std::stoll(*o.last)); there.size() == 1)
@@ -162,7 +162,8 @@ SentBundle sent_by(const Session& s, const TravelOptions& o, SendOptions& option
 int send(const Session& s, const TravelOptions& o) {
     SendOptions options;
     const auto sent = sent_by(s, o, options);
-    if (options.events) Book::note_sent(s.book_path(), sent.own_head.seq);  // the book is closed: nobody waits for it
+    // The book is closed, so that no program waits for it.
+    if (options.events) Book::note_sent(s.book_path(), sent.own_head.seq);
     std::cout << fmt::format("{}: {} event{}{}, {} bytes{}\n", o.to, sent.events, sent.events == 1 ? "" : "s",
                              options.with_register ? fmt::format(", the register with {} entries", sent.entries) : "",
                              sent.bytes, o.seal_to ? ", sealed to " + *o.seal_to : "");

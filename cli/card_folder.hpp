@@ -1,4 +1,4 @@
-// A folder of cards, as an office has them from its trucks: truck-3.card holds the card of truck-3.
+// A folder of cards, as an office collects them from its trucks: truck-3.card is the card of truck-3.
 #pragma once
 
 #include <filesystem>
@@ -9,7 +9,7 @@
 
 namespace tarebook::cli {
 
-/// A card as a word, or the first line of a file. Errors: card-format, and those of read_whole.
+/// A card given as a word, or as the first line of a file. Errors: card-format, and those of read_whole.
 Result<BookCard> card_typed(const std::string& typed);
 
 struct NamedCard {
@@ -20,8 +20,8 @@ struct CardFolder {
     std::vector<NamedCard> cards;  ///< in the order of their names
     FileProblems problems;
 };
-/// Every regular file of the folder that ends in .card; others are left alone. A card of another shop than `book` has,
-/// a practice card for a real book, and a book with two cards are problems.
+/// Reads every regular file of the folder that ends in .card; other files are ignored. Problems: a card of another shop
+/// than `book`, a practice card for a real book, a book with two cards.
 CardFolder cards_in(const std::filesystem::path& folder, const BookInfo& book);
 
 }  // namespace tarebook::cli

@@ -1,4 +1,4 @@
-// circuit expect: pounds from the piping on record.
+// circuit expect: the expected pounds of the piping on record.
 #include <memory>
 
 #include "session.hpp"

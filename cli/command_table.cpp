@@ -55,7 +55,7 @@ const CommandGroup* group_of(std::string_view name) {
     return nullptr;
 }
 
-// `--reason leak`: what stands behind an option is its value, and no command.
+// `--reason leak`: the word behind an option is its value and no command.
 bool is_value(std::string_view before) {
     return before.starts_with("--") && before.find('=') == std::string_view::npos;
 }
@@ -71,7 +71,7 @@ const CommandGroup* group_named(const std::vector<std::string>& words) {
     for (std::size_t i = 1; i < words.size(); ++i) {
         const auto* group = group_of(words[i]);
         if (!group || is_value(words[i - 1])) continue;
-        // a value, or the name of a level below, may be the name of a command too: the parser knows which
+        // An option's value, or a sub-command, may have the name of a command: only the parser can tell.
         if (named && named != group) return nullptr;
         named = group;
     }

@@ -8,7 +8,7 @@
 namespace tarebook::cli {
 namespace {
 
-// The option of this name here or above, as options are accepted on both.
+// The option of this name at this level or above, as options are accepted at both.
 const CLI::Option* option_named(const CLI::App* level, const std::string& word) {
     const auto among = [&](const CLI::App& app) -> const CLI::Option* {
         for (const auto* option : app.get_options())
@@ -26,7 +26,7 @@ bool takes_value(const CLI::Option& option) {
     return option.get_items_expected_max() > 0;
 }
 
-// "open|leak|conversion" in a description lists what the option takes.
+// The words of "open|leak|conversion" in an option's description.
 std::vector<std::string> words_listed(const std::string& description) {
     std::vector<std::string> out;
     const auto end = std::min(description.find_first_of(" ;,(:"), description.size());
@@ -52,7 +52,7 @@ class Codes {
     Codes(const Session& session, const std::vector<std::string>& words) {
         try {
             book_.emplace(Book::open(book_named(session, words), Access::read));
-        } catch (const std::exception&) {  // no book here: nothing to offer of it
+        } catch (const std::exception&) {  // without a book there are no codes to offer
         } catch (const Stop&) {
         }
     }
@@ -113,7 +113,7 @@ Meaning meaning_of_option(const std::string& name) {
     return it == known.end() ? Meaning::nothing : it->second;
 }
 
-// What a word without an option means, by the command that it stands behind.
+// The meaning of a word without an option, by the command before it.
 Meaning meaning_of_word(const std::string& command, const std::string& below) {
     static const std::map<std::string, Meaning> by_command{
         {"room", Meaning::cylinder},      {"weigh", Meaning::cylinder},
@@ -247,7 +247,7 @@ std::vector<Candidate> candidates(const CLI::App& root, const Session& session, 
         add_meant(meaning_of_word(command, below), Codes(session, words), out);
     }
     std::erase_if(out, [&](const Candidate& c) { return !c.word.starts_with(begun); });
-    // a help of many lines is cut at the first
+    // A help of several lines is cut after the first.
     for (auto& c : out) c.help = c.help.substr(0, c.help.find('\n'));
     return out;
 }

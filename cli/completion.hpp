@@ -1,5 +1,4 @@
-// What may stand next on a command line: for shells that complete, from the parser's own options and the book's own
-// codes.
+// Offers the next word of a command line to shells that complete: from the parser's options and the book's codes.
 #pragma once
 
 #include <string>
@@ -14,8 +13,8 @@ struct Candidate {
     std::string word, help;
 };
 
-/// `words`: the line without the program's name, the last one as far as it was typed. The book is looked at where there
-/// is one; where there is none, or it cannot be read, its codes are left out.
+/// `words`: the line without the program's name; the last word may be incomplete. Without a book, or with one that
+/// cannot be read, codes are left out.
 std::vector<Candidate> candidates(const CLI::App& root, const Session& session, const std::vector<std::string>& words);
 
 /// The script that a shell reads once; empty for another shell than bash, zsh and fish.

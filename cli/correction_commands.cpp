@@ -1,4 +1,4 @@
-// void, correct, resolve: nothing is edited; a mistake stays readable, and what is right stands beside it.
+// void, correct, resolve: nothing is edited; a wrong event stays readable beside the right one.
 #include <fmt/format.h>
 
 #include <memory>
@@ -25,7 +25,7 @@ Error not_there(const char* flag, std::string_view kind) {
             "void it and record anew"};
 }
 
-// Each flag given must land in the event; a flag that finds no place is told, never dropped.
+// Puts each given flag into the event. A flag that the kind does not have is an error.
 struct Corrector {
     const Session& s;
     const Book& book;
@@ -126,7 +126,7 @@ struct Corrector {
             throw Stop{not_there("--vacuum", kind)};
         }
         statement(k);
-        // a charge or reuse, a repair, a test: each names a leak
+        // Charge, reuse, repair and test have a leak.
         if constexpr (requires { k.leak; })
             text("--leak", o.leak, &k.leak);
         else
@@ -172,7 +172,7 @@ int correct(const Session& s, const CorrectionOptions& o) {
 
 int resolve(const Session& s, const CorrectionOptions& o) {
     auto book = s.open(Access::write);
-    // a clock is no finding of an event: whether there is such a one is asked before
+    // A clock is no finding of an event, so its existence is checked here.
     if (o.event.starts_with("due/") && !(s.own_id && book.event_with_own_id(*s.own_id)))
         if (auto known = clock_exists(book, o.event, s.now); !known) throw Stop{known.error()};
     kinds::Resolve k{o.event, s.reason(o.why, "--why", "what resolved it")};

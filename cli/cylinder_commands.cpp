@@ -1,5 +1,4 @@
-// What is true of a cylinder, an appliance: weigh, evacuate, requalify, move, condemn, lost, found, convert,
-// reclassify.
+// Facts about a cylinder or an appliance: weigh, evacuate, requalify, move, condemn, lost, found, convert, reclassify.
 #include <fmt/format.h>
 
 #include <memory>

@@ -1,4 +1,4 @@
-// due: what is open and until when. why: the figures, formula, clause and events behind what a page says.
+// due: what is open and until when. why: the figures, formula, clause and events behind a value of a page.
 #include <charconv>
 #include <cstdlib>
 #include <filesystem>
@@ -14,7 +14,7 @@ struct DueOptions {
     std::string finding;
 };
 
-// 30d, or 30.
+// "30d" or "30" as 30.
 int days_of(const std::string& typed) {
     constexpr int most = 36'500;
     int days = 0;
@@ -26,8 +26,8 @@ int days_of(const std::string& typed) {
     return days;
 }
 
-// A file that may go at any time, as programs keep them for a person.
-std::filesystem::path kept_file(const Book& book, const char* ending) {
+// A file in the person's cache folder, which may be deleted at any time. Empty if there is no such folder.
+std::filesystem::path cache_file(const Book& book, const char* ending) {
     std::filesystem::path folder;
     if (const char* cache = std::getenv("XDG_CACHE_HOME"); cache && *cache)
         folder = cache;
@@ -48,10 +48,10 @@ int due(const Session& s, const DueOptions& o) {
     if (o.within) question.within_days = days_of(*o.within);
     if (o.on) question.on = must(parse_date(*o.on));
     question.calendar = s.format == "ics";
-    if (!s.rules) question.kept = kept_file(book, ".clocks");
+    if (!s.rules) question.kept = cache_file(book, ".clocks");
     const auto options = s.report_options(book);
     auto page = due_page(book, question, options);
-    if (const auto last = kept_file(book, ".due.json");
+    if (const auto last = cache_file(book, ".due.json");
         !s.rules && !o.on && s.format.value_or("text") == "text" && !last.empty())
         if (const auto changed = due_since_update(book, last, options))
             page.body = "this program has other rules than when due was last run on this machine: " + changed->body +

@@ -1,4 +1,4 @@
-// Typed words into the values of the register, each checked against its rule.
+// Turns typed words into values of the register, each checked against its rule.
 #include <fmt/format.h>
 
 #include "session.hpp"

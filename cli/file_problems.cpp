@@ -68,7 +68,7 @@ void tell_json(const FileProblems& problems, const std::string& file, const Afte
     auto list = Json::array();
     for (const auto& p : problems.listed) list.push_back(object(p));
     j["problems"] = std::move(list);
-    // a file may hold bytes that are no UTF-8; the message about them must still be JSON
+    // The file may have bytes that are no UTF-8; the JSON of the message must be valid.
     std::cerr << j.dump(2, ' ', false, Json::error_handler_t::replace) << '\n';
 }
 

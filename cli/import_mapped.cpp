@@ -1,4 +1,4 @@
-// import cylinders, sites, movements --map: a person's own file, seen through a mapping; import blank.
+// import cylinders, sites, movements --map: a person's own file, read through a mapping; import blank.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -145,7 +145,7 @@ int import_by_map(const Session& s, MapKind kind, const MapOptions& o) {
     if (!o.map)
         throw slip("flag-missing", "which column is which field is said by --map", {}, "--map FILE.yaml",
                    fmt::format("tarebook import blank {} {} > map.yaml", text_of(kind), o.file));
-    if (o.dry_run) static_cast<void>(s.open(Access::read));  // a look upgrades no older book
+    if (o.dry_run) static_cast<void>(s.open(Access::read));  // a dry run does not upgrade an older book
     auto book = s.open(Access::write);
     MappedOptions options;
     options.dry_run = o.dry_run;
@@ -155,7 +155,7 @@ int import_by_map(const Session& s, MapKind kind, const MapOptions& o) {
     if (done.problems.empty()) {
         tell(s, done, o.dry_run);
         const auto page = s.page_options(&book);
-        auto& cautions = page.format == Format::text ? std::cout : std::cerr;  // what a program reads stays whole
+        auto& cautions = page.format == Format::text ? std::cout : std::cerr;  // the page for a program stays valid
         for (const auto& cylinder : done.cylinders) cautions << over_the_limit(book, cylinder, page);
         return done.exceptions > 0 ? exit_exceptions : exit_done;
     }
@@ -164,7 +164,7 @@ int import_by_map(const Session& s, MapKind kind, const MapOptions& o) {
     after.next = "mend the file or the mapping, then import it again: nothing comes in twice";
     if (!s.anyway) after.if_it_did_happen = "what did happen is imported with the reason: --anyway \"reason\"";
     const int code = tell_file_problems(s, done.problems, o.file, after);
-    return o.dry_run ? exit_refused : code;  // a look that found something, whatever it is
+    return o.dry_run ? exit_refused : code;  // a dry run that found a problem of any kind
 }
 
 void setup_mapped_imports(CLI::App& group, Session& s) {

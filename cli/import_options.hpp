@@ -1,4 +1,4 @@
-// What the import commands share.
+// Shared by the import commands.
 #pragma once
 
 #include "session.hpp"
@@ -14,7 +14,7 @@ struct MapOptions {
 
 void add_map_options(CLI::App& command, MapOptions& words);
 int import_by_map(const Session& session, MapKind kind, const MapOptions& words);
-/// cylinders, sites and blank, inside the group of import commands.
+/// Adds `cylinders`, `sites` and `blank` to the group of import commands.
 void setup_mapped_imports(CLI::App& group, Session& session);
 
 }  // namespace tarebook::cli

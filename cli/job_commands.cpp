@@ -18,7 +18,7 @@ struct JobOptions {
     Text job;
 };
 
-// One byte more than a sheet may have is enough to see that it is too large.
+// Reads one byte more than a sheet may have, to see that it is too large.
 std::string text_of_sheet(const std::string& file) {
     if (file != "-") {
         auto text = read_whole(file, longest_job_sheet);
@@ -34,7 +34,7 @@ std::string text_of_sheet(const std::string& file) {
     return text;
 }
 
-// A refused sheet is kept, because somebody typed it; that it could not be kept changes nothing of the refusal.
+// Keeps the text of a refused sheet, so that it need not be typed again. If it cannot be kept, the refusal is the same.
 int refuse(const Session& s, const Book& book, const FileProblems& problems, const std::string& file,
            const std::string& text) {
     AfterProblems after{"where it did happen, write the reason on its line: anyway: \"reason\"", {}, {}};
@@ -57,14 +57,14 @@ std::string events_text(const std::vector<StoredEvent>& events) {
     return events.size() == 1 ? first : fmt::format("{} to {}", first, events.back().name);
 }
 
-// Where the book or the disk fails, what was typed would be nowhere else.
+// Keeps the text of the sheet if the book or the disk fails.
 StorageError with_draft(const StorageError& failure, const Book& book, const std::string& text) {
     auto next = failure.next();
     try {
         next += fmt::format("{}the sheet is kept: {}", next.empty() ? "" : "; ",
                             keep_sheet_draft(book.path(), text).string());
     } catch (const StorageError&) {
-        // the disk may be why both failed; the first failure is the one to tell
+        // The disk may have caused both failures; the first one is reported.
         return failure;
     }
     return StorageError(failure.what(), next, failure.written(), failure.disk());
@@ -91,7 +91,7 @@ int record_sheet(const Session& s, const JobOptions& o) {
     drop_sheet_draft(book.path(), done->sheet, o.file == "-" ? "" : o.file);
     const bool words = s.page_options(&book).format == Format::text;
     if (!done->recorded.already.empty()) {
-        auto& out = words ? std::cout : std::cerr;  // JSON and CSV stay whole
+        auto& out = words ? std::cout : std::cerr;  // JSON and CSV must stay valid
         if (done->recorded.only_already())
             out << fmt::format("already recorded: sheet {}, as {}; nothing was written\n", done->sheet,
                                events_text(done->recorded.already));

@@ -1,4 +1,4 @@
-// What keeps a book from being lost, and what proves it unchanged: backup, restore, salvage, prove, verify, upgrade.
+// Copies and proofs of a book: backup, restore, salvage, prove, verify, upgrade.
 #include <fmt/format.h>
 
 #include <fstream>
@@ -129,7 +129,7 @@ int prove(const Session& s, const KeepOptions& o) {
 }
 
 int verify(const Session& s, const KeepOptions& o) {
-    constexpr std::size_t longest_proof = 1U << 20U;  // four lines, none longer than 64 KiB
+    constexpr std::size_t longest_proof = 1U << 20U;  // four lines of at most 64 KiB each
     const auto text = must(read_whole(o.file, longest_proof));
     auto key = o.key;
     if (key && looks_like_card(*key)) key = must(parse_card(*key)).public_key;

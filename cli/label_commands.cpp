@@ -1,4 +1,4 @@
-// label: what is stuck on a cylinder.
+// label: the label of a cylinder.
 #include <memory>
 
 #include "session.hpp"

@@ -1,4 +1,4 @@
-// What is known of an appliance's leaks: leak add, inspect, repair, leak-test, plan, mothball, extension.
+// Facts about an appliance's leaks: leak add, inspect, repair, leak-test, plan, mothball, extension.
 #include <algorithm>
 #include <memory>
 
@@ -22,7 +22,7 @@ std::string needed_word(const Session& s, const Text& typed, const char* flag, s
 std::string appliance_of_words(const Session& s, const LeakOptions& o) {
     return checked_code(EntryKind::appliance, s.need(o.subject, "APPLIANCE", "appliance, SITE/APPLIANCE"));
 }
-// Whose clock --at shows: that of the site where the leak is.
+// The site of a leak: --at is read on its clock.
 std::string site_of_leak(const Book& book, const std::string& code) {
     for (const auto& leak : book.leaks())
         if (leak.code == code) return site_of(leak.appliance);
@@ -66,7 +66,7 @@ int leak_test(const Session& s, const LeakOptions& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
-// --by is the day of the plan here; who made it is said with --technician.
+// --by is the day of the plan here; --technician names the person.
 int plan(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
     kinds::Plan k;

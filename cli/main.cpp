@@ -1,4 +1,4 @@
-// The program: parses words, runs one command, tells errors. Exit codes are in exit_code.hpp.
+// The program: parses the words, runs one command, shows errors. Exit codes are in exit_code.hpp.
 #include <fmt/format.h>
 #include <malloc.h>
 #include <unistd.h>
@@ -25,7 +25,7 @@
 namespace tarebook::cli {
 namespace {
 
-// What --format says, told from the words alone: an error may come before anything was parsed.
+// The value of --format by the words alone, because an error may come before they are parsed.
 std::string_view format_asked(std::span<char*> words) {
     std::string_view format = "text";
     for (std::size_t i = 1; i < words.size(); ++i) {
@@ -59,7 +59,7 @@ struct Teller {
         if (!e.next.empty()) std::cerr << "  next: " << e.next << "\n";
         return code;
     }
-    // What failed says itself whether anything was written.
+    // Precondition: `what` states whether anything was written.
     [[nodiscard]] int failure(const char* name, const std::string& what, const std::string& next,
                               Written written) const {
         if (json) {
@@ -72,7 +72,7 @@ struct Teller {
     }
 
  private:
-    // One object, on stderr as the text would be; what is empty stays, so that a script finds every key.
+    // Writes one JSON object to stderr. Empty keys stay, so that a script finds every key.
     static void object(const Error& e, Written written) {
         nlohmann::ordered_json j;
         j["schema_version"] = 1;
@@ -86,7 +86,7 @@ struct Teller {
             j["written"] = nullptr;
         else
             j["written"] = written == Written::yes;
-        // words of the command line may be no UTF-8; the message about them must still be JSON
+        // The command line may have bytes that are no UTF-8; the JSON of the message must be valid.
         std::cerr << j.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) << "\n";
     }
 };
@@ -98,12 +98,13 @@ std::vector<std::string> names_of(const CLI::App& app) {
     return out;
 }
 
-// A misspelt command names the nearest one, at each level where a command is due.
+// Names the nearest command for a mistyped one, at each level that expects a command.
 std::optional<Error> unknown_command(const CLI::App& root, const std::vector<std::string>& words) {
     const CLI::App* level = &root;
     for (std::size_t i = 1; i < words.size(); ++i) {
         const auto& word = words[i];
-        if (word == "complete" && level == &root) return std::nullopt;  // what follows is somebody's line, half typed
+        // The words behind it are an incomplete line of a shell.
+        if (word == "complete" && level == &root) return std::nullopt;
         if (word.starts_with('-')) {
             if (word == "--book" || word == "--refrigerants" || word == "--rules" || word == "--units" ||
                 word == "--format")
@@ -113,7 +114,7 @@ std::optional<Error> unknown_command(const CLI::App& root, const std::vector<std
         const auto names = names_of(*level);
         if (names.empty()) return std::nullopt;
         if (std::find(names.begin(), names.end(), word) == names.end()) {
-            // a command that can stand alone, too: the word may be the value of an option
+            // A command without sub-commands on the line: the word may be the value of an option.
             if (level->get_require_subcommand_min() == 0) return std::nullopt;
             const auto near = nearest(word, names);
             return Error{ErrorKind::usage,
@@ -134,7 +135,7 @@ std::string command_of(const CLI::App* used) {
     return command;
 }
 
-// What the parser could not take, in our words, with the option that was meant where one is near.
+// The parser's error in our words, with the nearest option if one is near.
 Error unread_words(const CLI::App& root, const CLI::ParseError& e, const std::vector<std::string>& words) {
     const CLI::App* used = &root;
     for (auto below = used->get_subcommands(); !below.empty(); below = used->get_subcommands()) used = below.front();
@@ -171,7 +172,7 @@ Error unread_words(const CLI::App& root, const CLI::ParseError& e, const std::ve
     return {ErrorKind::usage, "words", what, {}, {}, help};
 }
 
-// The words and the parser that they set in motion, with the commands of one group or of all.
+// The words and the parser, with the commands of one group or of all.
 struct TypedLine {
     Session s;
     CLI::App app{
@@ -208,7 +209,7 @@ struct TypedLine {
                 command->footer("Examples:\n" + std::string(lines));
     }
 
-    // Whether the command can run. What stands in its way is told by the parser that has all commands.
+    // Whether the parser accepts the line. If not, the parser with all commands explains why.
     bool is_taken(std::span<char*> words) {
         if (unknown_command(app, s.words)) return false;
         try {
@@ -220,7 +221,7 @@ struct TypedLine {
     }
 };
 
-// Kept until the process ends: to take a parser apart costs as much as to open the book.
+// Never freed: destroying a parser takes as long as opening the book.
 TypedLine* typed_line = nullptr;
 
 int run(std::span<char*> words, const Teller& tell) {
@@ -254,7 +255,7 @@ int run(std::span<char*> words, const Teller& tell) {
         if (s.means_to_write && e.written() == Written::no && what.find("Nothing was written") == std::string::npos)
             what += what.ends_with('.') ? " Nothing was written." : ". Nothing was written.";
         const int code = tell.failure("storage", what, e.next(), e.written());
-        if (wait_was_interrupted()) {  // as by the signal, so that a script that called this ends, too
+        if (wait_was_interrupted()) {  // ends by the signal, so that a calling script ends too
             std::signal(SIGINT, SIG_DFL);
             static_cast<void>(std::raise(SIGINT));
         }
@@ -269,8 +270,7 @@ int main(int argc, char** argv) {
     using namespace tarebook;
     cli::forbid_core_dumps();
 #ifdef __GLIBC__
-    // A long page is one text of a megabyte that grows: its memory is used again, not fetched from the kernel each
-    // time.
+    // A long page is one growing text of megabytes: its memory is reused, and not returned to the kernel each time.
     mallopt(M_MMAP_THRESHOLD, 4 << 20);
     mallopt(M_TRIM_THRESHOLD, 32 << 20);
 #endif

@@ -1,4 +1,4 @@
-// The man page: what --help says of every command, in roff.
+// The man page: the --help of every command, in roff.
 #include <fmt/format.h>
 
 #include "completion.hpp"
@@ -10,7 +10,7 @@
 namespace tarebook::cli {
 namespace {
 
-// A line that begins with a dot or a quote would be an order to roff; a backslash begins one anywhere.
+// Escapes what roff takes for a request: a dot or a quote at the start of a line, a backslash anywhere.
 std::string plain(std::string_view text) {
     std::string out;
     for (const char c : text) {
@@ -46,7 +46,7 @@ void command(const CLI::App& app, const std::string& name, std::string& out) {
         if (option->get_lnames().empty())
             positional += fmt::format(".TP\n.I {}\n{}\n", plain(option->get_name()), plain(option->get_description()));
     out += positional;
-    // what every recording command takes is told once
+    // Options that every recording command has are listed once.
     for (const auto* option : app.get_options()) {
         if (option->get_lnames().empty() || option->get_lnames().front() == "help") continue;
         out +=

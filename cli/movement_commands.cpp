@@ -1,4 +1,4 @@
-// What moves refrigerant: receive, recover, reuse, charge, transfer, return, destroy, exchange, release.
+// Movements of refrigerant: receive, recover, reuse, charge, transfer, return, destroy, exchange, release.
 #include <fmt/format.h>
 
 #include <charconv>
@@ -34,7 +34,7 @@ int recover(const Session& s, const MovementOptions& o) {
     kinds::Recover k;
     k.circuit = s.need_circuit(book, o.circuit);
     k.into = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into");
-    // before the first weight is asked for, the one to stop at
+    // Before the first weight is asked for, shows the weight to stop at.
     if (s.has_terminal && !o.net && (!o.before || !o.after))
         std::cerr << weights_to_watch(book, k.into, s.page_options(&book));
     k.weighing = s.weighing(book, o.before, o.after, o.net, k.into);
@@ -51,7 +51,7 @@ int recover(const Session& s, const MovementOptions& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
-// Said before hours of work, not after them; what is recorded at the end is judged whole.
+// Shown before hours of work; the checks judge the event when it is recorded.
 std::string wrong_gas(const Session& s, const Book& book, const std::string& circuit, const std::string& cylinder) {
     const OrderKey now{s.now, {}, 0};
     const auto place = place_facts(book.entries(), circuit, now);
@@ -66,10 +66,9 @@ std::string wrong_gas(const Session& s, const Book& book, const std::string& cir
         held, circuit, place->refrigerant, place->refrigerant);
 }
 
-// A recovery that takes hours: what was read at its start is kept beside the book, outside the chain, until the scale
-// is read at its end.
+// A recovery that takes hours: the readings at its start are kept beside the book until the scale is read at its end.
 std::string begun_name(const std::string& cylinder) {
-    constexpr std::size_t longest = 80;  // of a code in a file's name
+    constexpr std::size_t longest = 80;  // letters of a code in a file's name
     return "begun-" + (cylinder.size() <= longest ? cylinder : hex(digest_of(cylinder)));
 }
 
@@ -116,7 +115,7 @@ int recover_begin(const Session& s, const MovementOptions& o) {
     return warning.empty() && !barred ? exit_done : exit_exceptions;
 }
 
-// The one that is named, or the only one there is.
+// The cylinder that is named, or the only one with a begun recovery.
 std::string begun_cylinder(const Session& s, const MovementOptions& o) {
     if (o.id) return checked_code(EntryKind::cylinder, *o.id);
     std::string listed;
@@ -141,7 +140,7 @@ int recover_finish(const Session& s, const MovementOptions& o) {
     const auto entry = begun_entry(s.book_path(), begun_name(cylinder));
     if (!entry) none_begun(cylinder);
     auto words = o;
-    auto line = s;  // what is typed now counts before what was typed at the beginning
+    auto line = s;  // what is typed now replaces what was typed at the start
     const auto take = [&](Text& text, const char* flag) {
         if (!text) text = entry->at(flag);
     };
@@ -170,7 +169,7 @@ int recover_drop(const Session& s, const MovementOptions& o) {
     return exit_done;
 }
 
-// Gas that goes in soon after an addition may be for the same leak, and then the two count as one.
+// Asks whether an addition is for the leak of an addition shortly before: then the two count as one.
 Text leak_asked(const Session& s, const Book& book, const Event& draft) {
     if (!s.has_terminal) return {};
     const auto before = addition_not_long_before(book, draft);
@@ -237,7 +236,8 @@ std::pair<std::int64_t, Weight> jugs_of(const Session& s, const Book& book, cons
     return {n, s.weight(book, typed.substr(static_cast<std::size_t>(end - typed.data()) + 1))};
 }
 
-// Without a first ID: J, two digits of the book's id, a running number: unlike on every truck, short enough to write.
+// Without a first ID: J, two digits of the book's id, a running number. It differs between trucks and is short enough
+// to write.
 std::vector<std::string> jug_ids(const Book& book, const Text& first, std::int64_t how_many) {
     std::string prefix = "J" + hex(book.info().id).substr(0, 2) + "-";
     for (char& c : prefix)
@@ -265,7 +265,8 @@ std::vector<std::string> jug_ids(const Book& book, const Text& first, std::int64
     return ids;
 }
 
-// The IDs are chosen under the lock: of two that receive jugs at once, the second counts on from the first.
+// The IDs are chosen under the lock: of two programs that receive jugs at once, the second one counts on from the
+// first.
 int receive_jugs(const Session& s, Book& book, const MovementOptions& o, const std::string& refrigerant,
                  const std::string& from) {
     const auto* gas = must(parse_refrigerant(refrigerant));
@@ -285,7 +286,7 @@ int receive_jugs(const Session& s, Book& book, const MovementOptions& o, const s
     const auto draft = s.draft(book, entry);
     return s.record_and_tell(book, [&, jugs = n]() -> Result<std::vector<Event>> {
         Text first = o.first_id;
-        if (!first && s.own_id)  // said again: the same jugs, not new ones
+        if (!first && s.own_id)  // given again: the same jugs, not new ones
             if (const auto stored = book.event_with_own_id(*s.own_id))
                 if (const auto* said = std::get_if<kinds::Entry>(&stored->event.what)) first = said->code;
         std::vector<Event> drafts;
@@ -359,7 +360,7 @@ int exchange(const Session& s, const MovementOptions& o) {
     return s.record_and_tell(book, [&]() -> Result<std::vector<Event>> {
         const auto* old = book.entries().find(EntryKind::cylinder, k.cylinder);
         if (!old) return fail(unknown_code(book, EntryKind::cylinder, k.cylinder));
-        // what it is for carries over; what is stamped on it is its own
+        // Copies what the next cylinder is for; what is stamped on it is its own.
         for (const char* field : {"use", "refrigerant", "belongs_to"})
             if (const auto* v = old->at(field, {s.now, {}, 0})) entry.values[field] = *v;
         return std::vector{s.like(draft, entry), draft};
@@ -375,7 +376,7 @@ int release(const Session& s, const MovementOptions& o) {
     k.circuit = o.circuit;
     k.cylinder = o.cylinder;
     if (o.before || o.after) {
-        // two weights say how much; an estimate beside them would say it twice
+        // Two weights give the mass; an estimate beside them would be a second mass.
         if (o.mass || !o.cylinder)
             throw slip("weighing-twice", "a pair stands in place of --mass, of a cylinder", o.mass.value_or(""),
                        "--cylinder, --before and --after; or --mass");
@@ -422,7 +423,7 @@ void add_pair(CLI::App& c, MovementOptions& o) {
     c.add_option("--net", o.net, "net weight, where the scale was zeroed with the cylinder on it");
 }
 
-// recover begin, finish, drop: the options of recover stand before or after these words.
+// recover begin, finish, drop: the options of recover may be before or behind these words.
 void add_stages(CLI::App& recovery, Session& s, const std::shared_ptr<MovementOptions>& o) {
     struct Stage {
         const char *name, *help;

@@ -29,14 +29,14 @@ constexpr std::size_t page_size = 4096;
 #define TAREBOOK_WATCHED 1
 #endif
 
-// A page of its own, for as long as the process lives.
+// A page of memory that is used for one passphrase and never freed.
 char* locked_page() {
-#ifndef TAREBOOK_WATCHED  // a sanitizer looks at its own process through what this closes
+#ifndef TAREBOOK_WATCHED  // a sanitizer needs access that this takes away
     ::prctl(PR_SET_DUMPABLE, 0, 0, 0, 0);
 #endif
     void* page = ::mmap(nullptr, page_size, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
     if (page == MAP_FAILED) throw std::bad_alloc();
-    ::mlock(page, page_size);  // where the system does not grant it, it goes without
+    ::mlock(page, page_size);  // if the system does not allow it, the page may be swapped out
     ::madvise(page, page_size, MADV_DONTDUMP);
     return static_cast<char*>(page);
 }
@@ -70,7 +70,7 @@ std::string_view ask_passphrase(const std::string& question) {
         hidden.c_lflag &= ~static_cast<tcflag_t>(ECHO);
         ::tcsetattr(STDIN_FILENO, TCSANOW, &hidden);
     }
-    // past the streams, whose buffers keep what they read
+    // Reads past the streams, whose buffers would keep the passphrase.
     char* page = locked_page();
     std::size_t size = 0;
     while (size < page_size) {

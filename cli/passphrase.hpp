@@ -1,4 +1,4 @@
-// Passphrases: read once, into a page of memory that is neither swapped out nor dumped, and nowhere else.
+// Passphrases: read once, into a page of memory that is neither swapped out nor dumped, and kept only there.
 #pragma once
 
 #include <optional>
@@ -7,11 +7,11 @@
 
 namespace tarebook::cli {
 
-/// From now on this process leaves no core dump.
+/// After this call the process leaves no core dump.
 void forbid_core_dumps();
 
-/// The value of TAREBOOK_PASSPHRASE or TAREBOOK_NEW_PASSPHRASE, which leaves the environment when it is first asked
-/// for; nothing where it was not set.
+/// The value of TAREBOOK_PASSPHRASE or TAREBOOK_NEW_PASSPHRASE; empty if it is not set. The first call removes the
+/// variable from the environment.
 std::optional<std::string_view> passphrase_set(const char* variable);
 
 /// A line typed at the terminal, which does not show it.

@@ -1,4 +1,4 @@
-// How far long work has come: one line that is written over itself, only where a person looks on.
+// The progress of long work: one line that is written over itself, only if stderr is a terminal.
 #pragma once
 
 #include <fmt/format.h>
@@ -14,9 +14,10 @@ namespace tarebook::cli {
 
 class ProgressLine {
  public:
-    /// `work`: "importing"
+    /// `work`: "importing".
     explicit ProgressLine(std::string work) : work_(std::move(work)) {}
-    /// To be called with the share that is done; nothing where nobody looks on. Lives as long as the line.
+    /// A function that takes the share that is done; empty if stderr is no terminal. Precondition: the line outlives
+    /// it.
     std::function<void(double)> shown() {
         if (isatty(STDERR_FILENO) == 0) return {};
         return [this](double done) {

@@ -1,4 +1,4 @@
-// Pressure and temperature at saturation: pt. Opens no book, but for the air check of a cylinder of the book.
+// pt: pressure and temperature at saturation. Opens a book only for the air check of one of its cylinders.
 #include <memory>
 
 #include "session.hpp"

@@ -1,4 +1,4 @@
-// What becomes of used gas: settle (a reclaimer's statement about a return), recycle.
+// Reclaimed gas: settle (a reclaimer's statement about a return), recycle.
 #include <fmt/format.h>
 
 #include <memory>
@@ -28,7 +28,7 @@ Text purity_of(const Text& typed) {
     return digits;
 }
 
-// A statement names the cylinder more often than our event.
+// The event of a return. A statement often names the cylinder instead.
 std::string return_named(const Book& book, const std::string& typed) {
     if (!book.entries().find(EntryKind::cylinder, typed)) return typed;
     const auto returns = returns_to_settle(book, typed);

@@ -46,7 +46,7 @@ FieldValues values_of(const EntryOptions& o, EntryKind kind, ScaleReads reads) {
         if (it != o.fields.end() && it->second) values[std::string(rule.name)] = field_value(rule, *it->second, reads);
     }
     if (!o.close.empty()) values["close"] = {lines_of(o.close), {}};
-    // Kept as typed, and only what can be read: an empty one takes the list back.
+    // Kept as typed after it was read; an empty one empties the list.
     for (const auto& pipe : o.pipes)
         if (!pipe.empty()) must(parse_pipe(pipe));
     for (const auto& vessel : o.volumes)
@@ -59,7 +59,7 @@ FieldValues values_of(const EntryOptions& o, EntryKind kind, ScaleReads reads) {
     return values;
 }
 
-// What a field of the register is, where its flag alone does not say it; the words that it takes come from its rule.
+// The help of a field, if its flag does not explain it; the words that it takes come from its rule.
 std::string help_of(EntryKind kind, std::string_view field) {
     struct Line {
         std::string_view field, help;
@@ -143,8 +143,8 @@ Question country_question(std::string text, std::vector<Offer> offers) {
             }};
 }
 
-// Where a site stands that says nothing of it: where its zone lies, if that is another country than the shop's. It is
-// asked for at a terminal; so it is once for each new site of a book that has no country.
+// The country of a new site: that of its zone, if it differs from the shop's. At a terminal it is asked for then, and
+// for each new site of a book without a country.
 std::optional<std::string> country_of_new_site(const Session& s, const Book& book, const FieldValues& values) {
     const auto& of_book = book.info().country;
     const auto zone = values.find("zone");
@@ -163,7 +163,7 @@ std::optional<std::string> country_of_new_site(const Session& s, const Book& boo
     return must(parse_country(s.need({}, country_question("country in which it stands, two letters", offers))));
 }
 
-// A pack that is named for a site speaks in the site's country.
+// Refuses a pack of another country than the site's.
 void refuse_packs_of_elsewhere(const Book& book, const std::string& site, const FieldValues& values, Instant now) {
     const auto packs = values.find("rule_packs");
     const auto said = values.find("country");
@@ -336,7 +336,7 @@ std::string machine_zone() {
     return at == std::string::npos ? "UTC" : link.substr(at + 9);
 }
 
-// Of a new book: what was typed, or answered; without a terminal the country of its zone, and that is said.
+// The country of a new book: typed or answered; without a terminal that of its zone, which is then shown.
 struct CountryOfBook {
     std::string code, said;
 };
@@ -386,7 +386,7 @@ int start(const Session& s, const StartOptions& o) {
     s.asked.done();
     s.head(purpose);
     tell_remarks(book);
-    if (card)  // whose register this book shall take
+    if (card)  // the card of the book whose register this one takes
         if (const auto done =
                 record(book, {s.draft(book, kinds::Trust{hex(card->book), card->public_key, "office", {}})}, {});
             !done)

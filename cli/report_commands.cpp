@@ -1,4 +1,4 @@
-// What is asked of the book: room, report, list exceptions, check.
+// Questions to the book: room, report, list exceptions, check.
 #include <fmt/format.h>
 
 #include <filesystem>
@@ -23,7 +23,7 @@ struct RoomOptions {
     bool suspected = false;
 };
 
-// `room --for`: not one cylinder, but which.
+// `room --for`: which cylinders could take a mass.
 int taking(const Session& s, const RoomOptions& o) {
     if (!o.refrigerant)
         throw slip("flag-missing", "which gas shall they take", {}, "room --for 62lb --refrigerant R-448A");
@@ -53,7 +53,7 @@ int room(const Session& s, const RoomOptions& o) {
         book.emplace(s.open(Access::read));
         q = must(room_question_for(*book, *o.id));
     }
-    if (o.refrigerant || o.could_be) q.unnamed = false;  // the person says what it is
+    if (o.refrigerant || o.could_be) q.unnamed = false;  // the person names the contents
     if (o.refrigerant) q.contents = {must(parse_refrigerant(*o.refrigerant))};
     if (o.could_be) {
         q.contents.clear();
@@ -124,7 +124,7 @@ int check(const Session& s, bool rebuild, const std::vector<std::string>& agains
         book.rebuild(judge);
     }
     auto book = s.open(Access::read);
-    // a locked key can be looked at only with its passphrase; nobody is asked for it by a look
+    // A locked key needs its passphrase; reading does not ask for one.
     if (const auto given = passphrase_set("TAREBOOK_PASSPHRASE")) book.use_passphrase(*given);
     auto result = book.check(judge);
     for (const auto& head : noted) {
@@ -245,7 +245,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
         ->fallthrough()
         ->callback([&s] {
             s.run = [&s] {
-                // lines of JSON are the events themselves: the first one says that the book is one of practice
+                // The JSON lines are the events themselves, and the first one states that the book is for practice.
                 const auto book = s.open(Access::read, s.format == "json" ? Shown::as_it_is : Shown::headed);
                 export_events(book, s.page_options(&book).format, [](std::string_view piece) { std::cout << piece; });
                 return exit_done;

@@ -18,7 +18,7 @@
 namespace tarebook::cli {
 namespace {
 
-// The shell's own words again, quoted where the shell would need it.
+// A word of the shell, quoted if the shell needs it.
 std::string quoted(const std::string& word) {
     if (!word.empty() &&
         word.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_./:=,+@%") ==
@@ -102,11 +102,11 @@ void Session::take_clock_for(const std::filesystem::path& book) const {
 void Session::head(Purpose purpose) const {
     if (purpose != Purpose::practice || is_headed) return;
     is_headed = true;
-    if (format == "html" || format == "ics") return;  // lib/report writes the heading of these itself
+    if (format == "html" || format == "ics") return;  // lib/report writes their heading itself
     if (format == "json" || format == "csv")
         head_stdout(*format == "json" ? Format::json : Format::csv);
     else
-        std::cout << practice_words << '\n' << std::flush;  // before the first question, too
+        std::cout << practice_words << '\n' << std::flush;  // flushed, to appear before the first question
 }
 
 Book Session::open(Access access, Shown shown) const {

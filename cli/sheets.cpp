@@ -46,7 +46,7 @@ int SheetFile::tell(const Session& s, const Page& page) const {
     int error = is_written ? 0 : errno;
     if (std::fclose(file) != 0 && error == 0) error = errno;
     if (error != 0) {
-        std::remove(path->c_str());  // ours: it was not there before
+        std::remove(path->c_str());  // it did not exist before
         throw not_written(error);
     }
     std::cout << *path << ": written, " << page.body.size() << " bytes\n";

@@ -1,4 +1,4 @@
-// For shells and readers: completion, man, and what a completing shell asks.
+// For shells and readers: completion, man, and the hidden command that a completing shell calls.
 #include <iostream>
 #include <memory>
 
@@ -12,7 +12,7 @@ int complete(const CLI::App& root, const Session& s, const std::vector<std::stri
     if (words.empty()) return exit_usage;
     const auto& shell = words.front();
     for (const auto& c : candidates(root, s, {words.begin() + 1, words.end()})) {
-        // zsh parts a word from its help by a colon
+        // zsh separates a word from its help by a colon.
         for (const char letter : c.word)
             std::cout << (letter == ':' && shell == "zsh" ? "\\:" : std::string(1, letter));
         if (!c.help.empty() && shell == "fish") std::cout << '\t' << c.help;
@@ -45,7 +45,7 @@ void setup_shell_commands(CLI::App& root, Session& s) {
             return static_cast<int>(exit_done);
         };
     });
-    // asked by the scripts above, not by people: no help lists it
+    // Called by the scripts above, not by people: no help lists it.
     c = root.add_subcommand("complete", "")->group("");
     c->prefix_command();
     c->callback([&s, &root, c] { s.run = [&s, &root, c] { return complete(root, s, c->remaining()); }; });

@@ -1,4 +1,4 @@
-// count: the cylinders of a place against the scale; begin, weigh, missing, read, sheet, show, close.
+// count: weighs the cylinders of a place against the book; begin, weigh, missing, read, sheet, show, close.
 #include <fmt/format.h>
 
 #include <iostream>
@@ -24,7 +24,8 @@ std::string so_many(std::size_t n, const char* one) {
     return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s");
 }
 
-// Whoever counts blind must not be told by a screen, a question or an exit code whether the weight met the book.
+// Records without telling whether the weight met the book, in page, question or exit code: for a person who weighs
+// blind.
 int record_veiled(const Session& s, Book& book, const KnownStocktake& count, std::vector<Event> drafts,
                   const std::string& cylinder) {
     const auto recorded = record(book, std::move(drafts), {.anyway = s.anyway});
@@ -59,8 +60,8 @@ int record_found(const Session& s, const StocktakeCommandOptions& o, StocktakeFo
 }
 
 int count_begin(const Session& s, const StocktakeCommandOptions& o) {
-    // the sheet may be printed, so that a browser's page is one of its forms; it is asked for before anything is
-    // written
+    // Opened for a page, because the sheet may be printed from a browser; a wrong --format must end the command before
+    // it writes.
     auto book = s.open_for_page();
     auto draft = s.draft(book, must(stocktake_to_begin(book, s.need(o.place, "--place", "place to count"), o.blind)));
     const auto recorded = record(book, {std::move(draft)}, {.anyway = s.anyway});
@@ -69,7 +70,7 @@ int count_begin(const Session& s, const StocktakeCommandOptions& o) {
     const auto options = s.report_options(book);
     const auto name = recorded.first().name;
     const auto count = must(stocktake_named(book, name, true));
-    auto& remark = options.format == Format::text ? std::cout : std::cerr;  // the sheet itself stays whole
+    auto& remark = options.format == Format::text ? std::cout : std::cerr;  // the sheet itself must stay valid
     if (recorded.only_already()) remark << "already recorded as " << name << "; nothing was written\n";
     return s.tell(stocktake_sheet_page(book, count, options));
 }
@@ -122,7 +123,7 @@ int stocktake_sheet(const Session& s, const StocktakeCommandOptions& o) {
     return s.tell(stocktake_sheet_page(book, must(stocktake_named(book, o.count, false)), s.report_options(book)));
 }
 
-// A reason resolves what the list of exceptions has of that cylinder's weight in this count.
+// Resolutions, with this reason, of the exceptions about that cylinder's weight in this stocktake.
 std::vector<What> resolved_by(const Book& book, const KnownStocktake& count, const std::string& cylinder,
                               const std::string& why) {
     std::vector<What> out;
@@ -133,7 +134,7 @@ std::vector<What> resolved_by(const Book& book, const KnownStocktake& count, con
     return out;
 }
 
-// RC-05="valve was open", as cylinder and reason.
+// RC-05="valve was open" as cylinder and reason.
 std::vector<std::pair<std::string, std::string>> reasons_of(const std::vector<std::string>& typed) {
     std::vector<std::pair<std::string, std::string>> out;
     for (const auto& words : typed) {

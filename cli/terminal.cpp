@@ -40,7 +40,7 @@ class ShownLetters : public std::streambuf {
  private:
     std::streambuf* to_;
     Form form_;
-    std::string begun_;  // of a letter whose rest is still to come
+    std::string begun_;  // bytes of an unfinished letter
 };
 
 class Headed : public std::streambuf {
@@ -72,7 +72,7 @@ std::streambuf* stderr_itself = nullptr;
 void show_letters(std::string_view format) {
     const bool json = format == "json";
     const bool for_people = format != "csv" && format != "xlsx" && !json;
-    // until the process ends: streams are flushed after everything else has gone
+    // Never freed: streams are flushed after everything else is destroyed.
     if (for_people || (json && isatty(STDOUT_FILENO) != 0))
         std::cout.rdbuf(new ShownLetters(std::cout.rdbuf(), json ? Form::json : Form::text));
     stderr_itself = std::cerr.rdbuf();

@@ -1,5 +1,5 @@
-// The one place through which all words for a terminal go, on stdout and stderr alike. What people, files and other
-// books said may hold letters that a terminal obeys; they are shown instead.
+// All words for a terminal, on stdout and stderr, go through this file. Texts from people, files and other books may
+// have letters that a terminal obeys; those are shown as escapes instead.
 #pragma once
 
 #include <string_view>
@@ -8,14 +8,14 @@
 
 namespace tarebook::cli {
 
-/// From now on. `format`: what --format says, "text" without one. JSON on stdout that goes to a
-/// program or a file stays as it is, and so do CSV, whose cells the library shows, and the bytes of a spreadsheet.
+/// Begins to escape. `format`: the value of --format, "text" without one. JSON on stdout to a program or a file stays
+/// as it is, and so do CSV, whose cells the library escapes, and the bytes of a spreadsheet.
 void show_letters(std::string_view format);
 
-/// What goes to stdout from now on is of a practice book, and is headed so.
+/// Heads all further output on stdout as that of a practice book.
 void head_stdout(Format format);
 
-/// For the line that is written over itself: obeyed as it is, on stderr.
+/// Writes unescaped to stderr, for the line that is written over itself.
 void obeyed_by_terminal(std::string_view text);
 
 }  // namespace tarebook::cli

@@ -1,4 +1,4 @@
-// What of a visit moves no gas: isolate, fit, note.
+// Steps of a visit that move no gas: isolate, fit, note.
 #include <filesystem>
 #include <memory>
 
@@ -21,7 +21,7 @@ std::string in_order(const std::vector<std::string>& words, const char* between)
     return out;
 }
 
-// The points that the register has for this circuit, where none are typed.
+// The points that the register has for this circuit, if none are typed.
 Text points_of(const Book& book, const std::string& circuit, const std::vector<std::string>& typed) {
     if (!typed.empty()) return in_order(typed, ", then ");
     const auto* entry = book.entries().find(EntryKind::circuit, circuit);
@@ -62,7 +62,7 @@ int fit(const Session& s, const VisitOptions& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
-// The digest of the photo ties the picture to the event; the book does not grow by it.
+// The digest of a photo identifies the picture in the event, and the book stays small.
 Digest digest_of_file(const std::string& path) {
     constexpr std::size_t largest_photo = 256U << 20U;
     const auto bytes = read_whole(path, largest_photo);

@@ -36,14 +36,14 @@ void tell(const LockWait& wait) {
 
 }  // namespace
 
-// Outside the naps Ctrl-C ends the program as ever: what was not committed is undone. In a nap it is taken as a signal
-// that was waited for, so that what is told is true.
+// Between naps Ctrl-C ends the program at once, and an open transaction is undone. In a nap this function takes the
+// signal, so that the message about it is true.
 bool wait_for_book(const LockWait& wait) {
     sigset_t interrupt, before;
     sigemptyset(&interrupt);
     sigaddset(&interrupt, SIGINT);
     sigprocmask(SIG_BLOCK, &interrupt, &before);
-    tell(wait);  // whoever reads it may press Ctrl-C at once
+    tell(wait);  // a person who reads this may press Ctrl-C at once
     const timespec nap{wait.nap.count() / 1000, wait.nap.count() % 1000 * 1'000'000};
     interrupted = sigtimedwait(&interrupt, nullptr, &nap) == SIGINT;
     sigprocmask(SIG_SETMASK, &before, nullptr);

@@ -1,4 +1,4 @@
-// Levels of `report` and `export` that are about a calendar year.
+// Sub-commands of `report` and `export` that are about a calendar year.
 #pragma once
 
 #include "session.hpp"
