@@ -1,8 +1,8 @@
-// What moved in and out of circuits, and the additions that a leak rate stands on.
+// What moved into and out of circuits, and the additions from which a leak rate is computed.
 //
-// An addition is, per appliance and job, charged + reused + pumped in - recovered - pumped out where that is positive:
-// a charge taken out for a valve and put back is no leak. Events without a job are grouped by appliance and local day.
-// A release is information and never part of it, because the make-up charge already counts it.
+// An addition is, per appliance and job, charged + reused + pumped in - recovered - pumped out, if that is positive: a
+// charge that was taken out for a valve and put back is no leak. Events without a job are grouped by appliance and
+// local day. A release is no part of it, because the make-up charge already counts it.
 #pragma once
 
 #include <map>
@@ -29,16 +29,16 @@ struct Sums {
 struct Addition {
     std::string appliance;
     std::optional<std::string> job;
-    Date date{};              ///< of the group's last movement that the period sees
-    std::string refrigerant;  ///< the one of which most was put in
+    Date date{};              ///< of the group's last movement in the period
+    std::string refrigerant;  ///< the one with the largest mass put in
     Mass mass;
 };
 
-/// The additions that fall into from..to. `flows` are those of whole jobs: a job may span the edge of a period, so each
-/// group counts what it had become by the end of `to`, less what it had been before `from`; never less than nothing.
+/// The additions that belong to from..to. Precondition: `flows` are those of whole jobs. A job may begin before the
+/// period, so each group counts its net at the end of `to` less its net before `from`, and at least zero.
 std::vector<Addition> additions(const std::vector<Flow>& flows, Date from, Date to);
 
-/// A line under a table whose net counts what was pumped over between appliances; empty where nothing was.
+/// A line under a table whose net includes what was pumped over between appliances; empty if nothing was.
 std::string pumped_text(std::string_view circuit, const Sums& sums, DisplayUnits units);
 
 const Columns<Sums>& sums_columns();

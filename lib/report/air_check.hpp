@@ -1,4 +1,4 @@
-// The lines of an air check that the page and the screen after a recording share.
+// The lines of an air check that its page and the page after a recording share.
 #pragma once
 
 #include <string>
@@ -10,7 +10,7 @@ namespace tarebook::report {
 /// Figures, verdict in words, what to do next, and the cautions, each once.
 std::string air_check_text(const AirCheckPage& page, const AirCheck& check, const PageOptions& options);
 
-/// A recorded check again, with what the book has in the cylinder now.
+/// A recorded check, computed again with the present contents of the cylinder.
 Result<AirCheckPage> air_check_of(const Book& book, const kinds::AirCheck& recorded);
 
 }  // namespace tarebook::report

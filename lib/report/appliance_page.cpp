@@ -1,5 +1,5 @@
-// An appliance: each addition with the rate it shows, against the rule of its day, and how much more may be added now
-// and later without exceeding it. It informs: it never says that a rule is met, and the clause decides.
+// An appliance: each addition with its rate, against the rule of its day, and how much more may be added now and later
+// without exceeding it. It informs: it never says that a rule is met, and the clause decides.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -1,5 +1,5 @@
-// Which cylinders of the book may take a gas: those that hold it already, of the same owner, and those that are empty;
-// and apart from them, with the reason, those of the kind that must not be filled now.
+// Cylinders of the book that may take a gas: those with the same gas of the same owner, and empty ones. Others of the
+// kind, which must not be filled now, are listed with the reason.
 #pragma once
 
 #include "fill.hpp"
@@ -8,9 +8,9 @@ namespace tarebook::report {
 
 struct WantedGas {
     const Refrigerant* gas = nullptr;
-    std::optional<std::string> owner;  ///< of the gas that comes; without one, whose gas is in it is only shown
+    std::optional<std::string> owner;  ///< of the gas that comes in; without one, owners are shown and not compared
     std::optional<std::string> place;  ///< only cylinders there
-    std::optional<std::string> job;    ///< what is kept for another job is not offered
+    std::optional<std::string> job;    ///< a cylinder that is kept for another job is not offered
     std::optional<Temperature> stored_at;
 };
 
@@ -18,7 +18,7 @@ struct CandidateCylinder {
     std::string code, place;
     std::string holds;  ///< "empty", "6.00 lb of R-404A, of Harbor Foods, recovered"
     FillView fill;
-    std::vector<std::string> read_collar;  ///< what is not on record of it
+    std::vector<std::string> read_collar;  ///< the marks that are not on record
 };
 
 struct CandidateCylinders {

@@ -1,4 +1,4 @@
-// Cautions, short and each said once. They are the usual ones of the trade; local codes, the maker's instructions and
+// Cautions, short, each given once. They are the usual ones of the trade; local codes, the maker's instructions and
 // licensed practice come first.
 #pragma once
 
@@ -11,11 +11,11 @@ namespace tarebook::report {
 
 /// For work with this gas: what can burn, poison, suffocate or burst.
 std::vector<std::string> gas_cautions(const std::vector<const Refrigerant*>& gases);
-/// A cylinder that stands or is filled: heat, and what holds it.
+/// For a cylinder that is stored or filled: heat, and the pressure that it bears.
 std::string heat_caution(DisplayUnits units = DisplayUnits::lb);
 /// Before a circuit is opened, tested and brazed; `gas` may be null.
 std::vector<std::string> opening_cautions(const Refrigerant* gas);
-/// What letting this gas go means; `us`: the acts of the United States hold there.
+/// The consequences of releasing this gas; `us`: the acts of the United States hold.
 std::string venting_caution(const Refrigerant* gas, bool us);
 
 }  // namespace tarebook::report

@@ -1,4 +1,4 @@
-// One field of a table: the words that people read, and what it is to a spreadsheet.
+// One field of a table: its text for people, and its type in a spreadsheet.
 #pragma once
 
 #include <chrono>
@@ -16,13 +16,13 @@ struct Number {
     double value = 0;
     int decimals = 0;
 };
-/// What the clock on the wall showed.
+/// A local date and time without a zone.
 struct WallTime {
     std::chrono::seconds since_epoch{};
 };
 
 struct Cell {
-    /// Words, where nothing else is said. A mass that is not on record still says that its column is one of masses.
+    /// Text, unless another type is given. An empty mass still makes its column one of masses.
     using Value = std::variant<std::monostate, Blank, std::optional<Mass>, Number, std::chrono::year_month, WallTime>;
     std::string text;
     Value value;
@@ -32,7 +32,7 @@ struct Cell {
     Cell(std::string words, Value v) : text(std::move(words)), value(v) {}
 };
 
-/// Nothing is on record: a dash to people, an empty field to a spreadsheet.
+/// A value that is not on record: a dash for people, an empty field in a spreadsheet.
 inline Cell no_cell(std::string_view words = "-") {
     return {std::string(words), Blank{}};
 }
@@ -43,7 +43,7 @@ inline Cell count_cell(std::int64_t count) {
     return {std::to_string(count), Number{static_cast<double>(count), 0}};
 }
 Cell mass_cell(const std::optional<Mass>& mass, DisplayUnits units, std::string_view otherwise = "-");
-/// Rounded down to what pages show, in the spreadsheet too: for stop weights and room.
+/// Rounded down as on pages, in the spreadsheet too: for stop weights and room.
 Cell mass_cell_down(const std::optional<Mass>& mass, DisplayUnits units, std::string_view otherwise = "-");
 Cell month_cell(const std::optional<std::chrono::year_month>& month);
 Cell moment_cell(const Moment& moment);

@@ -1,4 +1,4 @@
-// How to isolate a circuit: what to close, in which order, and what to bring before anybody climbs to it.
+// How to isolate a circuit: what to close, in which order, and what to bring along.
 #include <fmt/format.h>
 
 #include <algorithm>

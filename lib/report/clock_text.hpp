@@ -1,4 +1,4 @@
-// How a clock is said on the pages that show clocks.
+// The texts of a clock, for the pages that show clocks.
 #pragma once
 
 #include "document.hpp"
@@ -18,7 +18,7 @@ std::string clock_origin(const Clock& clock);
 std::string repair_text(const Clock& clock, std::string_view besides, const std::vector<std::string>& sources, Date on);
 /// Two lines and more, for people.
 std::string clock_text(const DueItem& item, Date on);
-/// What every page with clocks ends with.
+/// The end of every page with clocks.
 Document clocks_footing(const SpokenRules& spoken);
 
 }  // namespace tarebook::report

@@ -1,4 +1,4 @@
-// One cylinder: what it holds, what it should weigh, and every event that made it so.
+// One cylinder: contents, expected weight, and all its events.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -19,11 +19,11 @@
 
 namespace tarebook::report {
 
-/// What stands at the foot of an HTML page.
+/// The foot of an HTML page.
 struct Imprint {
     std::string company;
-    std::optional<Moment> printed;  ///< nothing where the same events shall give the same bytes
-    std::optional<Head> head;       ///< so that a printed page can be held against the book
+    std::optional<Moment> printed;  ///< empty if the same events shall give the same bytes
+    std::optional<Head> head;       ///< to compare a printed page with the book
     bool practice = false;
 };
 
@@ -34,26 +34,26 @@ class Document {
     /// The title, and what follows it on the same line of text.
     Document(std::string title, std::string lead, std::string_view between = "  ");
 
-    /// With a title that only a browser shows.
+    /// With a title that only HTML shows.
     static Document named(std::string title);
 
     Document& heading(std::string words);
     Document& line(std::string words, std::size_t indent = 0);       ///< kept on one line of text
     Document& paragraph(std::string words, std::size_t indent = 0);  ///< broken where a line of text ends
     Document& bullet(std::string words);                             ///< one of a list, after a dash
-    Document& warning(std::string words);                            ///< a paragraph that stands out in a browser
+    Document& warning(std::string words);                            ///< a paragraph that HTML highlights
     Document& fact(std::string name, std::string value, std::size_t width = 14);
-    /// `caption` is spoken and shown in a browser only: in text a heading or the columns say it.
+    /// HTML speaks and shows `caption`; text does not, because a heading or the columns replace it.
     Document& table(Table table, std::string caption, std::size_t indent = 0);
-    Document& picture(Picture picture);  ///< nothing in text: what it shows is told in words beside it
-    /// Lines of text as they are: the first names the thing, the others, broken anywhere, tell about it.
+    Document& picture(Picture picture);  ///< not in text: the words beside it give the same facts
+    /// Lines of text: the first one names the item, the others, wrapped anywhere, describe it.
     Document& item(std::string lines);
     Document& add(Document part);
     Document& gap();  ///< an empty line of text
 
     [[nodiscard]] std::string text() const;
     [[nodiscard]] std::string html(const Imprint& imprint) const;
-    /// An .xlsx file: each table a sheet, and a last one with all that is said beside them.
+    /// An .xlsx file: each table is a sheet, and the last sheet has all other text.
     [[nodiscard]] std::string xlsx(const Imprint& imprint, DisplayUnits units) const;
 
  private:
@@ -80,7 +80,7 @@ class Document {
 /// The page for people that the options ask for: text, HTML or sheets, these two with the book's imprint.
 std::string page_body(const Document& document, const Book& book, const PageOptions& options);
 
-/// Text as HTML has it: none of it can become markup, and control characters are shown, not sent.
+/// Text escaped for HTML: no part of it can become markup, and control characters are shown as escapes.
 std::string escaped(std::string_view text);
 
 }  // namespace tarebook::report

@@ -1,4 +1,4 @@
-// A document for a spreadsheet: what is a table becomes a sheet, what is said beside the tables the last one.
+// A document as a spreadsheet: each table becomes a sheet, and the other text the last sheet.
 #include "document.hpp"
 #include "shared_text.hpp"
 #include "tarebook/report/practice.hpp"

@@ -1,5 +1,5 @@
-// What is due against an earlier page of it: which clocks opened, closed or moved, and whether rules changed or
-// something was recorded. Both are asked as of the day of that page, so that the passing of days changes nothing.
+// What is due compared with an earlier page: which clocks opened, closed or moved, and whether rules changed or an
+// event was recorded. Both are as of the day of that page, so that the passing of days alone changes nothing.
 #include <fmt/format.h>
 
 #include <algorithm>

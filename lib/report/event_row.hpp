@@ -1,4 +1,4 @@
-// One event as a row of a table: what it says, by column.
+// One event as a row of a table, by column.
 #pragma once
 
 #include <optional>
@@ -9,7 +9,7 @@
 
 namespace tarebook::report {
 
-// What a row shows; whatever an event does not have stays empty.
+// The fields of a row; those that the event does not have are empty.
 struct EventRow {
     std::int64_t seq = 0;
     std::string_view date, time, zone, kind, by, job, scale, note, own_id, anyway;
@@ -17,10 +17,10 @@ struct EventRow {
     std::optional<Mass> before, after, net, gross, other_before, other_after;
 };
 
-/// Reads bodies one after another. The views of a row live until the next one is read, or as long as the body does.
+/// Reads bodies one after another. The views of a row are valid until the next read, and as long as the body.
 class EventRowReader {
  public:
-    /// Of bytes that are no event a row without a kind.
+    /// A row without a kind for bytes that are no event.
     EventRow read(std::string_view body);
 
  private:

@@ -1,5 +1,5 @@
-// Every event of the book, one a line: for a spreadsheet (CSV, RFC 4180) or for a program (JSON Lines of the bodies as
-// they are stored). Written piece by piece, so that a book of any size leaves through a few kilobytes.
+// Every event of the book, one a line: for a spreadsheet (CSV, RFC 4180) or for a program (JSON Lines of the stored
+// bodies). Written piece by piece, so that a book of any size needs a few kilobytes of memory.
 #include <algorithm>
 #include <array>
 #include <charconv>

@@ -1,4 +1,4 @@
-// What nobody has resolved yet, and whether the book itself holds.
+// Open exceptions, and whether the book itself is sound.
 #include <fmt/format.h>
 
 #include "document.hpp"

@@ -1,4 +1,5 @@
-// Expected pounds of a circuit as several pages show them: after `circuit expect`, in `circuit show`, after a recovery.
+// The expected pounds of a circuit, for the pages that show them: `circuit expect`, `circuit show`, and the page after
+// a recovery.
 #pragma once
 
 #include <optional>
@@ -11,7 +12,7 @@
 
 namespace tarebook::report {
 
-/// Half to one and a half times the estimate. Common practice, no source.
+/// Half to one and a half times the estimate (common practice, no source).
 struct SanityRange {
     Mass low, high;
 };
@@ -24,19 +25,19 @@ struct LeftBehind {
 
 struct ExpectView {
     const Refrigerant* gas = nullptr;
-    Temperature vapor = Temperature::celsius(0);  ///< temperature of the vapour, read or assumed
+    Temperature vapor = Temperature::celsius(0);  ///< measured or assumed
     ExpectedCharge charge;
     bool vapor_only = false;           ///< pumped down, and below the dew pressure
     std::vector<std::string> assumed;  ///< "liquid line full, at 80.0 F"
-    std::vector<LeftBehind> left;      ///< what stays at each pressure asked for
-    /// What a recovery down to `left` would bring, of what is known.
+    std::vector<LeftBehind> left;      ///< the rest in the circuit at each pressure that was asked for
+    /// What a recovery down to `left` would bring, as far as it is known.
     [[nodiscard]] Mass to_recover(const LeftBehind& left) const;
     [[nodiscard]] static SanityRange range(Mass expected);
 };
 
-/// Errors as expect_page.
+/// Errors: those of expect_page.
 Result<ExpectView> expect_view(const Book& book, const ExpectQuestion& question, DisplayUnits units);
-/// A pressure as typed on record.
+/// A pressure from the text that the register has.
 std::optional<PressureReading> reading_of(const std::optional<std::string>& typed);
 /// Whether the circuit's entry has pipes or volumes.
 bool has_piping(const Book& book, std::string_view circuit);
@@ -48,7 +49,7 @@ std::string expected_sum(const ExpectView& view, DisplayUnits units);
 /// An estimate as people read it: to 0.01 lb, below 1 lb to 0.001 lb.
 std::string estimate_text(Mass mass, DisplayUnits units);
 
-/// A recovery held against the circuit's piping.
+/// A recovery compared with the circuit's piping.
 struct RecoveryCompared {
     ExpectView view;
     LeftBehind left;
@@ -57,11 +58,11 @@ struct RecoveryCompared {
     Mass before;     ///< of those before it
     enum class Verdict { under, within, over } verdict;
     [[nodiscard]] std::string_view word() const;
-    /// What usually explains it; empty where it lies within.
+    /// What usually explains a recovery outside the range; empty if it is inside.
     [[nodiscard]] std::string usual() const;
 };
-/// Nothing where there is no piping on record, or nothing can be reckoned from it. Looks for a pump-down of the circuit
-/// in the same job before the recovery.
+/// Empty if no piping is on record, or if it gives no estimate. Searches the same job for a pump-down of the circuit
+/// before the recovery.
 std::optional<RecoveryCompared> compare_recovery(const Book& book, const Event& recovery, Mass recovered,
                                                  DisplayUnits units);
 std::string compared_text(const RecoveryCompared& compared, DisplayUnits units);

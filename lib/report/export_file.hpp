@@ -1,4 +1,4 @@
-// Files of an export: written piece by piece, hashed on the way, and in their place all at once or not at all.
+// Files of an export: written piece by piece, hashed on the way, and moved to their place together or not at all.
 #pragma once
 
 #include <array>
@@ -20,7 +20,7 @@ struct WrittenFile {
     Digest sha256{};
 };
 
-/// The disk did not take it; becomes the error export-not-written.
+/// A write failed; becomes the error export-not-written.
 struct NotWritten {
     std::string what;
 };
@@ -29,7 +29,7 @@ struct NotWritten {
 class OutFile {
  public:
     explicit OutFile(const std::filesystem::path& path);
-    /// With a first row of the names of the fields. `practice`: what each row of a practice book begins with.
+    /// Begins with a row of the field names. `practice`: the first field of each row of a practice book.
     template <class Fields>
     OutFile(const std::filesystem::path& path, const Fields& fields, std::string_view practice) : OutFile(path) {
         if (!practice.empty()) cell("practice");
@@ -61,8 +61,8 @@ class OutFile {
     std::string_view begins_;
 };
 
-/// A folder that appears under its name when it is finished; one that is not finished leaves nothing. What a killed
-/// export to the same name left is removed by the next one.
+/// A folder that gets its name when it is finished; an unfinished one is removed. The next export to the same name
+/// removes what a killed one left.
 class ExportFolder {
  public:
     /// Errors: export-folder (not empty, or no folder), export-not-written.
@@ -81,7 +81,7 @@ class ExportFolder {
     ExportFolder(std::filesystem::path to, std::filesystem::path making, int lock)
         : to_(std::move(to)), making_(std::move(making)), lock_(lock) {}
     std::filesystem::path to_, making_;
-    int lock_ = -1;  ///< on the folder that is being made: while it holds, another export leaves that alone
+    int lock_ = -1;  ///< on the unfinished folder: another export does not remove a locked one
     bool open_ = true;
 };
 

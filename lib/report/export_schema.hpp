@@ -1,4 +1,5 @@
-// The tables of an export, as a Frictionless tabular data package describes them: what each column is, in which unit.
+// The tables of an export, as a Frictionless tabular data package describes them: the meaning and the unit of each
+// column.
 #pragma once
 
 #include <map>
@@ -32,7 +33,7 @@ struct ExportTable {
 const ExportTable& export_table_named(std::string_view name);
 const std::vector<ExportTable>& export_tables();
 
-/// The rules that a table's figures were made with, by table.
+/// The rules with which a table's figures were computed, by table.
 class AppliedRules {
  public:
     void add(std::string_view table, const RuleMatch& match);

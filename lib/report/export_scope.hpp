@@ -1,4 +1,4 @@
-// Who may see what of free text: an owner's export holds nothing of another.
+// Removes free text that an owner must not see: an owner's export has no text about another owner.
 #pragma once
 
 #include <set>
@@ -10,12 +10,12 @@
 
 namespace tarebook::report {
 
-/// Leaves out words that name another owner, its sites, or a technician who did not work here. Of the whole book
-/// nothing is left out.
+/// Removes words that name another owner, its sites, or a technician who did not work here. In an export of the whole
+/// book it removes nothing.
 class Redactor {
  public:
     Redactor() = default;
-    /// `technicians` worked in the scope; the others of the register are not named.
+    /// `technicians` worked in the scope; the other technicians of the register are not named.
     Redactor(const Book& book, const YearScope& scope, const std::set<std::string>& technicians);
     [[nodiscard]] bool names_others(std::string_view text) const;
     [[nodiscard]] std::string_view shown(std::string_view text) const {

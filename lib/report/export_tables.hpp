@@ -1,4 +1,4 @@
-// The tables of an export that are made after the walk.
+// The tables of an export that are made after the walk over the events.
 #pragma once
 
 #include "export_schema.hpp"
@@ -6,7 +6,7 @@
 
 namespace tarebook::report {
 
-/// What the summary page tells besides the view.
+/// Figures of the summary page that are not in the view.
 struct ExportFigures {
     std::int64_t additions = 0, additions_over = 0, out_of_test = 0, exceptions = 0, unresolved = 0;
     std::vector<std::vector<std::string>> over;       ///< appliance, day, added, rate, threshold, clause
@@ -23,7 +23,7 @@ struct ExportTables {
     AppliedRules& rules;
     std::vector<WrittenFile>& files;
     ExportFigures figures;
-    OrderKey at_end;  ///< the last moment of the year, by the book's clock
+    OrderKey at_end;  ///< the last moment of the year, in the book's zone
 
     void write();
 

@@ -1,5 +1,5 @@
-// The one walk over all events that an export makes: two tables are written on the way, and what the others need is
-// kept, little of each event.
+// The one walk over all events of an export: it writes two tables on the way, and keeps the little of each event that
+// the other tables need.
 #pragma once
 
 #include <array>
@@ -25,10 +25,10 @@ namespace tarebook::report {
 using EventRef = std::uint64_t;
 EventRef ref_of(const Digest& digest);
 EventRef ref_of(std::string_view digest_bytes);
-/// "d-5c0e11b29f3a7d04". The letter in front keeps spreadsheets from reading digits, or 12e45, as a number.
+/// "d-5c0e11b29f3a7d04". The first letter keeps spreadsheets from reading digits, or 12e45, as a number.
 class RefText {
  public:
-    /// Until the next call.
+    /// Valid until the next call.
     std::string_view of(EventRef ref);
 
  private:
@@ -101,7 +101,7 @@ class ExportWalk {
     void write_movements(const std::vector<YearMovement>& movements, EventRef ref);
     void keep_for_rates(const BookedEvent& e, const std::vector<YearMovement>& movements, EventRef ref,
                         std::string_view job);
-    /// The leak of a charge, as the book calls it.
+    /// The leak of a charge, by the name that the book gives it.
     [[nodiscard]] std::string leak_called(const BookedEvent& e) const;
     void keep_leak(const BookedEvent& e, const Event& event, EventRef ref);
     std::uint32_t number_of(std::string_view text);
@@ -126,7 +126,7 @@ class ExportWalk {
     std::vector<LeakRow> leaks_;
     std::map<std::string, std::int64_t> technicians_;
     ByCode<bool> cylinders_;
-    std::unordered_map<const char*, std::vector<Moved>*> moved_at_;  // by where the code of the place lies
+    std::unordered_map<const char*, std::vector<Moved>*> moved_at_;  // by the address of the place's code
     std::map<BookId, Head> heads_;
     std::unordered_set<std::int64_t> shown_;
     std::set<std::string> shown_digests_;

@@ -1,6 +1,6 @@
-// A gas's year as bands: narrow, so that a phone shows it whole and its words at their size. Into cylinders from the
-// left and out to the right; below it the equipment, which gas enters from the right and leaves to the left, so that
-// what goes from one into the other, and back, goes round.
+// A gas's year as bands, narrow enough for a phone. Gas goes into cylinders from the left and out to the right;
+// equipment is below, which gas enters from the right and leaves to the left, so that gas that goes from one into the
+// other and back makes a circle.
 #include <fmt/format.h>
 
 #include "svg.hpp"

@@ -1,4 +1,4 @@
-// The history of an appliance as the clocks want it, from what the book has of it.
+// The history of an appliance for its clocks, from the events of the book.
 #pragma once
 
 #include "leak_rates.hpp"

@@ -1,4 +1,4 @@
-// A calendar as RFC 5545 wants it: CRLF, lines folded at 75 octets and never inside a letter, text escaped.
+// A calendar in the form of RFC 5545: CRLF, lines folded at 75 octets between letters, text escaped.
 #pragma once
 
 #include <optional>
@@ -11,13 +11,13 @@ namespace tarebook::report {
 
 class Calendar {
  public:
-    /// `stamp`: the moment that every entry is made at.
+    /// `stamp`: the moment at which every entry was made.
     explicit Calendar(Instant stamp);
     struct Entry {
-        std::string uid;  ///< the same for the same thing, always
+        std::string uid;  ///< the same in every calendar
         std::string summary, description;
-        std::optional<Date> day;  ///< a whole day; a thing to do without a day where there is none
-        bool done = false;        ///< of a thing to do
+        std::optional<Date> day;  ///< a whole day; empty for a task without a day
+        bool done = false;        ///< for a task
     };
     void add(const Entry& entry);
     [[nodiscard]] std::string page() const;

@@ -1,4 +1,4 @@
-// Where every cylinder is, what it holds, whose gas it is, what it should weigh now. Cylinders that left are left out.
+// Every cylinder: place, contents, owner, expected weight. Cylinders that left are left out.
 #include <fmt/format.h>
 
 #include <deque>

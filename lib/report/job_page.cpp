@@ -1,5 +1,5 @@
-// One visit, as the owner gets it: pounds taken out, put back and added, per circuit and appliance, with the cylinders
-// and their weights as they were read.
+// One visit, for the owner: pounds taken out, put back and added, per circuit and appliance, with the cylinders and
+// their weights as read.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -1,5 +1,5 @@
-// Values of a JSON page, in the order they were added. Numbers are kept as the digits that shall be printed: a double
-// printer may show 33.050000000000004, and a mass has at most six decimals.
+// Values of a JSON page, in the order in which they were added. Numbers are kept as the digits to print: printing a
+// double may give 33.050000000000004, and a mass has at most six decimals.
 #pragma once
 
 #include <cstdint>
@@ -30,7 +30,7 @@ class Json {
     /// Two keys, NAME_lb and NAME_count; both null where there is no mass.
     Json& add_mass(const std::string& name, const std::optional<Mass>& mass);
 
-    /// The digits or words of a value that is no object and no list.
+    /// The digits or the text of a value that is no object and no list.
     [[nodiscard]] const std::string& scalar() const { return scalar_; }
     /// Indented by two, with a line end after the last brace.
     [[nodiscard]] std::string page() const;

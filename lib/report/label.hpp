@@ -1,4 +1,4 @@
-// What is written on the label of a cylinder, and the label as a drawing of 100 by 70 mm.
+// The texts of a cylinder's label, and the label as a drawing of 100 by 70 mm.
 #pragma once
 
 #include <optional>
@@ -15,9 +15,9 @@ struct Label {
     std::string cylinder;
     std::string gas;        ///< "R-448A", "MIXED", "UNKNOWN", "EMPTY"
     std::string condition;  ///< "recovered"; of a mixture what is in it; may be empty
-    std::string owner;      ///< whose gas it is; empty where it is empty
+    std::string owner;      ///< the owner of the gas; empty for an empty cylinder
     std::optional<Mass> water_capacity, tare, stop, slow;
-    std::string bar;     ///< why it must not be filled; empty where the book knows of no reason
+    std::string bar;     ///< why it must not be filled; empty if the book has no reason
     std::string test;    ///< "2030-02", or that the collar has to be read
     std::string safety;  ///< "A1", "A2L"; empty where no group can be named
     std::string un, shipping_name, division;
@@ -25,13 +25,13 @@ struct Label {
     bool us = true;                     ///< it is filled and carried under the acts of the United States
     std::vector<std::string> cautions;  ///< short, each once
     bool practice = false;
-    std::string as_of;  ///< day and head, so that an old label is known as one
+    std::string as_of;  ///< day and head, by which an old label is recognised
 };
 
 Label label_of(const Book& book, const RoomQuestion& question, const PageOptions& options);
-/// The same in words, line by line: what a terminal shows, and what is read to who does not see the drawing.
+/// The label in words, line by line, for a terminal and for people who cannot see the drawing.
 std::vector<std::pair<std::string, std::string>> label_facts(const Label& label, DisplayUnits units);
-/// The rules of a label's classes: in the style of every page, and in a drawing by itself.
+/// The style of a label's classes, for every page and for a drawing on its own.
 std::string_view label_style();
 Picture label_picture(const Label& label, DisplayUnits units);
 

@@ -1,4 +1,4 @@
-// What is on record about the leaks of appliances: found, looked for, repaired, tested, planned.
+// What is on record about the leaks of appliances: found, inspected, repaired, tested, planned.
 #pragma once
 
 #include <map>
@@ -10,13 +10,13 @@
 
 namespace tarebook::report {
 
-/// By appliance, each in order of time; what was voided is not in it.
+/// By appliance, each in order of time; voided events are left out.
 class LeakLog {
  public:
     explicit LeakLog(const Book& book);
     [[nodiscard]] const std::vector<LeakEvent>& of(std::string_view appliance) const;
     [[nodiscard]] const std::map<std::string, std::vector<LeakEvent>, std::less<>>& all() const { return events_; }
-    /// "L-3" of a leak event; empty where it is none.
+    /// "L-3" for a leak event; empty for another event.
     [[nodiscard]] std::string code_of(std::int64_t event_id) const;
 
  private:

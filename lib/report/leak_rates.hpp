@@ -1,5 +1,6 @@
-// The leak rates of an appliance from the book: its movements with their reasons, the additions they come to, the rate
-// of each, and the rules that speak to it on that day. Nothing here is refused or claimed: figures, clause and status.
+// The leak rates of an appliance: its movements with their reasons, the additions that follow from them, the rate of
+// each, and the rules that apply to it on that day. Gives figures, clause and status; refuses nothing and claims
+// nothing.
 #pragma once
 
 #include <optional>
@@ -19,9 +20,9 @@ struct RatedAddition {
     LeakAddition addition;
     std::string event;  ///< of the job's last movement
     Moment when;
-    std::optional<LeakRate> rate;  ///< nothing where the full charge is not on record, or nothing counts
+    std::optional<LeakRate> rate;  ///< empty if the full charge is not on record, or if nothing counts
     std::optional<RuleMatch> regime, threshold;
-    std::optional<RuleMatch> purged;  ///< what leaves out of it what takes the place of purged gas
+    std::optional<RuleMatch> purged;  ///< the rule that leaves out what replaces purged gas
     bool exceeded = false;
 };
 
@@ -29,50 +30,51 @@ struct LeakRecord {
     std::string appliance;
     RuleSubject now;
     std::vector<const RulePack*> packs;
-    std::vector<std::string> unknown_packs;    ///< named by the site, and not known to this program
+    std::vector<std::string> unknown_packs;    ///< packs that the site names and this program does not have
     std::vector<std::string> packs_elsewhere;  ///< named by the site, and of another country
-    std::string country;                       ///< where the site stands; empty: not on record
+    std::string country;                       ///< the country of the site; empty if it is not on record
     LeakRateOptions options;
     bool method_on_record = false;
     std::vector<FullChargeRevision> full_charge;
     std::vector<LeakEvent> events;  ///< what is on record about its leaks, in order of time
     std::vector<LeakAddition> additions;
-    std::vector<TakenOut> taken_out;   ///< for repairs, and whether it is back
+    std::vector<TakenOut> taken_out;   ///< for repairs, and whether it was put back
     std::vector<RatedAddition> rated;  ///< one for each of the additions
 };
 
-/// What the register says of an appliance at a moment.
+/// The fields of an appliance at a moment, for the rules.
 RuleSubject subject_at(const Entry& appliance, const OrderKey& when);
 
-/// The packs and the method that the site names, and nothing else.
+/// The packs and the method of the site alone.
 LeakRecord packs_of(const Entry& site);
 
-/// All additions up to and with `until`.
+/// All additions up to and including `until`.
 LeakRecord leak_record(const Book& book, std::string_view appliance, Date until);
 LeakRecord leak_record(const Book& book, std::string_view appliance, Date until, const LeakLog& log);
 
-/// A movement with the event that says why; without a source where nobody asked.
+/// A movement with the event that gives its reason; without a source if the caller does not need one.
 struct KnownMovement {
     ApplianceMovement movement;
     Moment when;
     OrderKey order;
-    std::optional<Percent> destroyed = {};  ///< of purged gas that it takes the place of
+    std::optional<Percent> destroyed = {};  ///< of the purged gas that it replaces
 };
-/// What a charge or reuse says was destroyed of the purged gas whose place it takes.
+/// How much of the purged gas that a charge or reuse replaces was destroyed.
 std::optional<Percent> destroyed_by(const Event& event);
-/// From movements that are at hand, in order of time.
+/// From movements that the caller has, in order of time.
 LeakRecord leak_record(const Book& book, std::string_view appliance, const std::vector<KnownMovement>& known,
                        const LeakLog& log);
 
-/// An addition less than so long before another may be for the same leak. Common practice, no source.
+/// An addition within this time after another may be for the same leak (common practice, no source).
 inline constexpr std::chrono::days soon_after{30};
-/// The last one before `which` that counts, lies less than that before it, and is not known to be for the same leak.
+/// The last addition before `which` that counts, is within `soon_after` before it, and is not known to be for the same
+/// leak.
 const RatedAddition* addition_soon_before(const LeakRecord& record, const RatedAddition& which);
 
-/// How far back a rate normally reaches: a rule counts 365 days at most, from the addition before.
+/// How far back a rate normally reaches: a rule counts at most 365 days from the addition before.
 inline constexpr std::chrono::days recent{2 * 366};
-/// As leak_record, where `flows` (of whole jobs of the appliance, from `until` - recent to `until`) are at hand and
-/// only the rates of that day are wanted. Where one reaches further back, all flows are read after all.
+/// As leak_record, for the rates of one day, from `flows` of whole jobs of the appliance between `until` - recent and
+/// `until`. If a rate reaches further back, all flows are read.
 LeakRecord recent_leak_record(const Book& book, std::string_view appliance, const std::vector<Flow>& flows, Date until);
 
 /// "10 % (40 CFR 84.106(c)(2), read in print)"

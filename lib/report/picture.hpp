@@ -1,5 +1,5 @@
-// Pictures of a page: small charts as inline SVG, drawn with classes that the page's style colours, never with a style
-// of their own (the page's content policy takes none). Each tells in words what it shows.
+// Pictures of a page: small charts as inline SVG. The page's style colours their classes; they have no style of their
+// own, because the page's content policy allows none. Each has a text with the same facts.
 #pragma once
 
 #include <optional>
@@ -14,11 +14,11 @@ namespace tarebook::report {
 
 struct Picture {
     std::string title;
-    std::string told;  ///< the same in words, for who does not see it
-    std::string svg;   ///< what lies inside <svg>
+    std::string told;  ///< the same facts in words
+    std::string svg;   ///< the content of the element svg
     int height = 0;
     int width = 640;
-    std::string of_class = {};  ///< of the figure, where the page's style treats it apart
+    std::string of_class = {};  ///< a class of the figure, for the page's style
 };
 
 /// A mark on a gauge.
@@ -26,14 +26,14 @@ struct GaugeMark {
     Mass at;
     std::string words;
 };
-/// How full a cylinder is: its net beside its limits.
+/// How full a cylinder is: its net weight beside its limits.
 Picture fill_gauge(std::string title, std::string told, Mass net, Mass limit, const std::vector<GaugeMark>& marks);
 
 struct WeightAt {
     Instant at;
     Mass gross;
 };
-/// Gross weights over time as steps: a weight holds until the next one. Needs two at least.
+/// Gross weights over time as steps: each weight is valid until the next one. Empty for fewer than two.
 std::optional<Picture> weight_history(std::string title, std::string told, const std::vector<WeightAt>& weights,
                                       DisplayUnits units);
 
@@ -43,14 +43,14 @@ struct RateAt {
     bool over = false;
     std::optional<Percent> threshold;
 };
-/// Leak rates over time, with the threshold of the day where a rule has one.
+/// Leak rates over time, with the threshold of each day that has one.
 std::optional<Picture> rate_history(std::string title, std::string told, const std::vector<RateAt>& rates);
 
 struct InOut {
     std::string name;
     Mass out, in;
 };
-/// Out to the left, in to the right, one row each.
+/// One row each: gas out to the left, gas in to the right.
 std::optional<Picture> in_and_out(std::string title, std::string told, const std::vector<InOut>& rows,
                                   DisplayUnits units);
 

@@ -1,4 +1,4 @@
-// How pressures and temperatures are written: in the person's units, with vacuum as a gauge shows it.
+// Texts of pressures and temperatures in the person's units, with vacuum as a gauge shows it.
 #pragma once
 
 #include <string>

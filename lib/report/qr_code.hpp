@@ -7,10 +7,10 @@
 namespace tarebook::report {
 
 struct QrCode {
-    int modules = 0;   ///< on a side, without the quiet zone of four that the standard asks for around it
+    int modules = 0;   ///< on a side, without the quiet zone of four around it that the standard asks for
     std::string path;  ///< "M3 0h7v1h-7z ..."
 };
-/// Error correction level M: a label that lost a seventh of it is still read. `text` as UTF-8, at most 300 bytes.
+/// Error correction level M: a label is still read without a seventh of it. `text`: UTF-8, at most 300 bytes.
 QrCode qr_code(std::string_view text);
 
 }  // namespace tarebook::report

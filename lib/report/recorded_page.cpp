@@ -1,5 +1,5 @@
-// The screen right after a recording: first what the person needs before the next move of a hand, then what was booked,
-// then what the checks found.
+// The page right after a recording: first what the person needs before the next step of the work, then what was booked,
+// then the findings.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -1,4 +1,4 @@
-// A recovery beside what its circuit's piping lets expect.
+// A recovery compared with the estimate from its circuit's piping.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -1,4 +1,4 @@
-// The register as it stands: a list of entries of one kind, or one entry with what it said before.
+// The register: a list of entries of one kind, or one entry with its earlier values.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -1,4 +1,4 @@
-// Words that several pages share: how an event, a weight, a content or a finding is said.
+// Texts that several pages share: of an event, a weight, contents, a finding.
 #pragma once
 
 #include <map>
@@ -13,12 +13,12 @@
 
 namespace tarebook::report {
 
-/// What `void` and `correct` take: E12, or the first digits of the digest where the event is another book's.
+/// The name that `void` and `correct` accept: E12, or the first digits of the digest of another book's event.
 std::string event_ref(const Book& book, const StoredEvent& event);
-/// The day of the book's zone.
+/// The day in the book's zone.
 Date today_of(const Book& book, Instant now);
 
-/// "all visible and accessible parts" of an inspection, or those that were looked at.
+/// "all visible and accessible parts" for an inspection, or the inspected parts.
 std::string parts_text(const std::string& parts);
 /// "more time for the repair, as parts are not to be had, until 2026-08-01; asked on 2026-06-10"
 std::string extension_text(const kinds::Extension& extension);
@@ -26,32 +26,32 @@ std::string extension_text(const kinds::Extension& extension);
 /// "recover OAK/RACK-B/4 -> RC-031"
 std::string act_of(const Event& event);
 
-/// The register as it is at `now`, whatever was recorded last within that second.
+/// The register at `now`, with all that was recorded within that second.
 OrderKey order_at(Instant now);
 
 /// The smallest step of a mass that pages show.
 Mass shown_step(DisplayUnits units);
-/// Rounded down to what the page shows: for stop weights and room, which must never be rounded up.
+/// Rounded down to the step of pages: for stop weights and room, which must never be rounded up.
 std::string mass_text_down(Mass mass, DisplayUnits units);
 std::string mass_text_up(Mass mass, DisplayUnits units);
 std::string mass_or(const std::optional<Mass>& mass, DisplayUnits units, std::string_view otherwise = "-");
 
-/// What the lots amount to: one word each, "mixed" and "several" where one word would be wrong.
+/// The lots in one word each: "mixed" and "several" if one word would be wrong.
 struct Content {
     std::optional<std::string> refrigerant, owner, condition;
 };
 Content content_of(const CylinderState& state, const CylinderFacts& facts);
 /// "of Harbor Foods, recovered"
 std::string whose(const Content& content);
-/// The owner, or "not on record" where the ledger has a stand-in.
+/// The owner, or "not on record" if the ledger has a stand-in.
 std::optional<std::string> owner_word(const Content& content);
-/// It was weighed, nothing that anybody said is in it, and without a tare no weight says more: not "empty".
+/// Whether it was weighed, has no known contents, and no tare by which it could be called empty.
 bool contents_unknown(const CylinderState& state, const CylinderFacts& facts);
 inline constexpr std::string_view contents_unknown_text = "contents not known: no tare on record";
-/// "6.00 lb of R-404A, of Harbor Foods, recovered"; "1.00 lb under its tare" where the book is below nothing.
+/// "6.00 lb of R-404A, of Harbor Foods, recovered"; "1.00 lb under its tare" if the book is below zero.
 std::string held(Mass net, const Content& content, const CylinderFacts& facts, DisplayUnits units);
 std::vector<std::string> flags_of(const CylinderState& state);
-/// "not in the register: its entry was voided by E12"; empty where it is in the register.
+/// "not in the register: its entry was voided by E12"; empty if it is in the register.
 std::string not_in_register(const CylinderNow& cylinder);
 inline constexpr std::string_view not_in_register_flag = "not-in-register";
 
@@ -63,17 +63,17 @@ std::string or_dash(const std::optional<std::string>& text);
 std::string finding_id(const Book& book, const Finding& finding, const StoredEvent& event);
 std::string_view text_of(Severity severity);
 
-/// Several lines: id, sentence, what to do next.
+/// Several lines: id, sentence, advice.
 std::string finding_text(const std::string& id, const Finding& finding);
 Json finding_json(const std::string& id, const Finding& finding);
 
 /// Exceptions by the row id of their event.
 std::multimap<std::int64_t, OpenFinding> findings_by_event(const Book& book);
 
-/// Error unknown-KIND with the nearest code, where the register has no such entry.
+/// Error unknown-KIND with the nearest code, if the register has no such entry.
 Result<void> entry_exists(const Book& book, EntryKind kind, std::string_view code);
 
-/// Net movement of one event between circuits and the rest; empty where it was voided.
+/// The net movement of one event between circuits and the rest; empty if it was voided.
 std::vector<Flow> flows_of(const Book& book, const StoredEvent& event);
 
 }  // namespace tarebook::report

@@ -1,4 +1,4 @@
-// Returns and what their reclaimers said of them.
+// Returns and the reclaimers' statements about them.
 #pragma once
 
 #include <optional>
@@ -13,8 +13,8 @@ namespace tarebook::report {
 
 struct ReturnView {
     StoredEvent event;
-    Lots sent;                             ///< as the book has it, statement or none
-    std::optional<StoredEvent> statement;  ///< nothing: awaited
+    Lots sent;                             ///< by the book, with or without a statement
+    std::optional<StoredEvent> statement;  ///< empty: awaited
 
     [[nodiscard]] const kinds::Return& what() const { return std::get<kinds::Return>(event.event.what); }
     [[nodiscard]] const kinds::Settle* said() const {
@@ -22,20 +22,20 @@ struct ReturnView {
     }
 };
 
-/// `returned` is a return that counts.
+/// Precondition: `returned` is a return that counts.
 ReturnView return_view(const Book& book, StoredEvent returned);
-/// Of these events, those that are returns and count.
+/// The returns among these events that count.
 std::vector<ReturnView> returns_among(const Book& book, std::vector<StoredEvent> events);
 
 /// "awaited from Westmark Reclaim", or "settled by E50, reclaimed".
 std::string statement_word(const Book& book, const ReturnView& view);
 /// Sent beside stated, the difference, purity, outcome and credit: several lines.
 std::string settlement_text(const ReturnView& view, DisplayUnits units);
-/// One row a return. `owner`: only that owner's share of each.
+/// One row for each return. `owner`: only that owner's share.
 Table returns_table(const Book& book, const std::vector<ReturnView>& views, DisplayUnits units,
                     const std::optional<std::string>& owner = {});
 Json return_json(const Book& book, const ReturnView& view);
-/// What an owner may see of it: that owner's share, and nothing of the others'.
+/// The parts that an owner may see: that owner's share alone.
 Json return_json_for(const Book& book, const ReturnView& view, const std::string& owner);
 
 }  // namespace tarebook::report

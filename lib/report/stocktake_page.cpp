@@ -1,4 +1,4 @@
-// What came of a count: verdicts, scales that are off, gaps per refrigerant, what was not counted.
+// The result of a stocktake: verdicts, scales that are off, gaps per refrigerant, cylinders that were not weighed.
 #include "tarebook/report/stocktake_page.hpp"
 
 #include <fmt/format.h>

@@ -1,4 +1,4 @@
-// The sheet of a count: for a clipboard, a phone, or a spreadsheet.
+// The sheet of a stocktake: for a clipboard, a phone, or a spreadsheet.
 #include <fmt/format.h>
 
 #include "document.hpp"

@@ -1,5 +1,5 @@
-// A count as it stands: what was to be counted, what was found, and what the judge makes of it. Derived from the book
-// at each look: a late entry that explains a gap ends it here, too.
+// A stocktake: the cylinders to weigh, what was found, and the verdicts. Computed from the book each time: a late entry
+// that explains a gap ends it here too.
 #pragma once
 
 #include <map>
@@ -15,14 +15,14 @@ namespace tarebook::report {
 
 struct StocktakeRow {
     std::string code;
-    bool listed = false;  ///< on the sheet: the book had it at the place when the count began
+    bool listed = false;  ///< on the sheet: by the book at the place when the stocktake began
     bool missing = false;
     bool in_the_book = true;
     CylinderFacts facts;
-    CylinderState before;  ///< as the book had it before the count touched it
+    CylinderState before;  ///< by the book, before the stocktake's own events
     Content content;
     std::optional<Mass> expected;        ///< gross, just before it was weighed
-    std::optional<Mass> net;             ///< by the scale; of a jug without a tare what the book has then
+    std::optional<Mass> net;             ///< by the scale; of a jug without a tare, by the book
     std::optional<StoredEvent> reading;  ///< the last one
     std::optional<Weight> gross;
     std::optional<std::string> cap, label, note;
@@ -31,12 +31,12 @@ struct StocktakeRow {
     StocktakeVerdict verdict;
 
     [[nodiscard]] bool seen() const { return gross || missing || !in_the_book; }
-    /// What a person has to look at: a gap, a mark that is no heel, or that it is not there.
+    /// Whether a person must act: on a gap, a mark that is no heel, or a missing cylinder.
     [[nodiscard]] bool asks() const;
 };
 
-/// Differences of several cylinders together. What each weighing adds of its own averages out; what all readings of one
-/// scale share does not.
+/// The sum of several cylinders' differences. The errors of single weighings average out; the error that all readings
+/// of one scale share does not.
 class GapSum {
  public:
     void add(const StocktakeVerdict& verdict, const std::string& scale);
@@ -50,27 +50,27 @@ class GapSum {
     std::map<std::string, double> shared_lb_;  // by scale
 };
 
-/// Of one refrigerant, in the cylinders of this count.
+/// One refrigerant, in the cylinders of this stocktake.
 struct StocktakeGas {
     std::int64_t cylinders = 0, gaps = 0;
-    MassTotal missing;  ///< what the book has in cylinders that are not there
+    MassTotal missing;  ///< contents, by the book, of the missing cylinders
     MassTotal net;      ///< by the scale
-    GapSum in_gaps;     ///< scale - book of the cylinders with a gap, offsets of scales taken out
-    GapSum rest;        ///< of all others: what no single cylinder shows
-    MassTotal bought, charged, recovered, sent;  ///< since the last count
-    /// What is in the gaps as a share of what was bought, charged and recovered; nothing where that is nothing.
+    GapSum in_gaps;     ///< scale - book of the cylinders with a gap, without the offsets of scales
+    GapSum rest;        ///< of all others: too small to show in a single cylinder
+    MassTotal bought, charged, recovered, sent;  ///< since the last stocktake
+    /// The gaps as a share of what was bought, charged and recovered; empty if that is zero.
     [[nodiscard]] std::optional<double> percent_of_handled() const;
 };
 
 struct StocktakeView {
     KnownStocktake count;
-    std::optional<KnownStocktake> last;   ///< the one of this place that was closed before
+    std::optional<KnownStocktake> last;   ///< the last closed one of this place
     std::vector<StocktakeRow> cylinders;  ///< by code
     std::vector<ScaleOffset> offsets;
     std::map<std::string, StocktakeGas> gases;
     std::int64_t to_count = 0, counted = 0, agree = 0, gaps = 0, missing = 0, unknown = 0, not_counted = 0;
 
-    /// Whoever counts must not see what the book expects.
+    /// Whether the expected weights are hidden from the person who weighs.
     [[nodiscard]] bool veiled() const { return count.what().blind && !count.close; }
 };
 

@@ -1,4 +1,4 @@
-// The strokes that pictures are made of: SVG elements by classes, numbers to a tenth.
+// The elements of pictures: SVG with classes, numbers to a tenth.
 #pragma once
 
 #include <fmt/format.h>

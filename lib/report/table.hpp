@@ -1,4 +1,4 @@
-// Rows as people and as spreadsheets read them: a plain ASCII table, and CSV after RFC 4180.
+// Rows for people and for spreadsheets: a plain ASCII table, and CSV after RFC 4180.
 #pragma once
 
 #include <optional>
@@ -21,7 +21,7 @@ class Table {
     };
     Table& column(std::string heading, Side side = Side::left);
     void row(std::vector<std::string> cells);
-    /// With what each field is to a spreadsheet.
+    /// A row with the type of each field in a spreadsheet.
     void typed_row(std::vector<Cell> cells);
     [[nodiscard]] bool empty() const { return rows_.empty(); }
     [[nodiscard]] const std::vector<Column>& columns() const { return columns_; }
@@ -50,15 +50,15 @@ class Csv {
     std::string out_;
 };
 
-/// Characters, not bytes: names may carry accents.
+/// The number of letters, not of bytes: names may have accents.
 std::size_t width_of(std::string_view text);
 
-/// Pounds for a CSV cell; empty where there is no mass.
+/// Pounds for a CSV cell; empty if there is no mass.
 std::string pounds_cell(const std::optional<Mass>& mass);
 
 /// Breaks at blanks so that no line is longer than `width` where that is possible; each line begins with `indent`.
 std::string wrapped(std::string_view text, std::size_t indent, std::size_t width = 80);
-/// The same after a dash, later lines under the words.
+/// As wrapped(), after a dash, with later lines under the words.
 std::string bulleted(std::string_view text);
 
 }  // namespace tarebook::report

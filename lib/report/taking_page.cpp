@@ -1,4 +1,4 @@
-// Which cylinders take so many pounds of a gas: the fewest, with the weights to slow down and to stop at.
+// Which cylinders can take a mass of a gas: the fewest, with the weights at which to slow down and to stop.
 #include <fmt/format.h>
 
 #include <algorithm>

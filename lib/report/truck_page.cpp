@@ -1,4 +1,4 @@
-// What rides in a truck: every cylinder at a place with its gross weight, and what to look at before it moves.
+// The cylinders in a truck: each with its gross weight, and what to check before it moves.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -1,4 +1,4 @@
-// Temperatures and pressures in the person's words: F and psig beside pounds, C and bar (gauge) beside kilograms.
+// Texts of temperatures and pressures: F and psig on pages in pounds, C and bar (gauge) on pages in kilograms.
 #pragma once
 
 #include <string>
@@ -8,12 +8,12 @@
 
 namespace tarebook::report {
 
-/// A temperature that something shall stay under: down to the whole degree, so that it is never shown too high.
+/// A temperature limit, rounded down to the whole degree, so that it is never shown too high.
 std::string degrees_down(Temperature t, DisplayUnits units);
 std::string degrees_up(Temperature t, DisplayUnits units);
 /// 131 F or 55 C: a temperature that a rule names, to the nearest degree.
 std::string degrees(Temperature t, DisplayUnits units);
-/// Up to the next whole psi or tenth of a bar: a pressure that something has to hold.
+/// A pressure that a vessel must bear, rounded up to the next whole psi or tenth of a bar.
 std::string gauge_up(GaugePressure pressure, DisplayUnits units);
 std::string gauge_down(GaugePressure pressure, DisplayUnits units);
 

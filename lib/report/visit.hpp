@@ -1,5 +1,5 @@
-// What of a visit moves no gas, for its sheet: who, when and where; what was isolated, pulled down, read, looked over
-// and fitted; what is still due at the equipment it touched.
+// The parts of a visit that move no gas, for its sheet: who, when and where; what was isolated, pulled down, read,
+// inspected and fitted; what is still due at that equipment.
 #pragma once
 
 #include <optional>
@@ -24,16 +24,16 @@ struct Visit {
     std::vector<Person> people;
     std::optional<Moment> first, last;  ///< of its events
     std::vector<StoredEvent> isolated, vacuums, leak_work, fitted, notes, others;
-    std::set<std::string> appliances;  ///< all that any event of the visit names
+    std::set<std::string> appliances;  ///< those that any event of the visit names
     std::vector<DueItem> due;          ///< open on the day of the page
 };
 
-/// `events` of one job, those that count. Events that move gas in or out of equipment are left to the caller.
+/// `events`: those of one job that count. Leaves out events that move gas in or out of equipment.
 Visit visit_of(const Book& book, const std::vector<StoredEvent>& events, Instant now);
 
-/// Before the figures: where, when, who.
+/// The part before the figures: where, when, who.
 Document visit_head(const Visit& visit);
-/// After them: everything else. Text of people is kept as they typed it.
+/// The part after the figures: all the rest. Texts of people are unchanged.
 Document visit_body(const Book& book, const Visit& visit, Instant now);
 void add_visit_json(Json& page, const Book& book, const Visit& visit, Instant now);
 

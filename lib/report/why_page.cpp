@@ -1,4 +1,4 @@
-// Why the book says so: the figures, the formula, the clause and the events behind an exception, a clock or a rate.
+// The reasons of a value: the figures, the formula, the clause and the events behind an exception, a clock or a rate.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -1,5 +1,4 @@
-// Sheets of typed fields as an .xlsx file: numbers are numbers, dates are dates, and words are never formulas, whatever
-// they begin with.
+// Sheets of typed fields as an .xlsx file: numbers are numbers, dates are dates, and a text is never a formula.
 #pragma once
 
 #include <memory>
@@ -12,16 +11,16 @@ namespace tarebook::report {
 
 class Workbook {
  public:
-    /// `made`: what the file says of its own time; nothing else in it depends on the clock.
+    /// `made`: the time of making in the file, the only part that depends on the clock.
     Workbook(const std::string& title, const std::string& company, Instant made);
     ~Workbook();
     Workbook(const Workbook&) = delete;
     Workbook& operator=(const Workbook&) = delete;
 
-    /// One sheet, its headings frozen, with the unit in the heading of each column of masses. Returns the sheet's name,
-    /// which is as much of `name` as a sheet can bear.
+    /// Adds one sheet, with frozen headings and the unit in the heading of each column of masses. Returns the sheet's
+    /// name: `name`, cut to the length that a sheet allows.
     std::string sheet(const std::string& name, const Table& table, DisplayUnits units);
-    /// The bytes of the file; the workbook is spent. Throws StorageError where there is no room for them.
+    /// The bytes of the file. Precondition: called once, at the end. Throws StorageError if there is no room for them.
     std::string bytes();
 
  private:

@@ -1,12 +1,12 @@
-// libxlsxwriter, opened when the first sheet is written: linked to the program it would be found, mapped and bound at
-// each start, and libcrypto with it, which costs every command 1.4 ms.
+// libxlsxwriter, opened when the first sheet is written: a linked library, and libcrypto with it, would cost every
+// command 1.4 ms at its start.
 #pragma once
 
 #include <xlsxwriter.h>
 
 namespace tarebook::report {
 
-/// Its functions that we use, by their own names.
+/// The functions that are used, by their own names.
 struct XlsxLibrary {
     decltype(::workbook_new)* workbook_new;
     decltype(::workbook_add_format)* workbook_add_format;
@@ -28,7 +28,7 @@ struct XlsxLibrary {
     decltype(::worksheet_fit_to_pages)* worksheet_fit_to_pages;
 };
 
-/// Throws StorageError where the machine has none.
+/// Throws StorageError if the machine does not have it.
 const XlsxLibrary& xlsx_library();
 
 }  // namespace tarebook::report

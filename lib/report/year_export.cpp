@@ -1,4 +1,4 @@
-// A year as files: tables, what they mean, a page to print, and what proves them whole.
+// A year as files: tables, their description, a page to print, and their digests.
 #include <fmt/format.h>
 
 #include <algorithm>

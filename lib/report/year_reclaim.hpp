@@ -1,4 +1,4 @@
-// What reclaimers were sent in a year, what their statements said of it, and what they still owe a statement for.
+// What went to reclaimers in a year, their statements about it, and the statements that are still awaited.
 #pragma once
 
 #include <array>
@@ -44,13 +44,13 @@ struct YearStatement {
 class ReclaimWatch {
  public:
     ReclaimWatch(const Book& book, std::chrono::year year);
-    /// Every event, in total order.
+    /// Precondition: called for every event, in total order.
     void see(const BookedEvent& e);
 
     [[nodiscard]] const std::map<StockKey, ReclaimLine>& lines() const { return lines_; }
     /// Those recorded in the year, in total order.
     [[nodiscard]] const std::vector<YearStatement>& statements() const { return statements_; }
-    /// Of the event that was seen last, where it is such a statement.
+    /// The statement that the last event is; null if it is none, or not of the year.
     [[nodiscard]] const YearStatement* just_seen(const BookedEvent& e) const {
         return !statements_.empty() && statements_.back().event_id == e.stored.id ? &statements_.back() : nullptr;
     }
@@ -71,7 +71,7 @@ class ReclaimWatch {
     Date first_, last_;
     std::unordered_map<std::int64_t, Statement> by_return_;     // of those until the end of the year
     std::unordered_map<std::int64_t, std::int64_t> return_of_;  // by the statement's row
-    std::unordered_map<std::int64_t, Returned> open_;           // seen, and the statement not yet
+    std::unordered_map<std::int64_t, Returned> open_;           // returns that were seen without their statement
     std::unordered_map<std::int64_t, Digest> said_;             // by the return's row
     std::map<StockKey, ReclaimLine> lines_;
     std::vector<YearStatement> statements_;

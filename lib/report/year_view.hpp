@@ -1,4 +1,4 @@
-// A year of the book, or of what of it is one owner's or one site's: balances, losses and their equivalents.
+// A year of the book, or the part of one owner or one site: balances, losses and their equivalents.
 #pragma once
 
 #include <optional>
@@ -15,11 +15,11 @@
 
 namespace tarebook::report {
 
-/// What of a book somebody may see.
+/// The part of a book that a reader may see.
 struct YearScope {
     std::optional<std::string> owner, site;
     [[nodiscard]] bool all() const { return !owner && !site; }
-    /// Stock has no site: of a site nothing is shown of it.
+    /// Stock has no site: the part of a site shows none.
     [[nodiscard]] bool shows_stock_of(std::string_view whose) const { return !site && (!owner || *owner == whose); }
     [[nodiscard]] bool shows_place(std::string_view place, std::string_view whose) const {
         return (!owner || *owner == whose) && (!site || place.substr(0, place.find('/')) == *site);
@@ -30,7 +30,8 @@ struct YearScope {
 /// Errors: unknown-site, unknown-owner (both refused, with the nearest), flags-together (usage).
 Result<YearScope> scope_of(const Book& book, const YearQuestion& question);
 
-/// A figure by those parts of a gas that a set has a value for; where it lacks one, the true figure is at least this.
+/// A figure from those parts of a gas that a set has a value for. If the set lacks a part, the true figure is at least
+/// this one.
 struct KnownPart {
     double value = 0;
     bool at_least = false;
@@ -38,16 +39,16 @@ struct KnownPart {
 /// "at least 1.234"
 std::string known_part_text(const std::optional<KnownPart>& figure);
 
-/// Potentials by set, with what each set does not know.
+/// Potentials by set, with the gases that each set lacks.
 class GwpSets {
  public:
     explicit GwpSets(RulePacks packs);
     [[nodiscard]] const std::vector<GwpValues>& sets() const { return sets_; }
-    /// Nothing where the set has no value for any part of the gas: it is never counted as zero.
+    /// Empty if the set has no value for any part of the gas, which is never counted as zero.
     [[nodiscard]] std::optional<KnownPart> gwp(const std::string& refrigerant, const GwpValues& set) const;
-    /// "R-448A by aim (no value for R-1234yf)"; empty where the set knows the gas.
+    /// "R-448A by aim (no value for R-1234yf)"; empty if the set has the whole gas.
     [[nodiscard]] std::string gap_text(const std::string& refrigerant, const GwpValues& set) const;
-    /// Nothing, too, for part of a loss below nothing.
+    /// Empty, too, for a part of a negative loss.
     [[nodiscard]] std::optional<KnownPart> tonnes(const std::string& refrigerant, Mass mass,
                                                   const GwpValues& set) const;
 
@@ -66,23 +67,23 @@ struct YearView {
     YearScope scope;
     YearBalance balance;                      ///< only what the scope shows
     Digest whole_digest{};                    ///< of the whole book's balance
-    std::map<StockKey, ReclaimLine> reclaim;  ///< what was sent to reclaimers, and what they said
+    std::map<StockKey, ReclaimLine> reclaim;  ///< what went to reclaimers, and what they stated
     std::vector<LossLine> losses;
     std::vector<const RulePack*> packs;
     std::vector<std::string> unknown_packs;
     std::set<std::string> countries_without_pack;  ///< where sites of the scope stand
 };
 
-/// The packs of the shop's country, where the scope is the whole book, and those that apply at the sites of the scope.
+/// The packs that apply at the sites of the scope; for the whole book also those of the shop's country.
 void take_packs(const Book& book, const YearScope& scope, YearView& view);
-/// From the sums that have seen every event.
+/// Precondition: `sums` has seen every event.
 YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& sums, const ReclaimWatch& reclaim);
-/// Local midnight of the book's zone before the day.
+/// Local midnight in the book's zone at the start of the day.
 Instant midnight(const Book& book, Date day);
 /// Equipment by gas, owner and site.
 std::map<EquipmentKey, YearLine> by_site(const YearBalance& balance);
 
-/// What every page of a year ends with.
+/// The last lines of every page of a year.
 std::string year_reserve();
 
 }  // namespace tarebook::report
