@@ -9,7 +9,7 @@ constexpr std::array<std::string_view, 8> registers{"start",    "site",  "applia
                                                     "cylinder", "scale", "machine",   "technician"};
 constexpr std::array<std::string_view, 10> movements{"receive", "recover", "reuse",    "charge",  "transfer",
                                                      "return",  "destroy", "exchange", "release", "pumpdown"};
-constexpr std::array<std::string_view, 10> standings{"weigh",   "evacuate", "air-check", "requalify", "move",
+constexpr std::array<std::string_view, 10> cylinders{"weigh",   "evacuate", "air-check", "requalify", "move",
                                                      "condemn", "lost",     "found",     "convert",   "reclassify"};
 constexpr std::array<std::string_view, 2> dues{"due", "why"};
 constexpr std::array<std::string_view, 7> leaks{"leak", "inspect",  "repair",   "leak-test",
@@ -31,7 +31,7 @@ constexpr std::array<std::string_view, 3> visits{"isolate", "fit", "note"};
 constexpr auto groups = std::to_array<CommandGroup>({
     {registers, setup_register_commands},
     {movements, setup_movement_commands},
-    {standings, setup_cylinder_commands},
+    {cylinders, setup_cylinder_commands},
     {leaks, setup_leak_commands},
     {reclaims, setup_reclaim_commands},
     {stocktakes_only, setup_stocktake_commands},

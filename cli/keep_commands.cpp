@@ -33,7 +33,7 @@ int restore(const Session& s, const KeepOptions& o) {
     s.take_clock_for(o.file);
     const auto done = must(Book::restore(o.file, o.to, Judge(Notes::left_out), s.now));
     const auto book = Book::open(o.to, Access::read);
-    s.head(book.info().practice() ? Purpose::practice : Purpose::real);
+    s.write_heading(book.info().practice() ? Purpose::practice : Purpose::real);
     std::cout << fmt::format("{}: goes on from {} (event {}, {}), as a book of its own\n", o.to, o.file, done.head.seq,
                              hex(done.head.digest).substr(0, 16))
               << "What was recorded after that copy is missing: merge what was sent since.\n"
@@ -45,7 +45,7 @@ int restore(const Session& s, const KeepOptions& o) {
 int salvage_book(const Session& s, const KeepOptions& o) {
     s.take_clock_for(s.book_path());
     const auto done = must(salvage(s.book_path(), o.to, s.now));
-    s.head(Book::purpose_of(s.book_path()).value_or(Purpose::real));
+    s.write_heading(Book::purpose_of(s.book_path()).value_or(Purpose::real));
     for (const auto& told : done.told) std::cout << told << '\n';
     std::cout << fmt::format(
                      "{}: {} event{} in {} run{}; {} unreadable, {} altered, {} without a signed head{}\n", o.to,
@@ -71,7 +71,7 @@ int upgrade_book(const Session& s, const UpgradeWords& o) {
     const UpgradeOptions options{o.copy, o.with_key};
     s.means_to_write = !o.dry_run;
     s.take_clock_for(s.book_path());
-    s.head(Book::purpose_of(s.book_path()).value_or(Purpose::real));
+    s.write_heading(Book::purpose_of(s.book_path()).value_or(Purpose::real));
     const auto plan = upgrade_plan(s.book_path(), options, wait_for_book);
     if (!plan) {
         std::cout << s.book_path() << " has the newest schema already; nothing was written\n";
@@ -136,7 +136,7 @@ int verify(const Session& s, const KeepOptions& o) {
     if (key && (key->size() != 64 || key->find_first_not_of("0123456789abcdef") != std::string::npos))
         throw slip("bad-key", "that is no public key", *key, "64 hex digits, or the book's card");
     const auto verified = must(verify_proof(text));
-    s.head(is_practice(verified.book) ? Purpose::practice : Purpose::real);
+    s.write_heading(is_practice(verified.book) ? Purpose::practice : Purpose::real);
     return s.tell(verified_page(verified, key, s.page_options(nullptr)));
 }
 

@@ -384,7 +384,7 @@ int start(const Session& s, const StartOptions& o) {
     auto book = Book::create(path, o.company, units, zone, now, card ? std::optional(card->shop) : std::nullopt,
                              purpose, country.code);
     s.asked.done();
-    s.head(purpose);
+    s.write_heading(purpose);
     tell_remarks(book);
     if (card)  // the card of the book whose register this one takes
         if (const auto done =

@@ -99,7 +99,7 @@ void Session::take_clock_for(const std::filesystem::path& book) const {
     if (const auto purpose = Book::purpose_of(book)) take_clock(*purpose);
 }
 
-void Session::head(Purpose purpose) const {
+void Session::write_heading(Purpose purpose) const {
     if (purpose != Purpose::practice || is_headed) return;
     is_headed = true;
     if (format == "html" || format == "ics") return;  // lib/report writes their heading itself
@@ -117,7 +117,7 @@ Book Session::open(Access access, Shown shown) const {
     take_clock_for(book_path());
     auto book = Book::open(book_path(), access, wait_for_book);
     tell_remarks(book);
-    if (shown == Shown::headed) head(purpose_of(book));
+    if (shown == Shown::headed) write_heading(purpose_of(book));
     book.hold_still();  // a page shows one moment
     return book;
 }
@@ -128,7 +128,7 @@ Book Session::open_for_page() const {
     take_clock_for(book_path());
     auto book = Book::open(book_path(), Access::write, wait_for_book, when_older());
     tell_remarks(book);
-    head(purpose_of(book));
+    write_heading(purpose_of(book));
     give_passphrase(book);
     return book;
 }

@@ -65,7 +65,7 @@ struct Session {
     void take_clock(Purpose purpose) const;
     void take_clock_for(const std::filesystem::path& book) const;
     /// Writes the heading PRACTICE for a practice book, above all that follows on stdout.
-    void head(Purpose purpose) const;
+    void write_heading(Purpose purpose) const;
     /// What to do with a book of an older schema whose upgrade takes a while: asks at a terminal.
     [[nodiscard]] WhenOlder when_older() const;
     /// Gives the book the passphrase of a locked signing key: TAREBOOK_PASSPHRASE, else asked for at a terminal without

@@ -59,7 +59,7 @@ int record_found(const Session& s, const StocktakeCommandOptions& o, StocktakeFo
     return code;
 }
 
-int count_begin(const Session& s, const StocktakeCommandOptions& o) {
+int stocktake_begin(const Session& s, const StocktakeCommandOptions& o) {
     // Opened for a page, because the sheet may be printed from a browser; a wrong --format must end the command before
     // it writes.
     auto book = s.open_for_page();
@@ -75,7 +75,7 @@ int count_begin(const Session& s, const StocktakeCommandOptions& o) {
     return s.tell(stocktake_sheet_page(book, count, options));
 }
 
-int count_weigh(const Session& s, const StocktakeCommandOptions& o) {
+int stocktake_weigh(const Session& s, const StocktakeCommandOptions& o) {
     StocktakeFound found;
     found.cylinder = s.need(o.id, "ID", "cylinder");
     found.cap = word_of(o.cap, "--cap", {"on", "off"});
@@ -86,7 +86,7 @@ int count_weigh(const Session& s, const StocktakeCommandOptions& o) {
     return record_found(s, o, std::move(found));
 }
 
-int count_missing(const Session& s, const StocktakeCommandOptions& o) {
+int stocktake_missing(const Session& s, const StocktakeCommandOptions& o) {
     StocktakeFound found;
     found.cylinder = s.need(o.id, "ID", "cylinder");
     found.missing = true;
@@ -146,7 +146,7 @@ std::vector<std::pair<std::string, std::string>> reasons_of(const std::vector<st
     return out;
 }
 
-int count_close(const Session& s, const StocktakeCommandOptions& o) {
+int stocktake_close(const Session& s, const StocktakeCommandOptions& o) {
     const auto reasons = reasons_of(o.reasons);
     auto book = s.open_for_page();
     const auto count = must(stocktake_named(book, o.count, false));
@@ -188,12 +188,12 @@ void setup_stocktake_commands(CLI::App& root, Session& s) {
         c->add_option("--count", o->count, "which count, by the event that began it: E31 (the one that is open)");
     };
     auto* c = command("begin", "open a count of a place, and print its sheet: text, html to print, csv to fill in",
-                      count_begin);
+                      stocktake_begin);
     c->add_option("--place", o->place, "place of the cylinders");
     c->add_flag("--blind", o->blind, "without what the book expects");
     add_recording_options(*c, s);
     c = command("weigh", "what the scale shows of a cylinder; one that the book has elsewhere is moved here",
-                count_weigh);
+                stocktake_weigh);
     c->add_option("id", o->id, "cylinder");
     c->add_option("--gross", o->gross, "what the scale shows");
     c->add_option("--cap", o->cap, "on|off: the cap over its valve");
@@ -203,7 +203,7 @@ void setup_stocktake_commands(CLI::App& root, Session& s) {
     c->add_flag("--not-in-the-book", o->not_in_the_book, "it stands there, and the register has no such cylinder");
     which(c);
     add_recording_options(*c, s);
-    c = command("missing", "a cylinder that was looked for and is not there", count_missing);
+    c = command("missing", "a cylinder that was looked for and is not there", stocktake_missing);
     c->add_option("id", o->id, "cylinder");
     which(c);
     add_recording_options(*c, s);
@@ -224,7 +224,7 @@ void setup_stocktake_commands(CLI::App& root, Session& s) {
                     return show_stocktake(session, options.count);
                 });
     which(c);
-    c = command("close", "end a count: reasons, who else saw it, what was not counted", count_close);
+    c = command("close", "end a count: reasons, who else saw it, what was not counted", stocktake_close);
     c->add_option("--second-person", o->second_person, "who saw it, beside who closes it");
     c->add_option("--reason", o->reasons, "why a cylinder was not as the book had it: RC-05=TEXT; resolves its gap");
     which(c);

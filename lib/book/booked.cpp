@@ -75,8 +75,8 @@ class Postings {
     const Names& names_;
     std::optional<Answer> scan_;
     bool more_ = false;
-    std::int64_t next_ = 0;   // the next row of the running cursor
-    std::int64_t last_ = -2;  // the row that was searched for last
+    std::int64_t next_ = 0;   // the event behind the last one that the running cursor passed
+    std::int64_t last_ = -2;  // the last event that was asked for
     std::vector<BookedPosting> out_;
 };
 

@@ -122,7 +122,6 @@ Foreknown foreknown(Book::Impl& book) {
             auto e = event_from_body(s.bytes(2));
             if (!e) continue;
             e->branch = branch_of(s.integer(3));
-            // In any order: the register sorts them by time.
             const auto names = [&](std::string_view target) {
                 if (const auto digest = digest_from_hex(target)) known.namings.emplace(*digest, s.integer(0));
             };
@@ -132,7 +131,7 @@ Foreknown foreknown(Book::Impl& book) {
                 names(k->target), statements.emplace(k->target, Tied{place, s.integer(0)});
             else if (const auto* r = std::get_if<kinds::Resolve>(&e->what))
                 known.resolves[s.integer(0)] = {r->finding, s.integer(3)};
-            else
+            else  // in any order: the register sorts them by time
                 known.reg.apply(*e);
         }
     }

@@ -48,7 +48,7 @@ Schema schema_of_migrations(int until) {
     return read_schema(db);
 }
 
-// Registers that came before they were noted have no note.
+// The notes that the registers in the file should have. Registers that came before there were notes have none.
 std::map<std::string, std::string> registers_here(Book::Impl& book) {
     std::map<std::string, std::string> out;
     for (auto s = book.db.ask("SELECT book, key, seq, body FROM snapshot"); s.next();) {

@@ -181,8 +181,8 @@ bool log_has_pages(const std::filesystem::path& book) {
 
 void refuse_strange_log(const std::filesystem::path& book) {
     // Other programs may record meanwhile: at the second attempt, or at the next, file and log are of one moment.
-    constexpr int looks = 6;
-    for (int look = 1;; ++look) {
+    constexpr int attempts = 6;
+    for (int attempt = 1;; ++attempt) {
         // This program has checked it before; and closing the file once more would release its locks.
         if (!log_has_pages(book) || open_by(book).this_program) return;
         std::string why;
@@ -194,8 +194,8 @@ void refuse_strange_log(const std::filesystem::path& book) {
             why = fmt::format("with it the book cannot be read ({})", e.what());
         }
         if (why.empty()) return;
-        if (look == looks) throw strange_log(book, why);
-        std::this_thread::sleep_for(std::chrono::milliseconds(5 * look));
+        if (attempt == attempts) throw strange_log(book, why);
+        std::this_thread::sleep_for(std::chrono::milliseconds(5 * attempt));
     }
 }
 

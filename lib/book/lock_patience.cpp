@@ -141,7 +141,7 @@ OpenBy open_by(const std::filesystem::path& book) {
     return out;
 }
 
-LockPatience::Signs LockPatience::look() const {
+LockPatience::Signs LockPatience::signs_now() const {
     Signs out;
     out.holder = lock_holder(book_);
     if (out.holder) {
@@ -169,7 +169,7 @@ bool LockPatience::again(int tries) {
     }
     const auto waited = std::chrono::duration_cast<milliseconds>(now - began_);
     if (waited >= told_after && now - looked_ >= look_every) {
-        auto signs = look();
+        auto signs = signs_now();
         if (signs != signs_) moved_ = now;
         signs_ = std::move(signs);
         looked_ = now;

@@ -31,7 +31,7 @@ class LockPatience {
         std::array<long long, 9> files{};
         friend bool operator==(const Signs&, const Signs&) = default;
     };
-    [[nodiscard]] Signs look() const;
+    [[nodiscard]] Signs signs_now() const;
 
     using Clock = std::chrono::steady_clock;
     std::filesystem::path book_;

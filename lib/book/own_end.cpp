@@ -10,7 +10,7 @@ Head own_end(Book::Impl& book) {
 }
 
 std::int64_t last_signed(Book::Impl& book) {
-    // The events of a branch follow the event at which it left another one.
+    // On an earlier branch the own chain ends with the event that the later branch follows.
     std::int64_t until = INT64_MAX;
     for (auto origin = book.own_origin; origin != 0;) {
         auto s = book.db.ask(

@@ -15,9 +15,9 @@ namespace tarebook {
 namespace {
 
 // Reads what one connection can read of a damaged file.
-class Look {
+class RowReader {
  public:
-    explicit Look(Db& db) : db_(db) {
+    explicit RowReader(Db& db) : db_(db) {
         // Precondition of salvage: the damaged file stays as it is.
         sqlite3_db_config(db_.raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
     }
@@ -35,7 +35,7 @@ class Look {
     }
 
     // Adds what another connection read. Of rows that neither could read, keeps the report of the one that read more.
-    void add(Look&& other) {
+    void add(RowReader&& other) {
         std::set<Digest> here;
         for (const auto& e : out_.events) here.insert(e.digest);
         for (auto& e : other.out_.events) {
@@ -253,12 +253,12 @@ SalvagedRows salvage_rows(const std::filesystem::path& file) {
     refuse_other_than_file(file);
     // A log that is not the book's own hides pages of the file, and the file lacks the pages of its own log: so both
     // are read, and what either has is saved.
-    std::optional<Look> found;
+    std::optional<RowReader> found;
     std::exception_ptr failed;
-    const auto look = [&](auto connection) {
+    const auto read_through = [&](auto connection) {
         try {
             const auto db = connection(file);
-            Look one(*db);
+            RowReader one(*db);
             one.run();
             if (found)
                 found->add(std::move(one));
@@ -271,8 +271,8 @@ SalvagedRows salvage_rows(const std::filesystem::path& file) {
         }
     };
     try {
-        if (log_has_pages(file)) look([](const auto& book) { return connection_alone(book); });
-        look([](const auto& book) { return connection_that_leaves_nothing(book); });
+        if (log_has_pages(file)) read_through([](const auto& book) { return connection_alone(book); });
+        read_through([](const auto& book) { return connection_that_leaves_nothing(book); });
         if (!found) std::rethrow_exception(failed);
         return found->rows(file);
     } catch (const SQLite::Exception& e) {

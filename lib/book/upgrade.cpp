@@ -21,30 +21,30 @@
 namespace tarebook {
 namespace {
 
-// The cost of each step, by the size of the book before it. Measured on books of 20 000 and of 200 000 movements (19
-// and 189 MB, from schema 1) on a virtual machine of two cores with an SSD, both cores busy with other work; the
+// The cost of each migration, by the size of the book before it. Measured on books of 20 000 and of 200 000 movements
+// (19 and 189 MB, from schema 1) on a virtual machine of two cores with an SSD, both cores busy with other work; the
 // processor was needed for half of the time. For a book of a million movements (939 MB) the estimate is 50 s and 2.0
 // GB; it took 31 s and 1.9 GB on the same machine less busy. A hard disk takes longer. Schema 10 lays the events out
 // anew, measured on a book of 100 000 movements (100 MB) with a write-ahead log: the room of the old rows stays in the
 // file, for new rows. Schema 12 makes the index of schema 5 anew and has its cost; schema 13 only renames.
-struct StepCost {
+struct MigrationCost {
     double seconds_a_gigabyte = 0;
-    double journal = 0;  // share of the book that is in a journal or log until the step is done
+    double journal = 0;  // share of the book that is in a journal or log until the migration is done
     double growth = 0;   // share by which the book grows, with what an index needs while it is sorted
 };
-constexpr std::array<StepCost, 13> step_costs = {{{},
-                                                  {2.9, 0.08, 0},
-                                                  {1.7, 0, 0.01},
-                                                  {0.1, 0, 0},
-                                                  {2.1, 0, 0.01},
-                                                  {23, 0.90, 0.04},
-                                                  {6.3, 0.07, 0.02},
-                                                  {1.4, 0, 0.03},
-                                                  {},
-                                                  {57, 1.58, 0.72},
-                                                  {3, 0.01, 0},
-                                                  {2.1, 0, 0.01},
-                                                  {}}};
+constexpr std::array<MigrationCost, 13> migration_costs = {{{},
+                                                            {2.9, 0.08, 0},
+                                                            {1.7, 0, 0.01},
+                                                            {0.1, 0, 0},
+                                                            {2.1, 0, 0.01},
+                                                            {23, 0.90, 0.04},
+                                                            {6.3, 0.07, 0.02},
+                                                            {1.4, 0, 0.03},
+                                                            {},
+                                                            {57, 1.58, 0.72},
+                                                            {3, 0.01, 0},
+                                                            {2.1, 0, 0.01},
+                                                            {}}};
 // Seconds to copy the book, to check the copy by SQLite, and to compute each event's digest.
 constexpr double copy_seconds_a_gigabyte = 2.6 + 7.0 + 2.5;
 // The least estimate, in bytes: pages of new tables, and what a file system rounds up.
@@ -101,10 +101,10 @@ std::optional<UpgradePlan> plan_for(Book::Impl& book, const UpgradeOptions& opti
     plan.copy = options.copy.value_or(book.path.string() + fmt::format(".before-schema-{}", newest_schema));
     const auto size = static_cast<double>(book.db.integer("PRAGMA page_count").value_or(0)) *
                       static_cast<double>(book.db.integer("PRAGMA page_size").value_or(0));
-    StepCost steps{copy_seconds_a_gigabyte, 0, 0};
+    MigrationCost steps{copy_seconds_a_gigabyte, 0, 0};
     for (auto step = static_cast<std::size_t>(from); step < static_cast<std::size_t>(newest_schema); ++step) {
-        // A step without a row in step_costs counts as the slowest one.
-        const auto& cost = step < step_costs.size() ? step_costs[step] : step_costs[5];
+        // A migration without a row in migration_costs counts as the slowest one.
+        const auto& cost = step < migration_costs.size() ? migration_costs[step] : migration_costs[5];
         steps.seconds_a_gigabyte += cost.seconds_a_gigabyte;
         steps.journal += cost.journal;
         steps.growth += cost.growth;

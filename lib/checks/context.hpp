@@ -53,7 +53,7 @@ class Context {
 using Findings = std::vector<Finding>;
 
 /// Runs every check in the order of the table.
-std::vector<Finding> look(const Context& context, Notes notes);
+std::vector<Finding> run_all(const Context& context, Notes notes);
 
 /// Whether the event read a gross weight of this cylinder.
 bool reads_gross(const Context& c, std::string_view cylinder);

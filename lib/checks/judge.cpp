@@ -22,7 +22,7 @@ Judge::Judge(Notes notes) : notes_(notes), memo_(std::make_shared<checks::Memo>(
 
 Outcome Judge::evaluate(const Event& event, const States& before, const Register& reg) const {
     auto outcome = fold_one(event, before, reg);
-    outcome.findings = checks::look(checks::Context(event, before, outcome, reg, *memo_), notes_);
+    outcome.findings = checks::run_all(checks::Context(event, before, outcome, reg, *memo_), notes_);
     if (!event.anyway) return outcome;
     for (const auto& accepted : event.accepted) {
         if (auto* finding = taken_on(outcome.findings, accepted)) {

@@ -24,7 +24,7 @@ using namespace checks;
 struct Row {
     std::string_view name;
     Severity severity;
-    Findings (*look)(const Context&);
+    Findings (*check)(const Context&);
     std::string_view sentence;
 };
 
@@ -123,11 +123,11 @@ std::span<const CheckInfo> all_checks() {
     return infos;
 }
 
-std::vector<Finding> checks::look(const Context& context, Notes notes) {
+std::vector<Finding> checks::run_all(const Context& context, Notes notes) {
     std::vector<Finding> all;
     for (const auto& row : rows) {
         if (row.severity == Severity::note && notes == Notes::left_out) continue;
-        for (auto& found : row.look(context)) {
+        for (auto& found : row.check(context)) {
             found.check = row.name;
             found.severity = row.severity;
             all.push_back(std::move(found));

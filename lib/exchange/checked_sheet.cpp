@@ -33,7 +33,7 @@ class Builder : public YAML::EventHandler {
     }
     void OnDocumentEnd() override {}
     void OnNull(const YAML::Mark& mark, YAML::anchor_t anchor) override {
-        look(mark, "", anchor);
+        refuse_extras(mark, "", anchor);
         take(mark, node(SheetNode::Kind::nothing, mark));
     }
     void OnAlias(const YAML::Mark& mark, YAML::anchor_t) override {
@@ -41,7 +41,7 @@ class Builder : public YAML::EventHandler {
     }
     void OnScalar(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor,
                   const std::string& value) override {
-        look(mark, tag, anchor);
+        refuse_extras(mark, tag, anchor);
         auto scalar = node(SheetNode::Kind::text, mark);
         // A plain "null" or "~" is an empty value, as in the library.
         if (tag == "?" && (value == "~" || value == "null")) scalar.kind = SheetNode::Kind::nothing;
@@ -50,13 +50,13 @@ class Builder : public YAML::EventHandler {
     }
     void OnSequenceStart(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor,
                          YAML::EmitterStyle::value) override {
-        look(mark, tag, anchor);
+        refuse_extras(mark, tag, anchor);
         open(mark, SheetNode::Kind::list);
     }
     void OnSequenceEnd() override { close(); }
     void OnMapStart(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor,
                     YAML::EmitterStyle::value) override {
-        look(mark, tag, anchor);
+        refuse_extras(mark, tag, anchor);
         open(mark, SheetNode::Kind::map);
     }
     void OnMapEnd() override { close(); }
@@ -82,7 +82,7 @@ class Builder : public YAML::EventHandler {
                       {},
                       {ErrorKind::usage, error, std::move(what), std::move(seen), std::move(expected), {}}}};
     }
-    void look(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor) const {
+    void refuse_extras(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor) const {
         if (anchor != 0) stop(mark, "sheet-anchor", "a sheet takes no anchor", {}, "the value itself");
         if (!tag.empty() && tag != "?" && tag != "!")
             stop(mark, "sheet-tag", "a sheet takes no tag", tag.substr(0, 40), "the value itself");

@@ -70,10 +70,10 @@ Error refusal(const Finding& f) {
     return refused(f.check, f.text, f.seen, f.expected, f.next);
 }
 
-// One recording: looks up, judges and commits under one lock, and does so again after each round of questions.
+// One recording: sorts, judges and commits under one lock, and does so again after each round of questions.
 class Recording {
  public:
-    using Look = std::function<SortedDrafts(const Book&)>;
+    using Sort = std::function<SortedDrafts(const Book&)>;
     // judged_too: a draft with a problem does not end the judging of the others.
     enum class Problems { judged_too, end_it };
 
@@ -83,27 +83,27 @@ class Recording {
         book_ = &*copy_;
     }
 
-    // `early`: the look-up made before the lock. It is used only if no other program has recorded since.
-    Recorded run(const Look& look, Problems problems, std::optional<SortedDrafts> early = {}, std::int64_t mark = 0) {
+    // `early`: the drafts as sorted before the lock. It is used only if no other program has recorded since.
+    Recorded run(const Sort& sort, Problems problems, std::optional<SortedDrafts> early = {}, std::int64_t mark = 0) {
         for (;;) {
             auto transaction = Book::Transaction::begin(*book_);
-            auto looked = early && book_->version_mark() == mark ? std::move(*early) : look(*book_);
+            auto sorted = early && book_->version_mark() == mark ? std::move(*early) : sort(*book_);
             early.reset();
-            if (problems == Problems::end_it && !looked.problems.empty()) return refused_for(std::move(looked));
-            if (looked.fresh.empty() && looked.all_read) return refused_for(std::move(looked));
-            auto found = judged(transaction, looked.fresh, answers_, options_.ask != nullptr);
-            take_exceptions(looked, found);
-            if (!looked.problems.empty() || !looked.all_read || must_end(found)) {
-                take_against(looked, found);
-                return refused_for(std::move(looked));
+            if (problems == Problems::end_it && !sorted.problems.empty()) return refused_for(std::move(sorted));
+            if (sorted.fresh.empty() && sorted.all_read) return refused_for(std::move(sorted));
+            auto found = judged(transaction, sorted.fresh, answers_, options_.ask != nullptr);
+            take_exceptions(sorted, found);
+            if (!sorted.problems.empty() || !sorted.all_read || must_end(found)) {
+                take_against(sorted, found);
+                return refused_for(std::move(sorted));
             }
-            if (found.questions.empty()) return committed(transaction, std::move(looked), std::move(found));
+            if (found.questions.empty()) return committed(transaction, std::move(sorted), std::move(found));
             { const auto released = std::move(transaction); }  // lets other programs record while a person thinks
             for (const auto& question : found.questions) {
                 if (!options_.ask(question.finding)) {
                     out_ = {};
-                    looked.problems.push_back({looked.line_of[question.draft], answered_no(question.finding)});
-                    return refused_for(std::move(looked));
+                    sorted.problems.push_back({sorted.line_of[question.draft], answered_no(question.finding)});
+                    return refused_for(std::move(sorted));
                 }
                 answers_.yes(question.finding);
             }
@@ -117,29 +117,29 @@ class Recording {
         return std::any_of(found.against.begin(), found.against.end(), [](const Against& a) { return !a.askable; });
     }
     // Lists refusals that no answer can lift first.
-    static void take_against(SortedDrafts& looked, const Judged& found) {
+    static void take_against(SortedDrafts& sorted, const Judged& found) {
         for (const bool askable : {false, true})
             for (const auto& a : found.against)
-                if (a.askable == askable && looked.judgeable[a.draft])
-                    looked.problems.push_back({looked.line_of[a.draft], refusal(a.finding)});
+                if (a.askable == askable && sorted.judgeable[a.draft])
+                    sorted.problems.push_back({sorted.line_of[a.draft], refusal(a.finding)});
     }
-    void take_exceptions(const SortedDrafts& looked, const Judged& found) {
+    void take_exceptions(const SortedDrafts& sorted, const Judged& found) {
         out_.exceptions.clear();
         for (std::size_t i = 0; i < found.outcomes.size(); ++i)
             for (const auto& f : found.outcomes[i].findings)
-                if (looked.judgeable[i] && (f.severity == Severity::exception || !f.accepted.empty()))
-                    out_.exceptions.push_back({looked.line_of[i], f});
+                if (sorted.judgeable[i] && (f.severity == Severity::exception || !f.accepted.empty()))
+                    out_.exceptions.push_back({sorted.line_of[i], f});
         out_.exception_count = out_.exceptions.size();
     }
-    Recorded refused_for(SortedDrafts looked) {
-        out_.problems = std::move(looked.problems);
+    Recorded refused_for(SortedDrafts sorted) {
+        out_.problems = std::move(sorted.problems);
         out_.problem_count = out_.problems.size();
-        out_.already = std::move(looked.already);
+        out_.already = std::move(sorted.already);
         out_.already_count = out_.already.size();
         return std::move(out_);
     }
-    Recorded committed(Book::Transaction& transaction, SortedDrafts looked, Judged found) {
-        out_.already = std::move(looked.already);
+    Recorded committed(Book::Transaction& transaction, SortedDrafts sorted, Judged found) {
+        out_.already = std::move(sorted.already);
         out_.already_count = out_.already.size();
         out_.recorded_count = found.drafts.size();
         if (options_.dry_run) return std::move(out_);
@@ -198,16 +198,16 @@ Recorded record_each(Book& book, std::vector<DraftLine> lines, const RecordOptio
     for (auto& line : lines)
         if (line.draft && options.anyway) line.draft->anyway = options.anyway;
     Recording recording(book, options);
-    const auto look = [&](const Book& now) { return sorted_lines(now, lines); };
+    const auto sort = [&](const Book& now) { return sorted_lines(now, lines); };
     Recorded out;
     if (options.dry_run) {
-        out = recording.run(look, Recording::Problems::judged_too);
+        out = recording.run(sort, Recording::Problems::judged_too);
     } else {
-        // A long list is looked up before the lock, and again under it only if another program recorded in between.
+        // A long list is sorted before the lock, and again under it only if another program recorded in between.
         book.hold_still();
-        auto early = look(book);
+        auto early = sort(book);
         const auto mark = book.version_mark();
-        out = recording.run(look, Recording::Problems::judged_too, std::move(early), mark);
+        out = recording.run(sort, Recording::Problems::judged_too, std::move(early), mark);
     }
     in_order_of_drafts(out);
     return out;

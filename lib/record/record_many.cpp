@@ -51,7 +51,9 @@ class Many {
         };
         transaction.judge_many(
             drafts_, fresh_, judge_,
-            [&](std::size_t position, Event& event, Outcome& outcome) { look(fresh_[position], event, outcome); },
+            [&](std::size_t position, Event& event, Outcome& outcome) {
+                take_outcome(fresh_[position], event, outcome);
+            },
             part(0.1, 0.6));
         return answer(stays() ? transaction.commit_many(part(0.6, 1)) : Head{});
     }
@@ -93,7 +95,7 @@ class Many {
         }
     }
 
-    void look(std::size_t draft, Event& event, Outcome& outcome) {
+    void take_outcome(std::size_t draft, Event& event, Outcome& outcome) {
         for (auto& f : outcome.findings) {
             if (f.severity == Severity::note) continue;
             if (options_.anyway) {

@@ -277,12 +277,12 @@ class Walk {
     void miss_window(Date seen_on) {
         if (!over_ || planned_ || seen_on <= due_ || (mothballed_ && !was_late_)) return;
         std::optional<std::pair<Date, std::string>> first;  // of the clocks that still run
-        const auto look = [&](const Clock* running) {
+        const auto consider = [&](const Clock* running) {
             if (running && (!first || running->opened_on < first->first))
                 first = {running->opened_on, running->opened_by};
         };
-        look(open(ClockKind::repair));
-        for (const auto& [code, state] : leaks_) look(open(ClockKind::initial_test, code));
+        consider(open(ClockKind::repair));
+        for (const auto& [code, state] : leaks_) consider(open(ClockKind::initial_test, code));
         if (!first) return;
         const Date missed = std::max(due_, first->first) + std::chrono::days(1);
         if (missed > seen_on) return;

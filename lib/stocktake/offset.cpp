@@ -81,11 +81,11 @@ Fit fit(const Candidate& candidate, const std::vector<Difference>& all) {
         }
         if (down == 0) return out;
         const double next = up / down;
-        const bool settled = std::abs(next - out.value) <= 1e-12 * std::abs(next);
+        const bool converged = std::abs(next - out.value) <= 1e-12 * std::abs(next);
         out.value = next;
         out.variance = 1 / down;
         out.agreeing = agreeing;
-        if (settled) break;
+        if (converged) break;
     }
     for (const auto& p : points)
         out.gain +=
