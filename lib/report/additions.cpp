@@ -81,16 +81,13 @@ std::map<std::string, Mass> additions_by_appliance(const std::vector<Addition>& 
 }
 
 const Columns<Sums>& sums_columns() {
-    static const Columns<Sums> columns{
-        {"recovered", "recovered", &Sums::recovered},
-        {"reused", "reused", &Sums::reused},
-        {"charged", "charged", &Sums::charged},
-        {"pumped_in", "pumped in", &Sums::moved_in},
-        {"pumped_out", "pumped out", &Sums::moved_out},
-        {"net", "net in", &Sums::net},
-        Column<Sums>("released", "released", &Sums::released).shown([](const Sums& s, DisplayUnits units) {
-            return s.released.is_zero() ? no_cell("") : mass_cell(s.released, units);
-        })};
+    static const Columns<Sums> columns{{"recovered", "recovered", &Sums::recovered},
+                                       {"reused", "reused", &Sums::reused},
+                                       {"charged", "charged", &Sums::charged},
+                                       {"pumped_in", "pumped in", &Sums::moved_in},
+                                       {"pumped_out", "pumped out", &Sums::moved_out},
+                                       {"net", "net in", &Sums::net},
+                                       Column<Sums>("released", "released", &Sums::released).blank_zero()};
     return columns;
 }
 

@@ -44,6 +44,15 @@ Field Field::decimal(const std::optional<double>& number, int decimals) {
     return out;
 }
 
+bool Field::is_nothing() const {
+    const auto* mass = std::get_if<Weight>(&value_);
+    return mass ? !mass->mass : std::holds_alternative<std::monostate>(value_);
+}
+bool Field::is_nothing_or_zero() const {
+    const auto* mass = std::get_if<Weight>(&value_);
+    return is_nothing() || (mass && mass->mass->is_zero());
+}
+
 void Field::add_to(Json& object, const std::string& name) const {
     if (const auto* mass = std::get_if<Weight>(&value_)) {
         object.add_mass(name, mass->mass);
@@ -58,11 +67,7 @@ void Field::add_to(Json& object, const std::string& name) const {
                                            [](Date day) { return Json::text(date_text(day)); },
                                            [](std::chrono::year_month month) { return Json::text(month_text(month)); },
                                            [](const Moment& moment) { return Json::text(moment_iso(moment)); },
-                                           [](const std::vector<std::string>& words) {
-                                               Json out = Json::array();
-                                               for (const auto& word : words) out.push(Json::text(word));
-                                               return out;
-                                           },
+                                           [](const std::vector<std::string>& words) { return Json::list(words); },
                                            [](const Json& inside) { return inside; }},
                                 value_));
 }

@@ -58,6 +58,8 @@ class Field {
     static Field decimal(const std::optional<double>& number, int decimals);
 
     [[nodiscard]] bool is_mass() const { return std::holds_alternative<Weight>(value_); }
+    [[nodiscard]] bool is_nothing() const;
+    [[nodiscard]] bool is_nothing_or_zero() const;             ///< zero: of a mass
     void add_to(Json& object, const std::string& name) const;  ///< a mass as two keys, NAME_lb and NAME_count
     [[nodiscard]] std::string csv() const;                     ///< a list with blanks between its words
     [[nodiscard]] Cell cell(DisplayUnits units) const;
@@ -96,6 +98,14 @@ class Column {
     Column right() && { return side_ = Side::right, std::move(*this); }
     Column left() && { return side_ = Side::left, std::move(*this); }
     Column no_csv() && { return in_csv_ = false, std::move(*this); }
+    /// For CSV and people: JSON says it elsewhere.
+    Column no_json() && { return in_json_ = false, std::move(*this); }
+    /// People see an empty place, and no dash, where nothing is on record.
+    Column blank() && { return blank_ = Empty::where_nothing, std::move(*this); }
+    /// So also where a mass is zero.
+    Column blank_zero() && { return blank_ = Empty::where_zero, std::move(*this); }
+    /// What CSV has instead of the field's own words.
+    Column csv_as(std::function<std::string(const Row&)> words) && { return csv_ = std::move(words), std::move(*this); }
     /// What people read instead of the field's own words.
     Column shown(std::function<Cell(const Row&, DisplayUnits)> cell) && {
         return cell_ = std::move(cell), std::move(*this);
@@ -107,7 +117,8 @@ class Column {
         auto lifted = *this;
         Column<Outer> out(name_, heading_,
                           [lifted, get](const Outer& row) { return lifted.field(std::invoke(get, row)); });
-        out.side_ = side_, out.is_mass_ = is_mass_, out.in_csv_ = in_csv_;
+        out.side_ = side_, out.is_mass_ = is_mass_, out.in_csv_ = in_csv_, out.in_json_ = in_json_;
+        if (csv_) out.csv_ = [lifted, get](const Outer& row) { return lifted.csv_(std::invoke(get, row)); };
         out.cell_ = [lifted, get](const Outer& row, DisplayUnits units) {
             return lifted.cell(std::invoke(get, row), units);
         };
@@ -118,10 +129,17 @@ class Column {
     [[nodiscard]] const std::string& heading() const { return heading_; }
     [[nodiscard]] Side side() const { return side_; }
     [[nodiscard]] bool in_csv() const { return in_csv_ && !name_.empty(); }
+    [[nodiscard]] bool in_json() const { return in_json_ && !name_.empty(); }
     [[nodiscard]] std::string csv_heading() const { return is_mass_ ? name_ + "_lb" : name_; }
     [[nodiscard]] Field field(const Row& row) const { return get_(row); }
+    [[nodiscard]] std::string csv(const Row& row) const { return csv_ ? csv_(row) : get_(row).csv(); }
     [[nodiscard]] Cell cell(const Row& row, DisplayUnits units) const {
-        return cell_ ? cell_(row, units) : get_(row).cell(units);
+        if (cell_) return cell_(row, units);
+        const auto field = get_(row);
+        const bool empty = blank_ == Empty::where_zero ? field.is_nothing_or_zero()
+                                                       : blank_ == Empty::where_nothing && field.is_nothing();
+        if (!empty) return field.cell(units);
+        return field.is_mass() ? Cell("", std::optional<Mass>()) : no_cell("");
     }
 
  private:
@@ -130,8 +148,17 @@ class Column {
     std::string name_, heading_;
     std::function<Field(const Row&)> get_;
     std::function<Cell(const Row&, DisplayUnits)> cell_;
+    std::function<std::string(const Row&)> csv_;
     Side side_ = Side::left;
-    bool is_mass_ = false, in_csv_ = true;
+    enum class Empty { never, where_nothing, where_zero } blank_ = Empty::never;
+    bool is_mass_ = false, in_csv_ = true, in_json_ = true;
+};
+
+/// A column of a table by its heading, and by which words people shall read there.
+struct HeadingAs {
+    std::string_view heading, as;
+    HeadingAs(const char* both) : heading(both), as(both) {}  // NOLINT(google-explicit-constructor): mostly one word
+    HeadingAs(const char* of, const char* words) : heading(of), as(words) {}
 };
 
 template <class Row>
@@ -152,7 +179,7 @@ class Columns {
 
     void add_to(Json& object, const Row& row) const {
         for (const auto& c : columns_)
-            if (!c.name().empty()) c.field(row).add_to(object, c.name());
+            if (c.in_json()) c.field(row).add_to(object, c.name());
     }
     [[nodiscard]] Json object(const Row& row) const {
         Json out = Json::object();
@@ -175,7 +202,7 @@ class Columns {
     [[nodiscard]] std::vector<std::string> csv_cells(const Row& row) const {
         std::vector<std::string> out;
         for (const auto& c : columns_)
-            if (c.in_csv()) out.push_back(c.field(row).csv());
+            if (c.in_csv()) out.push_back(c.csv(row));
         return out;
     }
     /// A whole CSV page.
@@ -189,34 +216,38 @@ class Columns {
     /// The columns that have a heading, in the order of the list.
     template <class Rows>
     [[nodiscard]] Table table(const Rows& rows, DisplayUnits units) const {
-        std::vector<const Column<Row>*> shown;
+        std::vector<Shown> shown;
         for (const auto& c : columns_)
-            if (!c.heading().empty()) shown.push_back(&c);
+            if (!c.heading().empty()) shown.push_back({&c, c.heading()});
         return table_of(shown, rows, units);
     }
-    /// Those with these headings, in this order. Throws std::logic_error where there is no such heading.
+    /// Those with these headings, in this order: {"circuit", {"recovered", "taken out"}}. Throws std::logic_error where
+    /// there is no such heading.
     template <class Rows>
-    [[nodiscard]] Table table(std::initializer_list<std::string_view> headings, const Rows& rows,
-                              DisplayUnits units) const {
-        std::vector<const Column<Row>*> shown;
-        for (const auto heading : headings) {
-            const auto it =
-                std::find_if(columns_.begin(), columns_.end(), [&](const auto& c) { return c.heading() == heading; });
+    [[nodiscard]] Table table(std::initializer_list<HeadingAs> headings, const Rows& rows, DisplayUnits units) const {
+        std::vector<Shown> shown;
+        for (const auto& [heading, as] : headings) {
+            const auto it = std::find_if(columns_.begin(), columns_.end(),
+                                         [&, h = heading](const auto& c) { return c.heading() == h; });
             if (it == columns_.end()) throw std::logic_error("no column " + std::string(heading));
-            shown.push_back(&*it);
+            shown.push_back({&*it, as});
         }
         return table_of(shown, rows, units);
     }
 
  private:
+    struct Shown {
+        const Column<Row>* column;
+        std::string_view as;
+    };
     template <class Rows>
-    static Table table_of(const std::vector<const Column<Row>*>& shown, const Rows& rows, DisplayUnits units) {
+    static Table table_of(const std::vector<Shown>& shown, const Rows& rows, DisplayUnits units) {
         Table out;
-        for (const auto* c : shown) out.column(c->heading(), c->side());
+        for (const auto& [column, as] : shown) out.column(std::string(as), column->side());
         for (const auto& row : rows) {
             std::vector<Cell> cells;
             cells.reserve(shown.size());
-            for (const auto* c : shown) cells.push_back(c->cell(row, units));
+            for (const auto& one : shown) cells.push_back(one.column->cell(row, units));
             out.typed_row(std::move(cells));
         }
         return out;

@@ -19,6 +19,7 @@ class Json {
     static Json array() { return Json(Shape::array, {}); }
     static Json null() { return Json(Shape::scalar, "null"); }
     static Json text(std::string_view text);
+    static Json list(const std::vector<std::string>& words);
     static Json text_or_null(const std::optional<std::string>& text) { return text ? Json::text(*text) : null(); }
     static Json whole(std::int64_t number) { return Json(Shape::scalar, std::to_string(number)); }
     static Json decimal(double number, int decimals);
