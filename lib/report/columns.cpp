@@ -32,6 +32,9 @@ Field::Field(const std::optional<std::chrono::year_month>& month) {
     if (month) value_ = *month;
 }
 Field::Field(const Moment& moment) : value_(moment) {}
+Field::Field(const std::optional<Moment>& moment) {
+    if (moment) value_ = *moment;
+}
 
 Field Field::down(const std::optional<Mass>& mass) {
     Field out;
@@ -53,7 +56,7 @@ bool Field::is_nothing_or_zero() const {
     return is_nothing() || (mass && mass->mass->is_zero());
 }
 
-void Field::add_to(Json& object, const std::string& name) const {
+void Field::add_to(Json& object, const std::string& name) && {
     if (const auto* mass = std::get_if<Weight>(&value_)) {
         object.add_mass(name, mass->mass);
         return;
@@ -68,7 +71,7 @@ void Field::add_to(Json& object, const std::string& name) const {
                                            [](std::chrono::year_month month) { return Json::text(month_text(month)); },
                                            [](const Moment& moment) { return Json::text(moment_iso(moment)); },
                                            [](const std::vector<std::string>& words) { return Json::list(words); },
-                                           [](const Json& inside) { return inside; }},
+                                           [](Json& inside) { return std::move(inside); }},
                                 value_));
 }
 
@@ -103,6 +106,11 @@ Cell Field::cell(DisplayUnits units) const {
                    [](const std::vector<std::string>& words) { return Cell(joined(words)); },
                    [](const Json&) { return no_cell(""); }},
         value_);
+}
+
+Json& add_facts(Json& object, std::initializer_list<Fact> facts) {
+    for (const auto& fact : facts) std::move(fact.field).add_to(object, fact.name);
+    return object;
 }
 
 }  // namespace tarebook::report

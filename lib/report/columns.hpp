@@ -49,6 +49,7 @@ class Field {
     Field(const std::optional<Date>& day);                               // NOLINT(google-explicit-constructor)
     Field(const std::optional<std::chrono::year_month>& month);          // NOLINT(google-explicit-constructor)
     Field(const Moment& moment);                                         // NOLINT(google-explicit-constructor)
+    Field(const std::optional<Moment>& moment);                          // NOLINT(google-explicit-constructor)
     Field(std::vector<std::string> words) : value_(std::move(words)) {}  // NOLINT(google-explicit-constructor)
     /// What is inside the row, for JSON alone.
     Field(Json inside) : value_(std::move(inside)) {}  // NOLINT(google-explicit-constructor)
@@ -59,9 +60,9 @@ class Field {
 
     [[nodiscard]] bool is_mass() const { return std::holds_alternative<Weight>(value_); }
     [[nodiscard]] bool is_nothing() const;
-    [[nodiscard]] bool is_nothing_or_zero() const;             ///< zero: of a mass
-    void add_to(Json& object, const std::string& name) const;  ///< a mass as two keys, NAME_lb and NAME_count
-    [[nodiscard]] std::string csv() const;                     ///< a list with blanks between its words
+    [[nodiscard]] bool is_nothing_or_zero() const;          ///< zero: of a mass
+    void add_to(Json& object, const std::string& name) &&;  ///< a mass as two keys, NAME_lb and NAME_count
+    [[nodiscard]] std::string csv() const;                  ///< a list with blanks between its words
     [[nodiscard]] Cell cell(DisplayUnits units) const;
 
  private:
@@ -77,6 +78,18 @@ class Field {
                  Moment, std::vector<std::string>, Json>
         value_;
 };
+
+/// One object, from names and what stands there: {{"site", place.site}, {"full_charge", charge}, {"lots",
+/// std::move(lots)}}.
+struct Fact {
+    const char* name;
+    mutable Field field;  ///< given on: a list may be long
+};
+Json& add_facts(Json& object, std::initializer_list<Fact> facts);
+inline Json facts(std::initializer_list<Fact> facts) {
+    Json out = Json::object();
+    return std::move(add_facts(out, facts));
+}
 
 /// `name` is of the letters that JSON's keys and CSV's headings have; empty for people alone. An empty heading: for
 /// programs alone.

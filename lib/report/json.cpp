@@ -11,11 +11,6 @@ Json Json::text(std::string_view text) {
     return Json(Shape::scalar,
                 nlohmann::json(std::string(text)).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace));
 }
-Json Json::list(const std::vector<std::string>& words) {
-    Json out = array();
-    for (const auto& word : words) out.push(text(word));
-    return out;
-}
 Json Json::decimal(double number, int decimals) {
     std::string digits = fmt::format("{:.{}f}", number, decimals);
     if (digits.find('.') != std::string::npos) {

@@ -19,7 +19,12 @@ class Json {
     static Json array() { return Json(Shape::array, {}); }
     static Json null() { return Json(Shape::scalar, "null"); }
     static Json text(std::string_view text);
-    static Json list(const std::vector<std::string>& words);
+    template <class Words>
+    static Json list(const Words& words) {
+        Json out = array();
+        for (const auto& word : words) out.push(text(word));
+        return out;
+    }
     static Json text_or_null(const std::optional<std::string>& text) { return text ? Json::text(*text) : null(); }
     static Json whole(std::int64_t number) { return Json(Shape::scalar, std::to_string(number)); }
     static Json decimal(double number, int decimals);
