@@ -218,11 +218,16 @@ class Columns {
             if (c.in_csv()) out.push_back(c.csv(row));
         return out;
     }
-    /// A whole CSV page.
+    /// A whole CSV page; `about` and `subject` begin each row where the page is about one thing: "cylinder", "RC-031".
     template <class Rows>
-    [[nodiscard]] std::string csv(const Rows& rows) const {
-        Csv out(csv_headings());
-        for (const auto& row : rows) out.row(csv_cells(row));
+    [[nodiscard]] std::string csv(const Rows& rows, const std::string& about = {},
+                                  std::string_view subject = {}) const {
+        const auto under = [&](std::string_view first, std::vector<std::string> cells) {
+            if (!about.empty()) cells.emplace(cells.begin(), first);
+            return cells;
+        };
+        Csv out(under(about, csv_headings()));
+        for (const auto& row : rows) out.row(under(subject, csv_cells(row)));
         return out.page();
     }
 
