@@ -6,6 +6,7 @@
 
 #include "candidate_cylinders.hpp"
 #include "cautions.hpp"
+#include "columns.hpp"
 #include "expected.hpp"
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/site_packs.hpp"
@@ -127,38 +128,32 @@ std::vector<std::string> cautions_for(const CircuitView& view) {
     return cautions;
 }
 
-Json list(const std::vector<std::string>& lines) {
-    Json out = Json::array();
-    for (const auto& line : lines) out.push(Json::text(line));
-    return out;
+const Columns<CandidateCylinder>& cylinder_columns() {
+    static const Columns<CandidateCylinder> columns{
+        {"cylinder", "", &CandidateCylinder::code},
+        {"place", "", &CandidateCylinder::place},
+        {"room", "", [](const CandidateCylinder& c) { return c.fill.weights.room; }}};
+    return columns;
 }
 
 Json circuit_json(const CircuitView& v) {
     Json page = versioned();
-    page.add("circuit", Json::text(v.code))
-        .add("serves", Json::text_or_null(v.serves))
-        .add("site", Json::text(v.place.site))
-        .add("appliance", Json::text(v.place.appliance))
-        .add("refrigerant", v.place.refrigerant.empty() ? Json::null() : Json::text(v.place.refrigerant))
-        .add("owner", v.place.owner.empty() ? Json::null() : Json::text(v.place.owner))
-        .add_mass("appliance_full_charge", v.place.full_charge)
-        .add("close", list(v.close))
-        .add("bring", list(v.bring))
-        .add("gas", v.gas ? list(gas_facts(*v.gas, v.us)) : Json::array());
-    Json cylinders = Json::array();
-    for (const auto& taker : v.cylinders.takers) {
-        Json j = Json::object();
-        j.add("cylinder", Json::text(taker.code))
-            .add("place", Json::text(taker.place))
-            .add_mass("room", taker.fill.weights.room);
-        cylinders.push(std::move(j));
-    }
-    page.add("expectation", v.expected ? expect_json(*v.expected) : Json::null());
-    page.add("cylinders", std::move(cylinders))
-        .add("not_to_be_filled", list(v.cylinders.barred))
-        .add("reminders", list(reminders()))
-        .add("vacuum_before_opening", Json::text(v.vacuum));
-    return std::move(page.add("cautions", list(cautions_for(v))));
+    return std::move(add_facts(page, {{"circuit", v.code},
+                                      {"serves", v.serves},
+                                      {"site", v.place.site},
+                                      {"appliance", v.place.appliance},
+                                      {"refrigerant", v.place.refrigerant},
+                                      {"owner", v.place.owner},
+                                      {"appliance_full_charge", v.place.full_charge},
+                                      {"close", v.close},
+                                      {"bring", v.bring},
+                                      {"gas", v.gas ? gas_facts(*v.gas, v.us) : std::vector<std::string>()},
+                                      {"expectation", v.expected ? expect_json(*v.expected) : Json::null()},
+                                      {"cylinders", cylinder_columns().json(v.cylinders.takers)},
+                                      {"not_to_be_filled", v.cylinders.barred},
+                                      {"reminders", reminders()},
+                                      {"vacuum_before_opening", v.vacuum},
+                                      {"cautions", cautions_for(v)}}));
 }
 
 std::string circuit_text(const CircuitView& v, DisplayUnits units) {

@@ -19,20 +19,10 @@ const std::vector<std::string>& cautions() {
     return lines;
 }
 
-std::string vapor_cell(const ChargePart& part, DisplayUnits units) {
-    if (!part.vapor) return "not known";
-    return part.vapor->is_zero() ? "" : estimate_text(*part.vapor, units);
-}
-
 std::string text_page(const ExpectQuestion& question, const ExpectView& view, DisplayUnits units) {
     std::string out =
         fmt::format("{}  {}, expected {}\n\n", question.circuit, view.gas->designation, expected_sum(view, units));
-    Table table;
-    table.column("part").column("ft3", Side::right).column("liquid", Side::right).column("vapour", Side::right);
-    for (const auto& part : view.charge.parts)
-        table.row({part.words, fmt::format("{:.4f}", part.volume.in_cubic_feet()),
-                   part.liquid.is_zero() ? "" : estimate_text(part.liquid, units), vapor_cell(part, units)});
-    out += table.text(2) + "\n";
+    out += part_columns().table(view.charge.parts, units).text(2) + "\n";
     for (const auto& line : view.assumed) out += bulleted(line);
     out += "\n";
     for (const auto& behind : view.left) {
@@ -57,20 +47,13 @@ Result<Page> expect_page(const Book& book, const ExpectQuestion& question, const
     if (!view) return fail(view.error());
     if (options.format == Format::json) {
         auto page = report::versioned();
-        report::Json cautions = report::Json::array();
-        for (const auto& caution : report::cautions()) cautions.push(report::Json::text(caution));
-        page.add("circuit", report::Json::text(question.circuit))
-            .add("expectation", report::expect_json(*view))
-            .add("cautions", std::move(cautions));
-        return Page{page.page()};
+        return Page{report::add_facts(page, {{"circuit", question.circuit},
+                                             {"expectation", report::expect_json(*view)},
+                                             {"cautions", report::cautions()}})
+                        .page()};
     }
-    if (options.format == Format::csv) {
-        report::Csv csv({"circuit", "part", "volume_ft3", "liquid_lb", "vapor_lb"});
-        for (const auto& part : view->charge.parts)
-            csv.row({question.circuit, part.words, fmt::format("{:.4f}", part.volume.in_cubic_feet()),
-                     report::pounds_cell(part.liquid), report::pounds_cell(part.vapor)});
-        return Page{csv.page()};
-    }
+    if (options.format == Format::csv)
+        return Page{report::part_columns().csv(view->charge.parts, "circuit", question.circuit)};
     return Page{report::text_page(question, *view, options.units)};
 }
 

@@ -218,40 +218,45 @@ std::string expected_sum(const ExpectView& view, DisplayUnits units) {
                        view.charge.vapor_unknown ? " (not all of it is known)" : "");
 }
 
+const Columns<ChargePart>& part_columns() {
+    using C = Column<ChargePart>;
+    const auto volume = [](const ChargePart& p) { return fmt::format("{:.4f}", p.volume.in_cubic_feet()); };
+    static const Columns<ChargePart> columns{
+        {"part", "part", &ChargePart::words},
+        C("volume_ft3", "ft3", [](const ChargePart& p) { return Field::decimal(p.volume.in_cubic_feet(), 4); })
+            .csv_as(volume)
+            .shown([volume](const ChargePart& p, DisplayUnits) { return Cell(volume(p)); })
+            .right(),
+        C("liquid", "liquid", &ChargePart::liquid).shown([](const ChargePart& p, DisplayUnits units) {
+            return Cell(p.liquid.is_zero() ? "" : estimate_text(p.liquid, units));
+        }),
+        C("vapor", "vapour", &ChargePart::vapor).shown([](const ChargePart& p, DisplayUnits units) {
+            return Cell(!p.vapor ? "not known" : p.vapor->is_zero() ? "" : estimate_text(*p.vapor, units));
+        })};
+    return columns;
+}
+
 Json expect_json(const ExpectView& view) {
-    Json j = Json::object();
-    j.add("refrigerant", Json::text(view.gas->designation))
-        .add_mass("expected", view.charge.total())
-        .add_mass("liquid", view.charge.liquid)
-        .add_mass("vapor", view.charge.vapor)
-        .add("vapor_unknown", Json::boolean(view.charge.vapor_unknown))
-        .add("vapor_only", Json::boolean(view.vapor_only));
-    Json parts = Json::array();
-    for (const auto& part : view.charge.parts) {
-        Json p = Json::object();
-        p.add("part", Json::text(part.words))
-            .add("volume_ft3", Json::decimal(part.volume.in_cubic_feet(), 4))
-            .add_mass("liquid", part.liquid)
-            .add_mass("vapor", part.vapor);
-        parts.push(std::move(p));
-    }
-    j.add("parts", std::move(parts));
     Json left = Json::array();
     for (const auto& behind : view.left) {
         const auto expected = view.to_recover(behind);
         const auto range = ExpectView::range(expected);
-        Json l = Json::object();
-        l.add("at", Json::text(behind.at))
-            .add_mass("left", behind.mass)
-            .add_mass("to_recover", expected)
-            .add_mass("low", range.low)
-            .add_mass("high", range.high);
-        left.push(std::move(l));
+        left.push(facts({{"at", behind.at},
+                         {"left", behind.mass},
+                         {"to_recover", expected},
+                         {"low", range.low},
+                         {"high", range.high}}));
     }
-    j.add("left", std::move(left)).add("range", Json::text(range_words));
-    Json assumed = Json::array();
-    for (const auto& line : view.assumed) assumed.push(Json::text(line));
-    return std::move(j.add("assumed", std::move(assumed)));
+    return facts({{"refrigerant", view.gas->designation},
+                  {"expected", view.charge.total()},
+                  {"liquid", view.charge.liquid},
+                  {"vapor", view.charge.vapor},
+                  {"vapor_unknown", view.charge.vapor_unknown},
+                  {"vapor_only", view.vapor_only},
+                  {"parts", part_columns().json(view.charge.parts)},
+                  {"left", std::move(left)},
+                  {"range", range_words},
+                  {"assumed", view.assumed}});
 }
 
 }  // namespace tarebook::report

@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "json.hpp"
+#include "columns.hpp"
 #include "tarebook/refrigerant/piping.hpp"
 #include "tarebook/report/expect_page.hpp"
 
@@ -43,6 +43,7 @@ std::optional<PressureReading> reading_of(const std::optional<std::string>& type
 bool has_piping(const Book& book, std::string_view circuit);
 
 Json expect_json(const ExpectView& view);
+const Columns<ChargePart>& part_columns();
 /// "14.77 lb: liquid 13.23 lb, vapour 1.54 lb"
 std::string expected_sum(const ExpectView& view, DisplayUnits units);
 

@@ -2,6 +2,7 @@
 // program.
 #include <fmt/format.h>
 
+#include "columns.hpp"
 #include "document.hpp"
 #include "label.hpp"
 
@@ -18,38 +19,28 @@ std::string standalone(const Picture& p) {
         p.width, p.height, escaped(p.title + ": " + p.told), label_style(), p.svg);
 }
 
-Json label_json(const Label& l) {
-    Json j = Json::object();
-    j.add("cylinder", Json::text(l.cylinder))
-        .add("gas", Json::text(l.gas))
-        .add("condition", Json::text(l.condition))
-        .add("owner", Json::text(l.owner))
-        .add("do_not_fill", l.bar.empty() ? Json::null() : Json::text(l.bar))
-        .add_mass("stop_gross", l.stop)
-        .add_mass("slow_gross", l.slow)
-        .add_mass("tare", l.tare)
-        .add_mass("water_capacity", l.water_capacity)
-        .add("test", Json::text(l.test))
-        .add("safety_group", Json::text(l.safety))
-        .add("un_number", Json::text(l.un))
-        .add("shipping_name", Json::text(l.shipping_name))
-        .add("division", Json::text(l.division))
-        .add("shipping_from_memory", Json::boolean(l.shipping_from_memory))
-        .add("qr", Json::text(l.cylinder));
-    Json cautions = Json::array();
-    for (const auto& caution : l.cautions) cautions.push(Json::text(caution));
-    return std::move(j.add("cautions", std::move(cautions)).add("as_of", Json::text(l.as_of)));
-}
-
-std::string labels_csv(const std::vector<Label>& labels) {
-    Csv csv({"cylinder", "gas", "condition", "owner", "do_not_fill", "stop_gross_lb", "slow_gross_lb", "tare_lb",
-             "water_capacity_lb", "test", "safety_group", "un_number", "shipping_name", "division", "cautions",
-             "as_of"});
-    for (const auto& l : labels)
-        csv.row({l.cylinder, l.gas, l.condition, l.owner, l.bar, pounds_cell(l.stop), pounds_cell(l.slow),
-                 pounds_cell(l.tare), pounds_cell(l.water_capacity), l.test, l.safety, l.un, l.shipping_name,
-                 l.division, joined(l.cautions, "; "), l.as_of});
-    return csv.page();
+const Columns<Label>& label_columns() {
+    using C = Column<Label>;
+    static const Columns<Label> columns{
+        {"cylinder", "", &Label::cylinder},
+        {"gas", "", &Label::gas},
+        {"condition", "", &Label::condition},
+        {"owner", "", &Label::owner},
+        {"do_not_fill", "", &Label::bar},
+        {"stop_gross", "", &Label::stop},
+        {"slow_gross", "", &Label::slow},
+        {"tare", "", &Label::tare},
+        {"water_capacity", "", &Label::water_capacity},
+        {"test", "", &Label::test},
+        {"safety_group", "", &Label::safety},
+        {"un_number", "", &Label::un},
+        {"shipping_name", "", &Label::shipping_name},
+        {"division", "", &Label::division},
+        C("shipping_from_memory", "", &Label::shipping_from_memory).no_csv(),
+        C("qr", "", &Label::cylinder).no_csv(),
+        C("cautions", "", &Label::cautions).csv_as([](const Label& l) { return joined(l.cautions, "; "); }),
+        {"as_of", "", &Label::as_of}};
+    return columns;
 }
 
 }  // namespace
@@ -63,14 +54,10 @@ Result<Page> label_page(const Book& book, const std::vector<std::string>& cylind
         labels.push_back(report::label_of(book, *question, options));
     }
     switch (options.format) {
-        case Format::json: {
-            auto page = report::versioned();
-            auto list = report::Json::array();
-            for (const auto& label : labels) list.push(report::label_json(label));
-            return Page{page.add("labels", std::move(list)).page()};
-        }
+        case Format::json:
+            return Page{report::versioned().add("labels", report::label_columns().json(labels)).page()};
         case Format::csv:
-            return Page{report::labels_csv(labels)};
+            return Page{report::label_columns().csv(labels)};
         case Format::html: {
             auto sheet = report::Document::named("Labels");
             for (const auto& label : labels) sheet.picture(report::label_picture(label, options.units));

@@ -94,8 +94,7 @@ std::string compared_text(const RecoveryCompared& c, DisplayUnits units) {
 
 Json compared_json(const RecoveryCompared& c) {
     auto j = expect_json(c.view);
-    j.add("recovered", Json::text(c.word())).add("usually", c.usual().empty() ? Json::null() : Json::text(c.usual()));
-    return j;
+    return std::move(add_facts(j, {{"recovered", c.word()}, {"usually", c.usual()}}));
 }
 
 }  // namespace tarebook::report

@@ -5,6 +5,7 @@
 
 #include "candidate_cylinders.hpp"
 #include "cautions.hpp"
+#include "columns.hpp"
 
 namespace tarebook {
 namespace report {
@@ -48,39 +49,30 @@ TakingView view_of(const Book& book, const TakingQuestion& question, const PageO
     return view;
 }
 
-Json taking_json(const TakingView& v) {
-    Json page = versioned();
-    page.add("refrigerant", Json::text(v.question.gas->designation)).add_mass("amount", v.question.amount);
-    Json cylinders = Json::array();
-    for (const auto& share : v.shares) {
-        const auto& w = share.taker->fill.weights;
-        Json collar = Json::array();
-        for (const auto& what : share.taker->read_collar) collar.push(Json::text(what));
-        Json j = Json::object();
-        j.add("cylinder", Json::text(share.taker->code))
-            .add("place", Json::text(share.taker->place))
-            .add("holds", Json::text(share.taker->holds))
-            .add_mass("put_in", share.put_in)
-            .add_mass("room", w.room)
-            .add_mass("slow_gross", w.slow_gross)
-            .add_mass("stop_gross", w.stop_gross)
-            .add("not_on_record", std::move(collar));
-        cylinders.push(std::move(j));
-    }
-    page.add("cylinders", std::move(cylinders)).add_mass("short", v.short_by);
-    Json barred = Json::array();
-    for (const auto& one : v.all.barred) barred.push(Json::text(one));
-    return std::move(page.add("not_to_be_filled", std::move(barred)));
+const Columns<Share>& share_columns() {
+    using C = Column<Share>;
+    const auto weight = [](Mass StopWeights::*which) {
+        return [which](const Share& s) { return Field::down(s.taker->fill.weights.*which); };
+    };
+    static const Columns<Share> columns{
+        {"cylinder", "cylinder", [](const Share& s) { return s.taker->code; }},
+        {"place", "place", [](const Share& s) { return s.taker->place; }},
+        {"holds", "holds now", [](const Share& s) { return s.taker->holds; }},
+        C("put_in", "put in", [](const Share& s) { return Field::down(s.put_in); }).mass(),
+        C("room", "", weight(&StopWeights::room)).mass(),
+        C("slow_gross", "SLOW DOWN AT", weight(&StopWeights::slow_gross)).mass(),
+        C("stop_gross", "STOP AT", weight(&StopWeights::stop_gross)).mass(),
+        C("not_on_record", "read the collar for", [](const Share& s) { return s.taker->read_collar; }).no_csv()};
+    return columns;
 }
 
-std::string taking_csv(const TakingView& v) {
-    Csv csv({"cylinder", "place", "holds", "put_in_lb", "room_lb", "slow_gross_lb", "stop_gross_lb"});
-    for (const auto& share : v.shares) {
-        const auto& w = share.taker->fill.weights;
-        csv.row({share.taker->code, share.taker->place, share.taker->holds, pounds_cell(share.put_in),
-                 pounds_cell(w.room), pounds_cell(w.slow_gross), pounds_cell(w.stop_gross)});
-    }
-    return csv.page();
+Json taking_json(const TakingView& v) {
+    Json page = versioned();
+    return std::move(add_facts(page, {{"refrigerant", v.question.gas->designation},
+                                      {"amount", v.question.amount},
+                                      {"cylinders", share_columns().json(v.shares)},
+                                      {"short", v.short_by},
+                                      {"not_to_be_filled", v.all.barred}}));
 }
 
 std::string taking_text(const TakingView& v, DisplayUnits units) {
@@ -90,18 +82,12 @@ std::string taking_text(const TakingView& v, DisplayUnits units) {
     if (v.short_by > Mass())
         out += fmt::format("SHORT OF ROOM FOR {}: bring another cylinder for {}\n", mass_text_up(v.short_by, units),
                            v.question.gas->designation);
-    if (!v.shares.empty()) {
-        Table table;
-        table.column("cylinder").column("put in", Side::right).column("SLOW DOWN AT", Side::right);
-        table.column("STOP AT", Side::right).column("place").column("holds now").column("read the collar for");
-        for (const auto& share : v.shares) {
-            const auto& w = share.taker->fill.weights;
-            table.row({share.taker->code, mass_text_down(share.put_in, units), mass_text_down(w.slow_gross, units),
-                       mass_text_down(w.stop_gross, units), or_dash(share.taker->place), share.taker->holds,
-                       joined(share.taker->read_collar)});
-        }
-        out += "\n" + table.text();
-    }
+    if (!v.shares.empty())
+        out += "\n" + share_columns()
+                          .table({"cylinder", "put in", "SLOW DOWN AT", "STOP AT", "place", "holds now",
+                                  "read the collar for"},
+                                 v.shares, units)
+                          .text();
     if (!v.all.barred.empty()) out += bulleted("NOT to be filled now: " + joined(v.all.barred));
     out += "\nCautions:\n";
     for (const auto& caution : gas_cautions({v.question.gas})) out += bulleted(caution);
@@ -118,7 +104,7 @@ Page taking_page(const Book& book, const TakingQuestion& question, const PageOpt
         case Format::json:
             return Page{report::taking_json(view).page()};
         case Format::csv:
-            return Page{report::taking_csv(view)};
+            return Page{report::share_columns().csv(view.shares)};
         case Format::text:
         case Format::html:  // the command line refuses both for this page
         case Format::xlsx:

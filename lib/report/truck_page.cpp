@@ -6,6 +6,7 @@
 
 #include "cautions.hpp"
 #include "cylinder_contents.hpp"
+#include "tarebook/rules/rules.hpp"
 
 namespace tarebook {
 namespace report {
@@ -179,50 +180,38 @@ std::string duty_text(const Duty& d) {
     return fmt::format("{} ({}, {}){}", d.what, d.clause, tarebook::text_of(d.status), by);
 }
 
-Json truck_json(const TruckView& v) {
-    Json page = versioned();
-    page.add("place", Json::text(v.place));
-    Json cylinders = Json::array();
-    for (const auto& a : v.aboard) {
-        Json look = Json::array();
-        for (const auto& one : a.look) look.push(Json::text(one));
-        Json j = Json::object();
-        j.add("cylinder", Json::text(a.code))
-            .add("refrigerant", Json::text_or_null(a.content.refrigerant))
-            .add_mass("net", a.net)
-            .add_mass("gross", a.gross)
-            .add("un_number", a.shipping.empty() ? Json::null() : Json::text(a.shipping))
-            .add("look_at", std::move(look));
-        cylinders.push(std::move(j));
-    }
-    page.add("cylinders", std::move(cylinders));
-    Json duties = Json::array();
-    for (const auto& d : v.duties) {
-        Json against = Json::array();
-        for (const auto& one : d.against) against.push(Json::text(one));
-        Json j = Json::object();
-        j.add("duty", Json::text(d.what))
-            .add("clause", Json::text(d.clause))
-            .add("status", Json::text(key_of(d.status)))
-            .add("looked_at_by", Json::text(d.seen_by_driver ? "driver" : "record"))
-            .add("against", std::move(against));
-        duties.push(std::move(j));
-    }
-    page.add_mass("gross", v.gross.value())
-        .add("not_weighed", Json::whole(v.not_weighed))
-        .add_mass("limit_per_cylinder", v.trade ? std::optional(v.each()) : std::nullopt)
-        .add_mass("limit_per_vehicle", v.trade ? std::optional(v.vehicle()) : std::nullopt)
-        .add("over", Json::boolean(v.over()))
-        .add("duties", std::move(duties));
-    return std::move(page.add("clause", v.trade ? Json::text(clause_of(v)) : Json::null()));
+const Columns<Aboard>& aboard_columns() {
+    using C = Column<Aboard>;
+    static const Columns<Aboard> columns{
+        {"cylinder", "cylinder", &Aboard::code},
+        {"refrigerant", "gas", [](const Aboard& a) { return a.content.refrigerant; }},
+        {"net", "net", &Aboard::net},
+        {"gross", "gross", &Aboard::gross},
+        {"un_number", "UN", &Aboard::shipping},
+        C("look_at", "look at", &Aboard::look).csv_as([](const Aboard& a) { return joined(a.look, "; "); })};
+    return columns;
+}
+const Columns<Duty>& duty_columns() {
+    static const Columns<Duty> columns{
+        {"duty", "", &Duty::what},
+        {"clause", "", &Duty::clause},
+        {"status", "", [](const Duty& d) { return key_of(d.status); }},
+        {"looked_at_by", "", [](const Duty& d) { return d.seen_by_driver ? "driver" : "record"; }},
+        {"against", "", &Duty::against}};
+    return columns;
 }
 
-std::string truck_csv(const TruckView& v) {
-    Csv csv({"place", "cylinder", "refrigerant", "net_lb", "gross_lb", "un_number", "look_at"});
-    for (const auto& a : v.aboard)
-        csv.row({v.place, a.code, a.content.refrigerant.value_or(""), pounds_cell(a.net), pounds_cell(a.gross),
-                 a.shipping, joined(a.look, "; ")});
-    return csv.page();
+Json truck_json(const TruckView& v) {
+    Json page = versioned();
+    return std::move(add_facts(page, {{"place", v.place},
+                                      {"cylinders", aboard_columns().json(v.aboard)},
+                                      {"gross", v.gross.value()},
+                                      {"not_weighed", v.not_weighed},
+                                      {"limit_per_cylinder", v.trade ? std::optional(v.each()) : std::nullopt},
+                                      {"limit_per_vehicle", v.trade ? std::optional(v.vehicle()) : std::nullopt},
+                                      {"over", v.over()},
+                                      {"duties", duty_columns().json(v.duties)},
+                                      {"clause", v.trade ? clause_of(v) : ""}}));
 }
 
 Document truck_document(const TruckView& v, DisplayUnits units) {
@@ -236,13 +225,7 @@ Document truck_document(const TruckView& v, DisplayUnits units) {
     if (v.trade)
         page.paragraph(fmt::format("limits: {} each, {} in all; {}", mass_text(v.each(), units),
                                    mass_text(v.vehicle(), units), clause_of(v)));
-    Table table;
-    table.column("cylinder").column("gas").column("net", Side::right).column("gross", Side::right);
-    table.column("UN").column("look at");
-    for (const auto& a : v.aboard)
-        table.row({a.code, or_dash(a.content.refrigerant), mass_text(a.net, units), mass_or(a.gross, units),
-                   a.shipping.empty() ? "-" : a.shipping, joined(a.look)});
-    page.gap().table(std::move(table), "Cylinders at " + v.place);
+    page.gap().table(aboard_columns().table(v.aboard, units), "Cylinders at " + v.place);
     for (const bool driver : {false, true}) {
         if (v.duties.empty()) break;
         page.gap().heading(driver ? "The driver looks at:" : "By the record:");
@@ -265,7 +248,7 @@ Result<Page> truck_page(const Book& book, std::string_view place, const PageOpti
         case Format::json:
             return Page{report::truck_json(*view).page()};
         case Format::csv:
-            return Page{report::truck_csv(*view)};
+            return Page{report::aboard_columns().csv(view->aboard, "place", place)};
         case Format::text:
         case Format::html:
         case Format::xlsx:  // the command line refuses it for this page
