@@ -32,6 +32,43 @@ Json fields_json(const Entry& entry) {
     return fields;
 }
 
+const Columns<const Entry*>& entry_columns() {
+    static const Columns<const Entry*> columns{{"code", "", &Entry::code},
+                                               {"fields", "", [](const Entry* entry) { return fields_json(*entry); }}};
+    return columns;
+}
+// The fields as a table has them, a column each.
+Columns<const Entry*> table_columns(const std::string& kind, const std::vector<std::string>& fields) {
+    Columns<const Entry*> out{{kind, kind, &Entry::code}};
+    for (const auto& field : fields)
+        out = std::move(out).with({Column<const Entry*>(field, field, [field](const Entry* entry) {
+                                       const auto* value = last_value(*entry, field);
+                                       return value ? one_line(value->text) : std::string();
+                                   }).blank()});
+    return out;
+}
+
+struct SaidOnce {
+    std::string_view field;
+    const DatedValue& said;
+};
+const Columns<SaidOnce>& history_columns() {
+    using C = Column<SaidOnce>;
+    const auto text = [](const SaidOnce& s) { return s.said.value.text; };
+    static const Columns<SaidOnce> columns{
+        {"field", "", &SaidOnce::field},
+        {"from", "", [](const SaidOnce& s) { return instant_text(s.said.from.at); }},
+        C("value", "", text).csv_as([text](const SaidOnce& s) { return one_line(text(s)); }),
+        C("value", "", [](const SaidOnce& s) { return s.said.value.mass; }).no_csv()};
+    return columns;
+}
+std::vector<SaidOnce> history_of(const Entry& entry) {
+    std::vector<SaidOnce> out;
+    for (const auto& [name, values] : entry.fields())
+        for (const auto& said : values) out.push_back({name, said});
+    return out;
+}
+
 }  // namespace
 }  // namespace report
 
@@ -44,44 +81,18 @@ Page register_page(const Book& book, EntryKind kind, const PageOptions& options)
     for (const auto& code : codes)
         if (const auto* entry = book.entries().find(kind, code)) entries.push_back(entry);
     if (options.format == Format::json) {
-        Json items = Json::array();
-        for (const auto* entry : entries) {
-            Json j = Json::object();
-            j.add("code", Json::text(entry->code())).add("fields", fields_json(*entry));
-            items.push(std::move(j));
-        }
-        return Page{versioned().add("kind", Json::text(word)).add("entries", std::move(items)).page()};
+        Json page = versioned();
+        return Page{add_facts(page, {{"kind", word}, {"entries", entry_columns().json(entries)}}).page()};
     }
     std::vector<std::string> names;
     for (const auto& rule : field_rules(kind)) names.emplace_back(rule.name);
-    const auto cells = [&](const Entry& entry) {
-        std::vector<std::string> out{entry.code()};
-        for (const auto& name : names) {
-            const auto* value = last_value(entry, name);
-            out.push_back(value ? one_line(value->text) : "");
-        }
-        return out;
-    };
-    if (options.format == Format::csv) {
-        auto headings = names;
-        headings.insert(headings.begin(), word);
-        Csv csv(headings);
-        for (const auto* entry : entries) csv.row(cells(*entry));
-        return Page{csv.page()};
-    }
+    if (options.format == Format::csv) return Page{table_columns(word, names).csv(entries)};
     if (entries.empty()) return Page{fmt::format("no {} on record\n", word)};
     // Only columns that say something: a page of 80 columns has no room for empty ones.
-    std::vector<std::string> used;
-    for (const auto& name : names)
-        if (std::any_of(entries.begin(), entries.end(),
-                        [&](const Entry* e) { return last_value(*e, name) != nullptr; }))
-            used.push_back(name);
-    names = used;
-    Table table;
-    table.column(word);
-    for (const auto& name : names) table.column(name);
-    for (const auto* entry : entries) table.row(cells(*entry));
-    return Page{table.text()};
+    std::erase_if(names, [&](const std::string& name) {
+        return std::none_of(entries.begin(), entries.end(), [&](const Entry* e) { return last_value(*e, name); });
+    });
+    return Page{table_columns(word, names).table(entries, options.units).text()};
 }
 
 Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code, const PageOptions& options) {
@@ -89,30 +100,14 @@ Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code,
     const auto* entry = book.entries().find(kind, code);
     const auto word = std::string(tarebook::text_of(kind));
     if (options.format == Format::json) {
-        Json history = Json::array();
-        for (const auto& [name, values] : entry->fields())
-            for (const auto& dated : values) {
-                Json j = Json::object();
-                j.add("field", Json::text(name))
-                    .add("from", Json::text(instant_text(dated.from.at)))
-                    .add("value", Json::text(dated.value.text));
-                if (dated.value.mass) j.add_mass("value", dated.value.mass);
-                history.push(std::move(j));
-            }
-        return Page{versioned()
-                        .add("kind", Json::text(word))
-                        .add("code", Json::text(code))
-                        .add("fields", fields_json(*entry))
-                        .add("history", std::move(history))
+        Json page = versioned();
+        return Page{add_facts(page, {{"kind", word},
+                                     {"code", code},
+                                     {"fields", fields_json(*entry)},
+                                     {"history", history_columns().json(history_of(*entry))}})
                         .page()};
     }
-    if (options.format == Format::csv) {
-        Csv csv({word, "field", "from", "value"});
-        for (const auto& [name, values] : entry->fields())
-            for (const auto& dated : values)
-                csv.row({std::string(code), name, instant_text(dated.from.at), one_line(dated.value.text)});
-        return Page{csv.page()};
-    }
+    if (options.format == Format::csv) return Page{history_columns().csv(history_of(*entry), word, code)};
     const auto when = [&](const DatedValue& dated) { return moment_in_zone(dated.from.at, book.info().zone); };
     const auto day_of = [&](const DatedValue& dated) {
         const auto moment = when(dated);

@@ -151,12 +151,6 @@ std::optional<Why> why_event(const Book& book, std::string_view name) {
     return why;
 }
 
-Json list_json(const std::vector<std::string>& words) {
-    Json list = Json::array();
-    for (const auto& word : words) list.push(Json::text(word));
-    return list;
-}
-
 std::string section(std::string_view title, const std::vector<std::string>& lines) {
     if (lines.empty()) return {};
     std::string out = fmt::format("\n{}\n", title);
@@ -193,11 +187,11 @@ Result<Page> why_page(const Book& book, std::string_view finding, const PageOpti
     why->events = std::move(once);
     if (options.format == Format::json) {
         Json page = versioned();
-        return Page{page.add("finding", Json::text(why->name))
-                        .add("figures", list_json(why->figures))
-                        .add("formulas", list_json(why->formulas))
-                        .add("clauses", list_json(why->clauses))
-                        .add("events", list_json(why->events))
+        return Page{add_facts(page, {{"finding", why->name},
+                                     {"figures", why->figures},
+                                     {"formulas", why->formulas},
+                                     {"clauses", why->clauses},
+                                     {"events", why->events}})
                         .page()};
     }
     if (options.format == Format::csv) {
