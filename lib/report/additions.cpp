@@ -90,5 +90,10 @@ const Columns<Sums>& sums_columns() {
                                        Column<Sums>("released", "released", &Sums::released).blank_zero()};
     return columns;
 }
+const Columns<CircuitSums>& circuit_columns() {
+    static const auto columns =
+        Columns<CircuitSums>{{"circuit", "circuit", &CircuitSums::first}}.with(sums_columns(), &CircuitSums::second);
+    return columns;
+}
 
 }  // namespace tarebook::report

@@ -42,6 +42,8 @@ std::vector<Addition> additions(const std::vector<Flow>& flows, Date from, Date 
 std::string pumped_text(std::string_view circuit, const Sums& sums, DisplayUnits units);
 
 const Columns<Sums>& sums_columns();
+using CircuitSums = std::pair<const std::string, Sums>;
+const Columns<CircuitSums>& circuit_columns();
 
 /// Sum by appliance.
 std::map<std::string, Mass> additions_by_appliance(const std::vector<Addition>& additions);

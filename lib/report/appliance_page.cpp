@@ -96,89 +96,90 @@ std::string reasons(const LeakAddition& a) {
     return joined(words);
 }
 
-Json addition_json(const RatedAddition& a) {
-    Json j = Json::object();
-    j.add("event", Json::text(a.event)).add("at", Json::text(moment_iso(a.when)));
-    j.add("job", Json::text_or_null(a.addition.job));
-    j.add_mass("added", a.addition.mass).add_mass("excluded", a.addition.excluded);
-    j.add("excluded_for", a.addition.excluded_reasons.empty() ? Json::null() : Json::text(reasons(a.addition)));
-    j.add("days", a.rate ? Json::whole(a.rate->days) : Json::null())
-        .add("method", a.rate ? Json::text(tarebook::text_of(a.rate->method)) : Json::null())
-        .add("rate_percent", a.rate ? Json::decimal(a.rate->rate.in_percent(), 6) : Json::null())
-        .add("formula", a.rate ? Json::text(formula_text(*a.rate)) : Json::null());
-    const bool known = a.threshold.has_value();
-    j.add("threshold_percent",
-          known
-              ? Json::decimal(
-                    static_cast<double>(a.threshold->as<terms::LeakRateThreshold>().threshold.in_thousandths()) / 1000,
-                    3)
-              : Json::null())
-        .add("exceeded", known && a.rate ? Json::boolean(a.exceeded) : Json::null())
-        .add("rule", known ? Json::text(a.threshold->rule->clause) : Json::null())
-        .add("rule_id", known ? Json::text(a.threshold->rule->id) : Json::null())
-        .add("status", known ? Json::text(status_word(*a.threshold)) : Json::null());
-    return j;
+const Columns<RatedAddition>& addition_columns() {
+    using Row = RatedAddition;
+    using C = Column<Row>;
+    const auto of = [](auto LeakAddition::*which) { return [which](const Row& r) { return r.addition.*which; }; };
+    const auto rate = [](auto get) { return [get](const Row& r) { return r.rate ? Field(get(*r.rate)) : Field(); }; };
+    const auto threshold = [](auto get) {
+        return [get](const Row& r) { return r.threshold ? Field(get(*r.threshold)) : Field(); };
+    };
+    const auto exceeded = [](const Row& r) { return r.threshold && r.rate ? std::optional(r.exceeded) : std::nullopt; };
+    static const Columns<Row> columns{
+        {"event", "", &Row::event},
+        C("at", "", &Row::when).no_csv(),
+        C("date", "", of(&LeakAddition::on)).no_json(),
+        {"job", "", of(&LeakAddition::job)},
+        {"added", "", of(&LeakAddition::mass)},
+        {"excluded", "", of(&LeakAddition::excluded)},
+        {"excluded_for", "", [](const Row& r) { return reasons(r.addition); }},
+        {"days", "", rate([](const LeakRate& l) { return l.days; })},
+        {"method", "", rate([](const LeakRate& l) { return tarebook::text_of(l.method); })},
+        C("rate_percent", "", rate([](const LeakRate& l) { return Field::decimal(l.rate.in_percent(), 6); }))
+            .csv_as([](const Row& r) { return r.rate ? fmt::format("{:.6f}", r.rate->rate.in_percent()) : ""; }),
+        C("formula", "", rate([](const LeakRate& l) { return formula_text(l); })).no_csv(),
+        {"threshold_percent", "", threshold([](const RuleMatch& m) {
+             const auto percent = m.as<terms::LeakRateThreshold>().threshold;
+             return Field::decimal(static_cast<double>(percent.in_thousandths()) / 1000, 3);
+         })},
+        C("exceeded", "", exceeded).csv_as([exceeded](const Row& r) {
+            const auto is = exceeded(r);
+            return !is ? "" : *is ? "yes" : "no";
+        }),
+        {"rule", "", threshold([](const RuleMatch& m) { return m.rule->clause; })},
+        C("rule_id", "", threshold([](const RuleMatch& m) { return m.rule->id; })).no_csv(),
+        {"status", "", threshold([](const RuleMatch& m) { return status_word(m); })}};
+    return columns;
+}
+const Columns<MarginLine>& margin_columns() {
+    const auto lb = [](const MarginLine& m) {
+        return Json::pounds(m.margin.mass.rounded_down_to(Mass::thousandths_of_a_pound(1)));
+    };
+    static const Columns<MarginLine> columns{
+        {"lb", "", lb},
+        {"on", "", [](const MarginLine& m) { return m.margin.on; }},
+        {"day", "", [](const MarginLine& m) { return m.day ? Field(*m.day) : Field(); }},
+        {"already_over", "", [](const MarginLine& m) { return m.margin.already_over; }},
+        {"rule", "", [](const MarginLine& m) { return m.threshold.rule->clause; }}};
+    return columns;
+}
+const Columns<ClockRow>& clock_columns_with_open() {
+    const auto open = [](const ClockRow& r) { return r.clock.open_on(r.on); };
+    static const auto columns = Columns<ClockRow>(clock_columns()).with({{"open", "", open}});
+    return columns;
+}
+const Columns<TakenOut>& still_out_columns() {
+    static const Columns<TakenOut> columns{{"event", "", &TakenOut::source},
+                                           {"on", "", &TakenOut::on},
+                                           {"job", "", &TakenOut::job},
+                                           {"taken_out", "", &TakenOut::mass},
+                                           {"still_out", "", &TakenOut::left}};
+    return columns;
+}
+// What was taken out for a repair, and is no leak once it is back.
+std::vector<TakenOut> still_out(const LeakRecord& r) {
+    std::vector<TakenOut> out;
+    std::copy_if(r.taken_out.begin(), r.taken_out.end(), std::back_inserter(out),
+                 [](const TakenOut& one) { return !one.left.is_zero(); });
+    return out;
 }
 
 Json appliance_json(const ApplianceView& v) {
     const auto& r = v.record;
+    std::vector<ClockRow> clocks;
+    for (const auto& clock : v.clocks) clocks.push_back({clock, v.today, v.owner});
     Json page = versioned();
-    page.add("appliance", Json::text(r.appliance))
-        .add("refrigerant", Json::text_or_null(v.refrigerant))
-        .add("category", r.now.category ? Json::text(tarebook::text_of(*r.now.category)) : Json::null())
-        .add_mass("full_charge", r.now.full_charge)
-        .add("method", Json::text(tarebook::text_of(r.options.method)))
-        .add("method_on_record", Json::boolean(r.method_on_record));
-    Json additions = Json::array(), clocks = Json::array(), margin = Json::array(), packs = Json::array();
-    for (const auto& a : r.rated) additions.push(addition_json(a));
-    for (const auto& clock : v.clocks) {
-        auto j = clock_json({clock, v.owner}, v.today);
-        clocks.push(std::move(j.add("open", Json::boolean(clock.open_on(v.today)))));
-    }
-    for (const auto& m : v.margins) {
-        Json j = Json::object();
-        j.add("lb", Json::pounds(m.margin.mass.rounded_down_to(Mass::thousandths_of_a_pound(1))))
-            .add("on", Json::text(date_text(m.margin.on)))
-            .add("day", m.day ? Json::whole(*m.day) : Json::null())
-            .add("already_over", Json::boolean(m.margin.already_over))
-            .add("rule", Json::text(m.threshold.rule->clause));
-        margin.push(std::move(j));
-    }
-    for (const auto* pack : r.packs) {
-        Json j = Json::object();
-        packs.push(std::move(j.add("pack", Json::text(pack->id)).add("date", Json::text(date_text(pack->date)))));
-    }
-    Json out = Json::array();
-    for (const auto& one : r.taken_out) {
-        if (one.left.is_zero()) continue;
-        Json j = Json::object();
-        j.add("event", Json::text(one.source)).add("on", Json::text(date_text(one.on)));
-        j.add("job", Json::text_or_null(one.job)).add_mass("taken_out", one.mass).add_mass("still_out", one.left);
-        out.push(std::move(j));
-    }
-    page.add("additions", std::move(additions))
-        .add("still_out", std::move(out))
-        .add("margin", std::move(margin))
-        .add("clocks", std::move(clocks))
-        .add("rule_packs", std::move(packs));
-    return page;
-}
-
-std::string appliance_csv(const ApplianceView& v) {
-    Csv csv({"appliance", "event", "date", "job", "added_lb", "excluded_lb", "excluded_for", "days", "method",
-             "rate_percent", "threshold_percent", "exceeded", "rule", "status"});
-    for (const auto& a : v.record.rated) {
-        const bool known = a.threshold.has_value();
-        csv.row({v.record.appliance, a.event, date_text(a.addition.on), a.addition.job.value_or(""),
-                 pounds_cell(a.addition.mass), pounds_cell(a.addition.excluded), reasons(a.addition),
-                 a.rate ? std::to_string(a.rate->days) : "",
-                 a.rate ? std::string(tarebook::text_of(a.rate->method)) : "",
-                 a.rate ? fmt::format("{:.6f}", a.rate->rate.in_percent()) : "",
-                 known ? a.threshold->as<terms::LeakRateThreshold>().threshold.text() : "",
-                 known && a.rate ? (a.exceeded ? "yes" : "no") : "", known ? a.threshold->rule->clause : "",
-                 known ? std::string(status_word(*a.threshold)) : ""});
-    }
-    return csv.page();
+    return std::move(add_facts(page, {{"appliance", r.appliance},
+                                      {"refrigerant", v.refrigerant},
+                                      {"category", r.now.category ? tarebook::text_of(*r.now.category) : ""},
+                                      {"full_charge", r.now.full_charge},
+                                      {"method", tarebook::text_of(r.options.method)},
+                                      {"method_on_record", r.method_on_record},
+                                      {"additions", addition_columns().json(r.rated)},
+                                      {"still_out", still_out_columns().json(still_out(r))},
+                                      {"margin", margin_columns().json(v.margins)},
+                                      {"clocks", clock_columns_with_open().json(clocks)},
+                                      {"rule_packs", pack_columns().json(r.packs)}}));
 }
 
 std::string addition_text(const ApplianceView& v, const RatedAddition& a, DisplayUnits units) {
@@ -244,17 +245,13 @@ void add_leaks(Document& page, const std::vector<LeakEvent>& events) {
     page.gap().heading("its leaks on record:");
     for (const auto& e : events) page.paragraph(fmt::format("{}  {}  {}", e.source, date_text(e.on), leak_words(e)), 2);
 }
-// What was taken out for a repair, and is no leak once it is back.
 void add_still_out(Document& page, const LeakRecord& r, DisplayUnits units) {
-    bool first = true;
-    for (const auto& one : r.taken_out) {
-        if (one.left.is_zero()) continue;
-        if (first) page.gap().heading("taken out for a repair, and not back on record:");
-        first = false;
+    const auto out = still_out(r);
+    if (!out.empty()) page.gap().heading("taken out for a repair, and not back on record:");
+    for (const auto& one : out)
         page.line(fmt::format("{}  {}{}: {}", one.source, date_text(one.on), one.job ? ", job " + *one.job : "",
                               mass_text(one.left, units)),
                   2);
-    }
 }
 void add_clocks(Document& page, const ApplianceView& v) {
     const auto open = [&](const Clock& clock) { return clock.open_on(v.today); };
@@ -333,7 +330,8 @@ Result<Page> appliance_page(const Book& book, std::string_view code, const PageO
     if (auto known = report::entry_exists(book, EntryKind::appliance, code); !known) return fail(known.error());
     const auto view = report::view_of(book, code, options.now);
     if (options.format == Format::json) return Page{report::appliance_json(view).page()};
-    if (options.format == Format::csv) return Page{report::appliance_csv(view)};
+    if (options.format == Format::csv)
+        return Page{report::addition_columns().csv(view.record.rated, "appliance", code)};
     return Page{report::page_body(report::appliance_document(view, options.units), book, options)};
 }
 

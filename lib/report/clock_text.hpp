@@ -1,16 +1,26 @@
 // The texts of a clock, for the pages that show clocks.
 #pragma once
 
+#include "columns.hpp"
 #include "document.hpp"
 #include "due.hpp"
-#include "json.hpp"
 
 namespace tarebook::report {
 
 std::string_view status_word(const Clock& clock);
 std::string clause_of(const Clock& clock);
-/// {id, subject, what, leak, due_on, late, clause, status, owner, ...}: the same object on every page.
-Json clock_json(const DueItem& item, Date on);
+struct ClockRow {
+    const Clock& clock;
+    Date on;  ///< the day of the page
+    std::string_view owner;
+    std::int64_t count = 1;
+};
+/// Of clocks that outlive them.
+std::vector<ClockRow> clock_rows(const std::vector<DueItem>& items, Date on);
+/// The same on every page.
+const Columns<ClockRow>& clock_columns();
+/// Name and date.
+const Columns<const RulePack*>& pack_columns();
 /// "opened by E12 on 2026-03-14; 40 CFR 84.106(d), to confirm"
 std::string clock_origin(const Clock& clock);
 /// "repair due by 2026-04-10 (40 CFR 84.106(d), to confirm), since E5: LATE"; `besides` goes into the brackets. The

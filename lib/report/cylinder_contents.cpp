@@ -61,21 +61,17 @@ const Refrigerant* gas_of_that_composition(const Lots& lots) {
 }
 
 Json one_json(const Refrigerant& gas, const Inside& i) {
+    const auto share = [](const std::optional<FillState>& s) {
+        return Field::decimal(s ? std::optional(s->liquid_share * 100) : std::nullopt, 2);
+    };
+    const auto p = highest_pressure(gas, i.at_131f);
     Json j = Json::object();
     j.add_mass("net", i.net);
-    j.add("liquid_full_c", i.liquid_full ? Json::decimal(i.liquid_full->in_celsius(), 2) : Json::null());
-    if (!i.liquid_full && i.liquid_full.error().side == OutsideTable::Side::hotter)
-        j.add("liquid_full_above_c", Json::decimal(i.liquid_full.error().high.in_celsius(), 2));
-    if (!i.liquid_full && i.liquid_full.error().side == OutsideTable::Side::colder)
-        j.add("liquid_full_below_c", Json::decimal(i.liquid_full.error().low.in_celsius(), 2));
-    const auto share = [&](std::string_view key, const std::optional<FillState>& s) {
-        j.add(std::string(key), s ? Json::decimal(s->liquid_share * 100, 2) : Json::null());
-    };
-    share("liquid_percent_25c", i.at_77f);
-    share("liquid_percent_55c", i.at_131f);
-    const auto p = highest_pressure(gas, i.at_131f);
-    j.add("pressure_55c_at_most_psig", p ? Json::decimal(p->in_psig(), 1) : Json::null());
-    return j;
+    add_liquid_full(j, i.liquid_full);
+    return std::move(add_facts(
+        j, {{"liquid_percent_25c", share(i.at_77f)},
+            {"liquid_percent_55c", share(i.at_131f)},
+            {"pressure_55c_at_most_psig", Field::decimal(p ? std::optional(p->in_psig()) : std::nullopt, 1)}}));
 }
 
 }  // namespace
@@ -120,13 +116,24 @@ Document inside_part(const InsideView& view, DisplayUnits units) {
     return out;
 }
 
-Json inside_json(const InsideView& view) {
-    Json j = Json::object();
-    j.add("now", view.now ? one_json(*view.gas, *view.now) : Json::null());
-    j.add("at_limit", one_json(*view.gas, view.at_limit));
-    j.add_mass("heel", view.heel);
-    j.add("held_at_55c_psig", view.held_at_131f ? Json::decimal(view.held_at_131f->in_psig(), 1) : Json::null());
-    return j;
+void add_liquid_full(Json& object, const std::optional<Saturated<Temperature>>& full) {
+    const auto celsius = [&](const char* key, Temperature t) { object.add(key, Json::decimal(t.in_celsius(), 2)); };
+    if (full && *full) return celsius("liquid_full_c", **full);
+    object.add("liquid_full_c", Json::null());
+    if (!full) return;
+    const auto& outside = full->error();
+    if (outside.side == OutsideTable::Side::hotter) celsius("liquid_full_above_c", outside.high);
+    if (outside.side == OutsideTable::Side::colder) celsius("liquid_full_below_c", outside.low);
+}
+
+Json inside_json(const RoomQuestion& question, const std::optional<FillView>& fill) {
+    const auto view = fill ? inside_view(question, *fill) : std::nullopt;
+    if (!view) return Json::null();
+    const auto& held = view->held_at_131f;
+    return facts({{"now", view->now ? one_json(*view->gas, *view->now) : Json::null()},
+                  {"at_limit", one_json(*view->gas, view->at_limit)},
+                  {"heel", view->heel},
+                  {"held_at_55c_psig", Field::decimal(held ? std::optional(held->in_psig()) : std::nullopt, 1)}});
 }
 
 std::string highest_candidate_text(const RoomQuestion& question, DisplayUnits units) {

@@ -2,6 +2,7 @@
 // at its limit.
 #pragma once
 
+#include "columns.hpp"
 #include "document.hpp"
 #include "fill.hpp"
 #include "unit_text.hpp"
@@ -27,8 +28,10 @@ struct InsideView {
 /// Empty unless exactly one refrigerant with a table is known to be in it, or to go in.
 std::optional<InsideView> inside_view(const RoomQuestion& question, const FillView& fill);
 Document inside_part(const InsideView& view, DisplayUnits units);
-/// The keys now, at_limit, heel and held_at_131f_psig.
-Json inside_json(const InsideView& view);
+/// The keys now, at_limit, heel and held_at_55c_psig; null where nothing can be said.
+Json inside_json(const RoomQuestion& question, const std::optional<FillView>& fill);
+/// The key liquid_full_c; beside it liquid_full_above_c or liquid_full_below_c where the table does not reach.
+void add_liquid_full(Json& object, const std::optional<Saturated<Temperature>>& full);
 
 /// For contents that are mixed or uncertain: their pressure at 131 F by their composition, if the catalogue has a gas
 /// of it, else that of the candidate with the highest. Empty if none has a figure.

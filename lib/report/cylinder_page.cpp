@@ -15,6 +15,7 @@ constexpr std::int64_t lines_of_a_text_page = 30;
 struct Line {
     Step step;
     StoredEvent event;
+    std::vector<std::string> exceptions;
 };
 
 struct CylinderView {
@@ -34,11 +35,10 @@ struct CylinderView {
         if (question.facts.tare && !question.state.gone) return *question.facts.tare + net();
         return std::nullopt;
     }
-    [[nodiscard]] std::vector<std::string> exceptions_of(const Line& line) const {
-        std::vector<std::string> ids;
-        for (const auto& exception : exceptions)
-            if (exception.event_id == line.step.event_id) ids.push_back(exception.id);
-        return ids;
+    [[nodiscard]] std::vector<std::string> flags() const {
+        auto out = flags_of(state());
+        if (!question.in_register) out.emplace_back(not_in_register_flag);
+        return out;
     }
 };
 
@@ -61,79 +61,69 @@ CylinderView view_of(const Book& book, std::string_view code, RoomQuestion quest
     auto steps = text && !options.whole_history ? book.last_steps(code, lines_of_a_text_page) : book.steps(code);
     if (std::ssize(steps) == lines_of_a_text_page) view.older = book.step_count(code) - lines_of_a_text_page;
     for (auto& step : steps)
-        if (auto event = book.event(step.event_id)) view.lines.push_back({std::move(step), std::move(*event)});
+        if (auto event = book.event(step.event_id)) view.lines.push_back({std::move(step), std::move(*event), {}});
     std::vector<StoredEvent> events;
     for (const auto& line : view.lines) events.push_back(line.event);
     view.returns = returns_among(book, events);
     view.exceptions = book.open_findings_on(code);
     std::erase_if(view.exceptions, [&](const OpenFinding& f) { return about_another(book, f, code); });
+    for (auto& line : view.lines)
+        for (const auto& exception : view.exceptions)
+            if (exception.event_id == line.step.event_id) line.exceptions.push_back(exception.id);
     return view;
 }
 
-Json cylinder_json(const Book& book, std::string_view code, const CylinderView& v) {
-    Json page = versioned();
-    page.add("cylinder", Json::text(code))
-        .add("use", Json::text(v.question.facts.use))
-        .add("refrigerant", Json::text_or_null(v.content.refrigerant))
-        .add("owner", Json::text_or_null(v.content.owner))
-        .add("condition", Json::text_or_null(v.content.condition))
-        .add("belongs_to", Json::text_or_null(v.question.facts.belongs_to))
-        .add("place", Json::text_or_null(v.place))
-        .add_mass("tare", v.question.facts.tare)
-        .add_mass("net", contents_unknown(v.question.state, v.question.facts) ? std::optional<Mass>() : v.net())
-        .add_mass("gross", v.gross())
-        .add_mass("stop_gross", v.fill ? std::optional(v.fill->weights.stop_gross) : std::nullopt)
-        .add_mass("room", v.fill ? std::optional(v.fill->weights.room) : std::nullopt);
-    const auto inside = v.fill ? inside_view(v.question, *v.fill) : std::nullopt;
-    page.add("inside", inside ? inside_json(*inside) : Json::null());
-    const auto due = test_due(v.question.facts);
-    page.add("test_due", due ? Json::text(month_text(*due)) : Json::null());
-    Json flags = Json::array();
-    for (const auto& flag : flags_of(v.state())) flags.push(Json::text(flag));
-    if (!v.question.in_register) flags.push(Json::text(std::string(not_in_register_flag)));
-    page.add("flags", std::move(flags));
-    if (!v.question.entry_voided_by.empty()) page.add("entry_voided_by", Json::text(v.question.entry_voided_by));
-    Json lots = Json::array();
-    for (const auto& lot : v.state().lots) {
-        Json j = Json::object();
-        j.add("refrigerant", Json::text(lot.key.refrigerant))
-            .add("owner", Json::text(lot.key.owner))
-            .add("condition", Json::text(tarebook::text_of(lot.key.condition)))
-            .add_mass("net", lot.mass);
-        lots.push(std::move(j));
-    }
-    page.add("lots", std::move(lots));
-    Json events = Json::array();
-    for (const auto& line : v.lines) {
-        Json j = Json::object();
-        j.add("id", Json::text(event_ref(book, line.event)))
-            .add("at", Json::text(moment_iso(line.event.event.when)))
-            .add("kind", Json::text(line.event.event.kind()))
-            .add_mass("net_change", line.step.moved)
-            .add_mass("gross_after", line.step.after.gross)
-            .add_mass("gap", line.step.gap)
-            .add("job", Json::text_or_null(line.event.event.job));
-        Json exceptions = Json::array();
-        for (const auto& id : v.exceptions_of(line)) exceptions.push(Json::text(id));
-        j.add("exceptions", std::move(exceptions));
-        events.push(std::move(j));
-    }
-    page.add("events", std::move(events));
-    Json returns = Json::array();
-    for (const auto& view : v.returns) returns.push(return_json(book, view));
-    return std::move(page.add("returns", std::move(returns)));
+const Columns<Lot>& lot_columns() {
+    static const Columns<Lot> columns{
+        {"refrigerant", "gas", [](const Lot& lot) { return lot.key.refrigerant; }},
+        {"owner", "owner", [](const Lot& lot) { return lot.key.owner; }},
+        {"condition", "condition", [](const Lot& lot) { return tarebook::text_of(lot.key.condition); }},
+        {"net", "net", &Lot::mass}};
+    return columns;
+}
+const Columns<Line>& line_columns() {
+    using C = Column<Line>;
+    const auto name = [](const Line& l) { return l.event.name; };
+    static const Columns<Line> columns{
+        C("id", "", name).no_csv(),
+        C("event", "event", name).no_json(),
+        {"at", "when", [](const Line& l) { return l.event.event.when; }},
+        {"kind", "", [](const Line& l) { return l.event.event.kind(); }},
+        {"", "act", [](const Line& l) { return act_of(l.event.event); }},
+        C("net_change", "change", [](const Line& l) { return l.step.moved; }).blank_zero(),
+        {"gross_after", "gross", [](const Line& l) { return l.step.after.gross; }},
+        C("gap", "gap", [](const Line& l) { return l.step.gap; }).blank_zero(),
+        C("net_after", "", [](const Line& l) { return l.step.after.contents(); }).no_json(),
+        C("job", "job", [](const Line& l) { return l.event.event.job; }).blank(),
+        {"exceptions", "", &Line::exceptions}};
+    return columns;
 }
 
-std::string cylinder_csv(const Book& book, std::string_view code, const CylinderView& v) {
-    Csv csv({"cylinder", "event", "at", "kind", "net_change_lb", "gross_after_lb", "gap_lb", "net_after_lb", "job",
-             "exceptions"});
-    for (const auto& line : v.lines) {
-        csv.row({std::string(code), event_ref(book, line.event), moment_iso(line.event.event.when),
-                 std::string(line.event.event.kind()), pounds_cell(line.step.moved), pounds_cell(line.step.after.gross),
-                 pounds_cell(line.step.gap), pounds_cell(line.step.after.contents()), line.event.event.job.value_or(""),
-                 joined(v.exceptions_of(line), " ")});
-    }
-    return csv.page();
+Json cylinder_json(const CylinderView& v) {
+    const auto& known = v.question.facts;
+    const auto* weights = v.fill ? &v.fill->weights : nullptr;
+    Json returns = Json::array(), page = versioned();
+    for (const auto& view : v.returns) returns.push(return_json(view));
+    return std::move(
+        add_facts(page, {{"cylinder", v.question.code},
+                         {"use", known.use},
+                         {"refrigerant", v.content.refrigerant},
+                         {"owner", v.content.owner},
+                         {"condition", v.content.condition},
+                         {"belongs_to", known.belongs_to},
+                         {"place", v.place},
+                         {"tare", known.tare},
+                         {"net", contents_unknown(v.question.state, known) ? std::nullopt : std::optional(v.net())},
+                         {"gross", v.gross()},
+                         {"stop_gross", weights ? std::optional(weights->stop_gross) : std::nullopt},
+                         {"room", weights ? std::optional(weights->room) : std::nullopt},
+                         {"inside", inside_json(v.question, v.fill)},
+                         {"test_due", test_due(known)},
+                         {"flags", v.flags()},
+                         {"entry_voided_by", v.question.entry_voided_by},
+                         {"lots", lot_columns().json(v.state().lots)},
+                         {"events", line_columns().json(v.lines)},
+                         {"returns", std::move(returns)}}));
 }
 
 // Beside the words: how full it is, and what it weighed.
@@ -155,8 +145,7 @@ void add_pictures(Document& page, std::string_view code, const CylinderView& v, 
         page.picture(std::move(*history));
 }
 
-Document cylinder_document(const Book& book, std::string_view code, const CylinderView& v, const PageOptions& options) {
-    const auto m = [&](Mass mass) { return mass_text(mass, options.units); };
+Document cylinder_document(std::string_view code, const CylinderView& v, const PageOptions& options) {
     Document page(std::string(code), contents_unknown(v.question.state, v.question.facts)
                                          ? std::string(contents_unknown_text)
                                          : held(v.net(), v.content, v.question.facts, options.units));
@@ -187,27 +176,16 @@ Document cylinder_document(const Book& book, std::string_view code, const Cylind
     if (v.fill)
         if (const auto inside = inside_view(v.question, *v.fill)) page.gap().add(inside_part(*inside, options.units));
     if (v.state().lots.size() > 1) {
-        Table lots;
-        lots.column("net", Side::right).column("gas").column("owner").column("condition");
-        for (const auto& lot : v.state().lots)
-            lots.row(
-                {m(lot.mass), lot.key.refrigerant, lot.key.owner, std::string(tarebook::text_of(lot.key.condition))});
-        page.gap().heading("Lots:").table(std::move(lots), "Lots in " + std::string(code), 2);
+        page.gap().heading("Lots:").table(
+            lot_columns().table({"net", "gas", "owner", "condition"}, v.state().lots, options.units),
+            "Lots in " + std::string(code), 2);
     }
-    Table events;
-    events.column("event").column("when").column("act").column("change", Side::right).column("gross", Side::right);
-    events.column("gap", Side::right).column("job");
-    for (const auto& line : v.lines)
-        events.row({event_ref(book, line.event), moment_text(line.event.event.when), act_of(line.event.event),
-                    line.step.moved.is_zero() ? "" : m(line.step.moved), mass_or(line.step.after.gross, options.units),
-                    line.step.gap.is_zero() ? "" : m(line.step.gap), line.event.event.job.value_or("")});
     page.gap();
     if (v.older > 0)
         page.line(
             fmt::format("{} not shown: tarebook report cylinder {} --all", counted(v.older, "older event"), code));
-    page.table(std::move(events), "Events of " + std::string(code));
-    if (!v.returns.empty())
-        page.gap().heading("Returned:").table(returns_table(book, v.returns, options.units), "Returned");
+    page.table(line_columns().table(v.lines, options.units), "Events of " + std::string(code));
+    if (!v.returns.empty()) page.gap().heading("Returned:").table(returns_table(v.returns, options.units), "Returned");
     if (!v.exceptions.empty()) {
         page.gap().heading("Exceptions:");
         for (const auto& exception : v.exceptions) page.item(finding_text(exception.id, exception.finding));
@@ -226,15 +204,15 @@ Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOp
     page.has_exceptions = !view.exceptions.empty();
     switch (options.format) {
         case Format::json:
-            page.body = report::cylinder_json(book, code, view).page();
+            page.body = report::cylinder_json(view).page();
             break;
         case Format::csv:
-            page.body = report::cylinder_csv(book, code, view);
+            page.body = report::line_columns().csv(view.lines, "cylinder", code);
             break;
         case Format::text:
         case Format::html:
         case Format::xlsx:  // the command line refuses it for this page
-            page.body = page_body(report::cylinder_document(book, code, view, options), book, options);
+            page.body = page_body(report::cylinder_document(code, view, options), book, options);
             break;
     }
     return page;

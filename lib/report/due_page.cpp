@@ -20,27 +20,40 @@ std::string clause_of(const Clock& clock) {
     return clock.rule ? clock.rule->rule->clause : "";
 }
 
-Json clock_json(const DueItem& item, Date on) {
-    const auto& c = item.clock;
-    const auto text_or_null = [](const std::string& text) { return text.empty() ? Json::null() : Json::text(text); };
-    Json j = Json::object();
-    j.add("id", Json::text(c.id()))
-        .add("subject", Json::text(c.subject))
-        .add("what", Json::text(tarebook::text_of(c.what)))
-        .add("leak", text_or_null(c.leak))
-        .add("due_on", c.due_on ? Json::text(date_text(*c.due_on)) : Json::null())
-        .add("late", Json::boolean(c.open_on(on) && c.late_on(on)))
-        .add("clause", text_or_null(clause_of(c)))
-        .add("status", Json::text(status_word(c)))
-        .add("owner", text_or_null(item.owner))
-        .add("text", Json::text(c.text))
-        .add("event", text_or_null(c.opened_by))
-        .add("opened_on", c.opened_on == Date{} ? Json::null() : Json::text(date_text(c.opened_on)))
-        .add("closed_by", text_or_null(c.closed_by))
-        .add("closed_on", c.closed_on ? Json::text(date_text(*c.closed_on)) : Json::null())
-        .add("rule", c.rule ? Json::text(c.rule->rule->id) : Json::null())
-        .add("count", Json::whole(item.count));
-    return j;
+std::vector<ClockRow> clock_rows(const std::vector<DueItem>& items, Date on) {
+    std::vector<ClockRow> out;
+    for (const auto& item : items) out.push_back({item.clock, on, item.owner, item.count});
+    return out;
+}
+
+const Columns<ClockRow>& clock_columns() {
+    using C = Column<ClockRow>;
+    const auto of = [](auto Clock::*which) { return [which](const ClockRow& r) { return r.clock.*which; }; };
+    const auto late = [](const ClockRow& r) { return r.clock.open_on(r.on) && r.clock.late_on(r.on); };
+    static const Columns<ClockRow> columns{
+        {"id", "", [](const ClockRow& r) { return r.clock.id(); }},
+        {"subject", "", of(&Clock::subject)},
+        {"what", "", [](const ClockRow& r) { return tarebook::text_of(r.clock.what); }},
+        {"leak", "", of(&Clock::leak)},
+        {"due_on", "", of(&Clock::due_on)},
+        C("late", "", late).csv_as([late](const ClockRow& r) { return late(r) ? "yes" : "no"; }),
+        {"clause", "", [](const ClockRow& r) { return clause_of(r.clock); }},
+        {"status", "", [](const ClockRow& r) { return status_word(r.clock); }},
+        {"owner", "", &ClockRow::owner},
+        {"text", "", of(&Clock::text)},
+        {"event", "", of(&Clock::opened_by)},
+        {"opened_on", "",
+         [](const ClockRow& r) { return r.clock.opened_on == Date{} ? Field() : Field(r.clock.opened_on); }},
+        C("closed_by", "", of(&Clock::closed_by)).no_csv(),
+        C("closed_on", "", of(&Clock::closed_on)).no_csv(),
+        C("rule", "", [](const ClockRow& r) { return r.clock.rule ? r.clock.rule->rule->id : std::string(); }).no_csv(),
+        {"count", "", &ClockRow::count}};
+    return columns;
+}
+
+const Columns<const RulePack*>& pack_columns() {
+    static const Columns<const RulePack*> columns{{"pack", "", &RulePack::id}, {"date", "", &RulePack::date}};
+    return columns;
 }
 
 std::string clock_origin(const Clock& c) {
@@ -110,35 +123,23 @@ std::string calendar(const Book& book, const DueList& list, Date on, Date until,
     return out.page();
 }
 
-std::string csv_of(const DueList& list, Date on) {
-    Csv csv({"id", "subject", "what", "leak", "due_on", "late", "clause", "status", "owner", "text", "event",
-             "opened_on", "count"});
-    for (const auto& item : list.items) {
-        const auto& c = item.clock;
-        csv.row({c.id(), c.subject, std::string(tarebook::text_of(c.what)), c.leak,
-                 c.due_on ? date_text(*c.due_on) : "", c.late_on(on) ? "yes" : "no", clause_of(c),
-                 std::string(status_word(c)), item.owner, c.text, c.opened_by,
-                 c.opened_on == Date{} ? "" : date_text(c.opened_on), std::to_string(item.count)});
-    }
-    return csv.page();
+using PackCount = SpokenRules::Count;
+const Columns<PackCount>& count_columns() {
+    static const auto columns =
+        Columns<PackCount>{}
+            .with(pack_columns(), &PackCount::pack)
+            .with({{"rules", "", &PackCount::rules}, {"to_confirm", "", &PackCount::to_confirm}});
+    return columns;
 }
 
 std::string json_of(const Book& book, const DueList& list, Date on, Date until) {
-    Json items = Json::array(), packs = Json::array();
-    for (const auto& item : list.items) items.push(clock_json(item, on));
-    for (const auto& count : list.spoken.by_pack()) {
-        Json j = Json::object();
-        j.add("pack", Json::text(count.pack->id)).add("date", Json::text(date_text(count.pack->date)));
-        packs.push(
-            std::move(j.add("rules", Json::whole(count.rules)).add("to_confirm", Json::whole(count.to_confirm))));
-    }
     Json page = versioned();
-    return page.add("on", Json::text(date_text(on)))
-        .add("until", Json::text(date_text(until)))
-        .add("events", Json::whole(book.event_count()))
-        .add("items", std::move(items))
-        .add("cylinders_without_mark", Json::whole(list.cylinders_without_mark))
-        .add("rule_packs", std::move(packs))
+    return add_facts(page, {{"on", on},
+                            {"until", until},
+                            {"events", book.event_count()},
+                            {"items", clock_columns().json(clock_rows(list.items, on))},
+                            {"cylinders_without_mark", list.cylinders_without_mark},
+                            {"rule_packs", count_columns().json(list.spoken.by_pack())}})
         .page();
 }
 
@@ -177,7 +178,7 @@ Page due_page(const Book& book, const DueQuestion& question, const PageOptions& 
     else if (options.format == Format::json)
         page.body = json_of(book, list, on, until);
     else if (options.format == Format::csv)
-        page.body = csv_of(list, on);
+        page.body = clock_columns().csv(clock_rows(list.items, on));
     else
         page.body = page_body(list_document(list, on, until), book, options);
     return page;

@@ -65,6 +65,14 @@ struct Change {
     std::string change, id, then, now, rule, clause, why;
 };
 
+const Columns<Change>& change_columns() {
+    static const Columns<Change> columns{{"id", "", &Change::id},         {"change", "", &Change::change},
+                                         {"due_then", "", &Change::then}, {"due_now", "", &Change::now},
+                                         {"rule", "", &Change::rule},     {"clause", "", &Change::clause},
+                                         {"why", "", &Change::why}};
+    return columns;
+}
+
 std::string day_or_none(const std::string& day) {
     return day.empty() ? "no day" : day;
 }
@@ -81,24 +89,12 @@ class Comparison {
     [[nodiscard]] bool any() const { return !changes_.empty(); }
 
     [[nodiscard]] std::string json_page() const {
-        Json list = Json::array();
-        for (const auto& c : changes_) {
-            Json j = Json::object();
-            j.add("id", Json::text(c.id))
-                .add("change", Json::text(c.change))
-                .add("due_then", c.then.empty() ? Json::null() : Json::text(c.then))
-                .add("due_now", c.now.empty() ? Json::null() : Json::text(c.now))
-                .add("rule", c.rule.empty() ? Json::null() : Json::text(c.rule))
-                .add("clause", c.clause.empty() ? Json::null() : Json::text(c.clause))
-                .add("why", Json::text(c.why));
-            list.push(std::move(j));
-        }
-        return versioned()
-            .add("on", Json::text(date_text(then_.on)))
-            .add("until", Json::text(date_text(then_.until)))
-            .add("events_then", Json::whole(then_.events))
-            .add("events_now", Json::whole(events_))
-            .add("changes", std::move(list))
+        Json page = versioned();
+        return add_facts(page, {{"on", then_.on},
+                                {"until", then_.until},
+                                {"events_then", then_.events},
+                                {"events_now", events_},
+                                {"changes", change_columns().json(changes_)}})
             .page();
     }
     [[nodiscard]] Document document() const {

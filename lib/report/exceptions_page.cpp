@@ -8,24 +8,24 @@ namespace tarebook {
 
 using namespace report;
 
+namespace {
+
+const Columns<OpenFinding>& columns_with_event() {
+    const auto event = [](const OpenFinding& f) { return std::vector{f.event}; };
+    static const auto with_event = Columns<OpenFinding>(finding_columns()).with({{"events", "", event}});
+    return with_event;
+}
+
+}  // namespace
+
 Page exceptions_page(const Book& book, const PageOptions& options) {
     const auto open = book.open_findings();
     Page page;
     page.has_exceptions = !open.empty();
     if (options.format == Format::json) {
-        Json items = Json::array();
-        for (const auto& f : open) {
-            Json events = Json::array();
-            events.push(Json::text(f.event));
-            items.push(std::move(finding_json(f.id, f.finding).add("events", std::move(events))));
-        }
-        page.body = versioned().add("items", std::move(items)).page();
+        page.body = versioned().add("items", columns_with_event().json(open)).page();
     } else if (options.format == Format::csv) {
-        Csv csv({"finding", "check", "severity", "subject", "events", "text", "accepted"});
-        for (const auto& f : open)
-            csv.row({f.id, f.finding.check, std::string(report::text_of(f.finding.severity)), f.finding.subject,
-                     f.event, f.finding.text, f.finding.accepted});
-        page.body = csv.page();
+        page.body = columns_with_event().csv(open);
     } else {
         Document list(open.empty() ? "no exceptions" : counted(static_cast<std::int64_t>(open.size()), "exception"),
                       "");
@@ -43,16 +43,11 @@ Page check_page(const BookCheck& check, const PageOptions& options) {
     std::vector<std::string> problem_list = check.problems;
     for (const auto& one : check.not_as_noted) problem_list.push_back("NOT AS NOTED: " + one);
     if (options.format == Format::json) {
-        Json problems = Json::array();
-        for (const auto& problem : problem_list) problems.push(Json::text(problem));
-        Json remarks = Json::array();
-        for (const auto& remark : check.remarks) remarks.push(Json::text(remark));
-        page.body = versioned()
-                        .add("ok", Json::boolean(ok))
-                        .add("events", Json::whole(check.events))
-                        .add("problems", std::move(problems))
-                        .add("remarks", std::move(remarks))
-                        .page();
+        Json json = versioned();
+        page.body =
+            add_facts(json,
+                      {{"ok", ok}, {"events", check.events}, {"problems", problem_list}, {"remarks", check.remarks}})
+                .page();
     } else if (options.format == Format::csv) {
         Csv csv({"kind", "text"});
         for (const auto& problem : problem_list) csv.row({"problem", problem});

@@ -26,12 +26,17 @@ struct ApplianceView {
     Mass additions;
     std::map<std::string, Sums> circuits;
 };
+struct OtherEvent {
+    StoredEvent event;
+    std::vector<ReturnView> returned;  // of a return: it
+};
+using Appliance = std::pair<const std::string, ApplianceView>;
 struct JobView {
     std::string job;
     std::set<std::string> sites, technicians;
     std::map<std::string, ApplianceView> appliances;
     std::vector<WeighingLine> weighings;
-    std::vector<StoredEvent> others;  // that are no weighing of gas in or out of equipment
+    std::vector<OtherEvent> others;  // that are no weighing of gas in or out of equipment
     Visit visit;
     std::vector<OpenFinding> exceptions;
     Head head;
@@ -92,7 +97,7 @@ JobView view_of(const Book& book, std::string_view job, const std::vector<Stored
         };
         auto line = weighing_line(stored);
         if (!line) {
-            view.others.push_back(stored);
+            view.others.push_back({stored, returns_among(book, {stored})});
             for (const auto& flow : of_event) {  // pumped over: an estimate, in two appliances
                 circuit_of(flow.circuit).take(flow);
                 flows.push_back(flow);
@@ -112,90 +117,59 @@ JobView view_of(const Book& book, std::string_view job, const std::vector<Stored
     return view;
 }
 
-Json job_json(const Book& book, const JobView& v, Instant now) {
-    Json page = versioned();
-    page.add("job", Json::text(v.job));
-    Json sites = Json::array();
-    for (const auto& site : v.sites) sites.push(Json::text(site));
-    page.add("sites", std::move(sites));
-    Json technicians = Json::array();
-    for (const auto& name : v.technicians) technicians.push(Json::text(name));
-    page.add("technician", v.technicians.size() == 1 ? Json::text(*v.technicians.begin()) : Json::null());
-    page.add("technicians", std::move(technicians));
-    add_visit_json(page, book, v.visit, now);
-    Json appliances = Json::array();
-    for (const auto& [code, a] : v.appliances) {
-        Json j = Json::object();
-        j.add("appliance", Json::text(code))
-            .add("refrigerant", a.refrigerant.empty() ? Json::null() : Json::text(a.refrigerant))
-            .add("owner", a.owner.empty() ? Json::null() : Json::text(a.owner))
-            .add_mass("additions", a.additions);
-        Json circuits = Json::array();
-        for (const auto& [circuit, s] : a.circuits) {
-            Json c = Json::object();
-            c.add("circuit", Json::text(circuit))
-                .add_mass("recovered", s.recovered)
-                .add_mass("reused", s.reused)
-                .add_mass("charged", s.charged)
-                .add_mass("pumped_in", s.moved_in)
-                .add_mass("pumped_out", s.moved_out)
-                .add_mass("net", s.net())
-                .add_mass("released", s.released);
-            circuits.push(std::move(c));
-        }
-        appliances.push(std::move(j.add("circuits", std::move(circuits))));
-    }
-    page.add("appliances", std::move(appliances));
-    Json weighings = Json::array();
-    for (const auto& w : v.weighings) {
-        const auto text_or_null = [](const std::string& text) {
-            return text.empty() ? Json::null() : Json::text(text);
-        };
-        Json j = Json::object();
-        j.add("event", Json::text(event_ref(book, w.event)))
-            .add("at", Json::text(moment_iso(w.event.event.when)))
-            .add("kind", Json::text(w.event.event.kind()))
-            .add("circuit", Json::text(w.circuit))
-            .add("cylinder", Json::text(w.cylinder))
-            .add("before", text_or_null(w.before))
-            .add("after", text_or_null(w.after))
-            .add("net", text_or_null(w.net_typed))
-            .add_mass("put_in", w.put_in);
-        weighings.push(std::move(j));
-    }
-    page.add("weighings", std::move(weighings));
-    Json others = Json::array();
-    for (const auto& stored : v.others) {
-        Json j = Json::object();
-        j.add("event", Json::text(event_ref(book, stored)))
-            .add("at", Json::text(moment_iso(stored.event.when)))
-            .add("kind", Json::text(stored.event.kind()))
-            .add("act", Json::text(act_of(stored.event)));
-        if (const auto views = returns_among(book, {stored}); !views.empty())
-            j.add("return", return_json(book, views[0]));
-        others.push(std::move(j));
-    }
-    page.add("other_events", std::move(others));
-    Json exceptions = Json::array();
-    for (const auto& f : v.exceptions) exceptions.push(finding_json(f.id, f.finding));
-    page.add("exceptions", std::move(exceptions));
-    Json head = Json::object();
-    head.add("seq", Json::whole(v.head.seq)).add("digest", Json::text(hex(v.head.digest)));
-    return std::move(page.add("chain_head", std::move(head)));
+const Columns<Appliance>& equipment_columns() {
+    static const Columns<Appliance> columns{
+        {"appliance", "", &Appliance::first},
+        {"refrigerant", "", [](const Appliance& a) { return a.second.refrigerant; }},
+        {"owner", "", [](const Appliance& a) { return a.second.owner; }},
+        {"additions", "", [](const Appliance& a) { return a.second.additions; }},
+        {"circuits", "", [](const Appliance& a) { return circuit_columns().json(a.second.circuits); }}};
+    return columns;
+}
+const Columns<WeighingLine>& weighing_columns() {
+    using C = Column<WeighingLine>;
+    static const auto columns =
+        Columns<WeighingLine>{}
+            .with(event_columns(), &WeighingLine::event)
+            .with({{"kind", "", [](const WeighingLine& w) { return w.event.event.kind(); }},
+                   {"", "act",
+                    [](const WeighingLine& w) { return fmt::format("{} {}", w.event.event.kind(), w.cylinder); }},
+                   C("appliance", "", [](const WeighingLine& w) { return appliance_of(w.circuit); }).no_json(),
+                   {"circuit", "", &WeighingLine::circuit},
+                   {"cylinder", "", &WeighingLine::cylinder},
+                   C("before", "before", &WeighingLine::before).right().blank(),
+                   C("after", "after", &WeighingLine::after).right().blank(),
+                   {"net", "", &WeighingLine::net_typed},
+                   C("put_in", "net", &WeighingLine::put_in).shown([](const WeighingLine& w, DisplayUnits units) {
+                       return mass_cell(w.put_in.magnitude(), units);
+                   })});
+    return columns;
+}
+const Columns<OtherEvent>& other_columns() {
+    const auto returned = [](const OtherEvent& o) {
+        return o.returned.empty() ? Json::null() : return_json(o.returned.front());
+    };
+    static const auto columns =
+        Columns<OtherEvent>{}.with(act_columns(), &OtherEvent::event).with({{"return", "", returned}});
+    return columns;
 }
 
-std::string job_csv(const Book& book, const JobView& v) {
-    Csv csv({"job", "event", "at", "kind", "appliance", "circuit", "cylinder", "before", "after", "net", "put_in_lb"});
-    for (const auto& w : v.weighings)
-        csv.row({v.job, event_ref(book, w.event), moment_iso(w.event.event.when), std::string(w.event.event.kind()),
-                 appliance_of(w.circuit), w.circuit, w.cylinder, w.before, w.after, w.net_typed,
-                 pounds_cell(w.put_in)});
-    return csv.page();
+Json job_json(const Book& book, const JobView& v, Instant now) {
+    Json page = versioned();
+    add_facts(page, {{"job", v.job},
+                     {"sites", Json::list(v.sites)},
+                     {"technician", v.technicians.size() == 1 ? *v.technicians.begin() : ""},
+                     {"technicians", Json::list(v.technicians)}});
+    add_visit_json(page, book, v.visit, now);
+    return std::move(add_facts(page, {{"appliances", equipment_columns().json(v.appliances)},
+                                      {"weighings", weighing_columns().json(v.weighings)},
+                                      {"other_events", other_columns().json(v.others)},
+                                      {"exceptions", finding_columns().json(v.exceptions)},
+                                      {"chain_head", facts({{"seq", v.head.seq}, {"digest", hex(v.head.digest)}})}}));
 }
 
 Document job_document(const Book& book, const JobView& v, const PageOptions& options) {
     const auto units = options.units;
-    const auto m = [&](Mass mass) { return mass_text(mass, units); };
     Document page("Job " + v.job,
                   fmt::format("at {}, by {}", v.sites.empty() ? "-" : fmt::format("{}", fmt::join(v.sites, ", ")),
                               v.technicians.empty() ? "-" : fmt::format("{}", fmt::join(v.technicians, ", "))),
@@ -204,27 +178,16 @@ Document job_document(const Book& book, const JobView& v, const PageOptions& opt
     for (const auto& [code, a] : v.appliances) {
         page.gap().heading(fmt::format("{}  {}, owner {}", code, a.refrigerant.empty() ? "-" : a.refrigerant,
                                        a.owner.empty() ? "-" : a.owner));
-        Table table;
-        table.column("circuit").column("taken out", Side::right).column("put back", Side::right);
-        table.column("charged", Side::right).column("net in", Side::right).column("released", Side::right);
-        for (const auto& [circuit, s] : a.circuits)
-            table.row({circuit, m(s.recovered), m(s.reused), m(s.charged), m(s.net()),
-                       s.released.is_zero() ? "" : m(s.released)});
-        page.table(std::move(table), "Circuits of " + code, 2);
+        page.table(circuit_columns().table(
+                       {"circuit", {"recovered", "taken out"}, {"reused", "put back"}, "charged", "net in", "released"},
+                       a.circuits, units),
+                   "Circuits of " + code, 2);
         for (const auto& [circuit, s] : a.circuits)
             if (const auto pumped = pumped_text(circuit, s, units); !pumped.empty()) page.line(pumped, 2);
-        page.line(fmt::format("added: {}", m(a.additions)), 2);
+        page.line(fmt::format("added: {}", mass_text(a.additions, units)), 2);
     }
-    if (!v.weighings.empty()) {
-        Table table;
-        table.column("event").column("when").column("act").column("before", Side::right).column("after", Side::right);
-        table.column("net", Side::right);
-        for (const auto& w : v.weighings)
-            table.row({event_ref(book, w.event), moment_text(w.event.event.when),
-                       fmt::format("{} {}", w.event.event.kind(), w.cylinder), w.before, w.after,
-                       m(w.put_in.magnitude())});
-        page.gap().heading("Weighings, as typed:").table(std::move(table), "Weighings", 2);
-    }
+    if (!v.weighings.empty())
+        page.gap().heading("Weighings, as typed:").table(weighing_columns().table(v.weighings, units), "Weighings", 2);
     page.add(visit_body(book, v.visit, options.now));
     if (!v.exceptions.empty()) {
         page.gap().heading("Exceptions:");
@@ -252,7 +215,7 @@ Result<Page> job_page(const Book& book, std::string_view job, const PageOptions&
             page.body = report::job_json(book, view, options.now).page();
             break;
         case Format::csv:
-            page.body = report::job_csv(book, view);
+            page.body = report::weighing_columns().csv(view.weighings, "job", job);
             break;
         case Format::text:
         case Format::html:

@@ -754,7 +754,7 @@ Json recorded_json(const Book& book, const std::vector<StoredEvent>& events, con
             j.add("expectation", compared_json(*compared));
         if (const auto* k = std::get_if<Settle>(&stored.event.what))
             if (const auto returned = book.event_named(k->target))
-                for (const auto& view : returns_among(book, {*returned})) j.add("return", return_json(book, view));
+                for (const auto& view : returns_among(book, {*returned})) j.add("return", return_json(view));
         Json findings = Json::array();
         for (const auto& finding : outcomes[i].findings)
             findings.push(finding_json(finding_id(book, finding, stored), finding));

@@ -68,67 +68,74 @@ std::string content_name(const RoomQuestion& q) {
     return (q.state.mixed ? "mixed: " : "could be: ") + joined(names);
 }
 
-Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& options) {
-    Json page = versioned();
-    page.add("cylinder", q.code.empty() ? Json::null() : Json::text(q.code));
-    page.add("refrigerant",
-             q.contents.size() == 1 && !q.mixed ? Json::text(q.contents.front()->designation) : Json::null());
-    Json could_be = Json::array();
-    for (const auto* gas : q.contents) could_be.push(Json::text(gas->designation));
-    page.add("could_be", std::move(could_be)).add("mixed", Json::boolean(q.mixed));
-    Json limits = Json::array();
-    for (const auto& c : v.limits.candidates) {
-        Json limit = Json::object();
-        limit.add("rule", Json::text(c.rule)).add_mass("net", c.net).add("source", Json::text(c.source));
-        limits.push(std::move(limit));
-    }
-    page.add("limits", std::move(limits));
-    page.add("binding_rule", Json::text(v.limits.candidates[v.limits.binding].rule));
-    page.add_mass("limit_net", v.limits.net())
-        .add_mass("limit_gross", v.weights.limit_gross)
-        .add_mass("slow_gross", v.weights.slow_gross)
-        .add_mass("stop_gross", v.weights.stop_gross)
-        .add_mass("room", v.weights.room)
-        .add_mass("tare", q.facts.tare)
-        .add_mass("gross", v.gross_now)
-        .add_mass("net", v.net_now);
-    const auto& full = v.limits.liquid_full;
-    page.add("liquid_full_c", full && *full ? Json::decimal((*full)->in_celsius(), 2) : Json::null());
-    if (full && !*full && full->error().side == OutsideTable::Side::hotter)
-        page.add("liquid_full_above_c", Json::decimal(full->error().high.in_celsius(), 2));
-    if (full && !*full && full->error().side == OutsideTable::Side::colder)
-        page.add("liquid_full_below_c", Json::decimal(full->error().low.in_celsius(), 2));
-    const auto inside = inside_view(q, v);
-    page.add("inside", inside ? inside_json(*inside) : Json::null());
-    page.add("stored_at_c", q.stored_at ? Json::decimal(q.stored_at->in_celsius(), 2) : Json::null());
-    const auto due = test_due(q.facts);
-    page.add("test_due", due ? Json::text(month_text(*due)) : Json::null());
-    page.add("rating", Json::text(rating_text(q)));
-    Json notes = Json::array();
-    for (const auto& note : v.limits.notes) notes.push(Json::text(note));
-    Json bars = Json::array();
-    Json cautions = Json::array();
-    for (const auto& bar : fill_bars(q, options.now)) {
-        bars.push(Json::text(bar.text));
-        cautions.push(Json::text(bar.text));
-    }
-    for (const auto& caution : fill_cautions(q, v, options)) cautions.push(Json::text(caution));
-    page.add("notes", std::move(notes)).add("do_not_fill", std::move(bars)).add("cautions", std::move(cautions));
-    return page;
+// One of the limits, and for a spreadsheet what comes of all of them.
+struct LimitRow {
+    const RoomQuestion& question;
+    const FillView& fill;
+    const FillCandidate& limit;
+    std::string do_not_fill;
+};
+std::vector<LimitRow> limit_rows(const RoomQuestion& q, const FillView& v, Instant now) {
+    std::vector<std::string> bars;
+    for (const auto& bar : fill_bars(q, now)) bars.push_back(bar.brief);
+    std::vector<LimitRow> out;
+    for (const auto& limit : v.limits.candidates) out.push_back({q, v, limit, joined(bars, "; ")});
+    return out;
+}
+const Columns<LimitRow>& limit_columns() {
+    using C = Column<LimitRow>;
+    const auto weight = [](Mass StopWeights::*which) {
+        return [which](const LimitRow& r) { return r.fill.weights.*which; };
+    };
+    static const Columns<LimitRow> columns{
+        C("cylinder", "", [](const LimitRow& r) { return r.question.code; }).no_json(),
+        C("refrigerant", "", [](const LimitRow& r) { return content_name(r.question); }).no_json(),
+        {"rule", "", [](const LimitRow& r) { return r.limit.rule; }},
+        {"net", "", [](const LimitRow& r) { return r.limit.net; }},
+        C("binding", "",
+          [](const LimitRow& r) {
+              return &r.limit == &r.fill.limits.candidates[r.fill.limits.binding] ? "yes" : "no";
+          }).no_json(),
+        {"source", "", [](const LimitRow& r) { return r.limit.source; }},
+        C("limit_gross", "", weight(&StopWeights::limit_gross)).no_json(),
+        C("slow_gross", "", weight(&StopWeights::slow_gross)).no_json(),
+        C("stop_gross", "", weight(&StopWeights::stop_gross)).no_json(),
+        C("room", "", weight(&StopWeights::room)).no_json(),
+        C("do_not_fill", "", &LimitRow::do_not_fill).no_json()};
+    return columns;
 }
 
-std::string room_csv(const RoomQuestion& q, const FillView& v, const PageOptions& options) {
-    std::vector<std::string> bars;
-    for (const auto& bar : fill_bars(q, options.now)) bars.push_back(bar.brief);
-    Csv csv({"cylinder", "refrigerant", "rule", "net_lb", "binding", "source", "limit_gross_lb", "slow_gross_lb",
-             "stop_gross_lb", "room_lb", "do_not_fill"});
-    for (std::size_t i = 0; i < v.limits.candidates.size(); ++i) {
-        const auto& c = v.limits.candidates[i];
-        csv.row({q.code, content_name(q), c.rule, pounds_cell(c.net), i == v.limits.binding ? "yes" : "no", c.source,
-                 pounds_cell(v.weights.limit_gross), pounds_cell(v.weights.slow_gross),
-                 pounds_cell(v.weights.stop_gross), pounds_cell(v.weights.room), joined(bars, "; ")});
-    }
-    return csv.page();
+Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& options) {
+    std::vector<std::string> could_be, bars;
+    for (const auto* gas : q.contents) could_be.emplace_back(gas->designation);
+    for (const auto& bar : fill_bars(q, options.now)) bars.push_back(bar.text);
+    auto cautions = bars;
+    for (const auto& caution : fill_cautions(q, v, options)) cautions.push_back(caution);
+    Json page = versioned();
+    add_facts(page, {{"cylinder", q.code},
+                     {"refrigerant", could_be.size() == 1 && !q.mixed ? could_be.front() : ""},
+                     {"could_be", could_be},
+                     {"mixed", q.mixed},
+                     {"limits", limit_columns().json(limit_rows(q, v, options.now))},
+                     {"binding_rule", v.rule()},
+                     {"limit_net", v.limits.net()},
+                     {"limit_gross", v.weights.limit_gross},
+                     {"slow_gross", v.weights.slow_gross},
+                     {"stop_gross", v.weights.stop_gross},
+                     {"room", v.weights.room},
+                     {"tare", q.facts.tare},
+                     {"gross", v.gross_now},
+                     {"net", v.net_now}});
+    add_liquid_full(page, v.limits.liquid_full);
+    return std::move(add_facts(
+        page,
+        {{"inside", inside_json(q, v)},
+         {"stored_at_c", Field::decimal(q.stored_at ? std::optional(q.stored_at->in_celsius()) : std::nullopt, 2)},
+         {"test_due", test_due(q.facts)},
+         {"rating", rating_text(q)},
+         {"notes", v.limits.notes},
+         {"do_not_fill", bars},
+         {"cautions", cautions}}));
 }
 
 std::string room_text(const RoomQuestion& q, const FillView& v, const PageOptions& options) {
@@ -194,7 +201,7 @@ Result<Page> room_page(const RoomQuestion& question, const PageOptions& options)
         case Format::json:
             return Page{report::room_json(question, *view, options).page()};
         case Format::csv:
-            return Page{report::room_csv(question, *view, options)};
+            return Page{report::limit_columns().csv(report::limit_rows(question, *view, options.now))};
         case Format::text:
         case Format::html:  // the command line refuses both for this page
         case Format::xlsx:

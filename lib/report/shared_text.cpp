@@ -266,18 +266,34 @@ std::string finding_text(const std::string& id, const Finding& finding) {
     if (!finding.next.empty()) out += wrapped("next: " + finding.next, 2);
     return out;
 }
-Json finding_json(const std::string& id, const Finding& finding) {
-    Json j = Json::object();
-    j.add("finding", Json::text(id))
-        .add("check", Json::text(finding.check))
-        .add("severity", Json::text(text_of(finding.severity)))
-        .add("subject", Json::text(finding.subject))
-        .add("text", Json::text(finding.text))
-        .add("seen", Json::text(finding.seen))
-        .add("expected", Json::text(finding.expected))
-        .add("next", Json::text(finding.next))
-        .add("accepted", finding.accepted.empty() ? Json::null() : Json::text(finding.accepted));
-    return j;
+const Columns<OpenFinding>& finding_columns() {
+    using C = Column<OpenFinding>;
+    const auto words = [](std::string Finding::*which) {
+        return [which](const OpenFinding& f) { return f.finding.*which; };
+    };
+    static const Columns<OpenFinding> columns{
+        {"finding", "", &OpenFinding::id},
+        {"check", "", words(&Finding::check)},
+        {"severity", "", [](const OpenFinding& f) { return text_of(f.finding.severity); }},
+        {"subject", "", words(&Finding::subject)},
+        {"text", "", words(&Finding::text)},
+        C("seen", "", words(&Finding::seen)).no_csv(),
+        C("expected", "", words(&Finding::expected)).no_csv(),
+        C("next", "", words(&Finding::next)).no_csv(),
+        {"accepted", "", words(&Finding::accepted)}};
+    return columns;
+}
+
+const Columns<StoredEvent>& event_columns() {
+    static const Columns<StoredEvent> columns{{"event", "event", &StoredEvent::name},
+                                              {"at", "when", [](const StoredEvent& e) { return e.event.when; }}};
+    return columns;
+}
+const Columns<StoredEvent>& act_columns() {
+    static const auto columns = Columns<StoredEvent>(event_columns())
+                                    .with({{"kind", "", [](const StoredEvent& e) { return e.event.kind(); }},
+                                           {"act", "act", [](const StoredEvent& e) { return act_of(e.event); }}});
+    return columns;
 }
 
 std::multimap<std::int64_t, OpenFinding> findings_by_event(const Book& book) {

@@ -7,8 +7,7 @@
 #include <string_view>
 #include <vector>
 
-#include "json.hpp"
-#include "table.hpp"
+#include "columns.hpp"
 #include "tarebook/report/report.hpp"
 
 namespace tarebook::report {
@@ -25,6 +24,10 @@ std::string extension_text(const kinds::Extension& extension);
 
 /// "recover OAK/RACK-B/4 -> RC-031"
 std::string act_of(const Event& event);
+
+/// The name of an event and its time; with its kind, and as act_of has it.
+const Columns<StoredEvent>& event_columns();
+const Columns<StoredEvent>& act_columns();
 
 /// The register at `now`, with all that was recorded within that second.
 OrderKey order_at(Instant now);
@@ -65,7 +68,10 @@ std::string_view text_of(Severity severity);
 
 /// Several lines: id, sentence, advice.
 std::string finding_text(const std::string& id, const Finding& finding);
-Json finding_json(const std::string& id, const Finding& finding);
+const Columns<OpenFinding>& finding_columns();
+inline Json finding_json(const std::string& id, const Finding& finding) {
+    return finding_columns().object({id, 0, {}, finding});
+}
 
 /// Exceptions by the row id of their event.
 std::multimap<std::int64_t, OpenFinding> findings_by_event(const Book& book);

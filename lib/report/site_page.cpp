@@ -80,13 +80,6 @@ SiteView view_of(const Book& book, std::string_view site, Date from, Date to) {
     return view;
 }
 
-using Circuit = std::pair<const std::string, Sums>;
-const Columns<Circuit>& circuit_columns() {
-    static const auto columns =
-        Columns<Circuit>{{"circuit", "circuit", &Circuit::first}}.with(sums_columns(), &Circuit::second);
-    return columns;
-}
-
 using Gas = std::pair<const std::string, Total>;
 const Columns<Gas>& total_columns() {
     static const auto columns = Columns<Gas>{
@@ -111,7 +104,7 @@ const Columns<ApplianceView>& appliance_columns() {
 struct SheetRow {
     const SiteView* site;
     const ApplianceView* appliance;
-    Circuit circuit;
+    CircuitSums circuit;
 };
 const Columns<SheetRow>& sheet_columns() {
     static const auto columns = Columns<SheetRow>{
@@ -135,20 +128,20 @@ std::vector<SheetRow> sheet_rows(const SiteView& v) {
     return out;
 }
 
-Json site_json(const Book& book, const SiteView& v) {
-    Json page = versioned();
-    page.add("site", Json::text(v.site))
-        .add("name", Json::text_or_null(v.name))
-        .add("owner", Json::text_or_null(v.owner))
-        .add("from", Json::text(date_text(v.from)))
-        .add("to", Json::text(date_text(v.to)));
-    page.add("appliances", appliance_columns().json(v.appliances)).add("totals", total_columns().json(v.totals));
-    Json returns = Json::array();
-    for (const auto& view : v.returns) returns.push(return_json_for(book, view, *v.owner));
-    return std::move(page.add("owner_returns", std::move(returns)));
+Json site_json(const SiteView& v) {
+    Json returns = Json::array(), page = versioned();
+    for (const auto& view : v.returns) returns.push(return_json_for(view, *v.owner));
+    return std::move(add_facts(page, {{"site", v.site},
+                                      {"name", v.name},
+                                      {"owner", v.owner},
+                                      {"from", v.from},
+                                      {"to", v.to},
+                                      {"appliances", appliance_columns().json(v.appliances)},
+                                      {"totals", total_columns().json(v.totals)},
+                                      {"owner_returns", std::move(returns)}}));
 }
 
-Document site_document(const Book& book, const SiteView& v, DisplayUnits units) {
+Document site_document(const SiteView& v, DisplayUnits units) {
     const auto m = [&](Mass mass) { return mass_text(mass, units); };
     Document page(v.site,
                   fmt::format("{}, owner {}, {} to {}", v.name ? " " + *v.name : "", or_dash(v.owner),
@@ -182,13 +175,13 @@ Document site_document(const Book& book, const SiteView& v, DisplayUnits units) 
     if (!v.returns.empty())
         page.gap()
             .heading(fmt::format("Returned, of the gas of {} (of all its sites):", *v.owner))
-            .table(returns_table(book, v.returns, units, v.owner), "Returned");
+            .table(returns_table(v.returns, units, v.owner), "Returned");
     page.gap().paragraph(std::string(addition_note));
     return page;
 }
 
 // For a spreadsheet: all circuits on one sheet, as in the CSV, to be summed and filtered there.
-Document site_sheets(const Book& book, const SiteView& v, DisplayUnits units) {
+Document site_sheets(const SiteView& v, DisplayUnits units) {
     Document page(v.site, fmt::format("{}, owner {}, {} to {}", v.name ? *v.name : v.site, or_dash(v.owner),
                                       date_text(v.from), date_text(v.to)));
     page.table(sheet_columns().table(sheet_rows(v), units), "Circuits")
@@ -196,7 +189,7 @@ Document site_sheets(const Book& book, const SiteView& v, DisplayUnits units) {
         .table(total_columns().table({"gas", "recovered", "reused", "charged", "net in", "additions"}, v.totals, units),
                "By gas");
     if (!v.returns.empty())
-        page.table(returns_table(book, v.returns, units, v.owner),
+        page.table(returns_table(v.returns, units, v.owner),
                    fmt::format("Returned, of the gas of {} (of all its sites)", *v.owner));
     page.paragraph(std::string(addition_note));
     return page;
@@ -213,16 +206,16 @@ Result<Page> site_page(const Book& book, std::string_view site, Date from, Date 
     const auto view = report::view_of(book, site, from, to);
     switch (options.format) {
         case Format::json:
-            return Page{report::site_json(book, view).page()};
+            return Page{report::site_json(view).page()};
         case Format::csv:
             return Page{report::sheet_columns().csv(report::sheet_rows(view))};
         case Format::text:
         case Format::html:
             break;
         case Format::xlsx:
-            return Page{report::page_body(report::site_sheets(book, view, options.units), book, options)};
+            return Page{report::page_body(report::site_sheets(view, options.units), book, options)};
     }
-    return Page{report::page_body(report::site_document(book, view, options.units), book, options)};
+    return Page{report::page_body(report::site_document(view, options.units), book, options)};
 }
 
 }  // namespace tarebook

@@ -30,6 +30,70 @@ Lots lots_of(const Lots& lots, const std::string& owner) {
     return out;
 }
 
+// "E50, reclaimed"; `view` has a statement.
+std::string statement_and_outcome(const ReturnView& view) {
+    const auto& outcome = view.said()->outcome;
+    return view.statement->name + (outcome ? ", " + *outcome : "");
+}
+
+// A return and what of it is an owner's, or all of it.
+struct ReturnRow {
+    const ReturnView* view;
+    Mass sent;
+    std::optional<Mass> stated, contaminants, rest;
+};
+ReturnRow row_of(const ReturnView& view, const std::optional<std::string>& owner) {
+    const auto mass = [&](const Lots& lots) { return total(owner ? lots_of(lots, *owner) : lots); };
+    ReturnRow out{&view, mass(view.sent), {}, {}, {}};
+    if (!view.said()) return out;
+    const auto split = settlement_of(*view.said(), view.sent);
+    out.stated = mass(split.stated), out.contaminants = mass(split.contaminants), out.rest = mass(split.rest);
+    return out;
+}
+const Columns<ReturnRow>& row_columns() {
+    using C = Column<ReturnRow>;
+    const auto statement = [](const ReturnRow& r) { return r.view->said() ? r.view->statement->name : std::string(); };
+    static const Columns<ReturnRow> columns{
+        {"event", "return", [](const ReturnRow& r) { return r.view->event.name; }},
+        {"at", "when", [](const ReturnRow& r) { return r.view->event.event.when; }},
+        {"cylinder", "", [](const ReturnRow& r) { return r.view->what().cylinder; }},
+        {"to", "to", [](const ReturnRow& r) { return r.view->what().to; }},
+        {"sent", "sent", &ReturnRow::sent},
+        C("refrigerant", "stated", &ReturnRow::stated).blank(),
+        C("not_refrigerant", "oil, water, air", &ReturnRow::contaminants).blank(),
+        C("difference", "difference", &ReturnRow::rest).blank(),
+        C("statement", "statement", statement).shown([](const ReturnRow& r, DisplayUnits) {
+            return Cell(r.view->said() ? statement_and_outcome(*r.view) : "awaited");
+        }),
+        {"outcome", "", [](const ReturnRow& r) { return r.view->said() ? r.view->said()->outcome : std::nullopt; }}};
+    return columns;
+}
+
+Json said_json(const ReturnView& view) {
+    const auto* said = view.said();
+    if (!said) return Json::null();
+    const auto mass = [](const std::optional<Weight>& w) { return w ? std::optional(w->mass) : std::nullopt; };
+    const auto split = settlement_of(*said, view.sent);
+    return facts({{"event", view.statement->name},
+                  {"at", view.statement->event.when},
+                  {"dated", said->dated},
+                  {"gas", said->gas},
+                  {"gross", mass(said->gross)},
+                  {"tare", mass(said->tare)},
+                  {"refrigerant", total(split.stated)},
+                  {"oil", mass(said->oil)},
+                  {"water", mass(said->water)},
+                  {"air", mass(said->air)},
+                  {"not_refrigerant", total(split.contaminants)},
+                  {"difference", total(split.rest)},
+                  {"tolerance", split.tolerance},
+                  {"within_tolerance", split.within_tolerance()},
+                  {"purity", said->purity},
+                  {"lab", said->lab},
+                  {"outcome", said->outcome},
+                  {"credit", said->credit}});
+}
+
 }  // namespace
 
 ReturnView return_view(const Book& book, StoredEvent returned) {
@@ -52,10 +116,10 @@ std::vector<ReturnView> returns_among(const Book& book, std::vector<StoredEvent>
     return out;
 }
 
-std::string statement_word(const Book& book, const ReturnView& view) {
+std::string statement_word(const ReturnView& view) {
     const auto* said = view.said();
     if (!said) return "statement awaited from " + view.what().to;
-    return fmt::format("settled by {}{}", event_ref(book, *view.statement), said->outcome ? ", " + *said->outcome : "");
+    return "settled by " + statement_and_outcome(view);
 }
 
 std::string settlement_text(const ReturnView& view, DisplayUnits units) {
@@ -90,81 +154,24 @@ std::string settlement_text(const ReturnView& view, DisplayUnits units) {
     return out + wrapped(joined(more), 0);
 }
 
-Table returns_table(const Book& book, const std::vector<ReturnView>& views, DisplayUnits units,
-                    const std::optional<std::string>& owner) {
-    const auto m = [&](const Lots& lots) { return mass_cell(total(owner ? lots_of(lots, *owner) : lots), units); };
-    Table table;
-    table.column("return").column("when").column("to").column("sent", Side::right).column("stated", Side::right);
-    table.column("oil, water, air", Side::right).column("difference", Side::right).column("statement");
-    for (const auto& view : views) {
-        const auto when = moment_cell(view.event.event.when);
-        const auto ref = event_ref(book, view.event);
-        const auto* said = view.said();
-        if (!said) {
-            const auto none = mass_cell(std::nullopt, units, "");
-            table.typed_row({ref, when, view.what().to, m(view.sent), none, none, none, "awaited"});
-            continue;
-        }
-        const auto split = settlement_of(*said, view.sent);
-        table.typed_row(
-            {ref, when, view.what().to, m(view.sent), m(split.stated), m(split.contaminants), m(split.rest),
-             fmt::format("{}{}", event_ref(book, *view.statement), said->outcome ? ", " + *said->outcome : "")});
-    }
-    return table;
+Table returns_table(const std::vector<ReturnView>& views, DisplayUnits units, const std::optional<std::string>& owner) {
+    std::vector<ReturnRow> rows;
+    for (const auto& view : views) rows.push_back(row_of(view, owner));
+    return row_columns().table(rows, units);
 }
 
-Json return_json_for(const Book& book, const ReturnView& view, const std::string& owner) {
-    const auto* said = view.said();
-    const auto split = said ? settlement_of(*said, view.sent) : Settlement{};
-    const auto share = [&](const Lots& lots) {
-        return said ? std::optional(total(lots_of(lots, owner))) : std::nullopt;
-    };
-    Json j = Json::object();
-    j.add("event", Json::text(event_ref(book, view.event)))
-        .add("at", Json::text(moment_iso(view.event.event.when)))
-        .add("cylinder", Json::text(view.what().cylinder))
-        .add("to", Json::text(view.what().to))
-        .add_mass("sent", total(lots_of(view.sent, owner)))
-        .add_mass("refrigerant", share(split.stated))
-        .add_mass("not_refrigerant", share(split.contaminants))
-        .add_mass("difference", share(split.rest))
-        .add("statement", said ? Json::text(event_ref(book, *view.statement)) : Json::null())
-        .add("outcome", said ? Json::text_or_null(said->outcome) : Json::null());
-    return j;
+Json return_json_for(const ReturnView& view, const std::string& owner) {
+    return row_columns().object(row_of(view, owner));
 }
 
-Json return_json(const Book& book, const ReturnView& view) {
-    Json j = Json::object();
-    j.add("event", Json::text(event_ref(book, view.event)))
-        .add("at", Json::text(moment_iso(view.event.event.when)))
-        .add("cylinder", Json::text(view.what().cylinder))
-        .add("to", Json::text(view.what().to))
-        .add("manifest", Json::text_or_null(view.what().manifest))
-        .add_mass("sent", total(view.sent));
-    const auto* said = view.said();
-    if (!said) return std::move(j.add("statement", Json::null()));
-    const auto mass_of = [](const std::optional<Weight>& w) { return w ? std::optional(w->mass) : std::nullopt; };
-    const auto split = settlement_of(*said, view.sent);
-    Json s = Json::object();
-    s.add("event", Json::text(event_ref(book, *view.statement)))
-        .add("at", Json::text(moment_iso(view.statement->event.when)))
-        .add("dated", Json::text_or_null(said->dated))
-        .add("gas", Json::text_or_null(said->gas))
-        .add_mass("gross", mass_of(said->gross))
-        .add_mass("tare", mass_of(said->tare))
-        .add_mass("refrigerant", total(split.stated))
-        .add_mass("oil", mass_of(said->oil))
-        .add_mass("water", mass_of(said->water))
-        .add_mass("air", mass_of(said->air))
-        .add_mass("not_refrigerant", total(split.contaminants))
-        .add_mass("difference", total(split.rest))
-        .add_mass("tolerance", split.tolerance)
-        .add("within_tolerance", Json::boolean(split.within_tolerance()))
-        .add("purity", Json::text_or_null(said->purity))
-        .add("lab", Json::text_or_null(said->lab))
-        .add("outcome", Json::text_or_null(said->outcome))
-        .add("credit", Json::text_or_null(said->credit));
-    return std::move(j.add("statement", std::move(s)));
+Json return_json(const ReturnView& v) {
+    return facts({{"event", v.event.name},
+                  {"at", v.event.event.when},
+                  {"cylinder", v.what().cylinder},
+                  {"to", v.what().to},
+                  {"manifest", v.what().manifest},
+                  {"sent", total(v.sent)},
+                  {"statement", said_json(v)}});
 }
 
 }  // namespace tarebook::report

@@ -5,8 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "json.hpp"
-#include "table.hpp"
+#include "columns.hpp"
 #include "tarebook/book/book.hpp"
 
 namespace tarebook::report {
@@ -28,14 +27,14 @@ ReturnView return_view(const Book& book, StoredEvent returned);
 std::vector<ReturnView> returns_among(const Book& book, std::vector<StoredEvent> events);
 
 /// "awaited from Westmark Reclaim", or "settled by E50, reclaimed".
-std::string statement_word(const Book& book, const ReturnView& view);
+std::string statement_word(const ReturnView& view);
 /// Sent beside stated, the difference, purity, outcome and credit: several lines.
 std::string settlement_text(const ReturnView& view, DisplayUnits units);
 /// One row for each return. `owner`: only that owner's share.
-Table returns_table(const Book& book, const std::vector<ReturnView>& views, DisplayUnits units,
+Table returns_table(const std::vector<ReturnView>& views, DisplayUnits units,
                     const std::optional<std::string>& owner = {});
-Json return_json(const Book& book, const ReturnView& view);
+Json return_json(const ReturnView& view);
 /// The parts that an owner may see: that owner's share alone.
-Json return_json_for(const Book& book, const ReturnView& view, const std::string& owner);
+Json return_json_for(const ReturnView& view, const std::string& owner);
 
 }  // namespace tarebook::report

@@ -11,8 +11,9 @@
 namespace tarebook::report {
 namespace {
 
-std::string clock_of(const StoredEvent& stored) {
-    return moment_text(stored.event.when);
+template <class Kind>
+const Kind& as(const StoredEvent& stored) {
+    return std::get<Kind>(stored.event.what);
 }
 
 // The appliance that an event is about: by a circuit, an appliance, or a leak of one.
@@ -36,7 +37,8 @@ std::string appliance_in(const Book& book, const Event& event, const std::vector
 struct VacuumRow {
     std::string place, vacuum, held, rise;
 };
-VacuumRow vacuum_of(const Event& event) {
+VacuumRow vacuum_of(const StoredEvent& stored) {
+    const auto& event = stored.event;
     const auto row = [](std::string place, const std::optional<std::string>& vacuum,
                         const std::optional<std::int64_t>& held, const std::optional<std::string>& rise) {
         return VacuumRow{std::move(place), vacuum.value_or(""), held ? fmt::format("{} min", *held) : "",
@@ -68,7 +70,8 @@ bool moves_gas_of_equipment(const Event& event) {
 bool has_remark(const StoredEvent& stored) {
     return stored.event.note.has_value() || std::holds_alternative<kinds::Note>(stored.event.what);
 }
-std::string remark_of(const Event& event) {
+std::string remark_of(const StoredEvent& stored) {
+    const auto& event = stored.event;
     std::vector<std::string> parts;
     if (const auto* k = std::get_if<kinds::Note>(&event.what)) {
         if (k->circuit) parts.push_back(*k->circuit);
@@ -78,6 +81,58 @@ std::string remark_of(const Event& event) {
     }
     if (event.note) parts.push_back(*event.note);
     return joined(parts, "; ");
+}
+
+const Columns<StoredEvent>& isolated_columns() {
+    using kinds::Isolate;
+    static const auto columns =
+        Columns<StoredEvent>(event_columns())
+            .with(Columns<Isolate>{{"circuit", "circuit", &Isolate::circuit},
+                                   Column<Isolate>("points", "closed, in this order", &Isolate::points)
+                                       .shown([](const Isolate& k, DisplayUnits) {
+                                           return Cell(k.reopened ? "put back into service" : k.points.value_or(""));
+                                       }),
+                                   {"reopened", "", &Isolate::reopened}},
+                  as<Isolate>);
+    return columns;
+}
+const Columns<StoredEvent>& vacuum_columns() {
+    using C = Column<VacuumRow>;
+    static const auto columns =
+        Columns<StoredEvent>(event_columns())
+            .with(Columns<VacuumRow>{C("place", "place", &VacuumRow::place).blank(),
+                                     C("vacuum", "pulled to", &VacuumRow::vacuum).right().blank(),
+                                     C("held", "held", &VacuumRow::held).right().blank(),
+                                     C("rise", "rise", &VacuumRow::rise).right().blank()},
+                  vacuum_of);
+    return columns;
+}
+const Columns<StoredEvent>& fitted_columns() {
+    using kinds::Fit;
+    static const auto columns =
+        Columns<StoredEvent>(event_columns())
+            .with(Columns<Fit>{{"circuit", "circuit", &Fit::circuit},
+                               {"part", "part", &Fit::part},
+                               {"quantity", "number", [](const Fit& k) { return k.quantity.value_or(1); }},
+                               Column<Fit>("tag", "tag", &Fit::tag).blank(),
+                               Column<Fit>("removed", "came out", &Fit::removed).blank()},
+                  as<Fit>);
+    return columns;
+}
+const Columns<StoredEvent>& note_columns() {
+    static const auto columns = Columns<StoredEvent>(event_columns()).with({{"text", "", remark_of}});
+    return columns;
+}
+const Columns<Visit::Place>& place_columns() {
+    static const Columns<Visit::Place> columns{
+        {"site", "", &Visit::Place::site}, {"name", "", &Visit::Place::name}, {"address", "", &Visit::Place::address}};
+    return columns;
+}
+const Columns<Visit::Person>& person_columns() {
+    static const Columns<Visit::Person> columns{{"technician", "", &Visit::Person::code},
+                                                {"name", "", &Visit::Person::name},
+                                                {"certificate", "", &Visit::Person::certificate}};
+    return columns;
 }
 
 }  // namespace
@@ -147,56 +202,28 @@ Document visit_head(const Visit& v) {
 
 Document visit_body(const Book& book, const Visit& v, Instant now) {
     Document page;
-    if (!v.isolated.empty()) {
-        Table table;
-        table.column("event").column("when").column("circuit").column("closed, in this order");
-        for (const auto& stored : v.isolated) {
-            const auto& k = std::get<kinds::Isolate>(stored.event.what);
-            table.row({event_ref(book, stored), clock_of(stored), k.circuit,
-                       k.reopened ? "put back into service" : k.points.value_or("")});
-        }
-        page.gap().heading("Isolated:").table(std::move(table), "Isolated", 2);
-    }
-    if (!v.vacuums.empty()) {
-        Table table;
-        table.column("event").column("when").column("place").column("pulled to", Side::right);
-        table.column("held", Side::right).column("rise", Side::right);
-        for (const auto& stored : v.vacuums) {
-            const auto row = vacuum_of(stored.event);
-            table.row({event_ref(book, stored), clock_of(stored), row.place, row.vacuum, row.held, row.rise});
-        }
-        page.gap().heading("Vacuum:").table(std::move(table), "Vacuum", 2);
-    }
+    const auto table = [&](const std::string& heading, const std::vector<StoredEvent>& events, Table rows) {
+        if (!events.empty()) page.gap().heading(heading + ":").table(std::move(rows), heading, 2);
+    };
     const auto list = [&](const char* heading, const std::vector<StoredEvent>& events, auto words) {
         if (events.empty()) return;
         page.gap().heading(heading);
         for (const auto& stored : events)
-            page.paragraph(fmt::format("{}  {}  {}", event_ref(book, stored), clock_of(stored), words(stored)), 2);
+            page.paragraph(fmt::format("{}  {}  {}", stored.name, moment_text(stored.event.when), words(stored)), 2);
     };
+    constexpr auto units = DisplayUnits::lb;  // no mass is in them
+    table("Isolated", v.isolated, isolated_columns().table(v.isolated, units));
+    table("Vacuum", v.vacuums, vacuum_columns().table(v.vacuums, units));
     list("Leaks:", v.leak_work, [](const StoredEvent& e) { return act_of(e.event); });
-    if (!v.fitted.empty()) {
-        Table table;
-        table.column("event")
-            .column("circuit")
-            .column("part")
-            .column("number", Side::right)
-            .column("tag")
-            .column("came out");
-        for (const auto& stored : v.fitted) {
-            const auto& k = std::get<kinds::Fit>(stored.event.what);
-            table.row({event_ref(book, stored), k.circuit, k.part, std::to_string(k.quantity.value_or(1)),
-                       k.tag.value_or(""), k.removed.value_or("")});
-        }
-        page.gap().heading("Parts fitted:").table(std::move(table), "Parts fitted", 2);
-    }
+    table("Parts fitted", v.fitted,
+          fitted_columns().table({"event", "circuit", "part", "number", "tag", "came out"}, v.fitted, units));
     list("Notes and readings:", v.notes, [](const StoredEvent& e) {
-        return std::holds_alternative<kinds::Note>(e.event.what)
-                   ? remark_of(e.event)
-                   : fmt::format("({}) {}", e.event.kind(), remark_of(e.event));
+        return std::holds_alternative<kinds::Note>(e.event.what) ? remark_of(e)
+                                                                 : fmt::format("({}) {}", e.event.kind(), remark_of(e));
     });
     list("Also:", v.others, [&](const StoredEvent& e) {
         const auto views = returns_among(book, {e});
-        return act_of(e.event) + (views.empty() ? "" : "; " + statement_word(book, views[0]));
+        return act_of(e.event) + (views.empty() ? "" : "; " + statement_word(views[0]));
     });
     const auto today = today_of(book, now);
     if (!v.due.empty()) {
@@ -207,66 +234,16 @@ Document visit_body(const Book& book, const Visit& v, Instant now) {
 }
 
 void add_visit_json(Json& page, const Book& book, const Visit& v, Instant now) {
-    const auto text = [](const std::string& words) { return words.empty() ? Json::null() : Json::text(words); };
-    Json places = Json::array(), people = Json::array();
-    for (const auto& place : v.places) {
-        Json j = Json::object();
-        places.push(std::move(
-            j.add("site", Json::text(place.site)).add("name", text(place.name)).add("address", text(place.address))));
-    }
-    for (const auto& person : v.people) {
-        Json j = Json::object();
-        people.push(std::move(j.add("technician", Json::text(person.code))
-                                  .add("name", text(person.name))
-                                  .add("certificate", text(person.certificate))));
-    }
-    page.add("places", std::move(places)).add("people", std::move(people));
-    page.add("from", v.first ? Json::text(moment_iso(*v.first)) : Json::null());
-    page.add("to", v.last ? Json::text(moment_iso(*v.last)) : Json::null());
-    const auto base = [&](const StoredEvent& stored) {
-        Json j = Json::object();
-        j.add("event", Json::text(event_ref(book, stored))).add("at", Json::text(moment_iso(stored.event.when)));
-        return j;
-    };
-    Json isolated = Json::array(), vacuums = Json::array(), leaks = Json::array(), fitted = Json::array(),
-         notes = Json::array(), due = Json::array();
-    for (const auto& stored : v.isolated) {
-        const auto& k = std::get<kinds::Isolate>(stored.event.what);
-        isolated.push(std::move(base(stored)
-                                    .add("circuit", Json::text(k.circuit))
-                                    .add("points", Json::text_or_null(k.points))
-                                    .add("reopened", Json::boolean(k.reopened))));
-    }
-    for (const auto& stored : v.vacuums) {
-        const auto row = vacuum_of(stored.event);
-        vacuums.push(std::move(base(stored)
-                                   .add("place", text(row.place))
-                                   .add("vacuum", text(row.vacuum))
-                                   .add("held", text(row.held))
-                                   .add("rise", text(row.rise))));
-    }
-    for (const auto& stored : v.leak_work)
-        leaks.push(std::move(
-            base(stored).add("kind", Json::text(stored.event.kind())).add("act", Json::text(act_of(stored.event)))));
-    for (const auto& stored : v.fitted) {
-        const auto& k = std::get<kinds::Fit>(stored.event.what);
-        fitted.push(std::move(base(stored)
-                                  .add("circuit", Json::text(k.circuit))
-                                  .add("part", Json::text(k.part))
-                                  .add("quantity", Json::whole(k.quantity.value_or(1)))
-                                  .add("tag", Json::text_or_null(k.tag))
-                                  .add("removed", Json::text_or_null(k.removed))));
-    }
-    for (const auto& stored : v.notes)
-        notes.push(std::move(base(stored).add("text", Json::text(remark_of(stored.event)))));
-    const auto today = today_of(book, now);
-    for (const auto& item : v.due) due.push(clock_json(item, today));
-    page.add("isolated", std::move(isolated))
-        .add("vacuums", std::move(vacuums))
-        .add("leak_work", std::move(leaks))
-        .add("fitted", std::move(fitted))
-        .add("notes", std::move(notes))
-        .add("due", std::move(due));
+    add_facts(page, {{"places", place_columns().json(v.places)},
+                     {"people", person_columns().json(v.people)},
+                     {"from", v.first},
+                     {"to", v.last},
+                     {"isolated", isolated_columns().json(v.isolated)},
+                     {"vacuums", vacuum_columns().json(v.vacuums)},
+                     {"leak_work", act_columns().json(v.leak_work)},
+                     {"fitted", fitted_columns().json(v.fitted)},
+                     {"notes", note_columns().json(v.notes)},
+                     {"due", clock_columns().json(clock_rows(v.due, today_of(book, now)))}});
 }
 
 }  // namespace tarebook::report
