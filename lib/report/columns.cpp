@@ -80,7 +80,7 @@ std::string Field::csv() const {
         Overloaded{[](std::monostate) { return std::string(); }, [](const std::string& words) { return words; },
                    [](const Weight& weight) { return pounds_cell(weight.mass); },
                    [](std::int64_t number) { return std::to_string(number); },
-                   [](const Decimal& d) { return Json::decimal(d.number, d.decimals).scalar(); },
+                   [](const Decimal& d) { return fmt::format("{:.{}f}", d.number, d.decimals); },
                    [](bool value) { return std::string(value ? "true" : "false"); },
                    [](Date day) { return date_text(day); },
                    [](std::chrono::year_month month) { return month_text(month); },
@@ -98,7 +98,7 @@ Cell Field::cell(DisplayUnits units) const {
                    },
                    [](std::int64_t number) { return count_cell(number); },
                    [](const Decimal& d) {
-                       return Cell(Json::decimal(d.number, d.decimals).scalar(), Number{d.number, d.decimals});
+                       return Cell(fmt::format("{:.{}f}", d.number, d.decimals), Number{d.number, d.decimals});
                    },
                    [](bool value) { return Cell(value ? "yes" : "no"); }, [](Date day) { return Cell(date_text(day)); },
                    [](std::chrono::year_month month) { return month_cell(month); },

@@ -56,6 +56,7 @@ class Field {
 
     /// A mass that people read rounded down: a stop weight, room.
     static Field down(const std::optional<Mass>& mass);
+    /// All the decimals in CSV and tables, so that columns align; JSON leaves zeros at the end away.
     static Field decimal(const std::optional<double>& number, int decimals);
 
     [[nodiscard]] bool is_mass() const { return std::holds_alternative<Weight>(value_); }
@@ -88,6 +89,11 @@ struct Fact {
 Json& add_facts(Json& object, std::initializer_list<Fact> facts);
 inline Json facts(std::initializer_list<Fact> facts) {
     Json out = Json::object();
+    return std::move(add_facts(out, facts));
+}
+/// A whole page of them: it begins with the schema_version.
+inline Json page_of(std::initializer_list<Fact> facts) {
+    Json out = versioned();
     return std::move(add_facts(out, facts));
 }
 
