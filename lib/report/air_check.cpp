@@ -5,11 +5,10 @@
 #include <algorithm>
 
 #include "cautions.hpp"
+#include "columns.hpp"
 #include "fill.hpp"
-#include "json.hpp"
 #include "pressure_text.hpp"
 #include "shared_text.hpp"
-#include "table.hpp"
 #include "tarebook/checks/site_packs.hpp"
 
 namespace tarebook {
@@ -220,33 +219,31 @@ Result<Page> air_check_page(const AirCheckPage& page, const PageOptions& options
             return Page{csv.page()};
         }
         case Format::json: {
-            const auto kpa = [](double v) { return Json::decimal(v, 3); };
-            Json json = versioned();
-            json.add("cylinder", Json::text_or_null(page.cylinder));
-            json.add("refrigerant",
-                     q.could_be.size() == 1 ? Json::text(check->compared_with->designation) : Json::null());
-            Json could_be = Json::array();
-            for (const auto* r : q.could_be) could_be.push(Json::text(r->designation));
-            json.add("could_be", std::move(could_be));
-            json.add("verdict", Json::text(tarebook::text_of(check->verdict)))
-                .add("t_c", Json::decimal(q.temperature.in_celsius(), 3))
-                .add("p_cylinder_kpa", kpa(q.pressure.in_kilopascals()))
-                .add("p_bubble_kpa", kpa(p.bubble.in_kilopascals()))
-                .add("p_dew_kpa", kpa(p.dew.in_kilopascals()))
-                .add("rho_liquid_kg_m3", Json::decimal(p.liquid.in_kg_per_m3(), 4))
-                .add("rho_vapor_kg_m3", Json::decimal(p.vapor.in_kg_per_m3(), 4))
-                .add("excess_kpa", kpa(check->excess.in_kilopascals()))
-                .add("dew_excess_kpa", kpa(check->dew_excess.in_kilopascals()))
-                .add("band_kpa", kpa(check->band.in_kilopascals()))
-                .add("gauge_accuracy_kpa", kpa(q.gauge_accuracy.in_kilopascals()))
-                .add("thermometer_part_kpa", kpa(check->thermometer_part.in_kilopascals()))
-                .add("table_part_kpa", kpa(check->table_part.in_kilopascals()))
-                .add("air_percent", check->air_mole_percent ? Json::decimal(*check->air_mole_percent, 3) : Json::null())
-                .add_mass("air", check->air)
-                .add_mass("vapor_heel", check->vapor_heel)
-                .add_mass("net", q.net)
-                .add("barometer_kpa", kpa(page.barometer.pressure.in_kilopascals()));
-            return Page{json.page()};
+            const auto kpa = [](auto pressure) { return Field::decimal(pressure.in_kilopascals(), 3); };
+            std::vector<std::string> could_be;
+            for (const auto* r : q.could_be) could_be.emplace_back(r->designation);
+            return Page{page_of({{"cylinder", page.cylinder},
+                                 {"refrigerant", could_be.size() == 1 ? could_be.front() : ""},
+                                 {"could_be", could_be},
+                                 {"verdict", tarebook::text_of(check->verdict)},
+                                 {"t_c", Field::decimal(q.temperature.in_celsius(), 3)},
+                                 {"p_cylinder_kpa", kpa(q.pressure)},
+                                 {"p_bubble_kpa", kpa(p.bubble)},
+                                 {"p_dew_kpa", kpa(p.dew)},
+                                 {"rho_liquid_kg_m3", Field::decimal(p.liquid.in_kg_per_m3(), 4)},
+                                 {"rho_vapor_kg_m3", Field::decimal(p.vapor.in_kg_per_m3(), 4)},
+                                 {"excess_kpa", kpa(check->excess)},
+                                 {"dew_excess_kpa", kpa(check->dew_excess)},
+                                 {"band_kpa", kpa(check->band)},
+                                 {"gauge_accuracy_kpa", kpa(q.gauge_accuracy)},
+                                 {"thermometer_part_kpa", kpa(check->thermometer_part)},
+                                 {"table_part_kpa", kpa(check->table_part)},
+                                 {"air_percent", Field::decimal(check->air_mole_percent, 3)},
+                                 {"air", check->air},
+                                 {"vapor_heel", check->vapor_heel},
+                                 {"net", q.net},
+                                 {"barometer_kpa", kpa(page.barometer.pressure)}})
+                            .page()};
         }
         case Format::text:
         case Format::html:  // the command line refuses both for this page

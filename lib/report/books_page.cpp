@@ -4,9 +4,9 @@
 
 #include <algorithm>
 
+#include "columns.hpp"
 #include "document.hpp"
 #include "shared_text.hpp"
-#include "year_document.hpp"
 
 namespace tarebook {
 
@@ -62,14 +62,57 @@ std::string trust_text(const Book::KnownBook& b) {
     return b.withdrawn ? "withdrawn" : "trusted";
 }
 
-Json missing_json(const std::vector<std::pair<std::int64_t, std::int64_t>>& missing) {
+Json runs_json(const std::vector<std::pair<std::int64_t, std::int64_t>>& runs) {
     Json out = Json::array();
-    for (const auto& [from, to] : missing) {
-        Json one = Json::object();
-        one.add("from", Json::whole(from)).add("to", Json::whole(to));
-        out.push(std::move(one));
-    }
+    for (const auto& [from, to] : runs) out.push(object_of({{"from", from}, {"to", to}}));
     return out;
+}
+
+// People, and CSV with them, read names and heads in short.
+Columns<Book::KnownBook> known_columns(const std::string& company) {
+    using Known = Book::KnownBook;
+    return {Column<Known>("book", "", [](const Known& b) { return hex(b.id); }).no_csv(),
+            Column<Known>("called", "", &Known::called).no_csv(),
+            Column<Known>("called", "called",
+                          [company](const Known& b) { return b.own              ? company
+                                                             : b.called.empty() ? "-"
+                                                                                : b.called; })
+                .no_json(),
+            Column<Known>("book", "book", [](const Known& b) { return short_id(b.id); }).no_json(),
+            {"standing", "standing", trust_text},
+            Column<Known>("key", "", &Known::public_key).no_csv(),
+            {"events", "events", &Known::events},
+            {"not_counted", "not counted", &Known::ineffective},
+            {"quarantined", "quarantine", &Known::quarantined},
+            {"not_kept", "", [](const Known& b) { return runs_json(b.not_kept); }},
+            Column<Known>("branches", "", &Known::branches).no_csv(),
+            Column<Known>("head", "", [](const Known& b) { return b.last ? head_text(*b.last) : ""; }).no_csv(),
+            Column<Known>("head", "last",
+                          [](const Known& b) {
+                              return b.last ? fmt::format("{} {}", b.last->seq, hex(b.last->digest).substr(0, 12))
+                                            : "-";
+                          })
+                .no_json()
+                .right(),
+            {"missing", "", [](const Known& b) { return runs_json(b.missing); }},
+            Column<Known>("missing", "missing", [](const Known& b) { return runs_text(b.missing); })
+                .no_json()
+                .right()
+                .blank()};
+}
+
+const Columns<MergedBook>& merged_columns() {
+    static const Columns<MergedBook> columns{{"book", "", [](const MergedBook& b) { return hex(b.book); }},
+                                             {"events", "", &MergedBook::events},
+                                             {"added", "", &MergedBook::added},
+                                             Column<MergedBook>("unknown_kinds", "", &MergedBook::unknown).no_csv(),
+                                             {"quarantined", "", &MergedBook::quarantined},
+                                             {"not_kept", "", &MergedBook::not_kept},
+                                             {"head", "", [](const MergedBook& b) { return head_text(b.head); }},
+                                             {"counts", "", &MergedBook::is_effective},
+                                             Column<MergedBook>("new_branch", "", &MergedBook::new_branch).no_csv(),
+                                             {"missing", "", [](const MergedBook& b) { return runs_json(b.missing); }}};
+    return columns;
 }
 
 std::string name_of(const std::vector<Book::KnownBook>& books, const BookId& id) {
@@ -131,45 +174,17 @@ Page books_page(const Book& book, const PageOptions& options) {
     page.has_exceptions = std::any_of(books.begin(), books.end(), [](const Book::KnownBook& b) {
         return b.ineffective > 0 || b.quarantined > 0 || !b.not_kept.empty();
     });
+    const auto columns = known_columns(book.info().company);
     if (options.format == Format::json) {
-        Json items = Json::array();
-        for (const auto& b : books) {
-            Json one = Json::object();
-            one.add("book", Json::text(hex(b.id)))
-                .add("called", b.called.empty() ? Json::null() : Json::text(b.called))
-                .add("standing", Json::text(trust_text(b)))
-                .add("key", b.public_key.empty() ? Json::null() : Json::text(b.public_key))
-                .add("events", Json::whole(b.events))
-                .add("not_counted", Json::whole(b.ineffective))
-                .add("quarantined", Json::whole(b.quarantined))
-                .add("not_kept", missing_json(b.not_kept))
-                .add("branches", Json::whole(b.branches))
-                .add("head", b.last ? Json::text(head_text(*b.last)) : Json::null())
-                .add("missing", missing_json(b.missing));
-            items.push(std::move(one));
-        }
-        page.body = versioned().add("shop", Json::text(hex(book.info().shop))).add("books", std::move(items)).page();
+        page.body = page_of({{"shop", hex(book.info().shop)}, {"books", columns.json(books)}}).page();
         return page;
     }
-    std::vector<std::vector<std::string>> rows;
-    for (const auto& b : books)
-        rows.push_back({b.own              ? book.info().company
-                        : b.called.empty() ? "-"
-                                           : b.called,
-                        short_id(b.id), trust_text(b), std::to_string(b.events), std::to_string(b.ineffective),
-                        std::to_string(b.quarantined),
-                        b.last ? fmt::format("{} {}", b.last->seq, hex(b.last->digest).substr(0, 12)) : "-",
-                        runs_text(b.missing)});
     if (options.format == Format::csv) {
-        Csv csv({"called", "book", "standing", "events", "not_counted", "quarantined", "head", "missing"});
-        for (auto& row : rows) csv.row(row);
-        page.body = csv.page();
+        page.body = columns.csv(books);
         return page;
     }
     Document list(counted(static_cast<std::int64_t>(books.size()), "book"), "shop " + hex(book.info().shop));
-    list.table(
-        table_of({"called", "book", "standing", "events", "not counted", "quarantine", "last", "missing"}, 3, rows),
-        "Books");
+    list.table(columns.table(books, options.units), "Books");
     for (const auto& b : books) {
         if (auto text = quarantine_text(b); !text.empty()) list.paragraph(std::move(text));
         if (!b.trusted && !b.own && b.events > 0)
@@ -213,40 +228,20 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
             return !b.is_effective || !b.missing.empty() || b.new_branch || b.quarantined + b.not_kept + b.unknown > 0;
         });
     if (options.format == Format::json) {
-        Json items = Json::array();
-        for (const auto& b : merged.books) {
-            Json one = Json::object();
-            one.add("book", Json::text(hex(b.book)))
-                .add("events", Json::whole(b.events))
-                .add("added", Json::whole(b.added))
-                .add("unknown_kinds", Json::whole(b.unknown))
-                .add("quarantined", Json::whole(b.quarantined))
-                .add("not_kept", Json::whole(b.not_kept))
-                .add("head", Json::text(head_text(b.head)))
-                .add("counts", Json::boolean(b.is_effective))
-                .add("new_branch", Json::boolean(b.new_branch))
-                .add("missing", missing_json(b.missing));
-            items.push(std::move(one));
-        }
-        page.body = versioned()
-                        .add("added", Json::whole(merged.added))
-                        .add("counted", Json::whole(merged.counted))
-                        .add("register_came", Json::boolean(merged.register_came))
-                        .add("register_counts", Json::boolean(merged.register_counts))
-                        .add("not_counted", Json::whole(merged.ineffective))
-                        .add("quarantined", Json::whole(merged.quarantined))
-                        .add("exceptions_before", Json::whole(exceptions_before))
-                        .add("exceptions", Json::whole(exceptions))
-                        .add("books", std::move(items))
+        page.body = page_of({{"added", merged.added},
+                             {"counted", merged.counted},
+                             {"register_came", merged.register_came},
+                             {"register_counts", merged.register_counts},
+                             {"not_counted", merged.ineffective},
+                             {"quarantined", merged.quarantined},
+                             {"exceptions_before", exceptions_before},
+                             {"exceptions", exceptions},
+                             {"books", merged_columns().json(merged.books)}})
                         .page();
         return page;
     }
     if (options.format == Format::csv) {
-        Csv csv({"book", "events", "added", "head", "counts", "quarantined", "not_kept"});
-        for (const auto& b : merged.books)
-            csv.row({hex(b.book), std::to_string(b.events), std::to_string(b.added), head_text(b.head),
-                     b.is_effective ? "true" : "false", std::to_string(b.quarantined), std::to_string(b.not_kept)});
-        page.body = csv.page();
+        page.body = merged_columns().csv(merged.books);
         return page;
     }
     std::string out;

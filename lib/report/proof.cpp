@@ -6,7 +6,7 @@
 #include <charconv>
 #include <nlohmann/json.hpp>
 
-#include "json.hpp"
+#include "columns.hpp"
 #include "shared_text.hpp"
 #include "tarebook/event/canonical_json.hpp"
 #include "tarebook/year/seal.hpp"
@@ -239,16 +239,15 @@ Page verified_page(const Verified& v, const std::optional<std::string>& expected
     const bool right_key = expected_key && *expected_key == v.public_key;
     page.has_exceptions = expected_key && !right_key;
     if (options.format == Format::json) {
-        Json j = versioned();
-        j.add("book", Json::text(hex(v.book)))
-            .add("head", Json::text(head_text(v.head)))
-            .add("key", Json::text(v.public_key))
-            .add("key_as_expected", expected_key ? Json::boolean(right_key) : Json::null())
-            .add("event", v.event ? Json::text(hex(v.digest)) : Json::null())
-            .add("act", v.event ? Json::text(act_of(*v.event)) : Json::null())
-            .add("at", v.event ? Json::text(moment_iso(v.event->when)) : Json::null())
-            .add("year", v.seal ? Json::text(v.seal->year) : Json::null());
-        page.body = j.page();
+        page.body = page_of({{"book", hex(v.book)},
+                             {"head", head_text(v.head)},
+                             {"key", v.public_key},
+                             {"key_as_expected", expected_key ? std::optional(right_key) : std::nullopt},
+                             {"event", v.event ? hex(v.digest) : ""},
+                             {"act", v.event ? act_of(*v.event) : ""},
+                             {"at", v.event ? Field(v.event->when) : Field()},
+                             {"year", v.seal ? v.seal->year : ""}})
+                        .page();
         return page;
     }
     std::string out;

@@ -1,10 +1,9 @@
 // tarebook pt R --about: what the figures rest on, and for a refrigerant without a table what cannot be computed.
 #include <fmt/format.h>
 
-#include "json.hpp"
+#include "columns.hpp"
 #include "pressure_text.hpp"
 #include "shared_text.hpp"
-#include "table.hpp"
 #include "tarebook/refrigerant/own_refrigerants.hpp"
 #include "tarebook/report/pt_page.hpp"
 
@@ -58,47 +57,36 @@ std::string about_text(const Refrigerant& r) {
 }
 
 std::string about_json(const Refrigerant& r) {
+    static const Columns<Component> parts{
+        {"component", "", &Component::designation},
+        {"mass_percent", "", [](const Component& c) { return Field::decimal(c.mass_percent, 3); }}};
+    static const Columns<FluidSource> equations{{"component", "", &FluidSource::component},
+                                                {"source", "", &FluidSource::equation}};
+    static const Columns<PairSource> pairs{{"first", "", &PairSource::first},
+                                           {"second", "", &PairSource::second},
+                                           {"source", "", &PairSource::source},
+                                           {"estimated", "", &PairSource::estimated},
+                                           {"effect", "", &PairSource::effect}};
     const auto& s = r.saturation;
-    Json page = versioned();
-    page.add("refrigerant", Json::text(r.designation)).add("has_table", Json::boolean(s.has_table()));
-    Json parts = Json::array();
-    for (const auto& c : r.composition) {
-        Json part = Json::object();
-        part.add("component", Json::text(c.designation)).add("mass_percent", Json::decimal(c.mass_percent, 3));
-        parts.push(std::move(part));
-    }
-    page.add("composition", std::move(parts));
-    const auto or_null = [&](Json value) { return s.has_table() ? std::move(value) : Json::null(); };
-    const auto celsius = [&](Temperature t) { return or_null(Json::decimal(t.in_celsius(), 3)); };
-    page.add("table_low_c", s.has_table() ? celsius(s.low()) : Json::null())
-        .add("table_high_c", s.has_table() ? celsius(s.high()) : Json::null())
-        .add("critical_c", celsius(s.critical))
-        .add("p_uncertainty_percent",
-             s.has_table() ? Json::decimal(r.cylinder->pressure_uncertainty_percent, 2) : Json::null())
-        .add("rho_uncertainty_percent",
-             s.has_table() ? Json::decimal(r.cylinder->density_uncertainty_percent, 2) : Json::null())
-        .add("method", or_null(Json::text(s.provenance.method)))
-        .add("own_file", Json::boolean(is_own(r)))
-        .add("remark", s.provenance.remark.empty() ? Json::null() : Json::text(s.provenance.remark));
-    Json equations = Json::array();
-    for (const auto& f : s.provenance.fluids) {
-        Json one = Json::object();
-        one.add("component", Json::text(f.component)).add("source", Json::text(f.equation));
-        equations.push(std::move(one));
-    }
-    Json pairs = Json::array();
-    for (const auto& p : s.provenance.pairs) {
-        Json one = Json::object();
-        one.add("first", Json::text(p.first))
-            .add("second", Json::text(p.second))
-            .add("source", Json::text(p.source))
-            .add("estimated", Json::boolean(p.estimated))
-            .add("effect", p.effect.empty() ? Json::null() : Json::text(p.effect));
-        pairs.push(std::move(one));
-    }
-    page.add("equations", std::move(equations)).add("mixture_pairs", std::move(pairs));
-    page.add("cannot_be_computed", s.has_table() ? Json::null() : Json::text(no_table));
-    return page.page();
+    const bool known = s.has_table();
+    const auto celsius = [](Temperature t) { return Field::decimal(t.in_celsius(), 3); };
+    return page_of({{"refrigerant", r.designation},
+                    {"has_table", known},
+                    {"composition", parts.json(r.composition)},
+                    {"table_low_c", known ? celsius(s.low()) : Field()},
+                    {"table_high_c", known ? celsius(s.high()) : Field()},
+                    {"critical_c", known ? celsius(s.critical) : Field()},
+                    {"p_uncertainty_percent",
+                     known ? Field::decimal(r.cylinder->pressure_uncertainty_percent, 2) : Field()},
+                    {"rho_uncertainty_percent",
+                     known ? Field::decimal(r.cylinder->density_uncertainty_percent, 2) : Field()},
+                    {"method", known ? s.provenance.method : ""},
+                    {"own_file", is_own(r)},
+                    {"remark", s.provenance.remark},
+                    {"equations", equations.json(s.provenance.fluids)},
+                    {"mixture_pairs", pairs.json(s.provenance.pairs)},
+                    {"cannot_be_computed", known ? "" : no_table}})
+        .page();
 }
 
 std::string about_csv(const Refrigerant& r) {

@@ -4,9 +4,8 @@
 
 #include <cmath>
 
-#include "json.hpp"
+#include "columns.hpp"
 #include "pressure_text.hpp"
-#include "table.hpp"
 #include "tarebook/refrigerant/own_refrigerants.hpp"
 
 namespace tarebook {
@@ -87,50 +86,63 @@ std::vector<SaturationPoint> printed_rows(const Refrigerant& r, DisplayUnits uni
     return rows;
 }
 
-Json kpa(AbsolutePressure p) {
-    return Json::decimal(p.in_kilopascals(), 3);
+Field kpa(AbsolutePressure p) {
+    return Field::decimal(p.in_kilopascals(), 3);
 }
-Json celsius(Temperature t) {
-    return Json::decimal(t.in_celsius(), 3);
+Field celsius(const std::optional<Temperature>& t) {
+    return t ? Field::decimal(t->in_celsius(), 3) : Field();
 }
-Json density(Density d) {
-    return Json::decimal(d.in_kg_per_m3(), 4);
-}
-
-Json& add_point(Json& json, const SaturationPoint& p) {
-    return json.add("t_c", celsius(p.temperature))
-        .add("p_bubble_kpa", kpa(p.bubble))
-        .add("p_dew_kpa", kpa(p.dew))
-        .add("rho_liquid_kg_m3", density(p.liquid))
-        .add("rho_vapor_kg_m3", density(p.vapor));
+Field density(const std::optional<Density>& d) {
+    return d ? Field::decimal(d->in_kg_per_m3(), 4) : Field();
 }
 
-// One temperature for both only where the two are one.
-Json& add_at_pressure(Json& json, const AtPressure& a) {
-    const bool one = a.bubble && a.dew && *a.bubble == *a.dew;
-    return json.add("t_c", one ? celsius(*a.bubble) : Json::null())
-        .add("t_bubble_c", a.bubble ? celsius(*a.bubble) : Json::null())
-        .add("t_dew_c", a.dew ? celsius(*a.dew) : Json::null())
-        .add("p_bubble_kpa", kpa(a.pressure))
-        .add("p_dew_kpa", kpa(a.pressure))
-        .add("rho_liquid_kg_m3", a.at_bubble ? density(a.at_bubble->liquid) : Json::null())
-        .add("rho_vapor_kg_m3", a.at_dew ? density(a.at_dew->vapor) : Json::null());
+// A point of the curve, or what belongs to a pressure: two temperatures, and one for both only where they are one.
+struct PtRow {
+    std::optional<Temperature> at, bubble_at, dew_at;
+    AbsolutePressure bubble, dew;
+    std::optional<Density> liquid, vapor;
+};
+PtRow row_of(const SaturationPoint& p) {
+    return {p.temperature, {}, {}, p.bubble, p.dew, p.liquid, p.vapor};
+}
+PtRow row_of(const AtPressure& a) {
+    const auto known = [](const Saturated<Temperature>& t) { return t ? std::optional(*t) : std::nullopt; };
+    PtRow row{{}, known(a.bubble), known(a.dew), a.pressure, a.pressure, {}, {}};
+    if (row.bubble_at == row.dew_at) row.at = row.bubble_at;
+    if (a.at_bubble) row.liquid = a.at_bubble->liquid;
+    if (a.at_dew) row.vapor = a.at_dew->vapor;
+    return row;
+}
+const Columns<PtRow>& pt_columns() {
+    static const Columns<PtRow> columns{{"t_c", "", [](const PtRow& r) { return celsius(r.at); }},
+                                        {"t_bubble_c", "", [](const PtRow& r) { return celsius(r.bubble_at); }},
+                                        {"t_dew_c", "", [](const PtRow& r) { return celsius(r.dew_at); }},
+                                        {"p_bubble_kpa", "", [](const PtRow& r) { return kpa(r.bubble); }},
+                                        {"p_dew_kpa", "", [](const PtRow& r) { return kpa(r.dew); }},
+                                        {"rho_liquid_kg_m3", "", [](const PtRow& r) { return density(r.liquid); }},
+                                        {"rho_vapor_kg_m3", "", [](const PtRow& r) { return density(r.vapor); }}};
+    return columns;
 }
 
-Json begun(const PtQuestion& q) {
-    Json json = versioned();
-    json.add("refrigerant", Json::text(q.refrigerant->designation));
-    return json;
-}
-
-Json& add_rest(Json& json, const PtQuestion& q) {
+Json pt_json(const PtQuestion& q, const std::vector<PtRow>& rows) {
     const auto& r = *q.refrigerant;
-    return json.add("barometer_kpa", kpa(q.barometer.pressure))
-        .add("table_low_c", celsius(r.saturation.low()))
-        .add("table_high_c", celsius(r.saturation.high()))
-        .add("p_uncertainty_percent", Json::decimal(r.cylinder->pressure_uncertainty_percent, 2))
-        .add("rho_uncertainty_percent", Json::decimal(r.cylinder->density_uncertainty_percent, 2))
-        .add("estimated_pairs", Json::boolean(r.saturation.provenance.estimated()));
+    Json page = page_of({{"refrigerant", r.designation}});
+    if (q.at)
+        pt_columns().add_to(page, rows.front());
+    else
+        page.add("points", pt_columns().json(rows));
+    return std::move(
+        add_facts(page, {{"barometer_kpa", kpa(q.barometer.pressure)},
+                         {"table_low_c", celsius(r.saturation.low())},
+                         {"table_high_c", celsius(r.saturation.high())},
+                         {"p_uncertainty_percent", Field::decimal(r.cylinder->pressure_uncertainty_percent, 2)},
+                         {"rho_uncertainty_percent", Field::decimal(r.cylinder->density_uncertainty_percent, 2)},
+                         {"estimated_pairs", r.saturation.provenance.estimated()}}));
+}
+std::string pt_csv(const PtQuestion& q, const std::vector<PtRow>& rows) {
+    return Columns<PtRow>{{"refrigerant", "", [&](const PtRow&) { return q.refrigerant->designation; }}}
+        .with(pt_columns(), std::identity())
+        .csv(rows);
 }
 
 // How far to trust it, in a line or two under every page.
@@ -211,26 +223,6 @@ std::string table_text(const PtQuestion& q, const PageOptions& options) {
     return out + "\n" + table.text() + "\n";
 }
 
-std::string csv(const PtQuestion& q, const std::optional<AtPressure>& a, const std::vector<SaturationPoint>& rows) {
-    Csv out({"refrigerant", "t_c", "p_bubble_kpa", "p_dew_kpa", "rho_liquid_kg_m3", "rho_vapor_kg_m3", "t_bubble_c",
-             "t_dew_c"});
-    const std::string name(q.refrigerant->designation);
-    const auto number = [](double v, int decimals) { return fmt::format("{:.{}f}", v, decimals); };
-    for (const auto& p : rows)
-        out.row({name, number(p.temperature.in_celsius(), 3), number(p.bubble.in_kilopascals(), 3),
-                 number(p.dew.in_kilopascals(), 3), number(p.liquid.in_kg_per_m3(), 4),
-                 number(p.vapor.in_kg_per_m3(), 4), "", ""});
-    if (a) {
-        const bool one = a->bubble && a->dew && *a->bubble == *a->dew;
-        const auto t = [&](const Saturated<Temperature>& at) { return at ? number(at->in_celsius(), 3) : ""; };
-        const auto p = number(a->pressure.in_kilopascals(), 3);
-        out.row({name, one ? t(a->bubble) : "", p, p,
-                 a->at_bubble ? number(a->at_bubble->liquid.in_kg_per_m3(), 4) : "",
-                 a->at_dew ? number(a->at_dew->vapor.in_kg_per_m3(), 4) : "", t(a->bubble), t(a->dew)});
-    }
-    return out.page();
-}
-
 }  // namespace
 }  // namespace report
 
@@ -239,48 +231,28 @@ Result<Page> pt_page(const PtQuestion& q, const PageOptions& options) {
     const auto& r = *q.refrigerant;
     if (!r.saturation.has_table()) return fail(outside_table(r, OutsideTable{}));
     std::optional<AtPressure> pressure;
-    std::vector<SaturationPoint> rows;
+    std::vector<SaturationPoint> points;
     std::string text;
     if (!q.at) {
-        rows = printed_rows(r, options.units);
+        points = printed_rows(r, options.units);
     } else if (const auto* t = std::get_if<Temperature>(&*q.at)) {
         const auto point = saturation_at(r, *t);
         if (!point) return fail(outside_table(r, point.error()));
-        rows.push_back(*point);
+        points.push_back(*point);
     } else {
         auto found = at_pressure(r, std::get<PressureReading>(*q.at).absolute(q.barometer.pressure));
         if (!found) return fail(found.error());
         pressure = std::move(*found);
     }
-    switch (options.format) {
-        case Format::csv:
-            return Page{csv(q, pressure, rows)};
-        case Format::json: {
-            Json json = begun(q);
-            if (pressure)
-                add_at_pressure(json, *pressure);
-            else if (q.at)
-                add_point(json, rows.front());
-            else {
-                Json points = Json::array();
-                for (const auto& row : rows) {
-                    Json point = Json::object();
-                    add_point(point, row);
-                    points.push(std::move(point));
-                }
-                json.add("points", std::move(points));
-            }
-            return Page{add_rest(json, q).page()};
-        }
-        case Format::text:
-        case Format::html:  // the command line refuses both for this page
-        case Format::xlsx:
-            break;
-    }
+    std::vector<PtRow> rows;
+    for (const auto& point : points) rows.push_back(row_of(point));
+    if (pressure) rows.push_back(row_of(*pressure));
+    if (options.format == Format::json) return Page{pt_json(q, rows).page()};
+    if (options.format == Format::csv) return Page{pt_csv(q, rows)};
     if (pressure)
         text = pressure_point_text(q, *pressure, options);
     else
-        text = q.at ? point_text(q, rows.front(), options) : table_text(q, options);
+        text = q.at ? point_text(q, points.front(), options) : table_text(q, options);
     // Absolute figures do not depend on the barometer; a gauge reading that was asked about does.
     const bool gauge_asked = q.at && std::holds_alternative<PressureReading>(*q.at) &&
                              std::holds_alternative<GaugePressure>(std::get<PressureReading>(*q.at).value);

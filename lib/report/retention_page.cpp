@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <map>
 
+#include "columns.hpp"
 #include "shared_text.hpp"
 #include "year_view.hpp"
 
@@ -25,15 +26,15 @@ struct KeptYear {
     const KeptRecords* by = nullptr;
     bool archivable = false;
 };
+struct TechnicianLeft {
+    std::string technician;
+    Date on{}, until{};
+};
 struct RetentionView {
     YearView packs;
     std::vector<KeptRecords> records;
     std::vector<KeptYear> years;
-    struct Left {
-        std::string technician;
-        Date on{}, until{};
-    };
-    std::vector<Left> left;  ///< technicians who left: a copy of the certificate is kept for a time
+    std::vector<TechnicianLeft> left;  ///< technicians who left: a copy of the certificate is kept for a time
 };
 
 RetentionView retention_of(const Book& book, Instant now) {
@@ -70,27 +71,50 @@ RetentionView retention_of(const Book& book, Instant now) {
     return view;
 }
 
-std::string_view status_of(const KeptYear& y) {
+std::string status_of(const KeptYear& y, DisplayUnits /*units*/) {
     return !y.until ? "no rule of the packs says" : y.archivable ? "may be archived" : "must be kept";
 }
 
-std::string retention_text(const RetentionView& v) {
+const Columns<KeptRecords>& record_columns() {
+    static const Columns<KeptRecords> columns{
+        {"records", "records", [](const KeptRecords& r) { return r.terms().what; }},
+        {"keep", "keep", [](const KeptRecords& r) { return r.terms().keep.text(); }},
+        {"counted_from", "from", [](const KeptRecords& r) { return r.terms().counted_from; }},
+        {"pack", "", [](const KeptRecords& r) { return r.pack->id; }},
+        {"rule", "", [](const KeptRecords& r) { return r.rule->id; }},
+        {"clause", "clause", [](const KeptRecords& r) { return r.rule->clause; }},
+        {"status", "status", &KeptRecords::status}};
+    return columns;
+}
+
+const Columns<KeptYear>& year_columns() {
+    static const Columns<KeptYear> columns{
+        Column<KeptYear>("year", "year", &KeptYear::year).left(),
+        {"events", "events", &KeptYear::events},
+        {"until", "until", &KeptYear::until},
+        Column<KeptYear>("may_be_archived", " ", &KeptYear::archivable).shown(status_of),
+        {"rule", "", [](const KeptYear& y) { return y.by ? y.by->rule->id : ""; }},
+        Column<KeptYear>("clause", "longest by", [](const KeptYear& y) { return y.by ? y.by->rule->clause : ""; })
+            .no_json()
+            .blank(),
+        Column<KeptYear>("status", "", [](const KeptYear& y) { return y.by ? y.by->status() : ""; }).no_json()};
+    return columns;
+}
+
+const Columns<TechnicianLeft>& left_columns() {
+    static const Columns<TechnicianLeft> columns{
+        {"technician", "technician", &TechnicianLeft::technician},
+        {"left", "left", &TechnicianLeft::on},
+        {"certificate_kept_until", "certificate kept until", &TechnicianLeft::until}};
+    return columns;
+}
+
+std::string retention_text(const RetentionView& v, DisplayUnits units) {
     SpokenRules spoken;
     for (const auto& r : v.records) spoken.add(*r.pack, *r.rule, r.rule->status);
-    Table rules, years;
-    rules.column("records").column("keep").column("from").column("clause").column("status");
-    for (const auto& r : v.records)
-        rules.row(
-            {r.terms().what, r.terms().keep.text(), r.terms().counted_from, r.rule->clause, std::string(r.status())});
-    years.column("year").column("events", Side::right).column("until").column("").column("longest by");
-    for (const auto& y : v.years)
-        years.row({std::to_string(y.year), std::to_string(y.events), y.until ? date_text(*y.until) : "-",
-                   std::string(status_of(y)), y.by ? y.by->rule->clause : ""});
-    Table left;
-    left.column("technician").column("left").column("certificate kept until");
-    for (const auto& l : v.left) left.row({l.technician, date_text(l.on), date_text(l.until)});
-    return "How long records are to be kept\n" + rules.text() + "\n" + years.text() + "\n" +
-           (v.left.empty() ? "" : left.text() + "\n") +
+    return "How long records are to be kept\n" + record_columns().table(v.records, units).text() + "\n" +
+           year_columns().table(v.years, units).text() + "\n" +
+           (v.left.empty() ? "" : left_columns().table(v.left, units).text() + "\n") +
            wrapped(
                "A year is kept by the longest period that counts from a record. What counts from a retirement (full "
                "charges and their revisions) is kept while the appliance is in use, and that long afterwards. Nothing "
@@ -100,46 +124,9 @@ std::string retention_text(const RetentionView& v) {
 }
 
 Json retention_json(const RetentionView& v) {
-    Json page = versioned(), rules = Json::array(), years = Json::array();
-    for (const auto& r : v.records) {
-        Json j = Json::object();
-        j.add("records", Json::text(r.terms().what))
-            .add("keep", Json::text(r.terms().keep.text()))
-            .add("counted_from", Json::text(r.terms().counted_from))
-            .add("pack", Json::text(r.pack->id))
-            .add("rule", Json::text(r.rule->id))
-            .add("clause", Json::text(r.rule->clause))
-            .add("status", Json::text(r.status()));
-        rules.push(std::move(j));
-    }
-    for (const auto& y : v.years) {
-        Json j = Json::object();
-        j.add("year", Json::whole(y.year))
-            .add("events", Json::whole(y.events))
-            .add("until", y.until ? Json::text(date_text(*y.until)) : Json::null())
-            .add("may_be_archived", Json::boolean(y.archivable))
-            .add("rule", y.by ? Json::text(y.by->rule->id) : Json::null());
-        years.push(std::move(j));
-    }
-    Json left = Json::array();
-    for (const auto& l : v.left) {
-        Json j = Json::object();
-        j.add("technician", Json::text(l.technician))
-            .add("left", Json::text(date_text(l.on)))
-            .add("certificate_kept_until", Json::text(date_text(l.until)));
-        left.push(std::move(j));
-    }
-    page.add("rules", std::move(rules)).add("years", std::move(years)).add("technicians_left", std::move(left));
-    return page;
-}
-
-std::string retention_csv(const RetentionView& v) {
-    Csv csv({"year", "events", "until", "may_be_archived", "rule", "clause", "status"});
-    for (const auto& y : v.years)
-        csv.row({std::to_string(y.year), std::to_string(y.events), y.until ? date_text(*y.until) : "",
-                 y.archivable ? "true" : "false", y.by ? y.by->rule->id : "", y.by ? y.by->rule->clause : "",
-                 y.by ? std::string(y.by->status()) : ""});
-    return csv.page();
+    return page_of({{"rules", record_columns().json(v.records)},
+                    {"years", year_columns().json(v.years)},
+                    {"technicians_left", left_columns().json(v.left)}});
 }
 
 }  // namespace
@@ -148,8 +135,8 @@ std::string retention_csv(const RetentionView& v) {
 Page retention_page(const Book& book, const PageOptions& options) {
     const auto view = report::retention_of(book, options.now);
     if (options.format == Format::json) return Page{report::retention_json(view).page()};
-    if (options.format == Format::csv) return Page{report::retention_csv(view)};
-    return Page{report::retention_text(view)};
+    if (options.format == Format::csv) return Page{report::year_columns().csv(view.years)};
+    return Page{report::retention_text(view, options.units)};
 }
 
 }  // namespace tarebook

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "columns.hpp"
 #include "document.hpp"
 #include "stocktake_view.hpp"
 
@@ -34,6 +35,15 @@ std::string plus_minus(Mass mass, DisplayUnits units) {
 std::string signed_text(Mass mass, DisplayUnits units) {
     const auto text = near_text(mass, units);
     return Mass() < mass && text.find_first_of("123456789") != std::string::npos ? "+" + text : text;
+}
+
+// A column of estimated masses, in the words that such figures have.
+template <class Row, class Get>
+Column<Row> estimated(std::string (*words)(Mass, DisplayUnits), const char* name, const char* heading, Get get) {
+    return Column<Row>(name, heading, get).shown([get, words](const Row& row, DisplayUnits units) {
+        const std::optional<Mass> mass = get(row);
+        return mass ? Cell(words(*mass, units)) : no_cell();
+    });
 }
 
 std::string verdict_words(const StocktakeRow& c) {
@@ -113,31 +123,43 @@ Document scales_part(const StocktakeView& v, DisplayUnits units) {
     return out;
 }
 
-std::string handled_text(const StocktakeGas& g) {
-    const auto percent = g.percent_of_handled();
-    return percent ? fmt::format("{:.1f} %", *percent) : "-";
+using Gas = std::pair<const std::string, StocktakeGas>;
+const Columns<Gas>& gas_columns() {
+    static const Columns<Gas> columns{
+        {"refrigerant", "gas", &Gas::first},
+        {"cylinders", "cylinders", [](const Gas& g) { return g.second.cylinders; }},
+        {"bought", "bought", [](const Gas& g) { return g.second.bought.value(); }},
+        {"charged", "charged", [](const Gas& g) { return g.second.charged.value(); }},
+        {"recovered", "recovered", [](const Gas& g) { return g.second.recovered.value(); }},
+        {"sent", "sent", [](const Gas& g) { return g.second.sent.value(); }},
+        {"counted_net", "counted net", [](const Gas& g) { return g.second.net.value(); }},
+        {"missing_net", "missing", [](const Gas& g) { return g.second.missing.value(); }},
+        {"gaps", "gaps", [](const Gas& g) { return g.second.gaps; }},
+        estimated<Gas>(signed_text, "in_gaps", "in gaps", [](const Gas& g) { return g.second.in_gaps.gap(); }),
+        estimated<Gas>(up_text, "in_gaps_uncertainty", "+-",
+                       [](const Gas& g) { return g.second.in_gaps.uncertainty(); }),
+        Column<Gas>("in_gaps_percent_of_handled", "of handled",
+                    [](const Gas& g) { return Field::decimal(g.second.percent_of_handled(), 1); })
+            .right()
+            .shown([](const Gas& g, DisplayUnits) {
+                const auto percent = g.second.percent_of_handled();
+                return percent ? fmt::format("{:.1f} %", *percent) : "-";
+            }),
+        estimated<Gas>(signed_text, "rest", "the rest", [](const Gas& g) { return g.second.rest.gap(); }),
+        estimated<Gas>(up_text, "rest_uncertainty", "+-", [](const Gas& g) { return g.second.rest.uncertainty(); }),
+        Column<Gas>("rest_beyond", "note", [](const Gas& g) {
+            return g.second.rest.beyond();
+        }).shown([](const Gas& g, DisplayUnits) { return g.second.rest.beyond() ? "REST BEYOND" : ""; })};
+    return columns;
 }
 
 Document gases_part(const StocktakeView& v, DisplayUnits units) {
     Document out;
     if (v.gases.empty()) return out;
-    Table table;
-    table.column("gas").column("cylinders", Side::right).column("bought", Side::right).column("charged", Side::right);
-    table.column("recovered", Side::right).column("sent", Side::right).column("counted net", Side::right);
-    table.column("missing", Side::right).column("gaps", Side::right).column("in gaps", Side::right);
-    table.column("+-", Side::right).column("of handled", Side::right).column("the rest", Side::right);
-    table.column("+-", Side::right).column("note");
-    for (const auto& [gas, g] : v.gases)
-        table.row({gas, std::to_string(g.cylinders), mass_text(g.bought.value(), units),
-                   mass_text(g.charged.value(), units), mass_text(g.recovered.value(), units),
-                   mass_text(g.sent.value(), units), mass_text(g.net.value(), units),
-                   mass_text(g.missing.value(), units), std::to_string(g.gaps), signed_text(g.in_gaps.gap(), units),
-                   up_text(g.in_gaps.uncertainty(), units), handled_text(g), signed_text(g.rest.gap(), units),
-                   up_text(g.rest.uncertainty(), units), g.rest.beyond() ? "REST BEYOND" : ""});
     out.gap().heading(v.last ? fmt::format("By gas, in these cylinders, since the count of {} ({}):",
                                            date_text(v.last->begin.event.when.date()), v.last->begin.name)
                              : "By gas, in these cylinders, since the book began (no count of this place before):");
-    out.table(std::move(table), "Gaps by gas", 2);
+    out.table(gas_columns().table(v.gases, units), "Gaps by gas", 2);
     return out;
 }
 
@@ -171,74 +193,6 @@ std::vector<std::string> not_counted(const StocktakeView& v) {
     return out;
 }
 
-// What asks for a person comes first.
-std::vector<const StocktakeRow*> in_order(const StocktakeView& v) {
-    std::vector<const StocktakeRow*> out;
-    for (const auto& c : v.cylinders)
-        if (c.seen()) out.push_back(&c);
-    std::stable_partition(out.begin(), out.end(), [](const StocktakeRow* c) { return c->asks(); });
-    return out;
-}
-
-Document stocktake_document(const StocktakeView& v, DisplayUnits units) {
-    Document page(fmt::format("Count of {}", v.count.what().place), head_words(v), ": ");
-    page.paragraph(progress_words(v));
-    const auto left = not_counted(v);
-    if (v.veiled()) {
-        if (!left.empty()) page.gap().paragraph("Not counted yet: " + joined(left));
-        page.gap().paragraph("A blind count: what the book expects is shown once it is closed.");
-        return page;
-    }
-    page.add(scales_part(v, units));
-    Table table;
-    table.column("cylinder").column("gas").column("book", Side::right).column("scale", Side::right);
-    table.column("by").column("gap", Side::right).column("+-", Side::right).column("verdict").column("reason");
-    bool judged = false;
-    for (const auto* c : in_order(v)) {
-        const bool weighed = c->verdict.weight == StocktakeWeight::agrees || c->verdict.weight == StocktakeWeight::gap;
-        judged = judged || weighed;
-        table.row(
-            {c->code, or_dash(c->content.refrigerant), mass_or(c->expected, units),
-             c->gross ? mass_text(c->gross->mass, units) : "-", c->reading ? or_dash(c->reading->event.scale) : "-",
-             weighed ? signed_text(c->verdict.gap, units) : "-", weighed ? up_text(c->verdict.uncertainty, units) : "-",
-             verdict_words(*c), c->reasons.empty() ? c->note.value_or("") : joined(c->reasons, "; ")});
-    }
-    if (!table.empty()) page.gap().table(std::move(table), "Cylinders");
-    page.add(gases_part(v, units));
-    if (!left.empty())
-        page.gap().paragraph(fmt::format("Not counted{}: {}", v.count.close ? "" : " yet", joined(left)));
-    for (const auto& c : v.cylinders)
-        if (c.missing) {
-            page.gap().paragraph(fmt::format(
-                "What is missing stays in the book until somebody says more: tarebook lost {} --why TEXT, or "
-                "tarebook move {} --to PLACE",
-                c.code, c.code));
-            break;
-        }
-    if (judged) page.gap().paragraph(std::string(rate_words));
-    return page;
-}
-
-Json offset_json(const ScaleOffset& o) {
-    Json j = Json::object();
-    j.add("scale", Json::text(o.scale))
-        .add("when", Json::text(key_of(o.when)))
-        .add("shape", Json::text(o.shape == OffsetShape::constant ? "constant" : "proportional"))
-        .add("shape_is_clear", Json::boolean(o.shape_is_clear))
-        .add_mass("offset", o.offset)
-        .add_mass("at_load", o.at_load)
-        .add("percent_of_load", o.shape == OffsetShape::constant ? Json::null() : Json::decimal(o.share * 100, 3))
-        .add_mass("uncertainty", o.uncertainty)
-        .add("readings", Json::whole(static_cast<std::int64_t>(o.readings)))
-        .add("beyond_tolerance", Json::boolean(o.beyond_tolerance));
-    Json others = Json::array();
-    for (const auto& [scale, when] : o.or_else) {
-        Json other = Json::object();
-        others.push(std::move(other.add("scale", Json::text(scale)).add("when", Json::text(key_of(when)))));
-    }
-    return std::move(j.add("or_else", std::move(others)));
-}
-
 std::string_view standing_of(const StocktakeRow& c) {
     return c.missing ? "missing" : !c.in_the_book ? "unknown" : c.gross ? "counted" : "not-counted";
 }
@@ -265,108 +219,134 @@ std::vector<std::string> mark_keys(const StocktakeRow& c) {
     return out;
 }
 
-Json cylinder_json(const Book& book, const StocktakeRow& c) {
-    const bool judged = c.verdict.weight == StocktakeWeight::agrees || c.verdict.weight == StocktakeWeight::gap;
-    const auto only = [&](Mass mass) { return judged ? std::optional(mass) : std::nullopt; };
-    Json j = Json::object();
-    j.add("cylinder", Json::text(c.code))
-        .add("refrigerant", Json::text_or_null(c.content.refrigerant))
-        .add("on_sheet", Json::boolean(c.listed))
-        .add("standing", Json::text(standing_of(c)))
-        .add("event", c.reading ? Json::text(event_ref(book, *c.reading)) : Json::null())
-        .add("scale", c.reading ? Json::text_or_null(c.reading->event.scale) : Json::null())
-        .add("cap", Json::text_or_null(c.cap))
-        .add("label", Json::text_or_null(c.label))
-        .add_mass("expected_gross", c.expected)
-        .add_mass("gross", c.gross ? std::optional(c.gross->mass) : std::nullopt)
-        .add_mass("difference", only(c.verdict.difference))
-        .add_mass("gap", only(c.verdict.gap))
-        .add_mass("uncertainty", only(c.verdict.uncertainty))
-        .add("verdict", Json::text(key_of(c.verdict.weight)))
-        .add("may_be", c.verdict.may_be.empty() ? Json::null() : Json::text(c.verdict.may_be));
-    Json marks = Json::array(), reasons = Json::array();
-    for (const auto& key : mark_keys(c)) marks.push(Json::text(key));
-    for (const auto& reason : c.reasons) reasons.push(Json::text(reason));
-    return std::move(
-        j.add("marks", std::move(marks)).add("reasons", std::move(reasons)).add("note", Json::text_or_null(c.note)));
+std::optional<Mass> where_judged(const StocktakeRow& c, Mass mass) {
+    return c.judged() ? std::optional(mass) : std::nullopt;
 }
 
-Json stocktake_json(const Book& book, const StocktakeView& v) {
-    Json page = versioned();
-    const auto& begun = v.count.begin.event;
-    page.add("count", Json::text(event_name(begun.seq)))
-        .add("digest", Json::text(v.count.id()))
-        .add("place", Json::text(v.count.what().place))
-        .add("blind", Json::boolean(v.count.what().blind))
-        .add("begun", Json::text(moment_text(begun.when)))
-        .add("by", Json::text_or_null(begun.by));
-    const auto* closed = v.count.close ? &v.count.close->event : nullptr;
-    page.add("closed", closed ? Json::text(moment_text(closed->when)) : Json::null())
-        .add("closed_by", closed ? Json::text_or_null(closed->by) : Json::null())
-        .add("second_person",
-             closed ? Json::text_or_null(std::get<kinds::StocktakeClose>(closed->what).second_person) : Json::null())
-        .add("last_count", v.last ? Json::text(v.last->begin.name) : Json::null())
-        .add("to_count", Json::whole(v.to_count))
-        .add("not_counted", Json::whole(v.not_counted))
-        .add("missing", Json::whole(v.missing))
-        .add("unknown", Json::whole(v.unknown));
-    Json left = Json::array();
-    for (const auto& code : not_counted(v)) left.push(Json::text(code));
-    page.add("left", std::move(left));
-    if (v.veiled()) return page;
-    page.add("agree", Json::whole(v.agree)).add("gaps", Json::whole(v.gaps));
-    page.add("false_alarms_per_count", Json::decimal(stocktake_false_alarms, 2));
-    Json offsets = Json::array(), cylinders = Json::array(), gases = Json::array();
-    for (const auto& o : v.offsets) offsets.push(offset_json(o));
-    for (const auto& c : v.cylinders) cylinders.push(cylinder_json(book, c));
-    for (const auto& [gas, g] : v.gases) {
-        Json j = Json::object();
-        j.add("refrigerant", Json::text(gas))
-            .add("cylinders", Json::whole(g.cylinders))
-            .add_mass("bought", g.bought.value())
-            .add_mass("charged", g.charged.value())
-            .add_mass("recovered", g.recovered.value())
-            .add_mass("sent", g.sent.value())
-            .add_mass("counted_net", g.net.value())
-            .add_mass("missing_net", g.missing.value())
-            .add("gaps", Json::whole(g.gaps))
-            .add_mass("in_gaps", g.in_gaps.gap())
-            .add_mass("in_gaps_uncertainty", g.in_gaps.uncertainty())
-            .add("in_gaps_percent_of_handled",
-                 g.percent_of_handled() ? Json::decimal(*g.percent_of_handled(), 1) : Json::null())
-            .add_mass("rest", g.rest.gap())
-            .add_mass("rest_uncertainty", g.rest.uncertainty())
-            .add("rest_beyond", Json::boolean(g.rest.beyond()));
-        gases.push(std::move(j));
+const Columns<StocktakeRow>& row_columns() {
+    using Row = StocktakeRow;
+    static const Columns<Row> columns{
+        {"cylinder", "cylinder", &Row::code},
+        {"refrigerant", "gas", [](const Row& c) { return c.content.refrigerant; }},
+        Column<Row>("on_sheet", "", &Row::listed).no_csv(),
+        {"standing", "", standing_of},
+        Column<Row>("event", "", [](const Row& c) { return c.reading ? c.reading->name : ""; }).no_csv(),
+        {"scale", "by", [](const Row& c) { return c.reading ? c.reading->event.scale : std::nullopt; }},
+        {"cap", "", &Row::cap},
+        {"label", "", &Row::label},
+        {"expected_gross", "book", &Row::expected},
+        {"gross", "scale", [](const Row& c) { return c.gross ? std::optional(c.gross->mass) : std::nullopt; }},
+        {"difference", "", [](const Row& c) { return where_judged(c, c.verdict.difference); }},
+        estimated<Row>(signed_text, "gap", "gap", [](const Row& c) { return where_judged(c, c.verdict.gap); }),
+        estimated<Row>(up_text, "uncertainty", "+-",
+                       [](const Row& c) { return where_judged(c, c.verdict.uncertainty); }),
+        Column<Row>("verdict", "verdict", [](const Row& c) { return key_of(c.verdict.weight); })
+            .shown([](const Row& c, DisplayUnits) { return verdict_words(c); }),
+        {"may_be", "", [](const Row& c) { return c.verdict.may_be; }},
+        {"marks", "", mark_keys},
+        Column<Row>("reasons", "reason", &Row::reasons)
+            .csv_as([](const Row& c) { return joined(c.reasons, "; "); })
+            .shown([](const Row& c, DisplayUnits) {
+                return c.reasons.empty() ? c.note.value_or("") : joined(c.reasons, "; ");
+            }),
+        {"note", "", &Row::note}};
+    return columns;
+}
+
+// What asks for a person comes first.
+std::vector<std::reference_wrapper<const StocktakeRow>> in_order(const StocktakeView& v) {
+    std::vector<std::reference_wrapper<const StocktakeRow>> out;
+    for (const auto& c : v.cylinders)
+        if (c.seen()) out.emplace_back(c);
+    std::stable_partition(out.begin(), out.end(), [](const StocktakeRow& c) { return c.asks(); });
+    return out;
+}
+
+Document stocktake_document(const StocktakeView& v, DisplayUnits units) {
+    Document page(fmt::format("Count of {}", v.count.what().place), head_words(v), ": ");
+    page.paragraph(progress_words(v));
+    const auto left = not_counted(v);
+    if (v.veiled()) {
+        if (!left.empty()) page.gap().paragraph("Not counted yet: " + joined(left));
+        page.gap().paragraph("A blind count: what the book expects is shown once it is closed.");
+        return page;
     }
-    return std::move(page.add("scales", std::move(offsets))
-                         .add("cylinders", std::move(cylinders))
-                         .add("refrigerants", std::move(gases)));
+    page.add(scales_part(v, units));
+    auto table = row_columns().table({"cylinder", "gas", "book", "scale", "by", "gap", "+-", "verdict", "reason"},
+                                     in_order(v), units);
+    if (!table.empty()) page.gap().table(std::move(table), "Cylinders");
+    page.add(gases_part(v, units));
+    if (!left.empty())
+        page.gap().paragraph(fmt::format("Not counted{}: {}", v.count.close ? "" : " yet", joined(left)));
+    for (const auto& c : v.cylinders)
+        if (c.missing) {
+            page.gap().paragraph(fmt::format(
+                "What is missing stays in the book until somebody says more: tarebook lost {} --why TEXT, or "
+                "tarebook move {} --to PLACE",
+                c.code, c.code));
+            break;
+        }
+    if (std::any_of(v.cylinders.begin(), v.cylinders.end(), [](const StocktakeRow& c) { return c.judged(); }))
+        page.gap().paragraph(std::string(rate_words));
+    return page;
+}
+
+const Columns<ScaleOffset>& offset_columns() {
+    using Other = std::pair<std::string, OffsetWhen>;
+    static const Columns<Other> others{{"scale", "", &Other::first},
+                                       {"when", "", [](const Other& o) { return key_of(o.second); }}};
+    static const Columns<ScaleOffset> columns{
+        {"scale", "", &ScaleOffset::scale},
+        {"when", "", [](const ScaleOffset& o) { return key_of(o.when); }},
+        {"shape", "",
+         [](const ScaleOffset& o) { return o.shape == OffsetShape::constant ? "constant" : "proportional"; }},
+        {"shape_is_clear", "", &ScaleOffset::shape_is_clear},
+        {"offset", "", &ScaleOffset::offset},
+        {"at_load", "", &ScaleOffset::at_load},
+        {"percent_of_load", "",
+         [](const ScaleOffset& o) {
+             return o.shape == OffsetShape::constant ? Field() : Field::decimal(o.share * 100, 3);
+         }},
+        {"uncertainty", "", &ScaleOffset::uncertainty},
+        {"readings", "", &ScaleOffset::readings},
+        {"beyond_tolerance", "", &ScaleOffset::beyond_tolerance},
+        {"or_else", "", [](const ScaleOffset& o) { return others.json(o.or_else); }}};
+    return columns;
+}
+
+Json stocktake_json(const StocktakeView& v) {
+    const auto& begun = v.count.begin.event;
+    const auto* closed = v.count.close ? &v.count.close->event : nullptr;
+    Json page =
+        page_of({{"count", event_name(begun.seq)},
+                 {"digest", v.count.id()},
+                 {"place", v.count.what().place},
+                 {"blind", v.count.what().blind},
+                 {"begun", moment_text(begun.when)},
+                 {"by", begun.by},
+                 {"closed", closed ? moment_text(closed->when) : ""},
+                 {"closed_by", closed ? closed->by : std::nullopt},
+                 {"second_person", closed ? std::get<kinds::StocktakeClose>(closed->what).second_person : std::nullopt},
+                 {"last_count", v.last ? v.last->begin.name : ""},
+                 {"to_count", v.to_count},
+                 {"not_counted", v.not_counted},
+                 {"missing", v.missing},
+                 {"unknown", v.unknown},
+                 {"left", not_counted(v)}});
+    if (v.veiled()) return page;
+    return std::move(add_facts(page, {{"agree", v.agree},
+                                      {"gaps", v.gaps},
+                                      {"false_alarms_per_count", Field::decimal(stocktake_false_alarms, 2)},
+                                      {"scales", offset_columns().json(v.offsets)},
+                                      {"cylinders", row_columns().json(v.cylinders)},
+                                      {"refrigerants", gas_columns().json(v.gases)}}));
 }
 
 std::string stocktake_csv(const StocktakeView& v) {
-    const bool veiled = v.veiled();
-    std::vector<std::string> head{"count", "cylinder", "standing"};
-    if (!veiled)
-        head.insert(head.end(),
-                    {"refrigerant", "expected_gross_lb", "gross_lb", "scale", "cap", "label", "difference_lb", "gap_lb",
-                     "uncertainty_lb", "verdict", "may_be", "marks", "reasons", "note"});
-    Csv csv(head);
-    for (const auto& c : v.cylinders) {
-        std::vector<std::string> row{v.count.begin.name, c.code, std::string(standing_of(c))};
-        if (!veiled) {
-            const bool judged = c.verdict.weight == StocktakeWeight::agrees || c.verdict.weight == StocktakeWeight::gap;
-            const auto only = [&](Mass mass) { return judged ? pounds_cell(mass) : std::string(); };
-            row.insert(row.end(),
-                       {c.content.refrigerant.value_or(""), pounds_cell(c.expected),
-                        c.gross ? pounds_cell(c.gross->mass) : "", c.reading ? c.reading->event.scale.value_or("") : "",
-                        c.cap.value_or(""), c.label.value_or(""), only(c.verdict.difference), only(c.verdict.gap),
-                        only(c.verdict.uncertainty), std::string(key_of(c.verdict.weight)), c.verdict.may_be,
-                        joined(mark_keys(c), " "), joined(c.reasons, "; "), c.note.value_or("")});
-        }
-        csv.row(row);
-    }
-    return csv.page();
+    static const Columns<StocktakeRow> veiled{{"cylinder", "", &StocktakeRow::code}, {"standing", "", standing_of}};
+    return Columns<StocktakeRow>{{"count", "", [&](const StocktakeRow&) { return v.count.begin.name; }}}
+        .with(v.veiled() ? veiled : row_columns(), std::identity())
+        .csv(v.cylinders);
 }
 
 // A reason that somebody gave is what the page is for; without one it stays open.
@@ -386,7 +366,7 @@ Page stocktake_page(const Book& book, const KnownStocktake& count, const PageOpt
     page.has_exceptions = report::asks_for_a_reason(view);
     switch (options.format) {
         case Format::json:
-            page.body = report::stocktake_json(book, view).page();
+            page.body = report::stocktake_json(view).page();
             return page;
         case Format::csv:
             page.body = report::stocktake_csv(view);
@@ -407,13 +387,12 @@ std::string stocktake_progress(const Book& book, const KnownStocktake& count, st
     for (const auto& c : view.cylinders) {
         if (c.code != cylinder || view.veiled()) continue;
         const auto words = report::verdict_words(c);
-        const bool judged = c.verdict.weight == StocktakeWeight::agrees || c.verdict.weight == StocktakeWeight::gap;
         if (!words.empty())
             out += report::wrapped(
                 fmt::format("count: {}{}", words,
-                            judged ? fmt::format(" ({} {})", report::signed_text(c.verdict.gap, options.units),
-                                                 report::plus_minus(c.verdict.uncertainty, options.units))
-                                   : ""),
+                            c.judged() ? fmt::format(" ({} {})", report::signed_text(c.verdict.gap, options.units),
+                                                     report::plus_minus(c.verdict.uncertainty, options.units))
+                                       : ""),
                 0);
     }
     return out + report::progress_words(view) + "\n";

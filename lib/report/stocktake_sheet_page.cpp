@@ -1,6 +1,7 @@
 // The sheet of a stocktake: for a clipboard, a phone, or a spreadsheet.
 #include <fmt/format.h>
 
+#include "columns.hpp"
 #include "document.hpp"
 #include "stocktake_view.hpp"
 #include "tarebook/report/stocktake_page.hpp"
@@ -42,6 +43,29 @@ std::int64_t cylinders_without_place(const Book& book) {
     return n;
 }
 
+const Columns<SheetLine>& line_columns(bool blind) {
+    static const Columns<SheetLine> counted_blind{
+        {"cylinder", "cylinder", &SheetLine::code},
+        {"refrigerant", "gas", [](const SheetLine& l) { return l.content.refrigerant; }},
+        {"condition", "condition", [](const SheetLine& l) { return l.content.condition; }},
+        {"tare", "tare", &SheetLine::tare}};
+    static const auto told =
+        Columns<SheetLine>(counted_blind).with({{"expected_gross", "should weigh", &SheetLine::expected}});
+    return blind ? counted_blind : told;
+}
+// With what is to be written down.
+Columns<SheetLine> sheet_columns(const StocktakeView& view) {
+    const auto blank = [](std::string name, std::string heading, const char* to_write_on) {
+        return Column<SheetLine>(std::move(name), std::move(heading), [](const SheetLine&) { return ""; })
+            .shown([to_write_on](const SheetLine&, DisplayUnits) { return to_write_on; });
+    };
+    return Columns<SheetLine>{{"count", "", [id = view.count.id().substr(0, 16)](const SheetLine&) { return id; }}}
+        .with(line_columns(view.count.what().blind), std::identity())
+        .with({blank("gross", "weight, with unit", "_________________"), blank("scale", "scale", "_____"),
+               blank("cap", "cap", "on  off"), blank("seen", "", ""), blank("label", "", ""), blank("at", "", ""),
+               blank("note", "", "")});
+}
+
 Document sheet_document(const Book& book, const StocktakeView& view, DisplayUnits units) {
     const bool blind = view.count.what().blind;
     const auto lines = lines_of(book, view);
@@ -51,18 +75,7 @@ Document sheet_document(const Book& book, const StocktakeView& view, DisplayUnit
                   ": ");
     page.fact("begun", moment_text(view.count.begin.event.when)).fact("by", "____________________");
     page.fact("second person", "____________________").gap();
-    Table table;
-    table.column("cylinder").column("gas").column("condition").column("tare", Side::right);
-    if (!blind) table.column("should weigh", Side::right);
-    table.column("weight, with unit").column("scale").column("cap");
-    for (const auto& line : lines) {
-        std::vector<std::string> cells{line.code, or_dash(line.content.refrigerant), or_dash(line.content.condition),
-                                       mass_or(line.tare, units)};
-        if (!blind) cells.push_back(mass_or(line.expected, units));
-        cells.insert(cells.end(), {"_________________", "_____", "on  off"});
-        table.row(std::move(cells));
-    }
-    page.table(std::move(table), "To weigh").gap();
+    page.table(sheet_columns(view).table(lines, units), "To weigh").gap();
     if (const auto n = cylinders_without_place(book); n > 0)
         page.paragraph(fmt::format("{} of the book {} no place on record, and so {} on no sheet",
                                    counted(n, "cylinder"), n == 1 ? "has" : "have", n == 1 ? "is" : "are"))
@@ -74,42 +87,14 @@ Document sheet_document(const Book& book, const StocktakeView& view, DisplayUnit
     return page;
 }
 
-std::string sheet_csv(const Book& book, const StocktakeView& view) {
-    const bool blind = view.count.what().blind;
-    std::vector<std::string> head{"count", "cylinder", "refrigerant", "condition", "tare_lb"};
-    if (!blind) head.emplace_back("expected_gross_lb");
-    head.insert(head.end(), {"gross", "scale", "cap", "seen", "label", "at", "note"});
-    Csv csv(head);
-    const auto id = view.count.id().substr(0, 16);
-    for (const auto& line : lines_of(book, view)) {
-        std::vector<std::string> cells{id, line.code, line.content.refrigerant.value_or(""),
-                                       line.content.condition.value_or(""), pounds_cell(line.tare)};
-        if (!blind) cells.push_back(pounds_cell(line.expected));
-        cells.insert(cells.end(), {"", "", "", "", "", "", ""});
-        csv.row(cells);
-    }
-    return csv.page();
-}
-
 Json sheet_json(const Book& book, const StocktakeView& view) {
     const bool blind = view.count.what().blind;
-    Json page = versioned();
-    page.add("count", Json::text(view.count.begin.name))
-        .add("digest", Json::text(view.count.id()))
-        .add("place", Json::text(view.count.what().place))
-        .add("begun", Json::text(moment_text(view.count.begin.event.when)))
-        .add("blind", Json::boolean(blind));
-    Json cylinders = Json::array();
-    for (const auto& line : lines_of(book, view)) {
-        Json j = Json::object();
-        j.add("cylinder", Json::text(line.code))
-            .add("refrigerant", Json::text_or_null(line.content.refrigerant))
-            .add("condition", Json::text_or_null(line.content.condition))
-            .add_mass("tare", line.tare);
-        if (!blind) j.add_mass("expected_gross", line.expected);
-        cylinders.push(std::move(j));
-    }
-    return std::move(page.add("cylinders", std::move(cylinders)));
+    return page_of({{"count", view.count.begin.name},
+                    {"digest", view.count.id()},
+                    {"place", view.count.what().place},
+                    {"begun", moment_text(view.count.begin.event.when)},
+                    {"blind", blind},
+                    {"cylinders", line_columns(blind).json(lines_of(book, view))}});
 }
 
 }  // namespace
@@ -121,7 +106,7 @@ Page stocktake_sheet_page(const Book& book, const KnownStocktake& count, const P
         case Format::json:
             return Page{report::sheet_json(book, view).page()};
         case Format::csv:
-            return Page{report::sheet_csv(book, view)};
+            return Page{report::sheet_columns(view).csv(report::lines_of(book, view))};
         case Format::text:
         case Format::html:
         case Format::xlsx:  // the command line refuses it for this page

@@ -31,6 +31,10 @@ struct StocktakeRow {
     StocktakeVerdict verdict;
 
     [[nodiscard]] bool seen() const { return gross || missing || !in_the_book; }
+    /// Whether a scale's weight was held against the book's.
+    [[nodiscard]] bool judged() const {
+        return verdict.weight == StocktakeWeight::agrees || verdict.weight == StocktakeWeight::gap;
+    }
     /// Whether a person must act: on a gap, a mark that is no heel, or a missing cylinder.
     [[nodiscard]] bool asks() const;
 };
