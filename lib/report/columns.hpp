@@ -60,6 +60,8 @@ class Field {
     static Field decimal(const std::optional<double>& number, int decimals);
 
     [[nodiscard]] bool is_mass() const { return std::holds_alternative<Weight>(value_); }
+    /// Nothing of a field that is no mass, or of one that is not on record.
+    [[nodiscard]] std::optional<Mass> mass() const { return is_mass() ? std::get<Weight>(value_).mass : std::nullopt; }
     [[nodiscard]] bool is_nothing() const;
     [[nodiscard]] bool is_nothing_or_zero() const;          ///< zero: of a mass
     void add_to(Json& object, const std::string& name) &&;  ///< a mass as two keys, NAME_lb and NAME_count
