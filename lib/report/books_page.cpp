@@ -64,7 +64,7 @@ std::string trust_text(const Book::KnownBook& b) {
 
 Json runs_json(const std::vector<std::pair<std::int64_t, std::int64_t>>& runs) {
     Json out = Json::array();
-    for (const auto& [from, to] : runs) out.push(object_of({{"from", from}, {"to", to}}));
+    for (const auto& [from, to] : runs) out.push(facts({{"from", from}, {"to", to}}));
     return out;
 }
 

@@ -9,6 +9,7 @@
 #include "air_check.hpp"
 #include "cautions.hpp"
 #include "clock_text.hpp"
+#include "columns.hpp"
 #include "expected.hpp"
 #include "fill.hpp"
 #include "leak_log.hpp"
@@ -716,51 +717,47 @@ std::optional<Mass> net_of(const StoredEvent& stored, const Outcome& outcome) {
     return outward ? -moved : moved;
 }
 
+Json share_json(const Book& book, const Effect& effect) {
+    const auto fill = fill_view_of(book, effect.cylinder, DisplayUnits::lb);
+    const auto state = book.state(effect.cylinder);
+    const bool late = holds_otherwise(effect.after, state);  // other events have left something else there since
+    return facts({{"cylinder", effect.cylinder},
+                  {"net_change", effect.moved},
+                  {"gap", effect.gap},
+                  {"net", effect.after.contents()},
+                  {"gross", effect.after.gross},
+                  {"stop_gross", fill ? std::optional(fill->weights.stop_gross) : std::nullopt},
+                  {"room", fill ? std::optional(fill->weights.room) : std::nullopt},
+                  {"now", late ? facts({{"net", state.contents()}, {"gross", state.gross}}) : Json::null()}});
+}
+
+Json event_json(const Book& book, const StoredEvent& stored, const Outcome& outcome) {
+    const auto net = net_of(stored, outcome);
+    Json cylinders = Json::array(), findings = Json::array(), settled = Json::null();
+    for (const auto& effect : outcome.effects) cylinders.push(share_json(book, effect));
+    for (const auto& finding : outcome.findings)
+        findings.push(finding_json(finding_id(book, finding, stored), finding));
+    if (const auto* k = std::get_if<Settle>(&stored.event.what))
+        if (const auto returned = book.event_named(k->target))
+            for (const auto& view : returns_among(book, {*returned})) settled = return_json(view);
+    const auto compared = compare_recovery(book, stored.event, net.value_or(Mass()), DisplayUnits::lb);
+    return facts({{"id", event_ref(book, stored)},
+                  {"digest", hex(stored.digest)},
+                  {"kind", stored.event.kind()},
+                  {"at", stored.event.when},
+                  {"job", stored.event.job},
+                  {"by", stored.event.by},
+                  {"net", net},
+                  {"cylinders", std::move(cylinders)},
+                  {"expectation", compared ? compared_json(*compared) : Json::null()},
+                  {"return", std::move(settled)},
+                  {"findings", std::move(findings)}});
+}
+
 Json recorded_json(const Book& book, const std::vector<StoredEvent>& events, const std::vector<Outcome>& outcomes) {
-    Json page = versioned();
     Json list = Json::array();
-    for (std::size_t i = 0; i < events.size(); ++i) {
-        const auto& stored = events[i];
-        Json j = Json::object();
-        j.add("id", Json::text(event_ref(book, stored)))
-            .add("digest", Json::text(hex(stored.digest)))
-            .add("kind", Json::text(stored.event.kind()))
-            .add("at", Json::text(moment_iso(stored.event.when)))
-            .add("job", Json::text_or_null(stored.event.job))
-            .add("by", Json::text_or_null(stored.event.by))
-            .add_mass("net", net_of(stored, outcomes[i]));
-        Json cylinders = Json::array();
-        for (const auto& effect : outcomes[i].effects) {
-            const auto fill = fill_view_of(book, effect.cylinder, DisplayUnits::lb);
-            Json c = Json::object();
-            c.add("cylinder", Json::text(effect.cylinder))
-                .add_mass("net_change", effect.moved)
-                .add_mass("gap", effect.gap)
-                .add_mass("net", effect.after.contents())
-                .add_mass("gross", effect.after.gross)
-                .add_mass("stop_gross", fill ? std::optional(fill->weights.stop_gross) : std::nullopt)
-                .add_mass("room", fill ? std::optional(fill->weights.room) : std::nullopt);
-            // a late entry: what other events have left there since
-            if (const auto state = book.state(effect.cylinder); holds_otherwise(effect.after, state)) {
-                Json later = Json::object();
-                later.add_mass("net", state.contents()).add_mass("gross", state.gross);
-                c.add("now", std::move(later));
-            }
-            cylinders.push(std::move(c));
-        }
-        j.add("cylinders", std::move(cylinders));
-        if (const auto compared =
-                compare_recovery(book, stored.event, net_of(stored, outcomes[i]).value_or(Mass()), DisplayUnits::lb))
-            j.add("expectation", compared_json(*compared));
-        if (const auto* k = std::get_if<Settle>(&stored.event.what))
-            if (const auto returned = book.event_named(k->target))
-                for (const auto& view : returns_among(book, {*returned})) j.add("return", return_json(view));
-        Json findings = Json::array();
-        for (const auto& finding : outcomes[i].findings)
-            findings.push(finding_json(finding_id(book, finding, stored), finding));
-        list.push(std::move(j.add("findings", std::move(findings))));
-    }
-    return std::move(page.add("events", std::move(list)));
+    for (std::size_t i = 0; i < events.size(); ++i) list.push(event_json(book, events[i], outcomes[i]));
+    return page_of({{"events", std::move(list)}});
 }
 
 std::string recorded_csv(const Book& book, const std::vector<StoredEvent>& events,

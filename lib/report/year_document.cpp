@@ -27,22 +27,6 @@ Table stock(const YearView& view, DisplayUnits units) {
     return table;
 }
 
-Table equipment(const YearView& view, DisplayUnits units) {
-    const auto m = [&](Mass mass) { return mass_cell(mass, units); };
-    auto table = table_of(
-        {"gas", "site", "owner", "charged", "reused", "by others", "recovered", "released", "pumped over", "net in"},
-        3);
-    for (const auto& [key, line] : by_site(view.balance)) {
-        std::vector<Cell> cells{key.refrigerant, key.appliance, key.owner};
-        for (const auto term :
-             {Term::charged, Term::reused, Term::by_others, Term::recovered, Term::released, Term::pumped_over})
-            cells.push_back(m(line.sum(term)));
-        cells.push_back(m(line.closing() - line.opening()));
-        table.typed_row(std::move(cells));
-    }
-    return table;
-}
-
 Table losses(const YearView& view, DisplayUnits units) {
     const GwpSets sets(view.packs);
     std::vector<std::string> headings{"gas", "where", "material balance", "simplified"};
@@ -73,15 +57,43 @@ Table table_of(const std::vector<std::string>& headings, std::size_t words,
     return table;
 }
 
-Table reclaim_table(const YearView& view, DisplayUnits units) {
-    auto table = table_of(
-        {"gas", "owner", "awaited before", "sent", "stated", "oil, water, air", "difference", "awaited now"}, 2);
-    for (const auto& [key, line] : view.reclaim) {
-        std::vector<Cell> cells{key.refrigerant, key.owner};
-        for (const auto& [term, mass] : terms_of(line)) cells.push_back(mass_cell(mass, units));
-        table.typed_row(std::move(cells));
-    }
-    return table;
+Table equipment_table(const YearView& view, DisplayUnits units, bool zeros) {
+    using Equipment = std::pair<const EquipmentKey, YearLine>;
+    const auto sum = [zeros](const char* heading, Term term) {
+        Column<Equipment> out("", heading, [term](const Equipment& e) { return e.second.sum(term); });
+        return zeros ? out : std::move(out).blank_zero();
+    };
+    return Columns<Equipment>{
+        {"", "gas", [](const Equipment& e) { return e.first.refrigerant; }},
+        {"", "site", [](const Equipment& e) { return e.first.appliance; }},
+        {"", "owner", [](const Equipment& e) { return e.first.owner; }},
+        sum("charged", Term::charged),
+        sum("reused", Term::reused),
+        sum("by others", Term::by_others),
+        sum("recovered", Term::recovered),
+        sum("released", Term::released),
+        sum("pumped over", Term::pumped_over),
+        {"", "net in", [](const Equipment& e) { return e.second.closing() - e.second.opening(); }}}
+        .table(by_site(view.balance), units);
+}
+
+const Columns<Reclaimed>& reclaim_columns() {
+    static const Columns<Reclaimed> columns{
+        {"refrigerant", "gas", [](const Reclaimed& r) { return r.first.refrigerant; }},
+        {"owner", "owner", [](const Reclaimed& r) { return r.first.owner; }},
+        {"awaited_at_start", "awaited before", [](const Reclaimed& r) { return r.second.awaited_at_start.value(); }},
+        {"sent", "sent", [](const Reclaimed& r) { return r.second.sent.value(); }},
+        {"stated", "stated", [](const Reclaimed& r) { return r.second.stated.value(); }},
+        {"not_refrigerant", "oil, water, air", [](const Reclaimed& r) { return r.second.not_refrigerant.value(); }},
+        {"difference", "difference", [](const Reclaimed& r) { return r.second.difference.value(); }},
+        {"awaited_at_end", "awaited now", [](const Reclaimed& r) { return r.second.awaited_at_end(); }}};
+    return columns;
+}
+
+Json packs_json(const YearView& view) {
+    static const Columns<const RulePack*> columns{{"pack", "", [](const RulePack* pack) { return pack->id; }},
+                                                  {"date", "", [](const RulePack* pack) { return pack->date; }}};
+    return columns.json(view.packs);
 }
 
 Document year_tables(const YearView& view, DisplayUnits units) {
@@ -92,8 +104,8 @@ Document year_tables(const YearView& view, DisplayUnits units) {
     else
         out.table(stock(view, units), "Gas in cylinders, by whose it is");
     if (!view.reclaim.empty())
-        out.table(reclaim_table(view, units), "Sent to reclaimers, and what their statements said");
-    out.table(equipment(view, units), "Into equipment (taken out: with a minus)");
+        out.table(reclaim_columns().table(view.reclaim, units), "Sent to reclaimers, and what their statements said");
+    out.table(equipment_table(view, units, true), "Into equipment (taken out: with a minus)");
     out.table(losses(view, units), "Lost, by the balances of EPA's guidance (equations from memory)");
     out.paragraph(
         "A loss below nothing is an error of data or scale and is shown as it is. Equivalents of two sets are never "

@@ -1,13 +1,19 @@
 // The balances of a year as tables for a browser and a printer: too wide for a terminal, which gets them line by line.
 #pragma once
 
+#include "columns.hpp"
 #include "document.hpp"
 #include "year_view.hpp"
 
 namespace tarebook::report {
 
 /// Per gas and owner: awaited at the start + sent = stated + not refrigerant + difference + awaited at the end.
-Table reclaim_table(const YearView& view, DisplayUnits units);
+using Reclaimed = std::pair<const StockKey, ReclaimLine>;
+const Columns<Reclaimed>& reclaim_columns();
+/// What went into equipment, by gas, site and owner. `zeros`: of those terms, too, in which nothing moved.
+Table equipment_table(const YearView& view, DisplayUnits units, bool zeros);
+/// By id and date.
+Json packs_json(const YearView& view);
 Document year_tables(const YearView& view, DisplayUnits units);
 
 /// The first `words` columns are words, the others figures.

@@ -5,6 +5,7 @@
 
 #include "export_summary.hpp"
 #include "tarebook/report/report.hpp"
+#include "year_document.hpp"
 
 namespace tarebook {
 namespace report {
@@ -18,44 +19,26 @@ WrittenFile written(const ExportFolder& folder, const std::string& name, const s
 
 Json manifest(const Book& book, const YearView& view, const ExportWalk& walk, const AppliedRules& rules,
               const std::vector<WrittenFile>& files) {
-    Json page = versioned();
+    Json heads = Json::array(), open = Json::array(), list = Json::array(), page = versioned();
+    for (const auto& [id, head] : walk.heads())
+        heads.push(facts({{"book", hex(id)}, {"seq", head.seq}, {"digest", hex(head.digest)}}));
+    for (const auto& rule : rules.all())
+        if (rule.status == "to-confirm")
+            open.push(facts({{"rule", Json::text(rule.rule)}, {"clause", Json::text(rule.clause)}}));
+    for (const auto& file : files)
+        list.push(facts({{"name", file.name}, {"bytes", file.bytes}, {"sha256", hex(file.sha256)}}));
     if (book.info().practice()) page.add("practice", Json::boolean(true));
-    page.add("year", Json::whole(static_cast<int>(view.balance.year)))
-        .add("owner", Json::text_or_null(view.scope.owner))
-        .add("site", Json::text_or_null(view.scope.site))
-        .add("company", Json::text(book.info().company))
-        .add("events", Json::whole(walk.events()));
-    Json heads = Json::array(), packs = Json::array(), list = Json::array(), open = Json::array();
-    for (const auto& [id, head] : walk.heads()) {
-        Json h = Json::object();
-        h.add("book", Json::text(hex(id)))
-            .add("seq", Json::whole(head.seq))
-            .add("digest", Json::text(hex(head.digest)));
-        heads.push(std::move(h));
-    }
-    for (const auto* pack : view.packs) {
-        Json p = Json::object();
-        packs.push(std::move(p.add("pack", Json::text(pack->id)).add("date", Json::text(date_text(pack->date)))));
-    }
-    for (const auto& rule : rules.all()) {
-        if (rule.status != "to-confirm") continue;
-        Json r = Json::object();
-        open.push(std::move(r.add("rule", Json::text(rule.rule)).add("clause", Json::text(rule.clause))));
-    }
-    for (const auto& file : files) {
-        Json f = Json::object();
-        f.add("name", Json::text(file.name))
-            .add("bytes", Json::whole(static_cast<std::int64_t>(file.bytes)))
-            .add("sha256", Json::text(hex(file.sha256)));
-        list.push(std::move(f));
-    }
-    page.add("seal", walk.seal().json(book, view.scope.all()));
-    page.add("heads", std::move(heads))
-        .add("rule_packs", std::move(packs))
-        .add("rules_to_confirm", std::move(open))
-        .add("reserve", Json::text(year_reserve()))
-        .add("files", std::move(list));
-    return page;
+    return std::move(add_facts(page, {{"year", static_cast<int>(view.balance.year)},
+                                      {"owner", view.scope.owner},
+                                      {"site", view.scope.site},
+                                      {"company", Json::text(book.info().company)},
+                                      {"events", walk.events()},
+                                      {"seal", walk.seal().json(book, view.scope.all())},
+                                      {"heads", std::move(heads)},
+                                      {"rule_packs", packs_json(view)},
+                                      {"rules_to_confirm", std::move(open)},
+                                      {"reserve", year_reserve()},
+                                      {"files", std::move(list)}}));
 }
 
 YearExported exported(const Book& book, const YearScope& scope, std::chrono::year year, const ExportFolder& folder,

@@ -54,23 +54,6 @@ std::string stock_text(const YearView& v, DisplayUnits units) {
     return out;
 }
 
-std::string equipment_text(const YearView& v, DisplayUnits units) {
-    Table table;
-    table.column("gas").column("site").column("owner");
-    for (const auto* heading : {"charged", "reused", "by others", "recovered", "released", "pumped over", "net in"})
-        table.column(heading, Side::right);
-    for (const auto& [key, line] : by_site(v.balance)) {
-        std::vector<std::string> cells{key.refrigerant, key.appliance, key.owner};
-        for (const auto term :
-             {Term::charged, Term::reused, Term::by_others, Term::recovered, Term::released, Term::pumped_over})
-            cells.push_back(line.sum(term).is_zero() ? "" : mass_text(line.sum(term), units));
-        cells.push_back(mass_text(line.closing() - line.opening(), units));
-        table.row(std::move(cells));
-    }
-    if (table.empty()) return "nothing went in or out\n";
-    return table.text();
-}
-
 std::string losses_text(const YearView& v, const GwpSets& sets, DisplayUnits units) {
     Table table;
     table.column("gas").column("where").column("material balance", Side::right).column("simplified", Side::right);
@@ -135,8 +118,11 @@ std::string year_text(const Book& book, const YearView& v, const SealWatch& seal
         out += v.balance.stock.empty() ? "\nnothing\n" : stock_text(v, units);
     }
     if (!v.reclaim.empty())
-        out += "\nSent to reclaimers, and what their statements said\n" + reclaim_table(v, units).text();
-    out += "\nInto equipment (taken out: with a minus)\n" + equipment_text(v, units);
+        out +=
+            "\nSent to reclaimers, and what their statements said\n" + reclaim_columns().table(v.reclaim, units).text();
+    const auto equipment = equipment_table(v, units, false);
+    out += "\nInto equipment (taken out: with a minus)\n" +
+           (equipment.empty() ? "nothing went in or out\n" : equipment.text());
     if (!v.losses.empty()) {
         out += "\nLost, by the balances of EPA's guidance (equations from memory)\n" + losses_text(v, sets, units);
         out += wrapped(
@@ -150,97 +136,106 @@ std::string year_text(const Book& book, const YearView& v, const SealWatch& seal
     return out + wrapped(year_reserve(), 0);
 }
 
-void add_line(Json& j, const YearLine& line) {
-    j.add_mass("opening", line.opening());
-    Json terms = Json::array();
+// What moved under one term, by how it is known.
+struct Amount {
+    std::string_view term, basis;
+    Mass mass;
+};
+std::vector<Amount> amounts_of(const YearLine& line) {
+    std::vector<Amount> out;
     for (const auto term : all_terms())
-        for (const auto basis : {Basis::weighed, Basis::stated, Basis::estimated}) {
-            const Mass mass = line.sum(term, basis);
-            if (mass.is_zero()) continue;
-            Json t = Json::object();
-            t.add("term", Json::text(text_of(term))).add("basis", Json::text(text_of(basis))).add_mass("mass", mass);
-            terms.push(std::move(t));
-        }
-    j.add("terms", std::move(terms)).add_mass("closing", line.closing());
+        for (const auto basis : {Basis::weighed, Basis::stated, Basis::estimated})
+            if (const Mass mass = line.sum(term, basis); !mass.is_zero())
+                out.push_back({text_of(term), text_of(basis), mass});
+    return out;
+}
+const Columns<Amount>& amount_columns() {
+    static const Columns<Amount> columns{
+        {"term", "", &Amount::term}, {"basis", "", &Amount::basis}, {"mass", "", &Amount::mass}};
+    return columns;
+}
+Json terms_json(const YearLine& line) {
+    return amount_columns().json(amounts_of(line));
+}
+
+// A loss by one set of potentials.
+struct Equivalent {
+    const GwpValues* set = nullptr;
+    std::optional<KnownPart> gwp = {}, tonnes = {};
+    [[nodiscard]] bool at_least() const { return gwp && gwp->at_least; }
+};
+std::vector<Equivalent> equivalents_of(const GwpSets& sets, const std::string& refrigerant, Mass loss) {
+    std::vector<Equivalent> out;
+    for (const auto& set : sets.sets())
+        out.push_back({&set, sets.gwp(refrigerant, set), sets.tonnes(refrigerant, loss, set)});
+    return out;
+}
+const Columns<Equivalent>& equivalent_columns() {
+    const auto figure = [](const std::optional<KnownPart>& part, int decimals) {
+        return part ? Field::decimal(part->value, decimals) : Field();
+    };
+    static const Columns<Equivalent> columns{
+        {"gwp_set", "", [](const Equivalent& e) { return e.set ? e.set->set : ""; }},
+        Column<Equivalent>("status", "", [](const Equivalent& e) { return key_of(e.set->status); }).no_csv(),
+        {"gwp", "", [figure](const Equivalent& e) { return figure(e.gwp, 4); }},
+        {"t_co2e", "", [figure](const Equivalent& e) { return figure(e.tonnes, 6); }},
+        Column<Equivalent>("at_least", "", &Equivalent::at_least).csv_as([](const Equivalent& e) {
+            return e.at_least() ? "yes" : "";
+        })};
+    return columns;
 }
 
 Json loss_json(const LossLine& line, const GwpSets& sets) {
-    Json j = Json::object();
     const auto& m = line.loss.material;
     const auto& s = line.loss.simplified;
-    j.add("refrigerant", Json::text(line.refrigerant)).add("owner", Json::text(line.owner));
-    j.add("site", line.site.empty() ? Json::null() : Json::text(line.site));
-    j.add_mass("material_loss", m.loss())
-        .add_mass("stock_at_start", m.stock_at_start)
-        .add_mass("stock_at_end", m.stock_at_end)
-        .add_mass("acquired", m.acquired)
-        .add_mass("disbursed", m.disbursed)
-        .add_mass("full_charge_at_start", m.full_charge_at_start)
-        .add_mass("full_charge_at_end", m.full_charge_at_end);
-    if (!line.site.empty())
-        j.add_mass("simplified_loss", s.loss())
-            .add_mass("charged_into_new", s.charged_into_new)
-            .add_mass("full_charge_of_new", s.full_charge_of_new)
-            .add_mass("used_in_service", s.used_in_service)
-            .add_mass("full_charge_of_disposed", s.full_charge_of_disposed)
-            .add_mass("recovered_from_disposed", s.recovered_from_disposed);
-    Json equivalents = Json::array();
-    for (const auto& set : sets.sets()) {
-        const auto gwp = sets.gwp(line.refrigerant, set);
-        const auto tonnes = sets.tonnes(line.refrigerant, m.loss(), set);
-        Json e = Json::object();
-        e.add("gwp_set", Json::text(set.set))
-            .add("status", Json::text(key_of(set.status)))
-            .add("gwp", gwp ? Json::decimal(gwp->value, 4) : Json::null())
-            .add("t_co2e", tonnes ? Json::decimal(tonnes->value, 6) : Json::null())
-            .add("at_least", Json::boolean(gwp && gwp->at_least));
-        equivalents.push(std::move(e));
-    }
-    j.add("equivalents", std::move(equivalents));
-    return j;
+    const auto of_site = [&](Mass mass) { return line.site.empty() ? std::nullopt : std::optional(mass); };
+    return facts({{"refrigerant", line.refrigerant},
+                  {"owner", line.owner},
+                  {"site", line.site},
+                  {"material_loss", m.loss()},
+                  {"stock_at_start", m.stock_at_start},
+                  {"stock_at_end", m.stock_at_end},
+                  {"acquired", m.acquired},
+                  {"disbursed", m.disbursed},
+                  {"full_charge_at_start", m.full_charge_at_start},
+                  {"full_charge_at_end", m.full_charge_at_end},
+                  {"simplified_loss", of_site(s.loss())},
+                  {"charged_into_new", of_site(s.charged_into_new)},
+                  {"full_charge_of_new", of_site(s.full_charge_of_new)},
+                  {"used_in_service", of_site(s.used_in_service)},
+                  {"full_charge_of_disposed", of_site(s.full_charge_of_disposed)},
+                  {"recovered_from_disposed", of_site(s.recovered_from_disposed)},
+                  {"equivalents", equivalent_columns().json(equivalents_of(sets, line.refrigerant, m.loss()))}});
 }
 
 Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const GwpSets& sets) {
-    Json page = versioned();
-    page.add("year", Json::whole(static_cast<int>(v.balance.year)))
-        .add("owner", Json::text_or_null(v.scope.owner))
-        .add("site", Json::text_or_null(v.scope.site));
-    Json stock = Json::array(), equipment = Json::array(), losses = Json::array(), packs = Json::array();
-    for (const auto& [key, s] : v.balance.stock) {
-        Json j = Json::object();
-        j.add("refrigerant", Json::text(key.refrigerant)).add("owner", Json::text(key.owner));
-        add_line(j, s.line);
-        j.add_mass("counted", s.counted).add_mass("never_counted", s.not_counted);
-        stock.push(std::move(j));
-    }
-    for (const auto& [key, line] : v.balance.equipment) {
-        Json j = Json::object();
-        j.add("refrigerant", Json::text(key.refrigerant))
-            .add("owner", Json::text(key.owner))
-            .add("site", Json::text(site_of(key.appliance)))
-            .add("appliance", Json::text(key.appliance));
-        add_line(j, line);
-        equipment.push(std::move(j));
-    }
+    Json stock = Json::array(), equipment = Json::array(), losses = Json::array();
+    for (const auto& [key, s] : v.balance.stock)
+        stock.push(facts({{"refrigerant", key.refrigerant},
+                          {"owner", key.owner},
+                          {"opening", s.line.opening()},
+                          {"terms", terms_json(s.line)},
+                          {"closing", s.line.closing()},
+                          {"counted", s.counted},
+                          {"never_counted", s.not_counted}}));
+    for (const auto& [key, line] : v.balance.equipment)
+        equipment.push(facts({{"refrigerant", key.refrigerant},
+                              {"owner", key.owner},
+                              {"site", site_of(key.appliance)},
+                              {"appliance", key.appliance},
+                              {"opening", line.opening()},
+                              {"terms", terms_json(line)},
+                              {"closing", line.closing()}}));
     for (const auto& line : v.losses) losses.push(loss_json(line, sets));
-    for (const auto* pack : v.packs) {
-        Json j = Json::object();
-        packs.push(std::move(j.add("pack", Json::text(pack->id)).add("date", Json::text(date_text(pack->date)))));
-    }
-    Json reclaim = Json::array();
-    for (const auto& [key, line] : v.reclaim) {
-        Json j = Json::object();
-        j.add("refrigerant", Json::text(key.refrigerant)).add("owner", Json::text(key.owner));
-        for (const auto& [term, mass] : terms_of(line)) j.add_mass(term, mass);
-        reclaim.push(std::move(j));
-    }
-    page.add("stock", std::move(stock))
-        .add("reclaim", std::move(reclaim))
-        .add("equipment", std::move(equipment))
-        .add("losses", std::move(losses))
-        .add("seal", seal.json(book, v.scope.all()))
-        .add("rule_packs", std::move(packs));
-    return page;
+    return page_of({{"year", static_cast<int>(v.balance.year)},
+                    {"owner", v.scope.owner},
+                    {"site", v.scope.site},
+                    {"stock", std::move(stock)},
+                    {"reclaim", reclaim_columns().json(v.reclaim)},
+                    {"equipment", std::move(equipment)},
+                    {"losses", std::move(losses)},
+                    {"seal", seal.json(book, v.scope.all())},
+                    {"rule_packs", packs_json(v)}});
 }
 
 Document year_document(const Book& book, const YearView& v, const SealWatch& seal, DisplayUnits units) {
@@ -250,48 +245,50 @@ Document year_document(const Book& book, const YearView& v, const SealWatch& sea
         page.add(year_tables(v, units)).paragraph("rules applied: " + sets_spoken(v, GwpSets(v.packs)).text()));
 }
 
-std::string year_csv(const YearView& v, const GwpSets& sets) {
-    Csv csv({"year", "part", "refrigerant", "owner", "site", "appliance", "term", "basis", "mass_lb", "gwp_set", "gwp",
-             "t_co2e", "at_least"});
-    const auto year = std::to_string(static_cast<int>(v.balance.year));
-    using Cells = std::vector<std::string>;
-    const auto lines = [&](const Cells& key, const YearLine& line) {
-        const auto row = [&](std::string_view term, std::string_view basis, Mass mass) {
-            Cells cells{year};
-            cells.insert(cells.end(), key.begin(), key.end());
-            cells.insert(cells.end(), {std::string(term), std::string(basis), pounds_cell(mass), "", "", "", ""});
-            csv.row(cells);
-        };
-        row("opening", "", line.opening());
-        for (const auto term : all_terms())
-            for (const auto basis : {Basis::weighed, Basis::stated, Basis::estimated})
-                if (!line.sum(term, basis).is_zero()) row(text_of(term), text_of(basis), line.sum(term, basis));
-        row("closing", "", line.closing());
+// A row of CSV: a part of a balance, or a loss by one set of potentials.
+struct YearRow {
+    std::string part, refrigerant, owner, site, appliance;
+    Amount amount;
+    Equivalent equivalent = {};
+};
+std::vector<YearRow> rows_of(const YearView& v, const GwpSets& sets) {
+    std::vector<YearRow> out;
+    const auto add = [&](YearRow row, const YearLine& line) {
+        const auto one = [&](const Amount& amount) { row.amount = amount, out.push_back(row); };
+        one({"opening", "", line.opening()});
+        for (const auto& amount : amounts_of(line)) one(amount);
+        one({"closing", "", line.closing()});
     };
     for (const auto& [key, s] : v.balance.stock) {
-        lines({"stock", key.refrigerant, key.owner, "", ""}, s.line);
-        csv.row({year, "stock", key.refrigerant, key.owner, "", "", "counted", "weighed", pounds_cell(s.counted), "",
-                 "", "", ""});
+        add({"stock", key.refrigerant, key.owner, "", "", {}}, s.line);
+        out.push_back({"stock", key.refrigerant, key.owner, "", "", {"counted", "weighed", s.counted}});
     }
     for (const auto& [key, line] : v.balance.equipment)
-        lines({"equipment", key.refrigerant, key.owner, site_of(key.appliance), key.appliance}, line);
-    for (const auto& [key, line] : v.reclaim)
-        for (const auto& [term, mass] : terms_of(line))
-            csv.row({year, "reclaim", key.refrigerant, key.owner, "", "", term, "", pounds_cell(mass), "", "", "", ""});
+        add({"equipment", key.refrigerant, key.owner, site_of(key.appliance), key.appliance, {}}, line);
+    for (const auto& r : v.reclaim)
+        for (const auto& c : reclaim_columns().list())
+            if (const auto mass = c.field(r).mass())
+                out.push_back({"reclaim", r.first.refrigerant, r.first.owner, "", "", {c.name(), "", *mass}});
     for (const auto& line : v.losses) {
-        const auto row = [&](const char* method, Mass loss) {
-            for (const auto& set : sets.sets()) {
-                const auto gwp = sets.gwp(line.refrigerant, set);
-                const auto tonnes = sets.tonnes(line.refrigerant, loss, set);
-                csv.row({year, "loss", line.refrigerant, line.owner, line.site, "", method, "", pounds_cell(loss),
-                         set.set, gwp ? fmt::format("{:.4f}", gwp->value) : "",
-                         tonnes ? fmt::format("{:.6f}", tonnes->value) : "", gwp && gwp->at_least ? "yes" : ""});
-            }
+        const auto loss = [&](const char* method, Mass mass) {
+            for (const auto& e : equivalents_of(sets, line.refrigerant, mass))
+                out.push_back({"loss", line.refrigerant, line.owner, line.site, "", {method, "", mass}, e});
         };
-        row("material-balance", line.loss.material.loss());
-        if (!line.site.empty()) row("simplified", line.loss.simplified.loss());
+        loss("material-balance", line.loss.material.loss());
+        if (!line.site.empty()) loss("simplified", line.loss.simplified.loss());
     }
-    return csv.page();
+    return out;
+}
+std::string year_csv(const YearView& v, const GwpSets& sets) {
+    return Columns<YearRow>{{"year", "", [&](const YearRow&) { return static_cast<int>(v.balance.year); }},
+                            {"part", "", &YearRow::part},
+                            {"refrigerant", "", &YearRow::refrigerant},
+                            {"owner", "", &YearRow::owner},
+                            {"site", "", &YearRow::site},
+                            {"appliance", "", &YearRow::appliance}}
+        .with(amount_columns(), &YearRow::amount)
+        .with(equivalent_columns(), &YearRow::equivalent)
+        .csv(rows_of(v, sets));
 }
 
 }  // namespace

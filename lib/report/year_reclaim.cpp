@@ -12,15 +12,6 @@ bool ReclaimLine::is_empty() const {
            difference.is_zero();
 }
 
-std::array<std::pair<const char*, Mass>, 6> terms_of(const ReclaimLine& line) {
-    return {{{"awaited_at_start", line.awaited_at_start.value()},
-             {"sent", line.sent.value()},
-             {"stated", line.stated.value()},
-             {"not_refrigerant", line.not_refrigerant.value()},
-             {"difference", line.difference.value()},
-             {"awaited_at_end", line.awaited_at_end()}}};
-}
-
 ReclaimWatch::ReclaimWatch(const Book& book, std::chrono::year year) : first_(year / 1 / 1), last_(year / 12 / 31) {
     for (const auto& s : book.statements()) {
         if (s.on > last_) continue;

@@ -1,7 +1,6 @@
 // What went to reclaimers in a year, their statements about it, and the statements that are still awaited.
 #pragma once
 
-#include <array>
 #include <map>
 #include <optional>
 #include <string>
@@ -27,8 +26,6 @@ struct StatedLot {
     LotKey lot;
     Mass sent, stated, not_refrigerant, difference;
 };
-/// In the order of the sum, each with its stable name.
-std::array<std::pair<const char*, Mass>, 6> terms_of(const ReclaimLine& line);
 
 struct YearStatement {
     Digest event{}, returned{};

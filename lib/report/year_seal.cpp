@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "columns.hpp"
 #include "leak_rates.hpp"
 #include "shared_text.hpp"
 
@@ -139,35 +140,27 @@ std::string SealWatch::text(const Book& book, bool all) const {
 Json SealWatch::json(const Book& book, bool all) const {
     if (!seal_) return Json::null();
     const auto figures = [](const kinds::Seal& seal) {
-        Json j = Json::object();
-        j.add("events", Json::text(seal.events))
-            .add("root", Json::text(seal.root))
-            .add("balances", Json::text(seal.balances))
-            .add("heads", Json::text(seal.heads));
-        return j;
+        return facts({{"events", seal.events},
+                      {"root", seal.root},
+                      {"balances", seal.balances},
+                      {"heads", Json::text(seal.heads)}});
     };
-    Json j = Json::object(), list = Json::array();
-    if (all)
-        for (const auto& a : amendments_) {
-            const auto event = book.event(a.event_id);
-            if (!event) continue;
-            Json one = Json::object();
-            one.add("event", Json::text(hex(event->digest)))
-                .add("act", Json::text(act_of(event->event)))
-                .add("taken_out_by", a.taken_out_by ? Json::text(hex(*a.taken_out_by)) : Json::null());
-            list.push(std::move(one));
-        }
-    j.add("event", Json::text(hex(event_->digest)))
-        .add("at", Json::text(moment_iso(event_->event.when)))
-        .add("sealed", figures(*seal_))
-        .add("now", figures(now()))
-        .add("edition", Json::text_or_null(seal_->edition))
-        .add("edition_now", Json::text_or_null(edition_now()))
-        .add("holds", Json::boolean(!broken()))
-        .add("balances_as_sealed", Json::boolean(!balances_differ()))
-        .add("amendments", Json::whole(static_cast<std::int64_t>(amendments_.size())))
-        .add("events_between", std::move(list));
-    return j;
+    Json list = Json::array();
+    for (const auto& a : amendments_)
+        if (const auto event = all ? book.event(a.event_id) : std::nullopt)
+            list.push(facts({{"event", hex(event->digest)},
+                             {"act", act_of(event->event)},
+                             {"taken_out_by", a.taken_out_by ? hex(*a.taken_out_by) : ""}}));
+    return facts({{"event", hex(event_->digest)},
+                  {"at", event_->event.when},
+                  {"sealed", figures(*seal_)},
+                  {"now", figures(now())},
+                  {"edition", seal_->edition},
+                  {"edition_now", edition_now()},
+                  {"holds", !broken()},
+                  {"balances_as_sealed", !balances_differ()},
+                  {"amendments", amendments_.size()},
+                  {"events_between", std::move(list)}});
 }
 
 }  // namespace report
