@@ -139,11 +139,6 @@ Json pt_json(const PtQuestion& q, const std::vector<PtRow>& rows) {
                          {"rho_uncertainty_percent", Field::decimal(r.cylinder->density_uncertainty_percent, 2)},
                          {"estimated_pairs", r.saturation.provenance.estimated()}}));
 }
-std::string pt_csv(const PtQuestion& q, const std::vector<PtRow>& rows) {
-    return Columns<PtRow>{{"refrigerant", "", [&](const PtRow&) { return q.refrigerant->designation; }}}
-        .with(pt_columns(), std::identity())
-        .csv(rows);
-}
 
 // How far to trust it, in a line or two under every page.
 std::string footing(const Refrigerant& r) {
@@ -248,7 +243,7 @@ Result<Page> pt_page(const PtQuestion& q, const PageOptions& options) {
     for (const auto& point : points) rows.push_back(row_of(point));
     if (pressure) rows.push_back(row_of(*pressure));
     if (options.format == Format::json) return Page{pt_json(q, rows).page()};
-    if (options.format == Format::csv) return Page{pt_csv(q, rows)};
+    if (options.format == Format::csv) return Page{pt_columns().csv(rows, "refrigerant", r.designation)};
     if (pressure)
         text = pressure_point_text(q, *pressure, options);
     else

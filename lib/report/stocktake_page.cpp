@@ -344,9 +344,7 @@ Json stocktake_json(const StocktakeView& v) {
 
 std::string stocktake_csv(const StocktakeView& v) {
     static const Columns<StocktakeRow> veiled{{"cylinder", "", &StocktakeRow::code}, {"standing", "", standing_of}};
-    return Columns<StocktakeRow>{{"count", "", [&](const StocktakeRow&) { return v.count.begin.name; }}}
-        .with(v.veiled() ? veiled : row_columns(), std::identity())
-        .csv(v.cylinders);
+    return (v.veiled() ? veiled : row_columns()).csv(v.cylinders, "count", v.count.begin.name);
 }
 
 // A reason that somebody gave is what the page is for; without one it stays open.

@@ -43,27 +43,22 @@ std::int64_t cylinders_without_place(const Book& book) {
     return n;
 }
 
-const Columns<SheetLine>& line_columns(bool blind) {
-    static const Columns<SheetLine> counted_blind{
-        {"cylinder", "cylinder", &SheetLine::code},
-        {"refrigerant", "gas", [](const SheetLine& l) { return l.content.refrigerant; }},
-        {"condition", "condition", [](const SheetLine& l) { return l.content.condition; }},
-        {"tare", "tare", &SheetLine::tare}};
-    static const auto told =
-        Columns<SheetLine>(counted_blind).with({{"expected_gross", "should weigh", &SheetLine::expected}});
-    return blind ? counted_blind : told;
-}
-// With what is to be written down.
-Columns<SheetLine> sheet_columns(const StocktakeView& view) {
+// What the book knows of each, then what is to be written down.
+Columns<SheetLine> line_columns(bool blind) {
     const auto blank = [](std::string name, std::string heading, const char* to_write_on) {
         return Column<SheetLine>(std::move(name), std::move(heading), [](const SheetLine&) { return ""; })
+            .no_json()
             .shown([to_write_on](const SheetLine&, DisplayUnits) { return to_write_on; });
     };
-    return Columns<SheetLine>{{"count", "", [id = view.count.id().substr(0, 16)](const SheetLine&) { return id; }}}
-        .with(line_columns(view.count.what().blind), std::identity())
-        .with({blank("gross", "weight, with unit", "_________________"), blank("scale", "scale", "_____"),
-               blank("cap", "cap", "on  off"), blank("seen", "", ""), blank("label", "", ""), blank("at", "", ""),
-               blank("note", "", "")});
+    Columns<SheetLine> known{{"cylinder", "cylinder", &SheetLine::code},
+                             {"refrigerant", "gas", [](const SheetLine& l) { return l.content.refrigerant; }},
+                             {"condition", "condition", [](const SheetLine& l) { return l.content.condition; }},
+                             {"tare", "tare", &SheetLine::tare}};
+    if (!blind) known = std::move(known).with({{"expected_gross", "should weigh", &SheetLine::expected}});
+    return std::move(known).with({blank("gross", "weight, with unit", "_________________"),
+                                  blank("scale", "scale", "_____"), blank("cap", "cap", "on  off"),
+                                  blank("seen", "", ""), blank("label", "", ""), blank("at", "", ""),
+                                  blank("note", "", "")});
 }
 
 Document sheet_document(const Book& book, const StocktakeView& view, DisplayUnits units) {
@@ -75,7 +70,7 @@ Document sheet_document(const Book& book, const StocktakeView& view, DisplayUnit
                   ": ");
     page.fact("begun", moment_text(view.count.begin.event.when)).fact("by", "____________________");
     page.fact("second person", "____________________").gap();
-    page.table(sheet_columns(view).table(lines, units), "To weigh").gap();
+    page.table(line_columns(blind).table(lines, units), "To weigh").gap();
     if (const auto n = cylinders_without_place(book); n > 0)
         page.paragraph(fmt::format("{} of the book {} no place on record, and so {} on no sheet",
                                    counted(n, "cylinder"), n == 1 ? "has" : "have", n == 1 ? "is" : "are"))
@@ -106,7 +101,8 @@ Page stocktake_sheet_page(const Book& book, const KnownStocktake& count, const P
         case Format::json:
             return Page{report::sheet_json(book, view).page()};
         case Format::csv:
-            return Page{report::sheet_columns(view).csv(report::lines_of(book, view))};
+            return Page{report::line_columns(count.what().blind)
+                            .csv(report::lines_of(book, view), "count", count.id().substr(0, 16))};
         case Format::text:
         case Format::html:
         case Format::xlsx:  // the command line refuses it for this page

@@ -280,15 +280,14 @@ std::vector<YearRow> rows_of(const YearView& v, const GwpSets& sets) {
     return out;
 }
 std::string year_csv(const YearView& v, const GwpSets& sets) {
-    return Columns<YearRow>{{"year", "", [&](const YearRow&) { return static_cast<int>(v.balance.year); }},
-                            {"part", "", &YearRow::part},
+    return Columns<YearRow>{{"part", "", &YearRow::part},
                             {"refrigerant", "", &YearRow::refrigerant},
                             {"owner", "", &YearRow::owner},
                             {"site", "", &YearRow::site},
                             {"appliance", "", &YearRow::appliance}}
         .with(amount_columns(), &YearRow::amount)
         .with(equivalent_columns(), &YearRow::equivalent)
-        .csv(rows_of(v, sets));
+        .csv(rows_of(v, sets), "year", std::to_string(static_cast<int>(v.balance.year)));
 }
 
 }  // namespace
