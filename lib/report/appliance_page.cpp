@@ -115,13 +115,15 @@ const Columns<RatedAddition>& addition_columns() {
         {"excluded_for", "", [](const Row& r) { return reasons(r.addition); }},
         {"days", "", rate([](const LeakRate& l) { return l.days; })},
         {"method", "", rate([](const LeakRate& l) { return tarebook::text_of(l.method); })},
-        C("rate_percent", "", rate([](const LeakRate& l) { return Field::decimal(l.rate.in_percent(), 6); }))
-            .csv_as([](const Row& r) { return r.rate ? fmt::format("{:.6f}", r.rate->rate.in_percent()) : ""; }),
+        {"rate_percent", "", rate([](const LeakRate& l) { return Field::decimal(l.rate.in_percent(), 6); })},
         C("formula", "", rate([](const LeakRate& l) { return formula_text(l); })).no_csv(),
-        {"threshold_percent", "", threshold([](const RuleMatch& m) {
-             const auto percent = m.as<terms::LeakRateThreshold>().threshold;
-             return Field::decimal(static_cast<double>(percent.in_thousandths()) / 1000, 3);
-         })},
+        C("threshold_percent", "", threshold([](const RuleMatch& m) {
+              const auto percent = m.as<terms::LeakRateThreshold>().threshold;
+              return Field::decimal(static_cast<double>(percent.in_thousandths()) / 1000, 3);
+          }))
+            .csv_as([](const Row& r) {
+                return r.threshold ? r.threshold->as<terms::LeakRateThreshold>().threshold.text() : "";
+            }),
         C("exceeded", "", exceeded).csv_as([exceeded](const Row& r) {
             const auto is = exceeded(r);
             return !is ? "" : *is ? "yes" : "no";
@@ -168,18 +170,17 @@ Json appliance_json(const ApplianceView& v) {
     const auto& r = v.record;
     std::vector<ClockRow> clocks;
     for (const auto& clock : v.clocks) clocks.push_back({clock, v.today, v.owner});
-    Json page = versioned();
-    return std::move(add_facts(page, {{"appliance", r.appliance},
-                                      {"refrigerant", v.refrigerant},
-                                      {"category", r.now.category ? tarebook::text_of(*r.now.category) : ""},
-                                      {"full_charge", r.now.full_charge},
-                                      {"method", tarebook::text_of(r.options.method)},
-                                      {"method_on_record", r.method_on_record},
-                                      {"additions", addition_columns().json(r.rated)},
-                                      {"still_out", still_out_columns().json(still_out(r))},
-                                      {"margin", margin_columns().json(v.margins)},
-                                      {"clocks", clock_columns_with_open().json(clocks)},
-                                      {"rule_packs", pack_columns().json(r.packs)}}));
+    return page_of({{"appliance", r.appliance},
+                    {"refrigerant", v.refrigerant},
+                    {"category", r.now.category ? tarebook::text_of(*r.now.category) : ""},
+                    {"full_charge", r.now.full_charge},
+                    {"method", tarebook::text_of(r.options.method)},
+                    {"method_on_record", r.method_on_record},
+                    {"additions", addition_columns().json(r.rated)},
+                    {"still_out", still_out_columns().json(still_out(r))},
+                    {"margin", margin_columns().json(v.margins)},
+                    {"clocks", clock_columns_with_open().json(clocks)},
+                    {"rule_packs", pack_columns().json(r.packs)}});
 }
 
 std::string addition_text(const ApplianceView& v, const RatedAddition& a, DisplayUnits units) {

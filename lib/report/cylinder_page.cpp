@@ -102,28 +102,27 @@ const Columns<Line>& line_columns() {
 Json cylinder_json(const CylinderView& v) {
     const auto& known = v.question.facts;
     const auto* weights = v.fill ? &v.fill->weights : nullptr;
-    Json returns = Json::array(), page = versioned();
+    Json returns = Json::array();
     for (const auto& view : v.returns) returns.push(return_json(view));
-    return std::move(
-        add_facts(page, {{"cylinder", v.question.code},
-                         {"use", known.use},
-                         {"refrigerant", v.content.refrigerant},
-                         {"owner", v.content.owner},
-                         {"condition", v.content.condition},
-                         {"belongs_to", known.belongs_to},
-                         {"place", v.place},
-                         {"tare", known.tare},
-                         {"net", contents_unknown(v.question.state, known) ? std::nullopt : std::optional(v.net())},
-                         {"gross", v.gross()},
-                         {"stop_gross", weights ? std::optional(weights->stop_gross) : std::nullopt},
-                         {"room", weights ? std::optional(weights->room) : std::nullopt},
-                         {"inside", inside_json(v.question, v.fill)},
-                         {"test_due", test_due(known)},
-                         {"flags", v.flags()},
-                         {"entry_voided_by", v.question.entry_voided_by},
-                         {"lots", lot_columns().json(v.state().lots)},
-                         {"events", line_columns().json(v.lines)},
-                         {"returns", std::move(returns)}}));
+    return page_of({{"cylinder", v.question.code},
+                    {"use", known.use},
+                    {"refrigerant", v.content.refrigerant},
+                    {"owner", v.content.owner},
+                    {"condition", v.content.condition},
+                    {"belongs_to", known.belongs_to},
+                    {"place", v.place},
+                    {"tare", known.tare},
+                    {"net", contents_unknown(v.question.state, known) ? std::nullopt : std::optional(v.net())},
+                    {"gross", v.gross()},
+                    {"stop_gross", weights ? std::optional(weights->stop_gross) : std::nullopt},
+                    {"room", weights ? std::optional(weights->room) : std::nullopt},
+                    {"inside", inside_json(v.question, v.fill)},
+                    {"test_due", test_due(known)},
+                    {"flags", v.flags()},
+                    {"entry_voided_by", v.question.entry_voided_by},
+                    {"lots", lot_columns().json(v.state().lots)},
+                    {"events", line_columns().json(v.lines)},
+                    {"returns", std::move(returns)}});
 }
 
 // Beside the words: how full it is, and what it weighed.

@@ -133,13 +133,12 @@ const Columns<PackCount>& count_columns() {
 }
 
 std::string json_of(const Book& book, const DueList& list, Date on, Date until) {
-    Json page = versioned();
-    return add_facts(page, {{"on", on},
-                            {"until", until},
-                            {"events", book.event_count()},
-                            {"items", clock_columns().json(clock_rows(list.items, on))},
-                            {"cylinders_without_mark", list.cylinders_without_mark},
-                            {"rule_packs", count_columns().json(list.spoken.by_pack())}})
+    return page_of({{"on", on},
+                    {"until", until},
+                    {"events", book.event_count()},
+                    {"items", clock_columns().json(clock_rows(list.items, on))},
+                    {"cylinders_without_mark", list.cylinders_without_mark},
+                    {"rule_packs", count_columns().json(list.spoken.by_pack())}})
         .page();
 }
 

@@ -89,12 +89,11 @@ class Comparison {
     [[nodiscard]] bool any() const { return !changes_.empty(); }
 
     [[nodiscard]] std::string json_page() const {
-        Json page = versioned();
-        return add_facts(page, {{"on", then_.on},
-                                {"until", then_.until},
-                                {"events_then", then_.events},
-                                {"events_now", events_},
-                                {"changes", change_columns().json(changes_)}})
+        return page_of({{"on", then_.on},
+                        {"until", then_.until},
+                        {"events_then", then_.events},
+                        {"events_now", events_},
+                        {"changes", change_columns().json(changes_)}})
             .page();
     }
     [[nodiscard]] Document document() const {

@@ -23,7 +23,7 @@ Page exceptions_page(const Book& book, const PageOptions& options) {
     Page page;
     page.has_exceptions = !open.empty();
     if (options.format == Format::json) {
-        page.body = versioned().add("items", columns_with_event().json(open)).page();
+        page.body = page_of({{"items", columns_with_event().json(open)}}).page();
     } else if (options.format == Format::csv) {
         page.body = columns_with_event().csv(open);
     } else {
@@ -43,10 +43,8 @@ Page check_page(const BookCheck& check, const PageOptions& options) {
     std::vector<std::string> problem_list = check.problems;
     for (const auto& one : check.not_as_noted) problem_list.push_back("NOT AS NOTED: " + one);
     if (options.format == Format::json) {
-        Json json = versioned();
         page.body =
-            add_facts(json,
-                      {{"ok", ok}, {"events", check.events}, {"problems", problem_list}, {"remarks", check.remarks}})
+            page_of({{"ok", ok}, {"events", check.events}, {"problems", problem_list}, {"remarks", check.remarks}})
                 .page();
     } else if (options.format == Format::csv) {
         Csv csv({"kind", "text"});

@@ -220,13 +220,9 @@ std::string expected_sum(const ExpectView& view, DisplayUnits units) {
 
 const Columns<ChargePart>& part_columns() {
     using C = Column<ChargePart>;
-    const auto volume = [](const ChargePart& p) { return fmt::format("{:.4f}", p.volume.in_cubic_feet()); };
     static const Columns<ChargePart> columns{
         {"part", "part", &ChargePart::words},
-        C("volume_ft3", "ft3", [](const ChargePart& p) { return Field::decimal(p.volume.in_cubic_feet(), 4); })
-            .csv_as(volume)
-            .shown([volume](const ChargePart& p, DisplayUnits) { return Cell(volume(p)); })
-            .right(),
+        C("volume_ft3", "ft3", [](const ChargePart& p) { return Field::decimal(p.volume.in_cubic_feet(), 4); }).right(),
         C("liquid", "liquid", &ChargePart::liquid).shown([](const ChargePart& p, DisplayUnits units) {
             return Cell(p.liquid.is_zero() ? "" : estimate_text(p.liquid, units));
         }),

@@ -202,16 +202,15 @@ const Columns<Duty>& duty_columns() {
 }
 
 Json truck_json(const TruckView& v) {
-    Json page = versioned();
-    return std::move(add_facts(page, {{"place", v.place},
-                                      {"cylinders", aboard_columns().json(v.aboard)},
-                                      {"gross", v.gross.value()},
-                                      {"not_weighed", v.not_weighed},
-                                      {"limit_per_cylinder", v.trade ? std::optional(v.each()) : std::nullopt},
-                                      {"limit_per_vehicle", v.trade ? std::optional(v.vehicle()) : std::nullopt},
-                                      {"over", v.over()},
-                                      {"duties", duty_columns().json(v.duties)},
-                                      {"clause", v.trade ? clause_of(v) : ""}}));
+    return page_of({{"place", v.place},
+                    {"cylinders", aboard_columns().json(v.aboard)},
+                    {"gross", v.gross.value()},
+                    {"not_weighed", v.not_weighed},
+                    {"limit_per_cylinder", v.trade ? std::optional(v.each()) : std::nullopt},
+                    {"limit_per_vehicle", v.trade ? std::optional(v.vehicle()) : std::nullopt},
+                    {"over", v.over()},
+                    {"duties", duty_columns().json(v.duties)},
+                    {"clause", v.trade ? clause_of(v) : ""}});
 }
 
 Document truck_document(const TruckView& v, DisplayUnits units) {

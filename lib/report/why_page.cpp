@@ -186,12 +186,11 @@ Result<Page> why_page(const Book& book, std::string_view finding, const PageOpti
         if (std::find(once.begin(), once.end(), line) == once.end()) once.push_back(std::move(line));
     why->events = std::move(once);
     if (options.format == Format::json) {
-        Json page = versioned();
-        return Page{add_facts(page, {{"finding", why->name},
-                                     {"figures", why->figures},
-                                     {"formulas", why->formulas},
-                                     {"clauses", why->clauses},
-                                     {"events", why->events}})
+        return Page{page_of({{"finding", why->name},
+                             {"figures", why->figures},
+                             {"formulas", why->formulas},
+                             {"clauses", why->clauses},
+                             {"events", why->events}})
                         .page()};
     }
     if (options.format == Format::csv) {
