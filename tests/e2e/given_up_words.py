@@ -57,7 +57,7 @@ RIDDLES = [
     (r"all the same", "nevertheless"),
 ]
 # Files whose comments are not yet held to these words.
-NOT_YET = re.compile(r"lib/report/\w+\.cpp|lib/include/.*")
+NOT_YET = re.compile(r"lib/report/\w+\.cpp")
 
 C_PARTS = re.compile(r'R"([^(\s]{0,16})\(.*?\)\1"|"(?:\\.|[^"\\\n])*"|(?<![0-9A-Za-z])\'(?:\\.|[^\'\\\n])+\'|//[^\n]*|/\*.*?\*/', re.S)
 

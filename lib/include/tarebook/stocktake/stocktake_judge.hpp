@@ -16,7 +16,7 @@
 // gap or name a scale in at most `false_alarms` of all cases, 1 in 100: half of that for the scales, half for the
 // cylinders. Cylinders are compared after Holm, so that many of them do not make an alarm by their number: the one that
 // is off most must be less likely than 0.005 / n by chance, the next 0.005 / (n - 1), until one is not. For 200
-// cylinders that is 4.2 standard uncertainties. tests/property/count_simulation_test.cpp holds the rate to what is
+// cylinders that is 4.2 standard uncertainties. tests/property/stocktake_simulation_test.cpp holds the rate to what is
 // stated.
 //
 // Scales. One that is off shows as the same offset, or the same share of the load, in many cylinders. It is looked for
