@@ -39,8 +39,8 @@ GaugePressure gauge_at_most(const Refrigerant& refrigerant, AbsolutePressure pre
 /// temperature that the table does not have.
 Saturated<Mass> vapor_heel(const Refrigerant& refrigerant, Volume inside, Temperature at);
 
-/// The temperature at which `net` leaves no room for vapour. OutsideTable::hotter: not within the table; colder: below
-/// its first row already.
+/// The temperature at which `net` leaves no room for vapour. OutsideTable::hotter: it leaves room at each temperature
+/// of the table; colder: at none of them.
 Saturated<Temperature> liquid_full_temperature(const Refrigerant& refrigerant, Mass net, Volume inside);
 
 }  // namespace tarebook

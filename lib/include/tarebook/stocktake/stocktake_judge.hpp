@@ -53,8 +53,8 @@ struct StocktakeWeighing {
 /// The gross weight that the book expects, and the weighing or statement that it goes back to.
 struct StocktakeExpectation {
     Mass gross;
-    std::optional<StocktakeWeighing>
-        weighed;         ///< the last one; nothing where the expectation goes back to a stamp or an estimate
+    /// The last weighing; nothing for an expectation that goes back to a stamp or an estimate.
+    std::optional<StocktakeWeighing> weighed;
     Mass stated_within;  ///< what such a stated weight may be off, where it goes back to one
     /// Movements since then that were weighed on another scale alone; each counts with the uncertainty of two readings.
     std::vector<StocktakeWeighing> moved_since;
