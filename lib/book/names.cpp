@@ -129,7 +129,8 @@ std::int64_t Book::Impl::row_called(std::string_view name, std::int64_t origin_o
         for (auto at = origin_of_caller;;) {
             if (const auto id = row_at(*this, at, seq)) return id;
             const auto it = origins.find(at);
-            if (it == origins.end() || it->second.parent == 0) return 0;
+            // what is missing on a branch is no event of its parent that has the same number
+            if (it == origins.end() || it->second.parent == 0 || seq > it->second.parent_seq) return 0;
             at = it->second.parent;
         }
     }
