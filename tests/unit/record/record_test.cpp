@@ -1,4 +1,7 @@
 // What becomes of drafts, by each of the ways in: all or none, own ids, dry runs, lines beside each other, many.
+#include <fstream>
+#include <sstream>
+
 #include "shop_book.hpp"
 
 using namespace tarebook;
@@ -17,6 +20,17 @@ class List : public Drafts {
  private:
     std::vector<Event> events_;
 };
+
+// Each file in the book's folder, with its bytes.
+std::map<std::string, std::string> files_beside(const std::filesystem::path& book) {
+    std::map<std::string, std::string> out;
+    for (const auto& entry : std::filesystem::directory_iterator(book.parent_path())) {
+        std::ostringstream bytes;
+        bytes << std::ifstream(entry.path(), std::ios::binary).rdbuf();
+        out[entry.path().filename().string()] = bytes.str();
+    }
+    return out;
+}
 
 }  // namespace
 
@@ -98,4 +112,47 @@ TEST_CASE("many drafts, in whatever order they come, are recorded as one by one"
     const auto again = record_many(many, List(drafts), {});
     CHECK(again.recorded_count == 0);
     CHECK(again.already_count == drafts.size());
+}
+
+TEST_CASE("a dry run of a command, of lines and of many drafts leaves each byte of the file as it was") {
+    const ShopBook shop;
+    { auto book = shop.open(); }  // a log that lay beside it is in the file now
+    const auto before = files_beside(shop.path());
+    RecordOptions dry;
+    dry.dry_run = true;
+    {
+        auto book = shop.open(Access::read);
+        CHECK(record(book, {weighed(2, "RC-1", "18lb", "row-1")}, dry).recorded_count == 1);
+        CHECK(record_each(book, {{weighed(2, "RC-1", "18lb", "row-1"), {}, false}}, dry).recorded_count == 1);
+        const auto many = record_many(book, List({weighed(2, "RC-1", "29lb", "row-1")}), dry);
+        CHECK(many.recorded_count == 1);
+        CHECK(many.exception_count == 1);
+        CHECK_FALSE(record_many(book, List({weighed(2, "RC-9", "18lb", "row-1")}), dry));
+        CHECK(book.head().seq == 3);
+        CHECK_FALSE(book.has_own_ids());
+    }
+    CHECK(files_beside(shop.path()) == before);
+}
+
+TEST_CASE("of many drafts all are recorded or none, whatever speaks against one of them") {
+    const ShopBook shop;
+    auto book = shop.open();
+    REQUIRE(record(book, {weighed(2, "RC-1", "18lb", "row-1")}, {}));
+    const auto head = book.head();
+    const auto good = weighed(3, "RC-1", "18lb", "row-2");
+    const auto with = [&](Event bad) {
+        const auto done = record_many(book, List({good, std::move(bad), weighed(9, "RC-1", "18lb", "row-4")}), {});
+        CHECK(book.head().digest == head.digest);
+        CHECK_FALSE(book.event_with_own_id("row-2"));
+        CHECK(done.recorded_count == 0);
+        return problems(done);
+    };
+    CHECK(with(weighed(4, "RC-9", "18lb", "row-3")) == Names{"1 unknown-cylinder"});
+    CHECK(with(weighed(4, "RC-1", "19lb", "row-1")) == Names{"1 own-id-other-content"});
+    CHECK(with(draft(4, kinds::Condemn{"RC-1", " "}, "row-3")) == Names{"1 reason-empty"});
+    auto tomorrow = weighed(28, "RC-1", "18lb", "row-3");
+    tomorrow.recorded = at_hour(4).at;
+    CHECK(with(tomorrow) == Names{"1 future-time"});  // the judge's word, once all have their places
+    REQUIRE(record_many(book, List({good}), {}));
+    CHECK(book.head().seq == head.seq + 1);
 }
