@@ -1,5 +1,4 @@
-// A book in memory, and chains of events of whatever book, laid into its file row by row: what no command would write
-// can be asked about as well.
+// A book in memory, into which a test puts events, heads and origins row by row: also such as no command would write.
 #pragma once
 
 #include <doctest/doctest.h>

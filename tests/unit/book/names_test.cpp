@@ -160,7 +160,7 @@ TEST_CASE("on a branch the leaks of the trunk are counted up to where it left") 
     CHECK(book.impl.leak_called("L-2", origin_id(trunk.id)) == digits(trunk, 2));
 }
 
-TEST_CASE("a finding is resolved by the event that its name ends in, in the words of whoever resolves it") {
+TEST_CASE("a finding is resolved by the event that its name ends in, in the words of the book that resolves it") {
     Copied c;
     const auto row = c.book.impl.row_with_digest(c.trunk.digest(3));
     CHECK(resolved_name(c.book.impl, "gap/RC-1/E3", origin_id(c.trunk.id)).about == row);

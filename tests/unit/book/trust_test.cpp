@@ -121,7 +121,7 @@ TEST_CASE("a withdrawal of a book that was never trusted says nothing") {
     CHECK(trusted_books(book.impl).empty());
 }
 
-TEST_CASE("a head covers what lies under its branch, and no more of the trunk") {
+TEST_CASE("a head on a branch covers the trunk below it, and no more of the trunk") {
     Copied c;
     c.book.impl.db.run("DELETE FROM head WHERE origin = ?", origin_id(c.trunk.id));
     c.book.say(c.trunk.card());
@@ -220,6 +220,21 @@ TEST_CASE("of a copy of the own book that went on, the own key's heads say how m
     CHECK(effective(book, book.own) == INT64_MAX);
 }
 
+TEST_CASE(
+    "where the own chain is a branch, the trunk is effective up to where it left, and as far as a head covers it") {
+    MemoryBook book;
+    auto copy = book.own;
+    copy.weigh_up_to(4, 30);
+    book.put(copy, 2, 4);  // the trunk: what the copy recorded
+    book.origin(copy.id, 1, 0, 1);
+    book.impl.own_branch = 1;
+    book.impl.read_origins();
+    CHECK(effective(book, copy) == 1);
+    CHECK(effective(book, copy, 1) == INT64_MAX);
+    book.head(copy, 3);
+    CHECK(effective(book, copy) == 3);
+}
+
 TEST_CASE("while all is judged anew the own chain is effective up to its last signed head, and so is its list") {
     MemoryBook book;
     Chain truck(0x50);
@@ -232,7 +247,7 @@ TEST_CASE("while all is judged anew the own chain is effective up to its last si
     CHECK(effective(book, book.own) == 1);
 }
 
-TEST_CASE("what lies apart is effective only while no book with an id that begins alike has its place") {
+TEST_CASE("a book that is apart is effective only while no book with an id that begins alike has its place") {
     MemoryBook book;
     Chain truck(0x50);
     auto like = BookId{0x50};

@@ -2,6 +2,7 @@
 #include <fstream>
 #include <sstream>
 
+#include "book/transaction.hpp"
 #include "shop_book.hpp"
 
 using namespace tarebook;
@@ -134,7 +135,19 @@ TEST_CASE("a dry run of a command, of lines and of many drafts leaves each byte 
     CHECK(files_beside(shop.path()) == before);
 }
 
-TEST_CASE("of many drafts all are recorded or none, whatever speaks against one of them") {
+TEST_CASE("a dry run does not wait for another program that is recording") {
+    const ShopBook shop;
+    auto writer = shop.open();
+    auto reader = shop.open(Access::read);
+    RecordOptions dry;
+    dry.dry_run = true;
+    const auto lock = Book::Transaction::begin(writer);
+    CHECK(record(reader, {weighed(2, "RC-1", "18lb", "row-1")}, dry));
+    CHECK(record_each(reader, {{weighed(2, "RC-1", "18lb", "row-1"), {}, false}}, dry));
+    CHECK(record_many(reader, List({weighed(2, "RC-1", "18lb", "row-1")}), dry));
+}
+
+TEST_CASE("of many drafts all are recorded or none: for a form, an own id, a reference, a check") {
     const ShopBook shop;
     auto book = shop.open();
     REQUIRE(record(book, {weighed(2, "RC-1", "18lb", "row-1")}, {}));

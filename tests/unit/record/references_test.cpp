@@ -109,7 +109,7 @@ TEST_CASE("an entry is new once, and stands on what is above it; drafts before i
     CHECK(shop.told({corrected, cylinder("RC-9"), corrected}) == Names{"unknown-cylinder", "", ""});
 }
 
-TEST_CASE("a test of a cylinder lies behind whoever records it, a day ahead of UTC at most") {
+TEST_CASE("a test of a cylinder is of a month that has begun somewhere on earth") {
     Shop shop;
     const auto tested = [](const std::string& month) { return draft(0, kinds::Requalify{"RC-1", month, {}}); };
     CHECK(shop.told(tested("2026-01")) == "");

@@ -145,7 +145,7 @@ TEST_CASE("one command: its form is told first, then own ids, then what is not o
           Names{"0 unknown-cylinder", "1 entry-exists"});
 }
 
-TEST_CASE("a void names its target by digest once it is sorted, whatever a person typed") {
+TEST_CASE("a void names its target by digest once it is sorted: typed as E12, 12 or digits") {
     Shop shop;
     const auto target = shop.book.event_with_own_id("line-1");
     REQUIRE(target);

@@ -1,0 +1,373 @@
+-- A book of schema 9: its tables as they were then, with the rows that the program of schema 11 wrote of history.txt up
+-- to there, which have the same columns. Its key signs nothing else.
+PRAGMA application_id = 1415672421;
+PRAGMA user_version = 9;
+PRAGMA foreign_keys=OFF;
+BEGIN TRANSACTION;
+CREATE TABLE book (
+  name  TEXT PRIMARY KEY,
+  value TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+INSERT INTO book VALUES('checks_edition','8');
+INSERT INTO book VALUES('checks_edition_again','8');
+INSERT INTO book VALUES('company','Fernhollow Refrigeration');
+INSERT INTO book VALUES('country','US');
+INSERT INTO book VALUES('id','16af2b53b02c8d2fd949ec928ea8fde8');
+INSERT INTO book VALUES('log_base','13:dafbbaafac7aafbc8a4b62d73182c8064fec95d7347dbda7c4f63c80788c6e0e');
+INSERT INTO book VALUES('public_key','3c77252de2d7b1900ecdf9462a868648fecd3bf036041984413c0da2216daaf9');
+INSERT INTO book VALUES('units','lb');
+INSERT INTO book VALUES('written','27:0526187a56e1f58c916514515d432af3b248952c928145373eab984e12311d22');
+INSERT INTO book VALUES('zone','America/Chicago');
+CREATE TABLE secret (
+  id         INTEGER PRIMARY KEY CHECK (id = 1),
+  secret_key BLOB NOT NULL
+) STRICT;
+INSERT INTO secret VALUES(1,X'3c0e91902be09bdd49fde97946405e7c25cebfecea0922c3e7c67aeb7aa6a0893c77252de2d7b1900ecdf9462a868648fecd3bf036041984413c0da2216daaf9');
+CREATE TABLE event (
+  origin  INTEGER NOT NULL,
+  seq     INTEGER NOT NULL,
+  at      INTEGER NOT NULL,
+  day     INTEGER NOT NULL,
+  kind    TEXT NOT NULL,
+  job     TEXT,
+  own_id  TEXT,
+  digest  BLOB NOT NULL,
+  body    TEXT NOT NULL,
+  UNIQUE (origin, seq)
+) STRICT;
+INSERT INTO event VALUES(817286414098366464,1,1780315200,20605,'start',NULL,NULL,X'f327242dbde8dbb77110a2f57e5d0ea48133cabf4ecd1ea89c0bf331b09d118d','{"at":"2026-06-01T12:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-01","kind":"start","offset_min":-300,"prev":"0000000000000000000000000000000000000000000000000000000000000000","recorded":"2026-06-01T12:00:00Z","seq":1,"v":1,"what":{"company":"Fernhollow Refrigeration","country":"US","public_key":"3c77252de2d7b1900ecdf9462a868648fecd3bf036041984413c0da2216daaf9","units":"lb","zone":"America/Chicago"},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,2,1780315200,20605,'entry',NULL,NULL,X'e384979e61ba24ac7694161c96df99de5c7da50a1e7de32f9ec6a50718fed707','{"at":"2026-06-01T12:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-01","kind":"entry","offset_min":-300,"prev":"f327242dbde8dbb77110a2f57e5d0ea48133cabf4ecd1ea89c0bf331b09d118d","recorded":"2026-06-01T12:00:00Z","seq":2,"v":1,"what":{"adds":true,"code":"OAK","entry":"site","values":{"owner":"Quillpost Markets"}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,3,1780315200,20605,'entry',NULL,NULL,X'd934308f0ec7a963c4ced5deee4e91538b0ef89962bf4dd6141fb785f8c82221','{"at":"2026-06-01T12:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-01","kind":"entry","offset_min":-300,"prev":"e384979e61ba24ac7694161c96df99de5c7da50a1e7de32f9ec6a50718fed707","recorded":"2026-06-01T12:00:00Z","seq":3,"v":1,"what":{"adds":true,"code":"OAK/RACK-A","entry":"appliance","values":{"category":"commercial-refrigeration","charge_basis":"calculated","full_charge":{"count":"326586506400000","typed":"900lb"},"full_charge_to":"","refrigerant":"R-448A"}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,4,1780315200,20605,'entry',NULL,NULL,X'eeff929794c6749cf853f5b9d0124e9c0ba1a3bbe99d5dd95dc0fa393c21fee5','{"at":"2026-06-01T12:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-01","kind":"entry","offset_min":-300,"prev":"d934308f0ec7a963c4ced5deee4e91538b0ef89962bf4dd6141fb785f8c82221","recorded":"2026-06-01T12:00:00Z","seq":4,"v":1,"what":{"adds":true,"code":"OAK/RACK-A/4","entry":"circuit","values":{"serves":"produce"}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,5,1780315200,20605,'entry',NULL,NULL,X'dc1831f9401ec28e664b86dc9c5640f8485003ced852a004fdf74f17d7496b5a','{"at":"2026-06-01T12:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-01","kind":"entry","offset_min":-300,"prev":"eeff929794c6749cf853f5b9d0124e9c0ba1a3bbe99d5dd95dc0fa393c21fee5","recorded":"2026-06-01T12:00:00Z","seq":5,"v":1,"what":{"adds":true,"code":"RC-01","entry":"cylinder","values":{"refrigerant":"R-448A","spec":"DOT-4BA400","tare":{"count":"9979032140000","typed":"27.5lb"},"tested":"2024-04","use":"recovery","wc":{"count":"17272797449600","typed":"47.6lb"}}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,6,1780315200,20605,'entry',NULL,NULL,X'be5ac5c515de7b38be4e2e5eb0d7e871d81b214323be3bcb1cc088442444fd60','{"at":"2026-06-01T12:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-01","kind":"entry","offset_min":-300,"prev":"dc1831f9401ec28e664b86dc9c5640f8485003ced852a004fdf74f17d7496b5a","recorded":"2026-06-01T12:00:00Z","seq":6,"v":1,"what":{"adds":true,"code":"RC-02","entry":"cylinder","values":{"refrigerant":"R-448A","spec":"DOT-4BA400","tare":{"count":"10087894308800","typed":"27.8lb"},"tested":"2024-04","use":"recovery","wc":{"count":"17272797449600","typed":"47.6lb"}}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,7,1780315200,20605,'entry',NULL,NULL,X'e9f4cac41751ac1e000de9b3d14b5989bba8557e33239840faac3a507b6028af','{"at":"2026-06-01T12:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-01","kind":"entry","offset_min":-300,"prev":"be5ac5c515de7b38be4e2e5eb0d7e871d81b214323be3bcb1cc088442444fd60","recorded":"2026-06-01T12:00:00Z","seq":7,"v":1,"what":{"adds":true,"code":"J-101","entry":"cylinder","values":{"refrigerant":"R-448A","spec":"DOT-39","use":"supply"}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,8,1780315200,20605,'receive',NULL,NULL,X'3b4f159b25670f4ea3aa4a4721dbb53fcb54ea7f217148f0cf13a79e25f02ae0','{"at":"2026-06-01T12:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-01","kind":"receive","offset_min":-300,"prev":"e9f4cac41751ac1e000de9b3d14b5989bba8557e33239840faac3a507b6028af","recorded":"2026-06-01T12:00:00Z","seq":8,"v":1,"what":{"condition":"virgin","cylinder":"J-101","from":"Harlan Supply","refrigerant":"R-448A","stamped":true,"weighing":{"net":{"count":"9071847400000","typed":"25lb"}}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,9,1780322400,20605,'recover','2207','old-1',X'88a85b9d93baffe542d42f4b1c1cc4c1f336ce6bcfb2a522e29450b58a7f06f9','{"at":"2026-06-01T14:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-01","job":"2207","kind":"recover","offset_min":-300,"own_id":"old-1","prev":"3b4f159b25670f4ea3aa4a4721dbb53fcb54ea7f217148f0cf13a79e25f02ae0","recorded":"2026-06-01T14:00:00Z","seq":9,"v":1,"what":{"circuit":"OAK/RACK-A/4","into":"RC-01","reason":"open","weighing":{"after":{"count":"15694296002000","typed":"43.25lb"},"before":{"count":"9979032140000","typed":"27.5lb"}}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,10,1780322400,20605,'reuse','2207',NULL,X'e6b00492b54c6686f2e85fcc958e3ede5a9ee770ed55fd170a56fb3fb8cb9fac','{"at":"2026-06-01T14:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-01","job":"2207","kind":"reuse","offset_min":-300,"prev":"88a85b9d93baffe542d42f4b1c1cc4c1f336ce6bcfb2a522e29450b58a7f06f9","recorded":"2026-06-01T14:00:00Z","seq":10,"v":1,"what":{"circuit":"OAK/RACK-A/4","from":"RC-01","reason":"put-back","weighing":{"after":{"count":"13063460256000","typed":"36lb"},"before":{"count":"15694296002000","typed":"43.25lb"}}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,11,1780322400,20605,'charge','2207',NULL,X'6e6e512d744e626b3c28ddc90c7779c84b478049f8cfe7728cfbcd4fc39afc19','{"at":"2026-06-01T14:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-01","job":"2207","kind":"charge","offset_min":-300,"prev":"e6b00492b54c6686f2e85fcc958e3ede5a9ee770ed55fd170a56fb3fb8cb9fac","recorded":"2026-06-01T14:00:00Z","seq":11,"v":1,"what":{"circuit":"OAK/RACK-A/4","from":"J-101","reason":"leak","weighing":{"net":{"count":"2249818155200","typed":"6.2lb"}}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,12,1780408800,20606,'weigh',NULL,NULL,X'f4db16223a11e888e02c413378e45f0bf79f854dd513229b6c407cbcf2467a3d','{"at":"2026-06-02T14:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-02","kind":"weigh","offset_min":-300,"prev":"6e6e512d744e626b3c28ddc90c7779c84b478049f8cfe7728cfbcd4fc39afc19","recorded":"2026-06-02T14:00:00Z","seq":12,"v":1,"what":{"cylinder":"RC-01","gross":{"count":"12664298970400","typed":"34.9lb"}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,13,1780408800,20606,'weigh',NULL,NULL,X'dafbbaafac7aafbc8a4b62d73182c8064fec95d7347dbda7c4f63c80788c6e0e','{"at":"2026-06-02T14:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-02","kind":"weigh","offset_min":-300,"prev":"f4db16223a11e888e02c413378e45f0bf79f854dd513229b6c407cbcf2467a3d","recorded":"2026-06-02T14:00:00Z","seq":13,"v":1,"what":{"cylinder":"RC-02","gross":{"count":"26417219628800","typed":"72.8lb"}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,14,1780408800,20606,'void',NULL,NULL,X'4faa084ed39d9e6d986f4942626d25a369a7c74989957d1d2ffc0230428f1525','{"at":"2026-06-02T14:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-02","kind":"void","offset_min":-300,"prev":"dafbbaafac7aafbc8a4b62d73182c8064fec95d7347dbda7c4f63c80788c6e0e","recorded":"2026-06-02T14:00:00Z","seq":14,"v":1,"what":{"target":"dafbbaafac7aafbc8a4b62d73182c8064fec95d7347dbda7c4f63c80788c6e0e","why":"read upside down"},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,15,1780412400,20606,'transfer',NULL,NULL,X'1ea6f063836eb99a3ed45bdd3c340410997ef22c15cac77dd866c95a069501b5','{"at":"2026-06-02T15:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-02","kind":"transfer","offset_min":-300,"prev":"4faa084ed39d9e6d986f4942626d25a369a7c74989957d1d2ffc0230428f1525","recorded":"2026-06-02T15:00:00Z","seq":15,"v":1,"what":{"from":"RC-01","from_weighing":{"after":{"count":"10886216880000","typed":"30lb"},"before":{"count":"12664298970400","typed":"34.9lb"}},"into":"RC-02","into_weighing":{"after":{"count":"11847832704400","typed":"32.65lb"},"before":{"count":"10087894308800","typed":"27.8lb"}}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,16,1780410600,20606,'recover','2208',NULL,X'7522e728ed87ece172ac986986dc170d9de7d16cf20a3b36926b4a8f5dfcfff8','{"at":"2026-06-02T14:30:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-02","job":"2208","kind":"recover","offset_min":-300,"prev":"1ea6f063836eb99a3ed45bdd3c340410997ef22c15cac77dd866c95a069501b5","recorded":"2026-06-02T15:00:00Z","seq":16,"v":1,"what":{"circuit":"OAK/RACK-A/4","into":"RC-02","reason":"open","weighing":{"after":{"count":"12210706600400","typed":"33.65lb"},"before":{"count":"11847832704400","typed":"32.65lb"}}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,17,1780491600,20607,'leak',NULL,NULL,X'62073dcc5f46cda6855f10216a7c3c59e205516f636e0473bfd1710ed9c2e406','{"at":"2026-06-03T13:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-03","kind":"leak","offset_min":-300,"prev":"7522e728ed87ece172ac986986dc170d9de7d16cf20a3b36926b4a8f5dfcfff8","recorded":"2026-06-03T13:00:00Z","seq":17,"v":1,"what":{"appliance":"OAK/RACK-A","place":"flare nut at the receiver"},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,18,1780491600,20607,'charge',NULL,NULL,X'e367c70479fb6dd407f4cb6a862bc19f96f0c02ac816935009635e17e97697c5','{"at":"2026-06-03T13:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-03","kind":"charge","offset_min":-300,"prev":"62073dcc5f46cda6855f10216a7c3c59e205516f636e0473bfd1710ed9c2e406","recorded":"2026-06-03T13:00:00Z","seq":18,"v":1,"what":{"circuit":"OAK/RACK-A/4","from":"J-101","leak":"L-1","reason":"leak","weighing":{"net":{"count":"1451495584000","typed":"4lb"}}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,19,1780491600,20607,'repair',NULL,NULL,X'9cac8d7fdb95b675760a9b2f5c4a80d4c221b609966460ecb7b12bbec9f2f4db','{"at":"2026-06-03T13:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-03","kind":"repair","offset_min":-300,"prev":"e367c70479fb6dd407f4cb6a862bc19f96f0c02ac816935009635e17e97697c5","recorded":"2026-06-03T13:00:00Z","seq":19,"v":1,"what":{"done":"nut renewed","leak":"L-1"},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,20,1780578000,20608,'return',NULL,NULL,X'2837a10f3f3ee69cb8a024345745e9494ed4d381df24154f58c983cf4c129b74','{"at":"2026-06-04T13:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-04","kind":"return","offset_min":-300,"prev":"9cac8d7fdb95b675760a9b2f5c4a80d4c221b609966460ecb7b12bbec9f2f4db","recorded":"2026-06-04T13:00:00Z","seq":20,"v":1,"what":{"cylinder":"RC-02","gross":{"count":"12210706600400","typed":"33.65lb"},"manifest":"LR-0604","to":"Larkfield Reclaim"},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,21,1780664400,20609,'settle',NULL,NULL,X'5eb391c34945644f1732784458c9b9eb6b9a94252f4438b23934dc218d067c1b','{"at":"2026-06-05T13:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-05","kind":"settle","offset_min":-300,"prev":"2837a10f3f3ee69cb8a024345745e9494ed4d381df24154f58c983cf4c129b74","recorded":"2026-06-05T13:00:00Z","seq":21,"v":1,"what":{"cylinder":"RC-02","oil":{"count":"145149558400","typed":"0.4lb"},"outcome":"reclaimed","refrigerant":{"count":"1886944259200","typed":"5.2lb"},"target":"2837a10f3f3ee69cb8a024345745e9494ed4d381df24154f58c983cf4c129b74"},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,22,1780750800,20610,'move',NULL,NULL,X'5c85a72ee76cd4abd21b9f0463f788ea83033d43a51e91232422764ff6ed0fd7','{"at":"2026-06-06T13:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-06","kind":"move","offset_min":-300,"prev":"5eb391c34945644f1732784458c9b9eb6b9a94252f4438b23934dc218d067c1b","recorded":"2026-06-06T13:00:00Z","seq":22,"v":1,"what":{"cylinder":"RC-01","place":"shop"},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,23,1780750800,20610,'count-begin',NULL,NULL,X'0c2f2cf37c633362f1fe24962704dd849c2abfc6519599c808df6a154931de9f','{"at":"2026-06-06T13:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-06","kind":"count-begin","offset_min":-300,"prev":"5c85a72ee76cd4abd21b9f0463f788ea83033d43a51e91232422764ff6ed0fd7","recorded":"2026-06-06T13:00:00Z","seq":23,"v":1,"what":{"place":"shop"},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,24,1780750800,20610,'count-weigh',NULL,NULL,X'6821feefb3a1600403ac55056812d7788f2fe5fde16d502d7bad536f3ea49e0b','{"at":"2026-06-06T13:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-06","kind":"count-weigh","offset_min":-300,"prev":"0c2f2cf37c633362f1fe24962704dd849c2abfc6519599c808df6a154931de9f","recorded":"2026-06-06T13:00:00Z","seq":24,"v":1,"what":{"count":"0c2f2cf37c633362f1fe24962704dd849c2abfc6519599c808df6a154931de9f","cylinder":"RC-01","gross":{"count":"10704779932000","typed":"29.5lb"}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,25,1780750800,20610,'count-close',NULL,NULL,X'56d5a80f05dadf4007a0e7a0d75aeb0f0a4d20349b89d75742303f83b58254e0','{"at":"2026-06-06T13:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-06","kind":"count-close","offset_min":-300,"prev":"6821feefb3a1600403ac55056812d7788f2fe5fde16d502d7bad536f3ea49e0b","recorded":"2026-06-06T13:00:00Z","seq":25,"v":1,"what":{"count":"0c2f2cf37c633362f1fe24962704dd849c2abfc6519599c808df6a154931de9f"},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,26,1780837800,20611,'trust',NULL,NULL,X'ec0dc248efd118324e816253376fd2f52d610f946fd44fcfff4ad90aa41f27d4','{"at":"2026-06-07T13:10:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-07","kind":"trust","offset_min":-300,"prev":"56d5a80f05dadf4007a0e7a0d75aeb0f0a4d20349b89d75742303f83b58254e0","recorded":"2026-06-07T13:10:00Z","seq":26,"v":1,"what":{"book":"7bb3cf51767db49e794794fd8cf85def","called":"truck-1","key":"5244898f2d6b03980c32c688723fc8202700b7fe3e53756aba514e300f955f8c"},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(4456848018141741056,1,1780837200,20611,'start',NULL,NULL,X'36a360380b914c6305ecbfc3560aa78683b27e56268c5f00b51ef76e9bee9b8d','{"at":"2026-06-07T13:00:00Z","book":"7bb3cf51767db49e794794fd8cf85def","date":"2026-06-07","kind":"start","offset_min":-300,"prev":"0000000000000000000000000000000000000000000000000000000000000000","recorded":"2026-06-07T13:00:00Z","seq":1,"v":1,"what":{"company":"Fernhollow Refrigeration","country":"US","public_key":"5244898f2d6b03980c32c688723fc8202700b7fe3e53756aba514e300f955f8c","shop":"16af2b53b02c8d2fd949ec928ea8fde8","units":"lb","zone":"America/Chicago"},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(4456848018141741056,2,1780837200,20611,'trust',NULL,NULL,X'f519d30bc05ade5864c7ece2fca35f8b9f657f1786320ac3b2e9b86ec7ae6a54','{"at":"2026-06-07T13:00:00Z","book":"7bb3cf51767db49e794794fd8cf85def","date":"2026-06-07","kind":"trust","offset_min":-300,"prev":"36a360380b914c6305ecbfc3560aa78683b27e56268c5f00b51ef76e9bee9b8d","recorded":"2026-06-07T13:00:00Z","seq":2,"v":1,"what":{"book":"16af2b53b02c8d2fd949ec928ea8fde8","called":"office","key":"3c77252de2d7b1900ecdf9462a868648fecd3bf036041984413c0da2216daaf9"},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(4456848018141741056,3,1780840800,20611,'entry',NULL,NULL,X'31a17638e0f582a8f76376f6677a5e77adb093f5d5ffc423899e0ce1ff5e7b75','{"at":"2026-06-07T14:00:00Z","book":"7bb3cf51767db49e794794fd8cf85def","date":"2026-06-07","kind":"entry","offset_min":-300,"prev":"f519d30bc05ade5864c7ece2fca35f8b9f657f1786320ac3b2e9b86ec7ae6a54","recorded":"2026-06-07T14:00:00Z","seq":3,"v":1,"what":{"adds":true,"code":"RC-03","entry":"cylinder","values":{"refrigerant":"R-448A","spec":"DOT-4BA400","tare":{"count":"9942744750400","typed":"27.4lb"},"tested":"2024-04","use":"recovery","wc":{"count":"17272797449600","typed":"47.6lb"}}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(4456848018141741056,4,1780840800,20611,'weigh',NULL,NULL,X'9a7a0b850d3d996732e89fe7e68354613b30bba5d0cb1719a074efec3277a4ad','{"at":"2026-06-07T14:00:00Z","book":"7bb3cf51767db49e794794fd8cf85def","date":"2026-06-07","kind":"weigh","offset_min":-300,"prev":"31a17638e0f582a8f76376f6677a5e77adb093f5d5ffc423899e0ce1ff5e7b75","recorded":"2026-06-07T14:00:00Z","seq":4,"v":1,"what":{"cylinder":"RC-03","gross":{"count":"10668492542400","typed":"29.4lb"}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(4456848018141741056,5,1780840800,20611,'weigh',NULL,NULL,X'be65df930efd0d522fd5872a66a35baf8db048b5ce6472ef3e6c9283424cccc1','{"at":"2026-06-07T14:00:00Z","book":"7bb3cf51767db49e794794fd8cf85def","date":"2026-06-07","kind":"weigh","offset_min":-300,"prev":"9a7a0b850d3d996732e89fe7e68354613b30bba5d0cb1719a074efec3277a4ad","recorded":"2026-06-07T14:00:00Z","seq":5,"v":1,"what":{"cylinder":"RC-01","gross":{"count":"10450768204800","typed":"28.8lb"}},"zone":"America/Chicago"}');
+INSERT INTO event VALUES(817286414098366464,27,1780844400,20611,'merge',NULL,NULL,X'0526187a56e1f58c916514515d432af3b248952c928145373eab984e12311d22','{"at":"2026-06-07T15:00:00Z","book":"16af2b53b02c8d2fd949ec928ea8fde8","date":"2026-06-07","kind":"merge","offset_min":-300,"prev":"ec0dc248efd118324e816253376fd2f52d610f946fd44fcfff4ad90aa41f27d4","recorded":"2026-06-07T15:00:00Z","seq":27,"v":1,"what":{"heads":"7bb3cf51767db49e794794fd8cf85def:5:be65df930efd0d522fd5872a66a35baf8db048b5ce6472ef3e6c9283424cccc1"},"zone":"America/Chicago"}');
+CREATE TABLE uncounted (
+  event INTEGER PRIMARY KEY,
+  by    INTEGER NOT NULL  -- the void
+) STRICT;
+INSERT INTO uncounted VALUES(13,14);
+CREATE TABLE entry (
+  id   INTEGER PRIMARY KEY,
+  kind TEXT NOT NULL,
+  code TEXT NOT NULL,
+  UNIQUE (kind, code)
+) STRICT;
+INSERT INTO entry VALUES(1,'site','OAK');
+INSERT INTO entry VALUES(2,'appliance','OAK/RACK-A');
+INSERT INTO entry VALUES(3,'circuit','OAK/RACK-A/4');
+INSERT INTO entry VALUES(4,'cylinder','RC-01');
+INSERT INTO entry VALUES(5,'cylinder','RC-02');
+INSERT INTO entry VALUES(6,'cylinder','J-101');
+INSERT INTO entry VALUES(7,'cylinder','RC-03');
+CREATE TABLE field (
+  entry  INTEGER NOT NULL REFERENCES entry,
+  name   TEXT NOT NULL,
+  at     INTEGER NOT NULL,
+  origin INTEGER NOT NULL,
+  seq    INTEGER NOT NULL,
+  value  TEXT NOT NULL,
+  mass   INTEGER,
+  PRIMARY KEY (entry, name, at, origin, seq)
+) STRICT, WITHOUT ROWID;
+INSERT INTO field VALUES(1,'owner',1780315200,817286414098366464,2,'Quillpost Markets',NULL);
+INSERT INTO field VALUES(2,'category',1780315200,817286414098366464,3,'commercial-refrigeration',NULL);
+INSERT INTO field VALUES(2,'charge_basis',1780315200,817286414098366464,3,'calculated',NULL);
+INSERT INTO field VALUES(2,'full_charge',1780315200,817286414098366464,3,'900lb',326586506400000);
+INSERT INTO field VALUES(2,'full_charge_to',1780315200,817286414098366464,3,'',NULL);
+INSERT INTO field VALUES(2,'refrigerant',1780315200,817286414098366464,3,'R-448A',NULL);
+INSERT INTO field VALUES(3,'serves',1780315200,817286414098366464,4,'produce',NULL);
+INSERT INTO field VALUES(4,'refrigerant',1780315200,817286414098366464,5,'R-448A',NULL);
+INSERT INTO field VALUES(4,'spec',1780315200,817286414098366464,5,'DOT-4BA400',NULL);
+INSERT INTO field VALUES(4,'tare',1780315200,817286414098366464,5,'27.5lb',9979032140000);
+INSERT INTO field VALUES(4,'tested',1780315200,817286414098366464,5,'2024-04',NULL);
+INSERT INTO field VALUES(4,'use',1780315200,817286414098366464,5,'recovery',NULL);
+INSERT INTO field VALUES(4,'wc',1780315200,817286414098366464,5,'47.6lb',17272797449600);
+INSERT INTO field VALUES(5,'refrigerant',1780315200,817286414098366464,6,'R-448A',NULL);
+INSERT INTO field VALUES(5,'spec',1780315200,817286414098366464,6,'DOT-4BA400',NULL);
+INSERT INTO field VALUES(5,'tare',1780315200,817286414098366464,6,'27.8lb',10087894308800);
+INSERT INTO field VALUES(5,'tested',1780315200,817286414098366464,6,'2024-04',NULL);
+INSERT INTO field VALUES(5,'use',1780315200,817286414098366464,6,'recovery',NULL);
+INSERT INTO field VALUES(5,'wc',1780315200,817286414098366464,6,'47.6lb',17272797449600);
+INSERT INTO field VALUES(6,'refrigerant',1780315200,817286414098366464,7,'R-448A',NULL);
+INSERT INTO field VALUES(6,'spec',1780315200,817286414098366464,7,'DOT-39',NULL);
+INSERT INTO field VALUES(6,'use',1780315200,817286414098366464,7,'supply',NULL);
+INSERT INTO field VALUES(7,'refrigerant',1780840800,4456848018141741056,3,'R-448A',NULL);
+INSERT INTO field VALUES(7,'spec',1780840800,4456848018141741056,3,'DOT-4BA400',NULL);
+INSERT INTO field VALUES(7,'tare',1780840800,4456848018141741056,3,'27.4lb',9942744750400);
+INSERT INTO field VALUES(7,'tested',1780840800,4456848018141741056,3,'2024-04',NULL);
+INSERT INTO field VALUES(7,'use',1780840800,4456848018141741056,3,'recovery',NULL);
+INSERT INTO field VALUES(7,'wc',1780840800,4456848018141741056,3,'47.6lb',17272797449600);
+CREATE TABLE account (
+  id   INTEGER PRIMARY KEY,
+  kind TEXT NOT NULL,
+  code TEXT NOT NULL,
+  UNIQUE (kind, code)
+) STRICT;
+INSERT INTO account VALUES(1,'cylinder','RC-01');
+INSERT INTO account VALUES(2,'cylinder','RC-02');
+INSERT INTO account VALUES(3,'cylinder','J-101');
+INSERT INTO account VALUES(4,'supplier','Harlan Supply');
+INSERT INTO account VALUES(5,'circuit','OAK/RACK-A/4');
+INSERT INTO account VALUES(6,'unaccounted','');
+INSERT INTO account VALUES(7,'scale','');
+INSERT INTO account VALUES(8,'reclaimer','Larkfield Reclaim');
+INSERT INTO account VALUES(9,'not-refrigerant','');
+INSERT INTO account VALUES(10,'cylinder','RC-03');
+CREATE TABLE lot (
+  id          INTEGER PRIMARY KEY,
+  refrigerant TEXT NOT NULL,
+  owner       TEXT NOT NULL,
+  condition   TEXT NOT NULL,
+  UNIQUE (refrigerant, owner, condition)
+) STRICT;
+INSERT INTO lot VALUES(1,'R-448A','shop','virgin');
+INSERT INTO lot VALUES(2,'R-448A','Quillpost Markets','recovered');
+INSERT INTO lot VALUES(3,'R-448A','shop','recovered');
+CREATE TABLE posting (
+  event   INTEGER NOT NULL,
+  n       INTEGER NOT NULL,
+  account INTEGER NOT NULL REFERENCES account,
+  lot     INTEGER NOT NULL REFERENCES lot,
+  mass    INTEGER NOT NULL, circuit_day INTEGER,
+  PRIMARY KEY (event, n)
+) STRICT, WITHOUT ROWID;
+INSERT INTO posting VALUES(8,0,3,1,9071847400000,NULL);
+INSERT INTO posting VALUES(8,1,4,1,-9071847400000,NULL);
+INSERT INTO posting VALUES(9,0,1,2,5715263862000,NULL);
+INSERT INTO posting VALUES(9,1,5,2,-5715263862000,20605);
+INSERT INTO posting VALUES(10,0,1,2,-2630835746000,NULL);
+INSERT INTO posting VALUES(10,1,5,2,2630835746000,20605);
+INSERT INTO posting VALUES(11,0,3,1,-2249818155200,NULL);
+INSERT INTO posting VALUES(11,1,5,1,2249818155200,20605);
+INSERT INTO posting VALUES(12,0,1,2,-399161285600,NULL);
+INSERT INTO posting VALUES(12,1,6,2,399161285600,NULL);
+INSERT INTO posting VALUES(15,0,2,2,-362873896000,NULL);
+INSERT INTO posting VALUES(15,1,2,3,-1759938395600,NULL);
+INSERT INTO posting VALUES(15,2,6,2,362873896000,NULL);
+INSERT INTO posting VALUES(15,3,6,3,1759938395600,NULL);
+INSERT INTO posting VALUES(15,4,1,2,-1778082090400,NULL);
+INSERT INTO posting VALUES(15,5,2,2,1759938395600,NULL);
+INSERT INTO posting VALUES(15,6,7,2,18143694800,NULL);
+INSERT INTO posting VALUES(16,0,6,3,-1759938395600,NULL);
+INSERT INTO posting VALUES(16,1,2,3,1759938395600,NULL);
+INSERT INTO posting VALUES(16,2,2,2,362873896000,NULL);
+INSERT INTO posting VALUES(16,3,5,2,-362873896000,20606);
+INSERT INTO posting VALUES(18,0,3,1,-1451495584000,NULL);
+INSERT INTO posting VALUES(18,1,5,1,1451495584000,20607);
+INSERT INTO posting VALUES(20,0,6,2,-362873896000,NULL);
+INSERT INTO posting VALUES(20,1,2,2,362873896000,NULL);
+INSERT INTO posting VALUES(20,2,2,2,-2122812291600,NULL);
+INSERT INTO posting VALUES(20,3,8,2,2122812291600,NULL);
+INSERT INTO posting VALUES(21,0,8,2,-145149558400,NULL);
+INSERT INTO posting VALUES(21,1,9,2,145149558400,NULL);
+INSERT INTO posting VALUES(21,2,8,2,-90718474000,NULL);
+INSERT INTO posting VALUES(21,3,7,2,90718474000,NULL);
+INSERT INTO posting VALUES(24,0,1,2,-181436948000,NULL);
+INSERT INTO posting VALUES(24,1,7,2,181436948000,NULL);
+INSERT INTO posting VALUES(30,0,6,3,-725747792000,NULL);
+INSERT INTO posting VALUES(30,1,10,3,725747792000,NULL);
+INSERT INTO posting VALUES(31,0,1,2,-254011727200,NULL);
+INSERT INTO posting VALUES(31,1,6,2,254011727200,NULL);
+CREATE TABLE balance (
+  account INTEGER NOT NULL REFERENCES account,
+  lot     INTEGER NOT NULL REFERENCES lot,
+  mass    INTEGER NOT NULL,
+  PRIMARY KEY (account, lot)
+) STRICT, WITHOUT ROWID;
+INSERT INTO balance VALUES(1,2,471736064800);
+INSERT INTO balance VALUES(2,2,0);
+INSERT INTO balance VALUES(2,3,0);
+INSERT INTO balance VALUES(3,1,5370533660800);
+INSERT INTO balance VALUES(4,1,-9071847400000);
+INSERT INTO balance VALUES(5,1,3701313739200);
+INSERT INTO balance VALUES(5,2,-3447302012000);
+INSERT INTO balance VALUES(6,2,653173012800);
+INSERT INTO balance VALUES(6,3,-725747792000);
+INSERT INTO balance VALUES(7,2,290299116800);
+INSERT INTO balance VALUES(8,2,1886944259200);
+INSERT INTO balance VALUES(9,2,145149558400);
+INSERT INTO balance VALUES(10,3,725747792000);
+CREATE TABLE step (
+  cylinder INTEGER NOT NULL REFERENCES account,
+  at       INTEGER NOT NULL,
+  origin   INTEGER NOT NULL,
+  seq      INTEGER NOT NULL,
+  event    INTEGER NOT NULL,
+  moved    INTEGER NOT NULL,
+  gap      INTEGER NOT NULL,
+  state    BLOB NOT NULL,
+  PRIMARY KEY (cylinder, at, origin, seq)
+) STRICT, WITHOUT ROWID;
+INSERT INTO step VALUES(1,1780315200,817286414098366464,5,5,0,0,X'000000000000');
+INSERT INTO step VALUES(1,1780322400,817286414098366464,9,9,5715263862000,0,X'8001a0b781cfc39107020c522d34343841225175696c6c706f7374204d61726b65747306e0d3ad84d6cc0200000000');
+INSERT INTO step VALUES(1,1780322400,817286414098366464,10,10,-2630835746000,0,X'800180e4c3aeb2f805020c522d34343841225175696c6c706f7374204d61726b65747306c080f0e3c4b30100000000');
+INSERT INTO step VALUES(1,1780408800,817286414098366464,12,12,0,-399161285600,X'8001c0f4d4b094e105020c522d34343841225175696c6c706f7374204d61726b65747306809181e6a69c0100000000');
+INSERT INTO step VALUES(1,1780412400,817286414098366464,15,15,-1778082090400,0,X'800180beb8d1d4f904020c522d34343841225175696c6c706f7374204d61726b65747306c0dae486e73400000000');
+INSERT INTO step VALUES(1,1780750800,817286414098366464,22,22,0,0,X'800180beb8d1d4f904020c522d34343841225175696c6c706f7374204d61726b65747306c0dae486e73400000873686f7000');
+INSERT INTO step VALUES(1,1780750800,817286414098366464,24,24,0,-181436948000,X'8001c0c5d7e98cef04020c522d34343841225175696c6c706f7374204d61726b6574730680e2839f9f2a00000873686f7000');
+INSERT INTO step VALUES(1,1780840800,4456848018141741056,5,31,0,-254011727200,X'800180d09ca5a8e004020c522d34343841225175696c6c706f7374204d61726b65747306c0ecc8daba1b00000873686f7000');
+INSERT INTO step VALUES(2,1780315200,817286414098366464,6,6,0,0,X'000000000000');
+INSERT INTO step VALUES(2,1780410600,817286414098366464,16,16,362873896000,1759938395600,X'a001a0c7a2ede0c605040c522d34343841225175696c6c706f7374204d61726b6574730680f1c1cf8f150c522d343438410873686f7006a0f785c8b86600000000');
+INSERT INTO step VALUES(2,1780412400,817286414098366464,15,15,1759938395600,-2122812291600,X'a001a0d6e09dd1b105020c522d34343841225175696c6c706f7374204d61726b65747306a0f785c8b86600000000');
+INSERT INTO step VALUES(2,1780578000,817286414098366464,20,20,-2122812291600,362873896000,X'02000000224c61726b6669656c64205265636c61696d00');
+INSERT INTO step VALUES(2,1780664400,817286414098366464,21,21,0,0,X'02000000224c61726b6669656c64205265636c61696d00');
+INSERT INTO step VALUES(3,1780315200,817286414098366464,7,7,0,0,X'000000000000');
+INSERT INTO step VALUES(3,1780315200,817286414098366464,8,8,9071847400000,0,X'00020c522d343438410873686f70008089efc386900400000000');
+INSERT INTO step VALUES(3,1780322400,817286414098366464,11,11,-2249818155200,0,X'00020c522d343438410873686f700080e6898a8c8d0300000000');
+INSERT INTO step VALUES(3,1780491600,817286414098366464,18,18,-1451495584000,0,X'00020c522d343438410873686f700080a282cccdb80200000000');
+INSERT INTO step VALUES(10,1780840800,4456848018141741056,3,29,0,0,X'000000000000');
+INSERT INTO step VALUES(10,1780840800,4456848018141741056,4,30,0,725747792000,X'800180c7aabbfeec04020c522d343438410873686f700680e2839f9f2a00000000');
+CREATE TABLE finding (
+  event    INTEGER NOT NULL,
+  n        INTEGER NOT NULL,
+  severity INTEGER NOT NULL,  -- 0 note, 1 exception, 2 would be refused today
+  name     TEXT NOT NULL,
+  subject  TEXT NOT NULL,
+  text     TEXT NOT NULL,
+  seen     TEXT NOT NULL,
+  expected TEXT NOT NULL,
+  next     TEXT NOT NULL,
+  accepted TEXT NOT NULL,
+  PRIMARY KEY (event, n)
+) STRICT, WITHOUT ROWID;
+INSERT INTO finding VALUES(12,0,1,'gap','RC-01','RC-01 should weigh 36.00 lb and weighs 34.90 lb: 1.10 lb is missing','34.90 lb gross','36.00 lb gross, within 0.50 lb','weigh it again; a late entry that explains the difference ends this by itself','');
+INSERT INTO finding VALUES(15,0,1,'gap','RC-02','RC-02 should weigh 33.65 lb and weighs 27.80 lb: 5.85 lb is missing','27.80 lb gross','33.65 lb gross, within 0.50 lb','weigh it again; a late entry that explains the difference ends this by itself','');
+INSERT INTO finding VALUES(16,0,1,'gap','RC-02','RC-02 should weigh 27.80 lb and weighs 32.65 lb: 4.85 lb too much','32.65 lb gross','27.80 lb gross, within 0.50 lb','weigh it again; a late entry that explains the difference ends this by itself','');
+INSERT INTO finding VALUES(16,1,1,'two-owners','RC-02','gas of Quillpost Markets and the shop has met in RC-02: from now on it may only go to reclaim','1.00 lb put in','one owner''s gas, or a consolidation cylinder','mark it for reclaim','');
+INSERT INTO finding VALUES(20,0,1,'gap','RC-02','RC-02 should weigh 32.65 lb and weighs 33.65 lb: 1.00 lb too much','33.65 lb gross','32.65 lb gross, within 0.50 lb','weigh it again; a late entry that explains the difference ends this by itself','');
+INSERT INTO finding VALUES(30,0,1,'gap','RC-03','RC-03 should weigh 27.40 lb and weighs 29.40 lb: 2.00 lb too much','29.40 lb gross','27.40 lb gross, within 0.50 lb','weigh it again; a late entry that explains the difference ends this by itself','');
+INSERT INTO finding VALUES(31,0,1,'gap','RC-01','RC-01 should weigh 29.50 lb and weighs 28.80 lb: 0.70 lb is missing','28.80 lb gross','29.50 lb gross, within 0.50 lb','weigh it again; a late entry that explains the difference ends this by itself','');
+CREATE TABLE settlement (
+  event    INTEGER PRIMARY KEY,  -- the statement
+  returned INTEGER NOT NULL,     -- the return
+  at       INTEGER NOT NULL,     -- of the statement
+  origin   INTEGER NOT NULL,
+  seq      INTEGER NOT NULL
+) STRICT;
+INSERT INTO settlement VALUES(21,20,1780664400,817286414098366464,21);
+CREATE TABLE IF NOT EXISTS "origin" (
+  id     INTEGER PRIMARY KEY,
+  book   BLOB NOT NULL,
+  branch INTEGER NOT NULL, counted_to INTEGER NOT NULL DEFAULT 0, parent INTEGER NOT NULL DEFAULT 0, parent_seq INTEGER NOT NULL DEFAULT 0,  -- 0 unless the book was copied and both copies went on
+  UNIQUE (book, branch)
+) STRICT;
+INSERT INTO origin VALUES(817286414098366464,X'16af2b53b02c8d2fd949ec928ea8fde8',0,0,0,0);
+INSERT INTO origin VALUES(4456848018141741056,X'7bb3cf51767db49e794794fd8cf85def',0,5,0,0);
+CREATE TABLE IF NOT EXISTS "head" (
+  origin    INTEGER NOT NULL,
+  seq       INTEGER NOT NULL,
+  signature BLOB NOT NULL,
+  digest    BLOB NOT NULL,
+  PRIMARY KEY (origin, seq, signature)
+) STRICT, WITHOUT ROWID;
+INSERT INTO head VALUES(817286414098366464,1,X'6fdedce84f3bb7d1274b7c0a3a5abafb064346dab777a2e8d580fa281046d4527c59ae79f524e08a154b907b09474ad475a9a8d4d93d632c235f422a9844cb02',X'f327242dbde8dbb77110a2f57e5d0ea48133cabf4ecd1ea89c0bf331b09d118d');
+INSERT INTO head VALUES(817286414098366464,2,X'35b1afae31d5283ec05978f9b1d4604effa4f3c7b14a6b20e9cb0cdcd955b1f44ea92529c9daad561e7ed6013b5d75032bd9311005fc5d42937ada833fe22b01',X'e384979e61ba24ac7694161c96df99de5c7da50a1e7de32f9ec6a50718fed707');
+INSERT INTO head VALUES(817286414098366464,3,X'3d1d78d3ba9555e3c490f4688c0536a307a787e42fe1ef0b71b012edcca1786ad172c594d0ba5ba50aa2c2dd406eacee18997470de55ad22ad154b2f4daf9304',X'd934308f0ec7a963c4ced5deee4e91538b0ef89962bf4dd6141fb785f8c82221');
+INSERT INTO head VALUES(817286414098366464,4,X'583f62afae246b5dbe825aa2bb7249f64f51bfa65e2a2085f03f6627fdae0b66520976c77221dcf6de69b70441ad3e6ef50c56eea75b9e2aa4e4bafa5ca2f309',X'eeff929794c6749cf853f5b9d0124e9c0ba1a3bbe99d5dd95dc0fa393c21fee5');
+INSERT INTO head VALUES(817286414098366464,5,X'9b9acdeed864c829a07b79e3f2372af0eab5d640b0b9ea3ae1e8b33d5d86d78f3416d8f7cdfb97b1998beb05714a74dd2a84d24046d963fa8a5c17cf676d2901',X'dc1831f9401ec28e664b86dc9c5640f8485003ced852a004fdf74f17d7496b5a');
+INSERT INTO head VALUES(817286414098366464,6,X'4e2c105ce91ef5167addaa3fd0ebea0b739cf8df067feb2dcbf070ebbb2654b1e3e137fb99d7a7e0fc79faacb7158759ca5b7ca49b539f3d722b162f6b9e450c',X'be5ac5c515de7b38be4e2e5eb0d7e871d81b214323be3bcb1cc088442444fd60');
+INSERT INTO head VALUES(817286414098366464,8,X'fc6af6381ec2cd3b0217f2c8d0588bfb412d3863d023a6409b765feff4979febf932483ffdd8e06e482623ade034edb98de4b465a9f03aafc55cf3b57941f204',X'3b4f159b25670f4ea3aa4a4721dbb53fcb54ea7f217148f0cf13a79e25f02ae0');
+INSERT INTO head VALUES(817286414098366464,9,X'68dfccfbfd1ab5ae3e7beee9d86b780cd10fcf398dfe3e24a6eadc028fcefa4c1a975302833fa24c41200feec189f39f0255a11f9befc53b3497ee5ea5a67703',X'88a85b9d93baffe542d42f4b1c1cc4c1f336ce6bcfb2a522e29450b58a7f06f9');
+INSERT INTO head VALUES(817286414098366464,10,X'6ab3d28f1aaa51ed46f9030834ba035ecf3ac7cb52e7d9694bfb2797ee513d3b6a57dfa59827b8c2bbf975b485247068ed269208eee7f34c1cbabf942fa2f401',X'e6b00492b54c6686f2e85fcc958e3ede5a9ee770ed55fd170a56fb3fb8cb9fac');
+INSERT INTO head VALUES(817286414098366464,11,X'dacf747127a5abbbb88d8cf8a1519b1c3f073f376380bda074c1de0da13c361f62b8bf4bb0bb69b495ec99126cea774c07f1e3b73b65deac1655d356539bdc07',X'6e6e512d744e626b3c28ddc90c7779c84b478049f8cfe7728cfbcd4fc39afc19');
+INSERT INTO head VALUES(817286414098366464,12,X'b57c0d627d098aec1a354b467b6d40c234dbe4e103f4bc13e619a7ba2c3d736f82b4a61512eeea53e8bab85ebd443a09c0f0ae74354dd89dd625b8d46939920f',X'f4db16223a11e888e02c413378e45f0bf79f854dd513229b6c407cbcf2467a3d');
+INSERT INTO head VALUES(817286414098366464,13,X'ba56eb1c2c52ba59ef157b9f8264b65464cb8b29eddb3702919a7457bf64ba7ec45be74d7e0868642aac00a8774bad47eb0473748bb8ec35406034ecef336e0d',X'dafbbaafac7aafbc8a4b62d73182c8064fec95d7347dbda7c4f63c80788c6e0e');
+INSERT INTO head VALUES(817286414098366464,14,X'bc0821f01fdd7829277cf15f7d02d2b977da0414f0230ca4530668d0d07c2e89daeef642c80d5180a8975a97b03eb8f107ed78920996e45910d91c0fe40f7f0c',X'4faa084ed39d9e6d986f4942626d25a369a7c74989957d1d2ffc0230428f1525');
+INSERT INTO head VALUES(817286414098366464,15,X'dc6d6d526a7493dae0d17cf1a1cb741380a01494a89797b532d32a55a74a5eb6c865d21967b09f9430e6293ea4f444030a57ea85964db37bffe7ce1987e0f805',X'1ea6f063836eb99a3ed45bdd3c340410997ef22c15cac77dd866c95a069501b5');
+INSERT INTO head VALUES(817286414098366464,16,X'35203b28bf3b949d0e423bd303c1c8fc978effd77bd15b1295cc7c265d1490246c67e008cc09045ace6d3c278d892b3da5545e652e75c9d89ab8458f2de09408',X'7522e728ed87ece172ac986986dc170d9de7d16cf20a3b36926b4a8f5dfcfff8');
+INSERT INTO head VALUES(817286414098366464,17,X'699a1c70460e26e671288f902f5ef18333953ba9149e8b10e67a1a0ef5aa298a58e9c9047248cd5a03024527d1082730dbd6cf44db7012b20e72fb1cec744b0f',X'62073dcc5f46cda6855f10216a7c3c59e205516f636e0473bfd1710ed9c2e406');
+INSERT INTO head VALUES(817286414098366464,18,X'174893a5ca106ed51b00688bdad27a8a4e801549650c8edf235235074edf89ac285c51a7336de32f80c7c0004da89b5ca5777457e3488ad44b3a872b1e101b05',X'e367c70479fb6dd407f4cb6a862bc19f96f0c02ac816935009635e17e97697c5');
+INSERT INTO head VALUES(817286414098366464,19,X'91acf30f437d920d733a5007cd613241be64583f547f046739b6db74ca84b6411b44ef62452a44583796b76bb0780477032a9953ec0257d27d581fff43ce5203',X'9cac8d7fdb95b675760a9b2f5c4a80d4c221b609966460ecb7b12bbec9f2f4db');
+INSERT INTO head VALUES(817286414098366464,20,X'799834c397fc7f2cf5a16ca9c7f50d214714acf80a721f60403b2a2a02fab320babe678ebf7c3900073da3a1360b57158e6bd09f90f448bf0e8136d6d9028a03',X'2837a10f3f3ee69cb8a024345745e9494ed4d381df24154f58c983cf4c129b74');
+INSERT INTO head VALUES(817286414098366464,21,X'668fbf9bed33006555178baa94cb51f4afdd48750cb53253b9798dcf895b9c5685c738264f204ad6e422da9e8ceb14c11cba0e0bc017702045f3d1c729a8000b',X'5eb391c34945644f1732784458c9b9eb6b9a94252f4438b23934dc218d067c1b');
+INSERT INTO head VALUES(817286414098366464,22,X'31972786e0e7280eceb532a2c3ec5a895f77a49b7c79eec0a6195163d0d98d2191e6583c46bbe38ddbfec7ec19cab32e87e34c879381a0f565368ba88621a803',X'5c85a72ee76cd4abd21b9f0463f788ea83033d43a51e91232422764ff6ed0fd7');
+INSERT INTO head VALUES(817286414098366464,23,X'47c8c3620eb55773d0ef0dbcb9101bbabfa815d1f10045e55f33a9f0d8171161c1b01c34fcc98aa7343fe7f9b6a66e314dc9272f8eb65c1b8647d013e88edb0a',X'0c2f2cf37c633362f1fe24962704dd849c2abfc6519599c808df6a154931de9f');
+INSERT INTO head VALUES(817286414098366464,24,X'15552a6d6d9c0a1b5d140874731321caa52149859333f136f8623d1a5bad9a6d61ca8a7c7a414df4708c365152c3c8f294c94f2e6d3d5b83315969a083443c00',X'6821feefb3a1600403ac55056812d7788f2fe5fde16d502d7bad536f3ea49e0b');
+INSERT INTO head VALUES(817286414098366464,25,X'f7541be05a81ada95392014cecd3bb40d467d3d8bdd7a1c5f407f060d3199700c45d47098e471b489822bf1c0b8bddc07265a1a1a7845f39a0f4fcff1a1ba00c',X'56d5a80f05dadf4007a0e7a0d75aeb0f0a4d20349b89d75742303f83b58254e0');
+INSERT INTO head VALUES(817286414098366464,26,X'2fc6793cc3e86875f951f4392ad8fbf261d1f6adf37f473aa6a60bb5881b9fd3334c8c6b92926af4ef5aa78c52a283c112326bfb72b406aa8ad8206f68733a07',X'ec0dc248efd118324e816253376fd2f52d610f946fd44fcfff4ad90aa41f27d4');
+INSERT INTO head VALUES(817286414098366464,27,X'0f632a3a2f919de0da9e85923bfeed817ce6f112207df464a33e3082621a24b2012f89a7dcdbee32b2185bdf9f71b458563131e924cda3f96fad47417d79360d',X'0526187a56e1f58c916514515d432af3b248952c928145373eab984e12311d22');
+INSERT INTO head VALUES(4456848018141741056,5,X'3cf44d897cc9f35d87598ad9922429374ce319e444eb9dfeb191ae5d520316dd5016d3bf606b4636c5593f44dcfb35b2d81dd87b389e8a23b07d34fa6859600a',X'be65df930efd0d522fd5872a66a35baf8db048b5ce6472ef3e6c9283424cccc1');
+CREATE TABLE naming (
+  digest BLOB NOT NULL,
+  event  INTEGER NOT NULL,
+  PRIMARY KEY (digest, event)
+) STRICT, WITHOUT ROWID;
+INSERT INTO naming VALUES(X'2837a10f3f3ee69cb8a024345745e9494ed4d381df24154f58c983cf4c129b74',21);
+INSERT INTO naming VALUES(X'dafbbaafac7aafbc8a4b62d73182c8064fec95d7347dbda7c4f63c80788c6e0e',14);
+CREATE TABLE IF NOT EXISTS "resolved" (
+  finding TEXT NOT NULL,
+  about   INTEGER NOT NULL,
+  event   INTEGER NOT NULL,
+  PRIMARY KEY (finding, about, event)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE snapshot (
+  book BLOB NOT NULL,
+  key  TEXT NOT NULL,  -- under which its signature held: it counts where the trusted key of that book is the same
+  seq  INTEGER NOT NULL,
+  body TEXT NOT NULL,
+  PRIMARY KEY (book, key)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE standing (
+  cylinder INTEGER NOT NULL REFERENCES account,
+  state    BLOB NOT NULL,
+  PRIMARY KEY (cylinder)
+) STRICT, WITHOUT ROWID;
+INSERT INTO standing VALUES(1,X'800180d09ca5a8e004020c522d34343841225175696c6c706f7374204d61726b65747306c0ecc8daba1b00000873686f7000');
+INSERT INTO standing VALUES(2,X'02000000224c61726b6669656c64205265636c61696d00');
+INSERT INTO standing VALUES(3,X'00020c522d343438410873686f700080a282cccdb80200000000');
+INSERT INTO standing VALUES(10,X'800180c7aabbfeec04020c522d343438410873686f700680e2839f9f2a00000000');
+CREATE TABLE quarantine (
+  id        INTEGER PRIMARY KEY,
+  book      BLOB NOT NULL,
+  key       TEXT NOT NULL,     -- under which its head holds
+  first     INTEGER NOT NULL,  -- 0 where it is a register
+  last      INTEGER NOT NULL,
+  digest    BLOB NOT NULL,     -- of the last event; of a register, of its lines
+  signature BLOB NOT NULL,     -- of the head; a register's was verified when it came
+  received  INTEGER NOT NULL,
+  bytes     INTEGER NOT NULL,  -- what it takes of the room that there is
+  lines     TEXT,              -- nothing where it did not fit: what is to be merged again once the book is trusted
+  UNIQUE (book, key, first, digest)
+) STRICT;
+INSERT INTO quarantine VALUES(1,X'1b374dc631be3044bcf8b34a38696fae','0e594e9615b86a69cf14a9e4314ec796b7f609a3f6804c9b47a8ff3002f9c6ba',1,3,X'207e2e13350559c7eb05908262bd82f8fd799a95520b28f36f96e68826153f04',X'2b73adfaecf72e5d343c98f29817a502131bd3cfaf64b96844284cd1ebb44876e8d1ed9be308d51e3eec33b60dd4918e94c465f296619404998bd85835c5df04',1780927200,1775,replace('{"at":"2026-06-08T13:00:00Z","book":"1b374dc631be3044bcf8b34a38696fae","date":"2026-06-08","kind":"start","offset_min":-300,"prev":"0000000000000000000000000000000000000000000000000000000000000000","recorded":"2026-06-08T13:00:00Z","seq":1,"v":1,"what":{"company":"Fernhollow Refrigeration","country":"US","public_key":"0e594e9615b86a69cf14a9e4314ec796b7f609a3f6804c9b47a8ff3002f9c6ba","shop":"16af2b53b02c8d2fd949ec928ea8fde8","units":"lb","zone":"America/Chicago"},"zone":"America/Chicago"}\n{"at":"2026-06-08T13:00:00Z","book":"1b374dc631be3044bcf8b34a38696fae","date":"2026-06-08","kind":"trust","offset_min":-300,"prev":"1d80785506073cff25b8651dd24914584c7b9abea919d06dee966c13247518ae","recorded":"2026-06-08T13:00:00Z","seq":2,"v":1,"what":{"book":"16af2b53b02c8d2fd949ec928ea8fde8","called":"office","key":"3c77252de2d7b1900ecdf9462a868648fecd3bf036041984413c0da2216daaf9"},"zone":"America/Chicago"}\n{"at":"2026-06-08T13:00:00Z","book":"1b374dc631be3044bcf8b34a38696fae","date":"2026-06-08","kind":"entry","offset_min":-300,"prev":"7aa7d43df8567e5011824938fb2de6285382064b6e7f3316eb11fb3d65816512","recorded":"2026-06-08T13:00:00Z","seq":3,"v":1,"what":{"adds":true,"code":"ELM","entry":"site","values":{"owner":"Quillpost Elm"}},"zone":"America/Chicago"}\n','\n',char(10)));
+CREATE INDEX event_order ON event (at, origin, seq);
+CREATE INDEX event_job ON event (job) WHERE job IS NOT NULL;
+CREATE UNIQUE INDEX event_own_id ON event (origin, own_id) WHERE own_id IS NOT NULL;
+CREATE TRIGGER event_is_never_deleted BEFORE DELETE ON event
+BEGIN SELECT RAISE(ABORT, 'an event is never deleted: void it'); END;
+CREATE INDEX finding_open ON finding (subject, event) WHERE severity > 0;
+CREATE INDEX settlement_returned ON settlement (returned, at, origin, seq);
+CREATE TRIGGER event_is_never_changed BEFORE UPDATE ON event
+BEGIN SELECT RAISE(ABORT, 'an event is never changed: void it and record anew'); END;
+CREATE INDEX posting_circuit ON posting (account, circuit_day, event) WHERE circuit_day IS NOT NULL;
+CREATE INDEX event_watched ON event (kind, origin, seq, day)
+  WHERE kind IN ('count-begin', 'count-close', 'count-missing', 'count-reason', 'count-unknown', 'count-weigh', 'inspect',
+                 'leak', 'leak-test', 'plan', 'repair', 'resolve', 'return', 'settle', 'start', 'trust', 'withdraw');
+CREATE INDEX event_digest ON event (substr(digest, 1, 8));
+COMMIT;
