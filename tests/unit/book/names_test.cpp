@@ -64,7 +64,7 @@ TEST_CASE("a number names the event on the way down from the branch that says it
 TEST_CASE("digits of a digest name one event, from twelve on and as far as they go") {
     Copied c;
     const auto digits = hex(c.trunk.digest(4));
-    for (const std::size_t length : {12, 15, 16, 17, 40, 64})
+    for (const std::size_t length : {12U, 15U, 16U, 17U, 40U, 64U})
         CHECK(c.called(digits.substr(0, length), c.book.own) == c.trunk.digest(4));
     CHECK(c.called(digits.substr(0, 11), c.book.own) == no_event);
     CHECK(c.called(digits + "0", c.book.own) == no_event);

@@ -157,9 +157,10 @@ TEST_CASE("an event that comes late in time is judged with the next weight of it
 
 TEST_CASE("three books amount to the same in eight orders of their pieces, one of which leaves a gap") {
     std::array<Chain, 3> books{Chain(0x80), Chain(0x50), Chain(0x07)};
-    for (int i = 0; i < 4; ++i)  // all three weigh the same cylinder in the same hours
+    for (std::size_t i = 0; i < 4; ++i)  // all three weigh the same cylinder in the same hours
         for (std::size_t b = 0; b < books.size(); ++b)
-            books[b].say(weighed(0, "RC-1", fmt::format("{}lb", 20 + (7 * i + 3 * b) % 11)).what, 10 + i);
+            books[b].say(weighed(0, "RC-1", fmt::format("{}lb", 20 + (7 * i + 3 * b) % 11)).what,
+                         10 + static_cast<int>(i));
     struct Piece {
         std::size_t book = 0;
         int from = 0, to = 0;
