@@ -121,7 +121,7 @@ class Column {
     Column no_csv() && { return in_csv_ = false, std::move(*this); }
     /// For CSV and people: JSON says it elsewhere.
     Column no_json() && { return in_json_ = false, std::move(*this); }
-    /// People see an empty place, and no dash, where nothing is on record.
+    /// People see an empty place, and no dash, where nothing is on record. A spreadsheet keeps its zeros.
     Column blank() && { return blank_ = Empty::where_nothing, std::move(*this); }
     /// So also where a mass is zero.
     Column blank_zero() && { return blank_ = Empty::where_zero, std::move(*this); }
@@ -159,8 +159,9 @@ class Column {
         const auto field = get_(row);
         const bool empty = blank_ == Empty::where_zero ? field.is_nothing_or_zero()
                                                        : blank_ == Empty::where_nothing && field.is_nothing();
-        if (!empty) return field.cell(units);
-        return field.is_mass() ? Cell("", std::optional<Mass>()) : no_cell("");
+        auto out = field.cell(units);
+        if (empty) out.text.clear();
+        return out;
     }
 
  private:
