@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <stdexcept>
 
+#include "columns.hpp"
+
 namespace tarebook::report {
 
 const std::vector<ExportTable>& export_tables() {
@@ -347,15 +349,12 @@ Json AppliedRules::json(std::string_view table) const {
     Json out = Json::array();
     const auto it = by_table_.find(table);
     if (it == by_table_.end()) return out;
-    for (const auto& one : it->second) {
-        Json j = Json::object();
-        j.add("pack", Json::text(one.pack))
-            .add("pack_date", Json::text(one.date))
-            .add("rule", Json::text(one.rule))
-            .add("clause", Json::text(one.clause))
-            .add("status", Json::text(one.status));
-        out.push(std::move(j));
-    }
+    for (const auto& one : it->second)
+        out.push(facts({{"pack", one.pack},
+                        {"pack_date", one.date},
+                        {"rule", one.rule},
+                        {"clause", Json::text(one.clause)},
+                        {"status", one.status}}));
     return out;
 }
 std::set<AppliedRules::One> AppliedRules::all() const {
@@ -366,79 +365,54 @@ std::set<AppliedRules::One> AppliedRules::all() const {
 
 namespace {
 
-Json names(const std::vector<std::string_view>& list) {
-    Json out = Json::array();
-    for (const auto name : list) out.push(Json::text(name));
-    return out;
-}
-
 Json schema_of(const ExportTable& table, bool practice) {
+    static const Columns<ExportField> columns{{"name", "", &ExportField::name},
+                                              {"type", "", &ExportField::type},
+                                              {"description", "", &ExportField::description}};
     Json schema = Json::object(), fields = Json::array();
-    if (practice) {
-        Json f = Json::object();
-        fields.push(std::move(f.add("name", Json::text("practice"))
-                                  .add("type", Json::text("string"))
-                                  .add("description", Json::text("PRACTICE: nothing in this book is real"))));
-    }
-    for (const auto& field : table.fields) {
-        Json f = Json::object();
-        f.add("name", Json::text(field.name))
-            .add("type", Json::text(field.type))
-            .add("description", Json::text(field.description));
-        fields.push(std::move(f));
-    }
-    schema.add("fields", std::move(fields)).add("primaryKey", names(table.primary_key));
+    if (practice) fields.push(columns.object({"practice", "string", "PRACTICE: nothing in this book is real"}));
+    for (const auto& field : table.fields) fields.push(columns.object(field));
+    add_facts(schema, {{"fields", std::move(fields)}, {"primaryKey", Json::list(table.primary_key)}});
     if (!table.references.empty()) {
         Json keys = Json::array();
-        for (const auto& reference : table.references) {
-            Json key = Json::object(), to = Json::object();
-            to.add("resource", Json::text(reference.table)).add("fields", names(reference.in_table));
-            key.add("fields", names(reference.fields)).add("reference", std::move(to));
-            keys.push(std::move(key));
-        }
+        for (const auto& reference : table.references)
+            keys.push(facts(
+                {{"fields", Json::list(reference.fields)},
+                 {"reference", facts({{"resource", reference.table}, {"fields", Json::list(reference.in_table)}})}}));
         schema.add("foreignKeys", std::move(keys));
     }
-    Json missing = Json::array();
-    missing.push(Json::text(""));
-    schema.add("missingValues", std::move(missing));
-    return schema;
+    return std::move(schema.add("missingValues", Json::list(std::vector<std::string>{""})));
 }
 
 }  // namespace
 
 Json data_package(const std::string& name, const std::string& title, const std::vector<WrittenFile>& files,
                   const AppliedRules& rules, const std::string& reserve, bool practice) {
-    Json package = Json::object(), resources = Json::array();
+    Json resources = Json::array();
     for (const auto& table : export_tables()) {
         const auto file =
             std::find_if(files.begin(), files.end(), [&](const WrittenFile& f) { return f.name == table.file(); });
         if (file == files.end()) throw std::logic_error("a table was not written: " + table.file());
-        Json r = Json::object(), dialect = Json::object();
-        dialect.add("delimiter", Json::text(","))
-            .add("lineTerminator", Json::text("\r\n"))
-            .add("quoteChar", Json::text("\""))
-            .add("doubleQuote", Json::boolean(true))
-            .add("header", Json::boolean(true));
-        r.add("name", Json::text(table.name))
-            .add("path", Json::text(table.file()))
-            .add("profile", Json::text("tabular-data-resource"))
-            .add("title", Json::text(table.title))
-            .add("description", Json::text(fmt::format("{} {}", table.description, reserve)))
-            .add("format", Json::text("csv"))
-            .add("mediatype", Json::text("text/csv"))
-            .add("encoding", Json::text("utf-8"))
-            .add("bytes", Json::whole(static_cast<std::int64_t>(file->bytes)))
-            .add("hash", Json::text("sha256:" + hex(file->sha256)))
-            .add("dialect", std::move(dialect))
-            .add("schema", schema_of(table, practice))
-            .add("rules_applied", rules.json(table.name));
-        resources.push(std::move(r));
+        resources.push(facts({{"name", table.name},
+                              {"path", table.file()},
+                              {"profile", "tabular-data-resource"},
+                              {"title", table.title},
+                              {"description", fmt::format("{} {}", table.description, reserve)},
+                              {"format", "csv"},
+                              {"mediatype", "text/csv"},
+                              {"encoding", "utf-8"},
+                              {"bytes", file->bytes},
+                              {"hash", "sha256:" + hex(file->sha256)},
+                              {"dialect", facts({{"delimiter", ","},
+                                                 {"lineTerminator", "\r\n"},
+                                                 {"quoteChar", "\""},
+                                                 {"doubleQuote", true},
+                                                 {"header", true}})},
+                              {"schema", schema_of(table, practice)},
+                              {"rules_applied", rules.json(table.name)}}));
     }
-    package.add("name", Json::text(name))
-        .add("title", Json::text(title))
-        .add("profile", Json::text("tabular-data-package"))
-        .add("resources", std::move(resources));
-    return package;
+    return facts(
+        {{"name", name}, {"title", title}, {"profile", "tabular-data-package"}, {"resources", std::move(resources)}});
 }
 
 }  // namespace tarebook::report
