@@ -57,17 +57,18 @@ std::string summary(const FileProblems& problems, const std::string& file) {
 
 void tell_json(const FileProblems& problems, const std::string& file, const AfterProblems& after, bool usage) {
     Json j;
-    j["schema_version"] = 1;
+    j["schema_version"] = page_schema_version;
+    j["page"] = "file-problems";
     j["error"] = "file-problems";
     j["kind"] = usage ? "usage" : "refused";
     j["what"] = summary(problems, file);
     j["next"] = after.next;
     j["written"] = false;
-    j["count"] = problems.count;
+    j["number_of_problems"] = problems.count;
     j["kept"] = after.kept;
     auto list = Json::array();
     for (const auto& p : problems.listed) list.push_back(object(p));
-    j["problems"] = std::move(list);
+    j["file_problems"] = std::move(list);
     // The file may have bytes that are no UTF-8; the JSON of the message must be valid.
     std::cerr << j.dump(2, ' ', false, Json::error_handler_t::replace) << '\n';
 }

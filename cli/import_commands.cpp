@@ -30,14 +30,14 @@ std::string many(std::size_t n, const char* one, const char* more) {
 void tell_report(const Session& s, const ImportReport& r) {
     if (s.format == "json") {
         nlohmann::ordered_json j;
-        j["schema_version"] = 1;
+        j["schema_version"] = page_schema_version;
+        j["page"] = "import-movements";
         j["rows"] = r.rows;
         j["recorded"] = r.recorded;
         j["already_recorded"] = r.already;
         j["entries_added"] = r.entries;
-        j["exceptions"] = r.exceptions;
-        j["events"] = r.head.seq;
-        j["head"] = hex(r.head.digest);
+        j["number_of_exceptions"] = r.exceptions;
+        j["head"] = {{"seq", r.head.seq}, {"digest", hex(r.head.digest)}};
         std::cout << j.dump(2) << '\n';
         return;
     }

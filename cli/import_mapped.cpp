@@ -52,21 +52,22 @@ std::size_t sum(const std::map<std::string, std::size_t>& by_word) {
 
 void tell_json(const MappedImport& r, bool dry_run) {
     nlohmann::ordered_json j;
-    j["schema_version"] = 1;
+    j["schema_version"] = page_schema_version;
+    j["page"] = "import";
     j["dry_run"] = dry_run;
     j["rows"] = r.rows;
     j["skipped"] = r.skipped;
     j["new"] = nlohmann::ordered_json(r.new_by_kind);
-    j["already"] = r.already;
-    j["not_on_record"] = nlohmann::ordered_json(r.not_said);
+    j["already_recorded"] = r.already;
+    j["missing_by_field"] = nlohmann::ordered_json(r.not_said);
     auto first = nlohmann::ordered_json::array();
-    for (const auto& line : r.first) first.push_back({{"line", line.line}, {"words", line.words}});
-    j["first"] = std::move(first);
-    j["problems"] = r.problems.count;
-    j["exceptions"] = r.exceptions;
+    for (const auto& line : r.first) first.push_back({{"line", line.line}, {"text", line.words}});
+    j["first_lines"] = std::move(first);
+    j["number_of_problems"] = r.problems.count;
+    j["number_of_exceptions"] = r.exceptions;
+    j["head"] = nullptr;
     if (!dry_run) {
-        j["events"] = r.head.seq;
-        j["head"] = hex(r.head.digest);
+        j["head"] = {{"seq", r.head.seq}, {"digest", hex(r.head.digest)}};
     }
     std::cout << j.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) << '\n';
 }

@@ -75,7 +75,8 @@ struct Teller {
     // Writes one JSON object to stderr. Empty keys stay, so that a script finds every key.
     static void object(const Error& e, Written written) {
         nlohmann::ordered_json j;
-        j["schema_version"] = 1;
+        j["schema_version"] = page_schema_version;
+        j["page"] = "error";
         j["error"] = e.name;
         j["kind"] = e.kind == ErrorKind::usage ? "usage" : e.kind == ErrorKind::refused ? "refused" : "storage";
         j["what"] = e.what;

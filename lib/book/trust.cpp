@@ -26,9 +26,9 @@ std::vector<std::int64_t> branches_of(const Book::Impl& book, const BookId& id) 
     return out;
 }
 
-class StocktakeBuilder {
+class EffectiveEvents {
  public:
-    explicit StocktakeBuilder(Book::Impl& book) : book_(book), trusted_(trusted_books(book)) {}
+    explicit EffectiveEvents(Book::Impl& book) : book_(book), trusted_(trusted_books(book)) {}
 
     std::map<std::int64_t, std::int64_t> run(bool dropping) {
         for (const auto& [origin, known] : book_.origins) out_[origin] = 0;
@@ -211,11 +211,11 @@ std::map<BookId, Trusted> trusted_books(Book::Impl& book) {
 }
 
 std::map<std::int64_t, std::int64_t> effective_origins(Book::Impl& book) {
-    return StocktakeBuilder(book).run(true);
+    return EffectiveEvents(book).run(true);
 }
 
 std::map<std::int64_t, std::int64_t> admitted_origins(Book::Impl& book) {
-    return StocktakeBuilder(book).run(false);
+    return EffectiveEvents(book).run(false);
 }
 
 }  // namespace tarebook

@@ -222,27 +222,27 @@ Result<Page> air_check_page(const AirCheckPage& page, const PageOptions& options
             const auto kpa = [](auto pressure) { return Field::decimal(pressure.in_kilopascals(), 3); };
             std::vector<std::string> could_be;
             for (const auto* r : q.could_be) could_be.emplace_back(r->designation);
-            return Page{page_of({{"cylinder", page.cylinder},
-                                 {"refrigerant", could_be.size() == 1 ? could_be.front() : ""},
-                                 {"could_be", could_be},
-                                 {"verdict", tarebook::text_of(check->verdict)},
-                                 {"t_c", Field::decimal(q.temperature.in_celsius(), 3)},
-                                 {"p_cylinder_kpa", kpa(q.pressure)},
-                                 {"p_bubble_kpa", kpa(p.bubble)},
-                                 {"p_dew_kpa", kpa(p.dew)},
-                                 {"rho_liquid_kg_m3", Field::decimal(p.liquid.in_kg_per_m3(), 4)},
-                                 {"rho_vapor_kg_m3", Field::decimal(p.vapor.in_kg_per_m3(), 4)},
-                                 {"excess_kpa", kpa(check->excess)},
-                                 {"dew_excess_kpa", kpa(check->dew_excess)},
-                                 {"band_kpa", kpa(check->band)},
-                                 {"gauge_accuracy_kpa", kpa(q.gauge_accuracy)},
-                                 {"thermometer_part_kpa", kpa(check->thermometer_part)},
-                                 {"table_part_kpa", kpa(check->table_part)},
-                                 {"air_percent", Field::decimal(check->air_mole_percent, 3)},
-                                 {"air", check->air},
-                                 {"vapor_heel", check->vapor_heel},
-                                 {"net", q.net},
-                                 {"barometer_kpa", kpa(page.barometer.pressure)}})
+            return Page{page_of("air-check", {{"cylinder", page.cylinder},
+                                              {"refrigerant", could_be.size() == 1 ? could_be.front() : ""},
+                                              {"could_be", could_be},
+                                              {"verdict", tarebook::text_of(check->verdict)},
+                                              {"t_c", Field::decimal(q.temperature.in_celsius(), 3)},
+                                              {"p_cylinder_kpa", kpa(q.pressure)},
+                                              {"p_bubble_kpa", kpa(p.bubble)},
+                                              {"p_dew_kpa", kpa(p.dew)},
+                                              {"rho_liquid_kg_m3", Field::decimal(p.liquid.in_kg_per_m3(), 4)},
+                                              {"rho_vapor_kg_m3", Field::decimal(p.vapor.in_kg_per_m3(), 4)},
+                                              {"excess_kpa", kpa(check->excess)},
+                                              {"dew_excess_kpa", kpa(check->dew_excess)},
+                                              {"band_kpa", kpa(check->band)},
+                                              {"gauge_accuracy_kpa", kpa(q.gauge_accuracy)},
+                                              {"thermometer_part_kpa", kpa(check->thermometer_part)},
+                                              {"table_part_kpa", kpa(check->table_part)},
+                                              {"air_percent", Field::decimal(check->air_mole_percent, 3)},
+                                              {"air", check->air},
+                                              {"vapor_heel", check->vapor_heel},
+                                              {"net", q.net},
+                                              {"barometer_kpa", kpa(page.barometer.pressure)}})
                             .page()};
         }
         case Format::text:

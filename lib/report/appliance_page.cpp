@@ -134,14 +134,14 @@ const Columns<RatedAddition>& addition_columns() {
     return columns;
 }
 const Columns<MarginLine>& margin_columns() {
-    const auto lb = [](const MarginLine& m) {
-        return Json::pounds(m.margin.mass.rounded_down_to(Mass::thousandths_of_a_pound(1)));
+    const auto room = [](const MarginLine& m) {
+        return m.margin.mass.rounded_down_to(Mass::thousandths_of_a_pound(1));
     };
     static const Columns<MarginLine> columns{
-        {"lb", "", lb},
+        {"may_be_added", "", room},
         {"on", "", [](const MarginLine& m) { return m.margin.on; }},
         {"day", "", [](const MarginLine& m) { return m.day ? Field(*m.day) : Field(); }},
-        {"already_over", "", [](const MarginLine& m) { return m.margin.already_over; }},
+        {"exceeded", "", [](const MarginLine& m) { return m.margin.already_over; }},
         {"rule", "", [](const MarginLine& m) { return m.threshold.rule->clause; }}};
     return columns;
 }
@@ -170,17 +170,17 @@ Json appliance_json(const ApplianceView& v) {
     const auto& r = v.record;
     std::vector<ClockRow> clocks;
     for (const auto& clock : v.clocks) clocks.push_back({clock, v.today, v.owner});
-    return page_of({{"appliance", r.appliance},
-                    {"refrigerant", v.refrigerant},
-                    {"category", r.now.category ? tarebook::text_of(*r.now.category) : ""},
-                    {"full_charge", r.now.full_charge},
-                    {"method", tarebook::text_of(r.options.method)},
-                    {"method_on_record", r.method_on_record},
-                    {"additions", addition_columns().json(r.rated)},
-                    {"still_out", still_out_columns().json(still_out(r))},
-                    {"margin", margin_columns().json(v.margins)},
-                    {"clocks", clock_columns_with_open().json(clocks)},
-                    {"rule_packs", pack_columns().json(r.packs)}});
+    return page_of("appliance", {{"appliance", r.appliance},
+                                 {"refrigerant", v.refrigerant},
+                                 {"category", r.now.category ? tarebook::text_of(*r.now.category) : ""},
+                                 {"full_charge", r.now.full_charge},
+                                 {"method", tarebook::text_of(r.options.method)},
+                                 {"method_on_record", r.method_on_record},
+                                 {"additions", addition_columns().json(r.rated)},
+                                 {"still_out", still_out_columns().json(still_out(r))},
+                                 {"margin", margin_columns().json(v.margins)},
+                                 {"clocks", clock_columns_with_open().json(clocks)},
+                                 {"rule_packs", pack_columns().json(r.packs)}});
 }
 
 std::string addition_text(const ApplianceView& v, const RatedAddition& a, DisplayUnits units) {

@@ -71,47 +71,48 @@ Json runs_json(const std::vector<std::pair<std::int64_t, std::int64_t>>& runs) {
 // People, and CSV with them, read names and heads in short.
 Columns<Book::KnownBook> known_columns(const std::string& company) {
     using Known = Book::KnownBook;
-    return {Column<Known>("book", "", [](const Known& b) { return hex(b.id); }).no_csv(),
-            Column<Known>("called", "", &Known::called).no_csv(),
-            Column<Known>("called", "called",
-                          [company](const Known& b) { return b.own              ? company
-                                                             : b.called.empty() ? "-"
-                                                                                : b.called; })
-                .no_json(),
-            Column<Known>("book", "book", [](const Known& b) { return short_id(b.id); }).no_json(),
-            {"standing", "standing", trust_text},
-            Column<Known>("key", "", &Known::public_key).no_csv(),
-            {"events", "events", &Known::events},
-            {"not_counted", "not counted", &Known::ineffective},
-            {"quarantined", "quarantine", &Known::quarantined},
-            {"not_kept", "", [](const Known& b) { return runs_json(b.not_kept); }},
-            Column<Known>("branches", "", &Known::branches).no_csv(),
-            Column<Known>("head", "", [](const Known& b) { return b.last ? head_text(*b.last) : ""; }).no_csv(),
-            Column<Known>("head", "last",
-                          [](const Known& b) {
-                              return b.last ? fmt::format("{} {}", b.last->seq, hex(b.last->digest).substr(0, 12))
-                                            : "-";
-                          })
-                .no_json()
-                .right(),
-            {"missing", "", [](const Known& b) { return runs_json(b.missing); }},
-            Column<Known>("missing", "missing", [](const Known& b) { return runs_text(b.missing); })
-                .no_json()
-                .right()
-                .blank()};
+    return {
+        Column<Known>("book", "", [](const Known& b) { return hex(b.id); }).no_csv(),
+        Column<Known>("name", "", &Known::called).no_csv(),
+        Column<Known>("name", "called",
+                      [company](const Known& b) { return b.own              ? company
+                                                         : b.called.empty() ? "-"
+                                                                            : b.called; })
+            .no_json(),
+        Column<Known>("book", "book", [](const Known& b) { return short_id(b.id); }).no_json(),
+        {"trust", "standing", trust_text},
+        Column<Known>("key", "", &Known::public_key).no_csv(),
+        {"number_of_events", "events", &Known::events},
+        {"events_not_counted", "not counted", &Known::ineffective},
+        {"events_quarantined", "quarantine", &Known::quarantined},
+        {"not_kept", "", [](const Known& b) { return runs_json(b.not_kept); }},
+        Column<Known>("number_of_branches", "", &Known::branches).no_csv(),
+        Column<Known>("head", "", [](const Known& b) { return b.last ? Field(head_json(*b.last)) : Field(); }).no_csv(),
+        Column<Known>("head", "last",
+                      [](const Known& b) {
+                          return b.last ? fmt::format("{} {}", b.last->seq, hex(b.last->digest).substr(0, 12)) : "-";
+                      })
+            .no_json()
+            .right(),
+        {"missing", "", [](const Known& b) { return runs_json(b.missing); }},
+        Column<Known>("missing", "missing", [](const Known& b) { return runs_text(b.missing); })
+            .no_json()
+            .right()
+            .blank()};
 }
 
 const Columns<MergedBook>& merged_columns() {
-    static const Columns<MergedBook> columns{{"book", "", [](const MergedBook& b) { return hex(b.book); }},
-                                             {"events", "", &MergedBook::events},
-                                             {"added", "", &MergedBook::added},
-                                             Column<MergedBook>("unknown_kinds", "", &MergedBook::unknown).no_csv(),
-                                             {"quarantined", "", &MergedBook::quarantined},
-                                             {"not_kept", "", &MergedBook::not_kept},
-                                             {"head", "", [](const MergedBook& b) { return head_text(b.head); }},
-                                             {"counts", "", &MergedBook::is_effective},
-                                             Column<MergedBook>("new_branch", "", &MergedBook::new_branch).no_csv(),
-                                             {"missing", "", [](const MergedBook& b) { return runs_json(b.missing); }}};
+    static const Columns<MergedBook> columns{
+        {"book", "", [](const MergedBook& b) { return hex(b.book); }},
+        {"number_of_events", "", &MergedBook::events},
+        {"events_added", "", &MergedBook::added},
+        Column<MergedBook>("events_of_unknown_kind", "", &MergedBook::unknown).no_csv(),
+        {"events_quarantined", "", &MergedBook::quarantined},
+        {"events_not_kept", "", &MergedBook::not_kept},
+        {"head", "", [](const MergedBook& b) { return head_json(b.head); }},
+        {"is_effective", "", &MergedBook::is_effective},
+        Column<MergedBook>("new_branch", "", &MergedBook::new_branch).no_csv(),
+        {"missing", "", [](const MergedBook& b) { return runs_json(b.missing); }}};
     return columns;
 }
 
@@ -176,7 +177,7 @@ Page books_page(const Book& book, const PageOptions& options) {
     });
     const auto columns = known_columns(book.info().company);
     if (options.format == Format::json) {
-        page.body = page_of({{"shop", hex(book.info().shop)}, {"books", columns.json(books)}}).page();
+        page.body = page_of("books", {{"shop", hex(book.info().shop)}, {"books", columns.json(books)}}).page();
         return page;
     }
     if (options.format == Format::csv) {
@@ -228,15 +229,15 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
             return !b.is_effective || !b.missing.empty() || b.new_branch || b.quarantined + b.not_kept + b.unknown > 0;
         });
     if (options.format == Format::json) {
-        page.body = page_of({{"added", merged.added},
-                             {"counted", merged.counted},
-                             {"register_came", merged.register_came},
-                             {"register_counts", merged.register_counts},
-                             {"not_counted", merged.ineffective},
-                             {"quarantined", merged.quarantined},
-                             {"exceptions_before", exceptions_before},
-                             {"exceptions", exceptions},
-                             {"books", merged_columns().json(merged.books)}})
+        page.body = page_of("merge", {{"events_added", merged.added},
+                                      {"events_effective", merged.counted},
+                                      {"register_came", merged.register_came},
+                                      {"register_is_effective", merged.register_counts},
+                                      {"events_not_counted", merged.ineffective},
+                                      {"events_quarantined", merged.quarantined},
+                                      {"number_of_exceptions_before", exceptions_before},
+                                      {"number_of_exceptions", exceptions},
+                                      {"books", merged_columns().json(merged.books)}})
                         .page();
         return page;
     }

@@ -137,22 +137,22 @@ const Columns<CandidateCylinder>& cylinder_columns() {
 }
 
 Json circuit_json(const CircuitView& v) {
-    return page_of({{"circuit", v.code},
-                    {"serves", v.serves},
-                    {"site", v.place.site},
-                    {"appliance", v.place.appliance},
-                    {"refrigerant", v.place.refrigerant},
-                    {"owner", v.place.owner},
-                    {"appliance_full_charge", v.place.full_charge},
-                    {"close", v.close},
-                    {"bring", v.bring},
-                    {"gas", v.gas ? gas_facts(*v.gas, v.us) : std::vector<std::string>()},
-                    {"expectation", v.expected ? expect_json(*v.expected) : Json::null()},
-                    {"cylinders", cylinder_columns().json(v.cylinders.takers)},
-                    {"not_to_be_filled", v.cylinders.barred},
-                    {"reminders", reminders()},
-                    {"vacuum_before_opening", v.vacuum},
-                    {"cautions", cautions_for(v)}});
+    return page_of("circuit", {{"circuit", v.code},
+                               {"serves", v.serves},
+                               {"site", v.place.site},
+                               {"appliance", v.place.appliance},
+                               {"refrigerant", v.place.refrigerant},
+                               {"owner", v.place.owner},
+                               {"appliance_full_charge", v.place.full_charge},
+                               {"close", v.close},
+                               {"bring", v.bring},
+                               {"gas_facts", v.gas ? gas_facts(*v.gas, v.us) : std::vector<std::string>()},
+                               {"expectation", v.expected ? expect_json(*v.expected) : Json::null()},
+                               {"cylinders", cylinder_columns().json(v.cylinders.takers)},
+                               {"not_to_be_filled", v.cylinders.barred},
+                               {"reminders", reminders()},
+                               {"vacuum_before_opening", v.vacuum},
+                               {"cautions", cautions_for(v)}});
 }
 
 std::string circuit_text(const CircuitView& v, DisplayUnits units) {

@@ -21,6 +21,9 @@ Field::Field(std::string words) {
     if (!words.empty()) value_ = std::move(words);
 }
 Field::Field(const std::optional<Mass>& mass) : value_(Weight{mass, false}) {}
+Field::Field(const std::optional<std::int64_t>& number) {
+    if (number) value_ = *number;
+}
 Field::Field(const std::optional<bool>& value) {
     if (value) value_ = *value;
 }

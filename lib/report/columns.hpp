@@ -43,6 +43,7 @@ class Field {
     Field(const std::optional<Mass>& mass);            // NOLINT(google-explicit-constructor)
     Field(std::integral auto number)
         : value_(static_cast<std::int64_t>(number)) {}                   // NOLINT(google-explicit-constructor)
+    Field(const std::optional<std::int64_t>& number);                    // NOLINT(google-explicit-constructor)
     Field(bool value) : value_(value) {}                                 // NOLINT(google-explicit-constructor)
     Field(const std::optional<bool>& value);                             // NOLINT(google-explicit-constructor)
     Field(Date day);                                                     // NOLINT(google-explicit-constructor)
@@ -93,9 +94,9 @@ inline Json facts(std::initializer_list<Fact> facts) {
     Json out = Json::object();
     return std::move(add_facts(out, facts));
 }
-/// A whole page of them: it begins with the schema_version.
-inline Json page_of(std::initializer_list<Fact> facts) {
-    Json out = versioned();
+/// A whole page of them: it begins with the schema_version and its own name.
+inline Json page_of(std::string_view name, std::initializer_list<Fact> facts) {
+    Json out = versioned(name);
     return std::move(add_facts(out, facts));
 }
 

@@ -117,13 +117,15 @@ Document inside_part(const InsideView& view, DisplayUnits units) {
 }
 
 void add_liquid_full(Json& object, const std::optional<Saturated<Temperature>>& full) {
-    const auto celsius = [&](const char* key, Temperature t) { object.add(key, Json::decimal(t.in_celsius(), 2)); };
-    if (full && *full) return celsius("liquid_full_c", **full);
-    object.add("liquid_full_c", Json::null());
-    if (!full) return;
-    const auto& outside = full->error();
-    if (outside.side == OutsideTable::Side::hotter) celsius("liquid_full_above_c", outside.high);
-    if (outside.side == OutsideTable::Side::colder) celsius("liquid_full_below_c", outside.low);
+    const auto celsius = [](std::optional<Temperature> t) {
+        return Field::decimal(t ? std::optional(t->in_celsius()) : std::nullopt, 2);
+    };
+    const auto outside = [&](OutsideTable::Side side, Temperature OutsideTable::*end) {
+        return celsius(full && !*full && full->error().side == side ? std::optional(full->error().*end) : std::nullopt);
+    };
+    add_facts(object, {{"liquid_full_c", celsius(full && *full ? std::optional(**full) : std::nullopt)},
+                       {"liquid_full_above_c", outside(OutsideTable::Side::hotter, &OutsideTable::high)},
+                       {"liquid_full_below_c", outside(OutsideTable::Side::colder, &OutsideTable::low)}});
 }
 
 Json inside_json(const RoomQuestion& question, const std::optional<FillView>& fill) {

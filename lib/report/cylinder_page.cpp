@@ -85,7 +85,7 @@ const Columns<Line>& line_columns() {
     using C = Column<Line>;
     const auto name = [](const Line& l) { return l.event.name; };
     static const Columns<Line> columns{
-        C("id", "", name).no_csv(),
+        C("event", "", name).no_csv(),
         C("event", "event", name).no_json(),
         {"at", "when", [](const Line& l) { return l.event.event.when; }},
         {"kind", "", [](const Line& l) { return l.event.event.kind(); }},
@@ -104,7 +104,8 @@ Json cylinder_json(const CylinderView& v) {
     const auto* weights = v.fill ? &v.fill->weights : nullptr;
     Json returns = Json::array();
     for (const auto& view : v.returns) returns.push(return_json(view));
-    return page_of({{"cylinder", v.question.code},
+    return page_of("cylinder",
+                   {{"cylinder", v.question.code},
                     {"use", known.use},
                     {"refrigerant", v.content.refrigerant},
                     {"owner", v.content.owner},

@@ -31,23 +31,26 @@ const Columns<ClockRow>& clock_columns() {
     const auto of = [](auto Clock::*which) { return [which](const ClockRow& r) { return r.clock.*which; }; };
     const auto late = [](const ClockRow& r) { return r.clock.open_on(r.on) && r.clock.late_on(r.on); };
     static const Columns<ClockRow> columns{
-        {"id", "", [](const ClockRow& r) { return r.clock.id(); }},
+        {"clock", "", [](const ClockRow& r) { return r.clock.id(); }},
         {"subject", "", of(&Clock::subject)},
         {"what", "", [](const ClockRow& r) { return tarebook::text_of(r.clock.what); }},
         {"leak", "", of(&Clock::leak)},
         {"due_on", "", of(&Clock::due_on)},
         C("late", "", late).csv_as([late](const ClockRow& r) { return late(r) ? "yes" : "no"; }),
-        {"clause", "", [](const ClockRow& r) { return clause_of(r.clock); }},
+        {"rule", "", [](const ClockRow& r) { return clause_of(r.clock); }},
         {"status", "", [](const ClockRow& r) { return status_word(r.clock); }},
         {"owner", "", &ClockRow::owner},
         {"text", "", of(&Clock::text)},
-        {"event", "", of(&Clock::opened_by)},
+        {"opened_by", "", of(&Clock::opened_by)},
         {"opened_on", "",
          [](const ClockRow& r) { return r.clock.opened_on == Date{} ? Field() : Field(r.clock.opened_on); }},
         C("closed_by", "", of(&Clock::closed_by)).no_csv(),
         C("closed_on", "", of(&Clock::closed_on)).no_csv(),
-        C("rule", "", [](const ClockRow& r) { return r.clock.rule ? r.clock.rule->rule->id : std::string(); }).no_csv(),
-        {"count", "", &ClockRow::count}};
+        C("rule_id", "",
+          [](const ClockRow& r) {
+              return r.clock.rule ? r.clock.rule->rule->id : std::string();
+          }).no_csv(),
+        {"statements_awaited", "", &ClockRow::count}};
     return columns;
 }
 
@@ -128,17 +131,17 @@ const Columns<PackCount>& count_columns() {
     static const auto columns =
         Columns<PackCount>{}
             .with(pack_columns(), &PackCount::pack)
-            .with({{"rules", "", &PackCount::rules}, {"to_confirm", "", &PackCount::to_confirm}});
+            .with({{"number_of_rules", "", &PackCount::rules}, {"number_to_confirm", "", &PackCount::to_confirm}});
     return columns;
 }
 
 std::string json_of(const Book& book, const DueList& list, Date on, Date until) {
-    return page_of({{"on", on},
-                    {"until", until},
-                    {"events", book.event_count()},
-                    {"items", clock_columns().json(clock_rows(list.items, on))},
-                    {"cylinders_without_mark", list.cylinders_without_mark},
-                    {"rule_packs", count_columns().json(list.spoken.by_pack())}})
+    return page_of("due", {{"on", on},
+                           {"until", until},
+                           {"number_of_events", book.event_count()},
+                           {"items", clock_columns().json(clock_rows(list.items, on))},
+                           {"cylinders_without_mark", list.cylinders_without_mark},
+                           {"rule_packs", count_columns().json(list.spoken.by_pack())}})
         .page();
 }
 

@@ -42,10 +42,11 @@ std::optional<EarlierPage> earlier_page(std::string_view text) {
         const auto on = parse_date(page.at("on").get<std::string>());
         const auto until = parse_date(page.at("until").get<std::string>());
         if (!on || !until) return std::nullopt;
-        EarlierPage out{*on, *until, page.at("events").get<std::int64_t>(), {}, {}};
+        EarlierPage out{*on, *until, page.at("number_of_events").get<std::int64_t>(), {}, {}};
         for (const auto& pack : page.at("rule_packs")) out.packs[text_in(pack, "pack")] = text_in(pack, "date");
         for (const auto& item : page.at("items"))
-            out.clocks[text_in(item, "id")] = {text_in(item, "due_on"), text_in(item, "rule"), text_in(item, "clause")};
+            out.clocks[text_in(item, "clock")] = {text_in(item, "due_on"), text_in(item, "rule_id"),
+                                                  text_in(item, "rule")};
         return out;
     } catch (const json::exception&) {
         return std::nullopt;
@@ -66,9 +67,9 @@ struct Change {
 };
 
 const Columns<Change>& change_columns() {
-    static const Columns<Change> columns{{"id", "", &Change::id},         {"change", "", &Change::change},
+    static const Columns<Change> columns{{"clock", "", &Change::id},      {"change", "", &Change::change},
                                          {"due_then", "", &Change::then}, {"due_now", "", &Change::now},
-                                         {"rule", "", &Change::rule},     {"clause", "", &Change::clause},
+                                         {"rule_id", "", &Change::rule},  {"rule", "", &Change::clause},
                                          {"why", "", &Change::why}};
     return columns;
 }
@@ -89,11 +90,11 @@ class Comparison {
     [[nodiscard]] bool any() const { return !changes_.empty(); }
 
     [[nodiscard]] std::string json_page() const {
-        return page_of({{"on", then_.on},
-                        {"until", then_.until},
-                        {"events_then", then_.events},
-                        {"events_now", events_},
-                        {"changes", change_columns().json(changes_)}})
+        return page_of("due-since", {{"on", then_.on},
+                                     {"until", then_.until},
+                                     {"events_then", then_.events},
+                                     {"events_now", events_},
+                                     {"changes", change_columns().json(changes_)}})
             .page();
     }
     [[nodiscard]] Document document() const {

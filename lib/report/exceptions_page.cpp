@@ -12,7 +12,7 @@ namespace {
 
 const Columns<OpenFinding>& columns_with_event() {
     const auto event = [](const OpenFinding& f) { return std::vector{f.event}; };
-    static const auto with_event = Columns<OpenFinding>(finding_columns()).with({{"events", "", event}});
+    static const auto with_event = Columns<OpenFinding>(finding_columns()).with({{"event_names", "", event}});
     return with_event;
 }
 
@@ -23,7 +23,7 @@ Page exceptions_page(const Book& book, const PageOptions& options) {
     Page page;
     page.has_exceptions = !open.empty();
     if (options.format == Format::json) {
-        page.body = page_of({{"items", columns_with_event().json(open)}}).page();
+        page.body = page_of("exceptions", {{"items", columns_with_event().json(open)}}).page();
     } else if (options.format == Format::csv) {
         page.body = columns_with_event().csv(open);
     } else {
@@ -43,9 +43,11 @@ Page check_page(const BookCheck& check, const PageOptions& options) {
     std::vector<std::string> problem_list = check.problems;
     for (const auto& one : check.not_as_noted) problem_list.push_back("NOT AS NOTED: " + one);
     if (options.format == Format::json) {
-        page.body =
-            page_of({{"ok", ok}, {"events", check.events}, {"problems", problem_list}, {"remarks", check.remarks}})
-                .page();
+        page.body = page_of("check", {{"ok", ok},
+                                      {"number_of_events", check.events},
+                                      {"problems", problem_list},
+                                      {"remarks", check.remarks}})
+                        .page();
     } else if (options.format == Format::csv) {
         Csv csv({"kind", "text"});
         for (const auto& problem : problem_list) csv.row({"problem", problem});

@@ -46,9 +46,9 @@ Result<Page> expect_page(const Book& book, const ExpectQuestion& question, const
     const auto view = report::expect_view(book, question, units);
     if (!view) return fail(view.error());
     if (options.format == Format::json) {
-        return Page{report::page_of({{"circuit", question.circuit},
-                                     {"expectation", report::expect_json(*view)},
-                                     {"cautions", report::cautions()}})
+        return Page{report::page_of("circuit-expect", {{"circuit", question.circuit},
+                                                       {"expectation", report::expect_json(*view)},
+                                                       {"cautions", report::cautions()}})
                         .page()};
     }
     if (options.format == Format::csv)

@@ -237,7 +237,7 @@ Json expect_json(const ExpectView& view) {
     for (const auto& behind : view.left) {
         const auto expected = view.to_recover(behind);
         const auto range = ExpectView::range(expected);
-        left.push(facts({{"at", behind.at},
+        left.push(facts({{"vacuum_typed", behind.at},
                          {"left", behind.mass},
                          {"to_recover", expected},
                          {"low", range.low},
@@ -250,7 +250,7 @@ Json expect_json(const ExpectView& view) {
                   {"vapor_unknown", view.charge.vapor_unknown},
                   {"vapor_only", view.vapor_only},
                   {"parts", part_columns().json(view.charge.parts)},
-                  {"left", std::move(left)},
+                  {"by_vacuum", std::move(left)},
                   {"range", range_words},
                   {"assumed", view.assumed}});
 }

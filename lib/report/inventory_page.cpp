@@ -123,7 +123,7 @@ const Columns<Held>& total_columns() {
         {"owner", "owner", [](const Held& t) { return t.first.owner; }},
         {"condition", "condition", [](const Held& t) { return tarebook::text_of(t.first.condition); }},
         {"net", "total", [](const Held& t) { return t.second.net; }},
-        {"cylinders", "cylinders", [](const Held& t) { return t.second.cylinders; }}};
+        {"number_of_cylinders", "cylinders", [](const Held& t) { return t.second.cylinders; }}};
     return columns;
 }
 
@@ -134,12 +134,12 @@ const Columns<Room>& room_columns() {
             return Cell(r.first.empty() ? "not set" : r.first);
         }),
         Column<Room>("room", "room for", [](const Room& r) { return Field::down(r.second.net); }).mass(),
-        {"cylinders", "cylinders", [](const Room& r) { return r.second.cylinders; }}};
+        {"number_of_cylinders", "cylinders", [](const Room& r) { return r.second.cylinders; }}};
     return columns;
 }
 
 Json inventory_json(const InventoryView& v) {
-    Json page = versioned();
+    Json page = versioned("inventory");
     page.add("cylinders", item_columns().json(v.items))
         .add("totals", total_columns().json(v.totals))
         .add("room", room_columns().json(v.room));

@@ -137,9 +137,9 @@ const Columns<WeighingLine>& weighing_columns() {
                    C("appliance", "", [](const WeighingLine& w) { return appliance_of(w.circuit); }).no_json(),
                    {"circuit", "", &WeighingLine::circuit},
                    {"cylinder", "", &WeighingLine::cylinder},
-                   C("before", "before", &WeighingLine::before).right().blank(),
-                   C("after", "after", &WeighingLine::after).right().blank(),
-                   {"net", "", &WeighingLine::net_typed},
+                   C("before_typed", "before", &WeighingLine::before).right().blank(),
+                   C("after_typed", "after", &WeighingLine::after).right().blank(),
+                   {"net_typed", "", &WeighingLine::net_typed},
                    C("put_in", "net", &WeighingLine::put_in).shown([](const WeighingLine& w, DisplayUnits units) {
                        return mass_cell(w.put_in.magnitude(), units);
                    })});
@@ -155,7 +155,7 @@ const Columns<OtherEvent>& other_columns() {
 }
 
 Json job_json(const Book& book, const JobView& v, Instant now) {
-    Json page = versioned();
+    Json page = versioned("job");
     add_facts(page, {{"job", v.job},
                      {"sites", Json::list(v.sites)},
                      {"technician", v.technicians.size() == 1 ? *v.technicians.begin() : ""},
@@ -165,7 +165,7 @@ Json job_json(const Book& book, const JobView& v, Instant now) {
                                       {"weighings", weighing_columns().json(v.weighings)},
                                       {"other_events", other_columns().json(v.others)},
                                       {"exceptions", finding_columns().json(v.exceptions)},
-                                      {"chain_head", facts({{"seq", v.head.seq}, {"digest", hex(v.head.digest)}})}}));
+                                      {"head", facts({{"seq", v.head.seq}, {"digest", hex(v.head.digest)}})}}));
 }
 
 Document job_document(const Book& book, const JobView& v, const PageOptions& options) {

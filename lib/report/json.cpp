@@ -63,9 +63,9 @@ std::string Json::page() const {
     return out;
 }
 
-Json versioned() {
+Json versioned(std::string_view name) {
     Json page = Json::object();
-    page.add("schema_version", Json::whole(schema_version));
+    page.add("schema_version", Json::whole(schema_version)).add("page", Json::text(name));
     return page;
 }
 

@@ -9,6 +9,7 @@
 #include <utility>
 #include <vector>
 
+#include "tarebook/report/report.hpp"
 #include "tarebook/units/mass.hpp"
 
 namespace tarebook::report {
@@ -51,8 +52,9 @@ class Json {
     std::vector<std::pair<std::string, Json>> parts_;  // keys are empty in an array
 };
 
-/// An object that begins with the schema_version of all pages.
-Json versioned();
-inline constexpr std::int64_t schema_version = 1;
+/// An object that begins with the schema_version of all pages and the page's own name: that of its JSON Schema in
+/// schema/output.
+Json versioned(std::string_view page);
+inline constexpr std::int64_t schema_version = page_schema_version;
 
 }  // namespace tarebook::report

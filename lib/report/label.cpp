@@ -96,8 +96,7 @@ Label label_of(const Book& book, const RoomQuestion& q, const PageOptions& optio
         label.stop = fill->weights.stop_gross;
         label.slow = fill->weights.slow_gross;
     }
-    const auto due = test_due(q.facts);
-    label.test = due ? "to " + month_text(*due) : "see collar";
+    label.test_due = test_due(q.facts);
     take_shipping(q, label);
     take_cautions(q, label);
     const auto head = book.head();
@@ -105,6 +104,12 @@ Label label_of(const Book& book, const RoomQuestion& q, const PageOptions& optio
                               hex(head.digest).substr(0, 8));
     return label;
 }
+
+namespace {
+std::string test_text(const Label& label) {
+    return label.test_due ? "to " + month_text(*label.test_due) : "see collar";
+}
+}  // namespace
 
 std::vector<std::pair<std::string, std::string>> label_facts(const Label& l, DisplayUnits units) {
     std::vector<std::pair<std::string, std::string>> out{{"gas", l.gas}};
@@ -121,7 +126,7 @@ std::vector<std::pair<std::string, std::string>> label_facts(const Label& l, Dis
     if (l.slow) add("slow down at", mass_text_down(*l.slow, units) + " gross");
     add("TW (tare)", l.tare ? mass_text(*l.tare, units) : "read the collar");
     add("WC (water)", l.water_capacity ? mass_text(*l.water_capacity, units) : "read the collar");
-    add("test", l.test);
+    add("test", test_text(l));
     add("safety group", l.safety);
     if (!l.un.empty())
         add("shipping", fmt::format("{}, {}, {}{}", l.un, l.shipping_name, l.division,
@@ -194,7 +199,7 @@ Picture label_picture(const Label& l, DisplayUnits units) {
     };
     fitted(36, 468, "s2", "TW " + m(l.tare), 290, 28);
     fitted(346, 468, "s2", "WC " + m(l.water_capacity), 290, 28);
-    fitted(656, 468, "s2", "test " + l.test, 310, 28);
+    fitted(656, 468, "s2", "test " + test_text(l), 310, 28);
     fitted(36, 512, "s1",
            l.un.empty() ? (l.gas == "EMPTY" ? std::string() : std::string("shipping name: by who knows what is in it"))
                         : fmt::format("{}  {}, {}{}", l.un, l.shipping_name, l.division,

@@ -17,8 +17,8 @@ struct Label {
     std::string condition;  ///< "recovered"; of a mixture what is in it; may be empty
     std::string owner;      ///< the owner of the gas; empty for an empty cylinder
     std::optional<Mass> water_capacity, tare, stop, slow;
-    std::string bar;     ///< why it must not be filled; empty if the book has no reason
-    std::string test;    ///< "2030-02", or that the collar has to be read
+    std::string bar;  ///< why it must not be filled; empty if the book has no reason
+    std::optional<std::chrono::year_month> test_due;
     std::string safety;  ///< "A1", "A2L"; empty where no group can be named
     std::string un, shipping_name, division;
     bool shipping_from_memory = false;  ///< to be confirmed before it is relied on, in the US against 49 CFR 172.101

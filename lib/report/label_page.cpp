@@ -23,15 +23,16 @@ const Columns<Label>& label_columns() {
     using C = Column<Label>;
     static const Columns<Label> columns{
         {"cylinder", "", &Label::cylinder},
-        {"gas", "", &Label::gas},
+        {"refrigerant", "", &Label::gas},
         {"condition", "", &Label::condition},
         {"owner", "", &Label::owner},
-        {"do_not_fill", "", &Label::bar},
+        {"do_not_fill", "",
+         [](const Label& l) { return l.bar.empty() ? std::vector<std::string>() : std::vector{l.bar}; }},
         {"stop_gross", "", &Label::stop},
         {"slow_gross", "", &Label::slow},
         {"tare", "", &Label::tare},
         {"water_capacity", "", &Label::water_capacity},
-        {"test", "", &Label::test},
+        {"test_due", "", &Label::test_due},
         {"safety_group", "", &Label::safety},
         {"un_number", "", &Label::un},
         {"shipping_name", "", &Label::shipping_name},
@@ -55,7 +56,7 @@ Result<Page> label_page(const Book& book, const std::vector<std::string>& cylind
     }
     switch (options.format) {
         case Format::json:
-            return Page{report::versioned().add("labels", report::label_columns().json(labels)).page()};
+            return Page{report::versioned("labels").add("labels", report::label_columns().json(labels)).page()};
         case Format::csv:
             return Page{report::label_columns().csv(labels)};
         case Format::html: {

@@ -239,15 +239,16 @@ Page verified_page(const Verified& v, const std::optional<std::string>& expected
     const bool right_key = expected_key && *expected_key == v.public_key;
     page.has_exceptions = expected_key && !right_key;
     if (options.format == Format::json) {
-        page.body = page_of({{"book", hex(v.book)},
-                             {"head", head_text(v.head)},
-                             {"key", v.public_key},
-                             {"key_as_expected", expected_key ? std::optional(right_key) : std::nullopt},
-                             {"event", v.event ? hex(v.digest) : ""},
-                             {"act", v.event ? act_of(*v.event) : ""},
-                             {"at", v.event ? Field(v.event->when) : Field()},
-                             {"year", v.seal ? v.seal->year : ""}})
-                        .page();
+        page.body =
+            page_of("verify", {{"book", hex(v.book)},
+                               {"head", head_json(v.head)},
+                               {"key", v.public_key},
+                               {"key_as_expected", expected_key ? std::optional(right_key) : std::nullopt},
+                               {"event", v.event ? hex(v.digest) : ""},
+                               {"act", v.event ? act_of(*v.event) : ""},
+                               {"at", v.event ? Field(v.event->when) : Field()},
+                               {"year", v.seal ? Field(std::strtoll(v.seal->year.c_str(), nullptr, 10)) : Field()}})
+                .page();
         return page;
     }
     std::string out;

@@ -70,22 +70,22 @@ std::string about_json(const Refrigerant& r) {
     const auto& s = r.saturation;
     const bool known = s.has_table();
     const auto celsius = [](Temperature t) { return Field::decimal(t.in_celsius(), 3); };
-    return page_of({{"refrigerant", r.designation},
-                    {"has_table", known},
-                    {"composition", parts.json(r.composition)},
-                    {"table_low_c", known ? celsius(s.low()) : Field()},
-                    {"table_high_c", known ? celsius(s.high()) : Field()},
-                    {"critical_c", known ? celsius(s.critical) : Field()},
-                    {"p_uncertainty_percent",
-                     known ? Field::decimal(r.cylinder->pressure_uncertainty_percent, 2) : Field()},
-                    {"rho_uncertainty_percent",
-                     known ? Field::decimal(r.cylinder->density_uncertainty_percent, 2) : Field()},
-                    {"method", known ? s.provenance.method : ""},
-                    {"own_file", is_own(r)},
-                    {"remark", s.provenance.remark},
-                    {"equations", equations.json(s.provenance.fluids)},
-                    {"mixture_pairs", pairs.json(s.provenance.pairs)},
-                    {"cannot_be_computed", known ? "" : no_table}})
+    return page_of("refrigerant", {{"refrigerant", r.designation},
+                                   {"has_table", known},
+                                   {"composition", parts.json(r.composition)},
+                                   {"table_low_c", known ? celsius(s.low()) : Field()},
+                                   {"table_high_c", known ? celsius(s.high()) : Field()},
+                                   {"critical_c", known ? celsius(s.critical) : Field()},
+                                   {"p_uncertainty_percent",
+                                    known ? Field::decimal(r.cylinder->pressure_uncertainty_percent, 2) : Field()},
+                                   {"rho_uncertainty_percent",
+                                    known ? Field::decimal(r.cylinder->density_uncertainty_percent, 2) : Field()},
+                                   {"method", known ? s.provenance.method : ""},
+                                   {"own_file", is_own(r)},
+                                   {"remark", s.provenance.remark},
+                                   {"equations", equations.json(s.provenance.fluids)},
+                                   {"mixture_pairs", pairs.json(s.provenance.pairs)},
+                                   {"cannot_be_computed", known ? "" : no_table}})
         .page();
 }
 

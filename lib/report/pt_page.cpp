@@ -126,7 +126,7 @@ const Columns<PtRow>& pt_columns() {
 
 Json pt_json(const PtQuestion& q, const std::vector<PtRow>& rows) {
     const auto& r = *q.refrigerant;
-    Json page = page_of({{"refrigerant", r.designation}});
+    Json page = page_of("saturation", {{"refrigerant", r.designation}});
     if (q.at)
         pt_columns().add_to(page, rows.front());
     else

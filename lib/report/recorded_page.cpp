@@ -741,12 +741,12 @@ Json event_json(const Book& book, const StoredEvent& stored, const Outcome& outc
         if (const auto returned = book.event_named(k->target))
             for (const auto& view : returns_among(book, {*returned})) settled = return_json(view);
     const auto compared = compare_recovery(book, stored.event, net.value_or(Mass()), DisplayUnits::lb);
-    return facts({{"id", event_ref(book, stored)},
+    return facts({{"event", event_ref(book, stored)},
                   {"digest", hex(stored.digest)},
                   {"kind", stored.event.kind()},
                   {"at", stored.event.when},
                   {"job", stored.event.job},
-                  {"by", stored.event.by},
+                  {"technician", stored.event.by},
                   {"net", net},
                   {"cylinders", std::move(cylinders)},
                   {"expectation", compared ? compared_json(*compared) : Json::null()},
@@ -757,7 +757,7 @@ Json event_json(const Book& book, const StoredEvent& stored, const Outcome& outc
 Json recorded_json(const Book& book, const std::vector<StoredEvent>& events, const std::vector<Outcome>& outcomes) {
     Json list = Json::array();
     for (std::size_t i = 0; i < events.size(); ++i) list.push(event_json(book, events[i], outcomes[i]));
-    return page_of({{"events", std::move(list)}});
+    return page_of("recorded", {{"events", std::move(list)}});
 }
 
 std::string recorded_csv(const Book& book, const std::vector<StoredEvent>& events,

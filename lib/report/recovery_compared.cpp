@@ -94,7 +94,7 @@ std::string compared_text(const RecoveryCompared& c, DisplayUnits units) {
 
 Json compared_json(const RecoveryCompared& c) {
     auto j = expect_json(c.view);
-    return std::move(add_facts(j, {{"recovered", c.word()}, {"usually", c.usual()}}));
+    return std::move(add_facts(j, {{"comparison", c.word()}, {"usual_cause", c.usual()}}));
 }
 
 }  // namespace tarebook::report

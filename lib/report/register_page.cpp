@@ -81,7 +81,7 @@ Page register_page(const Book& book, EntryKind kind, const PageOptions& options)
     for (const auto& code : codes)
         if (const auto* entry = book.entries().find(kind, code)) entries.push_back(entry);
     if (options.format == Format::json) {
-        return Page{page_of({{"kind", word}, {"entries", entry_columns().json(entries)}}).page()};
+        return Page{page_of("entries", {{"kind", word}, {"entries", entry_columns().json(entries)}}).page()};
     }
     std::vector<std::string> names;
     for (const auto& rule : field_rules(kind)) names.emplace_back(rule.name);
@@ -99,10 +99,10 @@ Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code,
     const auto* entry = book.entries().find(kind, code);
     const auto word = std::string(tarebook::text_of(kind));
     if (options.format == Format::json) {
-        return Page{page_of({{"kind", word},
-                             {"code", code},
-                             {"fields", fields_json(*entry)},
-                             {"history", history_columns().json(history_of(*entry))}})
+        return Page{page_of("entry", {{"kind", word},
+                                      {"code", code},
+                                      {"fields", fields_json(*entry)},
+                                      {"history", history_columns().json(history_of(*entry))}})
                         .page()};
     }
     if (options.format == Format::csv) return Page{history_columns().csv(history_of(*entry), word, code)};

@@ -81,8 +81,8 @@ const Columns<KeptRecords>& record_columns() {
         {"keep", "keep", [](const KeptRecords& r) { return r.terms().keep.text(); }},
         {"counted_from", "from", [](const KeptRecords& r) { return r.terms().counted_from; }},
         {"pack", "", [](const KeptRecords& r) { return r.pack->id; }},
-        {"rule", "", [](const KeptRecords& r) { return r.rule->id; }},
-        {"clause", "clause", [](const KeptRecords& r) { return r.rule->clause; }},
+        {"rule_id", "", [](const KeptRecords& r) { return r.rule->id; }},
+        {"rule", "clause", [](const KeptRecords& r) { return r.rule->clause; }},
         {"status", "status", &KeptRecords::status}};
     return columns;
 }
@@ -90,11 +90,11 @@ const Columns<KeptRecords>& record_columns() {
 const Columns<KeptYear>& year_columns() {
     static const Columns<KeptYear> columns{
         Column<KeptYear>("year", "year", &KeptYear::year).left(),
-        {"events", "events", &KeptYear::events},
+        {"number_of_events", "events", &KeptYear::events},
         {"until", "until", &KeptYear::until},
         Column<KeptYear>("may_be_archived", " ", &KeptYear::archivable).shown(status_of),
-        {"rule", "", [](const KeptYear& y) { return y.by ? y.by->rule->id : ""; }},
-        Column<KeptYear>("clause", "longest by", [](const KeptYear& y) { return y.by ? y.by->rule->clause : ""; })
+        {"rule_id", "", [](const KeptYear& y) { return y.by ? y.by->rule->id : ""; }},
+        Column<KeptYear>("rule", "longest by", [](const KeptYear& y) { return y.by ? y.by->rule->clause : ""; })
             .no_json()
             .blank(),
         Column<KeptYear>("status", "", [](const KeptYear& y) { return y.by ? y.by->status() : ""; }).no_json()};
@@ -124,9 +124,9 @@ std::string retention_text(const RetentionView& v, DisplayUnits units) {
 }
 
 Json retention_json(const RetentionView& v) {
-    return page_of({{"rules", record_columns().json(v.records)},
-                    {"years", year_columns().json(v.years)},
-                    {"technicians_left", left_columns().json(v.left)}});
+    return page_of("retention", {{"kept_records", record_columns().json(v.records)},
+                                 {"years", year_columns().json(v.years)},
+                                 {"technicians_left", left_columns().json(v.left)}});
 }
 
 }  // namespace

@@ -111,7 +111,7 @@ Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& opti
     for (const auto& bar : fill_bars(q, options.now)) bars.push_back(bar.text);
     auto cautions = bars;
     for (const auto& caution : fill_cautions(q, v, options)) cautions.push_back(caution);
-    Json page = versioned();
+    Json page = versioned("room");
     add_facts(page, {{"cylinder", q.code},
                      {"refrigerant", could_be.size() == 1 && !q.mixed ? could_be.front() : ""},
                      {"could_be", could_be},
@@ -133,7 +133,7 @@ Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& opti
          {"stored_at_c", Field::decimal(q.stored_at ? std::optional(q.stored_at->in_celsius()) : std::nullopt, 2)},
          {"test_due", test_due(q.facts)},
          {"rating", rating_text(q)},
-         {"notes", v.limits.notes},
+         {"limit_notes", v.limits.notes},
          {"do_not_fill", bars},
          {"cautions", cautions}}));
 }

@@ -246,6 +246,9 @@ std::string or_dash(const std::optional<std::string>& text) {
 std::string finding_id(const Book&, const Finding& finding, const StoredEvent& event) {
     return fmt::format("{}/{}/{}", finding.check, finding.subject, event.name);
 }
+Json head_json(const Head& head) {
+    return facts({{"seq", head.seq}, {"digest", hex(head.digest)}});
+}
 std::string_view text_of(Severity severity) {
     switch (severity) {
         case Severity::note:

@@ -65,6 +65,8 @@ std::string or_dash(const std::optional<std::string>& text);
 
 std::string finding_id(const Book& book, const Finding& finding, const StoredEvent& event);
 std::string_view text_of(Severity severity);
+/// {seq, digest}
+Json head_json(const Head& head);
 
 /// Several lines: id, sentence, advice.
 std::string finding_text(const std::string& id, const Finding& finding);

@@ -131,14 +131,14 @@ std::vector<SheetRow> sheet_rows(const SiteView& v) {
 Json site_json(const SiteView& v) {
     Json returns = Json::array();
     for (const auto& view : v.returns) returns.push(return_json_for(view, *v.owner));
-    return page_of({{"site", v.site},
-                    {"name", v.name},
-                    {"owner", v.owner},
-                    {"from", v.from},
-                    {"to", v.to},
-                    {"appliances", appliance_columns().json(v.appliances)},
-                    {"totals", total_columns().json(v.totals)},
-                    {"owner_returns", std::move(returns)}});
+    return page_of("site", {{"site", v.site},
+                            {"name", v.name},
+                            {"owner", v.owner},
+                            {"from", v.from},
+                            {"to", v.to},
+                            {"appliances", appliance_columns().json(v.appliances)},
+                            {"totals", total_columns().json(v.totals)},
+                            {"owner_returns", std::move(returns)}});
 }
 
 Document site_document(const SiteView& v, DisplayUnits units) {

@@ -74,24 +74,26 @@ Json said_json(const ReturnView& view) {
     if (!said) return Json::null();
     const auto mass = [](const std::optional<Weight>& w) { return w ? std::optional(w->mass) : std::nullopt; };
     const auto split = settlement_of(*said, view.sent);
-    return facts({{"event", view.statement->name},
-                  {"at", view.statement->event.when},
-                  {"dated", said->dated},
-                  {"gas", said->gas},
-                  {"gross", mass(said->gross)},
-                  {"tare", mass(said->tare)},
-                  {"refrigerant", total(split.stated)},
-                  {"oil", mass(said->oil)},
-                  {"water", mass(said->water)},
-                  {"air", mass(said->air)},
-                  {"not_refrigerant", total(split.contaminants)},
-                  {"difference", total(split.rest)},
-                  {"tolerance", split.tolerance},
-                  {"within_tolerance", split.within_tolerance()},
-                  {"purity", said->purity},
-                  {"lab", said->lab},
-                  {"outcome", said->outcome},
-                  {"credit", said->credit}});
+    return facts(
+        {{"event", view.statement->name},
+         {"at", view.statement->event.when},
+         {"date", said->dated},
+         {"refrigerant", said->gas},
+         {"gross", mass(said->gross)},
+         {"tare", mass(said->tare)},
+         {"refrigerant", total(split.stated)},
+         {"oil", mass(said->oil)},
+         {"water", mass(said->water)},
+         {"air", mass(said->air)},
+         {"not_refrigerant", total(split.contaminants)},
+         {"difference", total(split.rest)},
+         {"tolerance", split.tolerance},
+         {"within_tolerance", split.within_tolerance()},
+         {"purity_percent",
+          Field::decimal(said->purity ? std::optional(std::strtod(said->purity->c_str(), nullptr)) : std::nullopt, 4)},
+         {"lab", said->lab},
+         {"outcome", said->outcome},
+         {"credit", said->credit}});
 }
 
 }  // namespace

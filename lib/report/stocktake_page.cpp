@@ -127,18 +127,17 @@ using Gas = std::pair<const std::string, StocktakeGas>;
 const Columns<Gas>& gas_columns() {
     static const Columns<Gas> columns{
         {"refrigerant", "gas", &Gas::first},
-        {"cylinders", "cylinders", [](const Gas& g) { return g.second.cylinders; }},
+        {"number_of_cylinders", "cylinders", [](const Gas& g) { return g.second.cylinders; }},
         {"bought", "bought", [](const Gas& g) { return g.second.bought.value(); }},
         {"charged", "charged", [](const Gas& g) { return g.second.charged.value(); }},
         {"recovered", "recovered", [](const Gas& g) { return g.second.recovered.value(); }},
         {"sent", "sent", [](const Gas& g) { return g.second.sent.value(); }},
         {"counted_net", "counted net", [](const Gas& g) { return g.second.net.value(); }},
         {"missing_net", "missing", [](const Gas& g) { return g.second.missing.value(); }},
-        {"gaps", "gaps", [](const Gas& g) { return g.second.gaps; }},
-        estimated<Gas>(signed_text, "in_gaps", "in gaps", [](const Gas& g) { return g.second.in_gaps.gap(); }),
-        estimated<Gas>(up_text, "in_gaps_uncertainty", "+-",
-                       [](const Gas& g) { return g.second.in_gaps.uncertainty(); }),
-        Column<Gas>("in_gaps_percent_of_handled", "of handled",
+        {"cylinders_with_gap", "gaps", [](const Gas& g) { return g.second.gaps; }},
+        estimated<Gas>(signed_text, "gap", "in gaps", [](const Gas& g) { return g.second.in_gaps.gap(); }),
+        estimated<Gas>(up_text, "gap_uncertainty", "+-", [](const Gas& g) { return g.second.in_gaps.uncertainty(); }),
+        Column<Gas>("gap_percent_of_handled", "of handled",
                     [](const Gas& g) { return Field::decimal(g.second.percent_of_handled(), 1); })
             .right()
             .shown([](const Gas& g, DisplayUnits) {
@@ -229,7 +228,7 @@ const Columns<StocktakeRow>& row_columns() {
         {"cylinder", "cylinder", &Row::code},
         {"refrigerant", "gas", [](const Row& c) { return c.content.refrigerant; }},
         Column<Row>("on_sheet", "", &Row::listed).no_csv(),
-        {"standing", "", standing_of},
+        {"status", "", standing_of},
         Column<Row>("event", "", [](const Row& c) { return c.reading ? c.reading->name : ""; }).no_csv(),
         {"scale", "by", [](const Row& c) { return c.reading ? c.reading->event.scale : std::nullopt; }},
         {"cap", "", &Row::cap},
@@ -318,24 +317,25 @@ Json stocktake_json(const StocktakeView& v) {
     const auto& begun = v.count.begin.event;
     const auto* closed = v.count.close ? &v.count.close->event : nullptr;
     Json page =
-        page_of({{"count", event_name(begun.seq)},
+        page_of("count",
+                {{"count", event_name(begun.seq)},
                  {"digest", v.count.id()},
                  {"place", v.count.what().place},
                  {"blind", v.count.what().blind},
-                 {"begun", moment_text(begun.when)},
-                 {"by", begun.by},
-                 {"closed", closed ? moment_text(closed->when) : ""},
-                 {"closed_by", closed ? closed->by : std::nullopt},
+                 {"begun_at", moment_text(begun.when)},
+                 {"technician", begun.by},
+                 {"closed_at", closed ? moment_text(closed->when) : ""},
+                 {"closing_technician", closed ? closed->by : std::nullopt},
                  {"second_person", closed ? std::get<kinds::StocktakeClose>(closed->what).second_person : std::nullopt},
                  {"last_count", v.last ? v.last->begin.name : ""},
-                 {"to_count", v.to_count},
-                 {"not_counted", v.not_counted},
-                 {"missing", v.missing},
-                 {"unknown", v.unknown},
-                 {"left", not_counted(v)}});
+                 {"cylinders_to_count", v.to_count},
+                 {"cylinders_not_counted", v.not_counted},
+                 {"cylinders_missing", v.missing},
+                 {"cylinders_unknown", v.unknown},
+                 {"cylinders_left", not_counted(v)}});
     if (v.veiled()) return page;
-    return std::move(add_facts(page, {{"agree", v.agree},
-                                      {"gaps", v.gaps},
+    return std::move(add_facts(page, {{"cylinders_agreeing", v.agree},
+                                      {"cylinders_with_gap", v.gaps},
                                       {"false_alarms_per_count", Field::decimal(stocktake_false_alarms, 2)},
                                       {"scales", offset_columns().json(v.offsets)},
                                       {"cylinders", row_columns().json(v.cylinders)},
@@ -343,7 +343,7 @@ Json stocktake_json(const StocktakeView& v) {
 }
 
 std::string stocktake_csv(const StocktakeView& v) {
-    static const Columns<StocktakeRow> veiled{{"cylinder", "", &StocktakeRow::code}, {"standing", "", standing_of}};
+    static const Columns<StocktakeRow> veiled{{"cylinder", "", &StocktakeRow::code}, {"status", "", standing_of}};
     return (v.veiled() ? veiled : row_columns()).csv(v.cylinders, "count", v.count.begin.name);
 }
 

@@ -84,12 +84,12 @@ Document sheet_document(const Book& book, const StocktakeView& view, DisplayUnit
 
 Json sheet_json(const Book& book, const StocktakeView& view) {
     const bool blind = view.count.what().blind;
-    return page_of({{"count", view.count.begin.name},
-                    {"digest", view.count.id()},
-                    {"place", view.count.what().place},
-                    {"begun", moment_text(view.count.begin.event.when)},
-                    {"blind", blind},
-                    {"cylinders", line_columns(blind).json(lines_of(book, view))}});
+    return page_of("count-sheet", {{"count", view.count.begin.name},
+                                   {"digest", view.count.id()},
+                                   {"place", view.count.what().place},
+                                   {"begun_at", moment_text(view.count.begin.event.when)},
+                                   {"blind", blind},
+                                   {"cylinders", line_columns(blind).json(lines_of(book, view))}});
 }
 
 }  // namespace

@@ -67,11 +67,11 @@ const Columns<Share>& share_columns() {
 }
 
 Json taking_json(const TakingView& v) {
-    return page_of({{"refrigerant", v.question.gas->designation},
-                    {"amount", v.question.amount},
-                    {"cylinders", share_columns().json(v.shares)},
-                    {"short", v.short_by},
-                    {"not_to_be_filled", v.all.barred}});
+    return page_of("cylinders-for", {{"refrigerant", v.question.gas->designation},
+                                     {"amount", v.question.amount},
+                                     {"cylinders", share_columns().json(v.shares)},
+                                     {"short", v.short_by},
+                                     {"not_to_be_filled", v.all.barred}});
 }
 
 std::string taking_text(const TakingView& v, DisplayUnits units) {

@@ -194,7 +194,7 @@ const Columns<Aboard>& aboard_columns() {
 const Columns<Duty>& duty_columns() {
     static const Columns<Duty> columns{
         {"duty", "", &Duty::what},
-        {"clause", "", &Duty::clause},
+        {"rule", "", &Duty::clause},
         {"status", "", [](const Duty& d) { return key_of(d.status); }},
         {"looked_at_by", "", [](const Duty& d) { return d.seen_by_driver ? "driver" : "record"; }},
         {"against", "", &Duty::against}};
@@ -202,15 +202,15 @@ const Columns<Duty>& duty_columns() {
 }
 
 Json truck_json(const TruckView& v) {
-    return page_of({{"place", v.place},
-                    {"cylinders", aboard_columns().json(v.aboard)},
-                    {"gross", v.gross.value()},
-                    {"not_weighed", v.not_weighed},
-                    {"limit_per_cylinder", v.trade ? std::optional(v.each()) : std::nullopt},
-                    {"limit_per_vehicle", v.trade ? std::optional(v.vehicle()) : std::nullopt},
-                    {"over", v.over()},
-                    {"duties", duty_columns().json(v.duties)},
-                    {"clause", v.trade ? clause_of(v) : ""}});
+    return page_of("truck", {{"place", v.place},
+                             {"cylinders", aboard_columns().json(v.aboard)},
+                             {"gross", v.gross.value()},
+                             {"not_weighed", v.not_weighed},
+                             {"limit_per_cylinder", v.trade ? std::optional(v.each()) : std::nullopt},
+                             {"limit_per_vehicle", v.trade ? std::optional(v.vehicle()) : std::nullopt},
+                             {"exceeded", v.over()},
+                             {"duties", duty_columns().json(v.duties)},
+                             {"rule", v.trade ? clause_of(v) : ""}});
 }
 
 Document truck_document(const TruckView& v, DisplayUnits units) {

@@ -35,14 +35,14 @@ std::string appliance_in(const Book& book, const Event& event, const std::vector
 }
 
 struct VacuumRow {
-    std::string place, vacuum, held, rise;
+    std::string place, vacuum, rise;
+    std::optional<std::int64_t> held_min;
 };
 VacuumRow vacuum_of(const StoredEvent& stored) {
     const auto& event = stored.event;
     const auto row = [](std::string place, const std::optional<std::string>& vacuum,
                         const std::optional<std::int64_t>& held, const std::optional<std::string>& rise) {
-        return VacuumRow{std::move(place), vacuum.value_or(""), held ? fmt::format("{} min", *held) : "",
-                         rise.value_or("")};
+        return VacuumRow{std::move(place), vacuum.value_or(""), rise.value_or(""), held};
     };
     if (const auto* k = std::get_if<kinds::Evacuate>(&event.what))
         return row(k->circuit ? *k->circuit : k->cylinder.value_or(""), k->vacuum, k->held_min, k->rise);
@@ -88,7 +88,7 @@ const Columns<StoredEvent>& isolated_columns() {
     static const auto columns =
         Columns<StoredEvent>(event_columns())
             .with(Columns<Isolate>{{"circuit", "circuit", &Isolate::circuit},
-                                   Column<Isolate>("points", "closed, in this order", &Isolate::points)
+                                   Column<Isolate>("closed_points", "closed, in this order", &Isolate::points)
                                        .shown([](const Isolate& k, DisplayUnits) {
                                            return Cell(k.reopened ? "put back into service" : k.points.value_or(""));
                                        }),
@@ -100,11 +100,15 @@ const Columns<StoredEvent>& vacuum_columns() {
     using C = Column<VacuumRow>;
     static const auto columns =
         Columns<StoredEvent>(event_columns())
-            .with(Columns<VacuumRow>{C("place", "place", &VacuumRow::place).blank(),
-                                     C("vacuum", "pulled to", &VacuumRow::vacuum).right().blank(),
-                                     C("held", "held", &VacuumRow::held).right().blank(),
-                                     C("rise", "rise", &VacuumRow::rise).right().blank()},
-                  vacuum_of);
+            .with(
+                Columns<VacuumRow>{
+                    C("subject", "place", &VacuumRow::place).blank(),
+                    C("vacuum_typed", "pulled to", &VacuumRow::vacuum).right().blank(),
+                    C("held_min", "held", &VacuumRow::held_min).right().shown([](const VacuumRow& r, DisplayUnits) {
+                        return Cell(r.held_min ? fmt::format("{} min", *r.held_min) : "");
+                    }),
+                    C("rise_typed", "rise", &VacuumRow::rise).right().blank()},
+                vacuum_of);
     return columns;
 }
 const Columns<StoredEvent>& fitted_columns() {
@@ -242,7 +246,7 @@ void add_visit_json(Json& page, const Book& book, const Visit& v, Instant now) {
                      {"vacuums", vacuum_columns().json(v.vacuums)},
                      {"leak_work", act_columns().json(v.leak_work)},
                      {"fitted", fitted_columns().json(v.fitted)},
-                     {"notes", note_columns().json(v.notes)},
+                     {"visit_notes", note_columns().json(v.notes)},
                      {"due", clock_columns().json(clock_rows(v.due, today_of(book, now)))}});
 }
 

@@ -186,17 +186,17 @@ Result<Page> why_page(const Book& book, std::string_view finding, const PageOpti
         if (std::find(once.begin(), once.end(), line) == once.end()) once.push_back(std::move(line));
     why->events = std::move(once);
     if (options.format == Format::json) {
-        return Page{page_of({{"finding", why->name},
-                             {"figures", why->figures},
-                             {"formulas", why->formulas},
-                             {"clauses", why->clauses},
-                             {"events", why->events}})
+        return Page{page_of("why", {{"finding", why->name},
+                                    {"figures", why->figures},
+                                    {"formulas", why->formulas},
+                                    {"rules", why->clauses},
+                                    {"event_names", why->events}})
                         .page()};
     }
     if (options.format == Format::csv) {
         Csv csv({"finding", "part", "text"});
         for (const auto& [part, lines] : {std::pair{"figure", &why->figures}, std::pair{"formula", &why->formulas},
-                                          std::pair{"clause", &why->clauses}, std::pair{"event", &why->events}})
+                                          std::pair{"rule", &why->clauses}, std::pair{"event", &why->events}})
             for (const auto& line : *lines) csv.row({why->name, part, line});
         return Page{csv.page()};
     }

@@ -19,12 +19,12 @@ WrittenFile written(const ExportFolder& folder, const std::string& name, const s
 
 Json manifest(const Book& book, const YearView& view, const ExportWalk& walk, const AppliedRules& rules,
               const std::vector<WrittenFile>& files) {
-    Json heads = Json::array(), open = Json::array(), list = Json::array(), page = versioned();
+    Json heads = Json::array(), open = Json::array(), list = Json::array(), page = versioned("year-export");
     for (const auto& [id, head] : walk.heads())
         heads.push(facts({{"book", hex(id)}, {"seq", head.seq}, {"digest", hex(head.digest)}}));
     for (const auto& rule : rules.all())
         if (rule.status == "to-confirm")
-            open.push(facts({{"rule", Json::text(rule.rule)}, {"clause", Json::text(rule.clause)}}));
+            open.push(facts({{"rule_id", Json::text(rule.rule)}, {"rule", Json::text(rule.clause)}}));
     for (const auto& file : files)
         list.push(facts({{"name", file.name}, {"bytes", file.bytes}, {"sha256", hex(file.sha256)}}));
     if (book.info().practice()) page.add("practice", Json::boolean(true));
@@ -32,7 +32,7 @@ Json manifest(const Book& book, const YearView& view, const ExportWalk& walk, co
                                       {"owner", view.scope.owner},
                                       {"site", view.scope.site},
                                       {"company", Json::text(book.info().company)},
-                                      {"events", walk.events()},
+                                      {"number_of_events", walk.events()},
                                       {"seal", walk.seal().json(book, view.scope.all())},
                                       {"heads", std::move(heads)},
                                       {"rule_packs", packs_json(view)},

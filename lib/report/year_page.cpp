@@ -227,15 +227,15 @@ Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const
                               {"terms", terms_json(line)},
                               {"closing", line.closing()}}));
     for (const auto& line : v.losses) losses.push(loss_json(line, sets));
-    return page_of({{"year", static_cast<int>(v.balance.year)},
-                    {"owner", v.scope.owner},
-                    {"site", v.scope.site},
-                    {"stock", std::move(stock)},
-                    {"reclaim", reclaim_columns().json(v.reclaim)},
-                    {"equipment", std::move(equipment)},
-                    {"losses", std::move(losses)},
-                    {"seal", seal.json(book, v.scope.all())},
-                    {"rule_packs", packs_json(v)}});
+    return page_of("year", {{"year", static_cast<int>(v.balance.year)},
+                            {"owner", v.scope.owner},
+                            {"site", v.scope.site},
+                            {"stock", std::move(stock)},
+                            {"reclaim", reclaim_columns().json(v.reclaim)},
+                            {"equipment", std::move(equipment)},
+                            {"losses", std::move(losses)},
+                            {"seal", seal.json(book, v.scope.all())},
+                            {"rule_packs", packs_json(v)}});
 }
 
 Document year_document(const Book& book, const YearView& v, const SealWatch& seal, DisplayUnits units) {

@@ -140,10 +140,10 @@ std::string SealWatch::text(const Book& book, bool all) const {
 Json SealWatch::json(const Book& book, bool all) const {
     if (!seal_) return Json::null();
     const auto figures = [](const kinds::Seal& seal) {
-        return facts({{"events", seal.events},
+        return facts({{"number_of_events", std::strtoll(seal.events.c_str(), nullptr, 10)},
                       {"root", seal.root},
                       {"balances", seal.balances},
-                      {"heads", Json::text(seal.heads)}});
+                      {"heads_digest", Json::text(seal.heads)}});
     };
     Json list = Json::array();
     for (const auto& a : amendments_)
@@ -157,7 +157,7 @@ Json SealWatch::json(const Book& book, bool all) const {
                   {"now", figures(now())},
                   {"edition", seal_->edition},
                   {"edition_now", edition_now()},
-                  {"holds", !broken()},
+                  {"is_unchanged", !broken()},
                   {"balances_as_sealed", !balances_differ()},
                   {"amendments", amendments_.size()},
                   {"events_between", std::move(list)}});

@@ -103,7 +103,7 @@ assert code in (0, 4) and "5.50 lb recovered into RC-01" in t.seen, (code, t.see
 assert kept() == [] and b.digest() != before
 recorded = re.search(r"recorded as (E\d+)", t.seen)[1]
 page = b.json("report", "job", "4120", now=NOW)
-assert [(w["event"], w["before"], w["after"]) for w in page["weighings"]] == [(recorded, "27.55lb", "33.05lb")]
+assert [(w["event"], w["before_typed"], w["after_typed"]) for w in page["weighings"]] == [(recorded, "27.55lb", "33.05lb")]
 
 # --- an answer by its number; Ctrl-D ends it with an error that names the flag; "n" begins anew ---
 t = Terminal("recover")
@@ -157,7 +157,7 @@ assert b.digest() == before and kept() == ["begun-RC-04.entry"], "and what was b
 done = b.ok("recover", "finish", "--after", "43.00lb", "--vacuum", "10inHg", now=NOW)
 assert "14.75 lb recovered into RC-04" in done.stdout and kept() == []
 (weighing,) = b.json("report", "job", "4121", now=NOW)["weighings"]
-assert (weighing["before"], weighing["after"]) == ("28.25lb", "43.00lb")
+assert (weighing["before_typed"], weighing["after_typed"]) == ("28.25lb", "43.00lb")
 assert "begun 2026-06-08 06:00" in b.ok("report", "job", "4121", now=NOW).stdout
 assert b.run("recover", "finish", "RC-04", "--after", "44lb", now=NOW).returncode == 1
 for odd in ("a/b", "\u00e4", "../x", ""):

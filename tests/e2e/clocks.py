@@ -35,9 +35,9 @@ charge(150, "2026-03-11T15:00:00Z")
 assert not open_of(due(on="2026-03-10"), "repair")
 (repair,) = open_of(due(on="2026-03-11"), "repair")
 assert (repair["due_on"], repair["late"], repair["owner"], repair["subject"]) == ("2026-04-10", False, "Quillpost Markets", "OAK/RACK-A")
-for key in ("subject", "what", "due_on", "late", "clause", "status", "owner"):
+for key in ("subject", "what", "due_on", "late", "rule", "status", "owner"):
     assert key in repair, key
-assert repair["clause"] == "40 CFR 84.106(d)"
+assert repair["rule"] == "40 CFR 84.106(d)"
 done = b.run("due", "--on", "2026-04-11")
 assert done.returncode == 4 and "LATE" in done.stdout, done.stdout  # something is late
 assert open_of(due(on="2026-04-11"), "plan")
@@ -48,7 +48,7 @@ assert first.startswith("L-1 "), first
 assert "already recorded" in b.ok("leak", "add", "OAK/RACK-A", "--place", "flare nut", "--own-id", "a", now="2026-03-12T13:00:00Z").stdout
 assert b.ok("leak", "add", "DAIRY/ICE", "--place", "valve stem", now="2026-03-12T13:00:00Z").stdout.startswith("L-2 ")
 # a leak that was voided keeps its code
-mistaken = b.json("leak", "add", "OAK/RACK-A", "--place", "mistaken", now="2026-03-12T14:00:00Z")["events"][0]["id"]
+mistaken = b.json("leak", "add", "OAK/RACK-A", "--place", "mistaken", now="2026-03-12T14:00:00Z")["events"][0]["event"]
 b.ok("void", mistaken, "--why", "it was none", now="2026-03-12T14:30:00Z")
 assert b.ok("leak", "add", "OAK/RACK-A", "--place", "gasket", now="2026-03-12T15:00:00Z").stdout.startswith("L-4 ")
 
@@ -68,16 +68,16 @@ assert open_of(later, "inspection")[0]["due_on"] == "2026-06-11"  # 900 lb: ever
 
 page = b.json("report", "appliance", "OAK/RACK-A", now="2026-04-20T12:00:00Z")
 assert {c["what"] for c in page["clocks"] if not c["open"]} >= {"repair", "initial-test", "follow-up-test"}, page["clocks"]
-why = b.json("why", repair["id"])
-assert why["finding"] == repair["id"] and any("x 365 / 10 days" in f for f in why["formulas"]), why
-assert any("84.106(d)" in c for c in why["clauses"]) and why["events"], why
+why = b.json("why", repair["clock"])
+assert why["finding"] == repair["clock"] and any("x 365 / 10 days" in f for f in why["formulas"]), why
+assert any("84.106(d)" in c for c in why["rules"]) and why["event_names"], why
 
 # a statement is awaited from the day of the return, until something settles it
 b.ok("recover", "--circuit", "DAIRY/ICE/1", "--into", "RC-02", "--before", "27.8lb", "--after", "33.8lb", now="2026-04-21T12:00:00Z")
 b.ok("return", "RC-02", "--to", "Larkfield Reclaim, Ünion Street; yard 3", "--gross", "33.8lb", now="2026-04-22T12:00:00Z")
 assert not open_of(due(on="2026-04-21"), "statement")
 (statement,) = open_of(due(on="2026-04-22"), "statement")
-assert statement["due_on"] is None and statement["late"] is False and statement["count"] == 1
+assert statement["due_on"] is None and statement["late"] is False and statement["statements_awaited"] == 1
 
 
 def calendar(*words, now="2026-04-23T12:00:00Z"):
@@ -120,18 +120,18 @@ todo = [e for e in entries if e["BEGIN"] == "VTODO"]
 assert any("Ünion" in e["DESCRIPTION"] for e in todo), todo
 assert len(calendar("--on", "2020-01-01", "--within", "0")) == 1  # never without an entry
 
-b.ok("resolve", statement["id"], "--why", "statement 4471 came by post", now="2026-04-24T12:00:00Z")
+b.ok("resolve", statement["clock"], "--why", "statement 4471 came by post", now="2026-04-24T12:00:00Z")
 assert not open_of(due(on="2026-04-25"), "statement")
-assert b.run("resolve", statement["id"], "--why", "again").returncode == 1
+assert b.run("resolve", statement["clock"], "--why", "again").returncode == 1
 
 # no page says more than that the book knows of nothing
-for words in (["due"], ["due", "--on", "2020-01-01"], ["report", "appliance", "OAK/RACK-A"], ["why", repair["id"]]):
+for words in (["due"], ["due", "--on", "2020-01-01"], ["report", "appliance", "OAK/RACK-A"], ["why", repair["clock"]]):
     text = b.ok(*words, now="2026-04-25T12:00:00Z").stdout.lower()
     assert "licensed person decide" in " ".join(text.split()), words
     assert "compliant" not in text and "in compliance" not in text, words
 
 # a void takes a test out from its own moment, and the clock is open again
-test = b.json("leak-test", "L-2", "--stage", "initial", "--result", "fail", now="2026-04-25T12:00:00Z")["events"][0]["id"]
+test = b.json("leak-test", "L-2", "--stage", "initial", "--result", "fail", now="2026-04-25T12:00:00Z")["events"][0]["event"]
 b.ok("void", test, "--why", "other leak", now="2026-04-25T12:10:00Z")
 assert b.json("check")["ok"] is True
 assert b.json("check", "--rebuild")["ok"] is True

@@ -14,7 +14,7 @@ weigh("37.5lb", 5)
 weigh("37.5lb", 7)
 b.ok("reuse", "--circuit", "OAK/RACK-A/4", "--from", "RC-01", "--before", "37.5lb", "--after", "30.5lb", "--at", day % 9)
 # the correction puts the recovery two hours earlier, before everything else, and one pound lighter
-first = next(e["id"] for e in b.json("report", "cylinder", "RC-01")["events"] if e["kind"] == "recover")
+first = next(e["event"] for e in b.json("report", "cylinder", "RC-01")["events"] if e["kind"] == "recover")
 b.ok("correct", first, "--after", "36.5lb", "--at", day % 1, "--why", "wrong line of the sheet", now="2026-06-01T16:00:00Z")
 assert b.json("check")["ok"] is True
 cyl = b.json("report", "cylinder", "RC-01")
@@ -22,7 +22,7 @@ gaps = {e["at"][11:16]: e["gap_lb"] for e in cyl["events"] if e["gap_lb"]}
 assert gaps == {"05:00": 1}, gaps  # the next reading finds the pound, the ones after it agree
 assert abs(cyl["net_lb"] - 3.0) < 1e-9
 # a correction to a later time than readings that stand
-last = next(e["id"] for e in cyl["events"] if e["kind"] == "reuse")
+last = next(e["event"] for e in cyl["events"] if e["kind"] == "reuse")
 b.ok("correct", last, "--at", day % 6, "--why", "it was before the weighing at seven", now="2026-06-01T16:00:00Z")
 assert b.json("check")["ok"] is True
 moved = [e for e in b.json("report", "cylinder", "RC-01")["events"] if e["gap_lb"]]

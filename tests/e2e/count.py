@@ -90,14 +90,14 @@ left = {i["subject"] for i in b.json("list", "exceptions")["items"] if i["check"
 assert left == {"K-4", "K-5"}, left
 page = b.json("report", "count")
 by = {c["cylinder"]: c for c in page["cylinders"]}
-assert (page["gaps"], page["agree"], page["unknown"], page["not_counted"]) == (3, 4, 1, 0), page
+assert (page["cylinders_with_gap"], page["cylinders_agreeing"], page["cylinders_unknown"], page["cylinders_not_counted"]) == (3, 4, 1, 0), page
 assert by["K-2"]["gap_lb"] == -3.0 and by["K-2"]["verdict"] == "gap" and by["K-2"]["reasons"] == ["hose left open"], by["K-2"]
 assert by["K-4"]["may_be"] == "digits swapped?", by["K-4"]
 assert by["K-6"]["marks"] == ["wrong-place"] and by["K-7"]["marks"] == ["found"], (by["K-6"], by["K-7"])
-assert by["ODD-1"]["standing"] == "unknown" and by["ODD-1"]["label"] == "R-22", by["ODD-1"]
+assert by["ODD-1"]["status"] == "unknown" and by["ODD-1"]["label"] == "R-22", by["ODD-1"]
 gas = next(g for g in page["refrigerants"] if g["refrigerant"] == "R-404A")
 # seven of 41 to 47 lb came in: 100 + n gross less a tare of 60
-assert gas["bought_lb"] == sum(40 + n for n in range(1, 8)) and gas["gaps"] == 3 and gas["in_gaps_lb"] == round(-3 + 36 - 15, 2), gas
+assert gas["bought_lb"] == sum(40 + n for n in range(1, 8)) and gas["cylinders_with_gap"] == 3 and gas["gap_lb"] == round(-3 + 36 - 15, 2), gas
 assert page["second_person"] == "tom" and page["blind"], page
 # What explains a gap comes in late, and the count says so by itself.
 b.ok("charge", "--circuit", "DAIRY/ICE/1", "--from", "K-2", "--before", "102.00lb", "--after", "99.00lb", "--at", "2026-06-15 10:00",
@@ -106,7 +106,7 @@ assert {c["cylinder"]: c for c in b.json("report", "count")["cylinders"]}["K-2"]
 # A weight that was voided was never read: the one before it stands, or none.
 event = by["K-5"]["event"]
 b.ok("void", event, "--why", "read of another cylinder", now=AFTER)
-assert {c["cylinder"]: c for c in b.json("report", "count")["cylinders"]}["K-5"]["standing"] == "not-counted"
+assert {c["cylinder"]: c for c in b.json("report", "count")["cylinders"]}["K-5"]["status"] == "not-counted"
 # The second count is compared with the first: what happened in between is named.
 b.ok("count", "begin", "--place", "shop", now="2026-07-31T15:00:00Z")
 b.ok("count", "weigh", "K-1", "--gross", "101.00", "--scale", "S2", now="2026-07-31T15:30:00Z")
@@ -117,7 +117,7 @@ b.ok("count", "weigh", "K-1", "--gross", "95.95", "--scale", "S2", now="2026-07-
 second = b.json("count", "show", now="2026-07-31T15:40:00Z")
 again = next(c for c in second["cylinders"] if c["cylinder"] == "K-1")
 assert (again["verdict"], again["expected_gross_lb"], again["gross_lb"], again["gap_lb"]) == ("agrees", 96.0, 95.95, -0.05), again
-assert second["last_count"] == page["count"] and "K-2" in second["left"], second
+assert second["last_count"] == page["count"] and "K-2" in second["cylinders_left"], second
 assert b.json("check")["ok"] is True
 
 # 200 cylinders: two scales in order, S2 reads 0.8 lb high since the spring, three were drawn from and not written down.
@@ -152,7 +152,7 @@ april = [dict(first[0], cylinder=code, scale=scale, gross=shown(true[code], off[
          for code, scale in zip(codes, ("S3", "S1") * 100)]
 b.ok("count", "read", write(b, "april.csv", april), now="2026-04-01T17:00:00Z")
 b.ok("count", "close", now="2026-04-01T18:00:00Z")
-assert b.json("report", "count")["gaps"] == 0
+assert b.json("report", "count")["cylinders_with_gap"] == 0
 lost = dice.sample(codes, 3)
 for code in lost:
     true[code] -= dice.uniform(1.5, 5)

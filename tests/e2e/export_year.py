@@ -150,7 +150,7 @@ for term, sign in (("recovered", -1), ("charged", 1), ("reused", 1), ("by-others
 # What a rule asks for stands in it, with the rule and its status.
 (disposal,) = tables["disposals"]
 assert (disposal["appliance"], disposal["recovered_lb"], disposal["full_charge_lb"]) == ("FERN/OLD", 3.2, 12.0)
-assert disposal["clause"] == "40 CFR 82.156(a)(3)" and "Mill Lane" in disposal["address"]
+assert disposal["rule"] == "40 CFR 82.156(a)(3)" and "Mill Lane" in disposal["address"]
 assert [d["recovered_lb"] for d in tables["disposals_by_month"]] == [3.2]
 assert {r["kind"] for r in tables["leaks"]} == {"leak", "repair", "leak-test", "inspect"}
 assert all(r["appliance"] == "OAK/RACK-A" for r in tables["leaks"])
@@ -281,13 +281,13 @@ assert book.json("report", "year", "2026")["seal"] is None
 book.ok("seal", "2026", now=LATER)
 sealed = book.json("report", "year", "2026")["seal"]
 assert sealed["sealed"]["root"] == merkle([bytes.fromhex(e["digest"]) for e in tables["events"]]).hex()
-assert sealed["holds"] and sealed["balances_as_sealed"] and sealed["amendments"] == 0 and sealed["sealed"]["root"] == sealed["now"]["root"]
+assert sealed["is_unchanged"] and sealed["balances_as_sealed"] and sealed["amendments"] == 0 and sealed["sealed"]["root"] == sealed["now"]["root"]
 book.ok("charge", "--circuit", "OAK/RACK-A/4", "--from", "J-102", "--net", "2lb", "--reason", "leak", "--by", "ana",
         "--at", "2026-11-30 10:00", now=LATER)
 victim = next(e for e in tables["events"] if e["kind"] == "weigh" and not e["voided_by"])
 book.ok("void", "E%d" % victim["seq"], "--why", "wrong cylinder", now=LATER)
 seal = book.json("report", "year", "2026")["seal"]
-assert seal["holds"] and not seal["balances_as_sealed"] and seal["sealed"] == sealed["sealed"]
+assert seal["is_unchanged"] and not seal["balances_as_sealed"] and seal["sealed"] == sealed["sealed"]
 assert seal["amendments"] == 2 and len(seal["events_between"]) == 2
 assert {e["event"] for e in seal["events_between"] if e["taken_out_by"]} == {victim["digest"]}
 amended = export("amended")

@@ -11,9 +11,9 @@ b = office()
 truck = Sender(b.shop)
 true, end = truck.chain([truck.start(), weigh(30)])
 merge(b, truck.bundle(true, 2), 4)
-assert books(b)[None]["quarantined"] == 2 and books(b)[None]["events"] == 0
+assert books(b)[None]["events_quarantined"] == 2 and books(b)[None]["number_of_events"] == 0
 trust(b, "truck-1", truck)
-assert books(b)["truck-1"]["not_counted"] == 0 and "30.00" in b.run("report", "cylinder", "RC-01").stdout
+assert books(b)["truck-1"]["events_not_counted"] == 0 and "30.00" in b.run("report", "cylinder", "RC-01").stdout
 
 # --- what has not the form of its kind is kept, and listed as an exception; a recording would refuse it ---
 b = office()
@@ -47,7 +47,7 @@ newer = [truck.start(), ("weigh-in-orbit", {"cylinder": "RC-01"}, AT), weigh(30)
 text = truck.bundle(truck.chain(newer)[0], 4)
 merge(b, text, 4)
 told = b.run("--format", "json", "merge", os.path.join(b.folder, "bundle"), now=NOW)
-assert json.loads(told.stdout)["books"][0]["unknown_kinds"] == 0, "nothing of it is new the second time"
+assert json.loads(told.stdout)["books"][0]["events_of_unknown_kind"] == 0, "nothing of it is new the second time"
 b = office()
 truck = Sender(b.shop)
 trust(b, "truck-1", truck)
@@ -68,7 +68,7 @@ for order in (1, -1):
     acts = [truck.start(), weigh(30)]
     for text in [stranger.bundle(stranger.chain(acts)[0], 2), truck.bundle(truck.chain(acts)[0], 2)][::order]:
         merge(b, text, 0, 4)
-    assert books(b)["truck-1"]["not_counted"] == 0, order
+    assert books(b)["truck-1"]["events_not_counted"] == 0, order
 
 # --- what comes in under the own id is no part of the own chain ---
 b = office()
@@ -100,7 +100,7 @@ for target in (digest(lines[1]), digest(lines[2]), head["digest"], json.loads(b.
     trust(b, "liar-" + target[:6], liar)
     drop = ("resolve", {"finding": "branch/" + target, "why": "no reason"}, "2026-06-03T15:00:00Z")
     merge(b, liar.bundle(liar.chain([liar.start(), drop])[0], 2), 0, 4)
-    assert books(b)["good"]["not_counted"] == 0 and books(b)["good"]["events"] == 3
+    assert books(b)["good"]["events_not_counted"] == 0 and books(b)["good"]["number_of_events"] == 3
 
 # --- what a terminal would obey is shown instead ---
 b = office()
@@ -121,6 +121,6 @@ lines, end = truck.chain([truck.start(), huge, low])
 merge(b, truck.bundle(lines, 3), 2)
 said = b.run("merge", os.path.join(b.folder, "bundle"), now=NOW).stderr
 assert "of book " + truck.book[:12] in said and "Nothing was written" in said, said
-assert books(b)["truck-1"]["events"] == 0, books(b)
+assert books(b)["truck-1"]["number_of_events"] == 0, books(b)
 print("bundles of another program: taken, and held to their own words")
 sys.exit(0)

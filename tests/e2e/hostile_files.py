@@ -39,9 +39,9 @@ def refused(title, error, file, line, field, *words):
     assert done.returncode in (1, 2) and done.stdout == "", (title, done)
     said = json.loads(done.stderr)
     assert said["written"] is False and b.digest() == before, (title, said)
-    found = [(os.path.basename(p["file"]), p["line"], p["field"], p["error"]) for p in said["problems"]]
-    assert (file, line, field, error) in found, (title, (file, line, field, error), said["problems"])
-    for p in said["problems"]:
+    found = [(os.path.basename(p["file"]), p["line"], p["field"], p["error"]) for p in said["file_problems"]]
+    assert (file, line, field, error) in found, (title, (file, line, field, error), said["file_problems"])
+    for p in said["file_problems"]:
         assert p["what"] and p["expected"] and p["line"] > 0, (title, p)
 
 

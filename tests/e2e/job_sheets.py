@@ -111,7 +111,7 @@ assert [e["kind"] for e in json.loads(page.stdout)["events"]] == ["weigh"], page
 bad = from_stdin(wrong.replace("V-1", "V-5"), "--format", "json")
 told = json.loads(bad.stderr)
 assert bad.returncode == 2 and not told["written"] and told["kept"].endswith("V-5.yaml"), told
-assert [(p["line"], p["field"], p["error"]) for p in told["problems"]] == [
+assert [(p["line"], p["field"], p["error"]) for p in told["file_problems"]] == [
     (7, "5", "sheet-unknown-key"), (8, "cylinder", "unknown-cylinder"), (9, "act", "sheet-word")], told
 os.remove(told["kept"])
 

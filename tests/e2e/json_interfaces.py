@@ -24,7 +24,7 @@ assert abs(room["liquid_full_c"] - 57.7) < 0.3, room  # fill-limits.csv, R-404A
 cyl = b.json("report", "cylinder", "RC-01")
 has(cyl, "cylinder", "refrigerant", "owner", "condition", "place", "tare_lb", "net_lb", "gross_lb", "stop_gross_lb", "room_lb",
     "lots", "events")
-has(cyl["events"][-1], "id", "at", "kind", "net_change_lb", "gross_after_lb", "gap_lb", "job", "exceptions")
+has(cyl["events"][-1], "event", "at", "kind", "net_change_lb", "gross_after_lb", "gap_lb", "job", "exceptions")
 assert int(cyl["net_count"]) == 362873896000 * 5 // 100, cyl["net_count"]  # 0.05 lb, exactly
 
 site = b.json("report", "site", "ELM", "--from", "2026-06-01", "--to", "2026-06-07")
@@ -33,10 +33,10 @@ has(site["appliances"][0], "appliance", "refrigerant", "full_charge_lb", "additi
 has(site["appliances"][0]["circuits"][0], "circuit", "recovered_lb", "reused_lb", "charged_lb", "net_lb")
 
 has(b.json("report", "inventory"), "cylinders", "totals")
-has(b.json("check"), "ok", "events", "problems")
+has(b.json("check"), "ok", "number_of_events", "problems")
 items = b.json("list", "exceptions")
 has(items, "items")
-has(items["items"][0], "finding", "check", "subject", "events", "text")
+has(items["items"][0], "finding", "check", "subject", "event_names", "text")
 has(b.json("report", "job", "4102"), "job")
 
 # an exception is settled by an event, and then it is off the list
@@ -52,7 +52,7 @@ for words in (["report", "inventory"], ["report", "site", "OAK", "--year", "2026
 
 # void takes an event out from its own moment; the gap that the late entry had explained is back
 before = b.json("report", "cylinder", "RC-02")
-late = [e["id"] for e in before["events"] if e["kind"] == "reuse"][0]
+late = [e["event"] for e in before["events"] if e["kind"] == "reuse"][0]
 b.ok("void", late, "--why", "wrong day", now="2026-06-08T12:30:00Z")
 assert [i for i in b.json("list", "exceptions")["items"] if i["check"] == "gap" and i["subject"] == "RC-02"]
 assert b.run("void", late, "--why", "again").returncode == 1

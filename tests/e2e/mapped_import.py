@@ -78,7 +78,7 @@ for kind, name in (("cylinders", "cylinders"), ("sites", "equipment"), ("movemen
     again = book.run(*words)
     assert again.returncode == 0 and "all of it is on record already; nothing was written" in again.stdout, again
     dry = book.json(*words, "--dry-run", codes=(0,))
-    assert dry["new"] == {} and dry["dry_run"] is True and dry["problems"] == 0, dry
+    assert dry["new"] == {} and dry["dry_run"] is True and dry["number_of_problems"] == 0, dry
 # ... also where a value was corrected in the book since.
 book.ok("cylinder", "correct", "RC-14", "--tare", "27.45lb")
 corrected = book.digest()

@@ -216,7 +216,7 @@ def run_pair(folder, path, first, second):
 def error_name(err):
     try:
         told = json.loads(err[err.index("{"):])
-        return told.get("error") or " ".join(p["error"] for p in told["problems"])
+        return told.get("error") or " ".join(p["error"] for p in told["file_problems"])
     except (ValueError, KeyError):
         return err
 

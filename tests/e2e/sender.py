@@ -90,7 +90,7 @@ def merge(b, text, *codes):
 
 
 def books(b):
-    return {k["called"]: k for k in json.loads(b.run("--format", "json", "books").stdout)["books"]}
+    return {k["name"]: k for k in json.loads(b.run("--format", "json", "books").stdout)["books"]}
 
 
 def trust(b, name, sender):

@@ -109,7 +109,7 @@ for name, place, *words in (("bundle-chain", "plain-flipped:6", "merge", flipped
         done = b.run(*words, "--format", "json")
     assert done.returncode in (1, 2) and done.stdout == "" and "waiting" not in done.stderr, (words, done)
     said = json.loads(done.stderr)
-    found = [(p["error"], "%s:%d" % (os.path.basename(p["file"]), p["line"])) for p in said["problems"]]
+    found = [(p["error"], "%s:%d" % (os.path.basename(p["file"]), p["line"])) for p in said["file_problems"]]
     assert found == [(name, place)] and said["written"] is False and b.digest() == before, (words, found)
 
 

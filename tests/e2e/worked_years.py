@@ -25,7 +25,7 @@ def law(clause):
 
 
 def key_of(item):
-    return item["subject"], item["what"], item["leak"] or "", law(item["clause"] or "")
+    return item["subject"], item["what"], item["leak"] or "", law(item["rule"] or "")
 
 
 def rows(name):
@@ -162,10 +162,10 @@ class Year:
         if words[0] == "settle":
             words[1] = self.names[words[1]]
         if words[0] == "resolve":
-            (words[1],) = [i["id"] for i in self.due(day) if "/%s/" % words[1] in i["id"]]
+            (words[1],) = [i["clock"] for i in self.due(day) if "/%s/" % words[1] in i["clock"]]
         done = self.b.json(*words, now="%sT15:%02d:00Z" % (day, minute))
         if words[0] == "return":
-            self.names["return:" + words[1]] = done["events"][0]["id"]
+            self.names["return:" + words[1]] = done["events"][0]["event"]
 
     def due(self, day, **kw):
         return self.b.json("due", "--on", str(day), "--within", "9999d", now=kw.get("now", self.now(day)))["items"]
@@ -190,12 +190,12 @@ class Year:
         for key, row in wanted.items():
             late = bool(row["due"]) and row["due"] < str(day)
             assert got[key]["late"] == late, (self.name, str(day), key, got[key])
-            assert (got[key]["clause"] or "").startswith(row["clause"].split("(")[0]), (key, got[key]["clause"], row["clause"])
+            assert (got[key]["rule"] or "").startswith(row["clause"].split("(")[0]), (key, got[key]["rule"], row["clause"])
         for row in self.table:
             if row["page"] == "text" and row["from"] == str(day):
                 text = got[row["subject"], row["what"], row["part"], law(row["clause"])]["text"]
                 assert row["value"] in text, (row, text)
-        assert self.calendar(day) == sorted((i["id"], i["due_on"] or "", i["late"]) for i in items), (self.name, str(day))
+        assert self.calendar(day) == sorted((i["clock"], i["due_on"] or "", i["late"]) for i in items), (self.name, str(day))
         self.seen += len(items)
         self.looks += 1
 

@@ -139,7 +139,7 @@ class Shop:
             assert key not in got, (day, "twice", key)
             got[key] = item["due_on"]
             assert item["late"] == (item["due_on"] < day), (day, item)
-            assert item["rule"].startswith(("eu-2024-573.", "eu-adr-p200.")), item
+            assert item["rule_id"].startswith(("eu-2024-573.", "eu-adr-p200.")), item
         calendar = re.sub(r"\r\n ", "", self.b.ok("due", "--within", "999d", "--format", "ics", now=now).stdout)
         shown = {}
         for entry in calendar.split("BEGIN:VEVENT")[1:]:
@@ -186,7 +186,7 @@ assert not b.json("report", "appliance", "WERK/NK", now=END)["additions"], "what
 # the start, the site, two entries for each piece of equipment, one for each cylinder; then the diary, an event a line
 before = 2 + 2 * len(EQUIPMENT) + len(CYLINDERS)
 day_of = {"E%d" % (before + i): when[:10] for i, (when, _) in enumerate(DIARY, 1)}
-exceptions = {(e["check"], day_of[event]) for e in b.json("list", "exceptions", now=END)["items"] for event in e["events"]}
+exceptions = {(e["check"], day_of[event]) for e in b.json("list", "exceptions", now=END)["items"] for event in e["event_names"]}
 assert exceptions == EXCEPTIONS, exceptions
 
 # the year in kilograms: 12 and 3.9 kg went into the low-temperature rack; 5 kg came out of the other one and went back

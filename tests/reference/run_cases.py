@@ -5,6 +5,7 @@
     now 2026-06-02T15:00:00Z         sets the clock (from here on; a book sets its own)
     prepare tarebook weigh ...       a shell line that must end with 0 or 4; what it prints is not looked at
     file visit.yaml                  a file in the folder, with the lines that follow as "> ..."
+    page site.json                   a file that the lines before have made: a page in JSON, held to its JSON Schema
     covers fill-limit                names of errors and findings that the commands of this file produce
     $ tarebook room RC-01            a shell line, as a person types it, in a folder of its own
     | ...                            what it prints to stdout
@@ -32,6 +33,8 @@ import sqlite3
 import subprocess
 import sys
 import tempfile
+
+import page_schemas
 
 BIN = os.environ["TAREBOOK_BIN"]
 SOURCE = os.environ["TAREBOOK_SOURCE"]
@@ -173,7 +176,7 @@ def steps_of(content, where):
             assert steps and steps[-1].word == "file", "%s:%d: no file before it" % (where, i + 1)
             steps[-1].lines += kept
             steps[-1].out.append(rest)
-        elif word in ("book", "now", "prepare", "covers", "file", "$"):
+        elif word in ("book", "now", "prepare", "covers", "file", "page", "$"):
             steps.append(Step(word, rest, kept))
         elif word in ("|", "!", "exit"):
             assert steps and steps[-1].word == "$", "%s:%d: no command before it" % (where, i + 1)
@@ -291,6 +294,9 @@ def run_case(tools, path, with_json=True):
             elif step.word == "file":
                 with open(os.path.join(folder, step.text), "w") as f:
                     f.write("".join(line + "\n" for line in step.out))
+            elif step.word == "page":
+                with open(os.path.join(folder, step.text)) as f:
+                    result.problems += page_schemas.problems_of(f.read())
             elif step.word == "prepare":
                 code, _, err = tools.run(step.text, folder, now)
                 if code not in (0, 4):
@@ -308,6 +314,7 @@ def run_case(tools, path, with_json=True):
                     result.problems.append("exit %d, and yet the book changed: %s" % (code, line))
                 if code > 4 or code < 0:
                     result.problems.append("exit %d: %s\n%s" % (code, line, err))
+                result.problems += page_schemas.problems_of(out) + page_schemas.problems_of(err)
                 if as_json:
                     told.update(names_told(out, err))
                     step_code = int(re.match(r"exit (\d+)", step.end).group(1)) if step.end else code
@@ -424,8 +431,9 @@ def look_at_the_whole(tools, results):
     for words in tree:
         if not any(("tarebook " + " ".join(words) + " ") in line + " " for line in lines):
             bad.append("the command \"tarebook %s\" has no case" % " ".join(words))
-    print("%d names of errors, %d of checks, %d sentences of storage failures, %d commands" %
-          (len(errors), len(checks), len(sentences), len(tree)))
+    bad += page_schemas.never_met()
+    print("%d names of errors, %d of checks, %d sentences of storage failures, %d commands, %d kinds of pages in JSON" %
+          (len(errors), len(checks), len(sentences), len(tree), len(page_schemas.met)))
     return bad
 
 

@@ -28,6 +28,10 @@ constexpr bool for_people(Format format) {
     return format == Format::text || format == Format::html || format == Format::xlsx;
 }
 
+/// What JSON and CSV say of themselves as schema_version: raised where a field is renamed, moved or given another kind.
+/// A new field does not raise it. schema/output has a JSON Schema for each page.
+inline constexpr int page_schema_version = 2;
+
 /// How a page is made.
 struct PageOptions {
     Format format = Format::text;
