@@ -1,4 +1,5 @@
 #include "ask.hpp"
+#include "tarebook/units/words.hpp"
 
 #include <fmt/format.h>
 
@@ -50,7 +51,7 @@ std::string line_of(const std::vector<std::string>& words) {
         if (words[i] == "--anyway")
             ++i;
         else if (!words[i].starts_with("--anyway="))
-            out += (out.empty() ? "" : " ") + words[i];
+            add_word(out, words[i], " ");
     }
     // A file of lines returns control characters as blanks.
     std::replace_if(

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -28,17 +29,9 @@ bool takes_value(const CLI::Option& option) {
 
 // The words of "open|leak|conversion" in an option's description.
 std::vector<std::string> words_listed(const std::string& description) {
-    std::vector<std::string> out;
-    const auto end = std::min(description.find_first_of(" ;,(:"), description.size());
-    const auto list = description.substr(0, end);
-    if (list.find('|') == std::string::npos) return out;
-    std::size_t from = 0;
-    for (;;) {
-        const auto bar = list.find('|', from);
-        out.push_back(list.substr(from, bar - from));
-        if (bar == std::string::npos) return out;
-        from = bar + 1;
-    }
+    const auto list = std::string_view(description).substr(0, description.find_first_of(" ;,(:"));
+    const auto words = split(list, '|');
+    return words.size() < 2 ? std::vector<std::string>() : std::vector<std::string>(words.begin(), words.end());
 }
 
 std::string book_named(const Session& session, const std::vector<std::string>& words) {

@@ -4,21 +4,9 @@
 #include "session.hpp"
 #include "tarebook/checks/entry_field.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook::cli {
-namespace {
-
-std::vector<std::string> split(std::string_view words, char by) {
-    std::vector<std::string> out;
-    while (!words.empty()) {
-        const auto end = words.find(by);
-        out.emplace_back(words.substr(0, end));
-        words.remove_prefix(end == std::string_view::npos ? words.size() : end + 1);
-    }
-    return out;
-}
-
-}  // namespace
 
 FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads) {
     return must(parse_field(rule, typed, reads));
@@ -48,9 +36,8 @@ Reason reason(const Text& typed, Reason standard) {
     if (!typed) return standard;
     if (const auto r = reason_from(*typed)) return *r;
     const std::string words = "open|put-back|leak|initial|conversion|seasonal|overcharge|disposal|purged";
-    const auto near = nearest(*typed, split(words, '|'));
     throw slip("word-unknown", fmt::format("\"{}\" is no reason", *typed), *typed, words,
-               near.empty() ? "" : fmt::format("did you mean {}?", near));
+               did_you_mean(*typed, split(words, '|')));
 }
 
 std::string vacuum_text(const std::string& typed) {
@@ -59,12 +46,16 @@ std::string vacuum_text(const std::string& typed) {
 
 Text word_of(const Text& typed, const char* flag, const std::vector<std::string>& words) {
     if (!typed) return typed;
-    std::string all;
-    for (const auto& w : words) {
-        if (w == *typed) return typed;
-        all += (all.empty() ? "" : "|") + w;
-    }
-    throw slip("word-unknown", fmt::format("\"{}\" is nothing that {} takes", *typed, flag), *typed, all);
+    if (std::find(words.begin(), words.end(), *typed) != words.end()) return typed;
+    throw slip("word-unknown", fmt::format("\"{}\" is nothing that {} takes", *typed, flag), *typed,
+               joined(words, "|"));
+}
+
+std::vector<const Refrigerant*> refrigerants_in(std::string list) {
+    list += ',';  // so that an empty name is refused wherever it stands
+    std::vector<const Refrigerant*> all;
+    for (const auto name : split(list, ',')) all.push_back(must(parse_refrigerant(name)));
+    return all;
 }
 
 }  // namespace tarebook::cli

@@ -10,6 +10,7 @@
 #include "file_problems.hpp"
 #include "import_options.hpp"
 #include "tarebook/exchange/mapped_import.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -28,7 +29,7 @@ std::string counts(const std::map<std::string, std::size_t>& by_kind) {
         std::string noun = n == 1 ? kind : kind + "s";
         for (const auto& known : nouns)
             if (known.kind == kind) noun = n == 1 ? known.one : known.more;
-        out += fmt::format("{}{} {}", out.empty() ? "" : ", ", n, noun);
+        add_word(out, fmt::format("{} {}", n, noun));
     }
     return out;
 }
@@ -39,7 +40,7 @@ std::string fields_of(const std::map<std::string, std::size_t>& by_field) {
     for (const auto& [field, n] : by_field) {
         std::string words = field;
         std::replace(words.begin(), words.end(), '_', ' ');
-        out += fmt::format("{}{} of {}", out.empty() ? "" : ", ", words, n);
+        add_word(out, fmt::format("{} of {}", words, n));
     }
     return out;
 }

@@ -11,6 +11,7 @@
 #include "tarebook/report/books_page.hpp"
 #include "tarebook/report/proof.hpp"
 #include "tarebook/units/bounded_file.hpp"
+#include "tarebook/units/new_file.hpp"
 #include "wait.hpp"
 
 namespace tarebook::cli {
@@ -101,17 +102,17 @@ int upgrade_book(const Session& s, const UpgradeWords& o) {
 }
 
 void write_new(const std::string& to, const std::string& text) {
-    std::error_code ignored;
-    if (std::filesystem::exists(to, ignored))
+    NewFile file(to, Readers::by_umask);
+    file.write(text);
+    const auto named = file.take_name();
+    if (named == Named::taken)
         throw Stop{{ErrorKind::refused,
                     "file-exists",
                     to + " exists already",
                     {},
                     "a name that is not in use",
                     "choose another one with --to FILE"}};
-    std::ofstream out(to, std::ios::binary);
-    out << text << std::flush;
-    if (!out)
+    if (named != Named::yes)
         throw Stop{{ErrorKind::storage,
                     "cannot-write",
                     to + " cannot be written",
@@ -133,7 +134,7 @@ int verify(const Session& s, const KeepOptions& o) {
     const auto text = must(read_whole(o.file, longest_proof));
     auto key = o.key;
     if (key && looks_like_card(*key)) key = must(parse_card(*key)).public_key;
-    if (key && (key->size() != 64 || key->find_first_not_of("0123456789abcdef") != std::string::npos))
+    if (key && !digest_from_hex(*key))  // 32 bytes too
         throw slip("bad-key", "that is no public key", *key, "64 hex digits, or the book's card");
     const auto verified = must(verify_proof(text));
     s.write_heading(is_practice(verified.book) ? Purpose::practice : Purpose::real);

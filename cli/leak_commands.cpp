@@ -4,6 +4,7 @@
 
 #include "session.hpp"
 #include "tarebook/rules/rule_terms.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -14,10 +15,8 @@ struct LeakOptions {
     bool ended = false;
 };
 
-std::string needed_word(const Session& s, const Text& typed, const char* flag, std::vector<std::string> words) {
-    std::string listed;
-    for (const auto& word : words) listed += (listed.empty() ? "" : "|") + word;
-    return *word_of(s.need(typed, flag, listed), flag, std::move(words));
+std::string needed_word(const Session& s, const Text& typed, const char* flag, const std::vector<std::string>& words) {
+    return *word_of(s.need(typed, flag, joined(words, "|")), flag, words);
 }
 std::string appliance_of_words(const Session& s, const LeakOptions& o) {
     return checked_code(EntryKind::appliance, s.need(o.subject, "APPLIANCE", "appliance, SITE/APPLIANCE"));
@@ -96,13 +95,8 @@ int mothball(const Session& s, const LeakOptions& o) {
 }
 
 std::vector<std::string> words_in(std::string_view all) {
-    std::vector<std::string> out;
-    for (auto rest = all; !rest.empty();) {
-        const auto end = std::min(rest.find('|'), rest.size());
-        out.emplace_back(rest.substr(0, end));
-        rest.remove_prefix(std::min(end + 1, rest.size()));
-    }
-    return out;
+    const auto words = split(all, '|');
+    return {words.begin(), words.end()};
 }
 std::optional<std::string> day_of(const Text& typed) {
     if (!typed) return std::nullopt;

@@ -18,6 +18,7 @@
 #include "passphrase.hpp"
 #include "session.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/words.hpp"
 #include "tarebook/version.hpp"
 #include "terminal.hpp"
 #include "wait.hpp"
@@ -117,13 +118,12 @@ std::optional<Error> unknown_command(const CLI::App& root, const std::vector<std
         if (std::find(names.begin(), names.end(), word) == names.end()) {
             // A command without sub-commands on the line: the word may be the value of an option.
             if (level->get_require_subcommand_min() == 0) return std::nullopt;
-            const auto near = nearest(word, names);
             return Error{ErrorKind::usage,
                          "command-unknown",
                          fmt::format("there is no command {}", word),
                          word,
                          "a command of tarebook",
-                         near.empty() ? "tarebook --help" : fmt::format("did you mean {}?", near)};
+                         did_you_mean(word, names, "tarebook --help")};
         }
         level = level->get_subcommand(word);
     }
@@ -153,17 +153,11 @@ Error unread_words(const CLI::App& root, const CLI::ParseError& e, const std::ve
             if (!option.starts_with("--") || std::find(options.begin(), options.end(), option) != options.end() ||
                 std::find(extras.begin(), extras.end(), typed) == extras.end())
                 continue;
-            const auto near = nearest(option, options);
-            return {ErrorKind::usage,
-                    "option-unknown",
-                    fmt::format("there is no option {}", option),
-                    option,
-                    "an option of " + command,
-                    near.empty() ? help : fmt::format("did you mean {}?", near)};
+            return {ErrorKind::usage, "option-unknown",          fmt::format("there is no option {}", option),
+                    option,           "an option of " + command, did_you_mean(option, options, help)};
         }
-        std::string listed;
-        for (const auto& extra : extras) listed += (listed.empty() ? "" : " ") + extra;
-        return {ErrorKind::usage, "words", "a word too many, or words that want quotes around them", listed, {}, help};
+        return {ErrorKind::usage,    "words", "a word too many, or words that want quotes around them",
+                joined(extras, " "), {},      help};
     }
     std::string what = e.what();
     if (dynamic_cast<const CLI::ArgumentMismatch*>(&e) && what.starts_with("--"))

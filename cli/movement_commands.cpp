@@ -10,6 +10,7 @@
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/ownership.hpp"
 #include "tarebook/rules/purged.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -118,14 +119,12 @@ int recover_begin(const Session& s, const MovementOptions& o) {
 // The cylinder that is named, or the only one with a begun recovery.
 std::string begun_cylinder(const Session& s, const MovementOptions& o) {
     if (o.id) return checked_code(EntryKind::cylinder, *o.id);
-    std::string listed;
     std::vector<std::string> begun;
     for (const auto& name : begun_entries(s.book_path(), "begun-"))
         if (const auto entry = begun_entry(s.book_path(), name); entry && entry->at("--into"))
             begun.push_back(*entry->at("--into"));
-    for (const auto& cylinder : begun) listed += (listed.empty() ? "" : ", ") + cylinder;
-    if (begun.size() == 1) return listed;
-    throw slip("flag-missing", "ID is missing: which recovery", listed,
+    if (begun.size() == 1) return begun.front();
+    throw slip("flag-missing", "ID is missing: which recovery", joined(begun),
                begun.empty() ? "one that was begun" : "one of these cylinders",
                begun.empty() ? "tarebook recover begin --circuit C --into ID --before W" : "");
 }

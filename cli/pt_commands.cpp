@@ -20,16 +20,6 @@ std::optional<PressureUnit> unit_of(const PtOptions& o) {
                                    : PressureUnit::bar;
 }
 
-std::vector<const Refrigerant*> candidates(std::string_view list) {
-    std::vector<const Refrigerant*> all;
-    while (true) {
-        const auto end = list.find(',');
-        all.push_back(must(parse_refrigerant(list.substr(0, end))));
-        if (end == std::string_view::npos) return all;
-        list.remove_prefix(end + 1);
-    }
-}
-
 int air(const Session& s, const PtOptions& o) {
     std::optional<Book> book;
     AirCheckPage page;
@@ -40,7 +30,7 @@ int air(const Session& s, const PtOptions& o) {
         page.country = country_of(book->entries().find(EntryKind::cylinder, *o.cylinder), OrderKey{s.now, {}, 0});
     }
     if (o.refrigerant) page.question.could_be = {must(parse_refrigerant(*o.refrigerant))};
-    if (o.could_be) page.question.could_be = candidates(*o.could_be);
+    if (o.could_be) page.question.could_be = refrigerants_in(*o.could_be);
     if (!o.cylinder && page.question.could_be.empty())
         (void)s.need({}, "REFRIGERANT", "refrigerant, for example R-448A; or --cylinder, of the book");
     set(page, must(air_check_readings({*o.cylinder_pressure,

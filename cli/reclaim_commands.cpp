@@ -6,6 +6,7 @@
 #include "session.hpp"
 #include "tarebook/refrigerant/refrigerant.hpp"
 #include "tarebook/units/ratio.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -33,13 +34,11 @@ std::string return_named(const Book& book, const std::string& typed) {
     if (!book.entries().find(EntryKind::cylinder, typed)) return typed;
     const auto returns = returns_to_settle(book, typed);
     if (returns.size() == 1) return returns.front();
-    std::string listed;
-    for (const auto& event : returns) listed += (listed.empty() ? "" : ", ") + event;
     if (returns.empty())
         throw slip("settle-which", "this cylinder was never returned", typed, "a cylinder that was",
                    "tarebook due shows which statements are awaited");
     throw slip("settle-which", "more than one statement about this cylinder is awaited", typed,
-               "one of its returns: " + listed, "tarebook due shows which statements are awaited");
+               "one of its returns: " + joined(returns), "tarebook due shows which statements are awaited");
 }
 
 int settle(const Session& s, const ReclaimOptions& o) {

@@ -56,14 +56,9 @@ int room(const Session& s, const RoomOptions& o) {
     if (o.refrigerant || o.could_be) q.unnamed = false;  // the person names the contents
     if (o.refrigerant) q.contents = {must(parse_refrigerant(*o.refrigerant))};
     if (o.could_be) {
-        q.contents.clear();
         q.mixed = true;
-        std::string_view rest = *o.could_be;
-        while (!rest.empty()) {
-            const auto end = rest.find(',');
-            q.contents.push_back(must(parse_refrigerant(rest.substr(0, end))));
-            rest.remove_prefix(end == std::string_view::npos ? rest.size() : end + 1);
-        }
+        q.contents.clear();  // of nothing that is known
+        if (!o.could_be->empty()) q.contents = refrigerants_in(*o.could_be);
     }
     if (o.suspected) q.hydrocarbon_or_ammonia_suspected = true;
     if (o.wc) q.facts.water_capacity = must(parse_water_capacity(*o.wc, ScaleReads::unknown));

@@ -167,5 +167,7 @@ Reason reason(const Text& typed, Reason standard);
 std::string vacuum_text(const std::string& typed);
 /// One of `words`; empty if nothing was typed.
 Text word_of(const Text& typed, const char* flag, const std::vector<std::string>& words);
+/// "R-404A,R-448A". Refuses an unknown name, and an empty one.
+std::vector<const Refrigerant*> refrigerants_in(std::string list);
 
 }  // namespace tarebook::cli

@@ -8,6 +8,7 @@
 #include <iostream>
 
 #include "exit_code.hpp"
+#include "tarebook/units/new_file.hpp"
 
 namespace tarebook::cli {
 
@@ -32,23 +33,15 @@ PageOptions SheetFile::options(const Session& s, const Book& book) const {
 
 int SheetFile::tell(const Session& s, const Page& page) const {
     if (!path) return s.tell(page);
-    const auto not_written = [&](int error) {
-        return Stop{{ErrorKind::refused,
-                     "file-not-written",
-                     std::string("the file was not written: ") + std::strerror(error),
-                     *path,
-                     "a name that is free, in a folder that can be written to",
-                     {}}};
-    };
-    auto* file = std::fopen(path->c_str(), "wbx");
-    if (!file) throw not_written(errno);
-    const bool is_written = std::fwrite(page.body.data(), 1, page.body.size(), file) == page.body.size();
-    int error = is_written ? 0 : errno;
-    if (std::fclose(file) != 0 && error == 0) error = errno;
-    if (error != 0) {
-        std::remove(path->c_str());  // it did not exist before
-        throw not_written(error);
-    }
+    NewFile file(*path, Readers::by_umask);
+    file.write(page.body);
+    if (file.take_name() != Named::yes)
+        throw Stop{{ErrorKind::refused,
+                    "file-not-written",
+                    std::string("the file was not written: ") + std::strerror(errno),
+                    *path,
+                    "a name that is free, in a folder that can be written to",
+                    {}}};
     std::cout << *path << ": written, " << page.body.size() << " bytes\n";
     return page.has_exceptions ? exit_exceptions : exit_done;
 }

@@ -3,13 +3,14 @@
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <sodium.h>
-#include <stdio.h>
 #include <unistd.h>
 
 #include <cerrno>
 #include <cstring>
 
 #include "book_file.hpp"
+#include "tarebook/units/new_file.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook {
 namespace {
@@ -17,16 +18,6 @@ namespace {
 StorageError cannot_be_made(const std::filesystem::path& book) {
     return StorageError(fmt::format("{} cannot be made. Nothing was written.", book.string()),
                         "choose another file with --book FILE");
-}
-// Syncs the folder, so that the name survives a power cut. A file system that does not support this is trusted.
-bool folder_synced(const std::filesystem::path& file) {
-    const auto folder = file.parent_path();
-    const int fd = ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    const bool synced = fd >= 0 && (::fsync(fd) == 0 || errno == EINVAL || errno == EROFS);
-    const int reason = errno;
-    if (fd >= 0) ::close(fd);
-    errno = reason;
-    return synced;
 }
 StorageError may_not_stay(const std::filesystem::path& book) {
     return StorageError(fmt::format("{} is made and whole, and the disk does not say that it will stay ({}).",
@@ -39,7 +30,7 @@ StorageError may_not_stay(const std::filesystem::path& book) {
 AtomicBookFile::AtomicBookFile(const std::filesystem::path& book) : book_(book) {
     std::array<unsigned char, 4> random{};
     randombytes_buf(random.data(), random.size());
-    path_ = book.string() + ".new-" + hex_text(random);
+    path_ = book.string() + ".new-" + hex_of_bytes(random);
     begin();
 }
 
@@ -82,17 +73,12 @@ void AtomicBookFile::refuse_part() const {
 bool AtomicBookFile::take_name() {
     refuse_part();
     if (!std::filesystem::exists(book_)) refuse_side_files(book_);
-    if (::renameat2(AT_FDCWD, path_.c_str(), AT_FDCWD, book_.c_str(), RENAME_NOREPLACE) != 0) {
-        if (errno == EEXIST) return false;
-        // the file system knows no RENAME_NOREPLACE
-        if ((errno != EINVAL && errno != ENOSYS) || std::filesystem::exists(book_) ||
-            ::rename(path_.c_str(), book_.c_str()) != 0)
-            throw cannot_be_made(book_);
-    }
+    const auto named = take_free_name(path_, book_);
+    if (named == Named::taken) return false;
+    if (named == Named::no) throw cannot_be_made(book_);
     taken_ = true;
-    if (folder_synced(book_)) return true;
-    if (const auto failed = may_not_stay(book_); ::unlink(book_.c_str()) != 0) throw failed;
-    throw cannot_be_made(book_);
+    if (named == Named::unsure) throw may_not_stay(book_);
+    return true;
 }
 
 void AtomicBookFile::replace() {
@@ -101,9 +87,10 @@ void AtomicBookFile::replace() {
     const int fd = ::open(path_.c_str(), O_RDONLY | O_CLOEXEC);
     const bool synced = fd >= 0 && ::fsync(fd) == 0;
     if (fd >= 0) ::close(fd);
-    if (!synced || ::rename(path_.c_str(), book_.c_str()) != 0) throw cannot_be_made(book_);
+    const auto named = synced ? take_place(path_, book_) : Named::no;
+    if (named == Named::no) throw cannot_be_made(book_);
     taken_ = true;
-    if (!folder_synced(book_)) throw may_not_stay(book_);
+    if (named == Named::unsure) throw may_not_stay(book_);
 }
 
 void set_info(Db& db, const char* name, const std::string& value) {
@@ -128,7 +115,7 @@ BookId new_identity(Db& db, Purpose purpose) {
     if (purpose == Purpose::practice)  // the other 64 bits are random, enough that no id is drawn twice
         std::copy(practice_mark.begin(), practice_mark.end(), id.end() - practice_mark.size());
     set_info(db, "id", hex(id));
-    set_info(db, "public_key", hex_text(public_key));
+    set_info(db, "public_key", hex_of_bytes(public_key));
     db.run("INSERT INTO origin(id, book, branch) VALUES (?, ?, 0)", origin_id(id), id);
     db.run("INSERT OR REPLACE INTO secret(id, secret_key) VALUES (1, ?)", secret_key);
     sodium_memzero(secret_key.data(), secret_key.size());

@@ -11,14 +11,6 @@ namespace tarebook {
 
 inline constexpr int application_id = 0x54617265;  // "Tare"
 
-template <std::size_t N>
-std::string hex_text(const std::array<unsigned char, N>& bytes) {
-    static constexpr char digits[] = "0123456789abcdef";
-    std::string out;
-    for (const auto b : bytes) out += digits[b >> 4U], out += digits[b & 15U];
-    return out;
-}
-
 /// A file in the folder of the future book. Its destructor removes it with its journal unless it took the book's name.
 class AtomicBookFile {
  public:

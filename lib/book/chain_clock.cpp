@@ -1,4 +1,5 @@
 #include "chain_clock.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 namespace {
@@ -53,10 +54,7 @@ std::optional<Instant> ChainClock::recorded(std::int64_t origin, std::int64_t se
 // removed.
 std::optional<RecordedBefore::Received> ChainClock::received(const kinds::Merge& merge) {
     std::optional<RecordedBefore::Received> out;
-    std::string_view rest = merge.heads;
-    while (!rest.empty()) {
-        const auto one = rest.substr(0, rest.find(' '));
-        rest.remove_prefix(std::min(rest.size(), one.size() + 1));
+    for (const auto one : split(merge.heads, ' ')) {
         const auto colon = one.find(':');
         const auto book = book_id_from_hex(one.substr(0, colon));
         const auto head = colon == std::string_view::npos ? std::nullopt : head_from(one.substr(colon + 1));

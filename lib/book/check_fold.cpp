@@ -7,6 +7,7 @@
 #include "check.hpp"
 #include "replay.hpp"
 #include "snapshot.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 namespace {
@@ -298,7 +299,7 @@ class NamingSink : public Sink {
  private:
     static std::string listed(const std::vector<std::array<std::string, 3>>& findings) {
         std::string out;
-        for (const auto& f : findings) out += (out.empty() ? "" : ", ") + f[0] + "/" + f[1];
+        for (const auto& f : findings) add_word(out, f[0] + "/" + f[1]);
         return out.empty() ? "none" : out;
     }
     Book::Impl& book_;

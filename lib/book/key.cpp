@@ -6,6 +6,7 @@
 
 #include "atomic_book_file.hpp"
 #include "commit.hpp"
+#include "units/hex.hpp"
 #include "work.hpp"
 
 namespace tarebook {
@@ -63,7 +64,7 @@ bool makes_public_key(const SecretKey& secret, std::string_view public_key) {
     SecretKey pair;
     crypto_sign_seed_keypair(made.data(), pair.bytes.data(), secret.bytes.data());
     return sodium_memcmp(pair.bytes.data(), secret.bytes.data(), pair.bytes.size()) == 0 &&
-           hex_text(made) == public_key;
+           hex_of_bytes(made) == public_key;
 }
 
 Signature signature_of(Book::Impl& book, std::string_view message) {

@@ -7,6 +7,7 @@
 #include "own_end.hpp"
 #include "table_sink.hpp"
 #include "take_in.hpp"
+#include "tarebook/units/words.hpp"
 #include "work.hpp"
 
 namespace tarebook {
@@ -95,7 +96,7 @@ Merged Merging::commit(const Evaluator& evaluator) {
             one.missing = missing_of(book, one.book);
             // This merge did not receive what is in quarantine.
             if (book.row_with_digest(one.head.digest) == 0) continue;
-            heads += fmt::format("{}{}:{}", heads.empty() ? "" : " ", hex(one.book), head_text(one.head));
+            add_word(heads, fmt::format("{}:{}", hex(one.book), head_text(one.head)), " ");
         }
         out.not_counted = book.db
                               .integer("SELECT count(*) FROM ineffective WHERE by = 0 AND event >= ? AND event < ?",

@@ -5,6 +5,7 @@
 #include <charconv>
 
 #include "impl.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook {
 namespace {
@@ -19,8 +20,7 @@ std::int64_t number_in(std::string_view name) {
     return error == std::errc() && end == name.data() + name.size() && seq > 0 ? seq : 0;
 }
 bool is_digest_name(std::string_view name) {
-    return name.size() >= digits_of_a_name && name.size() <= 64 &&
-           name.find_first_not_of("0123456789abcdef") == std::string_view::npos;
+    return name.size() >= digits_of_a_name && name.size() <= 64 && is_hex(name);
 }
 
 std::int64_t row_at(Book::Impl& book, std::int64_t origin, std::int64_t seq) {

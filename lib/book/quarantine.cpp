@@ -1,4 +1,5 @@
 #include "quarantine.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 namespace {
@@ -75,18 +76,12 @@ std::vector<Waiting> waiting(Book::Impl& book, const std::optional<BookId>& id) 
     return out;
 }
 
-bool anything_waits(Book::Impl& book, const BookId& id) {
-    return book.db.any("SELECT 1 FROM quarantine WHERE book = ? LIMIT 1", id);
-}
-
 bool each_waiting(const Waiting& one,
                   const std::function<void(const Event&, std::string_view body, const Digest&)>& visit) {
     if (!one.lines || !head_signature_holds(one.key, one.book, one.head.seq, one.head.digest, one.signature))
         return false;
     Head last{one.first - 1, {}};
-    for (std::string_view rest = *one.lines; !rest.empty();) {
-        const auto line = rest.substr(0, rest.find('\n'));
-        rest.remove_prefix(std::min(rest.size(), line.size() + 1));
+    for (const auto line : split(*one.lines, '\n')) {
         const auto event = event_from_line(line);
         if (!event || event->book != one.book || event->seq != last.seq + 1) return false;
         if (event->seq != one.first && event->previous != last.digest) return false;

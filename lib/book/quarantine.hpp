@@ -39,8 +39,6 @@ void forget_waiting(Book::Impl& book, std::int64_t id);
 bool forget_arrived(Book::Impl& book, const BookId& id, std::int64_t first, const Digest& digest);
 /// All runs, in the order of their numbers. With `id`: those of one book, with their lines.
 std::vector<Waiting> waiting(Book::Impl& book, const std::optional<BookId>& id = {});
-/// Whether quarantine has anything of the book.
-bool anything_waits(Book::Impl& book, const BookId& id);
 
 /// Visits each of its events in order. False if they do not follow each other up to the head, or if its signature does
 /// not hold.

@@ -8,6 +8,7 @@
 
 #include "impl.hpp"
 #include "own_end.hpp"
+#include "units/hex.hpp"
 #include "voided_entries.hpp"
 
 namespace tarebook {
@@ -205,7 +206,7 @@ std::optional<StoredEvent> Book::event_named(std::string_view name) const {
         auto digits = name;
         if (digits.starts_with('E') || digits.starts_with('e')) digits.remove_prefix(1);
         auto id = impl_->row_called("E" + std::string(digits), impl_->own_origin);
-        if (id == 0 && name.size() >= 8 && name.find_first_not_of("0123456789abcdef") == std::string_view::npos) {
+        if (id == 0 && name.size() >= 8 && is_hex(name)) {
             const auto rows = impl_->rows_with_digest(name);
             if (rows.size() == 1) id = rows.front();  // two digests that begin so: the name is not unique
         }

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "atomic_book_file.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 
@@ -45,12 +46,8 @@ void each_line(Book::Impl& book, const std::function<void(const Event&)>& visit)
         }
     }
     for (const auto& body : bodies)
-        for (std::string_view rest = body; !rest.empty();) {
-            const auto line = rest.substr(0, rest.find('\n'));
-            rest.remove_prefix(std::min(rest.size(), line.size() + 1));
-            const auto event = event_from_body(line);
-            if (event) visit(*event);
-        }
+        for (const auto line : split(body, '\n'))
+            if (const auto event = event_from_body(line)) visit(*event);
 }
 }  // namespace
 

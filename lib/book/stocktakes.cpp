@@ -1,5 +1,6 @@
 // Finds the stocktakes of a book, and the one that is meant.
 #include "tarebook/book/stocktakes.hpp"
+#include "tarebook/units/words.hpp"
 
 #include <fmt/format.h>
 
@@ -13,7 +14,7 @@ Error refuse(std::string name, std::string what, std::string seen, std::string e
 
 std::string listed(const std::vector<KnownStocktake>& all) {
     std::string out;
-    for (const auto& count : all) out += (out.empty() ? "" : "; ") + count.told();
+    for (const auto& count : all) add_word(out, count.told(), "; ");
     return out;
 }
 

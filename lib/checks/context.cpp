@@ -1,4 +1,5 @@
 #include "context.hpp"
+#include "tarebook/units/words.hpp"
 
 #include <algorithm>
 
@@ -106,10 +107,6 @@ std::set<std::string> known_gases(const Lots& lots) {
         if (Mass() < lot.mass && lot.key.refrigerant != unknown_gas) out.insert(lot.key.refrigerant);
     return out;
 }
-bool holds_unknown(const Lots& lots) {
-    return std::any_of(lots.begin(), lots.end(),
-                       [](const Lot& l) { return Mass() < l.mass && l.key.refrigerant == unknown_gas; });
-}
 
 std::set<std::string> arriving_gases(const Context& c, const Effect& into) {
     if (c.as<Transfer>()) {
@@ -141,9 +138,7 @@ std::string lb(Mass mass) {
 }
 
 std::string listed(const std::set<std::string>& words) {
-    std::string out;
-    for (const auto& w : words) out += (out.empty() ? "" : " and ") + w;
-    return out;
+    return joined(words, " and ");
 }
 
 }  // namespace tarebook::checks

@@ -73,7 +73,6 @@ inline constexpr std::string_view unassigned_owner = "unassigned";
 
 /// Designations of the lots with gas in them, without the unknown ones.
 std::set<std::string> known_gases(const Lots& lots);
-bool holds_unknown(const Lots& lots);
 /// The gases that came into a filled cylinder; empty if they are not on record.
 std::set<std::string> arriving_gases(const Context& c, const Effect& filled);
 std::vector<const Refrigerant*> catalogued(const std::set<std::string>& designations);

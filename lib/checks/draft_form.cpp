@@ -16,6 +16,7 @@
 #include "tarebook/units/ratio.hpp"
 #include "tarebook/units/shown_text.hpp"
 #include "tarebook/units/utf8.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 namespace {
@@ -113,21 +114,13 @@ bool is_name(std::string_view field) {
 bool is_blank(std::string_view text) {
     return text.find_first_not_of(" \t\r\n") == std::string_view::npos;
 }
-bool among(std::string_view word, std::string_view words) {
-    while (!words.empty()) {
-        const auto end = std::min(words.find('|'), words.size());
-        if (words.substr(0, end) == word) return true;
-        words.remove_prefix(std::min(end + 1, words.size()));
-    }
-    return false;
-}
 
 // The form that a text must have; empty if it has it.
 std::string expected_of(const TextRule& rule, const std::string& text) {
     const auto of = [](const auto& read) { return read ? std::string() : read.error().expected; };
     switch (rule.form) {
         case Form::words:
-            return among(text, rule.words) ? "" : std::string(rule.words);
+            return is_among(text, rule.words) ? "" : std::string(rule.words);
         case Form::not_blank:
             return is_blank(text) ? "words" : "";
         case Form::pressure:
@@ -304,7 +297,7 @@ class FormCheck {
     // The lists of words for a result depend on what was inspected.
     void result_of(const kinds::Inspect& k) {
         const std::string_view words = k.of ? "pass|fail" : "no-leak|leak";
-        if (!among(k.result, words))
+        if (!is_among(k.result, words))
             slip("field-form",
                  k.of ? "result of an audit does not take that" : "result of this inspect event does not take that",
                  k.result, std::string(words));
@@ -339,7 +332,7 @@ class FormCheck {
                                            [&field = name](const FieldRule& r) { return r.name == field; });
             if (rule == rules.end()) {
                 std::string names;
-                for (const auto& r : rules) names += (names.empty() ? "" : ", ") + std::string(r.name);
+                for (const auto& r : rules) add_word(names, r.name);
                 slip("field-unknown", fmt::format("a {} has no field {}", text_of(kind), name), name, names);
                 continue;
             }
@@ -374,12 +367,9 @@ class FormCheck {
     // Fields whose text is a list with a form of its own.
     static std::optional<Error> lines_problem(std::string_view field, const std::string& text) {
         const auto each = [&](auto parse) -> std::optional<Error> {
-            for (std::size_t at = 0; at <= text.size();) {
-                const auto end = std::min(text.find('\n', at), text.size());
-                if (end > at)
-                    if (auto read = parse(text.substr(at, end - at)); !read) return read.error();
-                at = end + 1;
-            }
+            for (const auto line : split(text, '\n'))
+                if (!line.empty())
+                    if (auto read = parse(std::string(line)); !read) return read.error();
             return std::nullopt;
         };
         if (field == "pipes") return each([](const std::string& line) { return parse_pipe(line); });

@@ -8,19 +8,10 @@
 #include "tarebook/units/accuracy.hpp"
 #include "tarebook/units/country.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 namespace {
-
-std::vector<std::string> parts_of(std::string_view words, char by) {
-    std::vector<std::string> out;
-    while (!words.empty()) {
-        const auto end = words.find(by);
-        out.emplace_back(words.substr(0, end));
-        words.remove_prefix(end == std::string_view::npos ? words.size() : end + 1);
-    }
-    return out;
-}
 
 // Keeps the text as typed if it can be read.
 template <class T>
@@ -35,12 +26,9 @@ Result<FieldValue> as_weight(const Result<Weight>& read) {
 }
 
 Result<FieldValue> one_of(const FieldRule& rule, const std::string& typed) {
-    const auto words = parts_of(rule.words, '|');
-    for (const auto& word : words)
-        if (word == typed) return FieldValue{typed, {}};
-    const auto near = nearest(typed, words);
+    if (is_among(typed, rule.words)) return FieldValue{typed, {}};
     return usage("word-unknown", fmt::format("\"{}\" is no {}", typed, rule.name), typed, std::string(rule.words),
-                 near.empty() ? "" : fmt::format("did you mean {}?", near));
+                 did_you_mean(typed, split(rule.words, '|')));
 }
 
 }  // namespace
@@ -97,7 +85,7 @@ Result<void> check_code(EntryKind kind, const std::string& code) {
                        : kind == EntryKind::circuit ? "SITE/APPLIANCE/CIRCUIT"
                                                     : "CODE";
     const std::size_t parts = kind == EntryKind::appliance ? 2 : kind == EntryKind::circuit ? 3 : 1;
-    const auto list = parts_of(code, '/');
+    const auto list = split(code, '/');
     bool good = list.size() == parts && code.size() <= 96 && code.back() != '/';
     for (const auto& part : list)
         good = good && !part.empty() &&

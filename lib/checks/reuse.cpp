@@ -4,6 +4,7 @@
 #include "tarebook/checks/ownership.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "tarebook/rules/gwp.hpp"
+#include "tarebook/units/words.hpp"
 #include "used_gas.hpp"
 
 namespace tarebook {
@@ -134,7 +135,7 @@ Findings recycle_incomplete(const Context& c) {
     const auto* e = c.effect(k->cylinder);
     std::string lacks;
     const auto lacking = [&](bool is, std::string_view what) {
-        if (is) lacks += fmt::format("{}{}", lacks.empty() ? "" : "; ", what);
+        if (is) add_word(lacks, what, "; ");
     };
     lacking(!k->oil_separated, "no oil separation on record");
     lacking(k->drier_passes.value_or(0) == 0, "no pass through driers on record");

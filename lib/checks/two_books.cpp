@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "all_checks.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook::checks {
 namespace {
@@ -135,7 +136,7 @@ Findings register_differs(const Context& c) {
         for (const auto& value : list)
             if (value.from < c.order && value.from.book != c.order.book) other = &value;
         if (!other || other->value == mine->second) continue;
-        differ += fmt::format("{}{} {} and {}", differ.empty() ? "" : "; ", name, other->value.text, mine->second.text);
+        add_word(differ, fmt::format("{} {} and {}", name, other->value.text, mine->second.text), "; ");
     }
     if (differ.empty()) return {};
     return {about(k->code,

@@ -6,6 +6,7 @@
 #include "cursor.hpp"
 #include "tarebook/event/body_view.hpp"
 #include "tarebook/event/canonical_json.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook {
 namespace {
@@ -151,16 +152,6 @@ class Walk {
     Cursor& in_;
     BodyParts* parts_;
 };
-
-bool is_hex(std::string_view text) {
-    unsigned bad = 0;  // no early exit: so the compiler compares many letters at once
-    for (const char c : text) {
-        const auto digit = static_cast<unsigned char>(c - '0');
-        const auto letter = static_cast<unsigned char>(c - 'a');
-        bad |= static_cast<unsigned>(digit > 9) & static_cast<unsigned>(letter > 5);
-    }
-    return bad == 0;
-}
 
 // Reads the keys around the parts of a kind. It passes over keys that this version does not know; they are no part of
 // the event.

@@ -5,6 +5,7 @@
 #include <cassert>
 
 #include "tarebook/event/event.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook {
 namespace {
@@ -111,7 +112,6 @@ class Writer {
             if (end == text.end()) break;
             at = end + 1;
             const char c = *end;
-            const auto byte = static_cast<unsigned char>(c);
             out_ += '\\';
             switch (c) {
                 case '\b':
@@ -135,8 +135,7 @@ class Writer {
                     break;
                 default:
                     out_ += "u00";
-                    out_ += "0123456789abcdef"[byte >> 4U];
-                    out_ += "0123456789abcdef"[byte & 15U];
+                    write_hex({&c, 1}, std::back_inserter(out_));
             }
         }
         out_ += '"';

@@ -7,6 +7,7 @@
 
 #include "cursor.hpp"
 #include "tarebook/units/utf8.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook {
 
@@ -56,7 +57,6 @@ std::string_view Cursor::other_text(const char* begin) {
 char Cursor::escaped() {
     constexpr std::string_view letters = "btnfr\"\\";
     constexpr std::string_view meant = "\b\t\n\f\r\"\\";
-    constexpr std::string_view hex_digits = "0123456789abcdef";
     constexpr const char* no_such = "an escape that the canonical form does not have";
     if (at_ != end_)
         if (const auto i = letters.find(*at_); i != std::string_view::npos) return ++at_, meant[i];

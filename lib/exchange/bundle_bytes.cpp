@@ -1,4 +1,6 @@
 #include "bundle_bytes.hpp"
+#include "tarebook/units/new_file.hpp"
+#include "units/hex.hpp"
 
 #include <fcntl.h>
 #include <fmt/format.h>
@@ -40,24 +42,15 @@ Error not_sealed_to_us() {
 }  // namespace
 
 struct BundleWriter::State {
-    std::filesystem::path file, part;
-    int fd = -1;
-    bool sealed = false, failed = false;
+    std::filesystem::path name;
+    std::optional<NewFile> file;
+    bool sealed = false;
     Stream stream{};
     std::string waiting;
     std::uint64_t bytes = 0;
 
     void put(std::string_view out) {
-        while (!out.empty() && !failed) {
-            const auto n = ::write(fd, out.data(), out.size());
-            if (n < 0 && errno == EINTR) continue;
-            if (n <= 0) {
-                failed = true;
-                return;
-            }
-            bytes += static_cast<std::uint64_t>(n);
-            out.remove_prefix(static_cast<std::size_t>(n));
-        }
+        if (file->write(out)) bytes += out.size();
     }
     void put_piece(std::string_view in, bool last) {
         if (!sealed) return put(in);
@@ -71,24 +64,17 @@ struct BundleWriter::State {
 };
 
 BundleWriter::BundleWriter(std::unique_ptr<State> state) : state_(std::move(state)) {}
-BundleWriter::~BundleWriter() {
-    if (state_->fd >= 0) ::close(state_->fd);
-    if (!state_->part.empty()) ::unlink(state_->part.c_str());
-}
+BundleWriter::~BundleWriter() = default;
 
 Result<std::unique_ptr<BundleWriter>> BundleWriter::open(const std::filesystem::path& file,
                                                          const std::optional<std::string>& seal_to) {
     auto state = std::make_unique<State>();
-    state->file = file;
+    state->name = file;
     std::string begin;
     if (seal_to) {
         std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> signing{};
         std::array<unsigned char, crypto_box_PUBLICKEYBYTES> open{};
-        std::size_t length = 0;
-        if (seal_to->size() != 2 * signing.size() ||
-            sodium_hex2bin(signing.data(), signing.size(), seal_to->data(), seal_to->size(), nullptr, &length,
-                           nullptr) != 0 ||
-            length != signing.size() || crypto_sign_ed25519_pk_to_curve25519(open.data(), signing.data()) != 0)
+        if (!read_hex(*seal_to, signing) || crypto_sign_ed25519_pk_to_curve25519(open.data(), signing.data()) != 0)
             return fail({ErrorKind::refused,
                          "key-format",
                          "that is no key of a book",
@@ -105,10 +91,8 @@ Result<std::unique_ptr<BundleWriter>> BundleWriter::open(const std::filesystem::
         begin = std::string(sealed_begin) + sealed + header;
         state->sealed = true;
     }
-    const auto part = fmt::format("{}.part-{}", file.string(), ::getpid());
-    state->fd = ::open(part.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0600);
-    if (state->fd < 0) return fail(cannot_write(file));
-    state->part = part;
+    state->file.emplace(file);
+    if (!state->file->is_open()) return fail(cannot_write(file));
     state->put(begin);
     return std::unique_ptr<BundleWriter>(new BundleWriter(std::move(state)));
 }
@@ -125,29 +109,14 @@ void BundleWriter::write(std::string_view bytes) {
 Result<std::uint64_t> BundleWriter::close() {
     auto& s = *state_;
     s.put_piece(s.waiting, true);
-    const bool whole = !s.failed && ::fsync(s.fd) == 0;
-    const bool closed = ::close(s.fd) == 0;
-    s.fd = -1;
-    // link() refuses if another program made a file of that name; a file system without links gets a plain rename.
-    if (!whole || !closed ||
-        (::link(s.part.c_str(), s.file.c_str()) != 0 &&
-         (errno == EEXIST || ::rename(s.part.c_str(), s.file.c_str()) != 0)))
-        return fail(cannot_write(s.file));
-    // Syncs the name too, because the book then notes what the file has as sent.
-    const auto folder = s.file.parent_path();
-    const int fd = ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    const bool named = fd >= 0 && (::fsync(fd) == 0 || errno == EINVAL || errno == EROFS);
-    const int reason = errno;
-    if (fd >= 0) ::close(fd);
-    if (!named) {
-        if (::unlink(s.file.c_str()) != 0)
-            throw StorageError(fmt::format("{} is written, and the disk does not say that it will stay: {}. It is not "
-                                           "noted as sent.",
-                                           s.file.string(), std::strerror(reason)),
-                               "check the disk, then send it again to another file", Written::unknown, true);
-        errno = reason;
-        return fail(cannot_write(s.file));
-    }
+    // what the file has is noted as sent next
+    const auto named = s.file->take_name();
+    if (named == Named::unsure)
+        throw StorageError(fmt::format("{} is written, and the disk does not say that it will stay: {}. It is not "
+                                       "noted as sent.",
+                                       s.name.string(), std::strerror(errno)),
+                           "check the disk, then send it again to another file", Written::unknown, true);
+    if (named != Named::yes) return fail(cannot_write(s.name));
     return s.bytes;
 }
 

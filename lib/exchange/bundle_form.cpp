@@ -6,6 +6,7 @@
 #include <charconv>
 
 #include "tarebook/event/moment.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook::bundle_form {
 namespace {
@@ -55,17 +56,8 @@ class Parts {
         return std::string(out);
     }
     std::string signature() {
-        const auto hex = text();
-        std::string out(signature_size, '\0');
-        std::size_t length = 0;
-        // Only lower-case hex is accepted; libsodium would read capitals too.
-        if (hex.size() != 2 * signature_size || hex.find_first_not_of("0123456789abcdef") != std::string_view::npos ||
-            sodium_hex2bin(reinterpret_cast<unsigned char*>(out.data()), out.size(), hex.data(), hex.size(), nullptr,
-                           &length, nullptr) != 0 ||
-            length != signature_size)
-            good_ = false;
-        signature_hex_ = hex;
-        return out;
+        signature_hex_ = text();
+        return value(bytes_from_hex(signature_hex_, signature_size));
     }
     [[nodiscard]] std::string_view signature_hex() const { return signature_hex_; }
     [[nodiscard]] bool good() const { return good_; }

@@ -4,6 +4,8 @@
 #include "bundle_bytes.hpp"
 #include "bundle_form.hpp"
 #include "tarebook/exchange/bundle.hpp"
+#include "tarebook/units/words.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook {
 namespace {
@@ -64,10 +66,8 @@ Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to
     if (options.with_register) {
         const auto entries = book.register_snapshot();
         out.line(bundle_form::register_begin(info.id, sent.own_head.seq));
-        for (std::string_view rest = entries; !rest.empty();) {
-            const auto end = rest.find('\n');
-            out.line(rest.substr(0, end));
-            rest.remove_prefix(end + 1);
+        for (const auto line : split(entries, '\n')) {
+            out.line(line);
             ++sent.entries;
         }
         out.line(bundle_form::register_end(sent.entries, hex_of_bytes(book.sign(bundle_form::register_message(

@@ -9,7 +9,8 @@
 #include <sstream>
 #include <unordered_set>
 
-#include "checked_sheet_scan.hpp"
+#include "tarebook/exchange/job_sheet.hpp"
+#include "units/yaml_guard.hpp"
 
 namespace tarebook::exchange {
 namespace {
@@ -90,9 +91,9 @@ class Builder : public YAML::EventHandler {
     void open(const YAML::Mark& mark, SheetNode::Kind kind) {
         if (!open_.empty() && open_.back().node.kind == SheetNode::Kind::map && !open_.back().has_key)
             stop(mark, "sheet-complex-key", "a key must be plain text", {}, "key: value");
-        if (open_.size() >= deepest_sheet)
+        if (open_.size() >= deepest_yaml)
             stop(mark, "sheet-too-deep", "lists and keys lie inside each other too deeply", {},
-                 fmt::format("at most {} levels", deepest_sheet));
+                 fmt::format("at most {} levels", deepest_yaml));
         open_.push_back({node(kind, mark), {}, false, false});
     }
     void close() {
@@ -151,9 +152,17 @@ class Builder : public YAML::EventHandler {
 
 std::optional<SheetNode> read_sheet_tree(std::string_view text, const std::string& name, FileProblems& problems) {
     const auto before = problems.count;
-    scan_sheet_text(text, name, problems);
+    if (text.size() > longest_job_sheet)
+        problems.add({name,
+                      0,
+                      {},
+                      {ErrorKind::usage, "sheet-too-large", "the file is too large for one visit",
+                       fmt::format("over {} bytes", longest_job_sheet), fmt::format("at most {}", longest_job_sheet),
+                       "one sheet a visit; old records come in with tarebook import"}});
+    else
+        guard_yaml(text, name, sheet_guard, problems);
     if (problems.count > before) return std::nullopt;
-    std::istringstream in(plain_sheet_text(text));
+    std::istringstream in(plain_yaml_text(text));
     Builder builder(name, problems);
     try {
         YAML::Parser parser(in);

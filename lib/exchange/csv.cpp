@@ -6,6 +6,7 @@
 #include <stdexcept>
 
 #include "csv_guard.hpp"
+#include "tarebook/units/utf8.hpp"
 
 namespace tarebook {
 
@@ -27,7 +28,7 @@ int is_row_end(unsigned char c) {
     return c == '\n' ? 1 : 0;
 }
 
-std::string_view trimmed(std::string_view s) {
+std::string_view bare(std::string_view s) {
     while (!s.empty() && is_blank(static_cast<unsigned char>(s.front())) != 0) s.remove_prefix(1);
     while (!s.empty() && is_blank(static_cast<unsigned char>(s.back())) != 0) s.remove_suffix(1);
     return s;
@@ -96,7 +97,7 @@ struct CsvReader::Machine {
             // A byte order mark could be split only if the source gave less than it has; sources fill the piece.
             const std::string_view start(piece.data(), end);
             if (csv_guard::is_utf16(start)) return stop(1, csv_guard::utf16());
-            if (start.starts_with(csv_guard::utf8_mark)) begin = csv_guard::utf8_mark.size();
+            if (start.starts_with(utf8_mark)) begin = utf8_mark.size();
         }
         if (const auto* zero = static_cast<const char*>(std::memchr(piece.data() + begin, 0, end - begin))) {
             const auto lines = std::count(static_cast<const char*>(piece.data()) + begin, zero, '\n');
@@ -124,7 +125,7 @@ struct CsvReader::Machine {
             if (c > ',') continue;
             if (c == ',') {
                 if (cells.size() > limits.cells) return false;
-                cells.push_back(trimmed({cell, static_cast<std::size_t>(p - cell)}));
+                cells.push_back(bare({cell, static_cast<std::size_t>(p - cell)}));
                 cell = p + 1;
             } else if (c == '\n') {
                 break;
@@ -133,7 +134,7 @@ struct CsvReader::Machine {
             }
         }
         if (p == stop_at || static_cast<std::size_t>(p - from) > limits.cell_bytes) return false;
-        cells.push_back(trimmed({cell, static_cast<std::size_t>(p - cell)}));
+        cells.push_back(bare({cell, static_cast<std::size_t>(p - cell)}));
         begin += static_cast<std::size_t>(p - from) + 1;
         ++line;
         return true;
@@ -203,7 +204,7 @@ struct CsvReader::Machine {
         cells.clear();
         std::size_t from = 0;
         for (const auto to : ends) {
-            cells.push_back(trimmed(std::string_view(text).substr(from, to - from)));
+            cells.push_back(bare(std::string_view(text).substr(from, to - from)));
             from = to;
         }
         return true;

@@ -7,6 +7,7 @@
 #include "csv_guard.hpp"
 #include "tarebook/units/nearest.hpp"
 #include "tarebook/units/utf8.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 namespace {
@@ -18,17 +19,10 @@ std::string lower(std::string_view text) {
     return out;
 }
 
-template <class List>
-std::string joined(const List& list) {
-    std::string out;
-    for (const auto& word : list) (out += out.empty() ? "" : ",") += word;
-    return out;
-}
-
 std::string names_of(std::span<const CsvColumn> columns) {
     std::string out;
     for (const auto& c : columns)
-        if (c.needed) (out += out.empty() ? "" : ",") += c.name;
+        if (c.needed) add_word(out, c.name, ",");
     return out;
 }
 
@@ -65,7 +59,7 @@ bool CsvColumns::read_header(CsvReader& reader, std::span<const CsvColumn> colum
                                             "save the sheet again as \"CSV UTF-8\""));
             return false;
         }
-    const auto seen = joined(out.seen_);
+    const auto seen = joined(out.seen_, ",");
     bool good = true;
     const auto tell = [&](const std::string& field, const char* name, std::string what, std::string next) {
         reader.problem(reader.line(), field, csv_guard::error(name, std::move(what), seen, wanted, std::move(next)));

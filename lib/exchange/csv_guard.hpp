@@ -9,7 +9,6 @@
 
 namespace tarebook::csv_guard {
 
-inline constexpr std::string_view utf8_mark = "\xEF\xBB\xBF";
 bool is_utf16(std::string_view start);
 
 Error error(std::string name, std::string what, std::string seen, std::string expected, std::string next = {});

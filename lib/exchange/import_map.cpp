@@ -7,6 +7,7 @@
 
 #include "job_sheet_fields.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 
@@ -123,12 +124,9 @@ class MapReader {
         if (!mapped.field) {
             std::vector<std::string> names;
             for (const auto& f : map_fields(map_.kind)) names.push_back(f.name);
-            std::string all;
-            for (const auto& n : names) all += (all.empty() ? "" : ", ") + n;
-            const auto near = nearest(key.text, names);
             add(key.line, key.text,
-                slip("map-field-unknown", fmt::format("there is no field {}", key.text), key.text, all,
-                     near.empty() ? "" : fmt::format("did you mean {}?", near)));
+                slip("map-field-unknown", fmt::format("there is no field {}", key.text), key.text, joined(names),
+                     did_you_mean(key.text, names)));
             return;
         }
         if (node.empty()) return;  // left empty, as in a blank mapping

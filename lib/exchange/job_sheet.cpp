@@ -190,12 +190,6 @@ class Reader {
 }  // namespace
 }  // namespace exchange
 
-SheetBook any_sheet_book() {
-    return {[](const std::string&) -> Result<std::string> { return "UTC"; },
-            [](const std::string&, Instant) -> Result<ScaleReads> { return ScaleReads::lb; },
-            [](const std::string&, Instant) { return true; }};
-}
-
 JobSheet parse_job_sheet(std::string_view text, const std::string& name, const SheetBook& book, Instant now) {
     JobSheet sheet;
     if (const auto root = exchange::read_sheet_tree(text, name, sheet.problems))

@@ -7,6 +7,7 @@
 
 #include "job_sheet_id.hpp"
 #include "tarebook/exchange/job_sheet.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 namespace {
@@ -22,16 +23,6 @@ std::string in_quotes(std::string_view text) {
     std::string out = "\"";
     for (const char c : one_line(text)) out += c == '"' || c == '\\' ? std::string("\\") + c : std::string(1, c);
     return out + "\"";
-}
-
-std::vector<std::string> lines_of(std::string_view text) {
-    std::vector<std::string> out;
-    while (!text.empty()) {
-        const auto end = text.find('\n');
-        out.emplace_back(text.substr(0, end));
-        text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
-    }
-    return out;
 }
 
 // Sheets are made on several machines and meet on paper: 48 random bits tell them apart.
@@ -53,7 +44,7 @@ std::string isolation_of(const Entry& circuit) {
     if (!close)
         return out + "#    close:            # isolation points are not on record: write what was closed\n#    at:\n";
     out += "#    close:\n";
-    for (const auto& point : lines_of(*close)) out += fmt::format("#      - {}\n", in_quotes(point));
+    for (const auto& point : split(*close, '\n')) out += fmt::format("#      - {}\n", in_quotes(point));
     return out + "#    at:\n";
 }
 

@@ -5,6 +5,8 @@
 #include "job_sheet_id.hpp"
 #include "tarebook/event/event.hpp"
 #include "tarebook/exchange/job_sheet.hpp"
+#include "tarebook/units/utf8.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 namespace {
@@ -14,11 +16,7 @@ namespace fs = std::filesystem;
 // The sheet's id if the text shows one, even if the text cannot be parsed.
 std::string id_in(std::string_view text) {
     constexpr std::string_view key = "sheet:";
-    if (text.starts_with("\xef\xbb\xbf")) text.remove_prefix(3);
-    while (!text.empty()) {
-        const auto end = text.find('\n');
-        auto line = text.substr(0, end);
-        text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
+    for (auto line : split(without_utf8_mark(text), '\n')) {
         if (!line.starts_with(key)) continue;
         line.remove_prefix(key.size());
         line = line.substr(0, line.find(" #"));

@@ -7,6 +7,8 @@
 
 #include "tarebook/checks/draft_form.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/utf8.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook::exchange {
 namespace {
@@ -19,37 +21,12 @@ bool among(std::span<const std::string_view> words, std::string_view word) {
 
 // A text for a message, cut between letters if it is long.
 std::string shown(std::string_view text) {
-    constexpr std::size_t most = 80;
-    if (text.size() <= most) return std::string(text);
-    auto end = most;
-    while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xc0U) == 0x80U) --end;
-    return std::string(text.substr(0, end)) + "...";
+    return shortened(text, 80);
 }
 
 // {before: 27,5} is read as the keys "before" and "5".
 bool is_after_a_decimal_comma(std::string_view key) {
     return key.find_first_not_of("0123456789") == std::string_view::npos;
-}
-
-std::string did_you_mean(std::string_view word, std::span<const std::string_view> words) {
-    const auto near = nearest(word, {words.begin(), words.end()});
-    return near.empty() ? "" : fmt::format("did you mean {}?", near);
-}
-
-std::string joined(std::span<const std::string_view> words) {
-    std::string out;
-    for (const auto& w : words) out += (out.empty() ? "" : ", ") + std::string(w);
-    return out;
-}
-
-std::vector<std::string_view> split(std::string_view words) {
-    std::vector<std::string_view> out;
-    while (!words.empty()) {
-        const auto end = words.find('|');
-        out.push_back(words.substr(0, end));
-        words.remove_prefix(end == std::string_view::npos ? words.size() : end + 1);
-    }
-    return out;
 }
 
 }  // namespace
@@ -134,7 +111,7 @@ std::string SheetFields::need(std::string_view key, std::string_view expected) {
 std::optional<std::string> SheetFields::word(std::string_view key, std::string_view words) {
     auto typed = text(key);
     if (!typed) return std::nullopt;
-    const auto list = split(words);
+    const auto list = split(words, '|');
     if (among(list, *typed)) return typed;
     wrong(key, slip("sheet-word", fmt::format("\"{}\" is nothing that {} takes", shown(*typed), key), *typed,
                     std::string(words), did_you_mean(*typed, list)));

@@ -6,6 +6,7 @@
 #include "csv.hpp"
 #include "csv_guard.hpp"
 #include "import_map.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 namespace {
@@ -23,7 +24,7 @@ PlainName plain_name(std::string_view column) {
         if (lb || word == "kg")
             out.unit = lb ? "lb" : "kg";
         else
-            out.words += (out.words.empty() ? "" : " ") + word;
+            add_word(out.words, word, " ");
         word.clear();
     };
     for (const char c : plain_word(column)) {
@@ -39,13 +40,7 @@ PlainName plain_name(std::string_view column) {
 
 bool is_alike(const MapField& field, const std::string& words) {
     if (words.empty()) return false;
-    if (words == plain_name(field.name).words) return true;
-    for (auto rest = field.alike; !rest.empty();) {
-        const auto bar = rest.find('|');
-        if (rest.substr(0, bar) == words) return true;
-        rest.remove_prefix(bar == std::string_view::npos ? rest.size() : bar + 1);
-    }
-    return false;
+    return words == plain_name(field.name).words || is_among(words, field.alike);
 }
 
 // The row with the names: the first one with more than one cell, because a title above it fills one.

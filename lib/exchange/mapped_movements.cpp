@@ -5,6 +5,7 @@
 #include "csv_guard.hpp"
 #include "mapped_drafts.hpp"
 #include "movements_cells.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook {
 namespace {
@@ -209,8 +210,7 @@ class MappedMovementRows {
         std::array<unsigned char, 16> digest{};
         crypto_generichash(digest.data(), digest.size(), reinterpret_cast<const unsigned char*>(words.data()),
                            words.size(), nullptr, 0);
-        std::string id = fmt::format("map:{:010x}-", local);
-        for (std::size_t i = 0; i < 6; ++i) id += fmt::format("{:02x}", digest[i]);
+        auto id = fmt::format("map:{:010x}-{}", local, hex_of_bytes(digest).substr(0, 12));
         if (const auto n = ++repeats_[id]; n > 1) id += fmt::format("/{}", n);
         return id;
     }

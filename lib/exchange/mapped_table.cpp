@@ -12,6 +12,7 @@
 #include "tarebook/refrigerant/piping.hpp"
 #include "tarebook/rules/rules.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 namespace {
@@ -19,26 +20,19 @@ namespace {
 constexpr std::string_view not_known = "unknown";  // a person's word can be mapped to this, in any field
 
 // Several values in one cell, separated by line ends or semicolons, each on one line.
-std::string lines_of(std::string_view cell) {
+std::string lines_of(std::string cell) {
+    std::replace_if(
+        cell.begin(), cell.end(), [](char c) { return c == ';' || c == '\r'; }, '\n');
     std::string out;
-    while (!cell.empty()) {
-        const auto end = cell.find_first_of(";\n");
-        auto line = cell.substr(0, end);
-        while (line.starts_with(' ')) line.remove_prefix(1);
-        while (line.ends_with(' ') || line.ends_with('\r')) line.remove_suffix(1);
-        if (!line.empty()) (out += out.empty() ? "" : "\n") += line;
-        cell.remove_prefix(end == std::string_view::npos ? cell.size() : end + 1);
-    }
+    for (const auto part : split(cell, '\n'))
+        if (const auto line = trimmed(part); !line.empty()) add_word(out, line, "\n");
     return out;
 }
 
 template <class Parse>
 std::optional<Error> each_line(const std::string& lines, Parse parse) {
-    for (std::string_view rest = lines; !rest.empty();) {
-        const auto end = rest.find('\n');
-        if (auto read = parse(rest.substr(0, end)); !read) return read.error();
-        rest.remove_prefix(end == std::string_view::npos ? rest.size() : end + 1);
-    }
+    for (const auto line : split(lines, '\n'))
+        if (auto read = parse(line); !read) return read.error();
     return std::nullopt;
 }
 
@@ -59,7 +53,7 @@ bool MappedTable::open() {
             nameless_.push_back(i);
             continue;
         }
-        (all += all.empty() ? "" : ", ") += names[i];
+        add_word(all, names[i]);
         plain.push_back(plain_word(names[i]));
         if (!place_.try_emplace(plain.back(), i).second) {
             csv_.problem(csv_.line(), names[i],

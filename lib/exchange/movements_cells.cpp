@@ -37,18 +37,12 @@ std::optional<RowKind> row_kind_from(std::string_view typed) {
     return std::nullopt;
 }
 
-std::string_view text_of(RowKind kind) {
-    return kind_words[static_cast<std::size_t>(kind)].word;
-}
-
 Error unknown_row_kind(std::string_view typed) {
     if (typed.empty()) return missing("the kind is missing", "purchase, charge, recover, return or loss");
     std::vector<std::string> words;
     for (const auto& k : kind_words) words.emplace_back(k.word);
-    const auto near = nearest(typed, words);
     return csv_guard::error("kind-unknown", fmt::format("\"{}\" is no kind of movement", typed), std::string(typed),
-                            "purchase, charge, recover, return or loss",
-                            near.empty() ? std::string() : fmt::format("did you mean {}?", near));
+                            "purchase, charge, recover, return or loss", did_you_mean(typed, words));
 }
 
 std::optional<std::int32_t> plain_pounds(std::string_view typed) {

@@ -9,7 +9,6 @@ namespace tarebook {
 
 /// `purchase`, `charge`, `recover`, `return`, `loss`, in any case; also `receive` and `release`, the book's words.
 std::optional<RowKind> row_kind_from(std::string_view typed);
-std::string_view text_of(RowKind kind);
 Error unknown_row_kind(std::string_view typed);
 
 /// `43.25` as thousandths of a pound; empty if the text is not of this form.

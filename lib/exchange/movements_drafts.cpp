@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "movements_cells.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook {
 namespace {
@@ -43,19 +44,15 @@ Kind& as(What& what) {
 // grows at its end. 48 bits of the digest tell rows of one second apart. Two rows with equal bits would be refused as
 // the same id with other content, not lost.
 void write_own_id(const MovementRow& row, std::string& out) {
-    static constexpr char digits[] = "0123456789abcdef";
     out.assign("row:0123456789-0123456789ab");
     auto to = out.begin() + 4;
     // Has the local clock as typed: if the zone of a site is corrected later, the rows keep their ids and are reported
     // with another instant, and not recorded a second time.
     const auto local = row.at + std::chrono::minutes(row.offset_min);
     const auto seconds = static_cast<std::uint64_t>(local.time_since_epoch().count());
-    for (unsigned shift = 40; shift > 0; shift -= 4) *to++ = digits[(seconds >> (shift - 4)) & 15U];
+    for (unsigned shift = 40; shift > 0; shift -= 4) *to++ = hex_digits[(seconds >> (shift - 4)) & 15U];
     ++to;
-    for (std::size_t i = 0; i < 6; ++i) {
-        *to++ = digits[row.digest[i] >> 4U];
-        *to++ = digits[row.digest[i] & 15U];
-    }
+    write_hex({reinterpret_cast<const char*>(row.digest.data()), 6}, to);
     if (row.repeat > 1) fmt::format_to(std::back_inserter(out), "/{}", row.repeat);
 }
 

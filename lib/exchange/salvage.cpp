@@ -9,6 +9,7 @@
 
 #include "bundle_bytes.hpp"
 #include "bundle_form.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook {
 namespace {

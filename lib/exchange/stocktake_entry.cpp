@@ -1,4 +1,5 @@
 #include "tarebook/exchange/stocktake_entry.hpp"
+#include "tarebook/units/words.hpp"
 
 #include <fmt/format.h>
 
@@ -68,10 +69,8 @@ Result<kinds::StocktakeBegin> stocktake_to_begin(const Book& book, const std::st
     });
     places.erase("");
     if (places.contains(place)) return kinds::StocktakeBegin{place, blind};
-    std::string known;
-    for (const auto& one : places) known += (known.empty() ? "" : ", ") + one;
     return fail({ErrorKind::refused, "place-empty", fmt::format("the book has no cylinder at {}", place), place,
-                 known.empty() ? "a place where a cylinder is" : known,
+                 places.empty() ? "a place where a cylinder is" : joined(places),
                  "tarebook move ID --to PLACE records where a cylinder is"});
 }
 

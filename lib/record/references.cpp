@@ -266,9 +266,8 @@ std::optional<Error> References::check_resolve(const kinds::Resolve& k) const {
         if (f.id == k.finding) return std::nullopt;
         ids.push_back(f.id);
     }
-    const auto near = nearest(k.finding, ids);
     return refused("finding-unknown", "there is no such open finding", k.finding, "an id of the exceptions list",
-                   near.empty() ? "tarebook list exceptions" : fmt::format("did you mean {}?", near));
+                   did_you_mean(k.finding, ids, "tarebook list exceptions"));
 }
 
 std::optional<Error> refuse_or_accept_void_of_entry(const Book& book, Event& draft) {
@@ -319,13 +318,11 @@ Result<std::optional<StoredEvent>> already_there(const Book& book, Event draft) 
 }
 
 Error unknown_code(const Book& book, EntryKind kind, std::string_view code) {
-    auto codes = book.codes(kind);
-    const auto near = nearest(code, codes);
     const auto word = text_of(kind);
-    return refused(fmt::format("unknown-{}", word), fmt::format("there is no {} {} on record", word, code),
-                   std::string(code), "a code of the register",
-                   near.empty() ? fmt::format("tarebook {0} list; tarebook {0} add {1} ...", word, code)
-                                : fmt::format("did you mean {}?", near));
+    return refused(
+        fmt::format("unknown-{}", word), fmt::format("there is no {} {} on record", word, code), std::string(code),
+        "a code of the register",
+        did_you_mean(code, book.codes(kind), fmt::format("tarebook {0} list; tarebook {0} add {1} ...", word, code)));
 }
 
 }  // namespace tarebook

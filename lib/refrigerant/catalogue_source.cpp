@@ -13,6 +13,7 @@
 #include "checked_yaml.hpp"
 #include "provenance_source.hpp"
 #include "refrigerant_fields.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook::catalogue {
 namespace {
@@ -138,14 +139,13 @@ std::vector<SourceRow> read_table(const std::string& file) {
             throw BadSource(fmt::format("{}:{}: {}: {}", file, number, column, why));
         };
         std::array<double, 5> v{};
-        std::string_view rest = line;
+        line += ',';
+        const auto cells = split(line, ',');
+        if (cells.size() != v.size()) bad(columns.back(), "expected five columns");
         for (std::size_t i = 0; i < v.size(); ++i) {
-            const auto comma = rest.find(',');
-            if ((comma == std::string_view::npos) != (i + 1 == v.size())) bad(columns[i], "expected five columns");
-            const auto value = decimal_number(rest.substr(0, comma));
+            const auto value = decimal_number(cells[i]);
             if (!value) bad(columns[i], "is no number");
             v[i] = *value;
-            if (comma != std::string_view::npos) rest.remove_prefix(comma + 1);
         }
         const SourceRow row{v[0], v[1], v[2], v[3], v[4]};
         check_row(rows.empty() ? nullptr : &rows.back(), row, bad);

@@ -1,10 +1,15 @@
 #include "checked_yaml.hpp"
 
 #include <fmt/format.h>
+#include <yaml-cpp/eventhandler.h>
 
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <sstream>
+
+#include "tarebook/units/bounded_file.hpp"
+#include "units/yaml_guard.hpp"
 
 namespace tarebook::catalogue {
 
@@ -28,15 +33,77 @@ bool has_control(std::string_view text) {
     });
 }
 
+// The second look, at the library's events: what the guard took for text and the library does not, ends here. It comes
+// first, as the library makes a tree of every document there is, and of some broken texts documents without end.
+class SecondLook : public YAML::EventHandler {
+ public:
+    explicit SecondLook(const std::string& file) : file_(file) {}
+    void OnDocumentStart(const YAML::Mark& mark) override {
+        if (begun_)
+            stop(mark,
+                 *begun_ == mark.pos ? "this cannot be read as YAML" : "a second document begins here; expected one");
+        begun_ = mark.pos;
+    }
+    void OnDocumentEnd() override {}
+    void OnNull(const YAML::Mark& mark, YAML::anchor_t anchor) override { look(mark, "", anchor); }
+    void OnAlias(const YAML::Mark& mark, YAML::anchor_t) override { stop(mark, "a document takes no alias"); }
+    void OnScalar(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor, const std::string&) override {
+        look(mark, tag, anchor);
+    }
+    void OnSequenceStart(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor,
+                         YAML::EmitterStyle::value) override {
+        deeper(mark, tag, anchor);
+    }
+    void OnSequenceEnd() override { --depth_; }
+    void OnMapStart(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor,
+                    YAML::EmitterStyle::value) override {
+        deeper(mark, tag, anchor);
+    }
+    void OnMapEnd() override { --depth_; }
+
+ private:
+    [[noreturn]] void stop(const YAML::Mark& mark, const char* why) const {
+        throw BadSource(fmt::format("{}:{}: {}", file_, std::max(1, mark.line + 1), why));
+    }
+    void look(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor) const {
+        if (anchor != 0) stop(mark, "a document takes no anchor");
+        if (!tag.empty() && tag != "?" && tag != "!") stop(mark, "a document takes no tag");
+    }
+    void deeper(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor) {
+        look(mark, tag, anchor);
+        if (++depth_ > deepest_yaml) stop(mark, "lists and keys lie inside each other too deeply");
+    }
+    const std::string& file_;
+    std::optional<int> begun_;  // where, in bytes
+    std::size_t depth_ = 0;
+};
+
 }  // namespace
 
-YAML::Node load_yaml(const std::string& file) {
+YAML::Node load_yaml(const std::string& file, std::size_t most_bytes) {
+    const auto bytes = read_whole(file, most_bytes);
+    if (!bytes)
+        throw BadSource(bytes.error().name == "file-too-large"
+                            ? fmt::format("{}: the file goes on beyond {} bytes", file, most_bytes)
+                            : fmt::format("{}: cannot be read", file));
+    FileProblems problems;
+    guard_yaml(*bytes, file, {}, problems);
+    if (!problems.empty()) {
+        const auto& [name, line, column, error] = problems.listed.front();
+        throw BadSource(fmt::format("{}:{}: {}", name, line, error.what));
+    }
+    const auto text = plain_yaml_text(*bytes);
     try {
-        return YAML::LoadFile(file);
-    } catch (const YAML::BadFile&) {
-        throw BadSource(fmt::format("{}: cannot be read", file));
+        std::istringstream in(text);
+        YAML::Parser parser(in);
+        SecondLook look(file);
+        while (parser.HandleNextDocument(look)) {
+        }
+        auto document = YAML::Load(text);
+        if (document.IsNull()) throw BadSource(fmt::format("{}:1: the file is empty", file));
+        return document;
     } catch (const YAML::Exception& e) {
-        throw BadSource(fmt::format("{}:{}: {}", file, e.mark.line + 1, e.msg));
+        throw BadSource(fmt::format("{}:{}: {}", file, std::max(1, e.mark.line + 1), e.msg));
     }
 }
 

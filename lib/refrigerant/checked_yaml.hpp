@@ -58,7 +58,9 @@ class CheckedMap {
 /// A decimal number and no other text ("44", "0.6", "-40.8"), in any locale.
 std::optional<double> decimal_number(std::string_view text);
 
-/// Reads the file; a syntax error becomes a BadSource with file and line.
-YAML::Node load_yaml(const std::string& file);
+inline constexpr std::size_t longest_schema_file = 1'000'000;  // bytes
+/// Reads the file once it has passed the guard (units/yaml_guard.hpp) and is one document. Throws BadSource with file
+/// and line: it cannot be read, is too large, is no such YAML, is empty.
+YAML::Node load_yaml(const std::string& file, std::size_t most_bytes = longest_schema_file);
 
 }  // namespace tarebook::catalogue

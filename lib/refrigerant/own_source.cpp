@@ -1,7 +1,6 @@
 #include "own_source.hpp"
 
 #include <fmt/format.h>
-#include <yaml-cpp/eventhandler.h>
 
 #include <algorithm>
 #include <array>
@@ -9,89 +8,19 @@
 #include <iterator>
 #include <optional>
 #include <set>
-#include <sstream>
 
 #include "catalogue.hpp"
 #include "checked_yaml.hpp"
 #include "own_table.hpp"
 #include "refrigerant_fields.hpp"
-#include "tarebook/units/bounded_file.hpp"
-#include "tarebook/units/utf8.hpp"
 
 namespace tarebook::catalogue {
 namespace {
 
 constexpr std::size_t most_bytes = 1024 * 1024;
-constexpr std::size_t longest_line = 4096;  // the library's time grows with the square of a line
 constexpr std::size_t most_refrigerants = 100;
 constexpr std::size_t most_rows = 500;
 constexpr std::size_t longest_text = 300;
-
-std::string bytes_of(const std::string& file) {
-    auto bytes = read_whole(file, most_bytes);
-    if (bytes) return std::move(*bytes);
-    throw BadSource(
-        fmt::format("{}: {}", file,
-                    bytes.error().name == "file-too-large" ? "the file goes on beyond a mebibyte" : "cannot be read"));
-}
-
-void check_bytes(const std::string& file, std::string_view bytes) {
-    std::size_t number = 1;
-    for (std::size_t at = 0; at < bytes.size(); ++number) {
-        const auto line = bytes.substr(at, std::min(bytes.find('\n', at), bytes.size()) - at);
-        const auto bad = [&](const char* why) { throw BadSource(fmt::format("{}:{}: {}", file, number, why)); };
-        if (line.size() > longest_line) bad("the line is longer than 4096 bytes");
-        if (!is_utf8(line)) bad("the text is not UTF-8");
-        for (const char c : line)
-            if (const auto byte = static_cast<unsigned char>(c);
-                (byte < 0x20 && c != '\t' && c != '\r') || byte == 0x7f)
-                bad("a control character stands in the text");
-        at += line.size() + 1;
-    }
-}
-
-// Stops at a second document. Runs before the library makes trees, because it makes one of every document, and of some
-// broken texts documents without end.
-class OneDocument : public YAML::EventHandler {
- public:
-    explicit OneDocument(const std::string& file) : file_(file) {}
-    void OnDocumentStart(const YAML::Mark& mark) override {
-        if (begun_)
-            throw BadSource(fmt::format(
-                "{}:{}: {}", file_, std::max(1, mark.line + 1),
-                *begun_ == mark.pos ? "this cannot be read as YAML" : "a second document begins here; expected one"));
-        begun_ = mark.pos;
-    }
-    void OnDocumentEnd() override {}
-    void OnNull(const YAML::Mark&, YAML::anchor_t) override {}
-    void OnAlias(const YAML::Mark&, YAML::anchor_t) override {}
-    void OnScalar(const YAML::Mark&, const std::string&, YAML::anchor_t, const std::string&) override {}
-    void OnSequenceStart(const YAML::Mark&, const std::string&, YAML::anchor_t, YAML::EmitterStyle::value) override {}
-    void OnSequenceEnd() override {}
-    void OnMapStart(const YAML::Mark&, const std::string&, YAML::anchor_t, YAML::EmitterStyle::value) override {}
-    void OnMapEnd() override {}
-
- private:
-    const std::string& file_;
-    std::optional<int> begun_;  // position of the document, in bytes
-};
-
-YAML::Node load(const std::string& file) {
-    const auto bytes = bytes_of(file);
-    check_bytes(file, bytes);
-    try {
-        std::istringstream in(bytes);
-        YAML::Parser parser(in);
-        OneDocument one(file);
-        while (parser.HandleNextDocument(one)) {
-        }
-        auto document = YAML::Load(bytes);
-        if (document.IsNull()) throw BadSource(fmt::format("{}:1: the file is empty", file));
-        return document;
-    } catch (const YAML::Exception& e) {
-        throw BadSource(fmt::format("{}:{}: {}", file, std::max(1, e.mark.line + 1), e.msg));
-    }
-}
 
 void in_range(const CheckedMap& map, std::string_view key, double least, double most) {
     if (!map.has(key)) return;
@@ -198,7 +127,7 @@ void check_components(const CheckedMap& entry, const SourceRefrigerant& r, const
 OwnFile read_own_refrigerants(const std::string& file) {
     auto fields = refrigerant_fields();
     fields.insert(fields.end(), {"critical_c", "p_uncertainty_pct", "rho_uncertainty_pct", "table"});
-    const CheckedMap document(file, "", load(file), {"source", "edition", "date", "refrigerants"});
+    const CheckedMap document(file, "", load_yaml(file, most_bytes), {"source", "edition", "date", "refrigerants"});
     OwnFile own{short_text(document, "source"), short_text(document, "edition"), short_text(document, "date"), {}};
     const auto entries = document.required("refrigerants");
     if (!entries.IsMap()) document.bad("refrigerants", "expected a map");

@@ -5,6 +5,7 @@
 
 #include "tarebook/refrigerant/piping.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/words.hpp"
 #include "units/decimal.hpp"
 
 namespace tarebook {
@@ -15,7 +16,7 @@ constexpr const char* vessel_form = "name, inside volume and share of liquid: co
 
 std::vector<std::string_view> words_of(std::string_view text) {
     std::vector<std::string_view> out;
-    while (!(text = decimal::trimmed(text)).empty()) {
+    while (!(text = trimmed(text)).empty()) {
         const auto end = std::min(text.find_first_of(" \t"), text.size());
         out.push_back(text.substr(0, end));
         text.remove_prefix(end);
@@ -34,7 +35,7 @@ Figure figure_of(std::string_view text) {
     const auto n = decimal::take_number(text);
     f.ok = n.digits > 0 && n.digits <= 9;
     f.value = n.value();
-    f.unit = decimal::lower(decimal::trimmed(text));
+    f.unit = decimal::lower(trimmed(text));
     return f;
 }
 
@@ -69,12 +70,9 @@ Result<Volume> volume_of(std::string_view text, std::string_view typed) {
 /// Calls `take` for each line that is not empty.
 template <class Take>
 Result<void> each_line(std::string_view text, Take take) {
-    while (!text.empty()) {
-        const auto end = std::min(text.find('\n'), text.size());
-        if (const auto line = decimal::trimmed(text.substr(0, end)); !line.empty())
+    for (const auto part : split(text, '\n'))
+        if (const auto line = trimmed(part); !line.empty())
             if (auto taken = take(line); !taken) return fail(taken.error());
-        text.remove_prefix(std::min(end + 1, text.size()));
-    }
     return {};
 }
 
@@ -99,11 +97,9 @@ Result<Pipe> parse_pipe(std::string_view typed) {
     std::optional<PipeRole> role;
     for (const auto r : {PipeRole::liquid, PipeRole::suction, PipeRole::hot_gas})
         if (words[0] == text_of(r)) role = r;
-    if (!role) {
-        const auto near = nearest(std::string(words[0]), {"liquid", "suction", "hot-gas"});
+    if (!role)
         return usage("pipe-role", fmt::format("\"{}\" does not say what runs in the pipe", words[0]), seen,
-                     "liquid|suction|hot-gas", near.empty() ? "" : fmt::format("did you mean {}?", near));
-    }
+                     "liquid|suction|hot-gas", did_you_mean(words[0], split("liquid|suction|hot-gas", '|')));
     const auto kind = words[words.size() - 2];
     if (kind != "hard" && kind != "soft")
         return usage("pipe-wall", fmt::format("\"{}\" does not say which tube it is", kind), seen, "hard|soft",

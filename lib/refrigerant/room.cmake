@@ -2,7 +2,7 @@
 set(catalogue_sources compile_catalogue.cpp catalogue_source.cpp provenance_source.cpp refrigerant_fields.cpp checked_yaml.cpp
                       saturation_nodes.cpp)
 list(TRANSFORM catalogue_sources PREPEND refrigerant/)
-tarebook_generator(compile_catalogue SOURCES ${catalogue_sources} LINKS yaml-cpp tl::expected)
+tarebook_generator(compile_catalogue SOURCES ${catalogue_sources} LINKS tarebook_units yaml-cpp)
 
 set(schema ${PROJECT_SOURCE_DIR}/schema)
 file(GLOB saturation_tables CONFIGURE_DEPENDS ${schema}/saturation/*.csv)

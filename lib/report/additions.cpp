@@ -13,16 +13,6 @@ void Sums::take(const Flow& flow) {
     if (flow.kind == "release") released -= flow.mass;
     if (flow.kind == "pumpdown") (flow.mass.is_negative() ? moved_out : moved_in) += flow.mass.magnitude();
 }
-Sums& Sums::operator+=(const Sums& other) {
-    recovered += other.recovered;
-    reused += other.reused;
-    charged += other.charged;
-    released += other.released;
-    moved_in += other.moved_in;
-    moved_out += other.moved_out;
-    return *this;
-}
-
 namespace {
 
 struct Group {
@@ -72,12 +62,6 @@ std::string pumped_text(std::string_view circuit, const Sums& sums, DisplayUnits
     if (sums.moved_in.is_zero() && sums.moved_out.is_zero()) return {};
     return fmt::format("{}: pumped over, by estimate: in {}, out {}", circuit, mass_text(sums.moved_in, units),
                        mass_text(sums.moved_out, units));
-}
-
-std::map<std::string, Mass> additions_by_appliance(const std::vector<Addition>& additions) {
-    std::map<std::string, Mass> out;
-    for (const auto& addition : additions) out[addition.appliance] += addition.mass;
-    return out;
 }
 
 const Columns<Sums>& sums_columns() {

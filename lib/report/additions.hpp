@@ -23,7 +23,6 @@ struct Sums {
     /// Put in minus taken out; releases apart.
     [[nodiscard]] Mass net() const { return put_in() - taken_out(); }
     void take(const Flow& flow);
-    Sums& operator+=(const Sums& other);
 };
 
 struct Addition {
@@ -44,9 +43,6 @@ std::string pumped_text(std::string_view circuit, const Sums& sums, DisplayUnits
 const Columns<Sums>& sums_columns();
 using CircuitSums = std::pair<const std::string, Sums>;
 const Columns<CircuitSums>& circuit_columns();
-
-/// Sum by appliance.
-std::map<std::string, Mass> additions_by_appliance(const std::vector<Addition>& additions);
 
 inline constexpr Date beginning{std::chrono::days(-200'000)};
 

@@ -7,6 +7,7 @@
 #include "columns.hpp"
 #include "document.hpp"
 #include "shared_text.hpp"
+#include "tarebook/units/utf8.hpp"
 
 namespace tarebook {
 
@@ -140,7 +141,7 @@ Error other_shop(const BookCard& card, const BookInfo& book) {
 
 Result<BookCard> parse_card(std::string_view text) {
     const auto bad = [&] {
-        return fail({ErrorKind::usage, "card-format", "that is no card of a book", std::string(text.substr(0, 80)),
+        return fail({ErrorKind::usage, "card-format", "that is no card of a book", shortened(text, 80),
                      "card1.SHOP.BOOK.KEY, as `tarebook books card` prints it", "copy the whole word, without blanks"});
     };
     while (!text.empty() && (text.back() == '\n' || text.back() == '\r' || text.back() == ' ')) text.remove_suffix(1);
@@ -162,7 +163,7 @@ Result<Book::KnownBook> book_called(const Book& book, std::string_view name) {
     for (auto& one : book.books()) {
         if (one.own) continue;
         if (one.called == name || (name.size() >= 8 && hex(one.id).starts_with(name))) return std::move(one);
-        known += (known.empty() ? "" : ", ") + (one.called.empty() ? short_id(one.id) : one.called);
+        add_word(known, one.called.empty() ? short_id(one.id) : one.called);
     }
     return fail({ErrorKind::refused, "book-unknown", fmt::format("no other book is called {} here", name),
                  std::string(name), known.empty() ? "a book that came in, or that is trusted" : "one of: " + known,

@@ -27,14 +27,10 @@ struct CircuitView {
     std::string vacuum;  ///< needed before opening, with its clause; what to look up, where it is not known
 };
 
-std::vector<std::string> lines_of(const std::string& text) {
-    std::vector<std::string> out;
-    for (std::size_t at = 0; at <= text.size();) {
-        auto end = text.find('\n', at);
-        if (end == std::string::npos) end = text.size();
-        if (end > at) out.push_back(text.substr(at, end - at));
-        at = end + 1;
-    }
+std::vector<std::string> points_of(const std::string& text) {
+    const auto lines = split(text, '\n');
+    std::vector<std::string> out(lines.begin(), lines.end());
+    std::erase(out, "");
     return out;
 }
 
@@ -101,13 +97,13 @@ CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units,
     view.gas = view.place.refrigerant.empty() ? nullptr : find_refrigerant(view.place.refrigerant);
     const auto* entry = book.entries().find(EntryKind::circuit, code);
     view.serves = entry->text("serves", last);
-    if (const auto close = entry->text("close", last)) view.close = lines_of(*close);
+    if (const auto close = entry->text("close", last)) view.close = points_of(*close);
     for (int n = 1;; ++n) {
         const auto one = entry->text(fmt::format("close_{}", n), last);
         if (!one) break;
         view.close.push_back(*one);
     }
-    if (const auto bring = entry->text("bring", last)) view.bring = lines_of(*bring);
+    if (const auto bring = entry->text("bring", last)) view.bring = points_of(*bring);
     view.us = place_under_us_law(book.entries(), code, last);
     view.vacuum = vacuum_line(book, view, now);
     // A plan for a visit knows no job: what is kept for anything is not offered.

@@ -7,6 +7,7 @@
 #include "document.hpp"
 #include "label.hpp"
 #include "tarebook/report/practice.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -84,12 +85,8 @@ class Writer {
         end_lists();
         const auto head = lines.substr(0, lines.find('\n'));
         std::string rest;
-        for (auto left = lines.substr(std::min(head.size() + 1, lines.size())); !left.empty();) {
-            auto line = left.substr(0, left.find('\n'));
-            left.remove_prefix(std::min(line.size() + 1, left.size()));
-            line.remove_prefix(std::min(line.find_first_not_of(' '), line.size()));
-            rest += (rest.empty() ? "" : " ") + std::string(line);
-        }
+        for (const auto line : split(lines.substr(std::min(head.size() + 1, lines.size())), '\n'))
+            add_word(rest, trimmed(line), " ");
         out_ +=
             fmt::format("<p><strong>{}</strong>{}{}</p>\n", escaped(head), rest.empty() ? "" : "<br>", escaped(rest));
     }

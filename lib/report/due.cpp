@@ -7,7 +7,7 @@
 #include <set>
 #include <tuple>
 
-#include "due_kept.hpp"
+#include "due_cache.hpp"
 #include "history.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "tarebook/refrigerant/spec_mark.hpp"
@@ -223,7 +223,7 @@ class Look {
     Look(const Book& book, Date on, std::filesystem::path file)
         : book_(book), on_(on), file_(std::move(file)), log_(book), resolved_(resolved_clocks(book)) {
         if (!file_.empty())
-            if (auto kept = read_kept(book, file_)) {
+            if (auto kept = read_due_cache(book, file_)) {
                 const auto until = kept->until;
                 if (forget_touched(book, *kept)) {
                     kept_ = std::move(*kept);
@@ -342,7 +342,7 @@ class Look {
         constexpr std::int64_t large_book = 20'000;
         constexpr std::int64_t worth_it = 100;
         if (file_.empty() || book_.event_count() < large_book) return;
-        if (!from_file_ || moved_ > worth_it || anew > worth_it) write_kept(book_, kept_, file_);
+        if (!from_file_ || moved_ > worth_it || anew > worth_it) write_due_cache(book_, kept_, file_);
     }
 
     const Book& book_;
@@ -352,7 +352,7 @@ class Look {
     Resolutions resolved_;
     Concern concern_;
     std::map<std::string, Site> sites_;
-    Kept kept_;
+    DueCache kept_;
     bool from_file_ = false;
     std::int64_t moved_ = 0;
 };

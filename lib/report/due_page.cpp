@@ -192,9 +192,8 @@ Result<void> clock_exists(const Book& book, std::string_view id, Instant now) {
     if (item && !item->clock.closed_on) return {};
     std::vector<std::string> ids;
     for (const auto& open : report::open_clocks(book, on).items) ids.push_back(open.clock.id());
-    const auto near = nearest(id, ids);
     return fail({ErrorKind::refused, "finding-unknown", "there is no such open clock", std::string(id),
-                 "an id that due shows", near.empty() ? "tarebook due" : fmt::format("did you mean {}?", near)});
+                 "an id that due shows", did_you_mean(id, ids, "tarebook due")});
 }
 
 }  // namespace tarebook

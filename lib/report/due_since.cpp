@@ -8,7 +8,7 @@
 
 #include "clock_text.hpp"
 #include "due.hpp"
-#include "due_kept.hpp"
+#include "due_cache.hpp"
 #include "shared_text.hpp"
 #include "tarebook/units/bounded_file.hpp"
 

@@ -6,14 +6,11 @@
 #include <sys/file.h>
 #include <unistd.h>
 
-#include <algorithm>
-#include <array>
 #include <cerrno>
-#include <charconv>
 #include <cstring>
 #include <system_error>
 
-#include "tarebook/units/shown_text.hpp"
+#include "tarebook/units/new_file.hpp"
 
 namespace tarebook::report {
 
@@ -27,7 +24,10 @@ constexpr std::size_t piece = 256U * 1024U;
 }
 
 OutFile::OutFile(const std::filesystem::path& path)
-    : name_(path.filename().string()), file_(std::fopen(path.c_str(), "wbx")), hash_(std::make_unique<Hash>()) {
+    : CsvText(buffer_),
+      name_(path.filename().string()),
+      file_(std::fopen(path.c_str(), "wbx")),
+      hash_(std::make_unique<Hash>()) {
     if (!file_) throw NotWritten{fmt::format("{}: {}", name_, std::strerror(errno))};
     std::setvbuf(file_, nullptr, _IONBF, 0);
     buffer_.reserve(piece + 4096);
@@ -46,56 +46,8 @@ void OutFile::put(std::string_view bytes) {
     buffer_ += bytes;
     if (buffer_.size() >= piece) flush();
 }
-void OutFile::comma() {
-    if (first_ && !begins_.empty()) buffer_.append(begins_) += ',';
-    if (!first_) buffer_ += ',';
-    first_ = false;
-}
-OutFile& OutFile::cell(std::string_view text) {
-    static constexpr auto quoted = [] {
-        std::array<bool, 256> letters{};
-        for (const char c : std::string_view(",\"\r\n")) letters[static_cast<unsigned char>(c)] = true;
-        return letters;
-    }();
-    comma();
-    bool plain = true, strange = is_computed(text) || text.starts_with('\'');
-    for (const char c : text) {
-        plain = plain && !quoted[static_cast<unsigned char>(c)];
-        strange = strange || static_cast<unsigned char>(c) < 0x20 || static_cast<unsigned char>(c) >= 0x7f || c == '\\';
-    }
-    std::string made;
-    if (strange) {
-        made = cell_text(text);
-        text = made;
-        plain = text.find_first_of(",\"\r\n") == std::string_view::npos;
-    }
-    if (plain) {
-        buffer_ += text;
-        return *this;
-    }
-    buffer_ += '"';
-    for (const char c : text) {
-        if (c == '"') buffer_ += c;
-        buffer_ += c;
-    }
-    buffer_ += '"';
-    return *this;
-}
-OutFile& OutFile::cell(Mass mass) {
-    comma();
-    buffer_ += pounds_text(mass);
-    return *this;
-}
-OutFile& OutFile::count(std::int64_t number) {
-    comma();
-    char digits[24];
-    const auto end = std::to_chars(digits, digits + sizeof digits, number).ptr;
-    buffer_.append(digits, static_cast<std::size_t>(end - digits));
-    return *this;
-}
 void OutFile::end_row() {
-    buffer_ += "\r\n";
-    first_ = true;
+    CsvText::end_row();
     if (buffer_.size() >= piece) flush();
 }
 WrittenFile OutFile::close() {
@@ -117,12 +69,8 @@ tl::unexpected<Error> not_written(const std::string& what) {
 }
 
 // The names in it stay when the power goes.
-void sync_folder(const std::filesystem::path& folder) {
-    const int fd = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    const bool synced = fd >= 0 && (::fsync(fd) == 0 || errno == EINVAL || errno == EROFS);
-    const int reason = errno;
-    if (fd >= 0) ::close(fd);
-    if (!synced) throw NotWritten{fmt::format("{}: {}", folder.string(), std::strerror(reason))};
+void keep_names(const std::filesystem::path& folder) {
+    if (!sync_folder(folder)) throw NotWritten{fmt::format("{}: {}", folder.string(), std::strerror(errno))};
 }
 
 // -1 where another program holds it.
@@ -176,12 +124,12 @@ ExportFolder::~ExportFolder() {
     if (lock_ >= 0) ::close(lock_);
 }
 void ExportFolder::finish() {
-    sync_folder(making_);
+    keep_names(making_);
     std::error_code error;
     std::filesystem::rename(making_, to_, error);  // takes the place of an empty folder
     if (error) throw NotWritten{error.message()};
     making_ = to_;  // what is not finished goes
-    sync_folder(to_.parent_path());
+    keep_names(to_.parent_path());
     open_ = false;
 }
 

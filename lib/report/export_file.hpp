@@ -11,6 +11,7 @@
 
 #include "tarebook/event/event.hpp"
 #include "tarebook/units/error.hpp"
+#include "units/csv_text.hpp"
 
 namespace tarebook::report {
 
@@ -25,8 +26,8 @@ struct NotWritten {
     std::string what;
 };
 
-/// A file of plain bytes, or of CSV cells (RFC 4180: CRLF, quotes where they are needed).
-class OutFile {
+/// A file of plain bytes, or of CSV.
+class OutFile : public CsvText {
  public:
     explicit OutFile(const std::filesystem::path& path);
     /// Begins with a row of the field names. `practice`: the first field of each row of a practice book.
@@ -35,21 +36,16 @@ class OutFile {
         if (!practice.empty()) cell("practice");
         for (const auto& field : fields) cell(std::string_view(field.name));
         end_row();
-        begins_ = practice;
+        begin_rows_with(practice);
     }
     OutFile(const OutFile&) = delete;
     OutFile& operator=(const OutFile&) = delete;
     ~OutFile();
     void put(std::string_view bytes);
-    OutFile& cell(std::string_view text);
-    OutFile& cell(Mass mass);  ///< pounds, at most six decimals
-    OutFile& cell(const std::optional<Mass>& mass) { return mass ? cell(*mass) : cell(std::string_view()); }
-    OutFile& count(std::int64_t number);
     void end_row();
     WrittenFile close();
 
  private:
-    void comma();
     void flush();
     struct Hash;
     std::string name_;
@@ -57,8 +53,6 @@ class OutFile {
     std::unique_ptr<Hash> hash_;
     std::string buffer_;
     std::uint64_t bytes_ = 0;
-    bool first_ = true;
-    std::string_view begins_;
 };
 
 /// A folder that gets its name when it is finished; an unfinished one is removed. The next export to the same name

@@ -1,4 +1,5 @@
 #include "export_schema.hpp"
+#include "tarebook/units/words.hpp"
 
 #include <fmt/format.h>
 
@@ -341,8 +342,8 @@ std::string AppliedRules::text() const {
     }
     std::string out;
     for (const auto& [pack, count] : packs)
-        out += fmt::format("{}{} ({}, {} of {} {} to confirm)", out.empty() ? "" : ", ", pack, count.date,
-                           count.to_confirm, count.rules, count.rules == 1 ? "rule" : "rules");
+        add_word(out, fmt::format("{} ({}, {} of {} {} to confirm)", pack, count.date, count.to_confirm, count.rules,
+                                  count.rules == 1 ? "rule" : "rules"));
     return out.empty() ? "none of the packs" : out;
 }
 Json AppliedRules::json(std::string_view table) const {

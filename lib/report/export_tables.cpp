@@ -323,7 +323,7 @@ void ExportTables::disposals() {
     auto sums = begin("disposals_by_month");
     for (const auto& [key, m] : months) {
         sums.cell(key.first).cell(key.second).count(static_cast<std::int64_t>(m.appliances.size()));
-        sums.cell(m.recovered.value()).cell(joined({m.events.begin(), m.events.end()}, " "));
+        sums.cell(m.recovered.value()).cell(joined(m.events, " "));
         sums.end_row();
         figures.disposals.push_back({key.first, key.second, std::to_string(m.appliances.size()),
                                      mass_text(m.recovered.value(), book.info().units)});

@@ -6,6 +6,7 @@
 
 #include "export_schema.hpp"
 #include "tarebook/report/practice.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook::report {
 
@@ -18,8 +19,7 @@ EventRef ref_of(const Digest& digest) {
     return ref_of(std::string_view(reinterpret_cast<const char*>(digest.data()), digest.size()));
 }
 std::string_view RefText::of(EventRef ref) {
-    static constexpr char letters[] = "0123456789abcdef";
-    for (std::size_t i = text_.size() - 1; i >= 2; --i, ref >>= 4U) text_[i] = letters[ref & 15U];
+    for (std::size_t i = text_.size() - 1; i >= 2; --i, ref >>= 4U) text_[i] = hex_digits[ref & 15U];
     return {text_.data(), text_.size()};
 }
 std::string text_of_ref(EventRef ref) {
@@ -261,14 +261,7 @@ void ExportWalk::write_event(const BookedEvent& e, const EventRow& row, EventRef
     out.cell(weight(row.other_before)).cell(weight(row.other_after)).cell(words(row.note)).cell(words(row.anyway));
     out.cell(withheld ? "true" : "false");
     out.cell(e.voided_by ? ref_text.of(ref_of(*e.voided_by)) : std::string_view());
-    static constexpr char letters[] = "0123456789abcdef";
-    char whole[64];
-    for (std::size_t i = 0; i < 32 && i < e.stored.digest.size(); ++i) {
-        const auto byte = static_cast<unsigned char>(e.stored.digest[i]);
-        whole[2 * i] = letters[byte >> 4U];
-        whole[2 * i + 1] = letters[byte & 15U];
-    }
-    out.cell(std::string_view(whole, sizeof whole));
+    out.hex(e.stored.digest);
     out.end_row();
 }
 

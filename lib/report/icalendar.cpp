@@ -1,4 +1,5 @@
 #include "icalendar.hpp"
+#include "tarebook/units/utf8.hpp"
 
 #include <algorithm>
 
@@ -17,10 +18,9 @@ std::string folded(std::string_view rest) {
     std::string out;
     std::size_t room = most;
     while (rest.size() > room) {
-        auto end = room;
-        while (end > 0 && (static_cast<unsigned char>(rest[end]) & 0xc0U) == 0x80U) --end;  // inside a letter
-        out.append(rest.substr(0, end)).append("\r\n ");
-        rest.remove_prefix(end);
+        const auto line = cut_to_bytes(rest, room);
+        out.append(line).append("\r\n ");
+        rest.remove_prefix(line.size());
         room = most - 1;  // the blank that begins the next line counts
     }
     return out.append(rest).append("\r\n");

@@ -8,6 +8,7 @@
 #include "qr_code.hpp"
 #include "table.hpp"
 #include "tarebook/rules/rules.hpp"
+#include "tarebook/units/utf8.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -63,13 +64,9 @@ void take_cautions(const RoomQuestion& q, Label& label) {
     label.cautions.emplace_back("takes the place of air; liquid burns cold");
 }
 
-// The first so many characters, never half of one.
-std::string shortened(std::string text, std::size_t most) {
-    if (width_of(text) <= most) return text;
-    std::size_t bytes = 0, seen = 0;
-    for (; bytes < text.size(); ++bytes)
-        if ((static_cast<unsigned char>(text[bytes]) & 0xC0U) != 0x80U && seen++ == most - 3) break;
-    return text.substr(0, bytes) + "...";
+// At most so many letters.
+std::string fitting(const std::string& text, std::size_t most) {
+    return letters_in(text) <= most ? text : std::string(cut_to_letters(text, most - 3)) + "...";
 }
 
 }  // namespace
@@ -151,8 +148,7 @@ Picture label_picture(const Label& l, DisplayUnits units) {
     // Tenths of a millimetre, 1000 wide and 700 high.
     Picture out;
     out.title = "Label of " + l.cylinder;
-    for (const auto& [name, value] : label_facts(l, units))
-        out.told += (out.told.empty() ? "" : "; ") + name + " " + value;
+    for (const auto& [name, value] : label_facts(l, units)) add_word(out.told, name + " " + value, "; ");
     out.height = 700;
     out.width = 1000;
     out.of_class = "label";
@@ -162,8 +158,8 @@ Picture label_picture(const Label& l, DisplayUnits units) {
     // Words that are too long for their place are drawn closer; those of more than twice its length end in dots.
     const auto fitted = [&](int x, int y, const char* of_class, std::string words, int most, double letter) {
         const auto room = static_cast<std::size_t>(most / letter);
-        words = shortened(std::move(words), 2 * room);
-        if (width_of(words) <= room)
+        words = fitting(std::move(words), 2 * room);
+        if (letters_in(words) <= room)
             text(x, y, of_class, words);
         else
             out.svg += fmt::format(

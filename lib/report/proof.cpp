@@ -9,7 +9,10 @@
 #include "columns.hpp"
 #include "shared_text.hpp"
 #include "tarebook/event/canonical_json.hpp"
+#include "tarebook/units/utf8.hpp"
+#include "tarebook/units/words.hpp"
 #include "tarebook/year/seal.hpp"
+#include "units/hex.hpp"
 #include "year_seal.hpp"
 
 namespace tarebook {
@@ -31,19 +34,6 @@ Error no_form(std::string why) {
 Error broken(std::string why) {
     return refused_proof("proof-broken", "the proof does not hold: " + why, {}, "a proof as it was made",
                          "ask for it again; do not rely on this one");
-}
-
-std::optional<std::string> bytes_from_hex(std::string_view hex, std::size_t size) {
-    if (hex.size() != 2 * size || hex.find_first_not_of("0123456789abcdef") != std::string_view::npos)
-        return std::nullopt;
-    std::string out;
-    for (std::size_t i = 0; i < hex.size(); i += 2) {
-        unsigned value = 0;
-        const auto [end, error] = std::from_chars(hex.data() + i, hex.data() + i + 2, value, 16);
-        if (error != std::errc() || end != hex.data() + i + 2) return std::nullopt;
-        out += static_cast<char>(value);
-    }
-    return out;
 }
 
 constexpr std::size_t signature_size = 64;
@@ -81,16 +71,6 @@ std::optional<HeadRead> read_head(std::string_view line) {
     }
 }
 
-std::vector<std::string_view> lines_of(std::string_view text) {
-    std::vector<std::string_view> out;
-    while (!text.empty()) {
-        const auto line = text.substr(0, text.find('\n'));
-        text.remove_prefix(std::min(text.size(), line.size() + 1));
-        out.push_back(line);
-    }
-    return out;
-}
-
 }  // namespace
 
 Result<NotedHead> parse_noted_head(std::string_view text) {
@@ -99,7 +79,7 @@ Result<NotedHead> parse_noted_head(std::string_view text) {
         return fail({ErrorKind::usage,
                      "head-format",
                      "cannot read the head",
-                     std::string(text.substr(0, 80)),
+                     shortened(text, 80),
                      "E12 and its digest, at least sixteen digits of it: \"E12 9f2c41d07a55e0b1\", or a file of "
                      "`tarebook books head`",
                      {}});
@@ -121,9 +101,8 @@ Result<NotedHead> parse_noted_head(std::string_view text) {
     if (error != std::errc() || used >= text.size() || out.seq < 1 || (text[used] != ':' && text[used] != ' '))
         return bad();
     text.remove_prefix(used + 1);
-    while (text.starts_with(' ')) text.remove_prefix(1);
-    if (text.size() < 16 || text.size() > 64 || text.find_first_not_of("0123456789abcdef") != std::string_view::npos)
-        return bad();
+    text = trimmed(text);
+    if (text.size() < 16 || text.size() > 64 || !is_hex(text)) return bad();
     out.digest = text;
     return out;
 }
@@ -194,7 +173,7 @@ Result<std::string> proof_of(const Book& book, std::string_view name, Instant no
 Result<Verified> verify_proof(std::string_view text) {
     constexpr std::size_t largest = 1U << 20U;
     if (text.size() > largest) return fail(no_form("it is longer than a megabyte"));
-    const auto lines = lines_of(text);
+    const auto lines = split(text, '\n');
     if (lines.size() != 1 && lines.size() != 4) return fail(no_form(fmt::format("it has {} lines", lines.size())));
     const auto head = read_head(lines.back());
     if (!head) return fail(no_form("its last line is no signed head"));

@@ -18,7 +18,7 @@ tarebook_room(
   event_row.cpp
   events_export.cpp
   due.cpp
-  due_kept.cpp
+  due_cache.cpp
   due_page.cpp
   due_since.cpp
   exceptions_page.cpp

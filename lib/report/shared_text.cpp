@@ -236,9 +236,6 @@ std::vector<std::string> flags_of(const CylinderState& state) {
 std::string counted(std::int64_t number, std::string_view noun) {
     return fmt::format("{} {}{}", number, noun, number == 1 ? "" : "s");
 }
-std::string joined(const std::vector<std::string>& words, std::string_view between) {
-    return fmt::format("{}", fmt::join(words, between));
-}
 std::string or_dash(const std::optional<std::string>& text) {
     return text && !text->empty() ? *text : "-";
 }
@@ -307,12 +304,11 @@ std::multimap<std::int64_t, OpenFinding> findings_by_event(const Book& book) {
 
 Result<void> entry_exists(const Book& book, EntryKind kind, std::string_view code) {
     if (book.entries().find(kind, code)) return {};
-    const auto near = nearest(code, book.codes(kind));
     const auto word = tarebook::text_of(kind);
-    return fail(
-        {ErrorKind::refused, fmt::format("unknown-{}", word), fmt::format("the book has no {} {}", word, code),
-         std::string(code), fmt::format("the code of {} {} on record", word.starts_with("a") ? "an" : "a", word),
-         near.empty() ? fmt::format("`tarebook {} list` shows them", word) : fmt::format("did you mean {}?", near)});
+    return fail({ErrorKind::refused, fmt::format("unknown-{}", word), fmt::format("the book has no {} {}", word, code),
+                 std::string(code),
+                 fmt::format("the code of {} {} on record", word.starts_with("a") ? "an" : "a", word),
+                 did_you_mean(code, book.codes(kind), fmt::format("`tarebook {} list` shows them", word))});
 }
 
 std::vector<Flow> flows_of(const Book& book, const StoredEvent& event) {

@@ -9,6 +9,7 @@
 
 #include "columns.hpp"
 #include "tarebook/report/report.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook::report {
 
@@ -60,7 +61,6 @@ inline constexpr std::string_view not_in_register_flag = "not-in-register";
 
 /// "1 problem", "2 problems"
 std::string counted(std::int64_t number, std::string_view noun);
-std::string joined(const std::vector<std::string>& words, std::string_view between = ", ");
 std::string or_dash(const std::optional<std::string>& text);
 
 std::string finding_id(const Book& book, const Finding& finding, const StoredEvent& event);

@@ -13,7 +13,7 @@ namespace {
 std::string gases_of(const Lots& lots) {
     std::set<std::string> gases;
     for (const auto& lot : lots) gases.insert(lot.key.refrigerant);
-    return gases.empty() ? "no gas, by the book" : "of " + joined({gases.begin(), gases.end()}, " and ");
+    return gases.empty() ? "no gas, by the book" : "of " + joined(gases, " and ");
 }
 
 std::string difference_text(const Settlement& split, DisplayUnits units) {

@@ -3,14 +3,10 @@
 #include <algorithm>
 
 #include "json.hpp"
-#include "tarebook/units/shown_text.hpp"
+#include "tarebook/units/utf8.hpp"
+#include "units/csv_text.hpp"
 
 namespace tarebook::report {
-
-std::size_t width_of(std::string_view text) {
-    return static_cast<std::size_t>(std::count_if(
-        text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
-}
 
 Table& Table::column(std::string heading, Side side) {
     columns_.push_back({std::move(heading), side});
@@ -35,10 +31,10 @@ std::string Table::text(std::size_t indent) const {
     const auto count = columns_.size();
     std::vector<std::size_t> widths, of_cells;
     of_cells.reserve(rows_.size() * count);
-    for (const auto& column : columns_) widths.push_back(width_of(column.heading));
+    for (const auto& column : columns_) widths.push_back(letters_in(column.heading));
     for (const auto& row : rows_)
         for (std::size_t c = 0; c < count; ++c) {
-            of_cells.push_back(width_of(row[c]));
+            of_cells.push_back(letters_in(row[c]));
             widths[c] = std::max(widths[c], of_cells.back());
         }
     std::string out;
@@ -59,7 +55,7 @@ std::string Table::text(std::size_t indent) const {
         out += '\n';
     };
     line([&] {
-        for (std::size_t c = 0; c < count; ++c) cell(c, columns_[c].heading, width_of(columns_[c].heading));
+        for (std::size_t c = 0; c < count; ++c) cell(c, columns_[c].heading, letters_in(columns_[c].heading));
     });
     for (std::size_t r = 0; r < rows_.size(); ++r)
         line([&] {
@@ -78,21 +74,9 @@ void Csv::row(const std::vector<std::string>& cells) {
     line(all);
 }
 void Csv::line(const std::vector<std::string>& cells) {
-    for (std::size_t i = 0; i < cells.size(); ++i) {
-        if (i > 0) out_ += ',';
-        const auto cell = cell_text(cells[i]);
-        if (cell.find_first_of(",\"\r\n") == std::string::npos) {
-            out_ += cell;
-            continue;
-        }
-        out_ += '"';
-        for (const char c : cell) {
-            if (c == '"') out_ += '"';
-            out_ += c;
-        }
-        out_ += '"';
-    }
-    out_ += "\r\n";
+    CsvText row(out_);
+    for (const auto& cell : cells) row.cell(cell);
+    row.end_row();
 }
 
 std::string pounds_cell(const std::optional<Mass>& mass) {

@@ -50,9 +50,6 @@ class Csv {
     std::string out_;
 };
 
-/// The number of letters, not of bytes: names may have accents.
-std::size_t width_of(std::string_view text);
-
 /// Pounds for a CSV cell; empty if there is no mass.
 std::string pounds_cell(const std::optional<Mass>& mass);
 

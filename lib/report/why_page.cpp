@@ -162,13 +162,12 @@ Error nothing_such(const Book& book, std::string_view id, Date on) {
     std::vector<std::string> ids;
     for (const auto& f : book.open_findings()) ids.push_back(f.id);
     for (const auto& item : open_clocks(book, on).items) ids.push_back(item.clock.id());
-    const auto near = nearest(id, ids);
     return {ErrorKind::refused,
             "finding-unknown",
             "there is nothing of that name to explain",
             std::string(id),
             "an id that `tarebook list exceptions` or `tarebook due` shows, or the event of an addition",
-            near.empty() ? "tarebook list exceptions" : fmt::format("did you mean {}?", near)};
+            did_you_mean(id, ids, "tarebook list exceptions")};
 }
 
 }  // namespace

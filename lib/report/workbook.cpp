@@ -10,6 +10,7 @@
 #include <set>
 
 #include "tarebook/units/error.hpp"
+#include "tarebook/units/utf8.hpp"
 #include "xlsx_library.hpp"
 
 namespace tarebook::report {
@@ -17,13 +18,6 @@ namespace {
 
 constexpr std::size_t longest_name = 31, longest_text = 32'000;  // a field takes 32 767 characters
 constexpr double day_of_1970 = 25'569, seconds_of_a_day = 86'400;
-
-// As many characters of it as `bytes` hold.
-std::string cut(std::string_view text, std::size_t bytes) {
-    if (text.size() <= bytes) return std::string(text);
-    while (bytes > 0 && (static_cast<unsigned char>(text[bytes]) & 0xC0U) == 0x80U) --bytes;
-    return std::string(text.substr(0, bytes));
-}
 
 // What a field of words holds: `_x0041_` is its escape of a control character, so that a person's own is escaped; the
 // two code points that XML cannot bear are replaced.
@@ -43,7 +37,7 @@ std::string field_text(std::string_view text) {
         }
         out += text[i];
     }
-    return out.size() > longest_text ? cut(out, longest_text) + " ... (cut)" : out;
+    return out.size() > longest_text ? std::string(cut_to_bytes(out, longest_text)) + " ... (cut)" : out;
 }
 
 double rounded(double value) {
@@ -53,7 +47,7 @@ double rounded(double value) {
 std::string plain_name(std::string_view name) {
     if (name.size() > longest_name) name = name.substr(0, std::min(name.find(", "), name.find(" (")));
     std::string out;
-    for (const char c : cut(name, longest_name))
+    for (const char c : cut_to_bytes(name, longest_name))
         out += std::string_view("[]:*?/\\'").find(c) == std::string_view::npos ? c : ' ';
     return out;
 }
@@ -128,7 +122,8 @@ Workbook::Workbook(const std::string& title, const std::string& company, Instant
     : made_(std::make_unique<Made>()) {
     made_->book = made_->lib.workbook_new(made_->file.path().c_str());
     if (!made_->book) throw std::bad_alloc();
-    std::string title_kept = cut(field_text(title), 250), company_kept = cut(field_text(company), 250);
+    const auto title_text = field_text(title), company_text = field_text(company);
+    std::string title_kept(cut_to_bytes(title_text, 250)), company_kept(cut_to_bytes(company_text, 250));
     lxw_doc_properties properties{};
     properties.title = title_kept.data();
     properties.company = company_kept.data();
@@ -147,7 +142,8 @@ Workbook::~Workbook() {
 
 std::string Workbook::sheet(const std::string& name, const Table& table, DisplayUnits units) {
     auto plain = plain_name(name);
-    for (int i = 2; !made_->names.insert(plain).second; ++i) plain = fmt::format("{} {}", cut(plain_name(name), 26), i);
+    for (int i = 2; !made_->names.insert(plain).second; ++i)
+        plain = fmt::format("{} {}", cut_to_bytes(plain_name(name), 26), i);
     auto* sheet = made_->lib.workbook_add_worksheet(made_->book, plain.c_str());
     if (!sheet) throw std::logic_error("no sheet can have the name " + plain);
     const auto& columns = table.columns();
@@ -159,13 +155,13 @@ std::string Workbook::sheet(const std::string& name, const Table& table, Display
         bool is_mass = false;
         for (std::size_t r = 0; r < rows.size(); ++r) {
             made_->write(sheet, static_cast<lxw_row_t>(r + 1), at, rows[r][c], table.value(r, c), units);
-            widest = std::max(widest, width_of(rows[r][c]));
+            widest = std::max(widest, letters_in(rows[r][c]));
             is_mass = is_mass || std::holds_alternative<std::optional<Mass>>(table.value(r, c));
         }
         if (is_mass) heading += units == DisplayUnits::lb ? ", lb" : ", kg";
         made_->lib.worksheet_write_string(sheet, 0, at, heading.c_str(),
                                           columns[c].side == Side::right ? made_->number_heading : made_->heading);
-        const auto width = std::clamp<std::size_t>(std::max(widest, width_of(heading)) + 2, 8, 60);
+        const auto width = std::clamp<std::size_t>(std::max(widest, letters_in(heading)) + 2, 8, 60);
         made_->lib.worksheet_set_column(sheet, at, at, static_cast<double>(width), nullptr);
     }
     made_->lib.worksheet_freeze_panes(sheet, 1, 0);

@@ -43,12 +43,10 @@ Result<YearScope> scope_of(const Book& book, const YearQuestion& q) {
         if (auto known = entry_exists(book, EntryKind::site, *q.site); !known) return fail(known.error());
     if (q.owner) {
         const auto owners = owners_of(book);
-        if (!owners.contains(*q.owner)) {
-            const auto near = nearest(*q.owner, {owners.begin(), owners.end()});
+        if (!owners.contains(*q.owner))
             return fail({ErrorKind::refused, "unknown-owner", "the book knows no such owner", *q.owner,
                          "an owner of a site, word for word",
-                         near.empty() ? "`tarebook site list` shows them" : fmt::format("did you mean {}?", near)});
-        }
+                         did_you_mean(*q.owner, owners, "`tarebook site list` shows them")});
     }
     return YearScope{q.owner, q.site};
 }

@@ -1,4 +1,5 @@
 #include "fields.hpp"
+#include "tarebook/units/words.hpp"
 
 #include <algorithm>
 #include <charconv>
@@ -123,11 +124,7 @@ AbsolutePressure Fields::absolute(std::string_view key) {
 std::size_t Fields::word_in(std::string_view key, const std::string& text,
                             const std::vector<std::string_view>& words) const {
     const auto it = std::find(words.begin(), words.end(), text);
-    if (it == words.end()) {
-        std::string expected;
-        for (const auto& word : words) expected += fmt::format("{}{}", expected.empty() ? "" : ", ", word);
-        bad(key, fmt::format("\"{}\" is none of {}", text, expected));
-    }
+    if (it == words.end()) bad(key, fmt::format("\"{}\" is none of {}", text, joined(words)));
     return static_cast<std::size_t>(it - words.begin());
 }
 std::size_t Fields::word(std::string_view key, const std::vector<std::string_view>& words) {

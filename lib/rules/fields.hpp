@@ -66,6 +66,5 @@ class Fields {
 
 /// Reads the terms of a rule of this kind. Throws BadPack.
 RuleTerms read_terms(std::string_view kind, Fields& fields);
-std::string_view kind_of(const RuleTerms& terms);
 
 }  // namespace tarebook::rules

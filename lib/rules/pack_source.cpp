@@ -1,5 +1,4 @@
-// From YAML to cells. yaml-cpp gets no text that is larger or deeper than a pack can be, and the checked reader of the
-// catalogue walks every map.
+// From YAML to cells: the checked reader of the catalogue walks every map.
 #include "pack_source.hpp"
 
 #include <fmt/format.h>
@@ -8,37 +7,12 @@
 #include <iterator>
 
 #include "refrigerant/checked_yaml.hpp"
-#include "tarebook/units/bounded_file.hpp"
 
 namespace tarebook::rules {
 namespace {
 
 using catalogue::BadSource;
 using catalogue::CheckedMap;
-
-constexpr std::size_t most_bytes = 1'000'000;
-constexpr int most_brackets = 32;
-
-// Refuses deep nesting: yaml-cpp recurses for each bracket and each "- " or "? " of a line, and a pack needs three
-// levels.
-void guard(const std::string& file) {
-    const auto text = read_whole(file, most_bytes);
-    if (!text)
-        throw BadSource(text.error().name == "file-too-large"
-                            ? fmt::format("{}: larger than {} bytes", file, most_bytes)
-                            : fmt::format("{}: cannot be read", file));
-    int depth = 0, line = 1, nested = 0;
-    bool indenting = true;
-    for (const char c : *text) {
-        if (c == '\n') ++line, nested = 0, indenting = true;
-        if (indenting && (c == '-' || c == '?')) ++nested;
-        if (c != ' ' && c != '-' && c != '?' && c != '\n') indenting = false;
-        if (c == '[' || c == '{') ++depth;
-        if ((c == ']' || c == '}') && depth > 0) --depth;
-        if (depth > most_brackets || nested > most_brackets)
-            throw BadSource(fmt::format("{}:{}: nested too deeply", file, line));
-    }
-}
 
 int line_of(const YAML::Node& node) {
     return node.Mark().line + 1;
@@ -91,7 +65,6 @@ class CellReader {
 std::vector<Cell> read_cells(const std::string& file) {
     std::vector<Cell> out;
     try {
-        guard(file);
         CellReader reader(file, out);
         const CheckedMap top(file, "", catalogue::load_yaml(file),
                              {"pack", "title", "jurisdiction", "source", "date", "scopes", "rules"});

@@ -11,6 +11,7 @@
 #include "fields.hpp"
 #include "tarebook/rules/gwp.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/words.hpp"
 
 namespace tarebook {
 
@@ -70,28 +71,17 @@ const std::vector<const RulePack*>& compiled_rule_packs() {
 
 std::vector<std::string> rule_pack_names(std::string_view text) {
     std::vector<std::string> out;
-    while (!text.empty()) {
-        const auto end = std::min(text.find(','), text.size());
-        auto name = text.substr(0, end);
-        while (name.starts_with(' ')) name.remove_prefix(1);
-        while (name.ends_with(' ')) name.remove_suffix(1);
-        if (!name.empty()) out.emplace_back(name);
-        text.remove_prefix(std::min(end + 1, text.size()));
-    }
+    for (const auto part : split(text, ','))
+        if (const auto name = trimmed(part); !name.empty()) out.emplace_back(name);
     return out;
 }
 
 Result<const RulePack*> parse_rule_pack(std::string_view name) {
     if (const auto* pack = find_rule_pack(name)) return pack;
     std::vector<std::string> known;
-    std::string expected;
-    for (const auto& source : rules::compiled_sources) {
-        known.emplace_back(id_of(source));
-        expected += fmt::format("{}{}", expected.empty() ? "" : ", ", known.back());
-    }
-    const auto near = nearest(name, known);
-    return usage("rule-pack-unknown", fmt::format("there is no rule pack {}", name), std::string(name), expected,
-                 near.empty() ? "" : fmt::format("did you mean {}?", near));
+    for (const auto& source : rules::compiled_sources) known.emplace_back(id_of(source));
+    return usage("rule-pack-unknown", fmt::format("there is no rule pack {}", name), std::string(name), joined(known),
+                 did_you_mean(name, known));
 }
 
 RulePacks default_rule_packs() {
@@ -110,11 +100,11 @@ Result<RulePack> load_rule_pack(const std::filesystem::path& file) {
         return rules::build_pack(file.string(), rules::read_cells(file.string()));
     } catch (const rules::BadPack& e) {
         const std::string all = e.what();
-        const auto end = all.find('\n');
-        auto seen = end == std::string::npos ? std::string() : "also " + all.substr(end + 1);
-        for (auto at = seen.find('\n'); at != std::string::npos; at = seen.find('\n', at)) seen.replace(at, 1, "; ");
-        return usage("rule-pack", all.substr(0, end), seen, "a rule pack in the form of schema/rules",
-                     "mend the file; no rule of it was taken");
+        auto problems = split(all, '\n');
+        const std::string first(problems.front());
+        problems.erase(problems.begin());
+        return usage("rule-pack", first, problems.empty() ? "" : "also " + joined(problems, "; "),
+                     "a rule pack in the form of schema/rules", "mend the file; no rule of it was taken");
     }
 }
 
@@ -125,12 +115,6 @@ Result<void> take_rule_pack(const std::filesystem::path& file) {
     return {};
 }
 
-std::string RuleScope::section() const {
-    return clause.substr(0, clause.find('('));
-}
-std::string_view Rule::kind() const {
-    return rules::kind_of(terms);
-}
 RuleStatus RuleMatch::status() const {
     return scope ? std::max(rule->status, scope->status) : rule->status;
 }
@@ -225,8 +209,7 @@ std::vector<RuleMatch> leak_repair_regimes(RulePacks packs, const RuleSubject& s
 
 std::string packs_text(RulePacks packs) {
     std::string out;
-    for (const auto* pack : packs)
-        out += fmt::format("{}{} {}", out.empty() ? "" : ", ", pack->id, date_text(pack->date));
+    for (const auto* pack : packs) add_word(out, fmt::format("{} {}", pack->id, date_text(pack->date)));
     return out;
 }
 
@@ -248,11 +231,6 @@ void SpokenRules::add(const RulePack& pack, const Rule& rule, RuleStatus status)
 void SpokenRules::add(const RuleMatch& match) {
     if (match.pack && match.rule) add(*match.pack, *match.rule, match.status());
 }
-void SpokenRules::add(const SpokenRules& others) {
-    for (const auto& [id, one] : others.packs_)
-        for (const auto& rule : one.first->rules)
-            if (const auto it = one.second.find(rule.id); it != one.second.end()) add(*one.first, rule, it->second);
-}
 std::vector<SpokenRules::Count> SpokenRules::by_pack() const {
     std::vector<Count> out;
     for (const auto& [id, one] : packs_) {
@@ -265,9 +243,8 @@ std::vector<SpokenRules::Count> SpokenRules::by_pack() const {
 std::string SpokenRules::text() const {
     std::string out;
     for (const auto& count : by_pack())
-        out += fmt::format("{}{} ({}, {} of {} {} to confirm)", out.empty() ? "" : ", ", count.pack->id,
-                           date_text(count.pack->date), count.to_confirm, count.rules,
-                           count.rules == 1 ? "rule" : "rules");
+        add_word(out, fmt::format("{} ({}, {} of {} {} to confirm)", count.pack->id, date_text(count.pack->date),
+                                  count.to_confirm, count.rules, count.rules == 1 ? "rule" : "rules"));
     return out.empty() ? "none of the packs" : out;
 }
 

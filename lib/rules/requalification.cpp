@@ -126,9 +126,4 @@ RequalificationDue requalification_on_record(const std::optional<std::string>& s
     return out;
 }
 
-std::optional<GaugePressure> least_test_pressure(const terms::Requalification& rule, int service_psig) {
-    if (rule.test_pressure_thirds == 0) return std::nullopt;
-    return GaugePressure::psig(service_psig * rule.test_pressure_thirds / 3.0);
-}
-
 }  // namespace tarebook

@@ -125,7 +125,7 @@ TechnicianType technician_type(Fields& f) {
     return out;
 }
 
-// One line for each kind. Precondition of read_terms and kind_of: the order is that of RuleTerms.
+// One line for each kind.
 struct Kind {
     std::string_view name;
     std::function<RuleTerms(Fields&)> read;
@@ -279,9 +279,6 @@ RuleTerms read_terms(std::string_view kind, Fields& fields) {
     for (const auto& k : kinds())
         if (k.name == kind) return k.read(fields);
     fields.bad("kind", fmt::format("\"{}\" is no kind of rule", kind));
-}
-std::string_view kind_of(const RuleTerms& terms) {
-    return kinds()[terms.index()].name;
 }
 
 }  // namespace rules

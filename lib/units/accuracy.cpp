@@ -41,7 +41,7 @@ Result<ScaleAccuracy> parse_scale_accuracy(std::string_view text) {
     const auto refuse = [&](const char* what) {
         return usage("scale-accuracy", what, std::string(text), "0.1lb, 50g, or 0.5% of the load");
     };
-    auto rest = decimal::trimmed(text);
+    auto rest = trimmed(text);
     if (!rest.ends_with('%')) {
         const auto weight = parse_weight(rest, ScaleReads::unknown);
         if (!weight) return refuse("cannot read how far the scale may be off");
@@ -50,7 +50,7 @@ Result<ScaleAccuracy> parse_scale_accuracy(std::string_view text) {
     }
     rest.remove_suffix(1);
     const auto number = decimal::take_number(rest);
-    if (number.digits == 0 || number.digits > 9 || !decimal::trimmed(rest).empty())
+    if (number.digits == 0 || number.digits > 9 || !trimmed(rest).empty())
         return refuse("cannot read how far the scale may be off");
     if (number.scaled > 10 * number.scale) return refuse("a scale that is off by that much shows nothing");
     return ScaleAccuracy{{}, number.scaled * 10'000 / number.scale};

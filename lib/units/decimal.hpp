@@ -5,6 +5,8 @@
 #include <string>
 #include <string_view>
 
+#include "tarebook/units/words.hpp"
+
 namespace tarebook::decimal {
 
 inline bool is_digit(char c) {
@@ -12,12 +14,6 @@ inline bool is_digit(char c) {
 }
 inline bool is_letter(char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-}
-
-inline std::string_view trimmed(std::string_view s) {
-    while (!s.empty() && (s.front() == ' ' || s.front() == '\t')) s.remove_prefix(1);
-    while (!s.empty() && (s.back() == ' ' || s.back() == '\t')) s.remove_suffix(1);
-    return s;
 }
 
 /// The number is scaled / scale. `digits` is how many digits were read, 0 where there was no number.

@@ -103,7 +103,7 @@ constexpr const char* weight_forms = "12.5lb, 12 lb 8 oz, 200oz, 5.67kg or 850g"
 }  // namespace
 
 Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
-    const std::string typed(decimal::trimmed(text));
+    const std::string typed(trimmed(text));
     auto refuse = [&](const char* name, std::string what, std::string next = {}) {
         return usage(name, std::move(what), typed, weight_forms, std::move(next));
     };
@@ -123,7 +123,7 @@ Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
         if (number.digits == 0) return refuse("weight-number", "a weight starts with a number");
         if (number.digits > 18)
             return refuse("weight-range", "that is more digits than any scale shows", "check the reading");
-        rest = decimal::trimmed(rest);
+        rest = trimmed(rest);
         if ((rest.starts_with('e') || rest.starts_with('E')) && rest.size() > 1 &&
             (rest[1] == '+' || rest[1] == '-' || decimal::is_digit(rest[1])))
             return refuse("weight-exponent", "a weight is written out, without an exponent");
@@ -162,7 +162,7 @@ Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
         if (total > Mass::pounds(10'000'000).count())
             return refuse("weight-range", "heavier than the book takes (ten million pounds)",
                           "check the reading and its unit");
-        rest = decimal::trimmed(rest);
+        rest = trimmed(rest);
         if (rest.empty()) break;
         if (part == 1 || !unit->pound)
             return refuse("weight-trailing", fmt::format("cannot read \"{}\" after the weight", rest));

@@ -11,7 +11,7 @@ AbsolutePressure PressureReading::absolute(AbsolutePressure ambient) const {
 }
 
 Result<Temperature> parse_temperature(std::string_view text) {
-    const std::string typed(decimal::trimmed(text));
+    const std::string typed(trimmed(text));
     const auto parts = decimal::figure(typed);
     constexpr const char* forms = "70F or 21C";
     if (!parts.ok) return usage("temperature-number", "cannot read a temperature", typed, forms);
@@ -31,7 +31,7 @@ Result<Temperature> parse_temperature(std::string_view text) {
 }
 
 Result<PressureReading> parse_pressure(std::string_view text) {
-    const std::string typed(decimal::trimmed(text));
+    const std::string typed(trimmed(text));
     const auto parts = decimal::figure(typed);
     constexpr const char* forms = "36psig, 10inHg (vacuum), 500micron, 350kPa or 3.5bar";
     if (!parts.ok) return usage("pressure-number", "cannot read a pressure", typed, forms);
@@ -70,7 +70,7 @@ Result<PressureReading> parse_pressure(std::string_view text) {
 }
 
 Result<Volume> parse_water_capacity(std::string_view text, ScaleReads reads) {
-    const std::string typed(decimal::trimmed(text));
+    const std::string typed(trimmed(text));
     constexpr const char* forms = "47.6lb, 21.6kg or 21.6L";
     const auto parts = decimal::figure(typed);
     Volume volume = Volume::litres(0);

@@ -5,38 +5,10 @@
 #include <cstdint>
 #include <cstdio>
 
+#include "tarebook/units/utf8.hpp"
+
 namespace tarebook {
 namespace {
-
-struct Letter {
-    std::uint32_t code = 0;
-    std::size_t size = 1;
-    bool whole = false;  // valid UTF-8
-};
-
-std::size_t size_of(unsigned char first) {
-    return first < 0x80                    ? 1
-           : first >= 0xc2 && first < 0xe0 ? 2
-           : first >= 0xe0 && first < 0xf0 ? 3
-           : first >= 0xf0 && first < 0xf5 ? 4
-                                           : 0;
-}
-
-Letter letter_at(std::string_view text) {
-    const auto first = static_cast<unsigned char>(text[0]);
-    const auto size = size_of(first);
-    if (size == 1) return {first, 1, true};
-    if (size == 0 || text.size() < size) return {first, 1, false};
-    std::uint32_t code = first & (0xffU >> (size + 1));
-    for (std::size_t i = 1; i < size; ++i) {
-        const auto c = static_cast<unsigned char>(text[i]);
-        if ((c & 0xc0U) != 0x80U) return {first, 1, false};
-        code = code << 6U | (c & 0x3fU);
-    }
-    const bool overlong = (size == 3 && code < 0x800) || (size == 4 && code < 0x10000);
-    if (overlong || code > 0x10ffff || (code >= 0xd800 && code < 0xe000)) return {first, 1, false};
-    return {code, size, true};
-}
 
 bool is_obeyed(std::uint32_t c) {
     return (c < 0x20 && c != '\n' && c != '\t') || (c >= 0x7f && c < 0xa0) || c == 0x61c || c == 0x200e ||
@@ -50,15 +22,15 @@ bool is_plain(char c) {
     return (byte >= 0x20 && byte < 0x7f) || c == '\n' || c == '\t';
 }
 
-std::string hex_digits(std::uint32_t number, int width) {
+std::string hex_number(std::uint32_t number, int width) {
     char out[16];
     return {out, static_cast<std::size_t>(std::snprintf(out, sizeof out, "%0*x", width, number))};
 }
 
 std::string json_escape(std::uint32_t code) {
-    if (code < 0x10000) return "\\u" + hex_digits(code, 4);
+    if (code < 0x10000) return "\\u" + hex_number(code, 4);
     const auto rest = code - 0x10000;
-    return "\\u" + hex_digits(0xd800 + (rest >> 10U), 4) + "\\u" + hex_digits(0xdc00 + (rest & 0x3ffU), 4);
+    return "\\u" + hex_number(0xd800 + (rest >> 10U), 4) + "\\u" + hex_number(0xdc00 + (rest & 0x3ffU), 4);
 }
 
 // crlf: a return before a line feed is kept, as CSV and calendars have it.
@@ -102,18 +74,18 @@ bool is_number(std::string_view text) {
 }  // namespace
 
 std::string shown_text(std::string_view text, Form form) {
-    return with_shown(text, LineEnd::crlf, [form](const Letter& l) {
+    return with_shown(text, LineEnd::crlf, [form](const Utf8Letter& l) {
         if (form == Form::json) return l.whole ? json_escape(l.code) : std::string("\\ufffd");
-        return !l.whole || l.code < 0x80 ? "\\x" + hex_digits(l.code, 2) : "\\u{" + hex_digits(l.code, 1) + "}";
+        return !l.whole || l.code < 0x80 ? "\\x" + hex_number(l.code, 2) : "\\u{" + hex_number(l.code, 1) + "}";
     });
 }
 
 std::size_t unfinished_letter(std::string_view piece) {
     if (piece.ends_with('\r')) return 1;
     for (std::size_t back = 1; back <= std::min<std::size_t>(3, piece.size()); ++back) {
-        const auto c = static_cast<unsigned char>(piece[piece.size() - back]);
-        if ((c & 0xc0U) == 0x80U) continue;
-        return size_of(c) > back ? back : 0;
+        const char c = piece[piece.size() - back];
+        if ((static_cast<unsigned char>(c) & 0xc0U) == 0x80U) continue;
+        return letter_size(c) > back ? back : 0;
     }
     return 0;
 }
@@ -133,7 +105,7 @@ std::string cell_text(std::string_view text) {
         text.remove_prefix(at + 1);
     }
     kept += text;
-    auto out = with_shown(kept, LineEnd::lf, [](const Letter& l) { return "\\u{" + hex_digits(l.code, 1) + "}"; });
+    auto out = with_shown(kept, LineEnd::lf, [](const Utf8Letter& l) { return "\\u{" + hex_number(l.code, 1) + "}"; });
     if (is_computed(out) || out.starts_with('\'')) out.insert(out.begin(), '\'');
     return out;
 }

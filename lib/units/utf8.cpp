@@ -1,29 +1,74 @@
 #include "tarebook/units/utf8.hpp"
 
-#include <cstddef>
+#include <algorithm>
 
 namespace tarebook {
+namespace {
 
-bool is_utf8(std::string_view s) {
-    for (std::size_t i = 0; i < s.size();) {
-        const auto c = static_cast<unsigned char>(s[i]);
-        const std::size_t more = c < 0x80                ? 0
-                                 : c >= 0xc2 && c < 0xe0 ? 1
-                                 : c >= 0xe0 && c < 0xf0 ? 2
-                                 : c >= 0xf0 && c < 0xf5 ? 3
-                                                         : 9;
-        if (more == 9 || i + more >= s.size()) return false;
-        for (std::size_t k = 1; k <= more; ++k)
-            if ((static_cast<unsigned char>(s[i + k]) & 0xc0U) != 0x80U) return false;
-        if (more > 1) {  // refuses overlong forms, surrogates and numbers beyond Unicode
-            const auto d = static_cast<unsigned char>(s[i + 1]);
-            if ((c == 0xe0 && d < 0xa0) || (c == 0xed && d > 0x9f) || (c == 0xf0 && d < 0x90) ||
-                (c == 0xf4 && d > 0x8f))
-                return false;
+bool goes_on(char c) {
+    return (static_cast<unsigned char>(c) & 0xc0U) == 0x80U;
+}
+
+}  // namespace
+
+std::size_t letter_size(char c) {
+    const auto first = static_cast<unsigned char>(c);
+    return first < 0x80                    ? 1
+           : first >= 0xc2 && first < 0xe0 ? 2
+           : first >= 0xe0 && first < 0xf0 ? 3
+           : first >= 0xf0 && first < 0xf5 ? 4
+                                           : 0;
+}
+
+Utf8Letter letter_at(std::string_view text) {
+    const auto first = static_cast<unsigned char>(text[0]);
+    const auto size = letter_size(text[0]);
+    if (size == 1) return {first, 1, true};
+    if (size == 0 || text.size() < size) return {first, 1, false};
+    std::uint32_t code = first & (0xffU >> (size + 1));
+    for (std::size_t i = 1; i < size; ++i) {
+        if (!goes_on(text[i])) return {first, 1, false};
+        code = code << 6U | (static_cast<unsigned char>(text[i]) & 0x3fU);
+    }
+    const bool overlong = (size == 3 && code < 0x800) || (size == 4 && code < 0x10000);
+    if (overlong || code > 0x10ffff || (code >= 0xd800 && code < 0xe000)) return {first, 1, false};
+    return {code, size, true};
+}
+
+bool is_utf8(std::string_view text) {
+    for (std::size_t i = 0; i < text.size();) {
+        if (static_cast<unsigned char>(text[i]) < 0x80) {
+            ++i;
+            continue;
         }
-        i += more + 1;
+        const auto letter = letter_at(text.substr(i));
+        if (!letter.whole) return false;
+        i += letter.size;
     }
     return true;
+}
+
+std::size_t letters_in(std::string_view text) {
+    return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) { return !goes_on(c); }));
+}
+
+std::string_view cut_to_letters(std::string_view text, std::size_t most) {
+    std::size_t bytes = 0, seen = 0;
+    for (; bytes < text.size(); ++bytes)
+        if (!goes_on(text[bytes]) && seen++ == most) break;
+    return text.substr(0, bytes);
+}
+
+std::string_view cut_to_bytes(std::string_view text, std::size_t most) {
+    if (text.size() <= most) return text;
+    auto end = most;
+    for (int back = 0; back < 3 && end > 0 && goes_on(text[end]); ++back) --end;
+    return text.substr(0, goes_on(text[end]) ? most : end);  // bytes that are no UTF-8 are cut anywhere
+}
+
+std::string shortened(std::string_view text, std::size_t most) {
+    const auto kept = cut_to_bytes(text, most);
+    return std::string(kept) + (kept.size() < text.size() ? "..." : "");
 }
 
 }  // namespace tarebook

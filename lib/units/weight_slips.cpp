@@ -28,7 +28,7 @@ void add_swapped(const Weight& weight, ScaleReads reads, std::vector<MeantWeight
 
 // 12.8 lb and 12 lb 8 oz are confused: the digit behind the point is read as ounces.
 void add_ounces(const Weight& weight, ScaleReads reads, std::vector<MeantWeight>& out) {
-    std::string_view rest = decimal::trimmed(weight.typed);
+    std::string_view rest = trimmed(weight.typed);
     const auto whole_end = rest.find_first_not_of("0123456789");
     if (whole_end == 0 || whole_end == std::string_view::npos || whole_end > 6) return;
     const std::string whole(rest.substr(0, whole_end));
@@ -39,15 +39,15 @@ void add_ounces(const Weight& weight, ScaleReads reads, std::vector<MeantWeight>
         std::string ounces(rest.substr(0, rest.find_first_not_of("0123456789")));
         rest.remove_prefix(ounces.size());
         while (ounces.size() > 1 && ounces.back() == '0') ounces.pop_back();
-        const auto unit = decimal::lower(decimal::trimmed(rest));
+        const auto unit = decimal::lower(trimmed(rest));
         if (unit != "lb" && unit != "lbs" && !(unit.empty() && reads == ScaleReads::lb)) return;
         if (const auto meant = parse_weight(whole + " lb " + ounces + " oz", ScaleReads::unknown))
             out.push_back({Slip::ounces_as_tenths, meant->mass});
         return;
     }
-    rest = decimal::trimmed(rest);
+    rest = trimmed(rest);
     const auto unit = decimal::lower(decimal::take_letters(rest));
-    rest = decimal::trimmed(rest);
+    rest = trimmed(rest);
     const auto ounces = decimal::take_number(rest);
     if ((unit != "lb" && unit != "lbs") || ounces.digits == 0 || ounces.scale != 1) return;
     if (const auto meant = parse_weight(whole + "." + std::to_string(ounces.scaled) + "lb", ScaleReads::unknown))

@@ -1,4 +1,5 @@
 #include "tarebook/year/seal.hpp"
+#include "tarebook/units/words.hpp"
 
 #include <charconv>
 
@@ -30,18 +31,14 @@ Digest digest_of(const YearBalance& balance) {
 
 std::string heads_text(const std::vector<SealedHead>& heads) {
     std::string out;
-    for (const auto& head : heads) {
-        if (!out.empty()) out += ' ';
-        out += hex(head.book) + ":" + std::to_string(head.seq) + ":" + hex(head.digest);
-    }
+    for (const auto& head : heads)
+        add_word(out, hex(head.book) + ":" + std::to_string(head.seq) + ":" + hex(head.digest), " ");
     return out;
 }
 
 std::optional<std::vector<SealedHead>> heads_from(std::string_view text) {
     std::vector<SealedHead> out;
-    while (!text.empty()) {
-        const auto word = text.substr(0, text.find(' '));
-        text.remove_prefix(std::min(text.size(), word.size() + 1));
+    for (const auto word : split(text, ' ')) {
         const auto first = word.find(':');
         const auto second = word.find(':', first == std::string_view::npos ? first : first + 1);
         if (second == std::string_view::npos) return std::nullopt;

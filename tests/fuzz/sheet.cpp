@@ -3,6 +3,7 @@
 // from.
 #include <algorithm>
 
+#include "any_sheet_book.hpp"
 #include "exchange/import_map.hpp"
 #include "promise.hpp"
 #include "tarebook/exchange/job_sheet.hpp"

@@ -6,6 +6,7 @@
 #include <set>
 #include <sstream>
 
+#include "any_sheet_book.hpp"
 #include "exchange/checked_sheet.hpp"
 #include "tarebook/exchange/job_sheet.hpp"
 

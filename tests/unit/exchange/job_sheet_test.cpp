@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
+#include "any_sheet_book.hpp"
 #include "tarebook/exchange/job_sheet.hpp"
 
 using namespace tarebook;

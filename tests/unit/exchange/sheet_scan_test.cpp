@@ -2,8 +2,8 @@
 #include <doctest/doctest.h>
 
 #include "exchange/checked_sheet.hpp"
-#include "exchange/checked_sheet_scan.hpp"
 #include "tarebook/exchange/job_sheet.hpp"
+#include "units/yaml_guard.hpp"
 
 using namespace tarebook;
 using namespace tarebook::exchange;
@@ -25,7 +25,7 @@ std::string listed(const FileProblems& problems) {
 }
 std::string scanned(std::string_view text) {
     FileProblems problems;
-    scan_sheet_text(text, "visit.yaml", problems);
+    guard_yaml(text, "visit.yaml", sheet_guard, problems);
     return listed(problems);
 }
 std::string read(std::string_view text) {
@@ -141,19 +141,19 @@ TEST_CASE("Depth that quotes hide from the scan is found in the library's events
 TEST_CASE("A line of many values is walked without recursion") {
     for (const char* unit : {"a: ", "[]: ", "\"a\": ", "- ", "? ", "[", "{a: ", "'' "}) {
         CAPTURE(unit);
-        const auto times = (longest_sheet_line - 2) / std::string_view(unit).size();
+        const auto times = (sheet_guard.longest_line - 2) / std::string_view(unit).size();
         CHECK(read(repeated(unit, times) + "\n") != "");
     }
 }
 
 TEST_CASE("A line may have 64 KiB and a sheet 1 MiB, one byte more is refused") {
-    CHECK(scanned("a: " + std::string(longest_sheet_line - 3, 'x') + "\n") == "");
-    CHECK(scanned("b: 1\na: " + std::string(longest_sheet_line - 2, 'x') + "\n") == "2 sheet-long-line");
+    CHECK(scanned("a: " + std::string(sheet_guard.longest_line - 3, 'x') + "\n") == "");
+    CHECK(scanned("b: 1\na: " + std::string(sheet_guard.longest_line - 2, 'x') + "\n") == "2 sheet-long-line");
     const auto line = "# " + std::string(1021, 'x') + "\n";
     const auto full = repeated(line, 1024);
     REQUIRE(full.size() == longest_job_sheet);
     CHECK(scanned(full) == "");
-    CHECK(scanned(full + "\n") == "0 sheet-too-large");
+    CHECK(read(full + "\n") == "0 sheet-too-large");
 }
 
 TEST_CASE("The tree keeps lines, and refuses equal keys, merge keys and keys that are no text") {
@@ -189,8 +189,8 @@ TEST_CASE("The tree keeps lines, and refuses equal keys, merge keys and keys tha
 }
 
 TEST_CASE("Line ends and a byte order mark do not come into the text") {
-    CHECK(plain_sheet_text("\xef\xbb\xbf"
-                           "a: 1\r\nb: 2\r\n") == "a: 1\nb: 2\n");
-    CHECK(plain_sheet_text("a\r") == "a");
-    CHECK(plain_sheet_text("a\rb") == "a\rb");
+    CHECK(plain_yaml_text("\xef\xbb\xbf"
+                          "a: 1\r\nb: 2\r\n") == "a: 1\nb: 2\n");
+    CHECK(plain_yaml_text("a\r") == "a");
+    CHECK(plain_yaml_text("a\rb") == "a\rb");
 }

@@ -74,7 +74,7 @@ TEST_CASE("every fault in refrigerants.yaml stops the build with file, line and 
         {"bad-group", ":8: refrigerants.R-32.safety_group: \"A4\" is not one of the values"},
         {"bad-designation", ":5: refrigerants.r32: is not written as a designation"},
         {"bad-verified", ":11: refrigerants.R-32.verified: gwp_ar4 has no value here"},
-        {"syntax", ":7: "},
+        {"syntax", ":6: the bracket does not end"},
     };
     for (const auto& row : rows) {
         CAPTURE(row.name);
@@ -117,7 +117,7 @@ TEST_CASE("a saturation table that is not monotone, or is no table, stops the bu
         {"pressure-falls", "R-32.csv:4: p_bubble_kpa: must rise from row to row"},
         {"temperature-repeats", "R-32.csv:3: t_c: must rise from row to row"},
         {"dew-above-bubble", "R-32.csv:3: p_dew_kpa: is above the bubble pressure"},
-        {"short-row", "R-32.csv:3: rho_liquid_kg_m3: expected five columns"},
+        {"short-row", "R-32.csv:3: rho_vapor_kg_m3: expected five columns"},
         {"no-number", "R-32.csv:3: p_bubble_kpa: is no number"},
         {"wrong-header", "R-32.csv:1: expected the header"},
         {"few-rows", "R-32.csv: expected at least three rows"},

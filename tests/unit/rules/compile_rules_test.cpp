@@ -47,7 +47,7 @@ TEST_CASE("rule pack: the trial pack is taken, so that the bad ones differ from 
     const auto pack = load_rule_pack(write_pack(head + scope + rule));
     REQUIRE(pack);
     CHECK(pack->id == "trial");
-    CHECK(pack->rules.at(0).kind() == "repair-deadline");
+    CHECK(std::holds_alternative<terms::RepairDeadline>(pack->rules.at(0).terms));
     CHECK(std::get<terms::RepairDeadline>(pack->rules.at(0).terms).within == Period{30, Period::Unit::day});
 }
 
@@ -86,8 +86,9 @@ TEST_CASE("rule pack: what is wrong is refused at its line, while building and a
          "10: scopes.all.full_charge_above: beside full_charge_from"},
         {"a bare number for a mass", replaced(good, "    any_of", "    full_charge_from: 50\n    any_of"),
          "9: scopes.all.full_charge_from:"},
-        {"no YAML", replaced(good, "[hfc]", "[hfc"), "10:"},
-        {"nested too deeply", good + std::string(100, '[') + "\n", "20: nested too deeply"},
+        {"no YAML", replaced(good, "[hfc]", "[hfc"), "9: the bracket does not end"},
+        {"nested too deeply", good + std::string(100, '[') + "\n",
+         "20: lists and keys lie inside each other too deeply"},
     };
     for (const auto& row : rows) {
         CAPTURE(row.what);

@@ -26,7 +26,7 @@ std::string regimes(const Row& row) {
     std::string out;
     for (const auto& m : leak_repair_regimes(default_rule_packs(), subject, parse_date(row.date).value())) {
         if (!out.empty()) out += ", ";
-        out += m.scope->section();
+        out += m.scope->clause.substr(0, m.scope->clause.find('('));
         if (m.status() == RuleStatus::to_confirm) out += " to confirm";
     }
     return out;

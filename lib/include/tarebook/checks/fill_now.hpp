@@ -68,6 +68,7 @@ struct FillLimitNow : FillWeights {
     [[nodiscard]] Mass room() const { return weights.room; }  ///< negative for a cylinder over its limit
 };
 /// Limit and weights of a cylinder. Errors: room-water-capacity, room-tare (usage), and those of fill_limits.
+/// For a program that has a cylinder of its book (Book::each_cylinder); our own pages call the one below.
 Result<FillLimitNow> fill_limit_now(const CylinderNow& cylinder, const FillConditions& conditions = {});
 /// The same where a person says what is in it, or shall go in.
 Result<FillLimitNow> fill_limit_now(const CylinderNow& cylinder, const FillContents& contents,

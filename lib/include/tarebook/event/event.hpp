@@ -32,7 +32,6 @@ using Digest = std::array<std::uint8_t, 32>;
 /// Lower-case hex digits, two a byte.
 std::string hex(const BookId& id);
 std::string hex(const Digest& digest);
-std::string hex_of_bytes(std::string_view bytes);  ///< lower-case, of any length
 /// Takes 32 lower-case hex digits; nothing for any other text.
 std::optional<BookId> book_id_from_hex(std::string_view text);
 /// The last letters of the id of a practice book. Each event, chain, card and signed head of it carries the id, and a

@@ -50,6 +50,7 @@ tl::expected<Merged, FileProblem> merge_bundles(Book& book, const std::vector<st
                                                 const Moment& now);
 
 /// Verifies a plain bundle in memory to its last byte, and does nothing with it. Errors as for merge_bundles.
+/// For a program that gets bundles in a way of its own, and verifies them before it keeps them.
 Result<void> verify_bundle(std::string_view bytes, const BookId& shop);
 
 }  // namespace tarebook

@@ -34,8 +34,6 @@ struct SheetBook {
 };
 /// Answers from a book, which must outlive them.
 SheetBook sheet_book(const Book& book);
-/// Knows every site (in UTC) and every scale (in pounds): to read a sheet without a book.
-SheetBook any_sheet_book();
 
 /// A key of a line with its value, as typed.
 struct SheetWord {

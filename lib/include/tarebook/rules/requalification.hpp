@@ -40,7 +40,4 @@ RequalificationDue requalification_on_record(const std::optional<std::string>& s
                                              const std::optional<std::string>& basis, Date on,
                                              std::string_view country = {}, std::string_view kept_for = {});
 
-/// The least test pressure of 49 CFR 180.209(a) for a mark that carries its service pressure.
-std::optional<GaugePressure> least_test_pressure(const terms::Requalification& rule, int service_psig);
-
 }  // namespace tarebook

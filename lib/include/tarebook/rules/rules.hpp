@@ -57,8 +57,6 @@ struct RuleScope {
     std::string gwp_set;
     std::optional<Mass> full_charge_from, full_charge_above, full_charge_below;
     std::vector<ApplianceCategory> categories, not_categories;
-    /// The section without its paragraphs: "40 CFR 84.106".
-    [[nodiscard]] std::string section() const;
 };
 
 /// One rule of a pack.
@@ -70,7 +68,6 @@ struct Rule {
     std::vector<ApplianceCategory> categories;
     std::optional<Mass> full_charge_from, full_charge_above, full_charge_below;
     RuleTerms terms;
-    [[nodiscard]] std::string_view kind() const;  ///< "leak-rate-threshold"
 };
 
 /// The rules of one act or regulation, or of a part of it.
@@ -181,7 +178,6 @@ class SpokenRules {
     /// One rule, or all of others. Of two statuses of one rule the worse is kept.
     void add(const RulePack& pack, const Rule& rule, RuleStatus status);
     void add(const RuleMatch& match);
-    void add(const SpokenRules& others);
     /// Each rule of these kinds that applies to the subject on that day.
     template <class... Terms>
     void add_matching(RulePacks packs, const RuleSubject& subject, Date on) {

@@ -1,15 +1,13 @@
-#include "due_kept.hpp"
+#include "due_cache.hpp"
 
-#include <fcntl.h>
 #include <fmt/format.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <fstream>
 #include <sstream>
 
 #include "shared_text.hpp"
+#include "tarebook/units/new_file.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -111,7 +109,7 @@ std::string rests_on() {
     return fmt::format("{}; {}", form, packs_text(compiled_rule_packs()));
 }
 
-std::string packed_all(const Book& book, const Kept& kept, const Digest& chain) {
+std::string packed_all(const Book& book, const DueCache& kept, const Digest& chain) {
     Packer p;
     p.text(rests_on());
     p.text(hex(book.info().id));
@@ -134,7 +132,7 @@ std::string packed_all(const Book& book, const Kept& kept, const Digest& chain) 
 
 }  // namespace
 
-std::optional<Kept> read_kept(const Book& book, const std::filesystem::path& file) {
+std::optional<DueCache> read_due_cache(const Book& book, const std::filesystem::path& file) {
     std::ifstream in(file, std::ios::binary);
     if (!in) return std::nullopt;
     std::ostringstream read;
@@ -149,7 +147,7 @@ std::optional<Kept> read_kept(const Book& book, const std::filesystem::path& fil
     try {
         Unpacker u(content);
         if (u.text() != rests_on() || u.text() != hex(book.info().id)) return std::nullopt;
-        Kept out;
+        DueCache out;
         out.until = u.number();
         const auto chain = u.text();
         const auto last = book.event(out.until);
@@ -176,7 +174,7 @@ std::optional<Kept> read_kept(const Book& book, const std::filesystem::path& fil
     }
 }
 
-void write_kept(const Book& book, const Kept& kept, const std::filesystem::path& file) {
+void write_due_cache(const Book& book, const DueCache& kept, const std::filesystem::path& file) {
     const auto last = book.event(kept.until);
     if (!last) return;
     keep_in_cache(packed_all(book, kept, last->digest), file);
@@ -185,17 +183,9 @@ void write_kept(const Book& book, const Kept& kept, const std::filesystem::path&
 void keep_in_cache(std::string_view bytes, const std::filesystem::path& file) {
     std::error_code ignored;
     std::filesystem::create_directories(file.parent_path(), ignored);
-    const auto beside = fmt::format("{}.{}", file.string(), ::getpid());
-    const int fd = ::open(beside.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
-    if (fd < 0) return;
-    auto rest = bytes;
-    while (!rest.empty()) {
-        const auto n = ::write(fd, rest.data(), rest.size());
-        if (n <= 0) break;
-        rest.remove_prefix(static_cast<std::size_t>(n));
-    }
-    const bool whole = ::close(fd) == 0 && rest.empty();
-    if (!whole || ::rename(beside.c_str(), file.c_str()) != 0) ::unlink(beside.c_str());
+    NewFile kept(file);
+    kept.write(bytes);
+    static_cast<void>(kept.replace_for_now());
 }
 
 namespace {
@@ -206,7 +196,7 @@ bool changes_what_is_effective(const Event& e) {
 }
 }  // namespace
 
-bool forget_touched(const Book& book, Kept& kept) {
+bool forget_touched(const Book& book, DueCache& kept) {
     const auto head = book.event_count();
     if (head < kept.until || head - kept.until > most_new_events) return false;
     std::set<std::string> appliances, sites;
@@ -249,9 +239,9 @@ bool forget_touched(const Book& book, Kept& kept) {
     }
     for (const auto& code : appliances) kept.appliances.erase(code);
     if (!sites.empty()) std::erase_if(kept.appliances, [&](const auto& a) { return sites.contains(site_of(a.first)); });
-    std::erase_if(kept.returns, [&](const KeptReturn& r) { return gone.contains(r.row); });
+    std::erase_if(kept.returns, [&](const CachedReturn& r) { return gone.contains(r.row); });
     std::stable_sort(kept.returns.begin(), kept.returns.end(),
-                     [](const KeptReturn& a, const KeptReturn& b) { return a.on < b.on; });
+                     [](const CachedReturn& a, const CachedReturn& b) { return a.on < b.on; });
     kept.until = head;
     return true;
 }

@@ -14,30 +14,30 @@
 
 namespace tarebook::report {
 
-struct KeptReturn {
+struct CachedReturn {
     std::int64_t row = 0;
     std::string event, cylinder, to;
     Date on{};
 };
-struct KeptAppliance {
+struct CachedAppliance {
     std::vector<Clock> clocks;  ///< clocks that events open; periodic clocks depend on the day that is asked for
     std::vector<LeakEvent> disposed;
 };
-struct Kept {
+struct DueCache {
     std::int64_t until = 0;  ///< row of the last event that was read
-    std::map<std::string, KeptAppliance, std::less<>> appliances;
-    std::vector<KeptReturn> returns;  ///< in order of time
+    std::map<std::string, CachedAppliance, std::less<>> appliances;
+    std::vector<CachedReturn> returns;  ///< in order of time
 };
 
 /// Empty if there is no such file, or if it is of another book, program or chain of events.
-std::optional<Kept> read_kept(const Book& book, const std::filesystem::path& file);
+std::optional<DueCache> read_due_cache(const Book& book, const std::filesystem::path& file);
 /// Reports no error: if the file cannot be written, the next search takes as long as this one.
-void write_kept(const Book& book, const Kept& kept, const std::filesystem::path& file);
+void write_due_cache(const Book& book, const DueCache& kept, const std::filesystem::path& file);
 
 /// Writes the whole file or none of it. Reports no error, because such a file may be deleted at any time.
 void keep_in_cache(std::string_view bytes, const std::filesystem::path& file);
 
 /// Removes from `kept` what events after kept.until may have changed. False if there are too many of them.
-bool forget_touched(const Book& book, Kept& kept);
+bool forget_touched(const Book& book, DueCache& kept);
 
 }  // namespace tarebook::report

@@ -1,24 +1,18 @@
-#include "checked_sheet_scan.hpp"
+#include "yaml_guard.hpp"
 
 #include <fmt/format.h>
 
 #include <vector>
 
-#include "tarebook/exchange/job_sheet.hpp"
 #include "tarebook/units/utf8.hpp"
+#include "tarebook/units/words.hpp"
 
-namespace tarebook::exchange {
+namespace tarebook {
 namespace {
-
-constexpr std::string_view byte_order_mark = "\xef\xbb\xbf";
 
 // The start of a text for a message, cut between letters.
 std::string start_of(std::string_view text) {
-    constexpr std::size_t most = 40;
-    if (text.size() <= most) return std::string(text);
-    std::size_t end = most;
-    while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xc0U) == 0x80U) --end;
-    return std::string(text.substr(0, end));
+    return std::string(cut_to_bytes(text, 40));
 }
 
 bool flow_mark(char c) {
@@ -33,7 +27,8 @@ bool blank_at(std::string_view line, std::size_t at) {
 // library disagree, checked_sheet.cpp finds that in the library's events.
 class Walk {
  public:
-    Walk(const std::string& name, FileProblems& problems) : name_(name), problems_(problems) {}
+    Walk(const std::string& name, const YamlGuard& guard, FileProblems& problems)
+        : name_(name), guard_(guard), problems_(problems) {}
 
     void line(std::string_view text) {
         ++line_;
@@ -91,7 +86,7 @@ class Walk {
     // Refuses `---`, `...` and `%`: one sheet is one document without directives.
     bool marks_document(std::string_view text) {
         if (text[0] == '%') {
-            problem("sheet-directive", "a sheet takes no directive", start_of(text), "plain keys");
+            problem("sheet-directive", takes_no("directive"), start_of(text), "plain keys");
             return true;
         }
         const bool starts = text.starts_with("---") && blank_at(text, 3);
@@ -110,8 +105,8 @@ class Walk {
     void second_document(std::string_view text) {
         if (said_second_) return;
         said_second_ = true;
-        problem("sheet-second-document", "one file is one sheet; here another begins", start_of(text), "one document",
-                "put each sheet into a file of its own");
+        problem("sheet-second-document", fmt::format("one file is one {}; here another begins", guard_.noun),
+                start_of(text), "one document", fmt::format("put each {} into a file of its own", guard_.noun));
     }
 
     void enter(std::size_t column, bool list) {
@@ -124,27 +119,28 @@ class Walk {
         look_at_depth();
     }
     void look_at_depth() {
-        if (levels_.size() + flow_ <= deepest_sheet || said_deep_) return;
+        if (levels_.size() + flow_ <= deepest_yaml || said_deep_) return;
         said_deep_ = true;
         problem("sheet-too-deep", "lists and keys lie inside each other too deeply", {},
-                fmt::format("at most {} levels", deepest_sheet));
+                fmt::format("at most {} levels", deepest_yaml));
     }
 
     // Reports what may not begin a value. True if the rest of the line is not walked.
     bool forbidden(std::string_view text, std::size_t at) {
         const char c = text[at];
         if (c == '&')
-            problem("sheet-anchor", "a sheet takes no anchor", word(text, at), "the value itself", quotes_help);
+            problem("sheet-anchor", takes_no("anchor"), word(text, at), "the value itself", quotes_help);
         else if (c == '*')
-            problem("sheet-anchor", "a sheet takes no alias", word(text, at), "the value itself", quotes_help);
+            problem("sheet-anchor", takes_no("alias"), word(text, at), "the value itself", quotes_help);
         else if (c == '!')
-            problem("sheet-tag", "a sheet takes no tag", word(text, at), "the value itself", quotes_help);
+            problem("sheet-tag", takes_no("tag"), word(text, at), "the value itself", quotes_help);
         else if (c == '?' && blank_at(text, at + 1))
-            problem("sheet-complex-key", "a sheet takes no complex key", word(text, at), "key: value", quotes_help);
+            problem("sheet-complex-key", takes_no("complex key"), word(text, at), "key: value", quotes_help);
         else
             return false;
         return true;
     }
+    std::string takes_no(const char* what) const { return fmt::format("a {} takes no {}", guard_.noun, what); }
     static constexpr const char* quotes_help = "where it is meant as text, put it into \"quotes\"";
     static std::string word(std::string_view text, std::size_t at) {
         return start_of(text.substr(at, text.find_first_of(" \t,]}", at) - at));
@@ -252,6 +248,7 @@ class Walk {
     }
 
     const std::string& name_;
+    const YamlGuard& guard_;
     FileProblems& problems_;
     std::int64_t line_ = 0;
     std::vector<Level> levels_;
@@ -264,7 +261,8 @@ class Walk {
 };
 
 // Reports what is wrong with the bytes of one line, each fault once. False if the line cannot be walked.
-bool scan_bytes(std::string_view line, std::int64_t number, const std::string& name, FileProblems& problems) {
+bool scan_bytes(std::string_view line, std::int64_t number, const std::string& name, std::size_t longest,
+                FileProblems& problems) {
     auto problem = [&](const char* error, std::string what, std::string seen, std::string expected, std::string next) {
         problems.add(
             {name,
@@ -273,9 +271,9 @@ bool scan_bytes(std::string_view line, std::int64_t number, const std::string& n
              {ErrorKind::usage, error, std::move(what), std::move(seen), std::move(expected), std::move(next)}});
     };
     bool good = true;
-    if (line.size() > longest_sheet_line) {
+    if (line.size() > longest) {
         problem("sheet-long-line", "the line is too long", fmt::format("{} bytes", line.size()),
-                fmt::format("at most {} bytes", longest_sheet_line), "keep long text in a file and name that");
+                fmt::format("at most {} bytes", longest), "keep long text in a file and name that");
         good = false;
     }
     if (!is_utf8(line)) {
@@ -295,32 +293,20 @@ bool scan_bytes(std::string_view line, std::int64_t number, const std::string& n
 
 }  // namespace
 
-void scan_sheet_text(std::string_view text, const std::string& name, FileProblems& problems) {
-    if (text.size() > longest_job_sheet) {
-        problems.add({name,
-                      0,
-                      {},
-                      {ErrorKind::usage, "sheet-too-large", "the file is too large for one visit",
-                       fmt::format("over {} bytes", longest_job_sheet), fmt::format("at most {}", longest_job_sheet),
-                       "one sheet a visit; old records come in with tarebook import"}});
-        return;
-    }
-    if (text.starts_with(byte_order_mark)) text.remove_prefix(byte_order_mark.size());
-    Walk walk(name, problems);
+void guard_yaml(std::string_view text, const std::string& name, const YamlGuard& guard, FileProblems& problems) {
+    Walk walk(name, guard, problems);
     bool good = true;
-    for (std::int64_t number = 1; !text.empty(); ++number) {
-        const auto end = text.find('\n');
-        auto line = text.substr(0, end);
-        text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
+    std::int64_t number = 0;
+    for (auto line : split(without_utf8_mark(text), '\n')) {
         if (line.ends_with('\r')) line.remove_suffix(1);
-        good = scan_bytes(line, number, name, problems) && good;
+        good = scan_bytes(line, ++number, name, guard.longest_line, problems) && good;
         if (good) walk.line(line);
     }
     if (good) walk.end();
 }
 
-std::string plain_sheet_text(std::string_view text) {
-    if (text.starts_with(byte_order_mark)) text.remove_prefix(byte_order_mark.size());
+std::string plain_yaml_text(std::string_view text) {
+    text = without_utf8_mark(text);
     std::string out;
     out.reserve(text.size());
     for (std::size_t i = 0; i < text.size(); ++i)
@@ -329,4 +315,4 @@ std::string plain_sheet_text(std::string_view text) {
     return out;
 }
 
-}  // namespace tarebook::exchange
+}  // namespace tarebook

@@ -1,0 +1,30 @@
+// The look at a text before the YAML library sees it. The library follows nesting by recursion, takes a time that
+// grows with the square of a line, reads two equal keys in silence, and expands what an anchor names; our files need
+// none of that, so it is refused here, on the bytes, by what is at most one walk over them. Whoever reads the text
+// bounds its size.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "tarebook/units/file_problem.hpp"
+
+namespace tarebook {
+
+inline constexpr std::size_t deepest_yaml = 16;
+
+struct YamlGuard {
+    const char* noun = "document";    ///< what a text is to a person: "a sheet takes no anchor"
+    std::size_t longest_line = 4096;  ///< bytes
+};
+/// What a person writes has longer lines.
+inline constexpr YamlGuard sheet_guard{"sheet", 65'536};
+
+/// Adds what is wrong with the bytes: UTF-8, control characters, line length, tabs, depth, anchors, aliases, tags,
+/// directives, a second document.
+void guard_yaml(std::string_view text, const std::string& name, const YamlGuard& guard, FileProblems& problems);
+
+/// The text without a byte order mark, with plain line ends.
+std::string plain_yaml_text(std::string_view text);
+
+}  // namespace tarebook
