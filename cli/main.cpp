@@ -18,6 +18,7 @@
 #include "passphrase.hpp"
 #include "session.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/refused.hpp"
 #include "tarebook/units/words.hpp"
 #include "tarebook/version.hpp"
 #include "terminal.hpp"
@@ -282,8 +283,8 @@ int main(int argc, char** argv) {
                             "make room, or send it to another file, and ask again", Written::unknown);
     } catch (const cli::Stop& stop) {
         return tell.error(stop.error);
-    } catch (const std::overflow_error& e) {
-        return tell.error({ErrorKind::usage, "too-large", e.what(), {}, "masses that add up to less", {}});
+    } catch (const Refused& refused) {
+        return tell.error(refused.error());
     } catch (const std::exception& e) {
         return tell.failure(
             "unforeseen", fmt::format("this should not have happened ({}).", e.what()),

@@ -232,8 +232,6 @@ auto guarded(const Book::Impl& book, F&& f) {
         rethrow_as_storage_error(e, book.path, book.writes && !book.committed, &book.db.patience());
     } catch (const std::out_of_range&) {
         throw_damaged(book, "a row names a book or branch that is not in it");
-    } catch (const std::invalid_argument& e) {
-        throw_damaged(book, e.what());  // the state of a cylinder cannot be unpacked
     } catch (const std::bad_optional_access&) {
         throw_damaged(book, "a row has a word that is none of its column's");
     } catch (const BrokenPromise& e) {

@@ -1,4 +1,5 @@
 #include "replay.hpp"
+#include "tarebook/units/refused.hpp"
 
 #include <algorithm>
 #include <numeric>
@@ -44,10 +45,10 @@ template <class F>
 auto naming_event(Book::Impl& book, std::int64_t row, const Event& event, const std::string& name, F&& evaluation) {
     try {
         return evaluation();
-    } catch (const std::overflow_error& e) {
+    } catch (const Refused& e) {
         if (event.book == book.info.id || !name.empty()) throw;
-        throw std::overflow_error("event " + book.name_of_row(row) + " of book " + hex(event.book).substr(0, 12) +
-                                  ": " + e.what());
+        refuse_too_large("event " + book.name_of_row(row) + " of book " + hex(event.book).substr(0, 12) + ": " +
+                         e.what());
     }
 }
 

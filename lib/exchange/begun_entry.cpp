@@ -6,6 +6,7 @@
 
 #include "draft_file.hpp"
 #include "tarebook/exchange/job_sheet.hpp"
+#include "units/must_hold.hpp"
 
 namespace tarebook {
 namespace {
@@ -19,7 +20,7 @@ std::string file_name(const std::string& name) {
         return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == '_' ||
                c == '.';
     });
-    if (!good) throw std::logic_error("no name for a kept entry: " + name);
+    must_hold(good, "the name of a kept entry has letters, digits, dots, hyphens and underscores");
     return name + std::string(ending);
 }
 

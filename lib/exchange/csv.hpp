@@ -27,7 +27,7 @@ class ByteSource {
     ByteSource(const ByteSource&) = delete;
     ByteSource& operator=(const ByteSource&) = delete;
     virtual ~ByteSource() = default;
-    /// Reads at most `most` bytes; 0 at the end. Throws std::system_error if the file cannot be read.
+    /// Reads at most `most` bytes; 0 at the end. Throws Refused (file-unreadable).
     virtual std::size_t read(char* into, std::size_t most) = 0;
     /// How many bytes there are, for progress; 0 if that is not known.
     [[nodiscard]] virtual std::size_t size() const { return 0; }

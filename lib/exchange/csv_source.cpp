@@ -6,10 +6,10 @@
 
 #include <cerrno>
 #include <cstring>
-#include <system_error>
 
 #include "csv.hpp"
 #include "csv_guard.hpp"
+#include "tarebook/units/refused.hpp"
 
 namespace tarebook {
 namespace {
@@ -26,7 +26,9 @@ class FileSource : public ByteSource {
         while (got < most) {
             const auto n = ::read(file_, into + got, most - got);
             if (n < 0 && errno == EINTR) continue;
-            if (n < 0) throw std::system_error(errno, std::generic_category());
+            if (n < 0)
+                throw Refused(csv_guard::error("file-unreadable", "the file cannot be read", std::strerror(errno),
+                                               "a file that can be read"));
             if (n == 0) break;
             got += static_cast<std::size_t>(n);
         }

@@ -8,22 +8,10 @@
 #include "job_sheet_id.hpp"
 #include "tarebook/exchange/job_sheet.hpp"
 #include "tarebook/units/words.hpp"
+#include "units/yaml_guard.hpp"
 
 namespace tarebook {
 namespace {
-
-// Words of the register as one line of a YAML comment.
-std::string one_line(std::string_view text) {
-    std::string out;
-    for (const char c : text) out += static_cast<unsigned char>(c) < 0x20 || c == 0x7f ? ' ' : c;
-    return out;
-}
-
-std::string in_quotes(std::string_view text) {
-    std::string out = "\"";
-    for (const char c : one_line(text)) out += c == '"' || c == '\\' ? std::string("\\") + c : std::string(1, c);
-    return out + "\"";
-}
 
 // Sheets are made on several machines and meet on paper: 48 random bits tell them apart.
 std::string fresh_id(const std::string& site) {
@@ -38,13 +26,13 @@ std::string fresh_id(const std::string& site) {
 std::string isolation_of(const Entry& circuit) {
     const OrderKey last{Instant::max(), {}, 0};
     std::string out = fmt::format("#  - circuit: {}", circuit.code());
-    if (const auto serves = circuit.text("serves", last)) out += "      # " + one_line(*serves);
+    if (const auto serves = circuit.text("serves", last)) out += "      # " + on_one_yaml_line(*serves);
     out += "\n";
     const auto close = circuit.text("close", last);
     if (!close)
         return out + "#    close:            # isolation points are not on record: write what was closed\n#    at:\n";
     out += "#    close:\n";
-    for (const auto& point : split(*close, '\n')) out += fmt::format("#      - {}\n", in_quotes(point));
+    for (const auto& point : split(*close, '\n')) out += fmt::format("#      - {}\n", in_yaml_quotes(point));
     return out + "#    at:\n";
 }
 
@@ -84,7 +72,7 @@ Result<std::string> blank_job_sheet(const Book& book, const std::string& site, c
         "# Each must be a circuit of one of the lines below.\n"
         "isolated:\n",
         book.info().practice() ? "# PRACTICE: nothing in this book is real.\n" : "", fresh_id(site), site,
-        job ? in_quotes(*job) : "");
+        job ? in_yaml_quotes(*job) : "");
     bool any = false;
     for (const auto& code : book.codes(EntryKind::circuit)) {
         if (site_of(code) != site) continue;

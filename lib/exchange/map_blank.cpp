@@ -7,6 +7,7 @@
 #include "csv_guard.hpp"
 #include "import_map.hpp"
 #include "tarebook/units/words.hpp"
+#include "units/yaml_guard.hpp"
 
 namespace tarebook {
 namespace {
@@ -62,19 +63,6 @@ NameRow line_of_names(const std::filesystem::path& file) {
             if (const auto other = other_separator(cells[0])) return {csv.line(), *other};
     }
     return {};
-}
-
-// Text in double quotes, as YAML reads it.
-std::string in_yaml_quotes(std::string_view text) {
-    std::string out = "\"";
-    for (const char c : text) {
-        if (c == '"' || c == '\\') out += '\\';
-        if (c == '\n')
-            out += ' ';
-        else
-            out += c;
-    }
-    return out + '"';
 }
 
 }  // namespace

@@ -3,10 +3,10 @@
 
 #include <algorithm>
 #include <set>
-#include <system_error>
 
 #include "mapped_drafts.hpp"
 #include "tarebook/record/record.hpp"
+#include "tarebook/units/refused.hpp"
 
 namespace tarebook {
 namespace {
@@ -75,16 +75,8 @@ class MappedRun {
         book_.hold_still();  // looks all rows up in one read of the book
         try {
             read();
-        } catch (const std::system_error& e) {
-            out_.problems.add({file_,
-                               0,
-                               {},
-                               {ErrorKind::usage,
-                                "file-unreadable",
-                                "the file cannot be read",
-                                e.code().message(),
-                                "a file that can be read",
-                                {}}});
+        } catch (const Refused& refused) {
+            out_.problems.add({file_, 0, {}, refused.error()});
         }
         std::stable_sort(out_.problems.listed.begin(), out_.problems.listed.end(),
                          [&](const FileProblem& a, const FileProblem& b) {

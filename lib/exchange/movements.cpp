@@ -1,11 +1,11 @@
 // The import: files into rows, rows into drafts, drafts into the book, all or none (I6).
 #include <algorithm>
-#include <system_error>
 
 #include "movements_drafts.hpp"
 #include "movements_register.hpp"
 #include "register_lists.hpp"
 #include "tarebook/exchange/import.hpp"
+#include "tarebook/units/refused.hpp"
 
 namespace tarebook {
 namespace {
@@ -22,16 +22,8 @@ void from_file(const std::filesystem::path& path, FileProblems& problems, Read&&
     }
     try {
         read(**source);
-    } catch (const std::system_error& e) {
-        problems.add({path.string(),
-                      0,
-                      {},
-                      {ErrorKind::usage,
-                       "file-unreadable",
-                       "the file cannot be read",
-                       e.code().message(),
-                       "a file that can be read",
-                       {}}});
+    } catch (const Refused& refused) {
+        problems.add({path.string(), 0, {}, refused.error()});
     }
 }
 

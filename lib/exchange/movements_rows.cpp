@@ -12,6 +12,7 @@
 #include "movements_clock.hpp"
 #include "tarebook/checks/draft_form.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/refused.hpp"
 
 namespace tarebook {
 
@@ -208,7 +209,8 @@ class Reader {
         const auto zone = zone_of_(of_site);
         for (std::size_t i = 0; i < clocks_.size(); ++i)
             if (clocks_[i].zone() == zone) return static_cast<std::uint8_t>(i);
-        if (clocks_.size() == 255) throw std::length_error("more than 255 time zones in one file");
+        if (clocks_.size() == 255)
+            refuse_too_large("more than 255 time zones in one file", "at most 255 of them: import it in parts");
         clocks_.emplace_back(zone);
         rows_.zones.push_back(zone);
         return static_cast<std::uint8_t>(clocks_.size() - 1);
@@ -274,7 +276,8 @@ class Reader {
         if (!gas) return no_gas;
         for (std::size_t i = 1; i < rows_.gases.size(); ++i)
             if (rows_.gases[i] == gas) return static_cast<std::uint8_t>(i);
-        if (rows_.gases.size() == no_gas) throw std::length_error("more than 254 refrigerants in one file");
+        if (rows_.gases.size() == no_gas)
+            refuse_too_large("more than 254 refrigerants in one file", "at most 254 of them: import it in parts");
         rows_.gases.push_back(gas);
         return static_cast<std::uint8_t>(rows_.gases.size() - 1);
     }

@@ -30,8 +30,7 @@ Lots pro_rata(const Lots& lots, Mass amount) {
     Wide sum = 0;
     for (const auto& lot : lots)
         if (!lot.mass.is_negative()) sum += lot.mass.count();
-    if (amount.is_negative() || (sum == 0 && !amount.is_zero()))
-        throw std::logic_error("pro_rata: nothing to share by");
+    must_hold(!amount.is_negative() && (sum > 0 || amount.is_zero()), "there is a lot to share an amount by");
     struct Part {
         std::size_t lot;
         std::int64_t count;

@@ -9,7 +9,7 @@ namespace tarebook {
 void add_to(Lots& lots, const LotKey& key, Mass mass);
 
 /// Splits `amount` over the positive lots in proportion to their masses: floors first, then one count each to the
-/// largest remainders, ties by lot order. The parts add up to `amount` exactly. Throws std::logic_error for a positive
+/// largest remainders, ties by lot order. The parts add up to `amount` exactly. Throws BrokenPromise for a positive
 /// amount where no lot is positive.
 Lots pro_rata(const Lots& lots, Mass amount);
 

@@ -2,6 +2,7 @@
 #include <stdexcept>
 
 #include "tarebook/ledger/ledger.hpp"
+#include "tarebook/units/broken_promise.hpp"
 
 namespace tarebook {
 namespace {
@@ -33,7 +34,7 @@ struct Packer {
 
 struct Unpacker {
     std::string_view in;
-    [[noreturn]] static void bad() { throw std::invalid_argument("a packed cylinder state is damaged"); }
+    [[noreturn]] static void bad() { throw BrokenPromise("a packed cylinder state is damaged"); }
     std::int64_t number() {
         std::uint64_t v = 0;
         for (unsigned shift = 0; shift < 70; shift += 7) {

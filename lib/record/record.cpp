@@ -10,6 +10,7 @@
 #include "references.hpp"
 #include "sorted_drafts.hpp"
 #include "tarebook/checks/checks.hpp"
+#include "tarebook/units/refused.hpp"
 
 namespace tarebook {
 namespace {
@@ -161,6 +162,19 @@ void in_order_of_drafts(Recorded& recorded) {
                      [](const DraftProblem& a, const DraftProblem& b) { return a.draft < b.draft; });
 }
 
+// What the arithmetic of masses refuses is a problem of the whole command.
+template <class F>
+Recorded or_refused(F&& recording) {
+    try {
+        return recording();
+    } catch (const Refused& refused) {
+        Recorded out;
+        out.problems.push_back({0, refused.error()});
+        out.problem_count = 1;
+        return out;
+    }
+}
+
 }  // namespace
 
 Error Recorded::error() const {
@@ -173,20 +187,22 @@ Error Recorded::error() const {
 }
 
 Recorded record_made(Book& book, const MakeDrafts& make, const RecordOptions& options) {
-    Recording recording(book, options);
-    return recording.run(
-        [&](const Book& now) {
-            auto drafts = make();
-            if (!drafts) {
-                SortedDrafts out;
-                out.problems.push_back({0, std::move(drafts.error())});
-                return out;
-            }
-            if (options.anyway)
-                for (auto& draft : *drafts) draft.anyway = options.anyway;
-            return sorted_command(now, std::move(*drafts));
-        },
-        Recording::Problems::end_it);
+    return or_refused([&] {
+        Recording recording(book, options);
+        return recording.run(
+            [&](const Book& now) {
+                auto drafts = make();
+                if (!drafts) {
+                    SortedDrafts out;
+                    out.problems.push_back({0, std::move(drafts.error())});
+                    return out;
+                }
+                if (options.anyway)
+                    for (auto& draft : *drafts) draft.anyway = options.anyway;
+                return sorted_command(now, std::move(*drafts));
+            },
+            Recording::Problems::end_it);
+    });
 }
 
 Recorded record(Book& book, std::vector<Event> drafts, const RecordOptions& options) {

@@ -15,7 +15,6 @@
 #include <functional>
 #include <initializer_list>
 #include <optional>
-#include <stdexcept>
 #include <string>
 #include <string_view>
 #include <type_traits>
@@ -26,6 +25,7 @@
 #include "json.hpp"
 #include "table.hpp"
 #include "tarebook/event/moment.hpp"
+#include "units/must_hold.hpp"
 
 namespace tarebook::report {
 
@@ -249,7 +249,7 @@ class Columns {
             if (!c.heading().empty()) shown.push_back({&c, c.heading()});
         return table_of(shown, rows, units);
     }
-    /// Those with these headings, in this order: {"circuit", {"recovered", "taken out"}}. Throws std::logic_error where
+    /// Those with these headings, in this order: {"circuit", {"recovered", "taken out"}}. Throws BrokenPromise where
     /// there is no such heading.
     template <class Rows>
     [[nodiscard]] Table table(std::initializer_list<HeadingAs> headings, const Rows& rows, DisplayUnits units) const {
@@ -257,7 +257,7 @@ class Columns {
         for (const auto& [heading, as] : headings) {
             const auto it = std::find_if(columns_.begin(), columns_.end(),
                                          [&, h = heading](const auto& c) { return c.heading() == h; });
-            if (it == columns_.end()) throw std::logic_error("no column " + std::string(heading));
+            must_hold(it != columns_.end(), "a table is asked for columns that it has");
             shown.push_back({&*it, as});
         }
         return table_of(shown, rows, units);

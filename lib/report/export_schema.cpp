@@ -1,5 +1,6 @@
 #include "export_schema.hpp"
 #include "tarebook/units/words.hpp"
+#include "units/must_hold.hpp"
 
 #include <fmt/format.h>
 
@@ -314,9 +315,10 @@ const std::vector<ExportTable>& export_tables() {
 }
 
 const ExportTable& export_table_named(std::string_view name) {
-    for (const auto& table : export_tables())
-        if (table.name == name) return table;
-    throw std::logic_error("no such table of an export: " + std::string(name));
+    const auto& all = export_tables();
+    const auto it = std::find_if(all.begin(), all.end(), [&](const ExportTable& table) { return table.name == name; });
+    must_hold(it != all.end(), "an export has the table");
+    return *it;
 }
 
 void AppliedRules::add(std::string_view table, const RulePack& pack, std::string_view rule, std::string_view clause,
@@ -393,7 +395,7 @@ Json data_package(const std::string& name, const std::string& title, const std::
     for (const auto& table : export_tables()) {
         const auto file =
             std::find_if(files.begin(), files.end(), [&](const WrittenFile& f) { return f.name == table.file(); });
-        if (file == files.end()) throw std::logic_error("a table was not written: " + table.file());
+        must_hold(file != files.end(), "each table of an export was written");
         resources.push(facts({{"name", table.name},
                               {"path", table.file()},
                               {"profile", "tabular-data-resource"},

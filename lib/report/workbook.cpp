@@ -11,6 +11,7 @@
 
 #include "tarebook/units/error.hpp"
 #include "tarebook/units/utf8.hpp"
+#include "units/must_hold.hpp"
 #include "xlsx_library.hpp"
 
 namespace tarebook::report {
@@ -145,7 +146,7 @@ std::string Workbook::sheet(const std::string& name, const Table& table, Display
     for (int i = 2; !made_->names.insert(plain).second; ++i)
         plain = fmt::format("{} {}", cut_to_bytes(plain_name(name), 26), i);
     auto* sheet = made_->lib.workbook_add_worksheet(made_->book, plain.c_str());
-    if (!sheet) throw std::logic_error("no sheet can have the name " + plain);
+    must_hold(sheet != nullptr, "a sheet can have its name");
     const auto& columns = table.columns();
     const auto& rows = table.rows();
     for (std::size_t c = 0; c < columns.size(); ++c) {

@@ -1,10 +1,11 @@
 #include "tarebook/units/ratio.hpp"
+#include "tarebook/units/refused.hpp"
+#include "units/must_hold.hpp"
 
 #include <fmt/format.h>
 
 #include <charconv>
 #include <limits>
-#include <stdexcept>
 
 namespace tarebook {
 namespace {
@@ -20,7 +21,7 @@ Wide common(Wide a, Wide b) {
     return a;
 }
 Wide product(Wide a, Wide b) {
-    if (b != 0 && a > ~Wide(0) / b) throw std::overflow_error("a ratio does not fit 128 bits");
+    if (b != 0 && a > ~Wide(0) / b) refuse_too_large("a ratio does not fit 128 bits");
     return a * b;
 }
 bool all_digits(std::string_view text) {
@@ -55,14 +56,14 @@ Ratio::Ratio(Wide numerator, Wide denominator) {
     denominator_ = denominator / shared;
 }
 Ratio Ratio::of(Mass part, Mass whole) {
-    if (part.is_negative() || whole <= Mass()) throw std::domain_error("a ratio needs a part and a positive whole");
+    must_hold(!part.is_negative() && Mass() < whole, "a ratio has a part and a positive whole");
     return {static_cast<Wide>(part.count()), static_cast<Wide>(whole.count())};
 }
 Ratio Ratio::of(Percent percent) {
     return {static_cast<Wide>(percent.in_thousandths()), 100'000};
 }
 Ratio Ratio::scaled(std::int64_t numerator, std::int64_t denominator) const {
-    if (numerator <= 0 || denominator <= 0) throw std::domain_error("a ratio is scaled by positive numbers");
+    must_hold(numerator > 0 && denominator > 0, "a ratio is scaled by positive numbers");
     const Ratio by(static_cast<Wide>(numerator), static_cast<Wide>(denominator));
     // Reduced crosswise first, so that the product overflows only if the result does.
     const Ratio left(numerator_, by.denominator_);
@@ -72,7 +73,7 @@ Ratio Ratio::scaled(std::int64_t numerator, std::int64_t denominator) const {
 Mass Ratio::part_of(Mass whole) const {
     const Wide count = product(static_cast<Wide>(whole.count()), numerator_) / denominator_;
     if (count > static_cast<Wide>(std::numeric_limits<std::int64_t>::max()))
-        throw std::overflow_error("a share does not fit a mass");
+        refuse_too_large("a share does not fit a mass");
     return Mass::from_count(static_cast<std::int64_t>(count));
 }
 bool Ratio::divides(Mass whole) const {

@@ -3,15 +3,16 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <stdexcept>
 
 #include "decimal.hpp"
+#include "must_hold.hpp"
+#include "tarebook/units/refused.hpp"
 
 namespace tarebook {
 namespace {
 
 [[noreturn]] void overflow() {
-    throw std::overflow_error("a mass went beyond what the book can hold (about 25 million pounds)");
+    refuse_too_large("a mass went beyond what the book can hold (about 25 million pounds)");
 }
 
 Mass times(std::int64_t n, std::int64_t counts) {
@@ -60,7 +61,7 @@ Mass Mass::magnitude() const {
 }
 
 Mass Mass::rounded_down_to(Mass step) const {
-    if (step.count_ <= 0) throw std::invalid_argument("rounded_down_to: the step must be positive");
+    must_hold(step.count_ > 0, "a mass is rounded to a positive step");
     std::int64_t steps = count_ / step.count_;
     if (count_ % step.count_ < 0) --steps;
     return times(steps, step.count_);

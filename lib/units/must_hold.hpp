@@ -2,15 +2,11 @@
 // is a fault of the program, never of its input.
 #pragma once
 
-#include <stdexcept>
 #include <string>
 
-namespace tarebook {
+#include "tarebook/units/broken_promise.hpp"
 
-class BrokenPromise : public std::logic_error {
- public:
-    using std::logic_error::logic_error;
-};
+namespace tarebook {
 
 /// Throws BrokenPromise where `holds` is false. `what` states what holds when all is well: "each step is later than the
 /// one before it".

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <vector>
 
 #include "tarebook/units/utf8.hpp"
@@ -313,6 +314,22 @@ std::string plain_yaml_text(std::string_view text) {
         if (text[i] != '\r' || i + 1 >= text.size() || text[i + 1] != '\n') out += text[i];
     if (out.ends_with('\r')) out.pop_back();
     return out;
+}
+
+std::string on_one_yaml_line(std::string_view text) {
+    std::string out(text);
+    std::replace_if(
+        out.begin(), out.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; }, ' ');
+    return out;
+}
+
+std::string in_yaml_quotes(std::string_view text) {
+    std::string out = "\"";
+    for (const char c : on_one_yaml_line(text)) {
+        if (c == '"' || c == '\\') out += '\\';
+        out += c;
+    }
+    return out + '"';
 }
 
 }  // namespace tarebook

@@ -27,4 +27,9 @@ void guard_yaml(std::string_view text, const std::string& name, const YamlGuard&
 /// The text without a byte order mark, with plain line ends.
 std::string plain_yaml_text(std::string_view text);
 
+/// Each control character as a blank: for a comment of YAML.
+std::string on_one_yaml_line(std::string_view text);
+/// Text in double quotes, as YAML reads it back, on one line.
+std::string in_yaml_quotes(std::string_view text);
+
 }  // namespace tarebook

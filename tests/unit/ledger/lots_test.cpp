@@ -3,6 +3,7 @@
 #include <stdexcept>
 
 #include "ledger/lots.hpp"
+#include "tarebook/units/broken_promise.hpp"
 
 using namespace tarebook;
 
@@ -38,8 +39,8 @@ TEST_CASE("lots: an overdrawn lot gives nothing") {
 }
 
 TEST_CASE("lots: nothing cannot be shared by") {
-    CHECK_THROWS_AS(pro_rata({}, counts(1)), std::logic_error);
-    CHECK_THROWS_AS(pro_rata({{of("a"), counts(1)}}, counts(-1)), std::logic_error);
+    CHECK_THROWS_AS(pro_rata({}, counts(1)), BrokenPromise);
+    CHECK_THROWS_AS(pro_rata({{of("a"), counts(1)}}, counts(-1)), BrokenPromise);
     CHECK(pro_rata({}, counts(0)).empty());
 }
 

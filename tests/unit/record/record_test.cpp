@@ -4,6 +4,7 @@
 
 #include "book/transaction.hpp"
 #include "shop_book.hpp"
+#include "tarebook/units/refused.hpp"
 
 using namespace tarebook;
 using namespace tarebook::test;
@@ -168,4 +169,27 @@ TEST_CASE("of many drafts all are recorded or none: for a form, an own id, a ref
     CHECK(with(tomorrow) == Names{"1 future-time"});  // the judge's word, once all have their places
     REQUIRE(record_many(book, List({good}), {}));
     CHECK(book.head().seq == head.seq + 1);
+}
+
+TEST_CASE("masses that together are more than can be held are a refusal of the command, and the book goes on") {
+    const ShopBook shop;
+    auto book = shop.open();
+    const auto bought = [](int hour) {
+        kinds::Receive k;
+        k.cylinder = "RC-1";
+        k.from = "Harlan Supply";
+        k.weighing.net = lb("9000000lb");
+        return draft(hour, k);
+    };
+    RecordOptions anyway;
+    anyway.anyway = "a test of what fits";
+    REQUIRE(record(book, {bought(2), bought(3)}, anyway));
+    const auto head = book.head();
+    const auto done = record(book, {bought(4)}, anyway);
+    CHECK(problems(done) == Names{"0 too-large"});
+    CHECK(done.error().kind == ErrorKind::usage);
+    CHECK(book.head().digest == head.digest);
+    CHECK_THROWS_AS(record_each(book, {{bought(4), {}}}, anyway), Refused);
+    CHECK(book.head().digest == head.digest);
+    CHECK(record(book, {weighed(5, "RC-1", "18lb")}, anyway));
 }

@@ -3,6 +3,7 @@
 #include <stdexcept>
 
 #include "tarebook/refrigerant/fill_limit.hpp"
+#include "tarebook/units/broken_promise.hpp"
 
 using namespace tarebook;
 
@@ -53,5 +54,5 @@ TEST_CASE("stop, slow-down and room are rounded down to the scale's division") {
 }
 
 TEST_CASE("a division of nothing is a mistake of the caller") {
-    CHECK_THROWS_AS(stop_weights(lb("10"), lb("5"), lb("5"), Mass()), std::invalid_argument);
+    CHECK_THROWS_AS(stop_weights(lb("10"), lb("5"), lb("5"), Mass()), BrokenPromise);
 }

@@ -1,4 +1,6 @@
 #include "tarebook/units/mass.hpp"
+#include "tarebook/units/broken_promise.hpp"
+#include "tarebook/units/refused.hpp"
 
 #include <doctest/doctest.h>
 
@@ -23,7 +25,7 @@ struct Taken {
     std::int64_t count;
     const char* shown;
 };
-struct Refused {
+struct RefusedText {
     const char* typed;
     ScaleReads reads;
     const char* name;
@@ -76,7 +78,7 @@ TEST_CASE("every form that people type is taken, exactly, and its words are kept
 }
 
 TEST_CASE("what is no weight is refused under its own name") {
-    const Refused rows[] = {
+    const RefusedText rows[] = {
         {"", ScaleReads::lb, "weight-empty"},
         {"   ", ScaleReads::lb, "weight-empty"},
         {"12.8", ScaleReads::unknown, "weight-no-unit"},
@@ -152,17 +154,16 @@ TEST_CASE("I1: amounts typed in pounds, ounces and grams add up and balance to z
 
 TEST_CASE("overflow is an error, never a wrap") {
     const Mass one = Mass::from_count(1);
-    CHECK_THROWS_AS(static_cast<void>(largest + one), std::overflow_error);
-    CHECK_THROWS_AS(static_cast<void>(smallest - one), std::overflow_error);
-    CHECK_THROWS_AS(static_cast<void>(-smallest), std::overflow_error);
-    CHECK_THROWS_AS(static_cast<void>(smallest.magnitude()), std::overflow_error);
-    CHECK_THROWS_AS(static_cast<void>(Mass::pounds(26'000'000)), std::overflow_error);
-    CHECK_THROWS_AS(static_cast<void>(Mass::thousandths_of_a_pound(26'000'000'000)), std::overflow_error);
-    CHECK_THROWS_AS(static_cast<void>(Mass::from_kilograms(1.2e7)), std::overflow_error);
-    CHECK_THROWS_AS(static_cast<void>(Mass::from_kilograms(std::numeric_limits<double>::quiet_NaN())),
-                    std::overflow_error);
-    CHECK_THROWS_AS(static_cast<void>(scaled(largest, 3, 2)), std::overflow_error);
-    CHECK_THROWS_AS(static_cast<void>(smallest.rounded_down_to(Mass::pounds(1))), std::overflow_error);
+    CHECK_THROWS_AS(static_cast<void>(largest + one), Refused);
+    CHECK_THROWS_AS(static_cast<void>(smallest - one), Refused);
+    CHECK_THROWS_AS(static_cast<void>(-smallest), Refused);
+    CHECK_THROWS_AS(static_cast<void>(smallest.magnitude()), Refused);
+    CHECK_THROWS_AS(static_cast<void>(Mass::pounds(26'000'000)), Refused);
+    CHECK_THROWS_AS(static_cast<void>(Mass::thousandths_of_a_pound(26'000'000'000)), Refused);
+    CHECK_THROWS_AS(static_cast<void>(Mass::from_kilograms(1.2e7)), Refused);
+    CHECK_THROWS_AS(static_cast<void>(Mass::from_kilograms(std::numeric_limits<double>::quiet_NaN())), Refused);
+    CHECK_THROWS_AS(static_cast<void>(scaled(largest, 3, 2)), Refused);
+    CHECK_THROWS_AS(static_cast<void>(smallest.rounded_down_to(Mass::pounds(1))), Refused);
     CHECK((largest + Mass()) == largest);
     CHECK(scaled(largest, 3, 3) == largest);  // the product needs more than 64 bits, the result does not
     CHECK(Mass::pounds(25'000'000).in_pounds() == 25'000'000.0);
@@ -171,7 +172,7 @@ TEST_CASE("overflow is an error, never a wrap") {
 TEST_CASE("a total is wider than a mass: it may pass the limit on the way, not at the end") {
     MassTotal total;
     for (int i = 0; i < 1000; ++i) total += largest;
-    CHECK_THROWS_AS(static_cast<void>(total.value()), std::overflow_error);
+    CHECK_THROWS_AS(static_cast<void>(total.value()), Refused);
     for (int i = 0; i < 999; ++i) total -= largest;
     CHECK(total.value() == largest);
 }
@@ -182,8 +183,8 @@ TEST_CASE("rounding down goes toward minus infinity, so that room is never overs
     CHECK(Mass::thousandths_of_a_pound(12'050).rounded_down_to(step) == Mass::thousandths_of_a_pound(12'050));
     CHECK(Mass::thousandths_of_a_pound(-1).rounded_down_to(step) == Mass::thousandths_of_a_pound(-50));
     CHECK(Mass::thousandths_of_a_pound(-50).rounded_down_to(step) == Mass::thousandths_of_a_pound(-50));
-    CHECK_THROWS_AS(static_cast<void>(Mass::pounds(1).rounded_down_to(Mass())), std::invalid_argument);
-    CHECK_THROWS_AS(static_cast<void>(Mass::pounds(1).rounded_down_to(Mass::pounds(-1))), std::invalid_argument);
+    CHECK_THROWS_AS(static_cast<void>(Mass::pounds(1).rounded_down_to(Mass())), BrokenPromise);
+    CHECK_THROWS_AS(static_cast<void>(Mass::pounds(1).rounded_down_to(Mass::pounds(-1))), BrokenPromise);
 }
 
 TEST_CASE("a computed mass is rounded to the nearest count") {

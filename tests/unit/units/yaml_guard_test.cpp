@@ -35,3 +35,9 @@ TEST_CASE("yaml guard: a document has plain keys and values, and is one") {
     CHECK(told("a: " + std::string(16, '[') + std::string(16, ']') + "\n") ==
           "1: lists and keys lie inside each other too deeply");
 }
+
+TEST_CASE("yaml guard: a text in quotes is one line that YAML reads back") {
+    CHECK(in_yaml_quotes("5/8\" pipe, C:\\x") == R"("5/8\" pipe, C:\\x")");
+    CHECK(in_yaml_quotes("a\nb\x1b\x7f") == "\"a b  \"");
+    CHECK(told("k: " + in_yaml_quotes("a: [\"&x\"]\n---\n") + "\n") == "");
+}

@@ -106,7 +106,7 @@ struct CylinderNow {
 };
 /// The state as bytes, which are equal exactly where the states are.
 std::string packed(const CylinderState& state);
-/// The state of such bytes. Throws std::invalid_argument on other ones.
+/// The state of such bytes. Throws BrokenPromise on other ones.
 CylinderState unpacked(std::string_view bytes);
 
 /// A level that did not meet the book's expectation.
@@ -232,7 +232,7 @@ Mass level_tolerance(Mass gross, const CylinderFacts& cylinder);
 
 /// What the event does to the accounts and to its cylinders, without findings. Preconditions: `before` has every
 /// cylinder of cylinders_of(event) (a default-constructed state if it never had an event), and the event is not voided.
-/// Throws std::overflow_error where a sum goes beyond what a Mass can hold.
+/// Throws Refused (too-large) where a sum goes beyond what a Mass can hold.
 Outcome fold_one(const Event& event, const States& before, const Register& reg);
 
 /// The edition of the checks: raised when they find more, or less, in an event than before. A book says by which

@@ -1,7 +1,7 @@
 // What went wrong, said so that a person can act on it and a program can branch on it.
 //
-// A user's slip or a bad file is a returned Error; a broken promise inside our own code is an assertion; a storage
-// failure is a StorageError, thrown, because nothing between the book and the command line can mend it.
+// Refused input is an Error, returned, or thrown as Refused (refused.hpp) where there is no Result. A disk or a book's
+// file that failed is a StorageError, thrown, as nothing between the book and the caller can mend it.
 #pragma once
 
 #include <stdexcept>

@@ -3,7 +3,7 @@
 //
 //     Mass net = parse_weight("12 lb 8 oz", {}).value().mass;   // 12.5 lb, exactly
 //
-// Overflow is an error, never a wrap: arithmetic throws std::overflow_error.
+// Overflow is an error, never a wrap: arithmetic throws Refused (too-large).
 #pragma once
 
 #include <compare>
@@ -20,7 +20,7 @@ namespace tarebook {
 enum class ScaleReads { unknown, lb, lb_oz, kg };
 
 /// A mass as a whole number of counts of 1.25 ng; a loss is negative. Arithmetic and the functions that make a mass
-/// from a number throw std::overflow_error beyond about 25 million pounds.
+/// from a number throw Refused (too-large) beyond about 25 million pounds.
 class Mass {
  public:
     /// Counts in a unit of mass.
@@ -61,7 +61,7 @@ class Mass {
     Mass& operator+=(Mass b) { return *this = *this + b; }
     Mass& operator-=(Mass b) { return *this = *this - b; }
 
-    /// The largest multiple of `step` that is not above this one (towards minus infinity). Throws std::invalid_argument
+    /// The largest multiple of `step` that is not above this one (towards minus infinity). Throws BrokenPromise
     /// where `step` is not positive.
     [[nodiscard]] Mass rounded_down_to(Mass step) const;
 
@@ -70,7 +70,7 @@ class Mass {
     std::int64_t count_ = 0;
 };
 
-/// mass x numerator / denominator, rounded towards zero; the product is formed in 128 bits. Throws std::overflow_error.
+/// mass x numerator / denominator, rounded towards zero; the product is formed in 128 bits. Throws Refused (too-large).
 /// Precondition: `denominator` is not zero.
 Mass scaled(Mass mass, std::int64_t numerator, std::int64_t denominator);
 
@@ -88,7 +88,7 @@ class MassTotal {
     }
     /// Whether the sum is zero.
     [[nodiscard]] bool is_zero() const { return sum_ == 0; }
-    /// The sum. Throws std::overflow_error where it does not fit a Mass.
+    /// The sum. Throws Refused (too-large) where it does not fit a Mass.
     [[nodiscard]] Mass value() const;
     friend bool operator==(const MassTotal&, const MassTotal&) = default;
 

@@ -32,6 +32,7 @@ enum class Readers { owner, by_umask };
 /// A file that is made under another name in the same folder (FILE.part-PID), and goes unless it takes its own.
 class NewFile {
  public:
+    /// Makes it under the other name; is_open() says whether that could be done.
     explicit NewFile(std::filesystem::path file, Readers readers = Readers::owner);
     NewFile(const NewFile&) = delete;
     NewFile& operator=(const NewFile&) = delete;

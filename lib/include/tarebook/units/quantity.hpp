@@ -167,7 +167,7 @@ class Volume {
     [[nodiscard]] constexpr double in_litres() const { return m3_ * 1000.0; }
     [[nodiscard]] constexpr double in_cubic_metres() const { return m3_; }
     [[nodiscard]] constexpr double in_cubic_feet() const { return m3_ / m3_per_ft3; }
-    /// What it holds when it is full of that. Throws std::overflow_error as Mass does.
+    /// What it holds when it is full of that. Throws Refused (too-large) as Mass does.
     [[nodiscard]] Mass filled_with(Density d) const { return Mass::from_kilograms(m3_ * d.in_kg_per_m3()); }
     friend constexpr auto operator<=>(Volume, Volume) = default;
 

@@ -36,15 +36,15 @@ class Percent {
 class Ratio {
  public:
     Ratio() = default;
-    /// part / whole. Throws std::domain_error unless `whole` is positive and `part` is not negative.
+    /// part / whole. Throws BrokenPromise unless `whole` is positive and `part` is not negative.
     static Ratio of(Mass part, Mass whole);
     /// 20 % is 1/5. Precondition: `percent` is not negative.
     static Ratio of(Percent percent);
-    /// This times numerator / denominator. Throws std::domain_error unless both are positive, std::overflow_error where
+    /// This times numerator / denominator. Throws BrokenPromise unless both are positive, Refused (too-large) where
     /// 128 bits do not hold the result.
     [[nodiscard]] Ratio scaled(std::int64_t numerator, std::int64_t denominator) const;
     /// The largest mass that is at most this share of `whole`. Precondition: `whole` is not negative. Throws
-    /// std::overflow_error where it does not fit a Mass.
+    /// Refused (too-large) where it does not fit a Mass.
     [[nodiscard]] Mass part_of(Mass whole) const;
     /// Whether part_of(whole) is exactly this share. Precondition: `whole` is not negative.
     [[nodiscard]] bool divides(Mass whole) const;
