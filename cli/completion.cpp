@@ -4,7 +4,7 @@
 #include <set>
 
 #include "tarebook/refrigerant/refrigerant.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::cli {
 namespace {

@@ -4,7 +4,7 @@
 #include "session.hpp"
 #include "tarebook/checks/entry_field.hpp"
 #include "tarebook/units/nearest.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::cli {
 

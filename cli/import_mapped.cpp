@@ -10,7 +10,7 @@
 #include "file_problems.hpp"
 #include "import_options.hpp"
 #include "tarebook/exchange/mapped_import.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::cli {
 namespace {

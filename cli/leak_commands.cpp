@@ -4,7 +4,7 @@
 
 #include "session.hpp"
 #include "tarebook/rules/rule_terms.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::cli {
 namespace {

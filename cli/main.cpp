@@ -19,7 +19,7 @@
 #include "session.hpp"
 #include "tarebook/units/nearest.hpp"
 #include "tarebook/units/refused.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 #include "tarebook/version.hpp"
 #include "terminal.hpp"
 #include "wait.hpp"

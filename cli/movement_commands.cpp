@@ -10,7 +10,7 @@
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/ownership.hpp"
 #include "tarebook/rules/purged.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::cli {
 namespace {

@@ -6,7 +6,7 @@
 #include "session.hpp"
 #include "tarebook/refrigerant/refrigerant.hpp"
 #include "tarebook/units/ratio.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::cli {
 namespace {

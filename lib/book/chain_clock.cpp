@@ -1,5 +1,5 @@
 #include "chain_clock.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace {

@@ -7,7 +7,7 @@
 #include "check.hpp"
 #include "replay.hpp"
 #include "snapshot.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace {

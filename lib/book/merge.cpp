@@ -7,7 +7,7 @@
 #include "own_end.hpp"
 #include "table_sink.hpp"
 #include "take_in.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 #include "work.hpp"
 
 namespace tarebook {

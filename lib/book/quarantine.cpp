@@ -1,5 +1,5 @@
 #include "quarantine.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace {

@@ -5,7 +5,7 @@
 #include <set>
 
 #include "atomic_book_file.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 

@@ -1,6 +1,6 @@
 // Finds the stocktakes of a book, and the one that is meant.
 #include "tarebook/book/stocktakes.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 #include <fmt/format.h>
 

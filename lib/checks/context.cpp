@@ -1,5 +1,5 @@
 #include "context.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 #include <algorithm>
 

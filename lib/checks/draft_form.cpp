@@ -16,7 +16,7 @@
 #include "tarebook/units/ratio.hpp"
 #include "tarebook/units/shown_text.hpp"
 #include "tarebook/units/utf8.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace {

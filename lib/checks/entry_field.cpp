@@ -8,7 +8,7 @@
 #include "tarebook/units/accuracy.hpp"
 #include "tarebook/units/country.hpp"
 #include "tarebook/units/nearest.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace {

@@ -4,7 +4,7 @@
 #include "tarebook/checks/ownership.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "tarebook/rules/gwp.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 #include "used_gas.hpp"
 
 namespace tarebook {

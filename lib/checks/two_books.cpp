@@ -5,7 +5,7 @@
 #include <algorithm>
 
 #include "all_checks.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::checks {
 namespace {

@@ -4,7 +4,7 @@
 #include "bundle_bytes.hpp"
 #include "bundle_form.hpp"
 #include "tarebook/exchange/bundle.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 #include "units/hex.hpp"
 
 namespace tarebook {

@@ -7,7 +7,7 @@
 #include "csv_guard.hpp"
 #include "tarebook/units/nearest.hpp"
 #include "tarebook/units/utf8.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace {

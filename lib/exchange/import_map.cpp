@@ -7,7 +7,7 @@
 
 #include "job_sheet_fields.hpp"
 #include "tarebook/units/nearest.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 

@@ -7,7 +7,7 @@
 
 #include "job_sheet_id.hpp"
 #include "tarebook/exchange/job_sheet.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 #include "units/yaml_guard.hpp"
 
 namespace tarebook {

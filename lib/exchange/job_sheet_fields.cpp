@@ -8,7 +8,7 @@
 #include "tarebook/checks/draft_form.hpp"
 #include "tarebook/units/nearest.hpp"
 #include "tarebook/units/utf8.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::exchange {
 namespace {

@@ -6,7 +6,7 @@
 #include "csv.hpp"
 #include "csv_guard.hpp"
 #include "import_map.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 #include "units/yaml_guard.hpp"
 
 namespace tarebook {

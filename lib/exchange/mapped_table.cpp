@@ -12,7 +12,7 @@
 #include "tarebook/refrigerant/piping.hpp"
 #include "tarebook/rules/rules.hpp"
 #include "tarebook/units/nearest.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace {

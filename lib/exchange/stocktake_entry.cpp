@@ -1,5 +1,5 @@
 #include "tarebook/exchange/stocktake_entry.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 #include <fmt/format.h>
 

@@ -13,7 +13,7 @@
 #include "checked_yaml.hpp"
 #include "provenance_source.hpp"
 #include "refrigerant_fields.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::catalogue {
 namespace {

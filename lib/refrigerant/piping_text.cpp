@@ -5,7 +5,7 @@
 
 #include "tarebook/refrigerant/piping.hpp"
 #include "tarebook/units/nearest.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 #include "units/decimal.hpp"
 
 namespace tarebook {

@@ -7,7 +7,7 @@
 #include "document.hpp"
 #include "label.hpp"
 #include "tarebook/report/practice.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::report {
 namespace {

@@ -1,5 +1,5 @@
 #include "export_schema.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 #include "units/must_hold.hpp"
 
 #include <fmt/format.h>

@@ -10,7 +10,7 @@
 #include "shared_text.hpp"
 #include "tarebook/event/canonical_json.hpp"
 #include "tarebook/units/utf8.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 #include "tarebook/year/seal.hpp"
 #include "units/hex.hpp"
 #include "year_seal.hpp"

@@ -9,7 +9,7 @@
 
 #include "columns.hpp"
 #include "tarebook/report/report.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::report {
 

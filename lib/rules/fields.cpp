@@ -1,5 +1,5 @@
 #include "fields.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 #include <algorithm>
 #include <charconv>

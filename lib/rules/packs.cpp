@@ -11,7 +11,7 @@
 #include "fields.hpp"
 #include "tarebook/rules/gwp.hpp"
 #include "tarebook/units/nearest.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 

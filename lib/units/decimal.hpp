@@ -5,7 +5,7 @@
 #include <string>
 #include <string_view>
 
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::decimal {
 

@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "tarebook/units/utf8.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace {

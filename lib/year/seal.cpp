@@ -1,5 +1,5 @@
 #include "tarebook/year/seal.hpp"
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 #include <charconv>
 

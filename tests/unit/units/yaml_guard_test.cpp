@@ -4,7 +4,7 @@
 
 #include <doctest/doctest.h>
 
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 using namespace tarebook;
 

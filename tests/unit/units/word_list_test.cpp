@@ -1,4 +1,4 @@
-#include "tarebook/units/words.hpp"
+#include "tarebook/units/word_list.hpp"
 
 #include <doctest/doctest.h>
 
