@@ -38,7 +38,7 @@ fs::path keep_draft_file(const fs::path& book, const std::string& name, std::str
     NewFile file(path);
     file.write(text);
     if (file.replace() == Named::no)
-        failed("cannot write", path);  // where the disk is not sure, it is kept all the same
+        failed("cannot write", path);  // where the disk is not sure, it is kept nevertheless
     return path;
 }
 

@@ -1,7 +1,6 @@
-// The look at a text before the YAML library sees it. The library follows nesting by recursion, takes a time that
-// grows with the square of a line, reads two equal keys in silence, and expands what an anchor names; our files need
-// none of that, so it is refused here, on the bytes, by what is at most one walk over them. Whoever reads the text
-// bounds its size.
+// Checks a text before the YAML library reads it. The library follows nesting by recursion, needs time by the square of
+// a line's length, accepts two equal keys in silence, and expands anchors. Our files need none of that, so it is
+// refused here, in at most one walk over the bytes. Precondition: the reader of the file has bounded its size.
 #pragma once
 
 #include <string>

@@ -25,7 +25,7 @@ struct BegunEntry {
 };
 
 /// Reads an entry; nothing where there is none, or one that cannot be read. `name`, here and below, has at most 100
-/// letters, digits, hyphens, underscores and dots; std::logic_error for any other name.
+/// letters, digits, hyphens, underscores and dots; BrokenPromise for any other name.
 std::optional<BegunEntry> begun_entry(const std::filesystem::path& book, const std::string& name);
 /// Writes an entry, or replaces it. Throws StorageError.
 void keep_begun_entry(const std::filesystem::path& book, const std::string& name, const BegunEntry& entry);

@@ -99,7 +99,7 @@ struct StopWeights {
     Mass room;  ///< from gross_now to the stop; negative where the cylinder is overfilled
 };
 
-/// The weights of a limit. Throws std::invalid_argument where `division` is not positive.
+/// The weights of a limit. Throws BrokenPromise where `division` is not positive.
 StopWeights stop_weights(Mass limit_net, Mass tare, Mass gross_now, Mass division);
 
 }  // namespace tarebook

@@ -124,7 +124,7 @@ struct LeakRate {
 
 /// The rate that addition `which` shows; `additions` by day, as additions_of gives them. Nothing where it does not
 /// count, or where no full charge is on record. Throws std::out_of_range where there is no such addition,
-/// std::overflow_error as Ratio does.
+/// Refused (too-large) as Ratio does.
 std::optional<LeakRate> leak_rate(const std::vector<LeakAddition>& additions, std::size_t which,
                                   const std::vector<FullChargeRevision>& full_charge, const LeakRateOptions& options);
 

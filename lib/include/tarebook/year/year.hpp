@@ -16,7 +16,7 @@
 //
 // Each term is split by how its mass is known: weighed, stated (maker's stamp, invoice) or estimated (also: taken from
 // the book without a weighing). Pure: values in, values out. A sum beyond what a Mass can hold throws
-// std::overflow_error.
+// Refused (too-large).
 #pragma once
 
 #include <array>
