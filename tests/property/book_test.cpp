@@ -89,6 +89,7 @@ std::string differs_from_plain(const Book& book) {
     for (const auto& code : cylinder_codes()) {
         const auto steps = book.steps(code);
         std::size_t n = 0;
+        plain::Count held = 0;
         for (const auto& passage : plain.passages) {
             const auto after = passage.after.find(code);
             if (after == passage.after.end()) continue;
@@ -104,6 +105,11 @@ std::string differs_from_plain(const Book& book) {
                 if (g.cylinder == code) gap += g.gap;
             if (gap != step.gap.count())
                 return fmt::format("{}: gap, plain {}, book {}", where, text(gap), text(step.gap.count()));
+            const auto holds = step.after.contents().count();
+            if (holds - held - gap != step.moved.count())
+                return fmt::format("{}: moved, plain {}, book {}", where, text(holds - held - gap),
+                                   text(step.moved.count()));
+            held = holds;
         }
         if (n != steps.size()) return fmt::format("{}: {} steps too many in the book", code, steps.size() - n);
     }
