@@ -6,11 +6,15 @@
 #include <optional>
 
 #include "tarebook/event/moment.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 namespace tarebook::cli {
 
 enum class ClockOf { practice_books, every_book };
 ClockOf clock_may_be_set();
+
+/// The compiled packs; in the program of the tests with the one that TAREBOOK_TEST_PACK puts in its place.
+Rulebook rules_to_begin_with();
 
 /// The time in TAREBOOK_NOW; empty if it is not set. Throws Stop if it cannot be read.
 std::optional<Instant> clock_that_is_set();

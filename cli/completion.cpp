@@ -75,7 +75,7 @@ class Codes {
 };
 
 void add_gases(std::vector<Candidate>& out) {
-    for (const auto& gas : all_refrigerants())
+    for (const auto& gas : Catalogue::compiled())
         out.push_back({std::string(gas.designation), std::string(gas.safety_group)});
 }
 

@@ -17,9 +17,9 @@ struct CylinderOptions {
     bool leaking = false;
 };
 
-Text designation(const Text& typed) {
+Text designation(const Session& s, const Text& typed) {
     if (!typed) return typed;
-    return std::string(must(parse_refrigerant(*typed))->designation);
+    return std::string(s.refrigerant(*typed)->designation);
 }
 
 int weigh(const Session& s, const CylinderOptions& o) {
@@ -85,12 +85,12 @@ int convert(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
     kinds::Convert k;
     k.appliance = checked_code(EntryKind::appliance, s.need(o.id, "APPLIANCE", "appliance, SITE/APPLIANCE"));
-    k.refrigerant = *designation(s.need(o.to, "--to", "refrigerant that it holds from now on"));
-    if (o.full_charge) set_full_charge(k.values, *o.full_charge, ScaleReads::unknown);
+    k.refrigerant = *designation(s, s.need(o.to, "--to", "refrigerant that it holds from now on"));
+    if (o.full_charge) set_full_charge(s, k.values, *o.full_charge, ScaleReads::unknown);
     if (o.charge_basis)
         for (const auto& rule : field_rules(EntryKind::appliance))
             if (rule.name == "charge_basis")
-                k.values["charge_basis"] = field_value(rule, *o.charge_basis, ScaleReads::unknown);
+                k.values["charge_basis"] = field_value(s, rule, *o.charge_basis, ScaleReads::unknown);
     const auto site = site_of(k.appliance);
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
@@ -100,9 +100,9 @@ int reclassify(const Session& s, const CylinderOptions& o) {
     kinds::Reclassify k;
     k.cylinder = s.need(o.id, "ID", "cylinder");
     k.evidence = s.need(o.evidence, "--evidence", "what it rests on, for example a laboratory number");
-    k.lot_refrigerant = designation(o.lot_refrigerant);
+    k.lot_refrigerant = designation(s, o.lot_refrigerant);
     k.lot_owner = o.lot_owner;
-    k.to_refrigerant = designation(o.to_refrigerant);
+    k.to_refrigerant = designation(s, o.to_refrigerant);
     k.to_owner = o.to_owner;
     if (o.to_condition && !condition_from(*o.to_condition))
         throw Stop{{ErrorKind::usage,

@@ -8,8 +8,8 @@
 
 namespace tarebook::cli {
 
-FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads) {
-    return must(parse_field(rule, typed, reads));
+FieldValue field_value(const Session& session, const FieldRule& rule, const std::string& typed, ScaleReads reads) {
+    return must(parse_field(session.data.catalogue, rule, typed, reads));
 }
 
 std::string_view article(std::string_view word) {
@@ -21,12 +21,12 @@ std::string checked_code(EntryKind kind, const std::string& code) {
     return code;
 }
 
-void set_full_charge(FieldValues& values, const std::string& typed, ScaleReads reads) {
+void set_full_charge(const Session& session, FieldValues& values, const std::string& typed, ScaleReads reads) {
     const FieldRule rule{"full_charge", FieldType::mass, {}};
     const auto dots = typed.find("..");
-    values["full_charge"] = field_value(rule, typed.substr(0, dots), reads);
+    values["full_charge"] = field_value(session, rule, typed.substr(0, dots), reads);
     values["full_charge_to"] =
-        dots == std::string::npos ? FieldValue{} : field_value(rule, typed.substr(dots + 2), reads);
+        dots == std::string::npos ? FieldValue{} : field_value(session, rule, typed.substr(dots + 2), reads);
     const auto& to = values["full_charge_to"];
     if (to.mass && *to.mass < *values["full_charge"].mass)
         throw slip("range-backwards", "the range of the full charge ends below its start", typed, "40lb..60lb");
@@ -51,10 +51,10 @@ Text word_of(const Text& typed, const char* flag, const std::vector<std::string>
                joined(words, "|"));
 }
 
-std::vector<const Refrigerant*> refrigerants_in(std::string list) {
+std::vector<const Refrigerant*> refrigerants_in(const Session& session, std::string list) {
     list += ',';  // so that an empty name is refused wherever it stands
     std::vector<const Refrigerant*> all;
-    for (const auto name : split(list, ',')) all.push_back(must(parse_refrigerant(name)));
+    for (const auto name : split(list, ',')) all.push_back(session.refrigerant(name));
     return all;
 }
 

@@ -24,7 +24,7 @@ struct KeepOptions {
 
 int backup(const Session& s, const KeepOptions& o) {
     const auto book = s.open(Access::read);
-    const auto head = must(book.backup(o.to, Judge(Notes::left_out)));
+    const auto head = must(book.backup(o.to, Judge(s.data, Notes::left_out)));
     std::cout << fmt::format("{}: the whole book, checked\nhead: {} {}\n", o.to, event_name(head.seq), hex(head.digest))
               << "It holds the signing key: keep it where the book itself could lie.\n";
     return exit_done;
@@ -32,7 +32,7 @@ int backup(const Session& s, const KeepOptions& o) {
 
 int restore(const Session& s, const KeepOptions& o) {
     s.take_clock_for(o.file);
-    const auto done = must(Book::restore(o.file, o.to, Judge(Notes::left_out), s.now));
+    const auto done = must(Book::restore(o.file, o.to, Judge(s.data, Notes::left_out), s.now));
     const auto book = Book::open(o.to, Access::read);
     s.write_heading(book.info().practice() ? Purpose::practice : Purpose::real);
     std::cout << fmt::format("{}: goes on from {} (event {}, {}), as a book of its own\n", o.to, o.file, done.head.seq,

@@ -71,7 +71,7 @@ int plan(const Session& s, const LeakOptions& o) {
     kinds::Plan k;
     k.appliance = appliance_of_words(s, o);
     k.plan = needed_word(s, o.kind, "--kind", {"retrofit", "retire"});
-    if (o.to) k.to = std::string(must(parse_refrigerant(*o.to))->designation);
+    if (o.to) k.to = std::string(s.refrigerant(*o.to)->designation);
     k.to_charge = o.to_charge;
     k.procedure = o.procedure;
     k.gas_goes = o.gas_goes;

@@ -243,8 +243,7 @@ int run(std::span<char*> words, const Teller& tell) {
     try {
         if (const auto used = app.get_subcommands(); !used.empty()) s.command = used.front()->get_name();
         if (s.anyway) static_cast<void>(s.reason(s.anyway, "--anyway", "the reason, in words"));
-        s.know_own_refrigerants();
-        s.know_own_rules();
+        s.take_reference_data();
         return s.run();
     } catch (const StorageError& e) {
         std::string what = e.what();

@@ -268,7 +268,7 @@ std::vector<std::string> jug_ids(const Book& book, const Text& first, std::int64
 // first.
 int receive_jugs(const Session& s, Book& book, const MovementOptions& o, const std::string& refrigerant,
                  const std::string& from) {
-    const auto* gas = must(parse_refrigerant(refrigerant));
+    const auto* gas = s.refrigerant(refrigerant);
     const auto [n, net] = jugs_of(s, book, *o.count);
     kinds::Entry entry{EntryKind::cylinder, {}, true, {}};
     entry.values["use"] = {"supply", {}};
@@ -306,7 +306,7 @@ int receive(const Session& s, const MovementOptions& o) {
     kinds::Receive k;
     k.cylinder = what;
     k.from = from;
-    if (o.refrigerant) k.refrigerant = std::string(must(parse_refrigerant(*o.refrigerant))->designation);
+    if (o.refrigerant) k.refrigerant = std::string(s.refrigerant(*o.refrigerant)->designation);
     k.lot = o.lot;
     k.invoice = o.invoice;
     k.condition = condition_of(o.condition, Condition::virgin);
@@ -349,7 +349,7 @@ int exchange(const Session& s, const MovementOptions& o) {
     auto set = [&](const char* field, const Text& typed) {
         if (!typed) return;
         for (const auto& rule : field_rules(EntryKind::cylinder))
-            if (rule.name == field) entry.values[field] = field_value(rule, *typed, ScaleReads::unknown);
+            if (rule.name == field) entry.values[field] = field_value(s, rule, *typed, ScaleReads::unknown);
     };
     set("serial", o.serial);
     set("wc", o.wc);

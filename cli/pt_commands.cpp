@@ -29,8 +29,8 @@ int air(const Session& s, const PtOptions& o) {
         page.cylinder = o.cylinder;
         page.country = country_of(book->entries().find(EntryKind::cylinder, *o.cylinder), OrderKey{s.now, {}, 0});
     }
-    if (o.refrigerant) page.question.could_be = {must(parse_refrigerant(*o.refrigerant))};
-    if (o.could_be) page.question.could_be = refrigerants_in(*o.could_be);
+    if (o.refrigerant) page.question.could_be = {s.refrigerant(*o.refrigerant)};
+    if (o.could_be) page.question.could_be = refrigerants_in(s, *o.could_be);
     if (!o.cylinder && page.question.could_be.empty())
         (void)s.need({}, "REFRIGERANT", "refrigerant, for example R-448A; or --cylinder, of the book");
     set(page, must(air_check_readings({*o.cylinder_pressure,
@@ -46,7 +46,7 @@ int pt(const Session& s, const PtOptions& o) {
         throw slip("flag-missing", "--cylinder, --could-be, --accuracy and --thermometer belong to an air check", {},
                    "--cylinder-pressure P --at T");
     PtQuestion q;
-    q.refrigerant = must(parse_refrigerant(s.need(o.refrigerant, "REFRIGERANT", "refrigerant, for example R-448A")));
+    q.refrigerant = s.refrigerant(s.need(o.refrigerant, "REFRIGERANT", "refrigerant, for example R-448A"));
     const auto options = s.page_options(nullptr);
     if (o.about) return s.tell(pt_about_page(*q.refrigerant, options));
     q.barometer = must(parse_place(o.altitude, o.barometer));

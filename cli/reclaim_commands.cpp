@@ -51,7 +51,7 @@ int settle(const Session& s, const ReclaimOptions& o) {
     k.oil = s.weight(book, o.oil);
     k.water = s.weight(book, o.water);
     k.air = s.weight(book, o.air);
-    if (o.gas) k.gas = *o.gas == "mixed" ? *o.gas : std::string(must(parse_refrigerant(*o.gas))->designation);
+    if (o.gas) k.gas = *o.gas == "mixed" ? *o.gas : std::string(s.refrigerant(*o.gas)->designation);
     k.purity = purity_of(o.purity);
     k.lab = o.lab;
     k.credit = o.credit;

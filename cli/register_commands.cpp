@@ -39,11 +39,12 @@ std::string lines_of(const std::vector<std::string>& list) {
     return lines;
 }
 
-FieldValues values_of(const EntryOptions& o, EntryKind kind, ScaleReads reads) {
+FieldValues values_of(const Session& s, const EntryOptions& o, EntryKind kind, ScaleReads reads) {
     FieldValues values;
     for (const auto& rule : field_rules(kind)) {
         const auto it = o.fields.find(std::string(rule.name));
-        if (it != o.fields.end() && it->second) values[std::string(rule.name)] = field_value(rule, *it->second, reads);
+        if (it != o.fields.end() && it->second)
+            values[std::string(rule.name)] = field_value(s, rule, *it->second, reads);
     }
     if (!o.close.empty()) values["close"] = {lines_of(o.close), {}};
     // Kept as typed after it was read; an empty one empties the list.
@@ -53,9 +54,9 @@ FieldValues values_of(const EntryOptions& o, EntryKind kind, ScaleReads reads) {
         if (!vessel.empty()) must(parse_vessel(vessel));
     if (!o.pipes.empty()) values["pipes"] = {lines_of(o.pipes), {}};
     if (!o.volumes.empty()) values["volumes"] = {lines_of(o.volumes), {}};
-    if (o.full_charge) set_full_charge(values, *o.full_charge, reads);
+    if (o.full_charge) set_full_charge(s, values, *o.full_charge, reads);
     if (const auto packs = values.find("rule_packs"); packs != values.end())
-        for (const auto& name : rule_pack_names(packs->second.text)) must(parse_rule_pack(name));
+        for (const auto& name : rule_pack_names(packs->second.text)) must(s.data.rules.parse(name));
     return values;
 }
 
@@ -174,8 +175,8 @@ void refuse_packs_of_elsewhere(const Book& book, const std::string& site, const 
                                              : "";
     if (country.empty()) return;
     for (const auto& name : rule_pack_names(named)) {
-        const auto* pack = find_rule_pack(name);
-        if (!pack || speaks_in(*pack, country)) continue;
+        const auto* pack = book.rules().find(name);
+        if (!pack || book.rules().speaks_in(*pack, country)) continue;
         throw Stop{{ErrorKind::usage, "rule-pack-elsewhere",
                     fmt::format("{} holds rules of {}, and {} stands in {}", name, pack->jurisdiction, site,
                                 country_text(country)),
@@ -192,7 +193,7 @@ ScaleReads reads_of(const Session& s, const Book& book) {
 int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
     checked_code(kind, o.code);
     auto book = s.open(Access::write);
-    kinds::Entry entry{kind, o.code, true, values_of(o, kind, reads_of(s, book))};
+    kinds::Entry entry{kind, o.code, true, values_of(s, o, kind, reads_of(s, book))};
     if (kind == EntryKind::site) {
         require(entry.values, kind, "owner");
         if (!entry.values.contains("country"))
@@ -249,7 +250,7 @@ int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
 
 int correct_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Entry entry{kind, o.code, false, values_of(o, kind, reads_of(s, book))};
+    kinds::Entry entry{kind, o.code, false, values_of(s, o, kind, reads_of(s, book))};
     if (entry.values.empty())
         throw Stop{{ErrorKind::usage,
                     "nothing-to-correct",
@@ -382,7 +383,7 @@ int start(const Session& s, const StartOptions& o) {
                     *o.shop, o.practice ? "practice1.SHOP.BOOK.KEY" : "card1.SHOP.BOOK.KEY",
                     o.practice ? "leave --practice out, or --shop" : "add --practice, or leave --shop out"}};
     auto book = Book::create(path, o.company, units, zone, now, card ? std::optional(card->shop) : std::nullopt,
-                             purpose, country.code);
+                             purpose, country.code, s.data);
     s.asked.done();
     s.write_heading(purpose);
     tell_remarks(book);

@@ -33,7 +33,7 @@ int taking(const Session& s, const RoomOptions& o) {
     const auto book = s.open(Access::read);
     TakingQuestion q;
     q.amount = must(parse_weight(*o.amount, ScaleReads::unknown)).mass;
-    q.gas = must(parse_refrigerant(*o.refrigerant));
+    q.gas = s.refrigerant(*o.refrigerant);
     q.owner = o.owner;
     q.place = o.place;
     q.job = o.job;
@@ -49,16 +49,17 @@ int room(const Session& s, const RoomOptions& o) {
     };
     std::optional<Book> book;
     RoomQuestion q;
+    q.data = s.data;
     if (o.id) {
         book.emplace(s.open(Access::read));
         q = must(room_question_for(*book, *o.id));
     }
     if (o.refrigerant || o.could_be) q.unnamed = false;  // the person names the contents
-    if (o.refrigerant) q.contents = {must(parse_refrigerant(*o.refrigerant))};
+    if (o.refrigerant) q.contents = {s.refrigerant(*o.refrigerant)};
     if (o.could_be) {
         q.mixed = true;
         q.contents.clear();  // of nothing that is known
-        if (!o.could_be->empty()) q.contents = refrigerants_in(*o.could_be);
+        if (!o.could_be->empty()) q.contents = refrigerants_in(s, *o.could_be);
     }
     if (o.suspected) q.hydrocarbon_or_ammonia_suspected = true;
     if (o.wc) q.facts.water_capacity = must(parse_water_capacity(*o.wc, ScaleReads::unknown));
@@ -113,7 +114,7 @@ int check(const Session& s, bool rebuild, const std::vector<std::string>& agains
     std::vector<NotedHead> noted;
     for (const auto& typed : against) noted.push_back(head_typed(typed));
     s.refuse_own_rules();
-    const Judge judge(Notes::left_out);
+    const Judge judge(s.data, Notes::left_out);
     if (rebuild) {
         auto book = s.open(Access::write);
         book.rebuild(judge);

@@ -8,10 +8,9 @@
 #include <filesystem>
 #include <iostream>
 
+#include "clock.hpp"
 #include "exit_code.hpp"
 #include "passphrase.hpp"
-#include "tarebook/refrigerant/own_refrigerants.hpp"
-#include "tarebook/rules/rules.hpp"
 #include "terminal.hpp"
 #include "wait.hpp"
 
@@ -55,16 +54,15 @@ Stop slip(std::string name, std::string what, std::string seen, std::string expe
         {ErrorKind::usage, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)}};
 }
 
-void Session::know_own_refrigerants() const {
+void Session::take_reference_data() {
     if (refrigerants)
-        must(load_own_refrigerants(*refrigerants));
+        data.catalogue = must(Catalogue::with_own(*refrigerants));
     else if (const char* env = std::getenv("TAREBOOK_REFRIGERANTS"); env && *env)
-        must(load_own_refrigerants(env));
+        data.catalogue = must(Catalogue::with_own(env));
+    data.rules = rules_to_begin_with();
+    if (rules) data.rules = data.rules.with(must(load_rule_pack(*rules, data.catalogue)));
 }
 
-void Session::know_own_rules() const {
-    if (rules) must(take_rule_pack(*rules));
-}
 void Session::refuse_own_rules() const {
     if (rules)
         throw slip("rules-for-looking", "a rule pack of your own is for looking", *rules,
@@ -75,8 +73,8 @@ std::string Session::book_path() const {
     if (book_file) return *book_file;
     if (const char* env = std::getenv("TAREBOOK"); env && *env) return env;
     std::filesystem::path folder;
-    if (const char* data = std::getenv("XDG_DATA_HOME"); data && *data)
-        folder = data;
+    if (const char* shared = std::getenv("XDG_DATA_HOME"); shared && *shared)
+        folder = shared;
     else if (const char* home = std::getenv("HOME"); home && *home)
         folder = std::filesystem::path(home) / ".local" / "share";
     else
@@ -115,7 +113,7 @@ Book Session::open(Access access, Shown shown) const {
         return open_for_page();
     }
     take_clock_for(book_path());
-    auto book = Book::open(book_path(), access, wait_for_book);
+    auto book = Book::open(book_path(), access, data, wait_for_book);
     tell_remarks(book);
     if (shown == Shown::headed) write_heading(purpose_of(book));
     book.hold_still();  // a page shows one moment
@@ -126,7 +124,7 @@ Book Session::open_for_page() const {
     refuse_own_rules();
     means_to_write = true;
     take_clock_for(book_path());
-    auto book = Book::open(book_path(), Access::write, wait_for_book, when_older());
+    auto book = Book::open(book_path(), Access::write, data, wait_for_book, when_older());
     tell_remarks(book);
     write_heading(purpose_of(book));
     give_passphrase(book);

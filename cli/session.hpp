@@ -43,6 +43,7 @@ enum class Shown { headed, as_it_is };
 struct Session {
     std::vector<std::string> words;  ///< argv as it came, for "the line to type if it did happen"
     Text book_file, units, format, refrigerants, rules;
+    ReferenceData data;  ///< with what take_reference_data() read
     Text at, by, job, scale, anyway, own_id, note;
     bool has_terminal = false;
     std::string command;                  ///< "recover", once it was parsed
@@ -53,10 +54,12 @@ struct Session {
     mutable bool is_headed = false;    ///< the heading PRACTICE was written
     std::function<int()> run;          ///< set by the parsed command
 
-    /// Reads --refrigerants, else TAREBOOK_REFRIGERANTS. Precondition: no refrigerant was looked up yet.
-    void know_own_refrigerants() const;
-    /// Reads --rules. Precondition: no rule was looked up yet.
-    void know_own_rules() const;
+    /// Reads --refrigerants, else TAREBOOK_REFRIGERANTS, and --rules.
+    void take_reference_data();
+    /// The typed one. Throws Stop with the nearest ones if there is none.
+    [[nodiscard]] const Refrigerant* refrigerant(std::string_view typed) const {
+        return must(data.catalogue.parse(typed));
+    }
     /// Refuses --rules for recording and checking, which use the packs that every program has.
     void refuse_own_rules() const;
     [[nodiscard]] std::string book_path() const;
@@ -156,18 +159,18 @@ void setup_stocktake_commands(CLI::App& root, Session& session);
 int show_stocktake(const Session& session, const Text& count);
 
 /// One typed field of a register entry, checked against its rule.
-FieldValue field_value(const FieldRule& rule, const std::string& typed, ScaleReads reads);
+FieldValue field_value(const Session& session, const FieldRule& rule, const std::string& typed, ScaleReads reads);
 /// "a" or "an".
 std::string_view article(std::string_view word);
 /// SITE, SITE/APPLIANCE or SITE/APPLIANCE/CIRCUIT, as the kind needs it.
 std::string checked_code(EntryKind kind, const std::string& code);
 /// Sets full_charge (and full_charge_to for a typed range "W..W").
-void set_full_charge(FieldValues& values, const std::string& typed, ScaleReads reads);
+void set_full_charge(const Session& session, FieldValues& values, const std::string& typed, ScaleReads reads);
 Reason reason(const Text& typed, Reason standard);
 std::string vacuum_text(const std::string& typed);
 /// One of `words`; empty if nothing was typed.
 Text word_of(const Text& typed, const char* flag, const std::vector<std::string>& words);
 /// "R-404A,R-448A". Refuses an unknown name, and an empty one.
-std::vector<const Refrigerant*> refrigerants_in(std::string list);
+std::vector<const Refrigerant*> refrigerants_in(const Session& session, std::string list);
 
 }  // namespace tarebook::cli

@@ -79,7 +79,7 @@ int stocktake_weigh(const Session& s, const StocktakeCommandOptions& o) {
     StocktakeFound found;
     found.cylinder = s.need(o.id, "ID", "cylinder");
     found.cap = word_of(o.cap, "--cap", {"on", "off"});
-    if (o.label) found.label = std::string(must(parse_refrigerant(*o.label))->designation);
+    if (o.label) found.label = std::string(s.refrigerant(*o.label)->designation);
     found.pressure = o.pressure;
     found.temperature = o.temperature;
     found.not_in_the_book = o.not_in_the_book;

@@ -81,7 +81,7 @@ std::vector<Event> every_kind(std::index_sequence<N...> /*kinds*/) {
 }
 
 std::vector<StoredEvent> append(Book& book, std::vector<Event> drafts) {
-    const Judge judge(Notes::left_out);
+    const Judge judge({}, Notes::left_out);
     auto transaction = Book::Transaction::begin(book);
     const auto outcomes = transaction.judge(drafts, judge);
     return transaction.commit(drafts, outcomes, judge);

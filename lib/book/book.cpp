@@ -92,7 +92,7 @@ void Book::Impl::read_info() {
 
 Book Book::create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
                   const std::string& zone, const Moment& now, const std::optional<BookId>& shop, Purpose purpose,
-                  const std::string& country) {
+                  const std::string& country, ReferenceData data) {
     start_sodium();
     if (shop && is_practice(*shop) && purpose == Purpose::real)
         throw StorageError(
@@ -147,7 +147,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             transaction.commit(drafts, outcomes, FoldAlone());
         }
         if (!building.take_name()) throw exists();
-        auto made = open(path, Access::write);
+        auto made = open(path, Access::write, std::move(data));
         if (const auto network = network_disk_of(path))
             made.impl_->info.remarks.push_back(fmt::format(
                 "the book lies on a network disk ({}): two machines that record at a time may damage it, and "
@@ -160,7 +160,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
     }
 }
 
-Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting while_waiting,
+Book Book::open(const std::filesystem::path& path, Access access, ReferenceData data, WhileWaiting while_waiting,
                 const WhenOlder& when_older) {
     start_sodium();
     std::error_code ignored;
@@ -173,9 +173,11 @@ Book Book::open(const std::filesystem::path& path, Access access, WhileWaiting w
         if (access == Access::read) {
             auto impl = open_for_reading(path, while_waiting);
             refuse_older(*impl, when_older.options);
+            impl->data = std::move(data);
             return Book(std::move(impl));
         }
         auto impl = std::make_unique<Impl>(path, SQLite::OPEN_READWRITE);
+        impl->data = std::move(data);
         impl->writes = true;
         impl->db.patience().while_waiting(std::move(while_waiting));
         impl->db.script("PRAGMA synchronous = EXTRA");
@@ -234,11 +236,15 @@ std::int64_t Book::version_mark() const {
 Book Book::copy_in_memory() const {
     return guarded(*impl_, [&] {
         auto impl = std::make_unique<Impl>(impl_->path, Db::copy_in_memory(impl_->db));
+        impl->data = impl_->data;
         impl->read_info();
         return Book(std::move(impl));
     });
 }
 
+const ReferenceData& Book::reference_data() const {
+    return impl_->data;
+}
 const BookInfo& Book::info() const {
     return impl_->info;
 }

@@ -84,6 +84,7 @@ struct Book::Impl {
     Impl(std::filesystem::path where, std::unique_ptr<Db> opened)
         : path(std::move(where)), connection(std::move(opened)), db(*connection), reg(db) {}
     std::filesystem::path path;
+    ReferenceData data;
     std::unique_ptr<Db> connection;
     Db& db;
     std::int64_t seen_version = 0;  ///< Db::data_version() when the book's own facts were last read

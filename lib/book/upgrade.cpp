@@ -329,7 +329,7 @@ void upgrade_to_record(Book::Impl& book, const WhenOlder& when) {
 std::optional<UpgradePlan> upgrade_plan(const std::filesystem::path& path, const UpgradeOptions& options,
                                         WhileWaiting while_waiting) {
     try {
-        static_cast<void>(Book::open(path, Access::read, std::move(while_waiting), {options}));
+        static_cast<void>(Book::open(path, Access::read, {}, std::move(while_waiting), {options}));
         return std::nullopt;
     } catch (const OlderBook& e) {
         try {
@@ -347,7 +347,7 @@ std::optional<UpgradePlan> upgrade_plan(const std::filesystem::path& path, const
 std::optional<UpgradePlan> upgrade(const std::filesystem::path& path, const UpgradeOptions& options,
                                    WhileWaiting while_waiting) {
     const auto yes = [](const UpgradePlan&) { return true; };
-    return Book::open(path, Access::write, std::move(while_waiting), {options, yes}).info().upgraded;
+    return Book::open(path, Access::write, {}, std::move(while_waiting), {options, yes}).info().upgraded;
 }
 
 Head head_of_any_schema(Book::Impl& book) {

@@ -8,7 +8,8 @@
 namespace tarebook::checks {
 
 /// What a rule needs to know about a circuit: its appliance. Empty if the refrigerant is not on record or not known.
-std::optional<RuleSubject> subject_of(const Register& reg, std::string_view circuit, const OrderKey& when);
+std::optional<RuleSubject> subject_of(const Catalogue& catalogue, const Register& reg, std::string_view circuit,
+                                      const OrderKey& when);
 
 /// A finding without a question; the judge adds the name of the check.
 Finding about(std::string subject, std::string text, std::string seen, std::string expected, std::string next);

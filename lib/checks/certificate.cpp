@@ -34,9 +34,9 @@ Findings certificate_type(const Context& c) {
     const auto* technician = c.reg.find(EntryKind::technician, *c.event.by);
     const auto type = technician ? technician->text("certificate_type", c.order) : std::nullopt;
     if (!type || *type == "universal") return {};
-    const auto subject = subject_of(c.reg, circuit, c.order);
+    const auto subject = subject_of(c.data.catalogue, c.reg, circuit, c.order);
     if (!subject) return {};
-    const auto named = packs_of_site(c.reg.find(EntryKind::site, site_of(circuit)), c.order);
+    const auto named = packs_of_site(c.data.rules, c.reg.find(EntryKind::site, site_of(circuit)), c.order);
     const auto day = c.event.when.date();
     const auto need = evacuation_need(named.packs, *subject, {}, day);
     if (!need || !*need) return {};

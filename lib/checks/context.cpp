@@ -37,8 +37,9 @@ std::vector<const Effect*> filled_by(const Event& event, const Outcome& folded) 
 
 }  // namespace
 
-Context::Context(const Event& e, const States& b, const Outcome& f, const Register& r, Memo& m)
-    : event(e),
+Context::Context(const ReferenceData& d, const Event& e, const States& b, const Outcome& f, const Register& r, Memo& m)
+    : data(d),
+      event(e),
       before(b),
       folded(f),
       reg(r),
@@ -126,10 +127,10 @@ std::set<std::string> arriving_gases(const Context& c, const Effect& into) {
     return {place->refrigerant};
 }
 
-std::vector<const Refrigerant*> catalogued(const std::set<std::string>& designations) {
+std::vector<const Refrigerant*> catalogued(const Context& c, const std::set<std::string>& designations) {
     std::vector<const Refrigerant*> out;
     for (const auto& d : designations)
-        if (const auto* r = find_refrigerant(d)) out.push_back(r);
+        if (const auto* r = c.data.catalogue.find(d)) out.push_back(r);
     return out;
 }
 

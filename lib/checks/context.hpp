@@ -10,7 +10,6 @@
 
 #include "memo.hpp"
 #include "tarebook/checks/checks.hpp"
-#include "tarebook/refrigerant/refrigerant.hpp"
 
 namespace tarebook::checks {
 
@@ -24,7 +23,8 @@ struct CylinderWeighing {
 
 class Context {
  public:
-    Context(const Event& e, const States& b, const Outcome& f, const Register& r, Memo& m);
+    Context(const ReferenceData& d, const Event& e, const States& b, const Outcome& f, const Register& r, Memo& m);
+    const ReferenceData& data;
     const Event& event;
     const States& before;
     const Outcome& folded;
@@ -75,7 +75,7 @@ inline constexpr std::string_view unassigned_owner = "unassigned";
 std::set<std::string> known_gases(const Lots& lots);
 /// The gases that came into a filled cylinder; empty if they are not on record.
 std::set<std::string> arriving_gases(const Context& c, const Effect& filled);
-std::vector<const Refrigerant*> catalogued(const std::set<std::string>& designations);
+std::vector<const Refrigerant*> catalogued(const Context& c, const std::set<std::string>& designations);
 
 /// In pounds, because the texts of findings are read beside a scale.
 std::string lb(Mass mass);

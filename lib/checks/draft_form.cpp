@@ -9,9 +9,7 @@
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/ownership.hpp"
 #include "tarebook/refrigerant/piping.hpp"
-#include "tarebook/refrigerant/refrigerant.hpp"
 #include "tarebook/rules/purged.hpp"
-#include "tarebook/rules/rules.hpp"
 #include "tarebook/units/quantity.hpp"
 #include "tarebook/units/ratio.hpp"
 #include "tarebook/units/shown_text.hpp"
@@ -116,7 +114,7 @@ bool is_blank(std::string_view text) {
 }
 
 // The form that a text must have; empty if it has it.
-std::string expected_of(const TextRule& rule, const std::string& text) {
+std::string expected_of(const Catalogue& catalogue, const TextRule& rule, const std::string& text) {
     const auto of = [](const auto& read) { return read ? std::string() : read.error().expected; };
     switch (rule.form) {
         case Form::words:
@@ -135,7 +133,7 @@ std::string expected_of(const TextRule& rule, const std::string& text) {
             if (text == "mixed") return {};
             [[fallthrough]];
         case Form::refrigerant: {
-            const auto gas = parse_refrigerant(text);
+            const auto gas = catalogue.parse(text);
             if (!gas) return gas.error().expected;
             return (*gas)->designation == text ? "" : std::string((*gas)->designation);
         }
@@ -165,7 +163,8 @@ std::string expected_of(const TextRule& rule, const std::string& text) {
 class FormCheck {
  public:
     /// `tables`: also checks against the refrigerants, rule packs and time zones of this machine.
-    FormCheck(const Event& e, bool tables) : e_(e), rules_(rules_of(e)), tables_(tables) {}
+    FormCheck(const ReferenceData& data, const Event& e, bool tables)
+        : data_(data), e_(e), rules_(rules_of(e)), tables_(tables) {}
 
     std::vector<Error> run() {
         envelope();
@@ -273,7 +272,7 @@ class FormCheck {
     }
     void form(const TextRule& rule, const std::string& text) {
         if (!tables_ && (rule.form == Form::refrigerant || rule.form == Form::refrigerant_or_mixed)) return;
-        auto expected = expected_of(rule, text);
+        auto expected = expected_of(data_.catalogue, rule, text);
         if (expected.empty()) return;
         if (rule.form == Form::not_blank)
             slip("reason-empty", fmt::format("{} of this {} event is empty", rule.field, rule.kind), {},
@@ -352,8 +351,8 @@ class FormCheck {
             slip("range-backwards", "the range of the full charge ends below its start",
                  from->second.text + ".." + to->second.text, "40lb..60lb");
     }
-    static std::optional<Error> value_problem(const FieldRule& rule, const FieldValue& value) {
-        auto read = parse_field(rule, value.text, ScaleReads::unknown);
+    [[nodiscard]] std::optional<Error> value_problem(const FieldRule& rule, const FieldValue& value) const {
+        auto read = parse_field(data_.catalogue, rule, value.text, ScaleReads::unknown);
         if (!read) return read.error();
         if (read->mass != value.mass)
             return Error{ErrorKind::usage,           {}, "its exact mass is not what was typed", {},
@@ -365,7 +364,7 @@ class FormCheck {
         return lines_problem(rule.name, value.text);
     }
     // Fields whose text is a list with a form of its own.
-    static std::optional<Error> lines_problem(std::string_view field, const std::string& text) {
+    [[nodiscard]] std::optional<Error> lines_problem(std::string_view field, const std::string& text) const {
         const auto each = [&](auto parse) -> std::optional<Error> {
             for (const auto line : split(text, '\n'))
                 if (!line.empty())
@@ -376,10 +375,11 @@ class FormCheck {
         if (field == "volumes") return each([](const std::string& line) { return parse_vessel(line); });
         if (field == "rule_packs")
             for (const auto& name : rule_pack_names(text))
-                if (auto pack = parse_rule_pack(name); !pack) return pack.error();
+                if (auto pack = data_.rules.parse(name); !pack) return pack.error();
         return std::nullopt;
     }
 
+    const ReferenceData& data_;
     const Event& e_;
     const std::vector<TextRule>& rules_;
     const bool tables_;
@@ -407,11 +407,11 @@ std::optional<Error> text_form_problem(std::string_view field, std::string_view 
     return std::nullopt;
 }
 
-std::vector<Error> draft_form_problems(const Event& event) {
-    return FormCheck(event, true).run();
+std::vector<Error> draft_form_problems(const ReferenceData& data, const Event& event) {
+    return FormCheck(data, event, true).run();
 }
 std::vector<Error> form_problems_on_every_machine(const Event& event) {
-    return FormCheck(event, false).run();
+    return FormCheck({}, event, false).run();
 }
 
 }  // namespace tarebook

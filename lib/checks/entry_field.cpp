@@ -4,7 +4,6 @@
 
 #include <cstdlib>
 
-#include "tarebook/refrigerant/refrigerant.hpp"
 #include "tarebook/units/accuracy.hpp"
 #include "tarebook/units/country.hpp"
 #include "tarebook/units/nearest.hpp"
@@ -33,7 +32,8 @@ Result<FieldValue> one_of(const FieldRule& rule, const std::string& typed) {
 
 }  // namespace
 
-Result<FieldValue> parse_field(const FieldRule& rule, const std::string& typed, ScaleReads reads) {
+Result<FieldValue> parse_field(const Catalogue& catalogue, const FieldRule& rule, const std::string& typed,
+                               ScaleReads reads) {
     switch (rule.type) {
         case FieldType::text:
             return FieldValue{typed, {}};
@@ -50,7 +50,7 @@ Result<FieldValue> parse_field(const FieldRule& rule, const std::string& typed, 
         case FieldType::date:
             return as_typed(parse_date(typed), typed);
         case FieldType::refrigerant: {
-            const auto gas = parse_refrigerant(typed);
+            const auto gas = catalogue.parse(typed);
             if (!gas) return fail(gas.error());
             return FieldValue{std::string((*gas)->designation), {}};
         }

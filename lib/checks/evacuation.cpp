@@ -39,11 +39,12 @@ bool asks_for_vacuum(Reason reason) {
     return reason == Reason::open || reason == Reason::disposal || reason == Reason::conversion;
 }
 
-std::optional<RuleSubject> checks::subject_of(const Register& reg, std::string_view circuit, const OrderKey& when) {
+std::optional<RuleSubject> checks::subject_of(const Catalogue& catalogue, const Register& reg, std::string_view circuit,
+                                              const OrderKey& when) {
     const auto place = place_facts(reg, circuit, when);
     if (!place || place->refrigerant.empty()) return std::nullopt;
     RuleSubject out;
-    out.refrigerant = find_refrigerant(place->refrigerant);
+    out.refrigerant = catalogue.find(place->refrigerant);
     if (!out.refrigerant) return std::nullopt;
     out.full_charge = place->full_charge;
     const auto* appliance = reg.find(EntryKind::appliance, place->appliance);
@@ -60,19 +61,19 @@ Percent share_of(const EvacuationNeed& need, const std::optional<std::string>& c
 }
 }  // namespace
 
-std::optional<EvacuationNeed> needed_vacuum(const Register& reg, std::string_view circuit,
+std::optional<EvacuationNeed> needed_vacuum(const ReferenceData& data, const Register& reg, std::string_view circuit,
                                             const std::optional<std::string>& machine, const OrderKey& when, Date on) {
-    const auto subject = subject_of(reg, circuit, when);
+    const auto subject = subject_of(data.catalogue, reg, circuit, when);
     if (!subject) return std::nullopt;
     const auto need =
-        evacuation_need(packs_of_place(reg, circuit, when), *subject, machine_made(reg, machine, when), on);
+        evacuation_need(packs_of_place(data.rules, reg, circuit, when), *subject, machine_made(reg, machine, when), on);
     return need ? *need : std::nullopt;
 }
 
-std::optional<RuleMatch> exempt_from_recovery(const Register& reg, std::string_view circuit, const OrderKey& when,
-                                              Date on) {
-    const auto subject = subject_of(reg, circuit, when);
-    return subject ? exempt_substitute(packs_of_place(reg, circuit, when), *subject, on) : std::nullopt;
+std::optional<RuleMatch> exempt_from_recovery(const ReferenceData& data, const Register& reg, std::string_view circuit,
+                                              const OrderKey& when, Date on) {
+    const auto subject = subject_of(data.catalogue, reg, circuit, when);
+    return subject ? exempt_substitute(packs_of_place(data.rules, reg, circuit, when), *subject, on) : std::nullopt;
 }
 
 std::string needed_vacuum_brief(const EvacuationNeed& need, const std::optional<std::string>& compressor) {
@@ -139,7 +140,7 @@ Findings vacuum_short(const Context& c) {
     if (!k || !k->vacuum || !asks_for_vacuum(k->reason)) return {};
     const auto got = parse_pressure(*k->vacuum);
     if (!got) return {};
-    const auto need = needed_vacuum(c.reg, k->circuit, k->machine, c.order, c.event.when.date());
+    const auto need = needed_vacuum(c.data, c.reg, k->circuit, k->machine, c.order, c.event.when.date());
     if (!need || took_the_share(c, *k, *need)) return {};
     const auto allowed = k->vacuum_exception ? most_allowed(*need, *k->vacuum_exception) : std::nullopt;
     const PressureLevel level = allowed ? PressureLevel(*allowed) : need->level;

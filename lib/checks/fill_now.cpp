@@ -4,8 +4,6 @@
 
 #include <algorithm>
 
-#include "tarebook/rules/rules.hpp"
-
 namespace tarebook {
 namespace {
 
@@ -22,10 +20,10 @@ std::string correction(const CylinderNow& cylinder, std::string_view option) {
 
 }  // namespace
 
-FillContents fill_contents(const CylinderFacts& facts, const CylinderState& state) {
+FillContents fill_contents(const Catalogue& catalogue, const CylinderFacts& facts, const CylinderState& state) {
     FillContents out;
     const auto take = [&](const std::string& name) {
-        if (const auto* gas = find_refrigerant(name)) {
+        if (const auto* gas = catalogue.find(name)) {
             if (std::find(out.contents.begin(), out.contents.end(), gas) == out.contents.end())
                 out.contents.push_back(gas);
             return;
@@ -41,11 +39,11 @@ FillContents fill_contents(const CylinderFacts& facts, const CylinderState& stat
 }
 
 namespace {
-void take_rules_of_transport(std::string_view country, FillQuestion& q) {
+void take_rules_of_transport(const Rulebook& rules, std::string_view country, FillQuestion& q) {
     q.us_transport = law_of_the_us(country);
     if (q.us_transport) return;
     // No rule of this kind has changed by date so far, so any day gives the same one.
-    const auto rule = first_matching<terms::TransportFill>(packs_of_country(country), {}, Date::max());
+    const auto rule = first_matching<terms::TransportFill>(rules.packs_of_country(country), {}, Date::max());
     if (!rule) return;
     const auto& terms = rule->as<terms::TransportFill>();
     q.transport = FillForTransport{std::stod(terms.of_density.text()) / 100, terms.density_at, terms.not_full_at,
@@ -53,7 +51,7 @@ void take_rules_of_transport(std::string_view country, FillQuestion& q) {
 }
 }  // namespace
 
-FillQuestion fill_question(const CylinderFacts& facts, const FillContents& contents,
+FillQuestion fill_question(const Rulebook& rules, const CylinderFacts& facts, const FillContents& contents,
                            const std::optional<Temperature>& stored_at) {
     FillQuestion q;
     if (contents.contents.size() == 1)
@@ -67,7 +65,7 @@ FillQuestion fill_question(const CylinderFacts& facts, const FillContents& conte
     q.stamped_limit_net = facts.stamped_limit;
     q.spec_mark = facts.spec;
     q.stored_at = stored_at;
-    take_rules_of_transport(facts.country.value_or(""), q);
+    take_rules_of_transport(rules, facts.country.value_or(""), q);
     return q;
 }
 
@@ -87,12 +85,13 @@ Ratio FillLimitNow::share() const {
     return Ratio::of(Percent::whole(0));
 }
 
-Result<FillLimitNow> fill_limit_now(const CylinderNow& cylinder, const FillConditions& conditions) {
-    return fill_limit_now(cylinder, fill_contents(cylinder.facts, cylinder.state), conditions);
+Result<FillLimitNow> fill_limit_now(const ReferenceData& data, const CylinderNow& cylinder,
+                                    const FillConditions& conditions) {
+    return fill_limit_now(data, cylinder, fill_contents(data.catalogue, cylinder.facts, cylinder.state), conditions);
 }
 
-Result<FillLimitNow> fill_limit_now(const CylinderNow& cylinder, const FillContents& contents,
-                                    const FillConditions& conditions) {
+Result<FillLimitNow> fill_limit_now(const ReferenceData& data, const CylinderNow& cylinder,
+                                    const FillContents& contents, const FillConditions& conditions) {
     if (!cylinder.facts.water_capacity)
         return usage("room-water-capacity", fmt::format("no water capacity is on record for {}", name_of(cylinder)), "",
                      "the WC stamped on the collar: 47.6lb, 21.6kg or 21.6L", correction(cylinder, "--wc W"));
@@ -100,7 +99,7 @@ Result<FillLimitNow> fill_limit_now(const CylinderNow& cylinder, const FillConte
         return usage("room-tare", fmt::format("no tare is on record for {}", name_of(cylinder)), "",
                      "the TW stamped on the collar, or the weight of the evacuated cylinder",
                      correction(cylinder, "--tare W"));
-    auto limits = fill_limits(fill_question(cylinder.facts, contents, conditions.stored_at));
+    auto limits = fill_limits(fill_question(data.rules, cylinder.facts, contents, conditions.stored_at));
     if (!limits) return fail(limits.error());
     FillLimitNow out;
     static_cast<FillWeights&>(out) = fill_weights(limits->net(), cylinder, conditions);

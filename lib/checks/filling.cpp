@@ -36,7 +36,7 @@ const std::optional<SmallestLimit>& limit_of(const Context& c, const Effect& e) 
     static const std::optional<SmallestLimit> none;
     const auto& facts = c.facts(e.cylinder);
     if (!facts.water_capacity) return none;
-    return c.memo.limit(fill_question(facts, fill_contents(facts, e.after)));
+    return c.memo.limit(fill_question(c.data.rules, facts, fill_contents(c.data.catalogue, facts, e.after)));
 }
 
 // What the cylinder holds, its limit, and down to which weight it must be drawn.
@@ -120,7 +120,7 @@ Findings service_pressure(const Context& c) {
         const auto& spec = c.facts(e->cylinder).spec;
         if (!spec) continue;
         const auto names = gases_after(c, *e);
-        const auto& verdict = c.memo.rating(catalogued(names), *spec, filled_under_us_law(c, *e));
+        const auto& verdict = c.memo.rating(catalogued(c, names), *spec, filled_under_us_law(c, *e));
         if (verdict.rating != Rating::too_low) continue;
         out.push_back(about(*e, fmt::format("{} is not built for {}: {}", e->cylinder, listed(names), verdict.why),
                             fmt::format("specification {}", *spec), fmt::format("a mark that suits {}", listed(names)),
@@ -131,10 +131,10 @@ Findings service_pressure(const Context& c) {
 }
 
 namespace {
-std::set<std::string> not_catalogued(const std::set<std::string>& names) {
+std::set<std::string> not_catalogued(const Context& c, const std::set<std::string>& names) {
     std::set<std::string> out;
     for (const auto& name : names)
-        if (!find_refrigerant(name)) out.insert(name);
+        if (!c.data.catalogue.find(name)) out.insert(name);
     return out;
 }
 }  // namespace
@@ -146,14 +146,14 @@ Findings service_pressure_unknown(const Context& c) {
         if (!spec) continue;
         if (const auto mark = parse_spec_mark(*spec); mark && !mark->refillable) continue;  // refused by another check
         const auto names = gases_after(c, *e);
-        if (const auto strange = not_catalogued(names); !strange.empty()) {
+        if (const auto strange = not_catalogued(c, names); !strange.empty()) {
             out.push_back(about(*e,
                                 fmt::format("{}: service pressure and flammability not judged: {} not in the catalogue",
                                             e->cylinder, listed(strange) + (strange.size() > 1 ? " are" : " is")),
                                 {}, {}, "give the file that has it, --refrigerants; compare the collar with the gas"));
             continue;
         }
-        const auto& verdict = c.memo.rating(catalogued(names), *spec, filled_under_us_law(c, *e));
+        const auto& verdict = c.memo.rating(catalogued(c, names), *spec, filled_under_us_law(c, *e));
         if (verdict.rating != Rating::unknown) continue;
         out.push_back(about(*e, fmt::format("{}: service pressure not judged: {}", e->cylinder, verdict.why), {}, {},
                             "compare the collar with the gas before filling"));
@@ -162,9 +162,9 @@ Findings service_pressure_unknown(const Context& c) {
 }
 
 namespace {
-std::set<std::string> flammable_of(const std::set<std::string>& names) {
+std::set<std::string> flammable_of(const Context& c, const std::set<std::string>& names) {
     std::set<std::string> out;
-    for (const auto* r : catalogued(names))
+    for (const auto* r : catalogued(c, names))
         if (r->flammable()) out.insert(std::string(r->designation));
     return out;
 }
@@ -173,7 +173,7 @@ std::set<std::string> flammable_of(const std::set<std::string>& names) {
 Findings flammable_rating(const Context& c) {
     Findings out;
     for (const auto* e : c.filled) {
-        const auto flammable = flammable_of(gases_after(c, *e));
+        const auto flammable = flammable_of(c, gases_after(c, *e));
         if (flammable.empty() || c.facts(e->cylinder).flammable_rated.value_or(true)) continue;
         out.push_back(about(
             *e, fmt::format("{} is not rated for flammable gas, and {} is flammable", e->cylinder, listed(flammable)),
@@ -186,7 +186,7 @@ Findings flammable_rating(const Context& c) {
 Findings flammable_rating_not_on_record(const Context& c) {
     Findings out;
     for (const auto* e : c.filled)
-        if (!flammable_of(gases_after(c, *e)).empty() && !c.facts(e->cylinder).flammable_rated)
+        if (!flammable_of(c, gases_after(c, *e)).empty() && !c.facts(e->cylinder).flammable_rated)
             out.push_back(read_the_collar(*e, "flammable rating", "rated for flammable gas or not"));
     return out;
 }
@@ -228,7 +228,7 @@ Findings out_of_test(const Context& c) {
         const auto& facts = c.facts(e->cylinder);
         if (never_retested(facts)) continue;
         const auto on = c.event.when.date();
-        const auto due = requalification_on_record(facts.spec, facts.tested, facts.test_basis, on,
+        const auto due = requalification_on_record(c.data.rules, facts.spec, facts.tested, facts.test_basis, on,
                                                    facts.country.value_or(""), facts.refrigerant.value_or(""));
         if (!due.due_on || on <= *due.due_on) continue;
         out.push_back(

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <utility>
 
 #include "context.hpp"
 
@@ -18,11 +19,12 @@ Finding* taken_on(std::vector<Finding>& findings, const Accepted& accepted) {
 
 }  // namespace
 
-Judge::Judge(Notes notes) : notes_(notes), memo_(std::make_shared<checks::Memo>()) {}
+Judge::Judge(ReferenceData data, Notes notes)
+    : data_(std::move(data)), notes_(notes), memo_(std::make_shared<checks::Memo>()) {}
 
 Outcome Judge::evaluate(const Event& event, const States& before, const Register& reg) const {
     auto outcome = fold_one(event, before, reg);
-    outcome.findings = checks::run_all(checks::Context(event, before, outcome, reg, *memo_), notes_);
+    outcome.findings = checks::run_all(checks::Context(data_, event, before, outcome, reg, *memo_), notes_);
     if (!event.anyway) return outcome;
     for (const auto& accepted : event.accepted) {
         if (auto* finding = taken_on(outcome.findings, accepted)) {

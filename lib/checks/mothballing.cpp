@@ -12,9 +12,9 @@ Findings mothball_not_evacuated(const Context& c) {
     if (!k || k->ended || !k->pressure) return {};
     const auto got = parse_pressure(*k->pressure);
     if (!got || reaches_level(*got, PressureLevel(GaugePressure::psig(0)), standard_atmosphere())) return {};
-    const auto subject = subject_of(c.reg, k->appliance, c.order);
+    const auto subject = subject_of(c.data.catalogue, c.reg, k->appliance, c.order);
     if (!subject) return {};
-    const auto named = packs_of_site(c.reg.find(EntryKind::site, site_of(k->appliance)), c.order);
+    const auto named = packs_of_site(c.data.rules, c.reg.find(EntryKind::site, site_of(k->appliance)), c.order);
     const auto rule = first_matching<terms::Mothballing>(named.packs, *subject, c.event.when.date());
     if (!rule) return {};
     return {about(k->appliance,

@@ -39,11 +39,11 @@ Findings reuse_condition(const Context& c) {
     const auto u = used_gas(c);
     if (!u || u->place_owner.empty()) return {};
     const auto& place = c.place(u->put->circuit);
-    const auto packs = packs_of_place(c.reg, u->put->circuit, c.order);
+    const auto packs = packs_of_place(c.data.rules, c.reg, u->put->circuit, c.order);
     Findings out;
     std::set<const Rule*> told;
     for (const auto& lot : u->from->levelled.lots) {
-        const auto* gas = find_refrigerant(lot.key.refrigerant);
+        const auto* gas = c.data.catalogue.find(lot.key.refrigerant);
         if (!gas || !(Mass() < lot.mass) || !is_used(lot.key.condition)) continue;
         const bool own = c.reg.group_of(lot.key.owner) == c.reg.group_of(u->place_owner);
         const RuleSubject subject{gas, place ? place->full_charge : std::nullopt, {}};
@@ -81,10 +81,10 @@ Findings service_ban(const Context& c) {
     const auto* put = put_of(c.event);
     if (!put) return {};
     const auto& place = c.place(put->circuit);
-    const auto* gas = place ? find_refrigerant(place->refrigerant) : nullptr;
+    const auto* gas = place ? c.data.catalogue.find(place->refrigerant) : nullptr;
     const auto* appliance = place ? c.reg.find(EntryKind::appliance, place->appliance) : nullptr;
     if (!gas || !appliance) return {};
-    const auto packs = packs_of_place(c.reg, place->site, c.order);
+    const auto packs = packs_of_place(c.data.rules, c.reg, place->site, c.order);
     const auto on = c.event.when.date();
     RuleSubject subject{gas, place->full_charge, {}};
     if (const auto category = appliance->text("category", c.order))

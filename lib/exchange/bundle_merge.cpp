@@ -78,7 +78,7 @@ tl::expected<Merged, FileProblem> merge_bundles(Book& book, const std::vector<st
         if (auto good = take_bundle(**lines, shop, verified[i], into, line); !good)
             return tl::unexpected(FileProblem{files[i].string(), line, {}, good.error()});
     }
-    return merging.commit(Judge());
+    return merging.commit(Judge(book.reference_data()));
 }
 
 }  // namespace tarebook

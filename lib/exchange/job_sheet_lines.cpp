@@ -88,7 +88,7 @@ class LineReader {
         k.appliance = appliance();
         k.plan = needed_word("plan", "retrofit|retire");
         if (const auto typed = f_.text("to"))
-            if (const auto gas = f_.take("to", parse_refrigerant(*typed))) k.to = std::string((*gas)->designation);
+            if (const auto gas = f_.take("to", book_.catalogue.parse(*typed))) k.to = std::string((*gas)->designation);
         k.to_charge = f_.text("to-charge");
         k.procedure = f_.text("procedure");
         k.gas_goes = f_.text("gas-goes");
@@ -168,7 +168,7 @@ class LineReader {
         k.cylinder = f_.need("cylinder", "cylinder that came, as registered");
         k.from = f_.need("from", "supplier");
         if (const auto typed = f_.text("refrigerant"))
-            if (const auto gas = f_.take("refrigerant", parse_refrigerant(*typed)))
+            if (const auto gas = f_.take("refrigerant", book_.catalogue.parse(*typed)))
                 k.refrigerant = std::string((*gas)->designation);
         k.lot = f_.text("lot");
         k.invoice = f_.text("invoice");

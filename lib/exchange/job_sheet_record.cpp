@@ -66,7 +66,8 @@ SheetBook sheet_book(const Book& book) {
             [b](const std::string& cylinder, Instant at) {
                 const auto* entry = b->entries().find(EntryKind::cylinder, cylinder);
                 return !entry || entry->mass("tare", {at, {}, 0}).has_value();
-            }};
+            },
+            book.catalogue()};
 }
 
 tl::expected<SheetRecorded, FileProblems> record_job_sheet(Book& book, std::string_view text, const std::string& name,

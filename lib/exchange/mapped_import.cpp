@@ -93,7 +93,7 @@ class MappedRun {
         auto source = open_file(path_);
         if (!source) out_.problems.add({file_, 0, {}, std::move(source.error())});
         if (!out_.problems.empty()) return;  // half a mapping would make wrong rows
-        MappedTable table(map, map_name_, **source, file_, out_.problems);
+        MappedTable table(book_.reference_data(), map, map_name_, **source, file_, out_.problems);
         if (!table.open()) return;
         auto drafts = kind_ == MapKind::cylinders
                           ? read_mapped_cylinders(book_, table, file_, options_.now, out_.problems)

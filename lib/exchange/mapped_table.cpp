@@ -10,7 +10,6 @@
 #include "tarebook/checks/draft_form.hpp"
 #include "tarebook/checks/entry_field.hpp"
 #include "tarebook/refrigerant/piping.hpp"
-#include "tarebook/rules/rules.hpp"
 #include "tarebook/units/nearest.hpp"
 #include "tarebook/units/word_list.hpp"
 
@@ -38,9 +37,9 @@ std::optional<Error> each_line(const std::string& lines, Parse parse) {
 
 }  // namespace
 
-MappedTable::MappedTable(const ImportMap& map, const std::string& map_name, ByteSource& source, const std::string& name,
-                         FileProblems& problems)
-    : map_(map), map_name_(map_name), problems_(problems), csv_(source, name, problems) {}
+MappedTable::MappedTable(const ReferenceData& data, const ImportMap& map, const std::string& map_name,
+                         ByteSource& source, const std::string& name, FileProblems& problems)
+    : data_(data), map_(map), map_name_(map_name), problems_(problems), csv_(source, name, problems) {}
 
 bool MappedTable::open() {
     if (!CsvColumns::read_names(csv_, cells_, map_.header_line)) return false;
@@ -167,7 +166,7 @@ std::optional<FieldValue> MappedTable::checked(const MappedField& mapped, const 
     }
     if (rule.name == "rule_packs")
         for (const auto& pack : rule_pack_names(text))
-            if (auto known = parse_rule_pack(pack); !known) problem(name, std::move(known.error()));
+            if (auto known = data_.rules.parse(pack); !known) problem(name, std::move(known.error()));
     if (rule.type == FieldType::month && mapped.dates) {
         const auto parts = taken(name, mapped.dates->take(text));
         if (!parts) return std::nullopt;
@@ -176,12 +175,12 @@ std::optional<FieldValue> MappedTable::checked(const MappedField& mapped, const 
     if (rule.type == FieldType::mass || rule.type == FieldType::water_capacity) {
         const auto typed = taken(name, with_unit(text, mapped.unit));
         if (!typed) return std::nullopt;
-        auto read = parse_field(rule, *typed, ScaleReads::unknown);
+        auto read = parse_field(data_.catalogue, rule, *typed, ScaleReads::unknown);
         if (!read && read.error().name == "weight-no-unit")
             read.error().next = "weights: in the mapping says what bare numbers are in: lb, lb-oz or kg";
         return taken(name, std::move(read));
     }
-    auto read = parse_field(rule, text, ScaleReads::unknown);
+    auto read = parse_field(data_.catalogue, rule, text, ScaleReads::unknown);
     if (!read) {
         auto& next = read.error().next;
         const bool of_words =

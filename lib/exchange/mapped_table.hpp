@@ -7,13 +7,14 @@
 #include "csv.hpp"
 #include "import_map.hpp"
 #include "tarebook/event/moment.hpp"
+#include "tarebook/rules/reference_data.hpp"
 
 namespace tarebook {
 
 class MappedTable {
  public:
-    MappedTable(const ImportMap& map, const std::string& map_name, ByteSource& source, const std::string& name,
-                FileProblems& problems);
+    MappedTable(const ReferenceData& data, const ImportMap& map, const std::string& map_name, ByteSource& source,
+                const std::string& name, FileProblems& problems);
 
     /// Reads the first row. Problems: csv-*, header-twice, text-not-utf8, map-no-column, map-column-open.
     bool open();
@@ -53,6 +54,7 @@ class MappedTable {
         return std::nullopt;
     }
 
+    const ReferenceData& data_;
     const ImportMap& map_;
     const std::string& map_name_;
     FileProblems& problems_;

@@ -59,10 +59,11 @@ tl::expected<ImportReport, FileProblems> import_movements(Book& book, const Impo
     };
     if (files.circuits)
         from_file(*files.circuits, problems,
-                  [&](ByteSource& s) { take(read_circuits(s, files.circuits->string(), problems)); });
+                  [&](ByteSource& s) { take(read_circuits(book.catalogue(), s, files.circuits->string(), problems)); });
     if (files.cylinders)
-        from_file(*files.cylinders, problems,
-                  [&](ByteSource& s) { take(read_cylinders(s, files.cylinders->string(), problems)); });
+        from_file(*files.cylinders, problems, [&](ByteSource& s) {
+            take(read_cylinders(book.catalogue(), s, files.cylinders->string(), problems));
+        });
 
     const auto name = files.movements.string();
     const ZoneOfSite zone_of = [&](std::string_view site) {
@@ -78,7 +79,7 @@ tl::expected<ImportReport, FileProblems> import_movements(Book& book, const Impo
         const auto progress = [&](std::size_t bytes) {
             if (options.progress) options.progress(share_of_reading * static_cast<double>(bytes) / size);
         };
-        rows = read_movements(source, name, zone_of, in_rows, progress);
+        rows = read_movements(book.catalogue(), source, name, zone_of, in_rows, progress);
     });
 
     const bool lists_sound = problems.empty();

@@ -99,8 +99,9 @@ class Repeats {
 
 class Reader {
  public:
-    Reader(ByteSource& source, const std::string& name, const ZoneOfSite& zone_of, FileProblems& problems)
-        : csv_(source, name, problems), zone_of_(zone_of), repeats_(rows_) {}
+    Reader(const Catalogue& catalogue, ByteSource& source, const std::string& name, const ZoneOfSite& zone_of,
+           FileProblems& problems)
+        : catalogue_(catalogue), csv_(source, name, problems), zone_of_(zone_of), repeats_(rows_) {}
 
     MovementRows run(const std::function<void(std::size_t)>& progress) {
         if (!CsvColumns::read_header(csv_, headers, cells_)) return std::move(rows_);
@@ -264,10 +265,10 @@ class Reader {
         const auto id = spellings_.add(typed);
         if (id >= gas_of_spelling_.size()) {
             gas_of_spelling_.resize(id + 1, no_gas);
-            gas_of_spelling_[id] = known_gas(find_refrigerant(typed));
+            gas_of_spelling_[id] = known_gas(catalogue_.find(typed));
         }
         if (gas_of_spelling_[id] == no_gas) {
-            problem(refrigerant, parse_refrigerant(typed).error());
+            problem(refrigerant, catalogue_.parse(typed).error());
             return 0;
         }
         return gas_of_spelling_[id];
@@ -322,6 +323,7 @@ class Reader {
     static constexpr std::uint8_t no_gas = 255;
 
     MovementRows rows_;
+    const Catalogue& catalogue_;
     CsvReader csv_;
     CsvColumns cells_;
     const ZoneOfSite& zone_of_;
@@ -348,9 +350,10 @@ class Reader {
 
 }  // namespace
 
-MovementRows read_movements(ByteSource& source, const std::string& name, const ZoneOfSite& zone_of,
-                            FileProblems& problems, const std::function<void(std::size_t)>& progress) {
-    return Reader(source, name, zone_of, problems).run(progress);
+MovementRows read_movements(const Catalogue& catalogue, ByteSource& source, const std::string& name,
+                            const ZoneOfSite& zone_of, FileProblems& problems,
+                            const std::function<void(std::size_t)>& progress) {
+    return Reader(catalogue, source, name, zone_of, problems).run(progress);
 }
 
 }  // namespace tarebook

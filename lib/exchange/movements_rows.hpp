@@ -13,7 +13,7 @@
 #include "csv.hpp"
 #include "movements_texts.hpp"
 #include "tarebook/event/moment.hpp"
-#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/units/mass.hpp"
 
 namespace tarebook {
@@ -63,8 +63,9 @@ using ZoneOfSite = std::function<std::string(std::string_view site)>;
 /// line and column; rows with one are left out. `progress` gets the number of bytes read from time to time. Problems:
 /// those of CsvReader and CsvColumns; kind-unknown, date-format, time-*, code-missing, code-format,
 /// refrigerant-unknown, weight-*, text-too-long, row-repeated.
-MovementRows read_movements(ByteSource& source, const std::string& name, const ZoneOfSite& zone_of,
-                            FileProblems& problems, const std::function<void(std::size_t)>& progress = {});
+MovementRows read_movements(const Catalogue& catalogue, ByteSource& source, const std::string& name,
+                            const ZoneOfSite& zone_of, FileProblems& problems,
+                            const std::function<void(std::size_t)>& progress = {});
 
 /// One part of a code: letters, digits, - _ .
 bool is_code_part(std::string_view text);

@@ -14,8 +14,12 @@ namespace {
 // Reads one register list: its rows, and the cells that several of them share.
 class ListReader {
  public:
-    ListReader(ByteSource& source, const std::string& name, FileProblems& problems, std::span<const CsvColumn> columns)
-        : csv_(source, name, problems), columns_(columns), open_(CsvColumns::read_header(csv_, columns, cells_)) {}
+    ListReader(const Catalogue& catalogue, ByteSource& source, const std::string& name, FileProblems& problems,
+               std::span<const CsvColumn> columns)
+        : catalogue_(catalogue),
+          csv_(source, name, problems),
+          columns_(columns),
+          open_(CsvColumns::read_header(csv_, columns, cells_)) {}
 
     bool next() {
         good_ = true;
@@ -42,8 +46,9 @@ class ListReader {
     std::string refrigerant(std::size_t column) {
         const auto typed = cell(column);
         if (typed.empty()) return {};
-        if (const auto* gas = find_refrigerant(typed)) return std::string(gas->designation);
-        problem(column, parse_refrigerant(typed).error());
+        const auto gas = catalogue_.parse(typed);
+        if (gas) return std::string((*gas)->designation);
+        problem(column, gas.error());
         return {};
     }
     std::optional<Weight> pounds(std::size_t column) {
@@ -67,6 +72,7 @@ class ListReader {
     }
 
  private:
+    const Catalogue& catalogue_;
     CsvReader csv_;
     CsvColumns cells_;
     std::span<const CsvColumn> columns_;
@@ -83,11 +89,12 @@ void put(FieldValues& values, const char* field, const std::string& text) {
 
 }  // namespace
 
-std::vector<ListedEntry> read_cylinders(ByteSource& source, const std::string& name, FileProblems& problems) {
+std::vector<ListedEntry> read_cylinders(const Catalogue& catalogue, ByteSource& source, const std::string& name,
+                                        FileProblems& problems) {
     enum Column : std::size_t { cylinder, size, refrigerant, water_capacity, tare, max_net };
     static constexpr std::array<CsvColumn, 6> columns = {
         {{"cylinder"}, {"size", false}, {"refrigerant"}, {"water_capacity_lb"}, {"tare_lb"}, {"max_net_lb", false}}};
-    ListReader file(source, name, problems, columns);
+    ListReader file(catalogue, source, name, problems, columns);
     std::vector<ListedEntry> out;
     std::set<std::string> seen;
     while (file.next()) {
@@ -102,11 +109,12 @@ std::vector<ListedEntry> read_cylinders(ByteSource& source, const std::string& n
     return out;
 }
 
-std::vector<ListedEntry> read_circuits(ByteSource& source, const std::string& name, FileProblems& problems) {
+std::vector<ListedEntry> read_circuits(const Catalogue& catalogue, ByteSource& source, const std::string& name,
+                                       FileProblems& problems) {
     enum Column : std::size_t { site, appliance, circuit, refrigerant, nameplate };
     static constexpr std::array<CsvColumn, 5> columns = {
         {{"site"}, {"appliance"}, {"circuit"}, {"refrigerant"}, {"nameplate_lb"}}};
-    ListReader file(source, name, problems, columns);
+    ListReader file(catalogue, source, name, problems, columns);
     struct Charge {
         std::size_t entry = 0;  // index of the appliance in `out`
         std::int64_t thousandths = 0;

@@ -9,7 +9,6 @@
 #include "csv_guard.hpp"
 #include "movements_cells.hpp"
 #include "tarebook/exchange/stocktake_entry.hpp"
-#include "tarebook/refrigerant/refrigerant.hpp"
 #include "tarebook/units/shown_text.hpp"
 
 namespace tarebook {
@@ -120,7 +119,7 @@ class SheetReader {
         found.not_in_the_book = seen_word == "unknown";
         found.cap = word(cap, "on", "off");
         if (const auto gas = text(label))
-            if (const auto known = taken(label, parse_refrigerant(*gas)))
+            if (const auto known = taken(label, book_.catalogue().parse(*gas)))
                 found.label = std::string((*known)->designation);
         found.pressure = text(pressure);
         found.temperature = text(temperature);

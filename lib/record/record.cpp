@@ -40,8 +40,8 @@ class Answers {
     std::set<Key> said_;
 };
 
-Judged judged(Book::Transaction& transaction, const std::vector<Event>& drafts, const Answers& answers, bool can_ask) {
-    const Judge judge;
+Judged judged(Book::Transaction& transaction, const Judge& judge, const std::vector<Event>& drafts,
+              const Answers& answers, bool can_ask) {
     Judged out{drafts, {}, {}, {}};
     out.outcomes = transaction.judge(out.drafts, judge);
     for (std::size_t i = 0; i < drafts.size(); ++i) {
@@ -78,7 +78,8 @@ class Recording {
     // judged_too: a draft with a problem does not end the judging of the others.
     enum class Problems { judged_too, end_it };
 
-    Recording(Book& book, const RecordOptions& options) : options_(options), book_(&book) {
+    Recording(Book& book, const RecordOptions& options)
+        : options_(options), book_(&book), judge_(book.reference_data()) {
         if (!options.dry_run) return;
         copy_.emplace(book.copy_in_memory());
         book_ = &*copy_;
@@ -92,7 +93,7 @@ class Recording {
             early.reset();
             if (problems == Problems::end_it && !sorted.problems.empty()) return refused_for(std::move(sorted));
             if (sorted.fresh.empty() && sorted.all_read) return refused_for(std::move(sorted));
-            auto found = judged(transaction, sorted.fresh, answers_, options_.ask != nullptr);
+            auto found = judged(transaction, judge_, sorted.fresh, answers_, options_.ask != nullptr);
             take_exceptions(sorted, found);
             if (!sorted.problems.empty() || !sorted.all_read || must_end(found)) {
                 take_against(sorted, found);
@@ -144,7 +145,7 @@ class Recording {
         out_.already_count = out_.already.size();
         out_.recorded_count = found.drafts.size();
         if (options_.dry_run) return std::move(out_);
-        out_.events = transaction.commit(found.drafts, found.outcomes, Judge());
+        out_.events = transaction.commit(found.drafts, found.outcomes, judge_);
         out_.outcomes = std::move(found.outcomes);
         out_.head = {out_.events.back().event.seq, out_.events.back().digest};
         return std::move(out_);
@@ -153,6 +154,7 @@ class Recording {
     const RecordOptions& options_;
     std::optional<Book> copy_;
     Book* book_;
+    const Judge judge_;
     Answers answers_;
     Recorded out_;
 };

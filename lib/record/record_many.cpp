@@ -28,7 +28,7 @@ class OfThisBook : public Drafts {
 class Many {
  public:
     Many(Book& book, const Drafts& drafts, const RecordOptions& options)
-        : book_(book), drafts_(book, drafts), options_(options), judge_(Notes::left_out) {}
+        : book_(book), drafts_(book, drafts), options_(options), judge_(book.reference_data(), Notes::left_out) {}
 
     Recorded run() {
         book_.hold_still();
@@ -72,7 +72,7 @@ class Many {
             drafts_.make(i, e);
             if (options_.progress && i % 4096 == 0)
                 options_.progress(0.1 * static_cast<double>(i) / static_cast<double>(drafts_.size()));
-            auto errors = draft_form_problems(e);
+            auto errors = draft_form_problems(book_.reference_data(), e);
             if (!errors.empty()) {
                 for (auto& error : errors) problem(i, std::move(error));
                 continue;

@@ -7,7 +7,6 @@
 
 #include "references.hpp"
 #include "tarebook/checks/draft_form.hpp"
-#include "tarebook/rules/rules.hpp"
 
 namespace tarebook {
 
@@ -45,7 +44,7 @@ SortedDrafts sorted_lines(const Book& book, const std::vector<DraftLine>& lines)
         auto draft = *line.draft;
         take_country_of_book(book, draft);
         const auto cylinders = cylinders_of(draft);
-        auto errors = draft_form_problems(draft);
+        auto errors = draft_form_problems(book.reference_data(), draft);
         // Lines that name a refused entry must not be reported for an unknown code too.
         if (!errors.empty() && std::holds_alternative<kinds::Entry>(draft.what)) (void)references.check(draft);
         if (errors.empty()) {
@@ -85,7 +84,8 @@ SortedDrafts sorted_command(const Book& book, std::vector<Event> drafts) {
         take_country_of_book(book, draft);
         // One own id for the command, and from it one for each event.
         if (i > 0 && draft.own_id && draft.own_id == drafts[0].own_id) *draft.own_id += fmt::format("#{}", i + 1);
-        for (auto& error : draft_form_problems(draft)) out.problems.push_back({i, std::move(error)});
+        for (auto& error : draft_form_problems(book.reference_data(), draft))
+            out.problems.push_back({i, std::move(error)});
     }
     if (!out.problems.empty()) return out;
     for (std::size_t i = 0; i < drafts.size(); ++i) {

@@ -1,4 +1,4 @@
-#include "catalogue.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -9,6 +9,8 @@
 #include <unordered_map>
 #include <utility>
 
+#include "compiled_refrigerants.hpp"
+#include "own_refrigerants.hpp"
 #include "tarebook/units/nearest.hpp"
 
 namespace tarebook {
@@ -40,19 +42,14 @@ class Bare {
     bool too_long_ = false;
 };
 
-// Visits the refrigerants of a person's own file. None of them has a name or short form of the catalogue
-// (own_source.cpp).
-template <class Visit>
-void each_known(Visit visit) {
-    for (const auto& r : catalogue::refrigerants) visit(r);
-    for (const auto& r : catalogue::own_refrigerants()) visit(r);
-}
-
 }  // namespace
 
-std::deque<Refrigerant>& catalogue::own_refrigerants() {
-    static auto& own = *new std::deque<Refrigerant>;  // never destroyed: a Refrigerant lives as long as the program
-    return own;
+// Visits the compiled refrigerants and those of the own file. None of these has a name or short form of a compiled one
+// (own_source.cpp).
+template <class Visit>
+void Catalogue::each(Visit visit) const {
+    for (const auto& r : compiled()) visit(r);
+    for (const auto& r : own()) visit(r);
 }
 
 std::string catalogue::bare_designation(std::string_view as_typed) {
@@ -75,22 +72,27 @@ ValueStatus Refrigerant::status_of(std::string_view field) const {
                : ValueStatus::verified;
 }
 
-std::span<const Refrigerant> all_refrigerants() {
+std::span<const Refrigerant> Catalogue::compiled() {
     return catalogue::refrigerants;
 }
+std::span<const Refrigerant> Catalogue::own() const {
+    if (!own_) return {};
+    return own_->refrigerants;
+}
 
-const Refrigerant* find_refrigerant(std::string_view as_typed) {
-    static const auto by_designation = [] {
+const Refrigerant* Catalogue::find(std::string_view as_typed) const {
+    static const auto compiled_by_designation = [] {
         std::unordered_map<std::string_view, const Refrigerant*> index;
         for (const auto& r : catalogue::refrigerants) index.emplace(r.designation, &r);
         return index;
     }();
-    if (const auto exact = by_designation.find(as_typed); exact != by_designation.end()) return exact->second;
+    if (const auto exact = compiled_by_designation.find(as_typed); exact != compiled_by_designation.end())
+        return exact->second;
     const Bare wanted(as_typed);
     if (!wanted.usable()) return nullptr;
     const Refrigerant* found = nullptr;
     bool several = false;
-    each_known([&](const Refrigerant& r) {
+    each([&](const Refrigerant& r) {
         if (Bare(r.designation).view() != wanted.view()) return;
         several = several || found;
         found = &r;
@@ -110,18 +112,18 @@ const Refrigerant* find_by_composition(std::span<const Component> components, do
             return std::abs(share(of, c.designation) - share(to, c.designation)) <= tolerance_percent;
         });
     };
-    const auto all = all_refrigerants();
+    const auto all = Catalogue::compiled();
     const auto found = std::find_if(all.begin(), all.end(), [&](const Refrigerant& r) {
         return near(components, r.composition) && near(r.composition, components);
     });
     return found == all.end() || components.empty() ? nullptr : &*found;
 }
 
-std::vector<std::string> refrigerants_like(std::string_view as_typed, std::size_t most) {
+std::vector<std::string> Catalogue::like(std::string_view as_typed, std::size_t most) const {
     const Bare wanted(as_typed);
     if (!wanted.usable()) return {};
     std::vector<std::pair<std::size_t, std::string_view>> near;
-    each_known([&](const Refrigerant& r) {
+    each([&](const Refrigerant& r) {
         const Bare bare(r.designation);
         // A designation cut short is nearer than one with a wrong digit: "448" means R-448A before R-408A.
         const bool cut_short = bare.view().starts_with(wanted.view()) || wanted.view().starts_with(bare.view());
@@ -139,16 +141,16 @@ std::vector<std::string> refrigerants_like(std::string_view as_typed, std::size_
     return names;
 }
 
-Result<const Refrigerant*> parse_refrigerant(std::string_view as_typed) {
+Result<const Refrigerant*> Catalogue::parse(std::string_view as_typed) const {
     constexpr const char* expected = "a designation such as R-448A, r448a or 448A";
-    if (const Refrigerant* found = find_refrigerant(as_typed)) return found;
+    if (const Refrigerant* found = find(as_typed)) return found;
     if (as_typed.find_first_not_of(" \t") == std::string_view::npos)
         return usage("refrigerant-empty", "a refrigerant is missing", std::string(as_typed), expected);
-    const auto like = refrigerants_like(as_typed);
+    const auto near = like(as_typed);
     return usage("refrigerant-unknown", fmt::format("\"{}\" is no refrigerant in the catalogue", as_typed),
                  std::string(as_typed), expected,
-                 like.empty() ? "read the designation on the nameplate or the cylinder"
-                              : fmt::format("did you mean {}?", fmt::join(like, " or ")));
+                 near.empty() ? "read the designation on the nameplate or the cylinder"
+                              : fmt::format("did you mean {}?", fmt::join(near, " or ")));
 }
 
 }  // namespace tarebook

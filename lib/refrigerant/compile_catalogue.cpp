@@ -49,13 +49,15 @@ class Writer {
     std::string write() {
         out_ =
             "// Generated from schema/ by compile_catalogue. Do not edit.\n"
-            "#include \"refrigerant/catalogue.hpp\"\n\n"
+            "#include \"refrigerant/compiled_refrigerants.hpp\"\n\n"
             "namespace tarebook::catalogue {\nnamespace {\n\n"
             "constexpr auto C = Temperature::celsius;\nconstexpr auto kPa = AbsolutePressure::kilopascals;\n"
             "constexpr auto psig = GaugePressure::psig;\nconstexpr auto kg_m3 = Density::kg_per_m3;\n\n";
         add("constexpr std::string_view method = {};\n\n", quoted(source_.method));
+        // A component points to its entry, so all are declared before the first composition.
+        add("extern const Refrigerant all[{}];\n\n", source_.refrigerants.size());
         for (std::size_t i = 0; i < source_.refrigerants.size(); ++i) arrays(i);
-        add("constexpr Refrigerant all[] = {{\n");
+        add("constinit const Refrigerant all[] = {{\n");
         for (std::size_t i = 0; i < source_.refrigerants.size(); ++i) entry(i);
         add("}};\n\n}}  // namespace\n\nconstinit const std::span<const Refrigerant> refrigerants{{all}};\n\n");
         add("}}  // namespace tarebook::catalogue\n");
@@ -71,7 +73,8 @@ class Writer {
     void arrays(std::size_t i) {
         const auto& r = source_.refrigerants[i];
         add("// {}\nconstexpr Component composition_{}[] = {{", r.designation, i);
-        for (const auto& c : r.composition) add("{{{}, {}}}, ", quoted(c.designation), real(c.percent));
+        for (const auto& c : r.composition)
+            add("{{{}, {}, {}}}, ", quoted(c.designation), real(c.percent), address(c.designation));
         add("}};\n");
         if (!r.verified.empty()) {
             add("constexpr std::string_view verified_{}[] = {{", i);
@@ -82,6 +85,12 @@ class Writer {
         if (const auto filling = source_.fillings.find(r.designation); filling != source_.fillings.end())
             grades(i, filling->second);
         add("\n");
+    }
+
+    [[nodiscard]] std::string address(const std::string& designation) const {
+        for (std::size_t i = 0; i < source_.refrigerants.size(); ++i)
+            if (source_.refrigerants[i].designation == designation) return fmt::format("&all[{}]", i);
+        return "nullptr";
     }
 
     // Writes the rows of a table and the curve through them, so that the program fits nothing at its start.

@@ -7,7 +7,6 @@
 
 #include "listed_mark.hpp"
 #include "tarebook/refrigerant/cylinder_physics.hpp"
-#include "tarebook/refrigerant/own_refrigerants.hpp"
 
 namespace tarebook {
 namespace {
@@ -47,8 +46,7 @@ template <class Test>
 double share_of(const Refrigerant& r, Test test) {
     double percent = 0;
     for (const auto& part : r.composition)
-        if (const auto* component = find_refrigerant(part.designation); component && test(*component))
-            percent += part.mass_percent;
+        if (part.entry && test(*part.entry)) percent += part.mass_percent;
     return percent;
 }
 bool has_table(const Refrigerant& r) {
@@ -88,7 +86,7 @@ class Answer {
         const Refrigerant* lightest = nullptr;
         std::optional<Density> lightest_density;
         for (const auto* r : candidates) {
-            if (is_own(*r)) note(own_figures(*r));
+            if (r->from_own_file) note(own_figures(*r));
             const auto density = liquid_density(*r, warmest);
             if (density && (!lightest_density || *density < *lightest_density)) {
                 lightest = r;
@@ -163,7 +161,7 @@ class Answer {
             without_table(r);
             return;
         }
-        if (is_own(r)) note(own_figures(r));
+        if (r.from_own_file) note(own_figures(r));
         if (r.cylinder->no_liquid_at_55c && !r.cylinder->at_55c) {
             // A density rule does not limit the pressure that the filling makes there, and no other rule of ours does.
             note(fmt::format("{} has no liquid at {}, and no pressure there is on file: no computed limit",

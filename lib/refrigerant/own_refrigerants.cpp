@@ -1,11 +1,9 @@
-#include "tarebook/refrigerant/own_refrigerants.hpp"
+#include "own_refrigerants.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <deque>
 
-#include "catalogue.hpp"
 #include "checked_yaml.hpp"
 #include "own_source.hpp"
 #include "own_table.hpp"
@@ -14,16 +12,6 @@ namespace tarebook {
 namespace {
 
 using namespace catalogue;
-
-// Owns all that the views of one Refrigerant point to. Never freed: a Refrigerant lives as long as the program.
-struct Kept {
-    OwnSource own;
-    std::string method;
-    std::vector<Component> composition;
-    std::vector<std::string_view> verified;
-    std::vector<SaturationRow> rows;
-    std::vector<SaturationNode> nodes;
-};
 
 std::optional<Temperature> celsius(std::optional<double> c) {
     if (!c) return std::nullopt;
@@ -52,7 +40,7 @@ CylinderPressure cylinder_pressure(const Refrigerant& r, const OwnSource& own) {
     return p;
 }
 
-Refrigerant made_from(Kept& k, const OwnFile& file) {
+Refrigerant made_from(OwnFigures& k, const OwnFile& file) {
     const auto& s = k.own.refrigerant;
     for (const auto& part : s.composition) k.composition.push_back({part.designation, part.percent});
     k.verified.assign(s.verified.begin(), s.verified.end());
@@ -83,7 +71,8 @@ Refrigerant made_from(Kept& k, const OwnFile& file) {
                   .verified_fields = k.verified,
                   .saturation = {critical, k.rows, k.nodes, {k.method, {}, {}, {}}},
                   .cylinder = std::nullopt,
-                  .filling_densities = {}};
+                  .filling_densities = {},
+                  .from_own_file = true};
     if (s.pc_kpa) r.critical_pressure = AbsolutePressure::kilopascals(*s.pc_kpa);
     r.cylinder = cylinder_pressure(r, k.own);
     return r;
@@ -91,32 +80,23 @@ Refrigerant made_from(Kept& k, const OwnFile& file) {
 
 }  // namespace
 
-Result<std::vector<const Refrigerant*>> load_own_refrigerants(const std::string& file) {
+Result<Catalogue> Catalogue::with_own(const std::string& file) {
     try {
         auto read = read_own_refrigerants(file);
-        auto& all = own_refrigerants();
-        std::vector<const Refrigerant*> loaded;
-        for (auto& own : read.refrigerants) {
-            auto* kept = new Kept{std::move(own), {}, {}, {}, {}, {}};  // lives as long as the program
-            all.push_back(made_from(*kept, read));
-            loaded.push_back(&all.back());
+        auto own = std::make_shared<Own>();
+        own->refrigerants.reserve(read.refrigerants.size());  // each stays where it is: a blend points to its parts
+        for (auto& one : read.refrigerants) {
+            auto& figures = own->figures.emplace_back(OwnFigures{std::move(one), {}, {}, {}, {}, {}});
+            own->refrigerants.push_back(made_from(figures, read));
         }
-        return loaded;
+        const Catalogue all(own);
+        for (auto& figures : own->figures)
+            for (auto& part : figures.composition) part.entry = all.find(part.designation);
+        return all;
     } catch (const BadSource& e) {
         return usage("refrigerants-file", e.what(), file, "a file of refrigerants in the form that README.md names",
                      "mend the file; nothing of it was taken");
     }
-}
-
-std::vector<const Refrigerant*> loaded_own_refrigerants() {
-    std::vector<const Refrigerant*> all;
-    for (const auto& r : own_refrigerants()) all.push_back(&r);
-    return all;
-}
-
-bool is_own(const Refrigerant& refrigerant) {
-    const auto& own = own_refrigerants();
-    return std::any_of(own.begin(), own.end(), [&](const Refrigerant& r) { return &r == &refrigerant; });
 }
 
 }  // namespace tarebook

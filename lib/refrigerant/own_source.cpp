@@ -9,8 +9,8 @@
 #include <optional>
 #include <set>
 
-#include "catalogue.hpp"
 #include "checked_yaml.hpp"
+#include "compiled_refrigerants.hpp"
 #include "own_table.hpp"
 #include "refrigerant_fields.hpp"
 
@@ -104,8 +104,6 @@ void check_name(const CheckedMap& all, const std::string& designation) {
         const bool cut_short = other.starts_with(bare) && other.find_first_of("0123456789", bare.size()) == other.npos;
         if (cut_short) all.bad(designation, fmt::format("is {} of the catalogue, cut short", known.designation));
     }
-    for (const auto& loaded : own_refrigerants())
-        if (bare_designation(loaded.designation) == bare) all.bad(designation, "is taken from another file already");
 }
 
 void check_components(const CheckedMap& entry, const SourceRefrigerant& r, const std::set<std::string>& in_file) {

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <vector>
 
-#include "catalogue.hpp"
+#include "compiled_refrigerants.hpp"
 
 namespace tarebook::catalogue {
 namespace {

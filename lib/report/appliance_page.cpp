@@ -294,7 +294,7 @@ void add_rates(Document& page, const LeakRecord& r) {
         page.picture(std::move(*picture));
 }
 
-Document appliance_document(const ApplianceView& v, DisplayUnits units) {
+Document appliance_document(const Book& book, const ApplianceView& v, DisplayUnits units) {
     const auto& r = v.record;
     Document page(r.appliance,
                   fmt::format("{}, {}, full charge {}", v.refrigerant.value_or("gas not on record"),
@@ -314,7 +314,7 @@ Document appliance_document(const ApplianceView& v, DisplayUnits units) {
     add_leaks(page, r.events);
     add_clocks(page, v);
     page.gap().paragraph("rules applied: " + spoken_about(v).text());
-    if (auto none = no_pack_text(r.country); !none.empty()) page.paragraph(std::move(none));
+    if (auto none = no_pack_text(book.rules(), r.country); !none.empty()) page.paragraph(std::move(none));
     if (!r.packs_elsewhere.empty())
         page.paragraph(fmt::format("rule packs of another country than {}, which do not speak here: {}",
                                    country_text(r.country), joined(r.packs_elsewhere)));
@@ -333,7 +333,7 @@ Result<Page> appliance_page(const Book& book, std::string_view code, const PageO
     if (options.format == Format::json) return Page{report::appliance_json(view).page()};
     if (options.format == Format::csv)
         return Page{report::addition_columns().csv(view.record.rated, "appliance", code)};
-    return Page{report::page_body(report::appliance_document(view, options.units), book, options)};
+    return Page{report::page_body(report::appliance_document(book, view, options.units), book, options)};
 }
 
 }  // namespace tarebook

@@ -18,10 +18,11 @@ bool holds_what_must_stay_apart(const RoomQuestion& question, const WantedGas& w
 // Of this gas: what it holds is, and where it holds nothing, what it is kept for, if for anything.
 bool of_the_kind(const RoomQuestion& question, const Refrigerant* gas) {
     const auto& s = question.state;
+    const auto& catalogue = question.data.catalogue;
     if (question.facts.use == "supply" || s.gone || s.lost || s.mixed || !s.spoiled.empty()) return false;
-    if (question.facts.refrigerant && find_refrigerant(*question.facts.refrigerant) != gas) return false;
+    if (question.facts.refrigerant && catalogue.find(*question.facts.refrigerant) != gas) return false;
     return std::all_of(s.lots.begin(), s.lots.end(),
-                       [&](const Lot& lot) { return find_refrigerant(lot.key.refrigerant) == gas; });
+                       [&](const Lot& lot) { return catalogue.find(lot.key.refrigerant) == gas; });
 }
 
 std::string place_of(const RoomQuestion& question) {
@@ -42,7 +43,7 @@ CandidateCylinders candidate_cylinders(const Book& book, const WantedGas& wanted
     CandidateCylinders found;
     const auto division = coarsest_division(book);
     book.each_cylinder([&](CylinderNow&& cylinder) {
-        auto question = room_question_of(std::move(cylinder), division);
+        auto question = room_question_of(book.reference_data(), std::move(cylinder), division);
         if (!of_the_kind(question, wanted.gas)) return;
         const auto place = place_of(question);
         if (wanted.place && place != *wanted.place) return;

@@ -43,7 +43,7 @@ std::string heat_caution(DisplayUnits units) {
 
 std::vector<std::string> opening_cautions(const Refrigerant* gas) {
     const bool chlorine = gas && std::any_of(gas->composition.begin(), gas->composition.end(), [](const Component& c) {
-                              const auto of = class_of_component(c.designation);
+                              const auto of = class_of_component(c);
                               return of == SubstanceClass::ods;
                           });
     std::vector<std::string> out;

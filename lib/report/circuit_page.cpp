@@ -70,17 +70,18 @@ const std::vector<std::string>& reminders() {
 
 std::string vacuum_line(const Book& book, const CircuitView& view, Instant now) {
     const auto today = moment_in_zone(now, book.info().zone);
-    const auto need = view.gas && today
-                          ? needed_vacuum(book.entries(), view.code, std::nullopt, order_at(now), today->date())
-                          : std::nullopt;
+    const auto need = view.gas && today ? needed_vacuum(book.reference_data(), book.entries(), view.code, std::nullopt,
+                                                        order_at(now), today->date())
+                                        : std::nullopt;
     if (!need && view.gas && today)
-        if (const auto exempt = exempt_from_recovery(book.entries(), view.code, order_at(now), today->date()))
+        if (const auto exempt =
+                exempt_from_recovery(book.reference_data(), book.entries(), view.code, order_at(now), today->date()))
             return fmt::format("none asked for: {} is exempt here ({}: {})", view.gas->designation,
                                exempt->rule->clause, exempt->rule->note);
     const auto* site = book.entries().find(EntryKind::site, view.place.site);
     const auto country = country_of(site, order_at(now));
     if (!need && !law_of_the_us(country)) {
-        const auto none = no_pack_text(country);
+        const auto none = no_pack_text(book.rules(), country);
         return none.empty() ? "no pack that applies here names a level: the maker and local rules say it" : none;
     }
     if (!need) return "not known here: 40 CFR 82.156(a), by pressure class and the appliance's full charge";
@@ -94,7 +95,7 @@ CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units,
     view.code = std::string(code);
     const auto last = order_at(Instant::max());
     if (const auto place = place_facts(book.entries(), code, last)) view.place = *place;
-    view.gas = view.place.refrigerant.empty() ? nullptr : find_refrigerant(view.place.refrigerant);
+    view.gas = view.place.refrigerant.empty() ? nullptr : book.catalogue().find(view.place.refrigerant);
     const auto* entry = book.entries().find(EntryKind::circuit, code);
     view.serves = entry->text("serves", last);
     if (const auto close = entry->text("close", last)) view.close = points_of(*close);

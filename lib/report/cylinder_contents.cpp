@@ -47,12 +47,12 @@ std::optional<GaugePressure> rated_pressure(const Refrigerant& gas) {
 }
 
 // 2 % is what a weighing or two leave open (common practice, no source).
-const Refrigerant* gas_of_that_composition(const Lots& lots) {
+const Refrigerant* gas_of_that_composition(const Catalogue& catalogue, const Lots& lots) {
     std::vector<Component> parts;
     const double all = total(lots).in_kilograms();
     if (all <= 0) return nullptr;
     for (const auto& lot : lots) {
-        const auto* gas = find_refrigerant(lot.key.refrigerant);
+        const auto* gas = catalogue.find(lot.key.refrigerant);
         if (!gas) return nullptr;
         for (const auto& c : gas->composition)
             parts.push_back({c.designation, c.mass_percent * lot.mass.in_kilograms() / all});
@@ -140,7 +140,8 @@ Json inside_json(const RoomQuestion& question, const std::optional<FillView>& fi
 
 std::string highest_candidate_text(const RoomQuestion& question, DisplayUnits units) {
     const auto hot = degrees(at_131f, units);
-    if (const auto* same = question.state.mixed ? gas_of_that_composition(question.state.lots) : nullptr)
+    if (const auto* same =
+            question.state.mixed ? gas_of_that_composition(question.data.catalogue, question.state.lots) : nullptr)
         if (const auto p = rated_pressure(*same))
             return fmt::format("pressure at {}: up to {}, as {} whose composition this is; it stays MIXED", hot,
                                gauge_up(*p, units), same->designation);

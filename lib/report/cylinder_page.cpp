@@ -118,7 +118,7 @@ Json cylinder_json(const CylinderView& v) {
                     {"stop_gross", weights ? std::optional(weights->stop_gross) : std::nullopt},
                     {"room", weights ? std::optional(weights->room) : std::nullopt},
                     {"inside", inside_json(v.question, v.fill)},
-                    {"test_due", test_due(known)},
+                    {"test_due", test_due(v.question.data.rules, known)},
                     {"flags", v.flags()},
                     {"entry_voided_by", v.question.entry_voided_by},
                     {"lots", lot_columns().json(v.state().lots)},
@@ -171,7 +171,7 @@ Document cylinder_document(std::string_view code, const CylinderView& v, const P
     auto marks = flags_of(v.state());
     if (!v.question.in_register) marks.push_back(not_in_register(v.question));
     if (!marks.empty()) page.fact("marked", joined(marks));
-    page.line(test_text(v.question.facts, options.now));
+    page.line(test_text(v.question.data.rules, v.question.facts, options.now));
     add_pictures(page, code, v, options.units);
     if (v.fill)
         if (const auto inside = inside_view(v.question, *v.fill)) page.gap().add(inside_part(*inside, options.units));

@@ -113,13 +113,14 @@ class Concern {
     std::map<std::vector<const RulePack*>, std::vector<Date>> days_;
 };
 
-bool concerns(Concern& concern, const std::vector<const RulePack*>& packs, const Entry& appliance) {
+bool concerns(const Catalogue& catalogue, Concern& concern, const std::vector<const RulePack*>& packs,
+              const Entry& appliance) {
     std::set<OrderKey> changes{order_at(Instant::max())};
     for (const char* field : {"refrigerant", "category", "full_charge", "full_charge_to"})
         if (const auto it = appliance.fields().find(field); it != appliance.fields().end())
             for (const auto& value : it->second) changes.insert(value.from);
     return std::any_of(changes.begin(), changes.end(),
-                       [&](const OrderKey& key) { return concern.any(packs, subject_at(appliance, key)); });
+                       [&](const OrderKey& key) { return concern.any(packs, subject_at(catalogue, appliance, key)); });
 }
 
 std::vector<Clock> clocks_from(const Book& book, const Entry& appliance, Date on, const LeakLog& log,
@@ -172,8 +173,8 @@ void look_for_heel(const Book& book, CylinderHistory& c) {
     c.emptied_on = stored->event.when.date();
 }
 
-RulePacks packs_of_cylinder(const Entry& cylinder) {
-    return packs_of_country(country_of(&cylinder, order_at(Instant::max())));
+RulePacks packs_of_cylinder(const Rulebook& rules, const Entry& cylinder) {
+    return rules.packs_of_country(country_of(&cylinder, order_at(Instant::max())));
 }
 
 void add_cylinders(const Book& book, Date on, const Resolutions& resolved, DueList& out) {
@@ -189,7 +190,7 @@ void add_cylinders(const Book& book, Date on, const Resolutions& resolved, DueLi
             ++out.cylinders_without_mark;
             return;
         }
-        const auto packs = packs_of_cylinder(cylinder);
+        const auto packs = packs_of_cylinder(book.rules(), cylinder);
         if (cylinder_clocks(packs, history, on).empty() && !first_matching<terms::Heel>(packs, {}, on)) return;
         found.push_back(
             {std::move(history), cylinder.text("belongs_to", order_at(Instant::max())).value_or(""), packs});
@@ -241,14 +242,15 @@ class Look {
 
     DueList run() {
         DueList out;
-        const auto of_book = packs_of_country(book_.info().country);
+        const auto of_book = book_.rules().packs_of_country(book_.info().country);
         out.packs.assign(of_book.begin(), of_book.end());
         read_sites(out);
         std::vector<Entry> anew;
         book_.each_entry(EntryKind::appliance, [&](const Entry& appliance) {
             const auto& site = sites_[site_of(appliance.code())];
-            if (!concerns(concern_, site.packs, appliance)) return;
-            concern_.speak(site.packs, subject_at(appliance, order_at(Instant::max())), on_, out.spoken);
+            if (!concerns(book_.catalogue(), concern_, site.packs, appliance)) return;
+            concern_.speak(site.packs, subject_at(book_.catalogue(), appliance, order_at(Instant::max())), on_,
+                           out.spoken);
             take(appliance, site, out, anew);
         });
         for (const auto& appliance : anew) take_anew(appliance, sites_[site_of(appliance.code())], out);
@@ -270,7 +272,7 @@ class Look {
         const auto last = order_at(Instant::max());
         book_.each_entry(EntryKind::site, [&](const Entry& entry) {
             auto& site = sites_[entry.code()];
-            auto record = packs_of(entry);
+            auto record = packs_of(book_.rules(), entry);
             site.packs = std::move(record.packs);
             if (site.packs.empty() && !record.country.empty()) out.countries_without_pack.insert(record.country);
             site.owner = entry.text("owner", last).value_or("");
@@ -290,7 +292,8 @@ class Look {
             return;
         }
         add(it->second.clocks, site, out);
-        if (!concern_.periodic(site.packs, subject_at(appliance, order_at(Instant::max())), on_)) return;
+        if (!concern_.periodic(site.packs, subject_at(book_.catalogue(), appliance, order_at(Instant::max())), on_))
+            return;
         LeakRecord record;  // without its additions: what comes round does not hang on them
         record.events = log_.of(appliance.code());
         record.events.insert(record.events.end(), it->second.disposed.begin(), it->second.disposed.end());
@@ -306,7 +309,7 @@ class Look {
         const auto history = appliance.fields().find("refrigerant");
         if (history != appliance.fields().end() &&
             std::any_of(history->second.begin(), history->second.end(),
-                        [](const DatedValue& v) { return !find_refrigerant(v.value.text); }))
+                        [&](const DatedValue& v) { return !book_.catalogue().find(v.value.text); }))
             return;
         auto& kept = kept_.appliances[appliance.code()];
         for (const auto& clock : clocks)
@@ -416,7 +419,7 @@ std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date o
         rest.remove_prefix(std::min(end + 1, rest.size()));
     }
     if (parts.size() < 3 || parts[0] != "due") return std::nullopt;
-    const bool with_pack = find_rule_pack(parts[1]) != nullptr;
+    const bool with_pack = book.rules().find(parts[1]) != nullptr;
     if (with_pack) parts.erase(parts.begin() + 1);
     if (parts[1] == "statement") {
         const auto stored = book.event_named(parts.back());
@@ -434,7 +437,7 @@ std::optional<DueItem> clock_named(const Book& book, std::string_view id, Date o
     if (const auto* cylinder = book.entries().find(EntryKind::cylinder, parts[2])) {
         auto history = history_of_cylinder(book, *cylinder);
         look_for_heel(book, history);
-        auto clocks = cylinder_clocks(packs_of_cylinder(*cylinder), history, on);
+        auto clocks = cylinder_clocks(packs_of_cylinder(book.rules(), *cylinder), history, on);
         close_resolved(clocks, resolved_clocks(book));
         for (auto& clock : clocks)
             if (clock.id() == id)

@@ -75,9 +75,10 @@ void pack(Packer& p, const Clock& c) {
         p.text(*rule && (*rule)->scope ? (*rule)->scope->id : "");
     }
 }
-std::optional<RuleMatch> rule_named(const std::string& pack_id, const std::string& id, const std::string& scope_id) {
+std::optional<RuleMatch> rule_named(const Rulebook& rules, const std::string& pack_id, const std::string& id,
+                                    const std::string& scope_id) {
     if (pack_id.empty()) return std::nullopt;
-    const auto* pack = find_rule_pack(pack_id);
+    const auto* pack = rules.find(pack_id);
     if (!pack) throw Damaged();
     RuleMatch out;
     out.pack = pack;
@@ -88,7 +89,7 @@ std::optional<RuleMatch> rule_named(const std::string& pack_id, const std::strin
     if (!out.rule) throw Damaged();
     return out;
 }
-Clock unpacked_clock(Unpacker& u) {
+Clock unpacked_clock(const Rulebook& rules, Unpacker& u) {
     Clock c;
     const auto what = u.number();
     if (what < 0 || what > static_cast<std::int64_t>(ClockKind::annual_report)) throw Damaged();
@@ -99,19 +100,19 @@ Clock unpacked_clock(Unpacker& u) {
     for (auto* rule : {&c.rule, &c.also}) {
         const auto pack_id = u.text();
         const auto rule_id = u.text();
-        *rule = rule_named(pack_id, rule_id, u.text());
+        *rule = rule_named(rules, pack_id, rule_id, u.text());
     }
     return c;
 }
 
 // What the figures hang on beside the events: the form of the file and the packs.
-std::string rests_on() {
-    return fmt::format("{}; {}", form, packs_text(compiled_rule_packs()));
+std::string rests_on(const Rulebook& rules) {
+    return fmt::format("{}; {}", form, packs_text(rules.packs()));
 }
 
 std::string packed_all(const Book& book, const DueCache& kept, const Digest& chain) {
     Packer p;
-    p.text(rests_on());
+    p.text(rests_on(book.rules()));
     p.text(hex(book.info().id));
     p.number(kept.until);
     p.text(hex(chain));
@@ -146,7 +147,7 @@ std::optional<DueCache> read_due_cache(const Book& book, const std::filesystem::
         return std::nullopt;
     try {
         Unpacker u(content);
-        if (u.text() != rests_on() || u.text() != hex(book.info().id)) return std::nullopt;
+        if (u.text() != rests_on(book.rules()) || u.text() != hex(book.info().id)) return std::nullopt;
         DueCache out;
         out.until = u.number();
         const auto chain = u.text();
@@ -154,7 +155,7 @@ std::optional<DueCache> read_due_cache(const Book& book, const std::filesystem::
         if (!last || hex(last->digest) != chain) return std::nullopt;  // another copy of the book went another way
         for (auto n = u.number(); n > 0; --n) {
             auto& appliance = out.appliances[u.text()];
-            for (auto k = u.number(); k > 0; --k) appliance.clocks.push_back(unpacked_clock(u));
+            for (auto k = u.number(); k > 0; --k) appliance.clocks.push_back(unpacked_clock(book.rules(), u));
             for (auto k = u.number(); k > 0; --k) {
                 LeakEvent e;
                 e.kind = LeakEvent::Kind::disposed;

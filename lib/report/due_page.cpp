@@ -145,7 +145,7 @@ std::string json_of(const Book& book, const DueList& list, Date on, Date until) 
         .page();
 }
 
-Document list_document(const DueList& list, Date on, Date until) {
+Document list_document(const Book& book, const DueList& list, Date on, Date until) {
     const auto late = std::count_if(list.items.begin(), list.items.end(),
                                     [&](const DueItem& item) { return item.clock.late_on(on); });
     Document page(fmt::format("open on {}", date_text(on)),
@@ -157,7 +157,7 @@ Document list_document(const DueList& list, Date on, Date until) {
         page.gap().paragraph(
             fmt::format("not on record: the specification mark of {}, so nothing is said of their tests",
                         counted(list.cylinders_without_mark, "cylinder")));
-    for (const auto& country : list.countries_without_pack) page.gap().paragraph(no_pack_text(country));
+    for (const auto& country : list.countries_without_pack) page.gap().paragraph(no_pack_text(book.rules(), country));
     page.gap();
     if (!list.items.empty()) page.paragraph("how one came about: tarebook why " + list.items.front().clock.id());
     return std::move(page.add(clocks_footing(list.spoken)));
@@ -182,7 +182,7 @@ Page due_page(const Book& book, const DueQuestion& question, const PageOptions& 
     else if (options.format == Format::csv)
         page.body = clock_columns().csv(clock_rows(list.items, on));
     else
-        page.body = page_body(list_document(list, on, until), book, options);
+        page.body = page_body(list_document(book, list, on, until), book, options);
     return page;
 }
 

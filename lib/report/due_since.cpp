@@ -53,13 +53,13 @@ std::optional<EarlierPage> earlier_page(std::string_view text) {
     }
 }
 
-std::string date_now(std::string_view pack) {
-    const auto* known = find_rule_pack(pack);
+std::string date_now(const Rulebook& rules, std::string_view pack) {
+    const auto* known = rules.find(pack);
     return known ? date_text(known->date) : "not in this program";
 }
-bool other_rules(const EarlierPage& then) {
+bool other_rules(const Rulebook& rules, const EarlierPage& then) {
     return std::any_of(then.packs.begin(), then.packs.end(),
-                       [](const auto& pack) { return date_now(pack.first) != pack.second; });
+                       [&](const auto& pack) { return date_now(rules, pack.first) != pack.second; });
 }
 
 struct Change {
@@ -81,7 +81,10 @@ std::string day_or_none(const std::string& day) {
 class Comparison {
  public:
     Comparison(const Book& book, EarlierPage then)
-        : then_(std::move(then)), events_(book.event_count()), list_(open_clocks(book, then_.on)) {
+        : rules_(book.rules()),
+          then_(std::move(then)),
+          events_(book.event_count()),
+          list_(open_clocks(book, then_.on)) {
         for (const auto& item : list_.items) take(item.clock);
         for (const auto& [id, clock] : then_.clocks)
             if (!met_.contains(id))
@@ -106,7 +109,7 @@ class Comparison {
         else
             page.paragraph("nothing was recorded between the two");
         for (const auto& [pack, date] : then_.packs)
-            if (const auto now = date_now(pack); now != date)
+            if (const auto now = date_now(rules_, pack); now != date)
                 page.paragraph(fmt::format("rule pack {}: {} then, {} now", pack, date, now));
         for (const auto& c : changes_) {
             const auto days = c.change == "moved"
@@ -124,8 +127,8 @@ class Comparison {
         const auto pack = rule.substr(0, rule.find('.'));
         const auto it = then_.packs.find(pack);
         const bool recorded = events_ != then_.events;
-        if (!pack.empty() && it != then_.packs.end() && it->second != date_now(pack))
-            return fmt::format("the rules of {} are of {} now, of {} then{}", pack, date_now(pack), it->second,
+        if (!pack.empty() && it != then_.packs.end() && it->second != date_now(rules_, pack))
+            return fmt::format("the rules of {} are of {} now, of {} then{}", pack, date_now(rules_, pack), it->second,
                                recorded ? "; or by what was recorded since" : "");
         if (recorded) return "by what was recorded since";
         return pack.empty() ? "by the program" : fmt::format("by the program, which reads the same rules of {}", pack);
@@ -147,6 +150,7 @@ class Comparison {
             changes_.push_back({"moved", clock.id(), it->second.due_on, due, rule, clause, why(rule)});
     }
 
+    Rulebook rules_;
     EarlierPage then_;
     std::int64_t events_;
     DueList list_;
@@ -161,7 +165,7 @@ std::optional<Page> due_since_update(const Book& book, const std::filesystem::pa
     std::optional<Page> out;
     const auto text = std::filesystem::exists(last) ? read_whole(last, most_bytes) : Result<std::string>();
     const auto then = text ? report::earlier_page(*text) : std::nullopt;
-    if (then && report::other_rules(*then)) {
+    if (then && report::other_rules(book.rules(), *then)) {
         const report::Comparison compared(book, *then);
         out.emplace();
         out->has_exceptions = compared.any();

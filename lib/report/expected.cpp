@@ -182,7 +182,7 @@ Result<ExpectView> expect_view(const Book& book, const ExpectQuestion& question,
                                  question.circuit)});
     const auto place = place_facts(book.entries(), question.circuit, when);
     ExpectView view;
-    view.gas = place ? find_refrigerant(place->refrigerant) : nullptr;
+    view.gas = place ? book.catalogue().find(place->refrigerant) : nullptr;
     if (!view.gas && place && !place->refrigerant.empty())
         return fail(
             {ErrorKind::refused, "circuit-refrigerant-unknown",

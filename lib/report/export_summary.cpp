@@ -29,7 +29,7 @@ std::string export_summary(const Book& book, const YearView& view, const ExportW
         "{}: {} not resolved. {} out of test, or with a test date that is not on record.",
         counted(figures.exceptions, "exception"), figures.unresolved, counted(figures.out_of_test, "cylinder")));
     if (!view.packs.empty()) page.paragraph(fmt::format("Rule packs: {}.", packs_text(view.packs)));
-    for (const auto& country : view.countries_without_pack) page.paragraph(no_pack_text(country) + ".");
+    for (const auto& country : view.countries_without_pack) page.paragraph(no_pack_text(book.rules(), country) + ".");
     page.paragraph(fmt::format("Rules applied: {}.", rules.text()));
     std::vector<std::vector<std::string>> open, heads;
     for (const auto& rule : rules.all())

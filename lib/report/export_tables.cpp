@@ -129,7 +129,7 @@ void ExportTables::cylinders() {
             if (const auto month = parse_month(*facts.tested)) tested = *month;
         std::optional<RequalificationDue> due;
         if (facts.spec)
-            due = requalification(packs_of_country(facts.country.value_or("")), *facts.spec, tested,
+            due = requalification(book.rules().packs_of_country(facts.country.value_or("")), *facts.spec, tested,
                                   facts.test_basis.value_or(""), end_day, facts.refrigerant.value_or(""));
         const auto it = balance.cylinders.find(code);
         Mass contents, counted;
@@ -200,7 +200,7 @@ void ExportTables::balances() {
 
 void ExportTables::losses() {
     auto out = begin("losses");
-    const GwpSets sets(view.packs);
+    const GwpSets sets(view.catalogue, view.packs);
     for (const auto& line : view.losses) {
         const bool storage = line.site.empty();
         const auto& m = line.loss.material;
@@ -299,7 +299,7 @@ void ExportTables::disposals() {
     for (const auto& d : walk.disposed()) {
         const auto* entry = book.entries().find(EntryKind::appliance, d.appliance);
         const auto charge = entry ? full_charge(*entry, d.order) : std::nullopt;
-        RuleSubject subject{find_refrigerant(d.refrigerant), charge, {}};
+        RuleSubject subject{book.catalogue().find(d.refrigerant), charge, {}};
         if (const auto category = entry ? entry->text("category", d.order) : std::nullopt)
             subject.category = appliance_category_from(*category);
         subject.listed_use = entry && entry->text("listed_use", d.order) == "yes";
@@ -337,7 +337,7 @@ void ExportTables::shipments() {
         out.cell(text_of_ref(s.event)).count(s.n).cell(date_text(s.date)).cell(s.kind).cell(s.cylinder).cell(s.to);
         out.cell(site_text(s.to, "address")).cell(s.manifest).cell(s.refrigerant).cell(s.owner).cell(s.condition);
         out.cell(s.mass).cell(text_of(s.basis));
-        const RuleSubject gas{find_refrigerant(s.refrigerant), {}, {}};
+        const RuleSubject gas{book.catalogue().find(s.refrigerant), {}, {}};
         if (const auto rule = first_matching<terms::ShipmentRecord>(view.packs, gas, s.date))
             rules.add("shipments", *rule);
         const auto statement = walk.reclaim().statement_on(s.event_id);

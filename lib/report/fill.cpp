@@ -37,7 +37,7 @@ bool known(const Saturated<Temperature>& full) {
 }  // namespace
 
 Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units) {
-    auto now = fill_limit_now(question, question, conditions_of(question, units));
+    auto now = fill_limit_now(question.data, question, question, conditions_of(question, units));
     if (!now) return fail(now.error());
     FillView view;
     static_cast<FillLimitNow&>(view) = std::move(*now);
@@ -49,7 +49,8 @@ Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units) {
 
 std::optional<FillWeights> fill_weights_of(FillLimitMemo& limits, const RoomQuestion& question, DisplayUnits units) {
     if (!question.facts.water_capacity || !question.facts.tare) return std::nullopt;
-    const auto& limit = limits.smallest(fill_question(question.facts, question, question.stored_at));
+    const auto& limit =
+        limits.smallest(fill_question(question.data.rules, question.facts, question, question.stored_at));
     if (!limit) return std::nullopt;
     return fill_weights(limit->net, question, conditions_of(question, units));
 }
@@ -79,26 +80,26 @@ namespace {
 bool under_us_law(const CylinderFacts& facts) {
     return law_of_the_us(facts.country.value_or(""));
 }
-RequalificationDue requalification_of(const CylinderFacts& facts) {
+RequalificationDue requalification_of(const Rulebook& rules, const CylinderFacts& facts) {
     // no rule of a period changed by date so far: any day asks for the same
-    return requalification_on_record(facts.spec, facts.tested, facts.test_basis, Date::max(),
+    return requalification_on_record(rules, facts.spec, facts.tested, facts.test_basis, Date::max(),
                                      facts.country.value_or(""), facts.refrigerant.value_or(""));
 }
 }  // namespace
 
-std::optional<std::chrono::year_month> test_due(const CylinderFacts& facts) {
-    const auto due = requalification_of(facts);
+std::optional<std::chrono::year_month> test_due(const Rulebook& rules, const CylinderFacts& facts) {
+    const auto due = requalification_of(rules, facts);
     if (!due.due_on) return std::nullopt;
     const std::chrono::year_month_day day(*due.due_on);
     return day.year() / day.month();
 }
-bool test_is_over(const CylinderFacts& facts, Instant now) {
-    const auto due = test_due(facts);
+bool test_is_over(const Rulebook& rules, const CylinderFacts& facts, Instant now) {
+    const auto due = test_due(rules, facts);
     const std::chrono::year_month_day today{std::chrono::floor<std::chrono::days>(now)};
     return due && std::chrono::year_month{today.year(), today.month()} > *due;
 }
-std::string test_text(const CylinderFacts& facts, Instant now) {
-    const auto due = requalification_of(facts);
+std::string test_text(const Rulebook& rules, const CylinderFacts& facts, Instant now) {
+    const auto due = requalification_of(rules, facts);
     using Answer = RequalificationDue::Answer;
     if (due.answer == Answer::no_test || due.answer == Answer::never)
         return fmt::format("test: {} ({})", due.why, *facts.spec);
@@ -106,8 +107,8 @@ std::string test_text(const CylinderFacts& facts, Instant now) {
     if (!due.due_on) return "test due: not on record, read the collar";
     return fmt::format(
         "{} {} (tested {}, {}{}{})",
-        test_is_over(facts, now) ? "OUT OF TEST since" : "test due:", month_text(*test_due(facts)), *facts.tested,
-        facts.test_basis ? "" : "usual ", due.period,
+        test_is_over(rules, facts, now) ? "OUT OF TEST since" : "test due:", month_text(*test_due(rules, facts)),
+        *facts.tested, facts.test_basis ? "" : "usual ", due.period,
         under_us_law(facts) ? "" : fmt::format("; {}, {}", due.clause, tarebook::text_of(due.match->status())));
 }
 
@@ -115,6 +116,7 @@ std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
     std::vector<FillBar> out;
     const auto& s = question.state;
     const auto& f = question.facts;
+    const auto& rules = question.data.rules;
     if (const auto why = not_in_register(question); !why.empty())
         out.push_back({"not in the register",
                        fmt::format("{}; before gas goes in: tarebook cylinder add {}", why, question.code)});
@@ -126,8 +128,8 @@ std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
     const bool one_filling = mark && !mark->refillable;
     if (one_filling)
         out.push_back({fmt::format("{} is not refillable", *f.spec), "NEVER REFILL: this mark is for one filling"});
-    if (test_is_over(f, now) && !one_filling)
-        out.push_back({"out of test since " + month_text(*test_due(f)), test_text(f, now)});
+    if (test_is_over(rules, f, now) && !one_filling)
+        out.push_back({"out of test since " + month_text(*test_due(rules, f)), test_text(rules, f, now)});
     if (f.spec && pressure_rating(question.contents, *f.spec, under_us_law(f)).rating == Rating::too_low)
         out.push_back({*f.spec + " is too low", rating_text(question)});
     const bool flammable =
@@ -140,7 +142,8 @@ std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
 std::vector<std::string> not_in_catalogue(const RoomQuestion& question) {
     std::vector<std::string> out;
     const auto look = [&](const std::string& name) {
-        if (name != "unknown" && !find_refrigerant(name) && std::find(out.begin(), out.end(), name) == out.end())
+        if (name != "unknown" && !question.data.catalogue.find(name) &&
+            std::find(out.begin(), out.end(), name) == out.end())
             out.push_back(name);
     };
     for (const auto& lot : question.state.lots) look(lot.key.refrigerant);
@@ -205,7 +208,8 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
             fmt::format("{}: not in the catalogue; what it weighs, presses and whether it burns is not known "
                         "here: give the file that has it, --refrigerants",
                         joined(strange)));
-    if (auto none = no_pack_text(question.facts.country.value_or("")); !none.empty()) out.push_back(std::move(none));
+    if (auto none = no_pack_text(question.data.rules, question.facts.country.value_or("")); !none.empty())
+        out.push_back(std::move(none));
     for (auto& caution : gas_cautions(question.contents)) out.push_back(std::move(caution));
     out.push_back(heat_caution(options.units));
     out.emplace_back("stop by the scale; a float switch is not enough. Local code and the maker come first");

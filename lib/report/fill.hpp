@@ -20,7 +20,7 @@ std::optional<FillView> fill_view_of(const Book& book, std::string_view cylinder
 std::optional<FillWeights> fill_weights_of(FillLimitMemo& limits, const RoomQuestion& question, DisplayUnits units);
 
 /// The question for a cylinder as the book has it.
-RoomQuestion room_question_of(CylinderNow&& cylinder, const std::optional<Mass>& division);
+RoomQuestion room_question_of(const ReferenceData& data, CylinderNow&& cylinder, const std::optional<Mass>& division);
 /// The coarsest of the scales on record.
 std::optional<Mass> coarsest_division(const Book& book);
 
@@ -28,10 +28,10 @@ std::optional<Mass> coarsest_division(const Book& book);
 std::string liquid_full_text(const FillView& view, DisplayUnits units);
 
 /// The month until which a test is valid, by the mark and the basis on record; empty if the mark needs no test.
-std::optional<std::chrono::year_month> test_due(const CylinderFacts& facts);
+std::optional<std::chrono::year_month> test_due(const Rulebook& rules, const CylinderFacts& facts);
 /// Whether that month has passed.
-bool test_is_over(const CylinderFacts& facts, Instant now);
-std::string test_text(const CylinderFacts& facts, Instant now);
+bool test_is_over(const Rulebook& rules, const CylinderFacts& facts, Instant now);
+std::string test_text(const Rulebook& rules, const CylinderFacts& facts, Instant now);
 std::string rating_text(const RoomQuestion& question);
 /// Whether a lot of an unknown gas is in it.
 bool holds_unknown(const RoomQuestion& question);

@@ -48,7 +48,8 @@ ApplianceHistory history_of(const Book& book, const Entry& appliance, const Leak
             for (const auto& value : values) changes.insert(value.from);
     }
     if (first) out.on_record_since = local_date(book, *first);
-    for (const auto& key : changes) out.subjects.push_back({local_date(book, key.at), subject_at(appliance, key)});
+    for (const auto& key : changes)
+        out.subjects.push_back({local_date(book, key.at), subject_at(book.catalogue(), appliance, key)});
     out.events = record.events;
     add_conversions(book, appliance, out.events);
     std::stable_sort(out.events.begin(), out.events.end(),

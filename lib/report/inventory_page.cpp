@@ -47,7 +47,7 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
     const auto division = coarsest_division(book);
     book.each_cylinder([&](CylinderNow&& cylinder) {
         if (cylinder.state.gone) return;
-        const auto question = room_question_of(std::move(cylinder), division);
+        const auto question = room_question_of(book.reference_data(), std::move(cylinder), division);
         const auto& state = question.state;
         const auto& facts = question.facts;
         auto& item = view.items.emplace_back();
@@ -59,11 +59,11 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
         if (!contents_unknown(state, facts)) item.net = state.contents();
         item.gross = state.gross;
         if (!item.gross && facts.tare) item.gross = *facts.tare + state.contents();
-        item.due = test_due(facts);
+        item.due = test_due(book.rules(), facts);
         item.flags = flags_of(state);
         item.not_in_register = not_in_register(question);
         item.entry_voided_by = question.entry_voided_by;
-        if (test_is_over(facts, options.now)) item.flags.emplace_back("out-of-test");
+        if (test_is_over(book.rules(), facts, options.now)) item.flags.emplace_back("out-of-test");
         if (const auto fill = fill_weights_of(limits, question, units)) {
             item.stop = fill->weights.stop_gross;
             item.room = fill->weights.room;

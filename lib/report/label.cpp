@@ -93,7 +93,7 @@ Label label_of(const Book& book, const RoomQuestion& q, const PageOptions& optio
         label.stop = fill->weights.stop_gross;
         label.slow = fill->weights.slow_gross;
     }
-    label.test_due = test_due(q.facts);
+    label.test_due = test_due(book.rules(), q.facts);
     take_shipping(q, label);
     take_cautions(q, label);
     const auto head = book.head();

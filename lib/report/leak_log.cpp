@@ -70,7 +70,7 @@ LeakLog::LeakLog(const Book& book) {
         e.kind = Kind::planned;
         e.text = k.plan;
         e.retires = k.plan == "retire";
-        if (k.to) e.to = find_refrigerant(*k.to);
+        if (k.to) e.to = book.catalogue().find(*k.to);
         if (const auto day = parse_date(k.by)) e.by = *day;
         add(k.appliance, stored, std::move(e));
     }

@@ -91,9 +91,9 @@ void add_ends_of_mothballing(const std::vector<KnownMovement>& known, std::vecto
     }
 }
 
-void take_site(const Entry* site, LeakRecord& out) {
+void take_site(const Rulebook& rules, const Entry* site, LeakRecord& out) {
     const auto last = order_at(Instant::max());
-    auto named = packs_of_site(site, last);
+    auto named = packs_of_site(rules, site, last);
     out.packs = std::move(named.packs);
     out.unknown_packs = std::move(named.unknown);
     out.packs_elsewhere = std::move(named.elsewhere);
@@ -132,10 +132,10 @@ LeakRecord leak_record(const Book& book, std::string_view code, const std::vecto
                        const LeakLog& log) {
     LeakRecord out;
     out.appliance = std::string(code);
-    take_site(book.entries().find(EntryKind::site, site_of(out.appliance)), out);
+    take_site(book.rules(), book.entries().find(EntryKind::site, site_of(out.appliance)), out);
     const auto* appliance = book.entries().find(EntryKind::appliance, code);
     if (appliance) {
-        out.now = subject_at(*appliance, order_at(Instant::max()));
+        out.now = subject_at(book.catalogue(), *appliance, order_at(Instant::max()));
         out.full_charge = full_charges(book, *appliance);
     }
     out.events = log.of(code);
@@ -147,7 +147,7 @@ LeakRecord leak_record(const Book& book, std::string_view code, const std::vecto
         movements.push_back(m.movement);
         if (m.movement.reason == Reason::purged)
             movements.back().reason =
-                appliance ? counted_as(m, out.packs, subject_at(*appliance, m.order)) : Reason::leak;
+                appliance ? counted_as(m, out.packs, subject_at(book.catalogue(), *appliance, m.order)) : Reason::leak;
         if (m.movement.source.empty()) continue;
         by_source[m.movement.source] = &m;
         if (m.movement.reason != Reason::disposal || !m.movement.mass.is_negative()) continue;
@@ -169,9 +169,9 @@ LeakRecord leak_record(const Book& book, std::string_view code, const std::vecto
         const auto& left_out = rated.addition.excluded_reasons;
         if (appliance && std::find(left_out.begin(), left_out.end(), Reason::purged) != left_out.end())
             rated.purged = first_matching<terms::PurgedRefrigerant>(
-                out.packs, subject_at(*appliance, it->second->order), rated.addition.on);
+                out.packs, subject_at(book.catalogue(), *appliance, it->second->order), rated.addition.on);
         rated.when = it->second->when;
-        const auto subject = appliance ? subject_at(*appliance, it->second->order) : RuleSubject();
+        const auto subject = appliance ? subject_at(book.catalogue(), *appliance, it->second->order) : RuleSubject();
         const auto regimes =
             appliance ? leak_repair_regimes(out.packs, subject, rated.addition.on) : std::vector<RuleMatch>();
         rated.rate =
@@ -195,17 +195,17 @@ std::optional<Percent> destroyed_by(const Event& event) {
     return read ? std::optional(*read) : std::nullopt;
 }
 
-RuleSubject subject_at(const Entry& appliance, const OrderKey& when) {
+RuleSubject subject_at(const Catalogue& catalogue, const Entry& appliance, const OrderKey& when) {
     RuleSubject out;
-    if (const auto name = appliance.text("refrigerant", when)) out.refrigerant = find_refrigerant(*name);
+    if (const auto name = appliance.text("refrigerant", when)) out.refrigerant = catalogue.find(*name);
     out.full_charge = full_charge(appliance, when);
     if (const auto word = appliance.text("category", when)) out.category = appliance_category_from(*word);
     return out;
 }
 
-LeakRecord packs_of(const Entry& site) {
+LeakRecord packs_of(const Rulebook& rules, const Entry& site) {
     LeakRecord out;
-    take_site(&site, out);
+    take_site(rules, &site, out);
     return out;
 }
 

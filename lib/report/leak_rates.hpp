@@ -43,10 +43,10 @@ struct LeakRecord {
 };
 
 /// The fields of an appliance at a moment, for the rules.
-RuleSubject subject_at(const Entry& appliance, const OrderKey& when);
+RuleSubject subject_at(const Catalogue& catalogue, const Entry& appliance, const OrderKey& when);
 
 /// The packs and the method of the site alone.
-LeakRecord packs_of(const Entry& site);
+LeakRecord packs_of(const Rulebook& rules, const Entry& site);
 
 /// All additions up to and including `until`.
 LeakRecord leak_record(const Book& book, std::string_view appliance, Date until);

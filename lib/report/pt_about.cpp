@@ -4,7 +4,6 @@
 #include "columns.hpp"
 #include "pressure_text.hpp"
 #include "shared_text.hpp"
-#include "tarebook/refrigerant/own_refrigerants.hpp"
 #include "tarebook/report/pt_page.hpp"
 
 namespace tarebook {
@@ -39,11 +38,11 @@ std::string about_text(const Refrigerant& r) {
                        s.critical.in_celsius());
     out += wrapped(fmt::format("uncertainty: {} % in pressure, {} % in density ({})",
                                r.cylinder->pressure_uncertainty_percent, r.cylinder->density_uncertainty_percent,
-                               is_own(r) ? "as your file says"
-                                         : "a judgement of who collected the figures, no confidence interval"),
+                               r.from_own_file ? "as your file says"
+                                               : "a judgement of who collected the figures, no confidence interval"),
                    0);
     out += wrapped(fmt::format("method: {}", s.provenance.method), 0);
-    if (is_own(r)) return out + wrapped(own_table, 0) + "\n" + wrapped(as_sold, 0);
+    if (r.from_own_file) return out + wrapped(own_table, 0) + "\n" + wrapped(as_sold, 0);
     out += wrapped("between the rows: a monotone cubic, within 0.01 % of rows left out", 0);
     if (!s.provenance.remark.empty()) out += wrapped(fmt::format("known weakness: {}", s.provenance.remark), 0);
     out += "\nEquations of state:\n";
@@ -81,7 +80,7 @@ std::string about_json(const Refrigerant& r) {
                                    {"rho_uncertainty_percent",
                                     known ? Field::decimal(r.cylinder->density_uncertainty_percent, 2) : Field()},
                                    {"method", known ? s.provenance.method : ""},
-                                   {"own_file", is_own(r)},
+                                   {"own_file", r.from_own_file},
                                    {"remark", s.provenance.remark},
                                    {"equations", equations.json(s.provenance.fluids)},
                                    {"mixture_pairs", pairs.json(s.provenance.pairs)},
@@ -92,7 +91,7 @@ std::string about_json(const Refrigerant& r) {
 std::string about_csv(const Refrigerant& r) {
     Csv csv({"refrigerant", "what", "of", "source", "estimated", "effect"});
     const std::string name(r.designation);
-    if (is_own(r)) csv.row({name, "own-file", "", std::string(r.saturation.provenance.method), "", ""});
+    if (r.from_own_file) csv.row({name, "own-file", "", std::string(r.saturation.provenance.method), "", ""});
     for (const auto& f : r.saturation.provenance.fluids)
         csv.row({name, "equation", std::string(f.component), std::string(f.equation), "no", ""});
     for (const auto& p : r.saturation.provenance.pairs)

@@ -6,7 +6,6 @@
 
 #include "columns.hpp"
 #include "pressure_text.hpp"
-#include "tarebook/refrigerant/own_refrigerants.hpp"
 
 namespace tarebook {
 
@@ -144,7 +143,7 @@ Json pt_json(const PtQuestion& q, const std::vector<PtRow>& rows) {
 std::string footing(const Refrigerant& r) {
     std::string out = fmt::format("good to about {} % in pressure, {} % in density{}",
                                   r.cylinder->pressure_uncertainty_percent, r.cylinder->density_uncertainty_percent,
-                                  is_own(r) ? " by your own file, which nobody checked here" : "");
+                                  r.from_own_file ? " by your own file, which nobody checked here" : "");
     if (r.saturation.provenance.estimated()) out += "; mixture parameters are partly estimated";
     out += fmt::format(" (tarebook pt {} --about)", r.designation);
     return wrapped(out, 0);

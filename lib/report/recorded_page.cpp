@@ -130,15 +130,16 @@ struct Screen {
         const auto* appliance = book.entries().find(EntryKind::appliance, appliance_of(k.circuit));
         if (k.reason != Reason::disposal || !appliance) return {};
         const auto when = order_at(event().when.at);
-        const auto need = needed_vacuum(book.entries(), k.circuit, k.machine, when, event().when.date());
+        const auto need =
+            needed_vacuum(book.reference_data(), book.entries(), k.circuit, k.machine, when, event().when.date());
         if (need && need->small_appliance)
             return wrapped(
                 "disposal: a small appliance: who disposes of it finally keeps a signed statement, or a "
                 "contract, that its refrigerant was recovered (40 CFR 82.155, to confirm)",
                 0);
-        const auto subject = subject_at(*appliance, when);
-        const auto rule = first_matching<terms::DisposalRecord>(packs_of_place(book.entries(), k.circuit, when),
-                                                                subject, event().when.date());
+        const auto subject = subject_at(book.catalogue(), *appliance, when);
+        const auto rule = first_matching<terms::DisposalRecord>(
+            packs_of_place(book.rules(), book.entries(), k.circuit, when), subject, event().when.date());
         if (!need || !rule || !subject.full_charge) return {};
         const auto& size = rule->as<terms::DisposalRecord>();
         if (*subject.full_charge <= size.over || size.below <= *subject.full_charge) return {};
@@ -151,9 +152,11 @@ struct Screen {
     [[nodiscard]] std::string needed(const Recover& k) const {
         if (!asks_for_vacuum(k.reason)) return "";
         const auto& when = stored.event.when;
-        const auto need = needed_vacuum(book.entries(), k.circuit, k.machine, order_at(when.at), when.date());
+        const auto need =
+            needed_vacuum(book.reference_data(), book.entries(), k.circuit, k.machine, order_at(when.at), when.date());
         if (!need) {
-            const auto exempt = exempt_from_recovery(book.entries(), k.circuit, order_at(when.at), when.date());
+            const auto exempt =
+                exempt_from_recovery(book.reference_data(), book.entries(), k.circuit, order_at(when.at), when.date());
             if (!exempt) return "";
             return wrapped(fmt::format("vacuum: none asked for, the gas is exempt here ({}: {})", exempt->rule->clause,
                                        exempt->rule->note),
@@ -181,7 +184,7 @@ struct Screen {
         if (late)
             if (const auto* then = cylinder_facts(book.entries(), cylinder, event().order())) f.tare = then->tare;
         const auto content = content_of(state, f);
-        const auto due = test_due(f);
+        const auto due = test_due(book.rules(), f);
         const auto gas = content.refrigerant && *content.refrigerant == "mixed"
                              ? "MIXED"
                              : content.refrigerant.value_or("gas not on record");
@@ -261,9 +264,9 @@ struct Screen {
     // Of the rule about used gas in equipment of its owner, or of another one, where a pack of that place has one.
     [[nodiscard]] std::string reuse_clause(const std::string& circuit, terms::ReuseCondition::Owner owner) const {
         const auto place = place_facts(book.entries(), circuit, event().order());
-        const RuleSubject subject{place ? find_refrigerant(place->refrigerant) : nullptr, {}, {}};
+        const RuleSubject subject{place ? book.catalogue().find(place->refrigerant) : nullptr, {}, {}};
         const auto* site = book.entries().find(EntryKind::site, site_of(circuit));
-        const auto packs = packs_of_site(site, event().order()).packs;
+        const auto packs = packs_of_site(book.rules(), site, event().order()).packs;
         for (const auto& m : matching<terms::ReuseCondition>(packs, subject, event().when.date()))
             if (m.as<terms::ReuseCondition>().owner == owner)
                 return fmt::format(" ({}, {})", m.rule->clause, tarebook::text_of(m.status()));
@@ -371,10 +374,10 @@ struct Screen {
     }
     // What the shop cannot see, and the label of who reclaimed it says.
     [[nodiscard]] std::string reclaimed(const Receive& k) const {
-        const auto* gas = k.refrigerant ? find_refrigerant(*k.refrigerant) : nullptr;
+        const auto* gas = k.refrigerant ? book.catalogue().find(*k.refrigerant) : nullptr;
         if (k.condition != Condition::reclaimed || !gas) return {};
         const auto rule = first_matching<terms::ReclaimedVirginLimit>(
-            packs_of_country(facts(k.cylinder).country.value_or(book.info().country)), {gas, {}, {}},
+            book.rules().packs_of_country(facts(k.cylinder).country.value_or(book.info().country)), {gas, {}, {}},
             event().when.date());
         if (!rule) return {};
         return wrapped(fmt::format("reclaimed: at most {} % of it may be virgin gas ({}, {}); its label says so",
@@ -390,9 +393,9 @@ struct Screen {
         const bool reclaimed = std::none_of(e->levelled.lots.begin(), e->levelled.lots.end(), [](const Lot& lot) {
             return Mass() < lot.mass && lot.key.condition != Condition::reclaimed;
         });
-        const auto rule =
-            first_matching<terms::ServiceWithReclaimed>(packs_of_place(book.entries(), k.circuit, event().order()),
-                                                        subject_at(*appliance, event().order()), event().when.date());
+        const auto rule = first_matching<terms::ServiceWithReclaimed>(
+            packs_of_place(book.rules(), book.entries(), k.circuit, event().order()),
+            subject_at(book.catalogue(), *appliance, event().order()), event().when.date());
         if (!rule || reclaimed) return {};
         return wrapped(
             fmt::format("note: from {} systems of these kinds are served with reclaimed gas, and this was none: "
@@ -413,11 +416,12 @@ struct Screen {
     [[nodiscard]] std::string shipment_record(const Return& k) const {
         const auto* e = effect(k.cylinder);
         const auto content = content_of(e ? e->before : CylinderState{}, facts(k.cylinder));
-        const auto* gas = content.refrigerant ? find_refrigerant(*content.refrigerant) : nullptr;
-        const auto rule = gas ? first_matching<terms::ShipmentRecord>(
-                                    packs_of_country(facts(k.cylinder).country.value_or(book.info().country)),
-                                    {gas, {}, {}}, event().when.date())
-                              : std::nullopt;
+        const auto* gas = content.refrigerant ? book.catalogue().find(*content.refrigerant) : nullptr;
+        const auto rule =
+            gas ? first_matching<terms::ShipmentRecord>(
+                      book.rules().packs_of_country(facts(k.cylinder).country.value_or(book.info().country)),
+                      {gas, {}, {}}, event().when.date())
+                : std::nullopt;
         if (!rule) return {};
         const bool weighed = k.gross || k.weighing.is_pair();
         return wrapped(
@@ -473,7 +477,7 @@ struct Screen {
             const auto* e = effect(*k.cylinder);
             name = content_of(e ? e->before : CylinderState{}, facts(*k.cylinder)).refrigerant.value_or("");
         }
-        const auto* gas = name.empty() ? nullptr : find_refrigerant(name);
+        const auto* gas = name.empty() ? nullptr : book.catalogue().find(name);
         std::string out =
             fmt::format("{} of {} released from {}\n", m(k.released()), name.empty() ? "unknown gas" : name,
                         k.circuit ? *k.circuit : k.cylinder.value_or("-"));
@@ -516,7 +520,7 @@ struct Screen {
                caution;
     }
     std::string operator()(const Requalify& k) const {
-        const auto due = test_due(facts(k.cylinder));
+        const auto due = test_due(book.rules(), facts(k.cylinder));
         return fmt::format("{} tested {}, test due {}\n", k.cylinder, k.tested, due ? month_text(*due) : "not known");
     }
     std::string operator()(const Move& k) const { return fmt::format("{} is at {}\n", k.cylinder, k.place); }

@@ -11,7 +11,7 @@ Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylind
     // What the register says last: a tare corrected a minute ago is the one that counts at the scale.
     auto now = book.cylinder_now(cylinder);
     if (!now) return fail(report::entry_exists(book, EntryKind::cylinder, cylinder).error());
-    return report::room_question_of(std::move(*now), report::coarsest_division(book));
+    return report::room_question_of(book.reference_data(), std::move(*now), report::coarsest_division(book));
 }
 
 std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options) {
@@ -48,11 +48,12 @@ std::optional<Mass> coarsest_division(const Book& book) {
     return coarsest;
 }
 
-RoomQuestion room_question_of(CylinderNow&& cylinder, const std::optional<Mass>& division) {
+RoomQuestion room_question_of(const ReferenceData& data, CylinderNow&& cylinder, const std::optional<Mass>& division) {
     RoomQuestion q;
-    static_cast<FillContents&>(q) = fill_contents(cylinder.facts, cylinder.state);
+    static_cast<FillContents&>(q) = fill_contents(data.catalogue, cylinder.facts, cylinder.state);
     static_cast<CylinderNow&>(q) = std::move(cylinder);
     q.division = division;
+    q.data = data;
     return q;
 }
 
@@ -131,7 +132,7 @@ Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& opti
         page,
         {{"inside", inside_json(q, v)},
          {"stored_at_c", Field::decimal(q.stored_at ? std::optional(q.stored_at->in_celsius()) : std::nullopt, 2)},
-         {"test_due", test_due(q.facts)},
+         {"test_due", test_due(q.data.rules, q.facts)},
          {"rating", rating_text(q)},
          {"limit_notes", v.limits.notes},
          {"do_not_fill", bars},
@@ -173,7 +174,7 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
                            : fmt::format(", {} {}", mass_text(v.net_now, options.units), whose(content)));
     if (q.stored_at) out += fmt::format("stored at     {}\n", degrees_up(*q.stored_at, options.units));
     out += liquid_full_text(v, options.units) + "\n";
-    out += test_text(q.facts, options.now) + "\n";
+    out += test_text(q.data.rules, q.facts, options.now) + "\n";
     out += wrapped("rating: " + rating_text(q), 0);
     if (const auto inside = inside_view(q, v))
         out += "\n" + inside_part(*inside, options.units).text();

@@ -207,10 +207,10 @@ class Look {
         book_has(c, q, steps, first);
         c.content = content_of(steps.empty() ? c.before : steps.back().after, c.facts);
         c.net = c.facts.tare ? c.gross->mass - *c.facts.tare : book_.state(c.code).contents();
-        if (c.content.refrigerant && find_refrigerant(*c.content.refrigerant)) {
+        if (c.content.refrigerant && book_.catalogue().find(*c.content.refrigerant)) {
             q.book_gas = *c.content.refrigerant;
             if (c.facts.water_capacity)
-                if (const auto heel = vapor_heel(*find_refrigerant(q.book_gas), *c.facts.water_capacity, heel_at))
+                if (const auto heel = vapor_heel(*book_.catalogue().find(q.book_gas), *c.facts.water_capacity, heel_at))
                     q.heel = *heel;
         }
         if (q.book_has != BookHas::left) q.expected = expectation(c, steps, first);

@@ -64,7 +64,8 @@ std::vector<std::string> look_at(const RoomQuestion& question, const std::option
     } else if (question.facts.use != "supply") {
         out.emplace_back("limit not known");
     }
-    if (test_is_over(question.facts, options.now) && question.facts.use != "supply") out.emplace_back("out of test");
+    if (test_is_over(question.data.rules, question.facts, options.now) && question.facts.use != "supply")
+        out.emplace_back("out of test");
     if (!gross) out.emplace_back("gross not known: weigh it");
     return out;
 }
@@ -116,7 +117,7 @@ void judge_duties(const RoomQuestion& question, const Aboard& a, TruckView& view
         d[At::poison].against.push_back(fmt::format("what is in {} is not known", a.code));
     if (question.state.leaking) d[At::tight].against.push_back(a.code + " leaks");
     if (question.facts.use == "supply") return;
-    if (test_is_over(question.facts, options.now))
+    if (test_is_over(question.data.rules, question.facts, options.now))
         d[At::in_test].against.push_back(a.code + " is out of test");
     else if (!question.facts.spec || !question.facts.tested)
         d[At::in_test].against.push_back(
@@ -128,7 +129,7 @@ Result<TruckView> view_of(const Book& book, std::string_view place, const PageOp
     TruckView view;
     view.place = std::string(place);
     const Date today = today_of(book, options.now);
-    const auto packs = packs_of_country(book.info().country);
+    const auto packs = book.rules().packs_of_country(book.info().country);
     view.trade = first_matching<terms::MaterialsOfTrade>(packs, {}, today);
     view.poison = first_matching<terms::NoMaterialOfTrade>(packs, {}, today);
     if (view.trade) view.duties = duties_of(view);
@@ -136,7 +137,7 @@ Result<TruckView> view_of(const Book& book, std::string_view place, const PageOp
     std::set<std::string> places;
     const auto division = coarsest_division(book);
     book.each_cylinder([&](CylinderNow&& cylinder) {
-        const auto question = room_question_of(std::move(cylinder), division);
+        const auto question = room_question_of(book.reference_data(), std::move(cylinder), division);
         if (question.state.gone || question.state.lost) return;
         const auto where = question.state.place.empty() ? question.facts.place.value_or("") : question.state.place;
         if (!where.empty()) places.insert(where);

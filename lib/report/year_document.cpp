@@ -28,7 +28,7 @@ Table stock(const YearView& view, DisplayUnits units) {
 }
 
 Table losses(const YearView& view, DisplayUnits units) {
-    const GwpSets sets(view.packs);
+    const GwpSets sets(view.catalogue, view.packs);
     std::vector<std::string> headings{"gas", "where", "material balance", "simplified"};
     for (const auto& set : sets.sets()) headings.push_back("t CO2e, " + set.set);
     auto table = table_of(headings, 2);

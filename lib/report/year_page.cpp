@@ -131,7 +131,7 @@ std::string year_text(const Book& book, const YearView& v, const SealWatch& seal
             0);
     }
     out += '\n' + wrapped("rules applied: " + sets_spoken(v, sets).text(), 0);
-    for (const auto& country : v.countries_without_pack) out += wrapped(no_pack_text(country), 0);
+    for (const auto& country : v.countries_without_pack) out += wrapped(no_pack_text(book.rules(), country), 0);
     if (!v.unknown_packs.empty()) out += wrapped("rule packs not known here: " + joined(v.unknown_packs), 0);
     return out + wrapped(year_reserve(), 0);
 }
@@ -241,8 +241,8 @@ Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const
 Document year_document(const Book& book, const YearView& v, const SealWatch& seal, DisplayUnits units) {
     Document page(fmt::format("Refrigerant {}{}", static_cast<int>(v.balance.year), v.scope.text()), year_reserve());
     if (seal.sealed()) page.item(seal.text(book, v.scope.all()));
-    return std::move(
-        page.add(year_tables(v, units)).paragraph("rules applied: " + sets_spoken(v, GwpSets(v.packs)).text()));
+    return std::move(page.add(year_tables(v, units))
+                         .paragraph("rules applied: " + sets_spoken(v, GwpSets(v.catalogue, v.packs)).text()));
 }
 
 // A row of CSV: a part of a balance, or a loss by one set of potentials.
@@ -308,7 +308,7 @@ Result<Page> year_page(const Book& book, const YearQuestion& question, const Pag
         sums.take({e.stored.body, e.order, e.day, e.kind, postings});
     });
     const auto view = report::year_view_of(book, *scope, sums, reclaim);
-    const report::GwpSets sets(view.packs);
+    const report::GwpSets sets(view.catalogue, view.packs);
     seal.finish(view.whole_digest);
     switch (options.format) {
         case Format::json:

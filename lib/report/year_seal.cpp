@@ -15,9 +15,9 @@ namespace {
 // What the figures of a year hang on beside its events: the checks, and the packs by the date of their collection.
 std::string edition_of(const Book& book) {
     std::map<std::string_view, const RulePack*> packs;
-    for (const auto* pack : packs_of_country(book.info().country)) packs[pack->id] = pack;
+    for (const auto* pack : book.rules().packs_of_country(book.info().country)) packs[pack->id] = pack;
     book.each_entry(EntryKind::site, [&](const Entry& site) {
-        for (const auto* pack : packs_of(site).packs) packs[pack->id] = pack;
+        for (const auto* pack : packs_of(book.rules(), site).packs) packs[pack->id] = pack;
     });
     std::vector<const RulePack*> by_name;
     for (const auto& [id, pack] : packs) by_name.push_back(pack);
@@ -27,7 +27,7 @@ std::string edition_of(const Book& book) {
 }  // namespace
 
 SealWatch::SealWatch(const Book& book, std::chrono::year year)
-    : first_(year / 1 / 1), last_(year / 12 / 31), year_(year) {
+    : rules_(book.rules()), first_(year / 1 / 1), last_(year / 12 / 31), year_(year) {
     for (auto& stored : book.events_of_kind(kinds::Seal::name)) {
         const auto* seal = std::get_if<kinds::Seal>(&stored.event.what);
         if (!seal || seal->year != std::to_string(static_cast<int>(year))) continue;
@@ -87,7 +87,7 @@ std::optional<std::string> SealWatch::edition_now() const {
     for (const auto& part : rule_pack_names(*seal_->edition)) {
         const auto id = part.substr(0, part.find(' '));
         if (id == "checks") continue;
-        const auto* pack = find_rule_pack(id);
+        const auto* pack = rules_.find(id);
         out += fmt::format(", {} {}", id, pack ? date_text(pack->date) : "not in this program");
     }
     return out;

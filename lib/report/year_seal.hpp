@@ -49,6 +49,7 @@ class SealWatch {
     [[nodiscard]] bool came_after(const OrderKey& order) const;
     [[nodiscard]] const StoredEvent* stored() const { return event_ ? &*event_ : nullptr; }
 
+    Rulebook rules_;
     Date first_, last_;
     std::chrono::year year_;
     std::optional<StoredEvent> event_;

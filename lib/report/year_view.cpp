@@ -51,7 +51,7 @@ Result<YearScope> scope_of(const Book& book, const YearQuestion& q) {
     return YearScope{q.owner, q.site};
 }
 
-GwpSets::GwpSets(RulePacks packs) {
+GwpSets::GwpSets(Catalogue catalogue, RulePacks packs) : catalogue_(std::move(catalogue)) {
     for (const auto* name : {"aim", "ar4", "ar5", "eu-2024-573"})
         if (auto set = find_gwp_set(packs, name)) sets_.push_back(std::move(*set));
 }
@@ -59,7 +59,7 @@ std::string known_part_text(const std::optional<KnownPart>& figure) {
     return figure ? fmt::format("{}{:.3f}", figure->at_least ? "at least " : "", figure->value) : "not known";
 }
 std::optional<KnownPart> GwpSets::gwp(const std::string& refrigerant, const GwpValues& set) const {
-    const auto* known = find_refrigerant(refrigerant);
+    const auto* known = catalogue_.find(refrigerant);
     if (!known || known->composition.empty()) return std::nullopt;
     const auto gwp = gwp_of(*known, set);
     if (gwp.without_value.size() == known->composition.size()) return std::nullopt;
@@ -67,7 +67,7 @@ std::optional<KnownPart> GwpSets::gwp(const std::string& refrigerant, const GwpV
 }
 std::string GwpSets::gap_text(const std::string& refrigerant, const GwpValues& set) const {
     if (const auto known = gwp(refrigerant, set); known && !known->at_least) return {};
-    const auto* known = find_refrigerant(refrigerant);
+    const auto* known = catalogue_.find(refrigerant);
     if (!known || known->composition.empty()) return fmt::format("{} by {} (no such gas)", refrigerant, set.set);
     return fmt::format("{} by {} (no value for {})", refrigerant, set.set, joined(gwp_of(*known, set).without_value));
 }
@@ -88,16 +88,17 @@ void take_packs(const Book& book, const YearScope& scope, YearView& view) {
         for (const auto* pack : packs)
             if (std::find(view.packs.begin(), view.packs.end(), pack) == view.packs.end()) view.packs.push_back(pack);
     };
-    if (scope.all()) add(packs_of_country(book.info().country));
+    if (scope.all()) add(book.rules().packs_of_country(book.info().country));
     for (const auto& code : book.codes(EntryKind::site)) {
         const auto* site = book.entries().find(EntryKind::site, code);
         if (!site || !scope.shows_place(code, site->text("owner", last).value_or(""))) continue;
-        const auto named = packs_of_site(site, last);
+        const auto named = packs_of_site(book.rules(), site, last);
         add(named.packs);
         view.unknown_packs.insert(view.unknown_packs.end(), named.unknown.begin(), named.unknown.end());
         if (named.packs.empty() && !named.country.empty()) view.countries_without_pack.insert(named.country);
     }
-    if (view.packs.empty() && view.countries_without_pack.empty()) add(packs_of_country(book.info().country));
+    if (view.packs.empty() && view.countries_without_pack.empty())
+        add(book.rules().packs_of_country(book.info().country));
 }
 
 std::map<EquipmentKey, YearLine> by_site(const YearBalance& balance) {
@@ -109,6 +110,7 @@ std::map<EquipmentKey, YearLine> by_site(const YearBalance& balance) {
 YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& sums, const ReclaimWatch& reclaim) {
     YearView view;
     view.scope = scope;
+    view.catalogue = book.catalogue();
     view.balance = sums.balance();
     view.whole_digest = digest_of(view.balance);
     take_packs(book, scope, view);

@@ -42,7 +42,7 @@ std::string known_part_text(const std::optional<KnownPart>& figure);
 /// Potentials by set, with the gases that each set lacks.
 class GwpSets {
  public:
-    explicit GwpSets(RulePacks packs);
+    GwpSets(Catalogue catalogue, RulePacks packs);
     [[nodiscard]] const std::vector<GwpValues>& sets() const { return sets_; }
     /// Empty if the set has no value for any part of the gas, which is never counted as zero.
     [[nodiscard]] std::optional<KnownPart> gwp(const std::string& refrigerant, const GwpValues& set) const;
@@ -53,6 +53,7 @@ class GwpSets {
                                                   const GwpValues& set) const;
 
  private:
+    Catalogue catalogue_;
     std::vector<GwpValues> sets_;
 };
 
@@ -69,6 +70,7 @@ struct YearView {
     Digest whole_digest{};                    ///< of the whole book's balance
     std::map<StockKey, ReclaimLine> reclaim;  ///< what went to reclaimers, and what they stated
     std::vector<LossLine> losses;
+    Catalogue catalogue;
     std::vector<const RulePack*> packs;
     std::vector<std::string> unknown_packs;
     std::set<std::string> countries_without_pack;  ///< where sites of the scope stand

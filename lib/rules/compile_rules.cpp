@@ -36,17 +36,23 @@ std::string tables(const std::vector<std::string>& files) {
     for (std::size_t i = 0; i < files.size(); ++i) {
         const auto name = std::filesystem::path(files[i]).filename().string();
         const auto cells = read_cells(files[i]);
-        const auto pack = build_pack(files[i], cells);
+        const auto pack = build_pack(files[i], cells, {});
         if (pack.id + ".yaml" != name) throw BadPack(fmt::format("{}: holds pack {}", files[i], pack.id));
         if (!ids.insert(pack.id).second) throw BadPack(fmt::format("{}: pack {} twice", files[i], pack.id));
         out += fmt::format("constexpr ConstCell cells_{}[] = {{\n", i);
         for (const auto& c : cells)
             out += fmt::format("    {{{}, {}, {}, {}, {}, {}}},\n", quoted(c.section), quoted(c.id), quoted(c.key),
                                quoted(c.name), quoted(c.value), c.line);
-        out += "};\n";
-        index += fmt::format("    {{{}, cells_{}, {}}},\n", quoted(name), i, cells.size());
+        out += fmt::format("}};\nconst RulePack& pack_{}();\n", i);
+        index += fmt::format("    {{{}, cells_{}, {}, pack_{}}},\n", quoted(name), i, cells.size(), i);
     }
-    out += "constexpr CompiledSource all[] = {\n" + index + "};\n\n}  // namespace\n\n";
+    out += "constexpr CompiledSource all[] = {\n" + index + "};\n\n";
+    for (std::size_t i = 0; i < files.size(); ++i)
+        out += fmt::format(
+            "const RulePack& pack_{}() {{\n    static const RulePack pack = build_compiled(all[{}]);\n    return "
+            "pack;\n}}\n",
+            i, i);
+    out += "\n}  // namespace\n\n";
     out +=
         "constinit const std::span<const CompiledSource> compiled_sources{all};\n\n}  // namespace tarebook::rules\n";
     return out;

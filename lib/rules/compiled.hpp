@@ -9,4 +9,7 @@ namespace tarebook::rules {
 
 extern const std::span<const CompiledSource> compiled_sources;
 
+/// For the generated `pack` functions alone.
+RulePack build_compiled(const CompiledSource& source);
+
 }  // namespace tarebook::rules

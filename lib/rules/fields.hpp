@@ -17,12 +17,15 @@ namespace tarebook::rules {
 
 class Fields {
  public:
-    Fields(std::string file, std::string path) : file_(std::move(file)), path_(std::move(path)) {}
+    Fields(std::string file, std::string path, const Catalogue& catalogue)
+        : file_(std::move(file)), path_(std::move(path)), catalogue_(catalogue) {}
     void add(const Cell& cell) {
         if (line_ == 0) line_ = cell.line;
         cells_[cell.key].push_back(&cell);
     }
 
+    /// Whose names the refrigerants of the pack get.
+    [[nodiscard]] const Catalogue& catalogue() const { return catalogue_; }
     [[nodiscard]] bool has(std::string_view key) const { return cells_.contains(std::string(key)); }
     [[noreturn]] void bad(std::string_view key, const std::string& why) const;
     /// Throws if a key is left that was not read.
@@ -59,6 +62,7 @@ class Fields {
  private:
     const std::vector<const Cell*>& cells(std::string_view key);
     std::string file_, path_;
+    const Catalogue& catalogue_;
     std::map<std::string, std::vector<const Cell*>> cells_;
     std::set<std::string> taken_;
     int line_ = 0;

@@ -2,8 +2,6 @@
 
 #include <fmt/format.h>
 
-#include "tarebook/refrigerant/own_refrigerants.hpp"
-
 namespace tarebook {
 namespace {
 
@@ -15,21 +13,24 @@ std::optional<GwpValues> catalogue_set(std::string_view set) {
     if (set == "eu-2024-573") field = &Refrigerant::gwp_eu_2024_573, name = "gwp_eu_2024_573";
     if (!field) return std::nullopt;
     // To confirm as a whole, because some of the values are from memory.
-    GwpValues out{std::string(set), {}, RuleStatus::to_confirm, fmt::format("schema/refrigerants.yaml, {}", name)};
-    for (const auto& r : all_refrigerants())
-        if (!r.blend() && r.*field) out.values.emplace(r.designation, *(r.*field));
-    for (const auto* r : loaded_own_refrigerants())
-        if (!r->blend() && r->*field) out.values.emplace(r->designation, *(r->*field));
-    return out;
+    return GwpValues{
+        std::string(set), {}, field, RuleStatus::to_confirm, fmt::format("schema/refrigerants.yaml, {}", name)};
 }
 
 }  // namespace
+
+std::optional<double> GwpValues::of(const Component& component) const {
+    if (of_entry) return component.entry && !component.entry->blend() ? component.entry->*of_entry : std::nullopt;
+    const auto it = values.find(component.designation);
+    return it == values.end() ? std::nullopt : std::optional(it->second);
+}
 
 std::optional<GwpValues> find_gwp_set(RulePacks packs, std::string_view set) {
     for (const auto* pack : packs)
         for (const auto& rule : pack->rules)
             if (const auto* terms = std::get_if<terms::GwpSet>(&rule.terms); terms && terms->set == set)
-                return GwpValues{terms->set, {terms->values.begin(), terms->values.end()}, rule.status, rule.clause};
+                return GwpValues{
+                    terms->set, {terms->values.begin(), terms->values.end()}, nullptr, rule.status, rule.clause};
     return catalogue_set(set);
 }
 
@@ -43,11 +44,10 @@ Gwp gwp_of(const Refrigerant& refrigerant, const GwpValues& set) {
     Gwp out;
     std::vector<GwpPart> parts;
     for (const auto& component : refrigerant.composition) {
-        const auto it = set.values.find(component.designation);
-        if (it == set.values.end())
-            out.without_value.emplace_back(component.designation);
+        if (const auto value = set.of(component))
+            parts.push_back({component.mass_percent / 100.0, *value});
         else
-            parts.push_back({component.mass_percent / 100.0, it->second});
+            out.without_value.emplace_back(component.designation);
     }
     out.value = blend_gwp(parts);
     return out;

@@ -24,11 +24,10 @@ ChargeParts charge_parts(const Refrigerant& refrigerant, Mass charge, const GwpV
     ChargeParts out{{0, set.set}, {}};
     for (const auto& component : refrigerant.composition) {
         const Mass mass = Mass::from_kilograms(charge.in_kilograms() * component.mass_percent / 100.0);
-        const auto kind = class_of_component(component.designation);
+        const auto kind = class_of_component(component);
         if (kind == SubstanceClass::unsaturated) out.unsaturated += mass;
         if (kind != SubstanceClass::hfc && kind != SubstanceClass::pfc) continue;
-        if (const auto it = set.values.find(component.designation); it != set.values.end())
-            out.saturated.tonnes += mass.in_kilograms() / 1000.0 * it->second;
+        if (const auto value = set.of(component)) out.saturated.tonnes += mass.in_kilograms() / 1000.0 * *value;
     }
     return out;
 }

@@ -19,7 +19,8 @@ const std::vector<std::string_view>& class_words() {
 
 class Builder {
  public:
-    Builder(std::string file, const std::vector<Cell>& cells) : file_(std::move(file)), cells_(cells) {}
+    Builder(std::string file, const std::vector<Cell>& cells, const Catalogue& catalogue)
+        : file_(std::move(file)), cells_(cells), catalogue_(catalogue) {}
 
     RulePack build() {
         attempt([&] { head(); });
@@ -48,7 +49,7 @@ class Builder {
             const auto end = std::find_if(
                 it, cells_.end(), [&](const Cell& cell) { return cell.section != it->section || cell.id != it->id; });
             if (it->section == section) {
-                Fields fields(file_, section + "." + it->id);
+                Fields fields(file_, section + "." + it->id, catalogue_);
                 std::for_each(it, end, [&](const Cell& cell) { fields.add(cell); });
                 attempt([&] {
                     visit(it->id, fields);
@@ -59,7 +60,7 @@ class Builder {
         }
     }
     void head() {
-        Fields f(file_, "");
+        Fields f(file_, "", catalogue_);
         for (const auto& cell : cells_)
             if (cell.section == "head") f.add(cell);
         pack_.id = f.text("pack");
@@ -142,14 +143,15 @@ class Builder {
 
     std::string file_;
     const std::vector<Cell>& cells_;
+    const Catalogue& catalogue_;
     RulePack pack_;
     std::string problems_;
 };
 
 }  // namespace
 
-RulePack build_pack(const std::string& file, const std::vector<Cell>& cells) {
-    return Builder(file, cells).build();
+RulePack build_pack(const std::string& file, const std::vector<Cell>& cells, const Catalogue& catalogue) {
+    return Builder(file, cells, catalogue).build();
 }
 
 }  // namespace rules

@@ -7,6 +7,7 @@
 #include <string_view>
 #include <vector>
 
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/rules/rules.hpp"
 
 namespace tarebook::rules {
@@ -25,6 +26,7 @@ struct CompiledSource {
     std::string_view file;
     const ConstCell* cells;
     std::size_t count;
+    const RulePack& (*pack)();  ///< what the cells mean: built at the first call, and kept
 };
 
 /// Each complaint is "FILE:LINE: place: why"; `what()` has one line for each.
@@ -36,6 +38,6 @@ struct BadPack : std::runtime_error {
 std::vector<Cell> read_cells(const std::string& file);
 
 /// Throws BadPack with all errors of the cells.
-RulePack build_pack(const std::string& file, const std::vector<Cell>& cells);
+RulePack build_pack(const std::string& file, const std::vector<Cell>& cells, const Catalogue& catalogue);
 
 }  // namespace tarebook::rules

@@ -1,128 +1,21 @@
-// The packs, and which of their rules apply to a subject on a day.
+// Which rules of the packs apply to a subject on a day.
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
-#include <deque>
-#include <map>
-#include <mutex>
 
-#include "compiled.hpp"
 #include "fields.hpp"
 #include "tarebook/rules/gwp.hpp"
-#include "tarebook/units/nearest.hpp"
-#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
-
-namespace {
-
-RulePack built(const rules::CompiledSource& source) {
-    std::vector<rules::Cell> cells;
-    cells.reserve(source.count);
-    for (const auto& c : std::span(source.cells, source.count))
-        cells.push_back({std::string(c.section), std::string(c.id), std::string(c.key), std::string(c.name),
-                         std::string(c.value), c.line});
-    return rules::build_pack(std::string(source.file), cells);
-}
-
-}  // namespace
-
-namespace {
-
-std::deque<RulePack>& packs_from_files() {
-    static std::deque<RulePack> packs;
-    return packs;
-}
-std::string_view id_of(const rules::CompiledSource& source) {
-    return source.file.substr(0, source.file.find('.'));
-}
-bool is_compiled(std::string_view id) {
-    return std::any_of(rules::compiled_sources.begin(), rules::compiled_sources.end(),
-                       [&](const auto& source) { return id_of(source) == id; });
-}
-
-}  // namespace
-
-// A pack is built when it is first asked for, so that a command that applies three does not build all.
-const RulePack* find_rule_pack(std::string_view id) {
-    for (const auto& pack : packs_from_files())
-        if (pack.id == id) return &pack;
-    static std::mutex one_at_a_time;
-    static std::map<std::string_view, RulePack> packs;
-    for (const auto& source : rules::compiled_sources) {
-        if (id_of(source) != id) continue;
-        const std::lock_guard lock(one_at_a_time);
-        auto it = packs.find(source.file);
-        if (it == packs.end()) it = packs.emplace(source.file, built(source)).first;
-        return &it->second;
-    }
-    return nullptr;
-}
-
-const std::vector<const RulePack*>& compiled_rule_packs() {
-    static const std::vector<const RulePack*> packs = [] {
-        std::vector<const RulePack*> out;
-        for (const auto& source : rules::compiled_sources) out.push_back(find_rule_pack(id_of(source)));
-        return out;
-    }();
-    return packs;
-}
-
-std::vector<std::string> rule_pack_names(std::string_view text) {
-    std::vector<std::string> out;
-    for (const auto part : split(text, ','))
-        if (const auto name = trimmed(part); !name.empty()) out.emplace_back(name);
-    return out;
-}
-
-Result<const RulePack*> parse_rule_pack(std::string_view name) {
-    if (const auto* pack = find_rule_pack(name)) return pack;
-    std::vector<std::string> known;
-    for (const auto& source : rules::compiled_sources) known.emplace_back(id_of(source));
-    return usage("rule-pack-unknown", fmt::format("there is no rule pack {}", name), std::string(name), joined(known),
-                 did_you_mean(name, known));
-}
-
-RulePacks default_rule_packs() {
-    static const std::vector<const RulePack*> packs = [] {
-        std::vector<const RulePack*> out;
-        for (const auto* id : {"us-82f", "us-84c", "us-49cfr"}) out.push_back(find_rule_pack(id));
-        for (const auto& pack : packs_from_files())
-            if (!is_compiled(pack.id)) out.push_back(&pack);
-        return out;
-    }();
-    return packs;
-}
-
-Result<RulePack> load_rule_pack(const std::filesystem::path& file) {
-    try {
-        return rules::build_pack(file.string(), rules::read_cells(file.string()));
-    } catch (const rules::BadPack& e) {
-        const std::string all = e.what();
-        auto problems = split(all, '\n');
-        const std::string first(problems.front());
-        problems.erase(problems.begin());
-        return usage("rule-pack", first, problems.empty() ? "" : "also " + joined(problems, "; "),
-                     "a rule pack in the form of schema/rules", "mend the file; no rule of it was taken");
-    }
-}
-
-Result<void> take_rule_pack(const std::filesystem::path& file) {
-    auto pack = load_rule_pack(file);
-    if (!pack) return fail(std::move(pack.error()));
-    packs_from_files().push_back(std::move(*pack));
-    return {};
-}
 
 RuleStatus RuleMatch::status() const {
     return scope ? std::max(rule->status, scope->status) : rule->status;
 }
 
-SubstanceClass class_of_component(std::string_view designation) {
-    const auto* gas = find_refrigerant(designation);
-    if (!gas) return SubstanceClass::other;
-    const auto name = gas->class_name;
+SubstanceClass class_of_component(const Component& component) {
+    if (!component.entry) return SubstanceClass::other;
+    const auto name = component.entry->class_name;
     if (name == "CFC" || name == "HCFC" || name == "halon") return SubstanceClass::ods;
     if (name == "HFC") return SubstanceClass::hfc;
     if (name == "PFC") return SubstanceClass::pfc;
@@ -133,7 +26,7 @@ SubstanceClass class_of_component(std::string_view designation) {
 }
 std::vector<SubstanceClass> substance_classes(const Refrigerant& refrigerant) {
     std::vector<SubstanceClass> out;
-    for (const auto& component : refrigerant.composition) out.push_back(class_of_component(component.designation));
+    for (const auto& component : refrigerant.composition) out.push_back(class_of_component(component));
     std::sort(out.begin(), out.end());
     out.erase(std::unique(out.begin(), out.end()), out.end());
     return out;

@@ -109,14 +109,15 @@ RequalificationDue requalification(RulePacks packs, std::string_view spec,
     return out;
 }
 
-RequalificationDue requalification_on_record(const std::optional<std::string>& spec,
+RequalificationDue requalification_on_record(const Rulebook& rules, const std::optional<std::string>& spec,
                                              const std::optional<std::string>& tested,
                                              const std::optional<std::string>& basis, Date on, std::string_view country,
                                              std::string_view kept_for) {
     std::optional<std::chrono::year_month> month;
     if (tested)
         if (const auto read = parse_month(*tested)) month = *read;
-    auto out = requalification(packs_of_country(country), spec.value_or(""), month, basis.value_or(""), on, kept_for);
+    auto out =
+        requalification(rules.packs_of_country(country), spec.value_or(""), month, basis.value_or(""), on, kept_for);
     if (out.answer != RequalificationDue::Answer::unknown_type || !month || !law_of_the_us(country)) return out;
     constexpr Period shortest{5, Period::Unit::year};
     out.answer = RequalificationDue::Answer::due;

@@ -11,7 +11,7 @@ add_custom_command(
   OUTPUT ${rule_tables} COMMAND compile_rules ${rule_tables} ${rule_packs}
   DEPENDS compile_rules ${rule_packs} COMMENT "Compiling the rule packs" VERBATIM)
 
-tarebook_room(rules SOURCES ratio.cpp period.cpp purged.cpp pack_source.cpp pack_build.cpp fields.cpp terms.cpp packs.cpp packs_of_country.cpp gwp.cpp additions.cpp
+tarebook_room(rules SOURCES ratio.cpp period.cpp purged.cpp pack_source.cpp pack_build.cpp fields.cpp terms.cpp packs.cpp rulebook.cpp gwp.cpp additions.cpp
               leak_rate.cpp evacuation.cpp requalification.cpp leak_check.cpp clocks.cpp cylinder_clocks.cpp
               USES event refrigerant LINKS yaml-cpp)
 target_sources(tarebook_rules PRIVATE ${rule_tables})

@@ -69,7 +69,7 @@ Requalification requalification(Fields& f) {
 GwpSet gwp_set(Fields& f) {
     GwpSet out{f.text("set"), {}};
     for (const auto& [designation, value] : f.map("values")) {
-        const auto* gas = find_refrigerant(designation);
+        const auto* gas = f.catalogue().find(designation);
         if (gas && gas->blend()) f.bad("values", fmt::format("{} is a blend: its value is a sum", designation));
         out.values[gas ? std::string(gas->designation) : designation] = f.to_number("values", value);
     }
@@ -79,7 +79,7 @@ GwpSet gwp_set(Fields& f) {
 std::vector<std::string> designations(Fields& f, std::string_view key) {
     std::vector<std::string> out;
     for (const auto& name : f.list(key)) {
-        const auto* gas = find_refrigerant(name);
+        const auto* gas = f.catalogue().find(name);
         out.emplace_back(gas ? gas->designation : std::string_view(name));
     }
     return out;

@@ -7,7 +7,7 @@
 #include <random>
 #include <vector>
 
-#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 using namespace tarebook;
 
@@ -37,7 +37,7 @@ double nanoseconds(const std::vector<Place>& places, LookUp look_up) {
 int main() {
     std::mt19937 dice(7);
     std::vector<const Refrigerant*> gases;
-    for (const auto& r : all_refrigerants())
+    for (const auto& r : Catalogue::compiled())
         if (r.saturation.has_table()) gases.push_back(&r);
     std::vector<Place> places;
     for (int i = 0; i < 100'000; ++i) {

@@ -78,7 +78,7 @@ Event entry(const Book& book, EntryKind kind, const char* code,
     FieldValues values;
     for (const auto& [name, typed] : fields)
         for (const auto& rule : field_rules(kind))
-            if (rule.name == name) values[name] = must(parse_field(rule, typed, ScaleReads::unknown));
+            if (rule.name == name) values[name] = must(parse_field(book.catalogue(), rule, typed, ScaleReads::unknown));
     return draft(book, kinds::Entry{kind, code, true, std::move(values)}, code);
 }
 
@@ -116,7 +116,7 @@ int main(int argc, char** argv) {
         // Before work: the limits that apply to the cylinder as it is now, each with its source, and the weight at
         // which to stop. The smallest binds, here the one that is stamped on it.
         const auto cylinder = book.cylinder_now("RC-01").value();
-        const auto fill = must(fill_limit_now(cylinder, {.division = weight("0.05lb").mass}));
+        const auto fill = must(fill_limit_now(book.reference_data(), cylinder, {.division = weight("0.05lb").mass}));
         for (const auto& candidate : fill.limits.candidates)
             std::printf("limit %s: %s\n", candidate.rule.c_str(), limit_text(candidate.net).c_str());
         std::printf("stop at %s gross (%s)\n\n", limit_text(fill.stop()).c_str(), fill.rule().c_str());
@@ -154,7 +154,7 @@ int main(int argc, char** argv) {
         std::printf("%s\n", inventory_page(book, page).body.c_str());
 
         // The proof: digests, chain and balances, computed anew from the events alone.
-        const auto check = book.check(Judge());
+        const auto check = book.check(Judge(book.reference_data()));
         page.format = Format::text;
         std::printf("%s", check_page(check, page).body.c_str());
     } catch (const StorageError& e) {  // the file or the disk; nothing between the book and here could mend it

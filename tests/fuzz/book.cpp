@@ -95,7 +95,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     const auto what = size == 0 ? 0 : data[size - 1] % 3;
     if (what == 0) {
         bool whole = false;
-        ends([&] { whole = Book::open(file, Access::read).check(Judge(Notes::left_out)).problems.empty(); });
+        ends([&] { whole = Book::open(file, Access::read).check(Judge({}, Notes::left_out)).problems.empty(); });
         promise(whole || size != 0, "a book to which nothing was done is in order");
     } else if (what == 1) {
         ends([&] { asked(Book::open(file, Access::read)); });

@@ -46,8 +46,8 @@ void movements(std::string_view text) {
     FileProblems again;
     TextSource whole(text);
     SmallPieces pieces(text);
-    const auto rows = read_movements(whole, "old.csv", zone_of, problems);
-    const auto rows_again = read_movements(pieces, "old.csv", zone_of, again);
+    const auto rows = read_movements({}, whole, "old.csv", zone_of, problems);
+    const auto rows_again = read_movements({}, pieces, "old.csv", zone_of, again);
     sound(problems, text);
     sound(again, text);
     promise(problems.empty() == again.empty(), "taken or refused, in whatever pieces the file is read");
@@ -64,13 +64,13 @@ void movements(std::string_view text) {
 }
 
 void register_list(std::string_view text,
-                   std::vector<ListedEntry> (*read)(ByteSource&, const std::string&, FileProblems&)) {
+                   std::vector<ListedEntry> (*read)(const Catalogue&, ByteSource&, const std::string&, FileProblems&)) {
     FileProblems problems;
     FileProblems again;
     TextSource whole(text);
     SmallPieces pieces(text);
-    const auto entries = read(whole, "old.csv", problems);
-    const auto entries_again = read(pieces, "old.csv", again);
+    const auto entries = read({}, whole, "old.csv", problems);
+    const auto entries_again = read({}, pieces, "old.csv", again);
     sound(problems, text);
     sound(again, text);
     promise(problems.empty() == again.empty(), "taken or refused, in whatever pieces the file is read");
@@ -83,7 +83,8 @@ void register_list(std::string_view text,
 // What a list says through a mapping, field by field: the same in whatever pieces it is read.
 std::string seen_through(const ImportMap& map, ByteSource& source, FileProblems& problems) {
     static const std::string map_name = "old.csv";  // columns that the list lacks are told at the mapping's line
-    MappedTable table(map, map_name, source, "old.csv", problems);
+    static const ReferenceData data;
+    MappedTable table(data, map, map_name, source, "old.csv", problems);
     std::string out;
     if (!table.open()) return out;
     const auto now = *instant_from_text("2026-06-01T15:00:00Z");

@@ -4,7 +4,7 @@
 
 #include "input_file.hpp"
 #include "promise.hpp"
-#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/rules/clocks.hpp"
 #include "tarebook/rules/rules.hpp"
 
@@ -20,7 +20,7 @@ void asked(const RulePack& pack) {
     promise(!packs_text(packs).empty(), "a page can say which pack applied");
     const auto day = [](int year) { return Date{std::chrono::year(year) / 3 / 31}; };
     RuleSubject subject;
-    subject.refrigerant = find_refrigerant("R-448A");
+    subject.refrigerant = Catalogue().find("R-448A");
     subject.full_charge = Mass::pounds(900);
     subject.category = ApplianceCategory::commercial_refrigeration;
     for (const int year : {1, 2026, 9999}) (void)leak_repair_regimes(packs, subject, day(year));

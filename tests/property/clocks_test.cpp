@@ -7,7 +7,9 @@
 
 #include "plain_clocks.hpp"
 #include "runs.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/rules/clocks.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;
@@ -56,7 +58,7 @@ ApplianceHistory library_history(const std::vector<PlainFact>& facts) {
     ApplianceHistory h;
     h.appliance = "OAK/RACK-A";
     h.subjects = {
-        {day_zero, {find_refrigerant("R-22"), Mass::pounds(100), ApplianceCategory::commercial_refrigeration}}};
+        {day_zero, {Catalogue().find("R-22"), Mass::pounds(100), ApplianceCategory::commercial_refrigeration}}};
     h.full_charge = {{day_zero, Mass::pounds(100)}};
     for (std::size_t i = 0; i < facts.size(); ++i) {
         const auto& f = facts[i];
@@ -83,7 +85,7 @@ ApplianceHistory library_history(const std::vector<PlainFact>& facts) {
         e.ground = f.ground;
         e.follow_up = f.kind == Kind::follow_up;
         if (f.kind == Kind::planned || f.kind == Kind::extended) e.by = on + std::chrono::days(f.by);
-        if (f.kind == Kind::planned && f.exempt_replacement) e.retires = true, e.to = find_refrigerant("R-744");
+        if (f.kind == Kind::planned && f.exempt_replacement) e.retires = true, e.to = Catalogue().find("R-744");
         h.events.push_back(e);
     }
     return h;
@@ -113,7 +115,7 @@ TEST_CASE("clocks: what is open on every day agrees with the plain model on rand
     holds("clocks against the plain model", 2000, [&] {
         const auto facts = drawn();
         const auto plain = plain_clocks(facts, span);
-        const auto clocks = appliance_clocks(default_rule_packs(), library_history(facts), day_zero);
+        const auto clocks = appliance_clocks(Rulebook().default_packs(), library_history(facts), day_zero);
         opened += clocks.size();
         std::string told;
         for (const auto& f : facts)
@@ -141,7 +143,7 @@ TEST_CASE("clocks: the last day in test agrees with the plain table, whatever ma
                 c.spec = mark(type);
                 c.basis = basis;
                 c.tested = std::chrono::year(2019) / std::chrono::month(static_cast<unsigned>(month));
-                const auto clocks = cylinder_clocks(default_rule_packs(), c, day_zero);
+                const auto clocks = cylinder_clocks(Rulebook().default_packs(), c, day_zero);
                 REQUIRE(clocks.size() == 1);
                 const auto plain = plain_last_day_in_test(type, basis, 2019, month);
                 CAPTURE(type);
@@ -167,7 +169,7 @@ TEST_CASE("clocks: a detection system's audit agrees with the plain model on ran
             h.events.push_back(e);
         }
         const int today = *rc::gen::inRange(201, span);
-        const auto clocks = appliance_clocks(default_rule_packs(), h, day_zero + std::chrono::days(today));
+        const auto clocks = appliance_clocks(Rulebook().default_packs(), h, day_zero + std::chrono::days(today));
         RC_ASSERT(clocks.size() == 1U);
         RC_ASSERT(clocks[0].what == ClockKind::detection_audit);
         RC_ASSERT((clocks[0].due_on.value() - day_zero).count() == plain_audit_due(since, audits, today));

@@ -138,7 +138,7 @@ enum class Told { said, nothing, wrongly };
 Told told_by_check(const std::filesystem::path& file, const std::vector<std::string>& remarks, std::string& words) {
     try {
         const auto book = Book::open(file, Access::read);
-        const auto told = book.check(Judge(Notes::left_out));
+        const auto told = book.check(Judge({}, Notes::left_out));
         return told.problems.empty() && told.remarks == remarks ? Told::nothing : Told::said;
     } catch (const StorageError&) {
         return Told::said;
@@ -155,7 +155,7 @@ TEST_CASE("each flipped bit of a small book is told by check, or carries nothing
     const auto bytes = small_book(room.path);
     const auto file = room.path / "flipped";
     write_bytes(file, bytes);
-    const auto sound = Book::open(file, Access::read).check(Judge(Notes::left_out));
+    const auto sound = Book::open(file, Access::read).check(Judge({}, Notes::left_out));
     REQUIRE(sound.problems.empty());
     const auto whole = dump(file);
     const auto seed = number_from("TAREBOOK_SEED", std::random_device()());
@@ -186,7 +186,7 @@ TEST_CASE("each flipped bit of a small book is told by check, or carries nothing
     }
     // A folder that was taken away meanwhile would tell of each bit.
     write_bytes(file, bytes);
-    CHECK(Book::open(file, Access::read).check(Judge(Notes::left_out)).problems.empty());
+    CHECK(Book::open(file, Access::read).check(Judge({}, Notes::left_out)).problems.empty());
     for (std::size_t n = 0; n < std::min<std::size_t>(wrong.size(), 20); ++n) MESSAGE(wrong[n]);
     CHECK(wrong.empty());
     std::cout << "bits: " << bits.size() << " flipped of a book of " << bytes.size() << " bytes, " << said << " told, "

@@ -56,7 +56,7 @@ Moment at_day(int day) {
 constexpr int late = 600;
 
 void append(Book& book, std::vector<Event> drafts) {
-    const Judge judge(Notes::left_out);
+    const Judge judge({}, Notes::left_out);
     auto transaction = Book::Transaction::begin(book);
     const auto outcomes = transaction.judge(drafts, judge);
     transaction.commit(drafts, outcomes, judge);
@@ -98,7 +98,7 @@ struct Fleet {
 
 std::string problems_of(const fs::path& file) {
     std::string out;
-    for (const auto& problem : Book::open(file, Access::read).check(Judge(Notes::left_out)).problems)
+    for (const auto& problem : Book::open(file, Access::read).check(Judge({}, Notes::left_out)).problems)
         out += "check of " + file.filename().string() + ": " + problem + "\n";
     return out;
 }
@@ -366,7 +366,7 @@ std::string merged_in_any_order(const History& history, unsigned seed, bool copi
     if (auto wrong = problems_of(fourth); !wrong.empty()) return wrong;
     {
         auto book = Book::open(third, Access::write);
-        book.rebuild(Judge(Notes::left_out));
+        book.rebuild(Judge({}, Notes::left_out));
     }
     if (auto wrong = first_difference(told, told_by(third, room.path)); !wrong.empty()) return "rebuilt: " + wrong;
     return problems_of(third);

@@ -13,7 +13,7 @@
 #include <vector>
 
 #include "runs.hpp"
-#include "tarebook/refrigerant/own_refrigerants.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;
@@ -47,17 +47,17 @@ std::string file_of(const std::string& name, const std::vector<Row>& rows, doubl
 
 std::vector<Row> shipped_rows() {
     std::vector<Row> rows;
-    for (const auto& r : find_refrigerant("R-410A")->saturation.rows)
+    for (const auto& r : Catalogue().find("R-410A")->saturation.rows)
         rows.push_back({r.temperature.in_celsius(), r.bubble.in_kilopascals(), r.dew.in_kilopascals(),
                         r.liquid.in_kg_per_m3(), r.vapor.in_kg_per_m3()});
     return rows;
 }
 
-Result<std::vector<const Refrigerant*>> load(const std::string& text) {
+Result<Catalogue> load(const std::string& text) {
     const auto file =
         (std::filesystem::temp_directory_path() / fmt::format("tarebook-own-property-{}.yaml", getpid())).string();
     std::ofstream(file, std::ios::binary) << text;
-    auto loaded = load_own_refrigerants(file);
+    auto loaded = Catalogue::with_own(file);
     std::filesystem::remove(file);
     if (!loaded) {
         RC_ASSERT(loaded.error().name == "refrigerants-file");
@@ -114,7 +114,7 @@ TEST_CASE("of rough rows those files are taken whose curves are in order, and no
         ++drawn;
         if (!loaded) return;
         ++taken;
-        for (const auto* r : *loaded) in_order(*r);
+        for (const auto& r : loaded->own()) in_order(r);
     });
     MESSAGE(taken << " of " << drawn << " taken");
     CHECK(taken > drawn / 20);
@@ -155,7 +155,7 @@ TEST_CASE("a file with bytes and lines changed is taken with curves in order, or
         ++drawn;
         if (!loaded) return;
         ++taken;
-        for (const auto* r : *loaded) in_order(*r);
+        for (const auto& r : loaded->own()) in_order(r);
     });
     MESSAGE(taken << " of " << drawn << " taken");
     CHECK(taken > drawn / 100);

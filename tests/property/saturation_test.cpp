@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "runs.hpp"
-#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;
@@ -22,7 +22,7 @@ double drawn_share() {
 const Refrigerant& drawn_refrigerant() {
     static const auto with_table = [] {
         std::vector<const Refrigerant*> all;
-        for (const auto& r : all_refrigerants())
+        for (const auto& r : Catalogue::compiled())
             if (r.saturation.has_table()) all.push_back(&r);
         return all;
     }();
@@ -97,7 +97,7 @@ TEST_CASE("the same order holds for rough tables, and no temperature of theirs i
         const auto rows = drawn_rows();
         const auto critical = rows.back().temperature + TemperatureDifference::kelvin(0.1 + 50 * drawn_share());
         const auto nodes = saturation_nodes(rows, critical);
-        Refrigerant rough = *find_refrigerant("R-22");
+        Refrigerant rough = *Catalogue().find("R-22");
         rough.saturation = {critical, rows, nodes, {}};
         const double a = drawn_share();
         const double b = drawn_share();

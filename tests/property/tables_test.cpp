@@ -111,7 +111,7 @@ Moment at_day(int day) {
 }
 
 const Judge& judge() {
-    static const Judge judge(Notes::left_out);
+    static const Judge judge({}, Notes::left_out);
     return judge;
 }
 

@@ -13,7 +13,7 @@ using namespace tarebook;
 namespace {
 
 AirCheckQuestion ask(const char* gas, double fahrenheit, double psig) {
-    AirCheckQuestion q{.could_be = {find_refrigerant(gas)}};
+    AirCheckQuestion q{.could_be = {Catalogue().find(gas)}};
     q.temperature = Temperature::fahrenheit(fahrenheit);
     q.pressure = absolute(GaugePressure::psig(psig), standard_atmosphere());
     return q;
@@ -65,7 +65,7 @@ TEST_CASE("the dew column would invent air in clean R-407C and R-448A, the bubbl
     } rows[] = {{"R-407C", 25}, {"R-448A", 26}};
     for (const auto& row : rows) {
         CAPTURE(row.gas);
-        const auto clean = saturation_at(*find_refrigerant(row.gas), Temperature::fahrenheit(77)).value();
+        const auto clean = saturation_at(*Catalogue().find(row.gas), Temperature::fahrenheit(77)).value();
         auto q = ask(row.gas, 77, 0);
         q.pressure = clean.bubble;
         const auto check = air_check(q).value();
@@ -73,7 +73,7 @@ TEST_CASE("the dew column would invent air in clean R-407C and R-448A, the bubbl
         CHECK(check.dew_excess.in_psi() == doctest::Approx(row.psi_of_air).epsilon(0.03));
         CHECK(check.dew_excess > check.band);  // so the dew column would have been a finding
     }
-    const auto r407c = saturation_at(*find_refrigerant("R-407C"), Temperature::fahrenheit(77)).value();
+    const auto r407c = saturation_at(*Catalogue().find("R-407C"), Temperature::fahrenheit(77)).value();
     CHECK(std::round(psig(r407c.bubble)) == 158);
     CHECK(std::round(psig(r407c.dew)) == 133);
 }
@@ -100,7 +100,7 @@ TEST_CASE("saturation pressures are those of the published table, to the printed
             CAPTURE(row.gas);
             const double fahrenheit = 60 + 10 * static_cast<double>(i);
             CAPTURE(fahrenheit);
-            const auto p = saturation_at(*find_refrigerant(row.gas), Temperature::fahrenheit(fahrenheit)).value();
+            const auto p = saturation_at(*Catalogue().find(row.gas), Temperature::fahrenheit(fahrenheit)).value();
             // The table leaves the dew column out where both differ by 0.6 psi or less.
             CHECK(std::abs(psig(p.bubble) - row.bubble[i]) <= 0.6);
             CHECK(std::abs(psig(p.dew) - row.dew[i]) <= (row.bubble[i] == row.dew[i] ? 1.2 : 0.6));

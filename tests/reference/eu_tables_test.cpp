@@ -17,14 +17,14 @@ const std::string data = TAREBOOK_SOURCE_DIR "/tests/reference/data/";
 }
 
 TEST_CASE("EU leak checks: every row of the table, saturated and unsaturated part judged apart") {
-    const RulePack* const packs[] = {find_rule_pack("eu-2024-573")};
+    const RulePack* const packs[] = {Rulebook().find("eu-2024-573")};
     const auto rows = read_csv(data + "eu-leak-checks.csv");
     CHECK(rows.size() == 32);
     for (const auto& row : rows) {
         CAPTURE(row["id"]);
         CAPTURE(row["source"]);
         LeakCheckQuestion q;
-        q.refrigerant = find_refrigerant(row["refrigerant"]);
+        q.refrigerant = Catalogue().find(row["refrigerant"]);
         REQUIRE(q.refrigerant);
         q.charge = parse_weight(row["charge_kg"] + "kg", ScaleReads::unknown).value().mass;
         q.detection_system = row["detection"] == "yes";
@@ -47,9 +47,9 @@ TEST_CASE("GWP: every row of the sets comes out of composition and component val
     for (const auto& row : rows) {
         CAPTURE(row["id"]);
         CAPTURE(row["source"]);
-        const auto* gas = find_refrigerant(row["refrigerant"]);
+        const auto* gas = Catalogue().find(row["refrigerant"]);
         REQUIRE(gas);
-        const auto set = find_gwp_set(default_rule_packs(), row["set"]);
+        const auto set = find_gwp_set(Rulebook().default_packs(), row["set"]);
         REQUIRE(set);
         CHECK(std::abs(gwp_of(*gas, *set).value - row.number("expected")) <= row.number("tolerance"));
     }

@@ -64,7 +64,7 @@ struct Example {
     [[nodiscard]] Volume volume() const {
         return row["wc_unit"] == "L" ? Volume::litres(row.number("wc")) : Volume::of_water(water());
     }
-    [[nodiscard]] const Refrigerant* refrigerant() const { return find_refrigerant(row["refrigerant"]); }
+    [[nodiscard]] const Refrigerant* refrigerant() const { return Catalogue().find(row["refrigerant"]); }
 
     void gross_is(Mass gross) const {
         const double off = in(row["unit"], gross) - row.number("expected_gross");
@@ -126,7 +126,7 @@ void by_lightest(const Example& e) {
     q.water_capacity = e.volume();
     std::istringstream names(e.row["refrigerant"].substr(std::string("mixed ").size()));
     for (std::string name; std::getline(names, name, '/');) {
-        q.could_be.push_back(find_refrigerant(name));
+        q.could_be.push_back(Catalogue().find(name));
         REQUIRE(q.could_be.back() != nullptr);
     }
     library_agrees(e, q, "mixed-lightest-at-130F");
@@ -221,7 +221,7 @@ TEST_CASE("our liquid density is within 1 % of the one each example was publishe
     for (const auto& row : read_csv(data + "fill-worked-examples.csv")) {
         CAPTURE(row["id"]);
         const auto published = published_density(row);
-        const auto* refrigerant = find_refrigerant(row["refrigerant"]);
+        const auto* refrigerant = Catalogue().find(row["refrigerant"]);
         if (!published || !refrigerant) continue;
         const auto ours = liquid_density(*refrigerant, reference_temperature(row));
         REQUIRE(ours.has_value());
@@ -258,7 +258,7 @@ TEST_CASE("every US fill example (FL rows) comes out, the filling densities of t
             result = times(water, inputs.at("fill_fraction").get<double>() * gravity);
         } else if (topic == "cylinder_net_limit_filling_density") {
             FillQuestion q;
-            q.refrigerant = find_refrigerant(inputs.at("refrigerant").get<std::string>());
+            q.refrigerant = Catalogue().find(inputs.at("refrigerant").get<std::string>());
             q.water_capacity = Volume::of_water(water);
             result = library_limit(q, "filling-density");
         }

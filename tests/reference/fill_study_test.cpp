@@ -28,7 +28,7 @@ constexpr double pressure_off = 0.005;
 TEST_CASE("the study's densities at 25 C and 55 C are ours, and where it has none we have none") {
     std::size_t compared = 0;
     for (const auto& row : read_csv(study)) {
-        const auto* r = find_refrigerant(row["designation"]);
+        const auto* r = Catalogue().find(row["designation"]);
         if (!r) {
             CHECK(row["designation"] == "R-113");  // carried as a table only
             continue;
@@ -57,7 +57,7 @@ TEST_CASE("the study's liquid-full temperatures are ours within 0.3 K, or above 
     std::size_t solved = 0;
     std::size_t above = 0;
     for (const auto& row : read_csv(study)) {
-        const auto* r = find_refrigerant(row["designation"]);
+        const auto* r = Catalogue().find(row["designation"]);
         if (!r || row["liquid_full_t_c"].empty()) continue;
         CAPTURE(row["designation"]);
         const auto full = liquid_temperature(*r, Density::kg_per_m3(0.8 * row.number("rho_liquid_25c_kg_m3")));
@@ -77,7 +77,7 @@ TEST_CASE("the study's liquid-full temperatures are ours within 0.3 K, or above 
 
 TEST_CASE("how much overfills a cylinder at 55 C agrees with the study") {
     for (const auto& row : read_csv(study)) {
-        const auto* r = find_refrigerant(row["designation"]);
+        const auto* r = Catalogue().find(row["designation"]);
         if (!r || row["overfill_to_full_at_55c_pct"].empty()) continue;
         CAPTURE(row["designation"]);
         const double at_25c = liquid_density(*r, Temperature::celsius(25))->in_kg_per_m3();
@@ -90,7 +90,7 @@ TEST_CASE("how much overfills a cylinder at 55 C agrees with the study") {
 TEST_CASE("service pressures and flags are the study's (49 CFR 173.301a(d): pressure at 55 C / 1.25)") {
     std::size_t rated = 0;
     for (const auto& row : read_csv(study)) {
-        const auto* r = find_refrigerant(row["designation"]);
+        const auto* r = Catalogue().find(row["designation"]);
         if (!r) continue;
         CAPTURE(row["designation"]);
         REQUIRE(r->cylinder.has_value());
@@ -113,7 +113,7 @@ TEST_CASE("service pressures and flags are the study's (49 CFR 173.301a(d): pres
 
 TEST_CASE("the tables' pressure at 55 C is the study's gauge pressure, where the fill leaves vapour") {
     for (const auto& row : read_csv(study)) {
-        const auto* r = find_refrigerant(row["designation"]);
+        const auto* r = Catalogue().find(row["designation"]);
         // R-125 is liquid-full by then: its pressure is above the bubble point.
         if (!r || row["p_bubble_55c_kpa"].empty() || row["designation"] == "R-125") continue;
         CAPTURE(row["designation"]);
@@ -129,7 +129,7 @@ TEST_CASE("share of liquid, pressure and flags at 55 C come out of the cylinder'
     const auto litre = Volume::litres(1000);
     std::size_t compared = 0;
     for (const auto& row : read_csv(study)) {
-        const auto* r = find_refrigerant(row["designation"]);
+        const auto* r = Catalogue().find(row["designation"]);
         if (!r || row["p_bubble_55c_kpa"].empty()) continue;
         CAPTURE(row["designation"]);
         const auto fill = Mass::from_kilograms(row.number("fill_80pct_25c_kg_l") * 1000);
@@ -160,7 +160,7 @@ TEST_CASE("the 77 F rule at 130 F, and the heel at 70 F, agree with the worked f
           Share{"R-449A", 92}, Share{"R-407A", 92}, Share{"R-407C", 91}}) {
         const std::string_view gas = designation;
         CAPTURE(gas);
-        const auto& r = *find_refrigerant(designation);
+        const auto& r = *Catalogue().find(designation);
         const auto fill = Mass::from_kilograms(0.8 * liquid_density(r, Temperature::fahrenheit(77))->in_kg_per_m3());
         const auto hot = fill_state_at(r, fill, Volume::cubic_metres(1), Temperature::fahrenheit(130)).value();
         CHECK(std::abs(hot.liquid_share * 100 - percent) <= 0.6);  // printed in whole per cent
@@ -169,7 +169,7 @@ TEST_CASE("the 77 F rule at 130 F, and the heel at 70 F, agree with the worked f
     for (const auto& [designation, pounds] : {Share{"R-404A", 2.8}, Share{"R-134a", 1.4}, Share{"R-22", 1.9}}) {
         const std::string_view gas = designation;
         CAPTURE(gas);
-        const auto heel = vapor_heel(*find_refrigerant(designation), inside, Temperature::fahrenheit(70)).value();
+        const auto heel = vapor_heel(*Catalogue().find(designation), inside, Temperature::fahrenheit(70)).value();
         CHECK(std::abs(heel.in_pounds() - pounds) <= 0.05);
     }
 }

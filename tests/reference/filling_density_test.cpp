@@ -30,7 +30,7 @@ TEST_CASE("every row of the transport table is in the catalogue, with its per ce
     std::map<std::string, std::size_t> grade;
     for (const auto& row : read_csv(table)) {
         CAPTURE(row["refrigerant"]);
-        const auto* r = find_refrigerant(row["refrigerant"]);
+        const auto* r = Catalogue().find(row["refrigerant"]);
         REQUIRE(r != nullptr);
         const auto n = grade[row["refrigerant"]]++;
         REQUIRE(n < r->filling_densities.size());
@@ -50,7 +50,7 @@ TEST_CASE("every row of the transport table is in the catalogue, with its per ce
         }
     }
     std::size_t named = 0;
-    for (const auto& r : all_refrigerants()) {
+    for (const auto& r : Catalogue::compiled()) {
         if (r.filling_densities.empty()) continue;
         ++named;
         CHECK(grade[std::string(r.designation)] == r.filling_densities.size());
@@ -61,7 +61,7 @@ TEST_CASE("every row of the transport table is in the catalogue, with its per ce
 TEST_CASE("each mark of the table takes its filling density, and suits") {
     const Mass water = Mass::pounds(100);
     for (const auto& row : read_csv(table)) {
-        const auto* r = find_refrigerant(row["refrigerant"]);
+        const auto* r = Catalogue().find(row["refrigerant"]);
         for (const auto& mark : words(row["marks"])) {
             CAPTURE(row["refrigerant"]);
             CAPTURE(mark);

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "support/csv.hpp"
-#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 using namespace tarebook;
 
@@ -31,7 +31,7 @@ TEST_CASE("every row is where the curve through the other rows puts it, at twice
     double worst_pressure = 0;
     double worst_liquid = 0;
     double worst_vapor = 0;
-    for (const auto& r : all_refrigerants()) {
+    for (const auto& r : Catalogue::compiled()) {
         const auto rows = r.saturation.rows;
         for (const std::size_t parity : {0U, 1U}) {
             std::vector<SaturationRow> kept;
@@ -74,7 +74,7 @@ TEST_CASE("carbon dioxide at every half degree is what Span and Wagner published
     // Span and Wagner (1996), J. Phys. Chem. Ref. Data 25, equations 3.13 to 3.15 for vapour pressure and saturated
     // densities. Coefficients from memory; that they meet the shipped rows, which come from the full equation of state,
     // within 0.012 % at all 27 temperatures says that the memory is right.
-    const auto& r = *find_refrigerant("R-744");
+    const auto& r = *Catalogue().find("R-744");
     std::size_t compared = 0;
     for (double c = -56.25; c < 28.9; c += 0.5) {
         CAPTURE(c);
@@ -166,7 +166,7 @@ TEST_CASE("bubble and dew pressures of R-404A, R-407C, R-410A, R-507A and R-134a
          75},
     };
     for (const auto& gas : gases) {
-        const auto& r = *find_refrigerant(gas.designation);
+        const auto& r = *Catalogue().find(gas.designation);
         for (double c = gas.from_c + 0.75; c < gas.to_c; c += 1) {
             CAPTURE(gas.designation);
             CAPTURE(c);
@@ -183,7 +183,7 @@ TEST_CASE("published saturation values are ours within what each source can say"
     for (const auto& row : tests::read_csv(TAREBOOK_SOURCE_DIR "/tests/reference/data/saturation-anchors.csv")) {
         CAPTURE(row["designation"]);
         CAPTURE(row["t_c"]);
-        const auto* r = find_refrigerant(row["designation"]);
+        const auto* r = Catalogue().find(row["designation"]);
         REQUIRE(r != nullptr);
         REQUIRE_FALSE(row["source"].empty());
         const auto point = saturation_at(*r, Temperature::celsius(row.number("t_c")));
@@ -206,7 +206,7 @@ TEST_CASE("refrigerants boil at one atmosphere where the catalogue says") {
     // nbp_c of schema/refrigerants.yaml, most of it from memory, printed to 0.1 K. Four blends with estimated or
     // old parameters are known to lie farther off (schema/saturation/provenance.yaml).
     std::size_t compared = 0;
-    for (const auto& r : all_refrigerants()) {
+    for (const auto& r : Catalogue::compiled()) {
         if (!r.boiling) continue;
         const auto boils = bubble_temperature(r, standard_atmosphere());
         if (!boils) {

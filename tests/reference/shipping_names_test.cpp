@@ -6,7 +6,7 @@
 #include <array>
 #include <string>
 
-#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 using namespace tarebook;
 
@@ -54,7 +54,7 @@ constexpr auto shipping_rows = std::to_array<ShippingRow>({
 TEST_CASE("The catalogue names gases for transport as the rows of 49 CFR 172.101 do") {
     for (const auto& row : shipping_rows) {
         CAPTURE(row.refrigerant);
-        const auto* gas = find_refrigerant(row.refrigerant);
+        const auto* gas = Catalogue().find(row.refrigerant);
         REQUIRE(gas);
         CHECK(gas->un_number == row.un_number);
         CHECK(gas->shipping_name.starts_with(row.beginning));
@@ -66,7 +66,7 @@ TEST_CASE("The catalogue names gases for transport as the rows of 49 CFR 172.101
 // Division 2.1 is flammable gas, 2.2 is none (49 CFR 173.115). Ammonia is the known exception: B2L by ASHRAE 34,
 // and 2.2 or 2.3 by the table.
 TEST_CASE("What ASHRAE 34 calls flammable is shipped as a flammable gas or liquid, and nothing else is") {
-    for (const auto& gas : all_refrigerants()) {
+    for (const auto& gas : Catalogue::compiled()) {
         CAPTURE(gas.designation);
         if (!gas.un_number || gas.designation == "R-717" || gas.designation == "R-1234ze(E)") continue;
         CHECK(gas.flammable() == (gas.hazard_class == "2.1" || gas.hazard_class == "3"));

@@ -4,8 +4,8 @@
 
 #include <cmath>
 
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/refrigerant/piping.hpp"
-#include "tarebook/refrigerant/refrigerant.hpp"
 #include "tarebook/refrigerant/tube.hpp"
 
 using namespace tarebook;
@@ -28,7 +28,7 @@ TEST_CASE("R-410A liquid at 77 F weighs, per foot of tube, what a maker's manual
         double lb_per_ft;
     };
     const Printed printed[] = {{"1/2", 0.067}, {"5/8", 0.107}, {"3/4", 0.160}, {"7/8", 0.223}, {"1 1/8", 0.380}};
-    const auto liquid = *liquid_density(*find_refrigerant("R-410A"), Temperature::fahrenheit(77));
+    const auto liquid = *liquid_density(*Catalogue().find("R-410A"), Temperature::fahrenheit(77));
     for (const auto& p : printed) {
         CAPTURE(p.size);
         const auto foot = (*parse_tube_size(p.size, TubeWall::hard))->holds(Length::feet(1));
@@ -73,7 +73,7 @@ TEST_CASE("pounds in 100 ft of full hard liquid line are those of the table, to 
                 CAPTURE(row.size);
                 CAPTURE(gases[g]);
                 CAPTURE(fahrenheit[t]);
-                const auto liquid = liquid_density(*find_refrigerant(gases[g]), Temperature::fahrenheit(fahrenheit[t]));
+                const auto liquid = liquid_density(*Catalogue().find(gases[g]), Temperature::fahrenheit(fahrenheit[t]));
                 CHECK(off(volume.filled_with(*liquid).in_pounds(), row.lb[g][t]) < 0.01);
             }
     }
@@ -91,7 +91,7 @@ TEST_CASE("3/8, 1/2 and 5/8 in coil hold 2 % less, 3 % and 4 % more than straigh
 
 TEST_CASE("the worked produce circuit of R-448A comes out at its published pounds, within 1 %") {
     // trade-practice 6.3 (own scenario there, status D): both valves shut, 80 F liquid, suction 70 psig and 60 F
-    const auto& gas = *find_refrigerant("R-448A");
+    const auto& gas = *Catalogue().find("R-448A");
     const auto piping = *parse_piping("liquid 5/8 hard 120ft\nsuction 1 3/8 hard 120ft", "");
     CircuitConditions standing;
     standing.liquid = Temperature::fahrenheit(80);
@@ -113,7 +113,7 @@ TEST_CASE("the worked produce circuit of R-448A comes out at its published pound
             CircuitConditions header;
             header.vapor_pressure = absolute(GaugePressure::psig(psig), standard_atmosphere());
             header.vapor = Temperature::fahrenheit(60);
-            const auto pounds = expected_charge(*find_refrigerant(name), piping, header);
+            const auto pounds = expected_charge(*Catalogue().find(name), piping, header);
             REQUIRE(pounds.has_value());
             CHECK(pounds->liquid.is_zero());
             CHECK(pounds->vapor < Mass::pounds(2));
@@ -123,7 +123,7 @@ TEST_CASE("the worked produce circuit of R-448A comes out at its published pound
 TEST_CASE("a receiver that is 80 % full at 90 F holds the pounds of the worked example") {
     // trade-practice 6.4: 8 in inside, 36 in long, R-404A: 52.7 lb
     const auto receiver = *parse_vessel("receiver 1.047ft3 80% liquid");
-    const auto liquid = *liquid_density(*find_refrigerant("R-404A"), Temperature::fahrenheit(90));
+    const auto liquid = *liquid_density(*Catalogue().find("R-404A"), Temperature::fahrenheit(90));
     const auto full = receiver.volume.filled_with(liquid).in_pounds() * receiver.liquid_percent / 100;
     CHECK(off(full, 52.7) < 0.01);
 }

@@ -20,7 +20,7 @@
 #include "tarebook/rules/gwp.hpp"
 #include "tarebook/rules/leak_rate.hpp"
 #include "tarebook/rules/requalification.hpp"
-#include "tarebook/rules/rules.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 using namespace tarebook;
 using tarebook::tests::CsvRow;
@@ -85,11 +85,11 @@ RuleSubject subject(const Example& e, const char* refrigerant) {
     auto category = e.text("category");
     std::replace(category.begin(), category.end(), '_', '-');
     if (category == "industrial-process-refrigeration") category = "industrial-process";
-    return {find_refrigerant(refrigerant), e.pounds("full_charge_lb"), appliance_category_from(category).value()};
+    return {Catalogue().find(refrigerant), e.pounds("full_charge_lb"), appliance_category_from(category).value()};
 }
 void threshold(const Example& e) {
     const auto rule =
-        first_matching<terms::LeakRateThreshold>(default_rule_packs(), subject(e, "R-22"), some_day).value();
+        first_matching<terms::LeakRateThreshold>(Rulebook().default_packs(), subject(e, "R-22"), some_day).value();
     const auto& terms = rule.as<terms::LeakRateThreshold>();
     CHECK(terms.threshold == Percent::whole(e.whole("threshold_percent")));
     const auto rate = annualized(e).rate;
@@ -100,14 +100,14 @@ void threshold(const Example& e) {
 }
 void regime(const Example& e) {
     const auto found =
-        leak_repair_regimes(default_rule_packs(), subject(e, e.text("refrigerant").c_str()), e.date("date"));
+        leak_repair_regimes(Rulebook().default_packs(), subject(e, e.text("refrigerant").c_str()), e.date("date"));
     CHECK(found.size() <= 1);
     e.is(found.empty() ? std::string("none") : found[0].scope->clause.substr(0, found[0].scope->clause.find('(')));
 }
 
 terms::ChronicReport chronic_rule() {
-    const RuleSubject rack{find_refrigerant("R-404A"), Mass::pounds(80), ApplianceCategory::commercial_refrigeration};
-    return first_matching<terms::ChronicReport>(default_rule_packs(), rack, some_day)
+    const RuleSubject rack{Catalogue().find("R-404A"), Mass::pounds(80), ApplianceCategory::commercial_refrigeration};
+    return first_matching<terms::ChronicReport>(Rulebook().default_packs(), rack, some_day)
         .value()
         .as<terms::ChronicReport>();
 }
@@ -128,9 +128,10 @@ const std::map<std::string, const char*> of_class = {
 
 void evacuation(const Example& e) {
     const RuleSubject appliance{
-        find_refrigerant(of_class.at(e.text("pressure_class"))), e.pounds("full_charge_lb"), {}};
-    const auto need =
-        evacuation_need(default_rule_packs(), appliance, e.date("recovery_machine_made"), some_day).value().value();
+        Catalogue().find(of_class.at(e.text("pressure_class"))), e.pounds("full_charge_lb"), {}};
+    const auto need = evacuation_need(Rulebook().default_packs(), appliance, e.date("recovery_machine_made"), some_day)
+                          .value()
+                          .value();
     CHECK(text_of(need.pressure_class.pressure_class).substr(0, 3) == e.text("pressure_class").substr(0, 3));
     CHECK(need.match.status() != RuleStatus::to_confirm);
     if (e.row["unit"] == "mmHg_absolute")
@@ -139,8 +140,8 @@ void evacuation(const Example& e) {
         e.is(std::get<GaugePressure>(need.level).in_inhg_vacuum());
 }
 void evacuation_exception(const Example& e) {
-    const RuleSubject appliance{find_refrigerant("R-22"), Mass::pounds(100), {}};
-    const auto need = evacuation_need(default_rule_packs(), appliance, some_day, some_day).value().value();
+    const RuleSubject appliance{Catalogue().find("R-22"), Mass::pounds(100), {}};
+    const auto need = evacuation_need(Rulebook().default_packs(), appliance, some_day, some_day).value().value();
     std::size_t found = 0;
     for (const auto& m : need.exceptions)
         if (m.as<terms::EvacuationException>().exception == "non-major") {
@@ -160,13 +161,13 @@ void pressure_limit(const Example& e) {
     // F.
     const auto mark = parse_spec_mark(e.text("mark")).value();
     CHECK(mark.service_psig == e.whole("service_pressure_psig"));
-    for (const auto& gas : all_refrigerants())
+    for (const auto& gas : Catalogue::compiled())
         if (gas.cylinder && gas.cylinder->min_service && gas.cylinder->min_service->in_psig() > 100)
             CHECK(gas.cylinder->at_55c->in_psig() / gas.cylinder->min_service->in_psig() * 400 ==
                   doctest::Approx(e.row.number("expected")).epsilon(0.002));
 }
 terms::Requalification requalification_rule(const std::string& mark) {
-    return requalification(default_rule_packs(), mark, std::nullopt, "", some_day)
+    return requalification(Rulebook().default_packs(), mark, std::nullopt, "", some_day)
         .match.value()
         .as<terms::Requalification>();
 }
@@ -192,33 +193,34 @@ Mass tonnes(const Example& e) {
 }
 void blend_co2e(const Example& e) {
     // Our own composition and set give the same: the example's parts are those of R-410A.
-    const auto set = find_gwp_set(default_rule_packs(), "aim").value();
-    CHECK(gwp_of(*find_refrigerant("R-410A"), set).value == doctest::Approx(blend_gwp(parts(e))));
+    const auto set = find_gwp_set(Rulebook().default_packs(), "aim").value();
+    CHECK(gwp_of(*Catalogue().find("R-410A"), set).value == doctest::Approx(blend_gwp(parts(e))));
     e.is(carbon_dioxide_equivalent(tonnes(e), blend_gwp(parts(e)), "aim").tonnes);
 }
 void component_co2e(const Example& e) {
-    const auto set = find_gwp_set(default_rule_packs(), "aim").value();
+    const auto set = find_gwp_set(Rulebook().default_packs(), "aim").value();
     CHECK(set.values.at("R-125") == e.in.at("gwp"));
     e.is(carbon_dioxide_equivalent(tonnes(e), e.in.at("gwp"), "aim").tonnes);
 }
 void blend_sum(const Example& e) {
     e.is(blend_gwp(parts(e)));
     if (!e.in.contains("blend")) return;
-    const auto set = find_gwp_set(default_rule_packs(), "aim").value();
-    e.is(gwp_of(*find_refrigerant(e.text("blend")), set).value);
+    const auto set = find_gwp_set(Rulebook().default_packs(), "aim").value();
+    e.is(gwp_of(*Catalogue().find(e.text("blend")), set).value);
 }
 
 void virgin_limit(const Example& e) {
-    const auto rule = first_matching<terms::ReclaimedVirginLimit>(default_rule_packs(),
-                                                                  {find_refrigerant("R-134a"), {}, {}}, e.date("date"))
+    const auto rule = first_matching<terms::ReclaimedVirginLimit>(Rulebook().default_packs(),
+                                                                  {Catalogue().find("R-134a"), {}, {}}, e.date("date"))
                           .value();
     const auto share = Ratio::of(e.pounds("virgin_hfc_lb"), e.pounds("batch_lb"));
     const bool over = reaches(share, Comparison::over, rule.as<terms::ReclaimedVirginLimit>().at_most);
     e.is(std::string(over ? "not_reclaimed" : "allowed"));
 }
 void heel(const Example& e) {
-    CHECK_FALSE(first_matching<terms::Heel>(default_rule_packs(), {}, e.date("date") - std::chrono::days(1)));
-    const auto rule = first_matching<terms::Heel>(default_rule_packs(), {}, e.date("date")).value().as<terms::Heel>();
+    CHECK_FALSE(first_matching<terms::Heel>(Rulebook().default_packs(), {}, e.date("date") - std::chrono::days(1)));
+    const auto rule =
+        first_matching<terms::Heel>(Rulebook().default_packs(), {}, e.date("date")).value().as<terms::Heel>();
     const auto got = parse_pressure(e.in.at("final_vacuum_inHg").dump() + "inHg").value();
     const bool deep = reaches_level(got, rule.vacuum, standard_atmosphere());
     CHECK(rule.needs == std::vector<std::string>{"certified-technician", "statement"});
@@ -229,8 +231,8 @@ void with_reclaimed(const Example& e) {
     const auto category = e.text("system") == "refrigerated-transport" ? ApplianceCategory::refrigerated_transport
                                                                        : ApplianceCategory::commercial_refrigeration;
     const auto on = [&](Date day) {
-        for (const auto& m : matching<terms::ServiceWithReclaimed>(default_rule_packs(),
-                                                                   {find_refrigerant("R-404A"), {}, category}, day))
+        for (const auto& m : matching<terms::ServiceWithReclaimed>(Rulebook().default_packs(),
+                                                                   {Catalogue().find("R-404A"), {}, category}, day))
             for (const auto& system : m.as<terms::ServiceWithReclaimed>().systems)
                 if (system == e.text("system")) return true;
         return false;
@@ -239,7 +241,7 @@ void with_reclaimed(const Example& e) {
     CHECK(on(e.date("date") + std::chrono::days(1)));
 }
 
-const RuleSubject r22_rack{find_refrigerant("R-22"), Mass::pounds(900), ApplianceCategory::industrial_process};
+const RuleSubject r22_rack{Catalogue().find("R-22"), Mass::pounds(900), ApplianceCategory::industrial_process};
 /// Through the clocks: an addition far over the threshold, and what follows it.
 ApplianceHistory over_threshold(Date addition) {
     ApplianceHistory h;
@@ -251,7 +253,7 @@ ApplianceHistory over_threshold(Date addition) {
     return h;
 }
 Date due_of(const ApplianceHistory& h, ClockKind what) {
-    for (const auto& clock : appliance_clocks(default_rule_packs(), h, some_day))
+    for (const auto& clock : appliance_clocks(Rulebook().default_packs(), h, some_day))
         if (clock.what == what && !clock.closed_on) return clock.due_on.value();
     return {};
 }
@@ -272,7 +274,7 @@ void follow_up_due(const Example& e) {
 void repair_due(const Example& e) {
     const auto from = e.date("exceedance_addition");
     CHECK_FALSE(e.in.at("ipr_shutdown").get<bool>());
-    const auto rule = first_matching<terms::RepairDeadline>(default_rule_packs(), r22_rack, from).value();
+    const auto rule = first_matching<terms::RepairDeadline>(Rulebook().default_packs(), r22_rack, from).value();
     CHECK(rule.as<terms::RepairDeadline>().within_if_shutdown.value() == Period{120, Period::Unit::day});
     e.is(date_text(due_of(over_threshold(from), ClockKind::repair)));
 }

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "helmholtz.hpp"
-#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/refrigerant/vapor.hpp"
 
 using namespace tarebook;
@@ -24,7 +24,7 @@ double off(double ours, double theirs) {
 
 TEST_CASE("the published equations that measure us meet every saturated-vapour row of our tables") {
     for (const auto& equation : published_equations()) {
-        const auto& gas = *find_refrigerant(equation.designation);
+        const auto& gas = *Catalogue().find(equation.designation);
         for (const auto& row : gas.saturation.rows) {
             CAPTURE(equation.designation);
             CAPTURE(row.temperature.in_celsius());
@@ -39,7 +39,7 @@ TEST_CASE("vapour density is within 2 % of a published equation of state up to 1
     double worst = 0;
     std::size_t compared = 0;
     for (const auto& equation : published_equations()) {
-        const auto& gas = *find_refrigerant(equation.designation);
+        const auto& gas = *Catalogue().find(equation.designation);
         const double low = gas.saturation.low().in_celsius();
         for (double celsius = low; celsius <= 150; celsius += 2.5) {
             const auto at = Temperature::celsius(celsius);
@@ -64,7 +64,7 @@ TEST_CASE("vapour density is within 2 % of a published equation of state up to 1
 }
 
 TEST_CASE("vapour under vacuum is an ideal gas for every refrigerant, and at the dew pressure the table's own vapour") {
-    for (const auto& gas : all_refrigerants()) {
+    for (const auto& gas : Catalogue::compiled()) {
         if (!gas.saturation.has_table()) continue;
         CAPTURE(gas.designation);
         for (const auto& row : gas.saturation.rows) {
@@ -96,7 +96,7 @@ TEST_CASE("leftover vapour at 75 F is that of the trade-practice table, within i
     for (const auto& row : rows) {
         CAPTURE(row.gas);
         const auto density = [&](AbsolutePressure p) {
-            return vapor_density(*find_refrigerant(row.gas), p, at)->in_lb_per_ft3();
+            return vapor_density(*Catalogue().find(row.gas), p, at)->in_lb_per_ft3();
         };
         const auto vacuum = [&](double inhg) {
             return density(absolute(GaugePressure::inhg_vacuum(inhg), standard_atmosphere()));
@@ -108,7 +108,7 @@ TEST_CASE("leftover vapour at 75 F is that of the trade-practice table, within i
     }
     // 6.3: R-448A at 70 psig and 60 F
     const auto suction =
-        vapor_density(*find_refrigerant("R-448A"), absolute(GaugePressure::psig(70), standard_atmosphere()),
+        vapor_density(*Catalogue().find("R-448A"), absolute(GaugePressure::psig(70), standard_atmosphere()),
                       Temperature::fahrenheit(60));
     REQUIRE(suction.has_value());
     CHECK(off(suction->in_lb_per_ft3(), 1.471) < 0.005);
@@ -119,7 +119,7 @@ TEST_CASE("a suction header that stood at 35 to 36 psig lies between 0 and 20 F 
     // vapour alone.
     for (const char* name : {"R-22", "R-404A", "R-448A", "R-449A"}) {
         CAPTURE(name);
-        const auto& gas = *find_refrigerant(name);
+        const auto& gas = *Catalogue().find(name);
         for (const double psig : {35.0, 36.0}) {
             const auto p = absolute(GaugePressure::psig(psig), standard_atmosphere());
             const auto dew = dew_temperature(gas, p);

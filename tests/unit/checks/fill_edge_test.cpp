@@ -25,7 +25,7 @@ bool refused_at(Shop& s, const std::string& circuit, Mass gross) {
 
 TEST_CASE("one refrigerant: refused a hundredth of a pound over the limit, taken a hundredth under") {
     FillQuestion question;
-    question.refrigerant = find_refrigerant("R-404A");
+    question.refrigerant = Catalogue().find("R-404A");
     const Mass step = Mass::thousandths_of_a_pound(10);
     const Mass edge = limit(question).rounded_down_to(step) + lb("17lb").mass;
     Shop s;

@@ -24,7 +24,7 @@ Lot lot(const char* gas, const char* mass) {
     return {{gas, "Oak Foods", Condition::recovered}, overdrawn ? -size : size};
 }
 FillLimitNow now(const CylinderNow& c, const FillConditions& conditions = {}) {
-    return fill_limit_now(c, conditions).value();
+    return fill_limit_now({}, c, conditions).value();
 }
 
 }  // namespace
@@ -89,12 +89,12 @@ TEST_CASE("the scale's reading, its division and a hot place count where they ar
 TEST_CASE("without a water capacity or a tare there is an error that says what to read") {
     auto c = cylinder({});
     c.facts.tare.reset();
-    CHECK(fill_limit_now(c).error().name == "room-tare");
+    CHECK(fill_limit_now({}, c).error().name == "room-tare");
     c.facts.water_capacity.reset();
-    CHECK(fill_limit_now(c).error().name == "room-water-capacity");
-    CHECK(fill_limit_now(c).error().next.find("cylinder correct RC-01 --wc") != std::string::npos);
+    CHECK(fill_limit_now({}, c).error().name == "room-water-capacity");
+    CHECK(fill_limit_now({}, c).error().next.find("cylinder correct RC-01 --wc") != std::string::npos);
     c.in_register = false;
-    CHECK(fill_limit_now(c).error().next.find("cylinder add RC-01 --wc") != std::string::npos);
+    CHECK(fill_limit_now({}, c).error().next.find("cylinder add RC-01 --wc") != std::string::npos);
 }
 
 TEST_CASE("the check refuses just beyond the weight that a program is told, whatever is in the cylinder") {

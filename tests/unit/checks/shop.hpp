@@ -196,7 +196,7 @@ class Shop {
         }
         if (const auto* k = std::get_if<kinds::Settle>(&e.what)) sent[k->target].settled = true;
     }
-    [[nodiscard]] Outcome judge(const Event& e) const { return Judge{}.evaluate(e, states_of(e), reg); }
+    [[nodiscard]] Outcome judge(const Event& e) const { return Judge({}).evaluate(e, states_of(e), reg); }
 };
 
 inline Weighing pair(const std::string& before, const std::string& after) {

@@ -53,7 +53,7 @@ std::string bytes_of(const fs::path& file) {
 // A book with this many events, one of a kind and of words that JSON has to escape among them.
 Book book_with(const fs::path& file, int events) {
     auto book = Book::create(file, "Quern \"Cold\" \u00c5", DisplayUnits::lb, "America/Chicago", moment(0));
-    const Judge judge(Notes::left_out);
+    const Judge judge({}, Notes::left_out);
     std::vector<Event> drafts;
     for (int i = 1; i < events; ++i) {
         Event e;

@@ -93,7 +93,7 @@ TEST_CASE("import: the register comes with the rows, and says what the files say
     CHECK(s.book.state("RC-1").contents() == Mass::pounds(8));
     // the entries hold from just before the first row, whatever its place in the file
     CHECK(instant_text(s.book.event_named("E2")->event.when.at) == "2024-05-01T13:59:00Z");
-    CHECK(s.book.check(Judge{}).problems.empty());
+    CHECK(s.book.check(Judge({})).problems.empty());
 }
 
 TEST_CASE("import: the same rows again change nothing, and more rows bring in only what is new") {

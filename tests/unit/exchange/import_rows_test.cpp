@@ -19,7 +19,7 @@ struct Import {
         const std::string all = first + text;
         TextSource source(all);
         rows = read_movements(
-            source, "m.csv",
+            {}, source, "m.csv",
             [](std::string_view site) { return site == "WEST" ? "America/Denver" : "America/Chicago"; }, problems);
     }
     [[nodiscard]] Event event(std::size_t i = 0) const {
@@ -167,7 +167,7 @@ TEST_CASE("rows: another time zone makes other instants, and no other rows") {
         TextSource source(text);
         FileProblems problems;
         const auto rows = read_movements(
-            source, "m.csv", [&](std::string_view) { return zone; }, problems);
+            {}, source, "m.csv", [&](std::string_view) { return zone; }, problems);
         Event e;
         MovementDrafts({}, rows, Instant()).make(0, e);
         return *e.own_id;

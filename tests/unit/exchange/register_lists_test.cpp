@@ -11,9 +11,10 @@ struct ReadList {
     FileProblems problems;
     std::vector<ListedEntry> entries;
 
-    ReadList(std::vector<ListedEntry> (*read)(ByteSource&, const std::string&, FileProblems&), std::string_view text) {
+    ReadList(std::vector<ListedEntry> (*read)(const Catalogue&, ByteSource&, const std::string&, FileProblems&),
+             std::string_view text) {
         TextSource source(text);
-        entries = read(source, "f.csv", problems);
+        entries = read({}, source, "f.csv", problems);
     }
     [[nodiscard]] std::string told() const {
         std::string out;

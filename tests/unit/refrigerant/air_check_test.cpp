@@ -19,7 +19,7 @@ AirVerdict verdict(const AirCheckQuestion& q) {
     return air_check(q).value().verdict;
 }
 const Refrigerant* gas(const char* name) {
-    return find_refrigerant(name);
+    return Catalogue().find(name);
 }
 
 }  // namespace

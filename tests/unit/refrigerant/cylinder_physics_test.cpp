@@ -7,7 +7,7 @@ using namespace tarebook;
 namespace {
 
 const Refrigerant& gas(std::string_view designation) {
-    return *find_refrigerant(designation);
+    return *Catalogue().find(designation);
 }
 Volume wc_47_6() {
     return Volume::of_water(Mass::thousandths_of_a_pound(47'600));

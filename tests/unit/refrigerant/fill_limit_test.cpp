@@ -17,7 +17,7 @@ Mass pounds(const char* typed) {
 FillQuestion ask(const char* designation, const char* water = "47.6") {
     FillQuestion q;
     if (designation) {
-        q.refrigerant = find_refrigerant(designation);
+        q.refrigerant = Catalogue().find(designation);
         REQUIRE(q.refrigerant != nullptr);
     }
     q.water_capacity = Volume::of_water(pounds(water));
@@ -109,7 +109,7 @@ TEST_CASE("which rules apply, and which binds, follows what is known about the c
     };
     for (const auto& row : rows) {
         auto q = ask(row.designation);
-        for (const char* d : row.could_be) q.could_be.push_back(find_refrigerant(d));
+        for (const char* d : row.could_be) q.could_be.push_back(Catalogue().find(d));
         q.mixed = row.mixed;
         q.hydrocarbon_or_ammonia_suspected = row.light;
         CAPTURE((row.designation ? row.designation : "unknown"));
@@ -133,7 +133,7 @@ TEST_CASE("a limit that is a round figure stays one: no binary rounding takes a 
     CHECK(fill_limits(ask(nullptr, "47.6"))->net() == pounds("30.94"));
     // heavier than water at 130 F: the cap at 0.80 x WC
     auto q = ask(nullptr, "47.6");
-    q.could_be = {find_refrigerant("R-134a")};
+    q.could_be = {Catalogue().find("R-134a")};
     CHECK(fill_limits(q)->net() == pounds("38.08"));
 }
 
@@ -177,7 +177,7 @@ TEST_CASE("a gas with no liquid at 77 F and 131 F has no computed limit: the sta
         CHECK(rules(*fill_limits(q)) == Keys{"stamped-limit"});
     }
     auto mixture = ask(nullptr);
-    mixture.could_be = {find_refrigerant("R-404A"), find_refrigerant("R-744")};
+    mixture.could_be = {Catalogue().find("R-404A"), Catalogue().find("R-744")};
     CHECK(fill_limits(mixture).error().what.find("R-744") != std::string::npos);
     // a suspicion adds a rule; it does not make the unknown known
     auto suspected = ask("R-23");
@@ -229,7 +229,7 @@ TEST_CASE("liquid-full is told for the limit that binds, and only where the cont
 TEST_CASE(
     "no limit of any refrigerant alone lets its liquid fill the cylinder at 131 F (49 CFR 173.304(b), from memory)") {
     std::size_t checked = 0;
-    for (const auto& r : all_refrigerants()) {
+    for (const auto& r : Catalogue::compiled()) {
         CAPTURE(r.designation);
         FillQuestion q;
         q.refrigerant = &r;
@@ -273,7 +273,7 @@ TEST_CASE("ammonia in a hot place must only not be liquid-full there") {
 
 TEST_CASE("mixed contents in a hot place are judged at that temperature") {
     FillQuestion mixed;
-    mixed.could_be = {find_refrigerant("R-22"), find_refrigerant("R-404A")};
+    mixed.could_be = {Catalogue().find("R-22"), Catalogue().find("R-404A")};
     mixed.water_capacity = ask("R-22").water_capacity;
     const auto usual = fill_limits(mixed).value().net();
     mixed.stored_at = Temperature::fahrenheit(150);
@@ -314,13 +314,13 @@ TEST_CASE("a rule of transport is taken where no maximum is stamped, the smaller
     CHECK(candidate(limits, "transport-fill").net.in_kilograms() ==
           doctest::Approx(0.95 * 1.102 * litres).epsilon(0.003));
     CHECK(candidate(limits, "transport-fill").source.find("ADR P200: 0.95 x ") == 0);
-    q.refrigerant = find_refrigerant("R-410A");  // near its critical point the second one is less
+    q.refrigerant = Catalogue().find("R-410A");  // near its critical point the second one is less
     CHECK(candidate(fill_limits(q).value(), "transport-fill").source.find("not liquid-full at 60 C") !=
           std::string::npos);
     q.stamped_limit_net = pounds("20");
     CHECK(rules(fill_limits(q).value()) == Keys{"80-percent-at-77F", "not-liquid-full-at-131F", "stamped-limit"});
     q.stamped_limit_net.reset();
-    q.refrigerant = find_refrigerant("R-744");
+    q.refrigerant = Catalogue().find("R-744");
     q.transport->density_at = Temperature::celsius(50);
     const auto gas = fill_limits(q);
     CHECK((!gas || noted(*gas, "no figure by it")));

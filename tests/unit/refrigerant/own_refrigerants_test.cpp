@@ -1,4 +1,4 @@
-// A person's own refrigerants. They stay for the rest of the program, so their names are nobody else's.
+// A person's own refrigerants.
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
@@ -10,8 +10,8 @@
 #include <string>
 #include <vector>
 
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/refrigerant/fill_limit.hpp"
-#include "tarebook/refrigerant/own_refrigerants.hpp"
 #include "tarebook/refrigerant/refrigerant.hpp"
 #include "tarebook/refrigerant/spec_mark.hpp"
 
@@ -60,7 +60,7 @@ std::string entry(const std::string& designation, const std::vector<Row>& rows, 
 }
 
 const std::vector<Row>& good_rows() {
-    static const auto rows = rows_of(*find_refrigerant("R-410A"), 1);
+    static const auto rows = rows_of(*Catalogue().find("R-410A"), 1);
     return rows;
 }
 std::vector<Row> changed(std::size_t row, std::size_t column, double value) {
@@ -80,7 +80,7 @@ std::string replaced(std::string text, const std::string& what, const std::strin
 
 // What is said of a text, without the folder.
 std::string said_of(const std::string& text) {
-    const auto loaded = load_own_refrigerants(written(text));
+    const auto loaded = Catalogue::with_own(written(text));
     if (loaded) return "taken";
     CHECK(loaded.error().name == "refrigerants-file");
     CHECK(loaded.error().kind == ErrorKind::usage);
@@ -94,18 +94,19 @@ constexpr std::size_t first_line = 15;  // of the table in good()
 }  // namespace
 
 TEST_CASE("an own refrigerant is found by its names, computes as any other, and rates a cylinder") {
-    REQUIRE(find_refrigerant("R-9101A") == nullptr);
     REQUIRE(good_rows()[row_0c][0] == 0);
-    const auto loaded = load_own_refrigerants(written(good("R-9101A")));
+    const auto loaded = Catalogue::with_own(written(good("R-9101A")));
     REQUIRE(loaded.has_value());
-    REQUIRE(loaded->size() == 1);
-    const auto* own = find_refrigerant("r9101a");
+    REQUIRE(loaded->own().size() == 1);
+    CHECK(Catalogue().find("R-9101A") == nullptr);  // a catalogue knows its own file alone
+    const auto* own = loaded->find("r9101a");
     REQUIRE(own != nullptr);
-    CHECK(own == loaded->front());
+    CHECK(own == &loaded->own().front());
     CHECK(own->blend());
-    CHECK(is_own(*own));
-    CHECK_FALSE(is_own(*find_refrigerant("R-410A")));
-    const auto& like = *find_refrigerant("R-410A");
+    CHECK(own->from_own_file);
+    CHECK_FALSE(loaded->find("R-410A")->from_own_file);
+    CHECK(own->composition.front().entry == loaded->find("R-32"));
+    const auto& like = *Catalogue().find("R-410A");
     const auto point = saturation_at(*own, Temperature::celsius(23));
     REQUIRE(point.has_value());
     CHECK(point->bubble.in_kilopascals() ==
@@ -113,7 +114,7 @@ TEST_CASE("an own refrigerant is found by its names, computes as any other, and 
     CHECK(saturation_at(*own, Temperature::celsius(76)).error().side == OutsideTable::Side::hotter);
     CHECK(own->saturation.provenance.method == "your own file: s; e; d");
     CHECK(own->saturation.provenance.fluids.empty());
-    CHECK(refrigerants_like("R-9101").front() == "R-9101A");
+    CHECK(loaded->like("R-9101").front() == "R-9101A");
     // 49 CFR 173.301a(d) through the figures of schema/cylinder-fill.yaml, which an equation of state gave.
     REQUIRE(own->cylinder.has_value());
     CHECK(own->cylinder->at_55c->in_psig() == doctest::Approx(like.cylinder->at_55c->in_psig()).epsilon(0.005));
@@ -124,12 +125,12 @@ TEST_CASE("an own refrigerant is found by its names, computes as any other, and 
 }
 
 TEST_CASE("the limits of an own table are those of the shipped one, and say whose figures they are") {
-    const auto loaded = load_own_refrigerants(written(good("R-9102A")));
+    const auto loaded = Catalogue::with_own(written(good("R-9102A")));
     REQUIRE(loaded.has_value());
-    FillQuestion question{.refrigerant = loaded->front()};
+    FillQuestion question{.refrigerant = &loaded->own().front()};
     question.water_capacity = Volume::litres(21.6);
     const auto own = fill_limits(question);
-    question.refrigerant = find_refrigerant("R-410A");
+    question.refrigerant = Catalogue().find("R-410A");
     const auto shipped = fill_limits(question);
     REQUIRE(own.has_value());
     REQUIRE(shipped.has_value());
@@ -144,17 +145,17 @@ TEST_CASE("the limits of an own table are those of the shipped one, and say whos
 
 TEST_CASE("every shipped table passes as an own one, in steps of 5 K and of 10 K, and rates its cylinder alike") {
     int number = 0, rated = 0;
-    for (const auto& r : all_refrigerants()) {
+    for (const auto& r : Catalogue::compiled()) {
         if (!r.saturation.has_table() || r.saturation.low() > Temperature::celsius(0)) continue;
         for (const std::size_t every : {1U, 2U}) {
             CAPTURE(r.designation);
             CAPTURE(every);
             const auto text = entry(fmt::format("R-92{:03}", number++), rows_of(r, every),
                                     r.saturation.critical.in_celsius(), r.molar_mass_g_mol);
-            const auto loaded = load_own_refrigerants(written(head + text));
+            const auto loaded = Catalogue::with_own(written(head + text));
             if (!loaded) FAIL_CHECK(loaded.error().what);
             if (!loaded) continue;
-            const auto& own = *loaded->front()->cylinder;
+            const auto& own = *loaded->own().front().cylinder;
             CHECK(own.no_liquid_at_25c == r.cylinder->no_liquid_at_25c);
             CHECK(own.no_liquid_at_55c == r.cylinder->no_liquid_at_55c);
             CHECK(own.at_55c.has_value() == !own.no_liquid_at_55c);
@@ -169,16 +170,16 @@ TEST_CASE("every shipped table passes as an own one, in steps of 5 K and of 10 K
 }
 
 TEST_CASE("a gas without liquid at 131 F gets no computed limit, and no rating, from an own table") {
-    const auto& r = *find_refrigerant("R-13");
-    const auto loaded = load_own_refrigerants(
-        written(head + entry("R-9103", rows_of(r, 1), r.saturation.critical.in_celsius(), 104.46)));
+    const auto& r = *Catalogue().find("R-13");
+    const auto loaded =
+        Catalogue::with_own(written(head + entry("R-9103", rows_of(r, 1), r.saturation.critical.in_celsius(), 104.46)));
     REQUIRE(loaded.has_value());
-    FillQuestion question{.refrigerant = loaded->front()};
+    FillQuestion question{.refrigerant = &loaded->own().front()};
     question.water_capacity = Volume::litres(21.6);
     CHECK(fill_limits(question).error().name == "fill-limit-unknown");
     question.stamped_limit_net = Mass::pounds(5);
     CHECK(fill_limits(question)->net() == Mass::pounds(5));
-    CHECK(pressure_rating(std::array{loaded->front()}, "3AA1800").rating == Rating::unknown);
+    CHECK(pressure_rating(std::array{&loaded->own().front()}, "3AA1800").rating == Rating::unknown);
 }
 
 TEST_CASE(
@@ -207,13 +208,12 @@ TEST_CASE(
     rows.erase(rows.begin(), rows.begin() + static_cast<std::ptrdiff_t>(row_0c) + 1);
     CHECK(said_of(head + entry("R-9110", rows)).find(":16: refrigerants.R-9110.table: the table has to begin at 0 C") ==
           0);
-    CHECK(find_refrigerant("R-9110") == nullptr);
     // One row further either way and it is taken.
     rows.insert(rows.begin(), good_rows()[row_0c]);
     while (rows.back()[0] > 55) rows.pop_back();
-    const auto taken = load_own_refrigerants(written(head + entry("R-9110", rows)));
+    const auto taken = Catalogue::with_own(written(head + entry("R-9110", rows)));
     REQUIRE(taken.has_value());
-    CHECK(taken->front()->cylinder->thin_margin);  // as far as the table tells
+    CHECK(taken->own().front().cylinder->thin_margin);  // as far as the table tells
 }
 
 TEST_CASE("every fault in the rows is told with its line") {
@@ -255,7 +255,6 @@ TEST_CASE("every fault in the rows is told with its line") {
     CHECK(said_of(head + entry("R-9120", wide)) == line + "t_c: 15 K after the row before; at most 10");
     CHECK(said_of(head + entry("R-9120", {rows[0], rows[1]})) ==
           ":15: refrigerants.R-9120.table: expected at least three rows");
-    CHECK(find_refrigerant("R-9120") == nullptr);
 }
 
 TEST_CASE("a table in other units is refused: gauge pressures, psi, bar, fahrenheit, pounds by the cubic foot") {
@@ -275,7 +274,6 @@ TEST_CASE("a table in other units is refused: gauge pressures, psi, bar, fahrenh
     for (auto& r : gauge_rows) r[1] -= 101.325, r[2] -= 101.325;
     CHECK(said_of(head + entry("R-9130", gauge_rows)).find(z) != std::string::npos);
     CHECK(said_of(head + entry("R-9130", good_rows(), 71.3, 30)).find(z) != std::string::npos);
-    CHECK(find_refrigerant("R-9130") == nullptr);
 }
 
 TEST_CASE("every fault beside the rows is told with its line") {
@@ -349,16 +347,14 @@ TEST_CASE("every fault beside the rows is told with its line") {
     // All or none: a good one before the bad one is not taken either.
     CHECK(said_of(good("R-9140A") + entry("R-9141A", changed(5, 1, 1))).find("refrigerants.R-9141A.table") !=
           std::string::npos);
-    CHECK(find_refrigerant("R-9140A") == nullptr);
-    REQUIRE(said_of(good("R-9140A")) == "taken");
-    CHECK(said_of(good("R-9140A")) == ":5: refrigerants.R-9140A: is taken from another file already");
+    CHECK(said_of(good("R-9140A")) == "taken");
 }
 
 TEST_CASE("a file that is no such file is refused in a moment, whatever its size") {
     const auto folder = std::filesystem::temp_directory_path().string();
-    CHECK(load_own_refrigerants("nowhere.yaml").error().what == "nowhere.yaml: cannot be read");
-    CHECK(load_own_refrigerants(folder).error().what == folder + ": cannot be read");
-    CHECK(load_own_refrigerants("/dev/zero").error().what == "/dev/zero: cannot be read");
+    CHECK(Catalogue::with_own("nowhere.yaml").error().what == "nowhere.yaml: cannot be read");
+    CHECK(Catalogue::with_own(folder).error().what == folder + ": cannot be read");
+    CHECK(Catalogue::with_own("/dev/zero").error().what == "/dev/zero: cannot be read");
     CHECK(said_of("") == ":1: the file is empty");
     CHECK(said_of("# nothing\n") == ":1: the file is empty");
     CHECK(said_of("- a\n") == ":1: : expected a map");
@@ -377,5 +373,4 @@ TEST_CASE("a file that is no such file is refused in a moment, whatever its size
     std::string names = head;
     for (int i = 0; i < 30'000; ++i) names += fmt::format("  R-{}: x\n", 100'000 + i);
     CHECK(said_of(names) == ":1005: refrigerants: more than 1000 keys");
-    CHECK(find_refrigerant("R-9150A") == nullptr);
 }

@@ -60,7 +60,7 @@ TEST_CASE("a component is a name, an inside volume with its unit and its share o
 }
 
 TEST_CASE("a circuit at one pressure is vapour alone; a liquid line is full only where the circuit was working") {
-    const auto& gas = *find_refrigerant("R-448A");
+    const auto& gas = *Catalogue().find("R-448A");
     const auto piping = *parse_piping("liquid 5/8 hard 120ft\nsuction 1-3/8 hard 120ft\nhot-gas 7/8 hard 10ft",
                                       "coil 0.42ft3 30% liquid");
     CircuitConditions down;

@@ -12,7 +12,7 @@ namespace {
 RatingVerdict rate(std::vector<const char*> designations, const char* mark) {
     std::vector<const Refrigerant*> gases;
     for (const char* d : designations) {
-        gases.push_back(find_refrigerant(d));
+        gases.push_back(Catalogue().find(d));
         REQUIRE(gases.back() != nullptr);
     }
     return pressure_rating(gases, mark);
@@ -95,7 +95,7 @@ TEST_CASE("a refusal names the gas that decides, its figure and the mark") {
 
 TEST_CASE("outside the United States the pressure decides, in bar, without its list and its clauses") {
     const auto rate_elsewhere = [](const char* gas, const char* mark) {
-        const Refrigerant* const one[] = {find_refrigerant(gas)};
+        const Refrigerant* const one[] = {Catalogue().find(gas)};
         return pressure_rating(one, mark, false);
     };
     CHECK(rate_elsewhere("R-410A", "DOT-4BA400").rating == Rating::suits);

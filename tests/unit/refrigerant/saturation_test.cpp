@@ -3,19 +3,19 @@
 #include <cmath>
 #include <vector>
 
-#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 using namespace tarebook;
 
 TEST_CASE("72 refrigerants have a saturation table, with all five columns") {
     std::size_t tables = 0;
-    for (const auto& r : all_refrigerants()) {
+    for (const auto& r : Catalogue::compiled()) {
         if (r.saturation.rows.empty()) continue;
         ++tables;
         CHECK(r.saturation.rows.back().temperature < r.saturation.critical);
     }
     CHECK(tables == 72);
-    const auto& row = find_refrigerant("R-448A")->saturation.rows.front();
+    const auto& row = Catalogue().find("R-448A")->saturation.rows.front();
     CHECK(row.temperature == Temperature::celsius(-60));
     CHECK(row.bubble.in_kilopascals() == 49.268);
     CHECK(row.dew.in_kilopascals() == 33.3783);
@@ -24,7 +24,7 @@ TEST_CASE("72 refrigerants have a saturation table, with all five columns") {
 }
 
 TEST_CASE("at a row the density is the row's, between rows it falls all the way") {
-    for (const auto& r : all_refrigerants()) {
+    for (const auto& r : Catalogue::compiled()) {
         const auto rows = r.saturation.rows;
         if (rows.empty()) continue;
         CAPTURE(r.designation);
@@ -48,7 +48,7 @@ TEST_CASE("at a row the density is the row's, between rows it falls all the way"
 }
 
 TEST_CASE("at a row the point is the row's, and a pure refrigerant has one pressure everywhere") {
-    for (const auto& r : all_refrigerants()) {
+    for (const auto& r : Catalogue::compiled()) {
         CAPTURE(r.designation);
         for (const auto& row : r.saturation.rows) {
             const auto point = saturation_at(r, row.temperature);
@@ -69,7 +69,7 @@ TEST_CASE("at a row the point is the row's, and a pure refrigerant has one press
 }
 
 TEST_CASE("from a row's pressure or density back to its temperature, at both ends of the table too") {
-    for (const auto& r : all_refrigerants()) {
+    for (const auto& r : Catalogue::compiled()) {
         CAPTURE(r.designation);
         for (const auto& row : r.saturation.rows) {
             CAPTURE(row.temperature.in_celsius());
@@ -88,7 +88,7 @@ TEST_CASE("from a row's pressure or density back to its temperature, at both end
 
 TEST_CASE("outside the table the answer is a side and the range, and in words both") {
     using Side = OutsideTable::Side;
-    const auto& r = *find_refrigerant("R-448A");
+    const auto& r = *Catalogue().find("R-448A");
     CHECK(saturation_at(r, Temperature::celsius(75.001)).error().side == Side::hotter);
     CHECK(saturation_at(r, Temperature::celsius(-60.001)).error().side == Side::colder);
     CHECK(saturation_at(r, Temperature::celsius(75)).has_value());
@@ -110,11 +110,11 @@ TEST_CASE("outside the table the answer is a side and the range, and in words bo
     CHECK(hot.kind == ErrorKind::refused);
     CHECK(hot.what == "the table of R-448A ends there: nothing above 75.0 C (167.0 F) is computed");
     CHECK(hot.expected == "-60.0 to 75.0 C (-76.0 to 167.0 F)");
-    const auto& co2 = *find_refrigerant("R-744");
+    const auto& co2 = *Catalogue().find("R-744");
     CHECK(
         outside_table(co2, saturation_at(co2, Temperature::celsius(40)).error()).what ==
         "the table of R-744 ends there: nothing above 28.9 C (84.0 F) is computed, and above 31.0 C it has no liquid");
-    const auto& none = *find_refrigerant("R-401B");
+    const auto& none = *Catalogue().find("R-401B");
     CHECK(saturation_at(none, Temperature::celsius(25)).error().side == Side::no_table);
     CHECK(outside_table(none, bubble_temperature(none, AbsolutePressure::kilopascals(500)).error()).name ==
           "saturation-no-table");
@@ -138,7 +138,7 @@ TEST_CASE("even a table with kinks has curves that are monotone, with bubble nev
                                              row(40, 5000, 901, 998.9, 500), row(41, 5000.1, 5000.1, 400, 501)};
     const auto critical = Temperature::celsius(60);
     const auto nodes = saturation_nodes(rows, critical);
-    Refrigerant odd = *find_refrigerant("R-22");
+    Refrigerant odd = *Catalogue().find("R-22");
     odd.saturation = {critical, rows, nodes, {}};
     auto last = *saturation_at(odd, rows.front().temperature);
     for (int i = 1; i <= 61'000; ++i) {
@@ -156,7 +156,7 @@ TEST_CASE("even a table with kinks has curves that are monotone, with bubble nev
 
 TEST_CASE("each table says what it rests on, and the seven blends with estimated pairs say so") {
     std::size_t estimated = 0;
-    for (const auto& r : all_refrigerants()) {
+    for (const auto& r : Catalogue::compiled()) {
         if (!r.saturation.has_table()) continue;
         CAPTURE(r.designation);
         const auto& p = r.saturation.provenance;
@@ -167,25 +167,25 @@ TEST_CASE("each table says what it rests on, and the seven blends with estimated
         if (p.estimated()) ++estimated;
     }
     CHECK(estimated == 7);
-    const auto& p = find_refrigerant("R-402A")->saturation.provenance;
+    const auto& p = Catalogue().find("R-402A")->saturation.provenance;
     CHECK(p.estimated());
-    CHECK(find_refrigerant("R-717")->saturation.provenance.fluids[0].equation ==
+    CHECK(Catalogue().find("R-717")->saturation.provenance.fluids[0].equation ==
           "Gao et al. (2020), J. Phys. Chem. Ref. Data");
 }
 
 TEST_CASE("nothing is extrapolated: outside the rows there is no density") {
-    const auto& r448a = *find_refrigerant("R-448A");
+    const auto& r448a = *Catalogue().find("R-448A");
     CHECK_FALSE(liquid_density(r448a, Temperature::celsius(-60.001)).has_value());
     CHECK_FALSE(liquid_density(r448a, Temperature::celsius(75.001)).has_value());
     CHECK(liquid_density(r448a, Temperature::celsius(-60)).has_value());
     CHECK(liquid_density(r448a, Temperature::celsius(75)).has_value());
     CHECK_FALSE(liquid_density(r448a, Temperature::celsius(std::nan(""))).has_value());
-    CHECK_FALSE(liquid_density(*find_refrigerant("R-508B"), Temperature::celsius(25)).has_value());
-    CHECK_FALSE(liquid_density(*find_refrigerant("R-401B"), Temperature::celsius(25)).has_value());
+    CHECK_FALSE(liquid_density(*Catalogue().find("R-508B"), Temperature::celsius(25)).has_value());
+    CHECK_FALSE(liquid_density(*Catalogue().find("R-401B"), Temperature::celsius(25)).has_value());
 }
 
 TEST_CASE("liquid-full is where the liquid has the density of the fill, and says when that is out of range") {
-    const auto& r404a = *find_refrigerant("R-404A");
+    const auto& r404a = *Catalogue().find("R-404A");
     for (double c : {-59.9, -12.3, 25.0, 54.4, 69.9}) {
         const auto density = liquid_density(r404a, Temperature::celsius(c));
         REQUIRE(density.has_value());
@@ -201,7 +201,7 @@ TEST_CASE("liquid-full is where the liquid has the density of the fill, and says
     REQUIRE_FALSE(heavy.has_value());
     CHECK(heavy.error().side == OutsideTable::Side::colder);
     CHECK(heavy.error().low.in_celsius() == -60.0);
-    const auto none = liquid_temperature(*find_refrigerant("R-401B"), Density::kg_per_m3(900));
+    const auto none = liquid_temperature(*Catalogue().find("R-401B"), Density::kg_per_m3(900));
     REQUIRE_FALSE(none.has_value());
     CHECK(none.error().side == OutsideTable::Side::no_table);
 }

@@ -2,13 +2,13 @@
 
 #include <doctest/doctest.h>
 
-#include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 using namespace tarebook;
 
 namespace {
 const Refrigerant& r448a() {
-    return *find_refrigerant("R-448A");
+    return *Catalogue().find("R-448A");
 }
 }  // namespace
 
@@ -24,7 +24,7 @@ TEST_CASE("above the dew pressure there is liquid, and no vapour density is made
 }
 
 TEST_CASE("vapour gets heavier with pressure and lighter with temperature, all the way") {
-    for (const auto& gas : all_refrigerants()) {
+    for (const auto& gas : Catalogue::compiled()) {
         if (!gas.saturation.has_table()) continue;
         CAPTURE(gas.designation);
         for (double celsius = gas.saturation.low().in_celsius(); celsius < 120; celsius += 10) {
@@ -48,12 +48,12 @@ TEST_CASE("colder than the table, without a table, or hot under more pressure th
     const auto cold = vapor_density(r448a(), p, Temperature::celsius(-61));
     REQUIRE_FALSE(cold.has_value());
     CHECK(no_vapor(r448a(), cold.error()).name == "saturation-range");
-    const auto& co2 = *find_refrigerant("R-744");
+    const auto& co2 = *Catalogue().find("R-744");
     CHECK(vapor_density(co2, AbsolutePressure::kilopascals(1000), Temperature::celsius(35)).has_value());
     const auto hot = vapor_density(co2, AbsolutePressure::kilopascals(1001), Temperature::celsius(35));
     REQUIRE_FALSE(hot.has_value());
     CHECK(no_vapor(co2, hot.error()).name == "vapor-not-checked");
-    for (const auto& gas : all_refrigerants())
+    for (const auto& gas : Catalogue::compiled())
         if (!gas.saturation.has_table()) {
             const auto none = vapor_density(gas, p, Temperature::celsius(20));
             REQUIRE_FALSE(none.has_value());

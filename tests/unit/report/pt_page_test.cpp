@@ -14,7 +14,7 @@ const PageOptions json{Format::json, DisplayUnits::lb, Instant{}};
 const PageOptions csv{Format::csv, DisplayUnits::lb, Instant{}};
 
 PtQuestion ask(const char* gas, const char* at = nullptr) {
-    PtQuestion q{find_refrigerant(gas)};
+    PtQuestion q{Catalogue().find(gas)};
     if (at) q.at = parse_pt_at(at).value();
     return q;
 }
@@ -98,7 +98,7 @@ TEST_CASE("pt: one side outside the table is told, both sides are an error that 
 }
 
 TEST_CASE("pt --about: estimated pairs say so, and without a table the rule that stands in is named") {
-    const auto& r402a = *find_refrigerant("R-402A");
+    const auto& r402a = *Catalogue().find("R-402A");
     const auto page = pt_about_page(r402a, text).body;
     CHECK(has(page, "R-125 with R-22: ESTIMATED"));
     CHECK(has(page, "uncertainty: 5 % in pressure"));
@@ -107,8 +107,8 @@ TEST_CASE("pt --about: estimated pairs say so, and without a table the rule that
     for (const auto& pair : object["mixture_pairs"]) estimated += pair["estimated"] == true ? 1 : 0;
     CHECK(estimated == 1);
     CHECK(object["equations"].size() == 3);
-    CHECK_FALSE(has(pt_about_page(*find_refrigerant("R-410A"), text).body, "ESTIMATED"));
-    const auto& none = *find_refrigerant("R-401B");
+    CHECK_FALSE(has(pt_about_page(*Catalogue().find("R-410A"), text).body, "ESTIMATED"));
+    const auto& none = *Catalogue().find("R-401B");
     CHECK(has(pt_about_page(none, text).body, "rule for unknown"));
     CHECK(nlohmann::json::parse(pt_about_page(none, json).body)["table_low_c"].is_null());
     CHECK(has(pt_about_page(none, csv).body, "schema_version,refrigerant"));

@@ -8,7 +8,7 @@ namespace {
 
 RoomQuestion half_ton_of_r22() {
     RoomQuestion q;
-    q.contents = {find_refrigerant("R-22")};
+    q.contents = {Catalogue().find("R-22")};
     q.facts.water_capacity = Volume::of_water(Mass::pounds(1000));
     q.facts.tare = Mass::pounds(380);
     q.division = Mass::pounds(1);
@@ -68,7 +68,7 @@ TEST_CASE("room: without a water capacity or a tare it says which stamp to read"
 
 TEST_CASE("room: partly known contents name no single gas and no liquid-full temperature") {
     auto q = half_ton_of_r22();
-    q.contents.push_back(find_refrigerant("R-404A"));
+    q.contents.push_back(Catalogue().find("R-404A"));
     q.mixed = true;
     const auto page = room_page(q, json).value();
     CHECK(has(page.body, "\"refrigerant\": null"));
@@ -78,7 +78,7 @@ TEST_CASE("room: partly known contents name no single gas and no liquid-full tem
 
 TEST_CASE("room: a cylinder for one filling, a missing flammable rating and a low mark are said") {
     auto q = half_ton_of_r22();
-    q.contents = {find_refrigerant("R-32")};
+    q.contents = {Catalogue().find("R-32")};
     q.facts.spec = "DOT-39";
     auto page = room_page(q, text).value();
     CHECK(has(page.body, "NEVER REFILL"));
@@ -118,11 +118,11 @@ TEST_CASE("room: what must not be filled is told so first, with each reason, and
     CHECK(first_words([](auto& q) { q.facts.spec = "DOT-39"; }) == "- NEVER REFILL: this mark is for one filling");
     CHECK(first_words([](auto& q) { q.facts.tested = "2021-06"; }).starts_with("- OUT OF TEST since 2026-06"));
     CHECK(first_words([](auto& q) {
-              q.contents = {find_refrigerant("R-410A")};
+              q.contents = {Catalogue().find("R-410A")};
               q.facts.spec = "DOT-4BA260";
           }).starts_with("- DOT-4BA260 IS TOO LOW"));
     CHECK(first_words([](auto& q) {
-              q.contents = {find_refrigerant("R-32")};
+              q.contents = {Catalogue().find("R-32")};
               q.facts.flammable_rated = false;
           }) == "- NOT RATED FOR FLAMMABLES: do not fill with this gas");
 }

@@ -45,7 +45,7 @@ ApplianceHistory rack(int pounds = 100, const char* gas = "R-22") {
     ApplianceHistory h;
     h.appliance = "OAK/RACK-A";
     h.subjects = {
-        {on("2019-01-01"), {find_refrigerant(gas), Mass::pounds(pounds), ApplianceCategory::commercial_refrigeration}}};
+        {on("2019-01-01"), {Catalogue().find(gas), Mass::pounds(pounds), ApplianceCategory::commercial_refrigeration}}};
     h.on_record_since = on("2019-01-01");
     h.full_charge = {{on("2019-01-01"), Mass::pounds(pounds)}};
     return h;
@@ -58,7 +58,7 @@ ApplianceHistory over_threshold() {
     return h;
 }
 std::vector<Clock> clocks(const ApplianceHistory& h, const char* day = "2026-06-01") {
-    return appliance_clocks(default_rule_packs(), h, on(day));
+    return appliance_clocks(Rulebook().default_packs(), h, on(day));
 }
 const Clock* find(const std::vector<Clock>& all, ClockKind what, const std::string& leak = "") {
     for (const auto& c : all)
@@ -205,7 +205,7 @@ TEST_CASE("inspections: none where a detection system watches it") {
     h.detection_system = true;
     CHECK_FALSE(find(clocks(h), ClockKind::inspection));
     CHECK(find(clocks(h), ClockKind::repair));
-    const RulePack* const california[] = {find_rule_pack("us-ca")};
+    const RulePack* const california[] = {Rulebook().find("us-ca")};
     auto rack_in_california = rack(500, "R-404A");
     CHECK(find(appliance_clocks(california, rack_in_california, on("2026-06-01")), ClockKind::inspection));
     rack_in_california.detection_system = true;
@@ -214,7 +214,7 @@ TEST_CASE("inspections: none where a detection system watches it") {
 
 // 17 CCR 95388, from memory: by 1 March about the year before, for what was on record then.
 TEST_CASE("annual report: each year by 1 March, from the first new year on") {
-    const RulePack* const california[] = {find_rule_pack("us-ca")};
+    const RulePack* const california[] = {Rulebook().find("us-ca")};
     auto h = rack(500, "R-404A");
     h.on_record_since = on("2025-11-03");
     CHECK_FALSE(find(appliance_clocks(california, h, on("2025-12-31")), ClockKind::annual_report));
@@ -227,15 +227,15 @@ TEST_CASE("annual report: each year by 1 March, from the first new year on") {
 TEST_CASE("detection system: thirty days after an installation from 2026 on, 2027-01-01 for older equipment") {
     auto h = rack(1500, "R-448A");
     h.installed = on("2026-02-10");
-    CHECK(due(appliance_clocks(default_rule_packs(), h, on("2026-03-01")), ClockKind::detection_system) ==
+    CHECK(due(appliance_clocks(Rulebook().default_packs(), h, on("2026-03-01")), ClockKind::detection_system) ==
           "2026-03-12");
     h.installed = on("2017-01-01");
-    CHECK(due(appliance_clocks(default_rule_packs(), h, on("2026-03-01")), ClockKind::detection_system) ==
+    CHECK(due(appliance_clocks(Rulebook().default_packs(), h, on("2026-03-01")), ClockKind::detection_system) ==
           "2027-01-01");
     h.installed = on("2016-12-31");
-    CHECK_FALSE(find(appliance_clocks(default_rule_packs(), h, on("2026-03-01")), ClockKind::detection_system));
+    CHECK_FALSE(find(appliance_clocks(Rulebook().default_packs(), h, on("2026-03-01")), ClockKind::detection_system));
     h.installed.reset();
-    CHECK(due(appliance_clocks(default_rule_packs(), h, on("2026-03-01")), ClockKind::detection_system) ==
+    CHECK(due(appliance_clocks(Rulebook().default_packs(), h, on("2026-03-01")), ClockKind::detection_system) ==
           "2027-01-01");
 }
 
@@ -302,7 +302,7 @@ TEST_CASE("by the date of the event: R-404A was under 82.157 until April 2020 an
 TEST_CASE("EU: checks by the charge, halved with a detection system, and a re-check within a month of a repair") {
     auto h = rack(100, "R-404A");  // 45.4 kg: 178 t CO2e
     h.on_record_since = on("2026-01-15");
-    const RulePack* eu[] = {find_rule_pack("eu-2024-573")};
+    const RulePack* eu[] = {Rulebook().find("eu-2024-573")};
     auto all = appliance_clocks(eu, h, on("2026-06-01"));
     CHECK(due(all, ClockKind::leak_check) == "2026-07-15");
     h.detection_system = true;
@@ -319,7 +319,7 @@ TEST_CASE("EU: checks by the charge, halved with a detection system, and a re-ch
 TEST_CASE("California: fourteen days from a leak, whatever the rate, and inspections all the time") {
     auto h = rack(300);
     h.events = {event(Kind::found, "2026-02-01", "E4", "L-1")};
-    const RulePack* ca[] = {find_rule_pack("us-ca")};
+    const RulePack* ca[] = {Rulebook().find("us-ca")};
     auto all = appliance_clocks(ca, h, on("2026-06-01"));
     CHECK(due(all, ClockKind::repair, "L-1") == "2026-02-15");
     CHECK(due(all, ClockKind::inspection) == "2019-04-01");
@@ -344,24 +344,24 @@ TEST_CASE("cylinders: due on the last day of the month; without a date: read the
     c.cylinder = "RC-01";
     c.spec = "DOT-4BA400";
     c.tested = parse_month("2024-02").value();
-    auto all = cylinder_clocks(default_rule_packs(), c, on("2026-06-01"));
+    auto all = cylinder_clocks(Rulebook().default_packs(), c, on("2026-06-01"));
     REQUIRE(all.size() == 1);
     CHECK(date_text(*all[0].due_on) == "2029-02-28");
     c.tested.reset();
-    all = cylinder_clocks(default_rule_packs(), c, on("2026-06-01"));
+    all = cylinder_clocks(Rulebook().default_packs(), c, on("2026-06-01"));
     REQUIRE(all.size() == 1);
     CHECK_FALSE(all[0].due_on);
     CHECK(all[0].text.find("read the collar") == 0);
     c.in_service = false;
-    CHECK(cylinder_clocks(default_rule_packs(), c, on("2026-06-01")).empty());
+    CHECK(cylinder_clocks(Rulebook().default_packs(), c, on("2026-06-01")).empty());
 
     CylinderHistory jug;
     jug.cylinder = "J-101";
     jug.spec = "DOT-39";
     jug.empty_with_heel = true;
     jug.emptied_on = on("2027-12-20");
-    CHECK(cylinder_clocks(default_rule_packs(), jug, on("2027-12-31")).empty());
-    all = cylinder_clocks(default_rule_packs(), jug, on("2028-01-01"));
+    CHECK(cylinder_clocks(Rulebook().default_packs(), jug, on("2027-12-31")).empty());
+    all = cylinder_clocks(Rulebook().default_packs(), jug, on("2028-01-01"));
     REQUIRE(all.size() == 1);
     CHECK(all[0].what == ClockKind::heel);
     CHECK(all[0].rule->rule->clause == "40 CFR 84.116");
@@ -409,7 +409,7 @@ TEST_CASE("clocks: a pack without a rule of mothballing suspends nothing") {
     auto h = over_threshold();
     h.events.push_back(event(Kind::mothballed, "2026-02-10", "E13"));
     h.subjects[0].subject.full_charge = Mass::pounds(100);
-    const RulePack* california[] = {find_rule_pack("us-ca")};
+    const RulePack* california[] = {Rulebook().find("us-ca")};
     for (const auto& c : appliance_clocks(california, h, on("2026-06-01"))) CHECK(c.due_on.has_value());
 }
 // 40 CFR 82.157(d), read: 120 days; (f), from memory: 180, or 270 with a shutdown. From 31 January: 31 May, 30 July, 28

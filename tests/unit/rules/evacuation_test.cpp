@@ -12,9 +12,9 @@ const Date new_machine = parse_date("1993-11-15").value();
 
 std::string need(const char* refrigerant, const char* full_charge, std::optional<Date> machine,
                  const std::string& marks = "", Date on = today) {
-    RuleSubject subject{find_refrigerant(refrigerant), std::nullopt, std::nullopt};
+    RuleSubject subject{Catalogue().find(refrigerant), std::nullopt, std::nullopt};
     if (*full_charge) subject.full_charge = parse_weight(full_charge, ScaleReads::unknown).value().mass;
-    const auto found = evacuation_need(default_rule_packs(), subject, machine, on);
+    const auto found = evacuation_need(Rulebook().default_packs(), subject, machine, on);
     if (!found) return found.error().name;
     if (!*found) return "none";
     std::string out = level_text((*found)->level);
@@ -46,7 +46,7 @@ TEST_CASE("evacuation: within 5 % of a boundary of the classes the stricter leve
     CHECK(need("R-32", "100lb", new_machine) == "0 inHg vacuum (0 psig)");
     CHECK(need("R-410A", "900lb", new_machine) == "10 inHg vacuum");
     // R-134a is 13 % from the boundary.
-    const auto fact = pressure_class(default_rule_packs(), *find_refrigerant("R-134a")).value();
+    const auto fact = pressure_class(Rulebook().default_packs(), *Catalogue().find("R-134a")).value();
     CHECK(fact.pressure_class == PressureClass::medium);
     CHECK_FALSE(fact.near);
     CHECK(fact.at_104f->in_psia() == doctest::Approx(147.5).epsilon(0.005));
@@ -67,8 +67,8 @@ TEST_CASE("evacuation: substitutes since 2018, but those that are exempt in thei
     CHECK(need("R-717", "900lb", new_machine) == "10 inHg vacuum");
     CHECK(need("R-290", "900lb", new_machine) == "10 inHg vacuum");
     const auto exempt = [](const char* gas, ApplianceCategory category, bool listed) {
-        const RuleSubject subject{find_refrigerant(gas), Mass::pounds(900), category, false, listed};
-        return exempt_substitute(default_rule_packs(), subject, parse_date("2026-06-01").value()).has_value();
+        const RuleSubject subject{Catalogue().find(gas), Mass::pounds(900), category, false, listed};
+        return exempt_substitute(Rulebook().default_packs(), subject, parse_date("2026-06-01").value()).has_value();
     };
     CHECK(exempt("R-744", ApplianceCategory::comfort_cooling, false));
     CHECK(exempt("R-717", ApplianceCategory::industrial_process, false));
@@ -79,10 +79,10 @@ TEST_CASE("evacuation: substitutes since 2018, but those that are exempt in thei
 }
 
 TEST_CASE("evacuation: a gas without a table is told, not guessed") {
-    for (const auto& gas : all_refrigerants()) {
+    for (const auto& gas : Catalogue::compiled()) {
         if (gas.saturation.has_table() || (gas.critical && *gas.critical < Temperature::fahrenheit(104))) continue;
         CAPTURE(gas.designation);
-        CHECK(pressure_class(default_rule_packs(), gas).error().name == "pressure-class-unknown");
+        CHECK(pressure_class(Rulebook().default_packs(), gas).error().name == "pressure-class-unknown");
         return;
     }
     FAIL("every gas has a table: this case needs another subject");

@@ -5,12 +5,12 @@
 using namespace tarebook;
 
 TEST_CASE("gwp: a set of the statute counts HFCs only, and names what it leaves out") {
-    const auto set = find_gwp_set(default_rule_packs(), "aim").value();
+    const auto set = find_gwp_set(Rulebook().default_packs(), "aim").value();
     CHECK(set.status == RuleStatus::read);
-    const auto r448a = gwp_of(*find_refrigerant("R-448A"), set);
+    const auto r448a = gwp_of(*Catalogue().find("R-448A"), set);
     CHECK(r448a.value == doctest::Approx(1385.80));
     CHECK(r448a.without_value == std::vector<std::string>{"R-1234yf", "R-1234ze(E)"});
-    CHECK(gwp_of(*find_refrigerant("R-404A"), set).without_value.empty());
+    CHECK(gwp_of(*Catalogue().find("R-404A"), set).without_value.empty());
 }
 
 TEST_CASE("gwp: figures by two sets make no total") {
@@ -25,9 +25,9 @@ TEST_CASE("gwp: figures by two sets make no total") {
 }
 
 TEST_CASE("gwp: a set that nobody knows is nothing, not zero") {
-    CHECK_FALSE(find_gwp_set(default_rule_packs(), "ar3"));
+    CHECK_FALSE(find_gwp_set(Rulebook().default_packs(), "ar3"));
     for (const auto* name : {"ar4", "ar5", "eu-2024-573"}) {
         CAPTURE(name);
-        CHECK(find_gwp_set(default_rule_packs(), name));
+        CHECK(find_gwp_set(Rulebook().default_packs(), name));
     }
 }

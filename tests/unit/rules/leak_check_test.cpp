@@ -6,11 +6,11 @@
 using namespace tarebook;
 
 namespace {
-const RulePack* const eu[] = {find_rule_pack("eu-2024-573")};
+const RulePack* const eu[] = {Rulebook().find("eu-2024-573")};
 const Date today = parse_date("2026-06-01").value();
 
 LeakCheckNeed of(const char* refrigerant, double kg, bool hermetic = false, bool residential = false) {
-    return leak_check_need(eu, {find_refrigerant(refrigerant), Mass::from_kilograms(kg), false, hermetic, residential},
+    return leak_check_need(eu, {Catalogue().find(refrigerant), Mass::from_kilograms(kg), false, hermetic, residential},
                            today);
 }
 }  // namespace

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "tarebook/rules/rules.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 using namespace tarebook;
 
@@ -21,10 +21,10 @@ struct Row {
 };
 
 std::string regimes(const Row& row) {
-    const RuleSubject subject{find_refrigerant(row.refrigerant),
+    const RuleSubject subject{Catalogue().find(row.refrigerant),
                               parse_weight(row.full_charge, ScaleReads::unknown).value().mass, row.category};
     std::string out;
-    for (const auto& m : leak_repair_regimes(default_rule_packs(), subject, parse_date(row.date).value())) {
+    for (const auto& m : leak_repair_regimes(Rulebook().default_packs(), subject, parse_date(row.date).value())) {
         if (!out.empty()) out += ", ";
         out += m.scope->clause.substr(0, m.scope->clause.find('('));
         if (m.status() == RuleStatus::to_confirm) out += " to confirm";
@@ -76,14 +76,14 @@ TEST_CASE("regime: one appliance is judged by each regime in its time") {
 
 TEST_CASE("regime: what is not on record is inside no scope that asks for it") {
     const auto day = parse_date("2026-06-01").value();
-    const auto* gas = find_refrigerant("R-404A");
-    CHECK(leak_repair_regimes(default_rule_packs(), {gas, std::nullopt, commercial_refrigeration}, day).empty());
-    CHECK(
-        leak_repair_regimes(default_rule_packs(), {nullptr, Mass::pounds(900), commercial_refrigeration}, day).empty());
+    const auto* gas = Catalogue().find("R-404A");
+    CHECK(leak_repair_regimes(Rulebook().default_packs(), {gas, std::nullopt, commercial_refrigeration}, day).empty());
+    CHECK(leak_repair_regimes(Rulebook().default_packs(), {nullptr, Mass::pounds(900), commercial_refrigeration}, day)
+              .empty());
     // Without a category the regime is known, its threshold is not.
     const RuleSubject no_category{gas, Mass::pounds(900), std::nullopt};
-    CHECK(leak_repair_regimes(default_rule_packs(), no_category, day).size() == 1);
-    CHECK(matching<terms::LeakRateThreshold>(default_rule_packs(), no_category, day).empty());
+    CHECK(leak_repair_regimes(Rulebook().default_packs(), no_category, day).size() == 1);
+    CHECK(matching<terms::LeakRateThreshold>(Rulebook().default_packs(), no_category, day).empty());
 }
 
 TEST_CASE("regime: thresholds follow category and date") {
@@ -102,9 +102,9 @@ TEST_CASE("regime: thresholds follow category and date") {
     for (const auto& row : rows) {
         CAPTURE(row.refrigerant);
         CAPTURE(row.date);
-        const RuleSubject subject{find_refrigerant(row.refrigerant), Mass::pounds(100), row.category};
+        const RuleSubject subject{Catalogue().find(row.refrigerant), Mass::pounds(100), row.category};
         const auto found =
-            matching<terms::LeakRateThreshold>(default_rule_packs(), subject, parse_date(row.date).value());
+            matching<terms::LeakRateThreshold>(Rulebook().default_packs(), subject, parse_date(row.date).value());
         REQUIRE(found.size() == 1);
         CHECK(found[0].as<terms::LeakRateThreshold>().threshold == Percent::whole(row.percent));
         CHECK(found[0].as<terms::LeakRateThreshold>().compare == Comparison::over);
@@ -112,10 +112,10 @@ TEST_CASE("regime: thresholds follow category and date") {
 }
 
 TEST_CASE("regime: a site in California has the state's inspections beside the federal rules") {
-    std::vector<const RulePack*> packs(default_rule_packs().begin(), default_rule_packs().end());
-    packs.push_back(find_rule_pack("us-ca"));
+    std::vector<const RulePack*> packs(Rulebook().default_packs().begin(), Rulebook().default_packs().end());
+    packs.push_back(Rulebook().find("us-ca"));
     const auto every = [&](const char* full_charge) {
-        const RuleSubject rack{find_refrigerant("R-404A"), parse_weight(full_charge, ScaleReads::unknown).value().mass,
+        const RuleSubject rack{Catalogue().find("R-404A"), parse_weight(full_charge, ScaleReads::unknown).value().mass,
                                commercial_refrigeration};
         std::string out;
         for (const auto& m : matching<terms::LeakInspection>(packs, rack, parse_date("2026-06-01").value()))

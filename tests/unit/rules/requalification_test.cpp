@@ -9,7 +9,7 @@ using Answer = RequalificationDue::Answer;
 const Date today = parse_date("2026-06-01").value();
 
 RequalificationDue of(const char* spec, const char* tested, const char* basis = "") {
-    return requalification(default_rule_packs(), spec,
+    return requalification(Rulebook().default_packs(), spec,
                            *tested ? std::optional(parse_month(tested).value()) : std::nullopt, basis, today);
 }
 }  // namespace

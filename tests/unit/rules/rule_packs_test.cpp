@@ -5,7 +5,7 @@
 #include <set>
 
 #include "rules/compiled.hpp"
-#include "tarebook/rules/rules.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 using namespace tarebook;
 
@@ -15,7 +15,7 @@ TEST_CASE("rule packs: every file of schema/rules is compiled in, and says the s
         const auto name = entry.path().stem().string();
         CAPTURE(name);
         files.insert(name);
-        const auto* compiled = find_rule_pack(name);
+        const auto* compiled = Rulebook().find(name);
         REQUIRE(compiled);
         const auto read = load_rule_pack(entry.path());
         REQUIRE(read);
@@ -23,13 +23,13 @@ TEST_CASE("rule packs: every file of schema/rules is compiled in, and says the s
         CHECK(read->scopes.size() == compiled->scopes.size());
         CHECK_FALSE(compiled->rules.empty());
     }
-    CHECK(files.size() == compiled_rule_packs().size());
+    CHECK(files.size() == Rulebook().packs().size());
     CHECK(rules::compiled_sources.size() == files.size());
 }
 
 TEST_CASE("rule packs: the identity of a rule is its pack's name and its own, once in all packs") {
     std::set<std::string> ids;
-    for (const auto* pack : compiled_rule_packs())
+    for (const auto* pack : Rulebook().packs())
         for (const auto& rule : pack->rules) {
             CAPTURE(rule.id);
             CHECK(rule.id.find(pack->id + ".") == 0);
@@ -41,7 +41,7 @@ TEST_CASE("rule packs: the identity of a rule is its pack's name and its own, on
 TEST_CASE("rule packs: what the collectors did not read in a text is to-confirm") {
     // Spot checks against the marks of the reference notes; the build refuses a confirmed rule from memory.
     const auto status = [](std::string_view pack, std::string_view id) {
-        for (const auto& rule : find_rule_pack(pack)->rules)
+        for (const auto& rule : Rulebook().find(pack)->rules)
             if (rule.id == id) return rule.status;
         FAIL("no such rule");
         return RuleStatus::read;
@@ -53,26 +53,26 @@ TEST_CASE("rule packs: what the collectors did not read in a text is to-confirm"
     CHECK(status("us-84c", "us-84c.inspection-large") == RuleStatus::to_confirm);
     CHECK(status("us-84c", "us-84c.gwp-aim") == RuleStatus::read);
     CHECK(status("us-49cfr", "us-49cfr.requalification-110a") == RuleStatus::to_confirm);
-    for (const auto& rule : find_rule_pack("eu-adr-p200")->rules) CHECK(rule.status == RuleStatus::to_confirm);
+    for (const auto& rule : Rulebook().find("eu-adr-p200")->rules) CHECK(rule.status == RuleStatus::to_confirm);
 }
 
 TEST_CASE("rule packs: a book that names none applies the three federal ones, and says so with their date") {
     std::vector<std::string> ids;
-    for (const auto* pack : default_rule_packs()) ids.push_back(pack->id);
+    for (const auto* pack : Rulebook().default_packs()) ids.push_back(pack->id);
     CHECK(ids == std::vector<std::string>{"us-82f", "us-84c", "us-49cfr"});
-    const RulePack* const california[] = {find_rule_pack("us-ca")};
+    const RulePack* const california[] = {Rulebook().find("us-ca")};
     CHECK(packs_text(california) == "us-ca 2026-11-29");
 }
 
 TEST_CASE("rule packs: a page counts the rules that could speak about its subject, and no others") {
-    const RulePack* const california[] = {find_rule_pack("us-ca")};
-    const RuleSubject rack{find_refrigerant("R-404A"), Mass::pounds(900), ApplianceCategory::commercial_refrigeration};
+    const RulePack* const california[] = {Rulebook().find("us-ca")};
+    const RuleSubject rack{Catalogue().find("R-404A"), Mass::pounds(900), ApplianceCategory::commercial_refrigeration};
     SpokenRules spoken;
     CHECK(spoken.text() == "none of the packs");
     const auto day = parse_date("2026-06-01").value();
     spoken.add_matching<terms::LeakInspection, terms::AnnualReport>(california, rack, day);
     CHECK(spoken.text() == "us-ca (2026-11-29, 2 of 2 rules to confirm)");  // their scope is from memory
-    const RuleSubject carbon_dioxide{find_refrigerant("R-744"), Mass::pounds(900), rack.category};
+    const RuleSubject carbon_dioxide{Catalogue().find("R-744"), Mass::pounds(900), rack.category};
     SpokenRules none;
     none.add_matching<terms::LeakInspection, terms::AnnualReport>(california, carbon_dioxide, day);
     CHECK(none.by_pack().empty());
@@ -94,10 +94,10 @@ TEST_CASE("rule packs: a list of names is taken apart, and a slip is answered wi
     CHECK(rule_pack_names("us-ca, eu-2024-573") == std::vector<std::string>{"us-ca", "eu-2024-573"});
     CHECK(rule_pack_names(" us-ca ,,") == std::vector<std::string>{"us-ca"});
     CHECK(rule_pack_names("").empty());
-    CHECK(parse_rule_pack("us-ca").value()->id == "us-ca");
-    const auto slip = parse_rule_pack("us-82");
+    CHECK(Rulebook().parse("us-ca").value()->id == "us-ca");
+    const auto slip = Rulebook().parse("us-82");
     REQUIRE_FALSE(slip);
     CHECK(slip.error().name == "rule-pack-unknown");
     CHECK(slip.error().next.find("us-82f") != std::string::npos);
-    CHECK_FALSE(find_rule_pack("us-82f.yaml"));
+    CHECK_FALSE(Rulebook().find("us-82f.yaml"));
 }

@@ -22,6 +22,7 @@
 #include "tarebook/book/lock_wait.hpp"
 #include "tarebook/book/upgrade.hpp"
 #include "tarebook/ledger/ledger.hpp"
+#include "tarebook/rules/reference_data.hpp"
 #include "tarebook/units/error.hpp"
 
 namespace tarebook {
@@ -197,12 +198,12 @@ class Book {
     /// alone.
     static Book create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
                        const std::string& zone, const Moment& now, const std::optional<BookId>& shop = {},
-                       Purpose purpose = Purpose::real, const std::string& country = {});
-    /// Opens a book. `while_waiting`: called while another program has the book; without it the wait is silent. A book
-    /// with an older schema is not read (OlderBook); if it is opened to be recorded in, it is upgraded where that is
-    /// quick, or as `when_older` says.
-    static Book open(const std::filesystem::path& path, Access access, WhileWaiting while_waiting = {},
-                     const WhenOlder& when_older = {});
+                       Purpose purpose = Purpose::real, const std::string& country = {}, ReferenceData data = {});
+    /// Opens a book. `data`: the refrigerants and rule packs by which it is read and judged. `while_waiting`: called
+    /// while another program has the book; without it the wait is silent. A book with an older schema is not read
+    /// (OlderBook); if it is opened to be recorded in, it is upgraded where that is quick, or as `when_older` says.
+    static Book open(const std::filesystem::path& path, Access access, ReferenceData data = {},
+                     WhileWaiting while_waiting = {}, const WhenOlder& when_older = {});
     /// The purpose of a book with any schema; nothing where no book can be read there. Does not throw.
     static std::optional<Purpose> purpose_of(const std::filesystem::path& path);
     /// The book as it is now, in memory, to see what a recording would do: nothing reaches the file, and no other
@@ -220,6 +221,13 @@ class Book {
     /// A mark that changes when another program records. Two marks of one Book are equal only if none did between the
     /// two.
     [[nodiscard]] std::int64_t version_mark() const;
+
+    /// The refrigerants and rule packs with which it was opened.
+    [[nodiscard]] const ReferenceData& reference_data() const;
+    /// The refrigerants among them.
+    [[nodiscard]] const Catalogue& catalogue() const { return reference_data().catalogue; }
+    /// The rule packs among them.
+    [[nodiscard]] const Rulebook& rules() const { return reference_data().rules; }
 
     /// What the book says of itself.
     [[nodiscard]] const BookInfo& info() const;

@@ -1,7 +1,7 @@
 // A book is recorded in by one program at a time. A program that finds it taken waits for as long as the other one gets
 // on with its work, and ten seconds longer where no progress is seen.
 //
-//     auto book = Book::open("shop.tarebook", Access::write, [](const LockWait& w) { ...; return true; });
+//     auto book = Book::open("shop.tarebook", Access::write, {}, [](const LockWait& w) { ...; return true; });
 #pragma once
 
 #include <chrono>

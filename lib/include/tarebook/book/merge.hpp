@@ -10,7 +10,7 @@
 //     merge.segment({id, key});
 //     merge.event(event, body, digest);     // in the order of the chain
 //     merge.head({seq, digest}, signature);
-//     auto done = merge.commit(Judge());
+//     auto done = merge.commit(Judge(book.reference_data()));
 #pragma once
 
 #include <memory>

@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "tarebook/ledger/ledger.hpp"
+#include "tarebook/rules/reference_data.hpp"
 
 namespace tarebook {
 
@@ -37,12 +38,13 @@ std::span<const CheckInfo> all_checks();
 /// would no longer be found: it stays listed until an event resolves it. Not for several threads.
 class Judge final : public Evaluator {
  public:
-    /// With notes, or without.
-    explicit Judge(Notes notes = Notes::wanted);
+    /// By the refrigerants and rule packs of `data`; with notes, or without.
+    explicit Judge(ReferenceData data, Notes notes = Notes::wanted);
     /// What the event does, with its findings. Preconditions as for fold_one.
     Outcome evaluate(const Event& event, const States& before, const Register& reg) const override;
 
  private:
+    ReferenceData data_;
     Notes notes_;
     std::shared_ptr<checks::Memo> memo_;  // what the same question was answered before; not for several threads
 };

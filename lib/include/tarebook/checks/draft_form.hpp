@@ -1,7 +1,7 @@
 // The form of an event: what is wrong with its words alone, without a look at any book. Every recording refuses such a
 // draft; of an event that another book recorded, the check `malformed` makes an exception of it.
 //
-//     for (const auto& error : draft_form_problems(draft)) tell(error);
+//     for (const auto& error : draft_form_problems(book.reference_data(), draft)) tell(error);
 #pragma once
 
 #include <optional>
@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "tarebook/event/event.hpp"
+#include "tarebook/rules/reference_data.hpp"
 #include "tarebook/units/error.hpp"
 
 namespace tarebook {
@@ -28,7 +29,7 @@ namespace tarebook {
 ///   weight-typed      a weight whose exact mass is not what was typed, or a mass where no weight was typed
 ///   weight-range      a weight below zero
 ///   weighing-twice    a net weight beside a pair
-std::vector<Error> draft_form_problems(const Event& event);
+std::vector<Error> draft_form_problems(const ReferenceData& data, const Event& event);
 /// Those of the problems that every machine finds, with any set of refrigerants, rule packs and time zones: what a book
 /// keeps as an exception must not change with the machine that checks it.
 std::vector<Error> form_problems_on_every_machine(const Event& event);

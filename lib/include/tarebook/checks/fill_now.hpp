@@ -2,7 +2,8 @@
 // show. Pages, checks and programs all ask here, so that there is one weight at which to stop.
 //
 //     const auto cylinder = book.cylinder_now("RC-031").value();
-//     const auto now = fill_limit_now(cylinder, {.division = parse_weight("0.05lb", ScaleReads::unknown)->mass});
+//     const FillConditions scale{.division = parse_weight("0.05lb", ScaleReads::unknown)->mass};
+//     const auto now = fill_limit_now(book.reference_data(), cylinder, scale);
 //     now->limit(), now->rule(), now->net(), now->share(), now->stop(), now->room()
 //
 // Figures for people who know local codes; that there is room says nothing of leaks, tests or ratings (see `room`).
@@ -14,6 +15,7 @@
 
 #include "tarebook/ledger/ledger.hpp"
 #include "tarebook/refrigerant/fill_limit.hpp"
+#include "tarebook/rules/reference_data.hpp"
 #include "tarebook/units/ratio.hpp"
 
 namespace tarebook {
@@ -28,10 +30,10 @@ struct FillContents {
 };
 /// The contents by the book. Every lot counts, also one that the book has overdrawn: its gas was in there. Without any
 /// lot it is the gas that the entry keeps the cylinder for.
-FillContents fill_contents(const CylinderFacts& facts, const CylinderState& state);
+FillContents fill_contents(const Catalogue& catalogue, const CylinderFacts& facts, const CylinderState& state);
 /// The question for fill_limits, by the rules of transport of the cylinder's country. Precondition: its water capacity
 /// is on record.
-FillQuestion fill_question(const CylinderFacts& facts, const FillContents& contents,
+FillQuestion fill_question(const Rulebook& rules, const CylinderFacts& facts, const FillContents& contents,
                            const std::optional<Temperature>& stored_at = {});
 
 /// What is known of a filling beside the book.
@@ -69,9 +71,10 @@ struct FillLimitNow : FillWeights {
 };
 /// Limit and weights of a cylinder. Errors: room-water-capacity, room-tare (usage), and those of fill_limits.
 /// For a program that has a cylinder of its book (Book::each_cylinder); our own pages call the one below.
-Result<FillLimitNow> fill_limit_now(const CylinderNow& cylinder, const FillConditions& conditions = {});
+Result<FillLimitNow> fill_limit_now(const ReferenceData& data, const CylinderNow& cylinder,
+                                    const FillConditions& conditions = {});
 /// The same where a person says what is in it, or shall go in.
-Result<FillLimitNow> fill_limit_now(const CylinderNow& cylinder, const FillContents& contents,
-                                    const FillConditions& conditions);
+Result<FillLimitNow> fill_limit_now(const ReferenceData& data, const CylinderNow& cylinder,
+                                    const FillContents& contents, const FillConditions& conditions);
 
 }  // namespace tarebook

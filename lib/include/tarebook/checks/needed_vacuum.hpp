@@ -8,19 +8,20 @@
 
 #include "tarebook/ledger/ledger.hpp"
 #include "tarebook/rules/evacuation.hpp"
+#include "tarebook/rules/reference_data.hpp"
 
 namespace tarebook {
 
 /// The vacuum by the packs of the circuit's site, what the register says of its appliance and the day the machine was
 /// made. Nothing where no rule covers the gas on that day, or where the refrigerant, its appliance or its pressure
 /// class is not known.
-std::optional<EvacuationNeed> needed_vacuum(const Register& reg, std::string_view circuit,
+std::optional<EvacuationNeed> needed_vacuum(const ReferenceData& data, const Register& reg, std::string_view circuit,
                                             const std::optional<std::string>& machine, const OrderKey& when, Date on);
 
 /// The rule of those packs that exempts the appliance's refrigerant, so that no vacuum is asked for; nothing where
 /// there is none.
-std::optional<RuleMatch> exempt_from_recovery(const Register& reg, std::string_view circuit, const OrderKey& when,
-                                              Date on);
+std::optional<RuleMatch> exempt_from_recovery(const ReferenceData& data, const Register& reg, std::string_view circuit,
+                                              const OrderKey& when, Date on);
 
 /// For people: "4 inHg vacuum, or 90 % of its full charge", with 80 where the compressor does not run; else the level
 /// alone.

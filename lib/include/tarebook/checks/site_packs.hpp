@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "tarebook/ledger/register.hpp"
-#include "tarebook/rules/rules.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 namespace tarebook {
 
@@ -19,15 +19,16 @@ struct SitePacks {
     std::string country;                 ///< empty: not on record, and the default packs apply
 };
 /// The packs at a moment. `site`: null if not on record.
-SitePacks packs_of_site(const Entry* site, const OrderKey& when);
+SitePacks packs_of_site(const Rulebook& rules, const Entry* site, const OrderKey& when);
 /// The packs of the site of an appliance or circuit.
-std::vector<const RulePack*> packs_of_place(const Register& reg, std::string_view place, const OrderKey& when);
+std::vector<const RulePack*> packs_of_place(const Rulebook& rules, const Register& reg, std::string_view place,
+                                            const OrderKey& when);
 /// Whether the acts of the United States hold at the site of an appliance or circuit; also where no country is on
 /// record.
 bool place_under_us_law(const Register& reg, std::string_view place, const OrderKey& when);
 
 /// For people: "no rule pack covers JP (Japan): ..."; empty where a pack covers it, or for an empty code.
-std::string no_pack_text(std::string_view country);
+std::string no_pack_text(const Rulebook& rules, std::string_view country);
 
 /// The country of a site or a cylinder at a moment, ISO 3166-1 alpha-2; empty where none is on record, or for null.
 std::string country_of(const Entry* entry, const OrderKey& when);

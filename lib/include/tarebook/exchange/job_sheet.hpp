@@ -17,6 +17,7 @@
 #include <vector>
 
 #include "tarebook/record/record.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/units/file_problem.hpp"
 
 namespace tarebook {
@@ -31,6 +32,8 @@ struct SheetBook {
     std::function<Result<ScaleReads>(const std::string& scale, Instant at)> reads_of;
     /// Whether a gross weight alone says what came into a cylinder. True where the cylinder is not known.
     std::function<bool(const std::string& cylinder, Instant at)> has_tare;
+    /// The refrigerants that a line may name.
+    Catalogue catalogue = {};
 };
 /// Answers from a book, which must outlive them.
 SheetBook sheet_book(const Book& book);
@@ -64,7 +67,7 @@ struct JobSheet {
 /// sheet-second-document, sheet-complex-key, sheet-merge-key, sheet-syntax, sheet-duplicate-key, sheet-unknown-key,
 /// sheet-key-of-other-act, sheet-key-missing, sheet-shape, sheet-id, sheet-word, sheet-number, sheet-circuit-elsewhere
 /// (refused), sheet-isolated-unnamed, weighing-twice, transfer-weights, outside-net, release-where, evacuate-where,
-/// no-tare; those of SheetBook, parse_weight, parse_moment, parse_date, parse_pressure and parse_refrigerant.
+/// no-tare; those of SheetBook, parse_weight, parse_moment, parse_date, parse_pressure and Catalogue::parse.
 JobSheet parse_job_sheet(std::string_view text, const std::string& name, const SheetBook& book, Instant now);
 
 /// How a sheet is recorded.

@@ -1,7 +1,7 @@
 // Is there air in a cylinder? The pressure in a cylinder that holds liquid, against the bubble pressure at its
 // temperature.
 //
-//     AirCheckQuestion question{.could_be = {find_refrigerant("R-404A")}};
+//     AirCheckQuestion question{.could_be = {Catalogue().find("R-404A")}};
 //     question.pressure = AbsolutePressure::psia(190);
 //     question.temperature = Temperature::fahrenheit(75);
 //     auto check = air_check(question).value();      // verdict, excess, band

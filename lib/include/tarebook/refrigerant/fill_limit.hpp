@@ -1,7 +1,7 @@
 // How much may go into a cylinder, and at which weight to stop. Overfilled cylinders burst when they warm, so every
 // rule that applies is computed and shown with its source, and the smallest one binds.
 //
-//     FillQuestion question{.refrigerant = find_refrigerant("R-404A")};
+//     FillQuestion question{.refrigerant = Catalogue().find("R-404A")};
 //     question.water_capacity = Volume::of_water(parse_weight("47.6lb", ScaleReads::unknown)->mass);
 //     auto limits = fill_limits(question).value();
 //     auto weights = stop_weights(limits.net(), tare, gross_now, division);

@@ -1,10 +1,10 @@
-// The catalogue of refrigerants: what each one is made of, how dangerous and how heavy it is.
+// A refrigerant: what it is made of, how dangerous and how heavy it is.
 //
 // The tables are compiled in from schema/refrigerants.yaml, schema/cylinder-fill.yaml and schema/saturation/, checked
-// while building, and cost nothing at start-up. A Refrigerant is good as long as the program runs; two are the same if
-// their addresses are.
+// while building, and cost nothing at start-up. A Catalogue says which there are; two are the same if their addresses
+// are.
 //
-//     const Refrigerant* gas = find_refrigerant("r448a");
+//     const Refrigerant* gas = Catalogue().find("r448a");
 //     auto density = liquid_density(*gas, Temperature::fahrenheit(77));   // nothing outside the table's range
 #pragma once
 
@@ -16,15 +16,17 @@
 #include <vector>
 
 #include "tarebook/refrigerant/saturation.hpp"
-#include "tarebook/units/error.hpp"
 #include "tarebook/units/quantity.hpp"
 
 namespace tarebook {
+
+struct Refrigerant;
 
 /// A pure substance in a refrigerant, with its share of the nominal composition.
 struct Component {
     std::string_view designation;
     double mass_percent;
+    const Refrigerant* entry = nullptr;  ///< its own one; null for a component that is not of a catalogue's entry
 };
 
 /// What a figure rests on: read in a source when it was collected, or written down from memory and to be checked.
@@ -79,6 +81,7 @@ struct Refrigerant {
     Saturation saturation;
     std::optional<CylinderPressure> cylinder;           ///< nothing without a saturation table
     std::span<const FillingDensity> filling_densities;  ///< lowest first
+    bool from_own_file = false;                         ///< of its figures only the shape was checked
 
     /// Whether its safety group is 2L, 2 or 3.
     [[nodiscard]] bool flammable() const;
@@ -92,23 +95,9 @@ struct Refrigerant {
     [[nodiscard]] ValueStatus status_of(std::string_view field) const;
 };
 
-/// The catalogue in the order of schema/refrigerants.yaml, without a person's own ones.
-std::span<const Refrigerant> all_refrigerants();
-
-/// Takes a designation as people type it: `R-448A`, `r448a`, `448A`, "R 448a", `1234ze(E)`, `1234zee`; finds own ones,
-/// too. Null where there is no such refrigerant, or where it could be two.
-const Refrigerant* find_refrigerant(std::string_view as_typed);
-
-/// The refrigerant of the catalogue with this composition: the same components, each within `tolerance_percent` of its
-/// mass share. Null where the catalogue has none. A mixture of blends is given by its components.
+/// The compiled refrigerant with this composition: the same components, each within `tolerance_percent` of its mass
+/// share. Null where there is none. A mixture of blends is given by its components.
 const Refrigerant* find_by_composition(std::span<const Component> components, double tolerance_percent);
-
-/// The nearest designations, for "did you mean", at most `most` of them; empty where none is near.
-std::vector<std::string> refrigerants_like(std::string_view as_typed, std::size_t most = 3);
-
-/// As find_refrigerant, with the nearest ones in the error; never null. Errors (usage): refrigerant-unknown,
-/// refrigerant-empty.
-Result<const Refrigerant*> parse_refrigerant(std::string_view as_typed);
 
 /// Saturated liquid at the bubble point. Nothing outside the rows of the table: it is never extrapolated.
 std::optional<Density> liquid_density(const Refrigerant& refrigerant, Temperature at);

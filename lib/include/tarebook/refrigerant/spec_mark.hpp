@@ -1,7 +1,7 @@
 // What the collar of a cylinder says it was built for, and whether that suits a gas.
 //
 //     parse_spec_mark("DOT-4BA400")                       // type 4BA, 400 psig service pressure, refillable
-//     pressure_rating(std::array{find_refrigerant("R-410A")}, "4BA260").rating    // too_low
+//     pressure_rating(std::array{Catalogue().find("R-410A")}, "4BA260").rating    // too_low
 #pragma once
 
 #include <optional>

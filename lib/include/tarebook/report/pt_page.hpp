@@ -1,6 +1,6 @@
 // Pressure and temperature at saturation, as a page: one point, or a table to print. Needs no book.
 //
-//     PtQuestion question{find_refrigerant("R-448A")};
+//     PtQuestion question{Catalogue().find("R-448A")};
 //     question.at = parse_pt_at("118psig").value();
 //     std::cout << pt_page(question, options).value().body;
 #pragma once

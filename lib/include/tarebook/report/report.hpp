@@ -49,7 +49,9 @@ struct Page {
 /// A cylinder of the book (room_question_for fills it in), or figures read from a collar, with an empty code. Water
 /// capacity and tare are needed; the rest is shown if known. Without a division: 0.05 lb, or 0.02 kg on pages in
 /// kilograms.
-struct RoomQuestion : CylinderNow, FillContents, FillConditions {};
+struct RoomQuestion : CylinderNow, FillContents, FillConditions {
+    ReferenceData data = {};  ///< by which it is answered
+};
 /// The cylinder as the book has it; the division is the coarsest of the scales on record. Error (refused):
 /// unknown-cylinder.
 Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder);

@@ -1,7 +1,8 @@
 // How deep a vacuum the regulation asks for before an appliance is opened or disposed of: 40 CFR 82.156 Table 1, by
 // pressure class (82.152), full charge of the appliance and the day the recovery machine was made.
 //
-//     auto need = evacuation_need(default_rule_packs(), {gas, Mass::pounds(900), {}}, machine_made, today).value();
+//     const auto packs = Rulebook().default_packs();
+//     auto need = evacuation_need(packs, {gas, Mass::pounds(900), {}}, machine_made, today).value();
 //     reaches_level(got, need->level, barometer);
 //
 // It informs: whether a level is met is what the figures say, not that a system may be opened.

@@ -1,8 +1,8 @@
 // Global warming potentials by named set, and carbon dioxide equivalents that carry the set's name: two sets never meet
 // in one total.
 //
-//     auto set = find_gwp_set(default_rule_packs(), "aim").value();
-//     gwp_of(*find_refrigerant("R-404A"), set).value        // 3921.6
+//     auto set = find_gwp_set(Rulebook().default_packs(), "aim").value();
+//     gwp_of(*Catalogue().find("R-404A"), set).value        // 3921.6
 #pragma once
 
 #include <map>
@@ -19,9 +19,12 @@ namespace tarebook {
 /// A set of potentials over 100 years.
 struct GwpValues {
     std::string set;
-    std::map<std::string, double, std::less<>> values;  ///< by designation of a pure substance
+    std::map<std::string, double, std::less<>> values;       ///< of a pack: by designation of a pure substance
+    std::optional<double> Refrigerant::*of_entry = nullptr;  ///< else what each entry of the catalogue has
     RuleStatus status = RuleStatus::to_confirm;
     std::string clause;
+    /// The potential of a component; nothing where the set has no value for it.
+    [[nodiscard]] std::optional<double> of(const Component& component) const;
 };
 
 /// The named set of the packs; else one of the catalogue's: "ar4", "ar5", "eu-2024-573". Nothing for another name.

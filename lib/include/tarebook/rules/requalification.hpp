@@ -1,6 +1,6 @@
 // When a cylinder is due for requalification, by its specification and the date on its collar.
 //
-//     auto due = requalification(default_rule_packs(), "DOT-4BA400", parse_month("2022-06").value(), "", today);
+//     auto due = requalification(Rulebook().default_packs(), "DOT-4BA400", parse_month("2022-06").value(), "", today);
 //     due.due_on                                       // 2027-06-30: the last day of that month
 //
 // A longer period needs a basis on record: "clean-service", "clean-service-proof", "star" or "ammonia". The basis
@@ -11,7 +11,7 @@
 #include <string>
 #include <string_view>
 
-#include "tarebook/rules/rules.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 namespace tarebook {
 
@@ -35,7 +35,7 @@ RequalificationDue requalification(RulePacks packs, std::string_view spec,
 /// The same from the words of a register, by the packs of the country where the cylinder is filled. Under the acts of
 /// the United States a mark that is not known, or not on record, takes the shortest period of the table: five years.
 /// Elsewhere such a mark gives no day.
-RequalificationDue requalification_on_record(const std::optional<std::string>& spec,
+RequalificationDue requalification_on_record(const Rulebook& rules, const std::optional<std::string>& spec,
                                              const std::optional<std::string>& tested,
                                              const std::optional<std::string>& basis, Date on,
                                              std::string_view country = {}, std::string_view kept_for = {});

@@ -1,15 +1,14 @@
-// Rule packs: what regulations say, as data with clause, dates and status. The packs of schema/rules are compiled in; a
-// file of the same form can be read at run time. Rules inform: they never refuse a recording, and nothing here claims
-// compliance.
+// Rule packs: what regulations say, as data with clause, dates and status. A Rulebook says which packs there are. Rules
+// inform: they never refuse a recording, and nothing here claims compliance.
 //
-//     RuleSubject rack{find_refrigerant("R-404A"), Mass::pounds(900), ApplianceCategory::commercial_refrigeration};
-//     for (const auto& m : matching<terms::LeakRateThreshold>(default_rule_packs(), rack, day)) ...
+//     RuleSubject rack{Catalogue().find("R-404A"), Mass::pounds(900), ApplianceCategory::commercial_refrigeration};
+//     for (const auto& m : matching<terms::LeakRateThreshold>(Rulebook().default_packs(), rack, day)) ...
 //
 // A rule applies by the date of the event: what moved from one regime to another is judged by each in its time.
 #pragma once
 
 #include <cstdint>
-#include <filesystem>
+#include <map>
 #include <span>
 #include <string>
 #include <string_view>
@@ -44,8 +43,8 @@ std::optional<ApplianceCategory> appliance_category_from(std::string_view text);
 enum class SubstanceClass { ods, hfc, pfc, unsaturated, hydrocarbon, natural, other };
 /// The classes of its components, each once, in the order of the enumeration.
 std::vector<SubstanceClass> substance_classes(const Refrigerant& refrigerant);
-/// The class of a pure substance, by its designation; `other` for one that is not in the catalogue.
-SubstanceClass class_of_component(std::string_view designation);
+/// The class of a component; `other` for one without an entry.
+SubstanceClass class_of_component(const Component& component);
 
 /// A group of rules: the substances, equipment and days that they are for.
 struct RuleScope {
@@ -77,36 +76,6 @@ struct RulePack {
     std::vector<RuleScope> scopes;
     std::vector<Rule> rules;
 };
-
-/// All packs that are compiled in, by id; good as long as the program runs.
-const std::vector<const RulePack*>& compiled_rule_packs();
-/// The pack with this id, taken from a file or compiled in; null where there is none. Good as long as the program runs.
-const RulePack* find_rule_pack(std::string_view id);
-/// The ids in a list such as "us-ca, eu-2024-573", in its order; they need not be known.
-std::vector<std::string> rule_pack_names(std::string_view text);
-/// As find_rule_pack, never null. Error (usage): rule-pack-unknown, with the nearest one.
-Result<const RulePack*> parse_rule_pack(std::string_view name);
-/// What is applied where no country is on record: us-82f, us-84c and us-49cfr, and packs that were taken from a file.
-/// Good as long as the program runs.
-std::span<const RulePack* const> default_rule_packs();
-
-/// The packs that hold everywhere in a country (ISO 3166-1 alpha-2), and those taken from a file. Empty where no pack
-/// covers the country. Packs of a region join by name (a site's rule_packs). In a country of the European Union: those
-/// of its acts. For an empty code: the default ones.
-std::span<const RulePack* const> packs_of_country(std::string_view country);
-/// Whether a pack holds in that country, or in a region of it; one from a file always does.
-bool speaks_in(const RulePack& pack, std::string_view country);
-/// Whether the acts of the United States hold in a country; true for an empty code.
-bool law_of_the_us(std::string_view country);
-
-/// Reads a pack from a file as strictly as the build does. Error (usage): rule-pack, which names file, line and key of
-/// the first problem and lists the others.
-Result<RulePack> load_rule_pack(const std::filesystem::path& file);
-
-/// Takes a pack from a file for this run of the program: in the place of the compiled one of the same id, else beside
-/// the default ones. Precondition: no pack was asked for before. Only for looking: what a book records is judged by the
-/// compiled packs, so that every program judges it alike. Errors: those of load_rule_pack.
-Result<void> take_rule_pack(const std::filesystem::path& file);
 
 /// The equipment and refrigerant that a rule is asked about. What is not on record is absent: such a subject is in no
 /// scope that asks for it.

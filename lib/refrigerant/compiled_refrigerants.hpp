@@ -1,7 +1,6 @@
 // The generated tables. compile_catalogue writes their definition into the build folder.
 #pragma once
 
-#include <deque>
 #include <span>
 #include <string>
 #include <string_view>
@@ -11,9 +10,6 @@
 namespace tarebook::catalogue {
 
 extern const std::span<const Refrigerant> refrigerants;
-
-/// Those of a person's own file; none has a name of the catalogue.
-std::deque<Refrigerant>& own_refrigerants();
 
 /// A designation in the form in which names are compared: "448a" for R-448A, r448a and 448A. Empty if it is too long
 /// for one.
