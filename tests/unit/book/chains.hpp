@@ -9,6 +9,7 @@
 #include "book/event_writer.hpp"
 #include "book/upgrade.hpp"
 #include "counting_judge.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook::test {
 
@@ -26,7 +27,7 @@ class Chain {
         const std::array<unsigned char, crypto_sign_SEEDBYTES> seed{key_byte};
         std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> made{};
         crypto_sign_seed_keypair(made.data(), secret_.data(), seed.data());
-        key = hex_text(made);
+        key = hex_of_bytes(made);
     }
     struct Link {
         Event event;

@@ -3,6 +3,7 @@
 
 #include "record/sorted_drafts.hpp"
 #include "shop_book.hpp"
+#include "units/hex.hpp"
 
 using namespace tarebook;
 using namespace tarebook::test;
