@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "../cli/clock.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 namespace tarebook::cli {
 

@@ -6,6 +6,7 @@
 #include "promise.hpp"
 #include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/rules/clocks.hpp"
+#include "tarebook/rules/rulebook.hpp"
 #include "tarebook/rules/rules.hpp"
 
 using namespace tarebook;

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "tarebook/refrigerant/air_check.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 using namespace tarebook;
 

@@ -6,8 +6,10 @@
 #include <cmath>
 
 #include "support/csv.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/rules/gwp.hpp"
 #include "tarebook/rules/leak_check.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 using namespace tarebook;
 using tarebook::tests::read_csv;

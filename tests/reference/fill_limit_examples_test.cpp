@@ -15,6 +15,7 @@
 #include <utility>
 
 #include "support/csv.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/refrigerant/fill_limit.hpp"
 
 using namespace tarebook;

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "support/csv.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/refrigerant/cylinder_physics.hpp"
 #include "tarebook/refrigerant/fill_limit.hpp"
 

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "support/csv.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/refrigerant/fill_limit.hpp"
 
 using namespace tarebook;

@@ -75,9 +75,9 @@ TEST_CASE("a quick upgrade is done by whoever records, a longer one only where s
                              return answer;
                          }};
     };
-    CHECK_THROWS_AS(Book::open(slow.book, Access::write, {}, answers(false)), OlderBook);
+    CHECK_THROWS_AS(Book::open(slow.book, Access::write, {}, {}, answers(false)), OlderBook);
     CHECK(bytes_of(slow.book) == before);
-    const auto book = Book::open(slow.book, Access::write, {}, answers(true));
+    const auto book = Book::open(slow.book, Access::write, {}, {}, answers(true));
     CHECK(asked == 2);
     REQUIRE(book.info().upgraded);
     CHECK(book.info().remarks.size() == 1);

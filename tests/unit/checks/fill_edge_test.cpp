@@ -1,6 +1,7 @@
 // The edge of the fill limit, to a hundredth of a pound, against the published rule: 0.80 x water capacity x specific
 // gravity at 77 F (AHRI Guideline K, as quoted in the trade press).
 #include "shop.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/refrigerant/fill_limit.hpp"
 
 using namespace shop;

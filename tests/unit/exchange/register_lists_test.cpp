@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "exchange/register_lists.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 using namespace tarebook;
 

@@ -6,6 +6,8 @@
 #include "shop_book.hpp"
 #include "tarebook/checks/fill_now.hpp"
 #include "tarebook/checks/site_packs.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 using namespace tarebook;
 using namespace tarebook::test;

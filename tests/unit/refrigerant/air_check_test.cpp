@@ -1,6 +1,7 @@
 #include <doctest/doctest.h>
 
 #include "tarebook/refrigerant/air_check.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 using namespace tarebook;
 

@@ -1,4 +1,5 @@
 #include "tarebook/refrigerant/cylinder_physics.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 #include <doctest/doctest.h>
 

@@ -1,4 +1,5 @@
 #include "tarebook/refrigerant/fill_limit.hpp"
+#include "tarebook/refrigerant/catalogue.hpp"
 
 #include <doctest/doctest.h>
 

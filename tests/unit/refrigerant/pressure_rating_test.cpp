@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/refrigerant/spec_mark.hpp"
 
 using namespace tarebook;

@@ -45,6 +45,6 @@ TEST_CASE("json: decimals drop the zeros they do not need") {
 }
 
 TEST_CASE("json: each page begins with its schema version, and an empty list stays on its line") {
-    CHECK(tarebook::report::versioned().add("items", Json::array()).page() ==
-          "{\n  \"schema_version\": 1,\n  \"items\": []\n}\n");
+    CHECK(tarebook::report::versioned("exceptions").add("items", Json::array()).page() ==
+          "{\n  \"schema_version\": 2,\n  \"page\": \"exceptions\",\n  \"items\": []\n}\n");
 }

@@ -2,6 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/report/pt_page.hpp"
 
 using namespace tarebook;

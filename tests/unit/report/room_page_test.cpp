@@ -1,5 +1,6 @@
 #include <doctest/doctest.h>
 
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/report/report.hpp"
 
 using namespace tarebook;

@@ -11,7 +11,7 @@ TEST_CASE("csv: RFC 4180: lines end in CRLF, commas, quotes and line ends are qu
     Csv csv({"cylinder", "text"});
     csv.row({"RC-031", "12 lb, \"cold\"\nand wet"});
     csv.row({"RC-032", ""});
-    CHECK(csv.page() == "schema_version,cylinder,text\r\n1,RC-031,\"12 lb, \"\"cold\"\"\nand wet\"\r\n1,RC-032,\r\n");
+    CHECK(csv.page() == "schema_version,cylinder,text\r\n2,RC-031,\"12 lb, \"\"cold\"\"\nand wet\"\r\n2,RC-032,\r\n");
 }
 
 TEST_CASE("table: numbers stand right, words left, no blanks at line ends, accents count as one") {

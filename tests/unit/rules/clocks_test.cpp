@@ -4,7 +4,9 @@
 
 #include <algorithm>
 
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/rules/clocks.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 using namespace tarebook;
 

@@ -1,6 +1,8 @@
 #include <doctest/doctest.h>
 
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/rules/gwp.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 using namespace tarebook;
 

@@ -1,7 +1,9 @@
 // The rows of the tables are in tests/reference; here is what the text leaves open, and where rules meet.
 #include <doctest/doctest.h>
 
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/rules/leak_check.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 using namespace tarebook;
 

@@ -1,6 +1,7 @@
 #include <doctest/doctest.h>
 
 #include "tarebook/rules/requalification.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 using namespace tarebook;
 

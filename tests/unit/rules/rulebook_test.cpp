@@ -3,7 +3,9 @@
 #include <filesystem>
 #include <fstream>
 
+#include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/rules/requalification.hpp"
+#include "tarebook/rules/rulebook.hpp"
 
 using namespace tarebook;
 
