@@ -17,7 +17,7 @@ Result<AirCheckQuestion> air_check_question_for(const Book& book, std::string_vi
     const auto room = room_question_for(book, cylinder);
     if (!room) return fail(room.error());
     AirCheckQuestion q{.could_be = room->contents};
-    // Beside a gas that nobody here knows, the curve of the other one says nothing.
+    // Beside a gas that is not in the catalogue, the curve of the other one says nothing.
     if (!report::not_in_catalogue(*room).empty() || report::holds_unknown(*room)) q.could_be.clear();
     q.inside = room->facts.water_capacity;
     q.net = room->state.contents();

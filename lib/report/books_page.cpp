@@ -31,7 +31,7 @@ std::string runs_text(const std::vector<std::pair<std::int64_t, std::int64_t>>& 
     return out;
 }
 
-// What lies in quarantine, and what is to be done about it: one paragraph.
+// What is in quarantine, and what is to be done about it: one paragraph.
 std::string quarantine_text(const Book::KnownBook& b) {
     const auto name = b.called.empty() ? "book " + short_id(b.id) : b.called;
     std::string out;

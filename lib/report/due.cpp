@@ -57,7 +57,7 @@ std::vector<Date> turning_days(RulePacks packs) {
 // for once.
 class Concern {
  public:
-    /// Whether checks come round on that day, whatever was added.
+    /// Whether checks come round on that day, with or without an addition.
     bool periodic(const std::vector<const RulePack*>& packs, const RuleSubject& subject, Date on) {
         const auto key = std::tuple(packs, subject.refrigerant, subject.full_charge.value_or(Mass()).count(),
                                     subject.category ? static_cast<int>(*subject.category) : -1);
@@ -364,7 +364,7 @@ class Look {
 
 DueList open_clocks(const Book& book, Date on, const std::filesystem::path& kept) {
     auto out = Look(book, on, kept).run();
-    // the same list in the same order, whatever a file had kept of it
+    // the same list in the same order, with and without the cache
     const auto rank = [](const DueItem& item) {
         const auto& c = item.clock;
         return std::tuple(c.due_on.value_or(Date::max()), c.subject, c.what, c.leak, c.opened_on, c.opened_by);

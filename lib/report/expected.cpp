@@ -12,7 +12,7 @@
 namespace tarebook::report {
 namespace {
 
-// Where nobody read a thermometer. Stated on the page each time; common practice, no source.
+// Without a reading of a thermometer. Stated on the page each time; common practice, no source.
 constexpr auto assumed_liquid = Temperature::fahrenheit(80);
 constexpr auto assumed_suction = Temperature::fahrenheit(60);
 constexpr auto assumed_standing = Temperature::fahrenheit(70);

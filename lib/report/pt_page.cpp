@@ -53,7 +53,7 @@ Result<PtAt> parse_pt_at(std::string_view text) {
 namespace report {
 namespace {
 
-/// What was asked for at a pressure: each side may lie outside the table.
+/// What was asked for at a pressure: each side may be outside the table.
 struct AtPressure {
     AbsolutePressure pressure;
     Saturated<Temperature> bubble;

@@ -28,7 +28,7 @@ Date new_year_of(Date date) {
     return std::chrono::sys_days(std::chrono::year_month_day(date).year() / std::chrono::January / 1);
 }
 
-// The contents, and whatever a tag says of them.
+// The contents, with all that a tag says of them.
 bool holds_otherwise(const CylinderState& a, const CylinderState& b) {
     const auto told = [](const CylinderState& s) {
         return std::tie(s.lots, s.gross, s.gone, s.lost, s.mixed, s.spoiled);
@@ -88,7 +88,7 @@ struct Screen {
             if (std::find(once.begin(), once.end(), code) == once.end()) once.push_back(std::move(code));
         return once;
     }
-    // Before all else, whatever was recorded: an overfilled cylinder bursts when it warms.
+    // Before all else, for each kind of event: an overfilled cylinder bursts when it warms.
     [[nodiscard]] std::string over_the_limit() const {
         std::string out;
         PageOptions options;

@@ -347,7 +347,7 @@ std::string stocktake_csv(const StocktakeView& v) {
     return (v.veiled() ? veiled : row_columns()).csv(v.cylinders, "count", v.count.begin.name);
 }
 
-// A reason that somebody gave is what the page is for; without one it stays open.
+// The reasons that were given are what the page is for; without one it stays open.
 bool asks_for_a_reason(const StocktakeView& v) {
     if (v.veiled()) return false;
     if (v.count.close && v.not_counted > 0) return true;

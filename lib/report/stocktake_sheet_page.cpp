@@ -34,7 +34,7 @@ std::vector<SheetLine> lines_of(const Book& book, const StocktakeView& view) {
     return out;
 }
 
-// They are on no sheet, and whoever counts may stand before them.
+// They are on no sheet, and the person who counts may find them.
 std::int64_t cylinders_without_place(const Book& book) {
     std::int64_t n = 0;
     book.each_cylinder([&](CylinderNow&& c) {

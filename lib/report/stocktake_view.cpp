@@ -42,7 +42,7 @@ class GrossOf {
 
  private:
     static std::optional<Weight> after(const Weighing& w) { return w.is_pair() ? w.after : std::nullopt; }
-    // what is called empty is taken for its tare, whatever the scale said
+    // what is called empty is taken for its tare, also where the scale said more
     static std::optional<Weight> emptied(bool said, const Weighing& w) { return said ? std::nullopt : after(w); }
     const std::string& cylinder_;
 };

@@ -66,7 +66,7 @@ bool moves_gas_of_equipment(const Event& event) {
            std::holds_alternative<kinds::Reuse>(event.what) ||
            (std::holds_alternative<kinds::Release>(event.what) && std::get<kinds::Release>(event.what).circuit);
 }
-// A remark that somebody left on any event of the visit.
+// A remark on any event of the visit.
 bool has_remark(const StoredEvent& stored) {
     return stored.event.note.has_value() || std::holds_alternative<kinds::Note>(stored.event.what);
 }

@@ -53,7 +53,7 @@ std::string plain_name(std::string_view name) {
     return out;
 }
 
-// A file in memory: nobody else sees what is in it, and nothing of it stays.
+// A file in memory: no other program sees what is in it, and nothing of it stays.
 class MemoryFile {
  public:
     MemoryFile() : file_(memfd_create("sheets", MFD_CLOEXEC)) {}
@@ -174,7 +174,7 @@ std::string Workbook::sheet(const std::string& name, const Table& table, Display
 
 std::string Workbook::bytes() {
     const auto error = made_->lib.workbook_close(made_->book);
-    made_->book = nullptr;  // freed, whatever came of it
+    made_->book = nullptr;  // freed, also where it failed
     auto out = error == LXW_NO_ERROR ? made_->file.bytes() : std::string();
     if (out.empty())
         throw StorageError(fmt::format("the sheets could not be put together: {}", made_->lib.lxw_strerror(error)),

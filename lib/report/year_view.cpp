@@ -20,7 +20,7 @@ std::string YearScope::text() const {
 
 namespace {
 
-// Everybody who ever owned a site, and whose gas ever lay in a cylinder.
+// All that ever owned a site, or gas in a cylinder.
 std::set<std::string> owners_of(const Book& book) {
     std::set<std::string> out;
     for (const auto& code : book.codes(EntryKind::site)) {
