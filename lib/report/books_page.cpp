@@ -65,7 +65,7 @@ std::string trust_text(const Book::KnownBook& b) {
 
 Json runs_json(const std::vector<std::pair<std::int64_t, std::int64_t>>& runs) {
     Json out = Json::array();
-    for (const auto& [from, to] : runs) out.push(facts({{"from", from}, {"to", to}}));
+    for (const auto& [from, to] : runs) out.push(facts({{"first_seq", from}, {"last_seq", to}}));
     return out;
 }
 

@@ -125,7 +125,7 @@ for stranger in strangers:
 assert sizes[1] - sizes[0] < 1 << 16 and sizes[2] - sizes[0] < 1 << 16, sizes
 told = {k["book"]: k for k in json.loads(b.run("--format", "json", "books").stdout)["books"]}
 assert [told[s.book]["events_quarantined"] for s in strangers] == [151, 0, 0], told
-assert [told[s.book]["not_kept"] for s in strangers] == [[], [{"from": 1, "to": 151}], [{"from": 1, "to": 151}]], told
+assert [told[s.book]["not_kept"] for s in strangers] == [[], [{"first_seq": 1, "last_seq": 151}], [{"first_seq": 1, "last_seq": 151}]], told
 again = strangers[1].bundle(strangers[1].chain([strangers[1].start(), *long])[0], 151)
 said = b.run("books", "trust", "truck-1", "--card", strangers[1].card, now=NOW).stdout
 assert "its events 1 to 151 were not kept" in said and "Merge again" in said, said
