@@ -35,8 +35,8 @@ def objects_of(room):
 
 
 def changeable(names, text):
-    constant = r"\b(?:static const|constexpr|constinit const)\b[^;=({]*[\s&*>]%s\b"
-    return sorted(name for name in names if not re.search(constant % re.escape(name), text))
+    constant = r"(?:\b(?:static const|constexpr|constinit const)|^const)\b[^;=({]*[\s&*>]%s\b"
+    return sorted(name for name in names if not re.search(constant % re.escape(name), text, re.M))
 
 
 # The look itself: it takes a constant, and finds what is none.

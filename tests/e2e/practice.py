@@ -20,7 +20,7 @@ def refused(done, code, name, *words):
     for word in (*words, "othing was written" if not told else name):
         assert word in done.stderr, (word, done.stderr)
     if told:
-        names = [problem["error"] for problem in told.get("problems", [told])]  # of a file, by its lines
+        names = [problem["error"] for problem in told.get("file_problems", [told])]  # of a file, by its lines
         assert names == [name] and told["written"] is False, told
 
 

@@ -190,7 +190,7 @@ Clocks clocks_in(const nlohmann::json& list) {
     for (const auto& item : list) {
         if (item.contains("open") && !item.at("open").get<bool>()) continue;
         const auto& due = item.at("due_on");
-        out[item.at("id").get<std::string>()] =
+        out[item.at("clock").get<std::string>()] =
             (due.is_null() ? "no day" : due.get<std::string>()) + (item.at("late").get<bool>() ? " LATE" : "");
     }
     return out;
@@ -277,7 +277,7 @@ TEST_CASE("the list of what is due, the calendar, the appliance and the visit na
                 if (kind == 10) {
                     if (list.empty()) continue;
                     const auto& one = list.at(static_cast<std::size_t>(roll(0, static_cast<int>(list.size()) - 1)));
-                    rack.take(kinds::Resolve{one.at("id").get<std::string>(), "done by another firm"}, now, 15, now);
+                    rack.take(kinds::Resolve{one.at("clock").get<std::string>(), "done by another firm"}, now, 15, now);
                     continue;
                 }
                 const auto due = clocks_in(list);
