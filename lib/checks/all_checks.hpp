@@ -39,6 +39,10 @@ Findings out_of_test(const Context& c);
 Findings test_date_not_on_record(const Context& c);
 Findings tare_not_on_record(const Context& c);
 
+// machine.cpp: what the recovery machine may run on
+Findings machine_flammable(const Context& c);
+Findings machine_flammable_not_on_record(const Context& c);
+
 // gas.cpp: which gas is mixed with which, whose it is, where it may go
 Findings other_refrigerant(const Context& c);
 Findings refrigerant_not_on_record(const Context& c);
@@ -88,6 +92,7 @@ Findings clock_went_back(const Context& c);
 Findings clock_ahead(const Context& c);
 Findings malformed(const Context& c);
 Findings full_charge_exceeded(const Context& c);
+Findings charge_exceeds_full_charge(const Context& c);
 Findings technician_not_on_record(const Context& c);
 Findings certificate_not_on_record(const Context& c);
 Findings drier_not_on_record(const Context& c);

@@ -88,6 +88,13 @@ Findings future_time(const Context& c) {
              .accepted = {}}};
 }
 
+namespace {
+Mass moved_out_of(const Context& c, const std::string& cylinder) {
+    const auto* e = c.effect(cylinder);
+    return e ? e->moved : Mass();
+}
+}  // namespace
+
 Findings full_charge_exceeded(const Context& c) {
     const auto* k = c.as<kinds::Recover>();
     if (!k) return {};
@@ -104,6 +111,21 @@ Findings full_charge_exceeded(const Context& c) {
                      "`tarebook appliance correct`",
              .question = "correct the full charge basis?",
              .accepted = {}}};
+}
+
+Findings charge_exceeds_full_charge(const Context& c) {
+    const auto* k = put_of(c.event);
+    if (!k) return {};
+    const auto& place = c.place(k->circuit);
+    const Mass put_in = k->from.starts_with("outside:") ? k->weighing.gained().magnitude() : -moved_out_of(c, k->from);
+    if (!place || !place->full_charge || put_in <= *place->full_charge) return {};
+    return {
+        about(place->appliance,
+              fmt::format("{} went into {}, more than its full charge of {}", lb(put_in), place->appliance,
+                          lb(*place->full_charge)),
+              fmt::format("{} put in", lb(put_in)), fmt::format("at most {}", lb(*place->full_charge)),
+              "read the weights again; where they are right, an overcharged system can break or burst: recover what "
+              "is too much, or correct the full charge with `tarebook appliance correct`")};
 }
 
 Findings technician_not_on_record(const Context& c) {

@@ -77,6 +77,15 @@ Event reworded(Shop& s, const char* condition) {
 void cylinder_with(Shop& s, const std::string& field, const std::string& text) {
     s.cylinder("RC-2", {{field, text}});
 }
+Event by_machine(Event recovery) {
+    std::get<Recover>(recovery.what).machine = "M1";
+    return recovery;
+}
+Event propane_through(Shop& s, const Words& machine) {
+    s.entry(EntryKind::machine, "M1", machine);
+    s.cylinder("RC-2", {{"refrigerant", "R-290"}, {"flammable", "yes"}});
+    return by_machine(s.recover("OAK/CASE/1", "RC-2", "17.00", "18.00"));
+}
 Event recover_into_rc2(Shop& s) {
     return s.recover("OAK/RACK-B/4", "RC-2", "17.00", "20.00");
 }
@@ -163,6 +172,27 @@ const std::vector<Row>& table() {
          },
          {}},
 
+        {"propane through a machine not made for it",
+         [](Shop& s) {
+             return propane_through(s, {{"flammable", "no"}});
+         },
+         {"refusal machine-flammable"}},
+        {"propane through a machine made for it",
+         [](Shop& s) {
+             return propane_through(s, {{"flammable", "yes"}});
+         },
+         {}},
+        {"propane through a machine of which that is not on record",
+         [](Shop& s) {
+             return propane_through(s, {{"made", "2024-01-01"}});
+         },
+         {"note machine-flammable-not-on-record"}},
+        {"R-404A through a machine not made for flammable gas",
+         [](Shop& s) {
+             s.entry(EntryKind::machine, "M1", {{"flammable", "no"}});
+             return by_machine(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "30.00"));
+         },
+         {}},
         {"propane into a cylinder not rated for it",
          [](Shop& s) {
              s.cylinder("RC-2", {{"refrigerant", "R-290"}, {"flammable", "no"}});
@@ -593,6 +623,13 @@ const std::vector<Row>& table() {
          },
          {}},
 
+        {"more than the full charge goes in",
+         [](Shop& s) {
+             s.entry(EntryKind::appliance, "OAK/RACK-B", {{"full_charge", "9lb"}});
+             s.jug("J-1");
+             return s.charge("J-1", "OAK/RACK-B/4", "30.00", "20.00");
+         },
+         {"exception charge-exceeds-full-charge"}},
         {"more than the full charge comes out",
          [](Shop& s) {
              s.entry(EntryKind::appliance, "OAK/RACK-B", {{"full_charge", "12.9lb"}});

@@ -239,8 +239,9 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 /// edition its exceptions were found. 1: the first schema. 2: vacuum-short. 3: statements, recycling, condition of
 /// reuse. 4: what two books tell of one act. 5: over-limit. 6: malformed; a gas that the book has overdrawn counts
 /// towards the limit. 7: clock-went-back, clock-ahead. 8: out-of-test by the mark and the basis on record, small
-/// appliances, service-ban. 9: certificate-type, mothball-not-evacuated.
-inline constexpr int checks_edition = 9;
+/// appliances, service-ban. 9: certificate-type, mothball-not-evacuated. 10: machine-flammable,
+/// charge-exceeds-full-charge.
+inline constexpr int checks_edition = 10;
 
 /// How an event is judged: by the fold alone, or by the fold and the checks. The book calls it for each event that it
 /// evaluates, and knows no checks itself. There are these two and no others, so that each book agrees with its own
