@@ -41,7 +41,7 @@ Findings tare_not_on_record(const Context& c);
 
 // machine.cpp: what the recovery machine may run on
 Findings machine_flammable(const Context& c);
-Findings machine_flammable_not_on_record(const Context& c);
+Findings machine_rating_not_on_record(const Context& c);
 
 // gas.cpp: which gas is mixed with which, whose it is, where it may go
 Findings other_refrigerant(const Context& c);

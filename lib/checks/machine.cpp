@@ -48,7 +48,7 @@ Findings machine_flammable(const Context& c) {
               "stop the machine; keep flames and sparks away, ventilate, and use a machine made for it")};
 }
 
-Findings machine_flammable_not_on_record(const Context& c) {
+Findings machine_rating_not_on_record(const Context& c) {
     const auto& machine = machine_of(c);
     if (!machine || rating_of(c, *machine)) return {};
     if (flammable_through_machine(c).empty()) return {};

@@ -104,7 +104,7 @@ constexpr std::array rows = {
     Row{"service-pressure-unknown", note, service_pressure_unknown, "the mark and the gas could not be compared"},
     Row{"flammable-rating-not-on-record", note, flammable_rating_not_on_record,
         "flammable gas, and no rating on record"},
-    Row{"machine-flammable-not-on-record", note, machine_flammable_not_on_record,
+    Row{"machine-rating-not-on-record", note, machine_rating_not_on_record,
         "flammable gas goes through a machine of which the register does not say whether it is made for it"},
     Row{"spec-not-on-record", note, spec_not_on_record, "no specification mark on record for what was filled"},
     Row{"test-date-not-on-record", note, test_date_not_on_record, "no test date on record for what was filled"},

@@ -186,7 +186,7 @@ const std::vector<Row>& table() {
          [](Shop& s) {
              return propane_through(s, {{"made", "2024-01-01"}});
          },
-         {"note machine-flammable-not-on-record"}},
+         {"note machine-rating-not-on-record"}},
         {"R-404A through a machine not made for flammable gas",
          [](Shop& s) {
              s.entry(EntryKind::machine, "M1", {{"flammable", "no"}});
