@@ -2,7 +2,7 @@
 // fold made of it and at the register, and changes nothing. A refusal stops a recording unless the person says with
 // --anyway that it happened; an exception is recorded and listed; a note is one quiet line: "not on record".
 //
-//     Judge judge;                                         // what the book evaluates events with
+//     Judge judge(book.reference_data());                  // what the book evaluates events with
 //     auto outcome = judge.evaluate(event, before, reg);
 //     outcome.findings;                                    // refusals, then exceptions, then notes
 //
