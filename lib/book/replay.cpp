@@ -147,8 +147,9 @@ void Replay::again(std::int64_t row, const Place& place) {
             follow(cursor, place);
         }
         for (std::size_t n = 0; n < touched_.size(); ++n)
-            must_hold(!stored[n] || static_cast<Cursor&>(*touched_[n]).changed,
-                      "a cylinder goes on from the state before an event that is not effective");
+            must_hold(!stored[n] ||
+                          (static_cast<Cursor&>(*touched_[n]).changed && static_cast<Cursor&>(*touched_[n]).differs),
+                      "what follows an event that is not effective is judged again");
         sink_.postings(row, {}, {}, Rows::there);
         sink_.findings(row, {}, Rows::there);
         return keep_sent(passing, nullptr, true);
