@@ -50,7 +50,8 @@ void AtomicBookFile::begin() {
                             book_.string(), ending),
                 "choose another name");
     // A book that is replaced may have a journal: it is gone once the book has been opened.
-    if (!std::filesystem::exists(book_)) refuse_side_files(book_);
+    std::error_code ignored;
+    if (!std::filesystem::exists(book_, ignored)) refuse_side_files(book_);
     const int fd = ::open(path_.c_str(), O_CREAT | O_EXCL | O_WRONLY | O_CLOEXEC, 0600);
     if (fd < 0) throw cannot_be_made(book_);
     ::close(fd);
@@ -72,7 +73,8 @@ void AtomicBookFile::refuse_part() const {
 
 bool AtomicBookFile::take_name() {
     refuse_part();
-    if (!std::filesystem::exists(book_)) refuse_side_files(book_);
+    std::error_code ignored;
+    if (!std::filesystem::exists(book_, ignored)) refuse_side_files(book_);
     const auto named = take_free_name(path_, book_);
     if (named == Named::taken) return false;
     if (named == Named::no) throw cannot_be_made(book_);

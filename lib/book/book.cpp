@@ -110,7 +110,8 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
         return StorageError(fmt::format("{} exists already. Nothing was written.", path.string()),
                             "choose another file with --book FILE");
     };
-    if (std::filesystem::exists(path)) throw exists();
+    std::error_code ignored;
+    if (std::filesystem::exists(path, ignored)) throw exists();
     // Made whole under another name first: a `start` that is cut off leaves no file that looks like a book.
     AtomicBookFile building(path);
     try {

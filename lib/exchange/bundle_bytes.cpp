@@ -235,4 +235,15 @@ Result<std::optional<std::string_view>> BundleLines::next() {
     }
 }
 
+std::optional<Error> name_in_use(const std::filesystem::path& to) {
+    std::error_code ignored;
+    if (!std::filesystem::exists(to, ignored)) return std::nullopt;
+    return Error{ErrorKind::refused,
+                 "file-exists",
+                 fmt::format("{} exists already", to.string()),
+                 {},
+                 "a name that is not in use",
+                 "choose another one with --to FILE"};
+}
+
 }  // namespace tarebook

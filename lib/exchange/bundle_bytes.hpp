@@ -33,6 +33,9 @@ class BundleWriter {
     std::unique_ptr<State> state_;
 };
 
+/// Error (refused): file-exists, where a file has that name; a bundle replaces none.
+std::optional<Error> name_in_use(const std::filesystem::path& to);
+
 class BundleLines {
  public:
     using Unseal = std::function<std::optional<std::string>(std::string_view)>;

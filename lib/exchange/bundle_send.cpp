@@ -33,14 +33,7 @@ class Out {
 
 Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to, const SendOptions& options,
                                Instant now) {
-    std::error_code ignored;
-    if (std::filesystem::exists(to, ignored))
-        return fail({ErrorKind::refused,
-                     "file-exists",
-                     fmt::format("{} exists already", to.string()),
-                     {},
-                     "a name that is not in use",
-                     "choose another one with --to FILE"});
+    if (auto taken = name_in_use(to)) return fail(std::move(*taken));
     const auto runs =
         options.events ? book.chain_runs(!options.all_books, options.from) : std::vector<Book::ChainRun>();
     if (runs.empty() && !options.with_register)

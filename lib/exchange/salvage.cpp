@@ -170,14 +170,7 @@ class Writing {
 }  // namespace
 
 Result<Salvaged> salvage(const std::filesystem::path& damaged, const std::filesystem::path& to, Instant now) {
-    std::error_code ignored;
-    if (std::filesystem::exists(to, ignored))
-        return fail({ErrorKind::refused,
-                     "file-exists",
-                     fmt::format("{} exists already", to.string()),
-                     {},
-                     "a name that is not in use",
-                     "choose another one with --to FILE"});
+    if (auto taken = name_in_use(to)) return fail(std::move(*taken));
     auto rows = salvage_rows(damaged);
     if (rows.events.empty())
         return fail({ErrorKind::storage,

@@ -163,7 +163,8 @@ class Comparison {
 
 std::optional<Page> due_since_update(const Book& book, const std::filesystem::path& last, const PageOptions& options) {
     std::optional<Page> out;
-    const auto text = std::filesystem::exists(last) ? read_whole(last, most_bytes) : Result<std::string>();
+    std::error_code ignored;
+    const auto text = std::filesystem::exists(last, ignored) ? read_whole(last, most_bytes) : Result<std::string>();
     const auto then = text ? report::earlier_page(*text) : std::nullopt;
     if (then && report::other_rules(book.rules(), *then)) {
         const report::Comparison compared(book, *then);
