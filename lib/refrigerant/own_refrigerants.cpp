@@ -84,7 +84,7 @@ Result<Catalogue> Catalogue::with_own(const std::string& file) {
     try {
         auto read = read_own_refrigerants(file);
         auto own = std::make_shared<Own>();
-        own->refrigerants.reserve(read.refrigerants.size());  // each stays where it is: a blend points to its parts
+        own->refrigerants.reserve(read.refrigerants.size());  // no entry is moved: a blend points to its parts
         for (auto& one : read.refrigerants) {
             auto& figures = own->figures.emplace_back(OwnFigures{std::move(one), {}, {}, {}, {}, {}});
             own->refrigerants.push_back(made_from(figures, read));

@@ -137,7 +137,7 @@ const std::vector<ExportTable>& export_tables() {
           {"full_charge_of_disposed_lb", "number", "pounds"},
           {"recovered_from_disposed_lb", "number", "pounds"},
           {"gwp", "number", "potential by this set; empty where the set knows no part of the gas"},
-          {"t_co2e", "number", "tonnes of carbon dioxide equivalent; empty, and not zero, where it is not known"},
+          {"t_co2e", "number", "tonnes of carbon dioxide equivalent; empty, and not zero, without a potential on record"},
           {"at_least", "boolean", "the set lacks a part of the gas: both figures are those of the other parts"}},
          {"refrigerant", "owner", "site", "method", "gwp_set"},
          {}},

@@ -187,6 +187,16 @@ const std::vector<Row>& table() {
              return propane_through(s, {{"made", "2024-01-01"}});
          },
          {"note machine-rating-not-on-record"}},
+        {"propane cleaned by a machine not made for it",
+         [](Shop& s) {
+             s.take(propane_through(s, {{"flammable", "yes"}}));
+             s.entry(EntryKind::machine, "M2", {{"flammable", "no"}});
+             auto k = cleaned();
+             k.cylinder = "RC-2";
+             k.machine = "M2";
+             return s.event(k);
+         },
+         {"refusal machine-flammable"}},
         {"R-404A through a machine not made for flammable gas",
          [](Shop& s) {
              s.entry(EntryKind::machine, "M1", {{"flammable", "no"}});
