@@ -221,7 +221,7 @@ class Fleet:
         os.unlink(old.path)
         known = {b["book"]: b for b in self.program.json(self.office, ["books"], at)["books"]}[old.id]
         if known["head"] and self.dice.random() < 0.7:
-            seq, digest = known["head"]["seq"], known["head"]["digest"]
+            seq, digest = str(known["head"]["seq"]), known["head"]["digest"]
             self.in_office(["books", "withdraw", old.name, "--last", seq, "--why", "the device is lost", "--own-id",
                             self.new_id()], at)
             self.withdrawn[old.id] = old.name, int(seq), digest
