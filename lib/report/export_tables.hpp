@@ -31,7 +31,7 @@ struct ExportTables {
     OutFile begin(std::string_view table) const;
     void registers(), cylinders(), balances(), losses(), additions(), leaks(), disposals(), shipments(), statements(),
         exceptions(), technicians();
-    [[nodiscard]] std::string events_of(const Entry& entry) const;
+    [[nodiscard]] std::string events_of(const tarebook::Entry& entry) const;
     [[nodiscard]] std::string site_text(std::string_view site, std::string_view field) const;
 };
 

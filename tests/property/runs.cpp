@@ -35,7 +35,7 @@ bool usual_runs() {
 void holds(const std::string& name, int runs, const std::function<void()>& property) {
     rc::detail::TestParams params;
     params.seed = number_in("TAREBOOK_PROPERTY_SEED").value_or(std::random_device{}());
-    const auto usual = std::max<std::uint64_t>(2, static_cast<unsigned>(runs) / part());
+    const auto usual = std::max<std::uint64_t>(1, static_cast<unsigned>(runs) / part());
     params.maxSuccess = static_cast<int>(number_in("TAREBOOK_PROPERTY_RUNS").value_or(usual));
     params.maxSize = longest_history;
     rc::detail::TestMetadata metadata;

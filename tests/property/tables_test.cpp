@@ -289,9 +289,9 @@ std::string bundles_in_any_order(const History& history, unsigned seed) {
 }  // namespace
 
 TEST_CASE("imports give the tables that commands give, row for row (I5)") {
-    holds_for_random_histories("tables of imports", Moments::distinct, 100, imports_like_commands);
+    holds_for_random_histories("tables of imports", Moments::distinct, 50, imports_like_commands);
 }
 
 TEST_CASE("bundles in any order give the same tables, row for row (I5)") {
-    holds_for_random_histories("tables of bundles", Moments::may_coincide, 100, bundles_in_any_order);
+    holds_for_random_histories("tables of bundles", Moments::may_coincide, 50, bundles_in_any_order);
 }

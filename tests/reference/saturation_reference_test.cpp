@@ -12,6 +12,8 @@
 
 using namespace tarebook;
 
+namespace saturation_reference_test {
+
 namespace {
 
 constexpr double pressure_off = 0.0005;  // issue 4: pressures 0.05 %, liquid density 0.05 %, vapour density 0.15 %
@@ -222,3 +224,5 @@ TEST_CASE("refrigerants boil at one atmosphere where the catalogue says") {
     }
     CHECK(compared > 55);
 }
+
+}  // namespace saturation_reference_test

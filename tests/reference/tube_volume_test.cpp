@@ -10,6 +10,8 @@
 
 using namespace tarebook;
 
+namespace tube_volume_test {
+
 namespace {
 
 double off(double ours, double theirs) {
@@ -127,3 +129,5 @@ TEST_CASE("a receiver that is 80 % full at 90 F holds the pounds of the worked e
     const auto full = receiver.volume.filled_with(liquid).in_pounds() * receiver.liquid_percent / 100;
     CHECK(off(full, 52.7) < 0.01);
 }
+
+}  // namespace tube_volume_test

@@ -12,6 +12,8 @@
 #include "tarebook/refrigerant/vapor.hpp"
 
 using namespace tarebook;
+namespace vapor_density_test {
+
 using tarebook::tests::published_equations;
 
 namespace {
@@ -130,3 +132,5 @@ TEST_CASE("a suction header that stood at 35 to 36 psig lies between 0 and 20 F 
         }
     }
 }
+
+}  // namespace vapor_density_test

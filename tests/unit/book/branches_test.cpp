@@ -7,6 +7,8 @@
 using namespace tarebook;
 using namespace tarebook::test;
 
+namespace branches_test {
+
 namespace {
 
 // Branch, number and digest of each event of a book, and which branch leaves which: "0:1:3af2 (1 leaves 0 after 2) ".
@@ -219,3 +221,5 @@ TEST_CASE("two books whose ids begin alike lie apart on branches of different nu
     CHECK(laid(book, other.id) == place(32768, 1, other));
     CHECK(laid(book, truck.id) == place(32769, 1, truck) + place(32769, 2, truck));
 }
+
+}  // namespace branches_test

@@ -7,6 +7,8 @@
 using namespace tarebook;
 using namespace tarebook::test;
 
+namespace names_test {
+
 namespace {
 
 // A truck's book whose copy went on after event 2: the trunk has 3 and 4, branch 1 has 3 and 5, and lacks 4.
@@ -232,3 +234,5 @@ TEST_CASE("damaged rows of the list of books are told one by one, and each walk 
         "does not leave");
     CHECK(impl.origins.at(branch).parent == trunk);
 }
+
+}  // namespace names_test

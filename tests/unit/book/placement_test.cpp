@@ -9,6 +9,8 @@
 using namespace tarebook;
 using namespace tarebook::test;
 
+namespace placement_test {
+
 namespace {
 
 // An own book that trusts what it is told to, and judges what comes in.
@@ -339,3 +341,5 @@ TEST_CASE("of one book no more than 64 branches come in") {
     CHECK(refused == "too-many-branches");
     office.impl.db.roll_back();
 }
+
+}  // namespace placement_test

@@ -8,6 +8,8 @@
 using namespace tarebook;
 using namespace tarebook::test;
 
+namespace replay_test {
+
 namespace {
 
 constexpr int weighings = 100;
@@ -106,3 +108,5 @@ TEST_CASE("an import into the middle judges its rows and the next level after ea
     CHECK(std::is_sorted(seen.begin(), seen.end()));
     CHECK(problems_of(book).empty());
 }
+
+}  // namespace replay_test

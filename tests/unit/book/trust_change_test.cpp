@@ -8,6 +8,8 @@
 using namespace tarebook;
 using namespace tarebook::test;
 
+namespace trust_change_test {
+
 namespace {
 
 constexpr int own_events = 50;
@@ -123,3 +125,5 @@ TEST_CASE("a book starts in a country that there is, or in none that anybody sai
     }
     CHECK(start("DE").info().country == "DE");
 }
+
+}  // namespace trust_change_test

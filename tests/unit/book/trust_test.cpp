@@ -7,6 +7,8 @@
 using namespace tarebook;
 using namespace tarebook::test;
 
+namespace trust_test {
+
 namespace {
 
 // Up to which event a branch of the chain is effective.
@@ -263,3 +265,5 @@ TEST_CASE("a book that is apart is effective only while no book with an id that 
     book.take(other.weigh_up_to(1), 1);
     CHECK(effective(book, truck, first_apart) == 0);
 }
+
+}  // namespace trust_test

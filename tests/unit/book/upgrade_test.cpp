@@ -11,6 +11,8 @@
 using namespace tarebook;
 using namespace tarebook::test;
 
+namespace upgrade_test {
+
 namespace {
 
 void run(const std::filesystem::path& file, const std::string& sql) {
@@ -115,3 +117,5 @@ TEST_CASE("what an upgrade takes, in words of as many digits as an estimate has"
     CHECK(bytes_text(3'400'000) == "3.4 MB");
     CHECK(bytes_text(34'000'000) == "34 MB");
 }
+
+}  // namespace upgrade_test

@@ -6,6 +6,8 @@
 
 using namespace shop;
 
+namespace fill_now_test {
+
 namespace {
 
 CylinderNow cylinder(const Lots& lots, const char* tare = "27.5lb") {
@@ -128,3 +130,5 @@ TEST_CASE("the check refuses just beyond the weight that a program is told, what
         CHECK(refused(stop + lb("0.05lb").mass));
     }
 }
+
+}  // namespace fill_now_test

@@ -6,6 +6,8 @@
 
 using namespace tarebook;
 
+namespace body_test {
+
 namespace {
 
 // Written by hand after RFC 8785: keys in order, no white space, shortest escapes (section 3.2.2.2), UTF-8 as it is.
@@ -325,3 +327,5 @@ TEST_CASE("a field whose name needs an escape, or is empty, is written so that i
     CHECK(canonical_body(*again) == body);
     CHECK(std::get<kinds::Entry>(again->what).values == entry.values);
 }
+
+}  // namespace body_test

@@ -13,6 +13,8 @@
 using namespace tarebook;
 namespace fs = std::filesystem;
 
+namespace import_book_test {
+
 namespace {
 
 const Instant now = std::chrono::sys_days{std::chrono::year{2026} / 6 / 1} + std::chrono::hours(15);
@@ -184,3 +186,5 @@ TEST_CASE("import: a file without rows changes nothing") {
     CHECK(empty->rows == 0);
     CHECK(s.book.head().seq == 1);
 }
+
+}  // namespace import_book_test

@@ -10,6 +10,8 @@
 #include "exchange/import_map.hpp"
 
 using namespace tarebook;
+namespace import_map_test {
+
 using exchange::SheetNode;
 
 namespace {
@@ -156,3 +158,5 @@ TEST_CASE("Every field of the register can come from a file") {
             CHECK_MESSAGE(there, text_of(kind) << " " << rule.name);
         }
 }
+
+}  // namespace import_map_test

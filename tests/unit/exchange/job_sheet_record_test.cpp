@@ -13,6 +13,8 @@
 using namespace tarebook;
 namespace fs = std::filesystem;
 
+namespace job_sheet_record_test {
+
 namespace {
 
 const Instant now = std::chrono::sys_days{std::chrono::year{2026} / 6 / 1} + std::chrono::hours(15);
@@ -297,3 +299,5 @@ TEST_CASE("A refused sheet's text is kept beside the book, for its owner alone, 
     drop_sheet_draft(book, "V-2", mine);
     CHECK(fs::exists(mine));
 }
+
+}  // namespace job_sheet_record_test

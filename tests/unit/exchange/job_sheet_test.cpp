@@ -7,6 +7,8 @@
 
 using namespace tarebook;
 
+namespace job_sheet_test {
+
 namespace {
 
 const Instant now = std::chrono::sys_days{std::chrono::year{2026} / 6 / 1} + std::chrono::hours(15);
@@ -358,3 +360,5 @@ TEST_CASE("Without a book every site and scale is taken") {
     REQUIRE(sheet.lines.size() == 1);
     CHECK(moment_iso(sheet.lines[0].draft->when) == "2026-05-28T09:00:00+00:00");
 }
+
+}  // namespace job_sheet_test

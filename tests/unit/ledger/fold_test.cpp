@@ -7,6 +7,8 @@
 
 using namespace tarebook;
 
+namespace fold_test {
+
 namespace {
 
 Weight lb(const std::string& typed) {
@@ -472,3 +474,5 @@ TEST_CASE("fold: evidence moves a lot to another refrigerant, and the counter-ac
     CHECK(b.account(AccountKind::reclassified).is_zero());
     b.agrees();
 }
+
+}  // namespace fold_test

@@ -7,6 +7,8 @@
 
 using namespace tarebook;
 using namespace tarebook::test;
+namespace references_test {
+
 using Names = std::vector<std::string>;
 
 namespace {
@@ -273,3 +275,5 @@ TEST_CASE("the entry of a cylinder that holds gas is voided for a reason alone")
     auto other = voids(entry("OAK"));
     CHECK_FALSE(refuse_or_accept_void_of_entry(shop.book, other));
 }
+
+}  // namespace references_test

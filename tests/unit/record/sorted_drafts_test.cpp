@@ -5,6 +5,8 @@
 
 using namespace tarebook;
 using namespace tarebook::test;
+namespace sorted_drafts_test {
+
 using Names = std::vector<std::string>;
 
 namespace {
@@ -178,3 +180,5 @@ TEST_CASE("a new site and cylinder take the country of the book where its law is
     CHECK(country(book, EntryKind::appliance, {}) == "none");
     CHECK(country(files.open(), EntryKind::site, {}) == "none");
 }
+
+}  // namespace sorted_drafts_test

@@ -12,6 +12,8 @@
 using namespace tarebook;
 using namespace tarebook::test;
 
+namespace two_books_test {
+
 namespace {
 
 class TwoFiles {
@@ -161,3 +163,5 @@ TEST_CASE("a refrigerant is good as long as a catalogue has it, also where that 
     CHECK(gas->designation == "R-9003A");
     CHECK(gas->composition[0].entry == copy.find("R-32"));
 }
+
+}  // namespace two_books_test

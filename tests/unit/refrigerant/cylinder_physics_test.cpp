@@ -5,6 +5,8 @@
 
 using namespace tarebook;
 
+namespace cylinder_physics_test {
+
 namespace {
 
 const Refrigerant& gas(std::string_view designation) {
@@ -68,3 +70,5 @@ TEST_CASE("the uncertainty of the figures counts toward the higher pressure, as 
     const auto shown = gauge_at_most(r401a, AbsolutePressure::kilopascals(1000));
     CHECK(shown.in_kilopascals() == doctest::Approx(1050 - 101.325));
 }
+
+}  // namespace cylinder_physics_test

@@ -7,6 +7,8 @@
 
 using namespace tarebook;
 
+namespace pt_page_test {
+
 namespace {
 
 const PageOptions text{Format::text, DisplayUnits::lb, Instant{}};
@@ -114,3 +116,5 @@ TEST_CASE("pt --about: estimated pairs say so, and without a table the rule that
     CHECK(nlohmann::json::parse(pt_about_page(none, json).body)["table_low_c"].is_null());
     CHECK(has(pt_about_page(none, csv).body, "schema_version,refrigerant"));
 }
+
+}  // namespace pt_page_test

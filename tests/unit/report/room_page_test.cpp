@@ -5,6 +5,8 @@
 
 using namespace tarebook;
 
+namespace room_page_test {
+
 namespace {
 
 RoomQuestion half_ton_of_r22() {
@@ -146,3 +148,5 @@ TEST_CASE("room: a barred cylinder that is over its limit is still told how much
     CHECK(has(page, "over the stop weight of 133"));
     CHECK(has(page, "OVER THE LIMIT: do not transport; draw down 16"));
 }
+
+}  // namespace room_page_test

@@ -10,6 +10,8 @@
 
 using namespace tarebook;
 
+namespace clocks_test {
+
 namespace {
 
 using Kind = LeakEvent::Kind;
@@ -463,3 +465,5 @@ TEST_CASE("clocks: relief from a plan counts up to the 180th day") {
     CHECK(with("2026-08-04") == "2027-02-05");
     CHECK(with("2026-08-05") == "2026-06-01");
 }
+
+}  // namespace clocks_test

@@ -7,6 +7,8 @@
 
 using namespace tarebook;
 
+namespace leak_check_test {
+
 namespace {
 const RulePack* const eu[] = {Rulebook().find("eu-2024-573")};
 const Date today = parse_date("2026-06-01").value();
@@ -37,3 +39,5 @@ TEST_CASE("leak check: a tier that rests on memory says so, the same interval by
     CHECK(of("R-454C", 30).match->status() == RuleStatus::to_confirm);
     CHECK(of("R-404A", 12.8).match->status() != RuleStatus::to_confirm);
 }
+
+}  // namespace leak_check_test

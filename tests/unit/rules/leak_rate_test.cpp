@@ -5,6 +5,8 @@
 
 using namespace tarebook;
 
+namespace leak_rate_test {
+
 namespace {
 
 Mass lb(const std::string& pounds) {
@@ -199,3 +201,5 @@ TEST_CASE("chronic: the share is that of the calendar year, and inclusive") {
     CHECK_FALSE(year("39.999").reached);
     CHECK(date_text(year("40").report_due) == "2027-03-01");
 }
+
+}  // namespace leak_rate_test

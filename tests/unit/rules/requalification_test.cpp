@@ -5,6 +5,8 @@
 
 using namespace tarebook;
 
+namespace requalification_test {
+
 namespace {
 using Answer = RequalificationDue::Answer;
 const Date today = parse_date("2026-06-01").value();
@@ -58,3 +60,5 @@ TEST_CASE("requalification: a longer time needs a basis on record that the parag
     CHECK(of("3AL1800", "2016-06").match->status() == RuleStatus::to_confirm);
     CHECK(date_text(of("4B240ET", "2016-06", "clean-service").due_on.value()) == "2021-06-30");
 }
+
+}  // namespace requalification_test
