@@ -75,14 +75,7 @@ std::string meant(const std::string& typed, const std::vector<Offer>& offers) {
 std::vector<Offer> latest_circuits(const Book& book) {
     std::vector<Offer> out;
     look_back(book, [&](const Event& event) {
-        const auto circuit = std::visit(
-            [](const auto& k) -> std::string {
-                if constexpr (requires { std::optional<std::string>(k.circuit); })
-                    return std::optional<std::string>(k.circuit).value_or("");
-                else
-                    return {};
-            },
-            event.what);
+        const auto circuit = circuit_named_by(event);
         if (!circuit.empty() && !has(out, circuit)) {
             const auto* entry = book.entries().find(EntryKind::circuit, circuit);
             const auto serves = entry ? entry->text("serves", {Instant::max(), {}, 0}) : std::nullopt;

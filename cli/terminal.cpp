@@ -12,56 +12,60 @@
 namespace tarebook::cli {
 namespace {
 
-class ShownLetters : public std::streambuf {
+// What is written goes through changed(), and then to another stream.
+class Through : public std::streambuf {
  public:
-    ShownLetters(std::streambuf* to, Form form) : to_(to), form_(form) {}
+    explicit Through(std::streambuf* to) : to_(to) {}
 
  protected:
+    virtual std::string changed(std::string_view piece) = 0;
+
     int overflow(int c) override {
         if (c == traits_type::eof()) return sync() == 0 ? 0 : c;
         const char letter = traits_type::to_char_type(c);
         return xsputn(&letter, 1) == 1 ? c : traits_type::eof();
     }
     std::streamsize xsputn(const char* bytes, std::streamsize count) override {
-        std::string_view piece(bytes, static_cast<std::size_t>(count));
+        const auto text = changed({bytes, static_cast<std::size_t>(count)});
+        const auto size = static_cast<std::streamsize>(text.size());
+        return to_->sputn(text.data(), size) == size ? count : 0;
+    }
+    int sync() override { return to_->pubsync(); }
+
+ private:
+    std::streambuf* to_;
+};
+
+class ShownLetters : public Through {
+ public:
+    ShownLetters(std::streambuf* to, Form form) : Through(to), form_(form) {}
+
+ protected:
+    std::string changed(std::string_view piece) override {
         if (!begun_.empty()) {
             begun_ += piece;
             piece = begun_;
         }
         const auto rest = unfinished_letter(piece);
-        const auto text = shown_text(piece.substr(0, piece.size() - rest), form_);
+        auto text = shown_text(piece.substr(0, piece.size() - rest), form_);
         std::string kept(piece.substr(piece.size() - rest));
         begun_ = std::move(kept);
-        const auto size = static_cast<std::streamsize>(text.size());
-        return to_->sputn(text.data(), size) == size ? count : 0;
+        return text;
     }
-    int sync() override { return to_->pubsync(); }
 
  private:
-    std::streambuf* to_;
     Form form_;
     std::string begun_;  // bytes of an unfinished letter
 };
 
-class Headed : public std::streambuf {
+class Headed : public Through {
  public:
-    Headed(std::streambuf* to, Format format) : to_(to), heading_(format) {}
+    Headed(std::streambuf* to, Format format) : Through(to), heading_(format) {}
 
  protected:
-    int overflow(int c) override {
-        if (c == traits_type::eof()) return sync() == 0 ? 0 : c;
-        const char letter = traits_type::to_char_type(c);
-        return xsputn(&letter, 1) == 1 ? c : traits_type::eof();
-    }
-    std::streamsize xsputn(const char* bytes, std::streamsize count) override {
-        const auto text = heading_({bytes, static_cast<std::size_t>(count)});
-        const auto size = static_cast<std::streamsize>(text.size());
-        return to_->sputn(text.data(), size) == size ? count : 0;
-    }
-    int sync() override { return to_->pubsync(); }
+    std::string changed(std::string_view piece) override { return heading_(piece); }
 
  private:
-    std::streambuf* to_;
     PracticeHeading heading_;
 };
 

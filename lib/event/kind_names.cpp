@@ -171,6 +171,18 @@ std::string_view appliance_named_by(const Event& event) {
                       },
                       event.what);
 }
+
+std::string circuit_named_by(const Event& event) {
+    return std::visit(
+        [](const auto& k) -> std::string {
+            if constexpr (requires { std::optional<std::string>(k.circuit); })
+                return std::optional<std::string>(k.circuit).value_or("");
+            else
+                return {};
+        },
+        event.what);
+}
+
 bool is_about_books(std::string_view kind) {
     return kind == kinds::Seal::name || kind == kinds::Trust::name || kind == kinds::Withdraw::name ||
            kind == kinds::Merge::name;

@@ -106,6 +106,14 @@ void BundleWriter::write(std::string_view bytes) {
     }
 }
 
+void DigestedLines::line(std::string_view text) {
+    for (const auto piece : {text, std::string_view("\n")}) {
+        writer_.write(piece);
+        hasher_.add(piece);
+    }
+    ++lines_;
+}
+
 Result<std::uint64_t> BundleWriter::close() {
     auto& s = *state_;
     s.put_piece(s.waiting, true);

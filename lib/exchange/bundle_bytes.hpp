@@ -11,6 +11,7 @@
 #include <string>
 #include <string_view>
 
+#include "tarebook/event/event.hpp"
 #include "tarebook/units/error.hpp"
 
 namespace tarebook {
@@ -31,6 +32,21 @@ class BundleWriter {
     struct State;
     explicit BundleWriter(std::unique_ptr<State> state);
     std::unique_ptr<State> state_;
+};
+
+/// Writes a bundle's lines, and knows their digest: its last line is signed over it.
+class DigestedLines {
+ public:
+    explicit DigestedLines(BundleWriter& writer) : writer_(writer) {}
+    void line(std::string_view text);
+    [[nodiscard]] std::int64_t lines() const { return lines_; }
+    /// Of all lines so far, each with its "\n".
+    Digest digest() { return hasher_.digest(); }
+
+ private:
+    BundleWriter& writer_;
+    Hasher hasher_;
+    std::int64_t lines_ = 0;
 };
 
 /// Error (refused): file-exists, where a file has that name; a bundle replaces none.

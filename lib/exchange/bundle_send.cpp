@@ -8,28 +8,6 @@
 #include "units/hex.hpp"
 
 namespace tarebook {
-namespace {
-
-class Out {
- public:
-    explicit Out(BundleWriter& writer) : writer_(writer) {}
-    void line(std::string_view text) {
-        writer_.write(text);
-        writer_.write("\n");
-        hasher_.add(text);
-        hasher_.add("\n");
-        ++lines_;
-    }
-    [[nodiscard]] std::int64_t lines() const { return lines_; }
-    Digest digest() { return hasher_.digest(); }
-
- private:
-    BundleWriter& writer_;
-    Hasher hasher_;
-    std::int64_t lines_ = 0;
-};
-
-}  // namespace
 
 Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to, const SendOptions& options,
                                Instant now) {
@@ -42,7 +20,7 @@ Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to
                      "a book with later events", "leave --since out to send all of it"});
     auto opened = BundleWriter::open(to, options.seal_to);
     if (!opened) return fail(opened.error());
-    Out out(**opened);
+    DigestedLines out(**opened);
     SentBundle sent;
     const auto& info = book.info();
     sent.own_head = book.head();

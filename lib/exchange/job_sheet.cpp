@@ -144,7 +144,7 @@ class Reader {
         }
         if (too_many(top, "isolated", *list)) return;
         std::vector<std::string> circuits;
-        for (const auto& line : sheet_.lines) circuits.push_back(line.draft ? circuit_of_line(*line.draft) : "");
+        for (const auto& line : sheet_.lines) circuits.push_back(line.draft ? circuit_named_by(*line.draft) : "");
         for (const auto& item : list->items) {
             if (left_empty(item)) continue;
             if (item.kind != SheetNode::Kind::map) {

@@ -384,16 +384,6 @@ Result<Moment> sheet_moment(const std::string& typed, const SheetHead& head, Ins
     return moment;
 }
 
-std::string circuit_of_line(const Event& event) {
-    return std::visit(
-        [](const auto& k) -> std::string {
-            if constexpr (requires { std::optional<std::string>(k.circuit); })
-                return std::optional<std::string>(k.circuit).value_or("");
-            return {};
-        },
-        event.what);
-}
-
 SheetLine read_sheet_line(SheetFields& fields, const SheetHead& head, const SheetBook& book, Instant now,
                           std::optional<Moment>& when) {
     SheetLine line;

@@ -21,9 +21,6 @@ struct SheetHead {
 SheetLine read_sheet_line(SheetFields& fields, const SheetHead& head, const SheetBook& book, Instant now,
                           std::optional<Moment>& when);
 
-/// The circuit that an event is about; empty if it is about none.
-std::string circuit_of_line(const Event& event);
-
 /// "14:30" on the sheet's day, or a whole moment, in the site's zone.
 Result<Moment> sheet_moment(const std::string& typed, const SheetHead& head, Instant now);
 

@@ -14,20 +14,14 @@ class CylinderRows {
         : book_(book), table_(table), file_(file), now_(now), problems_(problems) {}
 
     MappedDrafts read() {
-        while (table_.next()) row();
+        each_row(table_, out_, [&] { row(); });
         return std::move(out_);
     }
 
  private:
     void row() {
-        ++out_.rows;
         const auto code = table_.code("cylinder", true);
-        if (code)
-            if (const auto [it, fresh] = lines_.try_emplace(*code, table_.line()); !fresh)
-                table_.problem("cylinder",
-                               csv_guard::error("entry-twice", fmt::format("{} is there twice", *code), *code,
-                                                fmt::format("each one once; it stands in line {} too", it->second),
-                                                "take one of them out"));
+        if (code) table_.look_for_twice("cylinder", *code, lines_);
         MappedEntry entry;
         entry.kind = EntryKind::cylinder;
         entry.line = table_.line();

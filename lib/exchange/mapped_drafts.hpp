@@ -30,6 +30,15 @@ struct MappedDrafts {
     }
 };
 
+/// Gives each row of the table that can be read to `row`, and counts them.
+template <class Row>
+void each_row(MappedTable& table, MappedDrafts& out, Row row) {
+    while (table.next()) {
+        ++out.rows;
+        row();
+    }
+}
+
 /// An entry of the register from the rows; `place` has the line of each field, for problems.
 struct MappedEntry {
     struct Place {

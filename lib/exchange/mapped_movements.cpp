@@ -33,13 +33,12 @@ class MappedMovementRows {
     MappedMovementRows(const Book& book, MappedTable& table, Instant now) : book_(book), table_(table), now_(now) {}
 
     MappedDrafts read() {
-        while (table_.next()) row();
+        each_row(table_, out_, [&] { row(); });
         return std::move(out_);
     }
 
  private:
     void row() {
-        ++out_.rows;
         const auto kind = table_.value("kind");
         if (!kind && table_.good())
             table_.problem("kind", missing("the kind is missing", "purchase, charge, recover, return, loss or weigh"));

@@ -13,7 +13,7 @@ class SiteRows {
         : book_(book), table_(table), file_(file), now_(now), problems_(problems) {}
 
     MappedDrafts read() {
-        while (table_.next()) row();
+        each_row(table_, out_, [&] { row(); });
         const auto when = moment_in_zone(now_, book_.info().zone).value_or(Moment{now_, {}, "UTC"});
         for (auto& entry : entries_) {
             check_charge(entry);
@@ -24,7 +24,6 @@ class SiteRows {
 
  private:
     void row() {
-        ++out_.rows;
         const auto site = table_.code("site", true);
         const auto circuit = table_.code("circuit", false);
         const auto appliance = table_.code("appliance", circuit.has_value());
@@ -34,11 +33,7 @@ class SiteRows {
         take(EntryKind::appliance, *site + "/" + *appliance);
         if (!circuit) return;
         const auto code = *site + "/" + *appliance + "/" + *circuit;
-        if (const auto [it, fresh] = circuits_.try_emplace(code, table_.line()); !fresh)
-            table_.problem("circuit",
-                           csv_guard::error("entry-twice", fmt::format("{} is there twice", code), code,
-                                            fmt::format("each one once; it stands in line {} too", it->second),
-                                            "take one of them out"));
+        table_.look_for_twice("circuit", code, circuits_);
         take(EntryKind::circuit, code);
     }
 

@@ -272,4 +272,12 @@ void MappedTable::problem(std::string_view field, Error error) {
     csv_.problem(csv_.line(), column_of(field), std::move(error));
 }
 
+void MappedTable::look_for_twice(std::string_view field, const std::string& code,
+                                 std::map<std::string, std::int64_t>& lines) {
+    if (const auto [it, fresh] = lines.try_emplace(code, line()); !fresh)
+        problem(field, csv_guard::error("entry-twice", fmt::format("{} is there twice", code), code,
+                                        fmt::format("each one once; it stands in line {} too", it->second),
+                                        "take one of them out"));
+}
+
 }  // namespace tarebook

@@ -36,6 +36,8 @@ class MappedTable {
     [[nodiscard]] bool has_time(std::string_view day, std::string_view time) const;
 
     void problem(std::string_view field, Error error);
+    /// Problem entry-twice, where a row before this one had the code too: `lines` keeps the line of each.
+    void look_for_twice(std::string_view field, const std::string& code, std::map<std::string, std::int64_t>& lines);
     /// How many rows the mapping skipped.
     [[nodiscard]] std::size_t skipped() const { return skipped_; }
     [[nodiscard]] bool good() const { return good_; }

@@ -67,7 +67,7 @@ std::string best_key(const SalvagedRows& rows, const BookId& book, const std::ve
 
 class Writing {
  public:
-    Writing(const SalvagedRows& rows, BundleWriter& writer) : rows_(rows), writer_(writer) {
+    Writing(const SalvagedRows& rows, BundleWriter& writer) : rows_(rows), out_(writer) {
         for (const auto& [book, keys] : keys_said(rows)) keys_[book] = best_key(rows, book, keys);
         for (const auto& head : rows.heads)
             if (holds(head)) heads_[head.digest] = &head;
@@ -87,23 +87,15 @@ class Writing {
         out.unreadable = rows_.unreadable;
         out.altered = rows_.altered;
         out.told = rows_.told;
-        line(bundle_form::header({rows_.book, rows_.shop, key_, now}));
+        out_.line(bundle_form::header({rows_.book, rows_.shop, key_, now}));
         for (const auto& run : runs_of(rows_.events)) one(run, out);
-        const auto digest = hasher_.digest();
-        writer_.write(bundle_form::end(digest, lines_, out.events,
-                                       hex_of_bytes(signed_with(secret_, bundle_form::end_message(digest)))) +
-                      "\n");
+        const auto digest = out_.digest();
+        out_.line(bundle_form::end(digest, out_.lines(), out.events,
+                                   hex_of_bytes(signed_with(secret_, bundle_form::end_message(digest)))));
         return out;
     }
 
  private:
-    void line(std::string_view text) {
-        writer_.write(text);
-        writer_.write("\n");
-        hasher_.add(text);
-        hasher_.add("\n");
-        ++lines_;
-    }
     void one(const Run& run, Salvaged& out) {
         const auto& events = rows_.events;
         const auto& book = events[run.begin].book;
@@ -138,9 +130,9 @@ class Writing {
             out.told.push_back(fmt::format("events {} to {} of book {}: no signed head covers them", events[end].seq,
                                            events[run.end - 1].seq, hex(book).substr(0, 12)));
         }
-        line(bundle_form::chain({book, events[run.begin].seq, key->second, events[run.begin].previous}));
-        for (auto i = run.begin; i < end; ++i) line(events[i].body);
-        line(bundle_form::head({events[end - 1].seq, events[end - 1].digest}, hex_of_bytes(signature)));
+        out_.line(bundle_form::chain({book, events[run.begin].seq, key->second, events[run.begin].previous}));
+        for (auto i = run.begin; i < end; ++i) out_.line(events[i].body);
+        out_.line(bundle_form::head({events[end - 1].seq, events[end - 1].digest}, hex_of_bytes(signature)));
         out.events += static_cast<std::int64_t>(end - run.begin);
         ++out.runs;
     }
@@ -158,9 +150,7 @@ class Writing {
     }
 
     const SalvagedRows& rows_;
-    BundleWriter& writer_;
-    Hasher hasher_;
-    std::int64_t lines_ = 0;
+    DigestedLines out_;
     std::map<Digest, const SalvagedHead*> heads_;  // those whose signature holds
     std::int64_t own_head_ = 0;                    // the last event of the own chain under a head that holds
     std::map<BookId, std::string> keys_;

@@ -26,14 +26,7 @@ NearbyEvent nearby_event(const Event& event, std::string_view cylinder, Mass mov
     out.order = event.order();
     out.when = event.when;
     out.kind = std::string(event.kind());
-    out.circuit = std::visit(
-        [](const auto& k) -> std::string {
-            if constexpr (requires { std::optional<std::string>(k.circuit); })
-                return std::optional<std::string>(k.circuit).value_or("");
-            else
-                return {};
-        },
-        event.what);
+    out.circuit = circuit_named_by(event);
     if (const auto* w = weighing_of(event, cylinder); w && w->is_pair()) {
         out.before = w->before->mass;
         out.after = w->after->mass;

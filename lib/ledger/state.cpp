@@ -135,6 +135,18 @@ constexpr KindText kind_texts[] = {{AccountKind::cylinder, "cylinder"},
                                    {AccountKind::not_refrigerant, "not-refrigerant"}};
 }  // namespace
 
+std::string_view text_of(Severity severity) {
+    switch (severity) {
+        case Severity::note:
+            return "note";
+        case Severity::exception:
+            return "exception";
+        case Severity::refusal:
+            return "refusal";
+    }
+    return "exception";
+}
+
 std::string_view text_of(AccountKind kind) {
     for (const auto& k : kind_texts)
         if (k.kind == kind) return k.text;

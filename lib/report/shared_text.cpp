@@ -246,17 +246,6 @@ std::string finding_id(const Book&, const Finding& finding, const StoredEvent& e
 Json head_json(const Head& head) {
     return facts({{"seq", head.seq}, {"digest", hex(head.digest)}});
 }
-std::string_view text_of(Severity severity) {
-    switch (severity) {
-        case Severity::note:
-            return "note";
-        case Severity::exception:
-            return "exception";
-        case Severity::refusal:
-            return "refusal";
-    }
-    return "exception";
-}
 
 std::string finding_text(const std::string& id, const Finding& finding) {
     std::string out = id + "\n" + wrapped(finding.text, 2);

@@ -64,7 +64,6 @@ std::string counted(std::int64_t number, std::string_view noun);
 std::string or_dash(const std::optional<std::string>& text);
 
 std::string finding_id(const Book& book, const Finding& finding, const StoredEvent& event);
-std::string_view text_of(Severity severity);
 /// {seq, digest}
 Json head_json(const Head& head);
 

@@ -210,6 +210,5 @@ struct Row {
     std::vector<std::string> found;  ///< "refusal fill-limit"
 };
 const std::vector<Row>& rows();
-std::string severity_text(Severity severity);
 
 }  // namespace shop

@@ -1090,16 +1090,4 @@ const std::vector<Row>& rows() {
     return table();
 }
 
-std::string severity_text(Severity severity) {
-    switch (severity) {
-        case Severity::note:
-            return "note";
-        case Severity::exception:
-            return "exception";
-        case Severity::refusal:
-            return "refusal";
-    }
-    return "?";
-}
-
 }  // namespace shop

@@ -11,7 +11,8 @@ TEST_CASE("each row of the table finds what it names, and nothing else") {
         Shop s;
         const auto event = row.act(s);
         std::vector<std::string> found;
-        for (const auto& f : s.judge(event).findings) found.push_back(severity_text(f.severity) + " " + f.check);
+        for (const auto& f : s.judge(event).findings)
+            found.push_back(fmt::format("{} {}", text_of(f.severity), f.check));
         CHECK(found == row.found);
     }
 }

@@ -18,7 +18,7 @@ std::string all_words() {
         if (findings.empty()) continue;
         out << "# " << row.title << "\n";
         for (const auto& f : findings) {
-            out << severity_text(f.severity) << " " << f.check << " " << f.subject << ": " << f.text << "\n";
+            out << text_of(f.severity) << " " << f.check << " " << f.subject << ": " << f.text << "\n";
             if (!f.seen.empty()) out << "  seen " << f.seen << "\n";
             if (!f.expected.empty()) out << "  expected " << f.expected << "\n";
             if (!f.next.empty()) out << "  next: " << f.next << "\n";

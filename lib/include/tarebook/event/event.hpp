@@ -849,6 +849,8 @@ std::vector<std::string> cylinders_of(const Event& event);
 /// The appliance that a leak, an inspection, a plan, a mothballing or an extension is about; empty for other kinds.
 /// Good as long as the event.
 std::string_view appliance_named_by(const Event& event);
+/// The code of the circuit that the event names, "SITE/APPLIANCE/CIRCUIT"; empty if it names none.
+std::string circuit_named_by(const Event& event);
 /// "L-3" that a charge, reuse, repair or test names; empty where none is named. Good as long as the event.
 std::string_view leak_named_by(const Event& event);
 /// Digest in hex of the count that a weight, a reason or a closing belongs to; empty for other kinds. Good as long as

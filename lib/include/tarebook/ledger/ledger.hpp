@@ -137,6 +137,9 @@ enum class Severity {
     refusal     ///< not recorded unless the person says with --anyway that it happened
 };
 
+/// "note", "exception", "refusal"
+std::string_view text_of(Severity severity);
+
 /// What a check has to say about an event.
 struct Finding {
     std::string check;    ///< kebab-case name of the check
