@@ -37,7 +37,7 @@ int recover(const Session& s, const MovementOptions& o) {
     k.into = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into");
     // Before the first weight is asked for, shows the weight to stop at.
     if (s.has_terminal && !o.net && (!o.before || !o.after))
-        std::cerr << weights_to_watch(book, k.into, s.page_options(&book));
+        std::cerr << weights_to_watch(book, k.into, s.page_options(&book), s.scale);
     k.weighing = s.weighing(book, o.before, o.after, o.net, k.into);
     k.reason = reason(o.reason, Reason::open);
     if (o.vacuum) k.vacuum = vacuum_text(*o.vacuum);
@@ -109,7 +109,7 @@ int recover_begin(const Session& s, const MovementOptions& o) {
     keep_begun_entry(s.book_path(), begun_name(cylinder), entry);
     s.asked.done();
     const auto warning = wrong_gas(s, book, circuit, cylinder);
-    const auto watch = weights_to_watch(book, cylinder, s.page_options(&book));
+    const auto watch = weights_to_watch(book, cylinder, s.page_options(&book), s.scale);
     std::cout << fmt::format("begun: {} into {}, {} before\n", circuit, cylinder, before) << warning << watch
               << fmt::format("not recorded yet; at its end: tarebook recover finish {} --after W\n", cylinder);
     const bool barred = watch.find("DO NOT FILL") != std::string::npos;

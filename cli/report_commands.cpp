@@ -52,7 +52,7 @@ int room(const Session& s, const RoomOptions& o) {
     q.data = s.data;
     if (o.id) {
         book.emplace(s.open(Access::read));
-        q = must(room_question_for(*book, *o.id));
+        q = must(room_question_for(*book, *o.id, s.scale));
     }
     if (o.refrigerant || o.could_be) q.unnamed = false;  // the person names the contents
     if (o.refrigerant) q.contents = {s.refrigerant(*o.refrigerant)};
@@ -65,7 +65,10 @@ int room(const Session& s, const RoomOptions& o) {
     if (o.wc) q.facts.water_capacity = must(parse_water_capacity(*o.wc, ScaleReads::unknown));
     if (o.tare) q.facts.tare = mass(o.tare);
     if (o.gross) q.gross = mass(o.gross);
-    if (o.division) q.division = mass(o.division);
+    if (o.division) {
+        q.division = mass(o.division);
+        q.scale_reads.reset();
+    }
     if (o.stored_at) q.stored_at = must(parse_temperature(*o.stored_at));
     if (o.spec) q.facts.spec = o.spec;
     if (o.country) q.facts.country = must(parse_country(*o.country));
@@ -146,6 +149,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->add_option("--gross", r->gross, "what the scale shows now");
     c->add_option("--could-be", r->could_be, "what it may be: R-22,R-404A");
     c->add_option("--division", r->division, "division of the scale");
+    c->add_option("--scale", s.scale, "scale in use: its division, in its unit (that of the last weighing)");
     c->add_option("--stored-at", r->stored_at, "how warm it gets where it will stand: 140F");
     c->add_option("--for", r->amount, "which cylinders take this much: 62lb");
     c->add_option("--owner", r->owner, "with --for: whose gas it is");

@@ -52,11 +52,12 @@ std::optional<Overfill> overfill(const Context& c, const Effect& e) {
     const Mass gross = e.after.gross.value_or(holds + tare.value_or(Mass()));
     // Rounded to the division of this scale, as the stop weight of `room`: never above the limit by a fraction of a
     // division.
-    const auto down = stop_weights(limit->net, tare.value_or(Mass()), gross, division_of_scale(c));
+    const auto division = division_of_scale(c);
+    const auto down = stop_weights(limit->net, tare.value_or(Mass()), gross, division);
     return Overfill{
         holds,
         // a computed limit has endless digits: it is shown rounded down
-        limit->net.rounded_down_to(Mass::thousandths_of_a_pound(10)), -down.room,
+        limit->net.rounded_down_to(Mass::thousandths_of_a_pound(10)), -down.room.rounded_down_to(division),
         tare ? fmt::format("{} gross after, tare {}", lb(gross), lb(*tare)) : fmt::format("{} net after", lb(holds)),
         fmt::format("{} {}", lb(down.stop_gross), tare ? "gross" : "net"), limit->rule};
 }

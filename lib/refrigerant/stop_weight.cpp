@@ -10,8 +10,7 @@ StopWeights stop_weights(Mass limit_net, Mass tare, Mass gross_now, Mass divisio
     w.stop_gross = w.limit_gross.rounded_down_to(division);
     const Mass early = std::max(scaled(limit_net, 3, 100), Mass::pounds(1));
     w.slow_gross = (w.stop_gross - early).rounded_down_to(division);
-    // From the stop weight and not from the limit: the sum of now and room is never shown above the stop weight.
-    w.room = (w.stop_gross - gross_now).rounded_down_to(division);
+    w.room = w.stop_gross - gross_now;
     return w;
 }
 

@@ -41,9 +41,10 @@ std::vector<std::string> not_on_record(const RoomQuestion& question, const Refri
 
 CandidateCylinders candidate_cylinders(const Book& book, const WantedGas& wanted, DisplayUnits units, Instant now) {
     CandidateCylinders found;
-    const auto division = coarsest_division(book);
+    const ScalesInUse scales(book);
     book.each_cylinder([&](CylinderNow&& cylinder) {
-        auto question = room_question_of(book.reference_data(), std::move(cylinder), division);
+        const auto scale = scales.of(cylinder.code);
+        auto question = room_question_of(book.reference_data(), std::move(cylinder), scale);
         if (!of_the_kind(question, wanted.gas)) return;
         const auto place = place_of(question);
         if (wanted.place && place != *wanted.place) return;

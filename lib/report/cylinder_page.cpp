@@ -156,10 +156,11 @@ Document cylinder_document(std::string_view code, const CylinderView& v, const P
     if (v.fill) {
         const auto& w = v.fill->weights;
         if (bars.empty())
-            page.fact("STOP AT", fmt::format("{}   {}", mass_text_down(w.stop_gross, options.units),
-                                             w.room.is_negative()
-                                                 ? fmt::format("OVER by {}", mass_text_up(-w.room, options.units))
-                                                 : fmt::format("room {}", mass_text_down(w.room, options.units))));
+            page.fact("STOP AT",
+                      fmt::format("{}   {}", watched_text(w.stop_gross, *v.fill, options.units),
+                                  w.room.is_negative()
+                                      ? fmt::format("OVER by {}", mass_text_up(-w.room, options.units))
+                                      : fmt::format("room {}", watched_text(w.room, *v.fill, options.units))));
         page.line(liquid_full_text(*v.fill, options.units));
         if (!v.fill->draw_down.is_zero())
             page.warning(fmt::format("OVER THE LIMIT: do not transport; draw down {}",

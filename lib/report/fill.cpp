@@ -41,6 +41,7 @@ Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units) {
     if (!now) return fail(now.error());
     FillView view;
     static_cast<FillLimitNow&>(view) = std::move(*now);
+    view.scale_reads = question.scale_reads;
     if (view.net_now > view.limits.net() && question.contents.size() == 1 && !question.mixed)
         view.liquid_full_now =
             liquid_full_temperature(*question.contents.front(), view.net_now, *question.facts.water_capacity);
@@ -55,12 +56,18 @@ std::optional<FillWeights> fill_weights_of(FillLimitMemo& limits, const RoomQues
     return fill_weights(limit->net, question, conditions_of(question, units));
 }
 
-std::optional<FillView> fill_view_of(const Book& book, std::string_view cylinder, DisplayUnits units) {
-    const auto question = room_question_for(book, cylinder);
+std::optional<FillView> fill_view_of(const Book& book, std::string_view cylinder, DisplayUnits units,
+                                     const std::optional<std::string>& scale) {
+    const auto question = room_question_for(book, cylinder, scale);
     if (!question) return std::nullopt;
     auto view = fill_view(*question, units);
     if (!view) return std::nullopt;
     return std::move(*view);
+}
+
+std::string watched_text(Mass mass, const FillView& fill, DisplayUnits units) {
+    if (!fill.scale_reads || *fill.scale_reads == units) return mass_text_down(mass, units);
+    return fmt::format("{} ({})", mass_text_down(mass, *fill.scale_reads), mass_text_down(mass, units));
 }
 
 std::string liquid_full_text(const FillView& view, DisplayUnits units) {
@@ -118,7 +125,7 @@ std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
     const auto& f = question.facts;
     const auto& rules = question.data.rules;
     if (const auto why = not_in_register(question); !why.empty())
-        out.push_back({"not in the register",
+        out.push_back({std::string(not_in_register_bar),
                        fmt::format("{}; before gas goes in: tarebook cylinder add {}", why, question.code)});
     if (s.leaking) out.push_back({"leaking", "LEAKING: do not fill, do not transport"});
     if (s.condemned) out.push_back({"condemned", "CONDEMNED: do not fill"});
@@ -127,7 +134,8 @@ std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
     const auto mark = f.spec ? parse_spec_mark(*f.spec) : std::nullopt;
     const bool one_filling = mark && !mark->refillable;
     if (one_filling)
-        out.push_back({fmt::format("{} is not refillable", *f.spec), "NEVER REFILL: this mark is for one filling"});
+        out.push_back(
+            {fmt::format("{} is not refillable", *f.spec), "NEVER REFILL: this mark is for one filling", true});
     if (test_is_over(rules, f, now) && !one_filling)
         out.push_back({"out of test since " + month_text(*test_due(rules, f)), test_text(rules, f, now)});
     if (f.spec && pressure_rating(question.contents, *f.spec, under_us_law(f)).rating == Rating::too_low)

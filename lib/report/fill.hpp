@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "scale_in_use.hpp"
 #include "shared_text.hpp"
 #include "tarebook/report/report.hpp"
 
@@ -12,17 +13,20 @@ namespace tarebook::report {
 
 struct FillView : FillLimitNow {
     std::optional<Saturated<Temperature>> liquid_full_now;  ///< of the contents, if they are over the limit
+    std::optional<DisplayUnits> scale_reads;                ///< as in RoomQuestion
 };
 Result<FillView> fill_view(const RoomQuestion& question, DisplayUnits units);
 /// For a cylinder of the book; empty if its water capacity, tare or limit is not on record.
-std::optional<FillView> fill_view_of(const Book& book, std::string_view cylinder, DisplayUnits units);
+std::optional<FillView> fill_view_of(const Book& book, std::string_view cylinder, DisplayUnits units,
+                                     const std::optional<std::string>& scale = {});
+/// A weight to watch on the scale, rounded down: "38.80 lb", or as the scale shows it, "17.60 kg (38.80 lb)".
+std::string watched_text(Mass mass, const FillView& fill, DisplayUnits units);
 /// The weights alone, for lists of thousands of cylinders; empty if fill_view has an error.
 std::optional<FillWeights> fill_weights_of(FillLimitMemo& limits, const RoomQuestion& question, DisplayUnits units);
 
 /// The question for a cylinder as the book has it.
-RoomQuestion room_question_of(const ReferenceData& data, CylinderNow&& cylinder, const std::optional<Mass>& division);
-/// The coarsest of the scales on record.
-std::optional<Mass> coarsest_division(const Book& book);
+RoomQuestion room_question_of(const ReferenceData& data, CylinderNow&& cylinder,
+                              const std::optional<ScaleDivision>& scale);
 
 /// "liquid-full at 139 F; a closed van can pass 130"
 std::string liquid_full_text(const FillView& view, DisplayUnits units);
@@ -42,7 +46,9 @@ std::string month_text(std::chrono::year_month month);
 /// A reason why nothing may go into this cylinder now. Lists show the brief words, its own page the whole text.
 struct FillBar {
     std::string brief, text;
+    bool one_filling = false;  ///< its mark is for one filling
 };
+inline constexpr std::string_view not_in_register_bar = "not in the register";
 /// Empty if the book has no such reason, which does not mean that the cylinder is fit.
 std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now);
 

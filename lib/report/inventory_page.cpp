@@ -1,6 +1,7 @@
 // Every cylinder: place, contents, owner, expected weight. Cylinders that left are left out.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <deque>
 #include <map>
 
@@ -20,7 +21,9 @@ struct Item {
     std::optional<Mass> net, gross, stop, room;
     std::optional<std::chrono::year_month> due;
     std::vector<std::string> flags;
-    std::string not_in_register;  // why, for people; empty where it is
+    std::vector<std::string> do_not_fill;  // why nothing may go into it, as `room` says
+    bool is_jug = false;                   // for one filling: nobody would fill it
+    std::string not_in_register;           // why, for people; empty where it is
     std::string entry_voided_by;
 };
 struct Total {
@@ -34,20 +37,20 @@ struct InventoryView {
     std::map<std::string, Total, std::less<>> room;
 };
 
-bool free_to_fill(const RoomQuestion& question, Instant now) {
+bool free_to_fill(const RoomQuestion& question) {
     const auto& s = question.state;
-    return question.facts.use != "supply" && !s.mixed && s.spoiled.empty() && s.held_for.empty() &&
-           fill_bars(question, now).empty();
+    return question.facts.use != "supply" && !s.mixed && s.spoiled.empty() && s.held_for.empty();
 }
 
 InventoryView view_of(const Book& book, const PageOptions& options) {
     InventoryView view;
     FillLimitMemo limits;
     const auto units = for_people(options.format) ? options.units : DisplayUnits::lb;
-    const auto division = coarsest_division(book);
+    const ScalesInUse scales(book);
     book.each_cylinder([&](CylinderNow&& cylinder) {
         if (cylinder.state.gone) return;
-        const auto question = room_question_of(book.reference_data(), std::move(cylinder), division);
+        const auto scale = scales.of(cylinder.code);
+        const auto question = room_question_of(book.reference_data(), std::move(cylinder), scale);
         const auto& state = question.state;
         const auto& facts = question.facts;
         auto& item = view.items.emplace_back();
@@ -64,11 +67,14 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
         item.not_in_register = not_in_register(question);
         item.entry_voided_by = question.entry_voided_by;
         if (test_is_over(book.rules(), facts, options.now)) item.flags.emplace_back("out-of-test");
+        auto bars = fill_bars(question, options.now);
+        item.is_jug = bars.size() == 1 && bars.front().one_filling;
+        for (auto& bar : bars) item.do_not_fill.push_back(std::move(bar.brief));
         if (const auto fill = fill_weights_of(limits, question, units)) {
             item.stop = fill->weights.stop_gross;
             item.room = fill->weights.room;
             if (!fill->draw_down.is_zero()) item.flags.emplace_back("over-limit");
-            if (item.room > Mass() && free_to_fill(question, options.now)) {
+            if (item.room > Mass() && item.do_not_fill.empty() && free_to_fill(question)) {
                 auto& total = view.room[item.content.refrigerant.value_or("")];
                 total.net += *item.room;
                 ++total.cylinders;
@@ -88,8 +94,14 @@ std::vector<std::string> machine_flags(const Item& item) {
     if (!item.not_in_register.empty()) out.emplace_back(not_in_register_flag);
     return out;
 }
+// For people the reason itself, in place of the word for machines: "out of test since 2026-04".
 std::vector<std::string> marks(const Item& item) {
-    auto out = item.flags;
+    std::vector<std::string> out;
+    for (const auto& flag : item.flags)
+        if (flag != "out-of-test") out.push_back(flag);
+    for (const auto& bar : item.do_not_fill)
+        if (!item.is_jug && bar != not_in_register_bar && std::find(out.begin(), out.end(), bar) == out.end())
+            out.push_back(bar);
     if (!item.not_in_register.empty()) out.push_back(item.not_in_register);
     return out;
 }
@@ -106,12 +118,20 @@ const Columns<Item>& item_columns() {
         {"place", "place", &Item::place},
         {"net", "net", &Item::net},
         {"gross", "gross", &Item::gross},
-        Column<Item>("stop_gross", "stop at", [](const Item& i) { return Field::down(i.stop); }).mass(),
+        // A weight to stop at would invite what shall not begin at all.
+        Column<Item>("stop_gross", "stop at", [](const Item& i) { return Field::down(i.stop); })
+            .mass()
+            .shown([](const Item& i, DisplayUnits units) {
+                return Cell(!i.do_not_fill.empty() && !i.is_jug ? "DO NOT FILL"
+                            : i.stop                            ? mass_text_down(*i.stop, units)
+                                                                : "-");
+            }),
         Column<Item>("room", "", [](const Item& i) { return Field::down(i.room); }).mass(),
         {"test_due", "test", &Item::due},
         Column<Item>("flags", "marked", machine_flags).shown([](const Item& i, DisplayUnits) {
             return Cell(joined(marks(i)));
         }),
+        {"do_not_fill", "", &Item::do_not_fill},
         Column<Item>("entry_voided_by", "", &Item::entry_voided_by).no_csv()};
     return columns;
 }

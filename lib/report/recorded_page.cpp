@@ -55,23 +55,28 @@ struct Screen {
         return facts ? *facts : CylinderFacts{};
     }
 
+    // An event of another book may name a scale that this one does not know.
+    [[nodiscard]] std::optional<std::string> scale() const {
+        const auto& code = event().scale;
+        return code && book.entries().find(EntryKind::scale, *code) ? code : std::nullopt;
+    }
     // Room, stop weight and heat of a cylinder that was filled.
     [[nodiscard]] std::string filling(const std::string& cylinder) const {
-        if (const auto question = room_question_for(book, cylinder))
+        if (const auto question = room_question_for(book, cylinder, scale()))
             if (const auto bars = fill_bars(*question, now); !bars.empty()) {
                 std::string out;
                 for (const auto& bar : bars) out += wrapped(fmt::format("DO NOT FILL {}: {}", cylinder, bar.text), 0);
                 return out;
             }
-        const auto fill = fill_view_of(book, cylinder, units);
+        const auto fill = fill_view_of(book, cylinder, units, scale());
         if (!fill)
             return fmt::format("STOP AT  not known for {}: `tarebook room {}` says what is missing\n", cylinder,
                                cylinder);
         const auto& w = fill->weights;
         std::string out =
-            fmt::format("STOP AT {}   {}\n", mass_text_down(w.stop_gross, units),
+            fmt::format("STOP AT {}   {}\n", watched_text(w.stop_gross, *fill, units),
                         w.room.is_negative() ? fmt::format("OVER by {}", mass_text_up(-w.room, units))
-                                             : fmt::format("room left {}", mass_text_down(w.room, units)));
+                                             : fmt::format("room left {}", watched_text(w.room, *fill, units)));
         return out + liquid_full_text(*fill, units) + "\n";
     }
     // The cylinders whose contents, tare or limit the event may have changed.

@@ -7,24 +7,28 @@
 
 namespace tarebook {
 
-Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder) {
+Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder,
+                                       const std::optional<std::string>& scale) {
     // What the register says last: a tare corrected a minute ago is the one that counts at the scale.
     auto now = book.cylinder_now(cylinder);
     if (!now) return fail(report::entry_exists(book, EntryKind::cylinder, cylinder).error());
-    return report::room_question_of(book.reference_data(), std::move(*now), report::coarsest_division(book));
+    if (scale)
+        if (const auto known = report::entry_exists(book, EntryKind::scale, *scale); !known) return fail(known.error());
+    const auto division = report::ScalesInUse(book).of(cylinder, scale);
+    return report::room_question_of(book.reference_data(), std::move(*now), division);
 }
 
-std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options) {
-    const auto question = room_question_for(book, cylinder);
+std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options,
+                             const std::optional<std::string>& scale) {
+    const auto question = room_question_for(book, cylinder, scale);
     if (!question) return {};
     if (const auto bars = report::fill_bars(*question, options.now); !bars.empty())
         return fmt::format("{}: DO NOT FILL: {}\n", cylinder, bars.front().text);
     const auto fill = report::fill_view(*question, options.units);
     if (!fill) return {};
-    return fmt::format("{}: STOP AT {}, slow down at {}; room {}\n", cylinder,
-                       report::mass_text_down(fill->weights.stop_gross, options.units),
-                       report::mass_text_down(fill->weights.slow_gross, options.units),
-                       report::mass_text_down(std::max(fill->weights.room, Mass()), options.units));
+    const auto watched = [&](Mass m) { return report::watched_text(m, *fill, options.units); };
+    return fmt::format("{}: STOP AT {}, slow down at {}; room {}\n", cylinder, watched(fill->weights.stop_gross),
+                       watched(fill->weights.slow_gross), watched(std::max(fill->weights.room, Mass())));
 }
 
 std::string over_the_limit(const Book& book, std::string_view cylinder, const PageOptions& options) {
@@ -38,21 +42,15 @@ std::string over_the_limit(const Book& book, std::string_view cylinder, const Pa
 
 namespace report {
 
-std::optional<Mass> coarsest_division(const Book& book) {
-    std::optional<Mass> coarsest;
-    const auto last = order_at(Instant::max());
-    for (const auto& code : book.codes(EntryKind::scale))
-        if (const auto* scale = book.entries().find(EntryKind::scale, code))
-            if (const auto division = scale->mass("division", last); division && *division > Mass())
-                coarsest = std::max(coarsest.value_or(Mass()), *division);
-    return coarsest;
-}
-
-RoomQuestion room_question_of(const ReferenceData& data, CylinderNow&& cylinder, const std::optional<Mass>& division) {
+RoomQuestion room_question_of(const ReferenceData& data, CylinderNow&& cylinder,
+                              const std::optional<ScaleDivision>& scale) {
     RoomQuestion q;
     static_cast<FillContents&>(q) = fill_contents(data.catalogue, cylinder.facts, cylinder.state);
     static_cast<CylinderNow&>(q) = std::move(cylinder);
-    q.division = division;
+    if (scale) {
+        q.division = scale->division;
+        q.scale_reads = scale->reads;
+    }
     q.data = data;
     return q;
 }
@@ -141,12 +139,13 @@ Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& opti
 
 std::string room_text(const RoomQuestion& q, const FillView& v, const PageOptions& options) {
     const auto down = [&](Mass m) { return mass_text_down(m, options.units); };
+    const auto watched = [&](Mass m) { return watched_text(m, v, options.units); };
     const std::string rule(40, '=');
     const auto bars = fill_bars(q, options.now);
     std::string out = rule + "\n";
     if (bars.empty()) {
-        out += fmt::format("  STOP AT  {}\n{}\n", down(v.weights.stop_gross), rule);
-        out += fmt::format("SLOW DOWN AT  {}\n", down(v.weights.slow_gross));
+        out += fmt::format("  STOP AT  {}\n{}\n", watched(v.weights.stop_gross), rule);
+        out += fmt::format("SLOW DOWN AT  {}\n", watched(v.weights.slow_gross));
     } else {
         // A weight to stop at would invite what shall not begin at all.
         out += fmt::format("  DO NOT FILL{}\n{}\n", q.code.empty() ? "" : " " + q.code, rule);
@@ -156,12 +155,12 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
         out += v.draw_down.is_zero()
                    ? "room          none\n"
                    : fmt::format("room          none: {} over the stop weight of {}\n",
-                                 mass_text_up(-v.weights.room, options.units), down(v.weights.stop_gross));
+                                 mass_text_up(-v.weights.room, options.units), watched(v.weights.stop_gross));
     else if (v.weights.room.is_negative())
         out +=
             fmt::format("room          none: {} over the stop weight\n", mass_text_up(-v.weights.room, options.units));
     else
-        out += fmt::format("room          {}\n", down(v.weights.room));
+        out += fmt::format("room          {}\n", watched(v.weights.room));
     out += fmt::format("{:<14}{}{}\n", q.code.empty() ? "now" : q.code, mass_text(v.gross_now, options.units),
                        !v.gross_is_expected ? " on the scale"
                        : !q.code.empty()    ? " gross expected by the book"

@@ -135,9 +135,10 @@ Result<TruckView> view_of(const Book& book, std::string_view place, const PageOp
     if (view.trade) view.duties = duties_of(view);
     const auto each = view.trade ? std::optional(view.each()) : std::nullopt;
     std::set<std::string> places;
-    const auto division = coarsest_division(book);
+    const ScalesInUse scales(book);
     book.each_cylinder([&](CylinderNow&& cylinder) {
-        const auto question = room_question_of(book.reference_data(), std::move(cylinder), division);
+        const auto scale = scales.of(cylinder.code);
+        const auto question = room_question_of(book.reference_data(), std::move(cylinder), scale);
         if (question.state.gone || question.state.lost) return;
         const auto where = question.state.place.empty() ? question.facts.place.value_or("") : question.state.place;
         if (!where.empty()) places.insert(where);

@@ -17,7 +17,7 @@ Mass lb(const char* typed) {
 
 }  // namespace
 
-TEST_CASE("stop, slow-down and room are rounded down to the scale's division") {
+TEST_CASE("stop and slow-down are rounded down to the scale's division; room is the stop less what is there") {
     struct Row {
         const char* limit;
         const char* tare;
@@ -33,14 +33,14 @@ TEST_CASE("stop, slow-down and room are rounded down to the scale's division") {
         {"39.806", "27.5", "31.2", "0.05", "67.306", "66.10", "67.30", "36.10"},
         // 1 lb where 3 % is less
         {"22.24", "17.1", "17.1", "0.05", "39.34", "38.30", "39.30", "22.20"},
-        {"38.08", "27.5", "47.6", "0.5", "65.58", "64.0", "65.5", "17.5"},
+        {"38.08", "27.5", "47.6", "0.5", "65.58", "64.0", "65.5", "17.9"},
         // exactly on a division stays there
         {"38.00", "27.5", "27.5", "0.5", "65.5", "64.0", "65.5", "38.0"},
-        // overfilled: room is negative and never nearer to zero than it is
+        // overfilled: room is negative
         {"18.26", "17.3", "43.0", "0.05", "35.56", "34.55", "35.55", "-7.45"},
-        // a reading between divisions never adds up to more than the stop
-        {"10.9", "0", "0.5", "1", "10.9", "9", "10", "9"},
-        {"10.9", "0", "10.5", "1", "10.9", "9", "10", "-1"},
+        // a reading between divisions and the room are the stop weight together
+        {"10.9", "0", "0.5", "1", "10.9", "9", "10", "9.5"},
+        {"10.9", "0", "10.5", "1", "10.9", "9", "10", "-0.5"},
     };
     for (const auto& row : rows) {
         CAPTURE(row.limit);

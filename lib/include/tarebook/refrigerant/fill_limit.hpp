@@ -91,12 +91,12 @@ class FillLimitMemo {
     std::unordered_map<std::string, std::optional<SmallestLimit>> known_;
 };
 
-/// Gross weights to stop at, all but limit_gross rounded down to the scale's division.
+/// Gross weights to stop at, slow_gross and stop_gross rounded down to the scale's division.
 struct StopWeights {
     Mass limit_gross;
     Mass slow_gross;  ///< 3 % of the limit or 1 lb, whichever is larger, before the stop (common practice, no source)
     Mass stop_gross;
-    Mass room;  ///< from gross_now to the stop; negative where the cylinder is overfilled
+    Mass room;  ///< from gross_now to the stop, as it is; negative where the cylinder is overfilled
 };
 
 /// The weights of a limit. Throws BrokenPromise where `division` is not positive.

@@ -50,11 +50,13 @@ struct Page {
 /// capacity and tare are needed; the rest is shown if known. Without a division: 0.05 lb, or 0.02 kg on pages in
 /// kilograms.
 struct RoomQuestion : CylinderNow, FillContents, FillConditions {
-    ReferenceData data = {};  ///< by which it is answered
+    ReferenceData data = {};                       ///< by which it is answered
+    std::optional<DisplayUnits> scale_reads = {};  ///< what the scale shows, where that is known
 };
-/// The cylinder as the book has it; the division is the coarsest of the scales on record. Error (refused):
-/// unknown-cylinder.
-Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder);
+/// The cylinder as the book has it; the division is that of `scale` (its code), else of the scale on which the cylinder
+/// was weighed last, where the register has it. Errors (refused): unknown-cylinder, unknown-scale.
+Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder,
+                                       const std::optional<std::string>& scale = {});
 
 /// How much more goes into the cylinder. Errors: those of fill_limit_now.
 Result<Page> room_page(const RoomQuestion& question, const PageOptions& options);
@@ -78,8 +80,9 @@ Result<Page> label_page(const Book& book, const std::vector<std::string>& cylind
 /// about yet; if there is none of these, the latest return.
 std::vector<std::string> returns_to_settle(const Book& book, std::string_view cylinder);
 /// For people, before a weight is asked for: "RC-01: STOP AT 69.30 lb, slow down at 68.00 lb; room 25.10 lb", or why it
-/// must not be filled. Empty where the book does not know.
-std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options);
+/// must not be filled. `scale` as in room_question_for. Empty where the book does not know.
+std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options,
+                             const std::optional<std::string>& scale = {});
 /// For people: "OVER THE LIMIT: RC-01: do not transport; draw down 5.70 lb, to 69.30 lb gross" and a line end. Empty
 /// where the book does not see it over its limit, which is not a statement that it is within.
 std::string over_the_limit(const Book& book, std::string_view cylinder, const PageOptions& options);
