@@ -22,7 +22,7 @@ struct Item {
     std::optional<std::chrono::year_month> due;
     std::vector<std::string> flags;
     std::vector<std::string> do_not_fill;  // why nothing may go into it, as `room` says
-    bool is_jug = false;                   // for one filling: nobody would fill it
+    bool is_jug = false;                   // its mark is for one filling: no reason of the day
     std::string not_in_register;           // why, for people; empty where it is
     std::string entry_voided_by;
 };
@@ -122,9 +122,8 @@ const Columns<Item>& item_columns() {
         Column<Item>("stop_gross", "stop at", [](const Item& i) { return Field::down(i.stop); })
             .mass()
             .shown([](const Item& i, DisplayUnits units) {
-                return Cell(!i.do_not_fill.empty() && !i.is_jug ? "DO NOT FILL"
-                            : i.stop                            ? mass_text_down(*i.stop, units)
-                                                                : "-");
+                const bool barred = !i.do_not_fill.empty() && !i.is_jug;
+                return barred ? Cell("DO NOT FILL", std::optional<Mass>()) : mass_cell_down(i.stop, units);
             }),
         Column<Item>("room", "", [](const Item& i) { return Field::down(i.room); }).mass(),
         {"test_due", "test", &Item::due},

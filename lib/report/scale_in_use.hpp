@@ -1,4 +1,4 @@
-// The scale by which the weights to stop at are rounded down: a weight that the scale cannot show helps nobody.
+// The scale by which the weights to stop at are rounded down: a weight that the scale cannot show cannot be watched.
 #pragma once
 
 #include <map>
