@@ -4,7 +4,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
 #include <iostream>
 
 namespace tarebook::cli {
@@ -24,14 +23,6 @@ void look_back(const Book& book, const std::function<bool(const Event&)>& visit)
         const auto stored = book.event(row);
         if (stored && !stored->voided_by && !stored->quarantined && !visit(stored->event)) return;
     }
-}
-
-std::string content_words(const Book& book, const std::string& cylinder) {
-    const auto state = book.state(cylinder);
-    if (state.lots.empty()) return "empty";
-    return fmt::format("{} of {}{}", mass_text(state.contents(), book.info().units),
-                       state.mixed ? "mixed gas" : state.lots.front().key.refrigerant,
-                       state.place.empty() ? "" : ", " + state.place);
 }
 
 std::optional<std::string> line_typed() {
@@ -59,15 +50,24 @@ std::string line_of(const std::vector<std::string>& words) {
     return out;
 }
 
-// "2" means the second offer, unless an offer has that name.
-std::string meant(const std::string& typed, const std::vector<Offer>& offers) {
-    if (typed.empty()) return offers.empty() ? typed : offers.front().value;
-    std::size_t number = 0;
-    const auto [end, error] = std::from_chars(typed.data(), typed.data() + typed.size(), number);
-    if (error == std::errc() && end == typed.data() + typed.size() && number >= 1 && number <= offers.size() &&
-        !has(offers, typed))
-        return offers[number - 1].value;
-    return typed;
+// Offers have letters: a number may be that of a circuit, and never means a line of the menu.
+char letter_of(std::size_t offer) {
+    return static_cast<char>('a' + offer);
+}
+std::string meant(const std::string& typed, const Question& q) {
+    if (typed.empty()) return q.offers.empty() ? typed : q.offers.front().value;
+    const bool is_letter = typed.size() == 1 && typed.front() >= 'a' && typed.front() <= 'z';
+    const auto offer = is_letter ? static_cast<std::size_t>(typed.front() - 'a') : q.offers.size();
+    if (offer < std::min(q.offers.size(), offers_shown) && !has(q.offers, typed)) return q.offers[offer].value;
+    return q.meant ? q.meant(typed) : typed;
+}
+
+void show(const Question& q) {
+    std::cerr << q.text << "\n";
+    const auto shown = std::min(q.offers.size(), offers_shown);
+    for (std::size_t i = 0; i < shown; ++i)
+        std::cerr << fmt::format("  {})  {:<18} {}\n", letter_of(i), q.offers[i].value, q.offers[i].words);
+    if (const auto more = q.offers.size() - shown; more > 0) std::cerr << fmt::format("  and {} more\n", more);
 }
 
 }  // namespace
@@ -86,15 +86,25 @@ std::vector<Offer> latest_circuits(const Book& book) {
     return out;
 }
 
-std::vector<Offer> latest_cylinders(const Book& book) {
+namespace {
+// What `of` says of the latest events, each once.
+template <class Of>
+std::vector<Offer> latest(const Book& book, Of of) {
     std::vector<Offer> out;
     look_back(book, [&](const Event& event) {
-        if (!std::holds_alternative<kinds::Entry>(event.what))
-            for (const auto& code : cylinders_of(event))
-                if (!has(out, code) && !book.state(code).gone) out.push_back({code, content_words(book, code)});
+        if (const auto& value = of(event); value && !has(out, *value))
+            out.push_back({*value, date_text(event.when.date())});
         return out.size() < offers_shown;
     });
     return out;
+}
+}  // namespace
+
+std::vector<Offer> latest_persons(const Book& book) {
+    return latest(book, [](const Event& event) { return event.by; });
+}
+std::vector<Offer> latest_jobs(const Book& book) {
+    return latest(book, [](const Event& event) { return event.job; });
 }
 
 void Conversation::begin(std::filesystem::path book, const std::string& command, const std::vector<std::string>& words,
@@ -125,9 +135,8 @@ std::optional<std::string> Conversation::answer(const Question& q) {
     if (auto kept = entry_.at(q.flag)) {
         if (!q.check || q.check(*kept)) return kept;
     }
-    std::cerr << q.text << "\n";
-    for (std::size_t i = 0; i < q.offers.size(); ++i)
-        std::cerr << fmt::format("  {}  {:<18} {}\n", i + 1, q.offers[i].value, q.offers[i].words);
+    show(q);
+    std::string doubted;
     for (;;) {
         std::cerr << (q.offers.empty() ? "> " : fmt::format("[{}] > ", q.offers.front().value));
         const auto typed = line_typed();
@@ -135,15 +144,23 @@ std::optional<std::string> Conversation::answer(const Question& q) {
             std::cerr << "\n";
             return std::nullopt;
         }
-        auto value = meant(*typed, q.offers);
-        if (value.empty()) continue;
-        if (q.check)
+        auto value = meant(*typed, q);
+        if (q.may_be_empty && value == "-") value.clear();
+        if (value.empty() && !q.may_be_empty) continue;
+        if (q.check && !value.empty())
             if (const auto good = q.check(value); !good) {
                 const auto& e = good.error();
                 std::cerr << "  " << e.what << (e.expected.empty() ? "" : "; expected " + e.expected) << "\n";
                 if (!e.next.empty()) std::cerr << "  " << e.next << "\n";
                 continue;
             }
+        if (const auto why = q.doubt && !value.empty() ? q.doubt(value) : ""; !why.empty() && value != doubted) {
+            std::cerr << fmt::format("  {} was not offered: {}\n  type it again to take it all the same\n", value,
+                                     why);
+            doubted = value;
+            continue;
+        }
+        if (q.words && !value.empty()) std::cerr << fmt::format("  = {}  {}\n", value, q.words(value));
         entry_.set(std::string(line_key), line_);
         entry_.set(q.flag, value);
         keep_begun_entry(book_, name_, entry_);

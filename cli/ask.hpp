@@ -23,11 +23,20 @@ struct Question {
     std::string text;
     std::vector<Offer> offers = {};                              ///< an empty answer takes the first one
     std::function<Result<void>(const std::string&)> check = {};  ///< an answer with an error is asked for again
+    /// What was meant by what was typed: "4" by "OAK/RACK-B/4". Without it, what was typed.
+    std::function<std::string(const std::string&)> meant = {};
+    /// Why an answer is unlikely; it is taken when it is typed a second time.
+    std::function<std::string(const std::string&)> doubt = {};
+    /// What the answer is, said before the next question: "12.30 lb of R-448A". Without it nothing is said.
+    std::function<std::string(const std::string&)> words = {};
+    bool may_be_empty = false;  ///< then "-" is no answer, and so is Enter where nothing is offered
 };
 
-/// The circuits, and the cylinders, of the latest events of the book, each once, the latest first.
+/// The circuits of the latest events of the book, each once, the latest first.
 std::vector<Offer> latest_circuits(const Book& book);
-std::vector<Offer> latest_cylinders(const Book& book);
+/// Persons, and jobs, of the latest events, each once, the latest first.
+std::vector<Offer> latest_persons(const Book& book);
+std::vector<Offer> latest_jobs(const Book& book);
 
 /// The answers to the questions of one command line, kept as they come. Only the same line goes on with them (a reason
 /// for --anyway may be added): answers about another circuit or cylinder must not be used.

@@ -30,17 +30,30 @@ Condition condition_of(const Text& typed, Condition standard) {
     throw slip("word-unknown", "that is no condition", *typed, "virgin|reclaimed|recycled|recovered");
 }
 
+// Asked for where other things had to be asked for, and only where a rule may want it.
+Text vacuum_reached(const Session& s, const MovementOptions& o, Reason reason) {
+    if (o.vacuum || !s.has_terminal || !s.asked.holds_answers() || !asks_for_vacuum(reason)) return o.vacuum;
+    Question q{"--vacuum", "vacuum that was reached, for example 10inHg (- leaves it open)"};
+    q.may_be_empty = true;
+    q.check = [](const std::string& typed) -> Result<void> {
+        const auto vacuum = parse_pressure(typed);
+        return vacuum ? Result<void>() : fail(vacuum.error());
+    };
+    auto said = s.need({}, q);
+    return said.empty() ? Text() : Text(std::move(said));
+}
+
 int recover(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     kinds::Recover k;
     k.circuit = s.need_circuit(book, o.circuit);
-    k.into = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into");
+    k.into = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into", {CylinderTask::fill, k.circuit});
     // Before the first weight is asked for, shows the weight to stop at.
     if (s.has_terminal && !o.net && (!o.before || !o.after))
         std::cerr << weights_to_watch(book, k.into, s.page_options(&book), s.scale);
     k.weighing = s.weighing(book, o.before, o.after, o.net, k.into);
     k.reason = reason(o.reason, Reason::open);
-    if (o.vacuum) k.vacuum = vacuum_text(*o.vacuum);
+    if (const auto vacuum = vacuum_reached(s, o, k.reason)) k.vacuum = vacuum_text(*vacuum);
     if (o.rise) k.rise = vacuum_text(*o.rise);
     if (o.vacuum_exception) k.vacuum_exception = must(parse_vacuum_exception(*o.vacuum_exception));
     k.drier = word_of(o.drier, "--drier", {"yes", "no"});
@@ -49,7 +62,8 @@ int recover(const Session& s, const MovementOptions& o) {
     k.machine = o.machine;
     k.held_min = o.held_min;
     const auto site = site_of(k.circuit);
-    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+    const auto whole = s.with_person_and_job(book);
+    return whole.record_and_tell(book, {whole.draft(book, std::move(k), site)});
 }
 
 // Shown before hours of work; the checks judge the event when it is recorded.
@@ -80,7 +94,8 @@ int recover_begin(const Session& s, const MovementOptions& o) {
                    "recover begin --before W; at its end recover finish --after W");
     BegunEntry entry{s.now, {}};
     const auto circuit = s.need_circuit(book, o.circuit);
-    const auto cylinder = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into");
+    const auto cylinder =
+        s.need_cylinder(book, o.into, "--into", "cylinder that it goes into", {CylinderTask::fill, circuit});
     if (!book.entries().find(EntryKind::cylinder, cylinder))
         throw Stop{unknown_code(book, EntryKind::cylinder, cylinder)};
     if (!book.entries().find(EntryKind::circuit, circuit) && !book.entries().find(EntryKind::appliance, circuit))
@@ -186,7 +201,8 @@ int put(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     Kind k;
     k.circuit = s.need_circuit(book, o.circuit);
-    k.from = s.need_cylinder(book, o.from, "--from", "cylinder that it comes from, or outside:NAME");
+    constexpr auto task = std::is_same_v<Kind, kinds::Reuse> ? CylinderTask::reuse : CylinderTask::charge;
+    k.from = s.need_cylinder(book, o.from, "--from", "cylinder that it comes from, or outside:NAME", {task, k.circuit});
     const bool outside = k.from.starts_with("outside:");
     if (outside && (!o.net || k.from.size() == 8))
         throw slip("outside-net", "what others put in is known by its stated weight", k.from,
@@ -200,16 +216,17 @@ int put(const Session& s, const MovementOptions& o) {
     if (o.destroyed) (void)must(parse_destroyed(*o.destroyed));
     k.destroyed = o.destroyed;
     const auto site = site_of(k.circuit);
-    auto draft = s.draft(book, std::move(k), site);
+    const auto whole = s.with_person_and_job(book);
+    auto draft = whole.draft(book, std::move(k), site);
     if (auto leak = leak_asked(s, book, draft)) std::get<Kind>(draft.what).leak = std::move(leak);
-    return s.record_and_tell(book, {std::move(draft)});
+    return whole.record_and_tell(book, {std::move(draft)});
 }
 
 int transfer(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     kinds::Transfer k;
-    k.from = s.need_cylinder(book, o.from, "--from", "cylinder that it comes from");
-    k.into = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into");
+    k.from = s.need_cylinder(book, o.from, "--from", "cylinder that it comes from", {CylinderTask::draw});
+    k.into = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into", {CylinderTask::fill, {}, k.from});
     k.from_weighing = {s.weight(book, o.from_before), s.weight(book, o.from_after), {}};
     k.into_weighing = {s.weight(book, o.into_before), s.weight(book, o.into_after), {}};
     if (o.net) {
@@ -328,7 +345,7 @@ template <class Kind>
 int send(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     Kind k;
-    k.cylinder = s.need(o.id, "ID", "cylinder");
+    k.cylinder = s.need_cylinder(book, o.id, "ID", "cylinder", {});
     k.to = s.need(o.to, "--to", "who takes it");
     k.gross = s.weight(book, o.gross);
     if (o.before || o.after) k.weighing = s.weighing(book, o.before, o.after, {}, k.cylinder);
@@ -339,7 +356,7 @@ int send(const Session& s, const MovementOptions& o) {
 int exchange(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     kinds::Exchange k;
-    k.cylinder = s.need(o.id, "ID", "cylinder that goes");
+    k.cylinder = s.need_cylinder(book, o.id, "ID", "cylinder that goes", {});
     k.for_cylinder =
         checked_code(EntryKind::cylinder, s.need(o.for_cylinder, "--for", "code for the cylinder that comes"));
     k.with = s.need(o.with, "--with", "who takes the old one");

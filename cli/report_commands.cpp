@@ -50,9 +50,9 @@ int room(const Session& s, const RoomOptions& o) {
     std::optional<Book> book;
     RoomQuestion q;
     q.data = s.data;
-    if (o.id) {
+    if (o.id || (s.has_terminal && !o.wc && !o.tare && !o.refrigerant && !o.could_be)) {
         book.emplace(s.open(Access::read));
-        q = must(room_question_for(*book, *o.id, s.scale));
+        q = must(room_question_for(*book, s.need_cylinder(*book, o.id, "ID", "cylinder", {}), s.scale));
     }
     if (o.refrigerant || o.could_be) q.unnamed = false;  // the person names the contents
     if (o.refrigerant) q.contents = {s.refrigerant(*o.refrigerant)};
@@ -81,6 +81,7 @@ int room(const Session& s, const RoomOptions& o) {
 
 struct ReportOptions {
     std::string subject;
+    Text cylinder, job;
     Text year, from, to;
     SheetFile sheets;
     bool all = false;
@@ -166,22 +167,23 @@ void setup_report_commands(CLI::App& root, Session& s) {
                        ->require_subcommand(1)
                        ->fallthrough();
     c = report->add_subcommand("cylinder", "what is in it, whose, and how it came there")->fallthrough();
-    c->add_option("id", o->subject, "cylinder")->required();
+    c->add_option("id", o->cylinder, "cylinder");
     c->add_flag("--all", o->all, "every event, not the newest thirty (JSON and CSV always have all)");
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
             auto options = s.report_options(book);
             options.whole_history = o->all;
-            return s.tell(must(cylinder_page(book, o->subject, options)));
+            return s.tell(must(cylinder_page(book, s.need_cylinder(book, o->cylinder, "ID", "cylinder", {}), options)));
         };
     });
     c = report->add_subcommand("job", "what the owner gets at the end of the visit")->fallthrough();
-    c->add_option("job", o->subject, "job number")->required();
+    c->add_option("job", o->job, "job number");
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            return s.tell(must(job_page(book, o->subject, s.report_options(book))));
+            const auto job = s.need(o->job, {"JOB", "job number", latest_jobs(book)});
+            return s.tell(must(job_page(book, job, s.report_options(book))));
         };
     });
     c = report->add_subcommand("appliance", "its additions, their leak rates, and how much more may be added")

@@ -243,27 +243,6 @@ std::string Session::reason(const Text& value, const char* flag, const std::stri
     return given;
 }
 
-std::string Session::need_circuit(const Book& book, const Text& value) const {
-    if (value || !has_terminal) return need(value, "--circuit", "circuit, for example OAK/RACK-B/4");
-    return need(value, {"--circuit", "circuit, for example OAK/RACK-B/4", latest_circuits(book),
-                        [&](const std::string& code) -> Result<void> {
-                            if (book.entries().find(EntryKind::circuit, code) ||
-                                book.entries().find(EntryKind::appliance, code))
-                                return {};
-                            return fail(unknown_code(book, EntryKind::circuit, code));
-                        }});
-}
-
-std::string Session::need_cylinder(const Book& book, const Text& value, const std::string& flag,
-                                   const std::string& question) const {
-    if (value || !has_terminal) return need(value, flag, question);
-    return need(value, {flag, question, latest_cylinders(book), [&](const std::string& code) -> Result<void> {
-                            if (code.starts_with("outside:") || book.entries().find(EntryKind::cylinder, code))
-                                return {};
-                            return fail(unknown_code(book, EntryKind::cylinder, code));
-                        }});
-}
-
 Weighing Session::weighing(const Book& book, const Text& before, const Text& after, const Text& net,
                            const std::string& cylinder) const {
     if (net && (before || after))

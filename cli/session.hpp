@@ -11,6 +11,7 @@
 #include "ask.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/record/record.hpp"
+#include "tarebook/report/offers.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/report/pt_page.hpp"
 #include "tarebook/report/report.hpp"
@@ -98,10 +99,13 @@ struct Session {
     }
     /// As need(), for words that a person reads later: they may not be blank.
     [[nodiscard]] std::string reason(const Text& value, const char* flag, const std::string& question) const;
-    /// A circuit or appliance, or a cylinder, of the book. Offers the latest ones, and asks again for an unknown code.
+    /// A circuit or appliance, or a cylinder, of the book. Offers the latest circuits, and the cylinders that fit the
+    /// task; asks again for an unknown code, and for a cylinder that does not fit.
     [[nodiscard]] std::string need_circuit(const Book& book, const Text& value) const;
     [[nodiscard]] std::string need_cylinder(const Book& book, const Text& value, const std::string& flag,
-                                            const std::string& question) const;
+                                            const std::string& question, const CylinderQuestion& task) const;
+    /// This session, with the person and the job, where other things had to be asked for and these were not typed.
+    [[nodiscard]] Session with_person_and_job(const Book& book) const;
 
     /// Records the drafts, prints the page after a recording, and returns the exit code.
     [[nodiscard]] int record_and_tell(Book& book, std::vector<Event> drafts) const;

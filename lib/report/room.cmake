@@ -52,6 +52,7 @@ tarebook_room(
   retention_page.cpp
   register_page.cpp
   room_page.cpp
+  offers.cpp
   scale_in_use.cpp
   site_page.cpp
   statements.cpp

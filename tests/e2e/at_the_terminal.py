@@ -72,15 +72,15 @@ def kept():
 before = b.digest()
 t = Terminal("recover", "--job", "4120", "--by", "ana", "--vacuum", "10inHg")
 t.until(r"circuit, for example.*\n(?s:.*)> $")
-first = re.search(r"  1  (\S+)", t.seen)[1]
+first = re.search(r"  a\)  (\S+)", t.seen)[1]
 assert first == "DAIRY/COOLER/2" or "/" in first, t.seen  # the latest circuits first
 assert "produce" in t.seen or re.search(r"2026-06-0\d", t.seen), "what each is stands beside it"
 t.type("OAK/RACK-A/44\n")
 t.until(r"did you mean OAK/RACK-A/4\?(?s:.*)> $")
-t.type("OAK/RACK-A/4\n")
-t.until(r"cylinder that it goes into\n(?s:.*)> $")
+t.type("oak/rack-a/4\n")
+t.until(r"= OAK/RACK-A/4  [^\n]*R-448A\ncylinder that it goes into\n(?s:.*)> $")
 t.type("RC-01\n")
-t.until(r"RC-01: (STOP AT|DO NOT FILL)(?s:.*)gross weight before.*the book expects .*\n> $")
+t.until(r"= RC-01  [^\n]*\nRC-01: (STOP AT|DO NOT FILL)(?s:.*)gross weight before.*the book expects .*\n> $")
 t.type("27.55\n")
 t.until(r"unit|cannot(?s:.*)> $")
 t.type("27.55lb\n")
@@ -105,10 +105,64 @@ recorded = re.search(r"recorded as (E\d+)", t.seen)[1]
 page = b.json("report", "job", "4120", now=NOW)
 assert [(w["event"], w["before_typed"], w["after_typed"]) for w in page["weighings"]] == [(recorded, "27.55lb", "33.05lb")]
 
-# --- an answer by its number; Ctrl-D ends it with an error that names the flag; "n" begins anew ---
+# --- only what can be right is offered; why another was left out is said, and typed again it is taken ---
+gas = {c["cylinder"]: c for c in b.json("report", "inventory", now=NOW)["cylinders"]}
+t = Terminal("recover", "--circuit", "OAK/RACK-A/4")
+menu = t.until(r"cylinder that it goes into\n(?s:.*)> $")
+offered = re.findall(r"  [a-e]\)  (\S+)", menu)
+assert offered and all(gas[c]["refrigerant"] in ("R-448A", None) and not gas[c]["do_not_fill"] and gas[c]["use"] != "supply" for c in offered), menu
+for left_out, why in (("J-102", "is kept for supply"), ("RC-02", "holds R-404A, and OAK/RACK-A has R-448A"), ("1", "unknown|no cylinder")):
+    t.type(left_out + "\n")
+    t.until(why + r"(?s:.*)> $")
+t.type("RC-02\n")
+t.until(r"= RC-02 (?s:.*)gross weight before(?s:.*)> $")
+t.type("\x04")
+assert t.end() == 2
+for words, fits in ((("charge", "--circuit", "OAK/RACK-A/4"), lambda c: c["refrigerant"] == "R-448A" and float(c["net_lb"]) > 0),
+                    (("weigh",), lambda c: True), (("return",), lambda c: True),
+                    (("report", "cylinder"), lambda c: True), (("room",), lambda c: True)):
+    t = Terminal(*words)
+    offered = re.findall(r"  [a-e]\)  (\S+)", t.until(r"> $"))
+    assert offered and all(fits(gas[c]) for c in offered), t.seen
+    t.type("\x04")
+    assert t.end() == 2, t.seen
+t = Terminal("transfer")
+t.until(r"comes from\n(?s:.*)> $")
+t.type("RC-02\n")
+offered = re.findall(r"  [a-e]\)  (\S+)", t.until(r"goes into\n(?s:.*)> $"))
+assert "RC-02" not in offered and all(gas[c]["refrigerant"] in ("R-404A", None) for c in offered), t.seen
+t.type("\x04")
+assert t.end() == 2
+t = Terminal("report", "job")
+t.until(r"job number\n  a\)  4120 (?s:.*)> $")
+t.type("a\n")
+assert t.end() == 0 and "4120" in t.seen
+for name in kept():
+    os.unlink(os.path.join(b.path + ".drafts", name))
+
+# --- who did it, the job and the vacuum are asked for where the rest had to be asked for; "-" leaves one open ---
+circuits = [c for c in b.json("circuit", "list", now=NOW)["entries"] if c["code"].endswith("/4")]
+t = Terminal("recover", "--into", "RC-01", "--before", "33.05lb")
+t.until(r"circuit, for example(?s:.*)> $")
+t.type("4\n" if len(circuits) == 1 else "OAK/RACK-A/4\n")
+t.until(r"gross weight after.*\n> $")
+t.type("33.55lb\n")
+t.until(r"vacuum that was reached(?s:.*)> $")
+t.type("ten\n")
+t.until(r"cannot(?s:.*)> $")
+t.type("10inHg\n")
+t.until(r"who did it(?s:.*)  a\)  ana (?s:.*)\[ana\] > $")
+t.type("\n")
+t.until(r"job number(?s:.*)\[4120\] > $")
+t.type("-\n")
+assert t.end() in (0, 4), t.seen
+asked_for = b.json("report", "cylinder", "RC-01", now=NOW)["events"][-1]
+assert "0.50 lb recovered into RC-01" in t.seen and kept() == [], t.seen
+
+# --- an answer by its letter; Ctrl-D ends it with an error that names the flag; "n" begins anew ---
 t = Terminal("recover")
-t.until(r"  1  OAK/RACK-A/4(?s:.*)> $")  # used last just now
-t.type("1\n")
+t.until(r"  a\)  OAK/RACK-A/4(?s:.*)> $")  # used last just now
+t.type("a\n")
 t.until(r"cylinder that it goes into(?s:.*)> $")
 t.type("\x04")
 assert t.end() == 2 and "--into is missing" in t.seen and "goes on with it" in t.seen, t.seen
@@ -173,7 +227,7 @@ for junk in (b"", b"tarebook entry 1\n", b"tarebook entry 1\nyesterday\n--into\t
 # --- the country of a new book: asked, with that of its zone offered; a site of a book without one is asked for it, once ---
 other = os.path.join(b.folder, "other.tarebook")
 t = Terminal("--book", other, "start", "--company", "Kaeltewerk Distelgrund", "--zone", "Europe/Berlin", "--units", "kg")
-t.until(r"country in which the shop works(?s:.*)  1  DE +Germany, by the zone\n\[DE\] > $")
+t.until(r"country in which the shop works(?s:.*)  a\)  DE +Germany, by the zone\n\[DE\] > $")
 assert not os.path.exists(other), "nothing is written while the question stands"
 t.type("Germany\n")
 t.until(r"did you mean DE \(Germany\)\?(?s:.*)> $")
@@ -188,7 +242,7 @@ b.ok("--book", bare, "start", "--company", "Distelgrund", "--zone", "UTC")
 b.ok("--book", bare, "site", "add", "ALT", "--owner", "Brauhof Kleist")  # without a terminal nothing is asked
 assert "country" not in b.json("--book", bare, "site", "show", "ALT")["fields"]
 t = Terminal("--book", bare, "site", "add", "NEU", "--owner", "Brauhof Kleist", "--zone", "Asia/Tokyo")
-t.until(r"country in which it stands(?s:.*)  1  JP +Japan, by its zone\n\[JP\] > $")
+t.until(r"country in which it stands(?s:.*)  a\)  JP +Japan, by its zone\n\[JP\] > $")
 t.type("\n")
 assert t.end() == 0, t.seen
 assert b.json("--book", bare, "site", "show", "NEU")["fields"]["country"] == "JP"

@@ -43,6 +43,7 @@
 #include "tarebook/report/air_check_page.hpp"
 #include "tarebook/report/books_page.hpp"
 #include "tarebook/report/expect_page.hpp"
+#include "tarebook/report/offers.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/report/proof.hpp"
 #include "tarebook/report/pt_page.hpp"

@@ -1,0 +1,87 @@
+// What a person is asked for who did not type it: a circuit, a cylinder, the person and the job. Each question offers
+// what fits, and says what was understood before the next one.
+#include <fmt/format.h>
+
+#include "session.hpp"
+#include "tarebook/units/word_list.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+std::string lower(std::string text) {
+    for (auto& c : text) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+    return text;
+}
+// The one code that is meant: with other letters, small for capital; of a circuit also by its last part. What was typed
+// where none or several could be.
+std::string code_meant(const Book& book, std::initializer_list<EntryKind> kinds, const std::string& typed) {
+    std::vector<std::string> same, ending;
+    for (const auto kind : kinds)
+        for (auto& code : book.codes(kind)) {
+            if (code == typed) return typed;
+            const auto small = lower(code);
+            if (small == lower(typed)) same.push_back(code);
+            if (kind != EntryKind::cylinder && small.ends_with("/" + lower(typed))) ending.push_back(code);
+        }
+    if (same.size() == 1) return same.front();
+    return same.empty() && ending.size() == 1 ? ending.front() : typed;
+}
+
+}  // namespace
+
+std::string Session::need_circuit(const Book& book, const Text& value) const {
+    const std::string text = "circuit, for example OAK/RACK-B/4";
+    if (value || !has_terminal) return need(value, "--circuit", text);
+    Question q{"--circuit", text, latest_circuits(book)};
+    q.check = [&](const std::string& code) -> Result<void> {
+        if (book.entries().find(EntryKind::circuit, code) || book.entries().find(EntryKind::appliance, code)) return {};
+        return fail(unknown_code(book, EntryKind::circuit, code));
+    };
+    q.meant = [&](const std::string& typed) {
+        return code_meant(book, {EntryKind::circuit, EntryKind::appliance}, typed);
+    };
+    q.words = [&](const std::string& code) {
+        const OrderKey last{Instant::max(), {}, 0};
+        const auto* entry = book.entries().find(EntryKind::circuit, code);
+        const auto serves = entry ? entry->text("serves", last) : std::nullopt;
+        const auto place = place_facts(book.entries(), code, last);
+        std::string out = serves.value_or("");
+        if (place && !place->refrigerant.empty()) add_word(out, place->refrigerant);
+        return out;
+    };
+    return need(value, q);
+}
+
+std::string Session::need_cylinder(const Book& book, const Text& value, const std::string& flag,
+                                   const std::string& question, const CylinderQuestion& task) const {
+    if (value || !has_terminal) return need(value, flag, question);
+    auto asked_of = task;
+    if (!asked_of.job) asked_of.job = job;
+    const auto options = page_options(&book);
+    Question q{flag, question};
+    for (auto& offer : offered_cylinders(book, asked_of, options)) q.offers.push_back({offer.code, offer.words});
+    q.check = [&](const std::string& code) -> Result<void> {
+        if (code.starts_with("outside:") || book.entries().find(EntryKind::cylinder, code)) return {};
+        return fail(unknown_code(book, EntryKind::cylinder, code));
+    };
+    q.meant = [&](const std::string& typed) { return code_meant(book, {EntryKind::cylinder}, typed); };
+    q.doubt = [&](const std::string& code) { return why_not_offered(book, code, asked_of, options); };
+    q.words = [&](const std::string& code) { return holds_text(book, code, options); };
+    return need(value, q);
+}
+
+Session Session::with_person_and_job(const Book& book) const {
+    auto out = *this;
+    if (!has_terminal || !asked.holds_answers()) return out;
+    const auto take = [&](Text& value, const char* flag, const char* text, std::vector<Offer> offers) {
+        if (value) return;
+        Question q{flag, text, std::move(offers)};
+        q.may_be_empty = true;
+        if (auto said = out.need(value, q); !said.empty()) value = std::move(said);
+    };
+    take(out.by, "--by", "who did it (- leaves it open)", latest_persons(book));
+    take(out.job, "--job", "job number (- leaves it open)", latest_jobs(book));
+    return out;
+}
+
+}  // namespace tarebook::cli

@@ -1,0 +1,52 @@
+// Which cylinders a person may mean who is asked for one: those that fit what shall be done, the likeliest first. What
+// is offered is what the book has nothing against; it does not say that a cylinder is fit.
+//
+//     const CylinderQuestion question{CylinderTask::fill, "OAK/RACK-B/4"};
+//     for (const auto& offer : offered_cylinders(book, question, options)) ... offer.code, offer.words
+//     const auto why = why_not_offered(book, "RC-031", question, options);
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tarebook/report/report.hpp"
+
+namespace tarebook {
+
+/// What a cylinder shall be used for.
+enum class CylinderTask {
+    fill,    ///< gas shall go into it: a recovery, a transfer's second cylinder
+    charge,  ///< virgin or reclaimed gas shall go out of it into a circuit
+    reuse,   ///< recovered gas shall go out of it into a circuit
+    draw,    ///< gas shall go out of it into another cylinder
+    look,    ///< it is weighed, returned, looked at: any that is here
+};
+
+/// What is known of the task.
+struct CylinderQuestion {
+    CylinderTask task = CylinderTask::look;
+    std::string circuit = {};             ///< where gas comes from or goes; empty where that is no circuit
+    std::string cylinder = {};            ///< the other cylinder of a transfer; empty without one
+    std::optional<std::string> job = {};  ///< a cylinder that is held for another job is not offered
+};
+
+/// One cylinder that fits.
+struct OfferedCylinder {
+    std::string code;
+    std::string words;  ///< "12.30 lb of R-448A, of Quillpost Markets, recovered; truck-1"
+};
+
+/// All that fit. First those at the place of the cylinder that was used last, then the others; of each the one that was
+/// used last comes first.
+std::vector<OfferedCylinder> offered_cylinders(const Book& book, const CylinderQuestion& question,
+                                               const PageOptions& options);
+/// What a cylinder holds and where it is, as in OfferedCylinder; empty where the register does not have it.
+std::string holds_text(const Book& book, std::string_view cylinder, const PageOptions& options);
+/// Why a cylinder of the register is not among them: "holds R-404A, and OAK/RACK-B has R-448A". Empty where it is, and
+/// where the register does not have it.
+std::string why_not_offered(const Book& book, std::string_view cylinder, const CylinderQuestion& question,
+                            const PageOptions& options);
+
+}  // namespace tarebook

@@ -1,0 +1,155 @@
+#include "tarebook/report/offers.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "cylinder_contents.hpp"
+#include "fill.hpp"
+
+namespace tarebook {
+namespace report {
+namespace {
+
+// What the gas of the other side is: of the circuit, or of the other cylinder of a transfer.
+struct OtherSide {
+    std::string name;         // "OAK/RACK-B", "RC-01"
+    std::string refrigerant;  // empty where not known
+    std::string owner;        // empty where not known
+};
+
+OtherSide other_side(const Book& book, const CylinderQuestion& q) {
+    const auto last = order_at(Instant::max());
+    if (!q.circuit.empty())
+        if (const auto place = place_facts(book.entries(), q.circuit, last))
+            return {place->appliance, place->refrigerant, place->owner};
+    if (!q.cylinder.empty())
+        if (const auto now = book.cylinder_now(q.cylinder)) {
+            const auto content = content_of(now->state, now->facts);
+            return {q.cylinder, content.refrigerant.value_or(""), content.owner.value_or("")};
+        }
+    return {};
+}
+
+std::string gas_of(const CylinderNow& c) {
+    return c.state.lots.empty() ? c.facts.refrigerant.value_or("") : c.state.lots.front().key.refrigerant;
+}
+
+// The gas in it, or that it is kept for, against that of the other side.
+std::string against_gas(const CylinderNow& c, const OtherSide& side) {
+    const auto& s = c.state;
+    if (s.mixed) return "holds mixed gas";
+    if (!s.spoiled.empty()) return fmt::format("holds {} gas", s.spoiled);
+    const auto gas = gas_of(c);
+    if (gas == "unknown") return "holds gas that is not known";
+    if (gas.empty() || side.refrigerant.empty() || gas == side.refrigerant) return {};
+    return fmt::format("{} {}, and {} has {}", s.lots.empty() ? "is kept for" : "holds", gas, side.name,
+                       side.refrigerant);
+}
+
+std::string against_owner(const CylinderNow& c, const OtherSide& side) {
+    if (side.owner.empty() || c.facts.use == "consolidation") return {};
+    for (const auto& lot : c.state.lots)
+        if (!lot.key.owner.empty() && lot.key.owner != side.owner)
+            return fmt::format("holds gas of {}, and this is of {}", lot.key.owner, side.owner);
+    return {};
+}
+
+std::string against_filling(const RoomQuestion& c, const OtherSide& side, const PageOptions& options) {
+    if (c.facts.use == "supply") return "is kept for supply";
+    if (const auto bars = fill_bars(c, options.now); !bars.empty()) return "DO NOT FILL: " + bars.front().text;
+    if (auto why = against_gas(c, side); !why.empty()) return why;
+    if (auto why = against_owner(c, side); !why.empty()) return why;
+    const auto fill = fill_view(c, options.units);
+    return fill && fill->weights.room <= Mass() ? "is full: nothing more fits" : "";
+}
+
+bool is_used(const Lot& lot) {
+    return lot.key.condition >= Condition::recycled;
+}
+
+std::string against_drawing(const RoomQuestion& c, const OtherSide& side, CylinderTask task) {
+    const auto& lots = c.state.lots;
+    if (lots.empty() || c.state.contents() <= Mass()) return "is empty by the book";
+    if (c.state.leaking) return "is leaking";
+    if (auto why = against_gas(c, side); !why.empty()) return why;
+    const bool all_used = std::all_of(lots.begin(), lots.end(), is_used);
+    if (task == CylinderTask::charge && all_used) return "holds used gas: that is a reuse, tarebook reuse";
+    if (task == CylinderTask::reuse && std::none_of(lots.begin(), lots.end(), is_used))
+        return "holds gas that was never used: that is a charge, tarebook charge";
+    return task == CylinderTask::reuse ? against_owner(c, side) : std::string();
+}
+
+std::string against(const RoomQuestion& c, const CylinderQuestion& q, const OtherSide& side,
+                    const PageOptions& options) {
+    const auto& s = c.state;
+    if (s.gone) return "left the shop, by the book";
+    if (s.lost) return "is recorded as lost";
+    if (c.code == q.cylinder && !c.code.empty()) return "is the other cylinder of the transfer";
+    if (q.task == CylinderTask::look) return {};
+    if (!s.held_for.empty() && s.held_for != q.job) return "is held for " + s.held_for;
+    return q.task == CylinderTask::fill ? against_filling(c, side, options) : against_drawing(c, side, q.task);
+}
+
+std::string place_of(const CylinderNow& c) {
+    return c.state.place.empty() ? c.facts.place.value_or("") : c.state.place;
+}
+
+std::string holds_words(const CylinderNow& c, DisplayUnits units) {
+    const auto place = place_of(c);
+    auto holds = c.state.lots.empty()
+                     ? fmt::format("empty{}", c.facts.refrigerant ? ", kept for " + *c.facts.refrigerant : "")
+                     : held(c.state.contents(), content_of(c.state, c.facts), c.facts, units);
+    return holds + (place.empty() ? "" : "; " + place);
+}
+
+struct FittingCylinder {
+    OfferedCylinder offer;
+    std::string place;
+    OrderKey used{Instant::min(), {}, 0};
+};
+
+}  // namespace
+}  // namespace report
+
+std::vector<OfferedCylinder> offered_cylinders(const Book& book, const CylinderQuestion& question,
+                                               const PageOptions& options) {
+    using namespace report;
+    const auto side = other_side(book, question);
+    std::vector<FittingCylinder> fits;
+    std::string here;
+    OrderKey newest{Instant::min(), {}, 0};
+    book.each_cylinder([&](CylinderNow&& cylinder) {
+        const auto c = room_question_of(book.reference_data(), std::move(cylinder), {});
+        FittingCylinder fit;
+        fit.place = place_of(c);
+        if (const auto step = book.last_step(c.code)) fit.used = step->order;
+        if (newest < fit.used) {
+            newest = fit.used;
+            here = fit.place;
+        }
+        if (!against(c, question, side, options).empty()) return;
+        fit.offer = {c.code, holds_words(c, options.units)};
+        fits.push_back(std::move(fit));
+    });
+    std::stable_sort(fits.begin(), fits.end(), [&](const FittingCylinder& a, const FittingCylinder& b) {
+        const bool a_here = a.place == here, b_here = b.place == here;
+        return a_here != b_here ? a_here : b.used < a.used;
+    });
+    std::vector<OfferedCylinder> out;
+    for (auto& fit : fits) out.push_back(std::move(fit.offer));
+    return out;
+}
+
+std::string holds_text(const Book& book, std::string_view cylinder, const PageOptions& options) {
+    const auto now = book.cylinder_now(cylinder);
+    return now ? report::holds_words(*now, options.units) : std::string();
+}
+
+std::string why_not_offered(const Book& book, std::string_view cylinder, const CylinderQuestion& question,
+                            const PageOptions& options) {
+    const auto c = room_question_for(book, cylinder);
+    return c ? report::against(*c, question, report::other_side(book, question), options) : std::string();
+}
+
+}  // namespace tarebook
