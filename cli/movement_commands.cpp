@@ -50,7 +50,8 @@ int recover(const Session& s, const MovementOptions& o) {
     k.into = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into", {CylinderTask::fill, k.circuit});
     // Before the first weight is asked for, shows the weight to stop at.
     if (s.has_terminal && !o.net && (!o.before || !o.after))
-        std::cerr << weights_to_watch(book, k.into, s.page_options(&book), s.scale);
+        std::cerr << weights_to_watch(book, k.into, s.page_options(&book), s.scale)
+                  << flammable_caution(book, k.circuit, {k.into});
     k.weighing = s.weighing(book, o.before, o.after, o.net, k.into);
     k.reason = reason(o.reason, Reason::open);
     if (const auto vacuum = vacuum_reached(s, o, k.reason)) k.vacuum = vacuum_text(*vacuum);
@@ -126,6 +127,7 @@ int recover_begin(const Session& s, const MovementOptions& o) {
     const auto warning = wrong_gas(s, book, circuit, cylinder);
     const auto watch = weights_to_watch(book, cylinder, s.page_options(&book), s.scale);
     std::cout << fmt::format("begun: {} into {}, {} before\n", circuit, cylinder, before) << warning << watch
+              << flammable_caution(book, circuit, {cylinder})
               << fmt::format("not recorded yet; at its end: tarebook recover finish {} --after W\n", cylinder);
     const bool barred = watch.find("DO NOT FILL") != std::string::npos;
     return warning.empty() && !barred ? exit_done : exit_exceptions;

@@ -22,8 +22,7 @@ bool named(const Refrigerant* gas, std::string_view designation) {
 std::vector<std::string> gas_cautions(const std::vector<const Refrigerant*>& gases) {
     std::vector<std::string> out;
     if (any(gases, [](const Refrigerant* g) { return g->flammable(); }))
-        out.emplace_back(
-            "flammable: only machine, hoses, scale and cylinder rated for it; ventilate, no flame or spark");
+        out.push_back(fmt::format("flammable: {}", flammable_rule));
     if (any(gases, [](const Refrigerant* g) { return named(g, "R-717"); }))
         out.emplace_back("ammonia: toxic, attacks copper; trained crew with air supply only");
     else if (any(gases, [](const Refrigerant* g) { return g->toxic(); }))

@@ -218,6 +218,8 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
                         joined(strange)));
     if (auto none = no_pack_text(question.data.rules, question.facts.country.value_or("")); !none.empty())
         out.push_back(std::move(none));
+    if (holds_unknown(question) || !not_in_catalogue(question).empty())
+        out.push_back(fmt::format("may be flammable (a gas in it is not known): {}", flammable_rule));
     for (auto& caution : gas_cautions(question.contents)) out.push_back(std::move(caution));
     out.push_back(heat_caution(options.units));
     out.emplace_back("stop by the scale; a float switch is not enough. Local code and the maker come first");

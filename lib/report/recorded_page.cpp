@@ -652,7 +652,14 @@ struct Screen {
         return act_of(event()) + "\n";
     }
 
-    [[nodiscard]] std::string text() const { return over_the_limit() + std::visit(*this, event().what); }
+    // Where gas was moved by hand.
+    [[nodiscard]] std::string burning() const {
+        const auto& what = event().what;
+        const bool handled = std::holds_alternative<Recover>(what) || std::holds_alternative<Charge>(what) ||
+                             std::holds_alternative<Reuse>(what) || std::holds_alternative<Transfer>(what);
+        return handled ? flammable_caution(book, circuit_named_by(event()), touched()) : std::string();
+    }
+    [[nodiscard]] std::string text() const { return over_the_limit() + std::visit(*this, event().what) + burning(); }
 };
 
 std::string found_text(const Book& book, const StoredEvent& stored, const Outcome& outcome) {

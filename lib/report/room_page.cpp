@@ -2,8 +2,10 @@
 
 #include <algorithm>
 
+#include "cautions.hpp"
 #include "cylinder_contents.hpp"
 #include "tarebook/report/report.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 
@@ -29,6 +31,26 @@ std::string weights_to_watch(const Book& book, std::string_view cylinder, const 
     const auto watched = [&](Mass m) { return report::watched_text(m, *fill, options.units); };
     return fmt::format("{}: STOP AT {}, slow down at {}; room {}\n", cylinder, watched(fill->weights.stop_gross),
                        watched(fill->weights.slow_gross), watched(std::max(fill->weights.room, Mass())));
+}
+
+std::string flammable_caution(const Book& book, std::string_view circuit, const std::vector<std::string>& cylinders) {
+    std::string burning;
+    bool unknown = false;
+    const auto take = [&](const std::string& name) {
+        const auto* gas = book.catalogue().find(name);
+        if (!gas) unknown = unknown || !name.empty();
+        if (gas && gas->flammable() && burning.find(gas->designation) == std::string::npos)
+            add_word(burning, gas->designation);
+    };
+    if (const auto place = place_facts(book.entries(), circuit, report::order_at(Instant::max())))
+        take(place->refrigerant);
+    for (const auto& code : cylinders)
+        for (const auto& lot : book.state(code).lots) take(lot.key.refrigerant);
+    if (!burning.empty())
+        return report::wrapped(fmt::format("caution: flammable ({}): {}", burning, report::flammable_rule), 0);
+    if (!unknown) return {};
+    return report::wrapped(fmt::format("caution: may be flammable (a gas is not known): {}", report::flammable_rule),
+                           0);
 }
 
 std::string over_the_limit(const Book& book, std::string_view cylinder, const PageOptions& options) {

@@ -42,10 +42,10 @@ struct OfferedCylinder {
 /// used last comes first.
 std::vector<OfferedCylinder> offered_cylinders(const Book& book, const CylinderQuestion& question,
                                                const PageOptions& options);
-/// What a cylinder holds and where it is, as in OfferedCylinder; empty where the register does not have it.
+/// What a cylinder holds, and its place, as in OfferedCylinder; empty for one that the register does not have.
 std::string holds_text(const Book& book, std::string_view cylinder, const PageOptions& options);
-/// Why a cylinder of the register is not among them: "holds R-404A, and OAK/RACK-B has R-448A". Empty where it is, and
-/// where the register does not have it.
+/// Why a cylinder of the register is not among them: "holds R-404A, and OAK/RACK-B has R-448A". Empty for one that is,
+/// and for one that the register does not have.
 std::string why_not_offered(const Book& book, std::string_view cylinder, const CylinderQuestion& question,
                             const PageOptions& options);
 

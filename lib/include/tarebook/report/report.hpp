@@ -83,6 +83,9 @@ std::vector<std::string> returns_to_settle(const Book& book, std::string_view cy
 /// must not be filled. `scale` as in room_question_for. Empty where the book does not know.
 std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options,
                              const std::optional<std::string>& scale = {});
+/// For people who handle gas of a circuit (or none: "") and of cylinders: "caution: flammable: ..." where one of
+/// the gases burns, or where one is not known and may. Empty where the book has neither.
+std::string flammable_caution(const Book& book, std::string_view circuit, const std::vector<std::string>& cylinders);
 /// For people: "OVER THE LIMIT: RC-01: do not transport; draw down 5.70 lb, to 69.30 lb gross" and a line end. Empty
 /// where the book does not see it over its limit, which is not a statement that it is within.
 std::string over_the_limit(const Book& book, std::string_view cylinder, const PageOptions& options);
