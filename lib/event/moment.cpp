@@ -70,10 +70,22 @@ Result<Moment> moment_in_zone(Instant at, std::string_view zone) {
 }
 
 namespace {
+constexpr const char* moment_forms = "2026-11-25 14:30, 14:30 (today), yesterday 14:30, or 2026-11-25T14:30-06:00";
+
+// Takes the day before the time of day; a time alone is one of today.
+std::optional<Date> day_typed(std::string_view& rest, Date today) {
+    for (const auto& [word, day] : {std::pair("today ", today), std::pair("yesterday ", today - std::chrono::days(1))})
+        if (rest.starts_with(word)) {
+            rest.remove_prefix(std::string_view(word).size());
+            return day;
+        }
+    const bool is_clock = rest.find(':') == 1 || rest.find(':') == 2;
+    return is_clock ? std::optional(today) : std::nullopt;
+}
+
 Result<Moment> understood(std::string_view text, std::string_view zone, Instant now) {
     const std::string typed(text);
-    constexpr const char* forms = "2026-11-25 14:30, 14:30 (today), or 2026-11-25T14:30-06:00";
-    auto refuse = [&](std::string why) { return usage("time-format", std::move(why), typed, forms); };
+    auto refuse = [&](std::string why) { return usage("time-format", std::move(why), typed, moment_forms); };
     auto rest = text;
     auto day = take_date(rest);
     if (day) {
@@ -82,7 +94,8 @@ Result<Moment> understood(std::string_view text, std::string_view zone, Instant 
         if (rest.size() > 5 && rest.find('-') == 4) return refuse("there is no such day");
         auto here = moment_in_zone(now, zone);
         if (!here) return here;
-        day = here->date();
+        day = day_typed(rest, here->date());
+        if (!day) return refuse("cannot read the day");
     }
     const int h = digits(rest, 2);
     if (h < 0 || h > 23 || !eat(rest, ':')) return refuse("cannot read the time of day");
@@ -134,8 +147,7 @@ Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instan
     // later, else it cannot be read back.
     using namespace std::chrono_literals;
     if (when->date() < Date(1901y / 1 / 1) || when->date() > Date(9998y / 12 / 31))
-        return usage("time-format", "the book holds the years 1901 to 9998", std::string(text),
-                     "2026-11-25 14:30, 14:30 (today), or 2026-11-25T14:30-06:00");
+        return usage("time-format", "the book holds the years 1901 to 9998", std::string(text), moment_forms);
     return when;
 }
 

@@ -30,7 +30,13 @@ class Bare {
             }
             text_[size_++] = c;
         }
-        if (size_ > 1 && text_[0] == 'r' && text_[1] >= '0' && text_[1] <= '9') start_ = 1;
+        // ISO 817 and ANSI/ASHRAE 34 have two ways to begin: R, and letters that tell the composition (HFC-134a).
+        for (const std::string_view begins : {"r", "cfc", "hcfc", "hfc", "hfo", "hcfo", "pfc", "hc"})
+            if (view().starts_with(begins) && size_ > begins.size() && text_[begins.size()] >= '0' &&
+                text_[begins.size()] <= '9') {
+                start_ = begins.size();
+                return;
+            }
     }
     [[nodiscard]] std::string_view view() const { return {text_.data() + start_, size_ - start_}; }
     [[nodiscard]] bool usable() const { return !too_long_ && size_ > start_; }
@@ -41,6 +47,17 @@ class Bare {
     std::size_t start_ = 0;
     bool too_long_ = false;
 };
+
+// What the trade calls some of them. Names of the substances as in ISO 817 (from memory), without blanks and hyphens.
+constexpr std::array<std::pair<std::string_view, std::string_view>, 9> substance_names{{{"propane", "R-290"},
+                                                                                        {"butane", "R-600"},
+                                                                                        {"nbutane", "R-600"},
+                                                                                        {"isobutane", "R-600a"},
+                                                                                        {"propylene", "R-1270"},
+                                                                                        {"propene", "R-1270"},
+                                                                                        {"ammonia", "R-717"},
+                                                                                        {"carbondioxide", "R-744"},
+                                                                                        {"co2", "R-744"}}};
 
 }  // namespace
 
@@ -90,6 +107,8 @@ const Refrigerant* Catalogue::find(std::string_view as_typed) const {
         return exact->second;
     const Bare wanted(as_typed);
     if (!wanted.usable()) return nullptr;
+    for (const auto& [name, designation] : substance_names)
+        if (wanted.view() == name) return compiled_by_designation.at(designation);
     const Refrigerant* found = nullptr;
     bool several = false;
     each([&](const Refrigerant& r) {

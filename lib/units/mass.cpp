@@ -99,14 +99,39 @@ const UnitName* unit_named(std::string_view word) {
     return nullptr;
 }
 
+// The book keeps a weight as it was typed, with the short form of a unit that was written out: "12.5 pounds" as 12.5
+// lb.
+std::string with_short_units(std::string_view text) {
+    if (text.find_first_of("#oO") == std::string_view::npos) return std::string(text);  // each of them has an o
+    constexpr std::pair<std::string_view, std::string_view> written_out[] = {
+        {"#", "lb"},     {"pounds", "lb"}, {"pound", "lb"},     {"ounces", "oz"},   {"ounce", "oz"},
+        {"kilos", "kg"}, {"kilo", "kg"},   {"kilograms", "kg"}, {"kilogram", "kg"},
+    };
+    std::string out;
+    while (!text.empty()) {
+        auto word = text.front() == '#' ? text.substr(0, 1) : decimal::take_letters(text);
+        if (word.empty()) {
+            out += text.front();
+            text.remove_prefix(1);
+            continue;
+        }
+        if (word == "#") text.remove_prefix(1);
+        const auto lower = decimal::lower(word);
+        for (const auto& [longer, unit] : written_out)
+            if (lower == longer) word = unit;
+        out += word;
+    }
+    return out;
+}
+
 constexpr const char* weight_forms = "12.5lb, 12 lb 8 oz, 200oz, 5.67kg or 850g";
 
 }  // namespace
 
 Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
-    const std::string typed(trimmed(text));
+    const auto typed = with_short_units(trimmed(text));
     auto refuse = [&](const char* name, std::string what, std::string next = {}) {
-        return usage(name, std::move(what), typed, weight_forms, std::move(next));
+        return usage(name, std::move(what), std::string(trimmed(text)), weight_forms, std::move(next));
     };
     if (typed.empty()) return refuse("weight-empty", "a weight is missing");
     if (typed.size() > 64) return refuse("weight-trailing", "a weight is a number and its unit, nothing more");

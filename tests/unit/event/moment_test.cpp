@@ -43,6 +43,17 @@ TEST_CASE("a bare time of day is today, where the person is") {
     CHECK(moment_text(taken("06:05", "Pacific/Auckland")) == "2026-11-26 06:05");
 }
 
+TEST_CASE("today and yesterday are days where the person is; other words and orders of a date are refused") {
+    CHECK(moment_iso(taken("today 09:00")) == "2026-11-25T09:00:00-06:00");
+    CHECK(moment_iso(taken("yesterday 16:00")) == "2026-11-24T16:00:00-06:00");
+    CHECK(moment_iso(taken("yesterday 16:00", "Asia/Kolkata")) == "2026-11-25T16:00:00+05:30");  // it is the 26th there
+    for (const char* text : {"yesterday", "today", "tomorrow 09:00", "11/27/2026 08:00", "27.11.2026 08:00", "9am",
+                             "Yesterday 16:00", "yesterday  16:00", "yesterday 4pm"}) {
+        CAPTURE(text);
+        CHECK(refused(text) == "time-format");
+    }
+}
+
 TEST_CASE("a local time that came twice is refused with both offsets, and taken with one of them") {
     const auto twice = parse_moment("2026-11-01 01:30", chicago, now);
     REQUIRE_FALSE(twice);

@@ -39,9 +39,26 @@ TEST_CASE("the ways of typing that the shop uses all mean the same refrigerant")
     CHECK(Catalogue().find("r1234yf")->designation == "R-1234yf");
 }
 
+TEST_CASE("a prefix that tells the composition, and the name of the substance, find their gas (ISO 817; from memory)") {
+    const std::pair<const char*, const char*> rows[] = {
+        {"HFC-134a", "R-134a"},  {"hcfc 22", "R-22"},  {"HFO-1234yf", "R-1234yf"}, {"CFC-12", "R-12"},
+        {"HC-290", "R-290"},     {"propane", "R-290"}, {"Isobutane", "R-600a"},    {"n-butane", "R-600"},
+        {"propylene", "R-1270"}, {"Ammonia", "R-717"}, {"CO2", "R-744"},           {"carbon dioxide", "R-744"}};
+    for (const auto& row : rows) {
+        CAPTURE(row.first);
+        const auto* gas = Catalogue().find(row.first);
+        REQUIRE(gas);
+        CHECK(gas->designation == row.second);
+    }
+    for (const char* typed : {"HFC", "HFC-", "hfcx134a", "HFC-R-134a", "propan", "CO"}) {
+        CAPTURE(typed);
+        CHECK(Catalogue().find(typed) == nullptr);
+    }
+}
+
 TEST_CASE("what is no designation, or could be two, is not found") {
-    for (const char* typed : {"", " ", "R", "R-", "-", "R-1234ze", "1336mzz", "R-448", "R-448B", "R-99", "RR-22",
-                              "propane", "22a", "R-448A-but-much-longer-than-any-designation-is"}) {
+    for (const char* typed : {"", " ", "R", "R-", "-", "R-1234ze", "1336mzz", "R-448", "R-448B", "R-99", "RR-22", "22a",
+                              "R-448A-but-much-longer-than-any-designation-is"}) {
         CAPTURE(typed);
         CHECK(Catalogue().find(typed) == nullptr);
     }

@@ -67,6 +67,12 @@ TEST_CASE("every form that people type is taken, exactly, and its words are kept
         {"14.99", ScaleReads::kg, g * 14'990, "14.99kg"},
         {"33.05kg", ScaleReads::lb, g * 33'050, "33.05kg"},
         {"12 lb 8 oz", ScaleReads::lb_oz, lb * 25 / 2, "12 lb 8 oz"},
+        // a unit that is written out stands in the book in its short form
+        {"12.5#", ScaleReads::unknown, lb * 25 / 2, "12.5lb"},
+        {"12.5 #", ScaleReads::kg, lb * 25 / 2, "12.5 lb"},
+        {"12.5 Pounds", ScaleReads::unknown, lb * 25 / 2, "12.5 lb"},
+        {"12 pounds 8 ounces", ScaleReads::unknown, lb * 25 / 2, "12 lb 8 oz"},
+        {"5.67 kilos", ScaleReads::unknown, g * 5670, "5.67 kg"},
     };
     for (const auto& row : rows) {
         CAPTURE(row.typed);

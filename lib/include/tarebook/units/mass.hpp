@@ -104,10 +104,10 @@ struct Weight {
     friend bool operator==(const Weight&, const Weight&) = default;
 };
 
-/// Takes `12.5lb`, `12 lb 8 oz`, `12lb 8.4oz`, `200oz`, `5.67kg`, `850g`. A bare number takes the unit of `reads` and
-/// is refused where that is lb-oz or unknown: "12.8" is never 12 lb 8 oz. Errors (all ErrorKind::usage): weight-empty,
-/// weight-no-unit, weight-sign, weight-comma, weight-exponent, weight-number, weight-unit, weight-ounces,
-/// weight-trailing, weight-step, weight-range.
+/// Takes `12.5lb`, `12 lb 8 oz`, `12lb 8.4oz`, `200oz`, `5.67kg`, `850g`, `12.5#`, `12.5 pounds`. A bare number takes
+/// the unit of `reads` and is refused where that is lb-oz or unknown: "12.8" is never 12 lb 8 oz. Errors (all
+/// ErrorKind::usage): weight-empty, weight-no-unit, weight-sign, weight-comma, weight-exponent, weight-number,
+/// weight-unit, weight-ounces, weight-trailing, weight-step, weight-range.
 Result<Weight> parse_weight(std::string_view text, ScaleReads reads);
 
 /// Decimal pounds or kilograms, without the unit: as many digits as the mass needs, at least `decimals`, at most six,
