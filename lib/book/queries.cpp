@@ -186,9 +186,10 @@ std::int64_t Book::event_count() const {
 
 std::vector<std::string> Book::codes(EntryKind kind) const {
     return guarded(*impl_, [&] {
-        auto s = impl_->db.ask("SELECT code FROM entry WHERE kind = ? ORDER BY code", text_of(kind));
+        auto s = impl_->db.ask("SELECT code FROM entry WHERE kind = ?", text_of(kind));
         std::vector<std::string> out;
         while (s.next()) out.push_back(s.text(0));
+        std::sort(out.begin(), out.end(), CodeOrder());
         return out;
     });
 }

@@ -24,7 +24,7 @@ struct WeighingLine {
 struct ApplianceView {
     std::string refrigerant, owner;
     Mass additions;
-    std::map<std::string, Sums> circuits;
+    std::map<std::string, Sums, CodeOrder> circuits;
 };
 struct OtherEvent {
     StoredEvent event;
@@ -34,7 +34,7 @@ using Appliance = std::pair<const std::string, ApplianceView>;
 struct JobView {
     std::string job;
     std::set<std::string> sites, technicians;
-    std::map<std::string, ApplianceView> appliances;
+    std::map<std::string, ApplianceView, CodeOrder> appliances;
     std::vector<WeighingLine> weighings;
     std::vector<OtherEvent> others;  // that are no weighing of gas in or out of equipment
     Visit visit;

@@ -22,7 +22,7 @@ struct ApplianceView {
     std::string code, refrigerant;
     std::optional<Mass> full_charge;
     Mass additions;
-    std::map<std::string, Sums> circuits;
+    std::map<std::string, Sums, CodeOrder> circuits;
 };
 struct Total {
     Sums sums;
@@ -45,7 +45,7 @@ SiteView view_of(const Book& book, std::string_view site, Date from, Date to) {
         view.owner = entry->text("owner", last);
     }
     if (view.owner && !view.owner->empty()) view.returns = returns_among(book, book.returns_of(*view.owner, from, to));
-    std::map<std::string, ApplianceView> appliances;
+    std::map<std::string, ApplianceView, CodeOrder> appliances;
     const auto appliance = [&](const std::string& code) -> ApplianceView& {
         auto& a = appliances[code];
         a.code = code;

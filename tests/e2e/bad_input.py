@@ -25,7 +25,7 @@ ROWS = [
     (PAIR + ["44.85lb", "--at", "2026-02-30 10:00"], 2, "no such day"),
     (PAIR + ["44.85lb", "--at", "2026-03-08 02:30"], 2, "did not exist"),
     (PAIR + ["44.85lb", "--at", "2025-11-02 01:30"], 2, "twice"),
-    (PAIR + ["44.85lb", "--at", "yesterday"], 2, "time"),
+    (PAIR + ["44.85lb", "--at", "yesterday"], 2, "cannot read the day"),
     (PAIR + ["44.85lb", "--at", "2026-06-01 12:00"], 1, "future"),
     (PAIR + ["44.85lb", "--vacuum", "10"], 2, "unit"),
     (PAIR + ["44.85lb", "--vacuum", "10psi"], 2, "gauge or absolute"),
