@@ -442,6 +442,17 @@ void add_pair(CLI::App& c, MovementOptions& o) {
 }
 
 // recover begin, finish, drop: the options of recover may be before or behind these words.
+// The options of a command, which its stages take, too.
+std::string options_of(const CLI::App& command) {
+    const auto shown = std::dynamic_pointer_cast<CLI::Formatter>(command.get_formatter());
+    if (!shown) return {};
+    auto out = "The options of tarebook " + command.get_name() + ":\n" +
+               shown->make_groups(&command, CLI::AppFormatMode::Normal);
+    for (const auto* group : command.get_subcommands([](const CLI::App* a) { return a->get_name().empty(); }))
+        out += shown->make_groups(group, CLI::AppFormatMode::Normal);
+    return out;
+}
+
 void add_stages(CLI::App& recovery, Session& s, const std::shared_ptr<MovementOptions>& o) {
     struct Stage {
         const char *name, *help;
@@ -453,6 +464,7 @@ void add_stages(CLI::App& recovery, Session& s, const std::shared_ptr<MovementOp
                               Stage{"drop", "it came to nothing", recover_drop, true}}) {
         auto* c = recovery.add_subcommand(stage.name, stage.help)->fallthrough();
         if (stage.named) c->add_option("id", o->id, "cylinder; the only one that is begun, where none is named");
+        if (stage.run != recover_drop) c->footer([&recovery] { return options_of(recovery); });
         const auto run = stage.run;
         c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
     }
