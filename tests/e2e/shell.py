@@ -30,7 +30,7 @@ before = b.digest()
 assert {"recover", "receive", "reuse", "return"} <= set(complete("re")) and not any(w.startswith("c") for w in complete("re"))
 assert "complete" not in complete("")
 assert complete("recover", "--circ") == ["--circuit"]
-assert complete("recover", "--circuit", "OAK/RACK-A/") == ["OAK/RACK-A/12", "OAK/RACK-A/4", "OAK/RACK-A/7"]
+assert complete("recover", "--circuit", "OAK/RACK-A/") == ["OAK/RACK-A/4", "OAK/RACK-A/7", "OAK/RACK-A/12"]
 assert complete("recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-0") == ["RC-0%d" % n for n in range(1, 7)]
 assert complete("recover", "--reason", "le") == ["leak"]
 assert complete("recover", "--by", "") == ["ana", "tom"]
