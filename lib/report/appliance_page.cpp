@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "charge_by_book.hpp"
 #include "clock_text.hpp"
 #include "leak_rates.hpp"
 #include "shared_text.hpp"
@@ -25,6 +26,7 @@ struct ApplianceView {
     std::vector<MarginLine> margins;
     std::vector<Clock> clocks;
     RepairTimes repairs;
+    std::optional<ChargeByBook> expected;
     std::string owner;
     Date today{};
 };
@@ -63,7 +65,9 @@ ApplianceView view_of(const Book& book, std::string_view code, Instant now) {
                        {},
                        RepairTimes(book, code, today),
                        {},
+                       {},
                        today};
+    view.expected = charge_by_book(book, view.record);
     if (const auto* entry = book.entries().find(EntryKind::appliance, code))
         view.refrigerant = entry->text("refrigerant", order_at(Instant::max()));
     if (const auto* site = book.entries().find(EntryKind::site, site_of(code)))
@@ -174,6 +178,8 @@ Json appliance_json(const ApplianceView& v) {
                                  {"refrigerant", v.refrigerant},
                                  {"category", r.now.category ? tarebook::text_of(*r.now.category) : ""},
                                  {"full_charge", r.now.full_charge},
+                                 {"charge_by_book", v.expected ? std::optional(v.expected->mass) : std::nullopt},
+                                 {"charge_by_book_since", v.expected ? v.expected->since : ""},
                                  {"method", tarebook::text_of(r.options.method)},
                                  {"method_on_record", r.method_on_record},
                                  {"additions", addition_columns().json(r.rated)},
@@ -306,6 +312,7 @@ Document appliance_document(const Book& book, const ApplianceView& v, DisplayUni
                        : fmt::format("leak rates annualizing: no method on record for site {}; to set it: tarebook "
                                      "site correct {} --leak-rate-method annualizing|rolling",
                                      site_of(r.appliance), site_of(r.appliance)));
+    if (v.expected) page.paragraph(charge_by_book_text(*v.expected, r.now.full_charge, units));
     add_rates(page, r);
     if (r.rated.empty()) page.gap().line("nothing was added");
     for (const auto& a : r.rated) page.gap().item(addition_text(v, a, units));

@@ -24,6 +24,7 @@ tarebook_room(
   exceptions_page.cpp
   expect_page.cpp
   expected.cpp
+  charge_by_book.cpp
   flow_picture.cpp
   export_file.cpp
   export_schema.cpp
