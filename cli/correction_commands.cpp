@@ -1,6 +1,7 @@
 // void, correct, resolve: nothing is edited; a wrong event stays readable beside the right one.
 #include <fmt/format.h>
 
+#include <iostream>
 #include <memory>
 
 #include "session.hpp"
@@ -13,16 +14,20 @@ namespace {
 struct CorrectionOptions {
     std::string event;
     Text why, circuit, into, from, to, before, after, net, gross, mass, reason, vacuum, vacuum_exception, hose_loss,
-        leak, ownership_exception, tare, refrigerant, oil, water, air, outcome;
+        leak, ownership_exception, tare, refrigerant, oil, water, air, outcome, from_before, from_after, into_before,
+        into_after, machine;
 };
 
-Error not_there(const char* flag, std::string_view kind) {
-    return {ErrorKind::usage,
-            "correct-field",
-            fmt::format("{} {} event has no {}", article(kind), kind, flag),
-            flag,
-            "a field that the event has",
-            "void it and record anew"};
+Error not_there(const char* flag, std::string_view kind, std::string_view event) {
+    return {
+        ErrorKind::usage,
+        "correct-field",
+        fmt::format("{} {} event has no {}", article(kind), kind, flag),
+        flag,
+        "a field that the event has",
+        kind == kinds::Entry::name
+            ? std::string("a field of the register: tarebook cylinder correct CODE, and its like")
+            : fmt::format("take it out and record it anew: tarebook void {} --why TEXT; tarebook {} ...", event, kind)};
 }
 
 // Puts each given flag into the event. A flag that the kind does not have is an error.
@@ -35,12 +40,12 @@ struct Corrector {
     template <class T>
     void text(const char* flag, const Text& typed, T* field) const {
         if (!typed) return;
-        if (!field) throw Stop{not_there(flag, kind)};
+        if (!field) throw Stop{not_there(flag, kind, o.event)};
         *field = *typed;
     }
     void weighing(Weighing* w) const {
         if (!o.before && !o.after && !o.net) return;
-        if (!w) throw Stop{not_there("--before, --after or --net", kind)};
+        if (!w) throw Stop{not_there("--before, --after or --net", kind, o.event)};
         if (o.net) {
             if (o.before || o.after)
                 throw Stop{{ErrorKind::usage,
@@ -63,6 +68,38 @@ struct Corrector {
                         "--before and --after",
                         {}}};
     }
+    // A transfer has a pair of weights for each side, or a net weight in place of both.
+    void sides(kinds::Transfer& k) const {
+        const auto side = [&](Weighing& w, const Text& before, const Text& after) {
+            if (before) w.before = s.weight(book, *before);
+            if (after) w.after = s.weight(book, *after);
+            if ((before || after) && !w.is_pair())
+                throw slip("flag-missing", "the other weight of the pair is missing", {}, "both weights of a cylinder");
+        };
+        if (o.from_before || o.from_after || o.into_before || o.into_after) k.from_weighing.net.reset();
+        side(k.from_weighing, o.from_before, o.from_after);
+        side(k.into_weighing, o.into_before, o.into_after);
+        if (!o.net) return;
+        if (o.from_before || o.from_after || o.into_before || o.into_after)
+            throw slip("weighing-twice", "--net stands in place of a pair, not beside it", *o.net, "a pair, or --net");
+        k.from_weighing = {{}, {}, s.weight(book, *o.net)};
+        k.into_weighing = {};
+    }
+    template <class K>
+    void weights(K& k) const {
+        if constexpr (std::is_same_v<K, kinds::Transfer>) {
+            if (o.before || o.after) throw Stop{not_there("--before or --after", kind, o.event)};
+            sides(k);
+            return;
+        }
+        for (const auto* typed : {&o.from_before, &o.from_after, &o.into_before, &o.into_after})
+            if (*typed)
+                throw Stop{not_there("--from-before, --from-after, --into-before or --into-after", kind, o.event)};
+        if constexpr (requires { k.weighing; })
+            weighing(&k.weighing);
+        else
+            weighing(nullptr);
+    }
     template <class K>
     void statement(K& k) const {
         if constexpr (std::is_same_v<K, kinds::Settle>) {
@@ -74,7 +111,8 @@ struct Corrector {
             if (o.outcome) k.outcome = word_of(o.outcome, "--outcome", {"reclaimed", "destroyed", "rejected"});
         } else {
             for (const auto* typed : {&o.tare, &o.refrigerant, &o.oil, &o.water, &o.air, &o.outcome})
-                if (*typed) throw Stop{not_there("--tare, --refrigerant, --oil, --water, --air or --outcome", kind)};
+                if (*typed)
+                    throw Stop{not_there("--tare, --refrigerant, --oil, --water, --air or --outcome", kind, o.event)};
         }
     }
     template <class K>
@@ -96,34 +134,36 @@ struct Corrector {
             text("--to", o.to, &k.to);
         else
             text<std::string>("--to", o.to, nullptr);
-        if constexpr (requires { k.weighing; })
-            weighing(&k.weighing);
-        else
-            weighing(nullptr);
+        weights(k);
+        if constexpr (requires { k.machine; }) {
+            if (o.machine) k.machine = o.machine;
+        } else if (o.machine) {
+            throw Stop{not_there("--machine", kind, o.event)};
+        }
         if constexpr (requires { k.gross; }) {
             if (o.gross) k.gross = s.weight(book, *o.gross);
         } else if (o.gross) {
-            throw Stop{not_there("--gross", kind)};
+            throw Stop{not_there("--gross", kind, o.event)};
         }
         if constexpr (requires { k.mass; }) {
             if (o.mass) k.mass = s.weight(book, *o.mass);
         } else if (o.mass) {
-            throw Stop{not_there("--mass", kind)};
+            throw Stop{not_there("--mass", kind, o.event)};
         }
         if constexpr (requires { k.reason; }) {
             if (o.reason) k.reason = reason(o.reason, k.reason);
         } else if (o.reason) {
-            throw Stop{not_there("--reason", kind)};
+            throw Stop{not_there("--reason", kind, o.event)};
         }
         if constexpr (requires { k.hose_loss; }) {
             if (o.hose_loss) k.hose_loss = word_of(o.hose_loss, "--hose-loss", {"atmosphere", "lost"});
         } else if (o.hose_loss) {
-            throw Stop{not_there("--hose-loss", kind)};
+            throw Stop{not_there("--hose-loss", kind, o.event)};
         }
         if constexpr (requires { k.vacuum; }) {
             if (o.vacuum) k.vacuum = vacuum_text(*o.vacuum);
         } else if (o.vacuum) {
-            throw Stop{not_there("--vacuum", kind)};
+            throw Stop{not_there("--vacuum", kind, o.event)};
         }
         statement(k);
         // Charge, reuse, repair and test have a leak.
@@ -134,12 +174,12 @@ struct Corrector {
         if constexpr (requires { k.ownership_exception; }) {
             if (o.ownership_exception) k.ownership_exception = must(parse_ownership_exception(*o.ownership_exception));
         } else if (o.ownership_exception) {
-            throw Stop{not_there("--ownership-exception", kind)};
+            throw Stop{not_there("--ownership-exception", kind, o.event)};
         }
         if constexpr (requires { k.vacuum_exception; }) {
             if (o.vacuum_exception) k.vacuum_exception = must(parse_vacuum_exception(*o.vacuum_exception));
         } else if (o.vacuum_exception) {
-            throw Stop{not_there("--vacuum-exception", kind)};
+            throw Stop{not_there("--vacuum-exception", kind, o.event)};
         }
     }
 };
@@ -148,6 +188,18 @@ int void_event(const Session& s, const CorrectionOptions& o) {
     auto book = s.open(Access::write);
     kinds::Void k{o.event, s.reason(o.why, "--why", "why it does not count")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
+}
+
+// Whether two events tell the same; who recorded them when, and under which id, apart.
+bool same_but_for_its_record(Event before, const Event& after) {
+    before.recorded = after.recorded;
+    before.own_id = after.own_id;
+    before.anyway = after.anyway;
+    before.accepted = after.accepted;
+    before.book = after.book;
+    before.seq = after.seq;
+    before.previous = after.previous;
+    return canonical_body(before) == canonical_body(after);
 }
 
 int correct(const Session& s, const CorrectionOptions& o) {
@@ -164,10 +216,20 @@ int correct(const Session& s, const CorrectionOptions& o) {
     if (!s.note) replacement.note = target->event.note;
     const Corrector corrector{s, book, o, target->event.kind()};
     std::visit([&](auto& k) { corrector(k); }, replacement.what);
+    if (same_but_for_its_record(target->event, replacement))
+        throw Stop{{ErrorKind::refused, "correct-nothing", fmt::format("{} says that already", o.event), o.event,
+                    "a field with another value",
+                    "tarebook correct --help lists the fields; tarebook void takes it out"}};
     Event taken_out = s.draft(book, kinds::Void{o.event, o.why.value_or("corrected")});
     taken_out.when = must(moment_in_zone(s.now, book.info().zone));
     taken_out.own_id.reset();
-    return s.record_and_tell(book, {std::move(taken_out), std::move(replacement)});
+    const auto job = replacement.job;
+    const auto code = s.record_and_tell(book, {std::move(taken_out), std::move(replacement)});
+    if (job != target->event.job && s.page_options(&book).format == Format::text)
+        std::cout << fmt::format("moved from {} to {}\n",
+                                 target->event.job ? "job " + *target->event.job : std::string("no job"),
+                                 job ? "job " + *job : std::string("no job"));
+    return code;
 }
 
 int resolve(const Session& s, const CorrectionOptions& o) {
@@ -201,7 +263,12 @@ void setup_correction_commands(CLI::App& root, Session& s) {
     c->add_option("--before", o->before, "the right weight");
     c->add_option("--after", o->after, "the right weight");
     c->add_option("--net", o->net, "the right net weight");
+    c->add_option("--from-before", o->from_before, "the right weight, of a transfer");
+    c->add_option("--from-after", o->from_after, "the right weight, of a transfer");
+    c->add_option("--into-before", o->into_before, "the right weight, of a transfer");
+    c->add_option("--into-after", o->into_after, "the right weight, of a transfer");
     c->add_option("--gross", o->gross, "the right gross weight");
+    c->add_option("--machine", o->machine, "the right recovery machine");
     c->add_option("--mass", o->mass, "the right estimate");
     c->add_option("--reason", o->reason, "the right reason");
     c->add_option("--vacuum", o->vacuum, "the right vacuum");
