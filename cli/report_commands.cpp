@@ -186,6 +186,15 @@ void setup_report_commands(CLI::App& root, Session& s) {
             return s.tell(must(job_page(book, job, s.report_options(book))));
         };
     });
+    c = report->add_subcommand("event", "all that is to be said of one event")->fallthrough();
+    c->add_option("event", o->subject, "event: E12 (this book's newest)");
+    c->callback([&s, o] {
+        s.run = [&s, o] {
+            const auto book = s.open(Access::read);
+            const auto event = o->subject.empty() ? fmt::format("E{}", book.head().seq) : o->subject;
+            return s.tell(must(event_page(book, event, s.page_options(&book))));
+        };
+    });
     c = report->add_subcommand("appliance", "its additions, their leak rates, and how much more may be added")
             ->fallthrough();
     c->add_option("appliance", o->subject, "appliance: SITE/APPLIANCE")->required();

@@ -15,6 +15,7 @@
 #include "leak_log.hpp"
 #include "leak_rates.hpp"
 #include "statements.hpp"
+#include "tarebook/checks/checks.hpp"
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/site_packs.hpp"
 
@@ -36,13 +37,24 @@ bool holds_otherwise(const CylinderState& a, const CylinderState& b) {
     return told(a) != told(b);
 }
 
+// What is said of an event: the first lines, after which come its exceptions, and the rest.
+struct Said {
+    std::string head, rest;
+    Said(std::string all) : head(std::move(all)) {}  // NOLINT(google-explicit-constructor)
+    Said(std::string first, std::string others) : head(std::move(first)), rest(std::move(others)) {}
+};
+// Right after a recording a person reads the first lines at most; `tarebook report event` says it all.
+enum class Length { short_answer, whole };
+
 struct Screen {
     const Book& book;
     const StoredEvent& stored;
     const Outcome& outcome;
     DisplayUnits units;
     Instant now;
+    Length length;
 
+    [[nodiscard]] bool whole() const { return length == Length::whole; }
     [[nodiscard]] const Event& event() const { return stored.event; }
     [[nodiscard]] std::string m(Mass mass) const { return mass_text(mass, units); }
     [[nodiscard]] const Effect* effect(std::string_view cylinder) const {
@@ -112,7 +124,7 @@ struct Screen {
                            state.gross ? fmt::format("; gross {}", m(*state.gross)) : "");
     }
 
-    std::string operator()(const Recover& k) const {
+    Said operator()(const Recover& k) const {
         const auto* e = effect(k.into);
         const Mass moved = e ? e->moved : k.weighing.gained();
         std::string out;
@@ -123,12 +135,16 @@ struct Screen {
         else
             out = fmt::format("{} recovered into {}\n", m(moved), k.into);
         out += filling(k.into);
-        out += needed(k);
+        return {std::move(out), (whole() ? proof_of(k, moved) : std::string()) + disposal(k) + tag(k.into, k.circuit)};
+    }
+    // Vacuum, and the figures against what was expected.
+    [[nodiscard]] std::string proof_of(const Recover& k, Mass moved) const {
+        auto out = needed(k);
         out += fmt::format("vacuum: got {}, held {}{}\n", k.vacuum.value_or("not on record"),
                            k.held_min ? fmt::format("{} min", *k.held_min) : "not on record",
                            k.rise ? fmt::format(", rise {}", *k.rise) : "");
         if (const auto compared = compare_recovery(book, event(), moved, units)) out += compared_text(*compared, units);
-        return out + disposal(k) + tag(k.into, k.circuit);
+        return out;
     }
     // What is to be on record of an appliance that is disposed of, by its size.
     [[nodiscard]] std::string disposal(const Recover& k) const {
@@ -209,7 +225,7 @@ struct Screen {
         return "tag:\n" + wrapped(cylinder + ": " + text, 2) + (late ? since_then(cylinder) : "");
     }
 
-    [[nodiscard]] std::string put(const Put& k, std::string_view done) const {
+    [[nodiscard]] Said put(const Put& k, std::string_view done) const {
         const auto* e = effect(k.from);
         const Mass moved = e ? -e->moved : k.weighing.gained();
         std::string out = moved.is_negative() ? fmt::format("{} CAME BACK from {}: the weights say the wrong way\n",
@@ -217,14 +233,6 @@ struct Screen {
                                               : fmt::format("{} {} {}\n", m(moved), done, k.circuit);
         const auto appliance = appliance_of(k.circuit);
         const Date day = event().when.date();
-        if (event().job) {
-            Sums job;
-            for (const auto& other : book.events_of_job(*event().job))
-                for (const auto& flow : flows_of(book, other))
-                    if (appliance_of(flow.circuit) == appliance) job.take(flow);
-            out += fmt::format("job {} on {}: put in {}, taken out {}, net {}\n", *event().job, appliance,
-                               m(job.put_in()), m(job.taken_out()), m(job.net()));
-        }
         if (e) {
             const bool late = is_late(*e);
             out +=
@@ -234,20 +242,39 @@ struct Screen {
         } else {
             out += fmt::format("stated by {}, not weighed here\n", k.from.substr(k.from.find(':') + 1));
         }
+        return {std::move(out), appliance_since(k, appliance)};
+    }
+    // What the appliance got in the job and in the year, and its leak rate.
+    [[nodiscard]] std::string appliance_since(const Put& k, const std::string& appliance) const {
+        std::string out;
+        const Date day = event().when.date();
+        if (whole() && event().job) {
+            Sums job;
+            for (const auto& other : book.events_of_job(*event().job))
+                for (const auto& flow : flows_of(book, other))
+                    if (appliance_of(flow.circuit) == appliance) job.take(flow);
+            out += fmt::format("job {} on {}: put in {}, taken out {}, net {}\n", *event().job, appliance,
+                               m(job.put_in()), m(job.taken_out()), m(job.net()));
+        }
         const auto flows = book.flows_of_whole_jobs(appliance, day - recent, day);
         const auto record = recent_leak_record(book, appliance, flows, day);
-        MassTotal this_year;
-        for (const auto& addition : record.additions)
-            if (addition.on >= new_year_of(day) && addition.on <= day) this_year += addition.mass;
-        const auto place = place_facts(book.entries(), k.circuit, event().order());
-        out += fmt::format("additions in {} to {}: {}", static_cast<int>(std::chrono::year_month_day(day).year()),
-                           appliance, m(this_year.value()));
-        out += place && place->full_charge ? fmt::format(", full charge {}\n", m(*place->full_charge)) : "\n";
+        if (whole()) out += additions_of_year(k, appliance, record, day);
         if (k.ownership_exception)
             out += wrapped(fmt::format("used gas of another owner, by exception: {}{}", *k.ownership_exception,
                                        reuse_clause(k.circuit, terms::ReuseCondition::Owner::other)),
                            0);
         return out + in_the_place_of_purged(k, record) + rate(record);
+    }
+    [[nodiscard]] std::string additions_of_year(const Put& k, const std::string& appliance, const LeakRecord& record,
+                                                Date day) const {
+        MassTotal this_year;
+        for (const auto& addition : record.additions)
+            if (addition.on >= new_year_of(day) && addition.on <= day) this_year += addition.mass;
+        const auto place = place_facts(book.entries(), k.circuit, event().order());
+        auto out = fmt::format("additions in {} to {}: {}", static_cast<int>(std::chrono::year_month_day(day).year()),
+                               appliance, m(this_year.value()));
+        out += place && place->full_charge ? fmt::format(", full charge {}\n", m(*place->full_charge)) : "\n";
+        return out;
     }
     // What takes the place of purged gas is no addition, where a rule says so and enough of that was destroyed.
     [[nodiscard]] std::string in_the_place_of_purged(const Put& k, const LeakRecord& record) const {
@@ -283,7 +310,7 @@ struct Screen {
         for (const auto& a : record.rated) {
             const auto& sources = a.addition.sources;
             if (std::find(sources.begin(), sources.end(), reference) == sources.end()) continue;
-            if (!a.rate || !a.regime) return soon_note(record, a);
+            if (!a.rate || !a.regime || (!whole() && !a.exceeded)) return soon_note(record, a);
             std::optional<Percent> limit;
             if (a.threshold) limit = a.threshold->as<terms::LeakRateThreshold>().threshold;
             auto out = wrapped("leak rate: " + formula_text(*a.rate, limit, units), 0);
@@ -328,10 +355,12 @@ struct Screen {
                 k.from, reuse_clause(k.circuit, terms::ReuseCondition::Owner::same), stored.name),
             0);
     }
-    std::string operator()(const Charge& k) const {
-        return put(k, "charged into") + used_gas(k) + service_with_reclaimed(k);
+    Said operator()(const Charge& k) const {
+        auto said = put(k, "charged into");
+        said.rest += used_gas(k) + service_with_reclaimed(k);
+        return said;
     }
-    std::string operator()(const Reuse& k) const { return put(k, "put back into"); }
+    Said operator()(const Reuse& k) const { return put(k, "put back into"); }
 
     std::string operator()(const Weigh& k) const {
         std::string out;
@@ -492,14 +521,14 @@ struct Screen {
         return k.cylinder ? out + now_line(*k.cylinder) : out;
     }
 
-    std::string operator()(const Transfer& k) const {
+    Said operator()(const Transfer& k) const {
         const auto* from = effect(k.from);
         const auto* into = effect(k.into);
         const Mass went = from ? -from->moved : Mass();
         const Mass came = into ? into->moved : Mass();
         std::string out = fmt::format("{} from {} into {}\n", m(came), k.from, k.into);
         if (went != came) out += fmt::format("hoses and scales: {}\n", m(went - came));
-        return out + filling(k.into) + now_line(k.into) + now_line(k.from);
+        return {out + filling(k.into), now_line(k.into) + now_line(k.from)};
     }
     std::string operator()(const Evacuate& k) const {
         return fmt::format("{} evacuated: vacuum {}, held {}{}\n", k.cylinder ? *k.cylinder : k.circuit.value_or("-"),
@@ -653,23 +682,30 @@ struct Screen {
     }
 
     // Where gas was moved by hand.
-    [[nodiscard]] std::string burning() const {
+    [[nodiscard]] bool handled() const {
         const auto& what = event().what;
-        const bool handled = std::holds_alternative<Recover>(what) || std::holds_alternative<Charge>(what) ||
-                             std::holds_alternative<Reuse>(what) || std::holds_alternative<Transfer>(what);
-        return handled ? flammable_caution(book, circuit_named_by(event()), touched()) : std::string();
+        return std::holds_alternative<Recover>(what) || std::holds_alternative<Charge>(what) ||
+               std::holds_alternative<Reuse>(what) || std::holds_alternative<Transfer>(what);
     }
-    [[nodiscard]] std::string text() const { return over_the_limit() + std::visit(*this, event().what) + burning(); }
+    [[nodiscard]] Said said() const {
+        return std::visit([&](const auto& k) -> Said { return (*this)(k); }, event().what);
+    }
+    [[nodiscard]] std::string text() const;
 };
 
-std::string found_text(const Book& book, const StoredEvent& stored, const Outcome& outcome) {
-    std::string out;
+// What was found: exceptions, and below them what is not on record and other remarks.
+struct FoundText {
+    std::string exceptions, remarks;
+    [[nodiscard]] bool empty() const { return exceptions.empty() && remarks.empty(); }
+};
+FoundText found_text(const Book& book, const StoredEvent& stored, const Outcome& outcome) {
+    FoundText out;
     std::vector<std::string> not_on_record;
     std::string remarks;
     constexpr std::string_view ending = "-not-on-record";
     for (const auto& finding : outcome.findings) {
         if (finding.severity != Severity::note) {
-            out += "EXCEPTION " + finding_text(finding_id(book, finding, stored), finding);
+            out.exceptions += "EXCEPTION " + finding_text(finding_id(book, finding, stored), finding);
         } else if (finding.check == "technician-not-on-record" && stored.event.by) {
             remarks += wrapped("note: " + finding.text, 0);  // the name was given, and only the register lacks it
         } else if (finding.check.ends_with(ending)) {
@@ -681,13 +717,29 @@ std::string found_text(const Book& book, const StoredEvent& stored, const Outcom
             remarks += wrapped("note: " + finding.text, 0);
         }
     }
-    if (!not_on_record.empty()) out += wrapped("not on record: " + joined(not_on_record), 0);
-    return out + remarks;
+    if (!not_on_record.empty()) out.remarks = wrapped("not on record: " + joined(not_on_record), 0);
+    out.remarks += remarks;
+    return out;
 }
 
 std::string recorded_line(const Book& book, const StoredEvent& stored) {
     return fmt::format("recorded as {}, {}{}\n", event_ref(book, stored), moment_text(stored.event.when),
                        stored.event.job ? ", job " + *stored.event.job : "");
+}
+
+std::string Screen::text() const {
+    auto words = said();
+    const auto found = found_text(book, stored, outcome);
+    auto out = over_the_limit() + words.head;
+    if (!handled()) return out + words.rest + recorded_line(book, stored) + found.exceptions + found.remarks;
+    out +=
+        found.exceptions + flammable_caution(book, circuit_named_by(event()), touched()) + words.rest + found.remarks;
+    auto line = recorded_line(book, stored);
+    if (!whole()) {
+        line.pop_back();  // its line end
+        line = wrapped(fmt::format("{}; more: tarebook report event {}", line, event_ref(book, stored)), 0);
+    }
+    return out + line;
 }
 
 std::string recorded_text(const Book& book, const std::vector<StoredEvent>& events,
@@ -706,11 +758,16 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
             continue;
         if (!first && jugs.size() < 2) out += "\n";
         first = false;
-        const Screen screen{book, events[i], outcomes[i], units, now};
+        const Screen screen{book, events[i], outcomes[i], units, now, Length::short_answer};
         const auto* jug = std::get_if<Receive>(&events[i].event.what);
-        out += jug && jugs.size() > 1 ? screen.over_the_limit() + screen.now_line(jug->cylinder) : screen.text();
-        if (jugs.size() < 2 || i + 1 == events.size()) out += recorded_line(book, events[i]);
-        out += found_text(book, events[i], outcomes[i]);
+        if (!jug || jugs.size() < 2) {
+            out += screen.text();
+            continue;
+        }
+        out += screen.over_the_limit() + screen.now_line(jug->cylinder);
+        if (i + 1 == events.size()) out += recorded_line(book, events[i]);
+        const auto found = found_text(book, events[i], outcomes[i]);
+        out += found.exceptions + found.remarks;
     }
     if (!jugs.empty()) out += bulleted("a disposable jug is never refilled; " + heat_caution(units));
     return out;
@@ -796,8 +853,34 @@ std::string recorded_csv(const Book& book, const std::vector<StoredEvent>& event
     return csv.page();
 }
 
+// What the event did, judged once more on the states before it; its exceptions are those that stand in the book.
+Outcome outcome_of(const Book& book, const StoredEvent& stored) {
+    States before;
+    for (const auto& code : cylinders_of(stored.event)) {
+        const auto steps = book.steps_before(code, stored.event.order(), 1);
+        before.emplace(code, steps.empty() ? CylinderState() : steps.back().after);
+    }
+    auto outcome = Judge(book.reference_data()).evaluate(stored.event, before, book.entries());
+    std::erase_if(outcome.findings, [](const Finding& f) { return f.severity != Severity::note; });
+    for (auto& finding : book.findings(stored.id)) outcome.findings.push_back(std::move(finding));
+    return outcome;
+}
+
 }  // namespace
 }  // namespace report
+
+Result<Page> event_page(const Book& book, std::string_view event, const PageOptions& options) {
+    const auto stored = book.event_named(std::string(event));
+    if (!stored)
+        return fail({ErrorKind::refused, "event-unknown", fmt::format("the book has no event {}", event),
+                     std::string(event), "E12, or the start of a digest", "tarebook report cylinder ID lists events"});
+    const auto outcome = report::outcome_of(book, *stored);
+    if (options.format != Format::text) return recorded_page(book, {*stored}, {outcome}, options);
+    Page page;
+    if (stored->voided_by) page.body = fmt::format("OUT: voided by {}\n", *stored->voided_by);
+    page.body += report::Screen{book, *stored, outcome, options.units, options.now, report::Length::whole}.text();
+    return page;
+}
 
 Page recorded_page(const Book& book, const std::vector<StoredEvent>& events, const std::vector<Outcome>& outcomes,
                    const PageOptions& options) {

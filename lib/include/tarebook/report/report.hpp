@@ -83,8 +83,8 @@ std::vector<std::string> returns_to_settle(const Book& book, std::string_view cy
 /// must not be filled. `scale` as in room_question_for. Empty where the book does not know.
 std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options,
                              const std::optional<std::string>& scale = {});
-/// For people who handle gas of a circuit (or none: "") and of cylinders: "caution: flammable: ..." where one of
-/// the gases burns, or where one is not known and may. Empty where the book has neither.
+/// For people who handle gas of a circuit (or none: "") and of cylinders: "caution: flammable: ..." where one
+/// of the gases burns, or where one is not known and may. Empty where the book has neither.
 std::string flammable_caution(const Book& book, std::string_view circuit, const std::vector<std::string>& cylinders);
 /// For people: "OVER THE LIMIT: RC-01: do not transport; draw down 5.70 lb, to 69.30 lb gross" and a line end. Empty
 /// where the book does not see it over its limit, which is not a statement that it is within.
@@ -173,5 +173,8 @@ void export_events(const Book& book, Format format, const std::function<void(std
 /// belong to `events`, in the same order.
 Page recorded_page(const Book& book, const std::vector<StoredEvent>& events, const std::vector<Outcome>& outcomes,
                    const PageOptions& options);
+/// All that is to be said of one event, at any time: proofs, figures against what was expected, and what was found.
+/// Stop weights are those of today. Error (refused): event-unknown.
+Result<Page> event_page(const Book& book, std::string_view event, const PageOptions& options);
 
 }  // namespace tarebook
