@@ -7,15 +7,12 @@
 
 namespace tarebook::checks {
 
-/// What a rule needs to know about a circuit: its appliance. Empty if the refrigerant is not on record or not known.
-std::optional<RuleSubject> subject_of(const Catalogue& catalogue, const Register& reg, std::string_view circuit,
-                                      const OrderKey& when);
-
 /// A finding without a question; the judge adds the name of the check.
 Finding about(std::string subject, std::string text, std::string seen, std::string expected, std::string next);
 
 // weights.cpp: readings that contradict each other, the tare or the book
 Findings draw_exceeds_reading(const Context& c);
+Findings weight_off_scale(const Context& c);
 Findings wrong_way(const Context& c);
 Findings below_tare(const Context& c);
 Findings tare_looks_high(const Context& c);
@@ -83,6 +80,12 @@ Findings weighed_though_gone(const Context& c);
 // certificate.cpp: what the technician's certificate covers
 Findings certificate_type(const Context& c);
 
+// evacuation.cpp: the vacuum of a recovery against what its rule asks for
+/// What a rule needs to know about a circuit: its appliance. Empty if the refrigerant is not on record or not known.
+std::optional<RuleSubject> subject_of(const Catalogue& catalogue, const Register& reg, std::string_view circuit,
+                                      const OrderKey& when);
+Findings vacuum_short(const Context& c);
+
 // mothballing.cpp: whether an appliance that was shut down for a time was emptied
 Findings mothball_not_evacuated(const Context& c);
 
@@ -97,6 +100,5 @@ Findings technician_not_on_record(const Context& c);
 Findings certificate_not_on_record(const Context& c);
 Findings drier_not_on_record(const Context& c);
 Findings vacuum_not_on_record(const Context& c);
-Findings vacuum_short(const Context& c);
 
 }  // namespace tarebook::checks

@@ -61,6 +61,7 @@ constexpr std::array rows = {
         "what was received was recorded more than 15 minutes after this device's clock"},
     Row{"over-limit", exception, over_limit, "a cylinder is found to hold more than its smallest limit"},
     Row{"gap", exception, gap, "a weight does not meet what the book expects"},
+    Row{"weight-off-scale", exception, weight_off_scale, "a weight that the scale, by its division, cannot show"},
     Row{"wrong-way", exception, wrong_way, "a weight moved the other way than the gas should have"},
     Row{"below-tare", exception, below_tare, "a cylinder weighs less than its tare, beyond tolerance"},
     Row{"overdrawn", exception, overdrawn, "more went out, by net weight, than the book had"},

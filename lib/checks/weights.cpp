@@ -37,6 +37,24 @@ Mass lowest_contents(const Effect& e) {
     return std::min(e.levelled.contents(), e.after.contents());
 }
 
+// The weights that were read on the event's scale, each with its cylinder.
+std::vector<std::pair<std::string, Weight>> read_weights(const Context& c) {
+    std::vector<std::pair<std::string, Weight>> out;
+    if (c.as<kinds::Settle>()) return out;  // read on a reclaimer's scale
+    for (const auto& w : c.weighings)
+        for (const auto* weight : {&w.weighing.before, &w.weighing.after, &w.weighing.net})
+            if (*weight) out.emplace_back(w.cylinder, **weight);
+    const auto codes = cylinders_of(c.event);
+    std::visit(
+        [&](const auto& k) {
+            if constexpr (requires { std::optional<Weight>(k.gross); })
+                if (const std::optional<Weight> gross = k.gross; gross && !codes.empty())
+                    out.emplace_back(codes.front(), *gross);
+        },
+        c.event.what);
+    return out;
+}
+
 bool below_tare_beyond_tolerance(const Context& c, const Effect& e) {
     const auto& facts = c.facts(e.cylinder);
     if (!facts.tare || !reads_gross(c, e.cylinder)) return false;
@@ -63,6 +81,33 @@ Findings draw_exceeds_reading(const Context& c) {
                                "with `tarebook cylinder correct`",
                        .question = {},
                        .accepted = {}});
+    }
+    return out;
+}
+
+Findings weight_off_scale(const Context& c) {
+    const auto* scale = c.event.scale ? c.reg.find(EntryKind::scale, *c.event.scale) : nullptr;
+    const auto division = scale ? scale->mass("division", c.order) : std::nullopt;
+    if (!division || *division <= Mass()) return {};
+    const auto step = scale->text("division", c.order).value_or(lb(*division));
+    Findings out;
+    for (const auto& read : read_weights(c)) {
+        const auto& cylinder = read.first;
+        const auto& weight = read.second;
+        // where the weight does not meet the book, that is said, with what may have been meant
+        const bool told = std::any_of(c.folded.gaps.begin(), c.folded.gaps.end(),
+                                      [&](const Gap& g) { return g.cylinder == cylinder && !g.within_tolerance(); });
+        if (told || weight.mass.count() % division->count() == 0) continue;
+        auto f = about(
+            cylinder,
+            fmt::format("{} is no weight that scale {} shows: its steps are {}", weight.typed, *c.event.scale, step),
+            weight.typed, fmt::format("a multiple of {}", step),
+            "read the scale again, and see which scale it was; where its division on record is wrong: "
+            "tarebook scale correct " +
+                *c.event.scale);
+        f.question = fmt::format("{} on a scale with steps of {}: is that what it showed?", weight.typed, step);
+        out.push_back(std::move(f));
+        break;  // a person who reads one wrong reads the scale again
     }
     return out;
 }

@@ -551,6 +551,22 @@ const std::vector<Row>& table() {
          },
          {"exception gap"}},
 
+        // S1 shows steps of 0.05 lb
+        {"a weight between two steps of its scale",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.recover("OAK/RACK-B/4", "RC-1", "30.00", "33.72");
+         },
+         {"exception weight-off-scale"}},
+        {"a weight at a step of its scale",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.recover("OAK/RACK-B/4", "RC-1", "30.00", "33.70");
+         },
+         {}},
+        {"what a scale shows alone, between two steps",
+         [](Shop& s) { return s.weigh("RC-1", "17.03"); },
+         {"exception weight-off-scale"}},
         {"a recovery that got lighter",
          [](Shop& s) {
              oak_gas_in_rc1(s);
