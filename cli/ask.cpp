@@ -106,6 +106,13 @@ std::vector<Offer> latest_persons(const Book& book) {
 std::vector<Offer> latest_jobs(const Book& book) {
     return latest(book, [](const Event& event) { return event.job; });
 }
+std::vector<Offer> jobs_of_today(const Book& book, std::string_view circuit, Date today) {
+    const auto site = site_of(circuit);
+    return latest(book, [&](const Event& event) -> std::optional<std::string> {
+        const auto here = circuit_named_by(event);
+        return event.when.date() == today && !here.empty() && site_of(here) == site ? event.job : std::nullopt;
+    });
+}
 
 void Conversation::begin(std::filesystem::path book, const std::string& command, const std::vector<std::string>& words,
                          Instant now) {
@@ -122,12 +129,15 @@ void Conversation::offer_what_was_kept() {
     std::cerr << fmt::format("begun at {} and not recorded:\n", instant_text(kept->begun));
     for (const auto& [flag, typed] : kept->words)
         if (flag != line_key) std::cerr << fmt::format("  {:<10} {}\n", flag, typed);
-    std::cerr << "go on with it? [Y/n] ";
-    const auto said = line_typed();
-    if (!said || said->starts_with('n') || said->starts_with('N'))
-        drop_begun_entry(book_, name_);
-    else
-        entry_ = std::move(*kept);
+    // Only a yes takes up what was answered: a code that is typed here is the answer to another question.
+    for (;;) {
+        std::cerr << "go on with it? [Y/n] ";
+        const auto said = line_typed();
+        if (!said || *said == "n" || *said == "N" || *said == "no") return drop_begun_entry(book_, name_);
+        if (said->empty() || *said == "y" || *said == "Y" || *said == "yes") break;
+        std::cerr << "  y, or n to begin anew\n";
+    }
+    entry_ = std::move(*kept);
 }
 
 std::optional<std::string> Conversation::answer(const Question& q) {
@@ -155,8 +165,7 @@ std::optional<std::string> Conversation::answer(const Question& q) {
                 continue;
             }
         if (const auto why = q.doubt && !value.empty() ? q.doubt(value) : ""; !why.empty() && value != doubted) {
-            std::cerr << fmt::format("  {} was not offered: {}\n  type it again to take it all the same\n", value,
-                                     why);
+            std::cerr << fmt::format("  {} was not offered: {}\n  type it again to take it all the same\n", value, why);
             doubted = value;
             continue;
         }

@@ -37,6 +37,8 @@ std::vector<Offer> latest_circuits(const Book& book);
 /// Persons, and jobs, of the latest events, each once, the latest first.
 std::vector<Offer> latest_persons(const Book& book);
 std::vector<Offer> latest_jobs(const Book& book);
+/// The jobs of that day at the site of the circuit: what was done for another customer is none of them.
+std::vector<Offer> jobs_of_today(const Book& book, std::string_view circuit, Date today);
 
 /// The answers to the questions of one command line, kept as they come. Only the same line goes on with them (a reason
 /// for --anyway may be added): answers about another circuit or cylinder must not be used.

@@ -70,7 +70,7 @@ std::string Session::need_cylinder(const Book& book, const Text& value, const st
     return need(value, q);
 }
 
-Session Session::with_person_and_job(const Book& book) const {
+Session Session::with_person_and_job(const Book& book, const std::string& circuit) const {
     auto out = *this;
     if (!has_terminal || !asked.holds_answers()) return out;
     const auto take = [&](Text& value, const char* flag, const char* text, std::vector<Offer> offers) {
@@ -79,8 +79,9 @@ Session Session::with_person_and_job(const Book& book) const {
         q.may_be_empty = true;
         if (auto said = out.need(value, q); !said.empty()) value = std::move(said);
     };
+    const auto today = must(moment_in_zone(now, book.info().zone)).date();
     take(out.by, "--by", "who did it (- leaves it open)", latest_persons(book));
-    take(out.job, "--job", "job number (- leaves it open)", latest_jobs(book));
+    take(out.job, "--job", "job number (- leaves it open)", jobs_of_today(book, circuit, today));
     return out;
 }
 

@@ -26,7 +26,7 @@ int weigh(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
     kinds::Weigh k;
     k.cylinder = s.need_cylinder(book, o.id, "ID", "cylinder", {});
-    k.gross = s.weight(book, s.need(o.gross, "--gross", "what the scale shows"));
+    k.gross = s.need_weight(book, o.gross, "--gross", "what the scale shows");
     k.leaking = o.leaking;
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }

@@ -40,6 +40,11 @@ Reason reason(const Text& typed, Reason standard) {
                did_you_mean(*typed, split(words, '|')));
 }
 
+std::string begun_name(const std::string& cylinder) {
+    constexpr std::size_t longest = 80;  // letters of a code in a file's name
+    return "begun-" + (cylinder.size() <= longest ? cylinder : hex(digest_of(cylinder)));
+}
+
 std::string vacuum_text(const std::string& typed) {
     return must(parse_pressure(typed)).typed;
 }

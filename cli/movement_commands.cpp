@@ -50,7 +50,7 @@ int recover(const Session& s, const MovementOptions& o) {
     k.into = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into", {CylinderTask::fill, k.circuit});
     // Before the first weight is asked for, shows the weight to stop at.
     if (s.has_terminal && !o.net && (!o.before || !o.after))
-        std::cerr << weights_to_watch(book, k.into, s.page_options(&book), s.scale)
+        std::cerr << weights_to_watch(book, k.into, {CylinderTask::fill, k.circuit}, s.page_options(&book), s.scale)
                   << flammable_caution(book, k.circuit, {k.into});
     k.weighing = s.weighing(book, o.before, o.after, o.net, k.into);
     k.reason = reason(o.reason, Reason::open);
@@ -63,31 +63,11 @@ int recover(const Session& s, const MovementOptions& o) {
     k.machine = o.machine;
     k.held_min = o.held_min;
     const auto site = site_of(k.circuit);
-    const auto whole = s.with_person_and_job(book);
+    const auto whole = s.with_person_and_job(book, k.circuit);
     return whole.record_and_tell(book, {whole.draft(book, std::move(k), site)});
 }
 
-// Shown before hours of work; the checks judge the event when it is recorded.
-std::string wrong_gas(const Session& s, const Book& book, const std::string& circuit, const std::string& cylinder) {
-    const OrderKey now{s.now, {}, 0};
-    const auto place = place_facts(book.entries(), circuit, now);
-    const auto state = book.state(cylinder);
-    const auto* facts = cylinder_facts(book.entries(), cylinder, now);
-    const auto held = !state.lots.empty()           ? state.lots.front().key.refrigerant
-                      : facts && facts->refrigerant ? *facts->refrigerant
-                                                    : std::string();
-    if (!place || place->refrigerant.empty() || held.empty() || held == place->refrigerant) return {};
-    return fmt::format(
-        "WRONG GAS: {} is kept for {}, and {} has {}. Take another: tarebook room --for W --refrigerant {}\n", cylinder,
-        held, circuit, place->refrigerant, place->refrigerant);
-}
-
 // A recovery that takes hours: the readings at its start are kept beside the book until the scale is read at its end.
-std::string begun_name(const std::string& cylinder) {
-    constexpr std::size_t longest = 80;  // letters of a code in a file's name
-    return "begun-" + (cylinder.size() <= longest ? cylinder : hex(digest_of(cylinder)));
-}
-
 int recover_begin(const Session& s, const MovementOptions& o) {
     const auto book = s.open(Access::read);
     if (o.after || o.net)
@@ -124,13 +104,12 @@ int recover_begin(const Session& s, const MovementOptions& o) {
         if (typed) entry.set(flag, *typed);
     keep_begun_entry(s.book_path(), begun_name(cylinder), entry);
     s.asked.done();
-    const auto warning = wrong_gas(s, book, circuit, cylinder);
-    const auto watch = weights_to_watch(book, cylinder, s.page_options(&book), s.scale);
-    std::cout << fmt::format("begun: {} into {}, {} before\n", circuit, cylinder, before) << warning << watch
+    const auto watch = weights_to_watch(book, cylinder, {CylinderTask::fill, circuit}, s.page_options(&book), s.scale);
+    std::cout << fmt::format("begun: {} into {}, {} before\n", circuit, cylinder, before) << watch
               << flammable_caution(book, circuit, {cylinder})
               << fmt::format("not recorded yet; at its end: tarebook recover finish {} --after W\n", cylinder);
-    const bool barred = watch.find("DO NOT FILL") != std::string::npos;
-    return warning.empty() && !barred ? exit_done : exit_exceptions;
+    const bool barred = watch.find("DO NOT FILL") != std::string::npos || watch.find("WRONG GAS") != std::string::npos;
+    return barred ? exit_exceptions : exit_done;
 }
 
 // The cylinder that is named, or the only one with a begun recovery.
@@ -157,6 +136,7 @@ int recover_finish(const Session& s, const MovementOptions& o) {
     if (!entry) none_begun(cylinder);
     auto words = o;
     auto line = s;  // what is typed now replaces what was typed at the start
+    line.finishes = cylinder;
     const auto take = [&](Text& text, const char* flag) {
         if (!text) text = entry->at(flag);
     };
@@ -190,12 +170,16 @@ Text leak_asked(const Session& s, const Book& book, const Event& draft) {
     if (!s.has_terminal) return {};
     const auto before = addition_not_long_before(book, draft);
     if (!before) return {};
-    std::cerr << fmt::format("{} was added to {} on {}. For the same leak? Its code, such as L-3; or nothing: ",
-                             mass_text(before->mass, s.page_options(&book).units), before->appliance,
-                             date_text(before->on));
-    std::string answer;
-    if (!std::getline(std::cin, answer) || answer.empty()) return {};
-    return answer;
+    for (;;) {
+        std::cerr << fmt::format("{} was added to {} on {}. If it is for one leak: its code, such as L-3; else Enter: ",
+                                 mass_text(before->mass, s.page_options(&book).units), before->appliance,
+                                 date_text(before->on));
+        std::string answer;
+        if (!std::getline(std::cin, answer) || answer.empty() || answer == "n" || answer == "no") return {};
+        if (leak_number(answer)) return answer;
+        std::cerr
+            << "  tarebook leak add gives a leak its code, and `tarebook report appliance` lists those there are\n";
+    }
 }
 
 template <class Kind>
@@ -218,7 +202,7 @@ int put(const Session& s, const MovementOptions& o) {
     if (o.destroyed) (void)must(parse_destroyed(*o.destroyed));
     k.destroyed = o.destroyed;
     const auto site = site_of(k.circuit);
-    const auto whole = s.with_person_and_job(book);
+    const auto whole = s.with_person_and_job(book, k.circuit);
     auto draft = whole.draft(book, std::move(k), site);
     if (auto leak = leak_asked(s, book, draft)) std::get<Kind>(draft.what).leak = std::move(leak);
     return whole.record_and_tell(book, {std::move(draft)});
@@ -229,6 +213,18 @@ int transfer(const Session& s, const MovementOptions& o) {
     kinds::Transfer k;
     k.from = s.need_cylinder(book, o.from, "--from", "cylinder that it comes from", {CylinderTask::draw});
     k.into = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into", {CylinderTask::fill, {}, k.from});
+    k.hose_loss = word_of(o.hose_loss, "--hose-loss", {"atmosphere", "lost"});
+    k.emptied = o.emptied;
+    if (s.has_terminal && !o.net && !o.from_before && !o.from_after && !o.into_before && !o.into_after) {
+        const CylinderQuestion task{CylinderTask::fill, {}, k.from};
+        std::cerr << weights_to_watch(book, k.into, task, s.page_options(&book), s.scale)
+                  << flammable_caution(book, {}, {k.from, k.into});
+        k.into_weighing.before =
+            s.need_weight(book, {}, "--into-before", fmt::format("gross weight of {} before", k.into));
+        k.into_weighing.after =
+            s.need_weight(book, {}, "--into-after", fmt::format("gross weight of {} after", k.into));
+        return s.record_and_tell(book, {s.draft(book, std::move(k))});
+    }
     k.from_weighing = {s.weight(book, o.from_before), s.weight(book, o.from_after), {}};
     k.into_weighing = {s.weight(book, o.into_before), s.weight(book, o.into_after), {}};
     if (o.net) {
@@ -239,8 +235,6 @@ int transfer(const Session& s, const MovementOptions& o) {
     if (!k.from_weighing.is_pair() && !k.into_weighing.is_pair() && !k.from_weighing.net)
         throw slip("transfer-weights", "a transfer needs both weights of one cylinder", {},
                    "--from-before and --from-after, or --into-before and --into-after, or --net");
-    k.hose_loss = word_of(o.hose_loss, "--hose-loss", {"atmosphere", "lost"});
-    k.emptied = o.emptied;
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
@@ -347,9 +341,11 @@ template <class Kind>
 int send(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     Kind k;
-    k.cylinder = s.need_cylinder(book, o.id, "ID", "cylinder", {});
+    k.cylinder = s.need_cylinder(book, o.id, "ID", "cylinder", {CylinderTask::send});
     k.to = s.need(o.to, "--to", "who takes it");
     k.gross = s.weight(book, o.gross);
+    if (s.has_terminal && s.asked.holds_answers() && !o.gross && !o.before && !o.after)
+        k.gross = s.need_weight(book, {}, "--gross", "what the scale shows as it goes");
     if (o.before || o.after) k.weighing = s.weighing(book, o.before, o.after, {}, k.cylinder);
     k.manifest = o.manifest;
     return s.record_and_tell(book, {s.draft(book, std::move(k))});

@@ -50,12 +50,25 @@ int room(const Session& s, const RoomOptions& o) {
     std::optional<Book> book;
     RoomQuestion q;
     q.data = s.data;
+    Text id;
     if (o.id || (s.has_terminal && !o.wc && !o.tare && !o.refrigerant && !o.could_be)) {
         book.emplace(s.open(Access::read));
-        q = must(room_question_for(*book, s.need_cylinder(*book, o.id, "ID", "cylinder", {}), s.scale));
+        id = s.need_cylinder(*book, o.id, "ID", "cylinder", {});
+        s.asked.done();  // a look-up leaves no answer for the next one
+        q = must(room_question_for(*book, *id, s.scale));
     }
     if (o.refrigerant || o.could_be) q.unnamed = false;  // the person names the contents
-    if (o.refrigerant) q.contents = {s.refrigerant(*o.refrigerant)};
+    if (o.refrigerant) {
+        const auto* gas = s.refrigerant(*o.refrigerant);
+        const auto& lots = q.state.lots;
+        const auto* held = lots.empty() ? nullptr : s.data.catalogue.find(lots.front().key.refrigerant);
+        if (held && held != gas)
+            throw Stop{{ErrorKind::refused, "room-holds-other",
+                        fmt::format("{} holds {}: DO NOT FILL with {}", *id, held->designation, gas->designation),
+                        std::string(gas->designation), std::string(held->designation),
+                        fmt::format("another cylinder: tarebook room --for W --refrigerant {}", gas->designation)}};
+        q.contents = {gas};
+    }
     if (o.could_be) {
         q.mixed = true;
         q.contents.clear();  // of nothing that is known
@@ -73,7 +86,7 @@ int room(const Session& s, const RoomOptions& o) {
     if (o.spec) q.facts.spec = o.spec;
     if (o.country) q.facts.country = must(parse_country(*o.country));
     if (o.stamped_limit) q.facts.stamped_limit = mass(o.stamped_limit);
-    if (!o.id && (!o.wc || !o.tare))
+    if (!id && (!o.wc || !o.tare))
         throw slip("flag-missing", "room needs a cylinder of the book, or its figures", {},
                    "room ID, or room --refrigerant R --wc W --tare W");
     return s.tell(must(room_page(q, s.page_options(book ? &*book : nullptr))));
@@ -174,7 +187,9 @@ void setup_report_commands(CLI::App& root, Session& s) {
             const auto book = s.open(Access::read);
             auto options = s.report_options(book);
             options.whole_history = o->all;
-            return s.tell(must(cylinder_page(book, s.need_cylinder(book, o->cylinder, "ID", "cylinder", {}), options)));
+            const auto code = s.need_cylinder(book, o->cylinder, "ID", "cylinder", {});
+            s.asked.done();
+            return s.tell(must(cylinder_page(book, code, options)));
         };
     });
     c = report->add_subcommand("job", "what the owner gets at the end of the visit")->fallthrough();
@@ -183,6 +198,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
             const auto job = s.need(o->job, {"JOB", "job number", latest_jobs(book)});
+            s.asked.done();
             return s.tell(must(job_page(book, job, s.report_options(book))));
         };
     });

@@ -243,6 +243,20 @@ std::string Session::reason(const Text& value, const char* flag, const std::stri
     return given;
 }
 
+Weight Session::need_weight(const Book& book, const Text& value, const std::string& flag,
+                            const std::string& question) const {
+    Question q{flag, question};
+    q.check = [&](const std::string& typed) -> Result<void> {
+        try {
+            (void)weight(book, typed);
+            return {};
+        } catch (const Stop& stop) {
+            return fail(stop.error);
+        }
+    };
+    return weight(book, need(value, q));
+}
+
 Weighing Session::weighing(const Book& book, const Text& before, const Text& after, const Text& net,
                            const std::string& cylinder) const {
     if (net && (before || after))
@@ -253,23 +267,14 @@ Weighing Session::weighing(const Book& book, const Text& before, const Text& aft
         w.net = weight(book, *net);
         return w;
     }
-    const auto readable = [&](const std::string& typed) -> Result<void> {
-        try {
-            (void)weight(book, typed);
-            return {};
-        } catch (const Stop& stop) {
-            return fail(stop.error);
-        }
-    };
     std::string expectation;
     if (has_terminal && !cylinder.empty() && (!before || !after)) {
         if (const auto gross = book.state(cylinder).gross; gross && !before)
             expectation = fmt::format(" (the book expects {})", mass_text(*gross, page_options(&book).units));
     }
-    w.before = weight(
-        book, need(before,
-                   {"--before", fmt::format("gross weight before{}, for example 31.20lb", expectation), {}, readable}));
-    w.after = weight(book, need(after, {"--after", "gross weight after, for example 44.85lb", {}, readable}));
+    w.before =
+        need_weight(book, before, "--before", fmt::format("gross weight before{}, for example 31.20lb", expectation));
+    w.after = need_weight(book, after, "--after", "gross weight after, for example 44.85lb");
     return w;
 }
 
@@ -305,10 +310,30 @@ int Session::record_and_tell(Book& book, const MakeDrafts& make) const {
     return recorded.has_exceptions() ? exit_exceptions : exit_done;
 }
 
+// Whoever uses a cylinder next is told of a recovery into it that was begun and is not finished.
+std::string Session::begun_notes(const Book& book, const Recorded& recorded) const {
+    std::string out;
+    std::vector<std::string> told;
+    for (const auto& stored : recorded.events)
+        for (const auto& code : cylinders_of(stored.event)) {
+            if (code == finishes || std::find(told.begin(), told.end(), code) != told.end()) continue;
+            told.push_back(code);
+            const auto entry = begun_entry(book_path(), begun_name(code));
+            if (!entry) continue;
+            const auto when = must(moment_in_zone(entry->begun, book.info().zone));
+            out += fmt::format(
+                "note: a recovery into {0} was begun at {1} and is not finished: tarebook recover finish "
+                "{0} --after W, or drop {0}\n",
+                code, moment_text(when));
+        }
+    return out;
+}
+
 void Session::tell_recorded(Book& book, const Recorded& recorded) const {
     try {
         book.hold_still();
         std::cout << recorded_page(book, recorded.events, recorded.outcomes, page_options(&book)).body;
+        std::cerr << begun_notes(book, recorded);
     } catch (const StorageError& e) {
         throw StorageError(fmt::format("it is recorded (as {}), but what the book makes of it cannot be shown: {}",
                                        recorded.events.front().name, e.what()),

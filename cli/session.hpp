@@ -48,6 +48,7 @@ struct Session {
     Text at, by, job, scale, anyway, own_id, note;
     bool has_terminal = false;
     std::string command;                  ///< "recover", once it was parsed
+    std::string finishes;                 ///< the cylinder whose begun recovery this command ends; else empty
     mutable Conversation asked;           ///< the questions of this run and their answers
     mutable bool means_to_write = false;  ///< a failure then states that nothing was written, if that is so
     mutable Instant now{};
@@ -104,8 +105,12 @@ struct Session {
     [[nodiscard]] std::string need_circuit(const Book& book, const Text& value) const;
     [[nodiscard]] std::string need_cylinder(const Book& book, const Text& value, const std::string& flag,
                                             const std::string& question, const CylinderQuestion& task) const;
-    /// This session, with the person and the job, where other things had to be asked for and these were not typed.
-    [[nodiscard]] Session with_person_and_job(const Book& book) const;
+    /// This session, with the person and the job, where other things had to be asked for and these were not typed. Jobs
+    /// of today at the site of the circuit are offered.
+    [[nodiscard]] Session with_person_and_job(const Book& book, const std::string& circuit) const;
+    /// A weight; a slip is asked again.
+    [[nodiscard]] Weight need_weight(const Book& book, const Text& value, const std::string& flag,
+                                     const std::string& question) const;
 
     /// Records the drafts, prints the page after a recording, and returns the exit code.
     [[nodiscard]] int record_and_tell(Book& book, std::vector<Event> drafts) const;
@@ -114,6 +119,7 @@ struct Session {
     [[nodiscard]] int record_and_tell(Book& book, const MakeDrafts& make) const;
     /// Prints the page after a recording. If the disk fails now, states that the event is recorded.
     void tell_recorded(Book& book, const Recorded& recorded) const;
+    [[nodiscard]] std::string begun_notes(const Book& book, const Recorded& recorded) const;
     [[nodiscard]] int tell(const Page& page) const;
 };
 
@@ -172,6 +178,8 @@ std::string checked_code(EntryKind kind, const std::string& code);
 void set_full_charge(const Session& session, FieldValues& values, const std::string& typed, ScaleReads reads);
 Reason reason(const Text& typed, Reason standard);
 std::string vacuum_text(const std::string& typed);
+/// The name of the draft file of a recovery into the cylinder that was begun and is not finished.
+std::string begun_name(const std::string& cylinder);
 /// One of `words`; empty if nothing was typed.
 Text word_of(const Text& typed, const char* flag, const std::vector<std::string>& words);
 /// "R-404A,R-448A". Refuses an unknown name, and an empty one.

@@ -183,7 +183,9 @@ Findings overdrawn(const Context& c) {
     Findings out;
     for (const auto& e : c.folded.effects) {
         const Mass after = e.after.contents();
-        if (!e.moved.is_negative() || !after.is_negative() || reads_gross(c, e.cylinder)) continue;
+        // against a tare the weight itself tells; a jug without one is weighed before and after, and still has a bottom
+        const bool weighed_against_tare = c.facts(e.cylinder).tare && reads_gross(c, e.cylinder);
+        if (!e.moved.is_negative() || !after.is_negative() || weighed_against_tare) continue;
         if (after.magnitude() <= level_tolerance(Mass(), c.facts(e.cylinder))) continue;
         const Mass had = after - e.moved;
         out.push_back(

@@ -6,6 +6,7 @@
 
 #include "cylinder_contents.hpp"
 #include "fill.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace report {
@@ -55,10 +56,29 @@ std::string against_owner(const CylinderNow& c, const OtherSide& side) {
     return {};
 }
 
+// What goes into an empty cylinder decides over its limit, its rating and its test.
+RoomQuestion to_be_filled(const RoomQuestion& c, const OtherSide& side) {
+    auto out = c;
+    const auto* gas = c.state.lots.empty() ? c.data.catalogue.find(side.refrigerant) : nullptr;
+    if (!gas) return out;
+    out.contents = {gas};
+    out.mixed = out.unnamed = out.hydrocarbon_or_ammonia_suspected = false;
+    return out;
+}
+// The marks that would tell whether it is fit for the gas, and are not on record.
+std::string marks_missing(const RoomQuestion& c) {
+    std::string out;
+    if (!c.facts.spec) add_word(out, "mark");
+    if (!c.facts.tested) add_word(out, "test date");
+    const bool burns = std::any_of(c.contents.begin(), c.contents.end(), [](const auto* g) { return g->flammable(); });
+    if (burns && !c.facts.flammable_rated) add_word(out, "flammable rating");
+    return out;
+}
+
 std::string against_filling(const RoomQuestion& c, const OtherSide& side, const PageOptions& options) {
-    if (c.facts.use == "supply") return "is kept for supply";
     if (const auto bars = fill_bars(c, options.now); !bars.empty()) return "DO NOT FILL: " + bars.front().text;
     if (auto why = against_gas(c, side); !why.empty()) return why;
+    if (c.facts.use == "supply") return "is kept for supply";
     if (auto why = against_owner(c, side); !why.empty()) return why;
     const auto fill = fill_view(c, options.units);
     return fill && fill->weights.room <= Mass() ? "is full: nothing more fits" : "";
@@ -80,6 +100,11 @@ std::string against_drawing(const RoomQuestion& c, const OtherSide& side, Cylind
     return task == CylinderTask::reuse ? against_owner(c, side) : std::string();
 }
 
+std::string against_sending(const RoomQuestion& c) {
+    if (c.facts.use == "supply") return "is kept for supply";
+    return c.state.contents() <= Mass() ? "is empty by the book" : "";
+}
+
 std::string against(const RoomQuestion& c, const CylinderQuestion& q, const OtherSide& side,
                     const PageOptions& options) {
     const auto& s = c.state;
@@ -88,7 +113,9 @@ std::string against(const RoomQuestion& c, const CylinderQuestion& q, const Othe
     if (c.code == q.cylinder && !c.code.empty()) return "is the other cylinder of the transfer";
     if (q.task == CylinderTask::look) return {};
     if (!s.held_for.empty() && s.held_for != q.job) return "is held for " + s.held_for;
-    return q.task == CylinderTask::fill ? against_filling(c, side, options) : against_drawing(c, side, q.task);
+    if (q.task == CylinderTask::send) return against_sending(c);
+    if (q.task == CylinderTask::fill) return against_filling(to_be_filled(c, side), side, options);
+    return against_drawing(c, side, q.task);
 }
 
 std::string place_of(const CylinderNow& c) {
@@ -107,6 +134,7 @@ struct FittingCylinder {
     OfferedCylinder offer;
     std::string place;
     OrderKey used{Instant::min(), {}, 0};
+    std::string missing;
 };
 
 }  // namespace
@@ -129,10 +157,13 @@ std::vector<OfferedCylinder> offered_cylinders(const Book& book, const CylinderQ
             here = fit.place;
         }
         if (!against(c, question, side, options).empty()) return;
-        fit.offer = {c.code, holds_words(c, options.units)};
+        if (question.task == CylinderTask::fill) fit.missing = marks_missing(to_be_filled(c, side));
+        fit.offer = {c.code, holds_words(c, options.units) +
+                                 (fit.missing.empty() ? "" : "; not on record: " + fit.missing + ", read the collar")};
         fits.push_back(std::move(fit));
     });
     std::stable_sort(fits.begin(), fits.end(), [&](const FittingCylinder& a, const FittingCylinder& b) {
+        if (a.missing.empty() != b.missing.empty()) return a.missing.empty();
         const bool a_here = a.place == here, b_here = b.place == here;
         return a_here != b_here ? a_here : b.used < a.used;
     });
@@ -150,6 +181,26 @@ std::string why_not_offered(const Book& book, std::string_view cylinder, const C
                             const PageOptions& options) {
     const auto c = room_question_for(book, cylinder);
     return c ? report::against(*c, question, report::other_side(book, question), options) : std::string();
+}
+
+std::string weights_to_watch(const Book& book, std::string_view cylinder, const CylinderQuestion& question,
+                             const PageOptions& options, const std::optional<std::string>& scale) {
+    const auto known = room_question_for(book, cylinder, scale);
+    if (!known) return {};
+    const auto side = report::other_side(book, question);
+    const auto c = report::to_be_filled(*known, side);
+    if (const auto bars = report::fill_bars(c, options.now); !bars.empty())
+        return fmt::format("{}: DO NOT FILL: {}\n", cylinder, bars.front().text);
+    if (const auto why = report::against_gas(c, side); !why.empty())
+        return report::wrapped(
+            fmt::format("WRONG GAS: {} {}. Take another{}", cylinder, why,
+                        side.refrigerant.empty() ? "" : ": tarebook room --for W --refrigerant " + side.refrigerant),
+            0);
+    const auto fill = report::fill_view(c, options.units);
+    if (!fill) return {};
+    const auto watched = [&](Mass m) { return report::watched_text(m, *fill, options.units); };
+    return fmt::format("{}: STOP AT {}, slow down at {}; room {}\n", cylinder, watched(fill->weights.stop_gross),
+                       watched(fill->weights.slow_gross), watched(std::max(fill->weights.room, Mass())));
 }
 
 }  // namespace tarebook

@@ -135,7 +135,10 @@ struct Screen {
         else
             out = fmt::format("{} recovered into {}\n", m(moved), k.into);
         out += filling(k.into);
-        return {std::move(out), (whole() ? proof_of(k, moved) : std::string()) + disposal(k) + tag(k.into, k.circuit)};
+        // A tag is for the cylinder as it is now: once something else happened to it, that of a past event misleads.
+        const bool outdated = whole() && e && is_late(*e);
+        return {std::move(out), (whole() ? proof_of(k, moved) : std::string()) + disposal(k) +
+                                    (outdated ? since_then(k.into) : tag(k.into, k.circuit))};
     }
     // Vacuum, and the figures against what was expected.
     [[nodiscard]] std::string proof_of(const Recover& k, Mass moved) const {

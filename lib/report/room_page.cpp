@@ -20,19 +20,6 @@ Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylind
     return report::room_question_of(book.reference_data(), std::move(*now), division);
 }
 
-std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options,
-                             const std::optional<std::string>& scale) {
-    const auto question = room_question_for(book, cylinder, scale);
-    if (!question) return {};
-    if (const auto bars = report::fill_bars(*question, options.now); !bars.empty())
-        return fmt::format("{}: DO NOT FILL: {}\n", cylinder, bars.front().text);
-    const auto fill = report::fill_view(*question, options.units);
-    if (!fill) return {};
-    const auto watched = [&](Mass m) { return report::watched_text(m, *fill, options.units); };
-    return fmt::format("{}: STOP AT {}, slow down at {}; room {}\n", cylinder, watched(fill->weights.stop_gross),
-                       watched(fill->weights.slow_gross), watched(std::max(fill->weights.room, Mass())));
-}
-
 std::string flammable_caution(const Book& book, std::string_view circuit, const std::vector<std::string>& cylinders) {
     std::string burning;
     bool unknown = false;

@@ -111,7 +111,7 @@ t = Terminal("recover", "--circuit", "OAK/RACK-A/4")
 menu = t.until(r"cylinder that it goes into\n(?s:.*)> $")
 offered = re.findall(r"  [a-e]\)  (\S+)", menu)
 assert offered and all(gas[c]["refrigerant"] in ("R-448A", None) and not gas[c]["do_not_fill"] and gas[c]["use"] != "supply" for c in offered), menu
-for left_out, why in (("J-102", "is kept for supply"), ("RC-02", "holds R-404A, and OAK/RACK-A has R-448A"), ("1", "unknown|no cylinder")):
+for left_out, why in (("J-102", "DO NOT FILL: NEVER REFILL"), ("RC-02", "holds R-404A, and OAK/RACK-A has R-448A"), ("1", "unknown|no cylinder")):
     t.type(left_out + "\n")
     t.until(why + r"(?s:.*)> $")
 t.type("RC-02\n")
@@ -140,6 +140,71 @@ assert t.end() == 0 and "4120" in t.seen
 for name in kept():
     os.unlink(os.path.join(b.path + ".drafts", name))
 
+# --- an empty cylinder is watched for the gas that goes in; its rating and marks, too ---
+b.ok("appliance", "add", "OAK/CASE", "--category", "commercial-refrigeration", "--refrigerant", "propane", "--full-charge", "30lb", "--charge-basis", "maker", now=NOW)
+b.ok("circuit", "add", "OAK/CASE/1", now=NOW)
+b.ok("appliance", "add", "OAK/CO2", "--category", "commercial-refrigeration", "--refrigerant", "CO2", "--full-charge", "30lb", "--charge-basis", "maker", now=NOW)
+b.ok("circuit", "add", "OAK/CO2/1", now=NOW)
+for code, spec in (("RC-22", ("--spec", "DOT-4BA400", "--tested", "2024-04", "--flammable", "yes")), ("RC-24", ())):
+    b.ok("cylinder", "add", code, "--use", "recovery", "--wc", "47.6lb", "--tare", "27.5lb", *spec, now=NOW)
+t = Terminal("recover", "--circuit", "OAK/CASE/1")
+menu = t.until(r"goes into\n(?s:.*)> $")
+assert re.findall(r"  [a-e]\)  (\S+)", menu)[0] == "RC-22" and re.search(r"RC-24 .*not on record: mark, test date, flammable rating", menu), menu
+t.type("RC-22\n")
+propane = b.ok("room", "RC-22", "--refrigerant", "propane", now=NOW).stdout
+stop = re.search(r"STOP AT +(\S+) lb", propane)[1]
+assert "RC-22: STOP AT %s lb" % stop in t.until(r"gross weight before(?s:.*)> $"), t.seen
+assert "caution: flammable (R-290)" in t.seen
+t.type("\x04")
+assert t.end() == 2
+begun = b.ok("recover", "begin", "--circuit", "OAK/CASE/1", "--into", "RC-22", "--before", "27.5lb", now=NOW).stdout
+assert "STOP AT %s lb" % stop in begun, begun
+noted = b.run("weigh", "RC-22", "--gross", "27.5lb", now=NOW)
+assert "a recovery into RC-22 was begun at" in noted.stderr and "recover finish RC-22" in noted.stderr, noted
+b.ok("recover", "drop", "RC-22", now=NOW)
+t = Terminal("recover", "--circuit", "OAK/CO2/1")
+menu = t.until(r"goes into\n(?s:.*)> $")
+assert "RC-22" not in menu, menu
+t.type("RC-22\n")
+t.until(r"RC-22 was not offered: DO NOT FILL(?s:.*)> $")
+t.type("\x04")
+assert t.end() == 2
+for name in kept():
+    os.unlink(os.path.join(b.path + ".drafts", name))
+
+# --- a question that was not ended is taken up by yes alone; a look-up leaves no answer ---
+t = Terminal("recover")
+t.until(r"circuit, for example(?s:.*)> $")
+t.type("OAK/RACK-A/4\n")
+t.until(r"goes into(?s:.*)> $")
+t.type("\x04")
+assert t.end() == 2
+t = Terminal("recover")
+t.until(r"\[Y/n\] $")
+t.type("OAK/RACK-A/7\n")
+t.until(r"y, or n to begin anew\n(?s:.*)\[Y/n\] $")
+t.type("n\n")
+t.until(r"circuit, for example(?s:.*)> $")
+t.type("\x04")
+assert t.end() == 2
+t = Terminal("room")
+t.until(r"cylinder\n(?s:.*)> $")
+t.type("RC-01\n")
+assert t.end() == 0 and "STOP AT" in t.seen and kept() == [], t.seen
+before = b.digest()
+t = Terminal("transfer", "--by", "ana")
+t.until(r"comes from\n(?s:.*)> $")
+t.type("RC-01\n")
+t.until(r"goes into\n(?s:.*)> $")
+t.type("RC-04\n")
+t.until(r"RC-04: STOP AT(?s:.*)gross weight of RC-04 before(?s:.*)> $")
+t.type("29.05\n")
+t.until(r"needs its unit(?s:.*)> $")
+t.type("\x04")
+assert t.end() == 2 and b.digest() == before
+for name in kept():
+    os.unlink(os.path.join(b.path + ".drafts", name))
+
 # --- who did it, the job and the vacuum are asked for where the rest had to be asked for; "-" leaves one open ---
 circuits = [c for c in b.json("circuit", "list", now=NOW)["entries"] if c["code"].endswith("/4")]
 t = Terminal("recover", "--into", "RC-01", "--before", "33.05lb")
@@ -153,7 +218,7 @@ t.until(r"cannot(?s:.*)> $")
 t.type("10inHg\n")
 t.until(r"who did it(?s:.*)  a\)  ana (?s:.*)\[ana\] > $")
 t.type("\n")
-t.until(r"job number(?s:.*)\[4120\] > $")
+t.until(r"job number(?s:.*)\[4120\] > $")  # of today at this site
 t.type("-\n")
 assert t.end() in (0, 4), t.seen
 asked_for = b.json("report", "cylinder", "RC-01", now=NOW)["events"][-1]

@@ -21,7 +21,8 @@ enum class CylinderTask {
     charge,  ///< virgin or reclaimed gas shall go out of it into a circuit
     reuse,   ///< recovered gas shall go out of it into a circuit
     draw,    ///< gas shall go out of it into another cylinder
-    look,    ///< it is weighed, returned, looked at: any that is here
+    send,    ///< it goes to a reclaimer or a destruction facility with what is in it
+    look,    ///< it is weighed, or looked at: any that is here
 };
 
 /// What is known of the task.
@@ -38,8 +39,8 @@ struct OfferedCylinder {
     std::string words;  ///< "12.30 lb of R-448A, of Quillpost Markets, recovered; truck-1"
 };
 
-/// All that fit. First those at the place of the cylinder that was used last, then the others; of each the one that was
-/// used last comes first.
+/// All that fit. First those whose marks are on record, of these the ones at the place of the cylinder that was used
+/// last, of these the one that was used last.
 std::vector<OfferedCylinder> offered_cylinders(const Book& book, const CylinderQuestion& question,
                                                const PageOptions& options);
 /// What a cylinder holds, and its place, as in OfferedCylinder; empty for one that the register does not have.
@@ -48,5 +49,11 @@ std::string holds_text(const Book& book, std::string_view cylinder, const PageOp
 /// and for one that the register does not have.
 std::string why_not_offered(const Book& book, std::string_view cylinder, const CylinderQuestion& question,
                             const PageOptions& options);
+
+/// For people, before a weight is asked for: "RC-01: STOP AT 69.30 lb, slow down at 68.00 lb; room 25.10 lb", for gas
+/// of the circuit or cylinder of the question; or why it must not be filled ("DO NOT FILL", "WRONG GAS"). `scale` as in
+/// room_question_for. Empty where the book does not know.
+std::string weights_to_watch(const Book& book, std::string_view cylinder, const CylinderQuestion& question,
+                             const PageOptions& options, const std::optional<std::string>& scale = {});
 
 }  // namespace tarebook

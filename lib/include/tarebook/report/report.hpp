@@ -79,10 +79,6 @@ Result<Page> label_page(const Book& book, const std::vector<std::string>& cylind
 /// The returns of a cylinder that a statement may be about, as event names, oldest first: those that no statement is
 /// about yet; if there is none of these, the latest return.
 std::vector<std::string> returns_to_settle(const Book& book, std::string_view cylinder);
-/// For people, before a weight is asked for: "RC-01: STOP AT 69.30 lb, slow down at 68.00 lb; room 25.10 lb", or why it
-/// must not be filled. `scale` as in room_question_for. Empty where the book does not know.
-std::string weights_to_watch(const Book& book, std::string_view cylinder, const PageOptions& options,
-                             const std::optional<std::string>& scale = {});
 /// For people who handle gas of a circuit (or none: "") and of cylinders: "caution: flammable: ..." where one
 /// of the gases burns, or where one is not known and may. Empty where the book has neither.
 std::string flammable_caution(const Book& book, std::string_view circuit, const std::vector<std::string>& cylinders);
