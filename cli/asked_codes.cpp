@@ -2,6 +2,9 @@
 // what fits, and says what was understood before the next one.
 #include <fmt/format.h>
 
+#include <array>
+#include <span>
+
 #include "session.hpp"
 #include "tarebook/units/word_list.hpp"
 
@@ -12,16 +15,20 @@ std::string lower(std::string text) {
     for (auto& c : text) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
     return text;
 }
-// The one code that is meant: with other letters, small for capital; of a circuit also by its last part. What was typed
-// where none or several could be.
-std::string code_meant(const Book& book, std::initializer_list<EntryKind> kinds, const std::string& typed) {
+// The one code that is meant: with other letters, small for capital; of a circuit at a prompt also by its last part.
+// What was typed where none or several could be.
+enum class Typed { whole, at_prompt };
+constexpr std::array circuit_kinds{EntryKind::circuit, EntryKind::appliance};
+constexpr std::array cylinder_kinds{EntryKind::cylinder};
+std::string code_meant(const Book& book, std::span<const EntryKind> kinds, const std::string& typed, Typed how) {
     std::vector<std::string> same, ending;
     for (const auto kind : kinds)
         for (auto& code : book.codes(kind)) {
             if (code == typed) return typed;
             const auto small = lower(code);
             if (small == lower(typed)) same.push_back(code);
-            if (kind != EntryKind::cylinder && small.ends_with("/" + lower(typed))) ending.push_back(code);
+            if (how == Typed::at_prompt && kind != EntryKind::cylinder && small.ends_with("/" + lower(typed)))
+                ending.push_back(code);
         }
     if (same.size() == 1) return same.front();
     return same.empty() && ending.size() == 1 ? ending.front() : typed;
@@ -31,15 +38,14 @@ std::string code_meant(const Book& book, std::initializer_list<EntryKind> kinds,
 
 std::string Session::need_circuit(const Book& book, const Text& value) const {
     const std::string text = "circuit, for example OAK/RACK-B/4";
-    if (value || !has_terminal) return need(value, "--circuit", text);
+    if (value) return code_meant(book, circuit_kinds, *value, Typed::whole);
+    if (!has_terminal) return need(value, "--circuit", text);
     Question q{"--circuit", text, latest_circuits(book)};
     q.check = [&](const std::string& code) -> Result<void> {
         if (book.entries().find(EntryKind::circuit, code) || book.entries().find(EntryKind::appliance, code)) return {};
         return fail(unknown_code(book, EntryKind::circuit, code));
     };
-    q.meant = [&](const std::string& typed) {
-        return code_meant(book, {EntryKind::circuit, EntryKind::appliance}, typed);
-    };
+    q.meant = [&](const std::string& typed) { return code_meant(book, circuit_kinds, typed, Typed::at_prompt); };
     q.words = [&](const std::string& code) {
         const OrderKey last{Instant::max(), {}, 0};
         const auto* entry = book.entries().find(EntryKind::circuit, code);
@@ -54,7 +60,8 @@ std::string Session::need_circuit(const Book& book, const Text& value) const {
 
 std::string Session::need_cylinder(const Book& book, const Text& value, const std::string& flag,
                                    const std::string& question, const CylinderQuestion& task) const {
-    if (value || !has_terminal) return need(value, flag, question);
+    if (value) return code_meant(book, cylinder_kinds, *value, Typed::whole);
+    if (!has_terminal) return need(value, flag, question);
     auto asked_of = task;
     if (!asked_of.job) asked_of.job = job;
     const auto options = page_options(&book);
@@ -64,7 +71,7 @@ std::string Session::need_cylinder(const Book& book, const Text& value, const st
         if (code.starts_with("outside:") || book.entries().find(EntryKind::cylinder, code)) return {};
         return fail(unknown_code(book, EntryKind::cylinder, code));
     };
-    q.meant = [&](const std::string& typed) { return code_meant(book, {EntryKind::cylinder}, typed); };
+    q.meant = [&](const std::string& typed) { return code_meant(book, cylinder_kinds, typed, Typed::at_prompt); };
     q.doubt = [&](const std::string& code) { return why_not_offered(book, code, asked_of, options); };
     q.words = [&](const std::string& code) { return holds_text(book, code, options); };
     return need(value, q);

@@ -50,7 +50,7 @@ int evacuate(const Session& s, const CylinderOptions& o) {
 int requalify(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
     kinds::Requalify k;
-    k.cylinder = s.need(o.id, "ID", "cylinder");
+    k.cylinder = s.need_cylinder(book, o.id, "ID", "cylinder", {});
     k.tested = s.need(o.tested, "--tested", "month of the new mark, for example 2026-11");
     must(parse_month(k.tested));
     k.mark = o.mark;
@@ -59,19 +59,20 @@ int requalify(const Session& s, const CylinderOptions& o) {
 
 int move(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Move k{s.need(o.id, "ID", "cylinder"), s.need(o.to, "--to", "place, for example truck-2"), o.held_for};
+    kinds::Move k{s.need_cylinder(book, o.id, "ID", "cylinder", {}), s.need(o.to, "--to", "place, for example truck-2"),
+                  o.held_for};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
 int condemn(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Condemn k{s.need(o.id, "ID", "cylinder"), s.reason(o.why, "--why", "why")};
+    kinds::Condemn k{s.need_cylinder(book, o.id, "ID", "cylinder", {}), s.reason(o.why, "--why", "why")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
 int lost(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Lost k{s.need(o.id, "ID", "cylinder"), s.reason(o.why, "--why", "how it was lost")};
+    kinds::Lost k{s.need_cylinder(book, o.id, "ID", "cylinder", {}), s.reason(o.why, "--why", "how it was lost")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
@@ -98,7 +99,7 @@ int convert(const Session& s, const CylinderOptions& o) {
 int reclassify(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
     kinds::Reclassify k;
-    k.cylinder = s.need(o.id, "ID", "cylinder");
+    k.cylinder = s.need_cylinder(book, o.id, "ID", "cylinder", {});
     k.evidence = s.need(o.evidence, "--evidence", "what it rests on, for example a laboratory number");
     k.lot_refrigerant = designation(s, o.lot_refrigerant);
     k.lot_owner = o.lot_owner;
@@ -125,7 +126,7 @@ int reclassify(const Session& s, const CylinderOptions& o) {
 int air_check(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
     kinds::AirCheck k;
-    k.cylinder = s.need(o.id, "ID", "cylinder");
+    k.cylinder = s.need_cylinder(book, o.id, "ID", "cylinder", {});
     k.pressure = s.need(o.pressure, "--pressure", "what the gauge shows, for example 142psig");
     k.temperature = s.need(o.temperature, "--temperature", "temperature of the cylinder, for example 75F");
     k.gauge_accuracy = o.accuracy;

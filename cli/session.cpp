@@ -310,7 +310,7 @@ int Session::record_and_tell(Book& book, const MakeDrafts& make) const {
     return recorded.has_exceptions() ? exit_exceptions : exit_done;
 }
 
-// Whoever uses a cylinder next is told of a recovery into it that was begun and is not finished.
+// The next person who uses a cylinder is told of a recovery into it that was begun and is not finished.
 std::string Session::begun_notes(const Book& book, const Recorded& recorded) const {
     std::string out;
     std::vector<std::string> told;
