@@ -256,18 +256,30 @@ const Register& Book::entries() const {
     return impl_->reg;
 }
 
+namespace {
+bool signature_holds(std::string_view public_key, std::string_view message, std::string_view signature) {
+    const auto key = digest_from_hex(public_key);  // a key has 32 bytes, as a digest
+    return key && signature.size() == crypto_sign_BYTES &&
+           crypto_sign_verify_detached(reinterpret_cast<const unsigned char*>(signature.data()),
+                                       reinterpret_cast<const unsigned char*>(message.data()), message.size(),
+                                       key->data()) == 0;
+}
+}  // namespace
+
 std::string head_message(const BookId& book, std::int64_t seq, const Digest& digest) {
     return fmt::format("tarebook head\n{}\n{}\n{}\n", hex(book), seq, hex(digest));
+}
+std::string register_message(const BookId& book, std::int64_t seq, const Digest& entries) {
+    return fmt::format("tarebook register\n{}\n{}\n{}\n", hex(book), seq, hex(entries));
 }
 
 bool head_signature_holds(std::string_view public_key, const BookId& book, std::int64_t seq, const Digest& digest,
                           std::string_view signature) {
-    const auto key = digest_from_hex(public_key);  // a key has 32 bytes, as a digest
-    if (!key || signature.size() != crypto_sign_BYTES) return false;
-    const auto message = head_message(book, seq, digest);
-    return crypto_sign_verify_detached(reinterpret_cast<const unsigned char*>(signature.data()),
-                                       reinterpret_cast<const unsigned char*>(message.data()), message.size(),
-                                       key->data()) == 0;
+    return signature_holds(public_key, head_message(book, seq, digest), signature);
+}
+bool register_signature_holds(std::string_view public_key, const BookId& book, std::int64_t seq, const Digest& entries,
+                              std::string_view signature) {
+    return signature_holds(public_key, register_message(book, seq, entries), signature);
 }
 
 }  // namespace tarebook

@@ -46,8 +46,9 @@ void Merging::head(const Head& head, std::string_view signature) {
     guarded(work_->book, [&] { work_->take.head(head, signature); });
 }
 
-void Merging::snapshot(const BookId& book, const std::string& public_key, std::int64_t seq, std::string_view body) {
-    guarded(work_->book, [&] { work_->take.snapshot(book, public_key, seq, body); });
+void Merging::snapshot(const BookId& book, const std::string& public_key, std::int64_t seq, std::string_view body,
+                       std::string_view signature) {
+    guarded(work_->book, [&] { work_->take.snapshot(book, public_key, seq, body, signature); });
 }
 
 namespace {

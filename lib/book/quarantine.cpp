@@ -92,10 +92,11 @@ bool each_waiting(const Waiting& one,
 }
 
 bool holds(const Waiting& one) {
-    if (!one.lines)
-        return one.is_register() ||
-               head_signature_holds(one.key, one.book, one.head.seq, one.head.digest, one.signature);
-    if (one.is_register()) return digest_of(*one.lines) == one.head.digest;
+    if (one.is_register())
+        return (!one.lines || digest_of(*one.lines) == one.head.digest) &&
+               (one.signature.empty() ||
+                register_signature_holds(one.key, one.book, one.head.seq, one.head.digest, one.signature));
+    if (!one.lines) return head_signature_holds(one.key, one.book, one.head.seq, one.head.digest, one.signature);
     return each_waiting(one, [](const Event&, std::string_view, const Digest&) {});
 }
 

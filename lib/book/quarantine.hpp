@@ -13,7 +13,7 @@ struct Waiting {
     std::string key;                   ///< hex; the key under which its head holds
     std::int64_t first = 0;            ///< 0 for a register
     Head head;                         ///< of a register: the number of its sender's event, and the digest of its lines
-    std::string signature;             ///< of the head
+    std::string signature;             ///< of the head; of a register that an earlier version kept: empty
     bool kept = true;                  ///< false: there was no room for its lines
     std::optional<std::string> lines;  ///< each with its line feed
 

@@ -230,7 +230,8 @@ void TakeIn::head(const Head& head, std::string_view signature) {
     }
 }
 
-void TakeIn::snapshot(const BookId& id, const std::string& key, std::int64_t seq, std::string_view body) {
+void TakeIn::snapshot(const BookId& id, const std::string& key, std::int64_t seq, std::string_view body,
+                      std::string_view signature) {
     if (covered(id, key) == Covered::all) {
         register_came = keep_snapshot(book_, id, key, seq, body) || register_came;
         return;
@@ -239,6 +240,7 @@ void TakeIn::snapshot(const BookId& id, const std::string& key, std::int64_t seq
     one.book = id;
     one.key = key;
     one.head = {seq, digest_of(body)};
+    one.signature = signature;
     if (static_cast<std::int64_t>(body.size()) < most_quarantined) one.lines = body;
     const auto kept = keep_waiting(book_, one, time_);
     quarantine_changed = quarantine_changed || kept == Kept::as_it_came || kept == Kept::without_lines;
@@ -312,7 +314,7 @@ void TakeIn::admit(const BookId& id) {
             const auto how = covered(id, one.key);
             if (how == Covered::none || !one.lines) continue;
             if (one.is_register()) {
-                if (how != Covered::all) continue;
+                if (how != Covered::all || !holds(one)) continue;
                 register_came = keep_snapshot(book_, id, one.key, one.head.seq, *one.lines) || register_came;
                 forget_waiting(book_, one.id);
                 quarantine_changed = true;

@@ -22,7 +22,8 @@ class TakeIn {
     /// Errors: own-id-twice, too-many-branches.
     Result<void> event(const Event& event, std::string_view body, const Digest& digest);
     void head(const Head& head, std::string_view signature);
-    void snapshot(const BookId& id, const std::string& key, std::int64_t seq, std::string_view body);
+    void snapshot(const BookId& id, const std::string& key, std::int64_t seq, std::string_view body,
+                  std::string_view signature);
 
     /// Takes in what quarantine has of a book, as far as it may come in now. What the book refuses stays in quarantine.
     void admit(const BookId& id);

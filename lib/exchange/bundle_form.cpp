@@ -96,9 +96,6 @@ std::string end(const Digest& digest, std::int64_t lines, std::int64_t events, s
                        signature_hex);
 }
 
-std::string register_message(const BookId& book, std::int64_t seq, const Digest& entries) {
-    return fmt::format("tarebook register\n{}\n{}\n{}\n", hex(book), seq, hex(entries));
-}
 std::string end_message(const Digest& digest) {
     return fmt::format("tarebook bundle\n{}\n", hex(digest));
 }

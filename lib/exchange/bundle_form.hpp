@@ -53,7 +53,6 @@ std::string register_end(std::int64_t entries, std::string_view signature_hex);
 std::string end(const Digest& digest, std::int64_t lines, std::int64_t events, std::string_view signature_hex);
 
 /// The texts that are signed for a register and for the whole bundle.
-std::string register_message(const BookId& book, std::int64_t seq, const Digest& entries);
 std::string end_message(const Digest& digest);
 bool signature_holds(std::string_view public_key_hex, std::string_view message, std::string_view signature);
 

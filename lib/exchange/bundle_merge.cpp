@@ -23,8 +23,9 @@ class IntoBook : public BundleInto {
         return merging_.event(event, body, digest);
     }
     void head(const Head& head, std::string_view signature) override { merging_.head(head, signature); }
-    void entries(const BookId& book, const std::string& public_key, std::int64_t seq, std::string_view lines) override {
-        merging_.snapshot(book, public_key, seq, lines);
+    void entries(const BookId& book, const std::string& public_key, std::int64_t seq, std::string_view lines,
+                 std::string_view signature) override {
+        merging_.snapshot(book, public_key, seq, lines, signature);
     }
 
  private:

@@ -190,16 +190,14 @@ class Reader {
         const auto* end = std::get_if<RegisterEnd>(&line);
         if (!end || end->entries != entry_count_) return form(text, "the end of the register");
         if (in_register_->book != header_.sender ||
-            (!verified_ &&
-             !signature_holds(header_.public_key,
-                              register_message(in_register_->book, in_register_->seq, digest_of(entries_)),
-                              end->signature)))
+            (!verified_ && !register_signature_holds(header_.public_key, in_register_->book, in_register_->seq,
+                                                     digest_of(entries_), end->signature)))
             return fail(line_error("bundle-signature",
                                    "the signature of the register does not hold under the sender's key",
                                    header_.public_key, "a register that its sender signed"));
         count(text);
         // The book decides each time it uses these entries whether it trusts this key.
-        into_.entries(in_register_->book, header_.public_key, in_register_->seq, entries_);
+        into_.entries(in_register_->book, header_.public_key, in_register_->seq, entries_, end->signature);
         in_register_.reset();
         return {};
     }
@@ -244,7 +242,7 @@ class Nowhere : public BundleInto {
     Result<void> chain(const BookId&, const std::string&) override { return {}; }
     Result<void> event(const Event&, std::string_view, const Digest&) override { return {}; }
     void head(const Head&, std::string_view) override {}
-    void entries(const BookId&, const std::string&, std::int64_t, std::string_view) override {}
+    void entries(const BookId&, const std::string&, std::int64_t, std::string_view, std::string_view) override {}
 };
 
 }  // namespace

@@ -15,8 +15,8 @@ class BundleInto {
     virtual Result<void> chain(const BookId& book, const std::string& public_key) = 0;
     virtual Result<void> event(const Event& event, std::string_view body, const Digest& digest) = 0;
     virtual void head(const Head& head, std::string_view signature) = 0;
-    virtual void entries(const BookId& book, const std::string& public_key, std::int64_t seq,
-                         std::string_view lines) = 0;
+    virtual void entries(const BookId& book, const std::string& public_key, std::int64_t seq, std::string_view lines,
+                         std::string_view signature) = 0;
 };
 
 /// SHA-256 of all bytes before the closing line, which signs it: this identifies a bundle that was verified.

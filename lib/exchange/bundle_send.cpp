@@ -41,8 +41,8 @@ Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to
             out.line(line);
             ++sent.entries;
         }
-        out.line(bundle_form::register_end(sent.entries, hex_of_bytes(book.sign(bundle_form::register_message(
-                                                             info.id, sent.own_head.seq, digest_of(entries))))));
+        out.line(bundle_form::register_end(
+            sent.entries, hex_of_bytes(book.sign(register_message(info.id, sent.own_head.seq, digest_of(entries))))));
     }
     const auto digest = out.digest();
     sent.lines = out.lines() + 1;

@@ -175,6 +175,18 @@ with sql(b.path) as db:
 done = b.run("check", now=NOW)
 assert done.returncode != 0 and "quarantine, row 1" in done.stdout + done.stderr, done
 
+# of a register, too: its number, kept with its lines and without
+for entries in (3, 400):
+    for change in ("last = last + 1", "signature = zeroblob(64)", "digest = zeroblob(32)", "key = replace(key, substr(key, 1, 1), 'g')"):
+        b = office()
+        stranger = Sender(b.shop)
+        merge(b, stranger.bundle(stranger.register(register(entries, "y" * 60000), 403), 0), 4)
+        assert b.run("check", now=NOW).returncode == 0
+        with sql(b.path) as db:
+            assert db.execute("UPDATE quarantine SET %s WHERE first = 0" % change).rowcount == 1
+        done = b.run("check", now=NOW)
+        assert done.returncode != 0 and "quarantine, row 1" in done.stdout + done.stderr, (entries, change, done)
+
 # --- a key that was stolen: after the withdrawal nothing that it signs takes a place; what was lost on the way still comes ---
 b = office()
 truck = Sender(b.shop)

@@ -424,5 +424,10 @@ std::string head_message(const BookId& book, std::int64_t seq, const Digest& dig
 /// Whether a head was signed under this key. `public_key` is hex, `signature` 64 bytes; needs no book.
 bool head_signature_holds(std::string_view public_key, const BookId& book, std::int64_t seq, const Digest& digest,
                           std::string_view signature);
+/// The bytes that are signed for a register as its book had it after event `seq`; `entries`: the digest of its lines.
+std::string register_message(const BookId& book, std::int64_t seq, const Digest& entries);
+/// As head_signature_holds, of a register.
+bool register_signature_holds(std::string_view public_key, const BookId& book, std::int64_t seq, const Digest& entries,
+                              std::string_view signature);
 
 }  // namespace tarebook

@@ -71,8 +71,9 @@ class Merging {
     /// Ends the run with the signed head that covers it; `signature` is 64 bytes.
     void head(const Head& head, std::string_view signature);
     /// The register as another book had it at its event `seq`: it is kept until a later one of the same book comes, and
-    /// is effective where that book is trusted. `body` are the bytes that were signed.
-    void snapshot(const BookId& book, const std::string& public_key, std::int64_t seq, std::string_view body);
+    /// is effective where that book is trusted. `body` are the bytes that were signed, `signature` is 64 bytes.
+    void snapshot(const BookId& book, const std::string& public_key, std::int64_t seq, std::string_view body,
+                  std::string_view signature);
     /// Judges what came in, records the heads, and commits.
     Merged commit(const Evaluator& evaluator);
 
