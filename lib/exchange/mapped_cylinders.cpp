@@ -8,10 +8,9 @@
 namespace tarebook {
 namespace {
 
-class CylinderRows {
+class CylinderRows : MappedEntries {
  public:
-    CylinderRows(const Book& book, MappedTable& table, const std::string& file, Instant now, FileProblems& problems)
-        : book_(book), table_(table), file_(file), now_(now), problems_(problems) {}
+    using MappedEntries::MappedEntries;
 
     MappedDrafts read() {
         each_row(table_, out_, [&] { row(); });
@@ -105,12 +104,6 @@ class CylinderRows {
         out_.keep(std::move(e), table_.line());
     }
 
-    const Book& book_;
-    MappedTable& table_;
-    const std::string& file_;
-    Instant now_;
-    FileProblems& problems_;
-    MappedDrafts out_;
     std::map<std::string, std::int64_t> lines_;
 };
 

@@ -52,6 +52,21 @@ struct MappedEntry {
     std::int64_t line = 0;
 };
 
+/// What a reader of a list of entries works on, and what it makes.
+class MappedEntries {
+ public:
+    MappedEntries(const Book& book, MappedTable& table, const std::string& file, Instant now, FileProblems& problems)
+        : book_(book), table_(table), file_(file), now_(now), problems_(problems) {}
+
+ protected:
+    const Book& book_;
+    MappedTable& table_;
+    const std::string& file_;
+    Instant now_;
+    FileProblems& problems_;
+    MappedDrafts out_;
+};
+
 /// Makes the draft of an entry that the book does not have. An entry that the book has with the same fields counts as
 /// there, even if a field was corrected since; other fields are the problem entry-differs, which names both values.
 void draft_entry(const Book& book, const MappedEntry& entry, const Moment& when, Instant now, const std::string& file,

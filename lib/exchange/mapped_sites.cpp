@@ -7,10 +7,9 @@
 namespace tarebook {
 namespace {
 
-class SiteRows {
+class SiteRows : MappedEntries {
  public:
-    SiteRows(const Book& book, MappedTable& table, const std::string& file, Instant now, FileProblems& problems)
-        : book_(book), table_(table), file_(file), now_(now), problems_(problems) {}
+    using MappedEntries::MappedEntries;
 
     MappedDrafts read() {
         each_row(table_, out_, [&] { row(); });
@@ -77,12 +76,6 @@ class SiteRows {
                                   fmt::format("{}..{}", charge->second.text, to->second.text), "40lb..60lb")});
     }
 
-    const Book& book_;
-    MappedTable& table_;
-    const std::string& file_;
-    Instant now_;
-    FileProblems& problems_;
-    MappedDrafts out_;
     std::vector<MappedEntry> entries_;
     std::map<std::pair<EntryKind, std::string>, std::size_t> place_;
     std::map<std::string, std::int64_t> circuits_;
