@@ -53,8 +53,9 @@ class Catalogue {
     /// Those of the file, in its order; empty without one.
     [[nodiscard]] std::span<const Refrigerant> own() const;
 
-    /// Takes a designation as people type it: `R-448A`, `r448a`, `448A`, "R 448a", `HFC-134a`, `1234ze(E)`, `1234zee`; or
-    /// the name of the substance: propane, ammonia, CO2. Null where there is no such refrigerant, or where it could be two.
+    /// Takes a designation as people type it: `R-448A`, `r448a`, `448A`, "R 448a", `HFC-134a`, `1234ze(E)`, `1234zee`;
+    /// or the name of the substance: propane, ammonia, CO2. Null where there is no such refrigerant, or where it could
+    /// be two.
     [[nodiscard]] const Refrigerant* find(std::string_view as_typed) const;
     /// As find, with the nearest ones in the error; never null. Errors (usage): refrigerant-unknown, refrigerant-empty.
     [[nodiscard]] Result<const Refrigerant*> parse(std::string_view as_typed) const;
