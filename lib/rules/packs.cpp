@@ -6,6 +6,7 @@
 
 #include "fields.hpp"
 #include "tarebook/rules/gwp.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 
