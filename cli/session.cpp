@@ -233,7 +233,8 @@ std::string Session::need(const Text& value, const Question& q) const {
         if (auto answer = asked.answer(q)) return *answer;
     }
     throw slip("flag-missing", fmt::format("{} is missing", q.flag), {}, q.text,
-               asked.holds_answers() ? "what was answered is kept: the same command goes on with it" : "");
+               asked.holds_answers() ? "what was answered is kept: the same command goes on with it"
+                                     : fmt::format("tarebook {} --help", command));
 }
 
 std::string Session::reason(const Text& value, const char* flag, const std::string& question) const {
@@ -333,7 +334,7 @@ void Session::tell_recorded(Book& book, const Recorded& recorded) const {
     try {
         book.hold_still();
         std::cout << recorded_page(book, recorded.events, recorded.outcomes, page_options(&book)).body;
-        std::cerr << begun_notes(book, recorded);
+        if (page_options(&book).format == Format::text) std::cerr << begun_notes(book, recorded);
     } catch (const StorageError& e) {
         throw StorageError(fmt::format("it is recorded (as {}), but what the book makes of it cannot be shown: {}",
                                        recorded.events.front().name, e.what()),

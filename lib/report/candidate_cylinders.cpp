@@ -29,14 +29,6 @@ std::string place_of(const RoomQuestion& question) {
     return question.state.place.empty() ? question.facts.place.value_or("") : question.state.place;
 }
 
-std::vector<std::string> not_on_record(const RoomQuestion& question, const Refrigerant& gas) {
-    std::vector<std::string> out;
-    if (!question.facts.spec) out.emplace_back("mark");
-    if (!question.facts.tested) out.emplace_back("test date");
-    if (gas.flammable() && !question.facts.flammable_rated) out.emplace_back("flammable rating");
-    return out;
-}
-
 }  // namespace
 
 CandidateCylinders candidate_cylinders(const Book& book, const WantedGas& wanted, DisplayUnits units, Instant now) {
@@ -68,7 +60,7 @@ CandidateCylinders candidate_cylinders(const Book& book, const WantedGas& wanted
         auto holds = lots.empty() ? std::string("empty")
                                   : held(question.state.contents(), content_of(question.state, question.facts),
                                          question.facts, units);
-        found.takers.push_back({code, place, std::move(holds), std::move(*fill), not_on_record(question, *wanted.gas)});
+        found.takers.push_back({code, place, std::move(holds), std::move(*fill), marks_not_on_record(question)});
     });
     std::stable_sort(found.takers.begin(), found.takers.end(),
                      [](const CandidateCylinder& a, const CandidateCylinder& b) {

@@ -147,6 +147,16 @@ std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
     return out;
 }
 
+std::vector<std::string> marks_not_on_record(const RoomQuestion& question) {
+    std::vector<std::string> out;
+    const bool burns =
+        std::any_of(question.contents.begin(), question.contents.end(), [](const auto* g) { return g->flammable(); });
+    if (!question.facts.spec) out.emplace_back("mark");
+    if (!question.facts.tested) out.emplace_back("test date");
+    if (burns && !question.facts.flammable_rated) out.emplace_back("flammable rating");
+    return out;
+}
+
 std::vector<std::string> not_in_catalogue(const RoomQuestion& question) {
     std::vector<std::string> out;
     const auto look = [&](const std::string& name) {

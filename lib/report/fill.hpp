@@ -52,6 +52,10 @@ inline constexpr std::string_view not_in_register_bar = "not in the register";
 /// Empty if the book has no such reason, which does not mean that the cylinder is fit.
 std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now);
 
+/// The marks that would tell whether it is fit for its contents, and that the register lacks: a person reads the
+/// collar.
+std::vector<std::string> marks_not_on_record(const RoomQuestion& question);
+
 /// Cautions for a cylinder over its limit, for other reasons against filling (without fill_bars), and for its gas.
 std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillView& view, const PageOptions& options);
 

@@ -23,7 +23,7 @@ struct Item {
     std::vector<std::string> flags;
     std::vector<std::string> do_not_fill;  // why nothing may go into it, as `room` says
     bool is_jug = false;                   // its mark is for one filling: no reason of the day
-    std::string not_in_register;           // why, for people; empty where it is
+    std::string not_in_register;           // the reason, for people; empty where the register has it
     std::string entry_voided_by;
 };
 struct Total {

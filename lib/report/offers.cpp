@@ -65,16 +65,6 @@ RoomQuestion to_be_filled(const RoomQuestion& c, const OtherSide& side) {
     out.mixed = out.unnamed = out.hydrocarbon_or_ammonia_suspected = false;
     return out;
 }
-// The marks that would tell whether it is fit for the gas, and are not on record.
-std::string marks_missing(const RoomQuestion& c) {
-    std::string out;
-    if (!c.facts.spec) add_word(out, "mark");
-    if (!c.facts.tested) add_word(out, "test date");
-    const bool burns = std::any_of(c.contents.begin(), c.contents.end(), [](const auto* g) { return g->flammable(); });
-    if (burns && !c.facts.flammable_rated) add_word(out, "flammable rating");
-    return out;
-}
-
 std::string against_filling(const RoomQuestion& c, const OtherSide& side, const PageOptions& options) {
     if (const auto bars = fill_bars(c, options.now); !bars.empty()) return "DO NOT FILL: " + bars.front().text;
     if (auto why = against_gas(c, side); !why.empty()) return why;
@@ -157,7 +147,7 @@ std::vector<OfferedCylinder> offered_cylinders(const Book& book, const CylinderQ
             here = fit.place;
         }
         if (!against(c, question, side, options).empty()) return;
-        if (question.task == CylinderTask::fill) fit.missing = marks_missing(to_be_filled(c, side));
+        if (question.task == CylinderTask::fill) fit.missing = joined(marks_not_on_record(to_be_filled(c, side)));
         fit.offer = {c.code, holds_words(c, options.units) +
                                  (fit.missing.empty() ? "" : "; not on record: " + fit.missing + ", read the collar")};
         fits.push_back(std::move(fit));
