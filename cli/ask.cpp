@@ -72,17 +72,37 @@ void show(const Question& q) {
 
 }  // namespace
 
-std::vector<Offer> latest_circuits(const Book& book) {
+namespace {
+std::string serves(const Book& book, const std::string& circuit) {
+    const auto* entry = book.entries().find(EntryKind::circuit, circuit);
+    return entry ? entry->text("serves", {Instant::max(), {}, 0}).value_or("") : std::string();
+}
+// Of one site, or of all (empty).
+std::vector<Offer> latest_circuits_of(const Book& book, std::string_view site) {
     std::vector<Offer> out;
     look_back(book, [&](const Event& event) {
         const auto circuit = circuit_named_by(event);
-        if (!circuit.empty() && !has(out, circuit)) {
-            const auto* entry = book.entries().find(EntryKind::circuit, circuit);
-            const auto serves = entry ? entry->text("serves", {Instant::max(), {}, 0}) : std::nullopt;
-            out.push_back({circuit, fmt::format("{}{}", serves ? *serves + ", " : "", date_text(event.when.date()))});
+        if (!circuit.empty() && !has(out, circuit) && (site.empty() || site_of(circuit) == site)) {
+            auto words = serves(book, circuit);
+            add_word(words, date_text(event.when.date()));
+            out.push_back({circuit, std::move(words)});
         }
         return out.size() < offers_shown;
     });
+    return out;
+}
+}  // namespace
+
+std::vector<Offer> latest_circuits(const Book& book) {
+    return latest_circuits_of(book, {});
+}
+std::vector<Offer> circuits_at(const Book& book, std::string_view site) {
+    auto out = latest_circuits_of(book, site);
+    for (const auto kind : {EntryKind::circuit, EntryKind::appliance})
+        for (const auto& code : book.codes(kind))
+            if (site_of(code) == site && !has(out, code) &&
+                std::none_of(out.begin(), out.end(), [&](const Offer& o) { return o.value.starts_with(code + "/"); }))
+                out.push_back({code, serves(book, code)});
     return out;
 }
 

@@ -34,6 +34,8 @@ struct Question {
 
 /// The circuits of the latest events of the book, each once, the latest first.
 std::vector<Offer> latest_circuits(const Book& book);
+/// Those of the latest events at a site, then all others of it, in the order of their codes.
+std::vector<Offer> circuits_at(const Book& book, std::string_view site);
 /// Persons, and jobs, of the latest events, each once, the latest first.
 std::vector<Offer> latest_persons(const Book& book);
 std::vector<Offer> latest_jobs(const Book& book);

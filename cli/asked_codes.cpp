@@ -2,6 +2,7 @@
 // what fits, and says what was understood before the next one.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <span>
 
@@ -19,6 +20,7 @@ std::string lower(std::string text) {
 // What was typed where none or several could be.
 enum class Typed { whole, at_prompt };
 constexpr std::array circuit_kinds{EntryKind::circuit, EntryKind::appliance};
+constexpr std::array appliance_kinds{EntryKind::appliance};
 constexpr std::array cylinder_kinds{EntryKind::cylinder};
 std::string code_meant(const Book& book, std::span<const EntryKind> kinds, const std::string& typed, Typed how) {
     std::vector<std::string> same, ending;
@@ -34,18 +36,42 @@ std::string code_meant(const Book& book, std::span<const EntryKind> kinds, const
     return same.empty() && ending.size() == 1 ? ending.front() : typed;
 }
 
+// As code_meant, but of a visit's own site before any other: "RACK-A/4", and at a prompt "4".
+std::string equipment_meant(const Book& book, std::string_view site, std::span<const EntryKind> kinds,
+                            const std::string& typed, Typed how) {
+    if (!site.empty()) {
+        const auto exact = code_meant(book, kinds, std::string(site) + "/" + typed, Typed::whole);
+        for (const auto kind : kinds)
+            if (book.entries().find(kind, exact)) return exact;
+    }
+    if (!site.empty() && how == Typed::at_prompt) {
+        std::vector<std::string> ending;
+        for (const auto kind : kinds)
+            for (auto& code : book.codes(kind))
+                if (site_of(code) == site && lower(code).ends_with("/" + lower(typed))) ending.push_back(code);
+        if (ending.size() == 1) return ending.front();
+    }
+    return code_meant(book, kinds, typed, how);
+}
+
 }  // namespace
 
-std::string Session::need_circuit(const Book& book, const Text& value) const {
-    const std::string text = "circuit, for example OAK/RACK-B/4";
-    if (value) return code_meant(book, circuit_kinds, *value, Typed::whole);
-    if (!has_terminal) return need(value, "--circuit", text);
-    Question q{"--circuit", text, latest_circuits(book)};
-    q.check = [&](const std::string& code) -> Result<void> {
-        if (book.entries().find(EntryKind::circuit, code) || book.entries().find(EntryKind::appliance, code)) return {};
-        return fail(unknown_code(book, EntryKind::circuit, code));
+// Asks for a circuit or an appliance, of these kinds.
+std::string Session::need_equipment(const Book& book, const Text& value, Question q,
+                                    std::span<const EntryKind> kinds) const {
+    const auto site = visit ? std::string_view(visit->site) : std::string_view();
+    const auto checked = [&](std::string code) {
+        check_site(code);
+        return code;
     };
-    q.meant = [&](const std::string& typed) { return code_meant(book, circuit_kinds, typed, Typed::at_prompt); };
+    if (value) return checked(equipment_meant(book, site, kinds, *value, Typed::whole));
+    if (!has_terminal) return need(value, q);
+    q.check = [&](const std::string& code) -> Result<void> {
+        for (const auto kind : kinds)
+            if (book.entries().find(kind, code)) return {};
+        return fail(unknown_code(book, kinds.front(), code));
+    };
+    q.meant = [&](const std::string& typed) { return equipment_meant(book, site, kinds, typed, Typed::at_prompt); };
     q.words = [&](const std::string& code) {
         const OrderKey last{Instant::max(), {}, 0};
         const auto* entry = book.entries().find(EntryKind::circuit, code);
@@ -55,6 +81,40 @@ std::string Session::need_circuit(const Book& book, const Text& value) const {
         if (place && !place->refrigerant.empty()) add_word(out, place->refrigerant);
         return out;
     };
+    return checked(need(value, q));
+}
+
+std::string Session::need_circuit(const Book& book, const Text& value, const std::string& flag) const {
+    Question q{flag, "circuit, for example OAK/RACK-B/4"};
+    if (!value && has_terminal) q.offers = visit ? circuits_at(book, visit->site) : latest_circuits(book);
+    return need_equipment(book, value, std::move(q), circuit_kinds);
+}
+
+std::string Session::need_appliance(const Book& book, const Text& value) const {
+    Question q{"APPLIANCE", "appliance, SITE/APPLIANCE"};
+    if (!value && has_terminal)
+        for (const auto& offer : visit ? circuits_at(book, visit->site) : latest_circuits(book)) {
+            auto appliance = appliance_of(offer.value);
+            const bool is_new = std::none_of(q.offers.begin(), q.offers.end(),
+                                             [&](const Offer& other) { return other.value == appliance; });
+            if (is_new) q.offers.push_back({std::move(appliance), ""});
+        }
+    return checked_code(EntryKind::appliance, need_equipment(book, value, std::move(q), appliance_kinds));
+}
+
+std::string Session::need_leak(const Book& book, const Text& value) const {
+    Question q{"LEAK", "leak, for example L-3"};
+    if (value || !has_terminal) return need(value, q);
+    auto leaks = book.leaks();
+    std::reverse(leaks.begin(), leaks.end());
+    std::stable_sort(leaks.begin(), leaks.end(), [&](const KnownLeak& a, const KnownLeak& b) {
+        const auto here = [&](const KnownLeak& leak) { return visit && site_of(leak.appliance) == visit->site; };
+        return here(a) && !here(b);
+    });
+    for (const auto& leak : leaks)
+        if (!leak.event.voided_by)
+            q.offers.push_back(
+                {leak.code, fmt::format("{}: {}", leak.appliance, std::get<kinds::Leak>(leak.event.event.what).place)});
     return need(value, q);
 }
 
@@ -64,6 +124,7 @@ std::string Session::need_cylinder(const Book& book, const Text& value, const st
     if (!has_terminal) return need(value, flag, question);
     auto asked_of = task;
     if (!asked_of.job) asked_of.job = job;
+    if (!asked_of.place && visit) asked_of.place = visit->place;
     const auto options = page_options(&book);
     Question q{flag, question};
     for (auto& offer : offered_cylinders(book, asked_of, options)) q.offers.push_back({offer.code, offer.words});

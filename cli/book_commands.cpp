@@ -239,7 +239,7 @@ void setup_book_commands(CLI::App& root, Session& s) {
     c->add_option("--card", t->card, "its card, or a file with it; get it from its owner, not from a bundle");
     c->add_option("--from", t->folder, "in place of both a folder with many: truck-3.card is the card of truck-3");
     c->add_option("--since", t->since, "date: since when, for the record");
-    add_recording_options(*c, s);
+    add_recording_options(*c, s, "--by", Work::at_the_desk);
     c->callback([&s, t] { s.run = [&s, t] { return trust(s, *t); }; });
     c = books->add_subcommand("withdraw", "of another book, nothing counts beyond an event that is named")
             ->fallthrough();
@@ -248,7 +248,7 @@ void setup_book_commands(CLI::App& root, Session& s) {
         "--last", t->last,
         "number of its last event that counts, or NUMBER:DIGEST where that is not here; nothing counts without it");
     c->add_option("--why", t->why, "the reason")->required();
-    add_recording_options(*c, s);
+    add_recording_options(*c, s, "--by", Work::at_the_desk);
     c->callback([&s, t] { s.run = [&s, t] { return withdraw(s, *t); }; });
 
     auto o = std::make_shared<TravelOptions>();

@@ -26,9 +26,11 @@ constexpr std::array<std::string_view, 1> labels{"label"};
 constexpr std::array<std::string_view, 6> keeps{"backup", "restore", "salvage", "prove", "verify", "upgrade"};
 constexpr std::array<std::string_view, 3> travels{"books", "send", "merge"};
 constexpr std::array<std::string_view, 3> shells{"completion", "man", "complete"};
-constexpr std::array<std::string_view, 3> visits{"isolate", "fit", "note"};
+constexpr std::array<std::string_view, 3> site_work{"isolate", "fit", "note"};
+constexpr std::array<std::string_view, 1> open_visits_only{"visit"};
 
 constexpr auto groups = std::to_array<CommandGroup>({
+    {open_visits_only, setup_open_visit_commands},
     {registers, setup_register_commands},
     {movements, setup_movement_commands},
     {cylinders, setup_cylinder_commands},
@@ -43,7 +45,7 @@ constexpr auto groups = std::to_array<CommandGroup>({
     {pressures, setup_pt_commands},
     {years, setup_year_commands},
     {labels, setup_label_commands},
-    {visits, setup_visit_commands},
+    {site_work, setup_visit_commands},
     {travels, setup_book_commands},
     {keeps, setup_keep_commands},
     {shells, setup_shell_commands, true},

@@ -250,7 +250,7 @@ void setup_correction_commands(CLI::App& root, Session& s) {
         auto* c = root.add_subcommand(name, help)->fallthrough();
         c->add_option("event", o->event, subject)->required();
         c->add_option("--why", o->why, "why");
-        add_recording_options(*c, s);
+        add_recording_options(*c, s, "--by", Work::at_the_desk);
         c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
         return c;
     };

@@ -31,15 +31,22 @@ int weigh(const Session& s, const CylinderOptions& o) {
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
+// The word names a cylinder of the book, or a circuit; at a terminal without a word a circuit is asked for.
+std::optional<Text> circuit_to_evacuate(const Session& s, const Book& book, const CylinderOptions& o) {
+    if (o.circuit) return o.circuit;
+    if (!o.id) return s.has_terminal ? std::optional(Text()) : std::nullopt;
+    const bool is_place =
+        o.id->find('/') != std::string::npos || (s.visit && !book.entries().find(EntryKind::cylinder, *o.id));
+    return is_place ? std::optional(o.id) : std::nullopt;
+}
+
 int evacuate(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
     kinds::Evacuate k;
-    if (o.circuit)
-        k.circuit = o.circuit;
-    else {
-        const auto what = s.need(o.id, "ID", "cylinder, or a circuit: SITE/APPLIANCE/CIRCUIT");
-        (what.find('/') == std::string::npos ? k.cylinder : k.circuit) = what;
-    }
+    if (const auto circuit = circuit_to_evacuate(s, book, o))
+        k.circuit = s.need_circuit(book, *circuit);
+    else
+        k.cylinder = s.need_cylinder(book, o.id, "ID", "cylinder, or a circuit: SITE/APPLIANCE/CIRCUIT", {});
     if (o.vacuum) k.vacuum = vacuum_text(*o.vacuum);
     if (o.rise) k.rise = vacuum_text(*o.rise);
     k.held_min = o.held_min;
@@ -85,7 +92,7 @@ int found(const Session& s, const CylinderOptions& o) {
 int convert(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
     kinds::Convert k;
-    k.appliance = checked_code(EntryKind::appliance, s.need(o.id, "APPLIANCE", "appliance, SITE/APPLIANCE"));
+    k.appliance = s.need_appliance(book, o.id);
     k.refrigerant = *designation(s, s.need(o.to, "--to", "refrigerant that it holds from now on"));
     if (o.full_charge) set_full_charge(s, k.values, *o.full_charge, ScaleReads::unknown);
     if (o.charge_basis)

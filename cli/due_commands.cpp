@@ -26,18 +26,6 @@ int days_of(const std::string& typed) {
     return days;
 }
 
-// A file in the person's cache folder, which may be deleted at any time. Empty if there is no such folder.
-std::filesystem::path cache_file(const Book& book, const char* ending) {
-    std::filesystem::path folder;
-    if (const char* cache = std::getenv("XDG_CACHE_HOME"); cache && *cache)
-        folder = cache;
-    else if (const char* home = std::getenv("HOME"); home && *home)
-        folder = std::filesystem::path(home) / ".cache";
-    else
-        return {};
-    return folder / "tarebook" / (hex(book.info().id) + ending);
-}
-
 int due(const Session& s, const DueOptions& o) {
     if (o.since && (o.within || o.on || s.format == "ics" || s.format == "csv"))
         throw slip("flags-together", "a comparison has the day and the days of the earlier page", *o.since,
@@ -65,6 +53,17 @@ int why(const Session& s, const DueOptions& o) {
 }
 
 }  // namespace
+
+std::filesystem::path cache_file(const Book& book, const char* ending) {
+    std::filesystem::path folder;
+    if (const char* cache = std::getenv("XDG_CACHE_HOME"); cache && *cache)
+        folder = cache;
+    else if (const char* home = std::getenv("HOME"); home && *home)
+        folder = std::filesystem::path(home) / ".cache";
+    else
+        return {};
+    return folder / "tarebook" / (hex(book.info().id) + ending);
+}
 
 void setup_due_commands(CLI::App& root, Session& s) {
     auto o = std::make_shared<DueOptions>();

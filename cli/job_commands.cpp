@@ -85,7 +85,7 @@ int record_sheet(const Session& s, const JobOptions& o) {
     const std::string name = o.file == "-" ? "(typed)" : o.file;
     auto book = s.open(Access::write);
     SheetOptions options{s.now, {}};
-    if (s.has_terminal) options.ask = ask_yes;
+    if (s.has_terminal) options.ask = ask_finding;
     const auto done = record_or_keep(book, text, name, options);
     if (!done) return refuse(s, book, done.error(), o.file, text);
     drop_sheet_draft(book.path(), done->sheet, o.file == "-" ? "" : o.file);

@@ -18,9 +18,6 @@ struct LeakOptions {
 std::string needed_word(const Session& s, const Text& typed, const char* flag, const std::vector<std::string>& words) {
     return *word_of(s.need(typed, flag, joined(words, "|")), flag, words);
 }
-std::string appliance_of_words(const Session& s, const LeakOptions& o) {
-    return checked_code(EntryKind::appliance, s.need(o.subject, "APPLIANCE", "appliance, SITE/APPLIANCE"));
-}
 // The site of a leak: --at is read on its clock.
 std::string site_of_leak(const Book& book, const std::string& code) {
     for (const auto& leak : book.leaks())
@@ -30,7 +27,7 @@ std::string site_of_leak(const Book& book, const std::string& code) {
 
 int leak_add(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Leak k{appliance_of_words(s, o), s.need(o.place, "--place", "where on it, in words")};
+    kinds::Leak k{s.need_appliance(book, o.subject), s.need(o.place, "--place", "where on it, in words")};
     const auto site = site_of(k.appliance);
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
@@ -38,7 +35,7 @@ int leak_add(const Session& s, const LeakOptions& o) {
 int inspect(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
     kinds::Inspect k;
-    k.appliance = appliance_of_words(s, o);
+    k.appliance = s.need_appliance(book, o.subject);
     k.of = word_of(o.of, "--of", {"detection-system"});
     k.parts = o.parts;
     k.method = s.need(o.method, "--method", k.of ? "how it was audited and calibrated" : "how it was looked for");
@@ -50,7 +47,7 @@ int inspect(const Session& s, const LeakOptions& o) {
 
 int repair(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Repair k{s.need(o.subject, "LEAK", "leak, for example L-3"), s.need(o.done, "--done", "what was done")};
+    kinds::Repair k{s.need_leak(book, o.subject), s.need(o.done, "--done", "what was done")};
     const auto site = site_of_leak(book, k.leak);
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
@@ -58,7 +55,7 @@ int repair(const Session& s, const LeakOptions& o) {
 int leak_test(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
     kinds::LeakTest k;
-    k.leak = s.need(o.subject, "LEAK", "leak, for example L-3");
+    k.leak = s.need_leak(book, o.subject);
     k.stage = needed_word(s, o.stage, "--stage", {"initial", "follow-up"});
     k.result = needed_word(s, o.result, "--result", {"pass", "fail"});
     const auto site = site_of_leak(book, k.leak);
@@ -69,7 +66,7 @@ int leak_test(const Session& s, const LeakOptions& o) {
 int plan(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
     kinds::Plan k;
-    k.appliance = appliance_of_words(s, o);
+    k.appliance = s.need_appliance(book, o.subject);
     k.plan = needed_word(s, o.kind, "--kind", {"retrofit", "retire"});
     if (o.to) k.to = std::string(s.refrigerant(*o.to)->designation);
     k.to_charge = o.to_charge;
@@ -85,7 +82,7 @@ int plan(const Session& s, const LeakOptions& o) {
 int mothball(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
     kinds::Mothball k;
-    k.appliance = appliance_of_words(s, o);
+    k.appliance = s.need_appliance(book, o.subject);
     k.ended = o.ended;
     if (o.pressure && o.ended)
         throw slip("mothball-ended", "the pressure is that of the beginning", *o.pressure, "--pressure, or --end");
@@ -106,7 +103,7 @@ std::optional<std::string> day_of(const Text& typed) {
 int extension(const Session& s, const LeakOptions& o) {
     auto book = s.open(Access::write);
     kinds::Extension k;
-    k.appliance = appliance_of_words(s, o);
+    k.appliance = s.need_appliance(book, o.subject);
     k.of = word_of(o.of, "--of", {"repair", "plan-work"}).value_or("repair");
     k.ground = needed_word(s, o.ground, "--for", words_in(terms::extension_grounds));
     k.asked = day_of(o.asked);

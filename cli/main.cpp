@@ -118,7 +118,7 @@ std::optional<Error> unknown_command(const CLI::App& root, const std::vector<std
         if (names.empty()) return std::nullopt;
         if (std::find(names.begin(), names.end(), word) == names.end()) {
             // A command without sub-commands on the line: the word may be the value of an option.
-            if (level->get_require_subcommand_min() == 0) return std::nullopt;
+            if (level != &root && level->get_require_subcommand_min() == 0) return std::nullopt;
             return Error{ErrorKind::usage,
                          "command-unknown",
                          fmt::format("there is no command {}", word),
@@ -185,7 +185,7 @@ struct TypedLine {
         }
         s.has_terminal = isatty(STDIN_FILENO) != 0 && isatty(STDERR_FILENO) != 0;
         app.name("tarebook");
-        app.require_subcommand(1);
+        app.require_subcommand(0, 1);  // without one: the first screen of the day
         app.set_version_flag("--version", std::string(version));
         app.add_option("--book", s.book_file, "the book's file (TAREBOOK, or the data folder)");
         app.add_option("--rules", s.rules, "a rule pack of your own, for looking: due, why, report, export year");
@@ -244,7 +244,8 @@ int run(std::span<char*> words, const Teller& tell) {
         if (const auto used = app.get_subcommands(); !used.empty()) s.command = used.front()->get_name();
         if (s.anyway) static_cast<void>(s.reason(s.anyway, "--anyway", "the reason, in words"));
         s.take_reference_data();
-        return s.run();
+        s.take_visit();
+        return s.run ? s.run() : first_screen(s);
     } catch (const StorageError& e) {
         std::string what = e.what();
         if (s.means_to_write && e.written() == Written::no && what.find("Nothing was written") == std::string::npos)

@@ -137,6 +137,8 @@ int recover_finish(const Session& s, const MovementOptions& o) {
     auto words = o;
     auto line = s;  // what is typed now replaces what was typed at the start
     line.finishes = cylinder;
+    const auto open = line.visit;
+    line.leave_visit();  // what was typed at the start comes before it
     const auto take = [&](Text& text, const char* flag) {
         if (!text) text = entry->at(flag);
     };
@@ -148,6 +150,7 @@ int recover_finish(const Session& s, const MovementOptions& o) {
     take(line.job, "--job");
     take(line.by, "--by");
     take(line.scale, "--scale");
+    if (open) line.take_visit();
     const auto moment = must(moment_in_zone(entry->begun, s.open(Access::read).info().zone));
     const auto begun = "begun " + moment_text(moment);
     const auto note = entry->at("--note");
@@ -387,7 +390,7 @@ int release(const Session& s, const MovementOptions& o) {
         throw slip("release-where", "a release is from a circuit or from a cylinder", {},
                    "--circuit C, or --cylinder ID");
     kinds::Release k;
-    k.circuit = o.circuit;
+    if (o.circuit) k.circuit = s.need_circuit(book, o.circuit);
     k.cylinder = o.cylinder;
     if (o.before || o.after) {
         // Two weights give the mass; an estimate beside them would be a second mass.
@@ -400,14 +403,14 @@ int release(const Session& s, const MovementOptions& o) {
     }
     k.method = s.need(o.method, "--method", "how the mass was estimated");
     k.why = s.reason(o.why, "--why", "why it was released");
-    const auto site = o.circuit ? site_of(*o.circuit) : "";
+    const auto site = k.circuit ? site_of(*k.circuit) : "";
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
 
 int pumpdown(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
     kinds::Pumpdown k;
-    k.circuit = s.need(o.circuit, "CIRCUIT", "circuit, for example OAK/RACK-B/4");
+    k.circuit = s.need_circuit(book, o.circuit, "CIRCUIT");
     k.to = o.to;
     if (o.left || !k.to) k.left = vacuum_text(s.need(o.left, "--left", "pressure it was left at, for example 5psig"));
     if (!k.to && (o.mass || o.method))

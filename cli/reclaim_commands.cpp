@@ -84,7 +84,8 @@ void setup_reclaim_commands(CLI::App& root, Session& s) {
     auto o = std::make_shared<ReclaimOptions>();
     auto command = [&](const char* name, const char* help, const char* word,
                        int (*run)(const Session&, const ReclaimOptions&)) {
-        return recording_command(root, s, o, name, help, &ReclaimOptions::subject, "subject", word, run);
+        return recording_command(root, s, o, name, help, &ReclaimOptions::subject, "subject", word, run,
+                                 Work::at_the_desk);
     };
     auto* c = command("settle", "a reclaimer's statement about a return", "event of the return, E12, or its cylinder",
                       settle);

@@ -296,14 +296,14 @@ void setup_entry(CLI::App& root, Session& s, EntryKind kind, const char* help) {
     auto* add = group->add_subcommand("add", "put a new one on record")->fallthrough();
     add->add_option("code", o->code, "its code")->required();
     add_field_options(*add, kind, *o);
-    add_recording_options(*add, s);
+    add_recording_options(*add, s, "--by", Work::at_the_desk);
     add->callback([&s, o, kind] { s.run = [&s, o, kind] { return add_entry(s, kind, *o); }; });
     auto c = std::make_shared<EntryOptions>();
     auto* correct =
         group->add_subcommand("correct", "change a field from --at on; the old value stays for before")->fallthrough();
     correct->add_option("code", c->code, "its code")->required();
     add_field_options(*correct, kind, *c);
-    add_recording_options(*correct, s);
+    add_recording_options(*correct, s, "--by", Work::at_the_desk);
     correct->callback([&s, c, kind] { s.run = [&s, c, kind] { return correct_entry(s, kind, *c); }; });
     auto* show = group->add_subcommand("show", "one entry")->fallthrough();
     show->add_option("code", o->code, "its code")->required();

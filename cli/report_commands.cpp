@@ -202,6 +202,16 @@ void setup_report_commands(CLI::App& root, Session& s) {
             return s.tell(must(job_page(book, job, s.report_options(book))));
         };
     });
+    c = report->add_subcommand("visit", "the customer's sheet of a job's last day, to print and sign")->fallthrough();
+    c->add_option("job", o->job, "job number");
+    c->callback([&s, o] {
+        s.run = [&s, o] {
+            const auto book = s.open(Access::read);
+            const auto job = s.need(o->job, {"JOB", "job number", latest_jobs(book)});
+            s.asked.done();
+            return s.tell(visit_sheet(book, must(last_visit_of_job(book, job)), s.report_options(book)));
+        };
+    });
     c = report->add_subcommand("event", "all that is to be said of one event")->fallthrough();
     c->add_option("event", o->subject, "event: E12 (this book's newest)");
     c->callback([&s, o] {

@@ -32,21 +32,21 @@ Purpose purpose_of(const Book& book) {
     return book.info().practice() ? Purpose::practice : Purpose::real;
 }
 
-bool said_yes(const std::string& question) {
-    std::cerr << question << " [y/N] ";
-    std::string answer;
-    if (!std::getline(std::cin, answer)) return false;
-    return answer == "y" || answer == "Y" || answer == "yes";
-}
-
 }  // namespace
 
 void tell_remarks(const Book& book) {
     for (const auto& remark : book.info().remarks) std::cerr << "remark: " << remark << "\n";
 }
 
-bool ask_yes(const Finding& f) {
-    return said_yes(f.question);
+bool ask_finding(const Finding& finding) {
+    return ask_yes(finding.question);
+}
+
+bool ask_yes(const std::string& question) {
+    std::cerr << question << " [y/N] ";
+    std::string answer;
+    if (!std::getline(std::cin, answer)) return false;
+    return answer == "y" || answer == "Y" || answer == "yes";
 }
 
 Stop slip(std::string name, std::string what, std::string seen, std::string expected, std::string next) {
@@ -116,6 +116,7 @@ Book Session::open(Access access, Shown shown) const {
     auto book = Book::open(book_path(), access, data, wait_for_book);
     tell_remarks(book);
     if (shown == Shown::headed) write_heading(purpose_of(book));
+    say_visit();
     book.hold_still();  // a page shows one moment
     return book;
 }
@@ -127,6 +128,7 @@ Book Session::open_for_page() const {
     auto book = Book::open(book_path(), Access::write, data, wait_for_book, when_older());
     tell_remarks(book);
     write_heading(purpose_of(book));
+    say_visit();
     give_passphrase(book);
     return book;
 }
@@ -135,7 +137,7 @@ WhenOlder Session::when_older() const {
     WhenOlder when;
     if (has_terminal)
         when.may_upgrade = [](const UpgradePlan& plan) {
-            return said_yes(
+            return ask_yes(
                 fmt::format("an older Tarebook wrote the book {}. It must be upgraded before anything is recorded: {}. "
                             "What it is now is kept in {}, without the signing key. Upgrade it now?",
                             plan.book.string(), cost_text(plan), plan.copy.string()));
@@ -177,12 +179,14 @@ PageOptions Session::page_options(const Book* book) const {
 }
 
 Event Session::draft(const Book& book, What what, const std::string& site) const {
+    check_site(site);
     Event e;
     e.what = std::move(what);
     e.recorded = now;
     e.by = by;
     e.job = job;
-    e.scale = scale;
+    const bool from_visit = visit && visit->scale == scale;
+    if (scale_used || !from_visit) e.scale = scale;  // a visit's scale is of what was weighed alone
     e.own_id = own_id;
     e.note = note;
     std::string zone = book.info().zone;
@@ -210,6 +214,7 @@ Event Session::like(const Event& draft, What what) const {
 
 Weight Session::weight(const Book& book, const std::string& text) const {
     ScaleReads reads = ScaleReads::unknown;
+    scale_used = true;
     if (scale) {
         const auto* entry = book.entries().find(EntryKind::scale, *scale);
         if (!entry) throw Stop{unknown_code(book, EntryKind::scale, *scale)};
@@ -285,7 +290,7 @@ int Session::record_and_tell(Book& book, std::vector<Event> drafts) const {
 
 int Session::record_and_tell(Book& book, const MakeDrafts& make) const {
     RecordOptions options{.anyway = anyway};
-    if (has_terminal) options.ask = ask_yes;
+    if (has_terminal) options.ask = ask_finding;
     const auto recorded = record_made(book, make, options);
     if (!recorded) {
         auto error = recorded.error();
@@ -347,7 +352,7 @@ int Session::tell(const Page& page) const {
     return page.has_exceptions ? exit_exceptions : exit_done;
 }
 
-void add_recording_options(CLI::App& command, Session& session, const char* technician) {
+void add_recording_options(CLI::App& command, Session& session, const char* technician, Work work) {
     auto* group = command.add_option_group("every recording command");
     group->add_option("--at", session.at, "when it happened: 2026-11-25 14:30, or 14:30 today (now)");
     group->add_option(technician, session.by, "technician, as registered");
@@ -356,6 +361,10 @@ void add_recording_options(CLI::App& command, Session& session, const char* tech
     group->add_option("--anyway", session.anyway, "reason: record what would be refused, because it did happen");
     group->add_option("--own-id", session.own_id, "your own id: the same again is recorded once");
     group->add_option("--note", session.note, "a remark");
+    if (work == Work::at_the_desk) return;
+    group->add_flag("--visit", session.visit_named,
+                    "take job, person and scale from the open visit (at a terminal: always)");
+    session.field_commands.push_back(&command);
 }
 
 }  // namespace tarebook::cli

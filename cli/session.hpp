@@ -2,19 +2,23 @@
 #pragma once
 
 #include <CLI/CLI.hpp>
+#include <filesystem>
 #include <functional>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
 #include "ask.hpp"
 #include "tarebook/checks/checks.hpp"
+#include "tarebook/exchange/open_visit.hpp"
 #include "tarebook/record/record.hpp"
 #include "tarebook/report/offers.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/report/pt_page.hpp"
 #include "tarebook/report/report.hpp"
+#include "tarebook/report/visit_page.hpp"
 
 namespace tarebook::cli {
 
@@ -38,6 +42,9 @@ inline void must(Result<void> result) {
 
 using Text = std::optional<std::string>;
 
+/// Where a recording command is used: one in the field takes job, person and scale from the open visit.
+enum class Work { in_the_field, at_the_desk };
+
 /// What goes to stdout: a page with a heading, or a text for programs that itself names a practice book.
 enum class Shown { headed, as_it_is };
 
@@ -52,10 +59,27 @@ struct Session {
     mutable Conversation asked;           ///< the questions of this run and their answers
     mutable bool means_to_write = false;  ///< a failure then states that nothing was written, if that is so
     mutable Instant now{};
-    std::optional<Instant> clock_set;  ///< the time in TAREBOOK_NOW, if only a practice book may use it
-    mutable bool is_headed = false;    ///< the heading PRACTICE was written
-    std::function<int()> run;          ///< set by the parsed command
+    std::optional<Instant> clock_set;             ///< the time in TAREBOOK_NOW, if only a practice book may use it
+    mutable bool is_headed = false;               ///< the heading PRACTICE was written
+    std::function<int()> run;                     ///< set by the parsed command
+    std::vector<const CLI::App*> field_commands;  ///< those that take from the open visit
+    bool visit_named = false;                     ///< --visit
+    std::optional<OpenVisit> visit;               ///< from which this command takes what was not typed
+    std::vector<std::string> taken;               ///< what it took: "job 2207", "by ana"
+    mutable bool visit_said = false;
+    mutable bool scale_used = false;  ///< a weight was read
+    mutable std::string site_agreed;  ///< another site, for which the person said yes
 
+    /// Takes job, person and scale from the open visit, for a command in the field, where these were not typed: at a
+    /// terminal, else with --visit alone. Throws Stop if the visit may be over and the person does not say that it goes
+    /// on.
+    void take_visit();
+    /// Gives back what take_visit() took.
+    void leave_visit();
+    /// Throws Stop if the place is at another site than that of the visit, unless the person says yes.
+    void check_site(const std::string& code) const;
+    /// The line that names what was taken, before the page of a recording.
+    void say_visit() const;
     /// Reads --refrigerants, else TAREBOOK_REFRIGERANTS, and --rules.
     void take_reference_data();
     /// The typed one. Throws Stop with the nearest ones if there is none.
@@ -102,7 +126,14 @@ struct Session {
     [[nodiscard]] std::string reason(const Text& value, const char* flag, const std::string& question) const;
     /// A circuit or appliance, or a cylinder, of the book. Offers the latest circuits, and the cylinders that fit the
     /// task; asks again for an unknown code, and for a cylinder that does not fit.
-    [[nodiscard]] std::string need_circuit(const Book& book, const Text& value) const;
+    [[nodiscard]] std::string need_circuit(const Book& book, const Text& value,
+                                           const std::string& flag = "--circuit") const;
+    /// An appliance; offers those of the visit's site, else the latest.
+    [[nodiscard]] std::string need_appliance(const Book& book, const Text& value) const;
+    [[nodiscard]] std::string need_equipment(const Book& book, const Text& value, Question q,
+                                             std::span<const EntryKind> kinds) const;
+    /// A leak: "L-3". Offers those on record, of the visit's site first.
+    [[nodiscard]] std::string need_leak(const Book& book, const Text& value) const;
     [[nodiscard]] std::string need_cylinder(const Book& book, const Text& value, const std::string& flag,
                                             const std::string& question, const CylinderQuestion& task) const;
     /// This session, with the person and the job, where other things had to be asked for and these were not typed. Jobs
@@ -126,21 +157,24 @@ struct Session {
 /// Writes to stderr what is unusual about the file of the book.
 void tell_remarks(const Book& book);
 
-/// Asks the finding's question at the terminal; true for yes.
-bool ask_yes(const Finding& finding);
+/// Asks a question at the terminal; true for yes.
+bool ask_yes(const std::string& question);
+/// Asks the question of a finding.
+bool ask_finding(const Finding& finding);
 
 /// Adds the options of every recording command. `technician`: the flag for the person, if the command uses --by for
 /// something else.
-void add_recording_options(CLI::App& command, Session& session, const char* technician = "--by");
+void add_recording_options(CLI::App& command, Session& session, const char* technician = "--by",
+                           Work work = Work::in_the_field);
 
 /// Adds a command that records, with its one word without a flag.
 template <class Options>
 CLI::App* recording_command(CLI::App& root, Session& s, const std::shared_ptr<Options>& o, const char* name,
                             const char* help, Text Options::*word, const char* word_name, const char* word_help,
-                            int (*run)(const Session&, const Options&)) {
+                            int (*run)(const Session&, const Options&), Work work = Work::in_the_field) {
     auto* c = root.add_subcommand(name, help)->fallthrough();
     c->add_option(word_name, (*o).*word, word_help);
-    add_recording_options(*c, s);
+    add_recording_options(*c, s, "--by", work);
     c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
     return c;
 }
@@ -158,6 +192,7 @@ void setup_pt_commands(CLI::App& root, Session& session);
 void setup_year_commands(CLI::App& root, Session& session);
 void setup_shell_commands(CLI::App& root, Session& session);
 void setup_visit_commands(CLI::App& root, Session& session);
+void setup_open_visit_commands(CLI::App& root, Session& session);
 void setup_book_commands(CLI::App& root, Session& session);
 void setup_keep_commands(CLI::App& root, Session& session);
 void setup_label_commands(CLI::App& root, Session& session);
@@ -165,6 +200,14 @@ void setup_due_commands(CLI::App& root, Session& session);
 void setup_leak_commands(CLI::App& root, Session& session);
 void setup_reclaim_commands(CLI::App& root, Session& session);
 void setup_stocktake_commands(CLI::App& root, Session& session);
+/// A file in the person's cache folder, which may be deleted at any time. Empty if there is no such folder.
+std::filesystem::path cache_file(const Book& book, const char* ending);
+/// The first screen of the day, or a new user's first step where there is no book.
+int first_screen(const Session& session);
+/// Whose visits these are: the login and the device of this process.
+Visitor visitor();
+/// The recoveries that were begun and are not finished.
+std::vector<BegunRecovery> begun_recoveries(const Session& session);
 /// The page of a stocktake: the named one, else the open one, else the latest.
 int show_stocktake(const Session& session, const Text& count);
 

@@ -97,7 +97,7 @@ int stocktake_read(const Session& s, const StocktakeCommandOptions& o) {
     auto book = s.open(Access::write);
     const auto count = must(stocktake_named(book, o.count, true));
     StocktakeReadOptions options{s.now, s.by, s.at, s.scale, {}};
-    if (s.has_terminal && !count.what().blind) options.ask = ask_yes;
+    if (s.has_terminal && !count.what().blind) options.ask = ask_finding;
     const auto done = read_stocktake(book, count, *o.file, options);
     if (!done) {
         AfterProblems after;
@@ -191,7 +191,7 @@ void setup_stocktake_commands(CLI::App& root, Session& s) {
                       stocktake_begin);
     c->add_option("--place", o->place, "place of the cylinders");
     c->add_flag("--blind", o->blind, "without what the book expects");
-    add_recording_options(*c, s);
+    add_recording_options(*c, s, "--by", Work::at_the_desk);
     c = command("weigh", "what the scale shows of a cylinder; one that the book has elsewhere is moved here",
                 stocktake_weigh);
     c->add_option("id", o->id, "cylinder");
@@ -202,11 +202,11 @@ void setup_stocktake_commands(CLI::App& root, Session& s) {
     c->add_option("--temperature", o->temperature, "of the cylinder: 75F");
     c->add_flag("--not-in-the-book", o->not_in_the_book, "it stands there, and the register has no such cylinder");
     which(c);
-    add_recording_options(*c, s);
+    add_recording_options(*c, s, "--by", Work::at_the_desk);
     c = command("missing", "a cylinder that was looked for and is not there", stocktake_missing);
     c->add_option("id", o->id, "cylinder");
     which(c);
-    add_recording_options(*c, s);
+    add_recording_options(*c, s, "--by", Work::at_the_desk);
     c = command("read",
                 "the filled-in sheet as CSV: all its rows or none; the same rows again change nothing. Columns:\n"
                 "  count, cylinder, gross, and where they are known scale, cap (on|off), seen (missing|unknown),\n"
@@ -228,7 +228,7 @@ void setup_stocktake_commands(CLI::App& root, Session& s) {
     c->add_option("--second-person", o->second_person, "who saw it, beside who closes it");
     c->add_option("--reason", o->reasons, "why a cylinder was not as the book had it: RC-05=TEXT; resolves its gap");
     which(c);
-    add_recording_options(*c, s);
+    add_recording_options(*c, s, "--by", Work::at_the_desk);
 }
 
 }  // namespace tarebook::cli

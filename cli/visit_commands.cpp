@@ -35,7 +35,7 @@ Text points_of(const Book& book, const std::string& circuit, const std::vector<s
 int isolate(const Session& s, const VisitOptions& o) {
     auto book = s.open(Access::write);
     kinds::Isolate k;
-    k.circuit = s.need(o.subject, "CIRCUIT", "circuit, or an appliance: OAK/RACK-B/4");
+    k.circuit = s.need_circuit(book, o.subject, "CIRCUIT");
     k.reopened = o.reopened;
     if (o.reopened && !o.close.empty())
         throw slip("flags-together", "put back into service, or closed, not both", o.close.front(),
@@ -53,7 +53,7 @@ int isolate(const Session& s, const VisitOptions& o) {
 int fit(const Session& s, const VisitOptions& o) {
     auto book = s.open(Access::write);
     kinds::Fit k;
-    k.circuit = s.need(o.subject, "CIRCUIT", "circuit, or an appliance: OAK/RACK-B/4");
+    k.circuit = s.need_circuit(book, o.subject, "CIRCUIT");
     k.part = s.need(o.part, "--part", "what was fitted: \"expansion valve\"");
     k.tag = o.tag;
     k.removed = o.removed;
@@ -76,7 +76,7 @@ Digest digest_of_file(const std::string& path) {
 int note(const Session& s, const VisitOptions& o) {
     auto book = s.open(Access::write);
     kinds::Note k;
-    k.circuit = o.circuit;
+    if (o.circuit) k.circuit = s.need_circuit(book, o.circuit);
     k.text = o.subject;
     if (!o.readings.empty()) k.readings = in_order(o.readings, ", ");
     if (o.photo) {

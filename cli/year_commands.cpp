@@ -93,7 +93,7 @@ void setup_year_commands(CLI::App& root, Session& s) {
                                   "amendments")
                   ->fallthrough();
     c->add_option("year", o->year, "four digits; the year must be over")->required();
-    add_recording_options(*c, s);
+    add_recording_options(*c, s, "--by", Work::at_the_desk);
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto year = year_typed(o->year);

@@ -152,6 +152,7 @@ std::vector<OfferedCylinder> offered_cylinders(const Book& book, const CylinderQ
                                  (fit.missing.empty() ? "" : "; not on record: " + fit.missing + ", read the collar")};
         fits.push_back(std::move(fit));
     });
+    if (question.place) here = *question.place;
     std::stable_sort(fits.begin(), fits.end(), [&](const FittingCylinder& a, const FittingCylinder& b) {
         if (a.missing.empty() != b.missing.empty()) return a.missing.empty();
         const bool a_here = a.place == here, b_here = b.place == here;

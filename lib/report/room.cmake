@@ -12,6 +12,7 @@ tarebook_room(
   stocktake_sheet_page.cpp
   stocktake_view.cpp
   cylinder_page.cpp
+  day_page.cpp
   document.cpp
   document_html.cpp
   document_xlsx.cpp
@@ -62,6 +63,8 @@ tarebook_room(
   taking_page.cpp
   truck_page.cpp
   visit.cpp
+  visit_missing.cpp
+  visit_page.cpp
   why_page.cpp
   shared_text.cpp
   year_export.cpp

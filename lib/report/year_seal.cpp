@@ -16,7 +16,7 @@ namespace {
 std::string edition_of(const Book& book) {
     std::map<std::string_view, const RulePack*> packs;
     for (const auto* pack : book.rules().packs_of_country(book.info().country)) packs[pack->id] = pack;
-    book.each_entry(EntryKind::site, [&](const Entry& site) {
+    book.each_entry(EntryKind::site, [&](const tarebook::Entry& site) {
         for (const auto* pack : packs_of(book.rules(), site).packs) packs[pack->id] = pack;
     });
     std::vector<const RulePack*> by_name;

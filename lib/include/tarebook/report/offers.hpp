@@ -28,9 +28,10 @@ enum class CylinderTask {
 /// What is known of the task.
 struct CylinderQuestion {
     CylinderTask task = CylinderTask::look;
-    std::string circuit = {};             ///< where gas comes from or goes; empty where that is no circuit
-    std::string cylinder = {};            ///< the other cylinder of a transfer; empty without one
-    std::optional<std::string> job = {};  ///< a cylinder that is held for another job is not offered
+    std::string circuit = {};               ///< where gas comes from or goes; empty where that is no circuit
+    std::string cylinder = {};              ///< the other cylinder of a transfer; empty without one
+    std::optional<std::string> job = {};    ///< a cylinder that is held for another job is not offered
+    std::optional<std::string> place = {};  ///< where the person's cylinders are; else that of the one used last
 };
 
 /// One cylinder that fits.
@@ -39,8 +40,8 @@ struct OfferedCylinder {
     std::string words;  ///< "12.30 lb of R-448A, of Quillpost Markets, recovered; truck-1"
 };
 
-/// All that fit. First those whose marks are on record, of these the ones at the place of the cylinder that was used
-/// last, of these the one that was used last.
+/// All that fit. First those whose marks are on record, of these the ones at the place of the question, else of the
+/// cylinder that was used last, of these the one that was used last.
 std::vector<OfferedCylinder> offered_cylinders(const Book& book, const CylinderQuestion& question,
                                                const PageOptions& options);
 /// What a cylinder holds, and its place, as in OfferedCylinder; empty for one that the register does not have.

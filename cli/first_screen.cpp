@@ -1,0 +1,35 @@
+// `tarebook` alone: the first screen of the day, or a new user's first step.
+#include <fmt/format.h>
+
+#include <filesystem>
+#include <iostream>
+
+#include "exit_code.hpp"
+#include "session.hpp"
+#include "tarebook/report/day_page.hpp"
+
+namespace tarebook::cli {
+
+int first_screen(const Session& s) {
+    if (!std::filesystem::exists(s.book_path())) {
+        std::cout << fmt::format(
+            "Tarebook: a shop's own book of refrigerant in cylinders and equipment.\n"
+            "There is no book yet at {}.\n\n"
+            "  tarebook start --company \"NAME\" --units lb       begins one (--practice: one to learn with)\n"
+            "  tarebook --help                                  all commands\n",
+            s.book_path());
+        return exit_done;
+    }
+    const auto book = s.open(Access::read);
+    DayQuestion question;
+    for (auto& visit : open_visits(s.book_path(), visitor())) {
+        auto people = visit.by.value_or("");
+        if (visit.with) people += (people.empty() ? "" : " and ") + *visit.with;
+        question.visits.push_back({visit.site, visit.job, std::move(people), visit.opened});
+    }
+    question.begun = begun_recoveries(s);
+    question.kept = s.rules ? std::filesystem::path() : cache_file(book, ".clocks");
+    return s.tell(day_page(book, question, s.report_options(book)));
+}
+
+}  // namespace tarebook::cli

@@ -1,0 +1,29 @@
+// The first screen of the day: what is begun, late, over or missing, and the command that goes on with each.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "tarebook/report/report.hpp"
+#include "tarebook/report/visit_page.hpp"
+
+namespace tarebook {
+
+/// What the book itself does not hold.
+struct DayQuestion {
+    /// An open visit.
+    struct Visit {
+        std::string site, job, people;
+        Moment opened;
+    };
+    std::vector<Visit> visits = {};  ///< the current one first
+    std::vector<BegunRecovery> begun = {};
+    std::filesystem::path kept = {};  ///< as in DueQuestion
+};
+
+/// One line each for: open visits and recoveries, what is late, cylinders over their limit or lost, exceptions, what
+/// other books sent last, what was not sent. It has exceptions where anything is late, over, lost or an exception.
+Page day_page(const Book& book, const DayQuestion& question, const PageOptions& options);
+
+}  // namespace tarebook

@@ -1,0 +1,163 @@
+#include "tarebook/report/day_page.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "document.hpp"
+#include "due.hpp"
+#include "fill.hpp"
+#include "shared_text.hpp"
+
+namespace tarebook {
+namespace report {
+namespace {
+
+struct DayLine {
+    std::string what, now, next;
+    bool is_exception = false;
+};
+
+std::string days_text(std::int64_t days) {
+    return days == 0 ? "today" : counted(days, "day") + " ago";
+}
+std::string time_in(const Book& book, Instant at) {
+    const auto moment = moment_in_zone(at, book.info().zone);
+    return moment ? moment_text(*moment) : instant_text(at);
+}
+// "RC-01, RC-02 and 3 more"
+std::string some_of(const std::vector<std::string>& codes) {
+    constexpr std::size_t shown = 3;
+    const auto first =
+        std::vector(codes.begin(), codes.begin() + static_cast<std::ptrdiff_t>(std::min(shown, codes.size())));
+    return joined(first) + (codes.size() > shown ? fmt::format(" and {} more", codes.size() - shown) : "");
+}
+
+void add_what_is_open(std::vector<DayLine>& out, const Book& book, const DayQuestion& q) {
+    for (std::size_t i = 0; i < q.visits.size(); ++i) {
+        const auto& v = q.visits[i];
+        out.push_back({"visit",
+                       fmt::format("{}, job {}{}, since {}", v.site, v.job, v.people.empty() ? "" : ", " + v.people,
+                                   moment_text(v.opened)),
+                       i == 0 ? "tarebook visit" : "tarebook visit switch " + v.job});
+    }
+    for (const auto& b : q.begun)
+        out.push_back({"recovery", fmt::format("{} into {}, begun {}", b.circuit, b.cylinder, time_in(book, b.begun)),
+                       fmt::format("tarebook recover finish {} --after W", b.cylinder)});
+}
+
+void add_late(std::vector<DayLine>& out, const Book& book, Date today, const std::filesystem::path& kept) {
+    const DueItem* oldest = nullptr;
+    std::int64_t late = 0, soon = 0;
+    const auto list = open_clocks(book, today, kept);
+    for (const auto& item : list.items) {
+        const auto& due = item.clock.due_on;
+        if (item.clock.late_on(today)) {
+            ++late;
+            if (!oldest || *due < *oldest->clock.due_on) oldest = &item;
+        } else if (due && *due <= today + std::chrono::days(7)) {
+            ++soon;
+        }
+    }
+    if (late > 0)
+        out.push_back(
+            {"late",
+             fmt::format("{}; oldest by {}: {} {}", late, counted((today - *oldest->clock.due_on).count(), "day"),
+                         tarebook::text_of(oldest->clock.what), oldest->clock.subject),
+             "tarebook due", true});
+    if (soon > 0) out.push_back({"due", fmt::format("{} within 7 days", soon), "tarebook due --within 7d"});
+}
+
+void add_cylinders(std::vector<DayLine>& out, const Book& book, const PageOptions& options) {
+    FillLimitMemo limits;
+    const ScalesInUse scales(book);
+    std::vector<std::string> over, lost;
+    book.each_cylinder([&](CylinderNow&& cylinder) {
+        if (cylinder.state.gone) return;
+        if (cylinder.state.lost) return lost.push_back(cylinder.code);
+        const auto scale = scales.of(cylinder.code);
+        const auto question = room_question_of(book.reference_data(), std::move(cylinder), scale);
+        const auto fill = fill_weights_of(limits, question, options.units);
+        if (fill && !fill->draw_down.is_zero()) over.push_back(question.code);
+    });
+    if (!over.empty())
+        out.push_back(
+            {"OVER", some_of(over) + ": draw down before anything else", "tarebook room " + over.front(), true});
+    if (!lost.empty())
+        out.push_back({"missing", some_of(lost), fmt::format("tarebook found {} --gross W", lost.front()), true});
+}
+
+std::vector<std::string> subjects_of(const std::vector<OpenFinding>& open) {
+    std::vector<std::string> out;
+    for (const auto& one : open)
+        if (std::find(out.begin(), out.end(), one.finding.subject) == out.end()) out.push_back(one.finding.subject);
+    return out;
+}
+void add_exceptions(std::vector<DayLine>& out, const Book& book) {
+    const auto open = book.open_findings();
+    if (!open.empty())
+        out.push_back({"exceptions", fmt::format("{}, about {}", open.size(), some_of(subjects_of(open))),
+                       "tarebook list exceptions", true});
+}
+
+void add_other_books(std::vector<DayLine>& out, const Book& book, Date today) {
+    const auto books = book.books();
+    for (const auto& other : books) {
+        if (other.own || !other.trusted || other.withdrawn) continue;
+        const auto last = other.last ? book.event_named(hex(other.last->digest)) : std::nullopt;
+        const auto moment = last ? moment_in_zone(last->event.recorded, book.info().zone) : fail(Error{});
+        out.push_back({"book",
+                       moment ? fmt::format("{}: its last event here is of {}, {}", other.called,
+                                            date_text(moment->date()), days_text((today - moment->date()).count()))
+                              : other.called + ": nothing came from it yet",
+                       "tarebook merge FILE"});
+    }
+    const auto unsent = book.head().seq - book.last_sent();
+    if (unsent <= 0 || (books.size() < 2 && book.last_sent() == 0)) return;
+    const auto first = book.event_named(fmt::format("E{}", book.last_sent() + 1));
+    out.push_back({"not sent",
+                   fmt::format("{}{}", counted(unsent, "event"),
+                               first ? ", first recorded " + time_in(book, first->event.recorded) : ""),
+                   "tarebook send --to FILE"});
+}
+
+const Columns<DayLine>& day_columns() {
+    static const Columns<DayLine> columns{
+        {"what", "what", &DayLine::what}, {"now", "now", &DayLine::now}, {"next", "go on with", &DayLine::next}};
+    return columns;
+}
+
+}  // namespace
+}  // namespace report
+
+Page day_page(const Book& book, const DayQuestion& question, const PageOptions& options) {
+    using namespace report;
+    const auto today = today_of(book, options.now);
+    std::vector<DayLine> lines;
+    add_what_is_open(lines, book, question);
+    add_cylinders(lines, book, options);
+    add_late(lines, book, today, question.kept);
+    add_exceptions(lines, book);
+    add_other_books(lines, book, today);
+    Page page;
+    page.has_exceptions =
+        std::any_of(lines.begin(), lines.end(), [](const DayLine& line) { return line.is_exception; });
+    if (options.format == Format::json) {
+        page.body =
+            page_of("day", {{"company", book.info().company}, {"on", today}, {"items", day_columns().json(lines)}})
+                .page();
+    } else if (options.format == Format::csv) {
+        page.body = day_columns().csv(lines);
+    } else {
+        Document out(book.info().company, time_in(book, options.now), ", ");
+        if (lines.empty())
+            out.line("nothing is begun, late, over or missing by this book; it does not say that all is well");
+        else
+            out.gap().table(day_columns().table(lines, options.units), "Today");
+        out.gap().line("all commands: tarebook --help");
+        page.body = page_body(out, book, options);
+    }
+    return page;
+}
+
+}  // namespace tarebook

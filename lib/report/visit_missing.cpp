@@ -1,0 +1,116 @@
+// What a visit left open.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+#include "additions.hpp"
+#include "leak_log.hpp"
+#include "shared_text.hpp"
+#include "tarebook/report/visit_page.hpp"
+
+namespace tarebook {
+namespace report {
+namespace {
+
+std::string time_of(const Moment& when) {
+    return moment_text(when);
+}
+
+// The last word about each circuit that the job closed off.
+void add_closed_circuits(std::vector<VisitGap>& out, const std::vector<StoredEvent>& events) {
+    std::map<std::string, const StoredEvent*, CodeOrder> last;
+    for (const auto& stored : events)
+        if (const auto* k = std::get_if<kinds::Isolate>(&stored.event.what)) last[k->circuit] = &stored;
+    for (const auto& [circuit, stored] : last)
+        if (!std::get<kinds::Isolate>(stored->event.what).reopened)
+            out.push_back({fmt::format("{} is closed off since {}", circuit, time_of(stored->event.when)),
+                           fmt::format("tarebook isolate {} --reopened", circuit)});
+}
+
+// A net weight that was typed says nothing of the scale; that of a jug is stamped on it.
+void add_weights(std::vector<VisitGap>& out, const std::vector<StoredEvent>& events) {
+    for (const auto& stored : events) {
+        const auto* recover = std::get_if<kinds::Recover>(&stored.event.what);
+        const auto* reuse = std::get_if<kinds::Reuse>(&stored.event.what);
+        const auto* weighing = recover ? &recover->weighing : reuse ? &reuse->weighing : nullptr;
+        if (weighing && !weighing->is_pair())
+            out.push_back(
+                {fmt::format("{} {} has no weight before and after", stored.name, act_of(stored.event)),
+                 fmt::format("tarebook correct {} --before W --after W --why TEXT, if they were read", stored.name)});
+    }
+}
+
+void add_leaks(std::vector<VisitGap>& out, const Book& book, const std::vector<StoredEvent>& events) {
+    struct Standing {
+        std::string place;
+        bool of_job = false, repaired = false, tested = false;
+    };
+    std::map<std::string, Standing> leaks;
+    const LeakLog log(book);
+    for (const auto& [appliance, history] : log.all())
+        for (const auto& e : history) {
+            if (e.leak.empty()) continue;
+            auto& leak = leaks[e.leak];
+            if (e.kind == LeakEvent::Kind::found) leak.place = fmt::format("{} ({})", appliance, e.text);
+            if (e.kind == LeakEvent::Kind::repaired) leak.repaired = true;
+            if (e.kind == LeakEvent::Kind::tested) leak.tested = e.good;
+            if (e.kind == LeakEvent::Kind::tested && !e.good) leak.repaired = false;
+            leak.of_job = leak.of_job || std::any_of(events.begin(), events.end(),
+                                                     [&](const StoredEvent& s) { return s.name == e.source; });
+        }
+    for (const auto& [code, leak] : leaks) {
+        if (!leak.of_job || leak.tested) continue;
+        if (leak.repaired)
+            out.push_back({fmt::format("{} at {} was repaired, and no passed test is on record", code, leak.place),
+                           fmt::format("tarebook leak-test {} --stage initial --result pass|fail", code)});
+        else
+            out.push_back({fmt::format("{} at {} is not repaired", code, leak.place),
+                           fmt::format("tarebook repair {} --done TEXT", code)});
+    }
+}
+
+// Taken out to open the circuit, and nothing came back.
+void add_gas_out(std::vector<VisitGap>& out, const Book& book, const std::vector<StoredEvent>& events,
+                 DisplayUnits units) {
+    std::map<std::string, Sums, CodeOrder> circuits;
+    std::map<std::string, std::string> into;
+    for (const auto& stored : events) {
+        const auto* k = std::get_if<kinds::Recover>(&stored.event.what);
+        if (k && k->reason != Reason::open && k->reason != Reason::leak) continue;
+        for (const auto& flow : flows_of(book, stored)) circuits[flow.circuit].take(flow);
+        if (k) into[k->circuit] = k->into;
+    }
+    for (const auto& [circuit, sums] : circuits)
+        if (sums.taken_out() > Mass() && sums.put_in().is_zero())
+            out.push_back(
+                {fmt::format("{} taken out of {} is not back", mass_text(sums.taken_out(), units), circuit),
+                 fmt::format("tarebook reuse --circuit {} --from {} --before W --after W", circuit, into[circuit])});
+}
+
+void add_begun(std::vector<VisitGap>& out, const Book& book, const VisitQuestion& question) {
+    for (const auto& b : question.begun) {
+        if (site_of(b.circuit) != question.site) continue;
+        const auto begun = moment_in_zone(b.begun, book.info().zone);
+        out.push_back({fmt::format("the recovery from {} into {} was begun at {} and is not finished", b.circuit,
+                                   b.cylinder, begun ? moment_text(*begun) : instant_text(b.begun)),
+                       fmt::format("tarebook recover finish {} --after W", b.cylinder)});
+    }
+}
+
+}  // namespace
+}  // namespace report
+
+std::vector<VisitGap> missing_of_visit(const Book& book, const VisitQuestion& question) {
+    auto events = book.events_of_job(question.job);
+    std::erase_if(events, [](const StoredEvent& e) { return e.voided_by || e.quarantined; });
+    std::vector<VisitGap> out;
+    report::add_begun(out, book, question);
+    report::add_closed_circuits(out, events);
+    report::add_weights(out, events);
+    report::add_leaks(out, book, events);
+    report::add_gas_out(out, book, events, book.info().units);
+    return out;
+}
+
+}  // namespace tarebook
