@@ -185,7 +185,7 @@ std::optional<std::string> Conversation::answer(const Question& q) {
                 continue;
             }
         if (const auto why = q.doubt && !value.empty() ? q.doubt(value) : ""; !why.empty() && value != doubted) {
-            std::cerr << fmt::format("  {} was not offered: {}\n  type it again to take it all the same\n", value, why);
+            std::cerr << fmt::format("  {} was not offered: {}\n  type it again to take it anyway\n", value, why);
             doubted = value;
             continue;
         }

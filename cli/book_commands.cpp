@@ -40,7 +40,7 @@ void tell_trusted(const Trusting& t, const Book& book) {
     for (const auto& one : t.cards) {
         for (const auto& known : t.known)
             if (known.trusted && known.id == one.card.book && known.called != one.called)
-                std::cout << fmt::format("it was called {} until now\n", known.called);
+                std::cout << fmt::format("its name was {} until now\n", known.called);
         std::cout << admitted_text(t.known, book, one.card.book);
     }
 }
@@ -112,7 +112,7 @@ int lock(const Session& s, bool locks) {
     auto book = s.open(Access::write);
     if (!locks) {
         book.unlock_key();
-        std::cout << "the signing key lies in the book without a passphrase now\n";
+        std::cout << "the signing key is in the book without a passphrase now\n";
         return exit_done;
     }
     std::string_view passphrase;
@@ -128,7 +128,7 @@ int lock(const Session& s, bool locks) {
                    "one that is asked for at a terminal, or TAREBOOK_NEW_PASSPHRASE");
     book.lock_key(passphrase);
     std::cout << "the signing key is locked: each recording asks for the passphrase (or takes TAREBOOK_PASSPHRASE)\n"
-                 "Nobody can open it without; the book can be read, and restored as a new one.\n";
+                 "Without it no one can record; the book can be read, and restored as a new one.\n";
     return exit_done;
 }
 
@@ -219,7 +219,7 @@ void setup_book_commands(CLI::App& root, Session& s) {
         });
     books
         ->add_subcommand("head",
-                         "the last signed head, for somebody who shall be able to say that nothing changed since")
+                         "the last signed head: the person who keeps it can show later that nothing before it changed")
         ->fallthrough()
         ->callback([&s] {
             s.run = [&s] {
@@ -235,15 +235,15 @@ void setup_book_commands(CLI::App& root, Session& s) {
             ->callback([&s, locks] { s.run = [&s, locks] { return lock(s, locks); }; });
     auto t = std::make_shared<TrustOptions>();
     auto* c = books->add_subcommand("trust", "from now on the events of another book count here")->fallthrough();
-    c->add_option("name", t->called, "what it is called here, such as truck-3");
+    c->add_option("name", t->called, "its name here, such as truck-3");
     c->add_option("--card", t->card, "its card, or a file with it; get it from its owner, not from a bundle");
     c->add_option("--from", t->folder, "in place of both a folder with many: truck-3.card is the card of truck-3");
     c->add_option("--since", t->since, "date: since when, for the record");
     add_recording_options(*c, s, "--by", Work::at_the_desk);
     c->callback([&s, t] { s.run = [&s, t] { return trust(s, *t); }; });
-    c = books->add_subcommand("withdraw", "of another book, nothing counts beyond an event that is named")
+    c = books->add_subcommand("withdraw", "count no more events of another book, beyond the one that you name")
             ->fallthrough();
-    c->add_option("name", t->called, "what it is called here")->required();
+    c->add_option("name", t->called, "its name here")->required();
     c->add_option(
         "--last", t->last,
         "number of its last event that counts, or NUMBER:DIGEST where that is not here; nothing counts without it");
@@ -255,9 +255,10 @@ void setup_book_commands(CLI::App& root, Session& s) {
     c = root.add_subcommand("send", "write a bundle for another book: the events of this one, signed")->fallthrough();
     c->add_option("--to", o->to, "file; it must not be there yet")->required();
     c->add_option("--since", o->since, "leave out events up to this one (E120), or up to what was sent last (last)");
-    c->add_option("--seal-to", o->seal_to, "a trusted book: nobody else can read the bundle");
+    c->add_option("--seal-to", o->seal_to, "a trusted book, which alone can read the bundle");
     c->add_flag("--all", o->all, "also the events of other books, as they came in");
-    c->add_flag("--register", o->with_register, "also the register: for a truck that shall know what the office knows");
+    c->add_flag("--register", o->with_register,
+                "also the register: for a truck that needs what the office has registered");
     c->add_flag("--register-only", o->only_register, "only that");
     c->callback([&s, o] { s.run = [&s, o] { return send(s, *o); }; });
     c = root.add_subcommand("merge",

@@ -25,9 +25,9 @@ Result<BookCard> card_typed(const std::string& typed) {
     if (looks_like_card(typed)) return parse_card(typed);
     auto card = card_in(typed);
     if (!card && card.error().name == "file-missing")
-        return tl::unexpected(Error{ErrorKind::usage, "card-format", "that is no card of a book, nor a file with one",
-                                    typed, "card1.SHOP.BOOK.KEY, as `tarebook books card` prints it",
-                                    "copy the whole word, without blanks"});
+        return tl::unexpected(
+            Error{ErrorKind::usage, "card-format", "that is neither the card of a book nor a file with one", typed,
+                  "card1.SHOP.BOOK.KEY, as `tarebook books card` prints it", "copy the whole word, without blanks"});
     return card;
 }
 

@@ -186,7 +186,7 @@ struct Corrector {
 
 int void_event(const Session& s, const CorrectionOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Void k{o.event, s.reason(o.why, "--why", "why it does not count")};
+    kinds::Void k{o.event, s.reason(o.why, "--why", "why it is wrong")};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
@@ -254,7 +254,7 @@ void setup_correction_commands(CLI::App& root, Session& s) {
         c->callback([&s, o, run] { s.run = [&s, o, run] { return run(s, *o); }; });
         return c;
     };
-    command("void", "an event that does not count after all", "event: E12", void_event);
+    command("void", "take a wrong event out of the balances; it stays on record", "event: E12", void_event);
     auto* c = command("correct", "void an event and record what it should have said, in one", "event: E12", correct);
     c->add_option("--circuit", o->circuit, "the right circuit");
     c->add_option("--into", o->into, "the right cylinder");
@@ -263,10 +263,10 @@ void setup_correction_commands(CLI::App& root, Session& s) {
     c->add_option("--before", o->before, "the right weight");
     c->add_option("--after", o->after, "the right weight");
     c->add_option("--net", o->net, "the right net weight");
-    c->add_option("--from-before", o->from_before, "the right weight, of a transfer");
-    c->add_option("--from-after", o->from_after, "the right weight, of a transfer");
-    c->add_option("--into-before", o->into_before, "the right weight, of a transfer");
-    c->add_option("--into-after", o->into_after, "the right weight, of a transfer");
+    c->add_option("--from-before", o->from_before, "the right weight of a transfer");
+    c->add_option("--from-after", o->from_after, "the right weight of a transfer");
+    c->add_option("--into-before", o->into_before, "the right weight of a transfer");
+    c->add_option("--into-after", o->into_after, "the right weight of a transfer");
     c->add_option("--gross", o->gross, "the right gross weight");
     c->add_option("--machine", o->machine, "the right recovery machine");
     c->add_option("--mass", o->mass, "the right estimate");
@@ -282,7 +282,7 @@ void setup_correction_commands(CLI::App& root, Session& s) {
     c->add_option("--leak", o->leak, "the right leak: L-3");
     c->add_option("--ownership-exception", o->ownership_exception, "the right exception, as sister-company: WHY");
     c->add_option("--hose-loss", o->hose_loss, "where a difference of the two sides went: atmosphere|lost");
-    command("resolve", "an exception that is resolved", "finding, as the exceptions list or due shows it", resolve);
+    command("resolve", "say how an exception was resolved", "finding, as the exceptions list or due shows it", resolve);
 }
 
 }  // namespace tarebook::cli

@@ -115,7 +115,7 @@ int reclassify(const Session& s, const CylinderOptions& o) {
     if (o.to_condition && !condition_from(*o.to_condition))
         throw Stop{{ErrorKind::usage,
                     "word-unknown",
-                    "that is no condition",
+                    "that is not a condition",
                     *o.to_condition,
                     "virgin|reclaimed|recycled|recovered",
                     {}}};

@@ -36,7 +36,7 @@ Reason reason(const Text& typed, Reason standard) {
     if (!typed) return standard;
     if (const auto r = reason_from(*typed)) return *r;
     const std::string words = "open|put-back|leak|initial|conversion|seasonal|overcharge|disposal|purged";
-    throw slip("word-unknown", fmt::format("\"{}\" is no reason", *typed), *typed, words,
+    throw slip("word-unknown", fmt::format("\"{}\" is not a reason", *typed), *typed, words,
                did_you_mean(*typed, split(words, '|')));
 }
 
@@ -52,8 +52,7 @@ std::string vacuum_text(const std::string& typed) {
 Text word_of(const Text& typed, const char* flag, const std::vector<std::string>& words) {
     if (!typed) return typed;
     if (std::find(words.begin(), words.end(), *typed) != words.end()) return typed;
-    throw slip("word-unknown", fmt::format("\"{}\" is nothing that {} takes", *typed, flag), *typed,
-               joined(words, "|"));
+    throw slip("word-unknown", fmt::format("{1} does not take \"{0}\"", *typed, flag), *typed, joined(words, "|"));
 }
 
 std::vector<const Refrigerant*> refrigerants_in(const Session& session, std::string list) {

@@ -111,7 +111,7 @@ void setup_import_commands(CLI::App& root, Session& s) {
     c->fallthrough();
     c->add_option("file", o->movements, "the movements (CSV, UTF-8)")->required();
     c->add_option("--cylinders", o->cylinders,
-                  "CSV: cylinder, refrigerant, water_capacity_lb, tare_lb; size and max_net_lb are read over");
+                  "CSV: cylinder, refrigerant, water_capacity_lb, tare_lb; size and max_net_lb are ignored");
     c->add_option("--circuits", o->circuits, "CSV: site, appliance, circuit, refrigerant, nameplate_lb");
     c->add_flag("--register", o->add_to_register,
                 "add what the two files list and the book does not have, and the technicians of the rows");

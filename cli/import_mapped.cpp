@@ -145,7 +145,7 @@ void add_map_options(CLI::App& command, MapOptions& words) {
 
 int import_by_map(const Session& s, MapKind kind, const MapOptions& o) {
     if (!o.map)
-        throw slip("flag-missing", "which column is which field is said by --map", {}, "--map FILE.yaml",
+        throw slip("flag-missing", "--map is missing: it says which column is which field", {}, "--map FILE.yaml",
                    fmt::format("tarebook import blank {} {} > map.yaml", text_of(kind), o.file));
     if (o.dry_run) static_cast<void>(s.open(Access::read));  // a dry run does not upgrade an older book
     auto book = s.open(Access::write);
@@ -172,9 +172,9 @@ int import_by_map(const Session& s, MapKind kind, const MapOptions& o) {
 void setup_mapped_imports(CLI::App& group, Session& s) {
     add_map_command(
         group, s, MapKind::cylinders,
-        "a list of cylinders as CSV, seen through a mapping: the register, and opening stock as counted on a day",
+        "a list of cylinders as CSV, through a mapping: the register, and opening stock as counted on a day",
         "the list (CSV, UTF-8)");
-    add_map_command(group, s, MapKind::sites, "a list of sites, appliances, circuits as CSV, seen through a mapping",
+    add_map_command(group, s, MapKind::sites, "a list of sites, appliances, circuits as CSV, through a mapping",
                     "the list (CSV, UTF-8)");
     auto o = std::make_shared<MapOptions>();
     auto kind = std::make_shared<std::string>();
@@ -186,7 +186,7 @@ void setup_mapped_imports(CLI::App& group, Session& s) {
         s.run = [o, kind] {
             const auto known = map_kind_from(*kind);
             if (!known)
-                throw slip("word-unknown", fmt::format("\"{}\" is nothing that can be imported", *kind), *kind,
+                throw slip("word-unknown", fmt::format("\"{}\" cannot be imported", *kind), *kind,
                            "cylinders|sites|movements");
             std::cout << must(blank_map(*known, o->file));
             return exit_done;

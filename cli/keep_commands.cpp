@@ -26,7 +26,7 @@ int backup(const Session& s, const KeepOptions& o) {
     const auto book = s.open(Access::read);
     const auto head = must(book.backup(o.to, Judge(s.data, Notes::left_out)));
     std::cout << fmt::format("{}: the whole book, checked\nhead: {} {}\n", o.to, event_name(head.seq), hex(head.digest))
-              << "It holds the signing key: keep it where the book itself could lie.\n";
+              << "It holds the signing key: keep it as well protected as the book itself.\n";
     return exit_done;
 }
 
@@ -64,7 +64,7 @@ struct UpgradeWords {
 
 std::string_view what_copy_is(const UpgradePlan& plan) {
     return plan.with_key
-               ? "with the signing key: whoever has it can record in the name of this book; do not record in both"
+               ? "with the signing key: a person who has it can record in the name of this book; do not record in both"
                : "without the signing key: to read, and to go on from with restore; nothing is recorded in it";
 }
 
@@ -96,7 +96,7 @@ int upgrade_book(const Session& s, const UpgradeWords& o) {
         return exit_done;
     }
     std::cout << fmt::format("{}: upgraded from schema {} to {}\n", s.book_path(), did->from, did->to)
-              << fmt::format("  as it was before it lies in {}, checked,\n  {}\n", did->copy.string(),
+              << fmt::format("  a copy of it as it was is in {}, checked,\n  {}\n", did->copy.string(),
                              what_copy_is(*did));
     return exit_done;
 }
@@ -135,7 +135,7 @@ int verify(const Session& s, const KeepOptions& o) {
     auto key = o.key;
     if (key && looks_like_card(*key)) key = must(parse_card(*key)).public_key;
     if (key && !digest_from_hex(*key))  // 32 bytes too
-        throw slip("bad-key", "that is no public key", *key, "64 hex digits, or the book's card");
+        throw slip("bad-key", "that is not a public key", *key, "64 hex digits, or the book's card");
     const auto verified = must(verify_proof(text));
     s.write_heading(is_practice(verified.book) ? Purpose::practice : Purpose::real);
     return s.tell(verified_page(verified, key, s.page_options(nullptr)));
@@ -156,7 +156,7 @@ void setup_keep_commands(CLI::App& root, Session& s) {
             ->fallthrough();
     c->add_option("--to", o->to, "file")->required();
     c->callback([&s, o] { s.run = [&s, o] { return salvage_book(s, *o); }; });
-    c = root.add_subcommand("prove", "one event of a sealed year, for somebody who does not have the book")
+    c = root.add_subcommand("prove", "one event of a sealed year, for a person who does not have the book")
             ->fallthrough();
     c->add_option("event", o->file, "E12, or digits of its digest")->required();
     c->add_option("--to", o->to, "file")->required();
@@ -172,8 +172,8 @@ void setup_keep_commands(CLI::App& root, Session& s) {
                 "a book that an older Tarebook wrote, to the newest schema: all of it or nothing.\n"
                 "  A copy of what it was stays, checked. Each event of it is in the upgraded book, too: the copy is\n"
                 "  there to look back, and holds no second key that could sign for the book. restore goes on from\n"
-                "  it; the older program can read it. Who may want to record with the older program again keeps\n"
-                "  the key in it: --with-key")
+                "  it; the older program can read it. To record with the older program again, keep the key in\n  it: "
+                "--with-key")
             ->fallthrough();
     c->add_flag("--dry-run", u->dry_run,
                 "only say about how long it takes, how much room, and where the copy would be");
@@ -181,7 +181,7 @@ void setup_keep_commands(CLI::App& root, Session& s) {
                   "file for the copy (BOOK.before-schema-N); an earlier copy of this book is replaced");
     c->add_flag(
         "--with-key", u->with_key,
-        "the copy keeps the signing key: a whole book, to put back; keep it where the book could lie, and never "
+        "the copy keeps the signing key: a whole book, to go back to; keep it as well protected as the book, and never "
         "record in both");
     c->callback([&s, u] { s.run = [&s, u] { return upgrade_book(s, *u); }; });
 }

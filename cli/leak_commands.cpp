@@ -38,7 +38,7 @@ int inspect(const Session& s, const LeakOptions& o) {
     k.appliance = s.need_appliance(book, o.subject);
     k.of = word_of(o.of, "--of", {"detection-system"});
     k.parts = o.parts;
-    k.method = s.need(o.method, "--method", k.of ? "how it was audited and calibrated" : "how it was looked for");
+    k.method = s.need(o.method, "--method", k.of ? "how it was audited and calibrated" : "how it was inspected");
     k.result = k.of ? needed_word(s, o.result, "--result", {"pass", "fail"})
                     : needed_word(s, o.result, "--result", {"no-leak", "leak"});
     const auto site = site_of(k.appliance);
@@ -74,7 +74,7 @@ int plan(const Session& s, const LeakOptions& o) {
     k.gas_goes = o.gas_goes;
     k.appliance_goes = o.appliance_goes;
     k.signed_by = o.signed_by;
-    k.by = date_text(must(parse_date(s.need(o.by_day, "--by", "day by which it shall be done, 2027-03-01"))));
+    k.by = date_text(must(parse_date(s.need(o.by_day, "--by", "day by which it has to be done, 2027-03-01"))));
     const auto site = site_of(k.appliance);
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
@@ -131,12 +131,12 @@ void setup_leak_commands(CLI::App& root, Session& s) {
         command(*group, s, "add", "a leak that was found; the answer is its code, L-3", "SITE/APPLIANCE", leak_add, o);
     c->add_option("--place", o->place, "where on it");
     add_recording_options(*c, s);
-    c = command(root, s, "inspect", "an appliance was looked over for leaks", "SITE/APPLIANCE", inspect, o);
-    c->add_option("--method", o->method, "how it was looked for");
+    c = command(root, s, "inspect", "an appliance was inspected for leaks", "SITE/APPLIANCE", inspect, o);
+    c->add_option("--method", o->method, "how it was inspected");
     c->add_option("--result", o->result, "no-leak|leak; of a detection system: pass|fail");
     c->add_option("--of", o->of, "detection-system: its yearly audit and calibration, not the appliance itself");
     c->add_option("--parts", o->parts,
-                  "what was looked at: all (visible and accessible parts), or which and why not all");
+                  "what was inspected: all (visible and accessible parts), or which and why not all");
     add_recording_options(*c, s);
     c = command(root, s, "repair", "a leak was repaired", "leak: L-3", repair, o);
     c->add_option("--done", o->done, "what was done");
@@ -147,7 +147,7 @@ void setup_leak_commands(CLI::App& root, Session& s) {
     add_recording_options(*c, s);
     c = command(root, s, "plan", "to retrofit or to retire an appliance", "SITE/APPLIANCE", plan, o);
     c->add_option("--kind", o->kind, "retrofit|retire");
-    c->add_option("--by", o->by_day, "day by which it shall be done: 2027-03-01");
+    c->add_option("--by", o->by_day, "day by which it has to be done: 2027-03-01");
     c->add_option("--to", o->to, "refrigerant that it gets, or that its replacement has: R-744");
     c->add_option("--to-charge", o->to_charge, "full charge of that refrigerant: 800lb");
     c->add_option("--procedure", o->procedure, "retrofit: what is done, step by step, or where that is written");
@@ -164,8 +164,8 @@ void setup_leak_commands(CLI::App& root, Session& s) {
                 "SITE/APPLIANCE", extension, o);
     c->add_option("--of", o->of, "repair|plan-work (repair)");
     c->add_option("--for", o->ground, "what for: " + std::string(terms::extension_grounds));
-    c->add_option("--until", o->until, "until when; not needed where the rule says it");
-    c->add_option("--asked", o->asked, "day on which whoever grants it was asked");
+    c->add_option("--until", o->until, "last day of it; not needed where the rule gives one");
+    c->add_option("--asked", o->asked, "day on which it was asked for");
     add_recording_options(*c, s);
 }
 

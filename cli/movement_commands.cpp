@@ -27,7 +27,7 @@ struct MovementOptions {
 Condition condition_of(const Text& typed, Condition standard) {
     if (!typed) return standard;
     if (const auto c = condition_from(*typed)) return *c;
-    throw slip("word-unknown", "that is no condition", *typed, "virgin|reclaimed|recycled|recovered");
+    throw slip("word-unknown", "that is not a condition", *typed, "virgin|reclaimed|recycled|recovered");
 }
 
 // Asked for where other things had to be asked for, and only where a rule may want it.
@@ -88,7 +88,7 @@ int recover_begin(const Session& s, const MovementOptions& o) {
                          moment_text(must(moment_in_zone(other->begun, book.info().zone)))),
              cylinder, "a cylinder without one",
              fmt::format(
-                 "tarebook recover finish {0} --after W; or, where it came to nothing: tarebook recover drop {0}",
+                 "tarebook recover finish {0} --after W; or, where nothing was recovered: tarebook recover drop {0}",
                  cylinder)}};
     const auto before = s.need(o.before, "--before", "gross weight before, for example 31.20lb");
     (void)s.weight(book, before);
@@ -194,7 +194,7 @@ int put(const Session& s, const MovementOptions& o) {
     k.from = s.need_cylinder(book, o.from, "--from", "cylinder that it comes from, or outside:NAME", {task, k.circuit});
     const bool outside = k.from.starts_with("outside:");
     if (outside && (!o.net || k.from.size() == 8))
-        throw slip("outside-net", "what others put in is known by its stated weight", k.from,
+        throw slip("outside-net", "gas that others put in is recorded by its stated weight", k.from,
                    "--from outside:NAME --net W");
     k.weighing = s.weighing(book, o.before, o.after, o.net, outside ? "" : k.from);
     k.reason = reason(o.reason, std::is_same_v<Kind, kinds::Reuse> ? Reason::put_back : Reason::leak);
@@ -460,7 +460,7 @@ void add_stages(CLI::App& recovery, Session& s, const std::shared_ptr<MovementOp
     };
     for (const auto& stage : {Stage{"begin", "a long one: what the scale shows before", recover_begin, false},
                               Stage{"finish", "its end: what the scale shows after", recover_finish, true},
-                              Stage{"drop", "it came to nothing", recover_drop, true}}) {
+                              Stage{"drop", "nothing was recovered: forget what was begun", recover_drop, true}}) {
         auto* c = recovery.add_subcommand(stage.name, stage.help)->fallthrough();
         if (stage.named) c->add_option("id", o->id, "cylinder; the only one that is begun, where none is named");
         if (stage.run != recover_drop) c->footer([&recovery] { return options_of(recovery); });
@@ -503,7 +503,7 @@ void setup_movement_commands(CLI::App& root, Session& s) {
     c->add_option("--gas", o->gas, "clean|burnt-out|acid");
     add_stages(*c, s, o);
 
-    c = command(root, s, "reuse", "recovered gas back into a circuit", put<kinds::Reuse>, o);
+    c = command(root, s, "reuse", "recovered gas into a circuit", put<kinds::Reuse>, o);
     for (int i = 0; i < 2; ++i) {
         if (i == 1) c = command(root, s, "charge", "from a supply cylinder into a circuit", put<kinds::Charge>, o);
         c->add_option("--circuit", o->circuit, "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE");

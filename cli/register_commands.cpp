@@ -89,7 +89,7 @@ std::string help_of(EntryKind kind, std::string_view field) {
         Line{"residential", "stands in a residential building"},
         Line{"serves", "what it cools"},
         Line{"bring", "what to bring for isolating it: ladder, wrenches"},
-        Line{"suction_group", "suction group that it hangs on: MT"},
+        Line{"suction_group", "suction group that it is on: MT"},
         Line{"suction_pressure", "usual pressure of that group: 36psig"},
         Line{"wc", "water capacity (WC), as stamped: 47.6lb, 21.6kg, 21.6L"},
         Line{"tare", "tare weight (TW), as stamped or measured: 27.5lb"},
@@ -153,8 +153,8 @@ std::optional<std::string> country_of_new_site(const Session& s, const Book& boo
     const bool another = zone != values.end() && of_zone && *of_zone != of_book;
     if (!s.has_terminal) {
         if (!another || of_book.empty()) return std::nullopt;
-        std::cerr << fmt::format("country {}, as its zone {} lies there; another one: --country CC\n",
-                                 country_text(*of_zone), zone->second.text);
+        std::cerr << fmt::format("country {}, by its zone {}; for another one: --country CC\n", country_text(*of_zone),
+                                 zone->second.text);
         return of_zone;
     }
     if (!another && !of_book.empty()) return std::nullopt;
@@ -237,7 +237,7 @@ int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
             if (!c)
                 throw Stop{{ErrorKind::usage,
                             "word-unknown",
-                            "that is no condition",
+                            "that is not a condition",
                             *o.condition,
                             "virgin|reclaimed|recycled|recovered",
                             {}}};
@@ -293,14 +293,14 @@ void add_field_options(CLI::App& command, EntryKind kind, EntryOptions& o) {
 void setup_entry(CLI::App& root, Session& s, EntryKind kind, const char* help) {
     auto* group = root.add_subcommand(std::string(text_of(kind)), help)->require_subcommand(1)->fallthrough();
     auto o = std::make_shared<EntryOptions>();
-    auto* add = group->add_subcommand("add", "put a new one on record")->fallthrough();
+    auto* add = group->add_subcommand("add", "register one")->fallthrough();
     add->add_option("code", o->code, "its code")->required();
     add_field_options(*add, kind, *o);
     add_recording_options(*add, s, "--by", Work::at_the_desk);
     add->callback([&s, o, kind] { s.run = [&s, o, kind] { return add_entry(s, kind, *o); }; });
     auto c = std::make_shared<EntryOptions>();
     auto* correct =
-        group->add_subcommand("correct", "change a field from --at on; the old value stays for before")->fallthrough();
+        group->add_subcommand("correct", "change a field from --at on; the old value holds until then")->fallthrough();
     correct->add_option("code", c->code, "its code")->required();
     add_field_options(*correct, kind, *c);
     add_recording_options(*correct, s, "--by", Work::at_the_desk);
@@ -347,9 +347,8 @@ CountryOfBook country_of_new_book(const Session& s, const StartOptions& o, const
     if (s.has_terminal && !std::filesystem::exists(s.book_path())) {
         std::vector<Offer> offers;
         if (of_zone) offers.push_back({*of_zone, country_name(*of_zone) + ", by the zone"});
-        return {must(parse_country(s.need({}, country_question("country in which the shop works, two letters: whose "
-                                                               "rules are asked hangs on it",
-                                                               offers)))),
+        return {must(parse_country(s.need(
+                    {}, country_question("country in which the shop works, two letters: its rules apply", offers)))),
                 {}};
     }
     if (of_zone)
@@ -357,7 +356,7 @@ CountryOfBook country_of_new_book(const Session& s, const StartOptions& o, const
                 fmt::format("country {}, by its zone; where that is wrong, start another book with --country\n",
                             country_text(*of_zone))};
     return {{},
-            "country not on record, as the zone names none: the rules of the United States are asked; for another one "
+            "country not on record, as the zone names none: the rules of the United States apply; for another one "
             "start\nanother book with --country, or say of each site where it stands\n"};
 }
 
@@ -378,8 +377,8 @@ int start(const Session& s, const StartOptions& o) {
     if (card && is_practice(card->shop) != o.practice)
         throw Stop{{ErrorKind::refused, "practice-apart",
                     o.practice
-                        ? "that card is of a real book, and this one shall be a practice book: the two stay apart"
-                        : "that card is of a practice book, and this one shall be real: the two stay apart",
+                        ? "that card is of a real book, and this one is to be a practice book: the two stay apart"
+                        : "that card is of a practice book, and this one is to be real: the two stay apart",
                     *o.shop, o.practice ? "practice1.SHOP.BOOK.KEY" : "card1.SHOP.BOOK.KEY",
                     o.practice ? "leave --practice out, or --shop" : "add --practice, or leave --shop out"}};
     auto book = Book::create(path, o.company, units, zone, now, card ? std::optional(card->shop) : std::nullopt,

@@ -26,7 +26,7 @@ struct RoomOptions {
 // `room --for`: which cylinders could take a mass.
 int taking(const Session& s, const RoomOptions& o) {
     if (!o.refrigerant)
-        throw slip("flag-missing", "which gas shall they take", {}, "room --for 62lb --refrigerant R-448A");
+        throw slip("flag-missing", "which gas are they to take", {}, "room --for 62lb --refrigerant R-448A");
     if (o.id || o.wc || o.tare || o.gross || o.could_be || o.stamped_limit || o.spec || o.country)
         throw slip("flags-together", "--for asks for the cylinders of the book, not for one", {},
                    "room --for 62lb --refrigerant R-448A [--owner O] [--place P] [--job J] [--stored-at T]");
@@ -230,7 +230,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
             return s.tell(must(appliance_page(book, o->subject, s.report_options(book))));
         };
     });
-    c = report->add_subcommand("site", "put in, taken out, reused, net; per circuit and appliance")->fallthrough();
+    c = report->add_subcommand("site", "recovered, reused, charged, net in; per circuit and appliance")->fallthrough();
     c->add_option("site", o->subject, "site")->required();
     c->add_option("--year", o->year, "a calendar year (this one)");
     c->add_option("--from", o->from, "first day");
@@ -268,7 +268,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->add_option("count", *count, "the event that began it: E31 (the one that is open, else the latest)");
     c->callback([&s, count] { s.run = [&s, count] { return show_stocktake(s, *count); }; });
     auto* list = root.add_subcommand("list", "lists: exceptions")->require_subcommand(1)->fallthrough();
-    list->add_subcommand("exceptions", "what is recorded and not resolved")->fallthrough()->callback([&s] {
+    list->add_subcommand("exceptions", "exceptions that are not resolved")->fallthrough()->callback([&s] {
         s.run = [&s] {
             const auto book = s.open(Access::read);
             return s.tell(exceptions_page(book, s.report_options(book)));
@@ -296,7 +296,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
     auto against = std::make_shared<std::vector<std::string>>();
     c->add_option(
         "--against", *against,
-        "a head that somebody noted, number and digest in one word (E12:9f2c41d07a55e0b1), or a file of books head");
+        "a head that was noted, number and digest in one word (E12:9f2c41d07a55e0b1), or a file of books head");
     c->callback([&s, rebuild, against] { s.run = [&s, rebuild, against] { return check(s, *rebuild, *against); }; });
 }
 

@@ -24,7 +24,7 @@ PageOptions SheetFile::options(const Session& s, const Book& book) const {
         return s.report_options(book);
     }
     if (!path && isatty(STDOUT_FILENO) != 0)
-        throw slip("xlsx-to-terminal", "a spreadsheet is nothing that a terminal can show", *s.format,
+        throw slip("xlsx-to-terminal", "a terminal cannot show a spreadsheet", *s.format,
                    "--file report.xlsx, or > report.xlsx");
     PageOptions o{Format::xlsx, book.info().units, s.now};
     if (s.units) o.units = *s.units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;

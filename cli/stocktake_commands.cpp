@@ -200,7 +200,7 @@ void setup_stocktake_commands(CLI::App& root, Session& s) {
     c->add_option("--label", o->label, "the refrigerant that its label says");
     c->add_option("--pressure", o->pressure, "what a gauge shows: 142psig");
     c->add_option("--temperature", o->temperature, "of the cylinder: 75F");
-    c->add_flag("--not-in-the-book", o->not_in_the_book, "it stands there, and the register has no such cylinder");
+    c->add_flag("--not-in-the-book", o->not_in_the_book, "it is there, and the register has no such cylinder");
     which(c);
     add_recording_options(*c, s, "--by", Work::at_the_desk);
     c = command("missing", "a cylinder that was looked for and is not there", stocktake_missing);

@@ -38,8 +38,7 @@ int isolate(const Session& s, const VisitOptions& o) {
     k.circuit = s.need_circuit(book, o.subject, "CIRCUIT");
     k.reopened = o.reopened;
     if (o.reopened && !o.close.empty())
-        throw slip("flags-together", "put back into service, or closed, not both", o.close.front(),
-                   "--reopened, or --close");
+        throw slip("flags-together", "back in service, or closed, not both", o.close.front(), "--reopened, or --close");
     if (!o.reopened) {
         k.points = points_of(book, k.circuit, o.close);
         if (!k.points)
@@ -84,7 +83,7 @@ int note(const Session& s, const VisitOptions& o) {
         k.photo = std::filesystem::path(*o.photo).filename().string();
     }
     if (!k.text && !k.readings && !k.photo)
-        throw slip("flag-missing", "nothing to note was said", {},
+        throw slip("flag-missing", "there is nothing to note", {},
                    "TEXT, --reading \"suction 42psig\" or --photo FILE");
     const auto site = site_of(k.circuit.value_or(""));
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
@@ -98,9 +97,9 @@ void setup_visit_commands(CLI::App& root, Session& s) {
                        int (*run)(const Session&, const VisitOptions&)) {
         return recording_command(root, s, o, name, help, &VisitOptions::subject, "subject", word, run);
     };
-    auto* c = command("isolate", "a circuit was closed off, or put back into service", "circuit or appliance", isolate);
+    auto* c = command("isolate", "a circuit was closed off, or is back in service", "circuit or appliance", isolate);
     c->add_option("--close", o->close, "what was closed, once each in order; else as the register has it");
-    c->add_flag("--reopened", o->reopened, "it was put back into service");
+    c->add_flag("--reopened", o->reopened, "it is back in service");
     c = command("fit", "a part was fitted", "circuit or appliance", fit);
     c->add_option("--part", o->part, "what it is, for example expansion valve");
     c->add_option("--tag", o->tag, "the maker's tag, as it reads");

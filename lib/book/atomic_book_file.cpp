@@ -20,9 +20,9 @@ StorageError cannot_be_made(const std::filesystem::path& book) {
                         "choose another file with --book FILE");
 }
 StorageError may_not_stay(const std::filesystem::path& book) {
-    return StorageError(fmt::format("{} is made and whole, and the disk does not say that it will stay ({}).",
-                                    book.string(), std::strerror(errno)),
-                        "check the disk, then whether it is there: tarebook check --book FILE", Written::unknown, true);
+    return StorageError(
+        fmt::format("{} was written whole, but the disk did not confirm it ({}).", book.string(), std::strerror(errno)),
+        "check the disk, then whether it is there: tarebook check --book FILE", Written::unknown, true);
 }
 
 }  // namespace
@@ -44,11 +44,10 @@ AtomicBookFile::AtomicBookFile(const std::filesystem::path& book, std::string_vi
 void AtomicBookFile::begin() {
     for (const char* ending : {"-journal", "-wal", "-shm"})
         if (book_.string().ends_with(ending))
-            throw StorageError(
-                fmt::format("{} is no name for a book: SQLite keeps names that end in {} for itself, and "
-                            "may delete such a file. Nothing was written.",
-                            book_.string(), ending),
-                "choose another name");
+            throw StorageError(fmt::format("{} cannot be the name of a book: SQLite uses names that end in {} itself, "
+                                           "and may delete such a file. Nothing was written.",
+                                           book_.string(), ending),
+                               "choose another name");
     // A book that is replaced may have a journal: it is gone once the book has been opened.
     std::error_code ignored;
     if (!std::filesystem::exists(book_, ignored)) refuse_side_files(book_);

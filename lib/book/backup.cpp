@@ -61,7 +61,7 @@ bool holds_on_own_chain(Book::Impl& book, const Head& head) {
 Error no_backup(const std::filesystem::path& to) {
     return {ErrorKind::refused,
             "file-exists",
-            fmt::format("{} exists, and is no backup of this book", to.string()),
+            fmt::format("{} exists, and is not a backup of this book", to.string()),
             {},
             "a name that is not in use, or an older backup of the same book",
             "choose another one with --to FILE"};

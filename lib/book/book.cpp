@@ -103,9 +103,8 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             fmt::format("the shop {} is real, and the new book is for practice. Nothing was written.", hex(*shop)),
             "start a real book, or give the card of a practice book");
     if (const auto code = parse_country(country); !country.empty() && (!code || *code != country))
-        throw StorageError(
-            fmt::format("{} is no code of a country, and no book starts with it. Nothing was written.", country),
-            "give two capital letters of ISO 3166-1, such as DE");
+        throw StorageError(fmt::format("{} is not the code of a country. Nothing was written.", country),
+                           "give two capital letters of ISO 3166-1, such as DE");
     const auto exists = [&] {
         return StorageError(fmt::format("{} exists already. Nothing was written.", path.string()),
                             "choose another file with --book FILE");
@@ -150,11 +149,11 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
         if (!building.take_name()) throw exists();
         auto made = open(path, Access::write, std::move(data));
         if (const auto network = network_disk_of(path))
-            made.impl_->info.remarks.push_back(fmt::format(
-                "the book lies on a network disk ({}): two machines that record at a time may damage it, and "
-                "what was recorded last may be lost when the other machine stops. Better keep it on a disk "
-                "of this machine, one book for each, and merge what they send",
-                *network));
+            made.impl_->info.remarks.push_back(
+                fmt::format("the book is on a network disk ({}): two machines that record at the same time can damage "
+                            "it, and what one recorded last can be lost when the other one stops. Keep it on a disk of "
+                            "this machine, one book for each machine, and merge what they send",
+                            *network));
         return made;
     } catch (const SQLite::Exception& e) {
         rethrow_as_storage_error(e, path, true);

@@ -28,7 +28,7 @@ void refuse_other_than_file(const std::filesystem::path& file) {
     std::error_code ignored;
     const auto status = std::filesystem::status(file, ignored);
     if (!std::filesystem::exists(status) || std::filesystem::is_regular_file(status)) return;
-    throw StorageError(fmt::format("{} is {}, and no book.", file.string(),
+    throw StorageError(fmt::format("{} is {}, not a book.", file.string(),
                                    std::filesystem::is_directory(status) ? "a folder" : "no ordinary file"),
                        "give the book with --book FILE");
 }
@@ -45,7 +45,7 @@ void refuse_side_files(const std::filesystem::path& book) {
     const auto file = side_file_of(book);
     if (!file) return;
     throw StorageError(
-        fmt::format("{} lies where {} shall be, and belongs to another file that had this name: the next command would "
+        fmt::format("{} is where {} has to be, and belongs to another file that had this name: the next command would "
                     "write its content into the new one. Nothing was written.",
                     file->string(), book.string()),
         "move it to where that other file is now, under that file's name (it may hold what was being recorded), or "

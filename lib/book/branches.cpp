@@ -117,7 +117,7 @@ std::vector<ApartBranch> number_apart(const Book::Impl& book, const BookId& id, 
                 const auto there = book.origins.find(origin_id(id, static_cast<std::uint16_t>(next)));
                 if (there == book.origins.end() || there->second.book == id) break;
             }
-            if (next > UINT16_MAX) throw_damaged(book, "it has more branches than can be");
+            if (next > UINT16_MAX) throw_damaged(book, "it has more branches than a book can have");
             out.push_back({link.origin, 0, follows ? links[before->second].branch : -1, follows ? link.seq - 1 : 0,
                            static_cast<std::uint16_t>(next++)});
             at = out.end() - 1;

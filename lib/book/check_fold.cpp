@@ -402,14 +402,14 @@ struct FoldCheck::Work {
         for (auto s = book.db.ask("SELECT cylinder, state FROM current_state"); s.next();) {
             const auto it = codes.find(s.integer(0));
             if (it == codes.end()) {
-                problems.add("account {} stands as a cylinder, and no event touched it", s.integer(0));
+                problems.add("account {} is listed as a cylinder, and no event touched it", s.integer(0));
                 continue;
             }
             if (s.bytes(1) != it->second.second)
-                problems.add("the state in which {} stands is not what the fold gives", it->second.first);
+                problems.add("the current state of {} is not what the fold gives", it->second.first);
             codes.erase(it);
         }
-        for (const auto& [id, stands] : codes) problems.add("the state in which {} stands is missing", stands.first);
+        for (const auto& [id, stands] : codes) problems.add("the current state of {} is missing", stands.first);
     }
 
     void compare_balances() {

@@ -61,7 +61,7 @@ void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::st
         else if (!can_be_read(book))
             problems.add("the signing key is damaged: it does not make the book's public key; nothing can be recorded");
         else if (!info(book, locked_key_digest).empty())
-            problems.add("the signing key was locked, and now lies in the book without a passphrase");
+            problems.add("the signing key was locked, and is now in the book without a passphrase");
         struct stat about {};
         if (::stat(book.path.c_str(), &about) == 0 && (about.st_mode & (S_IRGRP | S_IROTH)) != 0)
             remarks.push_back(

@@ -75,8 +75,8 @@ void refuse_strange_sql(Book::Impl& book) {
         const std::string type(s.bytes(0)), name(s.bytes(1));
         const auto it = own.find(name);
         if (type == "trigger" && it != own.end() && it->second == words_of(s.bytes(2))) continue;
-        throw StorageError(fmt::format("the book {} has a {} {}, which is none of its own: it would run inside "
-                                       "each command. Nothing was written.",
+        throw StorageError(fmt::format("the book {} has a {} {} that Tarebook did not make: it would run inside each "
+                                       "command. Nothing was written.",
                                        book.path.string(), type, printable(name)),
                            "another program changed this file: keep a copy, and go on from the last backup (tarebook "
                            "restore)");
@@ -118,7 +118,7 @@ void check_schema(Book::Impl& book, Problems& problems, std::vector<std::string>
             if (key.second.starts_with("sqlite_stat"))
                 remarks.push_back(fmt::format("{}: another program looked at how the rows are spread", key.second));
             else
-                problems.add("the {} \"{}\" is none of the book's own", key.first, key.second);
+                problems.add("the {} \"{}\" was not made by Tarebook", key.first, key.second);
         }
     } catch (const SQLite::Exception& e) {
         only_damage(e);

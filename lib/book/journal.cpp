@@ -22,7 +22,7 @@ std::filesystem::path log_of(const std::filesystem::path& book) {
 
 StorageError strange_log(const std::filesystem::path& book, const std::string& why) {
     return StorageError(
-        fmt::format("{} lies beside the book {}, and is not its log: {}.", log_of(book).string(), book.string(), why),
+        fmt::format("{} is beside the book {}, and is not its log: {}.", log_of(book).string(), book.string(), why),
         "move it to the book that it belongs to, under that book's name, if you know which; else move "
         "it away and keep it");
 }
@@ -120,7 +120,7 @@ bool is_log(const std::filesystem::path& file) {
 // Why the log is not the book's own; empty if it is.
 std::string why_strange(const std::filesystem::path& book) {
     if (spoilt_log_holds_more(book, log_of(book)))
-        return "its first bytes are damaged, and what was recorded last lies behind them";
+        return "its first bytes are damaged, and what was recorded last comes after them";
     // SQLite does not read a file that does not begin as a log; a power cut may leave one.
     if (!is_log(log_of(book))) return {};
     const auto before = written_alone(book);
@@ -157,12 +157,13 @@ bool is_about_permission(const SQLite::Exception& e) {
 void set_rollback_journal(Book::Impl& book) {
     const auto now = book.db.text("PRAGMA journal_mode = DELETE").value_or("");
     if (now != "delete")
-        throw StorageError(fmt::format("the book {} lies on a network disk and is kept with a write-ahead log, and "
-                                       "another program has it open. Nothing was written.",
+        throw StorageError(fmt::format("the book {} is on a network disk and has a write-ahead log, and another "
+                                       "program has it open. Nothing was written.",
                                        book.path.string()),
                            "close the other program, then try again");
     book.info.remarks.emplace_back(
-        "the book lies on a network disk: it has a rollback journal now, and who reads keeps who records waiting");
+        "the book is on a network disk: it has a rollback journal now, and a program that reads makes one that records "
+        "wait");
 }
 
 }  // namespace

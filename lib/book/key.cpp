@@ -44,7 +44,7 @@ void store(Book::Impl& book, std::string_view bytes, bool& open) {
     else
         book.db.run("DELETE FROM book WHERE name = ?", std::string(locked_key_digest));
     open = false;
-    commit_or_ask(book, {locks ? "the signing key is locked" : "the signing key lies in it without a passphrase",
+    commit_or_ask(book, {locks ? "the signing key is locked" : "the signing key is in it without a passphrase",
                          "run: tarebook check; the same command again shows which it is",
                          [&]() -> std::optional<bool> { return stored_key(book) == bytes; }});
     book.committed = false;  // what comes later has written nothing yet

@@ -34,8 +34,8 @@ void refuse_unsigned_end(Book::Impl& book) {
     const auto covered = last == 0 ? 0 : last_signed(book);
     if (covered >= last) return;
     throw StorageError(
-        fmt::format("{} lies at the end of the book without a signed head that holds: another program put it there, or "
-                    "the file is damaged. Nothing was written.",
+        fmt::format("{} is at the end of the book without a valid signed head: another program put it there, or the "
+                    "file is damaged. Nothing was written.",
                     covered + 1 == last ? "event " + event_name(last)
                                         : fmt::format("what follows event {}", event_name(covered))),
         "keep this file as it is, and look: tarebook check. Go on from the last backup (tarebook restore)");

@@ -186,7 +186,7 @@ void Replay::touch(const Event& event, const Place& place) {
 // Passes over stored steps that stay as they are. Precondition: nothing that passed changed them, else they are in the
 // queue before this place.
 void Replay::move_to(Cursor& cursor, const std::string& code, const Place& place) {
-    must_hold(cursor.at < place, "a cursor lies before the event that touches its cylinder");
+    must_hold(cursor.at < place, "a cursor is before the event that touches its cylinder");
     if (cursor.at_end) return;
     const auto from = cursor.at;
     std::optional<StoredStep> before;
@@ -217,7 +217,7 @@ bool Replay::fill(Cursor& cursor) {
     past_.after(cursor.account, cursor.at, cursor.chunk, cursor.ahead);
     cursor.chunk = std::min(cursor.chunk * 2, most_read_ahead);
     cursor.at_end = cursor.ahead.empty();
-    must_hold(cursor.at_end || cursor.at < cursor.ahead.front().place, "what lies ahead of a cursor is later than it");
+    must_hold(cursor.at_end || cursor.at < cursor.ahead.front().place, "what is ahead of a cursor is later than it");
     return !cursor.at_end;
 }
 

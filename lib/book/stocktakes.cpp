@@ -47,7 +47,7 @@ Result<KnownStocktake> stocktake_named(const Book& book, const std::optional<std
         const auto event = book.event_named(*name);
         for (auto& count : all)
             if (event && count.begin.id == event->id) return std::move(count);
-        return fail(refuse("unknown-count", fmt::format("there is no count {} that counts", *name), *name,
+        return fail(refuse("unknown-count", fmt::format("there is no count {}, or it was voided", *name), *name,
                            all.empty() ? "the event that began one, such as E31" : listed(all), how_to_begin));
     }
     std::vector<KnownStocktake> open;
@@ -57,7 +57,7 @@ Result<KnownStocktake> stocktake_named(const Book& book, const std::optional<std
     if (open.size() > 1)
         return fail(refuse("count-which", "several counts are open", {}, listed(open), "say which with --count"));
     if (closed_too && !all.empty()) return std::move(all.back());
-    return fail(refuse("count-none", closed_too ? "nothing was ever counted" : "no count is open", {},
+    return fail(refuse("count-none", closed_too ? "no count was ever begun" : "no count is open", {},
                        "a count that was begun", how_to_begin));
 }
 

@@ -180,7 +180,8 @@ void refuse_name_of_copy(Book::Impl& book, const UpgradePlan& plan) {
         !std::filesystem::equivalent(plan.copy, plan.book, ignored) && is_earlier_self(book, plan.copy))
         return;
     throw StorageError(
-        fmt::format("{} exists, and is no earlier copy of this book. Nothing was written.", plan.copy.string()), other);
+        fmt::format("{} exists, and is not an earlier copy of this book. Nothing was written.", plan.copy.string()),
+        other);
 }
 
 // Removes the key from the copy. It is overwritten in place and without a journal, so that no part of it stays in the
@@ -320,10 +321,10 @@ void upgrade_to_record(Book::Impl& book, const WhenOlder& when) {
                            "check the disk, then run: tarebook check", Written::yes, true);
     }
     book.info.upgraded = did;
-    book.info.remarks.push_back(fmt::format(
-        "an older Tarebook wrote the book (schema {}): it was upgraded to schema {}; as it was before, {} its signing "
-        "key, it lies in {}",
-        did->from, did->to, did->with_key ? "with" : "without", did->copy.string()));
+    book.info.remarks.push_back(
+        fmt::format("an older Tarebook wrote the book (schema {}): it was upgraded to schema {}; a copy of it as it "
+                    "was before, {} its signing key, is in {}",
+                    did->from, did->to, did->with_key ? "with" : "without", did->copy.string()));
 }
 
 std::optional<UpgradePlan> upgrade_plan(const std::filesystem::path& path, const UpgradeOptions& options,

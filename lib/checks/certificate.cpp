@@ -53,13 +53,13 @@ Findings certificate_type(const Context& c) {
     const auto what = (*need)->small_appliance
                           ? std::string("a small appliance")
                           : fmt::format("{}-pressure", text_of((*need)->pressure_class.pressure_class));
-    return {about(
-        *c.event.by,
-        fmt::format("{} worked on {}, {}; the certificate is of type {}, which does not cover it ({}, {})", *c.event.by,
-                    circuit, what, *type, spoke->rule->clause, tarebook::text_of(spoke->status())),
-        "type " + *type, "type " + covering + "universal",
-        "where the type is another one: `tarebook technician correct`; else the work is for somebody whose certificate "
-        "covers it")};
+    return {
+        about(*c.event.by,
+              fmt::format("{} worked on {}, {}; the certificate is of type {}, which does not cover it ({}, {})",
+                          *c.event.by, circuit, what, *type, spoke->rule->clause, tarebook::text_of(spoke->status())),
+              "type " + *type, "type " + covering + "universal",
+              "where the type on record is wrong: `tarebook technician correct`; else send a technician whose "
+              "certificate covers it")};
 }
 
 }  // namespace tarebook::checks

@@ -305,8 +305,8 @@ class FormCheck {
     // A ground needs a day if its rule does not give one.
     void day_of(const kinds::Extension& k) {
         if (!k.until && !terms::names_its_day(k.ground))
-            slip("extension-day", fmt::format("more time for {} needs the day until when", k.ground), {},
-                 "a day, 2026-11-25", "say it with --until, as whoever granted it has it");
+            slip("extension-day", fmt::format("more time for {} needs its last day", k.ground), {}, "a day, 2026-11-25",
+                 "give it with --until, as it was granted");
     }
     void purge_of(const kinds::Put& k) {
         if ((k.reason == Reason::purged) == k.destroyed.has_value()) return;
@@ -401,7 +401,7 @@ std::optional<Error> text_form_problem(std::string_view field, std::string_view 
     if (text.find('\0') != std::string_view::npos)
         return slip("text-not-utf8", fmt::format("{} has a zero byte in it", shown), {}, "text");
     if (is_computed(text) && is_name(field))
-        return slip("text-formula", fmt::format("{} begins as a formula of a spreadsheet does", shown),
+        return slip("text-formula", fmt::format("{} begins like the formula of a spreadsheet", shown),
                     std::string(text), "a name or code that begins with a letter or digit",
                     "type it without the sign before it");
     return std::nullopt;

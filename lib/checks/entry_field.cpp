@@ -26,8 +26,8 @@ Result<FieldValue> as_weight(const Result<Weight>& read) {
 
 Result<FieldValue> one_of(const FieldRule& rule, const std::string& typed) {
     if (is_among(typed, rule.words)) return FieldValue{typed, {}};
-    return usage("word-unknown", fmt::format("\"{}\" is no {}", typed, rule.name), typed, std::string(rule.words),
-                 did_you_mean(typed, split(rule.words, '|')));
+    return usage("word-unknown", fmt::format("{1} does not take \"{0}\"", typed, rule.name), typed,
+                 std::string(rule.words), did_you_mean(typed, split(rule.words, '|')));
 }
 
 }  // namespace
@@ -94,7 +94,7 @@ Result<void> check_code(EntryKind kind, const std::string& code) {
     if (good) return {};
     const auto word = text_of(kind);
     const bool vowel = std::string_view("aeiou").find(word.front()) != std::string_view::npos;
-    return usage("code-format", fmt::format("that is no code of {} {}", vowel ? "an" : "a", word), code,
+    return usage("code-format", fmt::format("that is not the code of {} {}", vowel ? "an" : "a", word), code,
                  fmt::format("{}, of letters, digits, dots, hyphens and underscores", form));
 }
 

@@ -107,7 +107,7 @@ Result<std::string> parse_vacuum_exception(std::string_view text) {
         if (text.starts_with(word) && text.find_first_not_of(" \t", word.size()) != std::string_view::npos)
             return std::string(text);
     return fail(
-        {ErrorKind::usage, "vacuum-exception", "an exception from the vacuum says which one, and why",
+        {ErrorKind::usage, "vacuum-exception", "an exception from the vacuum names its kind and the reason",
          std::string(text), "\"leaking: WHY\", \"non-major: WHY\" or \"oil-change: WHY\"",
          "leaking: the leak makes it unattainable; non-major: no compressor, condenser, evaporator or auxiliary "
          "coil comes out, nor is there an opening over 4 sq in for over 15 minutes, and it is not evacuated to "
@@ -154,7 +154,8 @@ Findings vacuum_short(const Context& c) {
              .seen = *k->vacuum,
              .expected = allowed ? fmt::format("{:g} psig at most", std::round(allowed->in_psig() * 1000) / 1000)
                                  : needed_vacuum_brief(*need, k->compressor),
-             .next = "recover on to the level, or say which exception holds and why: --vacuum-exception \"leaking: "
+             .next = "keep recovering down to the level, or name the exception that holds and why: --vacuum-exception "
+                     "\"leaking: "
                      "...\", \"non-major: ...\" or \"oil-change: ...\"",
              .question = {},
              .accepted = {}}};

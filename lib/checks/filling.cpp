@@ -91,8 +91,8 @@ Findings over_limit(const Context& c) {
         const auto over = overfill(c, e);
         if (!over || over->limit < e.before.contents()) continue;
         out.push_back(about(e,
-                            fmt::format("{} is found to hold {}, over its limit of {} ({})", e.cylinder,
-                                        lb(over->holds), lb(over->limit), over->rule),
+                            fmt::format("{} holds {}, over its limit of {} ({})", e.cylinder, lb(over->holds),
+                                        lb(over->limit), over->rule),
                             over->seen, "at most " + over->target,
                             fmt::format("keep it cool and do not transport it; draw {} into another cylinder now, down "
                                         "to {}; `tarebook report inventory` lists them",

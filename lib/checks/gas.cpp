@@ -53,14 +53,14 @@ Findings other_refrigerant(const Context& c) {
         if (kept.empty() && registered) kept.insert(*registered);
         const auto others = without(arriving, kept);
         if (kept.empty() || others.empty()) continue;
-        out.push_back(
-            about(e->cylinder,
-                  held.empty()
-                      ? fmt::format("{} is kept for {}, and {} would go in", e->cylinder, listed(kept), listed(others))
-                      : fmt::format("{} holds {}, and {} would meet it", e->cylinder, listed(held), listed(others)),
-                  fmt::format("{} of {}", lb(e->moved), listed(arriving)), fmt::format("{} only", listed(kept)),
-                  "stop; use a cylinder that is empty or holds the same gas; mixed gas can only go to reclaim "
-                  "or destruction"));
+        out.push_back(about(
+            e->cylinder,
+            held.empty()
+                ? fmt::format("{} is kept for {}, and {} would go in", e->cylinder, listed(kept), listed(others))
+                : fmt::format("{} holds {}, and {} would be added to it", e->cylinder, listed(held), listed(others)),
+            fmt::format("{} of {}", lb(e->moved), listed(arriving)), fmt::format("{} only", listed(kept)),
+            "stop; use a cylinder that is empty or holds the same gas; mixed gas can only go to reclaim "
+            "or destruction"));
     }
     return out;
 }
@@ -119,18 +119,17 @@ Findings other_owner(const Context& c) {
                   fmt::format("{} out of {} into {}", lb(-u->from->moved), u->from->cylinder, u->put->circuit),
                   fmt::format("used gas of {}, or gas that is virgin or reclaimed", u->place_owner),
                   "use other gas; used gas changes its owner only through a certified reclaimer; where the clause does "
-                  "not catch it, say so: --ownership-exception \"sister-company: WHY\"")};
+                  "not apply, say so: --ownership-exception \"sister-company: WHY\"")};
 }
 
 Findings owner_not_on_record(const Context& c) {
     const auto u = used_gas(c);
     if (!u || !u->untold || !place_under_us_law(c.reg, u->put->circuit, c.order)) return {};
-    return {
-        about(u->put->circuit,
-              fmt::format("whose gas {} holds, or whose equipment {} is, is not on record: used gas may only go back "
-                          "to its owner's equipment",
-                          u->from->cylinder, u->put->circuit),
-              {}, {}, "name the owner with `tarebook site correct`")};
+    return {about(u->put->circuit,
+                  fmt::format("the owner of the gas in {}, or of {}, is not on record: used gas may only go back into "
+                              "its owner's equipment",
+                              u->from->cylinder, u->put->circuit),
+                  {}, {}, "name the owner with `tarebook site correct`")};
 }
 
 Findings mixed_gas(const Context& c) {
@@ -159,7 +158,7 @@ Findings reclaim_only(const Context& c) {
     std::set<std::string> owners;
     for (const auto& lot : from->levelled.lots) owners.insert(lot.key.owner);
     return {about(from->cylinder,
-                  fmt::format("two owners' gas has met in {}: it may only go to reclaim", from->cylinder),
+                  fmt::format("gas of two owners is together in {}: it may only go to reclaim", from->cylinder),
                   fmt::format("gas of {}", listed(owners)), "one owner's gas",
                   "use other gas; send this to a certified reclaimer")};
 }
@@ -201,11 +200,11 @@ Findings two_owners(const Context& c) {
         std::set<std::string> owners;
         for (const auto& lot : e.after.lots)
             if (Mass() < lot.mass) owners.insert(lot.key.owner == shop_owner ? "the shop" : lot.key.owner);
-        auto f = about(
-            e.cylinder,
-            fmt::format("gas of {} has met in {}: from now on it may only go to reclaim", listed(owners), e.cylinder),
-            fmt::format("{} put in", lb(e.moved)), "one owner's gas, or a consolidation cylinder",
-            "mark it for reclaim");
+        auto f = about(e.cylinder,
+                       fmt::format("gas of {} is together in {}: from now on it may only go to reclaim", listed(owners),
+                                   e.cylinder),
+                       fmt::format("{} put in", lb(e.moved)), "one owner's gas, or a consolidation cylinder",
+                       "mark it for reclaim");
         f.question = "two owners' gas: cylinder becomes reclaim-only?";
         out.push_back(std::move(f));
     }

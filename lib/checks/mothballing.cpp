@@ -17,11 +17,12 @@ Findings mothball_not_evacuated(const Context& c) {
     const auto named = packs_of_site(c.data.rules, c.reg.find(EntryKind::site, site_of(k->appliance)), c.order);
     const auto rule = first_matching<terms::Mothballing>(named.packs, *subject, c.event.when.date());
     if (!rule) return {};
-    return {about(k->appliance,
-                  fmt::format("{} was left at {}: mothballed is what is evacuated to the atmosphere's pressure at most "
-                              "({}, {})",
-                              k->appliance, *k->pressure, rule->rule->clause, tarebook::text_of(rule->status())),
-                  *k->pressure, "0 psig at most", "evacuate it, then record that it is mothballed")};
+    return {about(
+        k->appliance,
+        fmt::format(
+            "{} was left at {}: a mothballed appliance is evacuated to the atmosphere's pressure or lower ({}, {})",
+            k->appliance, *k->pressure, rule->rule->clause, tarebook::text_of(rule->status())),
+        *k->pressure, "0 psig at most", "evacuate it, then record that it is mothballed")};
 }
 
 }  // namespace tarebook::checks

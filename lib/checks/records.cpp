@@ -41,7 +41,7 @@ Findings malformed(const Context& c) {
     for (auto& error : form_problems_on_every_machine(c.event))
         out.push_back(about(std::string(c.event.kind()), std::move(error.what),
                             error.seen.empty() ? "nothing" : std::move(error.seen), std::move(error.expected),
-                            "whoever recorded it: void it, and record what it should have said"));
+                            "in the book that recorded it: void it, and record what it should have said"));
     return out;
 }
 
@@ -50,13 +50,13 @@ Findings clock_went_back(const Context& c) {
     const auto& before = c.before.recorded_before.on_chain;
     if (!before || *before - c.event.recorded <= clock_tolerance) return {};
     const auto now = local(c, c.event.recorded), then = local(c, *before);
-    return {about(std::string(c.event.kind()),
-                  fmt::format("recorded at {}, after an event that was recorded at {}: the clock had run ahead, or was "
-                              "set back",
-                              now, then),
-                  now, "a clock that goes on from " + then,
-                  "see which of the two times this device's clock had right; what it dated wrongly is voided and "
-                  "recorded again with --at")};
+    return {
+        about(std::string(c.event.kind()),
+              fmt::format("recorded at {}, after an event that was recorded at {}: the clock had run ahead, or was "
+                          "set back",
+                          now, then),
+              now, "a clock that goes on from " + then,
+              "find out which of the two times is right; void what has the wrong time, and record it again with --at")};
 }
 
 // The bundle was recorded later than it was received: one of the two devices has a wrong clock.
@@ -65,13 +65,12 @@ Findings clock_ahead(const Context& c) {
     if (!received || received->recorded - c.event.recorded <= clock_tolerance) return {};
     const auto book = hex(received->book).substr(0, 12);
     const auto now = local(c, c.event.recorded), then = local(c, received->recorded);
-    return {
-        about(book,
-              fmt::format("received at {} from book {}, which recorded it at {}: its clock runs ahead, or this "
-                          "device's is slow",
-                          now, book, then),
-              then, "a time up to 15 minutes after " + now,
-              "set the clock that is wrong; what that device dated wrongly is voided and recorded again with --at")};
+    return {about(book,
+                  fmt::format("received at {} from book {}, which recorded it at {}: its clock runs ahead, or this "
+                              "device's is slow",
+                              now, book, then),
+                  then, "a time up to 15 minutes after " + now,
+                  "set the clock that is wrong; void what that device dated wrongly, and record it again with --at")};
 }
 
 Findings future_time(const Context& c) {
@@ -80,11 +79,11 @@ Findings future_time(const Context& c) {
     const Moment now{c.event.recorded, c.event.when.offset, c.event.when.zone};
     return {{.check = {},
              .subject = std::string(c.event.kind()),
-             .text = fmt::format("{} lies in the future: it is {} now", moment_text(c.event.when), moment_text(now)),
+             .text = fmt::format("{} is in the future: it is {} now", moment_text(c.event.when), moment_text(now)),
              .seen = moment_text(c.event.when),
              .expected = "a time up to 15 minutes from now",
              .next = "check the date and the time zone that were given, and this device's clock",
-             .question = fmt::format("{} lies in the future: is that the right time?", moment_text(c.event.when)),
+             .question = fmt::format("{} is in the future: is that the right time?", moment_text(c.event.when)),
              .accepted = {}}};
 }
 
@@ -132,7 +131,8 @@ Findings technician_not_on_record(const Context& c) {
     const auto circuit = circuit_opened(c);
     if (circuit.empty()) return {};
     if (!c.event.by)
-        return {quiet(circuit, fmt::format("who worked on {} is not on record", circuit), "say it with --by")};
+        return {quiet(circuit, fmt::format("the technician who worked on {} is not on record", circuit),
+                      "give it with --by")};
     if (c.reg.find(EntryKind::technician, *c.event.by)) return {};
     return {quiet(*c.event.by, fmt::format("technician {} is not on record", *c.event.by),
                   "add them with `tarebook technician add`")};
@@ -149,14 +149,14 @@ Findings certificate_not_on_record(const Context& c) {
 Findings drier_not_on_record(const Context& c) {
     const auto* k = c.as<kinds::Recover>();
     if (!k || k->drier) return {};
-    return {quiet(k->circuit, "the drier on the recovery line is not on record", "say it with --drier")};
+    return {quiet(k->circuit, "the drier on the recovery line is not on record", "give it with --drier")};
 }
 
 Findings vacuum_not_on_record(const Context& c) {
     const auto* k = c.as<kinds::Recover>();
     if (!k || k->vacuum) return {};
     return {quiet(k->circuit, fmt::format("the vacuum reached on {} is not on record", k->circuit),
-                  "say it with --vacuum")};
+                  "give it with --vacuum")};
 }
 
 }  // namespace tarebook::checks

@@ -14,8 +14,9 @@ Result<std::string> parse_ownership_exception(std::string_view text) {
         if (text.starts_with(word) && text.find_first_not_of(" \t", word.size()) != std::string_view::npos)
             return std::string(text);
     return fail(
-        {ErrorKind::usage, "ownership-exception", "an exception from the rule on used gas says which one, and why",
-         std::string(text), "\"sister-company: WHY\", \"federal: WHY\" or \"vehicle: WHY\"",
+        {ErrorKind::usage, "ownership-exception",
+         "an exception from the rule on used gas names its kind and the reason", std::string(text),
+         "\"sister-company: WHY\", \"federal: WHY\" or \"vehicle: WHY\"",
          "sister-company: also parent and subsidiary; vehicle: recycled from vehicles under section 609 (40 CFR "
          "82.154(d), list to confirm)"});
 }
@@ -104,19 +105,19 @@ Findings service_ban(const Context& c) {
         for (const auto condition : conditions) {
             if (!barred(condition, ban, on)) continue;
             const bool open = ban.reclaimed_or_recycled_always || ban.reclaimed_or_recycled_until;
-            return {about(
-                place->appliance,
-                fmt::format("{} {} went into {}; {}{} bans gas of {:g} and more there from {}", text_of(condition),
-                            gas->designation, put->circuit, m.rule->clause,
-                            m.status() == RuleStatus::to_confirm ? " (to be confirmed)" : "", ban.gwp_from,
-                            date_text(m.rule->from.value_or(on))),
-                fmt::format("a potential of {:g}", gwp),
-                !open ? std::string("a gas of a lower potential")
-                : ban.reclaimed_or_recycled_always
-                    ? std::string("reclaimed or recycled gas")
-                    : fmt::format("reclaimed or recycled gas, until {}", date_text(*ban.reclaimed_or_recycled_until)),
-                m.rule->note.empty() ? std::string("read the clause: exceptions are not known here")
-                                     : "where the clause excepts it, settle this with that; " + m.rule->note)};
+            return {about(place->appliance,
+                          fmt::format("{} {} went into {}; {}{} bans gas of {:g} and more there from {}",
+                                      text_of(condition), gas->designation, put->circuit, m.rule->clause,
+                                      m.status() == RuleStatus::to_confirm ? " (to be confirmed)" : "", ban.gwp_from,
+                                      date_text(m.rule->from.value_or(on))),
+                          fmt::format("a potential of {:g}", gwp),
+                          !open                              ? std::string("a gas of a lower potential")
+                          : ban.reclaimed_or_recycled_always ? std::string("reclaimed or recycled gas")
+                                                             : fmt::format("reclaimed or recycled gas, until {}",
+                                                                           date_text(*ban.reclaimed_or_recycled_until)),
+                          m.rule->note.empty()
+                              ? std::string("read the clause: exceptions are not known here")
+                              : "where the clause has an exception for it, resolve this with that; " + m.rule->note)};
         }
     }
     return {};
@@ -141,7 +142,7 @@ Findings recycle_incomplete(const Context& c) {
     lacking(k->drier_passes.value_or(0) == 0, "no pass through driers on record");
     lacking(k->acid_test == "fail", "the acid test failed");
     lacking(k->moisture_test == "fail", "the moisture test failed");
-    lacking(e && e->before.mixed, "it holds mixed gas, which no cleaning parts");
+    lacking(e && e->before.mixed, "it holds mixed gas, which cleaning does not separate");
     lacking(e && e->before.reclaim_only, "it holds two owners' gas");
     lacking(e && e->before.spoiled == "burnt-out", "its gas is recorded as burnt-out");
     if (lacks.empty()) return {};
@@ -169,12 +170,13 @@ Findings condition_by_word(const Context& c) {
     if (were.empty()) return {};
     const std::string how = *to == Condition::recycled ? "tarebook recycle says how gas was cleaned"
                                                        : "reclaimed gas comes from a reclaimer: tarebook receive";
-    return {about(k->cylinder,
-                  fmt::format("{} gas in {} counts as {} by a word", listed(were), k->cylinder, text_of(*to)),
-                  "evidence: " + k->evidence,
-                  *to == Condition::recycled ? std::string("cleaning on record")
-                                             : "gas that a reclaimer analysed" + clause_of_conditions(c, k->cylinder),
-                  how)};
+    return {
+        about(k->cylinder,
+              fmt::format("{} gas in {} is recorded as {} without a proof", listed(were), k->cylinder, text_of(*to)),
+              "evidence: " + k->evidence,
+              *to == Condition::recycled ? std::string("cleaning on record")
+                                         : "gas that a reclaimer analysed" + clause_of_conditions(c, k->cylinder),
+              how)};
 }
 
 }  // namespace checks

@@ -41,8 +41,7 @@ bool place_under_us_law(const Register& reg, std::string_view place, const Order
 
 std::string no_pack_text(const Rulebook& rules, std::string_view country) {
     if (country.empty() || !rules.packs_of_country(country).empty()) return {};
-    return fmt::format("no rule pack covers {}: no rule of a country is applied, and none of another one stands in",
-                       country_text(country));
+    return fmt::format("no rule pack covers {}: the rules of no country are applied to it", country_text(country));
 }
 
 }  // namespace tarebook

@@ -59,7 +59,7 @@ Findings entered_twice(const Context& c) {
         if (it == list.end()) continue;
         out.push_back(about(
             e.cylinder,
-            fmt::format("the same {} of {} stands in two books: {}, and this one, {}", mine.kind, e.cylinder, told(*it),
+            fmt::format("the same {} of {} is in two books: {}, and this one, {}", mine.kind, e.cylinder, told(*it),
                         moment_text(mine.when)),
             fmt::format("{} moved in both", lb(mine.moved.magnitude())), "one act, entered once",
             fmt::format("where it was one act, void one of the two: tarebook void {} --why TEXT; where it was two, "
@@ -117,7 +117,7 @@ Findings not_in_register(const Context& c) {
     for (const auto& e : c.folded.effects)
         if (!c.reg.find(EntryKind::cylinder, e.cylinder))
             out.push_back(
-                about(e.cylinder, fmt::format("{} is in no register that came in", e.cylinder), e.cylinder,
+                about(e.cylinder, fmt::format("{} is in no register here", e.cylinder), e.cylinder,
                       "a cylinder of the register",
                       fmt::format("wait for the book that knows it, or add it: tarebook cylinder add {}", e.cylinder)));
     return out;
@@ -139,12 +139,13 @@ Findings register_differs(const Context& c) {
         add_word(differ, fmt::format("{} {} and {}", name, other->value.text, mine->second.text), "; ");
     }
     if (differ.empty()) return {};
-    return {about(k->code,
-                  fmt::format("{} {} was added by two books, with other words: {}", text_of(k->entry), k->code, differ),
-                  differ, "one entry for one thing",
-                  fmt::format("the later one holds; where it is wrong: tarebook {} correct {}; where it is two things, "
-                              "give one another code",
-                              text_of(k->entry), k->code))};
+    return {about(
+        k->code,
+        fmt::format("{} {} was registered by two books, in different words: {}", text_of(k->entry), k->code, differ),
+        differ, "one entry for one thing",
+        fmt::format("the later one holds; where it is wrong: tarebook {} correct {}; where it is two things, "
+                    "give one another code",
+                    text_of(k->entry), k->code))};
 }
 
 Findings two_branches(const Context& c) {
@@ -161,8 +162,7 @@ Findings two_branches(const Context& c) {
                                              hex(fork.other).substr(0, 12)),
         "one chain for one book",
         fmt::format("both count until one is dropped, and all that follows on it: look at both with `tarebook export "
-                    "events`, then tarebook resolve branch/{}{} --why TEXT; whoever goes on with the copy: tarebook "
-                    "restore",
+                    "events`, then tarebook resolve branch/{}{} --why TEXT; to go on with the copy: tarebook restore",
                     hex(fork.first), fork.other == Digest{} ? "" : fmt::format(" or branch/{}", hex(fork.other))))};
 }
 

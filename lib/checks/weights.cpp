@@ -98,13 +98,12 @@ Findings weight_off_scale(const Context& c) {
         const bool told = std::any_of(c.folded.gaps.begin(), c.folded.gaps.end(),
                                       [&](const Gap& g) { return g.cylinder == cylinder && !g.within_tolerance(); });
         if (told || weight.mass.count() % division->count() == 0) continue;
-        auto f = about(
-            cylinder,
-            fmt::format("{} is no weight that scale {} shows: its steps are {}", weight.typed, *c.event.scale, step),
-            weight.typed, fmt::format("a multiple of {}", step),
-            "read the scale again, and see which scale it was; where its division on record is wrong: "
-            "tarebook scale correct " +
-                *c.event.scale);
+        auto f = about(cylinder,
+                       fmt::format("scale {1} cannot show {0}: its steps are {2}", weight.typed, *c.event.scale, step),
+                       weight.typed, fmt::format("a multiple of {}", step),
+                       "read the scale again, and see which scale it was; where its division on record is wrong: "
+                       "tarebook scale correct " +
+                           *c.event.scale);
         f.question = fmt::format("{} on a scale with steps of {}: is that what it showed?", weight.typed, step);
         out.push_back(std::move(f));
         break;  // a person who reads one wrong reads the scale again
@@ -231,7 +230,7 @@ Finding gap_by_words(const Gap& g, std::string_view state, const Context& c) {
     const Mass had = g.expected_gross - tare;
     return {.check = {},
             .subject = g.cylinder,
-            .text = fmt::format("{} is called {}, and the book still had {} in it", g.cylinder, state, lb(had)),
+            .text = fmt::format("{} is recorded as {}, and the book still had {} in it", g.cylinder, state, lb(had)),
             .seen = std::string(state),
             .expected = fmt::format("{} in it, within {}", lb(had), lb(g.tolerance)),
             .next = "weigh it; a draw may not be recorded yet",
@@ -247,7 +246,7 @@ Finding gap_by_weight(const Gap& g, const Context& c) {
     if (const auto* e = c.effect(g.cylinder);
         e && e->before == CylinderState() && !g.gap.is_negative() && c.facts(g.cylinder).use == "supply")
         next = fmt::format(
-            "nobody received it yet: tarebook receive {} --from NAME --gross WEIGHT --at WHEN ends this by "
+            "no receipt of it is on record: tarebook receive {} --from NAME --gross WEIGHT --at WHEN ends this by "
             "itself",
             g.cylinder);
     return {.check = {},
@@ -285,7 +284,7 @@ Findings nothing_recovered(const Context& c) {
     if (pair_tolerance(c) < k->weighing.gained().magnitude()) return {};
     return {{.check = {},
              .subject = k->circuit,
-             .text = fmt::format("nothing recovered from {} (the scale moved by {}): a valid proof of trying",
+             .text = fmt::format("nothing recovered from {} (the scale moved by {}): the attempt is on record",
                                  k->circuit, lb(k->weighing.gained().magnitude())),
              .seen = {},
              .expected = {},
@@ -301,7 +300,7 @@ Findings sent_without_weight(const Context& c) {
     const auto* e = c.effect(k->cylinder);
     return {{.check = {},
              .subject = k->cylinder,
-             .text = fmt::format("{} left without a weight: the book's {} is taken as sent", k->cylinder,
+             .text = fmt::format("{} was sent without a weight: the book takes its {} as sent", k->cylinder,
                                  lb(e ? -e->moved : Mass())),
              .seen = {},
              .expected = "a gross weight at leaving",

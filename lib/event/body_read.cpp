@@ -185,7 +185,7 @@ class Envelope {
     void accepted(std::vector<Accepted>& list) {
         list.clear();
         if (!has("accepted")) return;
-        in_.expect('[', "accepted is no list");
+        in_.expect('[', "accepted is not a list");
         if (in_.is_at(']')) has_more = true;
         for (bool first = true; !in_.eat(']'); first = false) {
             if (!first) in_.expect(',', "a comma is missing");

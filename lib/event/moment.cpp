@@ -89,7 +89,7 @@ Result<Moment> understood(std::string_view text, std::string_view zone, Instant 
     auto rest = text;
     auto day = take_date(rest);
     if (day) {
-        if (!eat(rest, ' ') && !eat(rest, 'T')) return refuse("a time of day is missing, or the date is none");
+        if (!eat(rest, ' ') && !eat(rest, 'T')) return refuse("a time of day is missing, or the date cannot be read");
     } else {
         if (rest.size() > 5 && rest.find('-') == 4) return refuse("there is no such day");
         auto here = moment_in_zone(now, zone);

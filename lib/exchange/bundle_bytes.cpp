@@ -35,7 +35,7 @@ Error cannot_write(const std::filesystem::path& file) {
             "choose another place with --to FILE"};
 }
 Error not_sealed_to_us() {
-    return bytes_error("bundle-sealed", "the bundle is sealed, and not to this book, or it is damaged",
+    return bytes_error("bundle-sealed", "the bundle is sealed to another book, or it is damaged",
                        "a bundle that was sealed to this book's key", "send it again: tarebook send --seal-to NAME");
 }
 
@@ -77,7 +77,7 @@ Result<std::unique_ptr<BundleWriter>> BundleWriter::open(const std::filesystem::
         if (!read_hex(*seal_to, signing) || crypto_sign_ed25519_pk_to_curve25519(open.data(), signing.data()) != 0)
             return fail({ErrorKind::refused,
                          "key-format",
-                         "that is no key of a book",
+                         "that is not the key of a book",
                          *seal_to,
                          "64 hexadecimal digits, as a card of `tarebook books card` has them",
                          {}});
@@ -120,8 +120,7 @@ Result<std::uint64_t> BundleWriter::close() {
     // what the file has is noted as sent next
     const auto named = s.file->take_name();
     if (named == Named::unsure)
-        throw StorageError(fmt::format("{} is written, and the disk does not say that it will stay: {}. It is not "
-                                       "noted as sent.",
+        throw StorageError(fmt::format("{} is written, but the disk did not confirm it: {}. It is not noted as sent.",
                                        s.name.string(), std::strerror(errno)),
                            "check the disk, then send it again to another file", Written::unknown, true);
     if (named != Named::yes) return fail(cannot_write(s.name));
@@ -233,7 +232,7 @@ Result<std::optional<std::string_view>> BundleLines::next() {
         if (s.buffer.size() - s.at > longest_line)
             return fail(bytes_error("bundle-line-long", "a line is longer than 64 KiB",
                                     "lines as `tarebook send` writes them",
-                                    "the file is no bundle, or it was damaged on its way: copy it again"));
+                                    "the file is not a bundle, or it was damaged on its way: copy it again"));
         if (s.ended) {
             if (s.at == s.buffer.size()) return std::optional<std::string_view>();
             return fail(bytes_error("bundle-torn", "the last line does not end", "a whole bundle", "copy it again"));

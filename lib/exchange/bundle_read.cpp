@@ -69,7 +69,7 @@ class Reader {
         hasher_.add("\n");
     }
     Result<void> form(std::string_view line, std::string_view expected) const {
-        return fail(line_error("bundle-form", "this line stands where it cannot be", std::string(line.substr(0, 60)),
+        return fail(line_error("bundle-form", "this line is out of place", std::string(line.substr(0, 60)),
                                std::string(expected)));
     }
 
@@ -154,7 +154,7 @@ class Reader {
         auto event = event_from_line(text);
         if (!event)
             return fail(line_error("bundle-not-canonical",
-                                   "this line is no event as a bundle has it: " + event.error().seen,
+                                   "this line is not an event as a bundle has it: " + event.error().seen,
                                    std::string(text.substr(0, 60)), "RFC 8785, an event as a book stores it"));
         return event;
     }

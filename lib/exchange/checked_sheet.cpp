@@ -92,7 +92,7 @@ class Builder : public YAML::EventHandler {
         if (!open_.empty() && open_.back().node.kind == SheetNode::Kind::map && !open_.back().has_key)
             stop(mark, "sheet-complex-key", "a key must be plain text", {}, "key: value");
         if (open_.size() >= deepest_yaml)
-            stop(mark, "sheet-too-deep", "lists and keys lie inside each other too deeply", {},
+            stop(mark, "sheet-too-deep", "lists and keys are nested too deeply", {},
                  fmt::format("at most {} levels", deepest_yaml));
         open_.push_back({node(kind, mark), {}, false, false});
     }
@@ -177,7 +177,7 @@ std::optional<SheetNode> read_sheet_tree(std::string_view text, const std::strin
                       {},
                       {ErrorKind::usage,
                        "sheet-syntax",
-                       "this is no YAML: " + e.msg,
+                       "this is not YAML: " + e.msg,
                        {},
                        "key: value",
                        "text with a colon and a space, or with # [ ] { } at its start, goes into \"quotes\"; the lines "
@@ -190,7 +190,7 @@ std::optional<SheetNode> read_sheet_tree(std::string_view text, const std::strin
                       {},
                       {ErrorKind::usage,
                        "sheet-empty",
-                       "there is nothing on the sheet",
+                       "the sheet is empty",
                        {},
                        "a filled-in job sheet",
                        "tarebook job blank --site SITE"}});

@@ -75,7 +75,7 @@ bool CsvColumns::read_header(CsvReader& reader, std::span<const CsvColumn> colum
                 tell({}, "header-unknown", fmt::format("column {} has no name", i + 1), "name it, or take it out");
             else if (out.seen_.size() > 1) {
                 const auto near = nearest(name, known);
-                tell(name, "header-unknown", fmt::format("there is no use for a column \"{}\"", name),
+                tell(name, "header-unknown", fmt::format("column \"{}\" is not one that is read", name),
                      near.empty() ? "take it out" : fmt::format("did you mean {}? else take it out", near));
             }
             continue;

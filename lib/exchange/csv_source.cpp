@@ -54,7 +54,7 @@ Result<std::unique_ptr<ByteSource>> open_file(const std::filesystem::path& path)
     if (::fstat(file, &about) != 0 || !S_ISREG(about.st_mode)) {
         const bool folder = S_ISDIR(about.st_mode);
         ::close(file);
-        return unreadable("file-not-regular", folder ? "that is a folder" : "that is no ordinary file");
+        return unreadable("file-not-regular", folder ? "that is a folder" : "that is not an ordinary file");
     }
     return std::make_unique<FileSource>(file, static_cast<std::size_t>(about.st_size));
 }

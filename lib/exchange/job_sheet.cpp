@@ -75,7 +75,7 @@ class Reader {
     void head(SheetFields& top) {
         const auto id = top.need("sheet", "an id of its own, as tarebook job blank writes it");
         if (!id.empty() && !good_sheet_id(id))
-            top.wrong("sheet", slip("sheet-id", "that is no id for a sheet", id,
+            top.wrong("sheet", slip("sheet-id", "that cannot be the id of a sheet", id,
                                     fmt::format("at most {} letters, digits, - _ .", longest_sheet_id)));
         else
             sheet_.id = id;

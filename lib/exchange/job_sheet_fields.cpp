@@ -57,7 +57,7 @@ void SheetFields::only(std::span<const std::string_view> known, std::span<const 
         if (among(elsewhere, key.text)) {
             if (!node_.items[i].empty())
                 add(key.line, key.text,
-                    slip("sheet-key-of-other-act", fmt::format("{} is nothing that {} takes", key.text, who),
+                    slip("sheet-key-of-other-act", fmt::format("{1} does not take {0}", key.text, who),
                          shown(node_.items[i].text), joined(known)));
             continue;
         }
@@ -113,7 +113,7 @@ std::optional<std::string> SheetFields::word(std::string_view key, std::string_v
     if (!typed) return std::nullopt;
     const auto list = split(words, '|');
     if (among(list, *typed)) return typed;
-    wrong(key, slip("sheet-word", fmt::format("\"{}\" is nothing that {} takes", shown(*typed), key), *typed,
+    wrong(key, slip("sheet-word", fmt::format("{1} does not take \"{0}\"", shown(*typed), key), *typed,
                     std::string(words), did_you_mean(*typed, list)));
     return std::nullopt;
 }
@@ -128,7 +128,7 @@ std::optional<std::int64_t> SheetFields::whole(std::string_view key, std::int64_
     const char* end = typed->data() + typed->size();
     const auto [stop, failed] = std::from_chars(typed->data(), end, value);
     if (failed == std::errc() && stop == end && value >= 0 && value <= most) return value;
-    wrong(key, slip("sheet-number", "that is no whole number in range", *typed, fmt::format("0 to {}", most)));
+    wrong(key, slip("sheet-number", "that is not a whole number in range", *typed, fmt::format("0 to {}", most)));
     return std::nullopt;
 }
 std::vector<std::string> SheetFields::texts(std::string_view key) {

@@ -107,7 +107,7 @@ class LineReader {
         for (const auto& point : f_.texts("close")) points += (points.empty() ? "" : ", then ") + point;
         if (!points.empty()) k.points = points;
         if (k.points.has_value() == k.reopened)
-            f_.wrong("close", slip("isolated-or-reopened", "a circuit is closed off, or put back into service", {},
+            f_.wrong("close", slip("isolated-or-reopened", "a circuit is closed off, or back in service", {},
                                    "close: [liquid: ball valve 5/8, ...], or reopened: true"));
         return k;
     }

@@ -87,7 +87,7 @@ Result<std::string> blank_map(MapKind kind, const std::filesystem::path& file) {
         "nothing: [\"n/a\", \"-\", \"?\"]  # cells that say nothing; empty ones never do\n"
         "fields:\n",
         file.filename().string(), text_of(kind),
-        names_at > 1 ? fmt::format("header_line: {}            # the names of the columns stand there\n", names_at)
+        names_at > 1 ? fmt::format("header_line: {}            # the line with the names of the columns\n", names_at)
                      : std::string());
     std::vector<bool> used(columns.names().size());
     std::string open;

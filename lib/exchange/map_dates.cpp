@@ -40,7 +40,7 @@ Result<DayPattern> DayPattern::read(const std::string& text) {
             rest.remove_prefix(1);
             continue;
         }
-        if (after_token) return wrong("two numbers stand there without anything between them");
+        if (after_token) return wrong("two numbers have nothing between them");
         if (seen.find(token.substr(0, 2)) != std::string::npos) return wrong(fmt::format("{} is there twice", token));
         seen += token;
         after_token = true;
@@ -58,7 +58,7 @@ Result<DayPattern> DayPattern::read(const std::string& text) {
 Result<DayParts> DayPattern::take(std::string_view cell) const {
     const auto refuse = [&] {
         return usage("date-format", "cannot read a date", std::string(cell), text_,
-                     "how the file writes dates is said by dates: in the mapping");
+                     "dates: in the mapping says how the file writes dates");
     };
     DayParts out;
     std::string clock;

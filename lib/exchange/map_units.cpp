@@ -62,7 +62,7 @@ Result<ColumnUnit> column_unit_from(const std::string& word, bool is_water_capac
     for (const auto unit : {ColumnUnit::lb, ColumnUnit::lb_oz, ColumnUnit::kg})
         if (word_of(unit) == word) return unit;
     if (is_water_capacity && word == "L") return ColumnUnit::litre;
-    return usage("map-unit", "that is no unit for a column of weights", word,
+    return usage("map-unit", "that is not a unit for a column of weights", word,
                  is_water_capacity ? "lb, lb-oz, kg or L" : "lb, lb-oz or kg",
                  "leave it out where every cell has its unit with it");
 }

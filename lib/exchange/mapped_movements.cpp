@@ -54,7 +54,7 @@ class MappedMovementRows {
         if (when && !table_.has_time("date", "time"))
             table_.problem(
                 "date", missing("nothing says the time of day",
-                                "time: \"Column\" in the mapping, or time: {value: \"12:00\"} where nobody knows it"));
+                                "time: \"Column\" in the mapping, or time: {value: \"12:00\"} where it is not known"));
         const auto gas = table_.value("refrigerant");
         Weighing w{table_.weight("gross_before"), table_.weight("gross_after"), table_.weight("net")};
         look_at_net(w);

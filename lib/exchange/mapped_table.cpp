@@ -190,7 +190,7 @@ std::optional<FieldValue> MappedTable::checked(const MappedField& mapped, const 
             next += fmt::format("say under {} in the mapping what it means: words: {{\"{}\": ...}}", name, text);
         }
         if (rule.type == FieldType::month)
-            next = "how the file writes months is said by dates: MM/YYYY, under the field in the mapping";
+            next = "dates: MM/YYYY, under the field in the mapping, says how the file writes months";
     }
     return taken(name, std::move(read));
 }

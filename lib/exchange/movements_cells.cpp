@@ -41,7 +41,7 @@ Error unknown_row_kind(std::string_view typed) {
     if (typed.empty()) return missing("the kind is missing", "purchase, charge, recover, return or loss");
     std::vector<std::string> words;
     for (const auto& k : kind_words) words.emplace_back(k.word);
-    return csv_guard::error("kind-unknown", fmt::format("\"{}\" is no kind of movement", typed), std::string(typed),
+    return csv_guard::error("kind-unknown", fmt::format("\"{}\" is not a kind of movement", typed), std::string(typed),
                             "purchase, charge, recover, return or loss", did_you_mean(typed, words));
 }
 
@@ -99,7 +99,7 @@ Error missing(std::string what, std::string expected) {
     return csv_guard::error("cell-missing", std::move(what), "an empty cell", std::move(expected));
 }
 Error no_code(std::string_view column, std::string_view typed) {
-    return csv_guard::error("code-format", fmt::format("that is no code for a {}", column), std::string(typed),
+    return csv_guard::error("code-format", fmt::format("that is not a code for a {}", column), std::string(typed),
                             "letters, digits, - _ . and no blanks, at most 64");
 }
 

@@ -168,7 +168,7 @@ Result<Salvaged> salvage(const std::filesystem::path& damaged, const std::filesy
                      fmt::format("no event of {} can be read{}", damaged.string(),
                                  rows.told.empty() ? "" : ": " + rows.told.front()),
                      {},
-                     "a book, however damaged",
+                     "a book, even a damaged one",
                      "look for a backup, or for bundles that were sent"});
     auto writer = BundleWriter::open(to, {});
     if (!writer) return fail(writer.error());

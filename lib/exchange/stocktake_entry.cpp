@@ -44,7 +44,7 @@ Result<std::vector<What>> acts_of(const Book& book, const KnownStocktake& count,
     if (!book.entries().find(EntryKind::cylinder, found.cylinder)) {
         auto error = unknown_code(book, EntryKind::cylinder, found.cylinder);
         error.next +=
-            "; a cylinder that nobody registered is recorded as such: --not-in-the-book, on a sheet the word "
+            "; a cylinder that is not registered is recorded as such: --not-in-the-book, on a sheet the word "
             "unknown under seen";
         return fail(std::move(error));
     }

@@ -79,8 +79,9 @@ class SheetReader {
     std::optional<std::string> word(Column column, std::string_view one, std::string_view other) {
         auto typed = text(column);
         if (typed && *typed != one && *typed != other)
-            problem(column, csv_guard::error("word-unknown", fmt::format("\"{}\" is no word for this column", *typed),
-                                             *typed, fmt::format("{}, {}, or nothing", one, other)));
+            problem(column,
+                    csv_guard::error("word-unknown", fmt::format("\"{}\" is not a word for this column", *typed),
+                                     *typed, fmt::format("{}, {}, or nothing", one, other)));
         return typed;
     }
     [[nodiscard]] ScaleReads reads(const std::optional<std::string>& code) const {

@@ -30,7 +30,7 @@ std::optional<Error> test_to_come(const Event& e) {
     // In time zones ahead of UTC the next month may have begun.
     const std::chrono::year_month_day last(std::chrono::floor<std::chrono::days>(e.recorded + std::chrono::hours(14)));
     if (!month || *month <= last.year() / last.month()) return std::nullopt;
-    return refused("test-to-come", "the test is said to lie ahead", tested,
+    return refused("test-to-come", "the month of the test is in the future", tested,
                    "the month of a test that was made, as stamped", "read the collar again");
 }
 
@@ -211,7 +211,7 @@ std::optional<Error> References::check_of_stocktake(std::string_view id, const E
     }
     if (const auto* k = std::get_if<kinds::StocktakeClose>(&e.what); k && k->second_person && k->second_person == e.by)
         return refused("second-person", "the second person is the one who closes it", *k->second_person,
-                       "somebody else who saw the count", "leave --second-person out where there was nobody else");
+                       "another person who saw the count", "leave --second-person out where there was no other person");
     return std::nullopt;
 }
 std::optional<Error> References::check_void(const kinds::Void& k) {
@@ -229,7 +229,8 @@ std::optional<Error> References::check_void(const kinds::Void& k) {
     if (std::holds_alternative<kinds::Trust>(target->event.what) ||
         std::holds_alternative<kinds::Withdraw>(target->event.what) ||
         std::holds_alternative<kinds::Merge>(target->event.what))
-        return refused("void-target", "what a book said about books stays", name, "an event about gas or the register",
+        return refused("void-target", "an event about the trust in books stays", name,
+                       "an event about gas or the register",
                        "say otherwise with: tarebook books trust, tarebook books withdraw");
     if (std::holds_alternative<kinds::Start>(target->event.what))
         return refused("void-target", "the first event of a book stays", name, "a later event", {});
@@ -243,7 +244,7 @@ std::optional<Error> References::check_trust(const kinds::Trust& k) const {
         if (auto good = not_apart(book_.info().id, *other); !good) return std::move(good.error());
     for (const auto& known : book_.books())
         if (known.trusted && known.called == k.called && hex(known.id) != k.book)
-            return refused("name-taken", fmt::format("another book is called {} already", k.called), k.called,
+            return refused("name-taken", fmt::format("another book has the name {} already", k.called), k.called,
                            "a name that is not in use", "tarebook books lists them");
     return std::nullopt;
 }

@@ -166,7 +166,7 @@ Result<const Refrigerant*> Catalogue::parse(std::string_view as_typed) const {
     if (as_typed.find_first_not_of(" \t") == std::string_view::npos)
         return usage("refrigerant-empty", "a refrigerant is missing", std::string(as_typed), expected);
     const auto near = like(as_typed);
-    return usage("refrigerant-unknown", fmt::format("\"{}\" is no refrigerant in the catalogue", as_typed),
+    return usage("refrigerant-unknown", fmt::format("\"{}\" is not a refrigerant of the catalogue", as_typed),
                  std::string(as_typed), expected,
                  near.empty() ? "read the designation on the nameplate or the cylinder"
                               : fmt::format("did you mean {}?", fmt::join(near, " or ")));

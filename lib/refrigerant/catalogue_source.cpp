@@ -66,7 +66,7 @@ SourceFilling read_filling(const CheckedMap& entry) {
         }
         for (const auto& mark : grade.list("marks")) {
             const auto split = split_mark(mark);
-            if (!split) grade.bad("marks", fmt::format("\"{}\" is no specification mark", mark));
+            if (!split) grade.bad("marks", fmt::format("\"{}\" is not a specification mark", mark));
             g.marks.push_back(*split);
         }
         if (g.marks.empty()) grade.bad("marks", "expected a list");
@@ -144,7 +144,7 @@ std::vector<SourceRow> read_table(const std::string& file) {
         if (cells.size() != v.size()) bad(columns.back(), "expected five columns");
         for (std::size_t i = 0; i < v.size(); ++i) {
             const auto value = decimal_number(cells[i]);
-            if (!value) bad(columns[i], "is no number");
+            if (!value) bad(columns[i], "is not a number");
             v[i] = *value;
         }
         const SourceRow row{v[0], v[1], v[2], v[3], v[4]};

@@ -71,7 +71,7 @@ class SecondLook : public YAML::EventHandler {
     }
     void deeper(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor) {
         look(mark, tag, anchor);
-        if (++depth_ > deepest_yaml) stop(mark, "lists and keys lie inside each other too deeply");
+        if (++depth_ > deepest_yaml) stop(mark, "lists and keys are nested too deeply");
     }
     const std::string& file_;
     std::optional<int> begun_;  // where, in bytes
@@ -160,7 +160,7 @@ std::string CheckedMap::text_or_empty(std::string_view key) const {
 double CheckedMap::number(std::string_view key) const {
     const auto typed = text(key);
     const auto value = decimal_number(typed);
-    if (!value) bad(key, fmt::format("\"{}\" is no number", typed));
+    if (!value) bad(key, fmt::format("\"{}\" is not a number", typed));
     return *value;
 }
 void CheckedMap::not_negative(std::string_view key) const {

@@ -26,7 +26,8 @@ std::vector<std::string> cells(const std::string& line) {
 // 1.375 as "1 3/8": all sizes are whole sixteenths.
 std::string trade_name(double inches) {
     const int sixteenths = static_cast<int>(std::lround(inches * 16));
-    if (std::abs(sixteenths / 16.0 - inches) > 1e-9) throw std::runtime_error("the size is no whole sixteenth");
+    if (std::abs(sixteenths / 16.0 - inches) > 1e-9)
+        throw std::runtime_error("the size is not a whole number of sixteenths");
     const int rest = sixteenths % 16;
     const int divisor = std::gcd(rest, 16);
     const std::string whole = sixteenths >= 16 ? fmt::format("{}", sixteenths / 16) : "";

@@ -276,7 +276,7 @@ Result<FillLimits> fill_limits(const FillQuestion& question) {
         return usage("fill-limit-water-capacity", "a fill limit needs the water capacity", "",
                      "the WC stamped on the collar: 47.6lb, 21.6kg or 21.6L", "read the collar: WC");
     if (question.stamped_limit_net && *question.stamped_limit_net <= Mass())
-        return usage("fill-limit-stamped", "a stamped limit is more than nothing",
+        return usage("fill-limit-stamped", "a stamped limit is above zero",
                      pounds_text(*question.stamped_limit_net) + " lb", "the net weight stamped on the cylinder");
     const auto candidates = all_candidates(question);
     const bool one_known = question.refrigerant && candidates.size() == 1 && !question.mixed && !question.unnamed;

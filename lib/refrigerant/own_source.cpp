@@ -40,7 +40,7 @@ SourceRow read_row(const CheckedMap& entry, const YAML::Node& node) {
     std::array<double, 5> v{};
     for (std::size_t i = 0; i < v.size(); ++i) {
         const auto value = node[i].IsScalar() ? decimal_number(node[i].Scalar()) : std::nullopt;
-        if (!value) bad(fmt::format("value {} is no number", i + 1));
+        if (!value) bad(fmt::format("value {} is not a number", i + 1));
         v[i] = value.value_or(0);
         if (std::abs(v[i]) > 1e6) bad(fmt::format("value {} is too large", i + 1));
     }
@@ -88,7 +88,7 @@ OwnSource read_own(const CheckedMap& entry, const std::string& designation) {
     // The class of each component decides which rules apply.
     const auto& all = refrigerants;
     if (std::none_of(all.begin(), all.end(), [&](const auto& r) { return r.class_name == own.refrigerant.class_name; }))
-        entry.bad("class", "is no class of the catalogue, such as HFC, HFO, HFC blend or natural (HC)");
+        entry.bad("class", "is not a class of the catalogue, such as HFC, HFO, HFC blend or natural (HC)");
     read_table(entry, own);
     return own;
 }
@@ -111,7 +111,7 @@ void check_components(const CheckedMap& entry, const SourceRefrigerant& r, const
     const bool pure = r.composition.size() == 1;
     for (const auto& part : r.composition) {
         const bool itself = part.designation == r.designation;
-        if (itself && !pure) parts.bad(part.designation, "a blend is no part of itself");
+        if (itself && !pure) parts.bad(part.designation, "a blend cannot be a part of itself");
         const bool known = std::any_of(refrigerants.begin(), refrigerants.end(),
                                        [&](const auto& other) { return other.designation == part.designation; });
         if (!known && !in_file.contains(part.designation))

@@ -64,9 +64,9 @@ void check_units(const OwnSource& own, const TableFaults& bad) {
         const double z =
             row.dew_kpa * own.refrigerant.molar_mass_g_mol / (row.vapor * 8.314462618 * (row.t_c + 273.15));
         if (!(z > 0.2 && z < 1.1))
-            bad.row(i, fmt::format(
-                           "the vapour's p M / (rho R T) is {:.3g}, and lies between 0.2 and 1.1 for a real gas: {}", z,
-                           expected));
+            bad.row(i,
+                    fmt::format("the vapour's p M / (rho R T) is {:.3g}, and is between 0.2 and 1.1 for a real gas: {}",
+                                z, expected));
         if (i > 0 && z > before * 1.02)
             bad.row(
                 i, fmt::format("the vapour's p M / (rho R T) rises from {:.3f} to {:.3f}, and falls for a real gas: {}",

@@ -43,12 +43,12 @@ Result<Length> length_of(std::string_view text, std::string_view typed) {
     const auto f = figure_of(text);
     const bool feet = f.unit == "ft";
     if (!f.ok || (!feet && f.unit != "m"))
-        return usage("length-unit", fmt::format("\"{}\" is no length in feet or metres", text), std::string(typed),
+        return usage("length-unit", fmt::format("\"{}\" is not a length in feet or metres", text), std::string(typed),
                      "120ft or 36.5m");
     const auto length = feet ? Length::feet(f.value) : Length::metres(f.value);
     if (length <= Length::metres(0) || length > Length::feet(5000))
         return usage("length-range", "no pipe of a circuit has that length", std::string(typed),
-                     "more than nothing, up to 5000 ft");
+                     "above zero, up to 5000 ft");
     return length;
 }
 
@@ -59,11 +59,11 @@ Result<Volume> volume_of(std::string_view text, std::string_view typed) {
     if (f.unit == "in3") volume = Volume::cubic_feet(f.value / 1728);
     if (f.unit == "l") volume = Volume::litres(f.value);
     if (!f.ok || !volume)
-        return usage("volume-unit", fmt::format("\"{}\" is no volume with its unit", text), std::string(typed),
+        return usage("volume-unit", fmt::format("\"{}\" is not a volume with its unit", text), std::string(typed),
                      "0.42ft3, 725in3 or 12L");
     if (*volume <= Volume::litres(0) || *volume > Volume::litres(100'000))
         return usage("volume-range", "no part of a circuit has that volume", std::string(typed),
-                     "more than nothing, up to 3500 ft3 (100 m3)");
+                     "above zero, up to 3500 ft3 (100 m3)");
     return *volume;
 }
 
@@ -123,7 +123,7 @@ Result<Vessel> parse_vessel(std::string_view typed) {
                          : "say the share of liquid, also where it is none: 0% liquid");
     const auto share = figure_of(words[words.size() - 2]);
     if (!share.ok || share.unit != "%" || share.value > 100)
-        return usage("vessel-share", fmt::format("\"{}\" is no share in percent", words[words.size() - 2]), seen,
+        return usage("vessel-share", fmt::format("\"{}\" is not a share in percent", words[words.size() - 2]), seen,
                      "0% to 100% liquid");
     const auto volume = volume_of(words[words.size() - 3], typed);
     if (!volume) return fail(volume.error());

@@ -97,7 +97,7 @@ RatingVerdict pressure_rating(std::span<const Refrigerant* const> could_be, std:
     }
     if (!mark) {
         verdict.why = spec_mark.empty() ? "no specification mark on record: read the collar"
-                                        : fmt::format("\"{}\" is no mark that is known here{}: read the collar",
+                                        : fmt::format("\"{}\" is not a mark that is known here{}: read the collar",
                                                       spec_mark, us_transport ? ", such as DOT-4BA400" : "");
         return verdict;
     }

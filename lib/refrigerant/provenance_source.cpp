@@ -17,7 +17,7 @@ using Pair = std::pair<std::string, std::string>;
 Pair read_pair(const CheckedMap& map, std::string_view key, const std::string& text) {
     const auto slash = text.find('/');
     if (slash == std::string::npos || slash == 0 || slash + 1 == text.size())
-        map.bad(key, fmt::format("\"{}\" is no pair such as R-32/R-125", text));
+        map.bad(key, fmt::format("\"{}\" is not a pair such as R-32/R-125", text));
     Pair pair{text.substr(0, slash), text.substr(slash + 1)};
     if (pair.first == pair.second) map.bad(key, fmt::format("{} is a pair of one", text));
     if (pair.second < pair.first) std::swap(pair.first, pair.second);

@@ -26,10 +26,10 @@ std::vector<SourceComponent> read_composition(const CheckedMap& entry) {
     long thousandths = 0;
     parts.each([&](const std::string& component, const YAML::Node&) {
         const double percent = parts.number(component);
-        if (std::abs(percent) > 1000) parts.bad(component, "is no share in per cent");
+        if (std::abs(percent) > 1000) parts.bad(component, "is not a share in percent");
         // In whole thousandths of a per cent, because 1.2 + 3.4 in binary is not 4.6.
         const long here = std::lround(percent * 1000);
-        if (here <= 0) parts.bad(component, "a component has more than nothing");
+        if (here <= 0) parts.bad(component, "the share of a component is above zero");
         if (std::abs(percent * 1000 - static_cast<double>(here)) > 1e-6)
             parts.bad(component, "finer than a thousandth of a per cent");
         thousandths += here;
@@ -76,7 +76,7 @@ SourceRefrigerant read_refrigerant(const CheckedMap& entry, const std::string& d
     r.verified = entry.list("verified");
     for (const auto& field : r.verified) {
         if (std::find(fields.begin(), fields.end(), field) == fields.end())
-            entry.bad("verified", fmt::format("{} is no field of a refrigerant", field));
+            entry.bad("verified", fmt::format("{} is not a field of a refrigerant", field));
         if (!entry.has(field)) entry.bad("verified", fmt::format("{} has no value here", field));
     }
     return r;

@@ -58,7 +58,7 @@ std::string verdict_text(const AirCheckPage& page, const AirCheck& check, const 
                                band);
         case AirVerdict::inconclusive:
             if (page.question.could_be.size() > 1)
-                return "INCONCLUSIVE: what is in it is one of several or a mixture; a mixture may lie outside them all";
+                return "INCONCLUSIVE: what is in it is one of several or a mixture; a mixture may be outside them all";
             return fmt::format("INCONCLUSIVE: {} over the curve, and the instruments may be off by {}", by, band);
         case AirVerdict::excess:
             return fmt::format(

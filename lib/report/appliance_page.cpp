@@ -195,9 +195,10 @@ std::string addition_text(const ApplianceView& v, const RatedAddition& a, Displa
     std::string out;
     if (a.addition.counts()) out = head + fmt::format(": {} added\n", mass_text(a.addition.mass, units));
     if (!a.addition.put_back_uncovered.is_zero())
-        out += wrapped(fmt::format("{} of it was said to be put back: the record has no more that was taken out",
-                                   mass_text(a.addition.put_back_uncovered, units)),
-                       2);
+        out +=
+            wrapped(fmt::format("{} of it counts as put back: the record has no more that was recovered for a repair",
+                                mass_text(a.addition.put_back_uncovered, units)),
+                    2);
     if (!a.addition.excluded.is_zero()) {
         const auto words = fmt::format(
             ": {} put in, no addition ({}{})\n", mass_text(a.addition.excluded, units), reasons(a.addition),
@@ -223,7 +224,7 @@ std::string leak_words(const LeakEvent& e) {
         case LeakEvent::Kind::found:
             return fmt::format("{} found: {}", e.leak, e.text);
         case LeakEvent::Kind::inspected:
-            return fmt::format("looked over ({}): {}", e.text, e.good ? "no leak" : "leak");
+            return fmt::format("inspected ({}): {}", e.text, e.good ? "no leak" : "leak");
         case LeakEvent::Kind::audited:
             return fmt::format("its detection system audited ({}): {}", e.text, e.good ? "pass" : "fail");
         case LeakEvent::Kind::repaired:
@@ -254,7 +255,7 @@ void add_leaks(Document& page, const std::vector<LeakEvent>& events) {
 }
 void add_still_out(Document& page, const LeakRecord& r, DisplayUnits units) {
     const auto out = still_out(r);
-    if (!out.empty()) page.gap().heading("taken out for a repair, and not back on record:");
+    if (!out.empty()) page.gap().heading("recovered for a repair, and not recorded as put back:");
     for (const auto& one : out)
         page.line(fmt::format("{}  {}{}: {}", one.source, date_text(one.on), one.job ? ", job " + *one.job : "",
                               mass_text(one.left, units)),
@@ -273,7 +274,7 @@ void add_clocks(Document& page, const ApplianceView& v) {
 void add_margins(Document& page, const ApplianceView& v, DisplayUnits units) {
     page.gap();
     if (v.margins.empty()) {
-        page.line("how much may be added: no threshold speaks to it now, or a figure for it is not on record");
+        page.line("how much may be added: no threshold applies now, or a figure for it is not on record");
         return;
     }
     page.heading(fmt::format("may be added without exceeding {}:", threshold_text(v.margins.front().threshold)));
@@ -323,11 +324,12 @@ Document appliance_document(const Book& book, const ApplianceView& v, DisplayUni
     page.gap().paragraph("rules applied: " + spoken_about(v).text());
     if (auto none = no_pack_text(book.rules(), r.country); !none.empty()) page.paragraph(std::move(none));
     if (!r.packs_elsewhere.empty())
-        page.paragraph(fmt::format("rule packs of another country than {}, which do not speak here: {}",
+        page.paragraph(fmt::format("rule packs of another country than {}, which do not apply here: {}",
                                    country_text(r.country), joined(r.packs_elsewhere)));
     if (!r.unknown_packs.empty()) page.paragraph("rule packs not known here: " + joined(r.unknown_packs));
     page.paragraph(
-        "figures from the book, no statement that a rule is met: the clause, local codes and a licensed person decide");
+        "figures from the book, not a statement that a rule is met: the clause, local codes and a licensed person "
+        "decide");
     return page;
 }
 

@@ -38,13 +38,13 @@ std::string quarantine_text(const Book::KnownBook& b) {
     const auto add = [&](std::string_view text) { out += fmt::format("{}{}", out.empty() ? name + ": " : "; ", text); };
     if (b.quarantined > 0)
         add(fmt::format("{} in quarantine, outside the book",
-                        b.quarantined == 1 ? "1 event lies" : counted(b.quarantined, "event") + " lie"));
-    if (b.register_quarantined) add("its register lies in quarantine");
+                        b.quarantined == 1 ? "1 event is" : counted(b.quarantined, "event") + " are"));
+    if (b.register_quarantined) add("its register is in quarantine");
     if (!b.not_kept.empty())
         add(fmt::format("its events {} were not kept, as quarantine is full", runs_text(b.not_kept)));
     if (b.register_not_kept) add("its register was not kept, as quarantine is full");
     if (out.empty()) return out;
-    if (b.own) return out + ". They are signed with another key than that of this book: somebody else made them";
+    if (b.own) return out + ". They are signed with another key than that of this book: this book did not make them";
     if (b.withdrawn) return out + ". Nothing counts beyond the event that the withdrawal names";
     if (b.trusted && b.quarantined == 0 && !b.register_quarantined)
         return out + ". Merge again the bundle that has them";
@@ -141,7 +141,7 @@ Error other_shop(const BookCard& card, const BookInfo& book) {
 
 Result<BookCard> parse_card(std::string_view text) {
     const auto bad = [&] {
-        return fail({ErrorKind::usage, "card-format", "that is no card of a book", shortened(text, 80),
+        return fail({ErrorKind::usage, "card-format", "that is not the card of a book", shortened(text, 80),
                      "card1.SHOP.BOOK.KEY, as `tarebook books card` prints it", "copy the whole word, without blanks"});
     };
     while (!text.empty() && (text.back() == '\n' || text.back() == '\r' || text.back() == ' ')) text.remove_suffix(1);
@@ -165,7 +165,7 @@ Result<Book::KnownBook> book_called(const Book& book, std::string_view name) {
         if (one.called == name || (name.size() >= 8 && hex(one.id).starts_with(name))) return std::move(one);
         add_word(known, one.called.empty() ? short_id(one.id) : one.called);
     }
-    return fail({ErrorKind::refused, "book-unknown", fmt::format("no other book is called {} here", name),
+    return fail({ErrorKind::refused, "book-unknown", fmt::format("no other book has the name {} here", name),
                  std::string(name), known.empty() ? "a book that came in, or that is trusted" : "one of: " + known,
                  "tarebook books lists them"});
 }
@@ -266,13 +266,13 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
                 b.unknown == 1 ? std::string("1 new event is") : counted(b.unknown, "new event") + " are"));
         if (b.new_branch)
             out += bulleted(
-                "it went another way than what was here: the book was copied, and both went on; both count "
+                "its events go on from another one than those here: the book was copied, and both went on; both count "
                 "until one is dropped: tarebook list exceptions");
         if (b.quarantined > 0)
             out += bulleted(
                 fmt::format("{} in quarantine, outside the book: no key that is trusted here covers {}, or that "
                             "trust is withdrawn: tarebook books",
-                            b.quarantined == 1 ? "1 event lies" : counted(b.quarantined, "event") + " lie",
+                            b.quarantined == 1 ? "1 event is" : counted(b.quarantined, "event") + " are",
                             b.quarantined == 1 ? "it" : "them"));
         if (b.not_kept > 0)
             out += bulleted(fmt::format(
@@ -297,7 +297,7 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
                : merged.register_not_kept
                    ? "a register came, and was not kept: its book is not trusted here, or signed with another key, and "
                      "quarantine is full. Once the book is trusted, merge this bundle again\n"
-                   : "a register came; it lies in quarantine, not in force: its book is not trusted here, or "
+                   : "a register came; it is in quarantine, not in force: its book is not trusted here, or "
                      "signed with another key\n";
     if (!merged.wrote) {
         page.body = out + "nothing new; nothing was written\n";

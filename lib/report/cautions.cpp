@@ -75,7 +75,7 @@ std::string venting_caution(const Refrigerant* gas, bool us) {
         return air + "Most places forbid letting it go: recover it" +
                (gas->flammable() ? "; it can burn: no flame or spark." : ".");
     return air +
-           "In the US nobody may knowingly vent or release it, beyond de minimis losses (Clean Air Act 608(c), 40 CFR "
+           "In the US no one may knowingly vent or release it, beyond de minimis losses (Clean Air Act 608(c), 40 CFR "
            "82.154(a))" +
            (gas->flammable() ? "; it can burn: no flame or spark." : ".");
 }

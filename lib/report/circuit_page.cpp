@@ -82,7 +82,7 @@ std::string vacuum_line(const Book& book, const CircuitView& view, Instant now) 
     const auto country = country_of(site, order_at(now));
     if (!need && !law_of_the_us(country)) {
         const auto none = no_pack_text(book.rules(), country);
-        return none.empty() ? "no pack that applies here names a level: the maker and local rules say it" : none;
+        return none.empty() ? "no pack that applies here names a level: ask the maker and local rules" : none;
     }
     if (!need) return "not known here: 40 CFR 82.156(a), by pressure class and the appliance's full charge";
     if (need->small_appliance) return needed_vacuum_text(*need, *view.gas, view.place.full_charge);
@@ -181,7 +181,7 @@ std::string circuit_text(const CircuitView& v, DisplayUnits units) {
     for (const auto& taker : v.cylinders.takers)
         out += fmt::format("- {}: room {}{}\n", taker.code, mass_text_down(taker.fill.weights.room, units),
                            taker.place.empty() ? "" : ", at " + taker.place);
-    if (v.gas && v.cylinders.takers.empty()) out += "- a cylinder for this gas: the book knows none with room\n";
+    if (v.gas && v.cylinders.takers.empty()) out += "- a cylinder for this gas: the book has none with room\n";
     if (!v.cylinders.barred.empty()) out += bulleted("NOT to be filled now: " + joined(v.cylinders.barred));
     out += "- scale, new filter-drier, short wide hoses, goggles and gloves\n";
     out += "\nCautions:\n";

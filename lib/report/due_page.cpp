@@ -94,8 +94,8 @@ std::string clock_text(const DueItem& item, Date on) {
 Document clocks_footing(const SpokenRules& spoken) {
     Document out;
     return std::move(out.paragraph("rules applied: " + spoken.text())
-                         .paragraph("what the book has opened and nothing on record has closed; no statement that a "
-                                    "rule is met: the clause, local codes and a licensed person decide"));
+                         .paragraph("open in the book, and closed by nothing on record; not a statement that a rule is "
+                                    "met: the clause, local codes and a licensed person decide"));
 }
 
 namespace {
@@ -154,12 +154,11 @@ Document list_document(const Book& book, const DueList& list, Date on, Date unti
                   ", ");
     for (const auto& item : list.items) page.gap().item(clock_text(item, on));
     if (list.cylinders_without_mark > 0)
-        page.gap().paragraph(
-            fmt::format("not on record: the specification mark of {}, so nothing is said of their tests",
-                        counted(list.cylinders_without_mark, "cylinder")));
+        page.gap().paragraph(fmt::format("specification mark not on record: {}. When their tests are due is not known",
+                                         counted(list.cylinders_without_mark, "cylinder")));
     for (const auto& country : list.countries_without_pack) page.gap().paragraph(no_pack_text(book.rules(), country));
     page.gap();
-    if (!list.items.empty()) page.paragraph("how one came about: tarebook why " + list.items.front().clock.id());
+    if (!list.items.empty()) page.paragraph("why one is due: tarebook why " + list.items.front().clock.id());
     return std::move(page.add(clocks_footing(list.spoken)));
 }
 

@@ -189,7 +189,7 @@ Result<Page> due_since_page(const Book& book, const std::filesystem::path& earli
     if (!text) return fail(text.error());
     auto then = report::earlier_page(*text);
     if (!then)
-        return fail({ErrorKind::usage, "due-page", "that file is no earlier page of what is due", earlier.string(),
+        return fail({ErrorKind::usage, "due-page", "that file is not an earlier page of what is due", earlier.string(),
                      "what tarebook due --format json printed",
                      "keep one before an update: tarebook due --format json"});
     const report::Comparison compared(book, std::move(*then));

@@ -59,7 +59,7 @@ Page check_page(const BookCheck& check, const PageOptions& options) {
             page.body = fmt::format("THE BOOK IS DAMAGED: {} in {}\n",
                                     counted(static_cast<std::int64_t>(check.problems.size()), "problem"), events);
         else if (!ok)
-            page.body = fmt::format("THE BOOK IS NOT AS NOTED, though its {} agree with themselves\n", events);
+            page.body = fmt::format("THE BOOK IS NOT AS NOTED, though its {} agree with one another\n", events);
         else
             page.body = fmt::format("the book is in order: {}; digests, chain, fold and balances agree\n", events);
         for (const auto& problem : problem_list) page.body += bulleted(problem);

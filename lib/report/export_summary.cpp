@@ -37,7 +37,8 @@ std::string export_summary(const Book& book, const YearView& view, const ExportW
     for (const auto& [id, head] : walk.heads()) heads.push_back({hex(id), event_name(head.seq), hex(head.digest)});
     page.table(table_of({"pack", "date", "rule", "clause"}, 4, open),
                "Rules applied that are still to be confirmed against the clause");
-    page.table(table_of({"book", "event", "digest"}, 3, heads), "Heads: unchanged since these, for whoever holds them");
+    page.table(table_of({"book", "event", "digest"}, 3, heads),
+               "Heads: the person who has noted them can show that nothing before them changed");
     return page.html({book.info().company, {}, {}, book.info().practice()});
 }
 

@@ -223,8 +223,8 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
         out.emplace_back("flammable rating: not on record, read the collar (left-hand thread, red mark)");
     if (const auto strange = not_in_catalogue(question); !strange.empty())
         out.push_back(
-            fmt::format("{}: not in the catalogue; what it weighs, presses and whether it burns is not known "
-                        "here: give the file that has it, --refrigerants",
+            fmt::format("{}: not in the catalogue; its density, its pressure and whether it burns are not known here: "
+                        "give the file that has it, --refrigerants",
                         joined(strange)));
     if (auto none = no_pack_text(question.data.rules, question.facts.country.value_or("")); !none.empty())
         out.push_back(std::move(none));

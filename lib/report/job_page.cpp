@@ -170,17 +170,18 @@ Json job_json(const Book& book, const JobView& v, Instant now) {
 
 Document job_document(const Book& book, const JobView& v, const PageOptions& options) {
     const auto units = options.units;
-    Document page("Job " + v.job,
-                  fmt::format("at {}, by {}", v.sites.empty() ? "-" : fmt::format("{}", fmt::join(v.sites, ", ")),
-                              v.technicians.empty() ? "-" : fmt::format("{}", fmt::join(v.technicians, ", "))),
-                  " ");
+    Document page(
+        "Job " + v.job,
+        fmt::format(
+            "{}, {}", v.sites.empty() ? "site not on record" : fmt::format("at {}", fmt::join(v.sites, ", ")),
+            v.technicians.empty() ? "technician not on record" : fmt::format("by {}", fmt::join(v.technicians, ", "))),
+        " ");
     page.add(visit_head(v.visit));
     for (const auto& [code, a] : v.appliances) {
         page.gap().heading(fmt::format("{}  {}, owner {}", code, a.refrigerant.empty() ? "-" : a.refrigerant,
                                        a.owner.empty() ? "-" : a.owner));
-        page.table(circuit_columns().table(
-                       {"circuit", {"recovered", "taken out"}, {"reused", "put back"}, "charged", "net in", "released"},
-                       a.circuits, units),
+        page.table(circuit_columns().table({"circuit", "recovered", "reused", "charged", "net in", "released"},
+                                           a.circuits, units),
                    "Circuits of " + code, 2);
         for (const auto& [circuit, s] : a.circuits)
             if (const auto pumped = pumped_text(circuit, s, units); !pumped.empty()) page.line(pumped, 2);
@@ -193,7 +194,7 @@ Document job_document(const Book& book, const JobView& v, const PageOptions& opt
         page.gap().heading("Exceptions:");
         for (const auto& f : v.exceptions) page.item(finding_text(f.id, f.finding));
     }
-    page.gap().line("Note this, and nothing before it can be changed unseen:");
+    page.gap().line("Write this down: nothing before it can then be changed unnoticed:");
     page.line(fmt::format("{} {}", event_name(v.head.seq), hex(v.head.digest)), 2);
     return page;
 }

@@ -131,7 +131,7 @@ std::vector<std::pair<std::string, std::string>> label_facts(const Label& l, Dis
                                     : l.us                  ? " (from memory: confirm by 49 CFR 172.101)"
                                                             : " (from memory: confirm by the rules of the place)"));
     else if (l.gas != "EMPTY")
-        add("shipping", "to be named by who knows what is in it");
+        add("shipping", "to be named by a person who knows what is in it");
     for (const auto& caution : l.cautions) add("caution", caution);
     return out;
 }
@@ -197,7 +197,7 @@ Picture label_picture(const Label& l, DisplayUnits units) {
     fitted(346, 468, "s2", "WC " + m(l.water_capacity), 290, 28);
     fitted(656, 468, "s2", "test " + test_text(l), 310, 28);
     fitted(36, 512, "s1",
-           l.un.empty() ? (l.gas == "EMPTY" ? std::string() : std::string("shipping name: by who knows what is in it"))
+           l.un.empty() ? (l.gas == "EMPTY" ? std::string() : std::string("shipping name: not known"))
                         : fmt::format("{}  {}, {}{}", l.un, l.shipping_name, l.division,
                                       l.shipping_from_memory ? "  (confirm)" : ""),
            920, 19);

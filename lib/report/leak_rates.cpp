@@ -252,7 +252,7 @@ std::string threshold_text(const RuleMatch& threshold) {
 }
 
 std::string verdict_text(const RatedAddition& rated) {
-    if (!rated.regime) return "no leak-rate rule of the packs speaks to it on that day";
+    if (!rated.regime) return "no leak-rate rule of the packs applies to it on that day";
     if (!rated.threshold) return "threshold not known: its category is not on record";
     return (rated.exceeded ? "OVER its threshold of " : "threshold ") + threshold_text(*rated.threshold);
 }

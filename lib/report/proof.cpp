@@ -28,7 +28,7 @@ Error refused_proof(std::string name, std::string what, std::string seen, std::s
             std::move(seen),    std::move(expected), std::move(next)};
 }
 Error no_form(std::string why) {
-    return refused_proof("proof-form", "the file is no proof and no signed head: " + why, {},
+    return refused_proof("proof-form", "the file is neither a proof nor a signed head: " + why, {},
                          "a file of `tarebook prove` or `tarebook books head`", {});
 }
 Error broken(std::string why) {
@@ -145,10 +145,10 @@ Result<std::string> proof_of(const Book& book, std::string_view name, Instant no
     book.each_booked([&](const BookedEvent& e) { watch.see(e); });
     const auto* seal = watch.seal_event();
     if (const Date last = year / 12 / 31; !seal && std::chrono::floor<std::chrono::days>(now) <= last)
-        return fail(refused_proof("year-not-sealed", "a proof stands on the seal of its year, and that one goes on",
+        return fail(refused_proof("year-not-sealed", "a proof needs the seal of its year, and that year is not over",
                                   year_text, "a year that was sealed", "seal it in January"));
     if (!seal)
-        return fail(refused_proof("year-not-sealed", "a proof stands on the seal of its year, and that one has none",
+        return fail(refused_proof("year-not-sealed", "a proof needs the seal of its year, and that year has none",
                                   year_text, "a year that was sealed", "tarebook seal " + year_text));
     if (watch.broken())
         return fail(refused_proof("seal-broken", "the seal of that year does not hold in this book", year_text,
@@ -176,7 +176,7 @@ Result<Verified> verify_proof(std::string_view text) {
     const auto lines = split(text, '\n');
     if (lines.size() != 1 && lines.size() != 4) return fail(no_form(fmt::format("it has {} lines", lines.size())));
     const auto head = read_head(lines.back());
-    if (!head) return fail(no_form("its last line is no signed head"));
+    if (!head) return fail(no_form("its last line is not a signed head"));
     if (!head_signature_holds(head->public_key, head->book, head->head.seq, head->head.digest, head->signature))
         return fail(broken("the signature does not hold under the key that the file names"));
     Verified out{head->public_key, head->book, head->head, {}, {}, {}, 0};

@@ -19,7 +19,7 @@ constexpr const char* as_sold =
     "A row holds for the composition as sold: recovered gas that has shifted does not follow it.";
 constexpr const char* own_table =
     "Tarebook checked only the shape of this table: that pressures and vapour density rise and liquid density falls, "
-    "that bubble is not below dew, that the rows lie on a smooth curve in the units named. Whether the figures are "
+    "that bubble is not below dew, that the rows are on a smooth curve in the units named. Whether the figures are "
     "those of this gas it cannot know: compare a few with the source. Between the rows: a monotone cubic";
 
 std::string composition_text(const Refrigerant& r) {
@@ -36,11 +36,12 @@ std::string about_text(const Refrigerant& r) {
     out += fmt::format("range: {:.1f} to {:.1f} C ({:.1f} to {:.1f} F), nothing outside it; critical at {:.1f} C\n",
                        s.low().in_celsius(), s.high().in_celsius(), s.low().in_fahrenheit(), s.high().in_fahrenheit(),
                        s.critical.in_celsius());
-    out += wrapped(fmt::format("uncertainty: {} % in pressure, {} % in density ({})",
-                               r.cylinder->pressure_uncertainty_percent, r.cylinder->density_uncertainty_percent,
-                               r.from_own_file ? "as your file says"
-                                               : "a judgement of who collected the figures, no confidence interval"),
-                   0);
+    out += wrapped(
+        fmt::format("uncertainty: {} % in pressure, {} % in density ({})", r.cylinder->pressure_uncertainty_percent,
+                    r.cylinder->density_uncertainty_percent,
+                    r.from_own_file ? "as your file says"
+                                    : "judged by the person who collected the figures, not a confidence interval"),
+        0);
     out += wrapped(fmt::format("method: {}", s.provenance.method), 0);
     if (r.from_own_file) return out + wrapped(own_table, 0) + "\n" + wrapped(as_sold, 0);
     out += wrapped("between the rows: a monotone cubic, within 0.01 % of rows left out", 0);
@@ -49,7 +50,7 @@ std::string about_text(const Refrigerant& r) {
     for (const auto& f : s.provenance.fluids) out += bulleted(fmt::format("{}: {}", f.component, f.equation));
     if (!s.provenance.pairs.empty()) out += "\nMixture parameters:\n";
     for (const auto& p : s.provenance.pairs)
-        out += bulleted(p.estimated ? fmt::format("{} with {}: ESTIMATED, nobody has published any: {} ({})", p.first,
+        out += bulleted(p.estimated ? fmt::format("{} with {}: ESTIMATED, none is published: {} ({})", p.first,
                                                   p.second, p.source, p.effect)
                                     : fmt::format("{} with {}: {}", p.first, p.second, p.source));
     return out + "\n" + wrapped(as_sold, 0);

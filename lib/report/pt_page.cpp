@@ -143,7 +143,7 @@ Json pt_json(const PtQuestion& q, const std::vector<PtRow>& rows) {
 std::string footing(const Refrigerant& r) {
     std::string out = fmt::format("good to about {} % in pressure, {} % in density{}",
                                   r.cylinder->pressure_uncertainty_percent, r.cylinder->density_uncertainty_percent,
-                                  r.from_own_file ? " by your own file, which nobody checked here" : "");
+                                  r.from_own_file ? " by your own file, which was not checked here" : "");
     if (r.saturation.provenance.estimated()) out += "; mixture parameters are partly estimated";
     out += fmt::format(" (tarebook pt {} --about)", r.designation);
     return wrapped(out, 0);

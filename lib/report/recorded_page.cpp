@@ -37,6 +37,15 @@ bool holds_otherwise(const CylinderState& a, const CylinderState& b) {
     return told(a) != told(b);
 }
 
+// "reached 10inHg, held 5 min, rise 0.5inHg", or what of it is not on record.
+template <class Kind>
+std::string reached_text(const Kind& k) {
+    if (!k.vacuum && !k.held_min) return "not on record";
+    return (k.vacuum ? "reached " + *k.vacuum : std::string("reached: not on record")) +
+           (k.held_min ? fmt::format(", held {} min", *k.held_min) : "; time held not on record") +
+           (k.rise ? ", rise " + *k.rise : "");
+}
+
 // What is said of an event: the first lines, after which come its exceptions, and the rest.
 struct Said {
     std::string head, rest;
@@ -129,9 +138,10 @@ struct Screen {
         const Mass moved = e ? e->moved : k.weighing.gained();
         std::string out;
         if (moved.is_zero())
-            out = fmt::format("nothing recovered into {}: equal weights, a valid proof of trying\n", k.into);
+            out = fmt::format("nothing recovered into {}: both weights are equal, and the attempt is on record\n",
+                              k.into);
         else if (moved.is_negative())
-            out = fmt::format("{} LEFT {}: the weights say the wrong way\n", m(-moved), k.into);
+            out = fmt::format("{} LEFT {}: by its weights the cylinder lost gas\n", m(-moved), k.into);
         else
             out = fmt::format("{} recovered into {}\n", m(moved), k.into);
         out += filling(k.into);
@@ -143,9 +153,7 @@ struct Screen {
     // Vacuum, and the figures against what was expected.
     [[nodiscard]] std::string proof_of(const Recover& k, Mass moved) const {
         auto out = needed(k);
-        out += fmt::format("vacuum: got {}, held {}{}\n", k.vacuum.value_or("not on record"),
-                           k.held_min ? fmt::format("{} min", *k.held_min) : "not on record",
-                           k.rise ? fmt::format(", rise {}", *k.rise) : "");
+        out += "vacuum " + reached_text(k) + "\n";
         if (const auto compared = compare_recovery(book, event(), moved, units)) out += compared_text(*compared, units);
         return out;
     }
@@ -158,7 +166,7 @@ struct Screen {
             needed_vacuum(book.reference_data(), book.entries(), k.circuit, k.machine, when, event().when.date());
         if (need && need->small_appliance)
             return wrapped(
-                "disposal: a small appliance: who disposes of it finally keeps a signed statement, or a "
+                "disposal: a small appliance: the final disposer keeps a signed statement, or a "
                 "contract, that its refrigerant was recovered (40 CFR 82.155, to confirm)",
                 0);
         const auto subject = subject_at(book.catalogue(), *appliance, when);
@@ -231,9 +239,10 @@ struct Screen {
     [[nodiscard]] Said put(const Put& k, std::string_view done) const {
         const auto* e = effect(k.from);
         const Mass moved = e ? -e->moved : k.weighing.gained();
-        std::string out = moved.is_negative() ? fmt::format("{} CAME BACK from {}: the weights say the wrong way\n",
-                                                            m(-moved), k.circuit)
-                                              : fmt::format("{} {} {}\n", m(moved), done, k.circuit);
+        std::string out =
+            moved.is_negative()
+                ? fmt::format("{} CAME BACK from {}: by its weights the cylinder gained gas\n", m(-moved), k.circuit)
+                : fmt::format("{} {} {}\n", m(moved), done, k.circuit);
         const auto appliance = appliance_of(k.circuit);
         const Date day = event().when.date();
         if (e) {
@@ -291,10 +300,11 @@ struct Screen {
                                            a.purged->rule->clause, tarebook::text_of(a.purged->status())),
                                0);
         }
-        return wrapped(fmt::format("in the place of purged gas ({}): an addition all the same, as no rule of the packs "
-                                   "leaves it out",
-                                   *k.destroyed),
-                       0);
+        return wrapped(
+            fmt::format(
+                "in the place of purged gas ({}): an addition nevertheless, as no rule of the packs leaves it out",
+                *k.destroyed),
+            0);
     }
     // Of the rule about used gas in equipment of its owner, or of another one, where a pack of that place has one.
     [[nodiscard]] std::string reuse_clause(const std::string& circuit, terms::ReuseCondition::Owner owner) const {
@@ -363,7 +373,7 @@ struct Screen {
         said.rest += used_gas(k) + service_with_reclaimed(k);
         return said;
     }
-    Said operator()(const Reuse& k) const { return put(k, "put back into"); }
+    Said operator()(const Reuse& k) const { return put(k, "reused in"); }
 
     std::string operator()(const Weigh& k) const {
         std::string out;
@@ -385,12 +395,12 @@ struct Screen {
     }
     std::string operator()(const StocktakeWeigh& k) const { return (*this)(Weigh{k.cylinder, k.gross}); }
     std::string operator()(const StocktakeMissing& k) const {
-        return fmt::format("{} was looked for and is not there; it stays in the book until it is called lost\n",
+        return fmt::format("{} was looked for and is not there; it stays in the book until it is recorded as lost\n",
                            k.cylinder);
     }
     std::string operator()(const StocktakeUnknown& k) const {
-        return wrapped(
-            fmt::format("{} stands there and has no entry: read its collar, then tarebook cylinder add", k.code), 0);
+        return wrapped(fmt::format("{} is there and has no entry: read its collar, then tarebook cylinder add", k.code),
+                       0);
     }
     [[nodiscard]] std::string last_three(const std::string& cylinder) const {
         Table table;
@@ -478,7 +488,7 @@ struct Screen {
         const auto returned = book.event_named(k.target);
         const auto views = returned ? returns_among(book, {*returned}) : std::vector<ReturnView>();
         if (views.empty() || !views[0].statement || views[0].statement->id != stored.id)
-            return fmt::format("a statement about {}: it settles nothing\n", k.cylinder);
+            return fmt::format("a statement about {}, which settles no return\n", k.cylinder);
         return wrapped(fmt::format("statement of {} about {} (return {}, {})", views[0].what().to, k.cylinder,
                                    event_ref(book, *returned), date_text(returned->event.when.date())),
                        0) +
@@ -534,10 +544,8 @@ struct Screen {
         return {out + filling(k.into), now_line(k.into) + now_line(k.from)};
     }
     std::string operator()(const Evacuate& k) const {
-        return fmt::format("{} evacuated: vacuum {}, held {}{}\n", k.cylinder ? *k.cylinder : k.circuit.value_or("-"),
-                           k.vacuum.value_or("not on record"),
-                           k.held_min ? fmt::format("{} min", *k.held_min) : "not on record",
-                           k.rise ? fmt::format(", rise {}", *k.rise) : "");
+        return fmt::format("{} evacuated: vacuum {}\n", k.cylinder ? *k.cylinder : k.circuit.value_or("-"),
+                           reached_text(k));
     }
     std::string operator()(const Pumpdown& k) const {
         const auto left = k.left ? fmt::format(", left at {}", *k.left) : std::string();
@@ -601,10 +609,10 @@ struct Screen {
             return wrapped(fmt::format("{}: its detection system was audited ({}): {}{}", k.appliance, k.method,
                                        k.result, k.result == "pass" ? "" : "; until it passes, look for leaks by hand"),
                            0);
-        return fmt::format("{} looked over ({}): {}\n", k.appliance, k.method,
+        return fmt::format("{} inspected ({}): {}\n", k.appliance, k.method,
                            k.result == "leak" ? "a leak was found; name it with: tarebook leak add " + k.appliance
                                               : "no leak found") +
-               (k.parts ? wrapped("looked at: " + parts_text(*k.parts), 0) : "");
+               (k.parts ? wrapped("what was inspected: " + parts_text(*k.parts), 0) : "");
     }
     std::string operator()(const Repair& k) const { return fmt::format("{} repaired: {}\n", k.leak, k.done); }
     std::string operator()(const LeakTest& k) const {
@@ -641,7 +649,7 @@ struct Screen {
                                            clock.leak.empty() ? "" : " " + clock.leak,
                                            clock.due_on ? "due " + date_text(*clock.due_on) : "suspended", clock.text),
                                2);
-        return out.empty() ? fmt::format("no clock of {} is changed by it\n", appliance)
+        return out.empty() ? fmt::format("it changes no clock of {}\n", appliance)
                            : fmt::format("clocks of {}:\n{}", appliance, out);
     }
     std::string operator()(const Mothball& k) const {
@@ -670,12 +678,12 @@ struct Screen {
                            k.events, k.root, k.balances) +
                (k.edition ? wrapped("made under " + *k.edition, 0) : "") +
                wrapped(
-                   "Later entries of that year are taken, and told as amendments by: tarebook report year " + k.year,
+                   "Later entries of that year are recorded as amendments; to see them: tarebook report year " + k.year,
                    0);
     }
     std::string operator()(const Void& k) const {
         const auto target = digest_from_hex(k.target) ? book.event_named(k.target) : std::nullopt;
-        return target ? fmt::format("{} is out: {}\n", event_ref(book, *target), act_of(target->event))
+        return target ? fmt::format("{} no longer counts: {}\n", event_ref(book, *target), act_of(target->event))
                       : act_of(event()) + "\n";
     }
     std::string operator()(const Resolve& k) const { return fmt::format("{} is resolved\n", k.finding); }
@@ -880,7 +888,7 @@ Result<Page> event_page(const Book& book, std::string_view event, const PageOpti
     const auto outcome = report::outcome_of(book, *stored);
     if (options.format != Format::text) return recorded_page(book, {*stored}, {outcome}, options);
     Page page;
-    if (stored->voided_by) page.body = fmt::format("OUT: voided by {}\n", *stored->voided_by);
+    if (stored->voided_by) page.body = fmt::format("VOIDED by {}\n", *stored->voided_by);
     page.body += report::Screen{book, *stored, outcome, options.units, options.now, report::Length::whole}.text();
     return page;
 }

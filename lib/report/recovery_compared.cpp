@@ -83,7 +83,7 @@ std::optional<RecoveryCompared> compare_recovery(const Book& book, const Event& 
 std::string compared_text(const RecoveryCompared& c, DisplayUnits units) {
     const auto with = c.before.is_zero() ? "" : fmt::format(" (with {} before it)", estimate_text(c.before, units));
     std::string out = wrapped(
-        fmt::format("expected from the piping: {} to {}, {} of it to stay at {} ({}); {}{} lies {}{}",
+        fmt::format("expected from the piping: {} to {}, {} of it to stay at {} ({}); {}{} is {} that range{}",
                     estimate_text(c.range.low, units), estimate_text(c.range.high, units),
                     estimate_text(c.left.mass, units), c.left.at, range_words, estimate_text(c.recovered, units), with,
                     c.word(), c.usual().empty() ? "" : "; usually: " + c.usual()),

@@ -24,11 +24,11 @@ std::string extension_text(const kinds::Extension& k) {
     static const std::map<std::string_view, std::string_view> grounds = {
         {"process-shutdown", "an industrial process has to shut down"},
         {"reported-shutdown", "an industrial process of a facility that reports its gases has to shut down"},
-        {"parts", "parts are not to be had"},
-        {"technician", "no certified technician is to be had"},
+        {"parts", "parts cannot be obtained"},
+        {"technician", "no certified technician is available"},
         {"other-law", "another law makes it impossible in that time"},
-        {"radiological", "it stands where radioactivity is, or its shutdown would spread it"},
-        {"no-replacement", "no suitable replacement is to be had"},
+        {"radiological", "it is in an area with radioactive contamination, or its shutdown would cause some"},
+        {"no-replacement", "no suitable replacement is available"},
         {"custom-built", "its replacement is built to order"}};
     std::string out;
     if (k.ground == "relief") {
@@ -209,8 +209,7 @@ bool contents_unknown(const CylinderState& state, const CylinderFacts& facts) {
 }
 std::string held(Mass net, const Content& content, const CylinderFacts& facts, DisplayUnits units) {
     if (net.is_negative())
-        return fmt::format("{} {}", mass_text(-net, units),
-                           facts.tare ? "under its tare" : "less than nothing, by the book");
+        return fmt::format("{} {}", mass_text(-net, units), facts.tare ? "under its tare" : "below zero by the book");
     return fmt::format("{} of {}, {}", mass_text(net, units), gas_told(content) ? *content.refrigerant : "unknown gas",
                        whose(content));
 }
@@ -251,7 +250,7 @@ std::string finding_text(const std::string& id, const Finding& finding) {
     std::string out = id + "\n" + wrapped(finding.text, 2);
     if (!finding.seen.empty()) out += wrapped("seen: " + finding.seen, 2);
     if (!finding.expected.empty()) out += wrapped("expected: " + finding.expected, 2);
-    if (!finding.accepted.empty()) out += wrapped("recorded all the same: " + finding.accepted, 2);
+    if (!finding.accepted.empty()) out += wrapped("recorded anyway: " + finding.accepted, 2);
     if (!finding.next.empty()) out += wrapped("next: " + finding.next, 2);
     return out;
 }

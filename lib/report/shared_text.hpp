@@ -20,7 +20,7 @@ Date today_of(const Book& book, Instant now);
 
 /// "all visible and accessible parts" for an inspection, or the inspected parts.
 std::string parts_text(const std::string& parts);
-/// "more time for the repair, as parts are not to be had, until 2026-08-01; asked on 2026-06-10"
+/// "more time for the repair, as parts cannot be obtained, until 2026-08-01; asked on 2026-06-10"
 std::string extension_text(const kinds::Extension& extension);
 
 /// "recover OAK/RACK-B/4 -> RC-031"

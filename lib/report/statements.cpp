@@ -138,7 +138,7 @@ std::string settlement_text(const ReturnView& view, DisplayUnits units) {
     if (const auto received = said->received()) row("received", m(*received), "gross less tare, as stated");
     row("refrigerant", m(total(split.stated)),
         said->refrigerant ? "stated"
-        : said->stated()  ? "what was received less what is none"
+        : said->stated()  ? "what was received, less oil, water and air"
                           : "no weight stated");
     if (said->oil) row("oil", m(said->oil->mass));
     if (said->water) row("water", m(said->water->mass));

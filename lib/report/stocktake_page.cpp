@@ -119,7 +119,8 @@ Document scales_part(const StocktakeView& v, DisplayUnits units) {
     out.paragraph(
         "The cylinders are judged with these offsets taken out; the book keeps the weights as they were read.");
     if (beyond)
-        out.paragraph("A like loss from most of these cylinders would look the same: put a test weight on the scale.");
+        out.paragraph(
+            "The same loss from most of these cylinders would look like this, too: put a test weight on the scale.");
     return out;
 }
 
@@ -280,7 +281,7 @@ Document stocktake_document(const StocktakeView& v, DisplayUnits units) {
     for (const auto& c : v.cylinders)
         if (c.missing) {
             page.gap().paragraph(fmt::format(
-                "What is missing stays in the book until somebody says more: tarebook lost {} --why TEXT, or "
+                "A missing cylinder stays in the book until one of these is recorded: tarebook lost {} --why TEXT, or "
                 "tarebook move {} --to PLACE",
                 c.code, c.code));
             break;

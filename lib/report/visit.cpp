@@ -90,7 +90,7 @@ const Columns<StoredEvent>& isolated_columns() {
             .with(Columns<Isolate>{{"circuit", "circuit", &Isolate::circuit},
                                    Column<Isolate>("closed_points", "closed, in this order", &Isolate::points)
                                        .shown([](const Isolate& k, DisplayUnits) {
-                                           return Cell(k.reopened ? "put back into service" : k.points.value_or(""));
+                                           return Cell(k.reopened ? "back in service" : k.points.value_or(""));
                                        }),
                                    {"reopened", "", &Isolate::reopened}},
                   as<Isolate>);

@@ -35,7 +35,7 @@ void add_rule(const RuleMatch& m, Why& why) {
                                       date_text(m.pack->date), tarebook::text_of(m.status()),
                                       rule.note.empty() ? "" : ": " + rule.note));
     if (m.scope)
-        why.clauses.push_back(fmt::format("speaks to it through {} ({}{}{}){}", m.scope->clause, m.scope->id,
+        why.clauses.push_back(fmt::format("applies to it through {} ({}{}{}){}", m.scope->clause, m.scope->id,
                                           m.scope->from ? ", from " + date_text(*m.scope->from) : "",
                                           m.scope->to ? ", until " + date_text(*m.scope->to) : "",
                                           m.scope->note.empty() ? "" : ": " + m.scope->note));

@@ -108,7 +108,8 @@ Document year_tables(const YearView& view, DisplayUnits units) {
     out.table(equipment_table(view, units, true), "Into equipment (taken out: with a minus)");
     out.table(losses(view, units), "Lost, by the balances of EPA's guidance (equations from memory)");
     out.paragraph(
-        "A loss below nothing is an error of data or scale and is shown as it is. Equivalents of two sets are never "
+        "A loss below zero is shown as computed: look for a wrong weight or full charge, or for gas that is still out "
+        "of its equipment. Equivalents of two sets are never "
         "added; not known is not zero.");
     return out;
 }

@@ -43,9 +43,9 @@ void put_terms(FlowNode& node, const YearLine& line) {
 
 FlowNode cylinders_of(const YearLine& line) {
     FlowNode out;
-    put(out, line.opening(), "at the start", "less than none at start", Kind::kept, Kind::kept);
+    put(out, line.opening(), "at the start", "below zero at start", Kind::kept, Kind::kept);
     put_terms(out, line);
-    put(out, -line.closing(), "less than none at end", "at the end", Kind::kept, Kind::kept);
+    put(out, -line.closing(), "below zero at end", "at the end", Kind::kept, Kind::kept);
     return out;
 }
 

@@ -126,7 +126,8 @@ std::string year_text(const Book& book, const YearView& v, const SealWatch& seal
     if (!v.losses.empty()) {
         out += "\nLost, by the balances of EPA's guidance (equations from memory)\n" + losses_text(v, sets, units);
         out += wrapped(
-            "A loss below nothing is an error of data or scale and is shown as it is. Equivalents are of the material "
+            "A loss below zero is shown as computed: look for a wrong weight or full charge, or for gas that is still "
+            "out of its equipment. Equivalents are of the material "
             "balance; those of two sets are never added.",
             0);
     }

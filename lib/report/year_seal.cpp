@@ -100,7 +100,8 @@ std::string amendment_text(const Book& book, const StoredEvent& event, const std
         fmt::format("{}, {}: {}", event_ref(book, event), date_text(event.event.when.date()), act_of(event.event));
     if (!taken_out_by) return act;
     const auto by = book.event_named(hex(*taken_out_by));
-    return fmt::format("{} (taken out by {})", act, by ? event_ref(book, *by) : hex(*taken_out_by).substr(0, 16));
+    return fmt::format("{} (no longer counts, by {})", act,
+                       by ? event_ref(book, *by) : hex(*taken_out_by).substr(0, 16));
 }
 
 }  // namespace
@@ -116,12 +117,12 @@ std::string SealWatch::text(const Book& book, bool all) const {
     if (other_edition())
         out +=
             wrapped(fmt::format("OTHER EDITION THAN THE SEAL: sealed under {}; this page is made under {}, and rates, "
-                                "clocks and exceptions may read otherwise than then; no sealed mass hangs on them",
+                                "clocks and exceptions may read otherwise than then; no sealed mass depends on them",
                                 *seal_->edition, *edition_now()),
                     0);
     if (broken())
         out += wrapped("THE SEAL DOES NOT HOLD: the events up to its heads are not those that were sealed", 0);
-    if (!amended()) return out + "nothing of that year was entered or taken out since\n";
+    if (!amended()) return out + "nothing of that year was entered since, and all of it still counts\n";
     const auto is = now();
     out += wrapped(fmt::format("now: {} events, root {}, balances {}{}; {} since", is.events, is.root.substr(0, 16),
                                is.balances.substr(0, 16), balances_differ() ? " (other than sealed)" : " (as sealed)",

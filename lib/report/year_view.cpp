@@ -44,7 +44,7 @@ Result<YearScope> scope_of(const Book& book, const YearQuestion& q) {
     if (q.owner) {
         const auto owners = owners_of(book);
         if (!owners.contains(*q.owner))
-            return fail({ErrorKind::refused, "unknown-owner", "the book knows no such owner", *q.owner,
+            return fail({ErrorKind::refused, "unknown-owner", "the book has no such owner", *q.owner,
                          "an owner of a site, word for word",
                          did_you_mean(*q.owner, owners, "`tarebook site list` shows them")});
     }
@@ -146,7 +146,7 @@ YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& 
 }
 
 std::string year_reserve() {
-    return "figures from the book, no statement that a rule is met: the clause, local codes and a licensed person "
+    return "figures from the book, not a statement that a rule is met: the clause, local codes and a licensed person "
            "decide";
 }
 

@@ -51,7 +51,7 @@ double Fields::to_number(std::string_view key, const std::string& text) const {
     const char* end = text.data() + text.size();
     const auto [stop, failed] = std::from_chars(text.data(), end, value, std::chars_format::fixed);
     if (failed != std::errc() || stop != end || !std::isfinite(value) || value < 0)
-        bad(key, fmt::format("\"{}\" is no number", text));
+        bad(key, fmt::format("\"{}\" is not a number", text));
     return value;
 }
 int Fields::integer(std::string_view key) {
@@ -62,7 +62,7 @@ int Fields::integer(std::string_view key) {
 Percent Fields::percent(std::string_view key) {
     const auto typed = text(key);
     const auto value = Percent::parse(typed);
-    if (!value) bad(key, fmt::format("\"{}\" is no percentage", typed));
+    if (!value) bad(key, fmt::format("\"{}\" is not a percentage", typed));
     return *value;
 }
 Mass Fields::mass(std::string_view key) {
@@ -85,13 +85,13 @@ Period Fields::period(std::string_view key) {
     if (!unit.empty() && unit.back() == 's') unit.pop_back();
     if (failed != std::errc() || stop != end || count < 1 || count > 1000 ||
         (unit != "day" && unit != "month" && unit != "year"))
-        bad(key, fmt::format("\"{}\" is no period: expected \"30 days\", \"1 month\" or \"3 years\"", typed));
+        bad(key, fmt::format("\"{}\" is not a period: expected \"30 days\", \"1 month\" or \"3 years\"", typed));
     return {count, unit == "day" ? Period::Unit::day : unit == "month" ? Period::Unit::month : Period::Unit::year};
 }
 std::chrono::month_day Fields::month_day(std::string_view key) {
     const auto typed = text(key);
     const auto date = typed.size() == 5 ? parse_date("2000-" + typed) : parse_date("");
-    if (!date) bad(key, fmt::format("\"{}\" is no day of the year: expected \"03-01\"", typed));
+    if (!date) bad(key, fmt::format("\"{}\" is not a day of the year: expected \"03-01\"", typed));
     const std::chrono::year_month_day ymd(*date);
     return ymd.month() / ymd.day();
 }
@@ -124,7 +124,7 @@ AbsolutePressure Fields::absolute(std::string_view key) {
 std::size_t Fields::word_in(std::string_view key, const std::string& text,
                             const std::vector<std::string_view>& words) const {
     const auto it = std::find(words.begin(), words.end(), text);
-    if (it == words.end()) bad(key, fmt::format("\"{}\" is none of {}", text, joined(words)));
+    if (it == words.end()) bad(key, fmt::format("\"{}\" is not one of {}", text, joined(words)));
     return static_cast<std::size_t>(it - words.begin());
 }
 std::size_t Fields::word(std::string_view key, const std::vector<std::string_view>& words) {

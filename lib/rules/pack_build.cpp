@@ -98,7 +98,7 @@ class Builder {
         if (!f.has(key)) return out;
         for (const auto& word : f.list(key)) {
             const auto category = appliance_category_from(word);
-            if (!category) f.bad(key, fmt::format("\"{}\" is no category of appliances", word));
+            if (!category) f.bad(key, fmt::format("\"{}\" is not a category of appliances", word));
             out.push_back(*category);
         }
         return out;
@@ -134,7 +134,7 @@ class Builder {
             for (const auto& name : f.list("scope")) {
                 const auto it = std::find_if(pack_.scopes.begin(), pack_.scopes.end(),
                                              [&](const RuleScope& s) { return s.id == name; });
-                if (it == pack_.scopes.end()) f.bad("scope", fmt::format("\"{}\" is no scope of this pack", name));
+                if (it == pack_.scopes.end()) f.bad("scope", fmt::format("\"{}\" is not a scope of this pack", name));
                 r.scopes.push_back(static_cast<std::size_t>(it - pack_.scopes.begin()));
             }
         r.terms = read_terms(f.text("kind"), f);

@@ -11,7 +11,7 @@ Result<Percent> parse_destroyed(std::string_view text) {
         if (share && *share <= Percent::whole(100)) return *share;
     }
     return usage("purged-destroyed",
-                 "what takes the place of purged gas says how much of that was destroyed, and how it is known",
+                 "gas that replaces purged gas says how much of that was destroyed, and how this is known",
                  std::string(text), "\"PERCENT: HOW\", such as \"99.5: log of the oxidizer, page 14\"",
                  "the flow and the hours of the purge, and the efficiency of what destroys it (40 CFR 82.157(k), from "
                  "memory)");

@@ -23,7 +23,7 @@ std::vector<Reason> reasons(Fields& f, std::string_view key) {
     std::vector<Reason> out;
     for (const auto& word : f.list(key)) {
         const auto reason = reason_from(word);
-        if (!reason) f.bad(key, fmt::format("\"{}\" is no reason", word));
+        if (!reason) f.bad(key, fmt::format("\"{}\" is not a reason", word));
         out.push_back(*reason);
     }
     return out;
@@ -97,7 +97,7 @@ Mothballing mothballing(Fields& f) {
     Mothballing out{f.list("suspends")};
     for (const auto& word : out.suspends)
         if (!among(word, {"repair", "initial-test", "follow-up-test", "inspection", "plan", "plan-work"}))
-            f.bad("suspends", fmt::format("\"{}\" is no clock that can be suspended", word));
+            f.bad("suspends", fmt::format("\"{}\" is not a clock that can be suspended", word));
     return out;
 }
 DeadlineExtension deadline_extension(Fields& f) {
@@ -106,7 +106,7 @@ DeadlineExtension deadline_extension(Fields& f) {
     out.grounds = f.list("grounds");
     for (const auto& word : out.grounds)
         if (fmt::format("|{}|", extension_grounds).find(fmt::format("|{}|", word)) == std::string::npos)
-            f.bad("grounds", fmt::format("\"{}\" is no ground of an extension", word));
+            f.bad("grounds", fmt::format("\"{}\" is not a ground of an extension", word));
     out.until =
         static_cast<DeadlineExtension::Until>(f.word("until", {"day-on-record", "longer-time", "longest-time"}));
     out.longest = optional_period(f, "longest");
@@ -278,7 +278,7 @@ const std::vector<Kind>& kinds() {
 RuleTerms read_terms(std::string_view kind, Fields& fields) {
     for (const auto& k : kinds())
         if (k.name == kind) return k.read(fields);
-    fields.bad("kind", fmt::format("\"{}\" is no kind of rule", kind));
+    fields.bad("kind", fmt::format("\"{}\" is not a kind of rule", kind));
 }
 
 }  // namespace rules

@@ -25,7 +25,7 @@ Result<Altitude> parse_altitude(std::string_view text) {
         return usage("altitude-unit", "an altitude needs feet or metres", t.text, forms);
     const auto altitude = t.unit == "ft" ? Altitude::feet(t.value) : Altitude::metres(t.value);
     if (altitude < Altitude::feet(-1400) || altitude > Altitude::feet(20'000))
-        return usage("altitude-range", "nobody works at that height", t.text, "-1400ft to 20000ft");
+        return usage("altitude-range", "no one works at that height", t.text, "-1400ft to 20000ft");
     return altitude;
 }
 

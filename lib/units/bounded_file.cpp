@@ -35,7 +35,7 @@ Result<std::string> read_whole(const std::filesystem::path& file, std::size_t mo
     struct stat about {};
     if (::fstat(opened.descriptor, &about) != 0) return unreadable();
     if (!S_ISREG(about.st_mode))
-        return usage("file-not-regular", S_ISDIR(about.st_mode) ? "that is a folder" : "that is no ordinary file",
+        return usage("file-not-regular", S_ISDIR(about.st_mode) ? "that is a folder" : "that is not an ordinary file",
                      file.string(), "a file that can be read to its end");
     const auto too_large = [&] {
         return usage("file-too-large", "the file is too large for what it should be", file.string(),

@@ -306,11 +306,10 @@ Result<std::string> parse_country(std::string_view typed) {
     auto code = upper(typed);
     if (known(code)) return code;
     auto near = code_of_name(typed);
-    std::string next =
-        "the region of a country with rules of its own is said by the packs of a site: --rule-packs us-ca";
+    std::string next = "a region with rules of its own is named by the packs of a site: --rule-packs us-ca";
     if (code == "UK") near = "GB";
     if (!near.empty()) next = "did you mean " + country_text(near) + "?";
-    return usage("country-unknown", "that is no code of a country", std::string(typed),
+    return usage("country-unknown", "that is not the code of a country", std::string(typed),
                  "two letters of ISO 3166-1: US, DE, JP", std::move(next));
 }
 

@@ -145,7 +145,7 @@ Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
     for (int part = 0;; ++part) {
         const auto number = decimal::take_number(rest);
         if (rest.starts_with(',') || (number.digits == 0 && rest.starts_with(',')))
-            return refuse("weight-comma", "a comma is no decimal point here", "write 12.5, not 12,5");
+            return refuse("weight-comma", "a comma is not a decimal point here", "write 12.5, not 12,5");
         if (number.digits == 0) return refuse("weight-number", "a weight starts with a number");
         if (number.digits > 18)
             return refuse("weight-range", "that is more digits than any scale shows", "check the reading");
@@ -169,7 +169,7 @@ Result<Weight> parse_weight(std::string_view text, ScaleReads reads) {
             unit = unit_named(reads == ScaleReads::lb ? "lb" : "kg");
         } else {
             unit = unit_named(word);
-            if (!unit) return refuse("weight-unit", fmt::format("\"{}\" is no unit of weight", word));
+            if (!unit) return refuse("weight-unit", fmt::format("\"{}\" is not a unit of weight", word));
         }
         if (part == 1 && !(had_pounds && unit->ounce))
             return refuse("weight-trailing", "two numbers are only taken as pounds and ounces");

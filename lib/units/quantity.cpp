@@ -24,7 +24,7 @@ Result<Temperature> parse_temperature(std::string_view text) {
     else if (parts.unit == "c")
         t = Temperature::celsius(parts.value);
     else
-        return usage("temperature-unit", fmt::format("\"{}\" is no unit of temperature", parts.unit), typed, forms);
+        return usage("temperature-unit", fmt::format("\"{}\" is not a unit of temperature", parts.unit), typed, forms);
     if (t.in_kelvin() <= 0 || t.in_celsius() > 1000)
         return usage("temperature-range", "no thermometer in a machine room shows that", typed, forms);
     return t;
@@ -59,7 +59,7 @@ Result<PressureReading> parse_pressure(std::string_view text) {
         return usage("pressure-gauge-or-absolute", "psi alone does not say gauge or absolute", typed, forms,
                      fmt::format("write {}psig for what a gauge shows", v));
     else
-        return usage("pressure-unit", fmt::format("\"{}\" is no unit of pressure", u), typed, forms);
+        return usage("pressure-unit", fmt::format("\"{}\" is not a unit of pressure", u), typed, forms);
     // 30 inHg is the barometer of a low place on a good day: no vacuum is deeper.
     if ((u == "inhg" && (v < 0 || v > 30.5)) ||
         reading.absolute(AbsolutePressure::kilopascals(104)).in_kilopascals() < 0)
@@ -81,7 +81,7 @@ Result<Volume> parse_water_capacity(std::string_view text, ScaleReads reads) {
         if (!weight) return fail(weight.error());
         volume = Volume::of_water(weight->mass);
     }
-    if (volume <= Volume::litres(0)) return usage("water-capacity", "a cylinder holds something", typed, forms);
+    if (volume <= Volume::litres(0)) return usage("water-capacity", "a water capacity is above zero", typed, forms);
     // Larger than any rail tank car; and the water in it must still be a mass that the book can hold.
     if (volume > Volume::litres(1'000'000)) return usage("water-capacity", "no cylinder is that large", typed, forms);
     return volume;

@@ -122,7 +122,7 @@ class Walk {
     void look_at_depth() {
         if (levels_.size() + flow_ <= deepest_yaml || said_deep_) return;
         said_deep_ = true;
-        problem("sheet-too-deep", "lists and keys lie inside each other too deeply", {},
+        problem("sheet-too-deep", "lists and keys are nested too deeply", {},
                 fmt::format("at most {} levels", deepest_yaml));
     }
 

@@ -1,5 +1,5 @@
-"""One word, one idea: names that were given up are in no code and on no file, and comments of lib and cli say it straight.
-Each row names what to say instead. And each word of the glossary in DEVELOPERS.md is a word of the code."""
+"""One word, one idea: names that were given up are in no code and on no file, and comments and screens of lib and cli say it
+straight. Each row names what to say instead. And each word of the glossary in DEVELOPERS.md is a word of the code."""
 import os
 import re
 
@@ -56,7 +56,30 @@ RIDDLES = [
     (r"such a one|of its own mind", "name the thing again"),
     (r"all the same", "nevertheless"),
 ]
-# Files whose comments are not yet held to these words.
+# Words on screen that say it inside out, or in other words than the trade: DEVELOPERS.md, "Words on screen".
+SCREEN = [
+    (r"lies|lie", "is"),
+    (r"who(?:m)?ever|whatever", "name the person or the thing"),
+    (r"nobody|somebody|someone", "no one, a person, another person"),
+    (r"all the same", "nevertheless, anyway"),
+    (r"(?<!there )(?:is|are) no (?!longer\b|one\b|other\b|more\b)(?:\w+|[{])", "is not a"),
+    (r"(?:below|more than|less than) no(?:thing|ne)", "below zero, above zero"),
+    (r"(?:is|are) (?:not )?to be had", "available, cannot be obtained"),
+    (r"shall", "must, has to, is to"),
+    (r"hangs? on", "depends on"),
+    (r"speaks? (?:to|here|there)", "applies to"),
+    (r"looked over", "inspected"),
+    (r"(?:is|are|was|were) called", "is recorded as, has the name"),
+    (r"proof of trying", "the attempt is on record"),
+    (r"is out:", "no longer counts"),
+    (r"got not|got \{\}, held", "reached"),
+    (r"put (?:a new )?one on record|put a new one", "register one"),
+    (r"say it with", "give it with"),
+    (r"read over", "ignored"),
+    (r"has met|would meet", "is together, would be added to"),
+    (r"put back in(?:to)?", "reused in (gas), back in service (a circuit)"),
+    (r"(?:is|are) said by", "subject first: X says"),
+]
 
 C_PARTS = re.compile(r'R"([^(\s]{0,16})\(.*?\)\1"|"(?:\\.|[^"\\\n])*"|(?<![0-9A-Za-z])\'(?:\\.|[^\'\\\n])+\'|//[^\n]*|/\*.*?\*/', re.S)
 
@@ -74,12 +97,29 @@ def split(text):
     return "".join(code) + text[at:], "".join(comments) + blank(text[at:])
 
 
+def literals(text):
+    """The literals of a C++ text, those that the compiler joins as one: (line, words)."""
+    out, end = [], None
+    for m in C_PARTS.finditer(text):
+        part = m.group(0)
+        if part.startswith("/") or part.startswith("'"):
+            continue
+        words = part[part.index("(") + 1:part.rindex(")")] if part.startswith("R") else part[1:-1]
+        if out and end is not None and not text[end:m.start()].strip():
+            out[-1] = (out[-1][0], out[-1][1] + words)
+        else:
+            out.append((text.count("\n", 0, m.start()) + 1, words))
+        end = m.end()
+    return out
+
+
 def whole(pattern):
     return re.compile(r"(?<![A-Za-z0-9_])(?:%s)(?![A-Za-z0-9_])" % pattern)
 
 
 NAME_RULES = [(whole(pattern), allowed, instead) for pattern, allowed, instead in NAMES]
 RIDDLE_RULES = [(re.compile(r"\b(?:%s)\b" % pattern, re.I), instead) for pattern, instead in RIDDLES]
+SCREEN_RULES = [(re.compile(r"(?<![\w-])(?:%s)(?!\w)" % pattern, re.I), instead) for pattern, instead in SCREEN]
 FILE_RULES = [(re.compile(r"(?:%s)(?:_test)?\.(?:cpp|hpp)" % pattern), instead) for pattern, instead in FILES]
 
 
@@ -94,18 +134,25 @@ def found(path, text):
     if not path.startswith("tests/"):
         for rule, instead in RIDDLE_RULES:
             out += [(comments.count("\n", 0, m.start()) + 1, m.group(0), instead) for m in rule.finditer(comments)]
+        for line, words in literals(text):
+            for rule, instead in SCREEN_RULES:
+                out += [(line, m.group(0), instead) for m in rule.finditer(words)]
     return sorted(out)
 
 
 # The search finds each kind of word once, in its place alone.
 PLANTED = '''// Whatever it is,
 int take_out(int bench);  // is told
-const char* text = "nobody \\" look_again";  /* nobody */
-auto raw = R"x(Withholder // lies)x"; char c = '"'; int n = 10'000; Withholder w;
+const char* text = "nobod \\" look_again";  /* nobody */
+auto raw = R"x(Withholder // l ies)x"; char c = '"'; int n = 10'000; Withholder w;
 '''
 words = [(line, word) for line, word, _ in found("lib/book/takers.hpp", PLANTED)]
 assert words == [(0, "takers.hpp"), (1, "Whatever"), (2, "bench"), (2, "take_out"), (3, "nobody"), (4, "Withholder")], words
 assert [word for _, word, _ in found("lib/rules/a.cpp", "void take_out();")] == []
+assert [(line, word) for line, word, _ in found("cli/a.cpp", '''
+auto a = "the book li"
+         "es on a disk; there is no disk"; auto b = "\\"{}\\" is no book";
+''')] == [(2, "lies"), (3, "is no book")]
 assert [word for _, word, _ in found("tests/unit/a.cpp", "int MasterEntry;  // nobody")] == ["MasterEntry"]
 
 wrong, files, parts = [], 0, set()

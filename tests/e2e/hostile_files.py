@@ -1,4 +1,4 @@
-"""What the library must refuse (tests/example/hostile.cpp has the list), as files: job sheets, lists seen through a mapping,
+"""What the library must refuse (tests/example/hostile.cpp has the list), as files: job sheets, lists through a mapping,
 and our own CSV. Each is refused at its line and field, and the book's file is what it was; the same file without the one
 word is taken. The titles are those of hostile.cpp.
 

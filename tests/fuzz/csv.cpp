@@ -1,4 +1,4 @@
-// Files of movements, cylinders and circuits, and a list seen through a mapping ("Cyl #"). Whatever the bytes: problems
+// Files of movements, cylinders and circuits, and a list through a mapping ("Cyl #"). Whatever the bytes: problems
 // that each have a line, or rows; and the same rows in whatever pieces the bytes arrive.
 #include "exchange/csv.hpp"
 #include "tarebook/refrigerant/catalogue.hpp"

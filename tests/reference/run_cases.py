@@ -67,7 +67,7 @@ SENTENCES_OUT_OF_REACH = {
     "the book {} lies on a network disk and is kept with a write-ahead log, and ": "needs a network disk",
     "this machine lacks the library that writes spreadsheets: {}": "needs a machine without libxlsxwriter",
     "the sheets could not be put together: {}": "needs a machine that has no room for a temporary file",
-    "{} is no code of a country, and no book starts with it. Nothing was written.": "the command line reads the code first "
+    "{} is not the code of a country. Nothing was written.": "the command line reads the code first "
                                                                                     "(country-unknown); tests/unit/book has it",
     "an event of the book is gone": "needs a row that goes while the book is judged anew, under its own lock",
     "an event of the book is damaged: ": "check names it first, and `check --rebuild` of a damaged book stops there: "
@@ -84,7 +84,7 @@ SENTENCES_OUT_OF_REACH = {
     "the book {} has taken it ({}), but the disk did not confirm it: {}.": "needs a disk that fails at the last "
                                                                                 "sync: tests/crash",
     "{} cannot be made: {} could not be put into it. Nothing was written.": "needs a disk that fails just then: tests/crash",
-    "{} is made and whole, and the disk does not say that it will stay ({}).": "needs a folder that cannot be synced: tests/crash",
+    "{} was written whole, but the disk did not confirm it ({}).": "needs a folder that cannot be synced: tests/crash",
     "{} is written, and the disk does not say that it will stay: {}. It is not ": "needs a folder that cannot be synced and a "
                                                                                    "file that cannot be removed: tests/crash",
 }

@@ -186,7 +186,7 @@ TEST_CASE("a gas with no liquid at 77 F and 131 F has no computed limit: the sta
     CHECK(fill_limits(suspected).error().name == "fill-limit-unknown");
 }
 
-TEST_CASE("without a water capacity there is no limit, and a stamped limit is more than nothing") {
+TEST_CASE("without a water capacity there is no limit, and a stamped limit is above zero") {
     auto q = ask("R-404A");
     q.water_capacity = Volume::litres(0);
     CHECK(fill_limits(q).error().name == "fill-limit-water-capacity");

@@ -114,7 +114,7 @@ TEST_CASE("what is less than nothing flows the other way, and a gas that lay sti
     const auto flows = gas_flows(b.balance(2026));
     REQUIRE(flows.size() == 1);
     check_balanced(flows[0].cylinders);
-    CHECK(band(flows[0].cylinders.in, "less than none at end") == mass("15lb"));
+    CHECK(band(flows[0].cylinders.in, "below zero at end") == mass("15lb"));
     CHECK(flow_picture(flows[0], DisplayUnits::kg).svg.find(">6.80") != std::string::npos);
 
     b.recover("2027-03-01 09:00", "OAK/RACK/1", "RC-1", "1lb", Reason::leak);
@@ -122,7 +122,7 @@ TEST_CASE("what is less than nothing flows the other way, and a gas that lay sti
     REQUIRE(after.size() == 1);
     check_balanced(after[0].cylinders);
     check_balanced(after[0].equipment);
-    CHECK(band(after[0].cylinders.out, "less than none at start") == mass("15lb"));
+    CHECK(band(after[0].cylinders.out, "below zero at start") == mass("15lb"));
     for (const double width : drawn(flow_picture(after[0], DisplayUnits::lb).svg, "kept")) CHECK(width > 0);
 
     CHECK(gas_flows(b.balance(2028)).empty());

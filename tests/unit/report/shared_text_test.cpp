@@ -35,7 +35,7 @@ TEST_CASE("words: an owner whom nobody told is not the shop") {
 TEST_CASE("words: less than nothing is said as what the scale shows") {
     const Content food{"R-404A", "Harbor Foods", "recovered"};
     CHECK(held(-Mass::pounds(1), food, with_tare, DisplayUnits::lb) == "1.00 lb under its tare");
-    CHECK(held(-Mass::pounds(1), food, {}, DisplayUnits::lb) == "1.00 lb less than nothing, by the book");
+    CHECK(held(-Mass::pounds(1), food, {}, DisplayUnits::lb) == "1.00 lb below zero by the book");
 }
 
 TEST_CASE("words: one of a thing has no s") {

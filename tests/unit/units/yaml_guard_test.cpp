@@ -33,7 +33,7 @@ TEST_CASE("yaml guard: a document has plain keys and values, and is one") {
     CHECK(told("a: " + std::string(4094, 'x') + "\n") == "1: the line is too long");
     CHECK(told("a: " + std::string(15, '[') + std::string(15, ']') + "\n") == "");
     CHECK(told("a: " + std::string(16, '[') + std::string(16, ']') + "\n") ==
-          "1: lists and keys lie inside each other too deeply");
+          "1: lists and keys are nested too deeply");
 }
 
 TEST_CASE("yaml guard: a text in quotes is one line that YAML reads back") {
