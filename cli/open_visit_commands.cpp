@@ -115,7 +115,7 @@ int end(const Session& s, const OpenVisitOptions& o) {
         open.push_back(gap.what);
         if (is_text(s)) std::cerr << fmt::format("missing: {}\n  {}\n", gap.what, gap.next);
     }
-    if (!gaps.empty() && !o.discard && !(s.has_terminal && ask_yes("End the visit all the same?")))
+    if (!gaps.empty() && !o.discard && !(s.has_terminal && ask_yes("End the visit anyway?")))
         throw Stop{{ErrorKind::refused, "visit-gaps",
                     fmt::format("the visit to {}, job {}, is not ended: something is missing", visit.site, visit.job),
                     is_text(s) ? fmt::format("{} missing", gaps.size()) : joined(open, "; "),

@@ -82,7 +82,7 @@ void Session::check_site(const std::string& code) const {
     const auto site = site_of(code);
     if (site == visit->site || site == site_agreed) return;
     const auto what = fmt::format("{} is at {}, and {} is of {}", visit_text(*visit), visit->site, code, site);
-    if (!has_terminal || !ask_yes(fmt::format("{}. Record it for job {} all the same?", what, visit->job)))
+    if (!has_terminal || !ask_yes(fmt::format("{}. Record it for job {} anyway?", what, visit->job)))
         throw Stop{{ErrorKind::refused, "visit-elsewhere", what, site, "an appliance of " + visit->site,
                     fmt::format("tarebook visit switch JOB, if one is open there; {}", goes_on_with)}};
     site_agreed = site;

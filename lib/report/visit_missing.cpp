@@ -42,11 +42,11 @@ void add_weights(std::vector<VisitGap>& out, const std::vector<StoredEvent>& eve
 }
 
 void add_leaks(std::vector<VisitGap>& out, const Book& book, const std::vector<StoredEvent>& events) {
-    struct Standing {
+    struct LeakState {
         std::string place;
         bool of_job = false, repaired = false, tested = false;
     };
-    std::map<std::string, Standing> leaks;
+    std::map<std::string, LeakState> leaks;
     const LeakLog log(book);
     for (const auto& [appliance, history] : log.all())
         for (const auto& e : history) {

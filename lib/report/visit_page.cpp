@@ -85,7 +85,7 @@ VisitView view_of(const Book& book, const VisitQuestion& q, Instant now) {
     return view;
 }
 
-// What happened, for somebody who owns the equipment and not the book. Empty for what is the shop's own matter.
+// What happened, for the owner of the equipment, who does not have the book. Empty for what is the shop's own matter.
 struct Told {
     const Book& book;
     const StoredEvent& stored;
@@ -105,7 +105,7 @@ struct Told {
         const auto vacuum = k.vacuum ? fmt::format(", down to {}", *k.vacuum) : "";
         return gas("recovered from", k.circuit) + vacuum;
     }
-    std::string operator()(const kinds::Reuse& k) const { return gas("put back into", k.circuit); }
+    std::string operator()(const kinds::Reuse& k) const { return gas("reused in", k.circuit); }
     std::string operator()(const kinds::Charge& k) const { return gas("charged into", k.circuit); }
     std::string operator()(const kinds::Release& k) const {
         return k.circuit ? gas("went to the air, by estimate, from", *k.circuit) + (k.why.empty() ? "" : ": " + k.why)
@@ -115,7 +115,7 @@ struct Told {
         return k.to ? fmt::format("{} pumped down into {}", k.circuit, *k.to) : k.circuit + " pumped down";
     }
     std::string operator()(const kinds::Isolate& k) const {
-        if (k.reopened) return k.circuit + " put back into service";
+        if (k.reopened) return k.circuit + " back in service";
         return fmt::format("{} closed off{}", k.circuit, k.points ? ": " + *k.points : "");
     }
     std::string operator()(const kinds::Evacuate& k) const {
@@ -129,7 +129,7 @@ struct Told {
     }
     std::string operator()(const kinds::Inspect& k) const {
         if (k.of) return act_of(stored.event);
-        return fmt::format("{} looked over for leaks ({}, {}): {}", k.appliance,
+        return fmt::format("{} inspected for leaks ({}, {}): {}", k.appliance,
                            k.parts ? parts_text(*k.parts) : "parts not named", k.method,
                            k.result == "no-leak" ? "none found" : "leak found");
     }
@@ -190,7 +190,7 @@ std::string json_of(const Book& book, const VisitQuestion& q, const VisitView& v
 
 void add_missing(Document& page, const VisitView& v) {
     if (v.missing.empty()) {
-        page.gap().line("missing: nothing that the book knows of");
+        page.gap().line("missing: nothing by this book");
         return;
     }
     page.gap().heading("Missing:");
@@ -200,17 +200,15 @@ void add_missing(Document& page, const VisitView& v) {
 Document status_document(const VisitQuestion& q, const VisitView& v, DisplayUnits units) {
     Document page(fmt::format("Visit to {}, job {}", q.site, q.job),
                   fmt::format("open since {}, {}", moment_text(*v.from),
-                              q.people.empty() ? "nobody named" : fmt::format("{}", fmt::join(q.people, " and "))),
+                              q.people.empty() ? "no person named" : fmt::format("{}", fmt::join(q.people, " and "))),
                   ": ");
     if (v.events.empty()) page.line("nothing is recorded yet");
     for (const auto& stored : v.events)
         page.line(
             fmt::format("{}  {}  {}", moment_text(stored.event.when).substr(11), stored.name, act_of(stored.event)), 2);
     if (!v.circuits.empty())
-        page.gap().table(
-            line_columns().table({"circuit", "gas", {"recovered", "taken out"}, {"reused", "put back"}, "charged"},
-                                 v.circuits, units),
-            "Refrigerant", 2);
+        page.gap().table(line_columns().table({"circuit", "gas", "recovered", "reused", "charged"}, v.circuits, units),
+                         "Refrigerant", 2);
     add_missing(page, v);
     return page;
 }
@@ -241,10 +239,8 @@ Document sheet_document(const Book& book, const VisitQuestion& q, const VisitVie
     for (const auto& line : lines) page.paragraph(line, 2);
     if (!v.circuits.empty()) {
         page.gap().heading("Refrigerant:");
-        page.table(
-            line_columns().table({"circuit", "gas", {"recovered", "taken out"}, {"reused", "put back"}, "charged"},
-                                 v.circuits, units),
-            "Refrigerant", 2);
+        page.table(line_columns().table({"circuit", "gas", "recovered", "reused", "charged"}, v.circuits, units),
+                   "Refrigerant", 2);
     }
     if (!v.visit.fitted.empty()) page.gap().heading("Parts:");
     for (const auto& stored : v.visit.fitted) {
