@@ -32,19 +32,17 @@ int weigh(const Session& s, const CylinderOptions& o) {
 }
 
 // The word names a cylinder of the book, or a circuit; at a terminal without a word a circuit is asked for.
-std::optional<Text> circuit_to_evacuate(const Session& s, const Book& book, const CylinderOptions& o) {
-    if (o.circuit) return o.circuit;
-    if (!o.id) return s.has_terminal ? std::optional(Text()) : std::nullopt;
-    const bool is_place =
-        o.id->find('/') != std::string::npos || (s.visit && !book.entries().find(EntryKind::cylinder, *o.id));
-    return is_place ? std::optional(o.id) : std::nullopt;
+bool is_of_a_circuit(const Session& s, const Book& book, const CylinderOptions& o) {
+    if (o.circuit || (!o.id && s.has_terminal)) return true;
+    return o.id &&
+           (o.id->find('/') != std::string::npos || (s.visit && !book.entries().find(EntryKind::cylinder, *o.id)));
 }
 
 int evacuate(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
     kinds::Evacuate k;
-    if (const auto circuit = circuit_to_evacuate(s, book, o))
-        k.circuit = s.need_circuit(book, *circuit);
+    if (is_of_a_circuit(s, book, o))
+        k.circuit = s.need_circuit(book, o.circuit ? o.circuit : o.id);
     else
         k.cylinder = s.need_cylinder(book, o.id, "ID", "cylinder, or a circuit: SITE/APPLIANCE/CIRCUIT", {});
     if (o.vacuum) k.vacuum = vacuum_text(*o.vacuum);

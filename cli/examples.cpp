@@ -11,6 +11,9 @@ struct Examples {
 };
 
 constexpr auto examples = std::to_array<Examples>({
+    {"visit",
+     "tarebook visit OAK --job 4105 --by ana --scale S1\n"
+     "tarebook visit end"},
     {"start",
      "tarebook start --company \"My shop\" --zone America/Chicago\n"
      "tarebook start --company \"Kältedienst\" --units kg --zone Europe/Berlin --country DE"},

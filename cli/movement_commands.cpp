@@ -151,7 +151,7 @@ int recover_finish(const Session& s, const MovementOptions& o) {
     take(line.by, "--by");
     take(line.scale, "--scale");
     if (open) line.take_visit();
-    const auto moment = must(moment_in_zone(entry->begun, s.open(Access::read).info().zone));
+    const auto moment = must(moment_in_zone(entry->begun, line.open(Access::read).info().zone));
     const auto begun = "begun " + moment_text(moment);
     const auto note = entry->at("--note");
     line.note = line.note ? *line.note + "; " + begun : note ? *note + "; " + begun : begun;

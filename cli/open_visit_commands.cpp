@@ -45,6 +45,15 @@ void must_be_on_record(const Book& book, EntryKind kind, const Text& code) {
     if (code && !book.entries().find(kind, *code)) throw Stop{unknown_code(book, kind, *code)};
 }
 
+Text scale_in_use(const Session& s, const Book& book) {
+    Question q{"--scale", "scale in use: bare weights take its unit (- leaves it open)"};
+    q.may_be_empty = true;
+    for (const auto& code : book.codes(EntryKind::scale)) q.offers.push_back({code, ""});
+    if (!s.has_terminal || q.offers.empty()) return {};
+    auto scale = s.need({}, q);
+    return scale.empty() ? Text() : Text(std::move(scale));
+}
+
 int open(const Session& s, const OpenVisitOptions& o) {
     const auto book = s.open(Access::read);
     OpenVisit visit;
@@ -61,7 +70,7 @@ int open(const Session& s, const OpenVisitOptions& o) {
     if (!visit.by && s.has_terminal)
         if (auto by = s.need(s.by, who); !by.empty()) visit.by = std::move(by);
     visit.with = o.with;
-    visit.scale = s.scale;
+    visit.scale = s.scale ? s.scale : scale_in_use(s, book);
     visit.place = o.place;
     must_be_on_record(book, EntryKind::technician, visit.by);
     must_be_on_record(book, EntryKind::technician, visit.with);

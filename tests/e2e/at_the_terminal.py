@@ -1,66 +1,18 @@
 """A person at a terminal: what was not typed is asked for with what is most likely meant, a slip is asked again, an
 interrupt writes nothing and the same command goes on with what was answered; a recovery of hours survives a reboot."""
-import fcntl
 import os
-import pty
 import re
-import select
 import signal
-import subprocess
-import termios
-import time
 
-from book import BIN, Book, demo
+from book import Book, demo
+from terminal import Terminal as AnyTerminal
 
 NOW = "2026-06-08T15:00:00Z"
 b = demo(Book(start=False))
 
 
-class Terminal:
-    """A pseudo terminal that the program takes for a real one."""
-
-    def __init__(self, *words, now=NOW):
-        self.master, slave = pty.openpty()
-        env = dict(b.env(now), TERM="dumb")
-
-        def own_terminal():
-            os.setsid()
-            fcntl.ioctl(0, termios.TIOCSCTTY, 0)
-
-        self.process = subprocess.Popen([BIN, *words], stdin=slave, stdout=slave, stderr=slave, env=env, preexec_fn=own_terminal)
-        os.close(slave)
-        self.seen = ""
-
-    def until(self, pattern, seconds=60):
-        start, end = len(self.seen), time.monotonic() + seconds
-        while not re.search(pattern, self.seen[self.mark if hasattr(self, "mark") else 0:]):
-            ready, _, _ = select.select([self.master], [], [], max(0.0, end - time.monotonic()))
-            assert ready, (pattern, self.seen)
-            try:
-                got = os.read(self.master, 65536).decode("utf-8", "replace")
-            except OSError:
-                got = ""
-            assert got, (pattern, self.seen)
-            self.seen += got.replace("\r\n", "\n")
-        new = self.seen[start:]
-        self.mark = len(self.seen)
-        return new
-
-    def type(self, text):
-        os.write(self.master, text.encode())
-
-    def end(self):
-        while True:
-            try:
-                got = os.read(self.master, 65536).decode("utf-8", "replace")
-            except OSError:
-                break
-            if not got:
-                break
-            self.seen += got.replace("\r\n", "\n")
-        code = self.process.wait(60)
-        os.close(self.master)
-        return code
+def Terminal(*words, now=NOW):
+    return AnyTerminal(b, *words, now=now)
 
 
 def kept():

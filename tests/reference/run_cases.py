@@ -429,7 +429,7 @@ def look_at_the_whole(tools, results):
     lines = [re.sub(r"--(?:units|format|book) \S+ ", "", line) for r in results for line in r.lines]
     tree = commands(tools)
     for words in tree:
-        if not any(("tarebook " + " ".join(words) + " ") in line + " " for line in lines):
+        if not any((" ".join(("tarebook",) + words) + " ") in line + " " for line in lines):
             bad.append("the command \"tarebook %s\" has no case" % " ".join(words))
     bad += page_schemas.never_met()
     print("%d names of errors, %d of checks, %d sentences of storage failures, %d commands, %d kinds of pages in JSON" %
