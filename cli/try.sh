@@ -44,10 +44,15 @@ run report inventory
 run list exceptions
 run check
 
+say "The first screen of the next day: tarebook alone"
+clock 2026-06-08T12:00:00Z
+run
+
 cat <<TEXT
 
 The book of this week is $TAREBOOK. Type next:
   export TAREBOOK=$TAREBOOK PATH=$PWD/$build/cli:\$PATH
+  tarebook                                  the first screen of the day
   tarebook room RC-04                       how much still fits
   tarebook room --for 62lb --refrigerant R-448A
                                             which cylinders take that
