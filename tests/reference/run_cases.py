@@ -64,7 +64,7 @@ NAMES_OUT_OF_REACH = {
     "unforeseen": "an exception that nobody foresaw: a case that reaches it is a bug to mend",
 }
 SENTENCES_OUT_OF_REACH = {
-    "the book {} lies on a network disk and is kept with a write-ahead log, and ": "needs a network disk",
+    "the book {} is on a network disk and has a write-ahead log, and another ": "needs a network disk",
     "this machine lacks the library that writes spreadsheets: {}": "needs a machine without libxlsxwriter",
     "the sheets could not be put together: {}": "needs a machine that has no room for a temporary file",
     "{} is not the code of a country. Nothing was written.": "the command line reads the code first "
@@ -85,7 +85,7 @@ SENTENCES_OUT_OF_REACH = {
                                                                                 "sync: tests/crash",
     "{} cannot be made: {} could not be put into it. Nothing was written.": "needs a disk that fails just then: tests/crash",
     "{} was written whole, but the disk did not confirm it ({}).": "needs a folder that cannot be synced: tests/crash",
-    "{} is written, and the disk does not say that it will stay: {}. It is not ": "needs a folder that cannot be synced and a "
+    "{} is written, but the disk did not confirm it: {}. It is not noted as sent.": "needs a folder that cannot be synced and a "
                                                                                    "file that cannot be removed: tests/crash",
 }
 # Build-time readers of schema/: their errors end the build, and the program does not contain them.
