@@ -5,7 +5,7 @@
 #include <nettle/base64.h>
 
 #include "document.hpp"
-#include "label.hpp"
+#include "label_drawing.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/units/word_list.hpp"
 
@@ -44,13 +44,16 @@ text{fill:var(--ink);font:14px system-ui,sans-serif}.end{text-anchor:end}.mid{te
 .flow{display:inline-block;width:24rem;max-width:100%;margin:1rem 2rem 1rem 0;vertical-align:top}.flow svg{min-width:0}
 footer{margin-top:2rem;border-top:1px solid var(--rule);color:var(--soft);font-size:.85rem}
 .label{display:inline-block;margin:0;vertical-align:top}.label figcaption{display:none}
-.label svg{width:95mm;min-width:0;max-width:100%;background:#fff}
+.label svg{width:95mm;min-width:0;max-width:100%;background:#fff}.size-4x3 svg,.size-4x2 svg{width:101.6mm}.size-62mm svg{width:62mm}
 @media (max-width:30rem){.flow{margin-right:0}dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.4rem}}
 @media print{@page{margin:15mm}body{max-width:none;padding:0;font-size:10pt}.wide{overflow:visible}
 th,td{padding-right:.4rem;max-width:12rem}th.n{white-space:normal}main{orphans:1;widows:1}
 .flow{width:48%;margin-right:1%}.many{font-size:7pt}.most{page:sideways}@page sideways{size:landscape;margin:12mm}
 tr,figure,dl,footer{break-inside:avoid}h2{break-after:avoid}thead{display:table-header-group}
-@page labels{margin:6mm}main:has(.label){page:labels}main:has(.label) h1,main:has(.label)~footer{display:none}}
+@page labels{margin:6mm}main:has(.label){page:labels}main:has(.label) h1,main:has(.label)~footer{display:none}
+@page r4x3{size:101.6mm 76.2mm;margin:0}@page r4x2{size:101.6mm 50.8mm;margin:0}@page r62mm{size:62mm 100mm;margin:0}
+main:has(.size-4x3){page:r4x3}main:has(.size-4x2){page:r4x2}main:has(.size-62mm){page:r62mm}
+.size-4x3,.size-4x2,.size-62mm{display:block;break-after:page}.label:last-child{break-after:auto}}
 )";
 
 const std::string& page_style() {

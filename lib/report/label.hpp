@@ -1,4 +1,4 @@
-// The texts of a cylinder's label, and the label as a drawing of 100 by 70 mm.
+// The texts of a cylinder's label.
 #pragma once
 
 #include <optional>
@@ -7,7 +7,6 @@
 #include <vector>
 
 #include "fill.hpp"
-#include "picture.hpp"
 
 namespace tarebook::report {
 
@@ -31,8 +30,7 @@ struct Label {
 Label label_of(const Book& book, const RoomQuestion& question, const PageOptions& options);
 /// The label in words, line by line, for a terminal and for people who cannot see the drawing.
 std::vector<std::pair<std::string, std::string>> label_facts(const Label& label, DisplayUnits units);
-/// The style of a label's classes, for every page and for a drawing on its own.
-std::string_view label_style();
-Picture label_picture(const Label& label, DisplayUnits units);
+/// "to 2028-09", or where to read it.
+std::string test_text(const Label& label);
 
 }  // namespace tarebook::report

@@ -4,7 +4,7 @@
 
 #include "columns.hpp"
 #include "document.hpp"
-#include "label.hpp"
+#include "label_drawing.hpp"
 
 namespace tarebook {
 namespace report {
@@ -14,9 +14,9 @@ namespace {
 std::string standalone(const Picture& p) {
     return fmt::format(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"label\" "
-        "role=\"img\" width=\"95mm\" height=\"66.5mm\" viewBox=\"0 0 {} {}\" "
+        "role=\"img\" width=\"{:.1f}mm\" height=\"{:.1f}mm\" viewBox=\"0 0 {} {}\" "
         "aria-label=\"{}\">\n<style>{}</style>\n<rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>\n{}</svg>\n",
-        p.width, p.height, escaped(p.title + ": " + p.told), label_style(), p.svg);
+        p.width / 10.0, p.height / 10.0, p.width, p.height, escaped(p.title + ": " + p.told), label_style(), p.svg);
 }
 
 const Columns<Label>& label_columns() {
@@ -47,7 +47,8 @@ const Columns<Label>& label_columns() {
 }  // namespace
 }  // namespace report
 
-Result<Page> label_page(const Book& book, const std::vector<std::string>& cylinders, const PageOptions& options) {
+Result<Page> label_page(const Book& book, const std::vector<std::string>& cylinders, const LabelSize& size,
+                        const PageOptions& options) {
     std::vector<report::Label> labels;
     for (const auto& code : cylinders) {
         const auto question = room_question_for(book, code);
@@ -61,7 +62,7 @@ Result<Page> label_page(const Book& book, const std::vector<std::string>& cylind
             return Page{report::label_columns().csv(labels)};
         case Format::html: {
             auto sheet = report::Document::named("Labels");
-            for (const auto& label : labels) sheet.picture(report::label_picture(label, options.units));
+            for (const auto& label : labels) sheet.picture(report::label_picture(label, size, options.units));
             return Page{page_body(sheet, book, options)};
         }
         case Format::xlsx:  // the command line refuses it for this page
@@ -77,10 +78,12 @@ Result<Page> label_page(const Book& book, const std::vector<std::string>& cylind
     return Page{std::move(out)};
 }
 
-Result<Page> label_drawing(const Book& book, std::string_view cylinder, const PageOptions& options) {
+Result<Page> label_drawing(const Book& book, std::string_view cylinder, const LabelSize& size,
+                           const PageOptions& options) {
     const auto question = room_question_for(book, cylinder);
     if (!question) return fail(question.error());
-    return Page{report::standalone(report::label_picture(report::label_of(book, *question, options), options.units))};
+    return Page{
+        report::standalone(report::label_picture(report::label_of(book, *question, options), size, options.units))};
 }
 
 }  // namespace tarebook

@@ -40,7 +40,13 @@ tarebook_room(
   cylinder_contents.cpp
   inventory_page.cpp
   job_page.cpp
-  json.cpp label.cpp label_page.cpp qr_code.cpp
+  json.cpp
+  label.cpp
+  label_drawing.cpp
+  label_page.cpp
+  letter_widths.cpp
+  qr_code.cpp
+  text_box.cpp
   leak_log.cpp
   leak_rates.cpp
   unit_text.cpp

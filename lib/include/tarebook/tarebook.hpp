@@ -45,6 +45,7 @@
 #include "tarebook/report/books_page.hpp"
 #include "tarebook/report/day_page.hpp"
 #include "tarebook/report/expect_page.hpp"
+#include "tarebook/report/label_size.hpp"
 #include "tarebook/report/offers.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/report/proof.hpp"

@@ -18,6 +18,7 @@
 
 #include "tarebook/book/book.hpp"
 #include "tarebook/checks/fill_now.hpp"
+#include "tarebook/report/label_size.hpp"
 
 namespace tarebook {
 
@@ -75,7 +76,8 @@ Page taking_page(const Book& book, const TakingQuestion& question, const PageOpt
 Result<Page> cylinder_page(const Book& book, std::string_view code, const PageOptions& options);
 /// Labels to stick on cylinders: gas, owner, weights, cautions, shipping name, and the ID as a QR code. As HTML a sheet
 /// to print. Error (refused): unknown-cylinder.
-Result<Page> label_page(const Book& book, const std::vector<std::string>& cylinders, const PageOptions& options);
+Result<Page> label_page(const Book& book, const std::vector<std::string>& cylinders, const LabelSize& size,
+                        const PageOptions& options);
 /// The returns of a cylinder that a statement may be about, as event names, oldest first: those that no statement is
 /// about yet; if there is none of these, the latest return.
 std::vector<std::string> returns_to_settle(const Book& book, std::string_view cylinder);
@@ -86,7 +88,8 @@ std::string flammable_caution(const Book& book, std::string_view circuit, const 
 /// where the book does not see it over its limit, which is not a statement that it is within.
 std::string over_the_limit(const Book& book, std::string_view cylinder, const PageOptions& options);
 /// One label as a drawing by itself (SVG). Error (refused): unknown-cylinder.
-Result<Page> label_drawing(const Book& book, std::string_view cylinder, const PageOptions& options);
+Result<Page> label_drawing(const Book& book, std::string_view cylinder, const LabelSize& size,
+                           const PageOptions& options);
 /// What happened in a job. Error (refused): job-unknown.
 Result<Page> job_page(const Book& book, std::string_view job, const PageOptions& options);
 /// An addition that another one follows within 30 days.
