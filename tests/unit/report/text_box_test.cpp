@@ -75,7 +75,7 @@ TEST_CASE("a smaller size comes before a broken word; a code is broken behind it
 
 TEST_CASE("no letter is lost before the dots") {
     const std::string words = "one two three four five six seven eight nine ten";
-    const auto text = fitted({0, 0, 200, 60, FontWeight::regular, 33, 18}, {words});
+    const auto text = fitted({0, 0, 200, 70, FontWeight::regular, 33, 18}, {words});
     std::string all;
     for (const auto& line : text.lines) all += (all.empty() ? "" : " ") + line;
     CHECK(text.fits);
