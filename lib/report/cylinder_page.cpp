@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "cylinder_contents.hpp"
 #include "statements.hpp"
@@ -126,22 +127,51 @@ Json cylinder_json(const CylinderView& v) {
                     {"returns", std::move(returns)}});
 }
 
+// Where the liquid stands: only of one gas with a table, as only its density is known.
+std::optional<Picture> levels_picture(std::string_view code, const CylinderView& v, DisplayUnits units) {
+    const auto view = v.fill ? inside_view(v.question, *v.fill) : std::nullopt;
+    if (!view || !v.question.facts.tare || v.net().is_negative()) return std::nullopt;
+    const auto& w = v.fill->weights;
+    const auto warm = Temperature::celsius(25), hot = Temperature::celsius(55);
+    const auto level = [&](Mass net, Temperature at) -> std::optional<double> {
+        const auto state = fill_state_at(*view->gas, net, *v.question.facts.water_capacity, at);
+        return state ? std::optional(state->liquid_share) : std::nullopt;
+    };
+    const auto percent = [](double share) {
+        return share > 0 ? fmt::format("{:.0f} %", std::ceil(share * 100 - 1e-9)) : "0 %";
+    };
+    std::vector<LiquidLevel> levels;
+    if (const auto share = level(v.net(), warm))
+        levels.push_back(
+            {*share, fmt::format("now {}: {} liquid", degrees(warm, units), percent(*share)), LiquidLevel::Kind::now});
+    if (const auto share = level(v.net(), hot); share && v.net() > Mass())
+        levels.push_back({*share,
+                          fmt::format("at {}: {}", degrees(hot, units), *share >= 1 ? "LIQUID-FULL" : percent(*share)),
+                          LiquidLevel::Kind::hot});
+    if (const auto share = level(w.stop_gross - *v.question.facts.tare, warm))
+        levels.push_back({*share, "STOP AT " + mass_text_down(w.stop_gross, units), LiquidLevel::Kind::stop});
+    const bool over = !v.fill->draw_down.is_zero();
+    const auto gross = mass_text(*v.question.facts.tare + v.net(), units);
+    return cylinder_picture(fmt::format("How full {} is", code),
+                            fmt::format("{} gross; the weight to stop at is {}{}", gross,
+                                        mass_text_down(w.stop_gross, units), over ? ": OVER" : ""),
+                            levels, over, fmt::format("weighs {} now", gross));
+}
+
 // Beside the words: how full it is, and what it weighed.
 void add_pictures(Document& page, std::string_view code, const CylinderView& v, DisplayUnits units) {
-    const auto m = [&](Mass mass) { return mass_text(mass, units); };
-    if (v.fill && v.question.facts.tare && !v.net().is_negative()) {
-        const auto& w = v.fill->weights;
-        const Mass stop = w.stop_gross - *v.question.facts.tare, slow = w.slow_gross - *v.question.facts.tare;
-        const auto told = fmt::format("{} of {} up to the weight to stop at", m(v.net()), mass_text_down(stop, units));
-        page.picture(fill_gauge(fmt::format("How full {} is", code), told, v.net(), stop,
-                                {{slow, "slow down " + mass_text_down(w.slow_gross, units)},
-                                 {stop, "STOP AT " + mass_text_down(w.stop_gross, units)}}));
-    }
+    if (auto levels = levels_picture(code, v, units)) page.picture(std::move(*levels));
     std::vector<WeightAt> weights;
     for (const auto& line : v.lines)
-        if (line.step.after.gross) weights.push_back({line.event.event.when.at, *line.step.after.gross});
+        if (line.step.after.gross) weights.push_back({line.event.event.when, *line.step.after.gross});
     if (weights.empty()) return;
-    if (auto history = weight_history("Gross weight", "now " + m(weights.back().gross), weights, units))
+    std::vector<WeightLine> lines;
+    if (v.question.facts.tare)
+        lines.push_back({*v.question.facts.tare, "tare " + mass_text(*v.question.facts.tare, units)});
+    if (v.fill)
+        lines.push_back({v.fill->weights.stop_gross, "STOP AT " + mass_text_down(v.fill->weights.stop_gross, units)});
+    if (auto history =
+            weight_history("Gross weight", "now " + mass_text(weights.back().gross, units), weights, lines, units))
         page.picture(std::move(*history));
 }
 

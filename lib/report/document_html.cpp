@@ -31,24 +31,24 @@ table{border-collapse:collapse;font-variant-numeric:tabular-nums}
 caption{text-align:left;color:var(--soft);padding:.2rem 0}
 th,td{padding:.3rem .7rem .3rem 0;text-align:left;vertical-align:top;border-bottom:1px solid var(--rule);
 overflow-wrap:break-word;max-width:24rem}
-th{font-weight:600}td:first-child{white-space:nowrap}.n{text-align:right;white-space:nowrap}.s{white-space:nowrap}
+th{font-weight:600}.n{text-align:right;white-space:nowrap}.s{white-space:nowrap}
 tbody tr:nth-child(even){background:var(--band)}
-figure{margin:1rem 0;overflow-x:auto}svg{display:block;width:100%;min-width:28rem;max-width:40rem;height:auto}
+figure{display:inline-block;width:24rem;max-width:100%;margin:1rem 2rem 1rem 0;vertical-align:top}
+svg{display:block;width:100%;height:auto}
 figcaption{color:var(--soft);font-size:.9rem}
 text{fill:var(--ink);font:14px system-ui,sans-serif}.end{text-anchor:end}.mid{text-anchor:middle}
 .frame{fill:none;stroke:var(--soft);stroke-width:1.5}.amount{fill:var(--fill)}.second{fill:var(--other)}
-.rule{stroke:var(--rule);stroke-width:1}.limit{stroke:var(--mark);stroke-width:2;stroke-dasharray:6 4;fill:none}
+.rule{stroke:var(--rule);stroke-width:1}.limit{stroke:var(--mark);stroke-width:2;stroke-dasharray:6 4;fill:none}.stop{stroke:var(--mark);stroke-width:5}
 .path{stroke:var(--fill);stroke-width:2;fill:none}.dot{fill:var(--fill)}.over{fill:var(--mark)}
 .kept{fill:var(--band);stroke:var(--soft);stroke-width:1}.spine{fill:var(--soft)}.strong{font-weight:600}
 .small{font-size:13px}
-.flow{display:inline-block;width:24rem;max-width:100%;margin:1rem 2rem 1rem 0;vertical-align:top}.flow svg{min-width:0}
 footer{margin-top:2rem;border-top:1px solid var(--rule);color:var(--soft);font-size:.85rem}
-.label{display:inline-block;margin:0;vertical-align:top}.label figcaption{display:none}
-.label svg{width:95mm;min-width:0;max-width:100%;background:#fff}.size-4x3 svg,.size-4x2 svg{width:101.6mm}.size-62mm svg{width:62mm}
-@media (max-width:30rem){.flow{margin-right:0}dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.4rem}}
+.label{width:auto;margin:0}.label figcaption{display:none}
+.label svg{width:95mm;max-width:100%;background:#fff}.size-4x3 svg,.size-4x2 svg{width:101.6mm}.size-62mm svg{width:62mm}
+@media (max-width:30rem){figure{margin-right:0}dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.4rem}}
 @media print{@page{margin:15mm}body{max-width:none;padding:0;font-size:10pt}.wide{overflow:visible}
 th,td{padding-right:.4rem;max-width:12rem}th.n{white-space:normal}main{orphans:1;widows:1}
-.flow{width:48%;margin-right:1%}.many{font-size:7pt}.most{page:sideways}@page sideways{size:landscape;margin:12mm}
+figure{width:48%;margin-right:1%}.label{width:auto;margin:0}.many{font-size:7pt}.most{page:sideways}@page sideways{size:landscape;margin:12mm}
 tr,figure,dl,footer{break-inside:avoid}h2{break-after:avoid}thead{display:table-header-group}
 @page labels{margin:6mm}main:has(.label){page:labels}main:has(.label) h1,main:has(.label)~footer{display:none}
 @page r4x3{size:101.6mm 76.2mm;margin:0}@page r4x2{size:101.6mm 50.8mm;margin:0}@page r62mm{size:62mm 100mm;margin:0}

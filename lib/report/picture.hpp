@@ -17,25 +17,32 @@ struct Picture {
     std::string told;  ///< the same facts in words
     std::string svg;   ///< the content of the element svg
     int height = 0;
-    int width = 640;
+    int width = 360;            ///< narrow enough for a phone, whole
     std::string of_class = {};  ///< a class of the figure, for the page's style
 };
 
-/// A mark on a gauge.
-struct GaugeMark {
-    Mass at;
-    std::string words;
+/// A cylinder seen from the side, its whole inside, with the liquid as it stands.
+struct LiquidLevel {
+    double share = 0;   ///< of the inside volume, 0 to 1
+    std::string words;  ///< beside it
+    enum class Kind { now, hot, stop } kind = Kind::now;
 };
-/// How full a cylinder is: its net weight beside its limits.
-Picture fill_gauge(std::string title, std::string told, Mass net, Mass limit, const std::vector<GaugeMark>& marks);
+/// Of the levels one at most is `now`: the liquid that is drawn. `over`: it stands above the weight to stop at.
+Picture cylinder_picture(std::string title, std::string told, const std::vector<LiquidLevel>& levels, bool over,
+                         std::string whole);
 
 struct WeightAt {
-    Instant at;
+    Moment at;
     Mass gross;
+};
+/// A weight that does not change: the tare, the weight to stop at.
+struct WeightLine {
+    Mass gross;
+    std::string words;
 };
 /// Gross weights over time as steps: each weight is valid until the next one. Empty for fewer than two.
 std::optional<Picture> weight_history(std::string title, std::string told, const std::vector<WeightAt>& weights,
-                                      DisplayUnits units);
+                                      const std::vector<WeightLine>& lines, DisplayUnits units);
 
 struct RateAt {
     Date on{};
@@ -50,8 +57,9 @@ struct InOut {
     std::string name;
     Mass out, in;
 };
-/// One row each: gas out to the left, gas in to the right.
+/// One row each: gas out to the left, gas in to the right. `most`: the mass of a whole bar, where several pictures have
+/// one scale; else the largest of the rows.
 std::optional<Picture> in_and_out(std::string title, std::string told, const std::vector<InOut>& rows,
-                                  DisplayUnits units);
+                                  DisplayUnits units, const std::optional<Mass>& most = {});
 
 }  // namespace tarebook::report

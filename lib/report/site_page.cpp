@@ -155,6 +155,9 @@ Document site_document(const SiteView& v, DisplayUnits units) {
     } else {
         page.line("nothing was put in or taken out");
     }
+    Mass most;  // all pictures of the site have one scale, so that the worst is seen
+    for (const auto& a : v.appliances)
+        for (const auto& [code, s] : a.circuits) most = std::max({most, s.recovered, s.reused + s.charged});
     for (const auto& a : v.appliances) {
         page.gap().heading(fmt::format("{}  {}, full charge {}, additions {}", a.code,
                                        a.refrigerant.empty() ? "-" : a.refrigerant,
@@ -169,7 +172,8 @@ Document site_document(const SiteView& v, DisplayUnits units) {
                    "Circuits of " + a.code, 2);
         for (const auto& [code, s] : a.circuits)
             if (const auto pumped = pumped_text(code, s, units); !pumped.empty()) page.line(pumped, 2);
-        if (auto picture = in_and_out(a.code, "taken out, and put in (reused and charged), by circuit", bars, units))
+        if (auto picture =
+                in_and_out(a.code, "taken out, and put in (reused and charged), by circuit", bars, units, most))
             page.picture(std::move(*picture));
     }
     if (!v.returns.empty())

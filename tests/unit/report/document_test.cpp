@@ -48,7 +48,9 @@ TEST_CASE("no text becomes markup, and what a terminal would act on is shown") {
     Document page(bad, bad);
     page.heading(bad).line(bad).paragraph(bad).warning(bad).bullet(bad).item(bad + "\n  " + bad);
     page.fact(bad, bad).table(std::move(table), bad);
-    page.picture(fill_gauge(bad, bad, Mass::pounds(1), Mass::pounds(2), {{Mass::pounds(1), bad}}));
+    page.picture(cylinder_picture(bad, bad, {{0.5, bad, LiquidLevel::Kind::stop}}, false, bad));
+    page.picture(*weight_history(bad, bad, {{{}, Mass::pounds(1)}, {{}, Mass::pounds(2)}}, {{Mass::pounds(1), bad}},
+                                 DisplayUnits::lb));
     CHECK(!has(html_of(page), "<script"));
 }
 
@@ -59,18 +61,69 @@ TEST_CASE("an item is named by its first line, and the others are one text howev
     CHECK(has(html_of(page), "<p><strong>due/repair/A/B/E1</strong><br>repair its leaks</p>"));
 }
 
+namespace {
+// The numbers of an attribute, in the order of the drawing.
+std::vector<double> numbers_of(const std::string& svg, const std::string& attribute) {
+    std::vector<double> out;
+    for (auto at = svg.find(" " + attribute + "=\""); at != std::string::npos;
+         at = svg.find(" " + attribute + "=\"", at + 1))
+        out.push_back(std::stod(svg.substr(at + attribute.size() + 3)));
+    return out;
+}
+// Heights of the words of a picture.
+std::vector<double> words_of(const std::string& svg) {
+    std::vector<double> out;
+    for (auto at = svg.find("<text"); at != std::string::npos; at = svg.find("<text", at + 1))
+        out.push_back(std::stod(svg.substr(svg.find(" y=\"", at) + 4)));
+    return out;
+}
+}  // namespace
+
+TEST_CASE("the words beside a cylinder do not meet, wherever its levels are") {
+    for (const double stop : {0.0, 0.05, 0.5, 0.79, 0.8, 1.0})
+        for (const double hot : {0.0, 0.81, 0.82, 1.0}) {
+            const auto p = cylinder_picture("c", "t",
+                                            {{0.8, "now", LiquidLevel::Kind::now},
+                                             {hot, "hot", LiquidLevel::Kind::hot},
+                                             {stop, "STOP AT", LiquidLevel::Kind::stop}},
+                                            false, "whole");
+            auto heights = words_of(p.svg);
+            REQUIRE(heights.size() == 4);
+            std::sort(heights.begin(), heights.end());
+            for (std::size_t i = 1; i < heights.size(); ++i) CHECK(heights[i] - heights[i - 1] >= 14);
+            CHECK(heights.front() >= 12);
+            CHECK(heights.back() <= p.height);
+            for (const double x : numbers_of(p.svg, "x")) CHECK(x <= p.width);
+        }
+}
+
+TEST_CASE("a long history keeps its outermost weights, and its picture stays small") {
+    std::vector<WeightAt> weights;
+    for (int i = 0; i < 5000; ++i)
+        weights.push_back(
+            {Moment{Instant(std::chrono::hours(i)), {}, "UTC"}, Mass::pounds(i == 2500 ? 70 : 30 + i % 7)});
+    const auto p = weight_history("w", "many", weights, {{Mass::pounds(27), "tare"}}, DisplayUnits::lb);
+    REQUIRE(p);
+    CHECK(p->svg.size() < 30'000);
+    CHECK(has(p->svg, ",44.0"));  // 70 lb, at the ceiling
+    CHECK(has(p->svg, "heaviest 70.00 lb, lightest 30.00 lb"));
+    CHECK(has(p->svg, "1970-01-01"));
+    const auto day = weight_history("w", "a day", {weights[0], weights[1]}, {}, DisplayUnits::lb);
+    CHECK(has(day->svg, ">01:00<"));
+}
+
 TEST_CASE("a picture is drawn inside its box, and not at all where it would show nothing") {
-    CHECK(!weight_history("w", "one", {{Instant(), Mass::pounds(1)}}, DisplayUnits::lb));
+    CHECK(!weight_history("w", "one", {{{}, Mass::pounds(1)}}, {}, DisplayUnits::lb));
     CHECK(!rate_history("r", "none", {}));
     CHECK(!in_and_out("i", "nothing", {{"A", Mass(), Mass()}}, DisplayUnits::lb));
     // all at one moment, or all of one weight: no division by nothing
-    const auto flat =
-        weight_history("w", "two", {{Instant(), Mass::pounds(1)}, {Instant(), Mass::pounds(1)}}, DisplayUnits::lb);
+    const auto flat = weight_history("w", "two", {{{}, Mass::pounds(1)}, {{}, Mass::pounds(1)}}, {}, DisplayUnits::lb);
     REQUIRE(flat);
     CHECK(!has(flat->svg, "nan"));
-    const auto empty = fill_gauge("g", "empty", Mass(), Mass(), {});
+    const auto empty = cylinder_picture("g", "empty", {{0.0, "now", LiquidLevel::Kind::now}}, false, "whole");
     CHECK(!has(empty.svg, "nan"));
-    CHECK(!has(empty.svg, "width=\"-"));
-    const auto over = fill_gauge("g", "over", Mass::pounds(3), Mass::pounds(2), {});
+    CHECK(!has(empty.svg, "height=\"-"));
+    const auto over = cylinder_picture("g", "over", {{1.2, "now", LiquidLevel::Kind::now}}, true, "whole");
     CHECK(has(over.svg, "class=\"over\""));
+    CHECK(!has(over.svg, "y=\"-"));
 }
