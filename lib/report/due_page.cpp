@@ -100,8 +100,22 @@ Document clocks_footing(const SpokenRules& spoken) {
 
 namespace {
 
-std::string uid_of(const Book& book, const Clock& clock) {
-    return clock.id() + "@" + hex(book.info().id);
+std::string uid_of(const Book& book, const Clock& clock, std::string_view which = "") {
+    return fmt::format("{}{}@{}", clock.id(), which, hex(book.info().id));
+}
+
+// Of the site that a clock is about: none for a cylinder.
+struct SiteWords {
+    std::string name, location;
+};
+SiteWords site_words(const Book& book, const std::string& subject) {
+    const auto* site = book.entries().find(EntryKind::site, site_of(subject));
+    if (!site || site->code() == subject) return {};
+    const auto last = order_at(Instant::max());
+    SiteWords out{site->text("name", last).value_or(""), {}};
+    out.location = out.name;
+    add_word(out.location, site->text("address", last).value_or(""));
+    return out;
 }
 
 std::string calendar(const Book& book, const DueList& list, Date on, Date until, Instant now) {
@@ -110,11 +124,17 @@ std::string calendar(const Book& book, const DueList& list, Date on, Date until,
     for (const auto& item : list.items) {
         const auto& c = item.clock;
         const bool late = c.late_on(on);
-        out.add({uid_of(book, c),
-                 fmt::format("{}{}{} {}{}", mark, late ? "LATE: " : "", tarebook::text_of(c.what), c.subject,
-                             c.leak.empty() ? "" : " " + c.leak),
-                 fmt::format("{}\n{}\nThe clause, local codes and a licensed person decide.", c.text, clock_origin(c)),
-                 c.due_on, false});
+        const auto site = site_words(book, c.subject);
+        const auto what = fmt::format("{} {}{}{}", tarebook::text_of(c.what), c.subject,
+                                      c.leak.empty() ? "" : " " + c.leak, site.name.empty() ? "" : ", " + site.name);
+        const auto why =
+            fmt::format("{}\n{}\nThe clause, local codes and a licensed person decide.", c.text, clock_origin(c));
+        out.add({uid_of(book, c), fmt::format("{}{}{}", mark, late ? "LATE: " : "", what), why, c.due_on, false,
+                 site.location, c.due_on && !late});
+        // what is late stands in the past, where no calendar shows it: it is today's, too
+        if (late && c.due_on)
+            out.add({uid_of(book, c, "/late"), fmt::format("{}LATE since {}: {}", mark, date_text(*c.due_on), what),
+                     why, on, false, site.location});
     }
     // a calendar has to have an entry
     if (list.items.empty())

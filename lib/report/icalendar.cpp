@@ -65,6 +65,14 @@ void Calendar::add(const Entry& entry) {
     }
     text_line("SUMMARY", entry.summary);
     text_line("DESCRIPTION", entry.description);
+    if (!entry.location.empty()) text_line("LOCATION", entry.location);
+    if (entry.alarm) {  // RFC 5545, 3.6.6
+        line("BEGIN", "VALARM");
+        line("ACTION", "DISPLAY");
+        line("TRIGGER", "-P7D");
+        text_line("DESCRIPTION", entry.summary);
+        line("END", "VALARM");
+    }
     line("END", kind);
 }
 

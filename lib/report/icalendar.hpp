@@ -16,8 +16,10 @@ class Calendar {
     struct Entry {
         std::string uid;  ///< the same in every calendar
         std::string summary, description;
-        std::optional<Date> day;  ///< a whole day; empty for a task without a day
-        bool done = false;        ///< for a task
+        std::optional<Date> day;    ///< a whole day; empty for a task without a day
+        bool done = false;          ///< for a task
+        std::string location = {};  ///< empty for none
+        bool alarm = false;         ///< a week before the day
     };
     void add(const Entry& entry);
     [[nodiscard]] std::string page() const;

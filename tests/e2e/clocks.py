@@ -90,11 +90,19 @@ def calendar(*words, now="2026-04-23T12:00:00Z"):
     for line in lines:
         line.decode("utf-8")  # no letter is cut in two
     whole = raw.decode().replace("\r\n ", "")[:-2].split("\r\n")
-    entries, entry = [], None
+    entries, entry, alarm = [], None, None
     assert whole[:3] == ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Tarebook//due//EN"] and whole[-1] == "END:VCALENDAR"
     for line in whole[3:-1]:
         name, value = re.fullmatch(r"([A-Z-]+(?:;[A-Z]+=[A-Z]+)*):(.*)", line).groups()
-        if name == "BEGIN":
+        if (name, value) == ("BEGIN", "VALARM"):
+            assert entry is not None and alarm is None
+            alarm = entry["VALARM"] = {}
+        elif (name, value) == ("END", "VALARM"):
+            assert alarm["ACTION"] == "DISPLAY" and alarm["TRIGGER"] == "-P7D" and alarm["DESCRIPTION"] == entry["SUMMARY"], alarm
+            alarm = None
+        elif alarm is not None:
+            alarm[name] = value
+        elif name == "BEGIN":
             assert entry is None and value in ("VEVENT", "VTODO")
             entry = {"BEGIN": value}
         elif name == "END":
@@ -114,7 +122,15 @@ assert len({e["UID"] for e in entries}) == len(entries)
 assert {e["DTSTAMP"] for e in entries} == {"20260423T120000Z"}
 later = calendar("--within", "3650d", now="2026-05-23T12:00:00Z")
 asked = [e["UID"] for e in later if "/put-back/" in e["UID"]]  # what is out for a repair is asked about after 30 days
+after = calendar("--within", "3650d", now="2026-09-01T12:00:00Z")
+late = [e for e in after if "/late@" in e["UID"]]  # what is late stands on its own day, and on that of the page
+assert all(e["DTSTART;VALUE=DATE"] == "20260901" and e["SUMMARY"].startswith("LATE since 20") and "VALARM" not in e for e in late)
+assert late and {e["UID"].replace("/late@", "@") for e in late} == {e["UID"] for e in after if e["SUMMARY"].startswith("LATE: ")}
+assert all("VALARM" in e for e in after if "DTSTART;VALUE=DATE" in e and not e["SUMMARY"].startswith("LATE"))
 assert len(asked) == 1 and [e["UID"] for e in entries] == [e["UID"] for e in later if e["UID"] not in asked], asked
+b.ok("site", "correct", "OAK", "--name", "Oak Street store", "--address", "1 Oak St; rear", now="2026-05-23T12:00:00Z")
+placed = [e for e in calendar("--within", "3650d", now="2026-05-23T12:00:00Z") if " OAK/" in e["SUMMARY"]]
+assert placed and all(e["LOCATION"] == "Oak Street store\\, 1 Oak St\\; rear" and "Oak Street store" in e["SUMMARY"] for e in placed), placed
 assert any(e.get("DTSTART;VALUE=DATE") == "20260611" for e in entries)
 todo = [e for e in entries if e["BEGIN"] == "VTODO"]
 assert any("Ünion" in e["DESCRIPTION"] for e in todo), todo

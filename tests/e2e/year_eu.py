@@ -144,6 +144,8 @@ class Shop:
         shown = {}
         for entry in calendar.split("BEGIN:VEVENT")[1:]:
             uid = re.search(r"UID:due/(?:eu-[^/]+/)?([^/@]+)/([^@\r]+)@", entry)
+            if "/late@" in entry:  # the same once more, on the day of the page
+                continue
             day_of = re.search(r"DTSTART;VALUE=DATE:(\d{4})(\d\d)(\d\d)", entry)
             kind, rest = uid.group(1), uid.group(2).split("/")
             shown["/".join(rest[:2]) if rest[0] == SITE else rest[0], kind] = "-".join(day_of.groups())

@@ -33,3 +33,11 @@ TEST_CASE("An entry has its day, or is a thing to do without one") {
           "BEGIN:VTODO\r\nUID:due/statement/RC-1/E2@00\r\nDTSTAMP:20260601T150000Z\r\nSUMMARY:statement\r\n"
           "DESCRIPTION:why\r\nEND:VTODO\r\nEND:VCALENDAR\r\n");
 }
+
+TEST_CASE("An entry may have a place and an alarm a week before (RFC 5545, 3.8.1.7 and 3.6.6)") {
+    Calendar calendar(instant_from_text("2026-06-01T15:00:00Z").value());
+    calendar.add({"u", "repair", "why", parse_date("2026-07-01").value(), false, "Oak Street store, 1 Oak St", true});
+    CHECK(calendar.page().find("DESCRIPTION:why\r\nLOCATION:Oak Street store\\, 1 Oak St\r\nBEGIN:VALARM\r\n"
+                               "ACTION:DISPLAY\r\nTRIGGER:-P7D\r\nDESCRIPTION:repair\r\nEND:VALARM\r\n"
+                               "END:VEVENT\r\n") != std::string::npos);
+}
