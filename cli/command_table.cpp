@@ -23,6 +23,7 @@ constexpr std::array<std::string_view, 1> imports{"import"};
 constexpr std::array<std::string_view, 1> pressures{"pt"};
 constexpr std::array<std::string_view, 1> years{"seal"};
 constexpr std::array<std::string_view, 1> labels{"label"};
+constexpr std::array<std::string_view, 1> pages_only{"pages"};
 constexpr std::array<std::string_view, 6> keeps{"backup", "restore", "salvage", "prove", "verify", "upgrade"};
 constexpr std::array<std::string_view, 3> travels{"books", "send", "merge"};
 constexpr std::array<std::string_view, 3> shells{"completion", "man", "complete"};
@@ -45,6 +46,7 @@ constexpr auto groups = std::to_array<CommandGroup>({
     {pressures, setup_pt_commands},
     {years, setup_year_commands},
     {labels, setup_label_commands},
+    {pages_only, setup_pages_command},
     {site_work, setup_visit_commands},
     {travels, setup_book_commands},
     {keeps, setup_keep_commands},

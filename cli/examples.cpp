@@ -172,6 +172,9 @@ constexpr auto examples = std::to_array<Examples>({
     {"seal",
      "tarebook seal 2025\n"
      "tarebook seal 2025 --by ana"},
+    {"pages",
+     "tarebook pages --to pages\n"
+     "tarebook pages --to quillpost --owner \"Quillpost Markets\""},
     {"label",
      "tarebook label RC-01\n"
      "tarebook label RC-01 RC-02 --format html"},

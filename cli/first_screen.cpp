@@ -6,9 +6,20 @@
 
 #include "exit_code.hpp"
 #include "session.hpp"
-#include "tarebook/report/day_page.hpp"
 
 namespace tarebook::cli {
+
+DayQuestion day_question(const Session& s, const Book& book) {
+    DayQuestion question;
+    for (auto& visit : open_visits(s.book_path(), visitor())) {
+        auto people = visit.by.value_or("");
+        if (visit.with) people += (people.empty() ? "" : " and ") + *visit.with;
+        question.visits.push_back({visit.site, visit.job, std::move(people), visit.opened});
+    }
+    question.begun = begun_recoveries(s);
+    question.kept = s.rules ? std::filesystem::path() : cache_file(book, ".clocks");
+    return question;
+}
 
 int first_screen(const Session& s) {
     if (!std::filesystem::exists(s.book_path())) {
@@ -21,15 +32,7 @@ int first_screen(const Session& s) {
         return exit_done;
     }
     const auto book = s.open(Access::read);
-    DayQuestion question;
-    for (auto& visit : open_visits(s.book_path(), visitor())) {
-        auto people = visit.by.value_or("");
-        if (visit.with) people += (people.empty() ? "" : " and ") + *visit.with;
-        question.visits.push_back({visit.site, visit.job, std::move(people), visit.opened});
-    }
-    question.begun = begun_recoveries(s);
-    question.kept = s.rules ? std::filesystem::path() : cache_file(book, ".clocks");
-    return s.tell(day_page(book, question, s.report_options(book)));
+    return s.tell(day_page(book, day_question(s, book), s.report_options(book)));
 }
 
 }  // namespace tarebook::cli

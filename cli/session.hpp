@@ -14,6 +14,7 @@
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/exchange/open_visit.hpp"
 #include "tarebook/record/record.hpp"
+#include "tarebook/report/day_page.hpp"
 #include "tarebook/report/offers.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/report/pt_page.hpp"
@@ -195,6 +196,7 @@ void setup_visit_commands(CLI::App& root, Session& session);
 void setup_open_visit_commands(CLI::App& root, Session& session);
 void setup_book_commands(CLI::App& root, Session& session);
 void setup_keep_commands(CLI::App& root, Session& session);
+void setup_pages_command(CLI::App& root, Session& session);
 void setup_label_commands(CLI::App& root, Session& session);
 void setup_due_commands(CLI::App& root, Session& session);
 void setup_leak_commands(CLI::App& root, Session& session);
@@ -202,6 +204,8 @@ void setup_reclaim_commands(CLI::App& root, Session& session);
 void setup_stocktake_commands(CLI::App& root, Session& session);
 /// A file in the person's cache folder, which may be deleted at any time. Empty if there is no such folder.
 std::filesystem::path cache_file(const Book& book, const char* ending);
+/// What the book itself does not hold of the first screen of the day.
+DayQuestion day_question(const Session& session, const Book& book);
 /// The first screen of the day, or a new user's first step where there is no book.
 int first_screen(const Session& session);
 /// Whose visits these are: the login and the device of this process.

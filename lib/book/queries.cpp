@@ -228,6 +228,15 @@ std::vector<StoredEvent> Book::events_of_job(std::string_view job) const {
     });
 }
 
+std::vector<Book::KnownJob> Book::jobs() const {
+    return guarded(*impl_, [&] {
+        auto s = impl_->db.ask("SELECT job, MAX(at) FROM event WHERE job IS NOT NULL GROUP BY job ORDER BY 2 DESC, 1");
+        std::vector<KnownJob> out;
+        while (s.next()) out.push_back({s.text(0), Instant(std::chrono::seconds(s.integer(1)))});
+        return out;
+    });
+}
+
 std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) const {
     return guarded(*impl_, [&]() -> std::optional<StoredEvent> {
         const auto id = impl_->db.integer("SELECT id FROM event WHERE origin = ? AND own_id = ?", impl_->own_origin,

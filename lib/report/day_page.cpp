@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "day_lines.hpp"
 #include "document.hpp"
 #include "due.hpp"
 #include "fill.hpp"
@@ -12,11 +13,6 @@
 namespace tarebook {
 namespace report {
 namespace {
-
-struct DayLine {
-    std::string what, now, next;
-    bool is_exception = false;
-};
 
 std::string days_text(std::int64_t days) {
     return days == 0 ? "today" : counted(days, "day") + " ago";
@@ -121,24 +117,31 @@ void add_other_books(std::vector<DayLine>& out, const Book& book, Date today) {
                    "tarebook send --to FILE"});
 }
 
+}  // namespace
+
 const Columns<DayLine>& day_columns() {
     static const Columns<DayLine> columns{
         {"what", "what", &DayLine::what}, {"now", "now", &DayLine::now}, {"next", "go on with", &DayLine::next}};
     return columns;
 }
 
-}  // namespace
-}  // namespace report
-
-Page day_page(const Book& book, const DayQuestion& question, const PageOptions& options) {
-    using namespace report;
-    const auto today = today_of(book, options.now);
+std::vector<DayLine> day_lines(const Book& book, const DayQuestion& question, const PageOptions& options) {
     std::vector<DayLine> lines;
+    const auto today = today_of(book, options.now);
     add_what_is_open(lines, book, question);
     add_cylinders(lines, book, options);
     add_late(lines, book, today, question.kept);
     add_exceptions(lines, book);
     add_other_books(lines, book, today);
+    return lines;
+}
+
+}  // namespace report
+
+Page day_page(const Book& book, const DayQuestion& question, const PageOptions& options) {
+    using namespace report;
+    const auto today = today_of(book, options.now);
+    const auto lines = day_lines(book, question, options);
     Page page;
     page.has_exceptions =
         std::any_of(lines.begin(), lines.end(), [](const DayLine& line) { return line.is_exception; });

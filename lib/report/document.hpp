@@ -19,12 +19,15 @@
 
 namespace tarebook::report {
 
+class PageLinks;
+
 /// The foot of an HTML page.
 struct Imprint {
     std::string company;
     std::optional<Moment> printed;  ///< empty if the same events shall give the same bytes
     std::optional<Head> head;       ///< to compare a printed page with the book
     bool practice = false;
+    const PageLinks* links = nullptr;  ///< within a folder of pages
 };
 
 class Document {

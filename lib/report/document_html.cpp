@@ -6,6 +6,7 @@
 
 #include "document.hpp"
 #include "label_drawing.hpp"
+#include "page_links.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/units/word_list.hpp"
 
@@ -74,7 +75,7 @@ std::string_view without_colon(std::string_view heading) {
 
 class Writer {
  public:
-    explicit Writer(std::string& out) : out_(out) {}
+    Writer(std::string& out, const PageLinks* links) : out_(out), links_(links) {}
     ~Writer() { end_lists(); }
     Writer(const Writer&) = delete;
     Writer& operator=(const Writer&) = delete;
@@ -82,7 +83,7 @@ class Writer {
     void words(std::string_view element, std::string_view of_class, std::string_view text) {
         end_lists();
         out_ += fmt::format("<{0}{1}>{2}</{0}>\n", element,
-                            of_class.empty() ? "" : fmt::format(" class=\"{}\"", of_class), escaped(text));
+                            of_class.empty() ? "" : fmt::format(" class=\"{}\"", of_class), marked(text));
     }
     void item(std::string_view lines) {
         end_lists();
@@ -90,8 +91,7 @@ class Writer {
         std::string rest;
         for (const auto line : split(lines.substr(std::min(head.size() + 1, lines.size())), '\n'))
             add_word(rest, trimmed(line), " ");
-        out_ +=
-            fmt::format("<p><strong>{}</strong>{}{}</p>\n", escaped(head), rest.empty() ? "" : "<br>", escaped(rest));
+        out_ += fmt::format("<p><strong>{}</strong>{}{}</p>\n", marked(head), rest.empty() ? "" : "<br>", marked(rest));
     }
     void bullet(std::string_view text) {
         if (!in_bullets_) {
@@ -99,13 +99,13 @@ class Writer {
             out_ += "<ul>\n";
         }
         in_bullets_ = true;
-        out_ += fmt::format("<li>{}</li>\n", escaped(text));
+        out_ += fmt::format("<li>{}</li>\n", marked(text));
     }
     void fact(std::string_view name, std::string_view value) {
         if (in_bullets_) end_lists();
         if (!in_facts_) out_ += "<dl>\n";
         in_facts_ = true;
-        out_ += fmt::format("<dt>{}</dt><dd>{}</dd>\n", escaped(name), escaped(value));
+        out_ += fmt::format("<dt>{}</dt><dd>{}</dd>\n", escaped(name), marked(value));
     }
     void table(const Table& table, std::string_view caption) {
         end_lists();
@@ -125,7 +125,9 @@ class Writer {
         for (const auto& row : table.rows()) {
             out_ += "<tr>";
             for (std::size_t c = 0; c < row.size(); ++c)
-                out_ += fmt::format("<td{}>{}</td>", cell_class(table.columns()[c].side, row[c]), escaped(row[c]));
+                out_ += fmt::format(
+                    "<td{}>{}</td>", cell_class(table.columns()[c].side, row[c]),
+                    links_ && table.columns()[c].heading == "job" ? links_->marked_job(row[c]) : marked(row[c]));
             out_ += "</tr>\n";
         }
         out_ += "</tbody>\n</table>\n</div>\n";
@@ -153,7 +155,12 @@ class Writer {
         return text.size() <= longest_whole ? " class=\"s\"" : "";
     }
 
+    [[nodiscard]] std::string marked(std::string_view text) const {
+        return links_ ? links_->marked(text) : escaped(text);
+    }
+
     std::string& out_;
+    const PageLinks* links_;
     bool in_facts_ = false, in_bullets_ = false;
 };
 
@@ -220,7 +227,7 @@ std::string page_body(const Document& document, const Book& book, const PageOpti
     if (options.format == Format::text) return document.text();
     const auto zone = moment_in_zone(options.now, book.info().zone);
     const Imprint imprint{book.info().company, zone ? *zone : Moment{options.now, {}, "UTC"}, book.head(),
-                          book.info().practice()};
+                          book.info().practice(), options.links};
     return options.format == Format::xlsx ? document.xlsx(imprint, options.units) : document.html(imprint);
 }
 
@@ -233,7 +240,7 @@ std::string Document::html(const Imprint& imprint) const {
         "<title>{}</title>\n<style>{}</style>\n</head>\n<body>\n<main>\n<h1>{}</h1>\n",
         base64(digest_of(page_style())), escaped(title), page_style(), escaped(title));
     {
-        Writer writer(out);
+        Writer writer(out, imprint.links);
         if (imprint.practice) writer.words("p", "warning", practice_words);
         if (!lead_.empty()) writer.words("p", "lead", lead_);
         for (const auto& part : parts_) {
@@ -259,8 +266,15 @@ std::string Document::html(const Imprint& imprint) const {
         }
     }
     out += fmt::format("</main>\n<footer>\n<p>{}", escaped(imprint.company));
-    if (imprint.printed) out += "; from the book as of " + escaped(moment_text(*imprint.printed));
-    if (imprint.head) out += fmt::format(", head {} {}", event_name(imprint.head->seq), hex(imprint.head->digest));
+    // Of a folder only the index changes with each event and each look.
+    const bool in_a_folder = imprint.links && !imprint.links->is_index;
+    if (in_a_folder) {
+        if (!imprint.links->concerns.empty()) out += "; last event: " + escaped(imprint.links->concerns);
+        out += "; <a href=\"index.html\">all pages</a>";
+    }
+    if (!in_a_folder && imprint.printed) out += "; from the book as of " + escaped(moment_text(*imprint.printed));
+    if (!in_a_folder && imprint.head)
+        out += fmt::format(", head {} {}", event_name(imprint.head->seq), hex(imprint.head->digest));
     out +=
         "</p>\n<p>Figures from the book. The page informs: local codes and a licensed person decide.</p>\n"
         "</footer>\n</body>\n</html>\n";

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <deque>
+#include <functional>
 #include <map>
 
 #include "columns.hpp"
@@ -165,7 +166,16 @@ Json inventory_json(const InventoryView& v) {
     return page;
 }
 
-Document inventory_document(const InventoryView& v, DisplayUnits units) {
+using Before = std::function<bool(const Item&, const Item&)>;
+Table sorted_table(const InventoryView& v, DisplayUnits units, std::initializer_list<HeadingAs> headings,
+                   const Before& before) {
+    std::vector<Item> items(v.items.begin(), v.items.end());
+    std::stable_sort(items.begin(), items.end(), before);
+    return item_columns().table(headings, items, units);
+}
+
+Document inventory_document(const InventoryView& v, const PageOptions& options) {
+    const auto units = options.units;
     if (v.items.empty()) return Document("no cylinders in the shop", "");
     Document out = Document::named("Inventory");
     out.table(item_columns().table(
@@ -176,6 +186,19 @@ Document inventory_document(const InventoryView& v, DisplayUnits units) {
     if (!totals.empty()) out.gap().table(std::move(totals), "By gas, owner and condition");
     auto room = room_columns().table({"room for", "gas", "cylinders"}, v.room, units);
     if (!room.empty()) out.gap().table(std::move(room), "Room by gas");
+    if (options.links) {  // in a browser without a program the orders that people want stand one below the other
+        out.table(sorted_table(v, units, {"place", "cylinder", "gas", "net", "stop at", "marked"},
+                               [](const Item& a, const Item& b) {
+                                   return CodeOrder()(a.place.value_or(""), b.place.value_or(""));
+                               }),
+                  "By place");
+        out.table(sorted_table(v, units, {"gas", "cylinder", "net", "stop at", "place", "marked"},
+                               [](const Item& a, const Item& b) {
+                                   return CodeOrder()(a.content.refrigerant.value_or(""),
+                                                      b.content.refrigerant.value_or(""));
+                               }),
+                  "By gas");
+    }
     return out;
 }
 
@@ -194,7 +217,7 @@ Page inventory_page(const Book& book, const PageOptions& options) {
         case Format::xlsx:
             break;
     }
-    return Page{page_body(report::inventory_document(view, options.units), book, options)};
+    return Page{page_body(report::inventory_document(view, options), book, options)};
 }
 
 }  // namespace tarebook

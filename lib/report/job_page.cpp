@@ -194,6 +194,7 @@ Document job_document(const Book& book, const JobView& v, const PageOptions& opt
         page.gap().heading("Exceptions:");
         for (const auto& f : v.exceptions) page.item(finding_text(f.id, f.finding));
     }
+    if (options.links) return page;  // the head stands on the index alone
     page.gap().line("Write this down: nothing before it can then be changed unnoticed:");
     page.line(fmt::format("{} {}", event_name(v.head.seq), hex(v.head.digest)), 2);
     return page;

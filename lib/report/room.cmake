@@ -61,6 +61,8 @@ tarebook_room(
   register_page.cpp
   room_page.cpp
   offers.cpp
+  page_folder.cpp
+  page_links.cpp
   scale_in_use.cpp
   site_page.cpp
   statements.cpp

@@ -47,6 +47,7 @@
 #include "tarebook/report/expect_page.hpp"
 #include "tarebook/report/label_size.hpp"
 #include "tarebook/report/offers.hpp"
+#include "tarebook/report/page_folder.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/report/proof.hpp"
 #include "tarebook/report/pt_page.hpp"

@@ -254,6 +254,12 @@ class Book {
     [[nodiscard]] std::optional<StoredEvent> event_named(std::string_view name) const;
     /// In total order, also voided ones.
     [[nodiscard]] std::vector<StoredEvent> events_of_job(std::string_view job) const;
+    /// The jobs that events name, each with the time of its last event, the newest first.
+    struct KnownJob {
+        std::string job;
+        Instant last{};
+    };
+    [[nodiscard]] std::vector<KnownJob> jobs() const;
     /// The event of the own chain with that own id; nothing where there is none.
     [[nodiscard]] std::optional<StoredEvent> event_with_own_id(std::string_view own_id) const;
     /// The name of the event at a place: "E12", or digits of its digest if it is of another book.

@@ -22,6 +22,10 @@
 
 namespace tarebook {
 
+namespace report {
+class PageLinks;
+}
+
 /// The form of a page.
 enum class Format { text, json, csv, html, xlsx };
 /// Whether the page is read by a person, in their own units, and not by a program.
@@ -36,9 +40,10 @@ inline constexpr int page_schema_version = 2;
 /// How a page is made.
 struct PageOptions {
     Format format = Format::text;
-    DisplayUnits units = DisplayUnits::lb;  ///< of text pages; JSON and CSV are in pounds
-    Instant now{};                          ///< the time of the page
-    bool whole_history = false;             ///< all lines of a text page that shows only the newest of them else
+    DisplayUnits units = DisplayUnits::lb;     ///< of text pages; JSON and CSV are in pounds
+    Instant now{};                             ///< the time of the page
+    bool whole_history = false;                ///< all lines of a text page that shows only the newest of them else
+    const report::PageLinks* links = nullptr;  ///< set by make_pages: the page is one of a folder
 };
 
 /// A page as it is printed or written.

@@ -1,0 +1,48 @@
+// pages: the book as one folder of pages that link to each other.
+#include <fmt/format.h>
+
+#include <iostream>
+#include <memory>
+
+#include "exit_code.hpp"
+#include "session.hpp"
+#include "tarebook/report/page_folder.hpp"
+#include "tarebook/version.hpp"
+
+namespace tarebook::cli {
+namespace {
+
+struct PagesCommandOptions {
+    std::string to;
+    PagesQuestion question;
+};
+
+int pages(const Session& s, const PagesCommandOptions& o) {
+    if (s.format && *s.format != "text" && *s.format != "html")
+        throw slip("pages-format", "the folder has pages for a browser", *s.format, "the same without --format",
+                   "export year, and --format json of each report, are for programs");
+    const auto book = s.open(Access::read);
+    auto question = o.question;
+    question.day = day_question(s, book);
+    question.program = version;
+    PageOptions options{Format::html, book.info().units, s.now};
+    if (s.units) options.units = *s.units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
+    const auto made = must(make_pages(book, question, o.to, options));
+    std::cout << fmt::format("{}: {} pages, {} written{}\n", made.index.string(), made.pages, made.written,
+                             made.removed > 0 ? fmt::format(", {} removed", made.removed) : "");
+    return exit_done;
+}
+
+}  // namespace
+
+void setup_pages_command(CLI::App& root, Session& s) {
+    auto o = std::make_shared<PagesCommandOptions>();
+    auto* c =
+        root.add_subcommand("pages", "all pages for a browser, linked, in one folder; renewed in place")->fallthrough();
+    c->add_option("--to", o->to, "folder; it may be on a share")->required();
+    c->add_option("--site", o->question.site, "the pages of one site");
+    c->add_option("--owner", o->question.owner, "the pages of one owner, with nothing of another");
+    c->callback([&s, o] { s.run = [&s, o] { return pages(s, *o); }; });
+}
+
+}  // namespace tarebook::cli
