@@ -34,6 +34,8 @@ std::optional<std::string> line_typed() {
 }
 
 constexpr std::string_view line_key = "line";
+// Behind a flag: the key of the device that its answer was read from.
+constexpr std::string_view device_key = ":device";
 
 // The words without --anyway and its reason, which a person adds after a refusal.
 std::string line_of(const std::vector<std::string>& words) {
@@ -68,6 +70,17 @@ void show(const Question& q) {
     for (std::size_t i = 0; i < shown; ++i)
         std::cerr << fmt::format("  {})  {:<18} {}\n", letter_of(i), q.offers[i].value, q.offers[i].words);
     if (const auto more = q.offers.size() - shown; more > 0) std::cerr << fmt::format("  and {} more\n", more);
+}
+
+void tell_slip(const Error& e) {
+    std::cerr << "  " << e.what << (e.seen.empty() || e.kind == ErrorKind::usage ? "" : ": " + e.seen)
+              << (e.expected.empty() ? "" : "; expected " + e.expected) << "\n";
+    if (!e.next.empty()) std::cerr << "  " << e.next << "\n";
+}
+
+std::string prompt_of(const Question& q) {
+    if (q.read) return fmt::format("[Enter reads {}] > ", q.device);
+    return q.offers.empty() ? "> " : fmt::format("[{}] > ", q.offers.front().value);
 }
 
 }  // namespace
@@ -147,8 +160,11 @@ void Conversation::offer_what_was_kept() {
     auto kept = begun_entry(book_, name_);
     if (!kept || kept->at(line_key) != line_) return;
     std::cerr << fmt::format("begun at {} and not recorded:\n", instant_text(kept->begun));
-    for (const auto& [flag, typed] : kept->words)
-        if (flag != line_key) std::cerr << fmt::format("  {:<10} {}\n", flag, typed);
+    for (const auto& [flag, typed] : kept->words) {
+        if (flag == line_key || flag.ends_with(device_key)) continue;
+        const auto device = kept->at(flag + std::string(device_key)).value_or("");
+        std::cerr << fmt::format("  {:<10} {}{}\n", flag, typed, device.empty() ? "" : ", read from " + device);
+    }
     // Only a yes takes up what was answered: a code that is typed here is the answer to another question.
     for (;;) {
         std::cerr << "go on with it? [Y/n] ";
@@ -168,20 +184,24 @@ std::optional<std::string> Conversation::answer(const Question& q) {
     show(q);
     std::string doubted;
     for (;;) {
-        std::cerr << (q.offers.empty() ? "> " : fmt::format("[{}] > ", q.offers.front().value));
+        std::cerr << prompt_of(q);
         const auto typed = line_typed();
         if (!typed) {
             std::cerr << "\n";
             return std::nullopt;
         }
-        auto value = meant(*typed, q);
+        const bool reads = q.read && (typed->empty() || *typed == "scale");
+        auto read = reads ? q.read() : Result<std::string>();
+        if (!read) {
+            tell_slip(read.error());
+            continue;
+        }
+        auto value = reads ? std::move(*read) : meant(*typed, q);
         if (q.may_be_empty && value == "-") value.clear();
         if (value.empty() && !q.may_be_empty) continue;
         if (q.check && !value.empty())
             if (const auto good = q.check(value); !good) {
-                const auto& e = good.error();
-                std::cerr << "  " << e.what << (e.expected.empty() ? "" : "; expected " + e.expected) << "\n";
-                if (!e.next.empty()) std::cerr << "  " << e.next << "\n";
+                tell_slip(good.error());
                 continue;
             }
         if (const auto why = q.doubt && !value.empty() ? q.doubt(value) : ""; !why.empty() && value != doubted) {
@@ -192,9 +212,16 @@ std::optional<std::string> Conversation::answer(const Question& q) {
         if (q.words && !value.empty()) std::cerr << fmt::format("  = {}  {}\n", value, q.words(value));
         entry_.set(std::string(line_key), line_);
         entry_.set(q.flag, value);
+        if (const auto key = q.flag + std::string(device_key); reads || entry_.at(key))
+            entry_.set(key, reads ? q.device : "");
         keep_begun_entry(book_, name_, entry_);
         return value;
     }
+}
+
+std::optional<std::string> Conversation::device_of(const std::string& flag) const {
+    auto device = entry_.at(flag + std::string(device_key));
+    return device && !device->empty() ? device : std::nullopt;
 }
 
 void Conversation::done() {

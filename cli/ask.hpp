@@ -29,6 +29,10 @@ struct Question {
     std::function<std::string(const std::string&)> doubt = {};
     /// What the answer is, said before the next question: "12.30 lb of R-448A". Without it nothing is said.
     std::function<std::string(const std::string&)> words = {};
+    /// Reads the answer from a device, for an empty answer and for the word "scale"; `device` is its name. Without it
+    /// each answer is typed.
+    std::function<Result<std::string>()> read = {};
+    std::string device = {};
     bool may_be_empty = false;  ///< then "-" is no answer, and so is Enter where nothing is offered
 };
 
@@ -51,6 +55,8 @@ class Conversation {
                Instant now);
     /// The answer; empty if the person ended the question (Ctrl-D).
     std::optional<std::string> answer(const Question& question);
+    /// The device from which the answer to a flag was read; nothing where it was typed.
+    [[nodiscard]] std::optional<std::string> device_of(const std::string& flag) const;
     /// Precondition: the event is recorded. Removes the kept answers.
     void done();
     [[nodiscard]] bool holds_answers() const { return !entry_.words.empty(); }

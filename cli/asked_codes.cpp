@@ -138,6 +138,11 @@ std::string Session::need_cylinder(const Book& book, const Text& value, const st
     return need(value, q);
 }
 
+std::string Session::need_cylinder_or(const Book& book, const Text& value, const std::string& flag,
+                                      const std::string& question) const {
+    return code_meant(book, cylinder_kinds, need(value, flag, question), Typed::whole);
+}
+
 Session Session::with_person_and_job(const Book& book, const std::string& circuit) const {
     auto out = *this;
     if (!has_terminal || !asked.holds_answers()) return out;

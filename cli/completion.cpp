@@ -139,6 +139,7 @@ Meaning meaning_of_word(const std::string& command, const std::string& below) {
                                                         {"cylinder correct", Meaning::cylinder},
                                                         {"scale show", Meaning::scale},
                                                         {"scale correct", Meaning::scale},
+                                                        {"scale listen", Meaning::scale},
                                                         {"machine show", Meaning::machine},
                                                         {"machine correct", Meaning::machine},
                                                         {"technician show", Meaning::technician},

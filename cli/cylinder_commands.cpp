@@ -83,7 +83,7 @@ int lost(const Session& s, const CylinderOptions& o) {
 
 int found(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Found k{s.need(o.id, "ID", "cylinder"), s.weight(book, o.gross), o.place};
+    kinds::Found k{s.need_cylinder_or(book, o.id, "ID", "cylinder"), s.shown_weight(book, o.gross), o.place};
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 

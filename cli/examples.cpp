@@ -32,8 +32,8 @@ constexpr auto examples = std::to_array<Examples>({
      "--tested 2024-04\n"
      "tarebook cylinder correct RC-01 --tare 27.65lb"},
     {"scale",
-     "tarebook scale add S1 --reads lb --division 0.05lb\n"
-     "tarebook scale list"},
+     "tarebook scale add S1 --reads lb --division 0.05lb --port /dev/ttyUSB0 --baud 9600\n"
+     "tarebook scale listen S1 --seconds 20"},
     {"machine",
      "tarebook machine add M1 --flammable no\n"
      "tarebook machine list"},

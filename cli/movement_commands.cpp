@@ -90,15 +90,16 @@ int recover_begin(const Session& s, const MovementOptions& o) {
              fmt::format(
                  "tarebook recover finish {0} --after W; or, where nothing was recovered: tarebook recover drop {0}",
                  cylinder)}};
-    const auto before = s.need(o.before, "--before", "gross weight before, for example 31.20lb");
-    (void)s.weight(book, before);
+    const auto weight = s.need_weight(book, o.before, "--before", "gross weight before, for example 31.20lb");
+    const auto& before = weight.typed;
+    if (weight.from_scale) entry.set("read", "--before");
     for (const auto& [flag, typed] : {std::pair<const char*, Text>{"--circuit", circuit},
                                       {"--into", cylinder},
                                       {"--before", before},
                                       {"--reason", o.reason},
                                       {"--job", s.job},
                                       {"--by", s.by},
-                                      {"--scale", s.scale},
+                                      {"--scale", s.scale_of_event()},
                                       {"--machine", o.machine},
                                       {"--note", s.note}})
         if (typed) entry.set(flag, *typed);
@@ -144,6 +145,7 @@ int recover_finish(const Session& s, const MovementOptions& o) {
     };
     take(words.circuit, "--circuit");
     take(words.into, "--into");
+    line.before_was_read = !words.before && entry->at("read") == "--before";
     take(words.before, "--before");
     take(words.reason, "--reason");
     take(words.machine, "--machine");
@@ -196,7 +198,7 @@ int put(const Session& s, const MovementOptions& o) {
     if (outside && (!o.net || k.from.size() == 8))
         throw slip("outside-net", "gas that others put in is recorded by its stated weight", k.from,
                    "--from outside:NAME --net W");
-    k.weighing = s.weighing(book, o.before, o.after, o.net, outside ? "" : k.from);
+    k.weighing = s.weighing(book, o.before, o.after, o.net, outside ? "" : k.from, ScaleShows::net_out);
     k.reason = reason(o.reason, std::is_same_v<Kind, kinds::Reuse> ? Reason::put_back : Reason::leak);
     k.invoice = o.invoice;
     k.emptied = o.emptied;
@@ -228,12 +230,12 @@ int transfer(const Session& s, const MovementOptions& o) {
             s.need_weight(book, {}, "--into-after", fmt::format("gross weight of {} after", k.into));
         return s.record_and_tell(book, {s.draft(book, std::move(k))});
     }
-    k.from_weighing = {s.weight(book, o.from_before), s.weight(book, o.from_after), {}};
-    k.into_weighing = {s.weight(book, o.into_before), s.weight(book, o.into_after), {}};
+    k.from_weighing = {s.shown_weight(book, o.from_before), s.shown_weight(book, o.from_after), {}};
+    k.into_weighing = {s.shown_weight(book, o.into_before), s.shown_weight(book, o.into_after), {}};
     if (o.net) {
         if (o.from_before || o.into_before)
             throw slip("weighing-twice", "--net stands in place of a pair, not beside it", *o.net, "a pair, or --net");
-        k.from_weighing.net = s.weight(book, *o.net);
+        k.from_weighing.net = s.shown_weight(book, *o.net, ScaleShows::net_out);
     }
     if (!k.from_weighing.is_pair() && !k.into_weighing.is_pair() && !k.from_weighing.net)
         throw slip("transfer-weights", "a transfer needs both weights of one cylinder", {},
@@ -316,7 +318,7 @@ int receive_jugs(const Session& s, Book& book, const MovementOptions& o, const s
 
 int receive(const Session& s, const MovementOptions& o) {
     auto book = s.open(Access::write);
-    const auto what = s.need(o.id, "ID", "cylinder, or a refrigerant and jugs: R-448A 6x25lb");
+    const auto what = s.need_cylinder_or(book, o.id, "ID", "cylinder, or a refrigerant and jugs: R-448A 6x25lb");
     const auto from = s.need(o.from, "--from", "supplier");
     if (o.count) return receive_jugs(s, book, o, what, from);
     kinds::Receive k;
@@ -329,8 +331,8 @@ int receive(const Session& s, const MovementOptions& o) {
     if (o.before || o.after)
         k.weighing = s.weighing(book, o.before, o.after, o.net, what);
     else if (o.net)
-        k.weighing.net = s.weight(book, *o.net);
-    k.gross = s.weight(book, o.gross);
+        k.weighing.net = s.shown_weight(book, *o.net, ScaleShows::net_in);
+    k.gross = s.shown_weight(book, o.gross);
     if (!k.gross && !k.weighing.net && !k.weighing.is_pair())
         throw slip("flag-missing", "a weight is missing", {}, "--gross W (on the scale now) or --net W (stamped)");
     const auto* entry = book.entries().find(EntryKind::cylinder, what);
@@ -346,7 +348,7 @@ int send(const Session& s, const MovementOptions& o) {
     Kind k;
     k.cylinder = s.need_cylinder(book, o.id, "ID", "cylinder", {CylinderTask::send});
     k.to = s.need(o.to, "--to", "who takes it");
-    k.gross = s.weight(book, o.gross);
+    k.gross = s.shown_weight(book, o.gross);
     if (s.has_terminal && s.asked.holds_answers() && !o.gross && !o.before && !o.after)
         k.gross = s.need_weight(book, {}, "--gross", "what the scale shows as it goes");
     if (o.before || o.after) k.weighing = s.weighing(book, o.before, o.after, {}, k.cylinder);
@@ -361,7 +363,7 @@ int exchange(const Session& s, const MovementOptions& o) {
     k.for_cylinder =
         checked_code(EntryKind::cylinder, s.need(o.for_cylinder, "--for", "code for the cylinder that comes"));
     k.with = s.need(o.with, "--with", "who takes the old one");
-    k.gross = s.weight(book, o.gross);
+    k.gross = s.shown_weight(book, o.gross);
     k.deposit = o.deposit;
     kinds::Entry entry{EntryKind::cylinder, k.for_cylinder, true, {}};
     auto set = [&](const char* field, const Text& typed) {

@@ -69,7 +69,7 @@ int settle(const Session& s, const ReclaimOptions& o) {
 int recycle(const Session& s, const ReclaimOptions& o) {
     auto book = s.open(Access::write);
     kinds::Recycle k;
-    k.cylinder = s.need(o.subject, "ID", "cylinder");
+    k.cylinder = s.need_cylinder_or(book, o.subject, "ID", "cylinder");
     k.machine = o.machine;
     k.oil_separated = o.oil_separated;
     k.drier_passes = o.drier_passes;

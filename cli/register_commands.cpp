@@ -9,8 +9,10 @@
 #include <memory>
 
 #include "exit_code.hpp"
+#include "scale_ports.hpp"
 #include "session.hpp"
 #include "tarebook/checks/site_packs.hpp"
+#include "tarebook/exchange/scale_port_file.hpp"
 #include "tarebook/refrigerant/piping.hpp"
 #include "tarebook/report/books_page.hpp"
 #include "tarebook/rules/rules.hpp"
@@ -25,6 +27,7 @@ struct EntryOptions {
     std::vector<std::string> close, pipes, volumes;
     Text full_charge, gross, owner, condition;
     bool counted = false;
+    ScalePortOptions port;  // of a scale
 };
 
 std::string flag_of(std::string_view field) {
@@ -190,7 +193,35 @@ ScaleReads reads_of(const Session& s, const Book& book) {
     return s.weight(book, std::string("0")).typed.ends_with("kg") ? ScaleReads::kg : ScaleReads::lb;
 }
 
+int record_entry(const Session& s, EntryKind kind, const EntryOptions& o);
+int record_correction(const Session& s, EntryKind kind, const EntryOptions& o);
+
+// The port of a scale is no fact of the book: of a scale that is on record it is set alone, and nothing is recorded.
+template <class Record>
+int with_port(const Session& s, EntryKind kind, const EntryOptions& o, Record record) {
+    if (!o.port.typed()) return record(s, kind, o);
+    checked_code(kind, o.code);
+    const auto port = scale_port_of(s, o.code, o.port);  // refused before anything is recorded
+    const bool has_fields = std::any_of(o.fields.begin(), o.fields.end(), [](const auto& f) { return f.second; });
+    bool on_record = false;
+    if (!has_fields) {
+        const auto book = s.open(Access::read);
+        on_record = book.entries().find(kind, o.code) != nullptr;
+    }
+    const int code = on_record ? exit_done : record(s, kind, o);
+    const auto said = keep_port(s, o.code, port);
+    (s.format && *s.format != "text" ? std::cerr : std::cout) << said;
+    return code;
+}
+
 int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
+    return with_port(s, kind, o, record_entry);
+}
+int correct_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
+    return with_port(s, kind, o, record_correction);
+}
+
+int record_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
     checked_code(kind, o.code);
     auto book = s.open(Access::write);
     kinds::Entry entry{kind, o.code, true, values_of(s, o, kind, reads_of(s, book))};
@@ -230,7 +261,7 @@ int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
         opening.cylinder = o.code;
         opening.owner = *o.owner;
         opening.refrigerant = holds;
-        opening.gross = s.weight(book, *o.gross);
+        opening.gross = s.shown_weight(book, *o.gross);
         opening.condition = *o.owner == shop_owner ? Condition::virgin : Condition::recovered;
         if (o.condition) {
             const auto c = condition_from(*o.condition);
@@ -248,7 +279,7 @@ int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
     return s.record_and_tell(book, std::move(drafts));
 }
 
-int correct_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
+int record_correction(const Session& s, EntryKind kind, const EntryOptions& o) {
     auto book = s.open(Access::write);
     kinds::Entry entry{kind, o.code, false, values_of(s, o, kind, reads_of(s, book))};
     if (entry.values.empty())
@@ -282,6 +313,7 @@ void add_field_options(CLI::App& command, EntryKind kind, EntryOptions& o) {
                         "a component: 'coil 0.42ft3 30% liquid'; repeat it, all of them each time")
             ->allow_extra_args(false);
     }
+    if (kind == EntryKind::scale) add_scale_port_options(command, o.port);
     if (kind == EntryKind::cylinder) {
         command.add_option("--gross", o.gross, "opening stock: what the scale shows");
         command.add_flag("--counted", o.counted, "opening stock was counted now");
@@ -311,15 +343,23 @@ void setup_entry(CLI::App& root, Session& s, EntryKind kind, const char* help) {
         s.run = [&s, o, kind] {
             const auto book = s.open(Access::read);
             if (kind == EntryKind::circuit) return s.tell(must(circuit_page(book, o->code, s.page_options(&book))));
-            return s.tell(must(entry_page(book, kind, o->code, s.page_options(&book))));
+            auto page = must(entry_page(book, kind, o->code, s.page_options(&book),
+                                        kind == EntryKind::scale ? scale_port(s.book_path(), o->code) : std::nullopt));
+            if (kind == EntryKind::scale && s.page_options(&book).format == Format::text)
+                page.body += ports_text(s, o->code);
+            return s.tell(page);
         };
     });
     if (kind == EntryKind::circuit) setup_circuit_expect(*group, s);
+    if (kind == EntryKind::scale) setup_scale_listen(*group, s);
     auto* list = group->add_subcommand("list", "all of them")->fallthrough();
     list->callback([&s, kind] {
         s.run = [&s, kind] {
             const auto book = s.open(Access::read);
-            return s.tell(register_page(book, kind, s.page_options(&book)));
+            auto page = register_page(book, kind, s.page_options(&book));
+            if (kind == EntryKind::scale && s.page_options(&book).format == Format::text)
+                page.body += ports_text(s, {});
+            return s.tell(page);
         };
     });
 }

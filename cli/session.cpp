@@ -186,7 +186,7 @@ Event Session::draft(const Book& book, What what, const std::string& site) const
     e.by = by;
     e.job = job;
     const bool from_visit = visit && visit->scale == scale;
-    if (scale_used || !from_visit) e.scale = scale;  // a visit's scale is of what was weighed alone
+    if (scale_used || !from_visit) e.scale = scale_of_event();  // a visit's scale is of what was weighed alone
     e.own_id = own_id;
     e.note = note;
     std::string zone = book.info().zone;
@@ -213,18 +213,8 @@ Event Session::like(const Event& draft, What what) const {
 }
 
 Weight Session::weight(const Book& book, const std::string& text) const {
-    ScaleReads reads = ScaleReads::unknown;
     scale_used = true;
-    if (scale) {
-        const auto* entry = book.entries().find(EntryKind::scale, *scale);
-        if (!entry) throw Stop{unknown_code(book, EntryKind::scale, *scale)};
-        const auto word = entry->text("reads", {now, {}, 0}).value_or("");
-        reads = word == "lb"      ? ScaleReads::lb
-                : word == "kg"    ? ScaleReads::kg
-                : word == "lb-oz" ? ScaleReads::lb_oz
-                                  : reads;
-    }
-    return must(parse_weight(text, reads));
+    return must(parse_weight(text, scale ? reads_of_scale(book, *scale) : ScaleReads::unknown));
 }
 std::optional<Weight> Session::weight(const Book& book, const Text& text) const {
     if (!text) return std::nullopt;
@@ -247,41 +237,6 @@ std::string Session::reason(const Text& value, const char* flag, const std::stri
     if (given.find_first_not_of(" \t") == std::string::npos)
         throw slip("reason-empty", fmt::format("{} is empty", flag), {}, question);
     return given;
-}
-
-Weight Session::need_weight(const Book& book, const Text& value, const std::string& flag,
-                            const std::string& question) const {
-    Question q{flag, question};
-    q.check = [&](const std::string& typed) -> Result<void> {
-        try {
-            (void)weight(book, typed);
-            return {};
-        } catch (const Stop& stop) {
-            return fail(stop.error);
-        }
-    };
-    return weight(book, need(value, q));
-}
-
-Weighing Session::weighing(const Book& book, const Text& before, const Text& after, const Text& net,
-                           const std::string& cylinder) const {
-    if (net && (before || after))
-        throw slip("weighing-twice", "--net stands in place of a pair, not beside it", *net,
-                   "--before and --after, or --net");
-    Weighing w;
-    if (net) {
-        w.net = weight(book, *net);
-        return w;
-    }
-    std::string expectation;
-    if (has_terminal && !cylinder.empty() && (!before || !after)) {
-        if (const auto gross = book.state(cylinder).gross; gross && !before)
-            expectation = fmt::format(" (the book expects {})", mass_text(*gross, page_options(&book).units));
-    }
-    w.before =
-        need_weight(book, before, "--before", fmt::format("gross weight before{}, for example 31.20lb", expectation));
-    w.after = need_weight(book, after, "--after", "gross weight after, for example 44.85lb");
-    return w;
 }
 
 int Session::record_and_tell(Book& book, std::vector<Event> drafts) const {

@@ -20,6 +20,7 @@
 #include "tarebook/report/pt_page.hpp"
 #include "tarebook/report/report.hpp"
 #include "tarebook/report/visit_page.hpp"
+#include "tarebook/scale/scale_port.hpp"
 
 namespace tarebook::cli {
 
@@ -56,6 +57,8 @@ struct Session {
     Text at, by, job, scale, anyway, own_id, note;
     bool has_terminal = false;
     std::string command;                  ///< "recover", once it was parsed
+    bool before_was_read = false;         ///< of a begun recovery: its weight before came from the scale's port
+    mutable Text read_from;               ///< the scale whose port gave a weight in this run
     std::string finishes;                 ///< the cylinder whose begun recovery this command ends; else empty
     mutable Conversation asked;           ///< the questions of this run and their answers
     mutable bool means_to_write = false;  ///< a failure then states that nothing was written, if that is so
@@ -115,9 +118,26 @@ struct Session {
     /// A weight as typed; a bare number has the unit of --scale.
     [[nodiscard]] Weight weight(const Book& book, const std::string& text) const;
     [[nodiscard]] std::optional<Weight> weight(const Book& book, const Text& text) const;
+    /// As weight(), of what a scale shows: the word `scale` reads its port, once it stands still.
+    [[nodiscard]] Weight shown_weight(const Book& book, const std::string& text,
+                                      ScaleShows shows = ScaleShows::gross) const;
+    [[nodiscard]] std::optional<Weight> shown_weight(const Book& book, const Text& text,
+                                                     ScaleShows shows = ScaleShows::gross) const;
+    /// A scale that can be read from here.
+    struct PortScale {
+        std::string code;
+        ScalePort port;
+    };
+    /// The scale in use that has a port on this device: --scale, else the only one that has one.
+    [[nodiscard]] std::optional<PortScale> port_scale(const Book& book) const;
+    [[nodiscard]] ScaleReads reads_of_scale(const Book& book, const std::string& code) const;
+    /// Reads the port now.
+    [[nodiscard]] Result<Weight> read_now(const Book& book, const PortScale& from, ScaleShows shows) const;
+    /// The scale of the event: --scale, else the one that was read.
+    [[nodiscard]] const Text& scale_of_event() const { return scale ? scale : read_from; }
     /// A pair or a net weight. Asks at a terminal for what is missing, with the expected weight.
     [[nodiscard]] Weighing weighing(const Book& book, const Text& before, const Text& after, const Text& net,
-                                    const std::string& cylinder) const;
+                                    const std::string& cylinder, ScaleShows net_shows = ScaleShows::net_in) const;
     /// The value of a flag; asked for at a terminal, else a Stop that names the flag.
     [[nodiscard]] std::string need(const Text& value, const Question& question) const;
     [[nodiscard]] std::string need(const Text& value, const std::string& flag, const std::string& question) const {
@@ -137,10 +157,14 @@ struct Session {
     [[nodiscard]] std::string need_leak(const Book& book, const Text& value) const;
     [[nodiscard]] std::string need_cylinder(const Book& book, const Text& value, const std::string& flag,
                                             const std::string& question, const CylinderQuestion& task) const;
+    /// A word that may be the code of a cylinder, or another thing. A cylinder is found with small letters, too: a hand
+    /// scanner may have its own.
+    [[nodiscard]] std::string need_cylinder_or(const Book& book, const Text& value, const std::string& flag,
+                                               const std::string& question) const;
     /// This session, with the person and the job, where other things had to be asked for and these were not typed. Jobs
     /// of today at the site of the circuit are offered.
     [[nodiscard]] Session with_person_and_job(const Book& book, const std::string& circuit) const;
-    /// A weight; a slip is asked again.
+    /// A gross weight; a slip is asked again. An empty answer, and the word `scale`, read the port of the scale in use.
     [[nodiscard]] Weight need_weight(const Book& book, const Text& value, const std::string& flag,
                                      const std::string& question) const;
 

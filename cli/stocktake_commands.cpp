@@ -47,9 +47,9 @@ int record_found(const Session& s, const StocktakeCommandOptions& o, StocktakeFo
     auto book = s.open(Access::write);
     const auto count = must(stocktake_named(book, o.count, false));
     if (!found.missing && !found.not_in_the_book)
-        found.gross = s.weight(book, s.need(o.gross, "--gross", "what the scale shows, for example 31.20lb"));
+        found.gross = s.need_weight(book, o.gross, "--gross", "what the scale shows, for example 31.20lb");
     else
-        found.gross = s.weight(book, o.gross);
+        found.gross = s.shown_weight(book, o.gross);
     std::vector<Event> drafts;
     for (auto& act : must(acts_of(book, count, found))) drafts.push_back(s.draft(book, std::move(act)));
     if (count.what().blind) return record_veiled(s, book, count, std::move(drafts), found.cylinder);

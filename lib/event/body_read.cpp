@@ -93,13 +93,16 @@ class Walk {
     }
     template <class T>
     Mass weight(T& v) {
-        constexpr const char* form = "a weight is {count, typed}";
+        constexpr const char* form = "a weight is {count, typed}, or {count, read, typed}";
         in_.expect("{\"count\":\"", form);
         const auto mass = Mass::from_count(in_.digits());
-        in_.expect("\",\"typed\":", form);
+        in_.expect('"', form);
+        const bool from_scale = in_.has("read");
+        if (from_scale) in_.expect("true", form);
+        in_.need("typed");
         const auto typed = in_.text();
         in_.expect('}', form);
-        if constexpr (!std::is_const_v<T>) v = Weight{mass, std::string(typed)};
+        if constexpr (!std::is_const_v<T>) v = Weight{mass, std::string(typed), from_scale};
         return mass;
     }
     template <class T>
@@ -139,6 +142,7 @@ class Walk {
             if (in_.is_at('{')) {
                 Weight w;
                 weight(w);
+                if (w.from_scale) throw Wrong{"a field of the register is typed"};
                 value = {std::move(w.typed), w.mass};
             } else {
                 value.text = in_.text();

@@ -27,7 +27,7 @@ class Writer {
     void operator()(const char* key, const std::optional<std::int64_t>& v) {
         if (v) (*this)(key, *v);
     }
-    void operator()(const char* key, const Weight& v) { begin(key), weight(v.mass, v.typed); }
+    void operator()(const char* key, const Weight& v) { begin(key), weight(v.mass, v.typed, v.from_scale); }
     void operator()(const char* key, const std::optional<Weight>& v) {
         if (v) (*this)(key, *v);
     }
@@ -41,7 +41,7 @@ class Writer {
         for (const auto& [name, value] : v) {
             inner.begin_name(name);
             if (value.mass)
-                weight(*value.mass, value.text);
+                weight(*value.mass, value.text, false);
             else
                 quote(value.text);
         }
@@ -95,10 +95,10 @@ class Writer {
         T::fields(parts, inner);
         inner.close();
     }
-    void weight(Mass mass, const std::string& typed) {
+    void weight(Mass mass, const std::string& typed, bool from_scale) {
         out_ += "{\"count\":\"";
         out_ += std::to_string(mass.count());
-        out_ += "\",\"typed\":";
+        out_ += from_scale ? "\",\"read\":true,\"typed\":" : "\",\"typed\":";
         quote(typed);
         out_ += '}';
     }

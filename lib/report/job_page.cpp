@@ -19,7 +19,8 @@ namespace {
 struct WeighingLine {
     StoredEvent event;
     std::string circuit, cylinder, before, after, net_typed;
-    Mass put_in;  // negative where taken out
+    std::vector<std::string> from_scale;  // which of the three were read from the scale's port
+    Mass put_in;                          // negative where taken out
 };
 struct ApplianceView {
     std::string refrigerant, owner;
@@ -50,6 +51,7 @@ std::string typed(const std::optional<Weight>& weight) {
 std::optional<WeighingLine> weighing_line(const StoredEvent& stored) {
     WeighingLine line;
     line.event = stored;
+    line.from_scale = weights_from_scale(stored.event);
     const auto take = [&](const std::string& circuit, const std::string& cylinder, const Weighing& w) {
         line.circuit = circuit;
         line.cylinder = cylinder;
@@ -126,8 +128,15 @@ const Columns<Appliance>& equipment_columns() {
         {"circuits", "", [](const Appliance& a) { return circuit_columns().json(a.second.circuits); }}};
     return columns;
 }
+// As typed, with a star where the scale itself typed it.
+std::string starred(const WeighingLine& line, const std::string& name, const std::string& typed) {
+    const bool read = std::find(line.from_scale.begin(), line.from_scale.end(), name) != line.from_scale.end();
+    return read ? typed + "*" : typed;
+}
 const Columns<WeighingLine>& weighing_columns() {
     using C = Column<WeighingLine>;
+    const auto before = [](const WeighingLine& w, DisplayUnits) { return starred(w, "before", w.before); };
+    const auto after = [](const WeighingLine& w, DisplayUnits) { return starred(w, "after", w.after); };
     static const auto columns =
         Columns<WeighingLine>{}
             .with(event_columns(), &WeighingLine::event)
@@ -137,9 +146,10 @@ const Columns<WeighingLine>& weighing_columns() {
                    C("appliance", "", [](const WeighingLine& w) { return appliance_of(w.circuit); }).no_json(),
                    {"circuit", "", &WeighingLine::circuit},
                    {"cylinder", "", &WeighingLine::cylinder},
-                   C("before_typed", "before", &WeighingLine::before).right().blank(),
-                   C("after_typed", "after", &WeighingLine::after).right().blank(),
+                   C("before_typed", "before", &WeighingLine::before).right().blank().shown(before),
+                   C("after_typed", "after", &WeighingLine::after).right().blank().shown(after),
                    {"net_typed", "", &WeighingLine::net_typed},
+                   {"weights_from_scale", "", &WeighingLine::from_scale},
                    C("put_in", "net", &WeighingLine::put_in).shown([](const WeighingLine& w, DisplayUnits units) {
                        return mass_cell(w.put_in.magnitude(), units);
                    })});
@@ -168,6 +178,10 @@ Json job_json(const Book& book, const JobView& v, Instant now) {
                                       {"head", facts({{"seq", v.head.seq}, {"digest", hex(v.head.digest)}})}}));
 }
 
+bool any_from_scale(const JobView& v) {
+    return std::any_of(v.weighings.begin(), v.weighings.end(), [](const auto& w) { return !w.from_scale.empty(); });
+}
+
 Document job_document(const Book& book, const JobView& v, const PageOptions& options) {
     const auto units = options.units;
     Document page(
@@ -188,7 +202,9 @@ Document job_document(const Book& book, const JobView& v, const PageOptions& opt
         page.line(fmt::format("added: {}", mass_text(a.additions, units)), 2);
     }
     if (!v.weighings.empty())
-        page.gap().heading("Weighings, as typed:").table(weighing_columns().table(v.weighings, units), "Weighings", 2);
+        page.gap()
+            .heading(any_from_scale(v) ? "Weighings, as typed; * as the scale sent it:" : "Weighings, as typed:")
+            .table(weighing_columns().table(v.weighings, units), "Weighings", 2);
     page.add(visit_body(book, v.visit, options.now));
     if (!v.exceptions.empty()) {
         page.gap().heading("Exceptions:");

@@ -701,6 +701,14 @@ struct Screen {
     [[nodiscard]] Said said() const {
         return std::visit([&](const auto& k) -> Said { return (*this)(k); }, event().what);
     }
+    // Which weights came from the scale's port; the others were typed.
+    [[nodiscard]] std::string from_scale() const {
+        const auto names = weights_from_scale(event());
+        if (names.empty()) return {};
+        return wrapped(
+            fmt::format("read from scale {}, not typed: {}", event().scale.value_or("not on record"), joined(names)),
+            0);
+    }
     [[nodiscard]] std::string text() const;
 };
 
@@ -742,9 +750,11 @@ std::string Screen::text() const {
     auto words = said();
     const auto found = found_text(book, stored, outcome);
     auto out = over_the_limit() + words.head;
-    if (!handled()) return out + words.rest + recorded_line(book, stored) + found.exceptions + found.remarks;
-    out +=
-        found.exceptions + flammable_caution(book, circuit_named_by(event()), touched()) + words.rest + found.remarks;
+    if (!handled())
+        return out + words.rest + (whole() ? from_scale() : "") + recorded_line(book, stored) + found.exceptions +
+               found.remarks;
+    out += found.exceptions + flammable_caution(book, circuit_named_by(event()), touched()) + words.rest +
+           (whole() ? from_scale() : "") + found.remarks;
     auto line = recorded_line(book, stored);
     if (!whole()) {
         line.pop_back();  // its line end
@@ -832,6 +842,7 @@ Json event_json(const Book& book, const StoredEvent& stored, const Outcome& outc
                   {"job", stored.event.job},
                   {"technician", stored.event.by},
                   {"net", net},
+                  {"weights_from_scale", Json::list(weights_from_scale(stored.event))},
                   {"cylinders", std::move(cylinders)},
                   {"expectation", compared ? compared_json(*compared) : Json::null()},
                   {"return", std::move(settled)},

@@ -94,16 +94,22 @@ Page register_page(const Book& book, EntryKind kind, const PageOptions& options)
     return Page{table_columns(word, names).table(entries, options.units).text()};
 }
 
-Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code, const PageOptions& options) {
+Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code, const PageOptions& options,
+                        const std::optional<ScalePort>& port) {
     if (auto known = entry_exists(book, kind, code); !known) return fail(known.error());
     const auto* entry = book.entries().find(kind, code);
     const auto word = std::string(tarebook::text_of(kind));
     if (options.format == Format::json) {
-        return Page{page_of("entry", {{"kind", word},
+        auto page = page_of("entry", {{"kind", word},
                                       {"code", code},
                                       {"fields", fields_json(*entry)},
-                                      {"history", history_columns().json(history_of(*entry))}})
-                        .page()};
+                                      {"history", history_columns().json(history_of(*entry))}});
+        if (port)
+            add_facts(page, {{"port", port->port},
+                             {"baud", std::int64_t{port->baud}},
+                             {"line_pattern", port->line},
+                             {"wait_ms", std::int64_t{port->wait.count()}}});
+        return Page{page.page()};
     }
     if (options.format == Format::csv) return Page{history_columns().csv(history_of(*entry), word, code)};
     const auto when = [&](const DatedValue& dated) { return moment_in_zone(dated.from.at, book.info().zone); };

@@ -83,7 +83,7 @@ tarebook_room(
   workbook.cpp
   xlsx_library.cpp
   year_view.cpp year_reclaim.cpp
-  USES book refrigerant rules checks year stocktake
+  USES book refrigerant rules checks year stocktake scale
   LINKS nlohmann_json::nlohmann_json PkgConfig::nettle PkgConfig::qrencode ${CMAKE_DL_LIBS})
 
 # The library's name without the part that only developers have: what a machine that runs the program has.

@@ -846,6 +846,10 @@ bool is_about_books(std::string_view kind);
 /// touches none.
 std::vector<std::string> cylinders_of(const Event& event);
 
+/// The weights of the event that came from a scale's port and were not typed: "before", "after", "net", "gross"; of a
+/// transfer "from before" ... Empty where each was typed.
+std::vector<std::string> weights_from_scale(const Event& event);
+
 /// The appliance that a leak, an inspection, a plan, a mothballing or an extension is about; empty for other kinds.
 /// Good as long as the event.
 std::string_view appliance_named_by(const Event& event);

@@ -19,6 +19,7 @@
 #include "tarebook/book/book.hpp"
 #include "tarebook/checks/fill_now.hpp"
 #include "tarebook/report/label_size.hpp"
+#include "tarebook/scale/scale_port.hpp"
 
 namespace tarebook {
 
@@ -165,7 +166,9 @@ Result<Page> why_page(const Book& book, std::string_view finding, const PageOpti
 /// All entries of a kind.
 Page register_page(const Book& book, EntryKind kind, const PageOptions& options);
 /// One entry with all its fields. Error (refused): unknown- and the kind.
-Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code, const PageOptions& options);
+/// `port`: of a scale, that of this device, which JSON has beside the entry.
+Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code, const PageOptions& options,
+                        const std::optional<ScalePort>& port = {});
 /// What Book::check found.
 Page check_page(const BookCheck& check, const PageOptions& options);
 

@@ -97,10 +97,11 @@ class MassTotal {
     Wide sum_ = 0;
 };
 
-/// A mass as a person typed it: the exact value, and the words to print back.
+/// A mass as a person typed it, or as a scale sent it: the exact value, and the words to print back.
 struct Weight {
     Mass mass;
     std::string typed;
+    bool from_scale = false;  ///< the program read it from the scale's port; else a person typed it
     friend bool operator==(const Weight&, const Weight&) = default;
 };
 
