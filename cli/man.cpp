@@ -67,7 +67,9 @@ std::string man_page(const CLI::App& root, Instant now) {
         ".TH TAREBOOK 1 {} \"tarebook {}\" \"User commands\"\n.SH NAME\ntarebook \\- refrigerant recovery and handling "
         "book of a service shop\n.SH SYNOPSIS\n.B tarebook\n[\\-\\-book FILE] [\\-\\-units lb|kg] [\\-\\-format "
         "FORMAT] COMMAND ...\n.SH DESCRIPTION\n{}\n.P\nWhat is once recorded is never edited. Weights are typed as the "
-        "scale shows them, with their unit.\n.SH OPTIONS OF EVERY COMMAND\n",
+        "scale shows them, with their unit; in their place the word scale reads a scale whose port was set (tarebook "
+        "scale "
+        "add ID \\-\\-port).\n.SH OPTIONS OF EVERY COMMAND\n",
         date_text(std::chrono::floor<std::chrono::days>(now)), version, plain(root.get_description()));
     options(root, out);
     const auto subs =

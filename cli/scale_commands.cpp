@@ -49,7 +49,7 @@ class Listener {
     /// What to do about lines that were not understood.
     [[nodiscard]] std::string advice(const std::string& scale) const {
         if (!strange_.empty() && has_noise_ && known_ == 0)
-            return "bytes came that are no letters: try another speed, such as --baud 2400 or --baud 4800\n";
+            return "what came is not text: try another speed, such as --baud 2400 or --baud 4800\n";
         if (strange_.empty() || known_ >= strange_.size()) return {};
         const auto pattern = proposed_pattern(strange_);
         if (pattern.empty()) return "no weight was found in these lines: a pattern of your own goes with --line\n";

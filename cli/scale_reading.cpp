@@ -111,7 +111,7 @@ std::optional<Weight> Session::shown_weight(const Book& book, const Text& text, 
 Weight Session::need_weight(const Book& book, const Text& value, const std::string& flag,
                             const std::string& question) const {
     const auto from = has_terminal && !at ? port_scale(book) : std::nullopt;
-    // At a terminal `scale` for the weight after waits for Enter: the work lies between the two.
+    // At a terminal `scale` for the weight after waits for Enter: the work is done between the two.
     const bool waits = from && value && is_scale_word(*value) && (read_from || asked.holds_answers());
     if (value && !waits) return shown_weight(book, *value);
     Question q{flag, question};

@@ -312,7 +312,9 @@ void add_recording_options(CLI::App& command, Session& session, const char* tech
     group->add_option("--at", session.at, "when it happened: 2026-11-25 14:30, or 14:30 today (now)");
     group->add_option(technician, session.by, "technician, as registered");
     group->add_option("--job", session.job, "job or visit number");
-    group->add_option("--scale", session.scale, "scale, as registered; a bare number takes its unit");
+    group->add_option(
+        "--scale", session.scale,
+        "scale, as registered; a bare number takes its unit, and the weight `scale` is read from its port");
     group->add_option("--anyway", session.anyway, "reason: record what would be refused, because it did happen");
     group->add_option("--own-id", session.own_id, "your own id: the same again is recorded once");
     group->add_option("--note", session.note, "a remark");

@@ -92,7 +92,7 @@ std::string_view words_of(std::regex_constants::error_type code) {
     if (code == error_ctype || code == error_collate) return "a class of letters is not known";
     if (code == error_brace || code == error_badbrace) return "braces repeat from a small number to a larger one";
     if (code == error_paren || code == error_brack) return "a bracket is not closed";
-    return "it is no regular expression, or too large";
+    return "it is not a regular expression, or too large";
 }
 
 }  // namespace

@@ -89,7 +89,7 @@ class OpenPort {
         }
         struct stat state {};
         if (::fstat(fd_, &state) != 0 || ::tcgetattr(fd_, &before_) != 0 || is_own_terminal(fd_, state))
-            return no_port(name, "that is no port of a scale");
+            return no_port(name, "that is not a serial port of a scale");
         if (::flock(fd_, LOCK_EX | LOCK_NB) != 0) return no_port(name, "another program reads the port of the scale");
         auto raw = before_;
         ::cfmakeraw(&raw);

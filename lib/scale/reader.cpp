@@ -22,9 +22,10 @@ bool is_zero(const ScaleLine& line) {
     return (line.number + line.ounces).find_first_not_of("0.") == std::string::npos;
 }
 
-tl::unexpected<Error> told(std::string name, std::string what, std::string seen, std::string expected) {
-    return fail({ErrorKind::refused, std::move(name), std::move(what), std::move(seen), std::move(expected),
-                 "a typed weight goes at any time"});
+tl::unexpected<Error> told(std::string name, std::string what, std::string seen, std::string expected,
+                           std::string next = "a typed weight goes at any time") {
+    return fail(
+        {ErrorKind::refused, std::move(name), std::move(what), std::move(seen), std::move(expected), std::move(next)});
 }
 
 std::string_view unit_of(ScaleReads reads) {
@@ -130,8 +131,8 @@ Result<Weight> ScaleReader::result() const {
     }
     if (!strange_.empty())
         return told("scale-not-understood", "lines came, and no weight could be read from them", strange_,
-                    "stable or moving, gross or net, sign, number, unit; or a pattern that was set with --line. "
-                    "`tarebook scale listen` shows what comes");
+                    "stable or moving, gross or net, sign, number, unit; or a line of the pattern that was set",
+                    "`tarebook scale listen ID` shows what comes; a typed weight goes at any time");
     return fail(nothing_whole(lines_.anything(), lines_.unfinished()).error());
 }
 

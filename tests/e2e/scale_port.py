@@ -159,7 +159,7 @@ assert "* as the scale sent it" in page and "44.85lb*" in page and re.search(r" 
 # --- net weights, and other commands ---
 scale.show("ST,NT,-0002.00lb")
 done = b.ok("reuse", "--circuit", "OAK/RACK-A/4", "--from", "RC-01", "--net", "scale", "--anyway", "two owners' gas, as told")
-assert "2.00 lb put back into" in done.stdout and event(recorded(done))["weights_from_scale"] == ["net"]
+assert "2.00 lb reused in" in done.stdout and event(recorded(done))["weights_from_scale"] == ["net"]
 refused("scale-empty", "recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--net", "scale")
 scale.show("ST,GS,+0043.85lb")
 done = b.ok("return", "RC-01", "--to", "Harlan Reclaim", "--gross", "scale")

@@ -114,6 +114,8 @@ class Tools:
         self.script("while-held", "sqlite3 shop.tarebook 'BEGIN EXCLUSIVE' '.system touch held; while [ -e held ]; do sleep 0.1; done' &\n"
                                   "until [ -e held ]; do sleep 0.1; done\n"
                                   "code=0; \"$@\" || code=$?; rm held; wait; exit $code\n")
+        # runs a command while a scale at the port "bench" sends the line; \\c ends one that has no end, and "pull" pulls the plug
+        self.script("with-scale", "exec python3 %s bench \"$@\"\n" % os.path.join(SOURCE, "tests/support/scale_player.py"))
         self.templates = {}
         self.more = {}  # of the environment
 

@@ -1,8 +1,9 @@
 """A scale at the other end of a pseudo terminal: it sends lines, over and over, until it is told to end."""
 import os
 import pty
+import subprocess
+import sys
 import threading
-import time
 import tty
 
 
@@ -64,3 +65,17 @@ class Scale:
 
     def __exit__(self, *problem):
         self.end()
+
+
+if __name__ == "__main__":  # scale_player.py PORT LINE COMMAND...
+    link, line, *command = sys.argv[1:]
+    bytes_sent = line[:-2].encode() if line.endswith("\\c") else line.encode().decode("unicode_escape").encode("latin-1") + b"\r\n"
+    if line == "pull":
+        plays = lambda n: b"US,GS,+0031.20lb\r\n" if n < 3 else None  # noqa: E731
+    elif line.endswith("\\c"):
+        plays = lambda n: b"" if n else bytes_sent  # noqa: E731
+    else:
+        plays = bytes_sent if line else None
+    with Scale(plays, link=os.path.abspath(link)):
+        code = subprocess.run(command).returncode
+    sys.exit(code)
