@@ -1,10 +1,6 @@
 // pages: the book as one folder of pages that link to each other.
-#include <fmt/format.h>
-
-#include <iostream>
 #include <memory>
 
-#include "exit_code.hpp"
 #include "session.hpp"
 #include "tarebook/report/page_folder.hpp"
 #include "tarebook/version.hpp"
@@ -18,9 +14,6 @@ struct PagesCommandOptions {
 };
 
 int pages(const Session& s, const PagesCommandOptions& o) {
-    if (s.format && *s.format != "text" && *s.format != "html")
-        throw slip("pages-format", "the folder has pages for a browser", *s.format, "the same without --format",
-                   "export year, and --format json of each report, are for programs");
     const auto book = s.open(Access::read);
     auto question = o.question;
     question.day = day_question(s, book);
@@ -28,9 +21,7 @@ int pages(const Session& s, const PagesCommandOptions& o) {
     PageOptions options{Format::html, book.info().units, s.now};
     if (s.units) options.units = *s.units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
     const auto made = must(make_pages(book, question, o.to, options));
-    std::cout << fmt::format("{}: {} pages, {} written{}\n", made.index.string(), made.pages, made.written,
-                             made.removed > 0 ? fmt::format(", {} removed", made.removed) : "");
-    return exit_done;
+    return s.tell(pages_made_page(made, s.format == "html" ? PageOptions() : s.page_options(&book)));
 }
 
 }  // namespace

@@ -488,4 +488,15 @@ Result<PagesMade> make_pages(const Book& book, const PagesQuestion& question, co
     }
 }
 
+Page pages_made_page(const PagesMade& made, const PageOptions& options) {
+    if (options.format == Format::json)
+        return {report::page_of("pages", {{"index", made.index.string()},
+                                          {"number_of_pages", made.pages},
+                                          {"pages_written", made.written},
+                                          {"pages_removed", made.removed}})
+                    .page()};
+    return {fmt::format("{}: {} pages, {} written{}\n", made.index.string(), made.pages, made.written,
+                        made.removed > 0 ? fmt::format(", {} removed", made.removed) : "")};
+}
+
 }  // namespace tarebook

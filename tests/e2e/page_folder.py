@@ -139,7 +139,7 @@ assert "has the name of a page" in pages("strange", code=1).stderr and os.listdi
 open(os.path.join(b.folder, "file"), "w").write("x")
 assert pages("file", code=1).returncode == 1 and pages("owners", "--owner", "Nobody", code=1).returncode == 1
 assert pages("owners", "--owner", "Bramble Dairy Co-op", "--site", "OAK", code=2).returncode == 2
-assert pages("formats", "--format", "json", code=2).returncode == 2
+assert b.json("pages", "--to", os.path.join(b.folder, "json"))["number_of_pages"] == len(files("json"))
 
 # --- an owner's folder has nothing of another ---
 pages("dairy", "--owner", "Bramble Dairy Co-op")

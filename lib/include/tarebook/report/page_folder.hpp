@@ -34,4 +34,7 @@ struct PagesMade {
 Result<PagesMade> make_pages(const Book& book, const PagesQuestion& question, const std::filesystem::path& to,
                              const PageOptions& options);
 
+/// What was done, as a page.
+Page pages_made_page(const PagesMade& made, const PageOptions& options);
+
 }  // namespace tarebook
