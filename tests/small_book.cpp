@@ -43,7 +43,10 @@ struct Fill {
     void operator()(const char*, std::int64_t& v) const { v = 7; }
     void operator()(const char*, std::optional<std::int64_t>& v) const { v = 7; }
     void operator()(const char*, Weight& v) const { v = lb("20lb"); }
-    void operator()(const char*, std::optional<Weight>& v) const { v = lb("21lb"); }
+    void operator()(const char*, std::optional<Weight>& v) const {
+        v = lb("21lb");
+        v->from_scale = true;
+    }
     void operator()(const char*, Weighing& v) const {
         v.before = lb("20lb");
         v.after = lb("21lb");

@@ -237,7 +237,7 @@ if shutil.which("rsvg-convert") and shutil.which("zbarimg"):
     subprocess.run(["rsvg-convert", "-d", "203", "-p", "203", "-o", png], input=b.ok("label", "RC-02", "--svg").stdout.encode(), check=True)
     code = subprocess.run(["zbarimg", "-q", "--raw", png], capture_output=True, check=True).stdout.decode().strip()
 for words, more in ((("weigh",), "what the scale shows"), (("recover", "--circuit", "DAIRY/ICE/1"), "gross weight before|type it again"),
-                    (("return",), "who takes it"), (("evacuate",), "in RC-02: is it really"), (("move", "--to", "truck-2"), "recorded as"),
+                    (("return",), "who takes it"), (("requalify", "--tested", "2026-05"), "recorded as"), (("move", "--to", "truck-2"), "recorded as"),
                     (("report", "cylinder"), "RC-02"), (("charge", "--circuit", "DAIRY/ICE/1"), "gross weight before|type it again")):
     t = Terminal(*words)
     t.until(r"> $")

@@ -328,4 +328,42 @@ TEST_CASE("a field whose name needs an escape, or is empty, is written so that i
     CHECK(std::get<kinds::Entry>(again->what).values == entry.values);
 }
 
+TEST_CASE("a weight that a scale sent says so in its bytes, and a typed one does not") {
+    const auto body = with("\"11321665555200\",\"typed\"", "\"11321665555200\",\"read\":true,\"typed\"");
+    const auto e = event_from_line(body);
+    REQUIRE(e);
+    const auto& weighing = std::get<kinds::Recover>(e->what).weighing;
+    CHECK(weighing.before->from_scale);
+    CHECK_FALSE(weighing.after->from_scale);
+    CHECK(weights_from_scale(*e) == std::vector<std::string>{"before"});
+    CHECK(weights_from_scale(the_event()).empty());
+    CHECK(words_of(*e) != words_of(the_event()));
+    for (const char* other : {"false", "1", "\"yes\"", "null"})
+        refused(with("\"11321665555200\",", std::string("\"11321665555200\",\"read\":") + other + ","));
+    refused(with("\"typed\":\"31.20 lb\"", "\"typed\":\"31.20 lb\",\"read\":true"));
+
+    auto sent = [](const char* text) {
+        auto weight = parse_weight(text, ScaleReads::unknown).value();
+        weight.from_scale = true;
+        return weight;
+    };
+    Event other = the_event();
+    kinds::Transfer transfer;
+    transfer.from_weighing = {sent("31.20lb"), sent("30lb"), {}};
+    transfer.into_weighing.net = sent("1.20lb");
+    other.what = transfer;
+    CHECK(weights_from_scale(other) == std::vector<std::string>{"from before", "from after", "into net"});
+    other.what = kinds::Weigh{"RC-031", sent("31.20lb")};
+    CHECK(weights_from_scale(other) == std::vector<std::string>{"gross"});
+
+    // what stands in the register is typed
+    kinds::Entry entry{EntryKind::scale, "S1", true, {}};
+    entry.values = {{"division", {"0.05lb", Mass::thousandths_of_a_pound(50)}}};
+    other.what = entry;
+    auto bytes = canonical_body(other);
+    CHECK(event_from_body(bytes));
+    bytes.insert(bytes.find(",\"typed\""), ",\"read\":true");
+    refused(bytes);
+}
+
 }  // namespace body_test
