@@ -19,14 +19,14 @@ TEST_CASE("a port keeps the name that follows its cable") {
     std::ofstream(folder / "ttyUSB0").close();
     std::ofstream(folder / "ttyUSB1").close();
     fs::create_symlink("../ttyUSB0", names / "usb-scale");
-    fs::create_symlink("../ttyUSB7", names / "usb-gone");
+    fs::create_symlink("../ttyUSB7", names / "usb-taken");
     const auto wired = (names / "usb-scale").string();
     CHECK(lasting_name(folder / "ttyUSB0", names) == wired);
     CHECK(lasting_name(wired, names) == wired);
     CHECK(lasting_name(folder / "ttyUSB1", names) == (folder / "ttyUSB1").string());
     CHECK(lasting_name(folder / "x" / ".." / "ttyUSB9", names) == (folder / "ttyUSB9").string());
     CHECK(lasting_name("ttyUSB9", names) == (fs::current_path() / "ttyUSB9").string());
-    CHECK(ports_here(names) == std::vector{wired, (names / "usb-gone").string()});
+    CHECK(ports_here(names) == std::vector{wired, (names / "usb-taken").string()});
     // the cable is put in again, at another place: the same name leads there
     fs::remove(names / "usb-scale");
     fs::create_symlink("../ttyUSB1", names / "usb-scale");
