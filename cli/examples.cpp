@@ -161,7 +161,7 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook check\n"
      "tarebook check --against head.line"},
     {"job",
-     "tarebook job blank --site OAK\n"
+     "tarebook job blank --site OAK --job 2208 --format html > visit.html\n"
      "tarebook job record visit.yaml"},
     {"import",
      "tarebook import movements old.csv --register --owner \"Quillpost Markets\"\n"

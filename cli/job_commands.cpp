@@ -8,6 +8,7 @@
 #include "file_problems.hpp"
 #include "session.hpp"
 #include "tarebook/exchange/job_sheet.hpp"
+#include "tarebook/report/visit_form.hpp"
 #include "tarebook/units/bounded_file.hpp"
 
 namespace tarebook::cli {
@@ -15,7 +16,7 @@ namespace {
 
 struct JobOptions {
     std::string file, site;
-    Text job;
+    Text job, place;
 };
 
 // Reads one byte more than a sheet may have, to see that it is too large.
@@ -109,8 +110,19 @@ int record_sheet(const Session& s, const JobOptions& o) {
     return done->recorded.has_exceptions() ? exit_exceptions : exit_done;
 }
 
+// The sheet as text, or as a page that a phone fills in.
 int blank(const Session& s, const JobOptions& o) {
+    const bool form = s.format == "html";
+    if (o.place && !form)
+        throw slip("sheet-place", "a sheet of text lists no cylinders, so it takes no --place", *o.place,
+                   "--format html: the form, with the cylinders there",
+                   fmt::format("tarebook job blank --site {} --place {} --format html > visit.html", o.site, *o.place));
     const auto book = s.open(Access::read, Shown::as_it_is);
+    if (form) {
+        const VisitFormQuestion question{o.site, o.job, o.place, fresh_sheet_id(o.site)};
+        std::cout << must(visit_form_page(book, question, s.report_options(book))).body;
+        return exit_done;
+    }
     std::cout << must(blank_job_sheet(book, o.site, o.job));
     return exit_done;
 }
@@ -123,9 +135,10 @@ void setup_job_commands(CLI::App& root, Session& s) {
     auto* c = group->add_subcommand("record", "a filled-in sheet into the book: all its lines or none")->fallthrough();
     c->add_option("file", o->file, "job sheet (YAML); - reads it from the standard input")->required();
     c->callback([&s, o] { s.run = [&s, o] { return record_sheet(s, *o); }; });
-    c = group->add_subcommand("blank", "a sheet to fill in")->fallthrough();
+    c = group->add_subcommand("blank", "a sheet to fill in; --format html: a form for a phone")->fallthrough();
     c->add_option("--site", o->site, "site, as registered")->required();
     c->add_option("--job", o->job, "job or visit number");
+    c->add_option("--place", o->place, "of the form: cylinders there; else those that fit the site's gases");
     c->callback([&s, o] { s.run = [&s, o] { return blank(s, *o); }; });
 }
 

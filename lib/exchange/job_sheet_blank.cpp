@@ -13,15 +13,6 @@
 namespace tarebook {
 namespace {
 
-// Sheets are made on several machines and meet on paper: 48 random bits tell them apart.
-std::string fresh_id(const std::string& site) {
-    constexpr std::size_t longest_site_part = 40;
-    std::random_device random;
-    const auto half = [&] { return random() & 0xffffffU; };
-    const auto first = half();
-    return fmt::format("{}-{:06x}{:06x}", site.substr(0, longest_site_part), first, half());
-}
-
 // The circuit's isolation points as YAML comments; a person removes the # to use them.
 std::string isolation_of(const Entry& circuit) {
     const OrderKey last{Instant::max(), {}, 0};
@@ -53,6 +44,15 @@ constexpr std::string_view line_form = R"(
 
 }  // namespace
 
+// Sheets are made on several machines and meet on paper: 48 random bits tell them apart.
+std::string fresh_sheet_id(const std::string& site) {
+    constexpr std::size_t longest_site_part = 40;
+    std::random_device random;
+    const auto half = [&] { return random() & 0xffffffU; };
+    const auto first = half();
+    return fmt::format("{}-{:06x}{:06x}", site.substr(0, longest_site_part), first, half());
+}
+
 Result<std::string> blank_job_sheet(const Book& book, const std::string& site, const std::optional<std::string>& job) {
     if (!book.entries().find(EntryKind::site, site)) return fail(unknown_code(book, EntryKind::site, site));
     std::string out = fmt::format(
@@ -71,7 +71,7 @@ Result<std::string> blank_job_sheet(const Book& book, const std::string& site, c
         "noted.\n"
         "# Each must be a circuit of one of the lines below.\n"
         "isolated:\n",
-        book.info().practice() ? "# PRACTICE: nothing in this book is real.\n" : "", fresh_id(site), site,
+        book.info().practice() ? "# PRACTICE: nothing in this book is real.\n" : "", fresh_sheet_id(site), site,
         job ? in_yaml_quotes(*job) : "");
     bool any = false;
     for (const auto& code : book.codes(EntryKind::circuit)) {

@@ -2,8 +2,8 @@
 // its content policy says too. WCAG 2.2: headings in order, tables with headers and a caption, words beside pictures,
 // contrast of 4.5 to 1 at least in both schemes, nothing told by colour alone.
 #include <fmt/format.h>
-#include <nettle/base64.h>
 
+#include "content_policy.hpp"
 #include "document.hpp"
 #include "label_drawing.hpp"
 #include "page_links.hpp"
@@ -60,12 +60,6 @@ main:has(.size-4x3){page:r4x3}main:has(.size-4x2){page:r4x2}main:has(.size-62mm)
 const std::string& page_style() {
     static const auto style = std::string(common_style) + std::string(label_style());
     return style;
-}
-
-std::string base64(const Digest& bytes) {
-    std::string out(BASE64_ENCODE_RAW_LENGTH(std::tuple_size_v<Digest>), '\0');
-    base64_encode_raw(out.data(), bytes.size(), bytes.data());
-    return out;
 }
 
 // On a terminal a heading ends in a colon, as nothing else marks it.
@@ -235,10 +229,10 @@ std::string Document::html(const Imprint& imprint) const {
     const auto title = (imprint.practice ? "PRACTICE: " : "") + title_;
     std::string out = fmt::format(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'sha256-{}'; base-uri "
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src {}; base-uri "
         "'none'; form-action 'none'\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
         "<title>{}</title>\n<style>{}</style>\n</head>\n<body>\n<main>\n<h1>{}</h1>\n",
-        base64(digest_of(page_style())), escaped(title), page_style(), escaped(title));
+        policy_hash(page_style()), escaped(title), page_style(), escaped(title));
     {
         Writer writer(out, imprint.links);
         if (imprint.practice) writer.words("p", "warning", practice_words);

@@ -37,6 +37,7 @@ tarebook_room(
   history.cpp
   icalendar.cpp
   columns.cpp
+  content_policy.cpp
   cylinder_contents.cpp
   inventory_page.cpp
   job_page.cpp
@@ -71,6 +72,8 @@ tarebook_room(
   taking_page.cpp
   truck_page.cpp
   visit.cpp
+  visit_form.cpp
+  visit_form_data.cpp
   visit_missing.cpp
   visit_page.cpp
   why_page.cpp
@@ -91,3 +94,22 @@ file(REAL_PATH ${TAREBOOK_XLSXWRITER} xlsxwriter)
 get_filename_component(xlsxwriter ${xlsxwriter} NAME)
 set_source_files_properties(report/xlsx_library.cpp PROPERTIES COMPILE_DEFINITIONS TAREBOOK_XLSXWRITER="${xlsxwriter}")
 set_source_files_properties(report/due_since.cpp report/workbook.cpp report/xlsx_library.cpp PROPERTIES SKIP_UNITY_BUILD_INCLUSION ON)
+
+# The texts of the visit form are compiled in as they stand: its style, its script in two parts, and the table of lines.
+set(visit_form_texts ${CMAKE_CURRENT_BINARY_DIR}/report/visit_form_texts.cpp)
+foreach(name visit_form.css visit_sheet.js visit_form.js visit_form_lines.json)
+  file(READ ${CMAKE_CURRENT_LIST_DIR}/${name} text)
+  set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS ${CMAKE_CURRENT_LIST_DIR}/${name})
+  string(REPLACE "." "_" constant ${name})
+  set(${constant} "R\"text(${text})text\"")
+endforeach()
+file(CONFIGURE OUTPUT ${visit_form_texts} @ONLY CONTENT [[
+#include "report/visit_form.hpp"
+namespace tarebook::report {
+const std::string_view visit_form_style = @visit_form_css@;
+const std::string_view visit_form_script = @visit_sheet_js@ @visit_form_js@;
+const std::string_view visit_form_lines = @visit_form_lines_json@;
+}  // namespace tarebook::report
+]])
+target_sources(tarebook_report PRIVATE ${visit_form_texts})
+set_source_files_properties(${visit_form_texts} PROPERTIES SKIP_UNITY_BUILD_INCLUSION ON)  # a word of the script compiles alone

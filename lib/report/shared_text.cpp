@@ -290,6 +290,15 @@ std::multimap<std::int64_t, OpenFinding> findings_by_event(const Book& book) {
     return out;
 }
 
+Error place_empty(std::string_view place, const std::set<std::string>& places) {
+    return {ErrorKind::refused,
+            "place-empty",
+            fmt::format("the book has no cylinder at {}", place),
+            std::string(place),
+            places.empty() ? "a place where a cylinder is" : joined(places),
+            "tarebook move ID --to PLACE records where a cylinder is"};
+}
+
 Result<void> entry_exists(const Book& book, EntryKind kind, std::string_view code) {
     if (book.entries().find(kind, code)) return {};
     const auto word = tarebook::text_of(kind);

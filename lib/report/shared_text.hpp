@@ -3,6 +3,7 @@
 
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -79,6 +80,9 @@ std::multimap<std::int64_t, OpenFinding> findings_by_event(const Book& book);
 
 /// Error unknown-KIND with the nearest code, if the register has no such entry.
 Result<void> entry_exists(const Book& book, EntryKind kind, std::string_view code);
+
+/// Error place-empty, with the places where the book has cylinders.
+Error place_empty(std::string_view place, const std::set<std::string>& places);
 
 /// The net movement of one event between circuits and the rest; empty if it was voided.
 std::vector<Flow> flows_of(const Book& book, const StoredEvent& event);

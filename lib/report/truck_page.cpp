@@ -160,12 +160,7 @@ Result<TruckView> view_of(const Book& book, std::string_view place, const PageOp
             if (std::find(view.gases.begin(), view.gases.end(), gas) == view.gases.end()) view.gases.push_back(gas);
         view.aboard.push_back(std::move(a));
     });
-    if (view.aboard.empty()) {
-        const std::vector<std::string> known(places.begin(), places.end());
-        return fail({ErrorKind::refused, "place-empty", fmt::format("the book has no cylinder at {}", place),
-                     std::string(place), known.empty() ? "a place where a cylinder is" : joined(known),
-                     "tarebook move ID --to PLACE records where a cylinder is"});
-    }
+    if (view.aboard.empty()) return fail(place_empty(place, places));
     if (view.over())
         view.duties[At::all_weight].against.push_back(
             fmt::format("they weigh {}", mass_text_up(view.gross.value(), options.units)));

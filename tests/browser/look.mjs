@@ -112,7 +112,8 @@ for (const file of readdirSync(folder).filter((name) => name.endsWith(".html")).
   let where = name;
   page.on("console", (message) => tell(where, `console: ${message.text()}`));
   page.on("pageerror", (error) => tell(where, `error: ${error.message}`));
-  page.on("request", (request) => request.url() !== url && tell(where, `request: ${request.url()}`));
+  // a browser draws the icons of its own fields for day and time by data:
+  page.on("request", (request) => request.url() !== url && !request.url().startsWith("data:image/svg") && tell(where, `request: ${request.url()}`));
   page.on("dialog", (dialog) => (tell(where, `dialog: ${dialog.message()}`), dialog.dismiss()));
   for (const width of [390, 1000])
     for (const scheme of ["light", "dark"]) {

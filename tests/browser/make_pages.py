@@ -39,6 +39,7 @@ for page, words in {
     "count-sheet": ("count", "begin", "--place", "truck-1"),
 }.items():
     save(page, *words)
+save("visit-form", "job", "blank", "--site", "OAK", "--job", "4102", "--place", "truck-1")
 b.ok("count", "weigh", "SC-02", "--gross", "136.75lb", now=NOW)
 save("count", "report", "count")
 b.ok("export", "year", "2026", "--to", os.path.join(b.folder, "year"), now=NOW)

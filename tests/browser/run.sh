@@ -30,5 +30,6 @@ code=0
 update=
 [ "${1:-}" != --update ] || { update=--update; shift; }
 node tests/browser/look.mjs "$packages/node_modules" "$shown" tests/browser/golden $update || code=$?
+node tests/browser/visit_form.mjs "$packages/node_modules" "$shown" || code=$?
 [ -z "${1:-}" ] || { mkdir -p "$1"; cp "$shown"/* "$1/"; echo "pages, screenshots and PDFs: $1"; }
 exit "$code"

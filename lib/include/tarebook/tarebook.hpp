@@ -55,6 +55,7 @@
 #include "tarebook/report/report.hpp"
 #include "tarebook/report/retention_page.hpp"
 #include "tarebook/report/stocktake_page.hpp"
+#include "tarebook/report/visit_form.hpp"
 #include "tarebook/report/visit_page.hpp"
 #include "tarebook/rules/clocks.hpp"
 #include "tarebook/rules/evacuation.hpp"

@@ -87,6 +87,8 @@ struct SheetRecorded {
 tl::expected<SheetRecorded, FileProblems> record_job_sheet(Book& book, std::string_view text, const std::string& name,
                                                            const SheetOptions& options);
 
+/// An id for a sheet, or for a form that makes one: of the site's code and of 48 random bits, at most 53 letters.
+std::string fresh_sheet_id(const std::string& site);
 /// A sheet to fill in for a site that is on record, with a fresh id. Error: unknown-site.
 Result<std::string> blank_job_sheet(const Book& book, const std::string& site, const std::optional<std::string>& job);
 
