@@ -159,7 +159,9 @@ void Conversation::offer_what_was_kept() {
     looked_ = true;
     auto kept = begun_entry(book_, name_);
     if (!kept || kept->at(line_key) != line_) return;
-    std::cerr << fmt::format("begun at {} and not recorded:\n", instant_text(kept->begun));
+    const auto begun = moment_in_zone(kept->begun, zone_);
+    std::cerr << fmt::format("begun at {} and not recorded:\n",
+                             begun ? moment_text(*begun) : instant_text(kept->begun));
     for (const auto& [flag, typed] : kept->words) {
         if (flag == line_key || flag.ends_with(device_key)) continue;
         const auto device = kept->at(flag + std::string(device_key)).value_or("");

@@ -50,6 +50,8 @@ std::vector<Offer> jobs_of_today(const Book& book, std::string_view circuit, Dat
 /// for --anyway may be added): answers about another circuit or cylinder must not be used.
 class Conversation {
  public:
+    /// The zone on whose clock times are shown: that of the book.
+    void show_times_in(std::string zone) { zone_ = std::move(zone); }
     /// `words`: the command line as it was typed.
     void begin(std::filesystem::path book, const std::string& command, const std::vector<std::string>& words,
                Instant now);
@@ -64,7 +66,7 @@ class Conversation {
  private:
     void offer_what_was_kept();
     std::filesystem::path book_;
-    std::string name_, line_;
+    std::string name_, line_, zone_;
     BegunEntry entry_;
     bool looked_ = false;
 };

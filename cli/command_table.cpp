@@ -28,6 +28,7 @@ constexpr std::array<std::string_view, 6> keeps{"backup", "restore", "salvage", 
 constexpr std::array<std::string_view, 3> travels{"books", "send", "merge"};
 constexpr std::array<std::string_view, 3> shells{"completion", "man", "complete"};
 constexpr std::array<std::string_view, 3> site_work{"isolate", "fit", "note"};
+constexpr std::array<std::string_view, 5> services{"pressure-test", "oil", "filter-drier", "identify", "compressor"};
 constexpr std::array<std::string_view, 1> open_visits_only{"visit"};
 
 constexpr auto groups = std::to_array<CommandGroup>({
@@ -48,6 +49,7 @@ constexpr auto groups = std::to_array<CommandGroup>({
     {labels, setup_label_commands},
     {pages_only, setup_pages_command},
     {site_work, setup_visit_commands},
+    {services, setup_service_commands},
     {travels, setup_book_commands},
     {keeps, setup_keep_commands},
     {shells, setup_shell_commands, true},

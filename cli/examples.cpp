@@ -184,6 +184,21 @@ constexpr auto examples = std::to_array<Examples>({
     {"fit",
      "tarebook fit OAK/RACK-A/4 --part \"expansion valve\" --tag \"EV-6 2T / batch 0417\"\n"
      "tarebook fit OAK/RACK-A/4 --part \"flare nut 5/8\" --quantity 2"},
+    {"pressure-test",
+     "tarebook pressure-test OAK/RACK-A/4 --pressure 300psig --held 60 --end 300psig --result pass\n"
+     "tarebook pressure-test OAK/RACK-A/4 --pressure 20barg --held 30 --end 19.8barg --result fail"},
+    {"oil",
+     "tarebook oil OAK/RACK-A/4 --out 12oz --in 16oz --kind POE --grade \"ISO 32\"\n"
+     "tarebook oil OAK/RACK-A/4 --out 350ml --acid-test fail"},
+    {"filter-drier",
+     "tarebook filter-drier OAK/RACK-A/4 --fitted \"core 48, with felt\" --why \"after opening\"\n"
+     "tarebook filter-drier --machine M1 --refrigerant R-448A --oil POE"},
+    {"identify",
+     "tarebook identify RC-01 --refrigerant R-404A --part \"R-404A 99.2\" --air 0.5 --result pass\n"
+     "tarebook identify OAK/RACK-A/4 --refrigerant mixed --part \"R-22 70\" --part \"R-404A 30\""},
+    {"compressor",
+     "tarebook compressor OAK/RACK-A/4 --of C2 --fitted \"scroll, 10 hp\" --fitted-serial 0417 --why \"seized\"\n"
+     "tarebook compressor OAK/RACK-A/4 --why burn-out --acid-test fail"},
     {"note",
      "tarebook note \"gasket of case 3 torn\" --circuit OAK/RACK-A/4\n"
      "tarebook note --reading \"suction 42psig\" --reading \"box 36F\""},

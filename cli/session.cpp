@@ -118,6 +118,7 @@ Book Session::open(Access access, Shown shown) const {
     if (shown == Shown::headed) write_heading(purpose_of(book));
     say_visit();
     book.hold_still();  // a page shows one moment
+    asked.show_times_in(book.info().zone);
     return book;
 }
 
@@ -130,6 +131,7 @@ Book Session::open_for_page() const {
     write_heading(purpose_of(book));
     say_visit();
     give_passphrase(book);
+    asked.show_times_in(book.info().zone);
     return book;
 }
 

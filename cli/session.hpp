@@ -218,6 +218,7 @@ void setup_year_commands(CLI::App& root, Session& session);
 void setup_shell_commands(CLI::App& root, Session& session);
 void setup_visit_commands(CLI::App& root, Session& session);
 void setup_open_visit_commands(CLI::App& root, Session& session);
+void setup_service_commands(CLI::App& root, Session& session);
 void setup_book_commands(CLI::App& root, Session& session);
 void setup_keep_commands(CLI::App& root, Session& session);
 void setup_pages_command(CLI::App& root, Session& session);

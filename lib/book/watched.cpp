@@ -1,5 +1,5 @@
 // Questions about the few kinds of events that open and close clocks, or belong to a stocktake: an index holds only
-// these (schema/book/0003 and 0005).
+// these (schema/book/0003 and 0005). Recoveries since an instant are found by their order.
 #include <fmt/format.h>
 
 #include "impl.hpp"
@@ -65,6 +65,15 @@ std::vector<StoredEvent> Book::watched_events(std::string_view kind, Instant sin
             "u.event = event.id) ORDER BY at, origin, seq",
             watched_kinds);
         return impl_->load_all(impl_->db.integers(sql.c_str(), kind, seconds_of(since)));
+    });
+}
+
+std::vector<StoredEvent> Book::recoveries_since(Instant since) const {
+    return guarded(*impl_, [&] {
+        return impl_->load_all(impl_->db.integers(
+            "SELECT id FROM event WHERE at >= ? AND kind = 'recover' AND NOT EXISTS (SELECT 1 FROM ineffective u WHERE "
+            "u.event = event.id) ORDER BY at, origin, seq",
+            seconds_of(since)));
     });
 }
 

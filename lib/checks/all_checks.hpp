@@ -39,6 +39,7 @@ Findings tare_not_on_record(const Context& c);
 // machine.cpp: what the recovery machine may run on
 Findings machine_flammable(const Context& c);
 Findings machine_rating_not_on_record(const Context& c);
+Findings machine_drier(const Context& c);
 
 // gas.cpp: which gas is mixed with which, whose it is, where it may go
 Findings other_refrigerant(const Context& c);
@@ -77,6 +78,9 @@ Findings condemned_cylinder(const Context& c);
 Findings cylinder_gone(const Context& c);
 Findings weighed_though_gone(const Context& c);
 
+// identified.cpp: what a refrigerant identifier showed against what the book has
+Findings identified_otherwise(const Context& c);
+
 // certificate.cpp: what the technician's certificate covers
 Findings certificate_type(const Context& c);
 
@@ -85,6 +89,9 @@ Findings certificate_type(const Context& c);
 std::optional<RuleSubject> subject_of(const Catalogue& catalogue, const Register& reg, std::string_view circuit,
                                       const OrderKey& when);
 Findings vacuum_short(const Context& c);
+Findings vacuum_not_readable(const Context& c);
+Findings evacuation_short(const Context& c);
+Findings evacuation_over_500(const Context& c);
 
 // mothballing.cpp: whether an appliance that was shut down for a time was emptied
 Findings mothball_not_evacuated(const Context& c);

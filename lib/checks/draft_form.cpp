@@ -8,8 +8,10 @@
 #include "tarebook/checks/entry_field.hpp"
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/ownership.hpp"
+#include "tarebook/rules/identified.hpp"
 #include "tarebook/refrigerant/piping.hpp"
 #include "tarebook/rules/purged.hpp"
+#include "tarebook/units/oil_quantity.hpp"
 #include "tarebook/units/quantity.hpp"
 #include "tarebook/units/ratio.hpp"
 #include "tarebook/units/shown_text.hpp"
@@ -28,6 +30,9 @@ enum class Form {
     date,
     refrigerant,
     refrigerant_or_mixed,
+    refrigerant_shown,
+    identified,
+    oil_quantity,
     condition,
     percent,
     code,
@@ -94,6 +99,23 @@ constexpr std::array text_rules = {
     TextRule{"count-weigh", "label", Form::refrigerant},
     TextRule{"count-unknown", "cap", Form::words, "on|off"},
     TextRule{"count-unknown", "label", Form::refrigerant},
+    TextRule{"pressure-test", "pressure", Form::pressure},
+    TextRule{"pressure-test", "end", Form::pressure},
+    TextRule{"pressure-test", "temperature", Form::temperature},
+    TextRule{"pressure-test", "end_temperature", Form::temperature},
+    TextRule{"pressure-test", "result", Form::words, "pass|fail"},
+    TextRule{"oil", "oil", Form::words, oil_words},
+    TextRule{"oil", "taken_out", Form::oil_quantity},
+    TextRule{"oil", "put_in", Form::oil_quantity},
+    TextRule{"oil", "acid_test", Form::words, "pass|fail"},
+    TextRule{"filter-drier", "refrigerant", Form::refrigerant},
+    TextRule{"filter-drier", "oil", Form::words, oil_words},
+    TextRule{"identify", "refrigerant", Form::refrigerant_shown},
+    TextRule{"identify", "composition", Form::identified},
+    TextRule{"identify", "air", Form::percent},
+    TextRule{"identify", "result", Form::words, "pass|fail"},
+    TextRule{"compressor", "why", Form::not_blank},
+    TextRule{"compressor", "acid_test", Form::words, "pass|fail"},
     TextRule{"note", "photo_sha256", Form::digest},
     TextRule{"trust", "book", Form::book_id},
     TextRule{"trust", "key", Form::digest},
@@ -129,6 +151,16 @@ std::string expected_of(const Catalogue& catalogue, const TextRule& rule, const 
             return of(parse_month(text));
         case Form::date:
             return of(parse_date(text));
+        case Form::identified: {
+            const auto parts = parse_identified(catalogue, text);
+            if (!parts) return parts.error().expected;
+            return *parts == text ? "" : *parts;
+        }
+        case Form::oil_quantity:
+            return of(parse_oil_quantity(text));
+        case Form::refrigerant_shown:
+            if (text == "unknown") return {};
+            [[fallthrough]];
         case Form::refrigerant_or_mixed:
             if (text == "mixed") return {};
             [[fallthrough]];
@@ -179,6 +211,14 @@ class FormCheck {
         if (const auto* k = std::get_if<kinds::Extension>(&e_.what)) day_of(*k);
         if (const auto* k = std::get_if<kinds::Charge>(&e_.what)) purge_of(*k);
         if (const auto* k = std::get_if<kinds::Reuse>(&e_.what)) purge_of(*k);
+        if (const auto* k = std::get_if<kinds::Oil>(&e_.what); k && !k->taken_out && !k->put_in && !k->acid_test)
+            slip("oil-nothing", "nothing is said of the oil", {}, "what came out, what went in, or an acid test",
+                 "--out 12oz, --in 16oz or --acid-test pass");
+        if (const auto* k = std::get_if<kinds::FilterDrier>(&e_.what);
+            k && k->circuit.has_value() == k->machine.has_value())
+            slip("filter-drier-where", "a filter-drier is that of a circuit or that of a recovery machine", {},
+                 "one of the two");
+        if (const auto* k = std::get_if<kinds::Identify>(&e_.what)) shown_by(*k);
         if (const auto* k = std::get_if<kinds::Convert>(&e_.what))
             values(EntryKind::appliance, k->appliance, k->values);
         return std::move(problems_);
@@ -271,7 +311,9 @@ class FormCheck {
         return false;
     }
     void form(const TextRule& rule, const std::string& text) {
-        if (!tables_ && (rule.form == Form::refrigerant || rule.form == Form::refrigerant_or_mixed)) return;
+        const bool by_table = rule.form == Form::refrigerant || rule.form == Form::refrigerant_or_mixed ||
+                              rule.form == Form::refrigerant_shown || rule.form == Form::identified;
+        if (!tables_ && by_table) return;
         auto expected = expected_of(data_.catalogue, rule, text);
         if (expected.empty()) return;
         if (rule.form == Form::not_blank)
@@ -307,6 +349,14 @@ class FormCheck {
         if (!k.until && !terms::names_its_day(k.ground))
             slip("extension-day", fmt::format("more time for {} needs its last day", k.ground), {}, "a day, 2026-11-25",
                  "give it with --until, as it was granted");
+    }
+    void shown_by(const kinds::Identify& k) {
+        if (k.circuit.has_value() == k.cylinder.has_value())
+            slip("identify-where", "an identifier looks at a cylinder or at a circuit", {}, "one of the two");
+        if (!k.refrigerant && !k.composition && !k.air && !k.result)
+            slip("identify-nothing", "nothing is said of what the identifier showed", {},
+                 "the gas that it named, its parts, air, or pass or fail",
+                 "--refrigerant R-22, --part \"R-22 98.5\", --air 0.5 or --result pass");
     }
     void purge_of(const kinds::Put& k) {
         if ((k.reason == Reason::purged) == k.destroyed.has_value()) return;

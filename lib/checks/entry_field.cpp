@@ -5,6 +5,7 @@
 #include <cstdlib>
 
 #include "tarebook/units/accuracy.hpp"
+#include "tarebook/units/atmosphere.hpp"
 #include "tarebook/units/country.hpp"
 #include "tarebook/units/nearest.hpp"
 #include "tarebook/units/word_list.hpp"
@@ -66,6 +67,8 @@ Result<FieldValue> parse_field(const Catalogue& catalogue, const FieldRule& rule
         }
         case FieldType::scale_accuracy:
             return as_typed(parse_scale_accuracy(typed), typed);
+        case FieldType::altitude:
+            return typed.empty() ? FieldValue{} : as_typed(parse_altitude(typed), typed);
         case FieldType::zone:
             return as_typed(moment_in_zone(Instant(), typed), typed);
         case FieldType::country: {

@@ -6,6 +6,7 @@
 #include "all_checks.hpp"
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/site_packs.hpp"
+#include "tarebook/units/atmosphere.hpp"
 
 namespace tarebook {
 namespace {
@@ -117,6 +118,62 @@ Result<std::string> parse_vacuum_exception(std::string_view text) {
 namespace checks {
 namespace {
 
+// A vacuum as it was typed, and the place where the gauge hung.
+struct VacuumRead {
+    std::string subject, typed;
+    PressureReading reading;
+    std::optional<Altitude> height;
+};
+std::vector<VacuumRead> vacuums_read(const Context& c) {
+    std::vector<VacuumRead> out;
+    const auto add = [&](const std::optional<std::string>& circuit, const std::optional<std::string>& cylinder,
+                         const std::optional<std::string>& typed) {
+        const auto reading = typed ? parse_pressure(*typed) : Result<PressureReading>(fail(Error{}));
+        if (!reading) return;
+        const auto* site = circuit ? c.reg.find(EntryKind::site, site_of(*circuit)) : nullptr;
+        const auto said = site ? site->text("altitude", c.order) : std::nullopt;
+        const auto height = said ? parse_altitude(*said) : Result<Altitude>(fail(Error{}));
+        out.push_back({circuit ? *circuit : cylinder.value_or(""), *typed, *reading,
+                       height ? std::optional(*height) : std::nullopt});
+    };
+    if (const auto* k = c.as<kinds::Recover>()) add(k->circuit, {}, k->vacuum);
+    if (const auto* k = c.as<kinds::Evacuate>()) add(k->circuit, k->cylinder, k->vacuum);
+    return out;
+}
+
+std::string inhg(double value) {
+    return fmt::format("{:g} inHg", std::round(value * 100) / 100);
+}
+
+// The reading of a compound gauge below the barometer, in inches of mercury; nothing where it is absolute or above it.
+std::optional<double> inches_of_vacuum(const PressureReading& reading) {
+    const auto* gauge = std::get_if<GaugePressure>(&reading.value);
+    if (!gauge || gauge->in_inhg_vacuum() <= 0) return std::nullopt;
+    return gauge->in_inhg_vacuum();
+}
+
+// What a circuit was evacuated to, with what it rose by while it was held, where both are absolute.
+std::optional<AbsolutePressure> level_after(const kinds::Evacuate& k, bool with_rise) {
+    const auto vacuum = k.vacuum ? parse_pressure(*k.vacuum) : Result<PressureReading>(fail(Error{}));
+    if (!vacuum) return std::nullopt;
+    const auto reached = vacuum->absolute(standard_atmosphere());
+    const auto rise = with_rise && k.rise ? parse_pressure(*k.rise) : Result<PressureReading>(fail(Error{}));
+    const auto* by = rise ? std::get_if<AbsolutePressure>(&rise->value) : nullptr;
+    return by ? AbsolutePressure::kilopascals(reached.in_kilopascals() + by->in_kilopascals()) : reached;
+}
+// How far a vacuum may rise while it is held, as a multiple of the level that is asked for: common practice, no source.
+constexpr double most_after_holding = 2;
+
+std::string micron_text(AbsolutePressure pressure) {
+    return fmt::format("{:.0f} micron", pressure.in_microns());
+}
+
+// The vacuum that the register asks of the appliance, as typed.
+std::optional<std::string> asked_of(const Context& c, const std::string& circuit) {
+    const auto* appliance = c.reg.find(EntryKind::appliance, appliance_of(circuit));
+    return appliance ? appliance->text("evacuate_to", c.order) : std::nullopt;
+}
+
 // An exception replaces the level by its own one: 0 psig, and 5 psig for an oil change. Empty if no rule gives that
 // exception.
 std::optional<GaugePressure> most_allowed(const EvacuationNeed& need, std::string_view exception) {
@@ -159,6 +216,81 @@ Findings vacuum_short(const Context& c) {
                      "...\", \"non-major: ...\" or \"oil-change: ...\"",
              .question = {},
              .accepted = {}}};
+}
+
+Findings vacuum_not_readable(const Context& c) {
+    // Weather moves the barometer by 3 %. A gauge to 30 inHg is read to half an inch (common practice, no source).
+    constexpr double weather = 1.03, finest = 0.5;
+    Findings out;
+    for (const auto& read : vacuums_read(c)) {
+        const auto typed = inches_of_vacuum(read.reading);
+        if (!typed) continue;
+        const auto barometer = read.height ? barometer_at(*read.height) : standard_atmosphere();
+        const double deepest = barometer.in_kilopascals() / AbsolutePressure::kpa_per_inhg;
+        const bool too_deep = read.height && deepest * weather < *typed;
+        if (!too_deep && *typed <= deepest - finest) continue;
+        auto f = about(
+            read.subject,
+            too_deep
+                ? fmt::format("{} is deeper than the barometer there gives: {} at {:.0f} ft (ISO 2533), 3 % more "
+                              "at most with the weather",
+                              read.typed, inhg(deepest), read.height->in_feet())
+                : fmt::format("{} is within half an inch of a perfect vacuum ({}{}), and a gauge of 30 inHg is read "
+                              "to half an inch at best (common practice, no source)",
+                              read.typed, inhg(deepest),
+                              read.height ? fmt::format(" at {:.0f} ft", read.height->in_feet())
+                                          : std::string(" at sea level")),
+            read.typed, fmt::format("at most {} on a gauge that hangs there", inhg(deepest - finest)),
+            "read so deep a vacuum with a micron gauge: --vacuum 500micron");
+        f.question = fmt::format("{} on the gauge: is that what it showed?", read.typed);
+        out.push_back(std::move(f));
+    }
+    return out;
+}
+
+Findings evacuation_short(const Context& c) {
+    const auto* k = c.as<kinds::Evacuate>();
+    const auto asked = k && k->circuit ? asked_of(c, *k->circuit) : std::nullopt;
+    const auto level = asked ? parse_pressure(*asked) : Result<PressureReading>(fail(Error{}));
+    const auto reached = level ? level_after(*k, false) : std::nullopt;
+    if (!reached) return {};
+    const auto most = level->absolute(standard_atmosphere());
+    const auto held = *level_after(*k, true);
+    const bool rose = *reached <= most;
+    if (rose && held.in_kilopascals() <= most_after_holding * most.in_kilopascals()) return {};
+    const auto appliance = appliance_of(*k->circuit);
+    auto f =
+        about(*k->circuit,
+              rose ? fmt::format("{} rose from {} to {} while it was held; {} asks for {}", *k->circuit, *k->vacuum,
+                                 micron_text(held), appliance, *asked)
+                   : fmt::format("{} was evacuated to {}; {} asks for {}", *k->circuit, *k->vacuum, appliance, *asked),
+              rose ? *k->rise : *k->vacuum, rose ? "twice that level at most" : *asked,
+              "a rise that levels off is moisture, one that goes on is a leak (common practice, no source): find "
+              "it, and pull on");
+    f.question =
+        fmt::format("{} asks for {}: is {} right?", appliance, *asked, rose ? "the rise of " + *k->rise : *k->vacuum);
+    return {f};
+}
+
+// Where the register asks for no level: what the trade usually pulls to.
+Findings evacuation_over_500(const Context& c) {
+    constexpr auto usual = AbsolutePressure::microns(500);
+    const auto* k = c.as<kinds::Evacuate>();
+    const auto reached = k && k->circuit && !asked_of(c, *k->circuit) ? level_after(*k, false) : std::nullopt;
+    if (!reached) return {};
+    const auto held = *level_after(*k, true);
+    const bool stayed = held.in_kilopascals() <= most_after_holding * usual.in_kilopascals();
+    if (*reached <= usual && stayed) return {};
+    return {
+        about(*k->circuit,
+              fmt::format("{} {} {}; before it is charged a circuit is usually pulled to 500 micron or less, and "
+                          "stays below 1000 while it is held (common practice, no source; what the maker asks comes "
+                          "first)",
+                          *k->circuit, usual < *reached ? "was pulled to" : "rose to",
+                          micron_text(usual < *reached ? *reached : held)),
+              *k->vacuum, "500 micron or less",
+              fmt::format("tarebook appliance correct {} --evacuate-to 500micron makes it a check",
+                          appliance_of(*k->circuit)))};
 }
 
 }  // namespace checks

@@ -49,7 +49,10 @@ class Walk {
     void operator()(const char* key, T& v) {
         if (!in_.has(key)) return;
         const auto number = in_.number();
-        if constexpr (!std::is_const_v<T>) v = number;
+        if constexpr (std::is_const_v<T>)
+            parts_->number(key, number);
+        else
+            v = number;
     }
     template <Is<Weight> T>
     [[gnu::always_inline]] void operator()(const char* key, T& v) {

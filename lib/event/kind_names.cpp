@@ -149,6 +149,7 @@ std::vector<std::string> cylinders_of(const Event& event) {
                           [](const Lost& k) { return List{k.cylinder}; },
                           [](const Found& k) { return List{k.cylinder}; },
                           [](const AirCheck& k) { return List{k.cylinder}; },
+                          [](const Identify& k) { return k.cylinder ? List{*k.cylinder} : List{}; },
                           [](const Settle& k) { return List{k.cylinder}; },
                           [](const Recycle& k) { return List{k.cylinder}; },
                           [](const StocktakeWeigh& k) { return List{k.cylinder}; },
@@ -237,6 +238,13 @@ std::optional<RegisterChange> register_change(const Event& event) {
         values["refrigerant"] = {k->refrigerant, {}};
         return RegisterChange{EntryKind::appliance, k->appliance, false, values};
     }
+    if (const auto* k = std::get_if<kinds::FilterDrier>(&event.what); k && k->machine)
+        return RegisterChange{EntryKind::machine,
+                              *k->machine,
+                              false,
+                              {{"drier_changed", {date_text(event.when.date()), {}}},
+                               {"drier_gas", {k->refrigerant.value_or(""), {}}},
+                               {"drier_oil", {k->oil.value_or(""), {}}}}};
     return std::nullopt;
 }
 

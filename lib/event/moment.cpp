@@ -3,6 +3,7 @@
 #include <date/tz.h>
 #include <fmt/format.h>
 
+#include <array>
 #include <charconv>
 
 namespace tarebook {
@@ -70,7 +71,49 @@ Result<Moment> moment_in_zone(Instant at, std::string_view zone) {
 }
 
 namespace {
-constexpr const char* moment_forms = "2026-11-25 14:30, 14:30 (today), yesterday 14:30, or 2026-11-25T14:30-06:00";
+constexpr const char* moment_forms =
+    "2026-11-25 14:30, 14:30 or 4pm (today), yesterday 14:30, or 2026-11-25T14:30-06:00";
+
+bool is_digit(char c) {
+    return c >= '0' && c <= '9';
+}
+
+// Takes am or pm, in any case and after blanks; true for pm.
+std::optional<bool> half_of_day(std::string_view& s) {
+    auto rest = s;
+    while (eat(rest, ' ')) {
+    }
+    for (const auto& [words, pm] : {std::pair(std::array{"am", "AM", "Am"}, false), {{"pm", "PM", "Pm"}, true}})
+        for (const std::string_view word : words)
+            if (rest.starts_with(word)) {
+                s = rest.substr(word.size());
+                return pm;
+            }
+    return std::nullopt;
+}
+
+// Takes a time of day: 14:30, 9:05, 14:30:05, 4pm, 4:30 pm. What is wrong with it is a text for people.
+struct TimeOfDay {
+    std::chrono::seconds at{};
+    const char* wrong = nullptr;
+};
+TimeOfDay take_time_of_day(std::string_view& rest) {
+    const std::size_t width = rest.size() > 1 && is_digit(rest[1]) ? 2 : 1;
+    int h = digits(rest, width);
+    const bool has_minutes = h >= 0 && eat(rest, ':');
+    const int m = has_minutes ? digits(rest, 2) : 0;
+    int s = 0;
+    if (h < 0 || h > 23 || m < 0 || m > 59) return {{}, "cannot read the time of day"};
+    if (has_minutes && eat(rest, ':')) s = digits(rest, 2);
+    if (s < 0 || s > 59) return {{}, "cannot read the seconds"};
+    if (const auto pm = half_of_day(rest)) {
+        if (h < 1 || h > 12) return {{}, "an hour with am or pm is one of 1 to 12"};
+        h = h % 12 + (*pm ? 12 : 0);
+    } else if (!has_minutes) {
+        return {{}, "cannot read the time of day"};
+    }
+    return {std::chrono::hours(h) + minutes(m) + std::chrono::seconds(s)};
+}
 
 // Takes the day before the time of day; a time alone is one of today.
 std::optional<Date> day_typed(std::string_view& rest, Date today) {
@@ -79,8 +122,7 @@ std::optional<Date> day_typed(std::string_view& rest, Date today) {
             rest.remove_prefix(std::string_view(word).size());
             return day;
         }
-    const bool is_clock = rest.find(':') == 1 || rest.find(':') == 2;
-    return is_clock ? std::optional(today) : std::nullopt;
+    return is_time_alone(rest) ? std::optional(today) : std::nullopt;
 }
 
 Result<Moment> understood(std::string_view text, std::string_view zone, Instant now) {
@@ -97,16 +139,9 @@ Result<Moment> understood(std::string_view text, std::string_view zone, Instant 
         day = day_typed(rest, here->date());
         if (!day) return refuse("cannot read the day");
     }
-    const int h = digits(rest, 2);
-    if (h < 0 || h > 23 || !eat(rest, ':')) return refuse("cannot read the time of day");
-    const int m = digits(rest, 2);
-    if (m < 0 || m > 59) return refuse("cannot read the time of day");
-    int s = 0;
-    if (eat(rest, ':')) {
-        s = digits(rest, 2);
-        if (s < 0 || s > 59) return refuse("cannot read the seconds");
-    }
-    const auto local = *day + std::chrono::hours(h) + minutes(m) + std::chrono::seconds(s);
+    const auto time = take_time_of_day(rest);
+    if (time.wrong) return refuse(time.wrong);
+    const auto local = *day + time.at;
     if (rest == "Z") return moment_in_zone(Instant(local.time_since_epoch()), zone);
     if (!rest.empty()) {
         const bool negative = rest.front() == '-';
@@ -139,6 +174,14 @@ Result<Moment> understood(std::string_view text, std::string_view zone, Instant 
     return Moment{Instant(local.time_since_epoch()) - offset, offset, std::string(zone)};
 }
 }  // namespace
+
+bool is_time_alone(std::string_view text) {
+    std::size_t width = 0;
+    while (width < text.size() && is_digit(text[width])) ++width;
+    if (width < 1 || width > 2) return false;
+    auto rest = text.substr(width);
+    return rest.starts_with(':') || half_of_day(rest);
+}
 
 Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instant now) {
     auto when = understood(text, zone, now);

@@ -61,10 +61,10 @@ class Reader {
         for (const auto& [name, value] : top.named_texts("readings"))
             readings += (readings.empty() ? "visit readings: " : ", ") + name + " " + value;
         if (!readings.empty()) visit = with(visit, readings);
-        isolated(top);
         if (visit && !sheet_.lines.empty() && sheet_.lines[0].draft)
             sheet_.lines[0].draft->note =
                 sheet_.lines[0].draft->note ? *visit + "; " + *sheet_.lines[0].draft->note : *visit;
+        isolated(top);
     }
 
  private:
@@ -133,8 +133,8 @@ class Reader {
                (node.kind != SheetNode::Kind::text && std::all_of(node.items.begin(), node.items.end(), left_empty));
     }
 
-    // How and when a circuit was isolated goes to the first line that names the circuit. Later lines never move it, so
-    // that lines that are recorded already stay the same.
+    // Each isolated circuit is an event of its own before the lines, with the own id SHEET/isolated-N. It happened when
+    // it says so, else at the time of the first line that names the circuit, else at that of the first line.
     void isolated(SheetFields& top) {
         const auto* list = top.find("isolated");
         if (!list) return;
@@ -143,6 +143,7 @@ class Reader {
             return;
         }
         if (too_many(top, "isolated", *list)) return;
+        std::vector<SheetLine> before;
         std::vector<std::string> circuits;
         for (const auto& line : sheet_.lines) circuits.push_back(line.draft ? circuit_named_by(*line.draft) : "");
         for (const auto& item : list->items) {
@@ -153,31 +154,50 @@ class Reader {
             }
             SheetFields fields(item, name_, sheet_.problems);
             fields.only(isolated_keys, {}, "isolated");
-            note_isolation(fields, circuits);
+            before.push_back(isolation(fields, circuits, before.size() + 1));
         }
+        sheet_.isolated = before.size();
+        sheet_.lines.insert(sheet_.lines.begin(), std::make_move_iterator(before.begin()),
+                            std::make_move_iterator(before.end()));
     }
-    void note_isolation(SheetFields& fields, const std::vector<std::string>& circuits) {
-        const auto circuit = fields.need("circuit", "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE");
-        std::string text = "isolated " + circuit;
+    SheetLine isolation(SheetFields& fields, const std::vector<std::string>& circuits, std::size_t number) {
+        SheetLine line;
+        line.line = fields.line();
+        line.number = number;
+        line.words = fields.words();
+        kinds::Isolate k;
+        k.circuit = fields.need("circuit", "SITE/APPLIANCE/CIRCUIT, or SITE/APPLIANCE");
+        if (!k.circuit.empty() && !head_.site.empty() && site_of(k.circuit) != head_.site)
+            fields.wrong("circuit", circuit_elsewhere(k.circuit, head_.site));
+        // The words that an older program put into the note of the first line that names the circuit.
+        line.as_noted = "isolated " + k.circuit;
+        const auto first = std::find_if(circuits.begin(), circuits.end(),
+                                        [&](const std::string& circuit) { return concerns(circuit, k.circuit); });
+        if (first != circuits.end()) line.noted_on = static_cast<std::size_t>(first - circuits.begin()) + 1;
+        std::optional<Moment> at;
         if (const auto typed = fields.text("at"))
-            if (const auto at = fields.take("at", sheet_moment(*typed, head_, now_))) text += " at " + moment_text(*at);
+            if (auto said = fields.take("at", sheet_moment(*typed, head_, now_))) {
+                line.as_noted += " at " + moment_text(*said);
+                at = std::move(*said);
+            }
+        const auto* named = line.noted_on ? &sheet_.lines[line.noted_on - 1] : nullptr;
+        if (!at && named && named->draft) at = named->draft->when;
+        if (!at && !sheet_.lines.empty() && sheet_.lines[0].draft) at = sheet_.lines[0].draft->when;
         std::string points;
-        for (const auto& point : fields.texts("close")) points += (points.empty() ? ": " : ", then ") + point;
-        text += points;
-        if (const auto note = fields.text("note")) text += " (" + *note + ")";
-        if (circuit.empty()) return;
-        bool unread = false;
-        for (std::size_t i = 0; i < sheet_.lines.size(); ++i) {
-            auto& draft = sheet_.lines[i].draft;
-            unread = unread || !draft;
-            if (!draft || !concerns(circuits[i], circuit)) continue;
-            draft->note = with(draft->note, text);
-            return;
-        }
-        if (unread) return;  // the unreadable line may be the one that names it
-        fields.wrong("circuit",
-                     slip("sheet-isolated-unnamed", "no line names the circuit that was isolated", circuit,
-                          "a circuit of one of the lines", "write it into the note: of the line that it belongs to"));
+        for (const auto& point : fields.texts("close")) points += (points.empty() ? "" : ", then ") + point;
+        if (!points.empty()) line.as_noted += ": " + points, k.points = points;
+        Event event;
+        event.note = fields.text("note");
+        if (event.note) line.as_noted += " (" + *event.note + ")";
+        event.when = at.value_or(Moment{now_, {}, head_.zone});
+        event.recorded = now_;
+        event.job = head_.job;
+        event.by = head_.by;
+        event.own_id = fmt::format("{}/isolated-{}", sheet_.id, number);
+        event.what = std::move(k);
+        // Without a time of its own or of a line, that line has its problem already.
+        if (fields.good() && at) line.draft = std::move(event);
+        return line;
     }
 
     JobSheet& sheet_;

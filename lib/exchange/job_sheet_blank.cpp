@@ -69,7 +69,6 @@ Result<std::string> blank_job_sheet(const Book& book, const std::string& site, c
         "\n"
         "# Circuits that were isolated: take the # off, name the points closed in their order, the time, what was "
         "noted.\n"
-        "# Each must be a circuit of one of the lines below.\n"
         "isolated:\n",
         book.info().practice() ? "# PRACTICE: nothing in this book is real.\n" : "", fresh_sheet_id(site), site,
         job ? in_yaml_quotes(*job) : "");
@@ -98,6 +97,11 @@ Result<std::string> blank_job_sheet(const Book& book, const std::string& site, c
         "#   isolate    circuit close (a list, in order), or reopened (true)\n"
         "#   fit        circuit part tag quantity removed\n"
         "#   note       circuit text\n"
+        "#   pressure-test  circuit pressure held end result (pass|fail); temperature end-temperature gas\n"
+        "#   oil            circuit out in kind grade acid-test (pass|fail)\n"
+        "#   filter-drier   circuit | machine; fitted removed refrigerant oil why\n"
+        "#   identify       circuit | cylinder; refrigerant parts (a list: R-22 98.5) air result instrument\n"
+        "#   compressor     circuit of fitted fitted-serial removed removed-serial why acid-test\n"
         "#   inspect    appliance method result (no-leak|leak)\n"
         "#   repair     leak done\n"
         "#   leak-test  leak stage (initial|follow-up) result (pass|fail)\n"

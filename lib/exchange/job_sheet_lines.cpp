@@ -7,8 +7,10 @@
 
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/ownership.hpp"
+#include "tarebook/rules/identified.hpp"
 #include "tarebook/refrigerant/refrigerant.hpp"
 #include "tarebook/rules/purged.hpp"
+#include "tarebook/units/oil_quantity.hpp"
 
 namespace tarebook::exchange {
 namespace {
@@ -118,6 +120,74 @@ class LineReader {
         k.tag = f_.text("tag");
         k.removed = f_.text("removed");
         k.quantity = f_.whole("quantity", most_parts);
+        return k;
+    }
+    What pressure_test() {
+        kinds::PressureTest k;
+        k.circuit = circuit(true);
+        if (!f_.has("pressure")) f_.need("pressure", "pressure at its start, for example 300psig");
+        k.pressure = pressure("pressure").value_or("");
+        k.end = pressure("end");
+        k.temperature = temperature("temperature");
+        k.end_temperature = temperature("end-temperature");
+        k.gas = f_.text("gas");
+        k.held_min = f_.whole("held", longest_hold_min);
+        k.result = needed_word("result", "pass|fail");
+        return k;
+    }
+    What oil() {
+        kinds::Oil k;
+        k.circuit = circuit(true);
+        k.oil = f_.word("kind", oil_words);
+        k.grade = f_.text("grade");
+        k.taken_out = oil_quantity("out");
+        k.put_in = oil_quantity("in");
+        k.acid_test = f_.word("acid-test", "pass|fail");
+        if (!f_.has("out") && !f_.has("in") && !f_.has("acid-test"))
+            f_.wrong("out", slip("oil-nothing", "nothing is said of the oil", {}, "out: 12oz, in: 16oz or acid-test"));
+        return k;
+    }
+    What filter_drier() {
+        kinds::FilterDrier k;
+        k.machine = f_.text("machine");
+        if (!k.machine) k.circuit = circuit(true);
+        if (k.machine && f_.has("circuit"))
+            f_.wrong("machine",
+                     slip("filter-drier-where", "a filter-drier is that of a circuit or that of a recovery machine",
+                          *k.machine, "circuit, or machine"));
+        k.fitted = f_.text("fitted");
+        k.removed = f_.text("removed");
+        k.refrigerant = gas("refrigerant");
+        k.oil = f_.word("oil", oil_words);
+        k.why = f_.text("why");
+        return k;
+    }
+    What identify() {
+        kinds::Identify k;
+        where("identify-where", "an identifier looks at a cylinder or at a circuit", k.circuit, k.cylinder);
+        const auto shown = f_.text("refrigerant");
+        k.refrigerant = shown == "mixed" || shown == "unknown" ? shown : gas("refrigerant");
+        std::string parts;
+        for (const auto& part : f_.texts("parts")) parts += (parts.empty() ? "" : ", ") + part;
+        if (!parts.empty()) k.composition = f_.take("parts", parse_identified(book_.catalogue, parts));
+        k.air = f_.text("air");
+        k.result = f_.word("result", "pass|fail");
+        k.instrument = f_.text("instrument");
+        if (!f_.has("refrigerant") && !f_.has("parts") && !f_.has("air") && !f_.has("result"))
+            f_.wrong("refrigerant", slip("identify-nothing", "nothing is said of what the identifier showed", {},
+                                         "refrigerant, parts, air or result"));
+        return k;
+    }
+    What compressor() {
+        kinds::Compressor k;
+        k.circuit = circuit(true);
+        k.of = f_.text("of");
+        k.fitted = f_.text("fitted");
+        k.fitted_serial = f_.text("fitted-serial");
+        k.removed = f_.text("removed");
+        k.removed_serial = f_.text("removed-serial");
+        k.acid_test = f_.word("acid-test", "pass|fail");
+        k.why = f_.need("why", "why it was replaced");
         return k;
     }
     What remark() {
@@ -236,9 +306,7 @@ class LineReader {
     std::string circuit(bool needed) {
         const auto typed = needed ? f_.need("circuit", circuit_form) : f_.text("circuit").value_or("");
         if (!typed.empty() && !head_.site.empty() && site_of(typed) != head_.site)
-            f_.wrong("circuit",
-                     {ErrorKind::refused, "sheet-circuit-elsewhere", fmt::format("{} is not at {}", typed, head_.site),
-                      typed, fmt::format("a circuit of {}", head_.site), "one sheet is one visit to one site"});
+            f_.wrong("circuit", circuit_elsewhere(typed, head_.site));
         return typed;
     }
     void where(const char* error, const char* what, std::optional<std::string>& of_circuit,
@@ -258,6 +326,22 @@ class LineReader {
         if (!typed) return std::nullopt;
         const auto reading = f_.take(key, parse_pressure(*typed));
         return reading ? std::optional(reading->typed) : std::nullopt;
+    }
+    std::optional<std::string> temperature(std::string_view key) {
+        const auto typed = f_.text(key);
+        if (!typed || !f_.take(key, parse_temperature(*typed))) return std::nullopt;
+        return typed;
+    }
+    std::optional<std::string> oil_quantity(std::string_view key) {
+        const auto typed = f_.text(key);
+        if (!typed || !f_.take(key, parse_oil_quantity(*typed))) return std::nullopt;
+        return typed;
+    }
+    std::optional<std::string> gas(std::string_view key) {
+        const auto typed = f_.text(key);
+        if (!typed) return std::nullopt;
+        const auto known = f_.take(key, book_.catalogue.parse(*typed));
+        return known ? std::optional(std::string((*known)->designation)) : std::nullopt;
     }
     std::optional<std::string> vacuum_exception() {
         const auto typed = f_.text("vacuum_exception");
@@ -314,6 +398,19 @@ const std::vector<Act>& acts() {
         {"isolate", {"circuit", "close", "reopened"}, &LineReader::isolate},
         {"fit", {"circuit", "part", "tag", "quantity", "removed"}, &LineReader::fit},
         {"note", {"circuit", "text"}, &LineReader::remark},
+        {"pressure-test",
+         {"circuit", "pressure", "held", "end", "temperature", "end-temperature", "gas", "result"},
+         &LineReader::pressure_test},
+        {"oil", {"circuit", "out", "in", "kind", "grade", "acid-test"}, &LineReader::oil},
+        {"filter-drier",
+         {"circuit", "machine", "fitted", "removed", "refrigerant", "oil", "why"},
+         &LineReader::filter_drier},
+        {"identify",
+         {"circuit", "cylinder", "refrigerant", "parts", "air", "result", "instrument"},
+         &LineReader::identify},
+        {"compressor",
+         {"circuit", "of", "fitted", "fitted-serial", "removed", "removed-serial", "why", "acid-test"},
+         &LineReader::compressor},
         {"leak", {"appliance", "place"}, &LineReader::leak},
         {"inspect", {"appliance", "method", "result", "of", "parts"}, &LineReader::inspect},
         {"repair", {"leak", "done"}, &LineReader::repair},
@@ -337,7 +434,7 @@ const std::vector<Act>& acts() {
 
 constexpr std::string_view act_words =
     "recover|reuse|charge|transfer|return|receive|weigh|evacuate|release|recycle|leak|inspect|repair|leak-test|plan|"
-    "isolate|fit|note";
+    "isolate|fit|note|pressure-test|oil|filter-drier|identify|compressor";
 const Keys line_keys = {"act", "at", "by", "scale", "note", "anyway", "readings"};
 
 std::vector<std::string> named_cylinders(const std::vector<SheetWord>& words) {
@@ -350,7 +447,8 @@ std::vector<std::string> named_cylinders(const std::vector<SheetWord>& words) {
 // Whether a line that cannot be read leaves open which cylinders it is about.
 bool any_cylinder(const SheetFields& fields, const Act* act) {
     if (!act) return true;
-    if (fields.has("circuit") && (act->name == "evacuate" || act->name == "release")) return false;
+    if (fields.has("circuit") && (act->name == "evacuate" || act->name == "release" || act->name == "identify"))
+        return false;
     for (const char* key : {"cylinder", "into", "from"})
         if (std::find(act->keys.begin(), act->keys.end(), key) != act->keys.end() && !fields.has(key)) return true;
     return false;
@@ -373,9 +471,17 @@ const Act* act_of(SheetFields& fields) {
 
 }  // namespace
 
+Error circuit_elsewhere(const std::string& typed, const std::string& site) {
+    return {ErrorKind::refused,
+            "sheet-circuit-elsewhere",
+            fmt::format("{} is not at {}", typed, site),
+            typed,
+            fmt::format("a circuit of {}", site),
+            "one sheet is one visit to one site"};
+}
+
 Result<Moment> sheet_moment(const std::string& typed, const SheetHead& head, Instant now) {
-    const bool time_only = typed.find(':') <= 2;
-    if (!time_only) return parse_moment(typed, head.zone, now);
+    if (!is_time_alone(typed)) return parse_moment(typed, head.zone, now);
     if (head.day.empty())
         return usage("time-format", "a time of day needs the sheet's day", typed,
                      "day: 2026-11-25 at the top of the sheet");

@@ -21,6 +21,9 @@ struct SheetHead {
 SheetLine read_sheet_line(SheetFields& fields, const SheetHead& head, const SheetBook& book, Instant now,
                           std::optional<Moment>& when);
 
+/// A circuit that is not of the site of the sheet.
+Error circuit_elsewhere(const std::string& typed, const std::string& site);
+
 /// "14:30" on the sheet's day, or a whole moment, in the site's zone.
 Result<Moment> sheet_moment(const std::string& typed, const SheetHead& head, Instant now);
 

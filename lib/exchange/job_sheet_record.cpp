@@ -27,7 +27,7 @@ std::optional<FileProblem> located(const SheetLine& line, const std::string& nam
 // Reports lines that the book has and the sheet lacks now: removing a line from the sheet does not take it back.
 void look_for_missing_lines(const Book& book, JobSheet& sheet, const std::string& name) {
     if (sheet.id.empty()) return;
-    for (auto number = sheet.lines.size() + 1;; ++number) {
+    for (auto number = sheet.lines.size() - sheet.isolated + 1;; ++number) {
         const auto stored = book.event_with_own_id(exchange::own_id_of_line(sheet.id, number));
         if (!stored) return;
         if (stored->voided_by) continue;
@@ -43,6 +43,25 @@ void look_for_missing_lines(const Book& book, JobSheet& sheet, const std::string
               "the lines that are recorded, and new ones after them",
               fmt::format("put it back; to take it out of the book: tarebook void {} --why ...", event)}});
     }
+}
+
+// An older program wrote an isolated circuit into the note of the first line that names it. A sheet that it recorded
+// stays as it was recorded.
+void keep_as_noted(const Book& book, JobSheet& sheet) {
+    std::vector<bool> noted(sheet.lines.size(), false);
+    for (std::size_t i = 0; i < sheet.isolated; ++i) {
+        const auto& line = sheet.lines[i];
+        auto* on = line.noted_on ? &sheet.lines[sheet.isolated + line.noted_on - 1] : nullptr;
+        if (!on || !on->draft) continue;
+        const auto stored = book.event_with_own_id(*on->draft->own_id);
+        if (!stored || stored->event.note.value_or("").find(line.as_noted) == std::string::npos) continue;
+        auto& note = on->draft->note;
+        note = note ? *note + "; " + line.as_noted : line.as_noted;
+        noted[i] = true;
+    }
+    std::size_t at = 0;
+    std::erase_if(sheet.lines, [&](const SheetLine&) { return noted[at++]; });
+    sheet.isolated -= static_cast<std::size_t>(std::count(noted.begin(), noted.end(), true));
 }
 
 }  // namespace
@@ -75,6 +94,7 @@ tl::expected<SheetRecorded, FileProblems> record_job_sheet(Book& book, std::stri
     auto sheet = parse_job_sheet(text, name, sheet_book(book), options.now);
     if (sheet.problems.count > 0 && sheet.lines.empty()) return tl::unexpected(std::move(sheet.problems));
     look_for_missing_lines(book, sheet, name);
+    keep_as_noted(book, sheet);
     std::vector<DraftLine> lines;
     for (const auto& line : sheet.lines) lines.push_back({line.draft, line.cylinders, line.any_cylinder});
     // If the sheet as a whole has a problem, its lines are judged, and not recorded.

@@ -522,6 +522,9 @@ struct Folder {
         b.finish();
     }
     void operator()(const kinds::AirCheck& k) { cursor(k.cylinder).finish(); }  // moves nothing
+    void operator()(const Identify& k) {
+        if (k.cylinder) cursor(*k.cylinder).finish();
+    }
     void operator()(const Condemn& k) {
         auto b = cursor(k.cylinder);
         b.state().condemned = true;
@@ -582,6 +585,10 @@ struct Folder {
     void operator()(const Inspect&) {}
     void operator()(const Isolate&) {}
     void operator()(const Fit&) {}
+    void operator()(const PressureTest&) {}
+    void operator()(const Oil&) {}
+    void operator()(const FilterDrier&) {}  // of a machine: the register has it
+    void operator()(const Compressor&) {}
     void operator()(const kinds::Note&) {}
     void operator()(const Repair&) {}
     void operator()(const LeakTest&) {}

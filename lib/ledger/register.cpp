@@ -18,6 +18,7 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
                                                 {"zone", zone, {}},
                                                 {"country", FieldType::country, {}},
                                                 {"address", text, {}},
+                                                {"altitude", FieldType::altitude, {}},
                                                 {"leak_rate_method", word, "annualizing|rolling"},
                                                 {"rule_packs", text, {}}};
     static const std::vector<FieldRule> appliance = {
@@ -36,6 +37,8 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
         {"hermetic", flag, {}},
         {"listed_use", flag, {}},
         {"residential", flag, {}},
+        {"oil", word, oil_words},
+        {"evacuate_to", pressure, {}},
         {"name", text, {}}};
     static const std::vector<FieldRule> circuit = {{"serves", text, {}},
                                                    {"close", text, {}},
@@ -69,6 +72,9 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
     static const std::vector<FieldRule> machine = {{"made", date, {}},
                                                    {"flammable", flag, {}},
                                                    {"last_gas", FieldType::refrigerant, {}},
+                                                   {"drier_changed", date, {}},
+                                                   {"drier_gas", FieldType::refrigerant, {}},
+                                                   {"drier_oil", word, oil_words},
                                                    {"serial", text, {}},
                                                    {"name", text, {}}};
     static const std::vector<FieldRule> technician = {{"name", text, {}},

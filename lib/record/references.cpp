@@ -72,6 +72,8 @@ std::optional<Error> References::check(const Event& e) {
         if (auto error = need(EntryKind::machine, *k->machine)) return error;
     if (const auto* k = std::get_if<kinds::Recycle>(&e.what); k && k->machine)
         if (auto error = need(EntryKind::machine, *k->machine)) return error;
+    if (const auto* k = std::get_if<kinds::FilterDrier>(&e.what); k && k->machine)
+        if (auto error = need(EntryKind::machine, *k->machine)) return error;
     if (e.scale)
         if (auto error = need(EntryKind::scale, *e.scale)) return error;
     if (const auto* k = std::get_if<kinds::Transfer>(&e.what); k && k->from == k->into)

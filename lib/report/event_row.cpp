@@ -6,10 +6,13 @@ namespace {
 // The parts of a kind into their columns.
 class PartsOf : public BodyParts {
  public:
-    PartsOf(EventRow& row, const BodyView& event) : row_(row), event_(event) {}
+    /// `service`: of a kind of service work all that no column has, "pressure 300psig, result pass".
+    PartsOf(EventRow& row, const BodyView& event, std::string& service) : row_(row), event_(event), service_(service) {}
 
     void words(std::string_view key, std::string_view v) override {
-        if (key == "circuit" || key == "appliance")
+        if (is_service() && key != "circuit" && key != "cylinder" && key != "refrigerant")
+            add(key, v);
+        else if (key == "circuit" || key == "appliance")
             row_.circuit = v;
         else if (key == "cylinder")
             row_.cylinder = v;
@@ -32,6 +35,9 @@ class PartsOf : public BodyParts {
              : v == "site" || v == "appliance" || v == "circuit" ? row_.circuit
                                                                  : row_.party) = code_;
     }
+    void number(std::string_view key, std::int64_t v) override {
+        if (is_service()) add(key, std::to_string(v));
+    }
     void mass(std::string_view key, Mass v) override {
         if (key == "gross")
             row_.gross = v;
@@ -49,6 +55,16 @@ class PartsOf : public BodyParts {
     std::string_view own_words;
 
  private:
+    [[nodiscard]] bool is_service() const {
+        const auto kind = event_.kind;
+        return kind == kinds::PressureTest::name || kind == kinds::Oil::name || kind == kinds::FilterDrier::name ||
+               kind == kinds::Identify::name || kind == kinds::Compressor::name;
+    }
+    void add(std::string_view key, std::string_view v) {
+        if (!service_.empty()) service_ += ", ";
+        for (const char c : key) service_ += c == '_' ? ' ' : c;
+        service_.append(" ").append(v);
+    }
     // `from` and `into` name a cylinder in some kinds and a firm in others.
     void place(std::string_view key, std::string_view v) {
         if (event_.kind == kinds::Receive::name || key == "to" || key == "with" || v.starts_with("outside:"))
@@ -61,6 +77,7 @@ class PartsOf : public BodyParts {
 
     EventRow& row_;
     const BodyView& event_;
+    std::string& service_;
     std::string_view code_;
 };
 
@@ -68,12 +85,17 @@ class PartsOf : public BodyParts {
 
 EventRow EventRowReader::read(std::string_view body) {
     EventRow row;
-    PartsOf parts(row, event_);
+    service_.clear();
+    PartsOf parts(row, event_, service_);
     if (!reader_.read(body, event_, parts)) return {};
     row.seq = event_.seq, row.date = event_.date, row.time = {event_.time.data(), event_.time.size()};
     row.zone = event_.zone, row.kind = event_.kind, row.by = event_.by, row.job = event_.job;
     row.scale = event_.scale, row.own_id = event_.own_id, row.anyway = event_.anyway;
     row.note = event_.note.empty() ? parts.own_words : event_.note;
+    if (!service_.empty()) {
+        if (!event_.note.empty()) service_.append("; ").append(event_.note);
+        row.note = service_;
+    }
     return row;
 }
 

@@ -26,6 +26,7 @@ class EventRowReader {
  private:
     BodyReader reader_;
     BodyView event_;
+    std::string service_;  // what row.note views, of service work
 };
 
 }  // namespace tarebook::report

@@ -14,6 +14,7 @@
 #include "fill.hpp"
 #include "leak_log.hpp"
 #include "leak_rates.hpp"
+#include "service_work.hpp"
 #include "statements.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/checks/needed_vacuum.hpp"
@@ -148,6 +149,7 @@ struct Screen {
         // A tag is for the cylinder as it is now: once something else happened to it, that of a past event misleads.
         const bool outdated = whole() && e && is_late(*e);
         return {std::move(out), (whole() ? proof_of(k, moved) : std::string()) + disposal(k) +
+                                    burnt_out_since_drier(book, stored) +
                                     (outdated ? since_then(k.into) : tag(k.into, k.circuit))};
     }
     // Vacuum, and the figures against what was expected.
@@ -547,6 +549,18 @@ struct Screen {
         return fmt::format("{} evacuated: vacuum {}\n", k.cylinder ? *k.cylinder : k.circuit.value_or("-"),
                            reached_text(k));
     }
+    Said operator()(const PressureTest& k) const { return of_service(recorded_service(k)); }
+    Said operator()(const Oil& k) const { return of_service(recorded_service(k)); }
+    Said operator()(const FilterDrier& k) const { return of_service(recorded_service(k)); }
+    Said operator()(const Identify& k) const { return of_service(recorded_service(book, stored, k)); }
+    Said operator()(const Compressor& k) const { return of_service(recorded_service(k)); }
+    static Said of_service(ServiceSaid said) { return {std::move(said.done), std::move(said.cautions)}; }
+    [[nodiscard]] bool is_service() const {
+        const auto& what = event().what;
+        return std::holds_alternative<PressureTest>(what) || std::holds_alternative<Oil>(what) ||
+               std::holds_alternative<FilterDrier>(what) || std::holds_alternative<Identify>(what) ||
+               std::holds_alternative<Compressor>(what);
+    }
     std::string operator()(const Pumpdown& k) const {
         const auto left = k.left ? fmt::format(", left at {}", *k.left) : std::string();
         const auto caution = wrapped(
@@ -750,6 +764,9 @@ std::string Screen::text() const {
     auto words = said();
     const auto found = found_text(book, stored, outcome);
     auto out = over_the_limit() + words.head;
+    if (is_service())
+        return out + found.exceptions + flammable_caution(book, circuit_named_by(event()), touched()) + words.rest +
+               found.remarks + recorded_line(book, stored);
     if (!handled())
         return out + words.rest + (whole() ? from_scale() : "") + recorded_line(book, stored) + found.exceptions +
                found.remarks;

@@ -85,7 +85,7 @@ tarebook_room(
   year_seal.cpp
   workbook.cpp
   xlsx_library.cpp
-  year_view.cpp year_reclaim.cpp
+  year_view.cpp year_reclaim.cpp service_work.cpp
   USES book refrigerant rules checks year stocktake scale
   LINKS nlohmann_json::nlohmann_json PkgConfig::nettle PkgConfig::qrencode ${CMAKE_DL_LIBS})
 

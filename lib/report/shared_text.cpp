@@ -1,4 +1,5 @@
 #include "shared_text.hpp"
+#include "service_work.hpp"
 
 #include <fmt/format.h>
 
@@ -94,6 +95,11 @@ struct Act {
         return fmt::format("fit {}: {}{}", k.circuit,
                            k.quantity.value_or(1) == 1 ? "" : fmt::format("{} x ", *k.quantity), k.part);
     }
+    std::string operator()(const PressureTest& k) const { return act_text(k); }
+    std::string operator()(const Oil& k) const { return act_text(k); }
+    std::string operator()(const FilterDrier& k) const { return act_text(k); }
+    std::string operator()(const Identify& k) const { return act_text(k); }
+    std::string operator()(const Compressor& k) const { return act_text(k); }
     std::string operator()(const kinds::Note& k) const {
         std::vector<std::string> parts;
         for (const auto* part : {&k.text, &k.readings, &k.photo})

@@ -162,6 +162,8 @@ Visit visit_of(const Book& book, const std::vector<StoredEvent>& events, Instant
             v.leak_work.push_back(stored);
         else if (std::holds_alternative<kinds::Fit>(event.what))
             v.fitted.push_back(stored);
+        else if (v.service.take(stored))
+            ;
         else if (!moves_gas_of_equipment(event) && !std::holds_alternative<kinds::Evacuate>(event.what) &&
                  !std::holds_alternative<kinds::Note>(event.what))
             v.others.push_back(stored);
@@ -218,6 +220,7 @@ Document visit_body(const Book& book, const Visit& v, Instant now) {
     constexpr auto units = DisplayUnits::lb;  // no mass is in them
     table("Isolated", v.isolated, isolated_columns().table(v.isolated, units));
     table("Vacuum", v.vacuums, vacuum_columns().table(v.vacuums, units));
+    page.add(service_document(v.service));
     list("Leaks:", v.leak_work, [](const StoredEvent& e) { return act_of(e.event); });
     table("Parts fitted", v.fitted,
           fitted_columns().table({"event", "circuit", "part", "number", "tag", "came out"}, v.fitted, units));
@@ -243,8 +246,9 @@ void add_visit_json(Json& page, const Book& book, const Visit& v, Instant now) {
                      {"from", v.first},
                      {"to", v.last},
                      {"isolated", isolated_columns().json(v.isolated)},
-                     {"vacuums", vacuum_columns().json(v.vacuums)},
-                     {"leak_work", act_columns().json(v.leak_work)},
+                     {"vacuums", vacuum_columns().json(v.vacuums)}});
+    add_service_json(page, v.service);
+    add_facts(page, {{"leak_work", act_columns().json(v.leak_work)},
                      {"fitted", fitted_columns().json(v.fitted)},
                      {"visit_notes", note_columns().json(v.notes)},
                      {"due", clock_columns().json(clock_rows(v.due, today_of(book, now)))}});

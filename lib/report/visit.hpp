@@ -1,5 +1,5 @@
-// The parts of a visit that move no gas, for its sheet: who, when and where; what was isolated, pulled down, read,
-// inspected and fitted; what is still due at that equipment.
+// The parts of a visit that move no gas, for its sheet: who, when and where; what was isolated, pulled down, tested,
+// read, inspected and fitted; what is still due at that equipment.
 #pragma once
 
 #include <optional>
@@ -10,6 +10,7 @@
 #include "document.hpp"
 #include "due.hpp"
 #include "json.hpp"
+#include "service_work.hpp"
 
 namespace tarebook::report {
 
@@ -24,6 +25,7 @@ struct Visit {
     std::vector<Person> people;
     std::optional<Moment> first, last;  ///< of its events
     std::vector<StoredEvent> isolated, vacuums, leak_work, fitted, notes, others;
+    ServiceWork service;
     std::set<std::string> appliances;  ///< those that any event of the visit names
     std::vector<DueItem> due;          ///< open on the day of the page
 };

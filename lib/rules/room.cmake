@@ -12,6 +12,6 @@ add_custom_command(
   DEPENDS compile_rules ${rule_packs} COMMENT "Compiling the rule packs" VERBATIM)
 
 tarebook_room(rules SOURCES ratio.cpp period.cpp purged.cpp pack_source.cpp pack_build.cpp fields.cpp terms.cpp packs.cpp rulebook.cpp gwp.cpp additions.cpp
-              leak_rate.cpp evacuation.cpp requalification.cpp leak_check.cpp clocks.cpp cylinder_clocks.cpp
+              leak_rate.cpp evacuation.cpp requalification.cpp leak_check.cpp clocks.cpp cylinder_clocks.cpp identified.cpp
               USES event refrigerant LINKS yaml-cpp)
 target_sources(tarebook_rules PRIVATE ${rule_tables})

@@ -46,7 +46,7 @@ assert t.end() == -signal.SIGINT and b.digest() == before and kept() == ["asked-
 
 # --- the same command goes on with them ---
 t = Terminal("recover", "--job", "4120", "--by", "ana", "--vacuum", "10inHg")
-t.until(r"not recorded(?s:.*)--circuit +OAK/RACK-A/4(?s:.*)--before +27.55lb(?s:.*)\[Y/n\] $")
+t.until(r"begun at 2026-06-08 10:00 and not recorded(?s:.*)--circuit +OAK/RACK-A/4(?s:.*)--before +27.55lb(?s:.*)\[Y/n\] $")  # the book's clock
 t.type("\n")
 t.until(r"gross weight after.*\n> $")
 t.type("33.05lb\n")

@@ -553,6 +553,18 @@ class Author {
                     Move k{dice.one_of(cylinders), "truck 3", {}};
                     const std::string words = fmt::format("move {}", k.cylinder);
                     add(k, words);
+                } else if (dice.one_in(6)) {
+                    Identify k;
+                    k.cylinder = dice.one_of(cylinders);
+                    k.refrigerant = dice.one_of(gases);
+                    const std::string words = fmt::format("identify {} as {}", *k.cylinder, *k.refrigerant);
+                    add(k, words);
+                } else if (dice.one_in(6)) {
+                    Oil k;
+                    k.circuit = dice.one_of(places);
+                    k.put_in = fmt::format("{}oz", 1 + dice.roll(40));
+                    const std::string words = fmt::format("oil into {}: {}", k.circuit, *k.put_in);
+                    add(k, words);
                 } else if (dice.one_in(4)) {
                     kinds::AirCheck k;
                     k.cylinder = dice.one_of(cylinders);

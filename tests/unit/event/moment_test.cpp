@@ -47,8 +47,29 @@ TEST_CASE("today and yesterday are days where the person is; other words and ord
     CHECK(moment_iso(taken("today 09:00")) == "2026-11-25T09:00:00-06:00");
     CHECK(moment_iso(taken("yesterday 16:00")) == "2026-11-24T16:00:00-06:00");
     CHECK(moment_iso(taken("yesterday 16:00", "Asia/Kolkata")) == "2026-11-25T16:00:00+05:30");  // it is the 26th there
-    for (const char* text : {"yesterday", "today", "tomorrow 09:00", "11/27/2026 08:00", "27.11.2026 08:00", "9am",
-                             "Yesterday 16:00", "yesterday  16:00", "yesterday 4pm"}) {
+    for (const char* text : {"yesterday", "today", "tomorrow 09:00", "11/27/2026 08:00", "27.11.2026 08:00",
+                             "Yesterday 16:00", "yesterday  16:00"}) {
+        CAPTURE(text);
+        CHECK(refused(text) == "time-format");
+    }
+}
+
+TEST_CASE("a time of day is read by the clock of twelve hours and by that of twenty-four") {
+    for (const auto& [text, at] : {std::pair("4pm", "2026-11-25 16:00"),
+                                   {"4 PM", "2026-11-25 16:00"},
+                                   {"4:05pm", "2026-11-25 16:05"},
+                                   {"12am", "2026-11-25 00:00"},
+                                   {"12:30 am", "2026-11-25 00:30"},
+                                   {"12pm", "2026-11-25 12:00"},
+                                   {"16:00", "2026-11-25 16:00"},
+                                   {"9:05", "2026-11-25 09:05"},
+                                   {"today 4pm", "2026-11-25 16:00"},
+                                   {"yesterday 4pm", "2026-11-24 16:00"},
+                                   {"2026-11-20 4:15pm", "2026-11-20 16:15"}}) {
+        CAPTURE(text);
+        CHECK(moment_text(taken(text)) == at);
+    }
+    for (const char* text : {"0pm", "13pm", "16:00pm", "4p", "4", "4:5pm", "4pm sharp", "pm", "4xm", "24:00"}) {
         CAPTURE(text);
         CHECK(refused(text) == "time-format");
     }
@@ -174,4 +195,10 @@ TEST_CASE("an instant is read back only as it was written") {
         CAPTURE(bad);
         CHECK_FALSE(instant_from_text(bad));
     }
+}
+
+TEST_CASE("a time without its day is told from a day") {
+    for (const char* text : {"4pm", "14:30", "9:05", "12 AM"}) CHECK_MESSAGE(is_time_alone(text), text);
+    for (const char* text : {"2026-11-25 14:30", "today 4pm", "11/27/2026 08:00", "4", "", "pm"})
+        CHECK_FALSE_MESSAGE(is_time_alone(text), text);
 }

@@ -271,9 +271,33 @@ TEST_CASE("A blank names the site's circuits and their isolation points, and rec
         text.erase(at + 1, 1);
     const auto done = shop.take(text);
     if (!done) FAIL(text << listed(done.error()));
-    REQUIRE(done->recorded.events.size() == 1);
-    CHECK(done->recorded.events[0].event.job == "22\"07");
-    CHECK(done->recorded.events[0].event.note == "isolated OAK/RACK-A/4: liquid: \"A\", then suction");
+    REQUIRE(done->recorded.events.size() == 2);
+    const auto& isolated = done->recorded.events[0].event;
+    CHECK(isolated.job == "22\"07");
+    CHECK(std::get<kinds::Isolate>(isolated.what).points == "liquid: \"A\", then suction");
+    CHECK_FALSE(done->recorded.events[1].event.note);
+}
+
+TEST_CASE("A sheet that an older program recorded keeps an isolated circuit in the note of its line") {
+    Shop shop;
+    const auto sheet = [](const std::string& isolated, const std::string& note) {
+        return "sheet: V-1\nsite: OAK\nday: 2026-05-28\nnote: store closed\n" + isolated +
+               "weighings:\n  - {act: recover, at: 09:00, circuit: OAK/RACK-A/4, into: RC-01, before: 27.5lb, after: "
+               "30lb" +
+               note + "}\n";
+    };
+    // as an older program recorded it
+    REQUIRE(shop.take(sheet("", ", note: \"slow; isolated OAK/RACK-A/4: liquid: ball valve (tag 12)\"")));
+    const std::string isolated =
+        "isolated:\n  - {circuit: OAK/RACK-A/4, close: \"liquid: ball valve\", note: tag 12}\n";
+    const auto again = shop.take(sheet(isolated, ", note: slow"));
+    if (!again) FAIL(listed(again.error()));
+    CHECK(again->recorded.only_already());
+    // another circuit was never noted: it is an event
+    const auto more = shop.take(sheet(isolated + "  - {circuit: OAK/RACK-A}\n", ", note: slow"));
+    if (!more) FAIL(listed(more.error()));
+    REQUIRE(more->recorded.events.size() == 1);
+    CHECK(std::get<kinds::Isolate>(more->recorded.events[0].event.what).circuit == "OAK/RACK-A");
 }
 
 TEST_CASE("A refused sheet's text is kept beside the book, for its owner alone, until the sheet is recorded") {

@@ -88,8 +88,10 @@ TEST_CASE("The schema and the program know the same acts, and the same keys of e
 TEST_CASE("What the schema requires of a line, the program asks for") {
     const auto root = schema();
     const auto& defs = at(root, "$defs");
-    for (const char* act : {"recover", "reuse", "charge", "transfer", "return", "receive", "weigh", "release",
-                            "recycle", "leak", "inspect", "repair", "leak-test", "plan", "isolate", "fit", "note"}) {
+    for (const char* act :
+         {"recover", "reuse",         "charge",  "transfer",     "return",    "receive",   "weigh",   "release",
+          "recycle", "leak",          "inspect", "repair",       "leak-test", "plan",      "isolate", "fit",
+          "note",    "pressure-test", "oil",     "filter-drier", "identify",  "compressor"}) {
         std::set<std::string> asked;
         const auto parsed =
             parse_job_sheet(fmt::format("weighings:\n  - act: {}\n", act), "x", any_sheet_book(), Instant());

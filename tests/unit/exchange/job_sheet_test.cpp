@@ -180,21 +180,44 @@ TEST_CASE("By and scale of a line stand before those of the sheet; a bare number
 TEST_CASE("What no event has a field for is kept as a note, on the line that it belongs to") {
     const auto sheet = parsed(
         "sheet: V-1\nsite: OAK\nday: 2026-05-28\nnote: store closed\nreadings: {suction: 42psig, box: 36F}\n"
-        "isolated:\n  - circuit: OAK/RACK-A/5\n    close: [\"liquid: ball valve\", suction]\n    at: 08:10\n    note: "
-        "tag 12\n"
-        "  - circuit: OAK/RACK-A/4\n    close: \"liquid: ball valve\"\n"
         "weighings:\n  - {act: recover, at: 09:00, circuit: OAK/RACK-A/4, into: A, net: 1lb, note: slow, readings: "
-        "{sight "
-        "glass: clear}}\n"
+        "{sight glass: clear}}\n"
         "  - {act: recover, circuit: OAK/RACK-A/5, into: A, net: 1lb}\n");
     CAPTURE(listed(sheet));
     REQUIRE(sheet.lines.size() == 2);
     CHECK(sheet.problems.empty());
     CHECK(sheet.lines[0].draft->note ==
-          "store closed; visit readings: suction 42psig, box 36F; slow; readings: sight glass clear; "
-          "isolated OAK/RACK-A/4: liquid: ball valve");
-    CHECK(sheet.lines[1].draft->note ==
-          "isolated OAK/RACK-A/5 at 2026-05-28 08:10: liquid: ball valve, then suction (tag 12)");
+          "store closed; visit readings: suction 42psig, box 36F; slow; readings: sight glass clear");
+    CHECK_FALSE(sheet.lines[1].draft->note);
+}
+
+TEST_CASE(
+    "A circuit that was isolated is an event before the lines, when it says so or as the first line that names it") {
+    const auto sheet = parsed(
+        "sheet: V-1\nsite: OAK\nday: 2026-05-28\njob: 2207\nby: sam\n"
+        "isolated:\n  - circuit: OAK/RACK-A/5\n    close: [\"liquid: ball valve\", suction]\n    at: 08:10\n    note: "
+        "tag 12\n"
+        "  - circuit: OAK/RACK-A/4\n    close: \"liquid: ball valve\"\n"
+        "  - circuit: OAK/RACK-B\n"
+        "weighings:\n  - {act: recover, at: 09:00, circuit: OAK/RACK-A/5, into: A, net: 1lb}\n"
+        "  - {act: recover, at: 09:30, circuit: OAK/RACK-A/4, into: A, net: 1lb}\n");
+    CAPTURE(listed(sheet));
+    REQUIRE(sheet.problems.empty());
+    REQUIRE(sheet.lines.size() == 5);
+    CHECK(sheet.isolated == 3);
+    const auto isolated = [&](std::size_t i) { return std::get<kinds::Isolate>(sheet.lines[i].draft->what); };
+    CHECK(isolated(0).circuit == "OAK/RACK-A/5");
+    CHECK(isolated(0).points == "liquid: ball valve, then suction");
+    CHECK(sheet.lines[0].draft->note == "tag 12");
+    CHECK(sheet.lines[0].draft->job == "2207");
+    CHECK(sheet.lines[0].draft->by == "sam");
+    CHECK(sheet.lines[0].draft->own_id == "V-1/isolated-1");
+    CHECK(moment_text(sheet.lines[0].draft->when) == "2026-05-28 08:10");
+    CHECK(isolated(1).points == "liquid: ball valve");
+    CHECK(moment_text(sheet.lines[1].draft->when) == "2026-05-28 09:30");
+    CHECK_FALSE(isolated(2).points);
+    CHECK(moment_text(sheet.lines[2].draft->when) == "2026-05-28 09:00");
+    CHECK(sheet.lines[3].draft->own_id == "V-1/1");
 }
 
 TEST_CASE("Lines added at the end never change what stands on the lines before them") {
@@ -202,9 +225,8 @@ TEST_CASE("Lines added at the end never change what stands on the lines before t
         "sheet: V-1\nsite: OAK\nday: 2026-05-28\nisolated:\n  - circuit: OAK/RACK-A/4\nweighings:\n"
         "  - {act: recover, at: 09:00, circuit: OAK/RACK-A/4, into: A, net: 1lb}\n";
     const auto more = first + "  - {act: recover, circuit: OAK/RACK-A/4, into: A, net: 2lb}\n";
-    CHECK(words_of(*parsed(first).lines[0].draft) == words_of(*parsed(more).lines[0].draft));
-    CHECK(parsed(first).lines[0].draft->note == "isolated OAK/RACK-A/4");
-    CHECK_FALSE(parsed(more).lines[1].draft->note);
+    for (std::size_t i = 0; i < 2; ++i)
+        CHECK(words_of(*parsed(first).lines[i].draft) == words_of(*parsed(more).lines[i].draft));
 }
 
 namespace {
@@ -304,10 +326,10 @@ TEST_CASE("Each slip in the head of a sheet is told with its line and key") {
         {"sheet: V-1\nsite: OAK\nday: 2026-05-28\njob: 1\njob: 2\n", "5 job sheet-duplicate-key"},
         {"sheet: V-1\nsite: OAK\nday: 2026-05-28\nisolated: OAK/RACK-A\n", "4 isolated sheet-shape"},
         {"sheet: V-1\nsite: OAK\nday: 2026-05-28\nisolated:\n  - OAK/RACK-A\n", "5 isolated sheet-shape"},
-        {"sheet: V-1\nsite: OAK\nday: 2026-05-28\nisolated:\n  - circuit: OAK/RACK-A\n",
-         "5 circuit sheet-isolated-unnamed"},
+        {"sheet: V-1\nsite: OAK\nday: 2026-05-28\nisolated:\n  - circuit: ELM/RACK-A\n",
+         "5 circuit sheet-circuit-elsewhere"},
         {"sheet: V-1\nsite: OAK\nday: 2026-05-28\nisolated:\n  - {circuit: OAK/RACK-A, how: valve}\n",
-         "5 how sheet-unknown-key; 5 circuit sheet-isolated-unnamed"},
+         "5 how sheet-unknown-key"},
         {"sheet: V-1\nsite: OAK\nday: 2026-05-28\nreadings: [1]\n", "4 readings sheet-shape"},
     };
     for (const auto& row : rows) {

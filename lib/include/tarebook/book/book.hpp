@@ -279,6 +279,8 @@ class Book {
     /// Effective events of one kind, from an instant on, in total order, by an index: inspect, leak, leak-test, plan,
     /// repair, return, settle, and those of a count.
     [[nodiscard]] std::vector<StoredEvent> watched_events(std::string_view kind, Instant since = Instant::min()) const;
+    /// Effective recoveries from an instant on, in total order; looks through the events since then.
+    [[nodiscard]] std::vector<StoredEvent> recoveries_since(Instant since) const;
     /// Effective events of any kind, in total order; looks through all events.
     [[nodiscard]] std::vector<StoredEvent> events_of_kind(std::string_view kind) const;
     /// Visits all events but those in quarantine, in total order; each_body does not parse them.

@@ -30,7 +30,7 @@ struct WeighingMasses {
 };
 
 /// Takes the parts of a kind, in the order of its list of fields; `key` is the name there. A function that is not
-/// overridden does nothing. Whole numbers and the values of a register entry are not handed over.
+/// overridden does nothing. The values of a register entry are not handed over.
 class BodyParts {
  public:
     BodyParts() = default;
@@ -43,6 +43,8 @@ class BodyParts {
     virtual void mass(std::string_view /*key*/, Mass /*mass*/) {}
     /// A weighing: at least one of its masses is there.
     virtual void weighing(std::string_view /*key*/, const WeighingMasses& /*masses*/) {}
+    /// A whole number.
+    virtual void number(std::string_view /*key*/, std::int64_t /*number*/) {}
     /// A flag that is set; one that is not set is not in the bytes.
     virtual void yes(std::string_view /*key*/) {}
 };

@@ -337,6 +337,81 @@ struct Fit {
     }
 };
 
+/// A circuit was filled with dry nitrogen, or another gas, to see whether it holds.
+struct PressureTest {
+    static constexpr std::string_view name = "pressure-test";
+    std::string circuit, pressure, result;  ///< pressure: at its start, as typed: 300psig; pass | fail
+    std::optional<std::string> end;         ///< what the gauge showed at its end
+    std::optional<std::string> gas;         ///< nitrogen where absent; else "nitrogen and helium" ...
+    std::optional<std::string> temperature, end_temperature;  ///< of the circuit at its start and end: 75F
+    std::optional<std::int64_t> held_min;                     ///< minutes for which it was held
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("end", s.end), v("end_temperature", s.end_temperature), v("gas", s.gas),
+            v("held_min", s.held_min), v("pressure", s.pressure), v("result", s.result),
+            v("temperature", s.temperature);
+    }
+};
+
+/// Oil came out of a circuit, or went in, or both.
+struct Oil {
+    static constexpr std::string_view name = "oil";
+    std::string circuit;
+    std::optional<std::string> oil, grade;         ///< oil: mineral | AB | POE | PVE | PAG | PAO; grade: as on its can
+    std::optional<std::string> taken_out, put_in;  ///< as typed: 32oz, 950ml, 2lb
+    std::optional<std::string> acid_test;          ///< of what came out: pass | fail
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("acid_test", s.acid_test), v("circuit", s.circuit), v("grade", s.grade), v("oil", s.oil),
+            v("put_in", s.put_in), v("taken_out", s.taken_out);
+    }
+};
+
+/// A filter-drier was changed: that of a circuit, or that of a recovery machine.
+struct FilterDrier {
+    static constexpr std::string_view name = "filter-drier";
+    std::optional<std::string> circuit, machine;  ///< one of them
+    std::optional<std::string> fitted, removed;   ///< as they read
+    std::optional<std::string> refrigerant, oil;  ///< of a machine: what it pumps from now on, and with which oil
+    std::optional<std::string> why;
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("circuit", s.circuit), v("fitted", s.fitted), v("machine", s.machine), v("oil", s.oil),
+            v("refrigerant", s.refrigerant), v("removed", s.removed), v("why", s.why);
+    }
+};
+
+/// What a refrigerant identifier showed of the gas in a cylinder or a circuit. It moves nothing.
+struct Identify {
+    static constexpr std::string_view name = "identify";
+    std::optional<std::string> circuit, cylinder;  ///< one of them
+    std::optional<std::string> refrigerant;        ///< what it named: a designation, mixed or unknown
+    std::optional<std::string> composition;        ///< percent of each part: "R-22 98.5, R-134a 1.5"
+    std::optional<std::string> air;                ///< percent
+    std::optional<std::string> result;             ///< its own verdict: pass | fail
+    std::optional<std::string> instrument;         ///< as it reads
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("air", s.air), v("circuit", s.circuit), v("composition", s.composition), v("cylinder", s.cylinder),
+            v("instrument", s.instrument), v("refrigerant", s.refrigerant), v("result", s.result);
+    }
+};
+
+/// A compressor was replaced.
+struct Compressor {
+    static constexpr std::string_view name = "compressor";
+    std::string circuit, why;
+    std::optional<std::string> of;  ///< which one, where there are several: "C2, medium temperature"
+    std::optional<std::string> fitted, fitted_serial, removed, removed_serial;  ///< as their plates read
+    std::optional<std::string> acid_test;                                       ///< of the old oil: pass | fail
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("acid_test", s.acid_test), v("circuit", s.circuit), v("fitted", s.fitted),
+            v("fitted_serial", s.fitted_serial), v("of", s.of), v("removed", s.removed),
+            v("removed_serial", s.removed_serial), v("why", s.why);
+    }
+};
+
 /// What was read, seen or photographed.
 struct Note {
     static constexpr std::string_view name = "note";
@@ -725,6 +800,7 @@ using AnyKind =
                  kinds::Settle, kinds::Recycle, kinds::StocktakeBegin, kinds::StocktakeWeigh, kinds::StocktakeMissing,
                  kinds::StocktakeUnknown, kinds::StocktakeReason, kinds::StocktakeClose, kinds::Isolate, kinds::Fit,
                  kinds::Note, kinds::Trust, kinds::Withdraw, kinds::Merge, kinds::Mothball, kinds::Extension,
+                 kinds::PressureTest, kinds::Oil, kinds::FilterDrier, kinds::Identify, kinds::Compressor,
                  kinds::Unknown>;
 
 /// The place of a kind among all; their number for a type that is no kind.
@@ -742,7 +818,7 @@ inline constexpr std::size_t kind_place = place_among<Kind>(std::type_identity<A
 template <class Kind>
 concept OneOfKinds = kind_place<Kind> < std::variant_size_v<AnyKind>;
 
-/// What happened: one of the kinds. To copy, move, assign or destroy one of forty-eight takes a quarter of a megabyte
+/// What happened: one of the kinds. To copy, move, assign or destroy one of fifty-three takes a quarter of a megabyte
 /// of machine code, which lib/event/what.cpp has once for all files.
 class What : public AnyKind {
  public:

@@ -29,11 +29,15 @@ struct Moment {
 /// The wall clock of `zone` at `at`; an empty zone is UTC. Error (usage): time-zone.
 Result<Moment> moment_in_zone(Instant at, std::string_view zone);
 
-/// Takes `2026-11-25 14:30`, `2026-11-25T14:30:05`, `14:30` or `today 14:30` (in `zone`), `yesterday 14:30`, each with
-/// an optional `Z` or `-06:00`. An offset or `Z` fixes the instant; the local day is that of `zone`, or of the offset
-/// where there is no zone. Errors (usage): time-format (also outside of 1901 to 9998), time-zone, time-ambiguous (a
-/// local time that came twice; both offsets are in the error), time-nonexistent (one that the clock skipped).
+/// Takes `2026-11-25 14:30`, `2026-11-25T14:30:05`, `14:30` or `today 14:30` (in `zone`), `yesterday 14:30`, each also
+/// as `4pm` or `4:30 PM`, and with an optional `Z` or `-06:00`. An offset or `Z` fixes the instant; the local day is
+/// that of `zone`, or of the offset where there is no zone. Errors (usage): time-format (also outside of 1901 to 9998),
+/// time-zone, time-ambiguous (a local time that came twice; both offsets are in the error), time-nonexistent (one that
+/// the clock skipped).
 Result<Moment> parse_moment(std::string_view text, std::string_view zone, Instant now);
+
+/// Whether a text begins as a time of day without its day: `14:30`, `4pm`.
+bool is_time_alone(std::string_view text);
 
 /// Takes `2026-11-25`, from 1900 on. Error (usage): date-format.
 Result<Date> parse_date(std::string_view text);

@@ -5,8 +5,8 @@
 //     if (!done) for (const auto& problem : done.error().listed) ...   // nothing was written
 //
 // A sheet carries its own id. Each line that is filled in becomes one event with the own id SHEET/N, N counting the
-// lines from 1: the same sheet again changes nothing, a line that was changed is refused, new lines at its end are
-// recorded (I7).
+// lines from 1, and each circuit that was isolated one with SHEET/isolated-N before them: the same sheet again changes
+// nothing, a line that was changed is refused, new lines at its end are recorded (I7).
 #pragma once
 
 #include <filesystem>
@@ -52,12 +52,16 @@ struct SheetLine {
     bool any_cylinder = false;           ///< where it cannot be read: not even which cylinders it is about
     std::vector<SheetWord> words;        ///< what is typed on it, in its order
     std::optional<Event> draft;          ///< empty where something on the line is wrong
+    /// Of an isolated circuit: what an older program wrote of it into the note of a line, and the number of that line.
+    std::string as_noted = {};
+    std::size_t noted_on = 0;
 };
 
 /// A sheet as it was read: all lines, and all that is wrong with them.
 struct JobSheet {
-    std::string id;  ///< empty where it cannot be read
-    std::vector<SheetLine> lines;
+    std::string id;                ///< empty where it cannot be read
+    std::vector<SheetLine> lines;  ///< the circuits that were isolated, then the lines
+    std::size_t isolated = 0;      ///< how many of them are isolated circuits
     FileProblems problems;
 };
 
@@ -66,7 +70,7 @@ struct JobSheet {
 /// sheet-control-character, sheet-long-line, sheet-tab, sheet-too-deep, sheet-anchor, sheet-tag, sheet-directive,
 /// sheet-second-document, sheet-complex-key, sheet-merge-key, sheet-syntax, sheet-duplicate-key, sheet-unknown-key,
 /// sheet-key-of-other-act, sheet-key-missing, sheet-shape, sheet-id, sheet-word, sheet-number, sheet-circuit-elsewhere
-/// (refused), sheet-isolated-unnamed, weighing-twice, transfer-weights, outside-net, release-where, evacuate-where,
+/// (refused), weighing-twice, transfer-weights, outside-net, release-where, evacuate-where,
 /// no-tare; those of SheetBook, parse_weight, parse_moment, parse_date, parse_pressure and Catalogue::parse.
 JobSheet parse_job_sheet(std::string_view text, const std::string& name, const SheetBook& book, Instant now);
 

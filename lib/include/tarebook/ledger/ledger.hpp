@@ -243,8 +243,9 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 /// reuse. 4: what two books tell of one act. 5: over-limit. 6: malformed; a gas that the book has overdrawn counts
 /// towards the limit. 7: clock-went-back, clock-ahead. 8: out-of-test by the mark and the basis on record, small
 /// appliances, service-ban. 9: certificate-type, mothball-not-evacuated. 10: machine-flammable,
-/// charge-exceeds-full-charge. 11: weight-off-scale, overdrawn by two weights of a jug.
-inline constexpr int checks_edition = 11;
+/// charge-exceeds-full-charge. 11: weight-off-scale, overdrawn by two weights of a jug. 12: vacuum-not-readable,
+/// evacuation-short, identified-otherwise.
+inline constexpr int checks_edition = 12;
 
 /// How an event is judged: by the fold alone, or by the fold and the checks. The book calls it for each event that it
 /// evaluates, and knows no checks itself. There are these two and no others, so that each book agrees with its own

@@ -29,8 +29,12 @@ enum class FieldType {
     zone,
     pressure,
     scale_accuracy,
-    country
+    country,
+    altitude
 };
+
+/// The oils of compressors, as their cans name them, separated by |.
+inline constexpr std::string_view oil_words = "mineral|AB|POE|PVE|PAG|PAO";
 
 /// A field that entries of one kind may have.
 struct FieldRule {
