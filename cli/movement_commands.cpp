@@ -495,7 +495,7 @@ void setup_movement_commands(CLI::App& root, Session& s) {
     c->add_option("--reason", o->reason, "open|leak|conversion|overcharge|disposal|seasonal");
     c->add_option("--vacuum", o->vacuum, "what was reached: 10inHg, 500micron");
     c->add_option("--held", o->held_min, "minutes it was held")->check(CLI::Range(0, 100000));
-    c->add_option("--rise", o->rise, "by how much the pressure rose meanwhile");
+    c->add_option("--rise", o->rise, "pressure after holding; what is less than --vacuum is by how much it rose");
     c->add_option(
         "--vacuum-exception", o->vacuum_exception,
         "which exception, and why the level was not reached, as leaking: WHY, non-major: WHY or oil-change: WHY");

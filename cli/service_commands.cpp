@@ -16,8 +16,22 @@ struct ServiceOptions {
     std::optional<std::int64_t> held_min;
 };
 
-std::string circuit_of(const Session& s, const ServiceOptions& o) {
-    return s.need(o.subject, "CIRCUIT", "circuit, or an appliance: OAK/RACK-B/4");
+std::string circuit_of(const Session& s, const Book& book, const ServiceOptions& o) {
+    return s.need_circuit(book, o.subject, "CIRCUIT");
+}
+// An answer that cannot be read is asked for again.
+template <class Read>
+std::string needed(const Session& s, const Text& value, const char* flag, const char* text, Read read) {
+    Question q{flag, text};
+    q.check = [read](const std::string& typed) -> Result<void> {
+        const auto got = read(typed);
+        return got ? Result<void>() : fail(got.error());
+    };
+    return s.need(value, q);
+}
+Result<std::string> verdict(const std::string& typed) {
+    if (typed == "pass" || typed == "fail") return typed;
+    return fail(slip("word-unknown", "that is no verdict", typed, "pass|fail").error);
 }
 Text oil_word(const Text& typed, const char* flag) {
     std::vector<std::string> words;
@@ -42,14 +56,15 @@ Text temperature_read(const Text& typed) {
 int pressure_test(const Session& s, const ServiceOptions& o) {
     auto book = s.open(Access::write);
     kinds::PressureTest k;
-    k.circuit = circuit_of(s, o);
-    k.pressure = vacuum_text(s.need(o.pressure, "--pressure", "pressure at its start, for example 300psig"));
+    k.circuit = circuit_of(s, book, o);
+    k.pressure =
+        vacuum_text(needed(s, o.pressure, "--pressure", "pressure at its start, for example 300psig", parse_pressure));
     k.end = pressure_read(o.end);
     k.gas = o.gas;
     k.held_min = o.held_min;
     k.temperature = temperature_read(o.temperature);
     k.end_temperature = temperature_read(o.end_temperature);
-    k.result = *pass_or_fail(s.need(o.result, "--result", "pass or fail"), "--result");
+    k.result = must(verdict(needed(s, o.result, "--result", "pass or fail", verdict)));
     const auto site = site_of(k.circuit);
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
@@ -57,7 +72,7 @@ int pressure_test(const Session& s, const ServiceOptions& o) {
 int oil(const Session& s, const ServiceOptions& o) {
     auto book = s.open(Access::write);
     kinds::Oil k;
-    k.circuit = circuit_of(s, o);
+    k.circuit = circuit_of(s, book, o);
     k.oil = oil_word(o.kind, "--kind");
     k.grade = o.grade;
     k.taken_out = quantity(o.out);
@@ -72,7 +87,7 @@ int filter_drier(const Session& s, const ServiceOptions& o) {
     kinds::FilterDrier k;
     k.machine = o.machine;
     if (!k.machine)
-        k.circuit = circuit_of(s, o);
+        k.circuit = circuit_of(s, book, o);
     else if (o.subject)
         throw slip("flags-together", "one filter-drier is changed at a time", *o.subject, "a circuit, or --machine M1");
     k.fitted = o.fitted;
@@ -87,8 +102,12 @@ int filter_drier(const Session& s, const ServiceOptions& o) {
 int identify(const Session& s, const ServiceOptions& o) {
     auto book = s.open(Access::write);
     kinds::Identify k;
-    const auto what = s.need(o.subject, "ID", "cylinder, or a circuit: OAK/RACK-B/4");
-    (what.find('/') == std::string::npos ? k.cylinder : k.circuit) = what;
+    const bool is_circuit = o.subject && (o.subject->find('/') != std::string::npos ||
+                                          (s.visit && !book.entries().find(EntryKind::cylinder, *o.subject)));
+    if (is_circuit)
+        k.circuit = circuit_of(s, book, o);
+    else
+        k.cylinder = s.need_cylinder(book, o.subject, "ID", "cylinder, or a circuit: SITE/APPLIANCE/CIRCUIT", {});
     if (o.refrigerant)
         k.refrigerant = *o.refrigerant == "mixed" || *o.refrigerant == "unknown"
                             ? *o.refrigerant
@@ -104,7 +123,7 @@ int identify(const Session& s, const ServiceOptions& o) {
 int compressor(const Session& s, const ServiceOptions& o) {
     auto book = s.open(Access::write);
     kinds::Compressor k;
-    k.circuit = circuit_of(s, o);
+    k.circuit = circuit_of(s, book, o);
     k.of = o.of;
     k.fitted = o.fitted;
     k.fitted_serial = o.fitted_serial;

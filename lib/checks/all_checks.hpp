@@ -91,7 +91,7 @@ std::optional<RuleSubject> subject_of(const Catalogue& catalogue, const Register
 Findings vacuum_short(const Context& c);
 Findings vacuum_not_readable(const Context& c);
 Findings evacuation_short(const Context& c);
-Findings evacuation_over_500(const Context& c);
+Findings evacuation_above_usual(const Context& c);
 
 // mothballing.cpp: whether an appliance that was shut down for a time was emptied
 Findings mothball_not_evacuated(const Context& c);

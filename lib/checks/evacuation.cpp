@@ -115,6 +115,17 @@ Result<std::string> parse_vacuum_exception(std::string_view text) {
          "the air afterwards; oil-change: for that alone (40 CFR 82.156(a), 82.152)"});
 }
 
+std::optional<VacuumHeld> vacuum_held(const kinds::Evacuate& k) {
+    const auto vacuum = k.vacuum ? parse_pressure(*k.vacuum) : Result<PressureReading>(fail(Error{}));
+    if (!vacuum) return std::nullopt;
+    const auto reached = vacuum->absolute(standard_atmosphere());
+    const auto rise = k.rise ? parse_pressure(*k.rise) : Result<PressureReading>(fail(Error{}));
+    const auto* typed = rise ? std::get_if<AbsolutePressure>(&rise->value) : nullptr;
+    if (!typed) return VacuumHeld{reached, reached};
+    const auto sum = AbsolutePressure::kilopascals(reached.in_kilopascals() + typed->in_kilopascals());
+    return VacuumHeld{reached, *typed < reached ? sum : *typed};
+}
+
 namespace checks {
 namespace {
 
@@ -152,15 +163,6 @@ std::optional<double> inches_of_vacuum(const PressureReading& reading) {
     return gauge->in_inhg_vacuum();
 }
 
-// What a circuit was evacuated to, with what it rose by while it was held, where both are absolute.
-std::optional<AbsolutePressure> level_after(const kinds::Evacuate& k, bool with_rise) {
-    const auto vacuum = k.vacuum ? parse_pressure(*k.vacuum) : Result<PressureReading>(fail(Error{}));
-    if (!vacuum) return std::nullopt;
-    const auto reached = vacuum->absolute(standard_atmosphere());
-    const auto rise = with_rise && k.rise ? parse_pressure(*k.rise) : Result<PressureReading>(fail(Error{}));
-    const auto* by = rise ? std::get_if<AbsolutePressure>(&rise->value) : nullptr;
-    return by ? AbsolutePressure::kilopascals(reached.in_kilopascals() + by->in_kilopascals()) : reached;
-}
 // How far a vacuum may rise while it is held, as a multiple of the level that is asked for: common practice, no source.
 constexpr double most_after_holding = 2;
 
@@ -252,45 +254,43 @@ Findings evacuation_short(const Context& c) {
     const auto* k = c.as<kinds::Evacuate>();
     const auto asked = k && k->circuit ? asked_of(c, *k->circuit) : std::nullopt;
     const auto level = asked ? parse_pressure(*asked) : Result<PressureReading>(fail(Error{}));
-    const auto reached = level ? level_after(*k, false) : std::nullopt;
-    if (!reached) return {};
+    const auto found = level ? vacuum_held(*k) : std::nullopt;
+    if (!found) return {};
     const auto most = level->absolute(standard_atmosphere());
-    const auto held = *level_after(*k, true);
-    const bool rose = *reached <= most;
-    if (rose && held.in_kilopascals() <= most_after_holding * most.in_kilopascals()) return {};
+    const bool rose = found->reached <= most;
+    if (rose && found->after.in_kilopascals() <= most_after_holding * most.in_kilopascals()) return {};
     const auto appliance = appliance_of(*k->circuit);
     auto f =
         about(*k->circuit,
               rose ? fmt::format("{} rose from {} to {} while it was held; {} asks for {}", *k->circuit, *k->vacuum,
-                                 micron_text(held), appliance, *asked)
+                                 micron_text(found->after), appliance, *asked)
                    : fmt::format("{} was evacuated to {}; {} asks for {}", *k->circuit, *k->vacuum, appliance, *asked),
               rose ? *k->rise : *k->vacuum, rose ? "twice that level at most" : *asked,
               "a rise that levels off is moisture, one that goes on is a leak (common practice, no source): find "
               "it, and pull on");
     f.question =
-        fmt::format("{} asks for {}: is {} right?", appliance, *asked, rose ? "the rise of " + *k->rise : *k->vacuum);
+        fmt::format("{} asks for {}: is {} right?", appliance, *asked, rose ? *k->rise + " after holding" : *k->vacuum);
     return {f};
 }
 
 // Where the register asks for no level: what the trade usually pulls to.
-Findings evacuation_over_500(const Context& c) {
+Findings evacuation_above_usual(const Context& c) {
     constexpr auto usual = AbsolutePressure::microns(500);
     const auto* k = c.as<kinds::Evacuate>();
-    const auto reached = k && k->circuit && !asked_of(c, *k->circuit) ? level_after(*k, false) : std::nullopt;
-    if (!reached) return {};
-    const auto held = *level_after(*k, true);
-    const bool stayed = held.in_kilopascals() <= most_after_holding * usual.in_kilopascals();
-    if (*reached <= usual && stayed) return {};
-    return {
-        about(*k->circuit,
-              fmt::format("{} {} {}; before it is charged a circuit is usually pulled to 500 micron or less, and "
-                          "stays below 1000 while it is held (common practice, no source; what the maker asks comes "
-                          "first)",
-                          *k->circuit, usual < *reached ? "was pulled to" : "rose to",
-                          micron_text(usual < *reached ? *reached : held)),
-              *k->vacuum, "500 micron or less",
-              fmt::format("tarebook appliance correct {} --evacuate-to 500micron makes it a check",
-                          appliance_of(*k->circuit)))};
+    const auto found = k && k->circuit && !asked_of(c, *k->circuit) ? vacuum_held(*k) : std::nullopt;
+    if (!found) return {};
+    const bool stayed = found->after.in_kilopascals() <= most_after_holding * usual.in_kilopascals();
+    const bool deep = found->reached <= usual;
+    if (deep && stayed) return {};
+    return {about(
+        *k->circuit,
+        fmt::format("{} {} {}; before it is charged a circuit is usually pulled to 500 micron or less, and "
+                    "stays below 1000 while it is held (common practice, no source; what the maker asks comes "
+                    "first)",
+                    *k->circuit, deep ? "rose to" : "was pulled to", micron_text(deep ? found->after : found->reached)),
+        *k->vacuum, "500 micron or less",
+        fmt::format("tarebook appliance correct {} --evacuate-to 500micron makes it a check",
+                    appliance_of(*k->circuit)))};
 }
 
 }  // namespace checks

@@ -39,6 +39,14 @@ bool is_mixture(const std::vector<IdentifiedPart>& parts) {
     return !components.empty() && !find_by_composition(components, as_blends_are_filled);
 }
 
+std::string seen_of(const kinds::Identify& k) {
+    std::vector<std::string> seen;
+    for (const auto* part : {&k.refrigerant, &k.composition, &k.result})
+        if (*part) seen.push_back(**part);
+    if (k.air) seen.push_back(*k.air + " % air");
+    return joined(seen, "; ");
+}
+
 }  // namespace
 
 Findings identified_otherwise(const Context& c) {
@@ -52,17 +60,17 @@ Findings identified_otherwise(const Context& c) {
         shown.push_back(fmt::format("{}, and the book has {}", *k->refrigerant, listed(booked)));
     const auto parts = k->composition ? identified_parts(*k->composition) : std::vector<IdentifiedPart>();
     const auto of = named ? *k->refrigerant : booked.size() == 1 ? *booked.begin() : std::string();
-    if (const auto* gas = of.empty() ? nullptr : c.data.catalogue.find(of); gas && !parts.empty())
+    const bool is_told = k->refrigerant == "mixed";
+    if (const auto* gas = of.empty() || is_told ? nullptr : c.data.catalogue.find(of); gas && !parts.empty())
         if (const auto foreign = foreign_to(*gas, parts); most_foreign < foreign)
             shown.push_back(fmt::format("{} % that is no {} (over 2 %: SAE J1771, from memory)", foreign.text(), of));
-    if (of.empty() && is_mixture(parts)) shown.push_back(fmt::format("a mixture ({} %)", *k->composition));
+    if (of.empty() && !is_told && is_mixture(parts)) shown.push_back(fmt::format("a mixture ({} %)", *k->composition));
     if (const auto air = k->air ? Percent::parse(*k->air) : std::nullopt; air && most_air < *air)
         shown.push_back(fmt::format("{} % of air (over 1.5 %: AHRI 700, from memory)", air->text()));
     if (shown.empty() && k->result == "fail") shown.emplace_back("that the gas fails its test");
     if (shown.empty()) return {};
     const auto subject = k->circuit ? *k->circuit : *k->cylinder;
-    return {about(subject, fmt::format("the identifier shows in {}: {}", subject, joined(shown, "; ")),
-                  k->composition ? *k->composition : k->refrigerant.value_or(k->result.value_or("")),
+    return {about(subject, fmt::format("the identifier shows in {}: {}", subject, joined(shown, "; ")), seen_of(*k),
                   booked.empty() ? "one gas, without air" : fmt::format("{} alone, without air", listed(booked)),
                   k->cylinder
                       ? fmt::format("keep it apart, and look again; on evidence: tarebook reclassify {} "

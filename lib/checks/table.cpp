@@ -116,7 +116,7 @@ constexpr std::array rows = {
         "flammable gas goes through a machine of which the register does not say whether it is made for it"},
     Row{"machine-drier", note, machine_drier,
         "a machine pumps another gas than that which its filter-drier was changed for"},
-    Row{"evacuation-over-500", note, evacuation_over_500, "a circuit was evacuated to more than 500 micron"},
+    Row{"evacuation-above-usual", note, evacuation_above_usual, "a circuit was evacuated to more than 500 micron"},
     Row{"spec-not-on-record", note, spec_not_on_record, "no specification mark on record for what was filled"},
     Row{"test-date-not-on-record", note, test_date_not_on_record, "no test date on record for what was filled"},
     Row{"tare-not-on-record", note, tare_not_on_record, "no tare on record for what was filled"},

@@ -45,6 +45,11 @@ void look_for_missing_lines(const Book& book, JobSheet& sheet, const std::string
     }
 }
 
+// Whether a part of the note, between semicolons, is this text.
+bool has_part(const std::string& note, const std::string& part) {
+    return ("; " + note + "; ").find("; " + part + "; ") != std::string::npos;
+}
+
 // An older program wrote an isolated circuit into the note of the first line that names it. A sheet that it recorded
 // stays as it was recorded.
 void keep_as_noted(const Book& book, JobSheet& sheet) {
@@ -54,7 +59,7 @@ void keep_as_noted(const Book& book, JobSheet& sheet) {
         auto* on = line.noted_on ? &sheet.lines[sheet.isolated + line.noted_on - 1] : nullptr;
         if (!on || !on->draft) continue;
         const auto stored = book.event_with_own_id(*on->draft->own_id);
-        if (!stored || stored->event.note.value_or("").find(line.as_noted) == std::string::npos) continue;
+        if (!stored || !has_part(stored->event.note.value_or(""), line.as_noted)) continue;
         auto& note = on->draft->note;
         note = note ? *note + "; " + line.as_noted : line.as_noted;
         noted[i] = true;

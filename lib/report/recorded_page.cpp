@@ -546,8 +546,10 @@ struct Screen {
         return {out + filling(k.into), now_line(k.into) + now_line(k.from)};
     }
     std::string operator()(const Evacuate& k) const {
-        return fmt::format("{} evacuated: vacuum {}\n", k.cylinder ? *k.cylinder : k.circuit.value_or("-"),
-                           reached_text(k));
+        const auto found = k.rise ? vacuum_held(k) : std::nullopt;
+        return fmt::format("{} evacuated: vacuum {}{}\n", k.cylinder ? *k.cylinder : k.circuit.value_or("-"),
+                           reached_text(k),
+                           found ? fmt::format(" ({:.0f} micron then)", found->after.in_microns()) : "");
     }
     Said operator()(const PressureTest& k) const { return of_service(recorded_service(k)); }
     Said operator()(const Oil& k) const { return of_service(recorded_service(k)); }

@@ -91,7 +91,7 @@ std::string with_grade(const Oil& k) {
     return joined(parts, " ");
 }
 std::string plate_text(const std::optional<std::string>& model, const std::optional<std::string>& serial) {
-    if (!model && !serial) return "as not noted";
+    if (!model && !serial) return "plate not noted";
     if (!serial) return *model;
     return fmt::format("{}{}serial {}", model.value_or(""), model ? ", " : "", *serial);
 }
@@ -320,7 +320,7 @@ ServiceSaid recorded_service(const FilterDrier& k) {
 ServiceSaid recorded_service(const Book& book, const StoredEvent& stored, const Identify& k) {
     const auto act = act_text(k);
     auto out = wrapped(
-        fmt::format("{} shows of {}", k.instrument.value_or("the identifier"), act.substr(act.find(' ') + 1)), 0);
+        fmt::format("{} shows in {}", k.instrument.value_or("the identifier"), act.substr(act.find(' ') + 1)), 0);
     const bool named = k.refrigerant && *k.refrigerant != "mixed" && *k.refrigerant != "unknown";
     if (k.cylinder && named) {
         const auto lots = book.state(*k.cylinder).lots;
@@ -354,6 +354,52 @@ ServiceSaid recorded_service(const Compressor& k) {
             wrapped("caution: lock out and discharge its electrical parts, gas out before it is opened, nitrogen "
                     "flowing before heat; what came out holds oil and gas. The maker's instructions come first",
                     0)};
+}
+
+std::string told_to_owner(const PressureTest& k) {
+    return fmt::format("{} tested with {} at {}{}{}: {}", k.circuit, test_gas_of(k), k.pressure,
+                       k.held_min ? fmt::format(", held {} min", *k.held_min) : "",
+                       k.end ? fmt::format(", {} at its end", *k.end) : "", k.result == "pass" ? "passed" : "FAILED");
+}
+std::string told_to_owner(const Oil& k) {
+    const auto kind = with_grade(k);
+    std::vector<std::string> done;
+    if (k.taken_out) done.push_back(*k.taken_out + " taken out");
+    if (k.put_in) done.push_back(fmt::format("{}{} put in", *k.put_in, kind.empty() ? "" : " of " + kind));
+    if (k.acid_test) done.push_back("acid test: " + *k.acid_test);
+    return fmt::format("oil of {}: {}", k.circuit, joined(done));
+}
+std::string told_to_owner(const FilterDrier& k) {
+    return k.circuit ? fmt::format("filter-drier of {} changed{}", *k.circuit, k.why ? ": " + *k.why : "") : "";
+}
+std::string told_to_owner(const Identify& k) {
+    if (!k.circuit) return {};
+    const auto act = act_text(k);
+    return fmt::format("gas of {} looked at with an identifier{}", *k.circuit, act.substr(act.find(": ")));
+}
+std::string told_to_owner(const Compressor& k) {
+    return fmt::format("compressor{} of {} replaced: {}{}", k.of ? " " + *k.of : "", k.circuit, k.why,
+                       k.acid_test ? "; acid test of the old oil: " + *k.acid_test : "");
+}
+
+std::vector<std::string> service_parts(const ServiceWork& w) {
+    std::vector<std::string> out;
+    const auto came_out = [](const std::string& what) { return what.empty() ? "" : "; came out: " + what; };
+    for (const auto& stored : w.filter_driers)
+        if (const auto& k = work_in<FilterDrier>(stored); k.circuit)
+            out.push_back(fmt::format("1 x filter-drier{}, {}{}", k.fitted ? " " + *k.fitted : "", *k.circuit,
+                                      came_out(k.removed.value_or(""))));
+    for (const auto& stored : w.compressors) {
+        const auto& k = work_in<Compressor>(stored);
+        const bool any_old = k.removed || k.removed_serial;
+        out.push_back(fmt::format("1 x compressor, {}, {}{}", plate_text(k.fitted, k.fitted_serial), k.circuit,
+                                  came_out(any_old ? plate_text(k.removed, k.removed_serial) : "")));
+    }
+    for (const auto& stored : w.oil_changes)
+        if (const auto& k = work_in<Oil>(stored); k.put_in)
+            out.push_back(fmt::format("{} of oil{}, {}", quantity_text(*k.put_in),
+                                      with_grade(k).empty() ? "" : " " + with_grade(k), k.circuit));
+    return out;
 }
 
 std::string burnt_out_since_drier(const Book& book, const StoredEvent& stored) {

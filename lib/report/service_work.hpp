@@ -39,6 +39,15 @@ ServiceSaid recorded_service(const kinds::FilterDrier& k);
 ServiceSaid recorded_service(const Book& book, const StoredEvent& stored, const kinds::Identify& k);
 ServiceSaid recorded_service(const kinds::Compressor& k);
 
+/// The same in words for the owner of the equipment; empty for what is the shop's own matter.
+std::string told_to_owner(const kinds::PressureTest& k);
+std::string told_to_owner(const kinds::Oil& k);
+std::string told_to_owner(const kinds::FilterDrier& k);
+std::string told_to_owner(const kinds::Identify& k);
+std::string told_to_owner(const kinds::Compressor& k);
+/// What was fitted or put in, one line a part, for the owner.
+std::vector<std::string> service_parts(const ServiceWork& work);
+
 /// Of a recovery through a machine whose filter-drier is on record: whether burnt-out or acid gas went through it since
 /// the filter-drier was changed. Empty where none did.
 std::string burnt_out_since_drier(const Book& book, const StoredEvent& stored);

@@ -41,6 +41,18 @@ void add_weights(std::vector<VisitGap>& out, const std::vector<StoredEvent>& eve
     }
 }
 
+// The last word about each circuit that was tested with nitrogen.
+void add_failed_tests(std::vector<VisitGap>& out, const std::vector<StoredEvent>& events) {
+    std::map<std::string, const StoredEvent*, CodeOrder> last;
+    for (const auto& stored : events)
+        if (const auto* k = std::get_if<kinds::PressureTest>(&stored.event.what)) last[k->circuit] = &stored;
+    for (const auto& [circuit, stored] : last)
+        if (std::get<kinds::PressureTest>(stored->event.what).result != "pass")
+            out.push_back(
+                {fmt::format("the pressure test of {} at {} failed", circuit, time_of(stored->event.when)),
+                 fmt::format("find the leak, then: tarebook pressure-test {} --pressure P --result pass", circuit)});
+}
+
 void add_leaks(std::vector<VisitGap>& out, const Book& book, const std::vector<StoredEvent>& events) {
     struct LeakState {
         std::string place;
@@ -107,6 +119,7 @@ std::vector<VisitGap> missing_of_visit(const Book& book, const VisitQuestion& qu
     std::vector<VisitGap> out;
     report::add_begun(out, book, question);
     report::add_closed_circuits(out, events);
+    report::add_failed_tests(out, events);
     report::add_weights(out, events);
     report::add_leaks(out, book, events);
     report::add_gas_out(out, book, events, book.info().units);

@@ -141,6 +141,11 @@ struct Told {
                            k.result == "pass" ? "passed" : "FAILED");
     }
     std::string operator()(const kinds::Fit& k) const { return fmt::format("{} fitted to {}", k.part, k.circuit); }
+    std::string operator()(const kinds::PressureTest& k) const { return told_to_owner(k); }
+    std::string operator()(const kinds::Oil& k) const { return told_to_owner(k); }
+    std::string operator()(const kinds::FilterDrier& k) const { return told_to_owner(k); }
+    std::string operator()(const kinds::Identify& k) const { return told_to_owner(k); }
+    std::string operator()(const kinds::Compressor& k) const { return told_to_owner(k); }
     std::string operator()(const kinds::Note& k) const {
         std::vector<std::string> parts;
         for (const auto* part : {&k.text, &k.readings})
@@ -242,13 +247,15 @@ Document sheet_document(const Book& book, const VisitQuestion& q, const VisitVie
         page.table(line_columns().table({"circuit", "gas", "recovered", "reused", "charged"}, v.circuits, units),
                    "Refrigerant", 2);
     }
-    if (!v.visit.fitted.empty()) page.gap().heading("Parts:");
+    const auto more_parts = service_parts(v.visit.service);
+    if (!v.visit.fitted.empty() || !more_parts.empty()) page.gap().heading("Parts:");
     for (const auto& stored : v.visit.fitted) {
         const auto& k = std::get<kinds::Fit>(stored.event.what);
         page.paragraph(fmt::format("{} x {}, {}{}{}", k.quantity.value_or(1), k.part, k.circuit,
                                    k.tag ? ", tag " + *k.tag : "", k.removed ? "; came out: " + *k.removed : ""),
                        2);
     }
+    for (const auto& part : more_parts) page.paragraph(part, 2);
     std::vector<std::string> open;
     for (const auto& gap : v.missing) open.push_back(gap.what);
     if (!open.empty()) page.gap().heading("Still open:");

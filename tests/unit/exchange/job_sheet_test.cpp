@@ -265,7 +265,7 @@ TEST_CASE("Each slip on a line is told with its line and key") {
         {"- {act: recovr, at: 09:00, circuit: OAK/RACK-A/4, into: A, net: 2}", "8 act sheet-word"},
         {"- {at: 09:00, cylinder: A, gross: 2}", "8 act sheet-key-missing"},
         {"- {act: weigh, cylinder: A, gross: 2}", "8 at sheet-key-missing"},
-        {"- {act: weigh, at: \"9:00\", cylinder: A, gross: 2}", "8 at time-format"},
+        {"- {act: weigh, at: \"9.00\", cylinder: A, gross: 2}", "8 at time-format"},
         {"- {act: weigh, at: 25:00, cylinder: A, gross: 2}", "8 at time-format"},
         {"- {act: weigh, at: 2026-02-30 09:00, cylinder: A, gross: 2}", "8 at time-format"},
         {"- {act: weigh, at: 2026-03-08 02:30, cylinder: A, gross: 2}", "8 at time-nonexistent"},
