@@ -31,7 +31,7 @@ std::string needed(const Session& s, const Text& value, const char* flag, const 
 }
 Result<std::string> verdict(const std::string& typed) {
     if (typed == "pass" || typed == "fail") return typed;
-    return fail(slip("word-unknown", "that is no verdict", typed, "pass|fail").error);
+    return fail(slip("word-unknown", "that is not a verdict", typed, "pass|fail").error);
 }
 Text oil_word(const Text& typed, const char* flag) {
     std::vector<std::string> words;

@@ -547,9 +547,11 @@ struct Screen {
     }
     std::string operator()(const Evacuate& k) const {
         const auto found = k.rise ? vacuum_held(k) : std::nullopt;
+        const auto rise = k.rise ? parse_pressure(*k.rise) : Result<PressureReading>(fail(Error{}));
+        const bool is_a_difference = found && rise && rise->absolute(standard_atmosphere()) < found->reached;
         return fmt::format("{} evacuated: vacuum {}{}\n", k.cylinder ? *k.cylinder : k.circuit.value_or("-"),
                            reached_text(k),
-                           found ? fmt::format(" ({:.0f} micron then)", found->after.in_microns()) : "");
+                           is_a_difference ? fmt::format(" to {:.0f} micron", found->after.in_microns()) : "");
     }
     Said operator()(const PressureTest& k) const { return of_service(recorded_service(k)); }
     Said operator()(const Oil& k) const { return of_service(recorded_service(k)); }

@@ -40,7 +40,7 @@ Result<std::string> parse_identified(const Catalogue& catalogue, std::string_vie
         std::string substance(name);
         if (name != "HC" && name != "other") {
             const auto gas = catalogue.parse(name);
-            if (!gas) return refuse(fmt::format("{} is no refrigerant that is known here", name));
+            if (!gas) return refuse(fmt::format("{} is not a refrigerant of the catalogue", name));
             substance = (*gas)->designation;
         }
         sum += percent->in_thousandths();
