@@ -397,8 +397,8 @@ std::vector<std::string> service_parts(const ServiceWork& w) {
     }
     for (const auto& stored : w.oil_changes)
         if (const auto& k = work_in<Oil>(stored); k.put_in)
-            out.push_back(fmt::format("{} of oil{}, {}", quantity_text(*k.put_in),
-                                      with_grade(k).empty() ? "" : " " + with_grade(k), k.circuit));
+            out.push_back(fmt::format("{} of {}oil, {}", quantity_text(*k.put_in),
+                                      with_grade(k).empty() ? "" : with_grade(k) + " ", k.circuit));
     return out;
 }
 
