@@ -101,7 +101,7 @@ def by_prompts(b):
     for hour, site, act, said in ACTS:
         if site != open_at:
             if open_at:
-                t = answered(hour, ["visit", "end"], {r"all the same": "y"})
+                t = answered(hour, ["visit", "end"], {r"anyway": "y"})
                 assert "the customer" in t.seen or "customer " in t.seen, t.seen
             answered(hour, ["visit", site], {r"job number": JOB[site], r"who does the work": "ana", r"scale in use": "S1"})
             with_scale = b.run("visit", now=when(hour))
@@ -143,7 +143,7 @@ def by_prompts(b):
         if act == "recover":
             recoveries.append(t.keys)
             assert t.seen.startswith("from the visit to %s: job %s, by ana" % (site, JOB[site])), t.seen
-    answered("20:00", ["visit", "end"], {r"all the same": "y"})
+    answered("20:00", ["visit", "end"], {r"anyway": "y"})
     return b, recoveries, keys
 
 

@@ -63,9 +63,9 @@ assert at_terminal(TOMORROW, ["weigh", "RC-01", "--gross", "27.5lb", "--job", "9
 # another site: asked before any weight; a no writes nothing
 before = b.digest()
 words = ["recover", "--circuit", "DAIRY/ICE/1", "--into", "RC-02", "--before", "27.8", "--after", "29.8"]
-t, code = at_terminal(NOON, words, (r"DAIRY/ICE/1 is of DAIRY. Record it for job 2207 all the same\? \[y/N\] $", "n\n"))
+t, code = at_terminal(NOON, words, (r"DAIRY/ICE/1 is of DAIRY. Record it for job 2207 anyway\? \[y/N\] $", "n\n"))
 assert code == 1 and b.digest() == before and "visit switch" in t.seen, t.seen
-t, code = at_terminal(NOON, words, (r"all the same\? \[y/N\] $", "y\n"))
+t, code = at_terminal(NOON, words, (r"anyway\? \[y/N\] $", "y\n"))
 assert code in (0, 4) and '"job":"2207"' in last_event(), t.seen
 assert t.seen.count("[y/N]") == 1, "asked once"
 
