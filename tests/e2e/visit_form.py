@@ -128,7 +128,7 @@ top, defs = schema.split("\n$defs:\n")
 defined = {name: body for name, body in re.findall(r"^  ([a-z-]+):(.*(?:\n(?:    .*|))*)", defs, re.M)}
 keys_of = lambda body: set(re.findall(r"^      ([a-z_-]+):", body, re.M))
 acts = {name: body for name, body in defined.items() if "act: {const: %s}" % name in body}
-assert len(acts) == 18, sorted(acts)
+assert len(acts) == 23, sorted(acts)
 lines = book["lines"]
 # `plan` is signed at a desk; `isolated` says as a remark what the form writes as a line of its own
 LEFT_OUT = {"acts": {"plan"}, "head": {"isolated"}}
