@@ -69,11 +69,10 @@ class Scale:
 
 if __name__ == "__main__":  # scale_player.py PORT LINE COMMAND...
     link, line, *command = sys.argv[1:]
-    bytes_sent = line[:-2].encode() if line.endswith("\\c") else line.encode().decode("unicode_escape").encode("latin-1") + b"\r\n"
+    # half a line begins anew each time (STX), so that it is the same whenever somebody begins to listen
+    bytes_sent = b"\x02" + line[:-2].encode() if line.endswith("\\c") else line.encode().decode("unicode_escape").encode("latin-1") + b"\r\n"
     if line == "pull":
-        plays = lambda n: b"US,GS,+0031.20lb\r\n" if n < 3 else None  # noqa: E731
-    elif line.endswith("\\c"):
-        plays = lambda n: b"" if n else bytes_sent  # noqa: E731
+        plays = lambda n: b"US,GS,+0031.20lb\r\n" if n < 100 else None  # noqa: E731
     else:
         plays = bytes_sent if line else None
     with Scale(plays, link=os.path.abspath(link)):
