@@ -16,6 +16,7 @@ constexpr std::array<std::string_view, 7> leaks{"leak", "inspect",  "repair",   
                                                 "plan", "mothball", "extension"};
 constexpr std::array<std::string_view, 2> reclaims{"settle", "recycle"};
 constexpr std::array<std::string_view, 1> stocktakes_only{"count"};
+constexpr std::array<std::string_view, 1> stocks{"stock"};
 constexpr std::array<std::string_view, 3> corrections{"void", "correct", "resolve"};
 constexpr std::array<std::string_view, 5> reports{"room", "report", "list", "export", "check"};
 constexpr std::array<std::string_view, 1> jobs{"job"};
@@ -39,6 +40,7 @@ constexpr auto groups = std::to_array<CommandGroup>({
     {leaks, setup_leak_commands},
     {reclaims, setup_reclaim_commands},
     {stocktakes_only, setup_stocktake_commands},
+    {stocks, setup_stock_commands},
     {dues, setup_due_commands},
     {corrections, setup_correction_commands},
     {reports, setup_report_commands},

@@ -88,6 +88,7 @@ enum class Meaning {
     scale,
     machine,
     technician,
+    stock,
     gas,
     leak,
     owner,
@@ -141,6 +142,9 @@ Meaning meaning_of_word(const std::string& command, const std::string& below) {
                                                         {"machine correct", Meaning::machine},
                                                         {"technician show", Meaning::technician},
                                                         {"technician correct", Meaning::technician},
+                                                        {"stock level", Meaning::gas},
+                                                        {"stock price", Meaning::gas},
+                                                        {"stock show", Meaning::stock},
                                                         {"count weigh", Meaning::cylinder},
                                                         {"count missing", Meaning::cylinder},
                                                         {"recover finish", Meaning::cylinder},
@@ -173,6 +177,8 @@ void add_meant(Meaning meaning, const Codes& codes, std::vector<Candidate>& out)
             return codes.add(EntryKind::machine, "name", out);
         case Meaning::technician:
             return codes.add(EntryKind::technician, "name", out);
+        case Meaning::stock:
+            return codes.add(EntryKind::stock, "at_least", out);
         case Meaning::gas:
             return add_gases(out);
         case Meaning::leak:

@@ -15,7 +15,7 @@ struct CorrectionOptions {
     std::string event;
     Text why, circuit, into, from, to, before, after, net, gross, mass, reason, vacuum, vacuum_exception, hose_loss,
         leak, ownership_exception, tare, refrigerant, oil, water, air, outcome, from_before, from_after, into_before,
-        into_after, machine;
+        into_after, machine, credit, deposit, price;
 };
 
 Error not_there(const char* flag, std::string_view kind, std::string_view event) {
@@ -115,6 +115,34 @@ struct Corrector {
                     throw Stop{not_there("--tare, --refrigerant, --oil, --water, --air or --outcome", kind, o.event)};
         }
     }
+    // Money of an event that had it in words becomes an amount where the words say one.
+    static void money(const Text& typed, Text& words, std::optional<Money>& amount) {
+        if (typed) {
+            amount = must(parse_money(*typed));
+            words.reset();
+        } else if (words) {
+            const auto read = parse_money(*words);
+            if (!read) return;  // the library refuses it, and says which flag it takes
+            amount = *read;
+            words.reset();
+        }
+    }
+    template <class K>
+    void moneys(K& k) const {
+        if constexpr (std::is_same_v<K, kinds::Settle>)
+            money(o.credit, k.credit, k.credit_amount);
+        else if (o.credit)
+            throw Stop{not_there("--credit", kind, o.event)};
+        if constexpr (std::is_same_v<K, kinds::Exchange>)
+            money(o.deposit, k.deposit, k.deposit_amount);
+        else if (o.deposit)
+            throw Stop{not_there("--deposit", kind, o.event)};
+        if constexpr (std::is_same_v<K, kinds::Receive>) {
+            if (o.price) k.price = must(parse_price(*o.price));
+        } else if (o.price) {
+            throw Stop{not_there("--price", kind, o.event)};
+        }
+    }
     template <class K>
     void operator()(K& k) const {
         std::string* circuit = nullptr;
@@ -166,6 +194,7 @@ struct Corrector {
             throw Stop{not_there("--vacuum", kind, o.event)};
         }
         statement(k);
+        moneys(k);
         // Charge, reuse, repair and test have a leak.
         if constexpr (requires { k.leak; })
             text("--leak", o.leak, &k.leak);
@@ -279,6 +308,9 @@ void setup_correction_commands(CLI::App& root, Session& s) {
           std::pair{"--water", &o->water}, std::pair{"--air", &o->air}})
         c->add_option(flag, *field, "the right weight, of a statement");
     c->add_option("--outcome", o->outcome, "the right outcome, of a statement");
+    c->add_option("--credit", o->credit, "the right credit, of a statement: 41.50 USD");
+    c->add_option("--deposit", o->deposit, "the right deposit, of an exchange: 60 USD");
+    c->add_option("--price", o->price, "the right price of what was received: 412.50 USD, 8.20 USD/lb");
     c->add_option("--leak", o->leak, "the right leak: L-3");
     c->add_option("--ownership-exception", o->ownership_exception, "the right exception, as sister-company: WHY");
     c->add_option("--hose-loss", o->hose_loss, "where a difference of the two sides went: atmosphere|lost");

@@ -1,6 +1,7 @@
 // Facts about a cylinder or an appliance: weigh, evacuate, requalify, move, condemn, lost, found, convert, reclassify.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <memory>
 
 #include "session.hpp"
@@ -13,6 +14,7 @@ struct CylinderOptions {
     Text id, gross, vacuum, rise, circuit, tested, mark, to, held_for, why, place, refrigerant, full_charge,
         charge_basis, evidence, lot_refrigerant, lot_owner, to_refrigerant, to_owner, to_condition, pressure,
         temperature, accuracy, thermometer, barometer, altitude;
+    std::vector<std::string> ids;
     std::optional<std::int64_t> held_min;
     bool leaking = false;
 };
@@ -64,9 +66,16 @@ int requalify(const Session& s, const CylinderOptions& o) {
 
 int move(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
-    kinds::Move k{s.need_cylinder(book, o.id, "ID", "cylinder", {}), s.need(o.to, "--to", "place, for example truck-2"),
-                  o.held_for};
-    return s.record_and_tell(book, {s.draft(book, std::move(k))});
+    std::vector<std::string> codes;
+    for (const auto& id : o.ids) {
+        auto code = s.need_cylinder(book, id, "ID", "cylinder", {});
+        if (std::find(codes.begin(), codes.end(), code) == codes.end()) codes.push_back(std::move(code));
+    }
+    if (codes.empty()) codes.push_back(s.need_cylinder(book, {}, "ID", "cylinder", {}));
+    const auto to = s.need(o.to, "--to", "place, for example truck-2");
+    std::vector<Event> drafts;
+    for (auto& cylinder : codes) drafts.push_back(s.draft(book, kinds::Move{std::move(cylinder), to, o.held_for}));
+    return s.record_and_tell(book, std::move(drafts));
 }
 
 int condemn(const Session& s, const CylinderOptions& o) {
@@ -170,7 +179,10 @@ void setup_cylinder_commands(CLI::App& root, Session& s) {
     c = command("requalify", "a cylinder came back from its test", "cylinder", requalify);
     c->add_option("--tested", o->tested, "month of the new mark: 2026-11");
     c->add_option("--mark", o->mark, "the mark, as stamped");
-    c = command("move", "a cylinder to another place", "cylinder", move);
+    c = root.add_subcommand("move", "cylinders to another place")->fallthrough();
+    c->add_option("ids", o->ids, "cylinders, one or several");
+    add_recording_options(*c, s);
+    c->callback([&s, o] { s.run = [&s, o] { return move(s, *o); }; });
     c->add_option("--to", o->to, "place");
     c->add_option("--held-for", o->held_for, "job or customer it is kept for");
     c = command("condemn", "a cylinder out of service for good", "cylinder", condemn);

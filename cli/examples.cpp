@@ -42,7 +42,7 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook technician show ana"},
     {"receive",
      "tarebook receive R-448A 6x25lb --from \"Harlan Supply\"\n"
-     "tarebook receive SC-01 --from \"Harlan Supply\" --gross 138.25lb"},
+     "tarebook receive SC-01 --from \"Harlan Supply\" --gross 138.25lb --place truck-2 --price \"8.20 USD/lb\""},
     {"recover",
      "tarebook recover --circuit OAK/RACK-A/4 --into RC-01 --before 27.5lb --after 43.25lb --job 2207 --vacuum 10inHg\n"
      "tarebook recover begin --circuit OAK/RACK-A/4 --into RC-01 --before 27.5lb"},
@@ -83,7 +83,7 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook requalify RC-01 --tested 2026-05\n"
      "tarebook requalify RC-01 --tested 2026-05 --note \"new mark on the collar\""},
     {"move",
-     "tarebook move RC-01 --to truck-2\n"
+     "tarebook move RC-01 RC-02 --to truck-2\n"
      "tarebook move RC-01 --to shop --held-for 2207"},
     {"condemn",
      "tarebook condemn RC-01 --why \"dent over a quarter inch deep\"\n"
@@ -130,6 +130,9 @@ constexpr auto examples = std::to_array<Examples>({
     {"count",
      "tarebook count begin --place shop\n"
      "tarebook count weigh RC-01 --gross 29.1lb --cap on"},
+    {"stock",
+     "tarebook stock level R-448A --place truck-2 --at-least 20lb\n"
+     "tarebook stock price R-448A \"32.00 USD/lb\""},
     {"due",
      "tarebook due\n"
      "tarebook due --within 90d --format ics"},

@@ -19,7 +19,7 @@ struct MovementOptions {
     Text id, count, from, into, circuit, cylinder, to, before, after, net, gross, condition, lot, invoice, reason,
         vacuum, vacuum_exception, compressor, rise, drier, machine, gas, from_before, from_after, into_before,
         into_after, hose_loss, manifest, for_cylinder, with, deposit, serial, leak, ownership_exception, destroyed,
-        mass, method, left, why, wc, tare, spec, refrigerant, first_id;
+        mass, method, left, why, wc, tare, spec, refrigerant, first_id, place, price;
     std::optional<std::int64_t> held_min;
     bool emptied = false;
 };
@@ -282,6 +282,18 @@ std::vector<std::string> jug_ids(const Book& book, const Text& first, std::int64
     return ids;
 }
 
+// The mark that a jug has unless --spec names another one. A gas without a liquid at 131 F, such as R-744, comes in
+// cylinders of high pressure: 49 CFR 173.304a Table 1 takes a 39 for it beside eight that are refilled, and only its
+// collar says which it is.
+Text usual_mark(const Refrigerant& gas, const Book& book) {
+    const bool high_pressure = gas.cylinder && gas.cylinder->no_liquid_at_55c;
+    return law_of_the_us(book.info().country) && !high_pressure ? Text("DOT-39") : Text();
+}
+
+std::optional<Price> price_of(const Text& typed) {
+    return typed ? std::optional(must(parse_price(*typed))) : std::nullopt;
+}
+
 // The IDs are chosen under the lock: of two programs that receive jugs at once, the second one counts on from the
 // first.
 int receive_jugs(const Session& s, Book& book, const MovementOptions& o, const std::string& refrigerant,
@@ -291,7 +303,12 @@ int receive_jugs(const Session& s, Book& book, const MovementOptions& o, const s
     kinds::Entry entry{EntryKind::cylinder, {}, true, {}};
     entry.values["use"] = {"supply", {}};
     entry.values["refrigerant"] = {std::string(gas->designation), {}};
-    if (o.spec || law_of_the_us(book.info().country)) entry.values["spec"] = {o.spec.value_or("DOT-39"), {}};
+    if (const auto spec = o.spec ? o.spec : usual_mark(*gas, book)) entry.values["spec"] = {*spec, {}};
+    if (o.place) entry.values["place"] = {*o.place, {}};
+    if (o.tare) {
+        const auto tare = s.weight(book, *o.tare);
+        entry.values["tare"] = {tare.typed, tare.mass};
+    }
     kinds::Receive k;
     k.from = from;
     k.refrigerant = std::string(gas->designation);
@@ -299,6 +316,7 @@ int receive_jugs(const Session& s, Book& book, const MovementOptions& o, const s
     k.stamped = true;
     k.lot = o.lot;
     k.invoice = o.invoice;
+    k.price = price_of(o.price);
     k.condition = condition_of(o.condition, Condition::virgin);
     const auto draft = s.draft(book, entry);
     return s.record_and_tell(book, [&, jugs = n]() -> Result<std::vector<Event>> {
@@ -335,11 +353,21 @@ int receive(const Session& s, const MovementOptions& o) {
     k.gross = s.shown_weight(book, o.gross);
     if (!k.gross && !k.weighing.net && !k.weighing.is_pair())
         throw slip("flag-missing", "a weight is missing", {}, "--gross W (on the scale now) or --net W (stamped)");
+    k.price = price_of(o.price);
     const auto* entry = book.entries().find(EntryKind::cylinder, what);
-    if (entry && k.gross && !k.weighing.net && !entry->mass("tare", {s.now, {}, 0}))
+    if (entry && k.gross && !k.weighing.net && !o.tare && !entry->mass("tare", {s.now, {}, 0}))
         throw slip("no-tare", "without a tare a gross weight does not say what came in", what, "--net W, as stamped",
                    fmt::format("or set its tare: tarebook cylinder correct {} --tare W", what));
-    return s.record_and_tell(book, {s.draft(book, std::move(k))});
+    // Its tare and its place are events of their own, before it is filled by this one.
+    std::vector<Event> drafts;
+    if (o.tare) {
+        const auto tare = s.weight(book, *o.tare);
+        drafts.push_back(
+            s.draft(book, kinds::Entry{EntryKind::cylinder, what, false, {{"tare", {tare.typed, tare.mass}}}}));
+    }
+    if (o.place) drafts.push_back(s.draft(book, kinds::Move{what, *o.place, {}}));
+    drafts.push_back(s.draft(book, std::move(k)));
+    return s.record_and_tell(book, std::move(drafts));
 }
 
 template <class Kind>
@@ -364,7 +392,7 @@ int exchange(const Session& s, const MovementOptions& o) {
         checked_code(EntryKind::cylinder, s.need(o.for_cylinder, "--for", "code for the cylinder that comes"));
     k.with = s.need(o.with, "--with", "who takes the old one");
     k.gross = s.shown_weight(book, o.gross);
-    k.deposit = o.deposit;
+    if (o.deposit) k.deposit_amount = must(parse_money(*o.deposit));
     kinds::Entry entry{EntryKind::cylinder, k.for_cylinder, true, {}};
     auto set = [&](const char* field, const Text& typed) {
         if (!typed) return;
@@ -485,7 +513,10 @@ void setup_movement_commands(CLI::App& root, Session& s) {
     c->add_option("--refrigerant", o->refrigerant, "where it is not the registered one");
     c->add_option("--lot", o->lot, "lot number");
     c->add_option("--invoice", o->invoice, "invoice number");
-    c->add_option("--spec", o->spec, "specification mark of the jugs (DOT-39)");
+    c->add_option("--price", o->price, "what was paid: 412.50 USD for the cylinder or each jug, or 8.20 USD/lb");
+    c->add_option("--place", o->place, "where it is put: truck-2");
+    c->add_option("--tare", o->tare, "tare, as stamped or measured; of each jug");
+    c->add_option("--spec", o->spec, "specification mark of the jugs (DOT-39; none for R-744 and its like)");
     c->add_option("--first-id", o->first_id, "ID for the first jug; the others count on from it");
 
     c = command(root, s, "recover", "from a circuit into a cylinder", recover, o);
@@ -551,7 +582,7 @@ void setup_movement_commands(CLI::App& root, Session& s) {
     c->add_option("--for", o->for_cylinder, "code for the cylinder that comes");
     c->add_option("--with", o->with, "who takes the old one");
     c->add_option("--gross", o->gross, "what the old one weighs as it goes");
-    c->add_option("--deposit", o->deposit, "deposit");
+    c->add_option("--deposit", o->deposit, "what was left for it: 60 USD");
     c->add_option("--serial", o->serial, "serial of the one that comes");
     c->add_option("--wc", o->wc, "its water capacity");
     c->add_option("--tare", o->tare, "its tare");

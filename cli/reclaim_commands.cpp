@@ -54,7 +54,7 @@ int settle(const Session& s, const ReclaimOptions& o) {
     if (o.gas) k.gas = *o.gas == "mixed" ? *o.gas : std::string(s.refrigerant(*o.gas)->designation);
     k.purity = purity_of(o.purity);
     k.lab = o.lab;
-    k.credit = o.credit;
+    if (o.credit) k.credit_amount = must(parse_money(*o.credit));
     k.outcome = word_of(o.outcome, "--outcome", {"reclaimed", "destroyed", "rejected"});
     if (o.dated) k.dated = date_text(must(parse_date(*o.dated)));
     if (!k.stated() && !k.outcome)
@@ -99,7 +99,7 @@ void setup_reclaim_commands(CLI::App& root, Session& s) {
     c->add_option("--purity", o->purity, "percent by mass: 99.6");
     c->add_option("--lab", o->lab, "number of the analysis");
     c->add_option("--outcome", o->outcome, "reclaimed|destroyed|rejected");
-    c->add_option("--credit", o->credit, "money credited, with its currency: 41.50 USD");
+    c->add_option("--credit", o->credit, "what the reclaimer credits: 41.50 USD");
     c->add_option("--dated", o->dated, "date on the statement: 2026-11-25");
     c = command("recycle", "used gas was cleaned for reuse: oil separation, driers, tests", "cylinder", recycle);
     c->add_flag("--oil-separated", o->oil_separated, "oil was separated");

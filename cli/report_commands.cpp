@@ -176,9 +176,10 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->callback([&s, r] { s.run = [&s, r] { return room(s, *r); }; });
 
     auto o = std::make_shared<ReportOptions>();
-    auto* report = root.add_subcommand("report", "a cylinder, a job, an appliance, a site, a year, the inventory")
-                       ->require_subcommand(1)
-                       ->fallthrough();
+    auto* report =
+        root.add_subcommand("report", "a cylinder, a job, an appliance, a site, a year, the inventory, the stock")
+            ->require_subcommand(1)
+            ->fallthrough();
     c = report->add_subcommand("cylinder", "what is in it, whose, and how it came there")->fallthrough();
     c->add_option("id", o->cylinder, "cylinder");
     c->add_flag("--all", o->all, "every event, not the newest thirty (JSON and CSV always have all)");
@@ -210,6 +211,18 @@ void setup_report_commands(CLI::App& root, Session& s) {
             const auto job = s.need(o->job, {"JOB", "job number", latest_jobs(book)});
             s.asked.done();
             return s.tell(visit_sheet(book, must(last_visit_of_job(book, job)), s.report_options(book)));
+        };
+    });
+    c = report->add_subcommand("invoice", "what an invoice of a job lists: gas, credits, parts, hours")->fallthrough();
+    c->add_option("job", o->job, "job number");
+    o->sheets.add_option(*c);
+    c->callback([&s, o] {
+        s.run = [&s, o] {
+            const auto book = s.open(Access::read);
+            const auto job = s.need(o->job, {"JOB", "job number", latest_jobs(book)});
+            s.asked.done();
+            const auto options = o->sheets.options(s, book);
+            return o->sheets.tell(s, must(invoice_page(book, job, options)));
         };
     });
     c = report->add_subcommand("event", "all that is to be said of one event")->fallthrough();
@@ -260,6 +273,16 @@ void setup_report_commands(CLI::App& root, Session& s) {
             const auto book = s.open(Access::read);
             const auto options = o->sheets.options(s, book);
             return o->sheets.tell(s, inventory_page(book, options));
+        };
+    });
+    c = report->add_subcommand("stock", "the shop's own gas by place and price, and what is under its level")
+            ->fallthrough();
+    o->sheets.add_option(*c);
+    c->callback([&s, o] {
+        s.run = [&s, o] {
+            const auto book = s.open(Access::read);
+            const auto options = o->sheets.options(s, book);
+            return o->sheets.tell(s, stock_page(book, options));
         };
     });
     auto count = std::make_shared<Text>();

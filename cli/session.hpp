@@ -237,6 +237,7 @@ int first_screen(const Session& session);
 Visitor visitor();
 /// The recoveries that were begun and are not finished.
 std::vector<BegunRecovery> begun_recoveries(const Session& session);
+void setup_stock_commands(CLI::App& root, Session& session);
 /// The page of a stocktake: the named one, else the open one, else the latest.
 int show_stocktake(const Session& session, const Text& count);
 

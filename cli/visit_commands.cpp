@@ -4,12 +4,13 @@
 
 #include "session.hpp"
 #include "tarebook/units/bounded_file.hpp"
+#include "tarebook/units/hours.hpp"
 
 namespace tarebook::cli {
 namespace {
 
 struct VisitOptions {
-    Text subject, part, tag, removed, circuit, photo;
+    Text subject, part, tag, removed, circuit, photo, hours;
     std::vector<std::string> close, readings;
     std::optional<std::int64_t> quantity;
     bool reopened = false;
@@ -82,9 +83,10 @@ int note(const Session& s, const VisitOptions& o) {
         k.photo_sha256 = hex(digest_of_file(*o.photo));
         k.photo = std::filesystem::path(*o.photo).filename().string();
     }
-    if (!k.text && !k.readings && !k.photo)
+    if (o.hours) k.minutes = must(parse_hours(*o.hours));
+    if (!k.text && !k.readings && !k.photo && !k.minutes)
         throw slip("flag-missing", "there is nothing to note", {},
-                   "TEXT, --reading \"suction 42psig\" or --photo FILE");
+                   "TEXT, --reading \"suction 42psig\", --hours 2.5 or --photo FILE");
     const auto site = site_of(k.circuit.value_or(""));
     return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
 }
@@ -108,6 +110,7 @@ void setup_visit_commands(CLI::App& root, Session& s) {
     c = command("note", "what was seen, read or photographed", "the remark, in quotation marks", note);
     c->add_option("--circuit", o->circuit, "circuit or appliance that it is about");
     c->add_option("--reading", o->readings, "as read, once each, for example suction 42psig");
+    c->add_option("--hours", o->hours, "worked on the job: 2.5, or 2:30");
     c->add_option("--photo", o->photo, "file; its name and SHA-256 go on record, the photo stays where it is");
 }
 

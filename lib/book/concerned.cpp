@@ -58,6 +58,8 @@ void Concerned::register_changed(const RegisterChange& change) {
         case EntryKind::technician:
             codes_.insert(change.code);
             break;
+        case EntryKind::stock:
+            break;  // no event is judged by it
     }
     // What another book says about the same entry may change too.
     if (!book_.one_book())

@@ -36,8 +36,9 @@ class DbRegister : public Register {
     Db& db_;
     // The entries by pointer, so that the searched keys are close together.
     using Codes = ByCode<std::unique_ptr<Entry>>;
-    mutable std::array<Codes, 7> cache_;                        // by kind
-    mutable std::array<const Codes::value_type*, 7> latest_{};  // the last answer: one event asks for it several times
+    mutable std::array<Codes, entry_kind_count> cache_;  // by kind
+    mutable std::array<const Codes::value_type*, entry_kind_count>
+        latest_{};  // the last answer: one event asks for it several times
     mutable ByCode<std::string> groups_;
 };
 

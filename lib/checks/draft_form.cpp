@@ -219,6 +219,8 @@ class FormCheck {
             slip("filter-drier-where", "a filter-drier is that of a circuit or that of a recovery machine", {},
                  "one of the two");
         if (const auto* k = std::get_if<kinds::Identify>(&e_.what)) shown_by(*k);
+        if (const auto* k = std::get_if<kinds::Settle>(&e_.what)) money_in_words("credit", k->credit);
+        if (const auto* k = std::get_if<kinds::Exchange>(&e_.what)) money_in_words("deposit", k->deposit);
         if (const auto* k = std::get_if<kinds::Convert>(&e_.what))
             values(EntryKind::appliance, k->appliance, k->values);
         return std::move(problems_);
@@ -241,6 +243,12 @@ class FormCheck {
             slip("weighing-twice", fmt::format("{} has a net weight beside a pair", field), weighing.net->typed,
                  "a pair, or a net weight");
         Weighing::fields(weighing, *this);
+    }
+    void operator()(const char* field, const std::optional<Money>& amount) {
+        if (amount) money(field, *amount);
+    }
+    void operator()(const char* field, const std::optional<Price>& price) {
+        if (price) money(field, price->amount);
     }
     template <class T>
     void operator()(const char*, const T&) {}
@@ -335,6 +343,22 @@ class FormCheck {
                  "a weight with its unit and its exact mass", "parse_weight() gives both");
     }
 
+    void money(const char* field, const Money& amount) {
+        if (amount.minor < 0 || amount.minor > most_money)
+            slip("field-form", fmt::format("{} is not an amount that is paid or credited", field), money_text(amount),
+                 "an amount of zero or more");
+        else if (tables_ && !amount.currency.decimals())
+            slip("field-form", fmt::format("{} is in no currency that is known here", field), money_text(amount),
+                 "a code of ISO 4217: USD, EUR, JPY");
+    }
+    // Events on record have money in words; what is recorded now has an amount and a currency.
+    void money_in_words(const char* field, const std::optional<std::string>& words) {
+        if (tables_ && words)
+            slip("money-in-words", fmt::format("the {} is in words", field), *words,
+                 "an amount and the code of its currency, such as 41.50 USD",
+                 fmt::format("give it with --{0}: an event has it as {0}_amount", field));
+    }
+
     // The lists of words for a result depend on what was inspected.
     void result_of(const kinds::Inspect& k) {
         const std::string_view words = k.of ? "pass|fail" : "no-leak|leak";
@@ -387,7 +411,7 @@ class FormCheck {
             }
             if (value.text.empty() && !value.mass) continue;  // an empty value takes back what was on record
             const bool by_table = rule->type == FieldType::refrigerant || rule->type == FieldType::zone ||
-                                  rule->name == std::string_view("rule_packs");
+                                  rule->type == FieldType::price || rule->name == std::string_view("rule_packs");
             if (by_table && !tables_) continue;
             if (auto error = value_problem(*rule, value))
                 slip("field-form",
@@ -411,6 +435,8 @@ class FormCheck {
             return Error{ErrorKind::usage, {}, "it is not the designation", {}, read->text, {}};
         if (rule.type == FieldType::country && read->text != value.text)
             return Error{ErrorKind::usage, {}, "it is not the code", {}, read->text, {}};
+        if (rule.type == FieldType::price && read->text != value.text)
+            return Error{ErrorKind::usage, {}, "it is not as a price is kept", {}, read->text, {}};
         return lines_problem(rule.name, value.text);
     }
     // Fields whose text is a list with a form of its own.

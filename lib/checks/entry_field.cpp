@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cstdlib>
 
 #include "tarebook/units/accuracy.hpp"
@@ -77,6 +78,12 @@ Result<FieldValue> parse_field(const Catalogue& catalogue, const FieldRule& rule
             if (!code) return fail(std::move(code.error()));
             return FieldValue{std::move(*code), {}};
         }
+        case FieldType::price: {
+            if (typed.empty()) return FieldValue{};
+            const auto price = parse_price(typed);
+            if (!price) return fail(price.error());
+            return FieldValue{price_text(*price), {}};
+        }
         case FieldType::word:
             return one_of(rule, typed);
     }
@@ -86,9 +93,15 @@ Result<FieldValue> parse_field(const Catalogue& catalogue, const FieldRule& rule
 Result<void> check_code(EntryKind kind, const std::string& code) {
     const char* form = kind == EntryKind::appliance ? "SITE/APPLIANCE"
                        : kind == EntryKind::circuit ? "SITE/APPLIANCE/CIRCUIT"
+                       : kind == EntryKind::stock   ? "GAS, or PLACE/GAS"
                                                     : "CODE";
-    const std::size_t parts = kind == EntryKind::appliance ? 2 : kind == EntryKind::circuit ? 3 : 1;
     const auto list = split(code, '/');
+    // of the whole shop, or of a place
+    const std::size_t of_stock = std::min<std::size_t>(list.size(), 2);
+    const std::size_t parts = kind == EntryKind::appliance ? 2
+                              : kind == EntryKind::circuit ? 3
+                              : kind == EntryKind::stock   ? of_stock
+                                                           : 1;
     bool good = list.size() == parts && code.size() <= 96 && code.back() != '/';
     for (const auto& part : list)
         good = good && !part.empty() &&

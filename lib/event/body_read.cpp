@@ -66,6 +66,27 @@ class Walk {
     [[gnu::always_inline]] void operator()(const char* key, T& v) {
         if (in_.has(key)) weighing(key, v);
     }
+    template <Is<std::optional<Money>> T>
+    void operator()(const char* key, T& v) {
+        if (!in_.has(key)) return;
+        const Price read{money(), PricePer::all};
+        in_.close();
+        hand_over(key, read);
+        if constexpr (!std::is_const_v<T>) v = read.amount;
+    }
+    template <Is<std::optional<Price>> T>
+    void operator()(const char* key, T& v) {
+        if (!in_.has(key)) return;
+        Price read{money(), PricePer::all};
+        if (in_.has("per")) {
+            const auto per = price_per_from(in_.text());
+            if (!per) throw Wrong{"no unit of mass: ", "per"};
+            read.per = *per;
+        }
+        in_.close();
+        hand_over(key, read);
+        if constexpr (!std::is_const_v<T>) v = read;
+    }
     template <Is<Condition> T>
     void operator()(const char* key, T& v) {
         word(key, v, condition_from);
@@ -112,6 +133,18 @@ class Walk {
     void mass(const char* key, T& v) {
         const auto mass = weight(v);
         if constexpr (std::is_const_v<T>) parts_->mass(key, mass);
+    }
+    // Up to the end of its object.
+    Money money() {
+        in_.open();
+        in_.need("currency");
+        const auto currency = Currency::from_code(in_.text());
+        if (!currency) throw Wrong{"no code of a currency: ", "currency"};
+        in_.need("minor");
+        return {in_.number(), *currency};
+    }
+    void hand_over(const char* key, const Price& price) {
+        if (parts_) parts_->money(key, price);
     }
     template <class T>
     void weighing(const char* key, T& v) {

@@ -31,6 +31,12 @@ class Writer {
     void operator()(const char* key, const std::optional<Weight>& v) {
         if (v) (*this)(key, *v);
     }
+    void operator()(const char* key, const std::optional<Money>& v) {
+        if (v) begin(key), money(*v, {});
+    }
+    void operator()(const char* key, const std::optional<Price>& v) {
+        if (v) begin(key), money(v->amount, text_of(v->per));
+    }
     void operator()(const char* key, Condition v) { (*this)(key, text_of(v)); }
     void operator()(const char* key, Reason v) { (*this)(key, text_of(v)); }
     void operator()(const char* key, EntryKind v) { (*this)(key, text_of(v)); }
@@ -101,6 +107,13 @@ class Writer {
         out_ += from_scale ? "\",\"read\":true,\"typed\":" : "\",\"typed\":";
         quote(typed);
         out_ += '}';
+    }
+    void money(const Money& amount, std::string_view per) {
+        Writer inner(out_);
+        inner("currency", amount.currency.code());
+        inner("minor", amount.minor);
+        if (!per.empty()) inner("per", per);
+        inner.close();
     }
     // RFC 8785, 3.2.2.2: only what must be escaped, in its shortest form.
     void quote(std::string_view text) {

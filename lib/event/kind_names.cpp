@@ -33,7 +33,8 @@ constexpr Word<EntryKind> entry_kinds[] = {{EntryKind::site, "site"},
                                            {EntryKind::cylinder, "cylinder"},
                                            {EntryKind::scale, "scale"},
                                            {EntryKind::machine, "machine"},
-                                           {EntryKind::technician, "technician"}};
+                                           {EntryKind::technician, "technician"},
+                                           {EntryKind::stock, "stock"}};
 
 template <class E, std::size_t N>
 std::string_view text_in(const Word<E> (&words)[N], E value) {

@@ -7,9 +7,11 @@
 
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/ownership.hpp"
-#include "tarebook/rules/identified.hpp"
 #include "tarebook/refrigerant/refrigerant.hpp"
+#include "tarebook/rules/identified.hpp"
 #include "tarebook/rules/purged.hpp"
+#include "tarebook/units/hours.hpp"
+#include "tarebook/units/money.hpp"
 #include "tarebook/units/oil_quantity.hpp"
 
 namespace tarebook::exchange {
@@ -193,7 +195,11 @@ class LineReader {
     What remark() {
         kinds::Note k;
         if (f_.has("circuit")) k.circuit = circuit(true);
-        k.text = f_.need("text", "the remark");
+        if (const auto typed = f_.text("hours")) k.minutes = f_.take("hours", parse_hours(*typed));
+        if (k.minutes)
+            k.text = f_.text("text");
+        else
+            k.text = f_.need("text", "the remark");
         return k;
     }
     What recycle() {
@@ -242,6 +248,7 @@ class LineReader {
                 k.refrigerant = std::string((*gas)->designation);
         k.lot = f_.text("lot");
         k.invoice = f_.text("invoice");
+        if (const auto typed = f_.text("price")) k.price = f_.take("price", parse_price(*typed));
         if (const auto typed = f_.word("condition", conditions)) k.condition = *condition_from(*typed);
         k.gross = weight("gross");
         if (f_.has("before") || f_.has("after") || f_.has("net")) k.weighing = weighing();
@@ -397,7 +404,7 @@ const std::vector<Act>& acts() {
          &LineReader::recycle},
         {"isolate", {"circuit", "close", "reopened"}, &LineReader::isolate},
         {"fit", {"circuit", "part", "tag", "quantity", "removed"}, &LineReader::fit},
-        {"note", {"circuit", "text"}, &LineReader::remark},
+        {"note", {"circuit", "text", "hours"}, &LineReader::remark},
         {"pressure-test",
          {"circuit", "pressure", "held", "end", "temperature", "end-temperature", "gas", "result"},
          &LineReader::pressure_test},
@@ -423,7 +430,7 @@ const std::vector<Act>& acts() {
          &LineReader::transfer},
         {"return", {"cylinder", "to", "gross", "before", "after", "manifest"}, &LineReader::give_back},
         {"receive",
-         {"cylinder", "from", "gross", "before", "after", "net", "condition", "refrigerant", "lot", "invoice"},
+         {"cylinder", "from", "gross", "before", "after", "net", "condition", "refrigerant", "lot", "invoice", "price"},
          &LineReader::receive},
         {"weigh", {"cylinder", "gross", "leaking"}, &LineReader::weigh},
         {"evacuate", {"circuit", "cylinder", "vacuum", "held", "rise"}, &LineReader::evacuate},

@@ -53,6 +53,7 @@ constexpr auto alike_names = std::to_array<Names>({
     {"note", "note|notes|remark|remarks|comment|comments"},
     {"from", "from|supplier|vendor"},
     {"to", "to|reclaimer|returned to"},
+    {"price", "price|cost|paid|amount paid"},
 });
 
 constexpr std::string_view conditions = "virgin|reclaimed|recycled|recovered";
@@ -130,6 +131,7 @@ std::vector<MapField> of_movements() {
     t.field("reason", FieldType::word, "open|put-back|leak|initial|conversion|seasonal|overcharge|disposal");
     t.field("from", FieldType::text);
     t.field("to", FieldType::text);
+    t.field("price", FieldType::price);
     t.field("technician", FieldType::text);
     t.field("job", FieldType::text);
     t.field("note", FieldType::text);

@@ -73,6 +73,14 @@ class MappedMovementRows {
         const bool place_is_told = std::holds_alternative<kinds::Charge>(*what) ||
                                    std::holds_alternative<kinds::Reuse>(*what) ||
                                    std::holds_alternative<kinds::Recover>(*what);
+        // What a purchase cost; on another row it stays as a remark.
+        if (const auto price = table_.value("price"); price && !price->text.empty()) {
+            if (auto* received = std::get_if<kinds::Receive>(&*what)) {
+                if (const auto read = parse_price(price->text)) received->price = *read;
+            } else {
+                e.note = (e.note ? *e.note + "; " : "") + "price " + price->text;
+            }
+        }
         if (!place_is_told && !place.empty())  // these kinds have no place: it goes into the note
             e.note = e.note ? *e.note + "; at " + place : "at " + place;
         e.own_id = own_id(*when, *cylinder, place);

@@ -28,7 +28,7 @@ enum Column : std::size_t {
     note,
     first_read_over
 };
-constexpr std::array<CsvColumn, 18> heading = {{{"count"},
+constexpr std::array<CsvColumn, 19> heading = {{{"count"},
                                                 {"cylinder"},
                                                 {"gross"},
                                                 {"scale", false},
@@ -46,7 +46,8 @@ constexpr std::array<CsvColumn, 18> heading = {{{"count"},
                                                 {"refrigerant", false},
                                                 {"condition", false},
                                                 {"tare_lb", false},
-                                                {"expected_gross_lb", false}}};
+                                                {"expected_gross_lb", false},
+                                                {"expected_net_lb", false}}};
 
 class SheetReader {
  public:

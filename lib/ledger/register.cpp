@@ -82,6 +82,10 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
                                                       {"certificate", text, {}},
                                                       {"certificate_type", word, "I|II|III|universal"},
                                                       {"left", date, {}}};
+    static const std::vector<FieldRule> stock = {{"refrigerant", FieldType::refrigerant, {}},
+                                                 {"place", text, {}},
+                                                 {"at_least", mass, {}},
+                                                 {"price", FieldType::price, {}}};
     switch (kind) {
         case EntryKind::site:
             return site;
@@ -97,6 +101,8 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
             return machine;
         case EntryKind::technician:
             return technician;
+        case EntryKind::stock:
+            return stock;
     }
     std::abort();
 }
@@ -301,6 +307,19 @@ std::optional<PlaceFacts> place_facts(const Register& reg, std::string_view circ
     if (const auto* site = reg.find(EntryKind::site, p.site))
         if (auto o = site->text("owner", when)) p.owner = *o;
     return p;
+}
+
+std::string stock_code(std::string_view refrigerant, std::string_view place) {
+    const auto coded = [](std::string_view words) {
+        std::string out;
+        for (const char c : words) {
+            const bool taken = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
+                               c == '_' || c == '.';
+            if (c != ')') out += taken ? c : c == '(' ? '_' : '-';
+        }
+        return out;
+    };
+    return place.empty() ? coded(refrigerant) : coded(place) + '/' + coded(refrigerant);
 }
 
 std::string event_name(std::int64_t seq) {

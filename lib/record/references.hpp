@@ -41,7 +41,7 @@ class References {
     [[nodiscard]] std::optional<Error> check_resolve(const kinds::Resolve& k) const;
 
     const Book& book_;
-    std::array<ByCode<bool>, 7> drafted_;  // by kind
+    std::array<ByCode<bool>, entry_kind_count> drafted_;  // by kind
     /// The appliance or circuit of each leak, by number: from the book at the first question, then of the drafts.
     std::optional<std::vector<std::string>> leaks_;
     std::vector<std::string> drafted_leaks_;

@@ -6,6 +6,7 @@
 #include "clock_text.hpp"
 #include "icalendar.hpp"
 #include "shared_text.hpp"
+#include "stock.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "tarebook/units/nearest.hpp"
 
@@ -155,17 +156,21 @@ const Columns<PackCount>& count_columns() {
     return columns;
 }
 
-std::string json_of(const Book& book, const DueList& list, Date on, Date until) {
+using Levels = std::vector<StockLevel>;
+
+std::string json_of(const Book& book, const DueList& list, const Levels& under, Date on, Date until) {
     return page_of("due", {{"on", on},
                            {"until", until},
                            {"number_of_events", book.event_count()},
                            {"items", clock_columns().json(clock_rows(list.items, on))},
                            {"cylinders_without_mark", list.cylinders_without_mark},
+                           {"stock_under", level_columns().json(under)},
                            {"rule_packs", count_columns().json(list.spoken.by_pack())}})
         .page();
 }
 
-Document list_document(const Book& book, const DueList& list, Date on, Date until) {
+Document list_document(const Book& book, const DueList& list, const Levels& under, Date on, Date until,
+                       DisplayUnits units) {
     const auto late = std::count_if(list.items.begin(), list.items.end(),
                                     [&](const DueItem& item) { return item.clock.late_on(on); });
     Document page(fmt::format("open on {}", date_text(on)),
@@ -173,6 +178,8 @@ Document list_document(const Book& book, const DueList& list, Date on, Date unti
                               counted(static_cast<std::int64_t>(list.items.size()), "clock"), late),
                   ", ");
     for (const auto& item : list.items) page.gap().item(clock_text(item, on));
+    if (!under.empty()) page.gap().heading("Stock under the level that the shop has set, see `tarebook report stock`:");
+    for (const auto& level : under) page.bullet(level_text(level, units));
     if (list.cylinders_without_mark > 0)
         page.gap().paragraph(fmt::format("specification mark not on record: {}. When their tests are due is not known",
                                          counted(list.cylinders_without_mark, "cylinder")));
@@ -194,14 +201,16 @@ Page due_page(const Book& book, const DueQuestion& question, const PageOptions& 
     Page page;
     page.has_exceptions =
         std::any_of(list.items.begin(), list.items.end(), [&](const DueItem& item) { return item.clock.late_on(on); });
+    // Stock is known as of now alone.
+    const auto under = today_of(book, options.now) <= on ? levels_not_met(book) : std::vector<StockLevel>();
     if (question.calendar)
         page.body = calendar(book, list, on, until, options.now);
     else if (options.format == Format::json)
-        page.body = json_of(book, list, on, until);
+        page.body = json_of(book, list, under, on, until);
     else if (options.format == Format::csv)
         page.body = clock_columns().csv(clock_rows(list.items, on));
     else
-        page.body = page_body(list_document(book, list, on, until), book, options);
+        page.body = page_body(list_document(book, list, under, on, until, options.units), book, options);
     return page;
 }
 

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <set>
 
+#include "money_field.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/rules/requalification.hpp"
 
@@ -213,6 +214,7 @@ void ExportTables::losses() {
                 for (const Mass mass : {m.acquired, m.disbursed, m.stock_at_start, m.stock_at_end,
                                         m.full_charge_at_start, m.full_charge_at_end})
                     out.cell(of(material, mass));
+                for (const Mass mass : {m.left_out_at_start, m.left_out_at_end}) out.cell(of(!storage, mass));
                 for (const Mass mass : {s.charged_into_new, s.full_charge_of_new, s.used_in_service,
                                         s.full_charge_of_disposed, s.recovered_from_disposed})
                     out.cell(of(!material, mass));
@@ -364,7 +366,10 @@ void ExportTables::statements() {
             out.cell(lot.lot.refrigerant).cell(lot.lot.owner).cell(text_of(lot.lot.condition));
             for (const auto mass : {lot.sent, lot.stated, lot.not_refrigerant, lot.difference}) out.cell(mass);
             out.cell(s.said.gas.value_or("")).cell(s.said.purity.value_or("")).cell(s.said.lab.value_or(""));
-            out.cell(s.said.outcome.value_or("")).cell(whole ? s.said.credit.value_or("") : std::string());
+            const auto credit = whole ? s.said.credit_amount : std::nullopt;
+            out.cell(s.said.outcome.value_or(""));
+            out.cell(whole ? money_or_words(credit, s.said.credit).value_or("") : std::string());
+            out.cell(amount_field(credit).csv()).cell(currency_field(credit).csv());
             out.end_row();
         }
     }

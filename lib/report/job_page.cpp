@@ -221,10 +221,7 @@ Document job_document(const Book& book, const JobView& v, const PageOptions& opt
 
 Result<Page> job_page(const Book& book, std::string_view job, const PageOptions& options) {
     const auto events = book.events_of_job(job);
-    if (events.empty())
-        return fail({ErrorKind::refused, "job-unknown", fmt::format("no event of the book names job {}", job),
-                     std::string(job), "a job that was given with --job",
-                     "`tarebook report site` shows what moved at a site"});
+    if (events.empty()) return fail(report::unknown_job(job));
     const auto view = report::view_of(book, job, events, options.now);
     Page page;
     page.has_exceptions = !view.exceptions.empty();

@@ -14,6 +14,7 @@
 #include "fill.hpp"
 #include "leak_log.hpp"
 #include "leak_rates.hpp"
+#include "money_field.hpp"
 #include "service_work.hpp"
 #include "statements.hpp"
 #include "tarebook/checks/checks.hpp"
@@ -419,7 +420,7 @@ struct Screen {
         const auto mark = spec ? parse_spec_mark(*spec) : std::nullopt;
         const bool jug = mark && !mark->refillable;
         return fmt::format("write on the {}: {}\n", jug ? "jug" : "cylinder", k.cylinder) + now_line(k.cylinder) +
-               reclaimed(k);
+               (k.price ? fmt::format("price: {}\n", price_text(*k.price)) : "") + reclaimed(k);
     }
     // What the shop cannot see, and the label of who reclaimed it says.
     [[nodiscard]] std::string reclaimed(const Receive& k) const {
@@ -513,9 +514,10 @@ struct Screen {
     }
     std::string operator()(const Exchange& k) const {
         const auto* e = effect(k.cylinder);
+        const auto deposit = money_or_words(k.deposit_amount, k.deposit);
         return fmt::format("{} went to {} in {}\nwrite on the cylinder that came: {}\nawaited from {}: a receipt{}\n",
                            m(e ? -e->moved : Mass()), k.with, k.cylinder, k.for_cylinder, k.with,
-                           k.deposit ? fmt::format(", deposit {}", *k.deposit) : "");
+                           deposit ? ", deposit " + *deposit : "");
     }
 
     std::string operator()(const Release& k) const {
@@ -784,6 +786,14 @@ std::string Screen::text() const {
     return out + line;
 }
 
+// "412.50 USD each", "8.20 USD/lb"; empty where the receipts have none.
+std::string price_of_each(const std::vector<StoredEvent>& events) {
+    for (const auto& stored : events)
+        if (const auto* k = std::get_if<Receive>(&stored.event.what); k && k->price)
+            return price_text(*k->price) + (k->price->per == PricePer::all ? " each" : "");
+    return {};
+}
+
 std::string recorded_text(const Book& book, const std::vector<StoredEvent>& events,
                           const std::vector<Outcome>& outcomes, DisplayUnits units, Instant now) {
     std::string out;
@@ -811,8 +821,22 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
         const auto found = found_text(book, events[i], outcomes[i]);
         out += found.exceptions + found.remarks;
     }
-    if (!jugs.empty()) out += bulleted("a disposable jug is never refilled; " + heat_caution(units));
-    return out;
+    if (jugs.empty()) return out;
+    // One purchase is one price: beside a single cylinder it stands already.
+    if (const auto price = price_of_each(events); jugs.size() > 1 && !price.empty()) out += "price: " + price + "\n";
+    std::size_t disposable = 0, unmarked = 0;
+    for (const auto& jug : jugs) {
+        const auto* facts = cylinder_facts(book.entries(), jug, order_at(Instant::max()));
+        const auto mark = facts && facts->spec ? parse_spec_mark(*facts->spec) : std::nullopt;
+        disposable += mark && !mark->refillable ? 1 : 0;
+        unmarked += !facts || !facts->spec ? 1 : 0;
+    }
+    if (unmarked > 0 && jugs.size() > 1)
+        out += bulleted(
+            "their specification mark is not on record: read the collar, then `tarebook cylinder correct ID --spec "
+            "MARK`");
+    return out +
+           bulleted((disposable + unmarked > 0 ? "a disposable jug is never refilled; " : "") + heat_caution(units));
 }
 
 // What the event itself moved: out of a circuit, into one, away, or into the first of its cylinders.

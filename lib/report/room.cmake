@@ -40,6 +40,7 @@ tarebook_room(
   content_policy.cpp
   cylinder_contents.cpp
   inventory_page.cpp
+  invoice_page.cpp
   job_page.cpp
   json.cpp
   label.cpp
@@ -67,6 +68,8 @@ tarebook_room(
   scale_in_use.cpp
   site_page.cpp
   statements.cpp
+  stock.cpp
+  stock_page.cpp
   table.cpp
   candidate_cylinders.cpp
   taking_page.cpp

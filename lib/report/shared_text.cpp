@@ -7,6 +7,7 @@
 #include <limits>
 #include <set>
 
+#include "tarebook/units/hours.hpp"
 #include "tarebook/units/nearest.hpp"
 
 namespace tarebook::report {
@@ -104,6 +105,7 @@ struct Act {
         std::vector<std::string> parts;
         for (const auto* part : {&k.text, &k.readings, &k.photo})
             if (*part) parts.push_back((part == &k.photo ? "photo " : "") + **part);
+        if (k.minutes) parts.push_back(hours_text(*k.minutes));
         return fmt::format("note{}: {}", k.circuit ? " " + *k.circuit : "", joined(parts, "; "));
     }
     std::string operator()(const Inspect& k) const {
@@ -303,6 +305,15 @@ Error place_empty(std::string_view place, const std::set<std::string>& places) {
             std::string(place),
             places.empty() ? "a place where a cylinder is" : joined(places),
             "tarebook move ID --to PLACE records where a cylinder is"};
+}
+
+Error unknown_job(std::string_view job) {
+    return {ErrorKind::refused,
+            "job-unknown",
+            fmt::format("no event of the book names job {}", job),
+            std::string(job),
+            "a job that was given with --job",
+            "`tarebook report site` shows what moved at a site"};
 }
 
 Result<void> entry_exists(const Book& book, EntryKind kind, std::string_view code) {

@@ -83,6 +83,8 @@ Result<void> entry_exists(const Book& book, EntryKind kind, std::string_view cod
 
 /// Error place-empty, with the places where the book has cylinders.
 Error place_empty(std::string_view place, const std::set<std::string>& places);
+/// Error job-unknown.
+Error unknown_job(std::string_view job);
 
 /// The net movement of one event between circuits and the rest; empty if it was voided.
 std::vector<Flow> flows_of(const Book& book, const StoredEvent& event);

@@ -5,6 +5,7 @@
 #include <map>
 #include <set>
 
+#include "money_field.hpp"
 #include "shared_text.hpp"
 
 namespace tarebook::report {
@@ -93,7 +94,9 @@ Json said_json(const ReturnView& view) {
           Field::decimal(said->purity ? std::optional(std::strtod(said->purity->c_str(), nullptr)) : std::nullopt, 4)},
          {"lab", said->lab},
          {"outcome", said->outcome},
-         {"credit", said->credit}});
+         {"credit", money_or_words(said->credit_amount, said->credit)},
+         {"credit_amount", amount_field(said->credit_amount)},
+         {"credit_currency", currency_field(said->credit_amount)}});
 }
 
 }  // namespace
@@ -152,7 +155,8 @@ std::string settlement_text(const ReturnView& view, DisplayUnits units) {
     if (said->lab) more.push_back("analysis " + *said->lab);
     if (said->dated) more.push_back("dated " + *said->dated);
     more.push_back(said->outcome ? "outcome: " + *said->outcome : "outcome not on record");
-    more.push_back(said->credit ? "credit " + *said->credit : "no credit on record");
+    const auto credit = money_or_words(said->credit_amount, said->credit);
+    more.push_back(credit ? "credit " + *credit : "no credit on record");
     return out + wrapped(joined(more), 0);
 }
 

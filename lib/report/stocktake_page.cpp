@@ -234,7 +234,10 @@ const Columns<StocktakeRow>& row_columns() {
         {"scale", "by", [](const Row& c) { return c.reading ? c.reading->event.scale : std::nullopt; }},
         {"cap", "", &Row::cap},
         {"label", "", &Row::label},
-        {"expected_gross", "book", &Row::expected},
+        Column<Row>("expected_gross", "book", &Row::expected).shown([](const Row& c, DisplayUnits units) {
+            return c.expected_cell(units);
+        }),
+        {"expected_net", "", &Row::expected_net},
         {"gross", "scale", [](const Row& c) { return c.gross ? std::optional(c.gross->mass) : std::nullopt; }},
         {"difference", "", [](const Row& c) { return where_judged(c, c.verdict.difference); }},
         estimated<Row>(signed_text, "gap", "gap", [](const Row& c) { return where_judged(c, c.verdict.gap); }),

@@ -13,7 +13,7 @@ namespace {
 struct SheetLine {
     std::string code;
     Content content;
-    std::optional<Mass> tare, expected;
+    std::optional<Mass> tare, expected, expected_net;
 };
 
 // What was not seen yet, as the book has it now: a cylinder may be filled while others are still being weighed.
@@ -24,7 +24,7 @@ std::vector<SheetLine> lines_of(const Book& book, const StocktakeView& view) {
         const auto state = book.state(c.code);
         const auto* entry = book.entries().find(EntryKind::cylinder, c.code);
         const auto& facts = entry ? entry->facts_at(order_at(Instant::max())) : c.facts;
-        SheetLine line{c.code, content_of(state, facts), facts.tare, std::nullopt};
+        SheetLine line{c.code, content_of(state, facts), facts.tare, std::nullopt, net_without_tare(state, facts)};
         if (facts.tare)
             line.expected = *facts.tare + state.contents();
         else
@@ -54,7 +54,12 @@ Columns<SheetLine> line_columns(bool blind) {
                              {"refrigerant", "gas", [](const SheetLine& l) { return l.content.refrigerant; }},
                              {"condition", "condition", [](const SheetLine& l) { return l.content.condition; }},
                              {"tare", "tare", &SheetLine::tare}};
-    if (!blind) known = std::move(known).with({{"expected_gross", "should weigh", &SheetLine::expected}});
+    if (!blind)
+        known = std::move(known).with({Column<SheetLine>("expected_gross", "should weigh", &SheetLine::expected)
+                                           .shown([](const SheetLine& l, DisplayUnits units) {
+                                               return expected_cell(l.expected, l.expected_net, units);
+                                           }),
+                                       {"expected_net", "", &SheetLine::expected_net}});
     return std::move(known).with({blank("gross", "weight, with unit", "_________________"),
                                   blank("scale", "scale", "_____"), blank("cap", "cap", "on  off"),
                                   blank("seen", "", ""), blank("label", "", ""), blank("at", "", ""),

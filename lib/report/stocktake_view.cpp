@@ -196,6 +196,7 @@ class Look {
                 c.expected = *c.facts.tare + state.contents();
             else
                 c.expected = state.gross;
+            c.expected_net = net_without_tare(state, c.facts);
             c.content = content_of(state, c.facts);
             return q;
         }
@@ -214,7 +215,10 @@ class Look {
                     q.heel = *heel;
         }
         if (q.book_has != BookHas::left) q.expected = expectation(c, steps, first);
-        if (q.expected) c.expected = q.expected->gross;
+        if (q.expected)
+            c.expected = q.expected->gross;
+        else if (q.book_has != BookHas::left && !steps.empty())
+            q.holds = c.expected_net = net_without_tare(steps.back().after, c.facts);
         q.pressure = pressure(c);
         return q;
     }
@@ -372,6 +376,18 @@ std::optional<double> StocktakeGas::percent_of_handled() const {
     const double handled_lb = bought.value().in_pounds() + charged.value().in_pounds() + recovered.value().in_pounds();
     if (handled_lb <= 0) return std::nullopt;
     return in_gaps.gap().magnitude().in_pounds() / handled_lb * 100;
+}
+
+std::optional<Mass> net_without_tare(const CylinderState& state, const CylinderFacts& facts) {
+    const Mass net = state.contents();
+    return facts.tare || state.gross || !(Mass() < net) ? std::nullopt : std::optional(net);
+}
+Cell expected_cell(const std::optional<Mass>& gross, const std::optional<Mass>& net, DisplayUnits units) {
+    if (gross || !net) return mass_cell(gross, units);
+    return {mass_text(*net, units) + " + tare", std::optional<Mass>()};
+}
+Cell StocktakeRow::expected_cell(DisplayUnits units) const {
+    return report::expected_cell(expected, expected_net, units);
 }
 
 bool StocktakeRow::asks() const {

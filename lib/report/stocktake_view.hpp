@@ -22,6 +22,7 @@ struct StocktakeRow {
     CylinderState before;  ///< by the book, before the stocktake's own events
     Content content;
     std::optional<Mass> expected;        ///< gross, just before it was weighed
+    std::optional<Mass> expected_net;    ///< of one without a tare that was never weighed: its contents by the book
     std::optional<Mass> net;             ///< by the scale; of a jug without a tare, by the book
     std::optional<StoredEvent> reading;  ///< the last one
     std::optional<Weight> gross;
@@ -31,6 +32,8 @@ struct StocktakeRow {
     StocktakeVerdict verdict;
 
     [[nodiscard]] bool seen() const { return gross || missing || !in_the_book; }
+    /// "33.80 lb"; "19.00 lb + tare" where only the contents are known; a dash where nothing is.
+    [[nodiscard]] Cell expected_cell(DisplayUnits units) const;
     /// Whether a scale's weight was held against the book's.
     [[nodiscard]] bool judged() const {
         return verdict.weight == StocktakeWeight::agrees || verdict.weight == StocktakeWeight::gap;
@@ -78,6 +81,10 @@ struct StocktakeView {
     [[nodiscard]] bool veiled() const { return count.what().blind && !count.close; }
 };
 
+/// What is in a cylinder by the book, where neither a tare nor a weighing tells what it weighs.
+std::optional<Mass> net_without_tare(const CylinderState& state, const CylinderFacts& facts);
+/// As StocktakeRow::expected_cell.
+Cell expected_cell(const std::optional<Mass>& gross, const std::optional<Mass>& net, DisplayUnits units);
 StocktakeView stocktake_view(const Book& book, const KnownStocktake& count);
 
 }  // namespace tarebook::report

@@ -7,6 +7,7 @@
 #include "clock_text.hpp"
 #include "shared_text.hpp"
 #include "statements.hpp"
+#include "tarebook/units/hours.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -76,6 +77,7 @@ std::string remark_of(const StoredEvent& stored) {
     if (const auto* k = std::get_if<kinds::Note>(&event.what)) {
         if (k->circuit) parts.push_back(*k->circuit);
         if (k->text) parts.push_back(*k->text);
+        if (k->minutes) parts.push_back("worked " + hours_text(*k->minutes));
         if (k->readings) parts.push_back("readings: " + *k->readings);
         if (k->photo) parts.push_back(fmt::format("photo {}, SHA-256 {}", *k->photo, k->photo_sha256.value_or("")));
     }

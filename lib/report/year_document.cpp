@@ -49,6 +49,15 @@ Table losses(const YearView& view, DisplayUnits units) {
 
 }  // namespace
 
+std::string left_out_text(const YearView& view, DisplayUnits units) {
+    std::vector<std::string> parts;
+    for (const auto& line : view.losses)
+        if (const Mass out = line.loss.material.left_out_at_end; Mass() < out)
+            parts.push_back(fmt::format("{} of {} at {}", mass_text(out, units), line.refrigerant, line.site));
+    if (parts.empty()) return {};
+    return "Taken out and not put back by the end of the year, so neither charge nor loss: " + joined(parts) + ". ";
+}
+
 Table table_of(const std::vector<std::string>& headings, std::size_t words,
                const std::vector<std::vector<std::string>>& rows) {
     Table table;
@@ -83,6 +92,7 @@ const Columns<Reclaimed>& reclaim_columns() {
         {"owner", "owner", [](const Reclaimed& r) { return r.first.owner; }},
         {"awaited_at_start", "awaited before", [](const Reclaimed& r) { return r.second.awaited_at_start.value(); }},
         {"sent", "sent", [](const Reclaimed& r) { return r.second.sent.value(); }},
+        {"sent_in_exchange", "in exchange", [](const Reclaimed& r) { return r.second.sent_in_exchange.value(); }},
         {"stated", "stated", [](const Reclaimed& r) { return r.second.stated.value(); }},
         {"not_refrigerant", "oil, water, air", [](const Reclaimed& r) { return r.second.not_refrigerant.value(); }},
         {"difference", "difference", [](const Reclaimed& r) { return r.second.difference.value(); }},
@@ -103,14 +113,11 @@ Document year_tables(const YearView& view, DisplayUnits units) {
         out.paragraph("Gas in cylinders belongs to owners and not to sites: an owner's export has it.");
     else
         out.table(stock(view, units), "Gas in cylinders, by whose it is");
-    if (!view.reclaim.empty())
-        out.table(reclaim_columns().table(view.reclaim, units), "Sent to reclaimers, and what their statements said");
+    if (!view.reclaim.empty()) out.table(reclaim_columns().table(view.reclaim, units), std::string(sent_title));
     out.table(equipment_table(view, units, true), "Into equipment (taken out: with a minus)");
     out.table(losses(view, units), "Lost, by the balances of EPA's guidance (equations from memory)");
-    out.paragraph(
-        "A loss below zero is shown as computed: look for a wrong weight or full charge, or for gas that is still out "
-        "of its equipment. Equivalents of two sets are never "
-        "added; not known is not zero.");
+    out.paragraph(left_out_text(view, units) + std::string(loss_remark) +
+                  " Equivalents of two sets are never added; not known is not zero.");
     return out;
 }
 

@@ -7,11 +7,18 @@
 
 namespace tarebook::report {
 
-/// Per gas and owner: awaited at the start + sent = stated + not refrigerant + difference + awaited at the end.
+/// Per gas and owner, to reclaimers and in exchange: awaited at the start + sent = stated + not refrigerant +
+/// difference + awaited at the end.
 using Reclaimed = std::pair<const StockKey, ReclaimLine>;
 const Columns<Reclaimed>& reclaim_columns();
 /// What went into equipment, by gas, site and owner. `zeros`: of those terms, too, in which nothing moved.
 Table equipment_table(const YearView& view, DisplayUnits units, bool zeros);
+inline constexpr std::string_view sent_title = "Sent away, and what reclaimers' statements said";
+/// Below the table of losses.
+inline constexpr std::string_view loss_remark =
+    "A loss below zero is shown as computed: look for a wrong weight or full charge.";
+/// A sentence that names what stands pumped out at the end of the year, with a blank behind it; empty where nothing is.
+std::string left_out_text(const YearView& view, DisplayUnits units);
 /// By id and date.
 Json packs_json(const YearView& view);
 Document year_tables(const YearView& view, DisplayUnits units);

@@ -117,19 +117,15 @@ std::string year_text(const Book& book, const YearView& v, const SealWatch& seal
         out += "\nIn cylinders, by whose gas it is\n";
         out += v.balance.stock.empty() ? "\nnothing\n" : stock_text(v, units);
     }
-    if (!v.reclaim.empty())
-        out +=
-            "\nSent to reclaimers, and what their statements said\n" + reclaim_columns().table(v.reclaim, units).text();
+    if (!v.reclaim.empty()) out += fmt::format("\n{}\n", sent_title) + reclaim_columns().table(v.reclaim, units).text();
     const auto equipment = equipment_table(v, units, false);
     out += "\nInto equipment (taken out: with a minus)\n" +
            (equipment.empty() ? "nothing went in or out\n" : equipment.text());
     if (!v.losses.empty()) {
         out += "\nLost, by the balances of EPA's guidance (equations from memory)\n" + losses_text(v, sets, units);
-        out += wrapped(
-            "A loss below zero is shown as computed: look for a wrong weight or full charge, or for gas that is still "
-            "out of its equipment. Equivalents are of the material "
-            "balance; those of two sets are never added.",
-            0);
+        out += wrapped(left_out_text(v, units) + std::string(loss_remark) +
+                           " Equivalents are of the material balance; those of two sets are never added.",
+                       0);
     }
     out += '\n' + wrapped("rules applied: " + sets_spoken(v, sets).text(), 0);
     for (const auto& country : v.countries_without_pack) out += wrapped(no_pack_text(book.rules(), country), 0);
@@ -200,6 +196,8 @@ Json loss_json(const LossLine& line, const GwpSets& sets) {
                   {"disbursed", m.disbursed},
                   {"full_charge_at_start", m.full_charge_at_start},
                   {"full_charge_at_end", m.full_charge_at_end},
+                  {"left_out_at_start", m.left_out_at_start},
+                  {"left_out_at_end", m.left_out_at_end},
                   {"simplified_loss", of_site(s.loss())},
                   {"charged_into_new", of_site(s.charged_into_new)},
                   {"full_charge_of_new", of_site(s.full_charge_of_new)},

@@ -9,7 +9,7 @@ Mass ReclaimLine::awaited_at_end() const {
 }
 bool ReclaimLine::is_empty() const {
     return awaited_at_start.is_zero() && sent.is_zero() && stated.is_zero() && not_refrigerant.is_zero() &&
-           difference.is_zero();
+           difference.is_zero() && sent_in_exchange.is_zero();
 }
 
 ReclaimWatch::ReclaimWatch(const Book& book, std::chrono::year year) : first_(year / 1 / 1), last_(year / 12 / 31) {
@@ -24,9 +24,17 @@ void ReclaimWatch::see(const BookedEvent& e) {
     if (e.day > last_) return;
     if (e.kind == kinds::Return::name) {
         see_return(e);
+    } else if (e.kind == kinds::Exchange::name) {
+        see_exchange(e);
     } else if (e.kind == kinds::Settle::name && !e.voided_by) {
         if (const auto it = return_of_.find(e.stored.id); it != return_of_.end()) see_statement(e, it->second);
     }
+}
+
+void ReclaimWatch::see_exchange(const BookedEvent& e) {
+    if (e.day < first_) return;
+    for (const auto& p : e.postings)
+        if (p.account->kind == AccountKind::supplier) line(*p.lot).sent_in_exchange += p.mass;
 }
 
 void ReclaimWatch::see_return(const BookedEvent& e) {

@@ -1,4 +1,5 @@
-// What went to reclaimers in a year, their statements about it, and the statements that are still awaited.
+// What went to reclaimers, and to suppliers in exchange, in a year, the reclaimers' statements about it, and the
+// statements that are still awaited.
 #pragma once
 
 #include <map>
@@ -17,6 +18,7 @@ namespace tarebook::report {
 /// end. Stated, not refrigerant and difference are those of statements that were recorded in the year.
 struct ReclaimLine {
     MassTotal awaited_at_start, sent, stated, not_refrigerant, difference;
+    MassTotal sent_in_exchange;  ///< to suppliers, with a cylinder for which another one came; no statement is awaited
     [[nodiscard]] Mass awaited_at_end() const;
     [[nodiscard]] bool is_empty() const;
 };
@@ -62,6 +64,7 @@ class ReclaimWatch {
         Lots lots;
     };
     void see_return(const BookedEvent& e);
+    void see_exchange(const BookedEvent& e);
     void see_statement(const BookedEvent& e, std::int64_t return_id);
     ReclaimLine& line(const LotKey& lot) { return lines_[{lot.refrigerant, lot.owner}]; }
 

@@ -138,6 +138,7 @@ YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& 
     for (const auto& [key, line] : equipment)
         losses[{key.refrigerant, key.owner, site_of(key.appliance)}] +=
             equipment_loss(key, line, book.entries(), start, end - std::chrono::seconds(1));
+    std::erase_if(view.balance.equipment, [](const auto& p) { return p.second.is_empty(); });
     for (const auto& [key, line] : view.balance.stock)
         losses[{key.refrigerant, key.owner, ""}] += stock_loss(line.line);
     for (const auto& [key, loss] : losses)

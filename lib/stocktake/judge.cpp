@@ -101,6 +101,18 @@ std::string slip_of(const StocktakeCylinder& c, const Difference& d) {
     return {};
 }
 
+// One without a tare weighs more than what is in it: a reading below that is a gap, of which only the least is known.
+void judge_by_contents(const StocktakeCylinder& c, StocktakeVerdict& verdict, double false_alarms) {
+    const Mass missing = c.reading->gross.mass - *c.holds;
+    const double standard_lb = uncertainty_of(*c.reading, {*c.holds, {}, {}, {}}).standard_lb;
+    if (probability_of_passing(missing.in_pounds() / standard_lb) > false_alarms / 2 || !missing.is_negative()) return;
+    verdict.weight = StocktakeWeight::gap;
+    verdict.difference = verdict.gap = missing;
+    verdict.uncertainty = mass_of(2 * standard_lb);
+    verdict.times_standard = missing.in_pounds() / standard_lb;
+    verdict.may_be = "less than its contents, without its tare";
+}
+
 }  // namespace
 
 StocktakeVerdicts judge_stocktake(std::span<const StocktakeCylinder> cylinders, double false_alarms) {
@@ -114,7 +126,10 @@ StocktakeVerdicts judge_stocktake(std::span<const StocktakeCylinder> cylinders, 
         verdict.marks = marks_of(c);
         if (!c.reading) continue;
         verdict.weight = StocktakeWeight::not_expected;
-        if (!c.expected) continue;
+        if (!c.expected) {
+            if (c.holds) judge_by_contents(c, verdict, false_alarms);
+            continue;
+        }
         verdict.difference = c.reading->gross.mass - c.expected->gross - cap_difference(c);
         const auto& before = c.expected->weighed;
         differences.push_back({verdict.difference.in_pounds(), uncertainty_of(*c.reading, *c.expected),

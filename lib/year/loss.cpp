@@ -1,4 +1,5 @@
 // The two balances of the EPA guidance from a year's lines.
+#include <algorithm>
 #include <limits>
 
 #include "tarebook/year/year.hpp"
@@ -10,9 +11,11 @@ YearLoss& YearLoss::operator+=(const YearLoss& o) {
     m.stock_at_start += o.material.stock_at_start, m.stock_at_end += o.material.stock_at_end;
     m.acquired += o.material.acquired, m.disbursed += o.material.disbursed;
     m.full_charge_at_start += o.material.full_charge_at_start, m.full_charge_at_end += o.material.full_charge_at_end;
+    m.left_out_at_start += o.material.left_out_at_start, m.left_out_at_end += o.material.left_out_at_end;
     auto& s = simplified;
     s.charged_into_new += o.simplified.charged_into_new, s.full_charge_of_new += o.simplified.full_charge_of_new;
     s.used_in_service += o.simplified.used_in_service;
+    s.left_out_at_start += o.simplified.left_out_at_start, s.left_out_at_end += o.simplified.left_out_at_end;
     s.full_charge_of_disposed += o.simplified.full_charge_of_disposed;
     s.recovered_from_disposed += o.simplified.recovered_from_disposed;
     return *this;
@@ -25,6 +28,15 @@ Mass charge_of(const EquipmentKey& key, const Register& reg, const OrderKey& whe
     const auto* entry = reg.find(EntryKind::appliance, key.appliance);
     if (!entry || entry->text("refrigerant", when).value_or("") != key.refrigerant) return {};
     return full_charge(*entry, when).value_or(Mass());
+}
+
+// Of what was left out, as much as the appliance could hold of this gas; all of it where no full charge is on record.
+Mass missing_from(const EquipmentKey& key, Mass left_out, const Register& reg, const OrderKey& when) {
+    const auto* entry = reg.find(EntryKind::appliance, key.appliance);
+    if (!entry) return left_out;
+    if (entry->text("refrigerant", when).value_or("") != key.refrigerant) return std::min(left_out, Mass());
+    const auto full = full_charge(*entry, when);
+    return full ? std::min(left_out, *full) : left_out;
 }
 
 // What moved for this reason, less what moved back.
@@ -49,10 +61,17 @@ YearLoss equipment_loss(const EquipmentKey& key, const YearLine& line, const Reg
     auto& m = out.material;
     m.acquired = line.sum(Term::charged) + line.sum(Term::reused) + line.sum(Term::by_others);
     m.disbursed = -line.sum(Term::recovered) - line.sum(Term::pumped_over) - line.sum(Term::other);
-    if (!is_new) m.full_charge_at_start = charge_of(key, reg, at_start);
-    if (!is_gone) m.full_charge_at_end = charge_of(key, reg, at_end);
+    if (!is_new) {
+        m.full_charge_at_start = charge_of(key, reg, at_start);
+        m.left_out_at_start = missing_from(key, line.left_out_at_start(), reg, at_start);
+    }
+    if (!is_gone) {
+        m.full_charge_at_end = charge_of(key, reg, at_end);
+        m.left_out_at_end = missing_from(key, line.left_out_at_end(), reg, at_end);
+    }
 
     auto& s = out.simplified;
+    s.left_out_at_start = m.left_out_at_start, s.left_out_at_end = m.left_out_at_end;
     if (is_new) {
         s.charged_into_new = initial + std::max(converted, Mass());
         s.full_charge_of_new = charge_of(key, reg, at_end);

@@ -25,7 +25,8 @@ Digest digest_of(const YearBalance& balance) {
     for (const auto& [key, stock] : balance.stock)
         put_line(out, "stock\t" + key.refrigerant + "\t" + key.owner, stock.line);
     for (const auto& [key, line] : balance.equipment)
-        put_line(out, "equipment\t" + key.refrigerant + "\t" + key.owner + "\t" + key.appliance, line);
+        if (!line.is_empty())
+            put_line(out, "equipment\t" + key.refrigerant + "\t" + key.owner + "\t" + key.appliance, line);
     return digest_of(std::string_view(out));
 }
 

@@ -48,6 +48,8 @@ YearLine& YearLine::operator+=(const YearLine& other) {
             terms_[t][b] += other.terms_[t][b].value();
             moved_[t][b] = moved_[t][b] || other.moved_[t][b];
         }
+    left_out_at_start_ += other.left_out_at_start();
+    left_out_ += other.left_out_at_end();
     for (std::size_t side = 0; side < by_reason_.size(); ++side)
         for (std::size_t r = 0; r < by_reason_[side].size(); ++r)
             by_reason_[side][r] += other.by_reason_[side][r].value();
@@ -97,12 +99,47 @@ const std::vector<YearMovement>& YearSums::take(const YearEvent& event) {
         if (!m.equipment) continue;
         auto& line = equipment_line(m);
         add(line, *m.equipment);
+        leave_out(line, m, event.order);
+        if (before) line.left_out_at_start_ = line.left_out_;
         if (before || m.term == Term::released || m.term == Term::pumped_over) continue;
         line.by_reason_[m.equipment->is_negative() ? 1 : 0][static_cast<std::size_t>(m.reason)] +=
             m.equipment->magnitude();
     }
     look_into_cylinders(event);
     return movements;
+}
+
+void YearSums::leave_out(YearLine& line, const YearMovement& m, const OrderKey& when) const {
+    const Mass out = -*m.equipment;
+    Mass now = line.left_out_.value();
+    switch (m.term) {
+        case Term::pumped_over:
+            now += out;
+            break;
+        case Term::recovered:
+            if (m.reason == Reason::overcharge) return;
+            now = m.reason == Reason::disposal || m.reason == Reason::conversion ? Mass() : now + out;
+            break;
+        case Term::charged:
+        case Term::reused:
+        case Term::by_others:
+            if (m.reason == Reason::purged) return;
+            if (m.reason == Reason::initial || m.reason == Reason::conversion)
+                now = {};
+            else if (!out.is_negative())  // the cylinder got heavier
+                now += out;
+            else if (Mass() < now)
+                now = std::max(Mass(), now + out);
+            break;
+        default:
+            return;
+    }
+    // More than it takes cannot be missing from it: the rest was too much.
+    if (!out.is_negative())
+        if (const auto* entry = reg_.find(EntryKind::appliance, appliance_of(m.place)))
+            if (const auto full = full_charge(*entry, when)) now = std::min(now, *full);
+    line.left_out_ = {};
+    line.left_out_ += now;
 }
 
 void YearSums::look_into_cylinders(const YearEvent& event) {
@@ -151,7 +188,7 @@ YearBalance YearSums::balance() const {
     for (const auto& [key, line] : stock_)
         if (!line.is_empty()) out.stock[key].line = line;
     for (const auto& [key, line] : equipment_)
-        if (!line.is_empty()) out.equipment.emplace(key, line);
+        if (!line.is_empty() || !line.left_out_at_end().is_zero()) out.equipment.emplace(key, line);
     for (const auto& [code, cylinder] : cylinders_) {
         CylinderLine line;
         line.weighed_on = cylinder.weighed_on;

@@ -28,7 +28,7 @@ book.ok("charge", "--circuit", "OAK/RACK-A/12", "--from", "outside:Northline Mec
 book.ok("weigh", "SC-02", "--gross", "138.25lb", now="2027-01-02T23:30:00Z")
 # Gas of two owners goes back in December; in January the reclaimer says what it was.
 returned = book.ok("return", "RC-03", "--to", "Larkfield Reclaim", "--by", "tom", now="2026-12-20T15:00:00Z").stdout
-book.ok("settle", re.search(r"settle (E\d+)", returned)[1], "--oil", "0.3lb", "--purity", "98.6", "--lab", "L-77", "--outcome", "reclaimed", "--credit", "31.50 for all",
+book.ok("settle", re.search(r"settle (E\d+)", returned)[1], "--oil", "0.3lb", "--purity", "98.6", "--lab", "L-77", "--outcome", "reclaimed", "--credit", "31.50 USD",
         "--by", "ana", now="2027-01-20T15:00:00Z")
 
 
@@ -243,10 +243,10 @@ for lines in pages.values():
 assert ({(x["refrigerant"], x["owner"]): x["awaited_at_end_count"] for x in pages[2026]} ==
         {(x["refrigerant"], x["owner"]): x["awaited_at_start_count"] for x in pages[2027]})
 assert [x["owner"] for x in pages[2027] if x["awaited_at_end_count"] != "0"] == ["Quillpost Markets"]
-assert all(s["credit"] == "31.50 for all" for s in said)
+assert all((s["credit"], s["credit_amount"], s["credit_currency"]) == ("31.50 USD", 31.5, "USD") for s in said)
 book.ok("export", "year", "2027", "--owner", "Fern & Daughters", "--to", folder("fern27"))
 (mine,) = tables_of(folder("fern27"))["statements"]
-assert (mine["owner"], mine["sent_lb"], mine["credit"]) == ("Fern & Daughters", 3.2, None), "the money was for Elm's gas too"
+assert (mine["owner"], mine["sent_lb"], mine["credit"], mine["credit_amount"]) == ("Fern & Daughters", 3.2, None, None), "the money was for Elm's gas too"
 (row,) = tables_of(folder("fern27"))["events"]
 assert (row["kind"], row["withheld"]) == ("settle", True)
 # What left with its cylinder is counted no more.

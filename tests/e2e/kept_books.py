@@ -5,6 +5,7 @@ were put into the tables as those schemas had them.
 
 `kept_books.py --make N` makes the text of schema N by running the program TAREBOOK_BIN, which must be of that schema."""
 import glob
+import json
 import os
 import re
 import shlex
@@ -108,6 +109,36 @@ def answers(book, schema, now):
     return out
 
 
+def put_together(path, name):
+    with open(os.path.join(KEPT, name), encoding="utf-8") as f:
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        db = sqlite3.connect(path, isolation_level=None)
+        db.executescript(f.read())
+        db.close()
+
+
+def money_in_words(now):
+    """Events never change: credits and deposits that were typed as words are shown as they are, and a correction makes an
+    amount of them where the words say one."""
+    kept = Book(start=False)
+    put_together(kept.path, "money-in-words.sql")
+    if NEWEST > 13:
+        kept.ok("upgrade", now=now)
+    assert kept.run("check", now=now).returncode == 0
+    assert "credit 31.50 for all" in kept.ok("report", "event", "E11", now=now).stdout
+    assert "deposit 40\n" in kept.ok("report", "event", "E14", now=now).stdout
+    page = json.dumps(json.loads(kept.ok("report", "event", "E11", "--format", "json", now=now).stdout))
+    assert '"credit": "31.50 for all", "credit_amount": null, "credit_currency": null' in page, page
+    refused = kept.run("correct", "E11", "--oil", "0.01lb", now=now)
+    assert refused.returncode == 2 and "the credit is in words" in refused.stderr and "--credit" in refused.stderr, refused
+    assert "credit 31.50 USD" in kept.ok("correct", "E11", "--credit", "31.50 USD", now=now).stdout
+    told = kept.ok("correct", "E12", "--oil", "0.01lb", now=now).stdout
+    assert "credit 14.30 USD" in told, told
+    text = kept.ok("report", "cylinder", "RC-02", "--format", "json", now=now).stdout
+    assert '"credit_amount": 14.3' in text and '"credit_currency": "USD"' in text, text
+    assert kept.run("check", now=now).returncode == 0
+
+
 def main():
     lines, ends = history()
     fresh = Shop()
@@ -119,11 +150,7 @@ def main():
             fresh.tell(line)
         told = ends[schema]
         kept = Book(start=False)
-        with open(kept_file(schema), encoding="utf-8") as f:
-            os.close(os.open(kept.path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
-            db = sqlite3.connect(kept.path, isolation_level=None)
-            db.executescript(f.read())
-            db.close()
+        put_together(kept.path, os.path.basename(kept_file(schema)))
         assert "from schema %d to %d" % (schema, NEWEST) in kept.ok("upgrade", "--dry-run", now=fresh.now).stdout
         kept.ok("upgrade", now=fresh.now)
         assert schema_of(kept.path) == schema_of(fresh.office.path), schema
@@ -135,6 +162,7 @@ def main():
         kept.ok("weigh", "RC-01", "--gross", "28.8lb", now=fresh.now)  # and it is recorded in
         assert kept.run("check", now=fresh.now).returncode == 0, schema
         assert len(new) > 6 and "R-448A" in new["report", "inventory"], new
+    money_in_words(fresh.now)
     print("kept books: of %d schemas each is upgraded to that of a fresh book, with the same answers" % len(kept_schemas))
 
 

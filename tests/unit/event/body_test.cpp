@@ -144,6 +144,31 @@ TEST_CASE("a statement and a cleaning are read back part by part, whole and near
     CHECK(std::get<kinds::Reuse>(back->what).ownership_exception == put.ownership_exception);
 }
 
+TEST_CASE("money is written in the smallest unit with its currency; words of before stay words") {
+    Event e = the_event();
+    kinds::Receive came;
+    came.cylinder = "J-1", came.from = "Harlan Supply";
+    came.price = Price{{820, *Currency::from_code("USD")}, PricePer::lb};
+    e.what = came;
+    CHECK(canonical_body(e).find(R"("price":{"currency":"USD","minor":820,"per":"lb"})") != std::string::npos);
+    CHECK(std::get<kinds::Receive>(event_from_line(canonical_body(e))->what).price == came.price);
+    kinds::Exchange swapped{"RC-1", "RC-2", "Harlan Supply", {}, "40"};  // as a book of before has it
+    e.what = swapped;
+    auto body = canonical_body(e);
+    CHECK(body.find(R"("cylinder":"RC-1","deposit":"40","for_cylinder")") != std::string::npos);
+    swapped.deposit.reset();
+    swapped.deposit_amount = Money{4000, *Currency::from_code("USD")};
+    e.what = swapped;
+    body = canonical_body(e);
+    CHECK(body.find(R"("deposit_amount":{"currency":"USD","minor":4000},"for_cylinder")") != std::string::npos);
+    CHECK(std::get<kinds::Exchange>(event_from_line(body)->what).deposit_amount == swapped.deposit_amount);
+    // a currency that this program does not know is kept, and what is no code is refused
+    const auto at = body.find("USD");
+    CHECK(event_from_line(body.replace(at, 3, "QQQ")));
+    refused(body.replace(at, 3, "qqq"));
+    refused(body.replace(at, 3, "QQQQ"));
+}
+
 TEST_CASE("what a count finds is read back part by part, and names its count") {
     const auto lb = [](const char* typed) { return parse_weight(typed, ScaleReads::lb).value(); };
     const std::string count(64, 'b');

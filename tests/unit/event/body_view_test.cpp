@@ -30,6 +30,7 @@ struct Parts : BodyParts {
         by_key[name + ".net"] = counts(v.net);
     }
     void yes(std::string_view key) override { by_key[std::string(key)] = 1; }
+    void money(std::string_view key, const Price& v) override { by_key[std::string(key)] = price_text(v); }
 };
 // The same, of an event.
 struct PartsOfEvent : Parts {
@@ -43,6 +44,12 @@ struct PartsOfEvent : Parts {
     }
     void operator()(const char* key, const Weighing& v) {
         if (v.before || v.after || v.net) weighing(key, {mass_of(v.before), mass_of(v.after), mass_of(v.net)});
+    }
+    void operator()(const char* key, const std::optional<Money>& v) {
+        if (v) money(key, {*v, PricePer::all});
+    }
+    void operator()(const char* key, const std::optional<Price>& v) {
+        if (v) money(key, *v);
     }
     void operator()(const char* key, Condition v) { words(key, text_of(v)); }
     void operator()(const char* key, Reason v) { words(key, text_of(v)); }
@@ -119,6 +126,10 @@ struct Filled {
     void operator()(const char*, Weighing& v) const {
         v.before = {pounds("31.20").mass, said("before")}, v.after = {pounds("12.25").mass, said("after")};
         v.net = pounds("0.05");
+    }
+    void operator()(const char*, std::optional<Money>& v) const { v = Money{-most_money, *Currency::from_code("JPY")}; }
+    void operator()(const char*, std::optional<Price>& v) const {
+        v = Price{{820, *Currency::from_code("USD")}, PricePer::kg};
     }
     void operator()(const char*, Condition& v) const { v = Condition::recycled; }
     void operator()(const char*, Reason& v) const { v = Reason::put_back; }

@@ -113,3 +113,10 @@ TEST_CASE("register: a circuit's code names its site and appliance") {
     CHECK(appliance_of("OAK/RACK-B") == "OAK/RACK-B");
     CHECK(site_of("OAK") == "OAK");
 }
+
+TEST_CASE("register: a gas in stock has the code of its place, in letters that a code may have") {
+    CHECK(stock_code("R-448A", "truck-2") == "truck-2/R-448A");
+    CHECK(stock_code("R-448A", "") == "R-448A");
+    CHECK(stock_code("R-1234ze(E)", "back shelf") == "back-shelf/R-1234ze_E");
+    CHECK(stock_code("R-1234ze(E)", "") != stock_code("R-1234ze(Z)", ""));
+}

@@ -115,6 +115,26 @@ TEST_CASE("of an entry that is refused the lines behind it are not told that it 
     CHECK(names(sorted_lines(shop.book, {line(wrong), line(moved(4, "RC-9"))})) == Names{"0 field-form"});
 }
 
+TEST_CASE("what is recorded now has money as an amount of zero or more, in a currency that is known") {
+    Shop shop;
+    const auto told = [&](What what) { return names(sorted_lines(shop.book, {line(draft(4, std::move(what)))})); };
+    kinds::Exchange swapped{"RC-1", "RC-9", "Gable Supply", {}, {}};
+    swapped.deposit_amount = Money{4000, *Currency::from_code("USD")};
+    CHECK(told(swapped) == Names{});
+    swapped.deposit_amount = Money{-1, *Currency::from_code("USD")};
+    CHECK(told(swapped) == Names{"0 field-form"});
+    swapped.deposit_amount = Money{4000, *Currency::from_code("QQQ")};
+    CHECK(told(swapped) == Names{"0 field-form"});
+    swapped.deposit_amount.reset();
+    swapped.deposit = "40 USD";
+    CHECK(told(swapped) == Names{"0 money-in-words"});
+    CHECK(told(kinds::Entry{EntryKind::stock, "R-448A", true, {{"price", {"32.00 USD/lb", {}}}}}) == Names{});
+    CHECK(told(kinds::Entry{EntryKind::stock, "R-448A", true, {{"price", {"32 usd/lb", {}}}}}) ==
+          Names{"0 field-form"});
+    CHECK(told(kinds::Entry{EntryKind::stock, "a/b/R-448A", true, {{"price", {"32.00 USD/lb", {}}}}}) ==
+          Names{"0 code-format"});
+}
+
 TEST_CASE("one command: where a draft is in the book, the command is; its parts have own ids of their own") {
     Shop shop;
     const std::vector<Event> drafts{moved(4, "RC-2", "job-1"), moved(4, "RC-3", "job-1"), moved(4, "RC-1", "other")};

@@ -195,3 +195,20 @@ TEST_CASE("marks: found, wrong place, unknown, wrong gas, heel, below tare") {
     c.book_has = BookHas::lost;
     CHECK(alone(c).marks.empty());
 }
+
+TEST_CASE("one without a tare cannot weigh less than what is in it; how much more it weighs says nothing") {
+    auto c = cylinder("1lb", "24.40lb");
+    c.expected.reset();
+    c.holds = Mass::pounds(25);
+    const auto v = alone(c);
+    CHECK(v.weight == StocktakeWeight::gap);
+    CHECK(v.gap == -Mass::thousandths_of_a_pound(600));
+    CHECK(v.may_be.find("contents") != std::string::npos);
+    c.reading->gross = weighing("24.95lb").gross;  // a division less is what a scale may show
+    CHECK(alone(c).weight == StocktakeWeight::not_expected);
+    c.reading->gross = weighing("30.40lb").gross;
+    CHECK(alone(c).weight == StocktakeWeight::not_expected);
+    c.holds.reset();
+    c.reading->gross = weighing("1.00lb").gross;
+    CHECK(alone(c).weight == StocktakeWeight::not_expected);
+}

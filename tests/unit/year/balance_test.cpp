@@ -1,6 +1,7 @@
 #include <doctest/doctest.h>
 
 #include "support/year_book.hpp"
+#include "tarebook/year/seal.hpp"
 
 using namespace tarebook;
 using tarebook::test::lb;
@@ -149,12 +150,74 @@ TEST_CASE("gas is the equipment's whose owner the site had at that moment") {
     CHECK(year.equipment.at({"R-404A", "New Oak", "OAK/RACK"}).closing() == mass("2lb"));
 }
 
-TEST_CASE("a loss below nothing is shown as it is") {
+namespace {
+YearLoss loss_of(YearBook& b, int year, const EquipmentKey& key) {
+    const std::chrono::sys_days start = std::chrono::year(year) / 1 / 1, end = std::chrono::year(year + 1) / 1 / 1;
+    const auto balance = b.balance(year);
+    const auto line = balance.equipment.find(key);
+    return equipment_loss(key, line == balance.equipment.end() ? YearLine() : line->second, b.reg(), start,
+                          end - std::chrono::seconds(1));
+}
+const EquipmentKey oak_rack{"R-404A", "Oak Foods", "OAK/RACK"}, elm_rack{"R-404A", "Elm Market", "ELM/RACK"};
+}  // namespace
+
+TEST_CASE("a loss below zero is shown as it is") {
     auto b = small_shop();
-    b.recover("2026-03-03 09:00", "OAK/RACK/1", "RC-1", "3lb", Reason::open);
-    const auto year = b.balance(2026);
-    const EquipmentKey rack{"R-404A", "Oak Foods", "OAK/RACK"};
-    const auto loss = equipment_loss(rack, year.equipment.at(rack), b.reg(), Instant{}, Instant::max());
+    b.recover("2026-03-03 09:00", "OAK/RACK/1", "RC-1", "3lb", Reason::overcharge);
+    const auto loss = loss_of(b, 2026, oak_rack);
     CHECK(loss.material.loss() == -mass("3lb"));
     CHECK(loss.simplified.loss() == -mass("3lb"));
+}
+
+TEST_CASE("what was taken out and stands in cylinders at the end of the year is no loss, and none when it goes back") {
+    auto b = small_shop();
+    b.recover("2026-11-03 09:00", "OAK/RACK/1", "RC-1", "40lb", Reason::open);
+    const auto first = loss_of(b, 2026, oak_rack);
+    CHECK(first.material.left_out_at_end == mass("40lb"));
+    CHECK(first.material.loss().is_zero());
+    CHECK(first.simplified.loss().is_zero());
+    CHECK(loss_of(b, 2027, oak_rack).material.loss().is_zero());  // still out
+    b.take("2027-02-01 09:00", stamped("J-1", "25lb"));
+    b.charge("2027-03-01 09:00", "OAK/RACK/1", "RC-1", "38lb", Reason::put_back);
+    const auto second = loss_of(b, 2027, oak_rack);
+    CHECK(second.material.left_out_at_end == mass("2lb"));  // in the cylinder, or on its way
+    CHECK(second.material.loss().is_zero());
+    b.charge("2027-03-02 09:00", "OAK/RACK/1", "J-1", "5lb", Reason::leak);  // it takes 3 lb more than is missing
+    const auto third = loss_of(b, 2027, oak_rack);
+    CHECK(third.material.left_out_at_end.is_zero());
+    CHECK(third.material.loss() == mass("3lb"));
+    CHECK(third.simplified.loss() == mass("3lb"));
+}
+
+TEST_CASE("more than the full charge cannot be missing, and what goes for good leaves nothing to put back") {
+    auto b = small_shop();
+    b.recover("2026-11-03 09:00", "ELM/RACK/1", "RC-1", "410lb", Reason::open);  // its full charge is 400 lb
+    CHECK(loss_of(b, 2026, elm_rack).material.loss() == -mass("10lb"));
+    b.recover("2026-12-03 09:00", "ELM/RACK/1", "RC-1", "2lb", Reason::disposal);
+    CHECK(loss_of(b, 2026, elm_rack).material.left_out_at_end.is_zero());
+}
+
+TEST_CASE(
+    "gas that is pumped from one appliance into another is missing from the one and more than full in the other") {
+    auto b = small_shop();
+    kinds::Pumpdown k;
+    k.circuit = "OAK/RACK/1", k.to = "ELM/RACK", k.mass = lb("12lb"), k.method = "sight glass";
+    b.take("2026-06-01 09:00", k);
+    CHECK(loss_of(b, 2026, oak_rack).material.loss().is_zero());
+    CHECK(loss_of(b, 2026, elm_rack).material.loss().is_zero());
+    CHECK(loss_of(b, 2026, elm_rack).material.left_out_at_end == -mass("12lb"));
+    CHECK(loss_of(b, 2026, elm_rack).simplified.loss().is_zero());
+}
+
+TEST_CASE("the digest of a year's balances does not change by what was left out before it") {
+    auto b = small_shop();
+    b.take("2024-02-01 09:00", stamped("J-1", "25lb"));
+    b.charge("2024-03-01 09:00", "OAK/RACK/1", "J-1", "5lb", Reason::leak);
+    b.recover("2024-04-01 09:00", "OAK/RACK/1", "RC-1", "5lb", Reason::open);  // put in and taken out: nothing, net
+    auto balance = b.balance(2026);
+    REQUIRE(balance.equipment.contains(oak_rack));
+    CHECK(balance.equipment.at(oak_rack).left_out_at_start() == mass("5lb"));
+    const auto digest = digest_of(balance);
+    balance.equipment.erase(oak_rack);
+    CHECK(digest_of(balance) == digest);
 }

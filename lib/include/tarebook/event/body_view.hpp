@@ -45,6 +45,8 @@ class BodyParts {
     virtual void weighing(std::string_view /*key*/, const WeighingMasses& /*masses*/) {}
     /// A whole number.
     virtual void number(std::string_view /*key*/, std::int64_t /*number*/) {}
+    /// An amount of money: of a price, or one that is for all of it.
+    virtual void money(std::string_view /*key*/, const Price& /*price*/) {}
     /// A flag that is set; one that is not set is not in the bytes.
     virtual void yes(std::string_view /*key*/) {}
 };

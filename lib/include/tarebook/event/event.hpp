@@ -22,6 +22,7 @@
 
 #include "tarebook/event/moment.hpp"
 #include "tarebook/units/mass.hpp"
+#include "tarebook/units/money.hpp"
 
 namespace tarebook {
 
@@ -94,8 +95,10 @@ struct FieldValue {
 /// Values by the name of the field.
 using FieldValues = std::map<std::string, FieldValue>;
 
-/// What the register lists.
-enum class EntryKind { site, appliance, circuit, cylinder, scale, machine, technician };
+/// What the register lists. `stock`: what a gas is sold for, and how much of it the shop wants at a place.
+enum class EntryKind { site, appliance, circuit, cylinder, scale, machine, technician, stock };
+/// How many there are.
+inline constexpr std::size_t entry_kind_count = 8;
 /// The word of the record and of the command line: "cylinder".
 std::string_view text_of(EntryKind kind);
 /// The value of such a word; nothing for any other text.
@@ -153,12 +156,13 @@ struct Receive {
     Condition condition = Condition::virgin;
     std::optional<Weight> gross;  ///< what the scale says now; alone it means: all above the tare came in
     Weighing weighing;
-    bool stamped = false;  ///< the net is the maker's stamp, not a weighing
+    bool stamped = false;             ///< the net is the maker's stamp, not a weighing
+    std::optional<Price> price = {};  ///< what was paid for it
     template <class S, class V>
     static void fields(S& s, V& v) {
         v("condition", s.condition), v("cylinder", s.cylinder), v("from", s.from), v("gross", s.gross),
-            v("invoice", s.invoice), v("lot", s.lot), v("refrigerant", s.refrigerant), v("stamped", s.stamped),
-            v("weighing", s.weighing);
+            v("invoice", s.invoice), v("lot", s.lot), v("price", s.price), v("refrigerant", s.refrigerant),
+            v("stamped", s.stamped), v("weighing", s.weighing);
     }
 };
 
@@ -247,11 +251,12 @@ struct Exchange {
     static constexpr std::string_view name = "exchange";
     std::string cylinder, for_cylinder, with;  ///< for_cylinder: the one that came; with: the supplier
     std::optional<Weight> gross;
-    std::optional<std::string> deposit;  ///< money, as typed
+    std::optional<std::string> deposit;        ///< money in words: only events recorded before deposit_amount have it
+    std::optional<Money> deposit_amount = {};  ///< what was left with the supplier for the one that came
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("cylinder", s.cylinder), v("deposit", s.deposit), v("for_cylinder", s.for_cylinder), v("gross", s.gross),
-            v("with", s.with);
+        v("cylinder", s.cylinder), v("deposit", s.deposit), v("deposit_amount", s.deposit_amount),
+            v("for_cylinder", s.for_cylinder), v("gross", s.gross), v("with", s.with);
     }
 };
 
@@ -418,10 +423,11 @@ struct Note {
     std::optional<std::string> circuit, text;
     std::optional<std::string> readings;             ///< "suction 42psig, box 36F", as read
     std::optional<std::string> photo, photo_sha256;  ///< name and digest (hex) of a file that is not in the book
+    std::optional<std::int64_t> minutes = {};        ///< worked on the job
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("circuit", s.circuit), v("photo", s.photo), v("photo_sha256", s.photo_sha256), v("readings", s.readings),
-            v("text", s.text);
+        v("circuit", s.circuit), v("minutes", s.minutes), v("photo", s.photo), v("photo_sha256", s.photo_sha256),
+            v("readings", s.readings), v("text", s.text);
     }
 };
 
@@ -640,14 +646,16 @@ struct Seal {
 /// absent.
 struct Settle {
     static constexpr std::string_view name = "settle";
-    std::string target, cylinder;                    ///< target: the return's digest in hex; cylinder: the one it sent
-    std::optional<Weight> gross, tare;               ///< of the cylinder, as it came in
-    std::optional<Weight> refrigerant;               ///< without oil, water and air
-    std::optional<Weight> oil, water, air;           ///< air: with all else that does not condense
-    std::optional<std::string> gas;                  ///< designation, or "mixed"
-    std::optional<std::string> purity, lab, credit;  ///< purity: percent by mass; credit: money, as typed
-    std::optional<std::string> outcome;              ///< reclaimed | destroyed | rejected
-    std::optional<std::string> dated;                ///< YYYY-MM-DD, as the statement is dated
+    std::string target, cylinder;             ///< target: the return's digest in hex; cylinder: the one it sent
+    std::optional<Weight> gross, tare;        ///< of the cylinder, as it came in
+    std::optional<Weight> refrigerant;        ///< without oil, water and air
+    std::optional<Weight> oil, water, air;    ///< air: with all else that does not condense
+    std::optional<std::string> gas;           ///< designation, or "mixed"
+    std::optional<std::string> purity, lab;   ///< purity: percent by mass
+    std::optional<std::string> credit;        ///< money in words: only events recorded before credit_amount have it
+    std::optional<std::string> outcome;       ///< reclaimed | destroyed | rejected
+    std::optional<std::string> dated;         ///< YYYY-MM-DD, as the statement is dated
+    std::optional<Money> credit_amount = {};  ///< what the reclaimer credits for it
     /// Oil, water and air, together.
     [[nodiscard]] Mass contaminants() const;
     /// Gross less tare; nothing unless both are stated.
@@ -656,9 +664,10 @@ struct Settle {
     [[nodiscard]] std::optional<Mass> stated() const;
     template <class S, class V>
     static void fields(S& s, V& v) {
-        v("air", s.air), v("credit", s.credit), v("cylinder", s.cylinder), v("dated", s.dated), v("gas", s.gas),
-            v("gross", s.gross), v("lab", s.lab), v("oil", s.oil), v("outcome", s.outcome), v("purity", s.purity),
-            v("refrigerant", s.refrigerant), v("tare", s.tare), v("target", s.target), v("water", s.water);
+        v("air", s.air), v("credit", s.credit), v("credit_amount", s.credit_amount), v("cylinder", s.cylinder),
+            v("dated", s.dated), v("gas", s.gas), v("gross", s.gross), v("lab", s.lab), v("oil", s.oil),
+            v("outcome", s.outcome), v("purity", s.purity), v("refrigerant", s.refrigerant), v("tare", s.tare),
+            v("target", s.target), v("water", s.water);
     }
 };
 

@@ -1,4 +1,4 @@
-// The register: sites, appliances, circuits, cylinders, scales, machines, technicians. An entry is its fields over
+// The register: sites, appliances, circuits, cylinders, scales, machines, technicians, stock of gases. An entry is its fields over
 // time; a value holds from its moment on, and the first value of a field also holds for all earlier times.
 #pragma once
 
@@ -30,7 +30,8 @@ enum class FieldType {
     pressure,
     scale_accuracy,
     country,
-    altitude
+    altitude,
+    price
 };
 
 /// The oils of compressors, as their cans name them, separated by |.
@@ -137,9 +138,9 @@ class RegisterInMemory : public Register {
     [[nodiscard]] std::size_t size() const;
 
  private:
-    std::array<ByCode<Entry>, 7> entries_;  // by kind
+    std::array<ByCode<Entry>, entry_kind_count> entries_;  // by kind
     /// The last answer of each kind: one event asks for it several times.
-    mutable std::array<const ByCode<Entry>::value_type*, 7> latest_{};
+    mutable std::array<const ByCode<Entry>::value_type*, entry_kind_count> latest_{};
     mutable ByCode<std::string> groups_;  // by owner, as far as they were asked for
 };
 
@@ -164,6 +165,10 @@ std::optional<Mass> full_charge(const Entry& appliance, const OrderKey& when);
 std::string site_of(std::string_view circuit);
 /// "OAK/RACK-B" of OAK/RACK-B/4; the words themselves where they name no circuit.
 std::string appliance_of(std::string_view circuit);
+
+/// The code of the register's entry about a gas in stock: of a place, or of the whole shop where the place is empty.
+/// "truck-2/R-448A", "R-1234ze_E". Letters that no code has become hyphens.
+std::string stock_code(std::string_view refrigerant, std::string_view place);
 
 /// "E12": the name of this book's own event number 12.
 std::string event_name(std::int64_t seq);

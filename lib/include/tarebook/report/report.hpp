@@ -135,6 +135,11 @@ Result<YearExported> export_year(const Book& book, const YearQuestion& question,
                                  const std::function<void(double)>& progress = {});
 /// The cylinders at a place, gross, against the weights that may ride without papers. Error (refused): place-empty.
 Result<Page> truck_page(const Book& book, std::string_view place, const PageOptions& options);
+/// The shop's own gas by place and price, and what is under the level that the shop has set: then it has exceptions.
+Page stock_page(const Book& book, const PageOptions& options);
+/// What a job had that an invoice lists: gas charged, credits, parts and hours, priced where prices are on record.
+/// Error (refused): job-unknown.
+Result<Page> invoice_page(const Book& book, std::string_view job, const PageOptions& options);
 /// What is in stock, by gas, and every cylinder.
 Page inventory_page(const Book& book, const PageOptions& options);
 /// The exceptions that no event has resolved.

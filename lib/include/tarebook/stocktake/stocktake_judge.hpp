@@ -71,6 +71,9 @@ struct StocktakeCylinder {
     std::string code;
     std::optional<StocktakeWeighing> reading;      ///< nothing: looked for and not there, or not looked for yet
     std::optional<StocktakeExpectation> expected;  ///< nothing where the book cannot expect a weight
+    /// What the book has in one without a tare that was never weighed, such as a jug with its stamped net: it cannot
+    /// weigh less with it. Only asked where no weight is expected.
+    std::optional<Mass> holds;
     std::optional<Mass> tare;
     std::optional<Mass> cap;   ///< weight of its cap
     std::optional<Mass> heel;  ///< net at which nothing but vapour is left

@@ -11,8 +11,8 @@
 //     the moment of the event. It is a flow: opening and closing say what was put in, net, since the book began, which
 //     may be less than nothing where gas was recovered that was there before. It is never "the charge in the circuit".
 // In both, opening + all terms = closing, exactly; opening is the closing of the year before; the sum over owners,
-// sites and appliances is the shop's. Nothing is cut off at zero: a negative figure is an error of data or scale, and
-// shown.
+// sites and appliances is the shop's. Nothing is cut off at zero: negative stock, or a negative loss, says that a weight
+// or a record is wrong, and is shown.
 //
 // Each term is split by how its mass is known: weighed, stated (maker's stamp, invoice) or estimated (also: taken from
 // the book without a weighing). Pure: values in, values out. A sum beyond what a Mass can hold throws
@@ -161,6 +161,11 @@ class YearLine {
     [[nodiscard]] Mass taken_out(Reason reason) const {
         return by_reason_[1][static_cast<std::size_t>(reason)].value();
     }
+    /// Of equipment: what was taken out and not put back, at the start of the year and at its end. What is put in fills
+    /// up first what was taken out; overcharge, and what goes for good, leave nothing to put back. Negative where gas of
+    /// other equipment was pumped in.
+    [[nodiscard]] Mass left_out_at_start() const { return left_out_at_start_.value(); }
+    [[nodiscard]] Mass left_out_at_end() const { return left_out_.value(); }
     /// Whether nothing was there and nothing moved.
     [[nodiscard]] bool is_empty() const;
     /// Adds each figure of another line.
@@ -174,6 +179,7 @@ class YearLine {
     static constexpr std::size_t reason_count = static_cast<std::size_t>(Reason::purged) + 1;
     std::array<std::array<MassTotal, reason_count>, 2>
         by_reason_{};  // of equipment: what was put in, what was taken out
+    MassTotal left_out_at_start_, left_out_;
 };
 
 /// What a line of stock is for.
@@ -209,6 +215,7 @@ struct CylinderLine {
 struct YearBalance {
     std::chrono::year year{};
     std::map<StockKey, StockLine> stock;
+    /// Also lines that are empty but for what was left out of them.
     std::map<EquipmentKey, YearLine> equipment;
     std::map<std::string, CylinderLine> cylinders;  ///< those that held something at the end, or were weighed
     std::int64_t events = 0;                        ///< of the year
@@ -243,6 +250,8 @@ class YearSums {
     };
     YearLine& stock_line(const YearMovement& m);
     YearLine& equipment_line(const YearMovement& m);
+    /// Keeps what is left out of a line's equipment.
+    void leave_out(YearLine& line, const YearMovement& m, const OrderKey& when) const;
     Cylinder& cylinder(const Account* account);
     void look_into_cylinders(const YearEvent& event);
     /// Lines by the addresses of their words: an account, a lot and an owner keep theirs, and a line has few of each.
@@ -277,7 +286,7 @@ struct YearLoss {
     YearLoss& operator+=(const YearLoss& other);
 };
 /// The loss of one line of equipment between two instants: what its site put in and took out, against the full charges
-/// of the register at both. Equipment that was first charged in the year had no charge at its start, and what was
+/// of the register at both, less what was taken out and not put back. Equipment that was first charged in the year had no charge at its start, and what was
 /// emptied for disposal has none at its end; so with a conversion, for the old gas and the new one.
 YearLoss equipment_loss(const EquipmentKey& key, const YearLine& line, const Register& reg, Instant start, Instant end);
 /// The loss of one line of stock: cylinders only. What went into and came out of equipment stands in both parts with
