@@ -5,32 +5,74 @@
 namespace tarebook::cli {
 namespace {
 
-constexpr std::array<std::string_view, 8> registers{"start",    "site",  "appliance", "circuit",
-                                                    "cylinder", "scale", "machine",   "technician"};
-constexpr std::array<std::string_view, 10> movements{"receive", "recover", "reuse",    "charge",  "transfer",
-                                                     "return",  "destroy", "exchange", "release", "pumpdown"};
-constexpr std::array<std::string_view, 10> cylinders{"weigh",   "evacuate", "air-check", "requalify", "move",
-                                                     "condemn", "lost",     "found",     "convert",   "reclassify"};
-constexpr std::array<std::string_view, 2> dues{"due", "why"};
-constexpr std::array<std::string_view, 7> leaks{"leak", "inspect",  "repair",   "leak-test",
-                                                "plan", "mothball", "extension"};
-constexpr std::array<std::string_view, 2> reclaims{"settle", "recycle"};
-constexpr std::array<std::string_view, 1> stocktakes_only{"count"};
-constexpr std::array<std::string_view, 1> stocks{"stock"};
-constexpr std::array<std::string_view, 3> corrections{"void", "correct", "resolve"};
-constexpr std::array<std::string_view, 5> reports{"room", "report", "list", "export", "check"};
-constexpr std::array<std::string_view, 1> jobs{"job"};
-constexpr std::array<std::string_view, 1> imports{"import"};
-constexpr std::array<std::string_view, 1> pressures{"pt"};
-constexpr std::array<std::string_view, 1> years{"seal"};
-constexpr std::array<std::string_view, 1> labels{"label"};
-constexpr std::array<std::string_view, 1> pages_only{"pages"};
-constexpr std::array<std::string_view, 6> keeps{"backup", "restore", "salvage", "prove", "verify", "upgrade"};
-constexpr std::array<std::string_view, 3> travels{"books", "send", "merge"};
-constexpr std::array<std::string_view, 3> shells{"completion", "man", "complete"};
-constexpr std::array<std::string_view, 3> site_work{"isolate", "fit", "note"};
-constexpr std::array<std::string_view, 5> services{"pressure-test", "oil", "filter-drier", "identify", "compressor"};
-constexpr std::array<std::string_view, 1> open_visits_only{"visit"};
+constexpr std::array<Command, 8> registers{{{"start", Use::office},
+                                            {"site", Use::office},
+                                            {"appliance", Use::office},
+                                            {"circuit", Use::office},
+                                            {"cylinder", Use::office},
+                                            {"scale", Use::office},
+                                            {"machine", Use::office},
+                                            {"technician", Use::office}}};
+constexpr std::array<Command, 10> movements{{{"receive", Use::cylinders},
+                                             {"recover", Use::field},
+                                             {"reuse", Use::field},
+                                             {"charge", Use::field},
+                                             {"transfer", Use::field},
+                                             {"return", Use::cylinders},
+                                             {"destroy", Use::cylinders},
+                                             {"exchange", Use::cylinders},
+                                             {"release", Use::field},
+                                             {"pumpdown", Use::field}}};
+constexpr std::array<Command, 10> cylinders{{{"weigh", Use::field},
+                                             {"evacuate", Use::field},
+                                             {"air-check", Use::field},
+                                             {"requalify", Use::cylinders},
+                                             {"move", Use::cylinders},
+                                             {"condemn", Use::cylinders},
+                                             {"lost", Use::cylinders},
+                                             {"found", Use::cylinders},
+                                             {"convert", Use::office},
+                                             {"reclassify", Use::office}}};
+constexpr std::array<Command, 2> dues{{{"due", Use::looking}, {"why", Use::looking}}};
+constexpr std::array<Command, 7> leaks{{{"leak", Use::field},
+                                        {"inspect", Use::field},
+                                        {"repair", Use::field},
+                                        {"leak-test", Use::field},
+                                        {"plan", Use::office},
+                                        {"mothball", Use::office},
+                                        {"extension", Use::office}}};
+constexpr std::array<Command, 2> reclaims{{{"settle", Use::office}, {"recycle", Use::cylinders}}};
+constexpr std::array<Command, 1> stocktakes_only{{{"count", Use::cylinders}}};
+constexpr std::array<Command, 1> stocks{{{"stock", Use::office}}};
+constexpr std::array<Command, 3> corrections{
+    {{"void", Use::office}, {"correct", Use::office}, {"resolve", Use::office}}};
+constexpr std::array<Command, 5> reports{{{"room", Use::field},
+                                          {"report", Use::looking},
+                                          {"list", Use::looking},
+                                          {"export", Use::year},
+                                          {"check", Use::books}}};
+constexpr std::array<Command, 1> jobs{{{"job", Use::office}}};
+constexpr std::array<Command, 1> imports{{{"import", Use::office}}};
+constexpr std::array<Command, 1> pressures{{{"pt", Use::field}}};
+constexpr std::array<Command, 1> years{{{"seal", Use::year}}};
+constexpr std::array<Command, 1> labels{{{"label", Use::cylinders}}};
+constexpr std::array<Command, 1> pages_only{{{"pages", Use::looking}}};
+constexpr std::array<Command, 6> keeps{{{"backup", Use::books},
+                                        {"restore", Use::books},
+                                        {"salvage", Use::books},
+                                        {"prove", Use::books},
+                                        {"verify", Use::books},
+                                        {"upgrade", Use::books}}};
+constexpr std::array<Command, 3> travels{{{"books", Use::books}, {"send", Use::books}, {"merge", Use::books}}};
+constexpr std::array<Command, 3> shells{
+    {{"completion", Use::looking}, {"man", Use::looking}, {"complete", Use::hidden}}};
+constexpr std::array<Command, 3> site_work{{{"isolate", Use::field}, {"fit", Use::field}, {"note", Use::field}}};
+constexpr std::array<Command, 5> services{{{"pressure-test", Use::field},
+                                           {"oil", Use::field},
+                                           {"filter-drier", Use::field},
+                                           {"identify", Use::field},
+                                           {"compressor", Use::field}}};
+constexpr std::array<Command, 1> open_visits_only{{{"visit", Use::field}}};
 
 constexpr auto groups = std::to_array<CommandGroup>({
     {open_visits_only, setup_open_visit_commands},
@@ -59,7 +101,9 @@ constexpr auto groups = std::to_array<CommandGroup>({
 
 const CommandGroup* group_of(std::string_view name) {
     for (const auto& group : groups)
-        if (std::find(group.names.begin(), group.names.end(), name) != group.names.end()) return &group;
+        if (std::any_of(group.commands.begin(), group.commands.end(),
+                        [&](const Command& command) { return command.name == name; }))
+            return &group;
     return nullptr;
 }
 
@@ -69,6 +113,26 @@ bool is_value(std::string_view before) {
 }
 
 }  // namespace
+
+std::string_view title_of(Use use) {
+    switch (use) {
+        case Use::field:
+            return "Today, in the field";
+        case Use::cylinders:
+            return "Cylinders";
+        case Use::office:
+            return "The office";
+        case Use::year:
+            return "The year";
+        case Use::books:
+            return "Books";
+        case Use::looking:
+            return "Looking";
+        case Use::hidden:
+            break;
+    }
+    return {};
+}
 
 std::span<const CommandGroup> command_groups() {
     return groups;

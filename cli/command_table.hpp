@@ -12,8 +12,18 @@
 
 namespace tarebook::cli {
 
+/// Who uses a command, and when: help and man page list the commands in this order.
+enum class Use { field, cylinders, office, year, books, looking, hidden };
+/// The heading of these commands; empty for those that no help lists.
+std::string_view title_of(Use use);
+
+struct Command {
+    std::string_view name;
+    Use use;
+};
+
 struct CommandGroup {
-    std::span<const std::string_view> names;  ///< in the order in which `setup` adds them
+    std::span<const Command> commands;  ///< in the order in which `setup` adds them
     void (*setup)(CLI::App&, Session&);
     bool sees_all = false;  ///< its commands show all the others
 };

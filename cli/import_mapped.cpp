@@ -11,6 +11,7 @@
 #include "import_options.hpp"
 #include "tarebook/exchange/mapped_import.hpp"
 #include "tarebook/units/word_list.hpp"
+#include "terminal.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -188,6 +189,7 @@ void setup_mapped_imports(CLI::App& group, Session& s) {
             if (!known)
                 throw slip("word-unknown", fmt::format("\"{}\" cannot be imported", *kind), *kind,
                            "cylinders|sites|movements");
+            leave_stdout_as_it_is();
             std::cout << must(blank_map(*known, o->file));
             return exit_done;
         };

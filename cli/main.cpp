@@ -15,6 +15,7 @@
 #include "command_table.hpp"
 #include "examples.hpp"
 #include "exit_code.hpp"
+#include "help.hpp"
 #include "passphrase.hpp"
 #include "session.hpp"
 #include "tarebook/units/nearest.hpp"
@@ -185,6 +186,7 @@ struct TypedLine {
         }
         s.has_terminal = isatty(STDIN_FILENO) != 0 && isatty(STDERR_FILENO) != 0;
         app.name("tarebook");
+        app.formatter(help_formatter());
         app.require_subcommand(0, 1);  // without one: the first screen of the day
         app.set_version_flag("--version", std::string(version));
         app.add_option("--book", s.book_file, "the book's file (TAREBOOK, or the data folder)");
@@ -197,7 +199,10 @@ struct TypedLine {
         for (const auto& group : command_groups()) {
             if (only && &group != only) continue;
             group.setup(app, s);
-            listed.insert(listed.end(), group.names.begin(), group.names.end());
+            for (const auto& command : group.commands) {
+                listed.emplace_back(command.name);
+                app.get_subcommand(listed.back())->group(std::string(title_of(command.use)));
+            }
         }
         if (names_of(app) != listed) throw std::logic_error("cli/command_table.cpp lists other commands");
         for (auto* command : app.get_subcommands([](const CLI::App*) { return true; }))
@@ -234,6 +239,9 @@ int run(std::span<char*> words, const Teller& tell) {
         if (const auto error = unknown_command(app, s.words)) return tell.error(*error);
         try {
             app.parse(static_cast<int>(words.size()), words.data());
+        } catch (const CLI::CallForHelp&) {
+            std::cout << help_page(app);
+            return exit_done;
         } catch (const CLI::Success& e) {
             return app.exit(e);
         } catch (const CLI::ParseError& e) {
@@ -276,6 +284,7 @@ int main(int argc, char** argv) {
     const cli::Teller tell{format == "json"};
     try {
         const int code = cli::run(words, tell);
+        std::cerr.flush();
         if (std::cout.flush()) return code;
         return tell.failure("output",
                             "what there is to show could not be written: is the disk full? What was recorded "

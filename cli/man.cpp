@@ -1,6 +1,7 @@
 // The man page: the --help of every command, in roff.
 #include <fmt/format.h>
 
+#include "command_table.hpp"
 #include "completion.hpp"
 #include "examples.hpp"
 #include "exit_code.hpp"
@@ -84,8 +85,12 @@ std::string man_page(const CLI::App& root, Instant now) {
                                    plain(option->get_lnames().front()).substr(2), plain(option->get_description()));
         break;
     }
-    out += ".SH COMMANDS\n";
-    for (const auto* sub : subs) command(*sub, sub->get_name(), out);
+    for (const auto use : {Use::field, Use::cylinders, Use::office, Use::year, Use::books, Use::looking}) {
+        const std::string title(title_of(use));
+        out += fmt::format(".SH {}\n", plain(title));
+        for (const auto* sub : subs)
+            if (sub->get_group() == title) command(*sub, sub->get_name(), out);
+    }
     out += fmt::format(
         ".SH EXIT STATUS\n.TP\n{}\ndone\n.TP\n{}\nrefused, nothing written\n.TP\n{}\nbad usage\n.TP\n{}\nthe book or "
         "the disk failed\n.TP\n{}\nrecorded, or reported, with exceptions\n",

@@ -104,7 +104,8 @@ void Session::write_heading(Purpose purpose) const {
     if (format == "json" || format == "csv")
         head_stdout(*format == "json" ? Format::json : Format::csv);
     else
-        std::cout << practice_words << '\n' << std::flush;  // flushed, to appear before the first question
+        std::cout << fitted_text(practice_words, line_width(STDOUT_FILENO).value_or(unbroken)) << '\n'
+                  << std::flush;  // flushed, to appear before the first question
 }
 
 Book Session::open(Access access, Shown shown) const {
@@ -112,6 +113,7 @@ Book Session::open(Access access, Shown shown) const {
         refuse_html();  // before anything is recorded
         return open_for_page();
     }
+    if (shown == Shown::as_it_is) leave_stdout_as_it_is();
     take_clock_for(book_path());
     auto book = Book::open(book_path(), access, data, wait_for_book);
     tell_remarks(book);
@@ -177,6 +179,7 @@ PageOptions Session::page_options(const Book* book) const {
     if (units) o.units = *units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
     if (format && *format == "json") o.format = Format::json;
     if (format && *format == "csv") o.format = Format::csv;
+    o.width = line_width(STDOUT_FILENO).value_or(usual_text);
     return o;
 }
 

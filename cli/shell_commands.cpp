@@ -4,6 +4,7 @@
 
 #include "completion.hpp"
 #include "exit_code.hpp"
+#include "terminal.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -34,6 +35,7 @@ void setup_shell_commands(CLI::App& root, Session& s) {
             const auto script = completion_script(*shell);
             if (script.empty())
                 throw slip("word-unknown", "there is no completion for this shell", *shell, "bash|zsh|fish");
+            leave_stdout_as_it_is();
             std::cout << script;
             return static_cast<int>(exit_done);
         };
@@ -41,6 +43,7 @@ void setup_shell_commands(CLI::App& root, Session& s) {
     c = root.add_subcommand("man", "all of this as a page for man(1)")->fallthrough();
     c->callback([&s, &root] {
         s.run = [&s, &root] {
+            leave_stdout_as_it_is();
             std::cout << man_page(root, s.now);
             return static_cast<int>(exit_done);
         };
@@ -48,7 +51,12 @@ void setup_shell_commands(CLI::App& root, Session& s) {
     // Called by the scripts above, not by people: no help lists it.
     c = root.add_subcommand("complete", "")->group("");
     c->prefix_command();
-    c->callback([&s, &root, c] { s.run = [&s, &root, c] { return complete(root, s, c->remaining()); }; });
+    c->callback([&s, &root, c] {
+        s.run = [&s, &root, c] {
+            leave_stdout_as_it_is();
+            return complete(root, s, c->remaining());
+        };
+    });
 }
 
 }  // namespace tarebook::cli

@@ -2,6 +2,8 @@
 // have letters that a terminal obeys; those are shown as escapes instead.
 #pragma once
 
+#include <cstddef>
+#include <optional>
 #include <string_view>
 
 #include "tarebook/report/report.hpp"
@@ -14,6 +16,13 @@ void show_letters(std::string_view format);
 
 /// Heads all further output on stdout as that of a practice book.
 void head_stdout(Format format);
+
+/// Letters in a line of text for this stream (STDOUT_FILENO or STDERR_FILENO): COLUMNS, from 40 to 120, else those of
+/// its terminal. Nothing where it is no terminal and COLUMNS does not say it: a file, or another program.
+std::optional<std::size_t> line_width(int stream);
+
+/// Stdout is for a program or a file from now on: no line of it is broken.
+void leave_stdout_as_it_is();
 
 /// Writes unescaped to stderr, for the line that is written over itself.
 void obeyed_by_terminal(std::string_view text);

@@ -7,6 +7,7 @@
 #include "cautions.hpp"
 #include "columns.hpp"
 #include "fill.hpp"
+#include "layout.hpp"
 #include "pressure_text.hpp"
 #include "shared_text.hpp"
 #include "tarebook/checks/site_packs.hpp"
@@ -253,7 +254,7 @@ Result<Page> air_check_page(const AirCheckPage& page, const PageOptions& options
     std::string out = fmt::format("Air check{}\n", page.cylinder ? " of " + *page.cylinder : "");
     out += air_check_text(page, *check, options);
     if (unit_of(page, options) == PressureUnit::psig) out += wrapped(barometer_text(page.barometer), 0);
-    return Page{out};
+    return Page{laid_out(out, options.width)};
 }
 
 }  // namespace tarebook

@@ -6,6 +6,7 @@
 
 #include "columns.hpp"
 #include "document.hpp"
+#include "layout.hpp"
 #include "shared_text.hpp"
 #include "tarebook/units/utf8.hpp"
 
@@ -300,14 +301,14 @@ Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions
                    : "a register came; it is in quarantine, not in force: its book is not trusted here, or "
                      "signed with another key\n";
     if (!merged.wrote) {
-        page.body = out + "nothing new; nothing was written\n";
+        page.body = laid_out(out + "nothing new; nothing was written\n", options.width);
         return page;
     }
     if (exceptions != exceptions_before)
         out += fmt::format("exceptions: {} before, {} now: tarebook list exceptions\n", exceptions_before, exceptions);
     if (merged.added > 0 || merged.counted > 0)
         out += fmt::format("head: {} {}\n", event_name(merged.own_head.seq), hex(merged.own_head.digest));
-    page.body = std::move(out);
+    page.body = laid_out(out, options.width);
     return page;
 }
 

@@ -8,6 +8,7 @@
 #include "cautions.hpp"
 #include "columns.hpp"
 #include "expected.hpp"
+#include "layout.hpp"
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/site_packs.hpp"
 
@@ -202,7 +203,7 @@ Result<Page> circuit_page(const Book& book, std::string_view circuit, const Page
         for (std::size_t i = 0; i < view.close.size(); ++i) csv.row({view.code, std::to_string(i + 1), view.close[i]});
         return Page{csv.page()};
     }
-    return Page{report::circuit_text(view, options.units)};
+    return Page{report::laid_out(report::circuit_text(view, options.units), options.width)};
 }
 
 }  // namespace tarebook

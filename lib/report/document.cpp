@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "layout.hpp"
+
 namespace tarebook::report {
 
 Document::Document(std::string title, std::string lead, std::string_view between)
@@ -58,7 +60,11 @@ Document& Document::gap() {
     return *this;
 }
 
-std::string Document::text() const {
+std::string Document::text(std::size_t width) const {
+    return laid_out(loose_text(), width);
+}
+
+std::string Document::loose_text() const {
     std::string out;
     if (title_in_text_ && !title_.empty()) out = title_ + (lead_.empty() ? "" : between_ + lead_) + "\n";
     struct Writer {

@@ -3,7 +3,7 @@
 //
 //     Document page("RC-02", "7.75 lb of R-404A");
 //     page.fact("should weigh", "35.55 lb").gap().table(events, "Events");
-//     page.text();                     // columns for a terminal
+//     page.text(80);                   // columns for a terminal
 //     page.html({"Fernhollow", now});  // one file: no script, nothing from outside
 #pragma once
 
@@ -16,6 +16,7 @@
 #include "picture.hpp"
 #include "table.hpp"
 #include "tarebook/report/report.hpp"
+#include "tarebook/units/fitted_text.hpp"
 
 namespace tarebook::report {
 
@@ -54,7 +55,10 @@ class Document {
     Document& add(Document part);
     Document& gap();  ///< an empty line of text
 
-    [[nodiscard]] std::string text() const;
+    /// Lines of at most `width` letters, but for longer words.
+    [[nodiscard]] std::string text(std::size_t width = usual_text) const;
+    /// As text(), for a part of another text that laid_out() makes lines of.
+    [[nodiscard]] std::string loose_text() const;
     [[nodiscard]] std::string html(const Imprint& imprint) const;
     /// An .xlsx file: each table is a sheet, and the last sheet has all other text.
     [[nodiscard]] std::string xlsx(const Imprint& imprint, DisplayUnits units) const;

@@ -218,7 +218,7 @@ std::string escaped(std::string_view text) {
 }
 
 std::string page_body(const Document& document, const Book& book, const PageOptions& options) {
-    if (options.format == Format::text) return document.text();
+    if (options.format == Format::text) return document.text(options.width);
     const auto zone = moment_in_zone(options.now, book.info().zone);
     const Imprint imprint{book.info().company, zone ? *zone : Moment{options.now, {}, "UTC"}, book.head(),
                           book.info().practice(), options.links};

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "document.hpp"
+#include "layout.hpp"
 #include "shared_text.hpp"
 
 namespace tarebook {
@@ -71,6 +72,7 @@ Page check_page(const BookCheck& check, const PageOptions& options) {
                 "next: it is an older copy, a copy that went on by itself, or it was changed: see where "
                 "the head was noted, and compare the backups",
                 0);
+        page.body = laid_out(page.body, options.width);
     }
     return page;
 }

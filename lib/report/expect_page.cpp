@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "expected.hpp"
+#include "layout.hpp"
 #include "shared_text.hpp"
 #include "table.hpp"
 
@@ -53,7 +54,7 @@ Result<Page> expect_page(const Book& book, const ExpectQuestion& question, const
     }
     if (options.format == Format::csv)
         return Page{report::part_columns().csv(view->charge.parts, "circuit", question.circuit)};
-    return Page{report::text_page(question, *view, options.units)};
+    return Page{report::laid_out(report::text_page(question, *view, options.units), options.width)};
 }
 
 }  // namespace tarebook

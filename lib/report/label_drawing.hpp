@@ -1,5 +1,5 @@
 // A label as a drawing. Sizes and line breaks are chosen here, from the widths of letters: nothing is drawn closer or
-// cut off by whoever prints it.
+// cut off by the program that prints it.
 #pragma once
 
 #include <string>

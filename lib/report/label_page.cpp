@@ -73,7 +73,7 @@ Result<Page> label_page(const Book& book, const std::vector<std::string>& cylind
     for (const auto& label : labels) {
         report::Document page(label.cylinder, "");
         for (const auto& [name, value] : report::label_facts(label, options.units)) page.fact(name, value);
-        out += (out.empty() ? "" : "\n") + page.text();
+        out += (out.empty() ? "" : "\n") + page.text(options.width);
     }
     return Page{std::move(out)};
 }

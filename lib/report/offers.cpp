@@ -181,17 +181,19 @@ std::string weights_to_watch(const Book& book, std::string_view cylinder, const 
     const auto side = report::other_side(book, question);
     const auto c = report::to_be_filled(*known, side);
     if (const auto bars = report::fill_bars(c, options.now); !bars.empty())
-        return fmt::format("{}: DO NOT FILL: {}\n", cylinder, bars.front().text);
+        return fitted_text(fmt::format("{}: DO NOT FILL: {}\n", cylinder, bars.front().text), options.width);
     if (const auto why = report::against_gas(c, side); !why.empty())
-        return report::wrapped(
-            fmt::format("WRONG GAS: {} {}. Take another{}", cylinder, why,
+        return fitted_text(
+            fmt::format("WRONG GAS: {} {}. Take another{}\n", cylinder, why,
                         side.refrigerant.empty() ? "" : ": tarebook room --for W --refrigerant " + side.refrigerant),
-            0);
+            options.width);
     const auto fill = report::fill_view(c, options.units);
     if (!fill) return {};
     const auto watched = [&](Mass m) { return report::watched_text(m, *fill, options.units); };
-    return fmt::format("{}: STOP AT {}, slow down at {}; room {}\n", cylinder, watched(fill->weights.stop_gross),
-                       watched(fill->weights.slow_gross), watched(std::max(fill->weights.room, Mass())));
+    return fitted_text(
+        fmt::format("{}: STOP AT {}, slow down at {}; room {}\n", cylinder, watched(fill->weights.stop_gross),
+                    watched(fill->weights.slow_gross), watched(std::max(fill->weights.room, Mass()))),
+        options.width);
 }
 
 }  // namespace tarebook

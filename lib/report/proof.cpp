@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "columns.hpp"
+#include "layout.hpp"
 #include "shared_text.hpp"
 #include "tarebook/event/canonical_json.hpp"
 #include "tarebook/units/utf8.hpp"
@@ -245,7 +246,7 @@ Page verified_page(const Verified& v, const std::optional<std::string>& expected
             "the signature holds under the key\n  {}\ncompare it with the one that you were given, or give "
             "that with --key\n",
             v.public_key);
-    page.body = std::move(out);
+    page.body = laid_out(out, options.width);
     return page;
 }
 

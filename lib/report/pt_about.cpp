@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "columns.hpp"
+#include "layout.hpp"
 #include "pressure_text.hpp"
 #include "shared_text.hpp"
 #include "tarebook/report/pt_page.hpp"
@@ -115,7 +116,7 @@ Page pt_about_page(const Refrigerant& refrigerant, const PageOptions& options) {
         case Format::xlsx:
             break;
     }
-    return Page{report::about_text(refrigerant)};
+    return Page{report::laid_out(report::about_text(refrigerant), options.width)};
 }
 
 }  // namespace tarebook

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "columns.hpp"
+#include "layout.hpp"
 #include "pressure_text.hpp"
 
 namespace tarebook {
@@ -252,7 +253,7 @@ Result<Page> pt_page(const PtQuestion& q, const PageOptions& options) {
                              std::holds_alternative<GaugePressure>(std::get<PressureReading>(*q.at).value);
     if (gauge_asked || pressure_unit(q, options) == PressureUnit::psig) text += wrapped(barometer_text(q.barometer), 0);
     text += footing(r) + wrapped(nominal, 0);
-    return Page{text};
+    return Page{laid_out(text, options.width)};
 }
 
 }  // namespace tarebook

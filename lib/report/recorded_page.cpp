@@ -12,6 +12,7 @@
 #include "columns.hpp"
 #include "expected.hpp"
 #include "fill.hpp"
+#include "layout.hpp"
 #include "leak_log.hpp"
 #include "leak_rates.hpp"
 #include "money_field.hpp"
@@ -83,7 +84,14 @@ struct Screen {
         const auto& code = event().scale;
         return code && book.entries().find(EntryKind::scale, *code) ? code : std::nullopt;
     }
-    // Room, stop weight and heat of a cylinder that was filled.
+    // Heat that a cylinder that was filled must not get; nothing where it is not to be filled.
+    [[nodiscard]] std::string heat(const std::string& cylinder) const {
+        if (const auto question = room_question_for(book, cylinder, scale()))
+            if (!fill_bars(*question, now).empty()) return {};
+        const auto fill = fill_view_of(book, cylinder, units, scale());
+        return fill ? liquid_full_text(*fill, units) + "\n" : std::string();
+    }
+    // Stop weight and room of a cylinder that was filled.
     [[nodiscard]] std::string filling(const std::string& cylinder) const {
         if (const auto question = room_question_for(book, cylinder, scale()))
             if (const auto bars = fill_bars(*question, now); !bars.empty()) {
@@ -100,7 +108,7 @@ struct Screen {
             fmt::format("STOP AT {}   {}\n", watched_text(w.stop_gross, *fill, units),
                         w.room.is_negative() ? fmt::format("OVER by {}", mass_text_up(-w.room, units))
                                              : fmt::format("room left {}", watched_text(w.room, *fill, units)));
-        return out + liquid_full_text(*fill, units) + "\n";
+        return out;
     }
     // The cylinders whose contents, tare or limit the event may have changed.
     [[nodiscard]] std::vector<std::string> touched() const {
@@ -121,6 +129,7 @@ struct Screen {
         std::string out;
         PageOptions options;
         options.units = units;
+        options.width = unbroken;
         for (const auto& cylinder : touched()) out += tarebook::over_the_limit(book, cylinder, options);
         return out;
     }
@@ -140,8 +149,7 @@ struct Screen {
         const Mass moved = e ? e->moved : k.weighing.gained();
         std::string out;
         if (moved.is_zero())
-            out = fmt::format("nothing recovered into {}: both weights are equal, and the attempt is on record\n",
-                              k.into);
+            out = fmt::format("nothing recovered into {}: equal weights; the attempt is on record\n", k.into);
         else if (moved.is_negative())
             out = fmt::format("{} LEFT {}: by its weights the cylinder lost gas\n", m(-moved), k.into);
         else
@@ -149,7 +157,7 @@ struct Screen {
         out += filling(k.into);
         // A tag is for the cylinder as it is now: once something else happened to it, that of a past event misleads.
         const bool outdated = whole() && e && is_late(*e);
-        return {std::move(out), (whole() ? proof_of(k, moved) : std::string()) + disposal(k) +
+        return {std::move(out), heat(k.into) + (whole() ? proof_of(k, moved) : std::string()) + disposal(k) +
                                     burnt_out_since_drier(book, stored) +
                                     (outdated ? since_then(k.into) : tag(k.into, k.circuit))};
     }
@@ -545,7 +553,7 @@ struct Screen {
         const Mass came = into ? into->moved : Mass();
         std::string out = fmt::format("{} from {} into {}\n", m(came), k.from, k.into);
         if (went != came) out += fmt::format("hoses and scales: {}\n", m(went - came));
-        return {out + filling(k.into), now_line(k.into) + now_line(k.from)};
+        return {out + filling(k.into), heat(k.into) + now_line(k.into) + now_line(k.from)};
     }
     std::string operator()(const Evacuate& k) const {
         const auto found = k.rise ? vacuum_held(k) : std::nullopt;
@@ -776,7 +784,7 @@ std::string Screen::text() const {
     if (!handled())
         return out + words.rest + (whole() ? from_scale() : "") + recorded_line(book, stored) + found.exceptions +
                found.remarks;
-    out += found.exceptions + flammable_caution(book, circuit_named_by(event()), touched()) + words.rest +
+    out += found.exceptions + flammable_caution(book, circuit_named_by(event()), touched(), unbroken) + words.rest +
            (whole() ? from_scale() : "") + found.remarks;
     auto line = recorded_line(book, stored);
     if (!whole()) {
@@ -946,6 +954,7 @@ Result<Page> event_page(const Book& book, std::string_view event, const PageOpti
     Page page;
     if (stored->voided_by) page.body = fmt::format("VOIDED by {}\n", *stored->voided_by);
     page.body += report::Screen{book, *stored, outcome, options.units, options.now, report::Length::whole}.text();
+    page.body = report::laid_out(page.body, options.width);
     return page;
 }
 
@@ -965,7 +974,8 @@ Page recorded_page(const Book& book, const std::vector<StoredEvent>& events, con
         case Format::text:
         case Format::html:  // the command line refuses both for this page
         case Format::xlsx:
-            page.body = report::recorded_text(book, events, outcomes, options.units, options.now);
+            page.body = report::laid_out(report::recorded_text(book, events, outcomes, options.units, options.now),
+                                         options.width);
             break;
     }
     return page;

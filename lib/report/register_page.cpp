@@ -5,6 +5,7 @@
 #include <map>
 #include <utility>
 
+#include "layout.hpp"
 #include "shared_text.hpp"
 
 namespace tarebook {
@@ -91,7 +92,7 @@ Page register_page(const Book& book, EntryKind kind, const PageOptions& options)
     std::erase_if(names, [&](const std::string& name) {
         return std::none_of(entries.begin(), entries.end(), [&](const Entry* e) { return last_value(*e, name); });
     });
-    return Page{table_columns(word, names).table(entries, options.units).text()};
+    return Page{laid_out(table_columns(word, names).table(entries, options.units).text(), options.width)};
 }
 
 Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code, const PageOptions& options,
@@ -144,7 +145,7 @@ Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code,
                        on_day[day] > 1 && moment ? moment_text(*moment) : day});
         }
     }
-    return Page{fmt::format("{} {}\n{}", word, code, table.text(2))};
+    return Page{laid_out(fmt::format("{} {}\n{}", word, code, table.text(2)), options.width)};
 }
 
 }  // namespace tarebook

@@ -6,6 +6,7 @@
 #include <map>
 
 #include "columns.hpp"
+#include "layout.hpp"
 #include "shared_text.hpp"
 #include "year_view.hpp"
 
@@ -136,7 +137,7 @@ Page retention_page(const Book& book, const PageOptions& options) {
     const auto view = report::retention_of(book, options.now);
     if (options.format == Format::json) return Page{report::retention_json(view).page()};
     if (options.format == Format::csv) return Page{report::year_columns().csv(view.years)};
-    return Page{report::retention_text(view, options.units)};
+    return Page{report::laid_out(report::retention_text(view, options.units), options.width)};
 }
 
 }  // namespace tarebook

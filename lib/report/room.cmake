@@ -46,6 +46,7 @@ tarebook_room(
   label.cpp
   label_drawing.cpp
   label_page.cpp
+  layout.cpp
   letter_widths.cpp
   qr_code.cpp
   text_box.cpp

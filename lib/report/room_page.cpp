@@ -4,6 +4,7 @@
 
 #include "cautions.hpp"
 #include "cylinder_contents.hpp"
+#include "layout.hpp"
 #include "tarebook/report/report.hpp"
 #include "tarebook/units/word_list.hpp"
 
@@ -20,7 +21,8 @@ Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylind
     return report::room_question_of(book.reference_data(), std::move(*now), division);
 }
 
-std::string flammable_caution(const Book& book, std::string_view circuit, const std::vector<std::string>& cylinders) {
+std::string flammable_caution(const Book& book, std::string_view circuit, const std::vector<std::string>& cylinders,
+                              std::size_t width) {
     std::string burning;
     bool unknown = false;
     const auto take = [&](const std::string& name) {
@@ -34,19 +36,19 @@ std::string flammable_caution(const Book& book, std::string_view circuit, const 
     for (const auto& code : cylinders)
         for (const auto& lot : book.state(code).lots) take(lot.key.refrigerant);
     if (!burning.empty())
-        return report::wrapped(fmt::format("caution: flammable ({}): {}", burning, report::flammable_rule), 0);
+        return fitted_text(fmt::format("caution: flammable ({}): {}\n", burning, report::flammable_rule), width);
     if (!unknown) return {};
-    return report::wrapped(fmt::format("caution: may be flammable (a gas is not known): {}", report::flammable_rule),
-                           0);
+    return fitted_text(fmt::format("caution: may be flammable (a gas is not known): {}\n", report::flammable_rule),
+                       width);
 }
 
 std::string over_the_limit(const Book& book, std::string_view cylinder, const PageOptions& options) {
     const auto fill = report::fill_view_of(book, cylinder, options.units);
     if (!fill || fill->draw_down.is_zero()) return {};
-    return report::wrapped(fmt::format("OVER THE LIMIT: {}: do not transport; draw down {}, to {} gross", cylinder,
-                                       report::mass_text_up(fill->draw_down, options.units),
-                                       report::mass_text_down(fill->weights.stop_gross, options.units)),
-                           0);
+    return fitted_text(fmt::format("OVER THE LIMIT: {}: do not transport; draw down {}, to {} gross\n", cylinder,
+                                   report::mass_text_up(fill->draw_down, options.units),
+                                   report::mass_text_down(fill->weights.stop_gross, options.units)),
+                       options.width);
 }
 
 namespace report {
@@ -185,7 +187,7 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
     out += test_text(q.data.rules, q.facts, options.now) + "\n";
     out += wrapped("rating: " + rating_text(q), 0);
     if (const auto inside = inside_view(q, v))
-        out += "\n" + inside_part(*inside, options.units).text();
+        out += "\n" + inside_part(*inside, options.units).loose_text();
     else if (const auto highest = highest_candidate_text(q, options.units); !highest.empty())
         out += wrapped(highest, 0);
     out += "\nLimits, net (the smallest binds, marked >):\n";
@@ -216,7 +218,7 @@ Result<Page> room_page(const RoomQuestion& question, const PageOptions& options)
         case Format::xlsx:
             break;
     }
-    return Page{report::room_text(question, *view, options)};
+    return Page{report::laid_out(report::room_text(question, *view, options), options.width)};
 }
 
 }  // namespace tarebook

@@ -147,7 +147,6 @@ std::string settlement_text(const ReturnView& view, DisplayUnits units) {
     if (said->water) row("water", m(said->water->mass));
     if (said->air) row("air", m(said->air->mass));
     auto out = table.text(0);
-    out.erase(0, out.find('\n') + 1);  // the columns need no headings
     out += fmt::format("difference   {}\n", difference_text(split, units));
     std::vector<std::string> more;
     if (said->gas) more.push_back("found to be " + *said->gas);

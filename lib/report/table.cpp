@@ -3,7 +3,7 @@
 #include <algorithm>
 
 #include "json.hpp"
-#include "tarebook/units/utf8.hpp"
+#include "layout.hpp"
 #include "units/csv_text.hpp"
 
 namespace tarebook::report {
@@ -28,40 +28,18 @@ void Table::typed_row(std::vector<Cell> cells) {
 }
 
 std::string Table::text(std::size_t indent) const {
-    const auto count = columns_.size();
-    std::vector<std::size_t> widths, of_cells;
-    of_cells.reserve(rows_.size() * count);
-    for (const auto& column : columns_) widths.push_back(letters_in(column.heading));
-    for (const auto& row : rows_)
-        for (std::size_t c = 0; c < count; ++c) {
-            of_cells.push_back(letters_in(row[c]));
-            widths[c] = std::max(widths[c], of_cells.back());
-        }
-    std::string out;
-    std::size_t longest = indent + 1;
-    for (const auto w : widths) longest += w + 2;
-    out.reserve((rows_.size() + 1) * longest);  // a shop may have ten thousand cylinders
-    const auto cell = [&](std::size_t c, const std::string& words, std::size_t width) {
-        if (c > 0) out += "  ";
-        if (columns_[c].side == Side::right) out.append(widths[c] - width, ' ');
-        out += words;
-        if (columns_[c].side == Side::left) out.append(widths[c] - width, ' ');
-    };
-    const auto line = [&](auto&& cells) {
-        const auto begun = out.size();
-        out.append(indent, ' ');
-        cells();
-        while (out.size() > begun && out.back() == ' ') out.pop_back();
-        out += '\n';
-    };
-    line([&] {
-        for (std::size_t c = 0; c < count; ++c) cell(c, columns_[c].heading, letters_in(columns_[c].heading));
-    });
-    for (std::size_t r = 0; r < rows_.size(); ++r)
-        line([&] {
-            for (std::size_t c = 0; c < count; ++c) cell(c, rows_[r][c], of_cells[r * count + c]);
-        });
-    return out;
+    const bool headed =
+        std::any_of(columns_.begin(), columns_.end(), [](const Column& column) { return !column.heading.empty(); });
+    std::string out{table_mark, static_cast<char>(indent_base + static_cast<char>(indent)),
+                    headed ? with_headings : without_headings};
+    for (const auto& column : columns_) out += column.side == Side::right ? right_side : left_side;
+    for (const auto& column : columns_) (out += cell_mark) += column.heading;
+    out += row_mark;
+    for (const auto& row : rows_) {
+        for (const auto& cell : row) (out += cell_mark) += cell;
+        out += row_mark;
+    }
+    return out += table_mark;
 }
 
 Csv::Csv(std::vector<std::string> headings) {
@@ -83,27 +61,17 @@ std::string pounds_cell(const std::optional<Mass>& mass) {
     return mass ? pounds_text(*mass, 2) : std::string();
 }
 
-std::string wrapped(std::string_view text, std::size_t indent, std::size_t width) {
-    std::string out;
-    std::string line(indent, ' ');
-    bool fresh = true;
+std::string wrapped(std::string_view text, std::size_t indent) {
+    std::string out(indent, ' ');
     for (std::size_t at = 0; at < text.size();) {
-        auto end = text.find(' ', at);
-        if (end == std::string_view::npos) end = text.size();
-        const auto word = text.substr(at, end - at);
-        at = end + 1;
-        if (word.empty()) continue;
-        if (!fresh && line.size() + 1 + word.size() > width) {
-            out += line + "\n";
-            line.assign(indent, ' ');
-            fresh = true;
+        const auto end = std::min(text.find(' ', at), text.size());
+        if (end > at) {
+            if (out.size() > indent) out += ' ';
+            out += text.substr(at, end - at);
         }
-        if (!fresh) line += ' ';
-        line += word;
-        fresh = false;
+        at = end + 1;
     }
-    if (!fresh) out += line + "\n";
-    return out;
+    return out.size() > indent ? out + "\n" : std::string();
 }
 
 std::string bulleted(std::string_view text) {

@@ -29,7 +29,8 @@ class Table {
     [[nodiscard]] const Cell::Value& value(std::size_t row, std::size_t column) const {
         return values_[row * columns_.size() + column];
     }
-    /// Headings, then rows, two blanks between columns, no blanks at line ends.
+    /// For laid_out(), which makes lines of it: headings where one has words, then rows. Precondition: an indent of
+    /// less than 64.
     [[nodiscard]] std::string text(std::size_t indent = 0) const;
 
  private:
@@ -53,8 +54,9 @@ class Csv {
 /// Pounds for a CSV cell; empty if there is no mass.
 std::string pounds_cell(const std::optional<Mass>& mass);
 
-/// Breaks at blanks so that no line is longer than `width` where that is possible; each line begins with `indent`.
-std::string wrapped(std::string_view text, std::size_t indent, std::size_t width = 80);
+/// A paragraph as one line, behind `indent` blanks, with one blank between its words: laid_out() breaks it, and begins
+/// each line with as many. Nothing where there are no words.
+std::string wrapped(std::string_view text, std::size_t indent);
 /// As wrapped(), after a dash, with later lines under the words.
 std::string bulleted(std::string_view text);
 

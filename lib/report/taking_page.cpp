@@ -6,6 +6,7 @@
 #include "candidate_cylinders.hpp"
 #include "cautions.hpp"
 #include "columns.hpp"
+#include "layout.hpp"
 
 namespace tarebook {
 namespace report {
@@ -109,7 +110,7 @@ Page taking_page(const Book& book, const TakingQuestion& question, const PageOpt
         case Format::xlsx:
             break;
     }
-    return Page{report::taking_text(view, options.units)};
+    return Page{report::laid_out(report::taking_text(view, options.units), options.width)};
 }
 
 }  // namespace tarebook

@@ -96,7 +96,7 @@ void add_gas_out(std::vector<VisitGap>& out, const Book& book, const std::vector
     for (const auto& [circuit, sums] : circuits)
         if (sums.taken_out() > Mass() && sums.put_in().is_zero())
             out.push_back(
-                {fmt::format("{} taken out of {} is not back", mass_text(sums.taken_out(), units), circuit),
+                {fmt::format("{} recovered from {} is not put back", mass_text(sums.taken_out(), units), circuit),
                  fmt::format("tarebook reuse --circuit {} --from {} --before W --after W", circuit, into[circuit])});
 }
 

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "clock_text.hpp"
+#include "layout.hpp"
 #include "leak_rates.hpp"
 #include "shared_text.hpp"
 #include "tarebook/checks/checks.hpp"
@@ -201,7 +202,8 @@ Result<Page> why_page(const Book& book, std::string_view finding, const PageOpti
     }
     std::string out = why->name + "\n" + section("figures", why->figures) + section("formula", why->formulas) +
                       section("clause", why->clauses) + section("events", why->events) + "\n";
-    return Page{out + wrapped("figures from the book; the clause, local codes and a licensed person decide", 0)};
+    out += wrapped("figures from the book; the clause, local codes and a licensed person decide", 0);
+    return Page{laid_out(out, options.width)};
 }
 
 }  // namespace tarebook

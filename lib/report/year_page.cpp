@@ -4,6 +4,7 @@
 #include <map>
 #include <set>
 
+#include "layout.hpp"
 #include "shared_text.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "year_document.hpp"
@@ -48,8 +49,7 @@ std::string stock_text(const YearView& v, DisplayUnits units) {
         table.row({"counted", mass_text(stock.counted, units), "when each cylinder was last on a scale"});
         if (!stock.not_counted.is_zero())
             table.row({"never counted", mass_text(stock.not_counted, units), "by the book, no weight against a tare"});
-        auto text = table.text(2);
-        out += text.substr(text.find('\n') + 1);
+        out += table.text(2);
     }
     return out;
 }
@@ -321,7 +321,8 @@ Result<Page> year_page(const Book& book, const YearQuestion& question, const Pag
         case Format::text:
             break;
     }
-    return Page{report::year_text(book, view, seal, sets, options.units), seal.broken()};
+    return Page{report::laid_out(report::year_text(book, view, seal, sets, options.units), options.width),
+                seal.broken()};
 }
 
 }  // namespace tarebook

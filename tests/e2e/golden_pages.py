@@ -1,14 +1,26 @@
-"""First screens and reports, compared with fixtures/pages. `golden_pages.py --update` writes them anew."""
+"""First screens and reports, compared with fixtures/pages, and what people see most at 44, 80 and 120 columns, with
+fixtures/pages/widths. `golden_pages.py --update` writes them anew."""
 import difflib
 import os
 import re
+import shutil
+import subprocess
 import sys
 
 from book import SOURCE, Book, demo
 
 PAGES = os.path.join(SOURCE, "fixtures", "pages")
 NOW = "2026-06-08T14:00:00Z"
-b = demo(Book(start=False))
+week = demo(Book(start=False))
+
+
+def copy_of_week():
+    book = Book(start=False)
+    shutil.copytree(week.folder, book.folder, dirs_exist_ok=True)
+    return book
+
+
+b = copy_of_week()
 # Read pages are taken of the demo week; recorded ones are made here, in this order.
 COMMANDS = {
     "room": ["room", "RC-01"],
@@ -65,7 +77,7 @@ for units in ("lb", "kg"):
             bad += 1
             sys.stdout.writelines(difflib.unified_diff(want.splitlines(True), page.splitlines(True), file, "now"))
 # the recorded screens in kg, on a second copy of the week
-k = demo(Book(start=False))
+k = copy_of_week()
 for name, words in COMMANDS.items():
     if not name.startswith(("after-", "refused-")):
         continue
@@ -77,7 +89,43 @@ for name, words in COMMANDS.items():
     elif (open(file).read() if os.path.exists(file) else "") != page:
         bad += 1
         print("differs:", file)
-for file in sorted(os.listdir(PAGES)):
-    assert not re.search(r"\bsafe\b", open(os.path.join(PAGES, file)).read().lower()), file + " says that something is safe"
+# what people see most, at three widths; recorded screens on a copy of the week each
+WIDTHS = (44, 80, 120)
+WIDE = {
+    "help": ["--help"],
+    "recover-help": ["recover", "--help"],
+    "inventory": ["report", "inventory"],
+    "due": ["due", "--within", "60d"],
+    "room": ["room", "RC-01"],
+    "site": ["report", "site", "OAK", "--year", "2026"],
+    "appliance": ["report", "appliance", "OAK/RACK-A"],
+    "cylinder": ["report", "cylinder", "RC-02"],
+    "job": ["report", "job", "4102"],
+    "exceptions": ["list", "exceptions"],
+    "refusal": COMMANDS["refused-overfill"],
+    "recover": COMMANDS["after-recover"],
+    "recover-mixed": ["recover", "--circuit", "DAIRY/ICE/1", "--into", "RC-01", "--before", "29.00lb", "--after", "31.00lb",
+                                 "--anyway", "the hoses were on the wrong rack"],
+}
+PLAIN_RECOVERY = {44: 14, 80: 8}  # the most lines that a plain recovery answers with
+os.makedirs(os.path.join(PAGES, "widths"), exist_ok=True)
+copies = {width: copy_of_week() for width in WIDTHS}
+for name, words in WIDE.items():
+    for width in WIDTHS:
+        book = copies[width]
+        done = subprocess.run([book.binary, *words], env=dict(book.env(NOW), COLUMNS=str(width)), stdin=subprocess.DEVNULL,
+                              capture_output=True, text=True)
+        page = plain("$ COLUMNS=%d tarebook %s\n%s%s(exit %d)\n" % (width, " ".join(words), done.stdout, done.stderr, done.returncode))
+        file = os.path.join(PAGES, "widths", "%s.%d.txt" % (name, width))
+        if name == "recover" and width in PLAIN_RECOVERY:
+            assert len(done.stdout.splitlines()) <= PLAIN_RECOVERY[width], done.stdout
+        if "--update" in sys.argv:
+            open(file, "w").write(page)
+        elif (open(file).read() if os.path.exists(file) else "") != page:
+            bad += 1
+            print("differs:", file)
+files = sorted(os.path.join(folder, name) for folder, _, names in os.walk(PAGES) for name in names)
+for file in files:
+    assert not re.search(r"\bsafe\b", open(file).read().lower()), file + " says that something is safe"
 assert bad == 0, "%d pages differ" % bad
-print("golden pages: %d agree" % len(os.listdir(PAGES)))
+print("golden pages: %d agree" % len(files))

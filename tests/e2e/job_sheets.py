@@ -71,7 +71,7 @@ assert b.json("job", "record", sheet)["events"] == [] and b.digest() == before
 
 # new lines at its end: they alone
 more = b.ok("job", "record", write(HEAD + ONE + TWO + THREE))
-assert "2 recorded already" in more.stdout and "1 new" in more.stdout and "8.15 lb put back" in more.stdout, more.stdout
+assert "2 recorded already" in more.stdout and "1 new" in more.stdout and "8.15 lb reused" in more.stdout, more.stdout
 assert more.stdout.count("recorded as E") == 1, more.stdout
 
 # a changed line, and a line left out

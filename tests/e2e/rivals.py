@@ -182,7 +182,7 @@ RIVALS = {
 LOOKING = {"due", "why", "room", "report", "list", "export", "check", "pt", "label", "send", "backup", "restore", "salvage", "prove",
            "verify", "completion", "man", "complete", "upgrade"}
 COVERED_BELOW = {"start", "import", "job"}
-listed = [line.split()[0] for line in base.ok("--help").stdout.split("Subcommands:")[1].splitlines() if line.startswith("  ") and line.split()
+listed = [line.split()[0] for line in base.ok("--help").stdout.split("Today, in the field:")[1].splitlines() if line.startswith("  ") and line.split()
           and not line.startswith("   ")]
 recording = set(listed) - LOOKING - COVERED_BELOW
 missing = {c for c in recording if not any(c in (a[0], (b or a)[0]) for _, a, b, _, _ in RIVALS.values())}

@@ -57,7 +57,7 @@ for name in ("zsh", "fish"):
 assert b.run("completion", "tcsh").returncode == 2
 
 # --- two examples a command, and each is taken: refused perhaps, never misread ---
-commands = re.findall(r"^  ([a-z-]+) ", b.run("--help").stdout.split("Subcommands:\n")[1], re.M)
+commands = re.findall(r"^  ([a-z-]+) ", b.run("--help").stdout.split("Today, in the field:\n")[1], re.M)
 assert len(commands) > 50
 open(os.path.join(b.folder, "visit.yaml"), "w").write("sheet: S-1\nsite: OAK\nday: 2026-06-08\nweighings:\n  - act: weigh\n    cylinder: RC-01\n    gross: 27.55lb\n    at: 08:00\n")
 open(os.path.join(b.folder, "old.csv"), "w").write("kind,date,time,site,appliance,circuit,cylinder,refrigerant,gross_before_lb,gross_after_lb,technician,job\n")

@@ -4,6 +4,7 @@ import os
 import pty
 import re
 import select
+import struct
 import subprocess
 import termios
 import time
@@ -14,6 +15,7 @@ class Terminal:
 
     def __init__(self, book, *words, now):
         self.master, slave = pty.openpty()
+        fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 120, 0, 0))
         env = dict(book.env(now), TERM="dumb")
 
         def own_terminal():

@@ -109,7 +109,7 @@ def what_lies_at_the_name():
         open(b.copy, "wb").write(content)
         for words in (("upgrade",), ("upgrade", "--dry-run"), WEIGH):
             done = b.run(*words, now=NOW)
-            assert done.returncode == 3 and "no earlier copy of this book" in done.stderr and "--copy FILE" in done.stderr, done
+            assert done.returncode == 3 and "not an earlier copy of this book" in done.stderr and "--copy FILE" in done.stderr, done
         assert bytes_of(b.path) == old and bytes_of(b.copy) == content
     os.unlink(b.copy)
     for target in ("nowhere", b.path):

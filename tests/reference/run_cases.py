@@ -394,7 +394,7 @@ def commands(tools, words=()):
     folder = tools.fresh(None)
     code, out, err = tools.run(" ".join(("tarebook",) + tuple(words) + ("--help",)), folder, NOW)
     assert code == 0, (words, code, err)
-    below = out.split("\nSubcommands:\n")
+    below = out.split("\nSubcommands:\n" if words else "\nToday, in the field:\n")
     if len(below) == 1:
         return {tuple(words): out}
     # one that can stand alone, too

@@ -81,6 +81,7 @@
 #include "tarebook/units/country.hpp"
 #include "tarebook/units/error.hpp"
 #include "tarebook/units/file_problem.hpp"
+#include "tarebook/units/fitted_text.hpp"
 #include "tarebook/units/hours.hpp"
 #include "tarebook/units/mass.hpp"
 #include "tarebook/units/money.hpp"

@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "report/layout.hpp"
 #include "report/shared_text.hpp"
 
 using namespace tarebook;
@@ -19,15 +20,15 @@ TEST_CASE("table: numbers stand right, words left, no blanks at line ends, accen
     table.column("who").column("net", Side::right).column("note");
     table.row({"Jos\xC3\xA9", "1.00 lb", ""});
     table.row({"Ann B", "10.00 lb", "x"});
-    CHECK(table.text() == "who         net  note\nJos\xC3\xA9    1.00 lb\nAnn B  10.00 lb  x\n");
+    CHECK(laid_out(table.text(), 80) == "who         net  note\nJos\xC3\xA9    1.00 lb\nAnn B  10.00 lb  x\n");
 }
 
 TEST_CASE("wrapped: breaks at blanks, keeps a word that is longer than the line whole") {
-    CHECK(wrapped("one two three", 2, 9) == "  one two\n  three\n");
-    CHECK(wrapped("a incomprehensible b", 0, 8) == "a\nincomprehensible\nb\n");
+    CHECK(laid_out(wrapped("one  two three", 2), 9) == "  one two\n  three\n");
+    CHECK(laid_out(wrapped("a incomprehensible b", 0), 8) == "a\nincomprehensible\nb\n");
     CHECK(wrapped("", 2) == "");
     const std::string word(50, 'x');
-    CHECK(bulleted(word + " " + word) == "- " + word + "\n  " + word + "\n");
+    CHECK(laid_out(bulleted(word + " " + word), 80) == "- " + word + "\n  " + word + "\n");
 }
 
 TEST_CASE("a stop weight is rounded down and a draw-down up, in both units") {

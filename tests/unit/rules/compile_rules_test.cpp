@@ -68,7 +68,7 @@ TEST_CASE("rule pack: what is wrong is refused at its line, while building and a
          "14: rules.trial.repair.kind: \"repair-line\" is not a kind of rule"},
         {"unknown scope", replaced(good, "scope: [all]", "scope: [some]"),
          "16: rules.trial.repair.scope: \"some\" is not a scope of this pack"},
-        {"unknown class", replaced(good, "any_of: [hfc]", "any_of: [cfc]"), "9: scopes.all.any_of: \"cfc\" is none of"},
+        {"unknown class", replaced(good, "any_of: [hfc]", "any_of: [cfc]"), "9: scopes.all.any_of: \"cfc\" is not one of"},
         {"listed twice", replaced(good, "any_of: [hfc]", "any_of: [hfc, hfc]"), "9: scopes.all.any_of: hfc is listed"},
         {"empty list", replaced(good, "any_of: [hfc]", "any_of: []"), "9: scopes.all.any_of: an empty list"},
         {"memory that claims to be confirmed", replaced(good, "basis: clause", "basis: memory"),

@@ -20,6 +20,7 @@
 #include "tarebook/checks/fill_now.hpp"
 #include "tarebook/report/label_size.hpp"
 #include "tarebook/scale/scale_port.hpp"
+#include "tarebook/units/fitted_text.hpp"
 
 namespace tarebook {
 
@@ -45,6 +46,7 @@ struct PageOptions {
     Instant now{};                             ///< the time of the page
     bool whole_history = false;                ///< all lines of a text page that shows only the newest of them else
     const report::PageLinks* links = nullptr;  ///< set by make_pages: the page is one of a folder
+    std::size_t width = usual_text;            ///< letters in a line of a text page; no other page depends on it
 };
 
 /// A page as it is printed or written.
@@ -89,7 +91,8 @@ Result<Page> label_page(const Book& book, const std::vector<std::string>& cylind
 std::vector<std::string> returns_to_settle(const Book& book, std::string_view cylinder);
 /// For people who handle gas of a circuit (or none: "") and of cylinders: "caution: flammable: ..." where one
 /// of the gases burns, or where one is not known and may. Empty where the book has neither.
-std::string flammable_caution(const Book& book, std::string_view circuit, const std::vector<std::string>& cylinders);
+std::string flammable_caution(const Book& book, std::string_view circuit, const std::vector<std::string>& cylinders,
+                              std::size_t width = usual_text);
 /// For people: "OVER THE LIMIT: RC-01: do not transport; draw down 5.70 lb, to 69.30 lb gross" and a line end. Empty
 /// where the book does not see it over its limit, which is not a statement that it is within.
 std::string over_the_limit(const Book& book, std::string_view cylinder, const PageOptions& options);

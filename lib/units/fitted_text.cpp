@@ -1,0 +1,96 @@
+#include "tarebook/units/fitted_text.hpp"
+
+#include <algorithm>
+#include <vector>
+
+#include "tarebook/units/utf8.hpp"
+
+namespace tarebook {
+namespace {
+
+// A word and the blanks before it.
+struct Word {
+    std::size_t blanks = 0;
+    std::string_view text;
+};
+
+// `whole_quotes`: what is between quotes is one word, as in a shell.
+std::vector<Word> words_of(std::string_view line, bool whole_quotes) {
+    std::vector<Word> out;
+    for (std::size_t at = 0; at < line.size();) {
+        const auto begin = std::min(line.find_first_not_of(' ', at), line.size());
+        if (begin == line.size()) break;
+        auto end = begin;
+        for (char quote = 0; end < line.size() && (quote != 0 || line[end] != ' '); ++end) {
+            if (!whole_quotes) continue;
+            if (quote == 0 && (line[end] == '"' || line[end] == '\''))
+                quote = line[end];
+            else if (line[end] == quote)
+                quote = 0;
+        }
+        out.push_back({begin - at, line.substr(begin, end - begin)});
+        at = end;
+    }
+    return out;
+}
+
+// Where the second line of a broken one begins.
+std::size_t hang_of(std::string_view line, std::size_t indent, std::size_t width, std::size_t hanging) {
+    const auto words = line.substr(indent);
+    if (words.starts_with("- ")) return indent + 2;
+    const auto gap = words.find("  ");
+    if (gap != std::string_view::npos) {
+        const auto value = std::min(words.find_first_not_of(' ', gap), words.size());
+        const auto column = indent + letters_in(words.substr(0, value));
+        return column * 2 <= width ? column : indent + 2;
+    }
+    return indent + hanging;
+}
+
+void fit_line(std::string& out, std::string_view line, std::size_t width, std::size_t hanging) {
+    const auto indent = std::min(line.find_first_not_of(' '), line.size());
+    const bool is_command = line.substr(indent).starts_with("tarebook ");
+    const auto hang = is_command ? indent + 4 : hang_of(line, indent, width, hanging);
+    const std::string_view end = is_command ? " \\\n" : "\n";
+    const auto room = width - std::min(end.size() - 1, width);
+    std::size_t used = 0;
+    bool fresh = true;
+    const auto words = words_of(line, is_command);
+    for (std::size_t i = 0; i < words.size(); ++i) {
+        const auto size = letters_in(words[i].text);
+        if (!fresh && used + words[i].blanks + size > (i + 1 == words.size() ? width : room)) {
+            out += end;
+            out.append(hang, ' ');
+            used = hang;
+        } else {
+            out.append(words[i].blanks, ' ');
+            used += words[i].blanks;
+        }
+        out += words[i].text;
+        used += size;
+        fresh = false;
+    }
+}
+
+}  // namespace
+
+std::string fitted_text(std::string_view text, std::size_t width, std::size_t hanging) {
+    std::string out;
+    out.reserve(text.size() + text.size() / 16);
+    for (std::size_t at = 0; at < text.size();) {
+        const auto end = std::min(text.find('\n', at), text.size());
+        const auto line = text.substr(at, end - at);
+        if (line.size() <= width || letters_in(line) <= width)
+            out += line;
+        else
+            fit_line(out, line, width, hanging);
+        if (end < text.size())
+            out += '\n';
+        else if (out.size() > 0 && out.back() != ' ' && line.ends_with(' '))
+            out += ' ';  // a prompt: the answer is typed behind it
+        at = end + 1;
+    }
+    return out;
+}
+
+}  // namespace tarebook
