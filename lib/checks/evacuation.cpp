@@ -115,10 +115,10 @@ Result<std::string> parse_vacuum_exception(std::string_view text) {
          "the air afterwards; oil-change: for that alone (40 CFR 82.156(a), 82.152)"});
 }
 
-std::optional<VacuumHeld> vacuum_held(const kinds::Evacuate& k) {
+std::optional<VacuumHeld> vacuum_held(const kinds::Evacuate& k, AbsolutePressure barometer) {
     const auto vacuum = k.vacuum ? parse_pressure(*k.vacuum) : Result<PressureReading>(fail(Error{}));
     if (!vacuum) return std::nullopt;
-    const auto reached = vacuum->absolute(standard_atmosphere());
+    const auto reached = vacuum->absolute(barometer);
     const auto rise = k.rise ? parse_pressure(*k.rise) : Result<PressureReading>(fail(Error{}));
     const auto* typed = rise ? std::get_if<AbsolutePressure>(&rise->value) : nullptr;
     if (!typed) return VacuumHeld{reached, reached};
@@ -135,17 +135,24 @@ struct VacuumRead {
     PressureReading reading;
     std::optional<Altitude> height;
 };
+std::optional<Altitude> height_of(const Context& c, const std::string& circuit) {
+    const auto* site = c.reg.find(EntryKind::site, site_of(circuit));
+    const auto said = site ? site->text("altitude", c.order) : std::nullopt;
+    const auto height = said ? parse_altitude(*said) : Result<Altitude>(fail(Error{}));
+    return height ? std::optional(*height) : std::nullopt;
+}
+AbsolutePressure barometer_of(const Context& c, const std::string& circuit) {
+    const auto height = height_of(c, circuit);
+    return height ? barometer_at(*height) : standard_atmosphere();
+}
 std::vector<VacuumRead> vacuums_read(const Context& c) {
     std::vector<VacuumRead> out;
     const auto add = [&](const std::optional<std::string>& circuit, const std::optional<std::string>& cylinder,
                          const std::optional<std::string>& typed) {
         const auto reading = typed ? parse_pressure(*typed) : Result<PressureReading>(fail(Error{}));
         if (!reading) return;
-        const auto* site = circuit ? c.reg.find(EntryKind::site, site_of(*circuit)) : nullptr;
-        const auto said = site ? site->text("altitude", c.order) : std::nullopt;
-        const auto height = said ? parse_altitude(*said) : Result<Altitude>(fail(Error{}));
         out.push_back({circuit ? *circuit : cylinder.value_or(""), *typed, *reading,
-                       height ? std::optional(*height) : std::nullopt});
+                       circuit ? height_of(c, *circuit) : std::nullopt});
     };
     if (const auto* k = c.as<kinds::Recover>()) add(k->circuit, {}, k->vacuum);
     if (const auto* k = c.as<kinds::Evacuate>()) add(k->circuit, k->cylinder, k->vacuum);
@@ -254,9 +261,9 @@ Findings evacuation_short(const Context& c) {
     const auto* k = c.as<kinds::Evacuate>();
     const auto asked = k && k->circuit ? asked_of(c, *k->circuit) : std::nullopt;
     const auto level = asked ? parse_pressure(*asked) : Result<PressureReading>(fail(Error{}));
-    const auto found = level ? vacuum_held(*k) : std::nullopt;
+    const auto found = level ? vacuum_held(*k, barometer_of(c, *k->circuit)) : std::nullopt;
     if (!found) return {};
-    const auto most = level->absolute(standard_atmosphere());
+    const auto most = level->absolute(barometer_of(c, *k->circuit));
     const bool rose = found->reached <= most;
     if (rose && found->after.in_kilopascals() <= most_after_holding * most.in_kilopascals()) return {};
     const auto appliance = appliance_of(*k->circuit);
@@ -277,7 +284,8 @@ Findings evacuation_short(const Context& c) {
 Findings evacuation_above_usual(const Context& c) {
     constexpr auto usual = AbsolutePressure::microns(500);
     const auto* k = c.as<kinds::Evacuate>();
-    const auto found = k && k->circuit && !asked_of(c, *k->circuit) ? vacuum_held(*k) : std::nullopt;
+    const auto found =
+        k && k->circuit && !asked_of(c, *k->circuit) ? vacuum_held(*k, barometer_of(c, *k->circuit)) : std::nullopt;
     if (!found) return {};
     const bool stayed = found->after.in_kilopascals() <= most_after_holding * usual.in_kilopascals();
     const bool deep = found->reached <= usual;
@@ -287,7 +295,7 @@ Findings evacuation_above_usual(const Context& c) {
         fmt::format("{} {} {}; before it is charged a circuit is usually pulled to 500 micron or less, and "
                     "stays below 1000 while it is held (common practice, no source; what the maker asks comes "
                     "first)",
-                    *k->circuit, deep ? "rose to" : "was pulled to", micron_text(deep ? found->after : found->reached)),
+                    *k->circuit, deep ? "rose to" : "was pulled to", deep ? micron_text(found->after) : *k->vacuum),
         *k->vacuum, "500 micron or less",
         fmt::format("tarebook appliance correct {} --evacuate-to 500micron makes it a check",
                     appliance_of(*k->circuit)))};

@@ -210,6 +210,15 @@ t.until(r"circuit, for example(?s:.*)> $")
 t.type("\x04")
 assert t.end() == 2 and kept() == []
 
+# --- a vacuum that no gauge of that kind shows is asked for once more; no writes nothing, yes keeps it as an exception ---
+before = b.digest()
+for said, code in (("n\n", 1), ("y\n", 4)):
+    t = Terminal("evacuate", "--circuit", "OAK/RACK-A/4", "--vacuum", "29.9inHg", "--held", "30", "--by", "ana")
+    t.until(r"29\.9inHg on the gauge: is that what it showed\? \[y/N\] $")
+    t.type(said)
+    assert t.end() == code and (b.digest() == before) == (code == 1), (said, t.seen)
+assert "vacuum-not-readable" in t.seen, t.seen
+
 # --- without a terminal nothing is asked ---
 done = b.run("recover", "--into", "RC-01", now=NOW)
 assert done.returncode == 2 and "--circuit is missing" in done.stderr and kept() == []

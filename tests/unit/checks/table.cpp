@@ -828,7 +828,7 @@ const std::vector<Row>& table() {
              s.entry(EntryKind::site, "OAK", {{"altitude", "5000ft"}});
              return s.event(pulled("26inHg"));
          },
-         {"exception vacuum-not-readable", "note evacuation-above-usual"}},
+         {"exception vacuum-not-readable"}},
         {"24 inHg at 5000 ft",
          [](Shop& s) {
              s.entry(EntryKind::site, "OAK", {{"altitude", "5000ft"}});

@@ -18,7 +18,9 @@ struct VacuumHeld {
 };
 /// Nothing without a vacuum on record. A `rise` that is less than what was reached is by how much it rose, any other
 /// the pressure after holding: people write both. Without a rise in an absolute unit both are what was reached.
-std::optional<VacuumHeld> vacuum_held(const kinds::Evacuate& evacuated);
+/// `barometer`: where a gauge hung.
+std::optional<VacuumHeld> vacuum_held(const kinds::Evacuate& evacuated,
+                                      AbsolutePressure barometer = standard_atmosphere());
 
 /// The vacuum by the packs of the circuit's site, what the register says of its appliance and the day the machine was
 /// made. Nothing where no rule covers the gas on that day, or where the refrigerant, its appliance or its pressure
