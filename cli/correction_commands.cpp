@@ -1,12 +1,16 @@
 // void, correct, resolve: nothing is edited; a wrong event stays readable beside the right one.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <iostream>
 #include <memory>
+#include <set>
 
+#include "exit_code.hpp"
 #include "session.hpp"
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/ownership.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -231,6 +235,75 @@ bool same_but_for_its_record(Event before, const Event& after) {
     return canonical_body(before) == canonical_body(after);
 }
 
+// Whether the order of such an event among others bears on what a cylinder holds.
+bool weighs_or_moves(const What& what) {
+    return std::visit(
+        [](const auto& k) {
+            using K = std::decay_t<decltype(k)>;
+            return requires {
+                k.weighing;
+            }
+            || requires {
+                k.from_weighing;
+            }
+            || requires {
+                k.gross;
+            }
+            || std::is_same_v<K, kinds::Evacuate> || std::is_same_v<K, kinds::Lost>;
+        },
+        what);
+}
+
+// What stands around an event, with one of its cylinders.
+struct Neighbours {
+    std::vector<StoredEvent> behind;  ///< of the very same time, recorded after it
+    bool before = false;              ///< one of the very same time was recorded before it
+    std::chrono::seconds since{60};   ///< from the event before that time, 60 at most
+};
+Neighbours neighbours(const Book& book, const StoredEvent& target) {
+    Neighbours out;
+    const auto order = target.event.order();
+    std::set<std::int64_t> seen{target.id};
+    for (const auto& cylinder : cylinders_of(target.event))
+        for (const auto& step : book.steps(cylinder)) {
+            if (step.order.at < order.at)
+                out.since =
+                    std::min(out.since, std::chrono::duration_cast<std::chrono::seconds>(order.at - step.order.at));
+            if (step.order.at != order.at || !seen.insert(step.event_id).second) continue;
+            auto event = book.event(step.event_id);
+            if (!event || !weighs_or_moves(event->event.what)) continue;
+            if (step.order < order)
+                out.before = true;
+            else
+                out.behind.push_back(std::move(*event));
+        }
+    return out;
+}
+
+// An event's place is its time, and for equal times the order of recording: what corrects an event of a typed minute
+// would come behind the others of that minute. Some seconds earlier it takes the place of the corrected one. Returns
+// what to say of it, if anything.
+std::string keep_place(const Book& book, const StoredEvent& target, Event& replacement) {
+    if (replacement.when.at != target.event.when.at || !weighs_or_moves(target.event.what)) return {};
+    const auto around = neighbours(book, target);
+    if (around.behind.empty()) return {};
+    std::string names;
+    for (const auto& e : around.behind) add_word(names, e.name);
+    auto earlier = replacement.when;
+    earlier.at -= around.since / 2;
+    // a count's weight must not come before its count began
+    const bool of_a_count = std::holds_alternative<kinds::StocktakeWeigh>(target.event.what);
+    if (!of_a_count && !around.before && around.since.count() >= 2 && earlier.date() == replacement.when.date()) {
+        replacement.when = earlier;
+        return fmt::format("it stands {} seconds earlier, and so stays before {}, of the same time\n",
+                           around.since.count() / 2, names);
+    }
+    auto later = replacement.when;
+    later.at += std::chrono::minutes(1);
+    return fmt::format("it comes behind {}, of the same time. Where it came first: tarebook correct {} --at \"{}\"\n",
+                       names, around.behind.front().name, moment_text(later));
+}
+
 int correct(const Session& s, const CorrectionOptions& o) {
     auto book = s.open(Access::write);
     const auto target = book.event_named(o.event);
@@ -249,12 +322,15 @@ int correct(const Session& s, const CorrectionOptions& o) {
         throw Stop{{ErrorKind::refused, "correct-nothing", fmt::format("{} says that already", o.event), o.event,
                     "a field with another value",
                     "tarebook correct --help lists the fields; tarebook void takes it out"}};
+    const auto placed = s.at ? std::string() : keep_place(book, *target, replacement);
     Event taken_out = s.draft(book, kinds::Void{o.event, o.why.value_or("corrected")});
     taken_out.when = must(moment_in_zone(s.now, book.info().zone));
     taken_out.own_id.reset();
     const auto job = replacement.job;
     const auto code = s.record_and_tell(book, {std::move(taken_out), std::move(replacement)});
-    if (job != target->event.job && s.page_options(&book).format == Format::text)
+    const bool text = s.page_options(&book).format == Format::text;
+    if (text && code != exit_refused) std::cout << placed;
+    if (text && job != target->event.job)
         std::cout << fmt::format("moved from {} to {}\n",
                                  target->event.job ? "job " + *target->event.job : std::string("no job"),
                                  job ? "job " + *job : std::string("no job"));

@@ -73,8 +73,12 @@ int recover_begin(const Session& s, const MovementOptions& o) {
     if (o.after || o.net)
         throw slip("begun-after", "the weight after belongs to the end of it", o.after ? *o.after : *o.net,
                    "recover begin --before W; at its end recover finish --after W");
-    BegunEntry entry{s.now, {}};
     const auto circuit = s.need_circuit(book, o.circuit);
+    const auto begun = s.moment(book, site_of(circuit));
+    if (begun.at > s.now + std::chrono::minutes(15))
+        throw Stop{{ErrorKind::refused, "future-time", "a recovery that was begun lies in the past", moment_text(begun),
+                    "a time that is over", "--at says when the scale showed the weight before"}};
+    BegunEntry entry{begun.at, {}};
     const auto cylinder =
         s.need_cylinder(book, o.into, "--into", "cylinder that it goes into", {CylinderTask::fill, circuit});
     if (!book.entries().find(EntryKind::cylinder, cylinder))
@@ -106,8 +110,8 @@ int recover_begin(const Session& s, const MovementOptions& o) {
     keep_begun_entry(s.book_path(), begun_name(cylinder), entry);
     s.asked.done();
     const auto watch = weights_to_watch(book, cylinder, {CylinderTask::fill, circuit}, s.page_options(&book), s.scale);
-    std::cout << fmt::format("begun: {} into {}, {} before\n", circuit, cylinder, before) << watch
-              << flammable_caution(book, circuit, {cylinder})
+    std::cout << fmt::format("begun {}: {} into {}, {} before\n", moment_text(begun), circuit, cylinder, before)
+              << watch << flammable_caution(book, circuit, {cylinder})
               << fmt::format("not recorded yet; at its end: tarebook recover finish {} --after W\n", cylinder);
     const bool barred = watch.find("DO NOT FILL") != std::string::npos || watch.find("WRONG GAS") != std::string::npos;
     return barred ? exit_exceptions : exit_done;

@@ -42,11 +42,23 @@ std::string lines_of(const std::vector<std::string>& list) {
     return lines;
 }
 
+// What is said of gas that nobody has identified, and of a mixture.
+bool says_unknown(std::string_view word) {
+    return word == gas_unknown || word == "not on record";
+}
+bool says_no_gas(std::string_view word) {
+    return says_unknown(word) || word == gas_mixed;
+}
+
 FieldValues values_of(const Session& s, const EntryOptions& o, EntryKind kind, ScaleReads reads) {
     FieldValues values;
     for (const auto& rule : field_rules(kind)) {
         const auto it = o.fields.find(std::string(rule.name));
-        if (it != o.fields.end() && it->second)
+        if (it == o.fields.end() || !it->second) continue;
+        // An empty text means "not on record".
+        if (kind == EntryKind::cylinder && rule.name == "refrigerant" && says_no_gas(*it->second))
+            values["refrigerant"] = {};
+        else
             values[std::string(rule.name)] = field_value(s, rule, *it->second, reads);
     }
     if (!o.close.empty()) values["close"] = {lines_of(o.close), {}};
@@ -81,6 +93,7 @@ std::string help_of(EntryKind kind, std::string_view field) {
         Line{"country", "country in which it stands, two letters: DE (the shop's)", EntryKind::site},
         Line{"country", "country in which it is filled and carried, two letters: DE (the shop's)"},
         Line{"refrigerant", "as on the nameplate: R-404A, 404a, r448a", EntryKind::appliance},
+        Line{"refrigerant", "what it is kept for, or holds: R-404A, 404a, unknown, mixed", EntryKind::cylinder},
         Line{"refrigerant", "what it is kept for: R-404A, 404a, r448a"},
         Line{"last_gas", "last gas that went through it"},
         Line{"drier_changed", "day of the last change of its filter-drier: 2026-11-20"},
@@ -220,6 +233,46 @@ int with_port(const Session& s, EntryKind kind, const EntryOptions& o, Record re
     return code;
 }
 
+// `holds`: as in the entry; empty for a gas that was said to be unknown or mixed.
+kinds::Opening opening_of(const Session& s, const Book& book, const EntryOptions& o, const Event& added,
+                          const Text& holds) {
+    const auto slip_of_stock = [](std::string text, std::string expected, std::string next) {
+        return Stop{{ErrorKind::usage, "opening-stock", std::move(text), {}, std::move(expected), std::move(next)}};
+    };
+    if (!o.gross || !o.counted || !o.owner)
+        throw slip_of_stock("opening stock is counted: weight, --counted and owner go together",
+                            "--gross W --counted --owner NAME",
+                            "gas that the shop bought: --owner shop; not known whose: --owner unknown");
+    const auto* entry = std::get_if<kinds::Entry>(&added.what);
+    if (!entry || !entry->values.contains("tare"))
+        throw slip_of_stock("without a tare a gross weight does not say what is in it", "--tare W",
+                            "read it on the collar (TW)");
+    if (!holds)
+        throw slip_of_stock("opening stock needs its refrigerant", "--refrigerant R",
+                            "not known which: --refrigerant unknown; a mixture: --refrigerant mixed");
+    kinds::Opening opening;
+    opening.cylinder = o.code;
+    opening.owner = says_unknown(*o.owner) ? "" : *o.owner;
+    if (!holds->empty())
+        opening.refrigerant = holds;
+    else if (o.fields.at("refrigerant") == gas_mixed)
+        opening.refrigerant = std::string(gas_mixed);
+    opening.gross = s.shown_weight(book, *o.gross);
+    opening.condition = *o.owner == shop_owner && !holds->empty() ? Condition::virgin : Condition::recovered;
+    if (o.condition) {
+        const auto c = condition_from(*o.condition);
+        if (!c)
+            throw Stop{{ErrorKind::usage,
+                        "word-unknown",
+                        "that is not a condition",
+                        *o.condition,
+                        "virgin|reclaimed|recycled|recovered",
+                        {}}};
+        opening.condition = *c;
+    }
+    return opening;
+}
+
 int add_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
     return with_port(s, kind, o, record_entry);
 }
@@ -244,44 +297,9 @@ int record_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
     if (entry.values.empty()) entry.values["name"] = {o.code, {}};
     const auto refrigerant = entry.values.find("refrigerant");
     const Text holds = refrigerant == entry.values.end() ? Text{} : Text{refrigerant->second.text};
+    if (holds && holds->empty()) entry.values.erase(refrigerant);
     std::vector<Event> drafts{s.draft(book, std::move(entry), site_of(o.code))};
-    if (o.gross || o.counted || o.owner) {
-        if (!o.gross || !o.counted || !o.owner)
-            throw Stop{{ErrorKind::usage,
-                        "opening-stock",
-                        "opening stock is counted: weight, --counted and owner go together",
-                        {},
-                        "--gross W --counted --owner NAME",
-                        "gas that the shop bought: --owner shop"}};
-        if (!drafts[0].what.index() || !std::get<kinds::Entry>(drafts[0].what).values.contains("tare"))
-            throw Stop{{ErrorKind::usage,
-                        "opening-stock",
-                        "without a tare a gross weight does not say what is in it",
-                        {},
-                        "--tare W",
-                        "read it on the collar (TW)"}};
-        if (!holds)
-            throw Stop{
-                {ErrorKind::usage, "opening-stock", "opening stock needs its refrigerant", {}, "--refrigerant R", {}}};
-        kinds::Opening opening;
-        opening.cylinder = o.code;
-        opening.owner = *o.owner;
-        opening.refrigerant = holds;
-        opening.gross = s.shown_weight(book, *o.gross);
-        opening.condition = *o.owner == shop_owner ? Condition::virgin : Condition::recovered;
-        if (o.condition) {
-            const auto c = condition_from(*o.condition);
-            if (!c)
-                throw Stop{{ErrorKind::usage,
-                            "word-unknown",
-                            "that is not a condition",
-                            *o.condition,
-                            "virgin|reclaimed|recycled|recovered",
-                            {}}};
-            opening.condition = *c;
-        }
-        drafts.push_back(s.draft(book, std::move(opening)));
-    }
+    if (o.gross || o.counted || o.owner) drafts.push_back(s.draft(book, opening_of(s, book, o, drafts.front(), holds)));
     return s.record_and_tell(book, std::move(drafts));
 }
 
@@ -323,7 +341,8 @@ void add_field_options(CLI::App& command, EntryKind kind, EntryOptions& o) {
     if (kind == EntryKind::cylinder) {
         command.add_option("--gross", o.gross, "opening stock: what the scale shows");
         command.add_flag("--counted", o.counted, "opening stock was counted now");
-        command.add_option("--owner", o.owner, "whose gas it is; shop for bought stock");
+        command.add_option("--owner", o.owner,
+                           "whose gas it is; shop for bought stock, unknown where it is not on record");
         command.add_option("--condition", o.condition, "virgin|reclaimed|recycled|recovered");
     }
 }

@@ -194,21 +194,22 @@ Event Session::draft(const Book& book, What what, const std::string& site) const
     if (scale_used || !from_visit) e.scale = scale_of_event();  // a visit's scale is of what was weighed alone
     e.own_id = own_id;
     e.note = note;
+    e.when = moment(book, site);
+    return e;
+}
+
+Moment Session::moment(const Book& book, const std::string& site) const {
     std::string zone = book.info().zone;
     if (!site.empty())
         if (const auto* entry = book.entries().find(EntryKind::site, site))
             if (const auto z = entry->text("zone", {now, {}, 0})) zone = *z;
-    if (!at) {
-        e.when = must(moment_in_zone(now, zone));
-        return e;
-    }
+    if (!at) return must(moment_in_zone(now, zone));
     auto when = parse_moment(*at, zone, now);
     if (!when && when.error().name == "time-ambiguous" && has_terminal) {
         std::cerr << when.error().what << "\n";
         when = parse_moment(need({}, "--at", when.error().expected), zone, now);
     }
-    e.when = must(std::move(when));
-    return e;
+    return must(std::move(when));
 }
 
 Event Session::like(const Event& draft, What what) const {

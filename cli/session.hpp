@@ -113,6 +113,8 @@ struct Session {
 
     /// An event with the moment, technician, job ... of the recording options. `site`: --at is read on its clock.
     [[nodiscard]] Event draft(const Book& book, What what, const std::string& site = {}) const;
+    /// When --at says, on the clock of `site`, else of the book; now without --at.
+    [[nodiscard]] Moment moment(const Book& book, const std::string& site = {}) const;
     /// Another event of the same moment and person.
     [[nodiscard]] Event like(const Event& draft, What what) const;
     /// A weight as typed; a bare number has the unit of --scale.

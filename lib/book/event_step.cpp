@@ -7,6 +7,22 @@ void remember_nearby(NearbyRows& rows, NearbyRow nearby) {
     rows.push_back(std::move(nearby));
 }
 
+// Adds what the event meets: all of other books, and of its own what moved about as much.
+void EventStep::meet(const OrderKey& order, const std::string& cylinder, Mass amount, NearbyRows& near,
+                     States& before) const {
+    for (auto& kept : near) {
+        const auto& there = kept.event.order;
+        if (!(there < order) || order.at - there.at > nearby_reach) continue;
+        if (there.book == order.book && !may_be_one_amount(kept.event.moved, amount)) continue;
+        if (!kept.read) {
+            kept.event = surroundings_->read(kept, cylinder);
+            kept.read = true;
+        }
+        auto& met = before.nearby[cylinder].emplace_back(kept.event);
+        if (kept.row != 0) met.event = surroundings_->name(kept);
+    }
+}
+
 Outcome EventStep::judge(const Event& event, std::span<const std::string> codes,
                          std::span<PassedCylinder* const> cylinders, std::optional<Sent> sent,
                          const RecordedBefore& recorded_before) const {
@@ -16,15 +32,10 @@ Outcome EventStep::judge(const Event& event, std::span<const std::string> codes,
     const auto order = event.order();
     for (std::size_t i = 0; i < codes.size(); ++i) {
         before.emplace(codes[i], std::move(cylinders[i]->state));
-        if (!surroundings_) continue;
-        for (const auto& kept : cylinders[i]->near) {
-            const auto& there = kept.event.order;
-            if (there.book == order.book || !(there < order) || order.at - there.at > nearby_reach) continue;
-            auto& met = before.nearby[codes[i]].emplace_back(kept.event);
-            if (kept.row != 0) met.event = surroundings_->name(kept);
-        }
+        if (auto& near = cylinders[i]->near; surroundings_ && !near.empty())
+            meet(order, codes[i], weighed_amount(event, codes[i]), near, before);
     }
-    if (surroundings_) before.fork = surroundings_->fork_at(event);
+    if (surroundings_ && surroundings_->several_books) before.fork = surroundings_->fork_at(event);
     return evaluator_.evaluate(event, before, reg_);
 }
 
@@ -32,7 +43,7 @@ void EventStep::leave(const Event& event, Outcome&& outcome, std::span<PassedCyl
                       std::int64_t row, const std::string& name) const {
     for (std::size_t i = 0; i < cylinders.size(); ++i) {
         auto& effect = outcome.effects[i];
-        if (surroundings_)
+        if (surroundings_ && (surroundings_->several_books || !effect.moved.is_zero()))
             remember_nearby(cylinders[i]->near, {nearby_event(event, effect.cylinder, effect.moved, effect.gap,
                                                               effect.after.contents(), name),
                                                  name.empty() ? row : 0});

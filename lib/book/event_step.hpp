@@ -11,10 +11,11 @@
 
 namespace tarebook {
 
-/// An event that was recorded of a cylinder. Its name is looked up only where an event of another book is close to it.
+/// An event that was recorded of a cylinder. Its name is looked up only where another event is close to it.
 struct NearbyRow {
     NearbyEvent event;
     std::int64_t row = 0;  ///< 0 if it has a name already
+    bool read = true;      ///< false: of the event only `order` and `moved` are known
 };
 using NearbyRows = std::deque<NearbyRow>;
 /// Adds one, and removes those that no later event can reach.
@@ -23,18 +24,21 @@ void remember_nearby(NearbyRows& rows, NearbyRow nearby);
 /// A cylinder while events pass over it.
 struct PassedCylinder {
     CylinderState state;
-    NearbyRows near;  ///< events of the last hours; only where there are several books
+    NearbyRows near;  ///< events of the last hours; where there is one book, those that moved something
 };
 
-/// What an event can meet where the file holds several books.
+/// What an event can meet in the file.
 struct Surroundings {
     std::function<std::string(const NearbyRow&)> name;         ///< "E12", or digits of a digest
     std::function<std::optional<Fork>(const Event&)> fork_at;  ///< set where the event is the first of a branch
+    /// Reads the event of a row that was not read, as it is to a cylinder.
+    std::function<NearbyEvent(const NearbyRow&, const std::string& cylinder)> read;
+    bool several_books = true;
 };
 
 class EventStep {
  public:
-    /// `surroundings`: null where there is one book.
+    /// `surroundings`: null where an event shall meet no other one.
     EventStep(const Evaluator& evaluator, const Register& reg, const Surroundings* surroundings)
         : evaluator_(evaluator), reg_(reg), surroundings_(surroundings) {}
 
@@ -48,6 +52,8 @@ class EventStep {
                const std::string& name) const;
 
  private:
+    void meet(const OrderKey& order, const std::string& cylinder, Mass amount, NearbyRows& near, States& before) const;
+
     const Evaluator& evaluator_;
     const Register& reg_;
     const Surroundings* surroundings_;

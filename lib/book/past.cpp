@@ -65,6 +65,38 @@ void Past::nearby(std::int64_t account, const std::string& code, const Place& af
                               step.row});
 }
 
+void Past::nearby_that_moved(std::int64_t account, const Place& after, const Place& before, NearbyRows& out) const {
+    auto s = book_.db.ask(
+        "SELECT at, origin, seq, event, moved FROM step WHERE cylinder = ? AND at >= ? AND (at, origin, seq) > (?, ?, "
+        "?) AND (at, origin, seq) < (?, ?, ?) AND moved <> 0 ORDER BY at, origin, seq",
+        account, before.at - std::chrono::seconds(nearby_reach).count(), after.at, after.origin, after.seq, before.at,
+        before.origin, before.seq);
+    while (s.next()) {
+        NearbyRow kept;
+        const auto& origin = book_.origins.at(s.integer(1));
+        kept.event.order = {Instant(std::chrono::seconds(s.integer(0))), origin.book, s.integer(2), origin.branch};
+        kept.event.moved = Mass::from_count(s.integer(4));
+        kept.row = s.integer(3);
+        kept.read = false;
+        remember_nearby(out, std::move(kept));
+    }
+}
+
+std::vector<std::pair<Place, std::int64_t>> Past::about_as_much_after(std::int64_t account, const Place& place,
+                                                                      std::array<Mass, 2> amounts) const {
+    auto s = book_.db.ask(
+        "SELECT at, origin, seq, event, moved FROM step WHERE cylinder = ? AND at <= ? AND (at, origin, seq) > (?, ?, "
+        "?) AND moved <> 0 ORDER BY at, origin, seq",
+        account, place.at + std::chrono::seconds(nearby_reach).count(), place.at, place.origin, place.seq);
+    std::vector<std::pair<Place, std::int64_t>> out;
+    while (s.next()) {
+        const auto moved = Mass::from_count(s.integer(4));
+        if (may_be_one_amount(moved, amounts[0]) || may_be_one_amount(moved, amounts[1]))
+            out.emplace_back(Place{s.integer(0), s.integer(1), s.integer(2)}, s.integer(3));
+    }
+    return out;
+}
+
 Event Past::event(std::int64_t row) const {
     auto s = book_.db.ask("SELECT body, origin FROM event WHERE id = ?", row);
     if (!s.next()) throw StorageError(fmt::format("the book has no event row {}", row), "run: tarebook check");

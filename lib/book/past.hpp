@@ -1,6 +1,8 @@
 // Reads from the tables what was judged before, for events that are judged again.
 #pragma once
 
+#include <array>
+
 #include "event_step.hpp"
 #include "impl.hpp"
 
@@ -49,6 +51,12 @@ class Past {
     /// The steps between two places that are within nearby_reach of the second.
     void nearby(std::int64_t account, const std::string& code, const Place& after, const Place& before,
                 NearbyRows& out) const;
+    /// Of these steps those that moved something, not read.
+    void nearby_that_moved(std::int64_t account, const Place& after, const Place& before, NearbyRows& out) const;
+    /// The steps behind a place, within nearby_reach of it, that moved about one of two amounts.
+    [[nodiscard]] std::vector<std::pair<Place, std::int64_t>> about_as_much_after(std::int64_t account,
+                                                                                  const Place& place,
+                                                                                  std::array<Mass, 2> amounts) const;
     [[nodiscard]] Event event(std::int64_t row) const;
     [[nodiscard]] bool is_effective(std::int64_t row) const;
     /// What a return sent; empty if the return does not count.

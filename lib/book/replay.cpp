@@ -62,8 +62,10 @@ Replay::Replay(Book::Impl& book, const Evaluator& evaluator, const Register& reg
       sink_(sink),
       from_(from),
       surroundings_{[&book](const NearbyRow& kept) { return name_of(book, kept); },
-                    [&book](const Event& event) { return fork_at(book, event); }},
-      step_(evaluator, reg, book.one_book() ? nullptr : &surroundings_),
+                    [&book](const Event& event) { return fork_at(book, event); },
+                    [this](const NearbyRow& kept, const std::string& cylinder) { return read(kept, cylinder); },
+                    !book.one_book()},
+      step_(evaluator, reg, &surroundings_),
       clock_(book),
       any_ties_(ties.any()) {}
 
@@ -145,6 +147,7 @@ void Replay::again(std::int64_t row, const Place& place) {
             sink_.no_step(cursor.account, place);
             cursor.changed = true;
             follow(cursor, place);
+            enqueue_alike(cursor, place, {Mass::from_count(stored[n]->moved), Mass()});
         }
         for (std::size_t n = 0; n < touched_.size(); ++n)
             must_hold(!stored[n] ||
@@ -208,7 +211,14 @@ void Replay::move_to(Cursor& cursor, const std::string& code, const Place& place
     cursor.state = unpacked(before->state);
     cursor.at = before->place;
     cursor.stands = true;
-    if (!book_.one_book()) past_.nearby(cursor.account, code, from, place, cursor.near);
+    if (book_.one_book())
+        past_.nearby_that_moved(cursor.account, from, place, cursor.near);
+    else
+        past_.nearby(cursor.account, code, from, place, cursor.near);
+}
+
+NearbyEvent Replay::read(const NearbyRow& kept, const std::string& cylinder) const {
+    return nearby_event(past_.event(kept.row), cylinder, kept.event.moved, {}, {}, {});
 }
 
 // Reads the next stored steps. Returns whether there is one.
@@ -227,6 +237,13 @@ std::optional<StoredStep> Replay::stored_at(Cursor& cursor, const Place& place) 
     cursor.ahead.pop_front();
     cursor.at = place;
     return out;
+}
+
+// Enqueues the steps behind a place whose events may tell of the same act as one that moved, or moves no more, such an
+// amount.
+void Replay::enqueue_alike(const Cursor& cursor, const Place& place, std::array<Mass, 2> amounts) {
+    if (cursor.at_end || !book_.one_book()) return;
+    for (const auto& [there, row] : past_.about_as_much_after(cursor.account, place, amounts)) queue_[there] = row;
 }
 
 // Enqueues the next step; where the file has several books, all steps within nearby_reach, because their events may
@@ -265,6 +282,7 @@ void Replay::write_step(const Passing& passing, std::size_t n, const Effect& eff
     else
         cursor.at = passing.place;
     if (same_state) cursor.differs = false;
+    if (!same) enqueue_alike(cursor, passing.place, {effect.moved, Mass::from_count(stored ? stored->moved : 0)});
 }
 
 bool Replay::write_postings(const Passing& passing, const Outcome& outcome) {

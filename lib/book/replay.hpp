@@ -3,6 +3,7 @@
 // that touches it; behind its last step nothing is read.
 #pragma once
 
+#include <array>
 #include <map>
 
 #include "chain_clock.hpp"
@@ -70,6 +71,8 @@ class Replay {
     bool fill(Cursor& cursor);
     std::optional<StoredStep> stored_at(Cursor& cursor, const Place& place);
     void follow(Cursor& cursor, const Place& place);
+    void enqueue_alike(const Cursor& cursor, const Place& place, std::array<Mass, 2> amounts);
+    [[nodiscard]] NearbyEvent read(const NearbyRow& kept, const std::string& cylinder) const;
     void write_step(const Passing& passing, std::size_t n, const Effect& effect, const StoredStep* stored);
     bool write_postings(const Passing& passing, const Outcome& outcome);
     void keep_sent(const Passing& passing, const Outcome* outcome, bool changed);

@@ -13,6 +13,8 @@ Finding about(std::string subject, std::string text, std::string seen, std::stri
 // weights.cpp: readings that contradict each other, the tare or the book
 Findings draw_exceeds_reading(const Context& c);
 Findings weight_off_scale(const Context& c);
+Findings weight_beyond_cylinder(const Context& c);
+Findings digits_swapped(const Context& c);
 Findings wrong_way(const Context& c);
 Findings below_tare(const Context& c);
 Findings tare_looks_high(const Context& c);
@@ -53,6 +55,7 @@ Findings circuit_refrigerant(const Context& c);
 Findings two_owners(const Context& c);
 
 // reuse.cpp: in which condition used gas goes back, and how it got that condition
+Findings charge_of_used_gas(const Context& c);
 Findings reuse_condition(const Context& c);
 Findings service_ban(const Context& c);
 Findings recycle_incomplete(const Context& c);

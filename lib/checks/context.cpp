@@ -105,7 +105,7 @@ const Effect* drawn_for_circuit(const Context& c) {
 std::set<std::string> known_gases(const Lots& lots) {
     std::set<std::string> out;
     for (const auto& lot : lots)
-        if (Mass() < lot.mass && lot.key.refrigerant != unknown_gas) out.insert(lot.key.refrigerant);
+        if (Mass() < lot.mass && lot.key.refrigerant != gas_unknown) out.insert(lot.key.refrigerant);
     return out;
 }
 

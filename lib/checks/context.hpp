@@ -68,9 +68,6 @@ const kinds::Put* put_of(const Event& event);
 /// The cylinder out of which a charge or reuse took gas by its weights; null if there is none.
 const Effect* drawn_for_circuit(const Context& c);
 
-inline constexpr std::string_view unknown_gas = "unknown";
-inline constexpr std::string_view unassigned_owner = "unassigned";
-
 /// Designations of the lots with gas in them, without the unknown ones.
 std::set<std::string> known_gases(const Lots& lots);
 /// The gases that came into a filled cylinder; empty if they are not on record.

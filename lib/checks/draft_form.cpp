@@ -49,7 +49,7 @@ struct TextRule {
     std::string_view words = {};
 };
 constexpr std::array text_rules = {
-    TextRule{"opening", "refrigerant", Form::refrigerant},
+    TextRule{"opening", "refrigerant", Form::refrigerant_or_mixed},
     TextRule{"receive", "refrigerant", Form::refrigerant},
     TextRule{"recover", "vacuum", Form::pressure},
     TextRule{"recover", "rise", Form::pressure},

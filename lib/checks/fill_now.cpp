@@ -30,7 +30,7 @@ FillContents fill_contents(const Catalogue& catalogue, const CylinderFacts& fact
         }
         out.unnamed = true;
         // A gas of a person's own file that is not loaded now: it may be a light gas.
-        if (name != "unknown") out.hydrocarbon_or_ammonia_suspected = true;
+        if (name != gas_unknown && name != gas_mixed) out.hydrocarbon_or_ammonia_suspected = true;
     };
     for (const auto& lot : state.lots) take(lot.key.refrigerant);
     if (state.lots.empty() && facts.refrigerant) take(*facts.refrigerant);

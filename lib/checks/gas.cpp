@@ -35,7 +35,7 @@ std::optional<UsedGas> used_gas(const Context& c) {
     if (const auto& place = c.place(u.put->circuit)) u.place_owner = place->owner;
     const auto owners = owners_of_used(from->levelled.lots);
     for (const auto& owner : owners) {
-        if (u.place_owner.empty() || owner == unassigned_owner)
+        if (u.place_owner.empty() || owner == owner_unassigned)
             u.untold = true;
         else if (c.reg.group_of(owner) != c.reg.group_of(u.place_owner))
             u.foreign.insert(owner == shop_owner ? "the shop" : owner);

@@ -36,6 +36,36 @@ bool falls_short(const Lot& lot, const terms::ReuseCondition& terms, bool own) {
 
 }  // namespace
 
+// A charge adds to what an appliance had, a reuse puts its gas back: rates of leaks and the year tell them apart.
+Findings charge_of_used_gas(const Context& c) {
+    const auto* k = c.as<kinds::Charge>();
+    const auto* from = k ? drawn_for_circuit(c) : nullptr;
+    if (!from) return {};
+    // what may not be put back either is refused for that
+    const auto& state = from->levelled;
+    if (state.mixed || state.reclaim_only || !state.spoiled.empty()) return {};
+    if (const auto u = used_gas(c); u && !u->foreign.empty()) return {};
+    std::set<std::string> conditions;
+    for (const auto& lot : state.lots) {
+        if (!(Mass() < lot.mass)) continue;
+        if (!is_used(lot.key.condition)) return {};
+        conditions.insert(std::string(text_of(lot.key.condition)));
+    }
+    if (conditions.empty()) return {};
+    auto f = about(from->cylinder,
+                   fmt::format("{} holds {} gas: what goes back to its owner's equipment is a reuse, and reports tell "
+                               "it from a charge",
+                               from->cylinder, listed(conditions)),
+                   fmt::format("charge of {} from {}", lb(-from->moved), from->cylinder),
+                   "gas that is virgin or reclaimed, or a reuse",
+                   fmt::format("void it, then: tarebook reuse --circuit {} --from {}, with the same weights; --reason "
+                               "leak where it makes up for gas that leaked",
+                               k->circuit, from->cylinder));
+    f.question = fmt::format("{} holds {} gas, and tarebook reuse puts that back: is it a charge all the same?",
+                             from->cylinder, listed(conditions));
+    return {std::move(f)};
+}
+
 Findings reuse_condition(const Context& c) {
     const auto u = used_gas(c);
     if (!u || u->place_owner.empty()) return {};

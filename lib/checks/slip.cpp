@@ -26,4 +26,12 @@ std::string slip_that_explains(const Gap& gap, const Context& c) {
     return {};
 }
 
+std::optional<Mass> meant_by_swapped_digits(const Gap& gap, const Context& c, Mass division) {
+    for (const auto& meant : weights_that_may_be_meant({gap.read_gross, gap.read_typed}, scale_reads(c)))
+        if (meant.slip == Slip::digits_swapped && meant.mass.count() % division.count() == 0 &&
+            (meant.mass - gap.expected_gross).magnitude() <= division)
+            return meant.mass;
+    return std::nullopt;
+}
+
 }  // namespace tarebook::checks

@@ -11,4 +11,8 @@ namespace tarebook::checks {
 /// "digits swapped?", "kg typed as lb?", "lb typed as kg?", or empty.
 std::string slip_that_explains(const Gap& gap, const Context& c);
 
+/// The weight that the gap's reading would be with two neighbouring digits swapped, where a scale of this division
+/// shows it and it meets the book to one division.
+std::optional<Mass> meant_by_swapped_digits(const Gap& gap, const Context& c, Mass division);
+
 }  // namespace tarebook::checks

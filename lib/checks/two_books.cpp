@@ -1,5 +1,6 @@
-// Contradictions that only two books together show. Each finding names both sides; a person decides which is right,
-// with a void, a correction or a resolution.
+// Contradictions between an event and another one of its cylinder: one act that was entered twice, and what only two
+// books together show. Each finding names both sides; a person decides which is right, with a void, a correction or a
+// resolution.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -29,14 +30,17 @@ const std::vector<NearbyEvent>& others(const Context& c, std::string_view cylind
     return it == c.before.nearby.end() ? none : it->second;
 }
 
-bool same_act(const NearbyEvent& a, const NearbyEvent& b) {
-    if (a.moved == Mass() || a.kind != b.kind || a.circuit != b.circuit || a.moved != b.moved) return false;
-    if (a.before && b.before && *a.before != *b.before) return false;
-    return a.when.date() == b.when.date();
-}
-
 bool about_equal(Mass a, Mass b, Mass tolerance) {
     return (a - b).magnitude() <= tolerance;
+}
+
+// `step`: what one reading of a scale may differ from the other. Between two books nothing: the copies were written
+// from one sheet, and two trucks do move equal round amounts on one day.
+bool same_act(const NearbyEvent& a, const NearbyEvent& b, Mass step) {
+    if (a.moved == Mass() || a.kind != b.kind || a.circuit != b.circuit || !about_equal(a.moved, b.moved, step))
+        return false;
+    if (a.before && b.before && !about_equal(*a.before, *b.before, step)) return false;
+    return a.when.date() == b.when.date();
 }
 
 // Whether the other book drew what this event only now fills in. In the other order neither event would have a finding.
@@ -50,12 +54,41 @@ bool other_way_round(const NearbyEvent& drew, const NearbyEvent& fills, Mass tol
 
 }  // namespace
 
+namespace {
+
+bool of_this_book(const Context& c, const NearbyEvent& t) {
+    return t.order.book == c.order.book;
+}
+
+// The event of this book that did to each of the cylinders what this one does; null if there is none.
+const NearbyEvent* done_before(const Context& c) {
+    const auto step = division_of_scale(c);
+    const auto alike = [&](const Effect& e, const OrderKey* which) -> const NearbyEvent* {
+        const auto mine = own_side(c, e);
+        for (const auto& t : others(c, e.cylinder))
+            if (of_this_book(c, t) && (!which || t.order == *which) && same_act(t, mine, step)) return &t;
+        return nullptr;
+    };
+    const NearbyEvent* first = nullptr;
+    for (const auto& e : c.folded.effects) {
+        const auto* t = alike(e, first ? &first->order : nullptr);
+        if (!t) return nullptr;
+        if (!first) first = t;
+    }
+    return first;
+}
+
+}  // namespace
+
 Findings entered_twice(const Context& c) {
     Findings out;
+    if (c.before.nearby.empty()) return out;
     for (const auto& e : c.folded.effects) {
         const auto mine = own_side(c, e);
         const auto& list = others(c, e.cylinder);
-        const auto it = std::find_if(list.begin(), list.end(), [&](const NearbyEvent& t) { return same_act(t, mine); });
+        const auto it = std::find_if(list.begin(), list.end(), [&](const NearbyEvent& t) {
+            return !of_this_book(c, t) && same_act(t, mine, Mass());
+        });
         if (it == list.end()) continue;
         out.push_back(about(
             e.cylinder,
@@ -65,6 +98,19 @@ Findings entered_twice(const Context& c) {
             fmt::format("where it was one act, void one of the two: tarebook void {} --why TEXT; where it was two, "
                         "resolve this",
                         it->event)));
+    }
+    if (const auto* t = done_before(c); t && out.empty()) {
+        const auto& e = c.folded.effects.front();
+        auto f = about(e.cylinder,
+                       fmt::format("the same {} of {} stands in this book twice: {}, and this one, {}", c.event.kind(),
+                                   e.cylinder, told(*t), moment_text(c.event.when)),
+                       fmt::format("{} moved in both", lb(e.moved.magnitude())), "one act, entered once",
+                       fmt::format("where it was one act, void one of the two: tarebook void {} --why TEXT; where it "
+                                   "was two, resolve this",
+                                   t->event));
+        f.question = fmt::format("{} says the same: {}, {}, {}. Was it done twice?", t->event, t->kind, e.cylinder,
+                                 lb(t->moved.magnitude()));
+        out.push_back(std::move(f));
     }
     return out;
 }
@@ -76,7 +122,7 @@ Findings two_places(const Context& c) {
         if (mine.circuit.empty()) continue;
         const auto& list = others(c, e.cylinder);
         const auto it = std::find_if(list.rbegin(), list.rend(), [&](const NearbyEvent& t) {
-            return !t.circuit.empty() && site_of(t.circuit) != site_of(mine.circuit) &&
+            return !of_this_book(c, t) && !t.circuit.empty() && site_of(t.circuit) != site_of(mine.circuit) &&
                    mine.when.at - t.when.at <= one_moment;
         });
         if (it == list.rend()) continue;
@@ -98,8 +144,9 @@ Findings drawn_before_filled(const Context& c) {
         const auto mine = own_side(c, e);
         const auto& list = others(c, e.cylinder);
         const auto tolerance = level_tolerance(mine.after.value_or(Mass()), c.facts(e.cylinder));
-        const auto it = std::find_if(list.rbegin(), list.rend(),
-                                     [&](const NearbyEvent& t) { return other_way_round(t, mine, tolerance); });
+        const auto it = std::find_if(list.rbegin(), list.rend(), [&](const NearbyEvent& t) {
+            return !of_this_book(c, t) && other_way_round(t, mine, tolerance);
+        });
         if (it == list.rend()) continue;
         out.push_back(about(e.cylinder,
                             fmt::format("{} gave {} by {} before this filled it with {}, {}", e.cylinder,

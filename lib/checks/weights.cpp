@@ -4,6 +4,7 @@
 
 #include "all_checks.hpp"
 #include "slip.hpp"
+#include "tarebook/checks/fill_now.hpp"
 
 namespace tarebook::checks {
 namespace {
@@ -55,6 +56,13 @@ std::vector<std::pair<std::string, Weight>> read_weights(const Context& c) {
     return out;
 }
 
+// Whether it is said already that a weight of the cylinder does not meet the book, with what may have been meant.
+bool told_as_gap(const Context& c, std::string_view cylinder) {
+    const auto& gaps = c.folded.gaps;
+    return std::any_of(gaps.begin(), gaps.end(),
+                       [&](const Gap& g) { return g.cylinder == cylinder && !g.within_tolerance(); });
+}
+
 bool below_tare_beyond_tolerance(const Context& c, const Effect& e) {
     const auto& facts = c.facts(e.cylinder);
     if (!facts.tare || !reads_gross(c, e.cylinder)) return false;
@@ -94,10 +102,7 @@ Findings weight_off_scale(const Context& c) {
     for (const auto& read : read_weights(c)) {
         const auto& cylinder = read.first;
         const auto& weight = read.second;
-        // where the weight does not meet the book, that is said, with what may have been meant
-        const bool told = std::any_of(c.folded.gaps.begin(), c.folded.gaps.end(),
-                                      [&](const Gap& g) { return g.cylinder == cylinder && !g.within_tolerance(); });
-        if (told || weight.mass.count() % division->count() == 0) continue;
+        if (told_as_gap(c, cylinder) || weight.mass.count() % division->count() == 0) continue;
         auto f = about(cylinder,
                        fmt::format("scale {1} cannot show {0}: its steps are {2}", weight.typed, *c.event.scale, step),
                        weight.typed, fmt::format("a multiple of {}", step),
@@ -107,6 +112,53 @@ Findings weight_off_scale(const Context& c) {
         f.question = fmt::format("{} on a scale with steps of {}: is that what it showed?", weight.typed, step);
         out.push_back(std::move(f));
         break;  // a person who reads one wrong reads the scale again
+    }
+    return out;
+}
+
+Findings weight_beyond_cylinder(const Context& c) {
+    Findings out;
+    for (const auto& [cylinder, weight] : read_weights(c)) {
+        const auto& facts = c.facts(cylinder);
+        const auto* e = c.effect(cylinder);
+        if (!e || !facts.tare || !facts.water_capacity || told_as_gap(c, cylinder)) continue;
+        const auto& limit =
+            c.memo.limit(fill_question(c.data.rules, facts, fill_contents(c.data.catalogue, facts, e->after)));
+        if (!limit) continue;
+        const Mass full = *facts.tare + limit->net;
+        if (weight.mass <= full + full) continue;
+        const auto shown_full = lb(full.rounded_down_to(Mass::thousandths_of_a_pound(10)));
+        auto f = about(
+            cylinder,
+            fmt::format("{} is more than twice what {} weighs when it is full, {}", weight.typed, cylinder, shown_full),
+            weight.typed, fmt::format("about {} at most", shown_full),
+            "read the scale again: a point may be in the wrong place, or the unit another one; where it is "
+            "right, see the tare and the water capacity on the collar: tarebook cylinder correct " +
+                cylinder);
+        f.question = fmt::format("{}: {} weighs about {} when it is full: is the weight right?", weight.typed, cylinder,
+                                 shown_full);
+        out.push_back(std::move(f));
+        break;  // a person who reads one wrong reads the scale again
+    }
+    return out;
+}
+
+// A gap that the tolerance of two weighings would explain, and swapped digits explain to the step of the scale.
+Findings digits_swapped(const Context& c) {
+    Findings out;
+    const auto division = division_of_scale(c);
+    for (const auto& g : c.folded.gaps) {
+        if (!g.within_tolerance() || g.gap.magnitude() <= pair_tolerance(c)) continue;
+        const auto meant = meant_by_swapped_digits(g, c, division);
+        if (!meant) continue;
+        auto f = about(g.cylinder,
+                       fmt::format("{} should weigh {} and weighs {}: with two digits swapped it would be {}",
+                                   g.cylinder, lb(g.expected_gross), g.read_typed, lb(*meant)),
+                       g.read_typed, fmt::format("{} gross", lb(g.expected_gross)),
+                       "read the scale again; where two digits were swapped: tarebook correct, with what it showed");
+        f.question = fmt::format("book {}, scale {}: are two digits swapped? Is {} what it showed?",
+                                 lb(g.expected_gross), g.read_typed, g.read_typed);
+        out.push_back(std::move(f));
     }
     return out;
 }

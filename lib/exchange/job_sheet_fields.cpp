@@ -45,7 +45,7 @@ void SheetFields::wrong(std::string_view key, Error error) {
 }
 
 void SheetFields::only(std::span<const std::string_view> known, std::span<const std::string_view> elsewhere,
-                       std::string_view who) {
+                       std::string_view who, std::string_view listed) {
     for (std::size_t i = 0; i < node_.keys.size(); ++i) {
         const auto& key = node_.keys[i];
         if (among(known, key.text)) continue;
@@ -61,12 +61,11 @@ void SheetFields::only(std::span<const std::string_view> known, std::span<const 
                          shown(node_.items[i].text), joined(known)));
             continue;
         }
-        std::vector<std::string_view> all(known.begin(), known.end());
-        all.insert(all.end(), elsewhere.begin(), elsewhere.end());
         add(key.line, shown(key.text),
-            slip(
-                "sheet-unknown-key", "there is no such key", shown(key.text), joined(known),
-                is_after_a_decimal_comma(key.text) ? "write weights with a point: 27.5" : did_you_mean(key.text, all)));
+            slip("sheet-unknown-key", "there is no such key", shown(key.text),
+                 fmt::format("keys of {}: {}", who, listed.empty() ? joined(known) : std::string(listed)),
+                 is_after_a_decimal_comma(key.text) ? "write weights with a point: 27.5"
+                                                    : did_you_mean(key.text, known)));
     }
 }
 

@@ -21,9 +21,9 @@ class SheetFields {
         : node_(node), name_(name), problems_(problems) {}
 
     /// Refuses every other key. `elsewhere` are keys of other acts: an empty one is accepted, so that one form serves
-    /// for all acts. `who` is named in the complaint: "weigh".
+    /// for all acts. `who` is named in the complaint: "weigh". `listed` stands there for the known keys.
     void only(std::span<const std::string_view> known, std::span<const std::string_view> elsewhere,
-              std::string_view who);
+              std::string_view who, std::string_view listed = {});
 
     /// Null if the key is absent or empty.
     [[nodiscard]] const SheetNode* find(std::string_view key) const;

@@ -13,6 +13,7 @@
 #include "tarebook/units/hours.hpp"
 #include "tarebook/units/money.hpp"
 #include "tarebook/units/oil_quantity.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::exchange {
 namespace {
@@ -467,12 +468,14 @@ const Act* act_of(SheetFields& fields) {
     const auto it = std::find_if(acts().begin(), acts().end(), [&](const Act& a) { return a.name == word; });
     Keys elsewhere;
     for (const auto& a : acts()) elsewhere.insert(elsewhere.end(), a.keys.begin(), a.keys.end());
-    Keys known = line_keys;
     const bool found = it != acts().end();
     // Without an act, the key of any act may be right.
-    const auto& more = found ? it->keys : elsewhere;
-    known.insert(known.end(), more.begin(), more.end());
-    fields.only(known, elsewhere, found ? it->name : "a line");
+    Keys known = found ? it->keys : elsewhere;
+    known.insert(known.end(), line_keys.begin(), line_keys.end());
+    if (found)
+        fields.only(known, elsewhere, it->name);
+    else
+        fields.only(known, {}, "a line", joined(line_keys) + ", and those of its act");
     return found ? &*it : nullptr;
 }
 

@@ -23,7 +23,7 @@ namespace {
 using namespace kinds;
 
 std::string owner_or_unassigned(const std::string& owner) {
-    return owner.empty() ? "unassigned" : owner;
+    return owner.empty() ? std::string(owner_unassigned) : owner;
 }
 
 // One cylinder while an event passes over it. Every change of its lots is a posting in `out` against the account that
@@ -35,7 +35,7 @@ class CylinderCursor {
         static const CylinderFacts nothing_on_record;
         const auto* known = cylinder_facts(reg, code, event.order());
         facts_ = known ? known : &nothing_on_record;
-        fallback_ = {facts_->refrigerant.value_or("unknown"), std::string(shop_owner),
+        fallback_ = {facts_->refrigerant.value_or(std::string(gas_unknown)), std::string(shop_owner),
                      facts_->use == "supply" ? Condition::virgin : Condition::recovered};
         effect_.cylinder = code;
         effect_.before = state_;
@@ -138,7 +138,7 @@ class CylinderCursor {
             refrigerants.insert(lot.key.refrigerant);
             groups.insert(reg_.group_of(lot.key.owner));
         }
-        state_.mixed = refrigerants.size() > 1;
+        state_.mixed = refrigerants.size() > 1 || refrigerants.contains(std::string(gas_mixed));
         state_.reclaim_only = groups.size() > 1;
     }
     void reset_if_empty() {
@@ -205,7 +205,7 @@ class CylinderCursor {
             refrigerants.insert(lot.key.refrigerant);
             groups.insert(reg_.group_of(lot.key.owner));
         }
-        if (refrigerants.size() > 1) {
+        if (refrigerants.size() > 1 || refrigerants.contains(std::string(gas_mixed))) {
             state_.mixed = true;
             worst = Condition::recovered;
         }
@@ -239,7 +239,7 @@ struct Folder {
 
     [[nodiscard]] LotKey lot_of_place(const std::string& circuit, Condition condition) const {
         const auto place = place_facts(reg, circuit, event.order());
-        return {place && !place->refrigerant.empty() ? place->refrigerant : "unknown",
+        return {place && !place->refrigerant.empty() ? place->refrigerant : std::string(gas_unknown),
                 owner_or_unassigned(place ? place->owner : ""), condition};
     }
 

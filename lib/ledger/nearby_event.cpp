@@ -19,6 +19,22 @@ const Weighing* weighing_of(const Event& event, std::string_view cylinder) {
 
 }  // namespace
 
+Mass weighed_amount(const Event& event, std::string_view cylinder) {
+    if (const auto* opening = std::get_if<kinds::Opening>(&event.what))
+        return opening->net ? opening->net->mass.magnitude() : Mass();
+    if (const auto* release = std::get_if<kinds::Release>(&event.what)) return release->released().magnitude();
+    const auto* w = weighing_of(event, cylinder);
+    if (!w) return {};
+    if (const auto* transfer = std::get_if<kinds::Transfer>(&event.what); transfer && w->gained().is_zero())
+        w = w == &transfer->from_weighing ? &transfer->into_weighing : &transfer->from_weighing;
+    return w->gained().magnitude();
+}
+
+bool may_be_one_amount(Mass moved, Mass amount) {
+    return !moved.is_zero() && !amount.is_zero() &&
+           (moved.magnitude() - amount.magnitude()).magnitude() <= Mass::pounds(1);
+}
+
 NearbyEvent nearby_event(const Event& event, std::string_view cylinder, Mass moved, Mass gap, Mass contents,
                          std::string name) {
     NearbyEvent out;

@@ -14,7 +14,10 @@ Lots share(const Lots& sent, Mass amount, const kinds::Settle& statement) {
     if (amount.is_zero()) return out;
     if (Mass() < amount && std::any_of(sent.begin(), sent.end(), [](const Lot& lot) { return Mass() < lot.mass; }))
         return pro_rata(sent, amount);
-    add_to(out, main_lot(sent, {statement.gas.value_or("unknown"), "unassigned", Condition::recovered}), amount);
+    add_to(out,
+           main_lot(sent, {statement.gas.value_or(std::string(gas_unknown)), std::string(owner_unassigned),
+                           Condition::recovered}),
+           amount);
     return out;
 }
 

@@ -63,9 +63,14 @@ Judged judged(Book::Transaction& transaction, const Judge& judge, const std::vec
     return out;
 }
 
+std::string after_a_no(const Finding& f) {
+    if (f.check == "entered-twice") return "it is on record as it is: tarebook report event shows it";
+    if (f.check == "charge-of-used-gas") return "tarebook reuse, with the same weights";
+    return "weigh again, then record what the scale says";
+}
 Error answered_no(const Finding& f) {
     return refused("answered-no", "not recorded, as you answered", f.text, "yes, or a corrected reading",
-                   "weigh again, then record what the scale says");
+                   after_a_no(f));
 }
 Error refusal(const Finding& f) {
     return refused(f.check, f.text, f.seen, f.expected, f.next);

@@ -3,8 +3,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include "cylinder_contents.hpp"
+#include "no_longer_over.hpp"
 #include "statements.hpp"
 
 namespace tarebook {
@@ -25,9 +27,10 @@ struct CylinderView {
     std::optional<std::string> place;
     std::optional<FillView> fill;
     std::vector<Line> lines;
-    std::vector<ReturnView> returns;      // of the lines
-    std::int64_t older = 0;               // events that have no line
-    std::vector<OpenFinding> exceptions;  // of all events, in their order
+    std::vector<ReturnView> returns;                    // of the lines
+    std::int64_t older = 0;                             // events that have no line
+    std::vector<OpenFinding> exceptions;                // of all events, in their order
+    std::map<std::string, std::string> no_longer_over;  // sentences, by the name of the exception
 
     [[nodiscard]] const CylinderState& state() const { return question.state; }
     [[nodiscard]] Mass net() const { return question.state.contents(); }
@@ -68,6 +71,9 @@ CylinderView view_of(const Book& book, std::string_view code, RoomQuestion quest
     view.returns = returns_among(book, events);
     view.exceptions = book.open_findings_on(code);
     std::erase_if(view.exceptions, [&](const OpenFinding& f) { return about_another(book, f, code); });
+    for (const auto& exception : view.exceptions)
+        if (auto ended = no_longer_over_text(book, exception); !ended.empty())
+            view.no_longer_over.emplace(exception.id, std::move(ended));
     for (auto& line : view.lines)
         for (const auto& exception : view.exceptions)
             if (exception.event_id == line.step.event_id) line.exceptions.push_back(exception.id);
@@ -77,7 +83,9 @@ CylinderView view_of(const Book& book, std::string_view code, RoomQuestion quest
 const Columns<Lot>& lot_columns() {
     static const Columns<Lot> columns{
         {"refrigerant", "gas", [](const Lot& lot) { return lot.key.refrigerant; }},
-        {"owner", "owner", [](const Lot& lot) { return lot.key.owner; }},
+        Column<Lot>("owner", "owner",
+                    [](const Lot& lot) { return std::string(told_owner(lot.key.refrigerant, lot.key.owner)); })
+            .shown([](const Lot& lot, DisplayUnits) { return Cell(owner_text(lot.key.refrigerant, lot.key.owner)); }),
         {"condition", "condition", [](const Lot& lot) { return tarebook::text_of(lot.key.condition); }},
         {"net", "net", &Lot::mass}};
     return columns;
@@ -219,7 +227,12 @@ Document cylinder_document(std::string_view code, const CylinderView& v, const P
     if (!v.returns.empty()) page.gap().heading("Returned:").table(returns_table(v.returns, options.units), "Returned");
     if (!v.exceptions.empty()) {
         page.gap().heading("Exceptions:");
-        for (const auto& exception : v.exceptions) page.item(finding_text(exception.id, exception.finding));
+        for (const auto& exception : v.exceptions) {
+            auto text = finding_text(exception.id, exception.finding);
+            if (const auto& over = v.no_longer_over; over.contains(exception.id))
+                text += wrapped(over.at(exception.id), 2);
+            page.item(text);
+        }
     }
     return page;
 }

@@ -3,6 +3,7 @@
 
 #include "document.hpp"
 #include "layout.hpp"
+#include "no_longer_over.hpp"
 #include "shared_text.hpp"
 
 namespace tarebook {
@@ -11,10 +12,15 @@ using namespace report;
 
 namespace {
 
-const Columns<OpenFinding>& columns_with_event() {
+Columns<OpenFinding> columns_of_list(const Book& book) {
+    using C = Column<OpenFinding>;
     const auto event = [](const OpenFinding& f) { return std::vector{f.event}; };
-    static const auto with_event = Columns<OpenFinding>(finding_columns()).with({{"event_names", "", event}});
-    return with_event;
+    const auto since = [&book](const OpenFinding& f) {
+        auto name = no_longer_over_since(book, f);
+        return name.empty() ? std::optional<std::string>() : std::optional(std::move(name));
+    };
+    return Columns<OpenFinding>(finding_columns())
+        .with({{"event_names", "", event}, C("no_longer_over_since", "", since).no_csv()});
 }
 
 }  // namespace
@@ -24,13 +30,17 @@ Page exceptions_page(const Book& book, const PageOptions& options) {
     Page page;
     page.has_exceptions = !open.empty();
     if (options.format == Format::json) {
-        page.body = page_of("exceptions", {{"items", columns_with_event().json(open)}}).page();
+        page.body = page_of("exceptions", {{"items", columns_of_list(book).json(open)}}).page();
     } else if (options.format == Format::csv) {
-        page.body = columns_with_event().csv(open);
+        page.body = columns_of_list(book).csv(open);
     } else {
         Document list(open.empty() ? "no exceptions" : counted(static_cast<std::int64_t>(open.size()), "exception"),
                       "");
-        for (const auto& f : open) list.gap().item(finding_text(f.id, f.finding));
+        for (const auto& f : open) {
+            auto text = finding_text(f.id, f.finding);
+            if (const auto ended = no_longer_over_text(book, f); !ended.empty()) text += wrapped(ended, 2);
+            list.gap().item(text);
+        }
         if (!open.empty()) list.gap().line("Resolve one with: tarebook resolve FINDING --why TEXT");
         page.body = page_body(list, book, options);
     }

@@ -39,7 +39,7 @@ Redactor::Redactor(const Book& book, const YearScope& scope, const std::set<std:
             (scope.site ? shown : owner == *scope.owner) ? own.insert(owner) : others.insert(owner);
     }
     for (const auto& balance : book.balances())
-        if (balance.lot.owner != shop_owner && balance.lot.owner != "unassigned") others.insert(balance.lot.owner);
+        if (balance.lot.owner != shop_owner && balance.lot.owner != owner_unassigned) others.insert(balance.lot.owner);
     for (const auto& code : book.codes(EntryKind::technician)) {
         std::set<std::string> names{code};
         if (const auto* entry = book.entries().find(EntryKind::technician, code)) all_values(*entry, "name", names);

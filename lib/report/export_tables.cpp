@@ -6,6 +6,7 @@
 #include <set>
 
 #include "money_field.hpp"
+#include "shared_text.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/rules/requalification.hpp"
 
@@ -112,7 +113,7 @@ void ExportTables::cylinders() {
     std::set<std::string> shown = walk.cylinders();
     const auto holds_of_scope = [&](const CylinderLine& line) {
         return std::any_of(line.parts.begin(), line.parts.end(), [&](const CylinderLine::Part& p) {
-            return !p.closing.is_zero() && view.scope.shows_stock_of(p.lot.owner);
+            return !p.closing.is_zero() && view.scope.shows_stock_of(told_owner(p.lot.refrigerant, p.lot.owner));
         });
     };
     for (const auto& [code, line] : balance.cylinders)
@@ -137,12 +138,13 @@ void ExportTables::cylinders() {
         std::vector<std::string> gas;
         if (it != balance.cylinders.end())
             for (const auto& part : it->second.parts) {
-                if (!view.scope.shows_stock_of(part.lot.owner)) continue;
+                if (!view.scope.shows_stock_of(told_owner(part.lot.refrigerant, part.lot.owner))) continue;
                 contents += part.closing;
                 counted += part.counted;
                 if (!part.closing.is_zero())
-                    gas.push_back(
-                        fmt::format("{} of {}, {}", part.lot.refrigerant, part.lot.owner, text_of(part.lot.condition)));
+                    gas.push_back(fmt::format("{} of {}, {}", part.lot.refrigerant,
+                                              told_owner(part.lot.refrigerant, part.lot.owner),
+                                              text_of(part.lot.condition)));
             }
         const bool weighed = it != balance.cylinders.end() && it->second.weighed_on && !view.scope.site;
         out.cell(code).cell(facts.use).cell(facts.spec.value_or("")).cell(facts.serial.value_or(""));
@@ -354,7 +356,9 @@ void ExportTables::shipments() {
 
 void ExportTables::statements() {
     auto out = begin("statements");
-    const auto shows = [&](const StatedLot& l) { return view.scope.shows_stock_of(l.lot.owner); };
+    const auto shows = [&](const StatedLot& l) {
+        return view.scope.shows_stock_of(told_owner(l.lot.refrigerant, l.lot.owner));
+    };
     for (const auto& s : walk.reclaim().statements()) {
         // money is for the whole return: where gas of others was in it, it is not shown to one of them
         const bool whole = std::all_of(s.lots.begin(), s.lots.end(), shows);
@@ -363,7 +367,8 @@ void ExportTables::statements() {
             if (!shows(lot)) continue;
             out.cell(text_of_ref(ref_of(s.event))).count(++n).cell(date_text(s.date)).cell(s.said.dated.value_or(""));
             out.cell(text_of_ref(ref_of(s.returned))).cell(date_text(s.returned_on)).cell(s.said.cylinder).cell(s.to);
-            out.cell(lot.lot.refrigerant).cell(lot.lot.owner).cell(text_of(lot.lot.condition));
+            out.cell(lot.lot.refrigerant).cell(told_owner(lot.lot.refrigerant, lot.lot.owner));
+            out.cell(text_of(lot.lot.condition));
             for (const auto mass : {lot.sent, lot.stated, lot.not_refrigerant, lot.difference}) out.cell(mass);
             out.cell(s.said.gas.value_or("")).cell(s.said.purity.value_or("")).cell(s.said.lab.value_or(""));
             const auto credit = whole ? s.said.credit_amount : std::nullopt;

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "export_schema.hpp"
+#include "shared_text.hpp"
 #include "tarebook/report/practice.hpp"
 #include "units/hex.hpp"
 
@@ -111,7 +112,7 @@ bool ExportWalk::touches_others(const BookedEvent& e, const EventRow& row) {
     if (scope_.all()) return false;
     const auto owner = scope_owner(e.order);
     const auto other = [&](std::string_view whose) {
-        return whose != owner && whose != shop_owner && whose != "unassigned";
+        return whose != owner && whose != shop_owner && whose != owner_unassigned;
     };
     if (std::any_of(e.postings.begin(), e.postings.end(), [&](const BookedPosting& p) {
             return other(p.lot->owner) ||
@@ -184,7 +185,8 @@ void ExportWalk::take(const BookedEvent& e) {
 
     int n = 0;
     for (const auto& m : movements) {
-        if (m.stock && (m.term == Term::returned || m.term == Term::destroyed) && scope_.shows_stock_of(m.owner)) {
+        const auto owner = told_owner(m.refrigerant, m.owner);
+        if (m.stock && (m.term == Term::returned || m.term == Term::destroyed) && scope_.shows_stock_of(owner)) {
             Shipment s{ref,
                        ++n,
                        e.day,
@@ -193,7 +195,7 @@ void ExportWalk::take(const BookedEvent& e) {
                        std::string(m.place),
                        {},
                        std::string(m.refrigerant),
-                       std::string(m.owner),
+                       std::string(owner),
                        std::string(m.condition),
                        -*m.stock,
                        m.basis,
@@ -227,8 +229,9 @@ void ExportWalk::write_movements(const std::vector<YearMovement>& movements, Eve
     };
     for (const auto& m : movements) {
         const bool place_shown = !m.equipment || scope_.shows_place(m.place, m.site_owner);
-        if (m.stock && scope_.shows_stock_of(m.owner)) {
-            key_.assign("stock/").append(m.refrigerant).append("/").append(m.owner);
+        const auto owner = told_owner(m.refrigerant, m.owner);
+        if (m.stock && scope_.shows_stock_of(owner)) {
+            key_.assign("stock/").append(m.refrigerant).append("/").append(owner);
             row(m, place_shown ? m.place : std::string_view(), *m.stock);
         }
         if (m.equipment && place_shown) {

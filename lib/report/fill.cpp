@@ -160,7 +160,7 @@ std::vector<std::string> marks_not_on_record(const RoomQuestion& question) {
 std::vector<std::string> not_in_catalogue(const RoomQuestion& question) {
     std::vector<std::string> out;
     const auto look = [&](const std::string& name) {
-        if (name != "unknown" && !question.data.catalogue.find(name) &&
+        if (name != gas_unknown && name != gas_mixed && !question.data.catalogue.find(name) &&
             std::find(out.begin(), out.end(), name) == out.end())
             out.push_back(name);
     };
@@ -171,7 +171,9 @@ std::vector<std::string> not_in_catalogue(const RoomQuestion& question) {
 
 bool holds_unknown(const RoomQuestion& question) {
     const auto& lots = question.state.lots;
-    return std::any_of(lots.begin(), lots.end(), [](const Lot& lot) { return lot.key.refrigerant == "unknown"; });
+    return std::any_of(lots.begin(), lots.end(), [](const Lot& lot) {
+        return lot.key.refrigerant == gas_unknown || lot.key.refrigerant == gas_mixed;
+    });
 }
 
 std::string rating_text(const RoomQuestion& question) {

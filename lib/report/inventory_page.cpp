@@ -82,7 +82,9 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
             }
         }
         for (const auto& lot : state.lots) {
-            auto& total = view.totals[lot.key];
+            auto key = lot.key;
+            key.owner = told_owner(key.refrigerant, key.owner);
+            auto& total = view.totals[key];
             total.net += lot.mass;
             ++total.cylinders;
         }
@@ -140,7 +142,8 @@ using Held = std::pair<const LotKey, Total>;
 const Columns<Held>& total_columns() {
     static const Columns<Held> columns{
         {"refrigerant", "gas", [](const Held& t) { return t.first.refrigerant; }},
-        {"owner", "owner", [](const Held& t) { return t.first.owner; }},
+        Column<Held>("owner", "owner", [](const Held& t) { return t.first.owner; })
+            .shown([](const Held& t, DisplayUnits) { return Cell(owner_text(t.first.refrigerant, t.first.owner)); }),
         {"condition", "condition", [](const Held& t) { return tarebook::text_of(t.first.condition); }},
         {"net", "total", [](const Held& t) { return t.second.net; }},
         {"number_of_cylinders", "cylinders", [](const Held& t) { return t.second.cylinders; }}};

@@ -42,16 +42,21 @@ std::string against_gas(const CylinderNow& c, const OtherSide& side) {
     if (s.mixed) return "holds mixed gas";
     if (!s.spoiled.empty()) return fmt::format("holds {} gas", s.spoiled);
     const auto gas = gas_of(c);
-    if (gas == "unknown") return "holds gas that is not known";
+    if (gas == gas_unknown) return "holds gas that is not known";
     if (gas.empty() || side.refrigerant.empty() || gas == side.refrigerant) return {};
     return fmt::format("{} {}, and {} has {}", s.lots.empty() ? "is kept for" : "holds", gas, side.name,
                        side.refrigerant);
 }
 
-std::string against_owner(const CylinderNow& c, const OtherSide& side) {
-    if (side.owner.empty() || c.facts.use == "consolidation") return {};
+bool is_used(const Lot& lot) {
+    return lot.key.condition >= Condition::recycled;
+}
+
+// `used_alone`: gas that is virgin or reclaimed may go to any owner.
+std::string against_owner(const CylinderNow& c, const OtherSide& side, bool used_alone) {
+    if (side.owner.empty() || (!used_alone && c.facts.use == "consolidation")) return {};
     for (const auto& lot : c.state.lots)
-        if (!lot.key.owner.empty() && lot.key.owner != side.owner)
+        if (!lot.key.owner.empty() && lot.key.owner != side.owner && (!used_alone || is_used(lot)))
             return fmt::format("holds gas of {}, and this is of {}", lot.key.owner, side.owner);
     return {};
 }
@@ -69,13 +74,9 @@ std::string against_filling(const RoomQuestion& c, const OtherSide& side, const 
     if (const auto bars = fill_bars(c, options.now); !bars.empty()) return "DO NOT FILL: " + bars.front().text;
     if (auto why = against_gas(c, side); !why.empty()) return why;
     if (c.facts.use == "supply") return "is kept for supply";
-    if (auto why = against_owner(c, side); !why.empty()) return why;
+    if (auto why = against_owner(c, side, false); !why.empty()) return why;
     const auto fill = fill_view(c, options.units);
     return fill && fill->weights.room <= Mass() ? "is full: nothing more fits" : "";
-}
-
-bool is_used(const Lot& lot) {
-    return lot.key.condition >= Condition::recycled;
 }
 
 std::string against_drawing(const RoomQuestion& c, const OtherSide& side, CylinderTask task) {
@@ -83,11 +84,13 @@ std::string against_drawing(const RoomQuestion& c, const OtherSide& side, Cylind
     if (lots.empty() || c.state.contents() <= Mass()) return "is empty by the book";
     if (c.state.leaking) return "is leaking";
     if (auto why = against_gas(c, side); !why.empty()) return why;
+    const bool into_equipment = task == CylinderTask::charge || task == CylinderTask::reuse;
+    if (into_equipment && c.state.reclaim_only) return "holds gas of two owners that has met: for reclaim only";
     const bool all_used = std::all_of(lots.begin(), lots.end(), is_used);
     if (task == CylinderTask::charge && all_used) return "holds used gas: that is a reuse, tarebook reuse";
     if (task == CylinderTask::reuse && std::none_of(lots.begin(), lots.end(), is_used))
         return "holds gas that was never used: that is a charge, tarebook charge";
-    return task == CylinderTask::reuse ? against_owner(c, side) : std::string();
+    return into_equipment ? against_owner(c, side, true) : std::string();
 }
 
 std::string against_sending(const RoomQuestion& c) {

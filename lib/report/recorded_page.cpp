@@ -364,24 +364,9 @@ struct Screen {
                                    before->event, (a.addition.on - before->addition.on).count()),
                        0);
     }
-    // A report tells charged from reused by the word that was used.
-    [[nodiscard]] std::string used_gas(const Charge& k) const {
-        const auto* e = effect(k.from);
-        if (!e || !e->moved.is_negative()) return {};
-        const bool used = std::any_of(e->levelled.lots.begin(), e->levelled.lots.end(), [](const Lot& lot) {
-            return Mass() < lot.mass && lot.key.condition >= Condition::recycled;
-        });
-        if (!used) return {};
-        return wrapped(
-            fmt::format(
-                "note: {} holds used gas; what goes back to its owner's equipment{} is a reuse, and reports tell "
-                "the two apart: void {}, then record it with tarebook reuse",
-                k.from, reuse_clause(k.circuit, terms::ReuseCondition::Owner::same), stored.name),
-            0);
-    }
     Said operator()(const Charge& k) const {
         auto said = put(k, "charged into");
-        said.rest += used_gas(k) + service_with_reclaimed(k);
+        said.rest += service_with_reclaimed(k);
         return said;
     }
     Said operator()(const Reuse& k) const { return put(k, "reused in"); }
@@ -952,6 +937,8 @@ Result<Page> event_page(const Book& book, std::string_view event, const PageOpti
     const auto outcome = report::outcome_of(book, *stored);
     if (options.format != Format::text) return recorded_page(book, {*stored}, {outcome}, options);
     Page page;
+    for (const auto& finding : outcome.findings)
+        page.has_exceptions = page.has_exceptions || finding.severity != Severity::note;
     if (stored->voided_by) page.body = fmt::format("VOIDED by {}\n", *stored->voided_by);
     page.body += report::Screen{book, *stored, outcome, options.units, options.now, report::Length::whole}.text();
     page.body = report::laid_out(page.body, options.width);

@@ -90,6 +90,7 @@ tarebook_room(
   workbook.cpp
   xlsx_library.cpp
   year_view.cpp year_reclaim.cpp service_work.cpp
+  no_longer_over.cpp
   USES book refrigerant rules checks year stocktake scale
   LINKS nlohmann_json::nlohmann_json PkgConfig::nettle PkgConfig::qrencode ${CMAKE_DL_LIBS})
 

@@ -73,7 +73,7 @@ std::string content_name(const RoomQuestion& q) {
     for (const auto* gas : q.contents) names.emplace_back(gas->designation);
     for (const auto& strange : not_in_catalogue(q)) names.push_back(strange + " (not in the catalogue)");
     if (holds_unknown(q) && !names.empty()) names.emplace_back("unknown");
-    if (names.empty()) return "unknown";
+    if (names.empty()) return q.state.mixed ? "mixed, not known of what" : "unknown";
     if (names.size() == 1 && !q.mixed) return names.front();
     return (q.state.mixed ? "mixed: " : "could be: ") + joined(names);
 }

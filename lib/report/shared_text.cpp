@@ -172,6 +172,14 @@ std::string mass_or(const std::optional<Mass>& mass, DisplayUnits units, std::st
     return mass ? mass_text(*mass, units) : std::string(otherwise);
 }
 
+std::string_view told_owner(std::string_view refrigerant, std::string_view owner) {
+    return refrigerant == gas_unknown && owner == shop_owner ? owner_unassigned : owner;
+}
+std::string owner_text(std::string_view refrigerant, std::string_view owner) {
+    const auto told = told_owner(refrigerant, owner);
+    return told == owner_unassigned ? "not on record" : std::string(told);
+}
+
 Content content_of(const CylinderState& state, const CylinderFacts& facts) {
     Content c;
     c.refrigerant = facts.refrigerant;
@@ -180,7 +188,7 @@ Content content_of(const CylinderState& state, const CylinderFacts& facts) {
         const auto& first = state.lots.front().key;
         if (&lot.key == &first) {
             c.refrigerant = first.refrigerant;
-            c.owner = first.owner;
+            c.owner = told_owner(first.refrigerant, first.owner);
         }
         if (lot.key.refrigerant != first.refrigerant) c.refrigerant = "mixed";
         if (lot.key.owner != first.owner) c.owner = "several";
@@ -193,15 +201,13 @@ Content content_of(const CylinderState& state, const CylinderFacts& facts) {
 
 namespace {
 bool gas_told(const Content& content) {
-    return content.refrigerant && !content.refrigerant->empty() && *content.refrigerant != "unknown";
+    return content.refrigerant && !content.refrigerant->empty() && *content.refrigerant != gas_unknown;
 }
 }  // namespace
 
 std::optional<std::string> owner_word(const Content& content) {
     if (!content.owner) return std::nullopt;
-    // Where not even the gas was told, the ledger's "shop" stands in for an owner and states none.
-    if (*content.owner == "unassigned" || (*content.owner == shop_owner && !gas_told(content))) return "not on record";
-    return content.owner;
+    return *content.owner == owner_unassigned ? "not on record" : content.owner;
 }
 std::string whose(const Content& content) {
     const auto owner = owner_word(content);
@@ -218,7 +224,10 @@ bool contents_unknown(const CylinderState& state, const CylinderFacts& facts) {
 std::string held(Mass net, const Content& content, const CylinderFacts& facts, DisplayUnits units) {
     if (net.is_negative())
         return fmt::format("{} {}", mass_text(-net, units), facts.tare ? "under its tare" : "below zero by the book");
-    return fmt::format("{} of {}, {}", mass_text(net, units), gas_told(content) ? *content.refrigerant : "unknown gas",
+    return fmt::format("{} of {}, {}", mass_text(net, units),
+                       !gas_told(content)                  ? "unknown gas"
+                       : *content.refrigerant == gas_mixed ? "mixed gas"
+                                                           : *content.refrigerant,
                        whose(content));
 }
 std::string not_in_register(const CylinderNow& cylinder) {

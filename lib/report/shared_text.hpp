@@ -46,6 +46,10 @@ struct Content {
     std::optional<std::string> refrigerant, owner, condition;
 };
 Content content_of(const CylinderState& state, const CylinderFacts& facts);
+/// Whose gas a lot is. Where not even the gas was told, the ledger's "shop" stands in for an owner and states none.
+std::string_view told_owner(std::string_view refrigerant, std::string_view owner);
+/// For people: "not on record" where that is so.
+std::string owner_text(std::string_view refrigerant, std::string_view owner);
 /// "of Harbor Foods, recovered"
 std::string whose(const Content& content);
 /// The owner, or "not on record" if the ledger has a stand-in.

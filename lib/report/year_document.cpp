@@ -15,7 +15,7 @@ Table stock(const YearView& view, DisplayUnits units) {
                   "destroyed", "released", "lost", "unaccounted", "scale", "reclassified", "end", "counted"},
                  2);
     for (const auto& [key, s] : view.balance.stock) {
-        std::vector<Cell> cells{key.refrigerant, key.owner, m(s.line.opening())};
+        std::vector<Cell> cells{key.refrigerant, owner_text(key.refrigerant, key.owner), m(s.line.opening())};
         for (const auto term :
              {Term::taken_over, Term::received, Term::recovered, Term::charged, Term::reused, Term::returned,
               Term::destroyed, Term::released, Term::lost, Term::unaccounted, Term::scale, Term::reclassified})
@@ -35,7 +35,9 @@ Table losses(const YearView& view, DisplayUnits units) {
     for (const auto& line : view.losses) {
         const Mass loss = line.loss.material.loss();
         std::vector<Cell> cells{
-            line.refrigerant, line.site.empty() ? "cylinders, owner " + line.owner : line.site, mass_cell(loss, units),
+            line.refrigerant,
+            line.site.empty() ? "cylinders, owner " + owner_text(line.refrigerant, line.owner) : line.site,
+            mass_cell(loss, units),
             mass_cell(line.site.empty() ? std::nullopt : std::optional(line.loss.simplified.loss()), units)};
         for (const auto& set : sets.sets()) {
             const auto tonnes = sets.tonnes(line.refrigerant, loss, set);
@@ -75,7 +77,7 @@ Table equipment_table(const YearView& view, DisplayUnits units, bool zeros) {
     return Columns<Equipment>{
         {"", "gas", [](const Equipment& e) { return e.first.refrigerant; }},
         {"", "site", [](const Equipment& e) { return e.first.appliance; }},
-        {"", "owner", [](const Equipment& e) { return e.first.owner; }},
+        {"", "owner", [](const Equipment& e) { return owner_text(e.first.refrigerant, e.first.owner); }},
         sum("charged", Term::charged),
         sum("reused", Term::reused),
         sum("by others", Term::by_others),
@@ -89,7 +91,9 @@ Table equipment_table(const YearView& view, DisplayUnits units, bool zeros) {
 const Columns<Reclaimed>& reclaim_columns() {
     static const Columns<Reclaimed> columns{
         {"refrigerant", "gas", [](const Reclaimed& r) { return r.first.refrigerant; }},
-        {"owner", "owner", [](const Reclaimed& r) { return r.first.owner; }},
+        Column<Reclaimed>("owner", "owner", [](const Reclaimed& r) { return r.first.owner; })
+            .shown(
+                [](const Reclaimed& r, DisplayUnits) { return Cell(owner_text(r.first.refrigerant, r.first.owner)); }),
         {"awaited_at_start", "awaited before", [](const Reclaimed& r) { return r.second.awaited_at_start.value(); }},
         {"sent", "sent", [](const Reclaimed& r) { return r.second.sent.value(); }},
         {"sent_in_exchange", "in exchange", [](const Reclaimed& r) { return r.second.sent_in_exchange.value(); }},

@@ -29,7 +29,7 @@ std::string basis_words(const YearLine& line, Term term, DisplayUnits units) {
 }
 
 std::string owner_words(const std::string& owner) {
-    return owner == shop_owner ? "the shop's" : owner == "unassigned" ? "owner not on record" : "of " + owner;
+    return owner == shop_owner ? "the shop's" : owner == owner_unassigned ? "owner not on record" : "of " + owner;
 }
 
 std::string stock_text(const YearView& v, DisplayUnits units) {

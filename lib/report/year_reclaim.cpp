@@ -7,6 +7,14 @@ namespace tarebook::report {
 Mass ReclaimLine::awaited_at_end() const {
     return awaited_at_start.value() + sent.value() - stated.value() - not_refrigerant.value() - difference.value();
 }
+ReclaimLine& ReclaimLine::operator+=(const ReclaimLine& other) {
+    awaited_at_start += other.awaited_at_start.value();
+    sent += other.sent.value();
+    stated += other.stated.value();
+    not_refrigerant += other.not_refrigerant.value();
+    difference += other.difference.value();
+    return *this;
+}
 bool ReclaimLine::is_empty() const {
     return awaited_at_start.is_zero() && sent.is_zero() && stated.is_zero() && not_refrigerant.is_zero() &&
            difference.is_zero() && sent_in_exchange.is_zero();

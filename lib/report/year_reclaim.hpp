@@ -20,6 +20,7 @@ struct ReclaimLine {
     MassTotal awaited_at_start, sent, stated, not_refrigerant, difference;
     MassTotal sent_in_exchange;  ///< to suppliers, with a cylinder for which another one came; no statement is awaited
     [[nodiscard]] Mass awaited_at_end() const;
+    ReclaimLine& operator+=(const ReclaimLine& other);
     [[nodiscard]] bool is_empty() const;
 };
 

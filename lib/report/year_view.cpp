@@ -107,6 +107,21 @@ std::map<EquipmentKey, YearLine> by_site(const YearBalance& balance) {
     return out;
 }
 
+namespace {
+
+// Puts the stock of which it is not on record whose it is under one key.
+void tell_owners(std::map<StockKey, StockLine>& stock) {
+    const auto shop = stock.find({std::string(gas_unknown), std::string(shop_owner)});
+    if (shop == stock.end()) return;
+    auto& told = stock[{std::string(gas_unknown), std::string(owner_unassigned)}];
+    told.line += shop->second.line;
+    told.counted += shop->second.counted;
+    told.not_counted += shop->second.not_counted;
+    stock.erase(shop);
+}
+
+}  // namespace
+
 YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& sums, const ReclaimWatch& reclaim) {
     YearView view;
     view.scope = scope;
@@ -114,8 +129,10 @@ YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& 
     view.balance = sums.balance();
     view.whole_digest = digest_of(view.balance);
     take_packs(book, scope, view);
+    tell_owners(view.balance.stock);
     for (const auto& [key, line] : reclaim.lines())
-        if (!line.is_empty() && scope.shows_stock_of(key.owner)) view.reclaim.emplace(key, line);
+        if (const auto told = told_owner(key.refrigerant, key.owner); !line.is_empty() && scope.shows_stock_of(told))
+            view.reclaim[{key.refrigerant, std::string(told)}] += line;
     std::erase_if(view.balance.stock, [&](const auto& p) { return !scope.shows_stock_of(p.first.owner); });
     std::erase_if(view.balance.equipment,
                   [&](const auto& p) { return !scope.shows_place(p.first.appliance, p.first.owner); });

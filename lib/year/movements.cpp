@@ -7,7 +7,6 @@
 namespace tarebook {
 
 std::string_view SiteOwners::owner_of(std::string_view place, const OrderKey& when) {
-    constexpr std::string_view not_on_record = "unassigned";
     const auto site = place.substr(0, place.find('/'));
     auto it = by_site_.find(site);
     if (it == by_site_.end()) {
@@ -17,13 +16,13 @@ std::string_view SiteOwners::owner_of(std::string_view place, const OrderKey& wh
                 owners = &field->second;
         it = by_site_.emplace(std::string(site), owners).first;
     }
-    if (!it->second || it->second->empty()) return not_on_record;
+    if (!it->second || it->second->empty()) return owner_unassigned;
     // The earliest value holds for all earlier times too, as in Entry::at.
     const auto& values = *it->second;
     const auto after = std::upper_bound(values.begin(), values.end(), when,
                                         [](const OrderKey& k, const DatedValue& v) { return k < v.from; });
     const auto& owner = (after == values.begin() ? values.front() : *std::prev(after)).value.text;
-    return owner.empty() ? not_on_record : std::string_view(owner);
+    return owner.empty() ? owner_unassigned : std::string_view(owner);
 }
 
 namespace {

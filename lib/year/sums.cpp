@@ -177,7 +177,7 @@ bool YearSums::holds_gas_of_others(std::string_view cylinder, std::string_view o
     return it != cylinders_.end() &&
            std::any_of(it->second.holdings.begin(), it->second.holdings.end(), [&](const Holding& h) {
                return !h.now.is_zero() && h.lot->owner != owner && h.lot->owner != shop_owner &&
-                      h.lot->owner != "unassigned";
+                      h.lot->owner != owner_unassigned;
            });
 }
 

@@ -103,7 +103,7 @@ class Author {
 
     void act(const Step& step) {
         Dice dice(step);
-        constexpr int kinds_of_step = 29;
+        constexpr int kinds_of_step = 30;
         const int kind = dice.roll(kinds_of_step);
         const int day = dice.roll(12);
         const int minute = dice.roll(24) * 37;
@@ -293,6 +293,7 @@ class Author {
         k.cylinder = dice.one_of(cylinders);
         k.owner = dice.one_in(5) ? "" : dice.one_of(owners);
         if (dice.one_in(3)) k.refrigerant = dice.one_of(gases);
+        if (dice.one_in(9)) k.refrigerant = "mixed";
         k.condition = static_cast<Condition>(dice.roll(4));
         if (dice.one_in(3)) {
             k.net = net(dice);
@@ -436,6 +437,22 @@ class Author {
         const std::string words = fmt::format("release {}{}{}", k.cylinder ? *k.cylinder : *k.circuit, text(k.weighing),
                                               k.mass ? " " + k.mass->typed : "");
         add(k, words);
+    }
+
+    // An act that is entered again, some hours later by its own words.
+    void once_more(Dice& dice) {
+        const auto which = static_cast<std::size_t>(dice.roll(1000)) % history_.size();
+        const auto hours = dice.roll(24);
+        const Draft first = history_[which];
+        if (first.target || std::holds_alternative<kinds::Entry>(first.event.what)) return void_one(dice);
+        add(first.event.what, first.text + fmt::format(" (as #{})", which));
+        auto& when = history_.back().event.when;
+        when.at = first.event.when.at;
+        if (moments_ == Moments::may_coincide)
+            when.at += std::chrono::minutes(370) * (hours / 3);
+        else
+            when.at +=
+                std::chrono::minutes(100) * hours + std::chrono::seconds(static_cast<int>(history_.size() - 1 - which));
     }
 
     void pump_down(Dice& dice) {
@@ -586,6 +603,9 @@ class Author {
                 break;
             case 27:
                 leak_record(dice);
+                break;
+            case 28:
+                once_more(dice);
                 break;
             default:
                 void_one(dice);

@@ -217,9 +217,10 @@ class Replay {
             owners.insert(group(lot.owner));
             if (lot.condition > worst) worst = lot.condition;
         }
-        if (refrigerants.size() > 1) mixed_.insert(cylinder);
+        const bool mixed = refrigerants.size() > 1 || refrigerants.contains("mixed");
+        if (mixed) mixed_.insert(cylinder);
         if (owners.size() > 1) reclaim_only_.insert(cylinder);
-        if (refrigerants.size() > 1 || owners.size() > 1) worst = Condition::recovered;
+        if (mixed || owners.size() > 1) worst = Condition::recovered;
         for (const auto& [lot, amount] : there)
             if (lot.condition != worst) reword(cylinder, lot, {lot.refrigerant, lot.owner, worst}, amount);
     }
@@ -512,7 +513,7 @@ class Replay {
         }
         mixed_.erase(k.cylinder);
         reclaim_only_.erase(k.cylinder);
-        if (refrigerants.size() > 1) mixed_.insert(k.cylinder);
+        if (refrigerants.size() > 1 || refrigerants.contains("mixed")) mixed_.insert(k.cylinder);
         if (owners.size() > 1) reclaim_only_.insert(k.cylinder);
     }
     void happen(const Lost& k) {

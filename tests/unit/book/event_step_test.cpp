@@ -56,7 +56,8 @@ TEST_CASE("an event meets what other books recorded of its cylinder in the hours
                                   named.push_back(kept.row);
                                   return "row " + std::to_string(kept.row);
                               },
-                              [](const Event&) { return std::optional<Fork>(); }};
+                              [](const Event&) { return std::optional<Fork>(); },
+                              [](const NearbyRow& kept, const std::string&) { return kept.event; }};
     const EventStep step(asked, reg, &around);
     PassedCylinder cylinder;
     const std::array<PassedCylinder*, 1> cylinders{&cylinder};
@@ -79,7 +80,52 @@ TEST_CASE("an event meets what other books recorded of its cylinder in the hours
     CHECK(cylinder.near.size() == 4);                           // that of hour 0 is out of reach for ever
 }
 
-TEST_CASE("where there is one book nothing but the state is handed on") {
+TEST_CASE("in one book an event meets what moved about as much, and no other event is read") {
+    Asked asked;
+    const RegisterInMemory reg;
+    std::vector<std::int64_t> read;
+    const Surroundings around{[](const NearbyRow& kept) { return "E" + std::to_string(kept.row); },
+                              [](const Event&) { return std::optional<Fork>(); },
+                              [&](const NearbyRow& kept, const std::string& cylinder) {
+                                  read.push_back(kept.row);
+                                  CHECK(cylinder == "RC-1");
+                                  auto out = kept.event;
+                                  out.kind = "recover";
+                                  return out;
+                              },
+                              false};
+    const EventStep step(asked, reg, &around);
+    PassedCylinder cylinder;
+    const auto moved = [&](int hour, std::int64_t row, Mass mass) {
+        NearbyRow kept;
+        kept.event.order = {Instant(std::chrono::hours(hour)), book(1), row, 0};
+        kept.event.moved = mass;
+        kept.row = row;
+        kept.read = false;
+        remember_nearby(cylinder.near, kept);
+    };
+    moved(1, 11, Mass::pounds(3));
+    moved(2, 12, Mass::pounds(30));
+    moved(3, 13, -Mass::thousandths_of_a_pound(3500));
+    kinds::Recover k;
+    k.into = "RC-1";
+    k.weighing.net = parse_weight("3lb", ScaleReads::unknown).value();
+    auto e = weigh(1, 20);
+    e.what = k;
+    const std::array<PassedCylinder*, 1> cylinders{&cylinder};
+    auto outcome = step.judge(e, codes, cylinders, {});
+    REQUIRE(asked.states.nearby.contains("RC-1"));
+    const auto& met = asked.states.nearby.at("RC-1");
+    REQUIRE(met.size() == 2);
+    CHECK(met.front().event == "E11");
+    CHECK(met.front().kind == "recover");
+    CHECK(met.back().event == "E13");
+    CHECK(read == std::vector<std::int64_t>{11, 13});
+    step.leave(e, std::move(outcome), cylinders, 14, {});
+    CHECK(cylinder.near.size() == 3);  // by this double nothing moved, so that nothing is kept
+}
+
+TEST_CASE("where there is nothing around it an event gets the state alone") {
     Asked asked;
     const RegisterInMemory reg;
     const EventStep step(asked, reg, nullptr);

@@ -173,7 +173,8 @@ class Shop {
         for (const auto& code : cylinders_of(e))
             if (const auto it = touches.find(code); it != touches.end())
                 for (const auto& touch : it->second)
-                    if (touch.order.book != e.book && e.when.at - touch.when.at <= nearby_reach)
+                    if (e.when.at - touch.when.at <= nearby_reach &&
+                        (touch.order.book != e.book || may_be_one_amount(touch.moved, weighed_amount(e, code))))
                         out.nearby[code].push_back(touch);
         out.fork = fork;
         out.recorded_before = recorded_before;
@@ -186,7 +187,8 @@ class Shop {
         for (const auto& effect : out.effects) {
             states[effect.cylinder] = effect.after;
             touches[effect.cylinder].push_back(
-                nearby_event(e, effect.cylinder, effect.moved, effect.gap, effect.after.contents(), "0a1b2c3d4e5f"));
+                nearby_event(e, effect.cylinder, effect.moved, effect.gap, effect.after.contents(),
+                             e.book[0] == 1 ? "E" + std::to_string(e.seq) : "0a1b2c3d4e5f"));
         }
         if (const auto* k = std::get_if<kinds::Return>(&e.what)) {
             auto& s = sent[hex(digest_of(canonical_body(e)))];

@@ -586,6 +586,28 @@ const std::vector<Row>& table() {
         {"what a scale shows alone, between two steps",
          [](Shop& s) { return s.weigh("RC-1", "17.03"); },
          {"exception weight-off-scale"}},
+        // the tare of RC-1 is 17 lb, its limit about 38 lb of R-404A
+        {"what a cylinder never weighs, as its contents when the book begins",
+         [](Shop& s) { return s.opening("RC-1", "Oak Foods", "200.00"); },
+         {"exception over-limit", "exception weight-beyond-cylinder"}},
+        {"what a cylinder may weigh that is far too full",
+         [](Shop& s) { return s.opening("RC-1", "Oak Foods", "100.00"); },
+         {"exception over-limit"}},
+        {"what a cylinder never weighs, where the book expects a weight",
+         [](Shop& s) { return s.weigh("RC-1", "170.00"); },
+         {"exception over-limit", "exception gap"}},
+        {"a weight within tolerance, and with its digits swapped that of the book",
+         [](Shop& s) {
+             s.take(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "30.05"));
+             return s.weigh("RC-1", "30.50");
+         },
+         {"exception digits-swapped"}},
+        {"a weight within tolerance that swapped digits do not explain",
+         [](Shop& s) {
+             s.take(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "30.15"));
+             return s.weigh("RC-1", "30.50");
+         },
+         {}},
         {"a recovery that got lighter",
          [](Shop& s) {
              oak_gas_in_rc1(s);
@@ -1165,6 +1187,86 @@ const std::vector<Row>& table() {
          [](Shop& s) {
              s.take(Shop::of_other_book(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "20.00")));
              return s.recover("OAK/RACK-B/4", "RC-1", "20.00", "23.00");
+         },
+         {}},
+        {"one recovery, entered again",
+         [](Shop& s) {
+             s.take(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "17.30"));
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "17.30");
+         },
+         {"exception entered-twice"}},
+        {"one recovery, entered again with a last digit that was read otherwise",
+         [](Shop& s) {
+             s.take(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "17.30"));
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "17.35");
+         },
+         {"exception entered-twice"}},
+        {"one recovery after another, on the next reading",
+         [](Shop& s) {
+             s.take(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "17.30"));
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.30", "17.60");
+         },
+         {}},
+        {"one recovery after another, of another amount",
+         [](Shop& s) {
+             s.take(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "17.30"));
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "17.40");
+         },
+         {}},
+        {"one recovery after another, from two circuits",
+         [](Shop& s) {
+             s.take(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "17.30"));
+             return s.recover("OAK/LARGE/1", "RC-1", "17.00", "17.30");
+         },
+         {}},
+        {"one recovery, and the same on the next day",
+         [](Shop& s) {
+             s.take(s.recover("OAK/RACK-B/4", "RC-1", "17.00", "17.30"));
+             s.now += std::chrono::hours(24);
+             return s.recover("OAK/RACK-B/4", "RC-1", "17.00", "17.30");
+         },
+         {}},
+        {"a charge out of a cylinder of recovered gas",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.charge("RC-1", "OAK/RACK-B/4", "30.00", "28.00");
+         },
+         {"exception charge-of-used-gas"}},
+        {"the same as a reuse",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.reuse("RC-1", "OAK/RACK-B/4", "30.00", "28.00");
+         },
+         {}},
+        {"one charge of a net weight, entered again",
+         [](Shop& s) {
+             s.jug("J-1");
+             s.take(s.charge_net("J-1", "OAK/RACK-B/4", "5.00"));
+             return s.charge_net("J-1", "OAK/RACK-B/4", "5.00");
+         },
+         {"exception entered-twice"}},
+        {"equal charges of two circuits",
+         [](Shop& s) {
+             s.jug("J-1");
+             s.take(s.charge_net("J-1", "OAK/RACK-B/4", "5.00"));
+             return s.charge_net("J-1", "OAK/LARGE/1", "5.00");
+         },
+         {}},
+        {"one transfer of a net weight, entered again",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             s.cylinder("RC-2", {});
+             s.take(s.transfer("RC-1", "RC-2", {{}, {}, lb("2.00")}, {}));
+             return s.transfer("RC-1", "RC-2", {{}, {}, lb("2.00")}, {});
+         },
+         {"exception entered-twice"}},
+        {"equal transfers into two cylinders",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             s.cylinder("RC-2", {});
+             s.cylinder("RC-3", {});
+             s.take(s.transfer("RC-1", "RC-2", {{}, {}, lb("2.00")}, {}));
+             return s.transfer("RC-1", "RC-3", {{}, {}, lb("2.00")}, {});
          },
          {}},
         {"one cylinder at two sites within 15 minutes",

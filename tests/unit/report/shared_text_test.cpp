@@ -23,9 +23,13 @@ TEST_CASE("words: what a cylinder holds, of whom") {
 }
 
 TEST_CASE("words: an owner whom nobody told is not the shop") {
-    const Content nameless{"unknown", "shop", "recovered"};
-    CHECK(held(Mass::pounds(6), nameless, with_tare, DisplayUnits::lb) ==
+    CylinderState nameless;
+    nameless.lots = {{{"unknown", "shop", Condition::recovered}, Mass::pounds(6)}};
+    CHECK(held(Mass::pounds(6), content_of(nameless, with_tare), with_tare, DisplayUnits::lb) ==
           "6.00 lb of unknown gas, owner not on record, recovered");
+    CHECK(owner_text("unknown", "shop") == "not on record");
+    CHECK(owner_text("R-22", "unassigned") == "not on record");
+    CHECK(owner_text("R-22", "shop") == "shop");
     const Content ownerless{"R-404A", "unassigned", "recovered"};
     CHECK(whose(ownerless) == "owner not on record, recovered");
     CHECK(owner_word(ownerless) == "not on record");

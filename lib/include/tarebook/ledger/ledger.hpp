@@ -21,11 +21,17 @@ namespace tarebook {
 
 /// The owner of gas that came from no equipment: bought stock.
 inline constexpr std::string_view shop_owner = "shop";
+/// The owner of gas of which it is not on record whose it is.
+inline constexpr std::string_view owner_unassigned = "unassigned";
+/// The designation of gas of which it is not on record what it is.
+inline constexpr std::string_view gas_unknown = "unknown";
+/// The designation of gas that came into the book as a mixture. It is mixed gas for every rule.
+inline constexpr std::string_view gas_mixed = "mixed";
 
 /// What gas in a cylinder is kept apart by.
 struct LotKey {
-    std::string refrigerant;  ///< designation, or "unknown"
-    std::string owner;        ///< owner of the equipment it came from, or shop_owner
+    std::string refrigerant;  ///< designation, or gas_unknown, or gas_mixed
+    std::string owner;        ///< owner of the equipment it came from, or shop_owner, or owner_unassigned
     Condition condition = Condition::recovered;
     friend auto operator<=>(const LotKey&, const LotKey&) = default;
 };
@@ -169,8 +175,8 @@ struct Sent {
     bool settled = false;  ///< an earlier statement settles this return
 };
 
-/// What another book recorded of a cylinder in the hours before an event: two books may tell of one act, or of two that
-/// cannot both be so.
+/// What was recorded of a cylinder in the hours before an event. Two books may tell of one act, or of two that cannot
+/// both be so; one book may tell of one act twice.
 struct NearbyEvent {
     std::string event;  ///< its name
     OrderKey order;
@@ -180,8 +186,13 @@ struct NearbyEvent {
     Mass moved, gap;
     Mass contents;  ///< after it
 };
-/// How far back other books' events are looked at. Common practice, no source.
+/// How far back such events are looked at. Common practice, no source.
 inline constexpr std::chrono::hours nearby_reach{36};
+/// What the event's own weights of this cylinder say was moved, without a sign; zero where they do not say it.
+Mass weighed_amount(const Event& event, std::string_view cylinder);
+/// Whether two amounts may be one, read twice: of the same book an event is met only where it moved about what this one
+/// did, without regard to signs. No scale that stands under a cylinder has larger steps (common practice, no source).
+bool may_be_one_amount(Mass moved, Mass amount);
 /// The event's share in one cylinder, which is one of cylinders_of(event); `name` as the book names it.
 NearbyEvent nearby_event(const Event& event, std::string_view cylinder, Mass moved, Mass gap, Mass contents,
                          std::string name);
@@ -211,7 +222,8 @@ struct States : std::map<std::string, CylinderState, std::less<>> {
     using map::map;
     /// Of a statement; absent if its return is not on record, is not effective, or comes after it.
     std::optional<Sent> sent;
-    std::map<std::string, std::vector<NearbyEvent>, std::less<>> nearby;  ///< by cylinder, the earliest first
+    /// By cylinder, the earliest first: all of other books, and those of the same book that may be the same act.
+    std::map<std::string, std::vector<NearbyEvent>, std::less<>> nearby;
     std::optional<Fork> fork;
     RecordedBefore recorded_before;
 };
@@ -244,8 +256,9 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 /// towards the limit. 7: clock-went-back, clock-ahead. 8: out-of-test by the mark and the basis on record, small
 /// appliances, service-ban. 9: certificate-type, mothball-not-evacuated. 10: machine-flammable,
 /// charge-exceeds-full-charge. 11: weight-off-scale, overdrawn by two weights of a jug. 12: vacuum-not-readable,
-/// evacuation-short, identified-otherwise.
-inline constexpr int checks_edition = 12;
+/// evacuation-short, identified-otherwise. 13: entered-twice in one book, weight-beyond-cylinder, digits-swapped,
+/// charge-of-used-gas.
+inline constexpr int checks_edition = 13;
 
 /// How an event is judged: by the fold alone, or by the fold and the checks. The book calls it for each event that it
 /// evaluates, and knows no checks itself. There are these two and no others, so that each book agrees with its own

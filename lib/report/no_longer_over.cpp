@@ -1,0 +1,41 @@
+#include "no_longer_over.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "tarebook/checks/fill_now.hpp"
+
+namespace tarebook::report {
+
+std::string no_longer_over_since(const Book& book, const OpenFinding& exception) {
+    const auto& check = exception.finding.check;
+    if (check != "over-limit" && check != "fill-limit") return {};
+    const auto now = book.cylinder_now(exception.finding.subject);
+    if (!now || !now->facts.water_capacity) return {};
+    const auto steps = book.steps(exception.finding.subject);
+    auto step =
+        std::find_if(steps.begin(), steps.end(), [&](const Step& s) { return s.event_id == exception.event_id; });
+    if (step == steps.end()) return {};
+    FillLimitMemo limits;
+    const Step* since = nullptr;
+    for (++step; step != steps.end(); ++step) {
+        const auto contents = fill_contents(book.catalogue(), now->facts, step->after);
+        const auto& limit = limits.smallest(fill_question(book.rules(), now->facts, contents));
+        const bool over = !limit || limit->net < step->after.contents();
+        since = over ? nullptr : since ? since : &*step;
+    }
+    const auto event = since ? book.event(since->event_id) : std::nullopt;
+    return event ? event->name : std::string();
+}
+
+std::string no_longer_over_text(const Book& book, const OpenFinding& exception) {
+    const auto since = no_longer_over_since(book, exception);
+    return since.empty() ? since
+                         : fmt::format(
+                               "no longer over its limit since {}: tarebook resolve {} --why TEXT takes it off "
+                               "this list",
+                               since, exception.id);
+}
+
+}  // namespace tarebook::report

@@ -1,0 +1,17 @@
+// An exception tells of its event, and stands until it is resolved. Of a cylinder that was over its limit the pages say
+// whether it still is: gas that is drawn makes the exception untrue, and a person who draws it seldom resolves it.
+#pragma once
+
+#include <string>
+
+#include "tarebook/book/book.hpp"
+
+namespace tarebook::report {
+
+/// The name of the event since which the cylinder of such an exception is not over its limit any more; empty where it
+/// still is, where no limit is known, and for exceptions of other checks.
+std::string no_longer_over_since(const Book& book, const OpenFinding& exception);
+/// The same as a sentence with the way to take it off the list; empty as above.
+std::string no_longer_over_text(const Book& book, const OpenFinding& exception);
+
+}  // namespace tarebook::report

@@ -1,0 +1,161 @@
+// What a prompt offers first is what Enter takes: over random books no such cylinder is one that the checks refuse for
+// the task that was asked about.
+#include <doctest/doctest.h>
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <array>
+#include <filesystem>
+
+#include "book/transaction.hpp"
+#include "runs.hpp"
+#include "tarebook/checks/checks.hpp"
+#include "tarebook/report/offers.hpp"
+
+using namespace tarebook;
+using namespace tarebook::property;
+
+namespace offers_test {
+namespace {
+
+class Folder {
+ public:
+    Folder() {
+        const auto base = ::access("/dev/shm", W_OK) == 0 ? std::filesystem::path("/dev/shm")
+                                                          : std::filesystem::temp_directory_path();
+        auto name = (base / "tarebook-offers-XXXXXX").string();
+        if (!::mkdtemp(name.data())) throw std::runtime_error("no folder for the books of this test");
+        path = name;
+    }
+    Folder(const Folder&) = delete;
+    Folder& operator=(const Folder&) = delete;
+    ~Folder() {
+        std::error_code ignored;
+        std::filesystem::remove_all(path, ignored);
+    }
+    std::filesystem::path path;
+};
+
+// After all that a history records, and before a test of its cylinders could be due.
+const Instant today = std::chrono::sys_days(std::chrono::year(2028) / 1 / 10) + std::chrono::hours(15);
+
+const Judge& judge() {
+    static const Judge judge({}, Notes::left_out);
+    return judge;
+}
+
+Event now(What what) {
+    Event e;
+    e.when.at = today;
+    e.when.zone = "UTC";
+    e.recorded = today;
+    e.what = std::move(what);
+    return e;
+}
+
+Book book_of(const std::filesystem::path& file, const History& history) {
+    Moment start;
+    start.at = std::chrono::sys_days(std::chrono::year(2026) / 1 / 5);
+    start.zone = "UTC";
+    auto book = Book::create(file, "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago", start);
+    std::vector<std::string> digests(history.size());
+    for (std::size_t i = 0; i < history.size(); ++i) {
+        std::vector<Event> drafts{with_target(history[i], digests)};
+        auto transaction = Book::Transaction::begin(book);
+        const auto outcomes = transaction.judge(drafts, judge());
+        digests[i] = hex(transaction.commit(drafts, outcomes, judge()).front().digest);
+    }
+    return book;
+}
+
+// What the checks refuse in the act; empty where they would record it. Nothing is recorded.
+std::string refused(Book& book, What act) {
+    std::vector<Event> drafts{now(std::move(act))};
+    auto transaction = Book::Transaction::begin(book);
+    for (const auto& outcome : transaction.judge(drafts, judge()))
+        for (const auto& f : outcome.findings)
+            if (f.severity == Severity::refusal) return fmt::format("{}: {}", f.check, f.text);
+    return {};
+}
+
+Weighing little() {
+    return {{}, {}, parse_weight("0.1lb", ScaleReads::unknown).value()};
+}
+
+template <class Put>
+What put(const std::string& circuit, const std::string& from) {
+    Put k;
+    k.circuit = circuit;
+    k.from = from;
+    k.weighing = little();
+    return k;
+}
+What recover(const std::string& circuit, const std::string& into) {
+    kinds::Recover k;
+    k.circuit = circuit;
+    k.into = into;
+    k.weighing = little();
+    return k;
+}
+What transfer(const std::string& from, const std::string& into) {
+    kinds::Transfer k;
+    k.from = from;
+    k.into = into;
+    k.from_weighing = little();
+    return k;
+}
+What send(const std::string& cylinder) {
+    kinds::Return k;
+    k.cylinder = cylinder;
+    k.to = "Westmark Reclaim";
+    return k;
+}
+
+constexpr std::array circuits = {"OAK/RACK-A/1", "OAK/RACK-B/1", "ELM/UNIT-1/1", "ASH/COLD-1/1"};
+int offered = 0;
+
+std::string no_default_is_refused(const History& history, unsigned) {
+    const Folder folder;
+    auto book = book_of(folder.path / "book", history);
+    const PageOptions options{Format::text, DisplayUnits::lb, today};
+    const auto first = [&](const CylinderQuestion& question) {
+        const auto offers = offered_cylinders(book, question, options);
+        if (!offers.empty()) ++offered;
+        return offers.empty() ? std::string() : offers.front().code;
+    };
+    const auto wrong = [](const std::string& act, const std::string& why) {
+        return why.empty() ? why : act + " is offered, and refused: " + why;
+    };
+    for (const std::string circuit : circuits) {
+        if (const auto code = first({CylinderTask::fill, circuit}); !code.empty())
+            if (auto why = wrong("recover " + circuit + " into " + code, refused(book, recover(circuit, code)));
+                !why.empty())
+                return why;
+        if (const auto code = first({CylinderTask::charge, circuit}); !code.empty())
+            if (auto why =
+                    wrong("charge " + circuit + " from " + code, refused(book, put<kinds::Charge>(circuit, code)));
+                !why.empty())
+                return why;
+        if (const auto code = first({CylinderTask::reuse, circuit}); !code.empty())
+            if (auto why = wrong("reuse " + circuit + " from " + code, refused(book, put<kinds::Reuse>(circuit, code)));
+                !why.empty())
+                return why;
+    }
+    if (const auto from = first({CylinderTask::draw}); !from.empty())
+        if (const auto into = first({CylinderTask::fill, {}, from}); !into.empty())
+            if (auto why = wrong("transfer " + from + " into " + into, refused(book, transfer(from, into)));
+                !why.empty())
+                return why;
+    if (const auto code = first({CylinderTask::send}); !code.empty())
+        return wrong("return " + code, refused(book, send(code)));
+    return {};
+}
+
+}  // namespace
+
+TEST_CASE("no cylinder that a prompt offers first is one that the checks refuse") {
+    holds_for_random_histories("offers", Moments::distinct, 40, no_default_is_refused);
+    if (usual_runs()) CHECK(offered > 40);
+}
+
+}  // namespace offers_test
