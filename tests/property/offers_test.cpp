@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
 #include <filesystem>
 
@@ -36,19 +37,23 @@ class Folder {
     std::filesystem::path path;
 };
 
-// After all that a history records, and before a test of its cylinders could be due.
-const Instant today = std::chrono::sys_days(std::chrono::year(2028) / 1 / 10) + std::chrono::hours(15);
+// The day after all that a history records.
+Instant day_after(const History& history) {
+    Instant last{};
+    for (const auto& draft : history) last = std::max({last, draft.event.when.at, draft.event.recorded});
+    return last + std::chrono::days(1);
+}
 
 const Judge& judge() {
     static const Judge judge({}, Notes::left_out);
     return judge;
 }
 
-Event now(What what) {
+Event event_at(Instant at, What what) {
     Event e;
-    e.when.at = today;
+    e.when.at = at;
     e.when.zone = "UTC";
-    e.recorded = today;
+    e.recorded = at;
     e.what = std::move(what);
     return e;
 }
@@ -69,8 +74,8 @@ Book book_of(const std::filesystem::path& file, const History& history) {
 }
 
 // What the checks refuse in the act; empty where they would record it. Nothing is recorded.
-std::string refused(Book& book, What act) {
-    std::vector<Event> drafts{now(std::move(act))};
+std::string refused_at(Instant at, Book& book, What act) {
+    std::vector<Event> drafts{event_at(at, std::move(act))};
     auto transaction = Book::Transaction::begin(book);
     for (const auto& outcome : transaction.judge(drafts, judge()))
         for (const auto& f : outcome.findings)
@@ -117,7 +122,9 @@ int offered = 0;
 std::string no_default_is_refused(const History& history, unsigned) {
     const Folder folder;
     auto book = book_of(folder.path / "book", history);
+    const auto today = day_after(history);
     const PageOptions options{Format::text, DisplayUnits::lb, today};
+    const auto refused = [&](Book& of, What act) { return refused_at(today, of, std::move(act)); };
     const auto first = [&](const CylinderQuestion& question) {
         const auto offers = offered_cylinders(book, question, options);
         if (!offers.empty()) ++offered;
