@@ -1,4 +1,5 @@
-// pt: pressure and temperature at saturation. Opens a book only for the air check of one of its cylinders.
+// pt: pressure and temperature at saturation. Needs a book only for the air check of one of its cylinders; of one that
+// is there it takes the units.
 #include <memory>
 
 #include "session.hpp"
@@ -15,9 +16,10 @@ struct PtOptions {
 
 std::optional<PressureUnit> unit_of(const PtOptions& o) {
     if (!o.pressures) return std::nullopt;
-    return *o.pressures == "psig"  ? PressureUnit::psig
-           : *o.pressures == "kPa" ? PressureUnit::kilopascals
-                                   : PressureUnit::bar;
+    return *o.pressures == "psig"   ? PressureUnit::psig
+           : *o.pressures == "kPa"  ? PressureUnit::kilopascals
+           : *o.pressures == "barg" ? PressureUnit::bar_gauge
+                                    : PressureUnit::bar;
 }
 
 int air(const Session& s, const PtOptions& o) {
@@ -37,7 +39,7 @@ int air(const Session& s, const PtOptions& o) {
                                        s.need(o.at, "--at", "temperature of the cylinder, for example 75F"), o.accuracy,
                                        o.thermometer, o.barometer, o.altitude})));
     page.unit = unit_of(o);
-    return s.tell(must(air_check_page(page, s.page_options(book ? &*book : nullptr))));
+    return s.tell(must(air_check_page(page, book ? s.page_options(&*book) : s.page_options_without_book())));
 }
 
 int pt(const Session& s, const PtOptions& o) {
@@ -47,7 +49,7 @@ int pt(const Session& s, const PtOptions& o) {
                    "--cylinder-pressure P --at T");
     PtQuestion q;
     q.refrigerant = s.refrigerant(s.need(o.refrigerant, "REFRIGERANT", "refrigerant, for example R-448A"));
-    const auto options = s.page_options(nullptr);
+    const auto options = s.page_options_without_book();
     if (o.about) return s.tell(pt_about_page(*q.refrigerant, options));
     q.barometer = must(parse_place(o.altitude, o.barometer));
     q.unit = unit_of(o);
@@ -64,8 +66,8 @@ void setup_pt_commands(CLI::App& root, Session& s) {
     c->add_option("--at", o->at, "a point: 70F, 21C, 118psig, 10inHg, 8bar; without it the table");
     c->add_option("--altitude", o->altitude, "where the gauge is: 5000ft, 1500m");
     c->add_option("--barometer", o->barometer, "read there: 84kPa, 840mbar, 24.9inHg");
-    c->add_option("--pressures", o->pressures, "psig|kPa|bar (psig; kPa with --units kg)")
-        ->check(CLI::IsMember({"psig", "kPa", "bar"}));
+    c->add_option("--pressures", o->pressures, "psig|kPa|bar|barg; kPa and bar absolute (psig; barg with --units kg)")
+        ->check(CLI::IsMember({"psig", "kPa", "bar", "barg"}));
     c->add_option("--cylinder-pressure", o->cylinder_pressure, "air check: what the gauge shows, 142psig");
     c->add_option("--accuracy", o->accuracy, "how far the gauge may be off (5psi)");
     c->add_option("--thermometer", o->thermometer, "how far the thermometer may be off (2F)");

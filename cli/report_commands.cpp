@@ -89,7 +89,7 @@ int room(const Session& s, const RoomOptions& o) {
     if (!id && (!o.wc || !o.tare))
         throw slip("flag-missing", "room needs a cylinder of the book, or its figures", {},
                    "room ID, or room --refrigerant R --wc W --tare W");
-    return s.tell(must(room_page(q, s.page_options(book ? &*book : nullptr))));
+    return s.tell(must(room_page(q, book ? s.page_options(&*book) : s.page_options_without_book())));
 }
 
 struct ReportOptions {

@@ -173,6 +173,19 @@ PageOptions Session::report_options(const Book& book) const {
     return o;
 }
 
+PageOptions Session::page_options_without_book() const {
+    auto o = page_options(nullptr);
+    if (units) return o;
+    try {
+        const auto path = book_path();
+        if (std::filesystem::exists(path)) o.units = Book::open(path, Access::read, data).info().units;
+    } catch (const Stop&) {          // no book is named, or its folder is not known
+    } catch (const StorageError&) {  // a book that cannot be read has its own commands to say so
+    } catch (const std::filesystem::filesystem_error&) {
+    }
+    return o;
+}
+
 PageOptions Session::page_options(const Book* book) const {
     refuse_html();
     PageOptions o{Format::text, book ? book->info().units : DisplayUnits::lb, now};

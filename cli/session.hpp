@@ -108,6 +108,8 @@ struct Session {
     [[nodiscard]] Book open_for_page() const;
     [[nodiscard]] PageOptions page_options(const Book* book) const;
     /// Options of a page that may be HTML; other pages refuse --format html.
+    /// For a page that needs no book: in the units of the book that is there, else in pounds.
+    [[nodiscard]] PageOptions page_options_without_book() const;
     [[nodiscard]] PageOptions report_options(const Book& book) const;
     void refuse_html() const;
 

@@ -87,6 +87,7 @@ void Book::Impl::read_info() {
             if (const auto id = book_id_from_hex(value)) info.id = *id;
     }
     if (info.shop == BookId{}) info.shop = info.id;
+    reg.units = info.units;
     if (version >= 6) read_origins();
 }
 

@@ -92,6 +92,7 @@ std::set<std::array<std::int64_t, 5>> KnownTies::rows() const {
 
 Foreknown foreknown(Book::Impl& book) {
     Foreknown known;
+    known.reg.units = book.info.units;
     std::map<std::int64_t, std::int64_t> effective_to;
     if (!book.one_book()) effective_to = effective_origins(book);
     const auto is_effective = [&](const Answer& s, int origin, int seq) {

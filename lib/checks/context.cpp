@@ -85,12 +85,15 @@ bool reads_gross(const Context& c, std::string_view cylinder) {
     return std::visit(gross_of, c.event.what);
 }
 
-Mass division_of_scale(const Context& c) {
+Mass division_of_scale(const Context& c, DisplayUnits units) {
     if (c.event.scale)
         if (const auto* scale = c.reg.find(EntryKind::scale, *c.event.scale))
             if (const auto division = scale->mass("division", c.order); division && Mass() < *division)
                 return *division;
-    return Mass::thousandths_of_a_pound(50);
+    return units == DisplayUnits::kg ? Mass::from_count(20 * Mass::counts_per_gram) : Mass::thousandths_of_a_pound(50);
+}
+Mass shown_step(const Context& c) {
+    return c.reg.units == DisplayUnits::kg ? Mass::from_count(Mass::counts_per_gram) : Mass::thousandths_of_a_pound(10);
 }
 Mass pair_tolerance(const Context& c) {
     return division_of_scale(c) + division_of_scale(c);
@@ -134,8 +137,8 @@ std::vector<const Refrigerant*> catalogued(const Context& c, const std::set<std:
     return out;
 }
 
-std::string lb(Mass mass) {
-    return mass_text(mass, DisplayUnits::lb);
+std::string Context::mass(Mass mass) const {
+    return mass_text(mass, reg.units);
 }
 
 std::string listed(const std::set<std::string>& words) {

@@ -44,6 +44,8 @@ class Context {
     [[nodiscard]] const CylinderFacts& facts(std::string_view cylinder) const;
     [[nodiscard]] const std::optional<PlaceFacts>& place(std::string_view circuit) const;
     [[nodiscard]] const Effect* effect(std::string_view cylinder) const;
+    /// In the units of the book.
+    [[nodiscard]] std::string mass(Mass mass) const;
 
  private:
     mutable std::string place_circuit_;
@@ -59,7 +61,10 @@ std::vector<Finding> run_all(const Context& context, Notes notes);
 bool reads_gross(const Context& c, std::string_view cylinder);
 
 /// Of the event's scale; 0.05 lb if it is not on record, as in `room` (common practice, no source).
-Mass division_of_scale(const Context& c);
+/// With units: 0.02 kg where those are kilograms.
+Mass division_of_scale(const Context& c, DisplayUnits units = DisplayUnits::lb);
+/// The last digit that people read: what must not be shown too high is rounded down to it.
+Mass shown_step(const Context& c);
 /// Two divisions of the event's scale; 0.1 lb if its division is not on record (common practice, no source).
 Mass pair_tolerance(const Context& c);
 
@@ -74,8 +79,6 @@ std::set<std::string> known_gases(const Lots& lots);
 std::set<std::string> arriving_gases(const Context& c, const Effect& filled);
 std::vector<const Refrigerant*> catalogued(const Context& c, const std::set<std::string>& designations);
 
-/// In pounds, because the texts of findings are read beside a scale.
-std::string lb(Mass mass);
 /// "R-22 and R-404A".
 std::string listed(const std::set<std::string>& words);
 

@@ -20,7 +20,7 @@ Findings leaking_cylinder(const Context& c) {
         if (e->before.leaking)
             out.push_back(
                 about(e->cylinder, fmt::format("{} is recorded as leaking, and gas would go in", e->cylinder),
-                      fmt::format("{} put in", lb(e->moved)), "a tight cylinder",
+                      fmt::format("{} put in", c.mass(e->moved)), "a tight cylinder",
                       "stop; ventilate: the gas displaces air. Move what is in it to a tight cylinder outdoors"));
     if (const auto* move = c.as<kinds::Move>())
         if (const auto* e = c.effect(move->cylinder); e && e->before.leaking)
@@ -36,7 +36,7 @@ Findings condemned_cylinder(const Context& c) {
     for (const auto* e : c.filled)
         if (e->before.condemned)
             out.push_back(about(e->cylinder, fmt::format("{} is condemned, and gas would go in", e->cylinder),
-                                fmt::format("{} put in", lb(e->moved)), "a cylinder in service",
+                                fmt::format("{} put in", c.mass(e->moved)), "a cylinder in service",
                                 "stop; use another cylinder; if gas is in it already, move it out now"));
     return out;
 }

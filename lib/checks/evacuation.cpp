@@ -77,27 +77,32 @@ std::optional<RuleMatch> exempt_from_recovery(const ReferenceData& data, const R
     return subject ? exempt_substitute(packs_of_place(data.rules, reg, circuit, when), *subject, on) : std::nullopt;
 }
 
-std::string needed_vacuum_brief(const EvacuationNeed& need, const std::optional<std::string>& compressor) {
-    if (!need.small_appliance) return level_text(need.level);
-    return fmt::format("{}, or {} % of its full charge", level_text(need.level), share_of(need, compressor).text());
+std::string needed_vacuum_brief(const EvacuationNeed& need, const std::optional<std::string>& compressor,
+                                DisplayUnits units) {
+    const auto level = level_text(need.level, units);
+    if (!need.small_appliance) return level;
+    return fmt::format("{}, or {} % of its full charge", level, share_of(need, compressor).text());
 }
 
 std::string needed_vacuum_text(const EvacuationNeed& need, const Refrigerant& gas,
-                               const std::optional<Mass>& full_charge) {
+                               const std::optional<Mass>& full_charge, DisplayUnits units) {
+    const auto whole_pounds = [&](const Mass& mass) {
+        return units == DisplayUnits::kg ? mass_text(mass, units) : pounds_text(mass) + " lb";
+    };
     const auto* to_confirm = need.match.status() == RuleStatus::to_confirm ? ", to be confirmed" : "";
     if (need.small_appliance)
         return fmt::format(
-            "{}, {} % where its compressor does not run ({}{}): a small appliance, factory sealed with {} lb "
-            "of {}",
-            needed_vacuum_brief(need, {}), share_of(need, "does-not-run").text(), need.match.rule->clause, to_confirm,
-            full_charge ? pounds_text(*full_charge) : "?", gas.designation);
-    std::string text = fmt::format("{} ({}{}): {} is a {} gas", level_text(need.level), need.match.rule->clause,
+            "{}, {} % where its compressor does not run ({}{}): a small appliance, factory sealed with {} of "
+            "{}",
+            needed_vacuum_brief(need, {}, units), share_of(need, "does-not-run").text(), need.match.rule->clause,
+            to_confirm, full_charge ? whole_pounds(*full_charge) : "an unknown charge", gas.designation);
+    std::string text = fmt::format("{} ({}{}): {} is a {} gas", level_text(need.level, units), need.match.rule->clause,
                                    to_confirm, gas.designation, class_word(need.pressure_class.pressure_class));
     if (substance_classes(gas) == std::vector{SubstanceClass::hydrocarbon})
         text +=
             ", exempt only in the uses that 40 CFR 82.154(a)(1) lists (tarebook appliance correct: --listed-use yes)";
     if (need.stricter_of_two) text += ", within 5 % of the next class: the stricter level";
-    text += full_charge ? fmt::format(", full charge {} lb", pounds_text(*full_charge))
+    text += full_charge ? fmt::format(", full charge {}", whole_pounds(*full_charge))
                         : std::string(need.full_charge_unknown ? ", full charge not on record: the strictest row" : "");
     if (need.machine_date_unknown) text += ", for a machine made since 15 November 1993";
     return text;
@@ -199,6 +204,11 @@ bool took_the_share(const Context& c, const kinds::Recover& k, const EvacuationN
     return reaches(Ratio::of(e->moved, *place->full_charge), Comparison::at_least, share_of(need, k.compressor));
 }
 
+std::string most_text(GaugePressure most, DisplayUnits units) {
+    return units == DisplayUnits::kg ? fmt::format("{:.2f} barg", most.in_kilopascals() / 100)
+                                     : fmt::format("{:g} psig", std::round(most.in_psig() * 1000) / 1000);
+}
+
 }  // namespace
 
 Findings vacuum_short(const Context& c) {
@@ -213,13 +223,14 @@ Findings vacuum_short(const Context& c) {
     if (reaches_level(*got, level, standard_atmosphere())) return {};
     return {{.check = {},
              .subject = k->circuit,
-             .text = allowed ? fmt::format("{} was left at {}, above {:g} psig, the most that its exception allows",
-                                           k->circuit, *k->vacuum, std::round(allowed->in_psig() * 1000) / 1000)
+             .text = allowed ? fmt::format("{} was left at {}, above {}, the most that its exception allows",
+                                           k->circuit, *k->vacuum, most_text(*allowed, c.reg.units))
                              : fmt::format("{} was brought to {}; {} asks for {}", k->circuit, *k->vacuum,
-                                           need->match.rule->clause, needed_vacuum_brief(*need, k->compressor)),
+                                           need->match.rule->clause,
+                                           needed_vacuum_brief(*need, k->compressor, c.reg.units)),
              .seen = *k->vacuum,
-             .expected = allowed ? fmt::format("{:g} psig at most", std::round(allowed->in_psig() * 1000) / 1000)
-                                 : needed_vacuum_brief(*need, k->compressor),
+             .expected = allowed ? most_text(*allowed, c.reg.units) + " at most"
+                                 : needed_vacuum_brief(*need, k->compressor, c.reg.units),
              .next = "keep recovering down to the level, or name the exception that holds and why: --vacuum-exception "
                      "\"leaking: "
                      "...\", \"non-major: ...\" or \"oil-change: ...\"",

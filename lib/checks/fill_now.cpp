@@ -99,7 +99,9 @@ Result<FillLimitNow> fill_limit_now(const ReferenceData& data, const CylinderNow
         return usage("room-tare", fmt::format("no tare is on record for {}", name_of(cylinder)), "",
                      "the TW stamped on the collar, or the weight of the evacuated cylinder",
                      correction(cylinder, "--tare W"));
-    auto limits = fill_limits(fill_question(data.rules, cylinder.facts, contents, conditions.stored_at));
+    auto question = fill_question(data.rules, cylinder.facts, contents, conditions.stored_at);
+    question.units = conditions.units;
+    auto limits = fill_limits(question);
     if (!limits) return fail(limits.error());
     FillLimitNow out;
     static_cast<FillWeights&>(out) = fill_weights(limits->net(), cylinder, conditions);

@@ -52,14 +52,15 @@ std::optional<Overfill> overfill(const Context& c, const Effect& e) {
     const Mass gross = e.after.gross.value_or(holds + tare.value_or(Mass()));
     // Rounded to the division of this scale, as the stop weight of `room`: never above the limit by a fraction of a
     // division.
-    const auto division = division_of_scale(c);
+    const auto division = division_of_scale(c, c.reg.units);
     const auto down = stop_weights(limit->net, tare.value_or(Mass()), gross, division);
-    return Overfill{
-        holds,
-        // a computed limit has endless digits: it is shown rounded down
-        limit->net.rounded_down_to(Mass::thousandths_of_a_pound(10)), -down.room.rounded_down_to(division),
-        tare ? fmt::format("{} gross after, tare {}", lb(gross), lb(*tare)) : fmt::format("{} net after", lb(holds)),
-        fmt::format("{} {}", lb(down.stop_gross), tare ? "gross" : "net"), limit->rule};
+    return Overfill{holds,
+                    // a computed limit has endless digits: it is shown rounded down
+                    limit->net.rounded_down_to(shown_step(c)), -down.room.rounded_down_to(division),
+                    tare ? fmt::format("{} gross after, tare {}", c.mass(gross), c.mass(*tare))
+                         : fmt::format("{} net after", c.mass(holds)),
+                    fmt::format("{} {}", c.mass(down.stop_gross), tare ? "gross" : "net"),
+                    limit_name(limit->rule, c.reg.units)};
 }
 
 }  // namespace
@@ -70,12 +71,12 @@ Findings fill_limit(const Context& c) {
         const auto over = overfill(c, *e);
         if (!over) continue;
         out.push_back(about(*e,
-                            fmt::format("{} would hold {}, over its limit of {} ({})", e->cylinder, lb(over->holds),
-                                        lb(over->limit), over->rule),
+                            fmt::format("{} would hold {}, over its limit of {} ({})", e->cylinder, c.mass(over->holds),
+                                        c.mass(over->limit), over->rule),
                             over->seen, "at most " + over->target,
                             fmt::format("stop; if it is in there already, keep the cylinder cool and draw {} into "
                                         "another cylinder now, down to {}; `tarebook report inventory` lists them",
-                                        lb(over->draw), over->target)));
+                                        c.mass(over->draw), over->target)));
     }
     return out;
 }
@@ -91,12 +92,12 @@ Findings over_limit(const Context& c) {
         const auto over = overfill(c, e);
         if (!over || over->limit < e.before.contents()) continue;
         out.push_back(about(e,
-                            fmt::format("{} holds {}, over its limit of {} ({})", e.cylinder, lb(over->holds),
-                                        lb(over->limit), over->rule),
+                            fmt::format("{} holds {}, over its limit of {} ({})", e.cylinder, c.mass(over->holds),
+                                        c.mass(over->limit), over->rule),
                             over->seen, "at most " + over->target,
                             fmt::format("keep it cool and do not transport it; draw {} into another cylinder now, down "
                                         "to {}; `tarebook report inventory` lists them",
-                                        lb(over->draw), over->target)));
+                                        c.mass(over->draw), over->target)));
     }
     return out;
 }
@@ -121,7 +122,7 @@ Findings service_pressure(const Context& c) {
         const auto& spec = c.facts(e->cylinder).spec;
         if (!spec) continue;
         const auto names = gases_after(c, *e);
-        const auto& verdict = c.memo.rating(catalogued(c, names), *spec, filled_under_us_law(c, *e));
+        const auto& verdict = c.memo.rating(catalogued(c, names), *spec, filled_under_us_law(c, *e), c.reg.units);
         if (verdict.rating != Rating::too_low) continue;
         out.push_back(about(*e, fmt::format("{} is not built for {}: {}", e->cylinder, listed(names), verdict.why),
                             fmt::format("specification {}", *spec), fmt::format("a mark that suits {}", listed(names)),
@@ -154,7 +155,7 @@ Findings service_pressure_unknown(const Context& c) {
                                 {}, {}, "give the file that has it, --refrigerants; compare the collar with the gas"));
             continue;
         }
-        const auto& verdict = c.memo.rating(catalogued(c, names), *spec, filled_under_us_law(c, *e));
+        const auto& verdict = c.memo.rating(catalogued(c, names), *spec, filled_under_us_law(c, *e), c.reg.units);
         if (verdict.rating != Rating::unknown) continue;
         out.push_back(about(*e, fmt::format("{}: service pressure not judged: {}", e->cylinder, verdict.why), {}, {},
                             "compare the collar with the gas before filling"));
@@ -199,7 +200,7 @@ Findings non_refillable(const Context& c) {
         const auto mark = spec ? parse_spec_mark(*spec) : std::nullopt;
         if (!mark || mark->refillable) continue;
         out.push_back(about(*e, fmt::format("{} is marked {}: a non-refillable cylinder", e->cylinder, *spec),
-                            fmt::format("{} put in", lb(e->moved)), "a refillable recovery cylinder",
+                            fmt::format("{} put in", c.mass(e->moved)), "a refillable recovery cylinder",
                             "stop; never refill it: it may burst. Use a recovery cylinder"));
     }
     return out;

@@ -58,7 +58,7 @@ Findings other_refrigerant(const Context& c) {
             held.empty()
                 ? fmt::format("{} is kept for {}, and {} would go in", e->cylinder, listed(kept), listed(others))
                 : fmt::format("{} holds {}, and {} would be added to it", e->cylinder, listed(held), listed(others)),
-            fmt::format("{} of {}", lb(e->moved), listed(arriving)), fmt::format("{} only", listed(kept)),
+            fmt::format("{} of {}", c.mass(e->moved), listed(arriving)), fmt::format("{} only", listed(kept)),
             "stop; use a cylinder that is empty or holds the same gas; mixed gas can only go to reclaim "
             "or destruction"));
     }
@@ -116,7 +116,7 @@ Findings other_owner(const Context& c) {
     return {about(u->from->cylinder,
                   fmt::format("{} holds used gas of {}, and {} belongs to {} (40 CFR 82.154(d))", u->from->cylinder,
                               listed(u->foreign), u->put->circuit, u->place_owner),
-                  fmt::format("{} out of {} into {}", lb(-u->from->moved), u->from->cylinder, u->put->circuit),
+                  fmt::format("{} out of {} into {}", c.mass(-u->from->moved), u->from->cylinder, u->put->circuit),
                   fmt::format("used gas of {}, or gas that is virgin or reclaimed", u->place_owner),
                   "use other gas; used gas changes its owner only through a certified reclaimer; where the clause does "
                   "not apply, say so: --ownership-exception \"sister-company: WHY\"")};
@@ -139,8 +139,8 @@ Findings mixed_gas(const Context& c) {
     return {about(from->cylinder,
                   fmt::format("{} holds mixed gas ({})", from->cylinder,
                               gases.size() > 1 ? listed(gases) : "not all of it known"),
-                  fmt::format("{} into {}", lb(-from->moved), put_of(c.event)->circuit), "gas that is one refrigerant",
-                  "use other gas; send this to reclaim or destruction")};
+                  fmt::format("{} into {}", c.mass(-from->moved), put_of(c.event)->circuit),
+                  "gas that is one refrigerant", "use other gas; send this to reclaim or destruction")};
 }
 
 Findings spoiled_gas(const Context& c) {
@@ -148,7 +148,7 @@ Findings spoiled_gas(const Context& c) {
     if (!from || from->levelled.spoiled.empty()) return {};
     return {about(from->cylinder,
                   fmt::format("the gas in {} is recorded as {}", from->cylinder, from->levelled.spoiled),
-                  fmt::format("{} into {}", lb(-from->moved), put_of(c.event)->circuit), "clean gas",
+                  fmt::format("{} into {}", c.mass(-from->moved), put_of(c.event)->circuit), "clean gas",
                   "use other gas; send this to reclaim, and tell them what it is")};
 }
 
@@ -188,7 +188,7 @@ Findings circuit_refrigerant(const Context& c) {
     return {about(
         put->circuit,
         fmt::format("{} runs on {}, and {} holds {}", put->circuit, place->refrigerant, from->cylinder, listed(gases)),
-        fmt::format("{} out of {}", lb(-from->moved), from->cylinder), fmt::format("{}", place->refrigerant),
+        fmt::format("{} out of {}", c.mass(-from->moved), from->cylinder), fmt::format("{}", place->refrigerant),
         "stop; use the appliance's own refrigerant; a changeover is recorded first with `tarebook convert`")};
 }
 
@@ -203,7 +203,7 @@ Findings two_owners(const Context& c) {
         auto f = about(e.cylinder,
                        fmt::format("gas of {} is together in {}: from now on it may only go to reclaim", listed(owners),
                                    e.cylinder),
-                       fmt::format("{} put in", lb(e.moved)), "one owner's gas, or a consolidation cylinder",
+                       fmt::format("{} put in", c.mass(e.moved)), "one owner's gas, or a consolidation cylinder",
                        "mark it for reclaim");
         f.question = "two owners' gas: cylinder becomes reclaim-only?";
         out.push_back(std::move(f));

@@ -17,7 +17,7 @@ class Memo {
     /// The smallest limit; empty if none can be computed.
     const std::optional<SmallestLimit>& limit(const FillQuestion& question) { return limits_.smallest(question); }
     const RatingVerdict& rating(const std::vector<const Refrigerant*>& gases, const std::string& spec,
-                                bool us_transport);
+                                bool us_transport, DisplayUnits units);
 
  private:
     FillLimitMemo limits_;

@@ -22,7 +22,8 @@ Findings mothball_not_evacuated(const Context& c) {
         fmt::format(
             "{} was left at {}: a mothballed appliance is evacuated to the atmosphere's pressure or lower ({}, {})",
             k->appliance, *k->pressure, rule->rule->clause, tarebook::text_of(rule->status())),
-        *k->pressure, "0 psig at most", "evacuate it, then record that it is mothballed")};
+        *k->pressure, c.reg.units == DisplayUnits::kg ? "0 barg at most" : "0 psig at most",
+        "evacuate it, then record that it is mothballed")};
 }
 
 }  // namespace tarebook::checks

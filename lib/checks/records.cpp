@@ -102,10 +102,10 @@ Findings full_charge_exceeded(const Context& c) {
     if (!place || !place->full_charge || gained <= *place->full_charge) return {};
     return {{.check = {},
              .subject = place->appliance,
-             .text = fmt::format("{} came out of {}, more than its full charge of {}", lb(gained), place->appliance,
-                                 lb(*place->full_charge)),
-             .seen = fmt::format("{} recovered", lb(gained)),
-             .expected = fmt::format("at most {}", lb(*place->full_charge)),
+             .text = fmt::format("{} came out of {}, more than its full charge of {}", c.mass(gained), place->appliance,
+                                 c.mass(*place->full_charge)),
+             .seen = fmt::format("{} recovered", c.mass(gained)),
+             .expected = fmt::format("at most {}", c.mass(*place->full_charge)),
              .next = "read the weights again; where they are right, correct the full charge with "
                      "`tarebook appliance correct`",
              .question = "correct the full charge basis?",
@@ -120,9 +120,9 @@ Findings charge_exceeds_full_charge(const Context& c) {
     if (!place || !place->full_charge || put_in <= *place->full_charge) return {};
     return {
         about(place->appliance,
-              fmt::format("{} went into {}, more than its full charge of {}", lb(put_in), place->appliance,
-                          lb(*place->full_charge)),
-              fmt::format("{} put in", lb(put_in)), fmt::format("at most {}", lb(*place->full_charge)),
+              fmt::format("{} went into {}, more than its full charge of {}", c.mass(put_in), place->appliance,
+                          c.mass(*place->full_charge)),
+              fmt::format("{} put in", c.mass(put_in)), fmt::format("at most {}", c.mass(*place->full_charge)),
               "read the weights again; where they are right, an overcharged system can break or burst: recover what "
               "is too much, or correct the full charge with `tarebook appliance correct`")};
 }

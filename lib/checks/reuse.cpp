@@ -56,7 +56,7 @@ Findings charge_of_used_gas(const Context& c) {
                    fmt::format("{} holds {} gas: what goes back to its owner's equipment is a reuse, and reports tell "
                                "it from a charge",
                                from->cylinder, listed(conditions)),
-                   fmt::format("charge of {} from {}", lb(-from->moved), from->cylinder),
+                   fmt::format("charge of {} from {}", c.mass(-from->moved), from->cylinder),
                    "gas that is virgin or reclaimed, or a reuse",
                    fmt::format("void it, then: tarebook reuse --circuit {} --from {}, with the same weights; --reason "
                                "leak where it makes up for gas that leaked",
@@ -86,7 +86,7 @@ Findings reuse_condition(const Context& c) {
                 fmt::format("{} {} went out of {} into {}; {}{} asks for {} gas at least", text_of(lot.key.condition),
                             lot.key.refrigerant, u->from->cylinder, u->put->circuit, m.rule->clause,
                             m.status() == RuleStatus::to_confirm ? " (to be confirmed)" : "", text_of(terms.least)),
-                fmt::format("{} of {} gas", lb(-u->from->moved), text_of(lot.key.condition)),
+                fmt::format("{} of {} gas", c.mass(-u->from->moved), text_of(lot.key.condition)),
                 fmt::format("{} gas, or better", text_of(terms.least)),
                 fmt::format(
                     "where it was cleaned, say so: tarebook recycle {} --oil-separated --drier-passes N, at the "
@@ -177,7 +177,7 @@ Findings recycle_incomplete(const Context& c) {
     lacking(e && e->before.spoiled == "burnt-out", "its gas is recorded as burnt-out");
     if (lacks.empty()) return {};
     return {about(k->cylinder, fmt::format("{} was cleaned, but: {}", k->cylinder, lacks),
-                  e ? fmt::format("{} in it", lb(e->after.contents())) : std::string(),
+                  e ? fmt::format("{} in it", c.mass(e->after.contents())) : std::string(),
                   fmt::format("oil separation and one or more passes through driers{}, tests passed",
                               clause_of_conditions(c, k->cylinder)),
                   "clean it again, or send it to reclaim")};

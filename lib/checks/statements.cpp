@@ -31,13 +31,13 @@ Findings statement_differs(const Context& c) {
     const auto split = settlement_of(*k, sent->lots);
     if (split.within_tolerance()) return {};
     const Mass rest = total(split.rest);
-    return {about(
-        *k,
-        fmt::format("{} of what went to {} in {}: {}", lb(rest.magnitude()), sent->to, k->cylinder,
-                    rest.is_negative() ? "stated, and never sent by the book" : "not on its statement"),
-        fmt::format("stated {}, and {} of oil, water and air", lb(total(split.stated)), lb(total(split.contaminants))),
-        fmt::format("{} as the book sent it, within {}", lb(total(split.sent)), lb(split.tolerance)),
-        "compare the weights at both ends; a wrong weight of the return is corrected with tarebook correct")};
+    return {about(*k,
+                  fmt::format("{} of what went to {} in {}: {}", c.mass(rest.magnitude()), sent->to, k->cylinder,
+                              rest.is_negative() ? "stated, and never sent by the book" : "not on its statement"),
+                  fmt::format("stated {}, and {} of oil, water and air", c.mass(total(split.stated)),
+                              c.mass(total(split.contaminants))),
+                  fmt::format("{} as the book sent it, within {}", c.mass(total(split.sent)), c.mass(split.tolerance)),
+                  "compare the weights at both ends; a wrong weight of the return is corrected with tarebook correct")};
 }
 
 Findings statement_sum(const Context& c) {
@@ -48,8 +48,8 @@ Findings statement_sum(const Context& c) {
     const Mass tolerance = level_tolerance(k->gross->mass, {});
     if (!(tolerance < (received - parts).magnitude())) return {};
     return {about(*k, fmt::format("the statement about {} does not add up", k->cylinder),
-                  fmt::format("gross less tare {}, its parts {}", lb(received), lb(parts)),
-                  fmt::format("the same, within {}", lb(tolerance)), "ask the reclaimer")};
+                  fmt::format("gross less tare {}, its parts {}", c.mass(received), c.mass(parts)),
+                  fmt::format("the same, within {}", c.mass(tolerance)), "ask the reclaimer")};
 }
 
 Findings statement_gas(const Context& c) {

@@ -94,7 +94,7 @@ Findings entered_twice(const Context& c) {
             e.cylinder,
             fmt::format("the same {} of {} is in two books: {}, and this one, {}", mine.kind, e.cylinder, told(*it),
                         moment_text(mine.when)),
-            fmt::format("{} moved in both", lb(mine.moved.magnitude())), "one act, entered once",
+            fmt::format("{} moved in both", c.mass(mine.moved.magnitude())), "one act, entered once",
             fmt::format("where it was one act, void one of the two: tarebook void {} --why TEXT; where it was two, "
                         "resolve this",
                         it->event)));
@@ -104,12 +104,12 @@ Findings entered_twice(const Context& c) {
         auto f = about(e.cylinder,
                        fmt::format("the same {} of {} stands in this book twice: {}, and this one, {}", c.event.kind(),
                                    e.cylinder, told(*t), moment_text(c.event.when)),
-                       fmt::format("{} moved in both", lb(e.moved.magnitude())), "one act, entered once",
+                       fmt::format("{} moved in both", c.mass(e.moved.magnitude())), "one act, entered once",
                        fmt::format("where it was one act, void one of the two: tarebook void {} --why TEXT; where it "
                                    "was two, resolve this",
                                    t->event));
         f.question = fmt::format("{} says the same: {}, {}, {}. Was it done twice?", t->event, t->kind, e.cylinder,
-                                 lb(t->moved.magnitude()));
+                                 c.mass(t->moved.magnitude()));
         out.push_back(std::move(f));
     }
     return out;
@@ -148,12 +148,13 @@ Findings drawn_before_filled(const Context& c) {
             return !of_this_book(c, t) && other_way_round(t, mine, tolerance);
         });
         if (it == list.rend()) continue;
-        out.push_back(about(e.cylinder,
-                            fmt::format("{} gave {} by {} before this filled it with {}, {}", e.cylinder,
-                                        lb(it->moved.magnitude()), told(*it), lb(mine.moved), moment_text(mine.when)),
-                            fmt::format("drawn {}, filled {}", moment_text(it->when), moment_text(mine.when)),
-                            "gas that is drawn after it came in",
-                            "a device's clock was probably off: correct the time of one of the two"));
+        out.push_back(
+            about(e.cylinder,
+                  fmt::format("{} gave {} by {} before this filled it with {}, {}", e.cylinder,
+                              c.mass(it->moved.magnitude()), told(*it), c.mass(mine.moved), moment_text(mine.when)),
+                  fmt::format("drawn {}, filled {}", moment_text(it->when), moment_text(mine.when)),
+                  "gas that is drawn after it came in",
+                  "a device's clock was probably off: correct the time of one of the two"));
     }
     return out;
 }

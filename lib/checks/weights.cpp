@@ -80,11 +80,11 @@ Findings draw_exceeds_reading(const Context& c) {
         out.push_back({.check = {},
                        .subject = w.cylinder,
                        .text = fmt::format("{} would give {}, but its first weight leaves {} above its tare",
-                                           w.cylinder, lb(over->drawn), lb(over->available)),
-                       .seen = fmt::format("{} gross before, {} {}", lb(w.weighing.before->mass),
-                                           w.weighing.is_pair() ? lb(w.weighing.after->mass) : lb(over->drawn),
+                                           w.cylinder, c.mass(over->drawn), c.mass(over->available)),
+                       .seen = fmt::format("{} gross before, {} {}", c.mass(w.weighing.before->mass),
+                                           w.weighing.is_pair() ? c.mass(w.weighing.after->mass) : c.mass(over->drawn),
                                            w.weighing.is_pair() ? "gross after" : "net"),
-                       .expected = fmt::format("at most {} out, tare {}", lb(over->available), lb(over->tare)),
+                       .expected = fmt::format("at most {} out, tare {}", c.mass(over->available), c.mass(over->tare)),
                        .next = "read both weights again, and the tare on the collar; a tare that changed is corrected "
                                "with `tarebook cylinder correct`",
                        .question = {},
@@ -97,7 +97,7 @@ Findings weight_off_scale(const Context& c) {
     const auto* scale = c.event.scale ? c.reg.find(EntryKind::scale, *c.event.scale) : nullptr;
     const auto division = scale ? scale->mass("division", c.order) : std::nullopt;
     if (!division || *division <= Mass()) return {};
-    const auto step = scale->text("division", c.order).value_or(lb(*division));
+    const auto step = scale->text("division", c.order).value_or(c.mass(*division));
     Findings out;
     for (const auto& read : read_weights(c)) {
         const auto& cylinder = read.first;
@@ -127,7 +127,7 @@ Findings weight_beyond_cylinder(const Context& c) {
         if (!limit) continue;
         const Mass full = *facts.tare + limit->net;
         if (weight.mass <= full + full) continue;
-        const auto shown_full = lb(full.rounded_down_to(Mass::thousandths_of_a_pound(10)));
+        const auto shown_full = c.mass(full.rounded_down_to(shown_step(c)));
         auto f = about(
             cylinder,
             fmt::format("{} is more than twice what {} weighs when it is full, {}", weight.typed, cylinder, shown_full),
@@ -153,11 +153,11 @@ Findings digits_swapped(const Context& c) {
         if (!meant) continue;
         auto f = about(g.cylinder,
                        fmt::format("{} should weigh {} and weighs {}: with two digits swapped it would be {}",
-                                   g.cylinder, lb(g.expected_gross), g.read_typed, lb(*meant)),
-                       g.read_typed, fmt::format("{} gross", lb(g.expected_gross)),
+                                   g.cylinder, c.mass(g.expected_gross), g.read_typed, c.mass(*meant)),
+                       g.read_typed, fmt::format("{} gross", c.mass(g.expected_gross)),
                        "read the scale again; where two digits were swapped: tarebook correct, with what it showed");
         f.question = fmt::format("book {}, scale {}: are two digits swapped? Is {} what it showed?",
-                                 lb(g.expected_gross), g.read_typed, g.read_typed);
+                                 c.mass(g.expected_gross), g.read_typed, g.read_typed);
         out.push_back(std::move(f));
     }
     return out;
@@ -172,18 +172,19 @@ Findings wrong_way(const Context& c) {
         const Mass wrong = w.way == Way::heavier ? -gained : gained;
         if (wrong <= tolerance) continue;
         const auto* became = w.way == Way::heavier ? "lighter" : "heavier";
-        out.push_back({.check = {},
-                       .subject = w.cylinder,
-                       .text = fmt::format("{} got {} by {} where it should have got {}", w.cylinder, became, lb(wrong),
-                                           w.way == Way::heavier ? "heavier" : "lighter"),
-                       .seen = fmt::format("{} gross before, {} gross after", lb(w.weighing.before->mass),
-                                           lb(w.weighing.after->mass)),
-                       .expected = fmt::format("a weight that moves the other way, or stays within {}", lb(tolerance)),
-                       .next = "see whether before and after were exchanged; if the gas ran backwards, look at hoses "
-                               "and valves",
-                       .question = fmt::format("{} got {} by {}: are before and after the right way round?", w.cylinder,
-                                               became, lb(wrong)),
-                       .accepted = {}});
+        out.push_back(
+            {.check = {},
+             .subject = w.cylinder,
+             .text = fmt::format("{} got {} by {} where it should have got {}", w.cylinder, became, c.mass(wrong),
+                                 w.way == Way::heavier ? "heavier" : "lighter"),
+             .seen = fmt::format("{} gross before, {} gross after", c.mass(w.weighing.before->mass),
+                                 c.mass(w.weighing.after->mass)),
+             .expected = fmt::format("a weight that moves the other way, or stays within {}", c.mass(tolerance)),
+             .next = "see whether before and after were exchanged; if the gas ran backwards, look at hoses "
+                     "and valves",
+             .question = fmt::format("{} got {} by {}: are before and after the right way round?", w.cylinder, became,
+                                     c.mass(wrong)),
+             .accepted = {}});
     }
     return out;
 }
@@ -197,14 +198,14 @@ Findings below_tare(const Context& c) {
         const Mass gross = *facts.tare - below;
         out.push_back({.check = {},
                        .subject = e.cylinder,
-                       .text = fmt::format("{} weighs {} less than its tare", e.cylinder, lb(below)),
-                       .seen = fmt::format("{} gross", lb(gross)),
-                       .expected = fmt::format("at least the tare, {}, less {}", lb(*facts.tare),
-                                               lb(level_tolerance(gross, facts))),
+                       .text = fmt::format("{} weighs {} less than its tare", e.cylinder, c.mass(below)),
+                       .seen = fmt::format("{} gross", c.mass(gross)),
+                       .expected = fmt::format("at least the tare, {}, less {}", c.mass(*facts.tare),
+                                               c.mass(level_tolerance(gross, facts))),
                        .next = "check the scale and the tare on the collar; set a measured tare with "
                                "`tarebook cylinder correct`",
-                       .question = fmt::format("{}: scale {}, tare {}: is the tare right?", e.cylinder, lb(gross),
-                                               lb(*facts.tare)),
+                       .question = fmt::format("{}: scale {}, tare {}: is the tare right?", e.cylinder, c.mass(gross),
+                                               c.mass(*facts.tare)),
                        .accepted = {}});
     }
     return out;
@@ -220,9 +221,9 @@ Findings tare_looks_high(const Context& c) {
         out.push_back({.check = {},
                        .subject = e.cylinder,
                        .text = fmt::format("{} weighs {} less than its tare of {}: set a measured tare?", e.cylinder,
-                                           lb(lowest.magnitude()), lb(*facts.tare)),
-                       .seen = fmt::format("{} gross", lb(*facts.tare + lowest)),
-                       .expected = fmt::format("{} or more", lb(*facts.tare)),
+                                           c.mass(lowest.magnitude()), c.mass(*facts.tare)),
+                       .seen = fmt::format("{} gross", c.mass(*facts.tare + lowest)),
+                       .expected = fmt::format("{} or more", c.mass(*facts.tare)),
                        .next = "weigh it when it is evacuated, and set that as its tare",
                        .question = {},
                        .accepted = {}});
@@ -239,16 +240,16 @@ Findings overdrawn(const Context& c) {
         if (!e.moved.is_negative() || !after.is_negative() || weighed_against_tare) continue;
         if (after.magnitude() <= level_tolerance(Mass(), c.facts(e.cylinder))) continue;
         const Mass had = after - e.moved;
-        out.push_back(
-            {.check = {},
-             .subject = e.cylinder,
-             .text = fmt::format("more went out of {} than the book had: {} of {}", e.cylinder, lb(-e.moved), lb(had)),
-             .seen = fmt::format("{} out", lb(-e.moved)),
-             .expected = fmt::format("at most {}", lb(std::max(had, Mass()))),
-             .next = "weigh the cylinder; an earlier filling may not be recorded yet",
-             .question = fmt::format("{} had {} in the book and gave {}: is the weight right?", e.cylinder, lb(had),
-                                     lb(-e.moved)),
-             .accepted = {}});
+        out.push_back({.check = {},
+                       .subject = e.cylinder,
+                       .text = fmt::format("more went out of {} than the book had: {} of {}", e.cylinder,
+                                           c.mass(-e.moved), c.mass(had)),
+                       .seen = fmt::format("{} out", c.mass(-e.moved)),
+                       .expected = fmt::format("at most {}", c.mass(std::max(had, Mass()))),
+                       .next = "weigh the cylinder; an earlier filling may not be recorded yet",
+                       .question = fmt::format("{} had {} in the book and gave {}: is the weight right?", e.cylinder,
+                                               c.mass(had), c.mass(-e.moved)),
+                       .accepted = {}});
     }
     return out;
 }
@@ -266,12 +267,12 @@ Findings transfer_sides_differ(const Context& c) {
     if (difference.magnitude() <= level_tolerance(Mass(), c.facts(k->from))) return {};
     return {{.check = {},
              .subject = k->from,
-             .text = fmt::format("{} gave {} and {} took {}: {} is unaccounted for", k->from, lb(went), k->into,
-                                 lb(came), lb(difference.magnitude())),
-             .seen = fmt::format("{} out, {} in", lb(went), lb(came)),
+             .text = fmt::format("{} gave {} and {} took {}: {} is unaccounted for", k->from, c.mass(went), k->into,
+                                 c.mass(came), c.mass(difference.magnitude())),
+             .seen = fmt::format("{} out, {} in", c.mass(went), c.mass(came)),
              .expected = "the same on both sides, but for what the hoses hold",
              .next = "read both scales again; say where a loss went with --hose-loss",
-             .question = fmt::format("{} out, {} in: are all four weights right?", lb(went), lb(came)),
+             .question = fmt::format("{} out, {} in: are all four weights right?", c.mass(went), c.mass(came)),
              .accepted = {}}};
 }
 
@@ -280,19 +281,21 @@ namespace {
 Finding gap_by_words(const Gap& g, std::string_view state, const Context& c) {
     const Mass tare = c.facts(g.cylinder).tare.value_or(Mass());
     const Mass had = g.expected_gross - tare;
-    return {.check = {},
-            .subject = g.cylinder,
-            .text = fmt::format("{} is recorded as {}, and the book still had {} in it", g.cylinder, state, lb(had)),
-            .seen = std::string(state),
-            .expected = fmt::format("{} in it, within {}", lb(had), lb(g.tolerance)),
-            .next = "weigh it; a draw may not be recorded yet",
-            .question = fmt::format("book {} in {}: is it really {}?", lb(had), g.cylinder, state),
-            .accepted = {}};
+    return {
+        .check = {},
+        .subject = g.cylinder,
+        .text = fmt::format("{} is recorded as {}, and the book still had {} in it", g.cylinder, state, c.mass(had)),
+        .seen = std::string(state),
+        .expected = fmt::format("{} in it, within {}", c.mass(had), c.mass(g.tolerance)),
+        .next = "weigh it; a draw may not be recorded yet",
+        .question = fmt::format("book {} in {}: is it really {}?", c.mass(had), g.cylinder, state),
+        .accepted = {}};
 }
 
 Finding gap_by_weight(const Gap& g, const Context& c) {
-    auto text = fmt::format("{} should weigh {} and weighs {}: {} {}", g.cylinder, lb(g.expected_gross),
-                            lb(g.read_gross), lb(g.gap.magnitude()), g.gap.is_negative() ? "is missing" : "too much");
+    auto text =
+        fmt::format("{} should weigh {} and weighs {}: {} {}", g.cylinder, c.mass(g.expected_gross),
+                    c.mass(g.read_gross), c.mass(g.gap.magnitude()), g.gap.is_negative() ? "is missing" : "too much");
     if (const auto slip = slip_that_explains(g, c); !slip.empty()) text += " (" + slip + ")";
     std::string next = "weigh it again; a late entry that explains the difference ends this by itself";
     if (const auto* e = c.effect(g.cylinder);
@@ -304,10 +307,11 @@ Finding gap_by_weight(const Gap& g, const Context& c) {
     return {.check = {},
             .subject = g.cylinder,
             .text = text,
-            .seen = fmt::format("{} gross", lb(g.read_gross)),
-            .expected = fmt::format("{} gross, within {}", lb(g.expected_gross), lb(g.tolerance)),
+            .seen = fmt::format("{} gross", c.mass(g.read_gross)),
+            .expected = fmt::format("{} gross, within {}", c.mass(g.expected_gross), c.mass(g.tolerance)),
             .next = std::move(next),
-            .question = fmt::format("book {}, scale {}: is the scale right?", lb(g.expected_gross), lb(g.read_gross)),
+            .question =
+                fmt::format("book {}, scale {}: is the scale right?", c.mass(g.expected_gross), c.mass(g.read_gross)),
             .accepted = {}};
 }
 
@@ -337,7 +341,7 @@ Findings nothing_recovered(const Context& c) {
     return {{.check = {},
              .subject = k->circuit,
              .text = fmt::format("nothing recovered from {} (the scale moved by {}): the attempt is on record",
-                                 k->circuit, lb(k->weighing.gained().magnitude())),
+                                 k->circuit, c.mass(k->weighing.gained().magnitude())),
              .seen = {},
              .expected = {},
              .next = {},
@@ -353,7 +357,7 @@ Findings sent_without_weight(const Context& c) {
     return {{.check = {},
              .subject = k->cylinder,
              .text = fmt::format("{} was sent without a weight: the book takes its {} as sent", k->cylinder,
-                                 lb(e ? -e->moved : Mass())),
+                                 c.mass(e ? -e->moved : Mass())),
              .seen = {},
              .expected = "a gross weight at leaving",
              .next = "ask for the weight on the receiver's statement",

@@ -31,6 +31,9 @@ std::string fahrenheit(Temperature t) {
 std::string celsius(Temperature t) {
     return fmt::format("{:g} C", std::round(t.in_celsius() * 10) / 10);
 }
+std::string degrees(Temperature t, DisplayUnits units) {
+    return units == DisplayUnits::kg ? celsius(t) : fahrenheit(t);
+}
 double specific_gravity(Density d) {
     return d.in_kg_per_m3() / water_at_60f().in_kg_per_m3();
 }
@@ -135,8 +138,7 @@ class Answer {
     FillLimits take() { return std::move(limits_); }
 
  private:
-    // In the unit of the cylinder's country.
-    [[nodiscard]] std::string at(Temperature t) const { return question_.us_transport ? fahrenheit(t) : celsius(t); }
+    [[nodiscard]] std::string at(Temperature t) const { return degrees(t, question_.units); }
     [[nodiscard]] Volume volume() const { return question_.water_capacity; }
     void add(std::string rule, Mass net, std::string source) {
         for (const auto& c : limits_.candidates)
@@ -271,6 +273,15 @@ std::vector<const Refrigerant*> all_candidates(const FillQuestion& q) {
 
 }  // namespace
 
+std::string limit_name(std::string_view rule, DisplayUnits units) {
+    if (units == DisplayUnits::kg) {
+        if (rule == "80-percent-at-77F") return "80-percent-at-25C";
+        if (rule == "not-liquid-full-at-131F") return "not-liquid-full-at-55C";
+        if (rule == "mixed-lightest-at-130F") return "mixed-lightest-at-54C";
+    }
+    return std::string(rule);
+}
+
 Result<FillLimits> fill_limits(const FillQuestion& question) {
     if (!(question.water_capacity > Volume::litres(0)))
         return usage("fill-limit-water-capacity", "a fill limit needs the water capacity", "",
@@ -292,9 +303,10 @@ Result<FillLimits> fill_limits(const FillQuestion& question) {
     if (answer.no_liquid_where_stored())
         return fail({ErrorKind::refused, "fill-limit-stored-at",
                      fmt::format("the table of {} has no liquid at {}: no limit can be computed for storing it there",
-                                 question.refrigerant->designation, fahrenheit(*question.stored_at)),
-                     fahrenheit(*question.stored_at), "a temperature at which it is liquid",
-                     "store it cooler: usual advice is never above 125 F"});
+                                 question.refrigerant->designation, degrees(*question.stored_at, question.units)),
+                     degrees(*question.stored_at, question.units), "a temperature at which it is liquid",
+                     fmt::format("store it cooler: usual advice is never above {}",
+                                 question.units == DisplayUnits::kg ? "52 C" : "125 F")});
     // A suspicion lowers a limit; it gives none to a gas that has none.
     if (question.hydrocarbon_or_ammonia_suspected && !answer.empty()) answer.light_gas();
     // With a candidate that is all gas at 131 F only a stamped limit counts, because a density rule does not limit it.
@@ -307,12 +319,14 @@ Result<FillLimits> fill_limits(const FillQuestion& question) {
     answer.stamped();
     if (answer.empty() || (all_gas && !question.stamped_limit_net)) {
         const auto* named = all_gas ? all_gas : candidates.empty() ? nullptr : candidates.front();
-        return fail({ErrorKind::refused, "fill-limit-unknown",
-                     fmt::format("no fill limit can be computed for {}", named ? named->designation : "this content"),
-                     "",
-                     "a gas that is liquid at 77 F and 131 F, one with a published filling density, or a stamped limit",
-                     "read the limit stamped on the cylinder for this gas and give it with --stamped-limit, or ask the "
-                     "supplier"});
+        return fail(
+            {ErrorKind::refused, "fill-limit-unknown",
+             fmt::format("no fill limit can be computed for {}", named ? named->designation : "this content"), "",
+             fmt::format("a gas that is liquid at {} and {}, one with a published filling density, or a stamped "
+                         "limit",
+                         degrees(at_77f, question.units), degrees(at_131f, question.units)),
+             "read the limit stamped on the cylinder for this gas and give it with --stamped-limit, or ask the "
+             "supplier"});
     }
     answer.choose(one_known ? question.refrigerant : nullptr);
     return answer.take();

@@ -7,11 +7,13 @@
 namespace tarebook {
 namespace {
 
-std::string words_of(const Pipe& pipe) {
-    return fmt::format("{} {} {}, {:.4g} ft", text_of(pipe.role), pipe.size->name, text_of(pipe.size->kind),
-                       pipe.length.in_feet());
+std::string words_of(const Pipe& pipe, DisplayUnits units) {
+    return fmt::format("{} {} {}, {:.4g} {}", text_of(pipe.role), pipe.size->name, text_of(pipe.size->kind),
+                       units == DisplayUnits::kg ? pipe.length.in_metres() : pipe.length.in_feet(),
+                       units == DisplayUnits::kg ? "m" : "ft");
 }
-std::string words_of(const Vessel& vessel) {
+std::string words_of(const Vessel& vessel, DisplayUnits units) {
+    if (units == DisplayUnits::kg) return fmt::format("{}, {:.4g} L", vessel.name, vessel.volume.in_litres());
     return fmt::format("{}, {:.4g} ft3", vessel.name, vessel.volume.in_cubic_feet());
 }
 
@@ -58,10 +60,11 @@ Result<ExpectedCharge> expected_charge(const Refrigerant& gas, const Piping& pip
     for (const auto& pipe : piping.pipes) {
         const bool full = warm && pipe.role == PipeRole::liquid;
         const bool hot = warm && pipe.role == PipeRole::hot_gas;
-        add(words_of(pipe), pipe.volume(), full ? 100 : 0, hot ? std::optional(warm->vapor) : suction);
+        add(words_of(pipe, conditions.units), pipe.volume(), full ? 100 : 0,
+            hot ? std::optional(warm->vapor) : suction);
     }
     for (const auto& vessel : piping.vessels)
-        add(words_of(vessel), vessel.volume, warm ? vessel.liquid_percent : 0, suction);
+        add(words_of(vessel, conditions.units), vessel.volume, warm ? vessel.liquid_percent : 0, suction);
     return out;
 }
 

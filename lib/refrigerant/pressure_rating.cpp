@@ -34,47 +34,61 @@ std::optional<Judged> by_list(const Refrigerant& r, const SpecMark& mark, std::s
     return std::nullopt;
 }
 
-// The same figures without the clauses of the United States, in the units of the country.
-Judged judge_elsewhere(const Refrigerant& r, const SpecMark& mark, std::string_view typed) {
+// Pressures and the temperature of the rule, in the person's units. What a mark says is psig: in bar both stand.
+struct Words {
+    DisplayUnits units;
+    [[nodiscard]] bool metric() const { return units == DisplayUnits::kg; }
+    [[nodiscard]] const char* hot() const { return metric() ? "55 C" : "131 F"; }
+    [[nodiscard]] std::string service(GaugePressure p) const {
+        return metric() ? fmt::format("{:.1f} barg", p.in_kilopascals() / 100)
+                        : fmt::format("{:.1f} psig", p.in_psig());
+    }
+    [[nodiscard]] std::string mark(std::int64_t psig) const {
+        return metric() ? fmt::format("{} ({} psig)", service(GaugePressure::psig(static_cast<double>(psig))), psig)
+                        : fmt::format("{}", psig);
+    }
+};
+
+Judged no_figure(const Refrigerant& r, const Words& words) {
+    return {Rating::unknown,
+            fmt::format("no pressure at {} is on file for {}: ask the supplier", words.hot(), r.designation)};
+}
+Judged no_liquid(const Refrigerant& r, const Words& words) {
+    return {Rating::unknown, fmt::format("{} has no liquid at {}: its pressure depends on the filling; read the limit "
+                                         "stamped for this gas",
+                                         r.designation, words.hot())};
+}
+
+// The same figures without the clauses of the United States.
+Judged judge_elsewhere(const Refrigerant& r, const SpecMark& mark, std::string_view typed, const Words& words) {
     const auto needed = needed_service(r);
-    if (!needed)
-        return {Rating::unknown, fmt::format("no pressure at 55 C is on file for {}: ask the supplier", r.designation)};
+    if (!needed) return no_figure(r, words);
     if (!mark.service_psig)
         return {Rating::unknown, fmt::format("{} does not say its service pressure: read the collar", typed)};
     const auto service = GaugePressure::psig(*mark.service_psig);
-    const auto figures = fmt::format(
-        "{} needs {:.1f} bar of service pressure, so that 55 C stays within 5/4 of it (saturation table); {} has "
-        "{:.1f} bar",
-        r.designation, needed->in_kilopascals() / 100, typed, service.in_kilopascals() / 100);
+    const auto figures =
+        fmt::format("{} needs {} of service pressure, so that {} stays within 5/4 of it (saturation table); {} has {}",
+                    r.designation, words.service(*needed), words.hot(), typed, words.service(service));
     if (service < *needed) return {Rating::too_low, figures};
-    if (r.cylinder->no_liquid_at_55c)
-        return {Rating::unknown, fmt::format("{} has no liquid at 55 C: its pressure depends on the filling; read the "
-                                             "limit stamped for this gas",
-                                             r.designation)};
+    if (r.cylinder->no_liquid_at_55c) return no_liquid(r, words);
     return {Rating::suits, figures};
 }
 
-Judged judge(const Refrigerant& r, const SpecMark& mark, std::string_view typed) {
+Judged judge(const Refrigerant& r, const SpecMark& mark, std::string_view typed, const Words& words) {
     if (auto listed = by_list(r, mark, typed)) return *listed;
     const auto needed = needed_service(r);
-    if (!needed)
-        return {Rating::unknown,
-                fmt::format("no pressure at 131 F is on file for {}: ask the supplier", r.designation)};
+    if (!needed) return no_figure(r, words);
     if (!mark.service_psig)
         return {Rating::unknown, fmt::format("{} does not say its service pressure: read the collar", typed)};
     const auto figures = fmt::format(
-        "{} needs {:.1f} psig of service pressure, so that 131 F stays within 5/4 of it (49 CFR 173.301a(d))",
-        r.designation, needed->in_psig());
-    if (GaugePressure::psig(*mark.service_psig) < *needed)
-        return {Rating::too_low, fmt::format("{}; {} has {}", figures, typed, *mark.service_psig)};
+        "{} needs {} of service pressure, so that {} stays within 5/4 of it (49 CFR 173.301a(d)); {} has {}",
+        r.designation, words.service(*needed), words.hot(), typed, words.mark(*mark.service_psig));
+    if (GaugePressure::psig(*mark.service_psig) < *needed) return {Rating::too_low, figures};
     if (!r.filling_densities.empty())
         return {Rating::unknown, fmt::format("{} names the cylinders for {}, and {} is not among them",
                                              r.filling_densities.front().clause, r.designation, typed)};
-    if (r.cylinder->no_liquid_at_55c)
-        return {Rating::unknown, fmt::format("{} has no liquid at 131 F: its pressure depends on the filling; read the "
-                                             "limit stamped for this gas",
-                                             r.designation)};
-    return {Rating::suits, fmt::format("{}; {} has {}", figures, typed, *mark.service_psig)};
+    if (r.cylinder->no_liquid_at_55c) return no_liquid(r, words);
+    return {Rating::suits, figures};
 }
 
 // Worst first: one candidate whose pressure is too high for the cylinder decides.
@@ -85,8 +99,9 @@ int severity(Rating r) {
 }  // namespace
 
 RatingVerdict pressure_rating(std::span<const Refrigerant* const> could_be, std::string_view spec_mark,
-                              bool us_transport) {
+                              bool us_transport, DisplayUnits units) {
     RatingVerdict verdict;
+    const Words words{units};
     for (const auto* r : could_be)
         if (const auto needed = needed_service(*r); needed && (!verdict.needed || *needed > *verdict.needed))
             verdict.needed = needed;
@@ -104,7 +119,7 @@ RatingVerdict pressure_rating(std::span<const Refrigerant* const> could_be, std:
     std::optional<Judged> worst;
     std::optional<GaugePressure> worst_needed;
     for (const auto* r : could_be) {
-        auto judged = us_transport ? judge(*r, *mark, spec_mark) : judge_elsewhere(*r, *mark, spec_mark);
+        auto judged = us_transport ? judge(*r, *mark, spec_mark, words) : judge_elsewhere(*r, *mark, spec_mark, words);
         const auto needed = needed_service(*r);
         const bool worse = !worst || severity(judged.rating) > severity(worst->rating) ||
                            (judged.rating == worst->rating && needed && (!worst_needed || *needed > *worst_needed));

@@ -29,7 +29,7 @@ namespace report {
 namespace {
 
 PressureUnit unit_of(const AirCheckPage& page, const PageOptions& options) {
-    return page.unit.value_or(options.units == DisplayUnits::kg ? PressureUnit::kilopascals : PressureUnit::psig);
+    return page.unit.value_or(usual_pressure_unit(options.units));
 }
 
 std::string difference(PressureDifference d, PressureUnit unit) {
@@ -37,6 +37,7 @@ std::string difference(PressureDifference d, PressureUnit unit) {
         case PressureUnit::kilopascals:
             return fmt::format("{:.0f} kPa", d.in_kilopascals());
         case PressureUnit::bar:
+        case PressureUnit::bar_gauge:
             return fmt::format("{:.2f} bar", d.in_kilopascals() / 100);
         case PressureUnit::psig:
             break;
@@ -83,12 +84,13 @@ std::string verdict_text(const AirCheckPage& page, const AirCheck& check, const 
            "move it; draw it down";
 }
 
-std::string next_text(AirVerdict verdict) {
+std::string next_text(AirVerdict verdict, DisplayUnits units) {
     switch (verdict) {
         case AirVerdict::excess:
-            return "let it stand for hours at one temperature over 65 F, out of the sun, and check again; still high: "
-                   "draw "
-                   "vapour off the top into another cylinder and check again, or have it recycled or reclaimed";
+            return fmt::format(
+                "let it stand for hours at one temperature over {}, out of the sun, and check again; still high: draw "
+                "vapour off the top into another cylinder and check again, or have it recycled or reclaimed",
+                units == DisplayUnits::kg ? "18 C" : "65 F");
         case AirVerdict::inconclusive:
             return "read it again after hours at one temperature, with a better gauge and the thermometer on the wall "
                    "below the liquid level";
@@ -104,11 +106,13 @@ std::string next_text(AirVerdict verdict) {
     return "";
 }
 
-std::string as_air(const AirCheck& check, PressureUnit unit) {
+std::string as_air(const AirCheck& check, PressureUnit unit, DisplayUnits units) {
     if (!check.air_mole_percent) return "";
     std::string out = fmt::format("as air      {} of the pressure, {:.1f} % of the vapour",
                                   difference(check.excess, unit), *check.air_mole_percent);
-    if (check.air) out += fmt::format("; {:.2g} oz in all", check.air->in_kilograms() * 35.27396195);
+    if (check.air)
+        out += units == DisplayUnits::kg ? fmt::format("; {:.2g} g in all", check.air->in_kilograms() * 1000)
+                                         : fmt::format("; {:.2g} oz in all", check.air->in_kilograms() * 35.27396195);
     return out + "\n";
 }
 
@@ -119,7 +123,7 @@ std::string air_check_text(const AirCheckPage& page, const AirCheck& check, cons
     const auto unit = unit_of(page, options);
     const auto& gas = *check.compared_with;
     std::string out = wrapped(verdict_text(page, check, options), 0);
-    if (const auto next = next_text(check.verdict); !next.empty()) out += wrapped("next: " + next, 0);
+    if (const auto next = next_text(check.verdict, options.units); !next.empty()) out += wrapped("next: " + next, 0);
     const auto line = [](std::string_view name, const std::string& value, const std::string& words) {
         return words.empty() ? fmt::format("{:<12}{}\n", name, value)
                              : fmt::format("{:<12}{:<14}  {}\n", name, value, words);
@@ -133,7 +137,7 @@ std::string air_check_text(const AirCheckPage& page, const AirCheck& check, cons
         out += line("band", "+-" + difference(check.band, unit),
                     fmt::format("gauge {}, thermometer {}, table {}", difference(q.gauge_accuracy, unit),
                                 difference(check.thermometer_part, unit), difference(check.table_part, unit)));
-        out += as_air(check, unit);
+        out += as_air(check, unit, options.units);
     }
     if (gas.blend() && check.verdict != AirVerdict::no_liquid && check.verdict != AirVerdict::liquid_full)
         out += wrapped(
@@ -143,7 +147,8 @@ std::string air_check_text(const AirCheckPage& page, const AirCheck& check, cons
                         difference(check.point.bubble - check.point.dew, unit), gas.designation),
             0);
     std::vector<std::string> cautions = {
-        "heat: never over 125 F, no flame; warm with tepid water only. Local code and the maker come first"};
+        fmt::format("heat: never over {}, no flame; warm with tepid water only. Local code and the maker come first",
+                    options.units == DisplayUnits::kg ? "52 C" : "125 F")};
     if (check.verdict == AirVerdict::excess) {
         if (std::any_of(q.could_be.begin(), q.could_be.end(), [](const auto* r) { return r->flammable(); }))
             cautions.emplace_back(
@@ -253,7 +258,7 @@ Result<Page> air_check_page(const AirCheckPage& page, const PageOptions& options
     }
     std::string out = fmt::format("Air check{}\n", page.cylinder ? " of " + *page.cylinder : "");
     out += air_check_text(page, *check, options);
-    if (unit_of(page, options) == PressureUnit::psig) out += wrapped(barometer_text(page.barometer), 0);
+    if (is_gauge(unit_of(page, options))) out += wrapped(barometer_text(page.barometer, options.units), 0);
     return Page{laid_out(out, options.width)};
 }
 

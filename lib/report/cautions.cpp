@@ -19,7 +19,7 @@ bool named(const Refrigerant* gas, std::string_view designation) {
 
 }  // namespace
 
-std::vector<std::string> gas_cautions(const std::vector<const Refrigerant*>& gases) {
+std::vector<std::string> gas_cautions(const std::vector<const Refrigerant*>& gases, DisplayUnits units) {
     std::vector<std::string> out;
     if (any(gases, [](const Refrigerant* g) { return g->flammable(); }))
         out.push_back(fmt::format("flammable: {}", flammable_rule));
@@ -28,7 +28,9 @@ std::vector<std::string> gas_cautions(const std::vector<const Refrigerant*>& gas
     else if (any(gases, [](const Refrigerant* g) { return g->toxic(); }))
         out.emplace_back("toxic when breathed: keep below the exposure limit of its safety data sheet");
     if (any(gases, [](const Refrigerant* g) { return named(g, "R-744"); }))
-        out.emplace_back("carbon dioxide: high pressure at rest; turns to dry ice below 61 psig and can block a vent");
+        out.push_back(
+            fmt::format("carbon dioxide: high pressure at rest; turns to dry ice below {} and can block a vent",
+                        units == DisplayUnits::kg ? "4.2 barg" : "61 psig"));
     out.emplace_back("takes the place of air: ventilate, watch low rooms; goggles and gloves, liquid burns cold");
     return out;
 }

@@ -12,7 +12,7 @@ namespace tarebook::report {
 /// For work with this gas: what can burn, poison, suffocate or burst.
 inline constexpr std::string_view flammable_rule =
     "only machine, hoses, scale and cylinder rated for it; ventilate, no flame or spark";
-std::vector<std::string> gas_cautions(const std::vector<const Refrigerant*>& gases);
+std::vector<std::string> gas_cautions(const std::vector<const Refrigerant*>& gases, DisplayUnits units);
 /// For a cylinder that is stored or filled: heat, and the pressure that it bears.
 std::string heat_caution(DisplayUnits units = DisplayUnits::lb);
 /// Before a circuit is opened, tested and brazed; `gas` may be null.

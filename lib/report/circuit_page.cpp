@@ -11,6 +11,7 @@
 #include "layout.hpp"
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/site_packs.hpp"
+#include "unit_text.hpp"
 
 namespace tarebook {
 namespace report {
@@ -35,29 +36,29 @@ std::vector<std::string> points_of(const std::string& text) {
     return out;
 }
 
-std::vector<std::string> gas_facts(const Refrigerant& gas, bool us) {
+std::vector<std::string> gas_facts(const Refrigerant& gas, bool us, DisplayUnits units) {
+    const bool metric = units == DisplayUnits::kg;
+    const auto pressure = [&](GaugePressure p) {
+        return metric ? fmt::format("{:.1f} barg", p.in_kilopascals() / 100) : fmt::format("{:.0f} psig", p.in_psig());
+    };
+    const auto* hot = metric ? "55 C" : "131 F";
     std::vector<std::string> out;
     if (!gas.safety_group.empty()) out.push_back(fmt::format("{}, safety group {}", gas.designation, gas.safety_group));
-    if (gas.cylinder && gas.cylinder->at_55c && !us)
-        out.push_back(fmt::format("{:.1f} bar (gauge) at 55 C in a cylinder filled to 80 %",
-                                  gas.cylinder->at_55c->in_kilopascals() / 100));
-    else if (gas.cylinder && gas.cylinder->at_55c)
-        out.push_back(
-            fmt::format("{:.0f} psig at 131 F in a cylinder filled to 80 %", gas.cylinder->at_55c->in_psig()));
+    if (gas.cylinder && gas.cylinder->at_55c)
+        out.push_back(fmt::format("{} at {} in a cylinder filled to 80 %", pressure(*gas.cylinder->at_55c), hot));
     // With the uncertainty of its figures, as `room` judges a mark; up to the next whole pound.
     const Refrigerant* const only[] = {&gas};
     const auto needed = pressure_rating(only, "").needed;
     if (needed && !us)
         out.push_back(
-            fmt::format("recovery cylinder of at least {:.1f} bar service pressure, so that 55 C stays within "
-                        "5/4 of it (saturation table)",
-                        std::ceil(needed->in_kilopascals() / 10) / 10));
+            fmt::format("recovery cylinder of at least {} service pressure, so that {} stays within 5/4 of "
+                        "it (saturation table)",
+                        gauge_up(*needed, units), hot));
     else if (needed)
         out.push_back(
-            fmt::format("recovery cylinder of at least {:.0f} psig service pressure (49 CFR 173.301a(d); a listed mark "
-                        "decides instead "
-                        "where the regulation names the gas)",
-                        std::ceil(needed->in_psig())));
+            fmt::format("recovery cylinder of at least {} service pressure (49 CFR 173.301a(d); a listed "
+                        "mark decides instead where the regulation names the gas)",
+                        gauge_up(*needed, units)));
     return out;
 }
 
@@ -69,7 +70,7 @@ const std::vector<std::string>& reminders() {
     return lines;
 }
 
-std::string vacuum_line(const Book& book, const CircuitView& view, Instant now) {
+std::string vacuum_line(const Book& book, const CircuitView& view, Instant now, DisplayUnits units) {
     const auto today = moment_in_zone(now, book.info().zone);
     const auto need = view.gas && today ? needed_vacuum(book.reference_data(), book.entries(), view.code, std::nullopt,
                                                         order_at(now), today->date())
@@ -86,9 +87,11 @@ std::string vacuum_line(const Book& book, const CircuitView& view, Instant now) 
         return none.empty() ? "no pack that applies here names a level: ask the maker and local rules" : none;
     }
     if (!need) return "not known here: 40 CFR 82.156(a), by pressure class and the appliance's full charge";
-    if (need->small_appliance) return needed_vacuum_text(*need, *view.gas, view.place.full_charge);
-    return needed_vacuum_text(*need, *view.gas, view.place.full_charge) +
-           ". The size is the appliance's full charge; 0 psig if the isolated part alone counts: to be confirmed";
+    if (need->small_appliance) return needed_vacuum_text(*need, *view.gas, view.place.full_charge, units);
+    return needed_vacuum_text(*need, *view.gas, view.place.full_charge, units) +
+           fmt::format(
+               ". The size is the appliance's full charge; {} if the isolated part alone counts: to be confirmed",
+               units == DisplayUnits::kg ? "0 barg" : "0 psig");
 }
 
 CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units, Instant now) {
@@ -107,7 +110,7 @@ CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units,
     }
     if (const auto bring = entry->text("bring", last)) view.bring = points_of(*bring);
     view.us = place_under_us_law(book.entries(), code, last);
-    view.vacuum = vacuum_line(book, view, now);
+    view.vacuum = vacuum_line(book, view, now, units);
     // A plan for a visit knows no job: what is kept for anything is not offered.
     if (view.gas)
         view.cylinders = candidate_cylinders(
@@ -120,8 +123,8 @@ CircuitView view_of(const Book& book, std::string_view code, DisplayUnits units,
     return view;
 }
 
-std::vector<std::string> cautions_for(const CircuitView& view) {
-    auto cautions = gas_cautions(view.gas ? std::vector{view.gas} : std::vector<const Refrigerant*>{});
+std::vector<std::string> cautions_for(const CircuitView& view, DisplayUnits units) {
+    auto cautions = gas_cautions(view.gas ? std::vector{view.gas} : std::vector<const Refrigerant*>{}, units);
     for (auto& one : opening_cautions(view.gas)) cautions.push_back(std::move(one));
     return cautions;
 }
@@ -135,22 +138,23 @@ const Columns<CandidateCylinder>& cylinder_columns() {
 }
 
 Json circuit_json(const CircuitView& v) {
-    return page_of("circuit", {{"circuit", v.code},
-                               {"serves", v.serves},
-                               {"site", v.place.site},
-                               {"appliance", v.place.appliance},
-                               {"refrigerant", v.place.refrigerant},
-                               {"owner", v.place.owner},
-                               {"appliance_full_charge", v.place.full_charge},
-                               {"close", v.close},
-                               {"bring", v.bring},
-                               {"gas_facts", v.gas ? gas_facts(*v.gas, v.us) : std::vector<std::string>()},
-                               {"expectation", v.expected ? expect_json(*v.expected) : Json::null()},
-                               {"cylinders", cylinder_columns().json(v.cylinders.takers)},
-                               {"not_to_be_filled", v.cylinders.barred},
-                               {"reminders", reminders()},
-                               {"vacuum_before_opening", v.vacuum},
-                               {"cautions", cautions_for(v)}});
+    return page_of("circuit",
+                   {{"circuit", v.code},
+                    {"serves", v.serves},
+                    {"site", v.place.site},
+                    {"appliance", v.place.appliance},
+                    {"refrigerant", v.place.refrigerant},
+                    {"owner", v.place.owner},
+                    {"appliance_full_charge", v.place.full_charge},
+                    {"close", v.close},
+                    {"bring", v.bring},
+                    {"gas_facts", v.gas ? gas_facts(*v.gas, v.us, DisplayUnits::lb) : std::vector<std::string>()},
+                    {"expectation", v.expected ? expect_json(*v.expected) : Json::null()},
+                    {"cylinders", cylinder_columns().json(v.cylinders.takers)},
+                    {"not_to_be_filled", v.cylinders.barred},
+                    {"reminders", reminders()},
+                    {"vacuum_before_opening", v.vacuum},
+                    {"cautions", cautions_for(v, DisplayUnits::lb)}});
 }
 
 std::string circuit_text(const CircuitView& v, DisplayUnits units) {
@@ -178,7 +182,7 @@ std::string circuit_text(const CircuitView& v, DisplayUnits units) {
     out += "\nBring:\n";
     for (const auto& line : v.bring) out += bulleted(line);
     if (v.gas)
-        for (const auto& fact : gas_facts(*v.gas, v.us)) out += bulleted(fact);
+        for (const auto& fact : gas_facts(*v.gas, v.us, units)) out += bulleted(fact);
     for (const auto& taker : v.cylinders.takers)
         out += fmt::format("- {}: room {}{}\n", taker.code, mass_text_down(taker.fill.weights.room, units),
                            taker.place.empty() ? "" : ", at " + taker.place);
@@ -186,7 +190,7 @@ std::string circuit_text(const CircuitView& v, DisplayUnits units) {
     if (!v.cylinders.barred.empty()) out += bulleted("NOT to be filled now: " + joined(v.cylinders.barred));
     out += "- scale, new filter-drier, short wide hoses, goggles and gloves\n";
     out += "\nCautions:\n";
-    for (const auto& caution : cautions_for(v)) out += bulleted(caution);
+    for (const auto& caution : cautions_for(v, units)) out += bulleted(caution);
     return out;
 }
 

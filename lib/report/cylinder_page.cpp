@@ -189,7 +189,7 @@ Document cylinder_document(std::string_view code, const CylinderView& v, const P
                                          : held(v.net(), v.content, v.question.facts, options.units));
     page.fact("should weigh", fmt::format("{}   tare {}", mass_or(v.gross(), options.units, "not known"),
                                           mass_or(v.question.facts.tare, options.units, "not on record")));
-    const auto bars = fill_bars(v.question, options.now);
+    const auto bars = fill_bars(v.question, options.now, options.units);
     for (const auto& bar : bars) page.warning("DO NOT FILL: " + bar.text);
     if (v.fill) {
         const auto& w = v.fill->weights;

@@ -23,7 +23,7 @@ const std::vector<std::string>& cautions() {
 std::string text_page(const ExpectQuestion& question, const ExpectView& view, DisplayUnits units) {
     std::string out =
         fmt::format("{}  {}, expected {}\n\n", question.circuit, view.gas->designation, expected_sum(view, units));
-    out += part_columns().table(view.charge.parts, units).text(2) + "\n";
+    out += part_columns(units).table(view.charge.parts, units).text(2) + "\n";
     for (const auto& line : view.assumed) out += bulleted(line);
     out += "\n";
     for (const auto& behind : view.left) {
@@ -53,7 +53,7 @@ Result<Page> expect_page(const Book& book, const ExpectQuestion& question, const
                         .page()};
     }
     if (options.format == Format::csv)
-        return Page{report::part_columns().csv(view->charge.parts, "circuit", question.circuit)};
+        return Page{report::part_columns(units).csv(view->charge.parts, "circuit", question.circuit)};
     return Page{report::laid_out(report::text_page(question, *view, options.units), options.width)};
 }
 

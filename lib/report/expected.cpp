@@ -67,6 +67,7 @@ class Assumptions {
 
     CircuitConditions conditions(ExpectView& view) {
         CircuitConditions s;
+        s.units = units_;
         const auto standard = question_.pressure ? assumed_standing : assumed_suction;
         s.vapor = question_.at.value_or(standard);
         if (question_.pressure)
@@ -127,12 +128,14 @@ class Assumptions {
 };
 
 Result<std::vector<LeftBehind>> left_behind(const ExpectQuestion& question, const ExpectView& view,
-                                            const Piping& piping) {
+                                            const Piping& piping, DisplayUnits units) {
     std::vector<PressureReading> asked;
-    if (question.left)
+    if (question.left) {
         asked.push_back(*question.left);
-    else
+    } else {
         for (const char* usual : {"0psig", "10inHg"}) asked.push_back(*parse_pressure(usual));
+        if (units == DisplayUnits::kg) asked[0].typed = "0 barg", asked[1].typed = "-0.34 barg";
+    }
     std::vector<LeftBehind> out;
     for (const auto& reading : asked) {
         const auto pressure = reading.absolute(question.barometer.pressure);
@@ -206,7 +209,7 @@ Result<ExpectView> expect_view(const Book& book, const ExpectQuestion& question,
     }
     view.charge.liquid = worth_showing(view.charge.liquid);
     view.charge.vapor = worth_showing(view.charge.vapor);
-    auto left = left_behind(question, view, *piping);
+    auto left = left_behind(question, view, *piping, units);
     if (!left) return fail(left.error());
     view.left = std::move(*left);
     return view;
@@ -218,18 +221,23 @@ std::string expected_sum(const ExpectView& view, DisplayUnits units) {
                        view.charge.vapor_unknown ? " (not all of it is known)" : "");
 }
 
-const Columns<ChargePart>& part_columns() {
+Columns<ChargePart> part_columns(DisplayUnits units) {
     using C = Column<ChargePart>;
-    static const Columns<ChargePart> columns{
-        {"part", "part", &ChargePart::words},
-        C("volume_ft3", "ft3", [](const ChargePart& p) { return Field::decimal(p.volume.in_cubic_feet(), 4); }).right(),
-        C("liquid", "liquid", &ChargePart::liquid).shown([](const ChargePart& p, DisplayUnits units) {
-            return Cell(p.liquid.is_zero() ? "" : estimate_text(p.liquid, units));
-        }),
-        C("vapor", "vapour", &ChargePart::vapor).shown([](const ChargePart& p, DisplayUnits units) {
-            return Cell(!p.vapor ? "not known" : p.vapor->is_zero() ? "" : estimate_text(*p.vapor, units));
-        })};
-    return columns;
+    const bool metric = units == DisplayUnits::kg;
+    return {{"part", "part", &ChargePart::words},
+            C("volume_ft3", metric ? "litres" : "ft3",
+              [](const ChargePart& p) { return Field::decimal(p.volume.in_cubic_feet(), 4); })
+                .shown([](const ChargePart& p, DisplayUnits shown) {
+                    return Cell(shown == DisplayUnits::kg ? fmt::format("{:.2f}", p.volume.in_litres())
+                                                          : fmt::format("{:.4f}", p.volume.in_cubic_feet()));
+                })
+                .right(),
+            C("liquid", "liquid", &ChargePart::liquid).shown([](const ChargePart& p, DisplayUnits shown) {
+                return Cell(p.liquid.is_zero() ? "" : estimate_text(p.liquid, shown));
+            }),
+            C("vapor", "vapour", &ChargePart::vapor).shown([](const ChargePart& p, DisplayUnits shown) {
+                return Cell(!p.vapor ? "not known" : p.vapor->is_zero() ? "" : estimate_text(*p.vapor, shown));
+            })};
 }
 
 Json expect_json(const ExpectView& view) {
@@ -249,7 +257,7 @@ Json expect_json(const ExpectView& view) {
                   {"vapor", view.charge.vapor},
                   {"vapor_unknown", view.charge.vapor_unknown},
                   {"vapor_only", view.vapor_only},
-                  {"parts", part_columns().json(view.charge.parts)},
+                  {"parts", part_columns(DisplayUnits::lb).json(view.charge.parts)},
                   {"by_vacuum", std::move(left)},
                   {"range", range_words},
                   {"assumed", view.assumed}});

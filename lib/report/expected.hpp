@@ -43,7 +43,8 @@ std::optional<PressureReading> reading_of(const std::optional<std::string>& type
 bool has_piping(const Book& book, std::string_view circuit);
 
 Json expect_json(const ExpectView& view);
-const Columns<ChargePart>& part_columns();
+/// `units`: of the headings; the table takes its own.
+Columns<ChargePart> part_columns(DisplayUnits units);
 /// "14.77 lb: liquid 13.23 lb, vapour 1.54 lb"
 std::string expected_sum(const ExpectView& view, DisplayUnits units);
 

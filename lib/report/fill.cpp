@@ -24,6 +24,7 @@ Mass usual_division(DisplayUnits units) {
 FillConditions conditions_of(const RoomQuestion& question, DisplayUnits units) {
     FillConditions out = question;
     if (!out.division) out.division = usual_division(units);
+    out.units = units;
     return out;
 }
 
@@ -119,7 +120,7 @@ std::string test_text(const Rulebook& rules, const CylinderFacts& facts, Instant
         under_us_law(facts) ? "" : fmt::format("; {}, {}", due.clause, tarebook::text_of(due.match->status())));
 }
 
-std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
+std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now, DisplayUnits units) {
     std::vector<FillBar> out;
     const auto& s = question.state;
     const auto& f = question.facts;
@@ -139,7 +140,7 @@ std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now) {
     if (test_is_over(rules, f, now) && !one_filling)
         out.push_back({"out of test since " + month_text(*test_due(rules, f)), test_text(rules, f, now)});
     if (f.spec && pressure_rating(question.contents, *f.spec, under_us_law(f)).rating == Rating::too_low)
-        out.push_back({*f.spec + " is too low", rating_text(question)});
+        out.push_back({*f.spec + " is too low", rating_text(question, units)});
     const bool flammable =
         std::any_of(question.contents.begin(), question.contents.end(), [](const auto* g) { return g->flammable(); });
     if (flammable && !f.flammable_rated.value_or(true))
@@ -176,11 +177,11 @@ bool holds_unknown(const RoomQuestion& question) {
     });
 }
 
-std::string rating_text(const RoomQuestion& question) {
+std::string rating_text(const RoomQuestion& question, DisplayUnits units) {
     const bool us = under_us_law(question.facts);
     if (!question.facts.spec)
         return us ? "not on record, read the collar (DOT ...)" : "not on record, read the collar: mark and pressure";
-    const auto verdict = pressure_rating(question.contents, *question.facts.spec, us);
+    const auto verdict = pressure_rating(question.contents, *question.facts.spec, us, units);
     if (const auto strange = not_in_catalogue(question); !strange.empty() && verdict.rating != Rating::too_low)
         return fmt::format("{} not decided; {}: not in the catalogue", *question.facts.spec, joined(strange));
     // The named gas speaks for itself alone.
@@ -211,12 +212,11 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
         out.push_back(
             fmt::format("OVER THE LIMIT: do not transport; draw down {}", mass_text_up(view.draw_down, options.units)));
     else if (view.limits.liquid_full && full_below(*view.limits.liquid_full, transport_limit))
-        out.emplace_back(
-            !under_us_law(question.facts) ? "liquid-full below 55 C at the limit: stay under it and keep it cool; ask "
-                                            "the carrier before it travels"
-            : may_be_liquid_full(question)
-                ? "liquid-full below 131 F at the limit: 49 CFR 173.304(b) excepts carbon dioxide; keep it cool"
-                : "liquid-full below 131 F at the limit: stay under it, or do not transport");
+        out.emplace_back(fmt::format(
+            "liquid-full below {} at the limit: {}", degrees(transport_limit, options.units),
+            !under_us_law(question.facts)  ? "stay under it and keep it cool; ask the carrier before it travels"
+            : may_be_liquid_full(question) ? "49 CFR 173.304(b) excepts carbon dioxide; keep it cool"
+                                           : "stay under it, or do not transport"));
     if (s.mixed) out.emplace_back("MIXED: nothing may be charged from it; reclaim or destruction");
     if (s.reclaim_only) out.emplace_back("two owners' gas: for reclaim only");
     if (!s.spoiled.empty()) out.push_back(fmt::format("holds {} gas: not for reuse", s.spoiled));
@@ -232,7 +232,7 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
         out.push_back(std::move(none));
     if (holds_unknown(question) || !not_in_catalogue(question).empty())
         out.push_back(fmt::format("may be flammable (a gas in it is not known): {}", flammable_rule));
-    for (auto& caution : gas_cautions(question.contents)) out.push_back(std::move(caution));
+    for (auto& caution : gas_cautions(question.contents, options.units)) out.push_back(std::move(caution));
     out.push_back(heat_caution(options.units));
     out.emplace_back("stop by the scale; a float switch is not enough. Local code and the maker come first");
     return out;

@@ -36,7 +36,7 @@ std::optional<std::chrono::year_month> test_due(const Rulebook& rules, const Cyl
 /// Whether that month has passed.
 bool test_is_over(const Rulebook& rules, const CylinderFacts& facts, Instant now);
 std::string test_text(const Rulebook& rules, const CylinderFacts& facts, Instant now);
-std::string rating_text(const RoomQuestion& question);
+std::string rating_text(const RoomQuestion& question, DisplayUnits units);
 /// Whether a lot of an unknown gas is in it.
 bool holds_unknown(const RoomQuestion& question);
 /// Gases of the cylinder that the catalogue lacks: they are of a person's own file that was not given now.
@@ -50,7 +50,7 @@ struct FillBar {
 };
 inline constexpr std::string_view not_in_register_bar = "not in the register";
 /// Empty if the book has no such reason, which does not mean that the cylinder is fit.
-std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now);
+std::vector<FillBar> fill_bars(const RoomQuestion& question, Instant now, DisplayUnits units = DisplayUnits::lb);
 
 /// The marks that would tell whether it is fit for its contents, and that the register lacks: a person reads the
 /// collar.

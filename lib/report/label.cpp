@@ -78,7 +78,7 @@ Label label_of(const Book& book, const RoomQuestion& q, const PageOptions& optio
     if (!q.state.spoiled.empty()) label.condition += ", " + upper(q.state.spoiled);
     if (q.facts.water_capacity) label.water_capacity = q.facts.water_capacity->filled_with(water_at_60f());
     label.tare = q.facts.tare;
-    if (const auto bars = fill_bars(q, options.now); !bars.empty())
+    if (const auto bars = fill_bars(q, options.now, options.units); !bars.empty())
         label.bar = bars.front().brief;
     else if (const auto fill = fill_view(q, options.units)) {
         label.stop = fill->weights.stop_gross;

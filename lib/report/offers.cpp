@@ -71,7 +71,8 @@ RoomQuestion to_be_filled(const RoomQuestion& c, const OtherSide& side) {
     return out;
 }
 std::string against_filling(const RoomQuestion& c, const OtherSide& side, const PageOptions& options) {
-    if (const auto bars = fill_bars(c, options.now); !bars.empty()) return "DO NOT FILL: " + bars.front().text;
+    if (const auto bars = fill_bars(c, options.now, options.units); !bars.empty())
+        return "DO NOT FILL: " + bars.front().text;
     if (auto why = against_gas(c, side); !why.empty()) return why;
     if (c.facts.use == "supply") return "is kept for supply";
     if (auto why = against_owner(c, side, false); !why.empty()) return why;
@@ -183,7 +184,7 @@ std::string weights_to_watch(const Book& book, std::string_view cylinder, const 
     if (!known) return {};
     const auto side = report::other_side(book, question);
     const auto c = report::to_be_filled(*known, side);
-    if (const auto bars = report::fill_bars(c, options.now); !bars.empty())
+    if (const auto bars = report::fill_bars(c, options.now, options.units); !bars.empty())
         return fitted_text(fmt::format("{}: DO NOT FILL: {}\n", cylinder, bars.front().text), options.width);
     if (const auto why = report::against_gas(c, side); !why.empty())
         return fitted_text(

@@ -4,8 +4,14 @@
 
 namespace tarebook::report {
 
+PressureUnit usual_pressure_unit(DisplayUnits units) {
+    return units == DisplayUnits::kg ? PressureUnit::bar_gauge : PressureUnit::psig;
+}
 PressureUnit pressure_unit(const PtQuestion& question, const PageOptions& options) {
-    return question.unit.value_or(options.units == DisplayUnits::kg ? PressureUnit::kilopascals : PressureUnit::psig);
+    return question.unit.value_or(usual_pressure_unit(options.units));
+}
+bool is_gauge(PressureUnit unit) {
+    return unit == PressureUnit::psig || unit == PressureUnit::bar_gauge;
 }
 
 std::string pressure_cell(AbsolutePressure pressure, const Barometer& barometer, PressureUnit unit) {
@@ -14,6 +20,8 @@ std::string pressure_cell(AbsolutePressure pressure, const Barometer& barometer,
             return fmt::format("{:.1f}", pressure.in_kilopascals());
         case PressureUnit::bar:
             return fmt::format("{:.3f}", pressure.in_kilopascals() / 100);
+        case PressureUnit::bar_gauge:
+            return fmt::format("{:.2f}", gauge(pressure, barometer.pressure).in_kilopascals() / 100 + 0.0);
         case PressureUnit::psig:
             break;
     }
@@ -27,6 +35,7 @@ std::string pressure_text(AbsolutePressure pressure, const Barometer& barometer,
     auto text = pressure_cell(pressure, barometer, unit);
     if (unit == PressureUnit::kilopascals) return text + " kPa absolute";
     if (unit == PressureUnit::bar) return text + " bar absolute";
+    if (unit == PressureUnit::bar_gauge) return text + " barg";
     return text.ends_with("inHg") ? text + " vacuum" : text + " psig";
 }
 
@@ -36,6 +45,8 @@ std::string_view heading(PressureUnit unit) {
             return "kPa";
         case PressureUnit::bar:
             return "bar";
+        case PressureUnit::bar_gauge:
+            return "barg";
         case PressureUnit::psig:
             break;
     }
@@ -52,7 +63,9 @@ std::string density_text(Density d, DisplayUnits units) {
                                      : fmt::format("{:.4g} lb/ft3", d.in_lb_per_ft3());
 }
 
-std::string barometer_text(const Barometer& b) {
+std::string barometer_text(const Barometer& b, DisplayUnits units) {
+    if (units == DisplayUnits::kg)
+        return fmt::format("barometer {:.3f} bar, {}", b.pressure.in_kilopascals() / 100, b.basis);
     return fmt::format("barometer {:.2f} psia ({:.1f} kPa), {}", b.pressure.in_psia(), b.pressure.in_kilopascals(),
                        b.basis);
 }

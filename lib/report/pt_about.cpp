@@ -29,14 +29,16 @@ std::string composition_text(const Refrigerant& r) {
     return joined(parts);
 }
 
-std::string about_text(const Refrigerant& r) {
+std::string about_text(const Refrigerant& r, DisplayUnits units) {
     const auto& s = r.saturation;
     std::string out = fmt::format("{}: what the figures rest on\n", r.designation);
     out += wrapped("composition: " + composition_text(r) + " (mass)", 0);
     if (!s.has_table()) return out + wrapped(no_table, 0);
-    out += fmt::format("range: {:.1f} to {:.1f} C ({:.1f} to {:.1f} F), nothing outside it; critical at {:.1f} C\n",
-                       s.low().in_celsius(), s.high().in_celsius(), s.low().in_fahrenheit(), s.high().in_fahrenheit(),
-                       s.critical.in_celsius());
+    const auto in_fahrenheit = units == DisplayUnits::kg ? std::string()
+                                                         : fmt::format(" ({:.1f} to {:.1f} F)", s.low().in_fahrenheit(),
+                                                                       s.high().in_fahrenheit());
+    out += fmt::format("range: {:.1f} to {:.1f} C{}, nothing outside it; critical at {:.1f} C\n", s.low().in_celsius(),
+                       s.high().in_celsius(), in_fahrenheit, s.critical.in_celsius());
     out += wrapped(
         fmt::format("uncertainty: {} % in pressure, {} % in density ({})", r.cylinder->pressure_uncertainty_percent,
                     r.cylinder->density_uncertainty_percent,
@@ -116,7 +118,7 @@ Page pt_about_page(const Refrigerant& refrigerant, const PageOptions& options) {
         case Format::xlsx:
             break;
     }
-    return Page{report::laid_out(report::about_text(refrigerant), options.width)};
+    return Page{report::laid_out(report::about_text(refrigerant, options.units), options.width)};
 }
 
 }  // namespace tarebook

@@ -169,7 +169,9 @@ std::string point_text(const PtQuestion& q, const SaturationPoint& p, const Page
         return fmt::format("{:<8}{:<20}{}\n", name, value, word);
     };
     std::string out =
-        title(r, fmt::format("{:.1f} F ({:.1f} C)", p.temperature.in_fahrenheit(), p.temperature.in_celsius()));
+        title(r, options.units == DisplayUnits::kg
+                     ? temperature_text(p.temperature, options.units)
+                     : fmt::format("{:.1f} F ({:.1f} C)", p.temperature.in_fahrenheit(), p.temperature.in_celsius()));
     out += line("bubble", pressure_text(p.bubble, q.barometer, unit), bubble_word(r));
     out += line("dew", pressure_text(p.dew, q.barometer, unit), r.blend() ? dew_word : "the same: one refrigerant");
     out += line("liquid", density_text(p.liquid, options.units), "at the bubble point");
@@ -213,8 +215,9 @@ std::string table_text(const PtQuestion& q, const PageOptions& options) {
                    fmt::format("{:.3f}", metric ? p.vapor.in_kg_per_m3() : p.vapor.in_lb_per_ft3())});
     }
     std::string out = title(r, "");
-    out += unit == PressureUnit::psig ? "psig as a gauge shows it here; inHg is vacuum below the barometer\n"
-                                      : fmt::format("{} absolute\n", heading(unit));
+    out += unit == PressureUnit::psig        ? "psig as a gauge shows it here; inHg is vacuum below the barometer\n"
+           : unit == PressureUnit::bar_gauge ? "bar as a gauge shows it here; below zero is vacuum\n"
+                                             : fmt::format("{} absolute\n", heading(unit));
     return out + "\n" + table.text() + "\n";
 }
 
@@ -251,7 +254,8 @@ Result<Page> pt_page(const PtQuestion& q, const PageOptions& options) {
     // Absolute figures do not depend on the barometer; a gauge reading that was asked about does.
     const bool gauge_asked = q.at && std::holds_alternative<PressureReading>(*q.at) &&
                              std::holds_alternative<GaugePressure>(std::get<PressureReading>(*q.at).value);
-    if (gauge_asked || pressure_unit(q, options) == PressureUnit::psig) text += wrapped(barometer_text(q.barometer), 0);
+    if (gauge_asked || is_gauge(pressure_unit(q, options)))
+        text += wrapped(barometer_text(q.barometer, options.units), 0);
     text += footing(r) + wrapped(nominal, 0);
     return Page{laid_out(text, options.width)};
 }

@@ -206,8 +206,8 @@ struct Screen {
                            0);
         }
         return wrapped(
-            fmt::format("vacuum: needed {} ({}){}", needed_vacuum_brief(*need, k.compressor), need->match.rule->clause,
-                        k.vacuum_exception ? "; exception: " + *k.vacuum_exception : ""),
+            fmt::format("vacuum: needed {} ({}){}", needed_vacuum_brief(*need, k.compressor, units),
+                        need->match.rule->clause, k.vacuum_exception ? "; exception: " + *k.vacuum_exception : ""),
             0);
     }
     // A late entry is one that other events of the cylinder follow: what it left there is not what is there now.
@@ -563,8 +563,9 @@ struct Screen {
     std::string operator()(const Pumpdown& k) const {
         const auto left = k.left ? fmt::format(", left at {}", *k.left) : std::string();
         const auto caution = wrapped(
-            "caution: what takes it needs room (a receiver usually no more than 80 % full at 90 F: common practice, no "
-            "source); liquid shut in between two valves bursts a line when it warms",
+            fmt::format("caution: what takes it needs room (a receiver usually no more than 80 % full at {}: common "
+                        "practice, no source); liquid shut in between two valves bursts a line when it warms",
+                        units == DisplayUnits::kg ? "32 C" : "90 F"),
             0);
         if (!k.to)
             return wrapped(fmt::format("{} pumped down{}: nothing left {}, nothing moves in the book", k.circuit, left,

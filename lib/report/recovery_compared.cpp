@@ -67,7 +67,10 @@ std::optional<RecoveryCompared> compare_recovery(const Book& book, const Event& 
     const auto earlier = before(book, recovery, k->circuit);
     question.pressure = earlier.pumped_down_to;
     question.left = reading_of(k->vacuum);
-    if (!question.left) question.left = reading_of("0psig");
+    if (!question.left) {
+        question.left = reading_of("0psig");
+        if (units == DisplayUnits::kg) question.left->typed = "0 barg";
+    }
     auto view = expect_view(book, question, units);
     if (!view) return std::nullopt;
     const auto left = view->left.front();

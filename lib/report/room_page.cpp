@@ -142,7 +142,7 @@ Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& opti
         {{"inside", inside_json(q, v)},
          {"stored_at_c", Field::decimal(q.stored_at ? std::optional(q.stored_at->in_celsius()) : std::nullopt, 2)},
          {"test_due", test_due(q.data.rules, q.facts)},
-         {"rating", rating_text(q)},
+         {"rating", rating_text(q, DisplayUnits::lb)},
          {"limit_notes", v.limits.notes},
          {"do_not_fill", bars},
          {"cautions", cautions}}));
@@ -152,7 +152,7 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
     const auto down = [&](Mass m) { return mass_text_down(m, options.units); };
     const auto watched = [&](Mass m) { return watched_text(m, v, options.units); };
     const std::string rule(40, '=');
-    const auto bars = fill_bars(q, options.now);
+    const auto bars = fill_bars(q, options.now, options.units);
     std::string out = rule + "\n";
     if (bars.empty()) {
         out += fmt::format("  STOP AT  {}\n{}\n", watched(v.weights.stop_gross), rule);
@@ -185,7 +185,7 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
     if (q.stored_at) out += fmt::format("stored at     {}\n", degrees_up(*q.stored_at, options.units));
     out += liquid_full_text(v, options.units) + "\n";
     out += test_text(q.data.rules, q.facts, options.now) + "\n";
-    out += wrapped("rating: " + rating_text(q), 0);
+    out += wrapped("rating: " + rating_text(q, options.units), 0);
     if (const auto inside = inside_view(q, v))
         out += "\n" + inside_part(*inside, options.units).loose_text();
     else if (const auto highest = highest_candidate_text(q, options.units); !highest.empty())
@@ -193,7 +193,8 @@ std::string room_text(const RoomQuestion& q, const FillView& v, const PageOption
     out += "\nLimits, net (the smallest binds, marked >):\n";
     for (std::size_t i = 0; i < v.limits.candidates.size(); ++i) {
         const auto& c = v.limits.candidates[i];
-        out += fmt::format("{} {:>12}  {}\n", i == v.limits.binding ? '>' : ' ', down(c.net), c.rule);
+        out += fmt::format("{} {:>12}  {}\n", i == v.limits.binding ? '>' : ' ', down(c.net),
+                           limit_name(c.rule, options.units));
         out += wrapped(c.source, 6);
     }
     for (const auto& note : v.limits.notes) out += wrapped("note: " + note, 0);

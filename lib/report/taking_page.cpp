@@ -90,7 +90,7 @@ std::string taking_text(const TakingView& v, DisplayUnits units) {
                           .text();
     if (!v.all.barred.empty()) out += bulleted("NOT to be filled now: " + joined(v.all.barred));
     out += "\nCautions:\n";
-    for (const auto& caution : gas_cautions({v.question.gas})) out += bulleted(caution);
+    for (const auto& caution : gas_cautions({v.question.gas}, units)) out += bulleted(caution);
     out += bulleted("stop by the scale, at the weight shown; local code and the maker come first");
     return out;
 }

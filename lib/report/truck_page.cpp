@@ -229,8 +229,8 @@ Document truck_document(const TruckView& v, DisplayUnits units) {
             if (d.seen_by_driver == driver) page.bullet(duty_text(d));
     }
     page.gap().heading("Cautions:");
-    page.bullet("valves closed, the body ventilated").bullet(heat_caution());
-    for (const auto& caution : gas_cautions(v.gases)) page.bullet(caution);
+    page.bullet("valves closed, the body ventilated").bullet(heat_caution(units));
+    for (const auto& caution : gas_cautions(v.gases, units)) page.bullet(caution);
     return page;
 }
 

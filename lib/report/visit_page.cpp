@@ -80,7 +80,7 @@ VisitView view_of(const Book& book, const VisitQuestion& q, Instant now) {
             if (const auto* gas = book.catalogue().find(place->refrigerant);
                 gas && std::find(gases.begin(), gases.end(), gas) == gases.end())
                 gases.push_back(gas);
-    if (!gases.empty()) view.cautions = gas_cautions(gases);
+    if (!gases.empty()) view.cautions = gas_cautions(gases, book.info().units);
     view.missing = missing_of_visit(book, q);
     return view;
 }

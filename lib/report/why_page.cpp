@@ -48,7 +48,7 @@ bool add_rate(const Book& book, const std::string& event, const std::string& app
     for (const auto& a : record.rated) {
         const auto& sources = a.addition.sources;
         if (std::find(sources.begin(), sources.end(), event) == sources.end()) continue;
-        why.figures.push_back(fmt::format("{} added to {} on {}", mass_text(a.addition.mass, DisplayUnits::lb),
+        why.figures.push_back(fmt::format("{} added to {} on {}", mass_text(a.addition.mass, book.info().units),
                                           appliance, date_text(a.addition.on)));
         if (!a.rate) {
             why.formulas.emplace_back(a.addition.counts() ? "no rate: the full charge is not on record"
@@ -56,7 +56,7 @@ bool add_rate(const Book& book, const std::string& event, const std::string& app
         } else {
             std::optional<Percent> limit;
             if (a.threshold) limit = a.threshold->as<terms::LeakRateThreshold>().threshold;
-            why.formulas.push_back(formula_text(*a.rate, limit));
+            why.formulas.push_back(formula_text(*a.rate, limit, book.info().units));
             why.formulas.push_back(verdict_text(a));
             for (const auto i : a.rate->additions)
                 for (const auto& source : record.additions[i].sources) add_event(book, source, why);
@@ -125,7 +125,7 @@ std::optional<Why> why_finding(const Book& book, std::string_view id) {
         why.formulas.push_back(fmt::format("check {}: {}", f.check, sentence_of(f.check)));
         for (const auto& p : book.postings(stored->id))
             why.formulas.push_back(fmt::format("{} {}  {}  {}", tarebook::text_of(p.account.kind), p.account.code,
-                                               p.lot.refrigerant, mass_text(p.mass, DisplayUnits::lb)));
+                                               p.lot.refrigerant, mass_text(p.mass, book.info().units)));
         why.events.push_back(event_line(book, *stored));
         if (const auto* k = std::get_if<kinds::Settle>(&stored->event.what))
             if (const auto returned = book.event_named(k->target)) why.events.push_back(event_line(book, *returned));

@@ -154,9 +154,17 @@ AbsolutePressure absolute_of(const PressureLevel& level) {
                                          AbsolutePressure::kpa_per_inhg);
 }
 
-std::string level_text(const PressureLevel& level) {
-    if (const auto* absolute = std::get_if<AbsolutePressure>(&level))
+std::string level_text(const PressureLevel& level, DisplayUnits units) {
+    const bool metric = units == DisplayUnits::kg;
+    if (const auto* absolute = std::get_if<AbsolutePressure>(&level)) {
+        if (metric) return fmt::format("{:.1f} mbar absolute", absolute->in_kilopascals() * 10);
         return fmt::format("{:g} mmHg absolute", std::round(absolute->in_microns()) / 1000.0);
+    }
+    if (metric) {
+        // down to the hundredth: what is shown is never less of a vacuum than the level
+        const double bar = std::floor(std::get<GaugePressure>(level).in_kilopascals() + 1e-6) / 100;
+        return bar == 0 ? std::string("0 barg") : fmt::format("{:.2f} barg", bar);
+    }
     const double inhg = std::round(std::get<GaugePressure>(level).in_inhg_vacuum() * 1000.0) / 1000.0;
     if (inhg == 0) return "0 inHg vacuum (0 psig)";
     return fmt::format("{:g} inHg vacuum", inhg);

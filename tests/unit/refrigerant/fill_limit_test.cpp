@@ -286,6 +286,7 @@ TEST_CASE("outside the United States no limit names its rules, and the figures t
     auto q = ask("R-404A");
     const auto at_home = fill_limits(q).value();
     q.us_transport = false;
+    q.units = DisplayUnits::kg;
     const auto elsewhere = fill_limits(q).value();
     CHECK(rules(elsewhere) == rules(at_home));
     CHECK(elsewhere.net() == at_home.net());
@@ -309,6 +310,7 @@ TEST_CASE("a rule of transport is taken where no maximum is stamped, the smaller
     auto q = ask("R-134a");
     q.us_transport = false;
     q.transport = FillForTransport{0.95, Temperature::celsius(50), Temperature::celsius(60), "ADR P200"};
+    q.units = DisplayUnits::kg;
     const auto limits = fill_limits(q).value();
     // R-134a: 1102 kg/m3 at 50 C, 1053 at 60 C (property tables, from memory): 0.95 x 1102 is less
     const auto litres = q.water_capacity.in_litres();
@@ -325,4 +327,15 @@ TEST_CASE("a rule of transport is taken where no maximum is stamped, the smaller
     q.transport->density_at = Temperature::celsius(50);
     const auto gas = fill_limits(q);
     CHECK((!gas || noted(*gas, "no figure by it")));
+}
+
+TEST_CASE("a limit is named and its source worded in the degrees of the person") {
+    auto q = ask("R-404A");
+    CHECK(candidate(fill_limits(q).value(), "80-percent-at-77F").source.find("at 77 F") != std::string::npos);
+    q.units = DisplayUnits::kg;
+    CHECK(candidate(fill_limits(q).value(), "80-percent-at-77F").source.find("at 25 C") != std::string::npos);
+    CHECK(limit_name("80-percent-at-77F", DisplayUnits::kg) == "80-percent-at-25C");
+    CHECK(limit_name("not-liquid-full-at-131F", DisplayUnits::kg) == "not-liquid-full-at-55C");
+    CHECK(limit_name("80-percent-at-77F", DisplayUnits::lb) == "80-percent-at-77F");
+    CHECK(limit_name("stamped-limit", DisplayUnits::kg) == "stamped-limit");
 }

@@ -97,7 +97,7 @@ TEST_CASE("a refusal names the gas that decides, its figure and the mark") {
 TEST_CASE("outside the United States the pressure decides, in bar, without its list and its clauses") {
     const auto rate_elsewhere = [](const char* gas, const char* mark) {
         const Refrigerant* const one[] = {Catalogue().find(gas)};
-        return pressure_rating(one, mark, false);
+        return pressure_rating(one, mark, false, DisplayUnits::kg);
     };
     CHECK(rate_elsewhere("R-410A", "DOT-4BA400").rating == Rating::suits);
     CHECK(rate_elsewhere("R-410A", "DOT-4BA260").rating == Rating::too_low);

@@ -41,6 +41,7 @@ struct FillConditions {
     std::optional<Mass> gross = {};             ///< what the scale shows now; else what the book expects, else the tare
     std::optional<Temperature> stored_at = {};  ///< the warmest place where it will stand filled, where that is known
     std::optional<Mass> division = {};          ///< of the scale; else 0.05 lb
+    DisplayUnits units = DisplayUnits::lb;      ///< of the temperatures in sources and notes
 };
 
 /// The weights of a filling.

@@ -35,12 +35,13 @@ std::optional<RuleMatch> exempt_from_recovery(const ReferenceData& data, const R
 
 /// For people: "4 inHg vacuum, or 90 % of its full charge", with 80 where the compressor does not run; else the level
 /// alone.
-std::string needed_vacuum_brief(const EvacuationNeed& need, const std::optional<std::string>& compressor);
+std::string needed_vacuum_brief(const EvacuationNeed& need, const std::optional<std::string>& compressor,
+                                DisplayUnits units = DisplayUnits::lb);
 
 /// For people: "10 inHg vacuum (40 CFR 82.156(a) Table 1): R-448A is a high-pressure gas, full charge 900 lb", with
 /// what was assumed and what is to be confirmed.
 std::string needed_vacuum_text(const EvacuationNeed& need, const Refrigerant& gas,
-                               const std::optional<Mass>& full_charge);
+                               const std::optional<Mass>& full_charge, DisplayUnits units = DisplayUnits::lb);
 
 /// Whether gas taken out for this reason asks for a vacuum: 40 CFR 82.156(a) does before opening, disposal and
 /// conversion.

@@ -121,6 +121,8 @@ class Register {
     /// The owner group that `owner` belongs to, by the last entry of any of its sites that names one; the owner's own
     /// name where none does.
     virtual std::string group_of(std::string_view owner) const = 0;
+    /// Those of the book, in which findings word what they saw.
+    DisplayUnits units = DisplayUnits::lb;
 };
 
 /// A register of the events that were applied to it. Not for several threads, const or not.

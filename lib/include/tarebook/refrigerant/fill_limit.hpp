@@ -12,6 +12,7 @@
 #include <cstddef>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <unordered_map>
 #include <vector>
 
@@ -47,6 +48,7 @@ struct FillQuestion {
     /// Elsewhere the same physics is computed, and called no more than that.
     bool us_transport = true;
     std::optional<FillForTransport> transport = std::nullopt;
+    DisplayUnits units = DisplayUnits::lb;  ///< of the temperatures in sources and notes: F, or C with kilograms
 };
 
 /// One rule's answer. The rule is a stable key: filling-density, 80-percent-at-77F, not-liquid-full-at-131F,
@@ -57,6 +59,9 @@ struct FillCandidate {
     Mass net;
     std::string source;
 };
+
+/// The name of such a rule for people, in whose degrees it is then: "80-percent-at-25C".
+std::string limit_name(std::string_view rule, DisplayUnits units);
 
 /// Every limit that applies, as a net weight.
 struct FillLimits {

@@ -62,6 +62,7 @@ struct CircuitConditions {
     std::optional<Temperature> liquid;
     std::optional<AbsolutePressure> vapor_pressure;  ///< of the suction side; where absent, its vapour is not known
     Temperature vapor = Temperature::celsius(0);     ///< of the vapour on the suction side
+    DisplayUnits units = DisplayUnits::lb;  ///< of the lengths and volumes in words: feet, or metres and litres
 };
 
 /// One pipe or vessel.

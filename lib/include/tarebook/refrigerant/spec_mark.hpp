@@ -39,8 +39,8 @@ struct RatingVerdict {
 /// Judges by the highest-pressure candidate: its pressure at 55 C (131 F) is at most 5/4 of the service pressure, 49
 /// CFR 173.301a(d). Where 49 CFR 173.304a names the gas, its list of marks decides instead; a type that the list leaves
 /// out is unknown at best. An unknown mark or gas is unknown, never suits. Without `us_transport` list and clauses are
-/// left out, and only the comparison of pressures is made.
+/// left out, and only the comparison of pressures is made. `units`: of the words, psig and F or bar and C.
 RatingVerdict pressure_rating(std::span<const Refrigerant* const> could_be, std::string_view spec_mark,
-                              bool us_transport = true);
+                              bool us_transport = true, DisplayUnits units = DisplayUnits::lb);
 
 }  // namespace tarebook

@@ -14,8 +14,9 @@
 
 namespace tarebook {
 
-/// How a page writes pressures: psig as a gauge shows them at the barometer of the question, the others absolute.
-enum class PressureUnit { psig, kilopascals, bar };
+/// How a page writes pressures: psig and bar_gauge as a gauge shows them at the barometer of the question, the others
+/// absolute.
+enum class PressureUnit { psig, kilopascals, bar, bar_gauge };
 
 /// The barometer that gauge pressures go by, and how it is known.
 struct Barometer {
@@ -43,7 +44,7 @@ struct PtQuestion {
     const Refrigerant* refrigerant = nullptr;
     std::optional<PtAt> at = std::nullopt;  ///< without one: the table
     Barometer barometer = {};
-    std::optional<PressureUnit> unit = std::nullopt;  ///< else psig on pages in pounds, kPa on pages in kilograms
+    std::optional<PressureUnit> unit = std::nullopt;  ///< else psig on pages in pounds, bar_gauge in kilograms
 };
 
 /// Bubble and dew point with densities. Precondition: the question has a refrigerant. Errors (refused):

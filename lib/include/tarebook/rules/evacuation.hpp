@@ -46,8 +46,9 @@ Result<std::optional<EvacuationNeed>> evacuation_need(RulePacks packs, const Rul
 
 /// The level as an absolute pressure: Table 1 counts its vacuums below 29.9 inHg.
 AbsolutePressure absolute_of(const PressureLevel& level);
-/// For people: "10 inHg vacuum", "25 mmHg absolute", "0 inHg vacuum (0 psig)".
-std::string level_text(const PressureLevel& level);
+/// For people: "10 inHg vacuum", "25 mmHg absolute", "0 inHg vacuum (0 psig)"; with kilograms "-0.34 barg", "33.3 mbar
+/// absolute", "0 barg".
+std::string level_text(const PressureLevel& level, DisplayUnits units = DisplayUnits::lb);
 /// Whether the reading is at or below the level. A gauge reading and a vacuum level both are below `ambient`, the
 /// barometer of the place, as gauges are read.
 bool reaches_level(const PressureReading& got, const PressureLevel& level, AbsolutePressure ambient);
