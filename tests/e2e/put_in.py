@@ -56,7 +56,7 @@ def an_unsigned_event():
         done = b.run(*words)
         assert done.returncode in (1, 3), (words, done.returncode, done.stdout, done.stderr)
         if words[0] != "merge" or done.returncode == 3:
-            assert name in done.stderr and "without a signed head" in done.stderr, (words, done.stderr)
+            assert name in done.stderr and "without a valid signed head" in done.stderr, (words, done.stderr)
     assert b.digest() == before
     done = b.run("check")
     assert done.returncode == 3 and "event %s: no signed head covers it" % name in done.stdout, done.stdout

@@ -254,11 +254,12 @@ class Book {
     [[nodiscard]] std::optional<StoredEvent> event_named(std::string_view name) const;
     /// In total order, also voided ones.
     [[nodiscard]] std::vector<StoredEvent> events_of_job(std::string_view job) const;
-    /// The jobs that events name, each with the time of its last event, the newest first.
+    /// A job, and the time of the last event that names it.
     struct KnownJob {
         std::string job;
         Instant last{};
     };
+    /// The jobs that events name, the newest first.
     [[nodiscard]] std::vector<KnownJob> jobs() const;
     /// The event of the own chain with that own id; nothing where there is none.
     [[nodiscard]] std::optional<StoredEvent> event_with_own_id(std::string_view own_id) const;
