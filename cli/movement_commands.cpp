@@ -76,7 +76,7 @@ int recover_begin(const Session& s, const MovementOptions& o) {
     const auto circuit = s.need_circuit(book, o.circuit);
     const auto begun = s.moment(book, site_of(circuit));
     if (begun.at > s.now + std::chrono::minutes(15))
-        throw Stop{{ErrorKind::refused, "future-time", "a recovery that was begun lies in the past", moment_text(begun),
+        throw Stop{{ErrorKind::refused, "future-time", "a recovery that was begun is in the past", moment_text(begun),
                     "a time that is over", "--at says when the scale showed the weight before"}};
     BegunEntry entry{begun.at, {}};
     const auto cylinder =

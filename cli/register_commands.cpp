@@ -42,7 +42,7 @@ std::string lines_of(const std::vector<std::string>& list) {
     return lines;
 }
 
-// What is said of gas that nobody has identified, and of a mixture.
+// What is said of gas that is not identified, and of a mixture.
 bool says_unknown(std::string_view word) {
     return word == gas_unknown || word == "not on record";
 }

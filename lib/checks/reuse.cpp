@@ -61,7 +61,7 @@ Findings charge_of_used_gas(const Context& c) {
                    fmt::format("void it, then: tarebook reuse --circuit {} --from {}, with the same weights; --reason "
                                "leak where it makes up for gas that leaked",
                                k->circuit, from->cylinder));
-    f.question = fmt::format("{} holds {} gas, and tarebook reuse puts that back: is it a charge all the same?",
+    f.question = fmt::format("{} holds {} gas, and tarebook reuse puts that back: is it a charge nevertheless?",
                              from->cylinder, listed(conditions));
     return {std::move(f)};
 }

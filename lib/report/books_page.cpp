@@ -219,7 +219,7 @@ std::string admitted_text(const std::vector<Book::KnownBook>& before, const Book
                 fmt::format("its events {} are not here yet: ask for a bundle with them", runs_text(known.missing)), 0);
         if (auto text = quarantine_text(known); !text.empty()) out += wrapped(text, 0);
     }
-    return out;
+    return laid_out(out, usual_text);
 }
 
 Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions_before, const PageOptions& options) {

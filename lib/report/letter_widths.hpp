@@ -1,6 +1,6 @@
-// How wide a text is drawn, so that sizes and line breaks are chosen here and not by the program that draws it. The widths are
-// those of DejaVu Sans, which is as wide as the usual fonts without serifs get: what fits in it fits in Arial,
-// Helvetica, Liberation Sans and Roboto, too.
+// How wide a text is drawn, so that sizes and line breaks are chosen here and not by the program that draws it. The
+// widths are those of DejaVu Sans, which is as wide as the usual fonts without serifs get: what fits in it fits in
+// Arial, Helvetica, Liberation Sans and Roboto, too.
 #pragma once
 
 #include <cstdint>

@@ -86,7 +86,7 @@ std::string against_drawing(const RoomQuestion& c, const OtherSide& side, Cylind
     if (c.state.leaking) return "is leaking";
     if (auto why = against_gas(c, side); !why.empty()) return why;
     const bool into_equipment = task == CylinderTask::charge || task == CylinderTask::reuse;
-    if (into_equipment && c.state.reclaim_only) return "holds gas of two owners that has met: for reclaim only";
+    if (into_equipment && c.state.reclaim_only) return "holds gas of two owners together: for reclaim only";
     const bool all_used = std::all_of(lots.begin(), lots.end(), is_used);
     if (task == CylinderTask::charge && all_used) return "holds used gas: that is a reuse, tarebook reuse";
     if (task == CylinderTask::reuse && std::none_of(lots.begin(), lots.end(), is_used))

@@ -7,6 +7,7 @@
 
 #include "columns.hpp"
 #include "document.hpp"
+#include "layout.hpp"
 #include "stocktake_view.hpp"
 
 namespace tarebook {
@@ -397,7 +398,7 @@ std::string stocktake_progress(const Book& book, const KnownStocktake& count, st
                                        : ""),
                 0);
     }
-    return out + report::progress_words(view) + "\n";
+    return report::laid_out(out + report::progress_words(view) + "\n", options.width);
 }
 
 }  // namespace tarebook

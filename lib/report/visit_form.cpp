@@ -142,7 +142,7 @@ std::string circuits_html(const Data& data) {
     std::string out = heading("Circuits and what closes them");
     if (data.circuits.empty()) return out + paragraph("No circuit of this site is on record.");
     out += paragraph(
-        "Tick each point as it is closed, in the order of closing. The book does not know what a valve does.");
+        "Tick each point as it is closed, in the order of closing. The book does not prove what a valve does.");
     for (const auto& c : data.circuits) {
         out += fmt::format("<fieldset class=\"circuit\">\n<legend>{}{}{}</legend>\n", escaped(c.code),
                            c.serves.empty() ? "" : ": " + escaped(c.serves),

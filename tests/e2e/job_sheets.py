@@ -137,8 +137,8 @@ assert "7.85 lb recovered" in done.stdout and "EXCEPTION" not in done.stdout, do
 # bad bytes of every sort: a line, no crash, an unchanged book
 ROWS = [
     # text, exit code, what the message must say
-    (b"", 2, "nothing on the sheet"),
-    (b"# only a remark\n", 2, "nothing on the sheet"),
+    (b"", 2, "the sheet is empty"),
+    (b"# only a remark\n", 2, "the sheet is empty"),
     (b"\xff\xfes\0h\0", 2, ":1: the text is not UTF-8"),
     (HEAD.encode() + b"  - \0\n", 2, ":7: a control character"),
     (HEAD + "  - &x {act: weigh}\n", 2, ":7: a sheet takes no anchor"),

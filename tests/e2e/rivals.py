@@ -169,6 +169,12 @@ RIVALS = {
     "isolate": ([], ["isolate", "OAK/RACK-A/4", "--close", "liquid valve"], None, "both", ""),
     "fit": ([], ["fit", "OAK/RACK-A/4", "--part", "valve"], None, "both", ""),
     "note": ([], ["note", "ice on the coil"], None, "both", ""),
+    "pressure-test": ([], ["pressure-test", "OAK/RACK-A/4", "--pressure", "300psig", "--held", "60", "--end", "300psig", "--result", "pass"],
+                      None, "both", ""),
+    "oil": ([], ["oil", "OAK/RACK-A/4", "--out", "12oz", "--in", "16oz", "--kind", "POE"], None, "both", ""),
+    "filter-drier": ([], ["filter-drier", "OAK/RACK-A/4", "--fitted", "core 48", "--why", "after opening"], None, "both", ""),
+    "identify": ([], ["identify", "RC-01", "--refrigerant", "R-448A", "--result", "pass"], None, "both", ""),
+    "compressor": ([], ["compressor", "OAK/RACK-A/4", "--of", "C2", "--fitted", "scroll, 10 hp", "--why", "seized"], None, "both", ""),
     "seal": ([], ["seal", "2026"], None, "one", "year-sealed"),
     "seal and a late entry": ([], ["seal", "2026"], move("recover", "RC-03", "--at", "2026-11-01 10:00"), "both", ""),
     "books trust": ([], ["books", "trust", "truck-1", "--card", cards[0]], None, "both", ""),
@@ -180,7 +186,7 @@ RIVALS = {
 }
 # Commands that record nothing, or whose rivals are looked at elsewhere.
 LOOKING = {"due", "why", "room", "report", "list", "export", "check", "pt", "label", "send", "backup", "restore", "salvage", "prove",
-           "verify", "completion", "man", "complete", "upgrade"}
+           "verify", "completion", "man", "complete", "upgrade", "visit", "pages"}
 COVERED_BELOW = {"start", "import", "job"}
 listed = [line.split()[0] for line in base.ok("--help").stdout.split("Today, in the field:")[1].splitlines() if line.startswith("  ") and line.split()
           and not line.startswith("   ")]
