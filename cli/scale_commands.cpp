@@ -123,11 +123,11 @@ int listen(const Session& s, const ListenOptions& o) {
 }  // namespace
 
 void add_scale_port_options(CLI::App& command, ScalePortOptions& o) {
-    command.add_option("--port", o.port, "its serial port on this device: /dev/ttyUSB0; \"\" forgets it");
+    command.add_option("--port", o.port, "its serial port on this device: /dev/ttyUSB0; an empty one forgets it");
     command.add_option("--baud", o.baud, "speed of the port, as set at the scale (9600)");
     command.add_option("--line", o.line,
                        "a regular expression of its lines, where they are not of the usual shape: "
-                       "'W:(?<number>[0-9.]+) (?<unit>lb|kg)'; \"\" for the usual one");
+                       "'W:(?<number>[0-9.]+) (?<unit>lb|kg)'; an empty one for the usual shape");
     command.add_option("--wait", o.wait, "seconds to wait until a load stands still (15)")
         ->check(CLI::Range(0.1, 600.0));
 }
