@@ -1,6 +1,7 @@
 #include "tarebook/units/fitted_text.hpp"
 
 #include <algorithm>
+#include <array>
 #include <vector>
 
 #include "tarebook/units/utf8.hpp"
@@ -13,6 +14,18 @@ struct Word {
     std::size_t blanks = 0;
     std::string_view text;
 };
+
+// A number and its unit are read together: "48.80 lb", "146 F;".
+bool belongs_to_number(std::string_view before, std::string_view word) {
+    constexpr std::array<std::string_view, 22> units{"lb",  "kg",   "oz",  "g",    "F",      "C",   "psig", "psia",
+                                                     "psi", "inHg", "bar", "barg", "kPa",    "Pa",  "%",    "micron",
+                                                     "min", "ft",   "ml",  "t",    "litres", "days"};
+    const auto last = word.find_last_not_of(".,;:)");
+    if (last == std::string_view::npos || before.empty()) return false;
+    const bool is_number = before.find_first_not_of("0123456789.,+-(") == std::string_view::npos &&
+                           before.back() >= '0' && before.back() <= '9';
+    return is_number && std::find(units.begin(), units.end(), word.substr(0, last + 1)) != units.end();
+}
 
 // `whole_quotes`: what is between quotes is one word, as in a shell.
 std::vector<Word> words_of(std::string_view line, bool whole_quotes) {
@@ -28,7 +41,12 @@ std::vector<Word> words_of(std::string_view line, bool whole_quotes) {
             else if (line[end] == quote)
                 quote = 0;
         }
-        out.push_back({begin - at, line.substr(begin, end - begin)});
+        const auto word = line.substr(begin, end - begin);
+        if (!whole_quotes && !out.empty() && begin - at == 1 && belongs_to_number(out.back().text, word))
+            out.back().text = line.substr(static_cast<std::size_t>(out.back().text.data() - line.data()),
+                                          out.back().text.size() + 1 + word.size());
+        else
+            out.push_back({begin - at, word});
         at = end;
     }
     return out;

@@ -42,3 +42,10 @@ TEST_CASE("fitted: a command can still be pasted as one") {
           "  tarebook void E12 --why \\\n      'wrong cylinder' --by \\\n      ana\n");
     CHECK(fitted_text("tarebook void E12 --why \"a b\"\n", 29) == "tarebook void E12 --why \"a b\"\n");
 }
+
+TEST_CASE("fitted: a number keeps its unit beside it") {
+    CHECK(fitted_text("gross 48.80 lb\n", 11) == "gross\n48.80 lb\n");
+    CHECK(fitted_text("under 146 F; keep it cool\n", 12) == "under 146 F;\nkeep it cool\n");
+    CHECK(fitted_text("job 2207 lb\n", 8) == "job\n2207 lb\n");
+    CHECK(fitted_text("of R-448A F is next\n", 9) == "of R-448A\nF is next\n");
+}
