@@ -15,7 +15,7 @@ ROWS = [
     (PAIR + ["44.85", "--scale", "S3"], 2, "pounds and ounces"),
     (PAIR + ["12 lb 17 oz"], 2, "below 16"),
     (PAIR + ["44.85lb extra"], 2, "extra"),
-    (PAIR + ["44.85st"], 2, "no unit of weight"),
+    (PAIR + ["44.85st"], 2, "not a unit of weight"),
     (PAIR + ["0.00001lb"], 2, "finest step"),
     (PAIR + ["99999999999lb"], 2, "heavier"),
     (PAIR + ["forty"], 2, "number"),

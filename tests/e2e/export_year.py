@@ -82,7 +82,7 @@ def tables_of(path):
         key = resource["schema"]["primaryKey"]
         keys = [tuple(r[k] for k in key) for r in read]
         assert len(keys) == len(set(keys)) and all(None not in k for k in keys), (resource["name"], key)
-        assert "no statement that a rule is met" in resource["description"] and "rules_applied" in resource
+        assert "not a statement that a rule is met" in resource["description"] and "rules_applied" in resource
         tables[resource["name"]] = read
     for resource in package["resources"]:
         for foreign in resource["schema"].get("foreignKeys", []):

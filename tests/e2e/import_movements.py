@@ -171,7 +171,7 @@ BAD = [  # bytes of the file, exit code, what is said
     ("\n \n,,,\n", 2, "there is no row in the file"),
     (head.replace("technician", "tech") + row, 2, "bad.csv:1: technician: column \"technician\" is missing"),
     (head.replace("job", "kind") + row, 2, "bad.csv:1: kind: column \"kind\" is there twice"),
-    (head.rstrip("\n") + ",colour\n", 2, "bad.csv:1: colour: there is no use for a column \"colour\""),
+    (head.rstrip("\n") + ",colour\n", 2, "bad.csv:1: colour: column \"colour\" is not one"),
     (head.replace(",", ";") + row.replace(",", ";"), 2, "separated by \";\""),
     ("\ufeff".encode("utf-16-le") + (head + row).encode("utf-16-le"), 2, "bad.csv:1: the file is written in UTF-16"),
     (head + row + row.replace("S01", "S\0001"), 2, "bad.csv:3: there is a zero byte"),
@@ -200,8 +200,8 @@ BAD = [  # bytes of the file, exit code, what is said
     (head + with_cell("circuit", "C 1"), 2, "bad.csv:2: circuit: that is not a code for a circuit"),
     (head + with_cell("cylinder", ""), 2, "bad.csv:2: cylinder: the cylinder is missing"),
     (head + with_cell("cylinder", "SC/1"), 2, "bad.csv:2: cylinder: that is not a code for a cylinder"),
-    (head + with_cell("refrigerant", "R999"), 2, "bad.csv:2: refrigerant: \"R999\" is no refrigerant"),
-    (head + with_cell("gross_before_lb", "\"80,00\""), 2, "bad.csv:2: gross_before_lb: a comma is no decimal point"),
+    (head + with_cell("refrigerant", "R999"), 2, "bad.csv:2: refrigerant: \"R999\" is not a refrigerant"),
+    (head + with_cell("gross_before_lb", "\"80,00\""), 2, "bad.csv:2: gross_before_lb: a comma is not a decimal point"),
     (head + with_cell("gross_before_lb", ""), 2, "bad.csv:2: gross_before_lb: a weight is missing"),
     (head + with_cell("gross_before_lb", "-80"), 2, "bad.csv:2: gross_before_lb: a scale reading has no sign"),
     (head + with_cell("gross_after_lb", "36kg"), 2, "bad.csv:2: gross_after_lb: the column is in pounds"),
@@ -212,7 +212,7 @@ BAD = [  # bytes of the file, exit code, what is said
     (head + row + with_cell("cylinder", "SC-9999") * 3, 1, "bad.csv:3: cylinder: there is no cylinder SC-9999 on record (3 rows)"),
     (head + with_cell("circuit", "C09"), 1, "bad.csv:2: circuit: there is no circuit S01/A01/C09 on record"),
     (head + with_cell("refrigerant", "R22"), 1, "bad.csv:2: refrigerant: the row says R-22, and S01/A01 is on record with R-32"),
-    (head + row.replace("2024", "2031"), 1, "bad.csv:2: date: 2031-05-01 10:00 lies in the future"),
+    (head + row.replace("2024", "2031"), 1, "bad.csv:2: date: 2031-05-01 10:00 is in the future"),
     (head + with_cell("gross_after_lb", "12.00"), 1, "bad.csv:2: gross_after_lb: SC-0002 would give 68.00 lb"),
     (head + row.replace("charge", "recover").replace("80.00,79.00", "80.00,180.00"), 1, "over its limit of"),
 ]
@@ -239,7 +239,7 @@ for place, told in ((work, "that is a folder"), (path("nowhere.csv"), "cannot be
     assert done.returncode == 2 and told in done.stderr, done
 os.mkfifo(path("pipe"))
 done = target.run("import", "movements", path("pipe"))
-assert done.returncode == 2 and "no ordinary file" in done.stderr, done
+assert done.returncode == 2 and "not an ordinary file" in done.stderr, done
 # more problems than anybody reads: a thousand, then how many more
 with open(path("bad.csv"), "w") as f:
     f.write(head + with_cell("date", "then") * 1500)

@@ -65,8 +65,8 @@ faults = {
                                  "postings are not what the fold"),
     "current state changed": (run("UPDATE current_state SET state = (SELECT state FROM step WHERE step.cylinder = current_state.cylinder"
                              " AND state <> current_state.state LIMIT 1) WHERE EXISTS (SELECT 1 FROM step WHERE step.cylinder ="
-                             " current_state.cylinder AND state <> current_state.state)"), "stands is not what the fold gives"),
-    "current state gone": (run("DELETE FROM current_state WHERE cylinder = (SELECT min(cylinder) FROM current_state)"), "stands is missing"),
+                             " current_state.cylinder AND state <> current_state.state)"), "is not what the fold gives"),
+    "current state gone": (run("DELETE FROM current_state WHERE cylinder = (SELECT min(cylinder) FROM current_state)"), "the current state of"),
     "posting gone": (run("DELETE FROM posting WHERE event = %s" % row), "the table posting has"),
     "balance changed": (run("UPDATE balance SET mass = mass + 1 WHERE mass > 0"), "the balance of"),
     "body changed": (run(unlocked, "UPDATE event SET body = replace(body, '\"seq\":6', '\"seq\":7') WHERE seq = 6"),

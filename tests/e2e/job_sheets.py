@@ -150,7 +150,7 @@ ROWS = [
     (HEAD + "  - {act: weigh, act: weigh}\n", 2, ":7: act: the key is there twice"),
     (HEAD + "  - {act: weigh\n", 2, ":7: the bracket does not end"),
     (HEAD + "  - {act: weigh, note: \"x}\n", 2, ":7: the quote does not end"),
-    (HEAD + ONE + "note: one: two\n", 2, ":8: this is no YAML"),
+    (HEAD + ONE + "note: one: two\n", 2, ":8: this is not YAML"),
     (HEAD + "  - " + "[" * 50000 + "\n", 2, ":7: lists and keys are nested too deeply"),
     (HEAD + "note: " + "x" * 70000 + "\n", 2, ":7: the line is too long"),
     (HEAD + "# " + "x" * 60000 * 1 + "\n" + ("# " + "x" * 1000 + "\n") * 1100, 2, "too large"),

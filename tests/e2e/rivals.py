@@ -166,6 +166,7 @@ RIVALS = {
     "resolve and void": ([], ["resolve", GAP, "--why", "spilt"], ["void", E["v3"], "--why", "wrong scale"], "some", "finding-unknown"),
     "job record": ([], ["job", "record", SHEET], None, "once", ""),
     "import movements": ([], ["import", "movements", ROWS], None, "once", ""),
+    "stock": ([], ["stock", "level", "R-448A", "--place", "shop", "--at-least", "20lb"], None, "both", ""),
     "isolate": ([], ["isolate", "OAK/RACK-A/4", "--close", "liquid valve"], None, "both", ""),
     "fit": ([], ["fit", "OAK/RACK-A/4", "--part", "valve"], None, "both", ""),
     "note": ([], ["note", "ice on the coil"], None, "both", ""),

@@ -204,10 +204,11 @@ class Year:
         text = self.b.ok("due", "--on", str(day), "--within", "9999d", "--format", "ics", now=self.now(day)).stdout
         out = []
         for entry in re.findall(r"BEGIN:V(?:EVENT|TODO)\n(.*?)END:V", text.replace("\r\n", "\n").replace("\n ", ""), re.S):
+            entry = re.sub(r"BEGIN:VALARM\n.*", "", entry, flags=re.S)  # the alarm repeats the summary
             field = dict(line.split(":", 1) for line in entry.strip().split("\n"))
             on = re.sub(r"(\d{4})(\d\d)(\d\d)", r"\1-\2-\3", field.get("DTSTART;VALUE=DATE", ""))
             uid = field["UID"].rsplit("@", 1)[0]
-            if not uid.startswith("due/nothing/"):
+            if not uid.startswith("due/nothing/") and not uid.endswith("/late"):  # late: once more, on the day of the page
                 out.append((uid, on, field["SUMMARY"].startswith("LATE: ")))
         return sorted(out)
 

@@ -137,8 +137,8 @@ struct Entry {
 /// What a counted cylinder held when the book took it over.
 struct Opening {
     static constexpr std::string_view name = "opening";
-    std::string cylinder, owner;             ///< owner: empty where it is not on record
-    std::optional<std::string> refrigerant;  ///< absent where it is not on record; "mixed" for a mixture
+    std::string cylinder, owner;             ///< owner: empty if not on record
+    std::optional<std::string> refrigerant;  ///< absent if not on record; "mixed" for a mixture
     Condition condition = Condition::recovered;
     std::optional<Weight> gross, net;
     template <class S, class V>
