@@ -230,7 +230,8 @@ class Adopt {
             std::optional<Event> event;
             if (known == read_.end()) {
                 auto s = book_.db.ask(
-                    "SELECT body FROM event WHERE id = ? AND kind IN ('entry', 'requalify', 'convert')", row);
+                    "SELECT body FROM event WHERE id = ? AND kind IN ('entry', 'requalify', 'convert', 'filter-drier')",
+                    row);
                 if (s.next())
                     if (auto body = event_from_body(s.bytes(0))) event = std::move(*body);
                 if (!event) continue;

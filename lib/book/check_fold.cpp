@@ -108,8 +108,8 @@ Foreknown foreknown(Book::Impl& book) {
     std::multimap<std::string, Tied> statements;     // likewise for statements about returns
     {
         auto s = book.db.ask(
-            "SELECT id, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'void', 'settle', 'resolve') "
-            "THEN body END, "
+            "SELECT id, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'filter-drier', 'void', 'settle', "
+            "'resolve') THEN body END, "
             "origin, seq FROM event NOT INDEXED ORDER BY id");
         Place last{INT64_MIN, 0, 0};
         while (s.next()) {
