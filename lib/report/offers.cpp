@@ -32,20 +32,22 @@ OtherSide other_side(const Book& book, const CylinderQuestion& q) {
     return {};
 }
 
-std::string gas_of(const CylinderNow& c) {
-    return c.state.lots.empty() ? c.facts.refrigerant.value_or("") : c.state.lots.front().key.refrigerant;
-}
-
 // The gas in it, or that it is kept for, against that of the other side.
 std::string against_gas(const CylinderNow& c, const OtherSide& side) {
     const auto& s = c.state;
     if (s.mixed) return "holds mixed gas";
     if (!s.spoiled.empty()) return fmt::format("holds {} gas", s.spoiled);
-    const auto gas = gas_of(c);
-    if (gas == gas_unknown) return "holds gas that is not known";
-    if (gas.empty() || side.refrigerant.empty() || gas == side.refrigerant) return {};
-    return fmt::format("{} {}, and {} has {}", s.lots.empty() ? "is kept for" : "holds", gas, side.name,
-                       side.refrigerant);
+    // a cylinder that is below zero of one gas may hold another one
+    std::vector<std::string> gases;
+    for (const auto& lot : s.lots) gases.push_back(lot.key.refrigerant);
+    if (gases.empty() && c.facts.refrigerant) gases.push_back(*c.facts.refrigerant);
+    for (const auto& gas : gases) {
+        if (gas == gas_unknown) return "holds gas that is not known";
+        if (gas.empty() || side.refrigerant.empty() || gas == side.refrigerant) continue;
+        return fmt::format("{} {}, and {} has {}", s.lots.empty() ? "is kept for" : "holds", gas, side.name,
+                           side.refrigerant);
+    }
+    return {};
 }
 
 bool is_used(const Lot& lot) {

@@ -192,7 +192,9 @@ class Planner {
         });
     }
     void add_jobs() {
-        for (const auto& [job, last] : book_.jobs()) {
+        for (const auto& known : book_.jobs()) {
+            const auto& job = known.job;
+            const auto last = known.last;
             if (!job_is_in_scope(job)) continue;
             jobs_.emplace_back(job, last);
             plan_.links.add_job(job,

@@ -209,7 +209,7 @@ Clocks clocks_in_calendar(std::string text) {
         if (line.starts_with("UID:")) id = line.substr(4, line.rfind('@') - 4);
         if (line.starts_with("DTSTART;VALUE=DATE:"))
             day = fmt::format("{}-{}-{}", line.substr(19, 4), line.substr(23, 2), line.substr(25, 2));
-        if (line.starts_with("SUMMARY:") && !id.starts_with("due/nothing/"))
+        if (line.starts_with("SUMMARY:") && !id.starts_with("due/nothing/") && !id.ends_with("/late"))
             out[id] = day + (line.starts_with("SUMMARY:LATE: ") ? " LATE" : "");
     }
     return out;

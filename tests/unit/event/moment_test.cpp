@@ -66,7 +66,8 @@ TEST_CASE("a time of day is read by the clock of twelve hours and by that of twe
                                    {"today 4pm", "2026-11-25 16:00"},
                                    {"yesterday 4pm", "2026-11-24 16:00"},
                                    {"2026-11-20 4:15pm", "2026-11-20 16:15"}}) {
-        CAPTURE(text);
+        const auto seen = std::string(text);
+        CAPTURE(seen);
         CHECK(moment_text(taken(text)) == at);
     }
     for (const char* text : {"0pm", "13pm", "16:00pm", "4p", "4", "4:5pm", "4pm sharp", "pm", "4xm", "24:00"}) {

@@ -33,7 +33,8 @@ TEST_CASE("the usual line: stable or moving, gross or net, sign, number, unit, i
              Row{"OL,GS,+9999999lb", "over or under the range of the scale"},
              Row{"US,UL,     lb", "over or under the range of the scale"},
          }) {
-        CAPTURE(line);
+        const auto seen = std::string(line);
+        CAPTURE(seen);
         CHECK(read(line) == said);
     }
 }

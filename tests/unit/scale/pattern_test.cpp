@@ -65,7 +65,8 @@ TEST_CASE("a pattern that cannot be used is refused with the reason") {
                                        Row{deep, "deep"},
                                        Row{std::string(400, 'a'), "longer than"},
                                        Row{"(\xc3\xa9)", "no scale sends"}}) {
-        CAPTURE(pattern);
+        const auto seen = std::string(pattern);
+        CAPTURE(seen);
         const auto shape = LineShape::of_pattern(pattern);
         REQUIRE_FALSE(shape);
         CHECK(shape.error().name == "scale-pattern");
@@ -103,7 +104,8 @@ TEST_CASE("a proposal reads the lines it was made of") {
           Row{{"(31.20) ab", "(31.20) cd", "noise"},
               R"(\((?<number>[0-9]+(?:[.,][0-9]+)?)\) *[A-Za-z]+)",
               "31.20, no unit"}}) {
-        CAPTURE(lines.front());
+        const auto seen = std::string(lines.front());
+        CAPTURE(seen);
         CHECK(proposed_pattern(lines) == pattern);
         CHECK(read(pattern, lines.front()) == said);
     }

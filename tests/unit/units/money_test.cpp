@@ -100,7 +100,8 @@ TEST_CASE("currencies: each has the decimals that ISO 4217 gives it") {
     };
     for (const auto& [code, decimals] : {Row{"USD", 2}, Row{"EUR", 2}, Row{"JPY", 0}, Row{"KRW", 0}, Row{"ISK", 0},
                                          Row{"VND", 0}, Row{"KWD", 3}, Row{"TND", 3}, Row{"BHD", 3}, Row{"JOD", 3}}) {
-        CAPTURE(code);
+        const auto seen = std::string(code);
+        CAPTURE(seen);
         CHECK(Currency::from_code(code)->decimals() == decimals);
     }
     CHECK_FALSE(Currency::from_code("usd"));

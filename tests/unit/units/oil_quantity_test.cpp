@@ -14,7 +14,8 @@ TEST_CASE("a quantity of oil is a volume or a mass, by its unit") {
                                         {"1.5L", 1.5},
                                         {"2qt", 1.892706},
                                         {"1gal", 3.785412}}) {
-        CAPTURE(typed);
+        const auto seen = std::string(typed);
+        CAPTURE(seen);
         const auto quantity = parse_oil_quantity(typed);
         REQUIRE(quantity);
         CHECK(std::get<Volume>(*quantity).in_litres() == doctest::Approx(litres).epsilon(1e-6));
