@@ -291,7 +291,8 @@ if (!firefox) {
   const path = form("hostile", "PINE"), browser = await open(join(folder, "profile-5"), join(folder, "downloads-5"));
   const page = await look(browser, path, "hostile names");
   const acts = await page.$$eval("#add button", (all) => all.map((e) => e.id));
-  check(acts.length === 17, "hostile names: kinds of lines", acts);
+  const known = await page.$eval("#book", (e) => Object.keys(JSON.parse(e.textContent).lines.acts).length);
+  check(acts.length === known && known >= 17, "hostile names: kinds of lines", acts);
   for (const act of acts) await page.click(`#${act}`);
   await openMore(page);
   await page.evaluate((words) => {
