@@ -167,7 +167,8 @@ void setup_cylinder_commands(CLI::App& root, Session& s) {
     c->add_option("--circuit", o->circuit, "SITE/APPLIANCE/CIRCUIT");
     c->add_option("--vacuum", o->vacuum, "what was reached: 500micron");
     c->add_option("--held", o->held_min, "minutes it was held")->check(CLI::Range(0, 100000));
-    c->add_option("--rise", o->rise, "pressure after holding: 520micron; what is less than --vacuum is by how much it rose");
+    c->add_option("--rise", o->rise,
+                  "pressure after holding: 520micron; what is less than --vacuum is by how much it rose");
     c = command("air-check", "what gauge and thermometer show on a cylinder at rest: is there air in it", "cylinder",
                 air_check);
     c->add_option("--pressure", o->pressure, "what the gauge shows: 142psig");

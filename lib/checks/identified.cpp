@@ -63,7 +63,8 @@ Findings identified_otherwise(const Context& c) {
     const bool is_told = k->refrigerant == "mixed";
     if (const auto* gas = of.empty() || is_told ? nullptr : c.data.catalogue.find(of); gas && !parts.empty())
         if (const auto foreign = foreign_to(*gas, parts); most_foreign < foreign)
-            shown.push_back(fmt::format("{} % of other gas than {} (over 2 %: SAE J1771, from memory)", foreign.text(), of));
+            shown.push_back(
+                fmt::format("{} % of other gas than {} (over 2 %: SAE J1771, from memory)", foreign.text(), of));
     if (of.empty() && !is_told && is_mixture(parts)) shown.push_back(fmt::format("a mixture ({} %)", *k->composition));
     if (const auto air = k->air ? Percent::parse(*k->air) : std::nullopt; air && most_air < *air)
         shown.push_back(fmt::format("{} % of air (over 1.5 %: AHRI 700, from memory)", air->text()));

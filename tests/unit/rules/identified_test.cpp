@@ -20,7 +20,8 @@ TEST_CASE("parts of a gas are kept with designations, in their order") {
 }
 
 TEST_CASE("a part without its percent, of no known gas, or over the whole is refused") {
-    for (const char* typed : {"", "R-22", "98", "R-22 x", "R-9999 4", "R-22 101", "R-22 60, R-134a 41", "R-22 -1", ","}) {
+    for (const char* typed :
+         {"", "R-22", "98", "R-22 x", "R-9999 4", "R-22 101", "R-22 60, R-134a 41", "R-22 -1", ","}) {
         CAPTURE(typed);
         CHECK(read(typed) == "refused: identified-part");
     }

@@ -1,5 +1,5 @@
-// The register: sites, appliances, circuits, cylinders, scales, machines, technicians, stock of gases. An entry is its fields over
-// time; a value holds from its moment on, and the first value of a field also holds for all earlier times.
+// The register: sites, appliances, circuits, cylinders, scales, machines, technicians, stock of gases. An entry is its
+// fields over time; a value holds from its moment on, and the first value of a field also holds for all earlier times.
 #pragma once
 
 #include <array>

@@ -11,8 +11,8 @@
 //     the moment of the event. It is a flow: opening and closing say what was put in, net, since the book began, which
 //     may be less than nothing where gas was recovered that was there before. It is never "the charge in the circuit".
 // In both, opening + all terms = closing, exactly; opening is the closing of the year before; the sum over owners,
-// sites and appliances is the shop's. Nothing is cut off at zero: negative stock, or a negative loss, says that a weight
-// or a record is wrong, and is shown.
+// sites and appliances is the shop's. Nothing is cut off at zero: negative stock, or a negative loss, says that a
+// weight or a record is wrong, and is shown.
 //
 // Each term is split by how its mass is known: weighed, stated (maker's stamp, invoice) or estimated (also: taken from
 // the book without a weighing). Pure: values in, values out. A sum beyond what a Mass can hold throws
@@ -162,8 +162,8 @@ class YearLine {
         return by_reason_[1][static_cast<std::size_t>(reason)].value();
     }
     /// Of equipment: what was taken out and not put back, at the start of the year and at its end. What is put in fills
-    /// up first what was taken out; overcharge, and what goes for good, leave nothing to put back. Negative where gas of
-    /// other equipment was pumped in.
+    /// up first what was taken out; overcharge, and what goes for good, leave nothing to put back. Negative where gas
+    /// of other equipment was pumped in.
     [[nodiscard]] Mass left_out_at_start() const { return left_out_at_start_.value(); }
     [[nodiscard]] Mass left_out_at_end() const { return left_out_.value(); }
     /// Whether nothing was there and nothing moved.
@@ -286,8 +286,9 @@ struct YearLoss {
     YearLoss& operator+=(const YearLoss& other);
 };
 /// The loss of one line of equipment between two instants: what its site put in and took out, against the full charges
-/// of the register at both, less what was taken out and not put back. Equipment that was first charged in the year had no charge at its start, and what was
-/// emptied for disposal has none at its end; so with a conversion, for the old gas and the new one.
+/// of the register at both, less what was taken out and not put back. Equipment that was first charged in the year had
+/// no charge at its start, and what was emptied for disposal has none at its end; so with a conversion, for the old gas
+/// and the new one.
 YearLoss equipment_loss(const EquipmentKey& key, const YearLine& line, const Register& reg, Instant start, Instant end);
 /// The loss of one line of stock: cylinders only. What went into and came out of equipment stands in both parts with
 /// opposite signs, and cancels where they are added.
