@@ -10,7 +10,7 @@ namespace tarebook::cli {
 namespace {
 
 // Where descriptions begin: those of options, and on a narrow terminal all; those of commands.
-constexpr std::size_t narrow = 60, option_column = 30, command_column = 14;
+constexpr std::size_t narrow = 60, option_column = 30, command_column = 17;
 
 // A name and what it is: two blanks at least between them, else on the next line.
 std::string named(std::string name, const std::string& words, std::size_t column) {
