@@ -537,7 +537,7 @@ def manual():
         described = [d for path, text in sources() if path.startswith("cli/")
                      for d in re.findall(r'add_(?:option|flag)\("[^"]+",[^;"(]*"((?:[^"\\]|\\.)*)"', text)]
         assert len(described) > 50, "the options are no longer found in the sources"
-        bad += ["no help page says: " + d for d in described if d and " ".join(d.split()) not in pages]
+        bad += ["no help page says: " + d for d in described if d and " ".join(d.replace('\\"', '"').split()) not in pages]
         print("the manual: %d examples, %d help pages" % (len(lines), len(tree)))
     finally:
         shutil.rmtree(tools.folder, ignore_errors=True)
