@@ -322,7 +322,12 @@ int correct(const Session& s, const CorrectionOptions& o) {
         throw Stop{{ErrorKind::refused, "correct-nothing", fmt::format("{} says that already", o.event), o.event,
                     "a field with another value",
                     "tarebook correct --help lists the fields; tarebook void takes it out"}};
-    const auto placed = s.at ? std::string() : keep_place(book, *target, replacement);
+    const auto known = s.own_id ? book.event_with_own_id(*s.own_id) : std::nullopt;
+    std::string placed;
+    if (!s.at && known)
+        replacement.when = known->event.when;  // the same correction once more: the others of its minute are others now
+    else if (!s.at)
+        placed = keep_place(book, *target, replacement);
     Event taken_out = s.draft(book, kinds::Void{o.event, o.why.value_or("corrected")});
     taken_out.when = must(moment_in_zone(s.now, book.info().zone));
     taken_out.own_id.reset();

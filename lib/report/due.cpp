@@ -138,6 +138,7 @@ std::string owner_of_site(const Book& book, std::string_view code) {
 
 CylinderHistory history_of_cylinder(const Book& book, const Entry& cylinder) {
     CylinderHistory out;
+    out.units = book.info().units;
     const auto last = order_at(Instant::max());
     out.cylinder = cylinder.code();
     out.spec = cylinder.text("spec", last).value_or("");

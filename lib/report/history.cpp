@@ -35,6 +35,7 @@ void add_conversions(const Book& book, const Entry& entry, std::vector<LeakEvent
 
 ApplianceHistory history_of(const Book& book, const Entry& appliance, const LeakRecord& record) {
     ApplianceHistory out;
+    out.units = book.info().units;
     out.appliance = appliance.code();
     out.additions = record.additions;
     out.taken_out = record.taken_out;

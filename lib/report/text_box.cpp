@@ -17,19 +17,24 @@ struct Breaker {
     double room;  // in thousandths of the size
     FontWeight weight;
 
-    [[nodiscard]] bool fits(std::string_view text) const {
-        return static_cast<double>(drawn_width(text, weight)) <= room;
+    // As many bytes from the start as fit; all of them where the whole does.
+    [[nodiscard]] std::size_t fitting(std::string_view text) const {
+        std::size_t end = 0;
+        double used = 0;
+        while (end < text.size()) {
+            const auto size = letter_at(text.substr(end)).size;
+            used += static_cast<double>(drawn_width(text.substr(end, size), weight));
+            if (used > room) break;
+            end += size;
+        }
+        return end;
     }
+    [[nodiscard]] bool fits(std::string_view text) const { return fitting(text) == text.size(); }
     // Bytes of a long word that go onto a line of their own: at least one letter.
     [[nodiscard]] std::size_t head_of(std::string_view word) const {
-        std::size_t end = 0, after_mark = 0;
-        while (end < word.size()) {
-            const auto size = letter_at(word.substr(end)).size;
-            if (end > 0 && !fits(word.substr(0, end + size))) break;
-            end += size;
-            if (std::string_view("/-._").find(word[end - 1]) != std::string_view::npos) after_mark = end;
-        }
-        return end < word.size() && after_mark > 0 ? after_mark : end;
+        const auto end = std::max(fitting(word), letter_at(word).size);
+        const auto mark = word.substr(0, end).find_last_of("/-._");
+        return end < word.size() && mark != std::string_view::npos ? mark + 1 : end;
     }
     void add(std::vector<std::string>& lines, std::string_view paragraph) const {
         std::string line;

@@ -680,9 +680,9 @@ void add_taken_out(const ApplianceHistory& h, std::vector<Clock>& out) {
         c.opened_on = one.on + asked_after;
         if (one.back_on) c.closed_on = one.back_on, c.closed_by = one.back_by;
         c.text = fmt::format(
-            "{} lb, recovered on {}{}, {} not on record as put back: put it back with --reason put-back, or say where "
+            "{}, recovered on {}{}, {} not on record as put back: put it back with --reason put-back, or say where "
             "it went: tarebook resolve {} --why TEXT",
-            pounds_text(one.left.is_zero() ? one.mass : one.left), date_text(one.on),
+            mass_text(one.left.is_zero() ? one.mass : one.left, h.units), date_text(one.on),
             one.job ? " in job " + *one.job : "", one.left.is_zero() ? "was" : "is", c.id());
         out.push_back(std::move(c));
     }

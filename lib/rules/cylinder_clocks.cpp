@@ -34,7 +34,7 @@ std::vector<Clock> cylinder_clocks(RulePacks packs, const CylinderHistory& cylin
         c.opened_by = cylinder.emptied_by;
         c.opened_on = cylinder.emptied_on;
         c.text = fmt::format("before it is thrown away: draw the heel down to {}; {}",
-                             level_text(rule->as<terms::Heel>().vacuum), rule->rule->note);
+                             level_text(rule->as<terms::Heel>().vacuum, cylinder.units), rule->rule->note);
         c.rule = rule;
         out.push_back(std::move(c));
     }

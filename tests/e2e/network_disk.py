@@ -23,7 +23,7 @@ def journal(b):
 b = Far(start=False)
 done = b.ok("start", "--company", "Fernhollow Refrigeration", "--zone", "America/Chicago")
 said = " ".join((done.stdout + done.stderr).split())
-assert "network disk (NFS)" in said and "two machines that record at a time may damage it" in said, done
+assert "network disk (NFS)" in said and "two machines that record at the same time can damage it" in said, done
 assert journal(b) == "delete"
 b.small_register()
 b.ok(*WEIGH)

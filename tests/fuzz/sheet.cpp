@@ -54,8 +54,10 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         promise(p.file == "visit.yaml", "a problem names its file");
         promise(p.line >= 0 && p.line <= lines, "a problem names a line of its sheet");
     }
+    promise(sheet.isolated <= sheet.lines.size(), "isolated circuits are lines");
     std::size_t number = 0;
     for (const auto& line : sheet.lines) {
+        if (&line == sheet.lines.data() + sheet.isolated) number = 0;  // isolated circuits have numbers of their own
         promise(line.number > number, "lines are numbered in their order");
         number = line.number;
         promise(line.line >= 1 && line.line <= lines, "a line is a line of its sheet");

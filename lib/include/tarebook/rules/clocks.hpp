@@ -151,6 +151,7 @@ RuleSubject subject_on(const std::vector<SubjectFrom>& subjects, Date on);
 /// An appliance with all that its clocks rest on.
 struct ApplianceHistory {
     std::string appliance;
+    DisplayUnits units = DisplayUnits::lb;  ///< of the texts of its clocks
     std::vector<SubjectFrom> subjects;  ///< by day
     Date on_record_since{};
     std::vector<LeakAddition> additions;  ///< by day
@@ -185,6 +186,7 @@ struct CylinderHistory {
     bool empty_with_heel = false;  ///< used, empty, and not drawn down since
     std::string emptied_by;
     Date emptied_on{};
+    DisplayUnits units = DisplayUnits::lb;  ///< of the texts of its clocks
 };
 /// Its requalification, and its heel if it is a disposable one; none for a cylinder out of service or without a
 /// specification on record. Rules are those of the day `on`.
