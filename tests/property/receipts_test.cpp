@@ -118,7 +118,7 @@ std::string words(const Repairs& repairs) {
 
 TEST_CASE("the receipt of an addition and the list of what is due name the same repairs") {
     std::size_t compared = 0, open = 0, late = 0, closed = 0;
-    holds("receipts against due", 60, [&] {
+    holds("receipts against due", 160, [&] {
         std::mt19937 dice(*rc::gen::resize(100, rc::gen::inRange(0U, 1'000'000'000U)));
         const auto roll = [&](int from, int to) { return std::uniform_int_distribution<int>(from, to)(dice); };
         const int acts = *rc::gen::inRange(1, 24);

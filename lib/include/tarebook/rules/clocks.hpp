@@ -152,7 +152,7 @@ RuleSubject subject_on(const std::vector<SubjectFrom>& subjects, Date on);
 struct ApplianceHistory {
     std::string appliance;
     DisplayUnits units = DisplayUnits::lb;  ///< of the texts of its clocks
-    std::vector<SubjectFrom> subjects;  ///< by day
+    std::vector<SubjectFrom> subjects;      ///< by day
     Date on_record_since{};
     std::vector<LeakAddition> additions;  ///< by day
     std::vector<FullChargeRevision> full_charge;
