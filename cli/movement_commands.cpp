@@ -518,7 +518,7 @@ void setup_movement_commands(CLI::App& root, Session& s) {
     c->add_option("--lot", o->lot, "lot number");
     c->add_option("--invoice", o->invoice, "invoice number");
     c->add_option("--price", o->price, "what was paid: 412.50 USD for the cylinder or each jug, or 8.20 USD/lb");
-    c->add_option("--place", o->place, "where it is put: truck-2");
+    c->add_option("--place", o->place, "place that it goes to: truck-2");
     c->add_option("--tare", o->tare, "tare, as stamped or measured; of each jug");
     c->add_option("--spec", o->spec, "specification mark of the jugs (DOT-39; none for R-744 and its like)");
     c->add_option("--first-id", o->first_id, "ID for the first jug; the others count on from it");

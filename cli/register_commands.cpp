@@ -342,7 +342,7 @@ void add_field_options(CLI::App& command, EntryKind kind, EntryOptions& o) {
         command.add_option("--gross", o.gross, "opening stock: what the scale shows");
         command.add_flag("--counted", o.counted, "opening stock was counted now");
         command.add_option("--owner", o.owner,
-                           "whose gas it is; shop for bought stock, unknown where it is not on record");
+                           "whose gas it is; shop: bought stock; unknown: the owner is not on record");
         command.add_option("--condition", o.condition, "virgin|reclaimed|recycled|recovered");
     }
 }

@@ -18,7 +18,7 @@ void show_letters(std::string_view format);
 void head_stdout(Format format);
 
 /// Letters in a line of text for this stream (STDOUT_FILENO or STDERR_FILENO): COLUMNS, from 40 to 120, else those of
-/// its terminal. Nothing where it is no terminal and COLUMNS does not say it: a file, or another program.
+/// its terminal. Nothing for a file or another program that reads it, if COLUMNS is not set.
 std::optional<std::size_t> line_width(int stream);
 
 /// Stdout is for a program or a file from now on: no line of it is broken.

@@ -191,9 +191,10 @@ Findings register_differs(const Context& c) {
         k->code,
         fmt::format("{} {} was registered by two books, in different words: {}", text_of(k->entry), k->code, differ),
         differ, "one entry for one thing",
-        fmt::format("the later one holds; where it is wrong: tarebook {} correct {}; where it is two things, "
-                    "give one another code",
-                    text_of(k->entry), k->code))};
+        fmt::format(
+            "the book uses the later entry. If that one is wrong: tarebook {} correct {}. If they are two things, "
+            "give one of them another code",
+            text_of(k->entry), k->code))};
 }
 
 Findings two_branches(const Context& c) {

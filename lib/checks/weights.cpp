@@ -132,8 +132,8 @@ Findings weight_beyond_cylinder(const Context& c) {
             cylinder,
             fmt::format("{} is more than twice what {} weighs when it is full, {}", weight.typed, cylinder, shown_full),
             weight.typed, fmt::format("about {} at most", shown_full),
-            "read the scale again: a point may be in the wrong place, or the unit another one; where it is "
-            "right, see the tare and the water capacity on the collar: tarebook cylinder correct " +
+            "read the scale again: a point may be in the wrong place, or the unit another one. If the weight is "
+            "right, compare tare and water capacity with the collar: tarebook cylinder correct " +
                 cylinder);
         f.question = fmt::format("{}: {} weighs about {} when it is full: is the weight right?", weight.typed, cylinder,
                                  shown_full);

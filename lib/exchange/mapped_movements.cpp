@@ -52,9 +52,9 @@ class MappedMovementRows {
         const auto when = table_.moment("date", "time", zone_of(site), now_);
         if (!when && table_.good()) table_.problem("date", missing("the date is missing", "the day of the movement"));
         if (when && !table_.has_time("date", "time"))
-            table_.problem(
-                "date", missing("nothing says the time of day",
-                                "time: \"Column\" in the mapping, or time: {value: \"12:00\"} where it is not known"));
+            table_.problem("date",
+                           missing("nothing says the time of day",
+                                   "time: \"Column\" in the mapping, or time: {value: \"12:00\"} if it was not noted"));
         const auto gas = table_.value("refrigerant");
         Weighing w{table_.weight("gross_before"), table_.weight("gross_after"), table_.weight("net")};
         look_at_net(w);

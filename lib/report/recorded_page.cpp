@@ -84,7 +84,7 @@ struct Screen {
         const auto& code = event().scale;
         return code && book.entries().find(EntryKind::scale, *code) ? code : std::nullopt;
     }
-    // Heat that a cylinder that was filled must not get; nothing where it is not to be filled.
+    // How hot the cylinder may get after this filling. Empty for one that must not be filled.
     [[nodiscard]] std::string heat(const std::string& cylinder) const {
         if (const auto question = room_question_for(book, cylinder, scale()))
             if (!fill_bars(*question, now).empty()) return {};
