@@ -49,7 +49,7 @@ void Concerned::register_changed(const RegisterChange& change) {
             owner_changed(change);
             [[fallthrough]];
         case EntryKind::appliance:
-            enqueue_place(change.code);
+            place_changed(change);
             break;
         case EntryKind::circuit:
             break;  // handled below
@@ -134,8 +134,36 @@ void Concerned::enqueue_place(const std::string& code) {
         code);
 }
 
+// An evacuation and what an identifier showed are judged by their place, too, and move no gas that would lead to them.
+// A code that is added for the first time in the only book is in none of the events before.
+void Concerned::place_changed(const RegisterChange& change) {
+    enqueue_place(change.code);
+    const bool is_first = change.adds && book_.one_book() && !book_.db.any("SELECT 1 FROM ineffective");
+    if (!is_first) places_.insert(change.code);
+}
+
+bool Concerned::is_at_a_changed_place(std::string_view body) const {
+    for (const std::string_view field : {R"("circuit":")", R"("appliance":")"}) {
+        const auto at = body.find(field);
+        if (at == std::string_view::npos) continue;
+        auto code = body.substr(at + field.size());
+        code = code.substr(0, code.find('"'));
+        for (const auto& place : places_)
+            if (code == place || (code.starts_with(place) && code.substr(place.size()).starts_with('/'))) return true;
+    }
+    return false;
+}
+
 // Rare, and any kind of event may name such an entry.
 void Concerned::look_through_bodies() {
+    std::vector<std::int64_t> at_places;
+    if (!places_.empty())
+        for (auto s = book_.db.ask("SELECT id, body FROM event WHERE kind IN ('evacuate', 'identify', 'pressure-test', "
+                                   "'oil', 'filter-drier', 'compressor', 'isolate')");
+             s.next();)
+            if (is_at_a_changed_place(s.bytes(1))) at_places.push_back(s.integer(0));
+    for (const auto row : at_places) replay_.enqueue(row);
+    places_.clear();
     if (codes_.empty()) return;
     std::vector<std::int64_t> rows;
     for (auto s = book_.db.ask("SELECT id, body FROM event"); s.next();) {
@@ -164,6 +192,7 @@ void Concerned::retract(const StoredEvent& target) {
         const auto order = target.event.order();
         book_.reg.retract(*change, order, origin_of(order));
         register_changed(*change);
+        if (change->entry == EntryKind::site || change->entry == EntryKind::appliance) places_.insert(change->code);
     }
 }
 

@@ -27,12 +27,15 @@ class Concerned {
     void collect(const char* sql, const T&... values);
     void owner_changed(const RegisterChange& change);
     void enqueue_place(const std::string& code);
+    void place_changed(const RegisterChange& change);
+    [[nodiscard]] bool is_at_a_changed_place(std::string_view body) const;
     void look_through_bodies();
     void enqueue_owners();
 
     Book::Impl& book_;
     Replay& replay_;
     std::set<std::string, std::less<>> codes_;   // of entries that any event may name
+    std::set<std::string, std::less<>> places_;  // sites and appliances that events without postings may name
     std::set<std::string, std::less<>> owners_;  // whose group may have changed
 };
 

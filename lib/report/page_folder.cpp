@@ -48,8 +48,10 @@ std::optional<PageList> read_list(const fs::path& folder) {
         return std::from_chars(words.data(), words.data() + words.size(), into).ec == std::errc();
     };
     if (!number(lines[3], out.events) || !number(lines[4], out.latest)) out.events = -1;
+    // The folder may be on a share, and the list with it: only a page's own name is ever removed.
     for (std::size_t i = 5; i < lines.size(); ++i)
-        if (!lines[i].empty()) out.files.emplace(lines[i]);
+        if (lines[i].ends_with(".html") && lines[i].find_first_of("/\\") == std::string_view::npos)
+            out.files.emplace(lines[i]);
     return out;
 }
 
