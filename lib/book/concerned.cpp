@@ -134,7 +134,8 @@ void Concerned::enqueue_place(const std::string& code) {
         code);
 }
 
-// An evacuation and what an identifier showed are judged by their place, too, and move no gas that would lead to them.
+// What moved no gas has no posting that would lead to it, and is judged by its place, too: an evacuation, what an
+// identifier showed, a recovery that found nothing.
 // A code that is added for the first time in the only book is in none of the events before.
 void Concerned::place_changed(const RegisterChange& change) {
     enqueue_place(change.code);
@@ -158,9 +159,7 @@ bool Concerned::is_at_a_changed_place(std::string_view body) const {
 void Concerned::look_through_bodies() {
     std::vector<std::int64_t> at_places;
     if (!places_.empty())
-        for (auto s = book_.db.ask("SELECT id, body FROM event WHERE kind IN ('evacuate', 'identify', 'pressure-test', "
-                                   "'oil', 'filter-drier', 'compressor', 'isolate')");
-             s.next();)
+        for (auto s = book_.db.ask("SELECT id, body FROM event WHERE kind <> 'entry'"); s.next();)
             if (is_at_a_changed_place(s.bytes(1))) at_places.push_back(s.integer(0));
     for (const auto row : at_places) replay_.enqueue(row);
     places_.clear();
