@@ -96,6 +96,9 @@ Findings vacuum_not_readable(const Context& c);
 Findings evacuation_short(const Context& c);
 Findings evacuation_above_usual(const Context& c);
 
+// pressure_test.cpp: what a circuit was tested with
+Findings test_gas(const Context& c);
+
 // mothballing.cpp: whether an appliance that was shut down for a time was emptied
 Findings mothball_not_evacuated(const Context& c);
 

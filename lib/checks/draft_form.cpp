@@ -250,6 +250,13 @@ class FormCheck {
     void operator()(const char* field, const std::optional<Price>& price) {
         if (price) money(field, price->amount);
     }
+    // Minutes, pieces, passes: what no person means is refused for every way in.
+    void operator()(const char* field, const std::optional<std::int64_t>& number) {
+        constexpr std::int64_t most = 100'000;
+        if (number && (*number < 0 || *number > most))
+            slip("field-form", fmt::format("{} is not a number of that kind", field), std::to_string(*number),
+                 "0 to 100000");
+    }
     template <class T>
     void operator()(const char*, const T&) {}
 

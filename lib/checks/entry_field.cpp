@@ -64,6 +64,13 @@ Result<FieldValue> parse_field(const Catalogue& catalogue, const FieldRule& rule
             if (typed.empty()) return FieldValue{};
             auto pressure = parse_pressure(typed);
             if (!pressure) return fail(pressure.error());
+            if (rule.name == "evacuate_to") {
+                const auto level = pressure->absolute(standard_atmosphere());
+                if (!(AbsolutePressure::kilopascals(0) < level) ||
+                    !(level < AbsolutePressure::kilopascals(standard_atmosphere().in_kilopascals() / 2)))
+                    return usage("evacuate-level", "that is not a level to evacuate to", typed,
+                                 "a vacuum: 500micron, 250micron, 29inHg");
+            }
             return FieldValue{std::move(pressure->typed), {}};
         }
         case FieldType::scale_accuracy:

@@ -168,7 +168,8 @@ std::string inhg(double value) {
     return fmt::format("{:g} inHg", std::round(value * 100) / 100);
 }
 
-// The reading of a compound gauge below the barometer, in inches of mercury; nothing for an absolute one or one above it.
+// The reading of a compound gauge below the barometer, in inches of mercury; nothing for an absolute one or one above
+// it.
 std::optional<double> inches_of_vacuum(const PressureReading& reading) {
     const auto* gauge = std::get_if<GaugePressure>(&reading.value);
     if (!gauge || gauge->in_inhg_vacuum() <= 0) return std::nullopt;

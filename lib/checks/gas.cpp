@@ -199,7 +199,10 @@ Findings two_owners(const Context& c) {
         if (c.facts(e.cylinder).use == "consolidation") continue;  // a consolidation cylinder is meant to be mixed
         std::set<std::string> owners;
         for (const auto& lot : e.after.lots)
-            if (Mass() < lot.mass) owners.insert(lot.key.owner == shop_owner ? "the shop" : lot.key.owner);
+            if (Mass() < lot.mass)
+                owners.insert(lot.key.owner == shop_owner         ? "the shop"
+                              : lot.key.owner == owner_unassigned ? "an owner who is not on record"
+                                                                  : lot.key.owner);
         auto f = about(e.cylinder,
                        fmt::format("gas of {} is together in {}: from now on it may only go to reclaim", listed(owners),
                                    e.cylinder),

@@ -75,6 +75,7 @@ constexpr std::array rows = {
         "more than the full charge went into an appliance at once"},
     Row{"charge-of-used-gas", exception, charge_of_used_gas,
         "used gas goes into equipment as a charge, where that is a reuse"},
+    Row{"test-gas", exception, test_gas, "a circuit was tested with oxygen or air"},
     Row{"two-owners", exception, two_owners, "gas of a second owner goes into a cylinder that holds the first one's"},
     Row{"reuse-condition", exception, reuse_condition,
         "used gas goes into equipment in a worse condition than a rule pack of its site asks for"},

@@ -20,11 +20,11 @@ bool makes_up_for_purging(const Event& event) {
     const auto* reuse = std::get_if<kinds::Reuse>(&event.what);
     return (charge && charge->reason == Reason::purged) || (reuse && reuse->reason == Reason::purged);
 }
-// Whether the event is part of an addition that counts: what had leaked out came back in.
-bool makes_up_for_a_leak(const LeakRecord& record, const std::string& event) {
-    return std::any_of(record.additions.begin(), record.additions.end(), [&](const LeakAddition& a) {
-        return a.counts() && std::find(a.sources.begin(), a.sources.end(), event) != a.sources.end();
-    });
+// The addition that counts and that the event is part of: what had leaked out came back in. Null for none.
+const LeakAddition* addition_with(const LeakRecord& record, const std::string& event) {
+    for (const auto& a : record.additions)
+        if (a.counts() && std::find(a.sources.begin(), a.sources.end(), event) != a.sources.end()) return &a;
+    return nullptr;
 }
 
 }  // namespace
@@ -33,22 +33,21 @@ std::optional<ChargeByBook> charge_by_book(const Book& book, const LeakRecord& r
     const auto& full = record.now.full_charge;
     std::optional<ChargeByBook> out;
     if (full) out = ChargeByBook{*full, {}, {}, true, {}, {}, {}};
-    bool same_addition = false;
-    bool before_was_first = false;  // an initial charge out of several cylinders is one
+    const LeakAddition* current = nullptr;  // of several events: what they did together made the appliance full
+    Mass so_far;                            // what is in it by the book, within that addition
+    bool before_was_first = false;          // an initial charge out of several cylinders is one
     for (const auto& flow : book.flows(record.appliance, beginning, Date(std::chrono::days(2'900'000)))) {
         const auto stored = book.event(flow.event_id);
         if (!stored || makes_up_for_purging(stored->event)) continue;
         const bool first = is_first_charge(stored->event);
-        if (first && !before_was_first)
-            out = ChargeByBook{{}, stored->name, flow.date, false, {}, {}, {}};
-        else if (!first && full && makes_up_for_a_leak(record, stored->name)) {
-            // several events of one addition: what the first of them filled up is full for the next
-            const Mass before = out ? out->mass : *full;
-            const Mass beyond = std::max(Mass(), before + flow.mass - *full) + (same_addition ? out->beyond : Mass());
-            out = ChargeByBook{*full, stored->name, flow.date, true, beyond, {}, {}};
-            same_addition = true;
+        const auto* addition = !first && full ? addition_with(record, stored->name) : nullptr;
+        if (first && !before_was_first) out = ChargeByBook{{}, stored->name, flow.date, false, {}, {}, {}};
+        if (addition) {
+            if (addition != current) so_far = out ? out->mass : *full;
+            so_far += flow.mass;
+            out = ChargeByBook{*full, stored->name, flow.date, true, std::max(Mass(), so_far - *full), {}, {}};
         }
-        if (!out || out->since != stored->name) same_addition = false;
+        current = addition;
         before_was_first = first;
         if (!out || (out->begins_full && out->since == stored->name)) continue;
         out->mass += flow.mass;

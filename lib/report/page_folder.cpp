@@ -194,11 +194,13 @@ class Planner {
         });
     }
     void add_jobs() {
-        for (const auto& known : book_.jobs()) {
+        auto jobs = book_.jobs();
+        std::erase_if(jobs, [&](const Book::KnownJob& known) { return !job_is_in_scope(known.job); });
+        for (const auto& known : jobs) jobs_.emplace_back(known.job, known.last);
+        // files by code, so that a job's file does not hang on which one was busy last
+        std::sort(jobs.begin(), jobs.end(), [](const auto& a, const auto& b) { return a.job < b.job; });
+        for (const auto& known : jobs) {
             const auto& job = known.job;
-            const auto last = known.last;
-            if (!job_is_in_scope(job)) continue;
-            jobs_.emplace_back(job, last);
             plan_.links.add_job(job,
                                 add(
                                     "job", job, [this, job](const PageOptions& o) { return job_page(book_, job, o); },
@@ -394,7 +396,7 @@ PageList list_to_begin_with(const fs::path& folder, const std::string& about, co
                       {}}};
     auto list = read_list(folder);
     if (list && !list->about.empty() &&
-        list->about.substr(0, list->about.find(" by ")) != about.substr(0, about.find(" by ")))
+        list->about.substr(0, list->about.rfind(" by ")) != about.substr(0, about.rfind(" by ")))
         throw Failed{{ErrorKind::refused, "pages-other", "the pages in this folder are of another book, owner or site",
                       folder.string(), "a folder of its own for each", "name another folder: --to FOLDER"}};
     if (!list) list.emplace();
@@ -422,7 +424,11 @@ PagesMade make(const Book& book, const PagesQuestion& q, const YearScope& scope,
     const auto about = fmt::format("book {}{} in {} by {}", hex(book.info().id), scope.text(),
                                    options.units == DisplayUnits::kg ? "kg" : "lb", q.program);
     auto list = list_to_begin_with(to, about, plan);
-    const auto concerned = list.day == date_text(today) ? concerned_since(book, list) : std::nullopt;
+    auto concerned = list.day == date_text(today) ? concerned_since(book, list) : std::nullopt;
+    // of two codes that differ by capitals alone a third one may change the files
+    if (std::any_of(plan.pages.begin(), plan.pages.end(),
+                    [](const Planned& page) { return page.file.find("~~") != std::string::npos; }))
+        concerned.reset();
     const auto before = list.files;
     std::set<std::string> now{std::string(index_name)};
     for (const auto& page : plan.pages) now.insert(page.file);
@@ -465,7 +471,10 @@ PagesMade make(const Book& book, const PagesQuestion& q, const YearScope& scope,
     writer.put(std::string(index_name), index_page(book, q, scope, plan, linked).body);
 
     for (const auto& file : before) {
-        if (now.contains(file)) continue;
+        const bool is_there = std::any_of(now.begin(), now.end(), [&](const std::string& name) {
+            return in_small_letters(name) == in_small_letters(file);  // one file for a disk that sees no difference
+        });
+        if (is_there) continue;
         std::error_code error;
         if (fs::remove(to / file, error)) ++made.removed;
     }

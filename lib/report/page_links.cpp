@@ -16,13 +16,14 @@ bool is_plain(char c) {
 bool in_a_code(char c) {
     return is_plain(c) || c == '/' || c == '.' || static_cast<unsigned char>(c) >= 0x80;
 }
-std::string small(std::string text) {
+
+}  // namespace
+
+std::string in_small_letters(std::string text) {
     std::transform(text.begin(), text.end(), text.begin(),
                    [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
     return text;
 }
-
-}  // namespace
 
 std::string page_file(std::string_view kind, std::string_view code) {
     constexpr std::size_t longest = 120;  // a name of a file has 255 bytes at most
@@ -37,7 +38,7 @@ std::string page_file(std::string_view kind, std::string_view code) {
 std::string PageLinks::file_for(std::string_view kind, std::string_view code) {
     const auto file = page_file(kind, code);
     auto out = file;
-    for (int n = 2; !taken_.insert(small(out)).second; ++n)
+    for (int n = 2; !taken_.insert(in_small_letters(out)).second; ++n)
         out = fmt::format("{}~~{}.html", file.substr(0, file.size() - 5), n);
     return out;
 }

@@ -12,6 +12,9 @@ namespace tarebook::report {
 /// "appliance-OAK.RACK-A.html". Letters that a name of a file or of a link may not have become ~ and two digits.
 std::string page_file(std::string_view kind, std::string_view code);
 
+/// ASCII letters small: two names that are then equal are one for some disks.
+std::string in_small_letters(std::string text);
+
 class PageLinks {
  public:
     /// A file for a page; one whose name differs from another's by capitals alone gets a number, for disks that see no

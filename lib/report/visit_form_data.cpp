@@ -103,6 +103,10 @@ void take_site(const Book& book, std::string_view site, Data& data) {
         }
         data.circuits.push_back(std::move(circuit));
     });
+    std::sort(data.circuits.begin(), data.circuits.end(),
+              [](const auto& a, const auto& b) { return CodeOrder()(a.code, b.code); });
+    std::sort(data.appliances.begin(), data.appliances.end(),
+              [](const auto& a, const auto& b) { return CodeOrder()(a.code, b.code); });
 }
 
 void take_leaks(const Book& book, Data& data) {

@@ -93,14 +93,16 @@ void ScaleReader::take_line(const std::string& text, std::chrono::milliseconds a
 Result<Weight> ScaleReader::weight_of(const ScaleLine& line) const {
     if (line.over)
         return told("scale-overload", "the scale shows that the load is over or under its range", text_of(line),
-                    "a load that it can weigh");
+                    "a load that it can weigh",
+                    "take the load off and use a larger scale; a typed weight goes at any time");
     const auto registered = unit_of(reads_);
     if (line.unit.empty() && (registered.empty() || registered == "lb-oz"))
         return told("scale-other-unit", "the scale sends no unit with its number", text_of(line),
                     "a line with its unit");
     if (!line.unit.empty() && !registered.empty() && line.unit != registered)
         return told("scale-other-unit", "the scale shows another unit than the one it is registered with",
-                    text_of(line), std::string(registered));
+                    text_of(line), std::string(registered),
+                    "press the unit key of the scale; a typed weight goes at any time, with its unit");
     if (wanted_ == ScaleShows::gross && line.net.value_or(false))
         return told("scale-net", "the scale shows a net weight: a tare is set on it", text_of(line),
                     "a gross weight: clear the tare of the scale");
@@ -127,7 +129,8 @@ Result<Weight> ScaleReader::result() const {
         const bool moved = !same_load(*first_, *latest_);
         return told("scale-moving", "the load did not stand still in time",
                     moved ? fmt::format("{}, then {}", text_of(*first_), text_of(*latest_)) : text_of(*latest_),
-                    latest_->stable ? "a line that says it stands still" : "several equal lines");
+                    latest_->stable ? "a line that says it stands still" : "several equal lines",
+                    "let the cylinder stand free and still, then read again; a typed weight goes at any time");
     }
     if (!strange_.empty())
         return told("scale-not-understood", "lines came, and no weight could be read from them", strange_,

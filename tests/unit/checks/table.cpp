@@ -857,6 +857,26 @@ const std::vector<Row>& table() {
              return s.event(pulled("24inHg"));
          },
          {"note evacuation-above-usual"}},
+        {"a test with oxygen",
+         [](Shop& s) {
+             kinds::PressureTest k;
+             k.circuit = "OAK/LARGE/1";
+             k.pressure = "150psig";
+             k.result = "pass";
+             k.gas = "Oxygen, from the welder";
+             return s.event(k);
+         },
+         {"exception test-gas"}},
+        {"a test with nitrogen and a trace of helium",
+         [](Shop& s) {
+             kinds::PressureTest k;
+             k.circuit = "OAK/LARGE/1";
+             k.pressure = "150psig";
+             k.result = "pass";
+             k.gas = "nitrogen, helium; fairly dry";
+             return s.event(k);
+         },
+         {}},
         // Common practice, no source: 500 micron, and not above 1000 while it is held.
         {"a circuit pulled to 501 micron",
          [](Shop& s) {

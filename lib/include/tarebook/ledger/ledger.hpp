@@ -258,7 +258,7 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 /// charge-exceeds-full-charge. 11: weight-off-scale, overdrawn by two weights of a jug. 12: vacuum-not-readable,
 /// evacuation-short, identified-otherwise. 13: entered-twice in one book, weight-beyond-cylinder, digits-swapped,
 /// charge-of-used-gas.
-inline constexpr int checks_edition = 13;
+inline constexpr int checks_edition = 14;
 
 /// How an event is judged: by the fold alone, or by the fold and the checks. The book calls it for each event that it
 /// evaluates, and knows no checks itself. There are these two and no others, so that each book agrees with its own
