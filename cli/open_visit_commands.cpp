@@ -104,6 +104,8 @@ int switch_to(const Session& s, const OpenVisitOptions& o) {
     if (visits.empty()) none_open();
     Text job = o.job_to_switch_to;
     if (!job && visits.size() == 2) job = visits[1].job;  // the other one
+    for (const auto& visit : visits)
+        if (job == visit.site) job = visit.job;  // the site says as much
     must(switch_visit(s.book_path(), visitor(), s.need(job, "JOB", "job of the visit to go on with")));
     const auto current = open_visits(s.book_path(), visitor()).front();
     if (!is_text(s)) return s.tell(visit_page(book, question_of(s, current), s.report_options(book)));
@@ -169,7 +171,7 @@ void setup_open_visit_commands(CLI::App& root, Session& s) {
     ended->add_flag("--discard", o->discard, "end it although something is missing");
     run(ended, end);
     auto* switched = c->add_subcommand("switch", "go on with the other open visit")->fallthrough();
-    switched->add_option("to", o->job_to_switch_to, "its job number");
+    switched->add_option("to", o->job_to_switch_to, "its job number, or its site");
     run(switched, switch_to);
     run(c, show);  // behind its sub-commands, whose callbacks come first
 }

@@ -127,6 +127,25 @@ assert open(os.path.join(path, "notes.txt")).read() == "the manager's own"
 left = [name for name in os.listdir(path) if not name.endswith(".html") and name not in ("notes.txt", ".tarebook-pages")]
 assert all(".part-" in name for name in left), left  # of a killed run
 
+# --- a list that somebody else wrote in removes nothing but pages of this folder ---
+victim = os.path.join(b.folder, "victim.html")
+open(victim, "w").write("not a page")
+for line in ("../victim.html", victim, "../victim.txt", "notes.txt"):
+    with open(os.path.join(path, ".tarebook-pages"), "a") as f:
+        f.write(line + "\n")
+pages("all", now="2026-06-10T16:00:00Z")
+assert open(victim).read() == "not a page" and os.path.exists(os.path.join(path, "notes.txt"))
+
+# --- jobs that differ by capitals alone keep their links, whichever was busy last ---
+for number, (cylinder, job) in enumerate((("RC-02", "ABC"), ("RC-04", "abc"), ("RC-02", "ABC"), ("RC-04", "abc"))):
+    now = "2026-06-10T17:%02d:00Z" % number
+    gross = b.json("report", "cylinder", cylinder, now=now)["gross_lb"]
+    b.ok("weigh", cylinder, "--gross", "%slb" % gross, "--job", job, now=now)
+    pages("all", now=now)
+    there = files("all")
+    for name, page in there.items():
+        assert set(read(page).to) <= set(there), (number, name, set(read(page).to) - set(there))
+
 # --- refused, with nothing changed: another question, another book, a file that is not ours, no folder ---
 before = files("all")
 refused = pages("all", "--owner", "Quillpost Markets", code=1)
@@ -140,6 +159,13 @@ open(os.path.join(b.folder, "file"), "w").write("x")
 assert pages("file", code=1).returncode == 1 and pages("owners", "--owner", "Nobody", code=1).returncode == 1
 assert pages("owners", "--owner", "Bramble Dairy Co-op", "--site", "OAK", code=2).returncode == 2
 assert b.json("pages", "--to", os.path.join(b.folder, "json"))["number_of_pages"] == len(files("json"))
+
+# an owner's name may have any words in it
+for owner in ("Foods by Ann", "Foods by Bob"):
+    b.ok("site", "add", owner[-3:].upper(), "--owner", owner)
+pages("foods", "--owner", "Foods by Ann")
+anns = files("foods")
+assert "of another book, owner or site" in pages("foods", "--owner", "Foods by Bob", code=1).stderr and files("foods") == anns
 
 # --- an owner's folder has nothing of another ---
 pages("dairy", "--owner", "Bramble Dairy Co-op")

@@ -89,6 +89,20 @@ b.ok("recover", "begin", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--befo
 t, code = at_terminal(NOON, ["recover", "finish", "RC-01", "--after", "31.5"])
 assert '"job":"2207"' in last_event() and '"by":"ana"' in last_event(), (t.seen, last_event())
 
+# what is put back in part is still missing, and what hoses keep is not
+c = Book().small_register()
+c.ok("recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--before", "27.5lb", "--after", "39.25lb", "--job", "7", now=NOON)
+c.ok("reuse", "--circuit", "OAK/RACK-A/4", "--from", "RC-01", "--before", "39.25lb", "--after", "34.25lb", "--job", "7", now=NOON)
+c.ok("visit", "OAK", "--job", "7", now=MORNING)
+missing = c.json("visit", now=NOON)["gaps"]
+assert [gap["what"] for gap in missing] == ["6.75 lb recovered from OAK/RACK-A/4 is not put back"], missing
+assert "--from RC-01" in missing[0]["next"]
+c.ok("reuse", "--circuit", "OAK/RACK-A/4", "--from", "RC-01", "--before", "34.25lb", "--after", "27.9lb", "--job", "7", now=NOON)
+assert c.json("visit", now=NOON)["gaps"] == []
+c.ok("appliance", "add", "OAK/RACK-B", "--category", "other", "--refrigerant", "R-448A", "--full-charge", "90lb", "--charge-basis", "maker", now=NOON)
+c.ok("pumpdown", "OAK/RACK-A/4", "--to", "OAK/RACK-B", "--mass", "12lb", "--method", "level", "--job", "7", now=NOON)
+assert c.json("visit", now=NOON)["gaps"] == [], "it is in an appliance"
+
 # the files are the person's own, and the end leaves none; two people on the sheet, which is safe to print
 b.ok("note", "<script>alert(1)</script> gauge swapped", "--circuit", "OAK/RACK-A/4", "--job", "2207", now=NOON)
 folder = b.path + ".drafts"

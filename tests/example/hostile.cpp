@@ -50,6 +50,13 @@ Event weighed() {
     return draft(kinds::Weigh{"RC-01", weight("27.5lb"), false});
 }
 
+Event worked() {
+    kinds::Note note;
+    note.text = "half a day";
+    note.minutes = 240;
+    return draft(std::move(note));
+}
+
 struct Hostile {
     std::string title, error;
     std::function<Event()> sound;
@@ -78,6 +85,9 @@ const Hostile hostiles[] = {
      [](Event& e) {
          values_of(e)["use"] = {"rocket", {}};
      }},
+    {"hours below zero", "field-form", worked, [](Event& e) { std::get<kinds::Note>(e.what).minutes = -60; }},
+    {"hours of a hundred years", "field-form", worked,
+     [](Event& e) { std::get<kinds::Note>(e.what).minutes = 60LL * 24 * 36'500; }},
     {"a code with a blank and a slash", "code-format", entry,
      [](Event& e) { std::get<kinds::Entry>(e.what).code = "a b/c"; }},
     {"no time", "moment-missing", weighed, [](Event& e) { e.when = {}; }},
