@@ -2,9 +2,10 @@
 // not in order, or the bit carries nothing, and every row reads as before. Never a signal, nor an error that the
 // library does not define.
 //
-// Drawn are a bit of each byte of the header and of the pages that say whose book it is (secret, origin, book), and 5
-// 000 of the whole file. TAREBOOK_FLIPS=all takes every bit, in order; TAREBOOK_FLIPS=20000 draws so many.
-// TAREBOOK_SEED repeats a draw.
+// Drawn are a bit of each byte of the header, one of every other byte of the pages that say whose book it is (secret,
+// origin, book), and 1 500 of the whole file; under TAREBOOK_PROPERTY_PART=40 a fortieth of these, and of the header a
+// fourth. TAREBOOK_FLIPS=all takes every bit, in order; TAREBOOK_FLIPS=20000 draws so many. TAREBOOK_SEED repeats a
+// draw.
 #include <SQLiteCpp/SQLiteCpp.h>
 #include <doctest/doctest.h>
 #include <fmt/format.h>
@@ -46,13 +47,15 @@ std::vector<std::size_t> bits_to_flip(const std::filesystem::path& file, std::si
         for (std::size_t bit = number_from("TAREBOOK_FLIPS_FROM", 0); bit < all; ++bit) out.push_back(bit);
         return out;
     }
-    constexpr std::size_t few = 5000;
+    constexpr std::size_t few = 1500;
     const auto part = number_from("TAREBOOK_PROPERTY_PART", 1);
     std::mt19937_64 dice(seed);
     // the file's own header decides how all the rest is read
-    for (std::size_t byte = 0; byte < 100; ++byte) out.push_back(byte * 8 + dice() % 8);
+    const std::size_t step_in_header = part > 1 ? 4 : 1, step = std::max<std::size_t>(part, 2);
+    for (std::size_t byte = dice() % step_in_header; byte < 100; byte += step_in_header)
+        out.push_back(byte * 8 + dice() % 8);
     for (const auto page : pages_that_identify(file))
-        for (std::size_t byte = dice() % part; byte < page_size; byte += part)
+        for (std::size_t byte = dice() % step; byte < page_size; byte += step)
             out.push_back(((page - 1) * page_size + byte) * 8 + dice() % 8);
     for (auto n = number_from("TAREBOOK_FLIPS", few) / part; n > 0; --n) out.push_back(dice() % all);
     return out;
