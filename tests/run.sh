@@ -1,6 +1,6 @@
 #!/bin/sh
 # Installs what is missing, builds by two compilers with warnings as errors, one of them with sanitizers, runs every test,
-# says what it cost, and closes with "N passed, N failed". TAREBOOK_FULL=1 runs the slow campaigns at full length (see DEVELOPERS.md).
+# says what it cost, and closes with "N passed, N failed". Slow campaigns run small here and say so; DEVELOPERS.md says how to run them large.
 set -eu
 cd "$(dirname "$0")/.."
 . cli/packages.sh

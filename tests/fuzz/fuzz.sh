@@ -1,7 +1,7 @@
 #!/bin/sh
 # Fuzzing by libFuzzer (clang), with AddressSanitizer and UndefinedBehaviorSanitizer.
 #   fuzz.sh list             the targets
-#   fuzz.sh configure ...    sets up the build of fuzz.sh build; more words go to cmake
+#   fuzz.sh configure ...    sets up the build of fuzz.sh build; more words go to cmake. TAREBOOK_SANITIZE=ALL: every check
 #   fuzz.sh build            into build/checked, the build that tests/run.sh tests
 #   fuzz.sh seconds TARGET   for how long it runs: TAREBOOK_FUZZ_SECONDS, else 2
 #   fuzz.sh run TARGET       for so long, from tests/fuzz/seeds and found; new inputs are kept in
@@ -18,7 +18,7 @@ configure() {
     # -g0: a sanitizer's trace names functions; for its lines give -DCMAKE_CXX_FLAGS_DEBUG=-g1, a tenth of the time more. lld: a fifth of the other linker's time for programs of this size
     cmake -S . -B "$checked" -G Ninja -DCMAKE_CXX_COMPILER=clang++ -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG=-g0 \
           -DCMAKE_EXE_LINKER_FLAGS=-fuse-ld=lld \
-          -DTAREBOOK_WERROR=ON -DTAREBOOK_SANITIZE=ON -DTAREBOOK_FUZZ=ON -DTAREBOOK_TOGETHER=ON -DTAREBOOK_PCH=ON \
+          -DTAREBOOK_WERROR=ON -DTAREBOOK_SANITIZE="${TAREBOOK_SANITIZE:-ON}" -DTAREBOOK_FUZZ=ON -DTAREBOOK_TOGETHER=ON -DTAREBOOK_PCH=ON \
           -DTAREBOOK_UNITY=ON $(command -v ccache >/dev/null && echo -DCMAKE_CXX_COMPILER_LAUNCHER=ccache) "$@"
 }
 
