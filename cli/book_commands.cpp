@@ -14,13 +14,14 @@
 #include "tarebook/exchange/bundle.hpp"
 #include "tarebook/report/books_page.hpp"
 #include "tarebook/report/proof.hpp"
+#include "tarebook/report/sync_page.hpp"
 
 namespace tarebook::cli {
 namespace {
 
 struct TrustOptions {
     std::string called, card, why;
-    Text folder, since, last;
+    Text folder, since, last, number;
 };
 
 struct Trusting {
@@ -45,12 +46,28 @@ void tell_trusted(const Trusting& t, const Book& book) {
     }
 }
 
+std::filesystem::path folder_of(const Session& s) {
+    const auto where = sync_folder_of(s.book_path());
+    if (!where)
+        throw slip("sync-folder-unset", "this device has no folder yet", {},
+                   "a folder that the other devices see as well", "name it once, it is kept: tarebook sync FOLDER");
+    return where->folder;
+}
+
+int tell_who_waits(const Session& s) {
+    const auto book = s.open(Access::read);
+    return s.tell(waiting_page(book, must(waiting_in(folder_of(s), book)), s.page_options(&book)));
+}
+
 int trust(const Session& s, const TrustOptions& o) {
     if (o.folder && parse_date(*o.folder))
         throw slip("from-folder", "--from takes a folder of cards", *o.folder, "a folder",
                    "a date goes after --since: since when, for the record");
-    if (o.folder.has_value() == !o.card.empty() || o.called.empty() != o.card.empty())
-        throw slip("trust-what", "it takes one book, or a folder of cards", {}, "NAME --card CARD, or --from FOLDER",
+    if (!o.folder && o.called.empty() && o.card.empty() && !o.number) return tell_who_waits(s);
+    const bool one_card = o.card.empty() == o.number.has_value();
+    if (o.folder.has_value() == (!o.card.empty() || o.number) || o.called.empty() == one_card)
+        throw slip("trust-what", "it takes one book, or a folder of cards", {},
+                   "NAME --card CARD, NAME --number NUMBER, or --from FOLDER",
                    "tarebook books trust truck-3 --card truck-3.card");
     auto book = s.open(Access::write);
     Trusting t{book.books(), {}};
@@ -66,7 +83,8 @@ int trust(const Session& s, const TrustOptions& o) {
             return exit_done;
         }
     } else {
-        const auto card = must(card_typed(o.card));
+        const auto card =
+            o.number ? must(card_numbered(folder_of(s), must(number_typed(*o.number)))) : must(card_typed(o.card));
         must(not_apart(book.info().id, card.book));
         if (card.shop != book.info().shop) throw Stop{other_shop(card, book.info())};
         t.cards.push_back({o.called, card});
@@ -234,9 +252,15 @@ void setup_book_commands(CLI::App& root, Session& s) {
             ->fallthrough()
             ->callback([&s, locks] { s.run = [&s, locks] { return lock(s, locks); }; });
     auto t = std::make_shared<TrustOptions>();
-    auto* c = books->add_subcommand("trust", "from now on the events of another book count here")->fallthrough();
+    auto* c = books
+                  ->add_subcommand("trust",
+                                   "from now on the events of another book count here; alone it lists who waits in the "
+                                   "folder of `sync`")
+                  ->fallthrough();
     c->add_option("name", t->called, "its name here, such as truck-3");
     c->add_option("--card", t->card, "its card, or a file with it; get it from its owner, not from a bundle");
+    c->add_option("--number", t->number,
+                  "in place of its card its number, as its person reads it from the screen of `sync` there");
     c->add_option("--from", t->folder, "in place of both a folder with many: truck-3.card is the card of truck-3");
     c->add_option("--since", t->since, "date: since when, for the record");
     add_recording_options(*c, s, "--by", Work::at_the_desk);

@@ -63,6 +63,7 @@ constexpr std::array<Command, 6> keeps{{{"backup", Use::books},
                                         {"prove", Use::books},
                                         {"verify", Use::books},
                                         {"upgrade", Use::books}}};
+constexpr std::array<Command, 1> syncs_only{{{"sync", Use::books}}};
 constexpr std::array<Command, 3> travels{{{"books", Use::books}, {"send", Use::books}, {"merge", Use::books}}};
 constexpr std::array<Command, 3> shells{
     {{"completion", Use::looking}, {"man", Use::looking}, {"complete", Use::hidden}}};
@@ -94,6 +95,7 @@ constexpr auto groups = std::to_array<CommandGroup>({
     {pages_only, setup_pages_command},
     {site_work, setup_visit_commands},
     {services, setup_service_commands},
+    {syncs_only, setup_sync_command},
     {travels, setup_book_commands},
     {keeps, setup_keep_commands},
     {shells, setup_shell_commands, true},

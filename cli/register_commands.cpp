@@ -391,7 +391,7 @@ void setup_entry(CLI::App& root, Session& s, EntryKind kind, const char* help) {
 
 struct StartOptions {
     std::string company;
-    Text zone, country, shop;
+    Text zone, country, shop, number;
     bool practice = false;
 };
 
@@ -438,7 +438,14 @@ int start(const Session& s, const StartOptions& o) {
     const auto country = country_of_new_book(s, o, zone);
     const auto units = s.units && *s.units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
     std::optional<BookCard> card;
-    if (o.shop) card = must(parse_card(*o.shop));
+    const bool from_folder = o.shop && !looks_like_card(*o.shop) && std::filesystem::is_directory(*o.shop);
+    if (from_folder && !o.number)
+        throw slip("flag-missing", "--number is missing", {}, "the number of the office's book",
+                   "its person reads it from the screen there: tarebook sync");
+    if (o.number && !from_folder)
+        throw slip("number-alone", "--number is the number of a card in a folder", o.shop.value_or(""),
+                   "--shop FOLDER --number NUMBER", "with a card itself no number is needed");
+    if (o.shop) card = must(from_folder ? card_numbered(*o.shop, must(number_typed(*o.number))) : parse_card(*o.shop));
     if (card && is_practice(card->shop) != o.practice)
         throw Stop{{ErrorKind::refused, "practice-apart",
                     o.practice
@@ -459,6 +466,8 @@ int start(const Session& s, const StartOptions& o) {
     std::cout << fmt::format("The book of {} is at {} (zone {}, {}).\n", o.company, path.string(), zone,
                              units == DisplayUnits::kg ? "kg" : "lb")
               << country.said;
+    if (from_folder)
+        return sync_and_tell(s, std::move(book), {std::filesystem::absolute(*o.shop).lexically_normal(), false}, true);
     if (card)
         std::cout
             << "next, in the book whose card that was: tarebook books trust NAME --card " << card_text(book.info())
@@ -479,7 +488,9 @@ void setup_register_commands(CLI::App& root, Session& s) {
                       "country in which the shop works, two letters: US, DE (that of the zone)");
     begin->add_option("--shop", o->shop,
                       "card of the office's book, for a truck's: the two belong to one shop, and this one "
-                      "trusts the office");
+                      "trusts the office; or the folder of `sync` that has it, with --number");
+    begin->add_option("--number", o->number,
+                      "with --shop FOLDER: the number of the office's book, as its person reads it");
     begin->add_flag("--practice", o->practice,
                     "a book to learn with: all that is shown of it is headed PRACTICE, and no real book takes it");
     begin->callback([&s, o] { s.run = [&s, o] { return start(s, *o); }; });

@@ -13,6 +13,7 @@
 #include "ask.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/exchange/open_visit.hpp"
+#include "tarebook/exchange/sync.hpp"
 #include "tarebook/record/record.hpp"
 #include "tarebook/report/day_page.hpp"
 #include "tarebook/report/offers.hpp"
@@ -225,6 +226,9 @@ void setup_open_visit_commands(CLI::App& root, Session& session);
 void setup_service_commands(CLI::App& root, Session& session);
 void setup_book_commands(CLI::App& root, Session& session);
 void setup_keep_commands(CLI::App& root, Session& session);
+void setup_sync_command(CLI::App& root, Session& session);
+/// Syncs and shows what that did; `keep`: the folder is kept for the next time.
+int sync_and_tell(const Session& session, Book book, const SyncFolder& where, bool keep);
 void setup_pages_command(CLI::App& root, Session& session);
 void setup_label_commands(CLI::App& root, Session& session);
 void setup_due_commands(CLI::App& root, Session& session);

@@ -3,8 +3,7 @@
 #include <fmt/format.h>
 #include <sodium.h>
 
-#include <charconv>
-
+#include "line_parts.hpp"
 #include "tarebook/event/moment.hpp"
 #include "units/hex.hpp"
 
@@ -14,63 +13,6 @@ namespace {
 constexpr std::size_t signature_size = crypto_sign_BYTES;
 // In the header of a practice book's bundle, so that a program without practice books refuses it.
 constexpr std::string_view practice = R"(,"practice":true)";
-
-// Reads the parts of a line from the left. Each line is then compared with the one that its values would make.
-class Parts {
- public:
-    explicit Parts(std::string_view line) : rest_(line) {}
-    bool take(std::string_view literal) {
-        if (!rest_.starts_with(literal)) return good_ = false;
-        rest_.remove_prefix(literal.size());
-        return true;
-    }
-    void skip(std::string_view literal) {
-        if (rest_.starts_with(literal)) rest_.remove_prefix(literal.size());
-    }
-    std::string_view text() {
-        take("\"");
-        const auto end = rest_.find('"');
-        if (end == std::string_view::npos) {
-            good_ = false;
-            return {};
-        }
-        const auto out = rest_.substr(0, end);
-        rest_.remove_prefix(end + 1);
-        return out;
-    }
-    std::int64_t number() {
-        std::int64_t out = 0;
-        const auto [end, error] = std::from_chars(rest_.data(), rest_.data() + rest_.size(), out);
-        if (error != std::errc() || out < 0 || out >= std::int64_t{1} << 53) {
-            good_ = false;
-            return 0;
-        }
-        rest_.remove_prefix(static_cast<std::size_t>(end - rest_.data()));
-        return out;
-    }
-    BookId book() { return value(book_id_from_hex(text())); }
-    Digest digest() { return value(digest_from_hex(text())); }
-    std::string key() {
-        const auto out = text();
-        value(digest_from_hex(out));  // a public key has 32 bytes too
-        return std::string(out);
-    }
-    std::string signature() {
-        signature_hex_ = text();
-        return value(bytes_from_hex(signature_hex_, signature_size));
-    }
-    [[nodiscard]] std::string_view signature_hex() const { return signature_hex_; }
-    [[nodiscard]] bool good() const { return good_; }
-
- private:
-    template <class T>
-    T value(const std::optional<T>& v) {
-        good_ = good_ && v;
-        return v.value_or(T{});
-    }
-    std::string_view rest_, signature_hex_;
-    bool good_ = true;
-};
 
 }  // namespace
 
@@ -115,7 +57,7 @@ bool looks_like_one(std::string_view line) {
 }
 
 Line read(std::string_view line) {
-    Parts p(line);
+    LineParts p(line);
     if (line.starts_with(R"({"bundle":)")) {
         p.take(R"({"bundle":)");
         if (const auto v = p.number(); v != version) return p.good() ? Line(OtherVersion{v}) : Line();
@@ -145,7 +87,7 @@ Line read(std::string_view line) {
             if (p.good() && head(out.head, p.signature_hex()) == line) return out;
             return {};
         }
-        Parts q(line);
+        LineParts q(line);
         End out;
         q.take(R"({"digest":)"), out.digest = q.digest();
         q.take(R"(,"end":)"), out.lines = q.number();

@@ -63,7 +63,7 @@ tl::expected<Merged, FileProblem> merge_bundles(Book& book, const std::vector<st
     const auto& shop = book.info().shop;
     std::vector<BundleDigest> verified;
     for (const auto& file : files) {
-        auto lines = BundleLines::open(file, unseal);
+        auto lines = BundleLines::open(file, unseal, book.info().public_key);
         if (!lines) return tl::unexpected(FileProblem{file.string(), 0, {}, lines.error()});
         std::int64_t line = 0;
         const auto digest = verify_bundle(**lines, shop, line);
@@ -73,7 +73,7 @@ tl::expected<Merged, FileProblem> merge_bundles(Book& book, const std::vector<st
     Merging merging(book, now);
     IntoBook into(merging);
     for (std::size_t i = 0; i < files.size(); ++i) {
-        auto lines = BundleLines::open(files[i], unseal);
+        auto lines = BundleLines::open(files[i], unseal, book.info().public_key);
         if (!lines) return tl::unexpected(FileProblem{files[i].string(), 0, {}, lines.error()});
         std::int64_t line = 0;
         if (auto good = take_bundle(**lines, shop, verified[i], into, line); !good)

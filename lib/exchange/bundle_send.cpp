@@ -3,24 +3,16 @@
 
 #include "bundle_bytes.hpp"
 #include "bundle_form.hpp"
+#include "bundle_write.hpp"
 #include "tarebook/exchange/bundle.hpp"
 #include "tarebook/units/word_list.hpp"
 #include "units/hex.hpp"
 
 namespace tarebook {
 
-Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to, const SendOptions& options,
-                               Instant now) {
-    if (auto taken = name_in_use(to)) return fail(std::move(*taken));
-    const auto runs =
-        options.events ? book.chain_runs(!options.all_books, options.from) : std::vector<Book::ChainRun>();
-    if (runs.empty() && !options.with_register)
-        return fail({ErrorKind::refused, "nothing-to-send", "there is no event to send",
-                     options.from > 1 ? fmt::format("since E{}", options.from - 1) : std::string(),
-                     "a book with later events", "leave --since out to send all of it"});
-    auto opened = BundleWriter::open(to, options.seal_to);
-    if (!opened) return fail(opened.error());
-    DigestedLines out(**opened);
+SentBundle write_bundle(const Book& book, const std::vector<Book::ChainRun>& runs, bool with_register, Instant now,
+                        BundleWriter& writer) {
+    DigestedLines out(writer);
     SentBundle sent;
     const auto& info = book.info();
     sent.own_head = book.head();
@@ -34,7 +26,7 @@ Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to
         out.line(bundle_form::head(run.end.head, hex_of_bytes(run.end.signature)));
         sent.heads.push_back(run.end.head);
     }
-    if (options.with_register) {
+    if (with_register) {
         const auto entries = book.register_snapshot();
         out.line(bundle_form::register_begin(info.id, sent.own_head.seq));
         for (const auto line : split(entries, '\n')) {
@@ -48,6 +40,21 @@ Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to
     sent.lines = out.lines() + 1;
     out.line(bundle_form::end(digest, sent.lines - 1, sent.events,
                               hex_of_bytes(book.sign(bundle_form::end_message(digest)))));
+    return sent;
+}
+
+Result<SentBundle> send_bundle(const Book& book, const std::filesystem::path& to, const SendOptions& options,
+                               Instant now) {
+    if (auto taken = name_in_use(to)) return fail(std::move(*taken));
+    const auto runs =
+        options.events ? book.chain_runs(!options.all_books, options.from) : std::vector<Book::ChainRun>();
+    if (runs.empty() && !options.with_register)
+        return fail({ErrorKind::refused, "nothing-to-send", "there is no event to send",
+                     options.from > 1 ? fmt::format("since E{}", options.from - 1) : std::string(),
+                     "a book with later events", "leave --since out to send all of it"});
+    auto opened = BundleWriter::open(to, options.seal_to);
+    if (!opened) return fail(opened.error());
+    auto sent = write_bundle(book, runs, options.with_register, now, **opened);
     const auto bytes = (*opened)->close();
     if (!bytes) return fail(bytes.error());
     sent.bytes = *bytes;

@@ -6,7 +6,7 @@ set(csv csv)
 if(TAREBOOK_ARCHIVES AND TAREBOOK_ARCHIVE_csv)
   set(csv $<BUILD_INTERFACE:${TAREBOOK_ARCHIVE_csv}> $<INSTALL_INTERFACE:csv>)
 endif()
-tarebook_room(exchange SOURCES bundle_bytes.cpp bundle_form.cpp bundle_merge.cpp bundle_read.cpp bundle_send.cpp checked_sheet.cpp job_sheet.cpp job_sheet_blank.cpp
+tarebook_room(exchange SOURCES bundle_bytes.cpp bundle_form.cpp bundle_merge.cpp bundle_read.cpp bundle_send.cpp device_notice.cpp parcel_file.cpp parcel_form.cpp sync.cpp sync_folder.cpp sync_plan.cpp checked_sheet.cpp job_sheet.cpp job_sheet_blank.cpp
               job_sheet_draft.cpp begun_entry.cpp open_visit.cpp draft_file.cpp scale_port_file.cpp job_sheet_fields.cpp job_sheet_lines.cpp job_sheet_record.cpp
               stocktake_entry.cpp stocktake_sheet.cpp csv.cpp csv_columns.cpp csv_guard.cpp csv_source.cpp register_lists.cpp movements.cpp movements_cells.cpp
               movements_clock.cpp movements_drafts.cpp movements_register.cpp movements_rows.cpp movements_texts.cpp salvage.cpp

@@ -16,9 +16,6 @@ using namespace report;
 
 namespace {
 
-// That of a practice book begins otherwise, so that it is seen, and that a program which knows none refuses it.
-constexpr std::string_view real_card = "card1.", practice_card = "practice1.";
-
 std::string short_id(const BookId& id) {
     return hex(id).substr(0, 12);
 }
@@ -125,39 +122,6 @@ std::string name_of(const std::vector<Book::KnownBook>& books, const BookId& id)
 }
 
 }  // namespace
-
-std::string card_text(const BookInfo& info) {
-    return fmt::format("{}{}.{}.{}", info.practice() ? practice_card : real_card, hex(info.shop), hex(info.id),
-                       info.public_key);
-}
-
-bool looks_like_card(std::string_view text) {
-    return text.starts_with(real_card) || text.starts_with(practice_card);
-}
-
-Error other_shop(const BookCard& card, const BookInfo& book) {
-    return {ErrorKind::refused, "other-shop",   "that book is of another shop",
-            hex(card.shop),     hex(book.shop), "a book says its shop when it is started: tarebook start --shop CARD"};
-}
-
-Result<BookCard> parse_card(std::string_view text) {
-    const auto bad = [&] {
-        return fail({ErrorKind::usage, "card-format", "that is not the card of a book", shortened(text, 80),
-                     "card1.SHOP.BOOK.KEY, as `tarebook books card` prints it", "copy the whole word, without blanks"});
-    };
-    while (!text.empty() && (text.back() == '\n' || text.back() == '\r' || text.back() == ' ')) text.remove_suffix(1);
-    const auto begin = text.starts_with(practice_card) ? practice_card : real_card;
-    if (!text.starts_with(begin) || text.size() != begin.size() + 32 + 1 + 32 + 1 + 64) return bad();
-    text.remove_prefix(begin.size());
-    const auto shop = book_id_from_hex(text.substr(0, 32));
-    const auto book = book_id_from_hex(text.substr(33, 32));
-    const auto key = text.substr(66);
-    const bool practice = begin == practice_card;
-    if (!shop || !book || is_practice(*shop) != practice || is_practice(*book) != practice || text[32] != '.' ||
-        text[65] != '.' || !digest_from_hex(key))
-        return bad();
-    return BookCard{*shop, *book, std::string(key)};
-}
 
 Result<Book::KnownBook> book_called(const Book& book, std::string_view name) {
     std::string known;

@@ -96,7 +96,7 @@ void add_exceptions(std::vector<DayLine>& out, const Book& book) {
                        "tarebook list exceptions", true});
 }
 
-void add_other_books(std::vector<DayLine>& out, const Book& book, Date today) {
+void add_other_books(std::vector<DayLine>& out, const Book& book, Date today, bool syncs) {
     const auto books = book.books();
     for (const auto& other : books) {
         if (other.own || !other.trusted || other.withdrawn) continue;
@@ -106,15 +106,16 @@ void add_other_books(std::vector<DayLine>& out, const Book& book, Date today) {
                        moment ? fmt::format("{}: its last event here is of {}, {}", other.called,
                                             date_text(moment->date()), days_text((today - moment->date()).count()))
                               : other.called + ": nothing came from it yet",
-                       "tarebook merge FILE"});
+                       syncs ? "tarebook sync" : "tarebook merge FILE"});
     }
-    const auto unsent = book.head().seq - book.last_sent();
+    const auto news = syncs ? book.news_since(book.last_sent()) : Book::News();
+    const auto unsent = syncs ? news.events : book.head().seq - book.last_sent();
     if (unsent <= 0 || (books.size() < 2 && book.last_sent() == 0)) return;
-    const auto first = book.event_named(fmt::format("E{}", book.last_sent() + 1));
+    const auto first = book.event_named(fmt::format("E{}", syncs ? news.first : book.last_sent() + 1));
     out.push_back({"not sent",
                    fmt::format("{}{}", counted(unsent, "event"),
                                first ? ", first recorded " + time_in(book, first->event.recorded) : ""),
-                   "tarebook send --to FILE"});
+                   syncs ? "tarebook sync" : "tarebook send --to FILE"});
 }
 
 }  // namespace
@@ -132,7 +133,7 @@ std::vector<DayLine> day_lines(const Book& book, const DayQuestion& question, co
     add_cylinders(lines, book, options);
     add_late(lines, book, today, question.kept);
     add_exceptions(lines, book);
-    add_other_books(lines, book, today);
+    add_other_books(lines, book, today, question.syncs);
     return lines;
 }
 

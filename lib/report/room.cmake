@@ -71,6 +71,7 @@ tarebook_room(
   statements.cpp
   stock.cpp
   stock_page.cpp
+  sync_page.cpp
   table.cpp
   candidate_cylinders.cpp
   taking_page.cpp
@@ -91,7 +92,7 @@ tarebook_room(
   xlsx_library.cpp
   year_view.cpp year_reclaim.cpp service_work.cpp
   no_longer_over.cpp
-  USES book refrigerant rules checks year stocktake scale
+  USES book refrigerant rules checks year stocktake scale exchange
   LINKS nlohmann_json::nlohmann_json PkgConfig::nettle PkgConfig::qrencode ${CMAKE_DL_LIBS})
 
 # The library's name without the part that only developers have: what a machine that runs the program has.

@@ -405,6 +405,40 @@ class Book {
     /// chain is not among them.
     [[nodiscard]] std::vector<Digest> branch_firsts() const;
 
+    // What it has of other books, for devices that share a folder.
+    /// A book that this one trusts.
+    struct TrustedBook {
+        BookId id{};
+        std::string called, public_key;
+        bool withdrawn = false;
+        std::optional<Head> last;        ///< of a withdrawn one: its last event that counts, where one was named
+        std::optional<BookId> restored;  ///< the book from whose copy it goes on, where its first event is here
+    };
+    /// All that were ever trusted, by name.
+    [[nodiscard]] std::vector<TrustedBook> trusted() const;
+    /// The book from whose copy this one goes on.
+    [[nodiscard]] std::optional<BookId> restored_from() const;
+    /// The end of what is here of a book without a gap, under a signed head; seq 0: nothing.
+    struct HeldBook {
+        BookId id{};
+        Head head;
+    };
+    /// Of each trusted book that is not withdrawn, and of each of its branches.
+    [[nodiscard]] std::vector<HeldBook> held() const;
+    /// Whether the events of a book from `first` to `last` are here, on the branch that ends so, without a gap.
+    [[nodiscard]] bool holds(const BookId& book, std::int64_t first, const Head& last) const;
+    /// The event with this number on the own chain.
+    [[nodiscard]] std::optional<Digest> own_digest_at(std::int64_t seq) const;
+    /// The register of another book that is here, under that key: its number, and the digest of its lines.
+    [[nodiscard]] std::optional<Head> register_held(const BookId& book, std::string_view public_key) const;
+    /// Own events behind one, leaving out those of kind merge: that something came is no news to others.
+    struct News {
+        std::int64_t events = 0, first = 0, last = 0;  ///< how many; their first and last numbers, 0 where none is
+    };
+    [[nodiscard]] News news_since(std::int64_t seq) const;
+    /// The number of the last own event that is not of kind merge; 0 where there is none.
+    [[nodiscard]] std::int64_t last_news() const;
+
     /// Copies the whole book into another file while it is in use: the copy is checked, then takes its name. Returns
     /// the last event of the copy. A backup of the same book is replaced if its last event is on this book's own chain.
     /// Errors: file-exists, backup-newer (refused); backup-damaged, cannot-write (storage).

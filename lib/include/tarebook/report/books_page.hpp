@@ -1,25 +1,11 @@
 // The pages about books: which ones this one knows and trusts, and what a merge brought.
 #pragma once
 
+#include "tarebook/book/card.hpp"
 #include "tarebook/book/merge.hpp"
 #include "tarebook/report/report.hpp"
 
 namespace tarebook {
-
-/// What another book needs to trust this one: shop, id and key. In one word "card1.SHOP.BOOK.KEY", all in hex; that of
-/// a practice book begins with "practice1.".
-struct BookCard {
-    BookId shop{}, book{};
-    std::string public_key;
-};
-/// The book's card as one word.
-std::string card_text(const BookInfo& info);
-/// Whether the text begins as a card does.
-bool looks_like_card(std::string_view text);
-/// Reads a card. Error (usage): card-format.
-Result<BookCard> parse_card(std::string_view text);
-/// The error for a card of another shop: other-shop (refused).
-Error other_shop(const BookCard& card, const BookInfo& book);
 
 /// The book that has this name here, or whose id begins so (eight digits or more). Error (refused): book-unknown.
 Result<Book::KnownBook> book_called(const Book& book, std::string_view name);

@@ -20,6 +20,7 @@ struct DayQuestion {
     std::vector<Visit> visits = {};  ///< the current one first
     std::vector<BegunRecovery> begun = {};
     std::filesystem::path kept = {};  ///< as in DueQuestion
+    bool syncs = false;               ///< this device has a folder for `sync`
 };
 
 /// One line each for: open visits and recoveries, what is late, cylinders over their limit or lost, exceptions, what

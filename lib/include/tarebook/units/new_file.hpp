@@ -6,6 +6,7 @@
 
 #include <filesystem>
 #include <string_view>
+#include <utility>
 
 namespace tarebook {
 
@@ -41,6 +42,8 @@ class NewFile {
     [[nodiscard]] bool is_open() const { return fd_ >= 0; }
     /// False with errno; so are all later calls then.
     bool write(std::string_view bytes);
+    /// It takes another name than that for which it was made, in the same folder: one that says its content.
+    void call(std::filesystem::path name) { file_ = std::move(name); }
     /// Syncs, closes and names it.
     Named take_name();
     Named replace();
