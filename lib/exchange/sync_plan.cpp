@@ -66,18 +66,32 @@ std::int64_t gathered_from(const std::vector<const FolderParcel*>& own) {
     return first;
 }
 
+// A device that wants the events, and said days after a parcel was made that it lacks them, does not see that parcel:
+// programs that copy a folder lose files.
+bool should_have_come(const SyncDevice& device, const BookId& book, Instant made) {
+    return device.notice && device.notice->wants(book) && device.notice->at > made + longest_on_its_way;
+}
+
 std::int64_t first_missing(const SyncFacts& facts, const SyncDevice& device, const std::vector<FolderParcel>& parcels,
                            const BookId& book, std::int64_t until, const IsWhole& is_whole) {
     CoveredEvents covered;
     const auto has = acknowledged(facts, device, book);
     covered.add(1, has);
     if (has >= until) return 0;
+    std::vector<const FolderParcel*> unseen;
     for (const auto& p : parcels) {
         const auto& h = p.header;
         // of what a book says of itself, or this one: a third one's word could hold back what is needed
         if (h.book != book || h.is_register() || h.last <= has || (h.sender != book && h.sender != facts.id)) continue;
-        if (p.opens_for(device.public_key) && facts.has(book, h.end()) && is_whole(p)) covered.add(h.first, h.last);
+        if (!p.opens_for(device.public_key) || !facts.has(book, h.end()) || !is_whole(p)) continue;
+        if (should_have_come(device, book, h.made))
+            unseen.push_back(&p);
+        else
+            covered.add(h.first, h.last);
     }
+    // Where even the third one does not come, another one would not either.
+    if (unseen.size() >= 3)
+        for (const auto* p : unseen) covered.add(p->header.first, p->header.last);
     return covered.first_missing(until);
 }
 

@@ -68,6 +68,8 @@ std::vector<std::size_t> parcels_to_remove(const SyncFacts& facts, const std::ve
 /// Up to which event of a book a device has acknowledged that it has it; 0 where it has not.
 std::int64_t acknowledged(const SyncFacts& facts, const SyncDevice& device, const BookId& book);
 
+/// A parcel that a device has not read for so long, by what it says itself, is written once more.
+inline constexpr std::chrono::days longest_on_its_way{3};
 /// Beyond so many own parcels the newest ones become one.
 inline constexpr std::size_t most_parcels = 12;
 

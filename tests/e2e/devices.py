@@ -1,6 +1,7 @@
 """Devices of one shop that share a folder, each with a book of its own, and the real binary at work on them."""
 import atexit
 import datetime as dt
+import functools
 import json
 import os
 import shutil
@@ -69,7 +70,7 @@ class Device:
     def sync(self, *words):
         return self.json("sync", *words)
 
-    @property
+    @functools.cached_property
     def id(self):
         return self.ok("books", "card").strip().split(".")[2]
 
@@ -102,15 +103,15 @@ def same_book(office, devices, lost=()):
     """The office has each event of each device, and nothing else; each device has all of the office."""
     there = office.events()
     whole = {}
+    seen = {}
     for device in [office, *devices]:
         device.check()
-        own = device.id
-        whole.update({key: body for key, body in device.events().items() if key[0] == own})
+        seen[device] = there if device is office else device.events()
+        whole.update({key: body for key, body in seen[device].items() if key[0] == device.id})
     extra = {key for key in there if key not in whole and key[0] not in lost}
     missing = {key for key in whole if key not in there}
     assert not extra and not missing, ("only in the office", sorted(extra)[:5], "not in the office", sorted(missing)[:5])
     for device in devices:
-        seen = device.events()
-        behind = {key for key in there if key[0] == office.id and key not in seen}
+        behind = {key for key in there if key[0] == office.id and key not in seen[device]}
         assert not behind, (device.name, "lacks of the office", [there[key] for key in sorted(behind)[:5]])
-    return len(there)
+    return set(there)
