@@ -40,13 +40,17 @@ int sync_and_tell(const Session& s, Book book, const SyncFolder& where, bool kee
         code = s.tell(synced_page(book, synced, s.page_options(&book)));
     } catch (const StorageError& e) {
         throw StorageError(
-            std::string("what came is in the book, but what it makes of it cannot be shown: ") + e.what(), e.next(),
-            Written::yes);
+            std::string("it is recorded: what came is in the book, but what it makes of it cannot be shown: ") +
+                e.what(),
+            e.next(), Written::yes);
     }
     if (synced.not_sent)
         throw StorageError(
-            fmt::format("not all could be put into the folder: {}. {}", synced.not_sent->what,
-                        synced.came.empty() ? "Nothing was written to the book." : "What came is in the book."),
+            synced.came.empty()
+                ? fmt::format("not all could be put into the folder: {}. Nothing was written to the book.",
+                              synced.not_sent->what)
+                : fmt::format("it is recorded: what came is in the book, but not all could be put into the folder: {}",
+                              synced.not_sent->what),
             synced.not_sent->next, synced.came.empty() ? Written::no : Written::yes, true);
     const auto sent = book.last_sent();
     if (synced.devices == 0 || sent >= synced.head.seq) return code;
@@ -64,7 +68,8 @@ void setup_sync_command(CLI::App& root, Session& s) {
             ->fallthrough();
     c->add_option("folder", o->folder,
                   "a share, a stick, a folder that is copied between machines; kept for the next time");
-    c->add_flag("--plain", o->plain, "not sealed: whoever sees the folder can read what this device puts there");
+    c->add_flag("--plain", o->plain,
+                "not sealed: each person who sees the folder can read what this device puts there");
     c->callback([&s, o] { s.run = [&s, o] { return sync(s, *o); }; });
 }
 

@@ -1,4 +1,4 @@
-// The lines of a bundle, whatever carries them: a file of its own, or a parcel.
+// The lines of a bundle, for a file of its own and for a parcel.
 #pragma once
 
 #include <vector>

@@ -1,5 +1,5 @@
 // A parcel as a file: what its first lines and its last one say, and whether all bytes between them are those that its
-// sender signed. Of a file that somebody else puts there no more than that is believed.
+// sender signed. Of a file in a shared folder no more than that is believed.
 #pragma once
 
 #include <cstdint>

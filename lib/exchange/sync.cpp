@@ -99,7 +99,7 @@ class Sync {
         }
     }
 
-    // Whether a book that this one trusts knows it: then it is no stranger, and its files are for others.
+    // Whether a book that this one trusts knows it: then its files are for others.
     [[nodiscard]] bool others_know(const BookId& id) const {
         return std::any_of(notices_.begin(), notices_.end(),
                            [&](const auto& one) { return one.second.notice.wants(id); });
@@ -128,7 +128,7 @@ class Sync {
                     out_.left.push_back({p.name, WhyLeft::other_key, "this book"});
             } else if (const auto known = trusted_.find(h.sender); known == trusted_.end()) {
                 if (!others_know(h.sender) && !waits(h.sender))
-                    out_.left.push_back({p.name, WhyLeft::stranger, hex(h.sender).substr(0, 12)});
+                    out_.left.push_back({p.name, WhyLeft::unknown, hex(h.sender).substr(0, 12)});
             } else if (known->second.public_key != h.public_key) {
                 out_.left.push_back({p.name, WhyLeft::other_key, called_or_id(known->second)});
             } else {
@@ -365,8 +365,8 @@ class Sync {
 
     void tell_who_waits() {
         // Whom the office trusts is the office's word: a truck is not asked for it.
-        const bool has_office = std::any_of(devices_.begin(), devices_.end(),
-                                            [&](const auto& device) { return device.id == me_.shop; });
+        const bool has_office =
+            std::any_of(devices_.begin(), devices_.end(), [&](const auto& device) { return device.id == me_.shop; });
         std::erase_if(out_.waiting, [&](const auto& one) { return has_office || others_know(one.card.book); });
         for (const auto& device : devices_) {
             if (device.notice && !device.notice->wants(me_.book)) out_.awaited.push_back(device.called);

@@ -1,4 +1,4 @@
-// The thin edge to a shared folder: its files by what they say, whatever their names became on the way.
+// The thin edge to a shared folder: its files by what they say, not by names that change on the way.
 #pragma once
 
 #include <filesystem>

@@ -36,7 +36,7 @@ std::string why_text(const LeftFile& file) {
             return "it is damaged: its bytes are not those that were signed";
         case WhyLeft::other_shop:
             return "it is of another shop";
-        case WhyLeft::stranger:
+        case WhyLeft::unknown:
             return fmt::format("no device that is trusted here knows its sender, book {}", file.told);
         case WhyLeft::other_key:
             return fmt::format("it says that it is of {}, and is signed with another key", file.told);
@@ -164,15 +164,13 @@ std::string text_of(const Book& book, const Synced& s, Instant now) {
                        0);
     if (shows_number(s)) {
         const auto number = card_number(card_of(book.info()));
-        out += s.devices == 0
-                   ? wrapped(fmt::format("the number of this book is {}: read it to the person who adds a device here",
-                                         number),
-                             0)
-                   : wrapped(
-                         fmt::format("{} {} not know this book yet. Its number is {}: read it to the person there, who "
-                                     "types: tarebook books trust NAME --number \"{}\"",
-                                     joined(s.awaited), s.awaited.size() == 1 ? "does" : "do", number, number),
-                         0);
+        out +=
+            wrapped(s.devices == 0 ? "the number of this book, to read to the person who adds a device:"
+                                   : fmt::format("{} {} not know this book yet. Read its number to the person there:",
+                                                 joined(s.awaited), s.awaited.size() == 1 ? "does" : "do"),
+                    0);
+        out += "  " + number + "\n";
+        if (s.devices > 0) out += wrapped("who types it there: tarebook books trust NAME --number NUMBER", 0);
     }
     return out;
 }

@@ -351,7 +351,7 @@ def a_full_disk_and_a_folder_that_is_gone():
         return
     codes = [int(line) for line in done.stdout.splitlines() if line.isdigit()]
     assert codes[0] == 3 and codes[1] in (0, 4), (done.stdout, done.stderr)
-    assert "came: 2 events of truck-2" in done.stdout and "What came is in the book" in done.stderr, (done.stdout, done.stderr)
+    assert "came: 2 events of truck-2" in done.stdout and "what came is in the book" in done.stderr, (done.stdout, done.stderr)
     assert ".part-" not in done.stdout
     office.sync(shop.folder)
     evening(first, second, office)

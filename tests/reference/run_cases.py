@@ -234,6 +234,7 @@ def masked(text, folder, ids):
         return match.group()
     text = re.sub(r"\b(process|row) \d+, running since \d\d:\d\d:\d\d", r"\1 <n>, running since <time>", text)
     text = re.sub(r"\brow \d{12,}", "row <number>", text)  # of a book: its random id is in it
+    text = re.sub(r"\b\d{4} \d{4} \d{4} \d{4}\b", "<number of a book>", text)  # of its id and its key
     return re.sub(r"\b[0-9a-f]{8,64}\b", mask, text)
 
 

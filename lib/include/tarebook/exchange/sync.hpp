@@ -22,7 +22,7 @@ enum class WhyLeft {
     torn,        ///< not all of it is there yet
     damaged,     ///< other bytes than were signed
     other_shop,
-    stranger,   ///< of a book that neither this one nor one that it trusts knows
+    unknown,    ///< of a book that neither this one nor one that it trusts knows
     other_key,  ///< signed with another key than the trusted one
     withdrawn,  ///< of a book that is trusted no more
     sealed,     ///< for devices among which this one is not
