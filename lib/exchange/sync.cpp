@@ -167,7 +167,7 @@ class Sync {
             return false;
         }
         if (h.is_register()) {
-            if (h.sender == me_.book || h.book != h.sender) return false;
+            if (h.sender == me_.book || h.book != h.sender || !p.opens_for(me_.public_key)) return false;
             const auto held = book_.register_held(h.sender, h.public_key);
             return !held || held->seq < h.last;
         }
@@ -297,7 +297,7 @@ class Sync {
         header.digest = planned.end.digest;
         if (planned.first > 0) runs = is_own ? book_.chain_runs(true, planned.first) : book_.chain_runs(false);
         if (!is_own) std::erase_if(runs, [&](const auto& run) { return run.end.book != planned.book; });
-        auto writer = BundleWriter::open_parcel(folder_, header, is_own ? keys_ : keys_of(planned.to));
+        auto writer = BundleWriter::open_parcel(folder_, header, is_own && planned.first > 0 ? keys_ : keys_of(planned.to));
         if (!writer) return fail(in_folder(writer.error()));
         const auto sent = write_bundle(book_, runs, planned.first == 0, now_.at, **writer);
         const auto bytes = (*writer)->close_parcel([&](std::string_view text) { return book_.sign(text); });

@@ -55,7 +55,7 @@ struct PlannedParcel {
     std::int64_t first = 1;  ///< 0: the register
     Head end;                ///< the last event that the book has; of the register its digest
     bool gathers = false;
-    std::vector<BookId> to;  ///< devices for which it is needed; of the own book: all
+    std::vector<BookId> to;  ///< devices for which it is needed; of own events: all
 };
 std::vector<PlannedParcel> parcels_to_write(const SyncFacts& facts, const std::vector<SyncDevice>& devices,
                                             const std::vector<FolderParcel>& parcels, const IsWhole& is_whole);

@@ -111,6 +111,10 @@ def doubles_torn_damaged_and_strange_files():
         f.write(bytes([byte ^ 1]))
     with open(shop.path("holiday.jpg"), "wb") as f:
         f.write(b"\xff\xd8 no business of ours")
+    os.mkfifo(shop.path("pipe" + PARCEL)), os.mkfifo(shop.path("pipe" + NOTICE)), os.mkdir(shop.path("folder" + PARCEL))
+    for ending in (PARCEL, NOTICE):
+        with open(shop.path("large" + ending), "wb") as f:
+            f.truncate(1 << 30)
     stranger = Shop()
     other = stranger.office()
     another = stranger.truck(other, "truck-9")
@@ -122,6 +126,8 @@ def doubles_torn_damaged_and_strange_files():
     left = {one["file"]: one["why"] for one in told["files_left"]}
     assert "not all of it" in left[newest] and "not all of it" in left["half" + PARCEL] and "damaged" in left[flipped], left
     assert sum("another shop" in why for why in left.values()) == len(os.listdir(stranger.folder)), left
+    assert all("cannot be read" in left[name] for name in ("pipe" + PARCEL, "pipe" + NOTICE, "folder" + PARCEL, "large" + NOTICE)), left
+    assert "not all of it" in left["large" + PARCEL], left
     assert not any("copy" in name or "(1)" in name or "jpg" in name for name in left), left
     assert set(left) <= set(os.listdir(shop.folder))
     # the sender sees that a file of its own is not whole, where another one still needs it

@@ -33,6 +33,11 @@ PAGES = [["report", "inventory"], ["due"], ["due", "--within", "400d"], ["list",
          ["machine", "list"], ["appliance", "show", "OAK/RACK-A"], ["cylinder", "show", "RC-01"], ["report", "visit", "4102"], []]
 PAGES += [["report", "cylinder", c] for c in cylinders] + [["room", c] for c in cylinders if not c.startswith("J-")]
 PAGES += [["report", "event", "E%d" % n] for n in range(1, len(events), 9)]
+os.mkdir(os.path.join(b.folder, "share"))
+b.ok("sync", os.path.join(b.folder, "share"), now=NOW)
+with open(os.path.join(b.folder, "share", "half.tarebook-parcel"), "w") as f:
+    f.write("not all of it")
+PAGES += [["sync"], ["books", "trust"]]
 PAGES += [["--help"], ["recover", "--help"], ["cylinder", "add", "--help"], ["import", "movements", "--help"]]
 
 
