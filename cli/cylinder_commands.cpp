@@ -24,6 +24,11 @@ Text designation(const Session& s, const Text& typed) {
     return std::string(s.refrigerant(*typed)->designation);
 }
 
+// Of gas that is on record: it may be on record as mixed, or as not known.
+Text designation_in_the_book(const Session& s, const Text& typed) {
+    return typed == gas_mixed || typed == gas_unknown ? typed : designation(s, typed);
+}
+
 int weigh(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
     kinds::Weigh k;
@@ -115,9 +120,9 @@ int reclassify(const Session& s, const CylinderOptions& o) {
     kinds::Reclassify k;
     k.cylinder = s.need_cylinder(book, o.id, "ID", "cylinder", {});
     k.evidence = s.need(o.evidence, "--evidence", "what it rests on, for example a laboratory number");
-    k.lot_refrigerant = designation(s, o.lot_refrigerant);
+    k.lot_refrigerant = designation_in_the_book(s, o.lot_refrigerant);
     k.lot_owner = o.lot_owner;
-    k.to_refrigerant = designation(s, o.to_refrigerant);
+    k.to_refrigerant = designation_in_the_book(s, o.to_refrigerant);
     k.to_owner = o.to_owner;
     if (o.to_condition && !condition_from(*o.to_condition))
         throw Stop{{ErrorKind::usage,
@@ -199,9 +204,9 @@ void setup_cylinder_commands(CLI::App& root, Session& s) {
     c->add_option("--charge-basis", o->charge_basis, "maker|calculated|measured|range");
     c = command("reclassify", "what a cylinder holds is something else, on evidence", "cylinder", reclassify);
     c->add_option("--evidence", o->evidence, "what it rests on");
-    c->add_option("--lot-refrigerant", o->lot_refrigerant, "only lots of this refrigerant");
+    c->add_option("--lot-refrigerant", o->lot_refrigerant, "only lots of this refrigerant, or of mixed or unknown gas");
     c->add_option("--lot-owner", o->lot_owner, "only lots of this owner");
-    c->add_option("--to-refrigerant", o->to_refrigerant, "what it is");
+    c->add_option("--to-refrigerant", o->to_refrigerant, "what it is: R-404A; also mixed, or unknown");
     c->add_option("--to-owner", o->to_owner, "whose it is");
     c->add_option("--to-condition", o->to_condition, "virgin|reclaimed|recycled|recovered");
 }

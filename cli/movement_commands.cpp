@@ -94,6 +94,13 @@ int recover_begin(const Session& s, const MovementOptions& o) {
              fmt::format(
                  "tarebook recover finish {0} --after W; or, where nothing was recovered: tarebook recover drop {0}",
                  cylinder)}};
+    if (const auto why = gas_that_would_mix(book, cylinder, {CylinderTask::fill, circuit}); !why.empty() && !s.anyway)
+        throw Stop{
+            {ErrorKind::refused, "begun-wrong-gas",
+             fmt::format("{} {}: what is in it would become mixed gas", cylinder, why), cylinder,
+             "a cylinder that is empty or holds the same gas",
+             "stop, and take another: tarebook room --for W; mixed gas can only go to reclaim or destruction. If "
+             "it did begin, say so with the reason: --anyway \"reason\""}};
     const auto weight = s.need_weight(book, o.before, "--before", "gross weight before, for example 31.20lb");
     const auto& before = weight.typed;
     if (weight.from_scale) entry.set("read", "--before");
@@ -105,6 +112,7 @@ int recover_begin(const Session& s, const MovementOptions& o) {
                                       {"--by", s.by},
                                       {"--scale", s.scale_of_event()},
                                       {"--machine", o.machine},
+                                      {"--anyway", s.anyway},
                                       {"--note", s.note}})
         if (typed) entry.set(flag, *typed);
     keep_begun_entry(s.book_path(), begun_name(cylinder), entry);
@@ -156,6 +164,7 @@ int recover_finish(const Session& s, const MovementOptions& o) {
     take(line.job, "--job");
     take(line.by, "--by");
     take(line.scale, "--scale");
+    take(line.anyway, "--anyway");
     if (open) line.take_visit();
     const auto moment = must(moment_in_zone(entry->begun, line.open(Access::read).info().zone));
     const auto begun = "begun " + moment_text(moment);

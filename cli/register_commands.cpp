@@ -101,6 +101,8 @@ std::string help_of(EntryKind kind, std::string_view field) {
         Line{"drier_oil", "oil that comes with that gas"},
         Line{"oil", "oil of its compressors"},
         Line{"evacuate_to", "vacuum that its maker or the customer asks for before it is charged: 500micron"},
+        Line{"test_pressure", "most pressure that its plate marks for a test, that of its lowest side: 250psig"},
+        Line{"side_test_pressure", "the same of this circuit's side, where it is another: 450psig"},
         Line{"model", "maker's model"},
         Line{"serial", "serial number"},
         Line{"linked_to", "the other appliance of a cascade"},

@@ -196,10 +196,26 @@ class Numbers {
     std::unordered_map<LotKey, std::int64_t, LotHash> lots_;
 };
 
+// A state as the checks before edition 15 left it, which knew nothing of identifiers.
+std::string without_identifier(std::string_view state) try {
+    auto known = unpacked(state);
+    known.identified.reset();
+    return packed(known);
+} catch (const BrokenPromise&) {
+    return std::string(state);  // damaged: it is equal to no state
+}
+void add_step(RowSum& sum, const std::array<std::int64_t, 7>& numbers, std::string_view state) {
+    sum.begin();
+    for (const auto v : numbers) sum.add(v);
+    sum.add(state);
+    sum.end();
+}
+
 // Sums up what the fold gives.
 class CompareSink : public Sink {
  public:
-    explicit CompareSink(const Numbers& numbers) : numbers_(numbers) {}
+    /// `identifiers`: the book's states say what an identifier showed.
+    CompareSink(const Numbers& numbers, bool identifiers) : numbers_(numbers), identifiers_(identifiers) {}
     std::int64_t account_id(const Account& account) override { return numbers_.of(account); }
     std::int64_t lot_id(const LotKey& lot) override { return numbers_.of(lot); }
 
@@ -216,11 +232,8 @@ class CompareSink : public Sink {
         return true;
     }
     void step(const StepRow& row, std::string_view, Rows) override {
-        steps.begin();
-        for (const auto v : {row.account, row.place.at, row.place.origin, row.place.seq, row.event, row.moved, row.gap})
-            steps.add(v);
-        steps.add(row.state);
-        steps.end();
+        add_step(steps, {row.account, row.place.at, row.place.origin, row.place.seq, row.event, row.moved, row.gap},
+                 identifiers_ ? row.state : without_identifier(row.state));
     }
     void no_step(std::int64_t, const Place&) override {}
     void findings(std::int64_t event, const std::vector<Finding>& found, Rows) override {
@@ -239,7 +252,9 @@ class CompareSink : public Sink {
         }
     }
     void current_state(std::int64_t account, std::string_view cylinder, const CylinderState* state) override {
-        if (state) current_states.emplace(account, std::pair(cylinder, packed(*state)));
+        if (!state) return;
+        auto bytes = packed(*state);
+        current_states.emplace(account, std::pair(cylinder, identifiers_ ? bytes : without_identifier(bytes)));
     }
     void finish() override {}
 
@@ -250,13 +265,14 @@ class CompareSink : public Sink {
 
  private:
     const Numbers& numbers_;
+    const bool identifiers_;
 };
 
 // The slow way: compares each event with its rows.
 class NamingSink : public Sink {
  public:
-    NamingSink(Book::Impl& book, const Numbers& numbers, Problems problems)
-        : book_(book), numbers_(numbers), problems_(problems) {}
+    NamingSink(Book::Impl& book, const Numbers& numbers, Problems problems, bool identifiers)
+        : book_(book), numbers_(numbers), problems_(problems), identifiers_(identifiers) {}
     std::int64_t account_id(const Account& account) override { return numbers_.of(account); }
     std::int64_t lot_id(const LotKey& lot) override { return numbers_.of(lot); }
 
@@ -277,8 +293,10 @@ class NamingSink : public Sink {
         auto s = book_.db.ask(
             "SELECT state, moved, gap, event FROM step WHERE cylinder = ? AND at = ? AND origin = ? AND seq = ?",
             row.account, row.place.at, row.place.origin, row.place.seq);
-        if (!s.next() || s.bytes(0) != row.state || s.integer(1) != row.moved || s.integer(2) != row.gap ||
-            s.integer(3) != row.event)
+        const bool there = s.next();
+        const bool same = there && (identifiers_ ? s.bytes(0) == row.state
+                                                 : without_identifier(s.bytes(0)) == without_identifier(row.state));
+        if (!same || s.integer(1) != row.moved || s.integer(2) != row.gap || s.integer(3) != row.event)
             problems_.add("event {}: the state kept for {} is not what the fold gives", book_.name_of_row(row.event),
                           cylinder);
     }
@@ -306,7 +324,13 @@ class NamingSink : public Sink {
     Book::Impl& book_;
     const Numbers& numbers_;
     Problems problems_;
+    const bool identifiers_;
 };
+
+// By the edition of the checks that wrote a book's states.
+bool states_know_identifiers(const Book::Impl& book) {
+    return book.info.checks_edition >= 15;
+}
 
 }  // namespace
 
@@ -318,7 +342,7 @@ struct FoldCheck::Work {
           remarks(r),
           known(std::move(k)),
           numbers(b),
-          sums(numbers),
+          sums(numbers, states_know_identifiers(b)),
           replay(b, e, known.reg, known.ties, sums, Replay::From::nothing) {}
 
     void each_in_order(Replay& into) {
@@ -351,10 +375,12 @@ struct FoldCheck::Work {
         rows("posting", stored, sums.postings_);
         stored = {};
         for (auto s = book.db.ask("SELECT cylinder, at, origin, seq, event, moved, gap, state FROM step"); s.next();) {
-            stored.begin();
-            for (int c = 0; c < 7; ++c) stored.add(s.integer(c));
-            stored.add(s.bytes(7));
-            stored.end();
+            std::array<std::int64_t, 7> numbers_of_step{};
+            for (int c = 0; c < 7; ++c) numbers_of_step[static_cast<std::size_t>(c)] = s.integer(c);
+            if (states_know_identifiers(book))
+                add_step(stored, numbers_of_step, s.bytes(7));
+            else
+                add_step(stored, numbers_of_step, without_identifier(s.bytes(7)));
         }
         rows("step", stored, sums.steps);
         stored = {};
@@ -406,7 +432,8 @@ struct FoldCheck::Work {
                 problems.add("account {} is listed as a cylinder, and no event touched it", s.integer(0));
                 continue;
             }
-            if (s.bytes(1) != it->second.second)
+            const auto kept = states_know_identifiers(book) ? std::string(s.bytes(1)) : without_identifier(s.bytes(1));
+            if (kept != it->second.second)
                 problems.add("the current state of {} is not what the fold gives", it->second.first);
             codes.erase(it);
         }
@@ -496,7 +523,7 @@ struct FoldCheck::Work {
     }
 
     void name_the_events() {
-        NamingSink sink(book, numbers, problems);
+        NamingSink sink(book, numbers, problems, states_know_identifiers(book));
         Replay slow(book, evaluator, known.reg, known.ties, sink, Replay::From::nothing);
         each_in_order(slow);
     }

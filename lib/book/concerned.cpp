@@ -52,7 +52,8 @@ void Concerned::register_changed(const RegisterChange& change) {
             place_changed(change);
             break;
         case EntryKind::circuit:
-            break;  // handled below
+            if (change.values.contains("side_test_pressure")) place_changed(change);
+            break;  // the rest is handled below
         case EntryKind::scale:
         case EntryKind::machine:
         case EntryKind::technician:
@@ -191,7 +192,9 @@ void Concerned::retract(const StoredEvent& target) {
         const auto order = target.event.order();
         book_.reg.retract(*change, order, origin_of(order));
         register_changed(*change);
-        if (change->entry == EntryKind::site || change->entry == EntryKind::appliance) places_.insert(change->code);
+        if (change->entry == EntryKind::site || change->entry == EntryKind::appliance ||
+            (change->entry == EntryKind::circuit && change->values.contains("side_test_pressure")))
+            places_.insert(change->code);
     }
 }
 

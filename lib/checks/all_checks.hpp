@@ -75,6 +75,10 @@ Findings not_in_register(const Context& c);
 Findings register_differs(const Context& c);
 Findings two_branches(const Context& c);
 
+// mixing.cpp: known gas that would become mixed gas
+Findings becomes_mixed(const Context& c);
+Findings identified_before(const Context& c);
+
 // cylinder_fitness.cpp: whether a cylinder may be used at all
 Findings leaking_cylinder(const Context& c);
 Findings condemned_cylinder(const Context& c);
@@ -96,8 +100,10 @@ Findings vacuum_not_readable(const Context& c);
 Findings evacuation_short(const Context& c);
 Findings evacuation_above_usual(const Context& c);
 
-// pressure_test.cpp: what a circuit was tested with
+// pressure_test.cpp: what a circuit was tested with, how high, and whether it held
 Findings test_gas(const Context& c);
+Findings pressure_over_marking(const Context& c);
+Findings pressure_fell(const Context& c);
 
 // mothballing.cpp: whether an appliance that was shut down for a time was emptied
 Findings mothball_not_evacuated(const Context& c);

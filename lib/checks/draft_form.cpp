@@ -71,7 +71,7 @@ constexpr std::array text_rules = {
     TextRule{"condemn", "why", Form::not_blank},
     TextRule{"convert", "refrigerant", Form::refrigerant},
     TextRule{"reclassify", "evidence", Form::not_blank},
-    TextRule{"reclassify", "to_refrigerant", Form::refrigerant},
+    TextRule{"reclassify", "to_refrigerant", Form::refrigerant_shown},
     TextRule{"reclassify", "to_condition", Form::condition},
     TextRule{"lost", "why", Form::not_blank},
     TextRule{"air_check", "pressure", Form::pressure},
@@ -219,6 +219,7 @@ class FormCheck {
             slip("filter-drier-where", "a filter-drier is that of a circuit or that of a recovery machine", {},
                  "one of the two");
         if (const auto* k = std::get_if<kinds::Identify>(&e_.what)) shown_by(*k);
+        if (const auto* k = std::get_if<kinds::Evacuate>(&e_.what)) rise_of(*k);
         if (const auto* k = std::get_if<kinds::Settle>(&e_.what)) money_in_words("credit", k->credit);
         if (const auto* k = std::get_if<kinds::Exchange>(&e_.what)) money_in_words("deposit", k->deposit);
         if (const auto* k = std::get_if<kinds::Convert>(&e_.what))
@@ -380,6 +381,22 @@ class FormCheck {
         if (!k.until && !terms::names_its_day(k.ground))
             slip("extension-day", fmt::format("more time for {} needs its last day", k.ground), {}, "a day, 2026-11-25",
                  "give it with --until, as it was granted");
+    }
+    // What a gauge shows after holding: not above the air, and not deeper than what the same gauge showed before.
+    void rise_of(const kinds::Evacuate& k) {
+        const auto rise = k.rise ? parse_pressure(*k.rise) : Result<PressureReading>(fail(Error{}));
+        const auto* after = rise ? std::get_if<GaugePressure>(&rise->value) : nullptr;
+        if (!after) return;
+        const auto vacuum = k.vacuum ? parse_pressure(*k.vacuum) : Result<PressureReading>(fail(Error{}));
+        const auto* before = vacuum ? std::get_if<GaugePressure>(&vacuum->value) : nullptr;
+        const bool above_air = 0 < after->in_kilopascals();
+        if (!above_air && !(before && *after < *before)) return;
+        slip("rise-form",
+             above_air ? "a vacuum that is held does not rise above the pressure of the air"
+                       : fmt::format("after holding, the gauge cannot show a deeper vacuum than {} before", *k.vacuum),
+             *k.rise, "what the gauge showed after holding, or by how much it rose: 750micron, 29inHg",
+             "where the vacuum was lost, 0psig says so; gas under pressure is not a vacuum: record what came in as a "
+             "note");
     }
     void shown_by(const kinds::Identify& k) {
         if (k.circuit.has_value() == k.cylinder.has_value())

@@ -71,6 +71,10 @@ Result<FieldValue> parse_field(const Catalogue& catalogue, const FieldRule& rule
                     return usage("evacuate-level", "that is not a level to evacuate to", typed,
                                  "a vacuum: 500micron, 250micron, 29inHg");
             }
+            if ((rule.name == "test_pressure" || rule.name == "side_test_pressure") &&
+                pressure->absolute(standard_atmosphere()) <= standard_atmosphere())
+                return usage("test-pressure", "no plate marks that for a pressure test", typed,
+                             "the most that the plate allows: 300psig, 20barg");
             return FieldValue{std::move(pressure->typed), {}};
         }
         case FieldType::scale_accuracy:

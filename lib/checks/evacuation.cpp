@@ -1,6 +1,7 @@
 // Whether a recovery reached the vacuum that a rule asks for before its appliance is opened.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "all_checks.hpp"
@@ -125,8 +126,10 @@ std::optional<VacuumHeld> vacuum_held(const kinds::Evacuate& k, AbsolutePressure
     if (!vacuum) return std::nullopt;
     const auto reached = vacuum->absolute(barometer);
     const auto rise = k.rise ? parse_pressure(*k.rise) : Result<PressureReading>(fail(Error{}));
-    const auto* typed = rise ? std::get_if<AbsolutePressure>(&rise->value) : nullptr;
-    if (!typed) return VacuumHeld{reached, reached};
+    if (!rise) return VacuumHeld{reached, reached};
+    const auto* typed = std::get_if<AbsolutePressure>(&rise->value);
+    // A gauge shows where the pressure stood after holding, never by how much it rose.
+    if (!typed) return VacuumHeld{reached, std::max(reached, rise->absolute(barometer))};
     const auto sum = AbsolutePressure::kilopascals(reached.in_kilopascals() + typed->in_kilopascals());
     return VacuumHeld{reached, *typed < reached ? sum : *typed};
 }
@@ -181,6 +184,15 @@ constexpr double most_after_holding = 2;
 
 std::string micron_text(AbsolutePressure pressure) {
     return fmt::format("{:.0f} micron", pressure.in_microns());
+}
+
+// Where it stood after holding: a reading of a gauge as it was typed, and what it means.
+std::string stood_text(const kinds::Evacuate& k, const VacuumHeld& found) {
+    const auto rise = k.rise ? parse_pressure(*k.rise) : Result<PressureReading>(fail(Error{}));
+    const auto* gauge = rise ? std::get_if<GaugePressure>(&rise->value) : nullptr;
+    if (!gauge) return micron_text(found.after);
+    return gauge->in_kilopascals() < 0 ? fmt::format("{}, {} by the barometer", *k.rise, micron_text(found.after))
+                                       : fmt::format("{}, the pressure of the air: the vacuum was lost", *k.rise);
 }
 
 // The vacuum that the register asks of the appliance, as typed.
@@ -282,7 +294,7 @@ Findings evacuation_short(const Context& c) {
     auto f =
         about(*k->circuit,
               rose ? fmt::format("{} rose from {} to {} while it was held; {} asks for {}", *k->circuit, *k->vacuum,
-                                 micron_text(found->after), appliance, *asked)
+                                 stood_text(*k, *found), appliance, *asked)
                    : fmt::format("{} was evacuated to {}; {} asks for {}", *k->circuit, *k->vacuum, appliance, *asked),
               rose ? *k->rise : *k->vacuum, rose ? "twice that level at most" : *asked,
               "a rise that levels off is moisture, one that goes on is a leak (common practice, no source): find "
@@ -302,15 +314,15 @@ Findings evacuation_above_usual(const Context& c) {
     const bool stayed = found->after.in_kilopascals() <= most_after_holding * usual.in_kilopascals();
     const bool deep = found->reached <= usual;
     if (deep && stayed) return {};
-    return {about(
-        *k->circuit,
-        fmt::format("{} {} {}; before it is charged a circuit is usually pulled to 500 micron or less, and "
-                    "stays below 1000 while it is held (common practice, no source; what the maker asks comes "
-                    "first)",
-                    *k->circuit, deep ? "rose to" : "was pulled to", deep ? micron_text(found->after) : *k->vacuum),
-        *k->vacuum, "500 micron or less",
-        fmt::format("tarebook appliance correct {} --evacuate-to 500micron makes it a check",
-                    appliance_of(*k->circuit)))};
+    return {
+        about(*k->circuit,
+              fmt::format("{} {} {}; before it is charged a circuit is usually pulled to 500 micron or less, and "
+                          "stays below 1000 while it is held (common practice, no source; what the maker asks comes "
+                          "first)",
+                          *k->circuit, deep ? "rose to" : "was pulled to", deep ? stood_text(*k, *found) : *k->vacuum),
+              *k->vacuum, "500 micron or less",
+              fmt::format("tarebook appliance correct {} --evacuate-to 500micron makes it a check",
+                          appliance_of(*k->circuit)))};
 }
 
 }  // namespace checks

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "tarebook/checks/mixing.hpp"
+
 namespace tarebook {
 namespace {
 
@@ -34,7 +36,10 @@ FillContents fill_contents(const Catalogue& catalogue, const CylinderFacts& fact
     };
     for (const auto& lot : state.lots) take(lot.key.refrigerant);
     if (state.lots.empty() && facts.refrigerant) take(*facts.refrigerant);
-    out.mixed = state.mixed || (out.unnamed && !out.contents.empty()) || out.contents.size() > 1;
+    const auto shown = shown_otherwise(catalogue, state);
+    const bool shown_mixed = shown && shown->mixture;
+    out.unnamed = out.unnamed || shown_mixed;
+    out.mixed = state.mixed || shown_mixed || (out.unnamed && !out.contents.empty()) || out.contents.size() > 1;
     return out;
 }
 

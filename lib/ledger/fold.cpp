@@ -146,6 +146,17 @@ class CylinderCursor {
         state_.mixed = false;
         state_.reclaim_only = false;
         state_.spoiled.clear();
+        state_.identified.reset();
+    }
+    // Nothing is kept where an identifier named the one gas that the book has, and said no more.
+    void identified(const Identify& k, const Event& event) {
+        state_.identified.reset();
+        const bool named_alone = k.refrigerant && !k.composition && !k.air && k.result != "fail";
+        const bool agrees = std::all_of(state_.lots.begin(), state_.lots.end(),
+                                        [&](const Lot& lot) { return lot.key.refrigerant == k.refrigerant; });
+        if (state_.lots.empty() || (named_alone && agrees)) return;
+        state_.identified = IdentifiedGas{event.book,    event.seq, event.when.date(), code_, k.refrigerant,
+                                          k.composition, k.air,     k.result};
     }
     void finish() {
         if (!levelled_) effect_.levelled = effect_.before;
@@ -334,6 +345,8 @@ struct Folder {
         else
             add_to(arrived, source->fallback(), arrived_mass);
         target->add(arrived);
+        if (!arrived.empty() && source->state().identified && !target->state().identified)
+            target->state().identified = source->state().identified;
         Lots hoses = left;
         for (const auto& part : arrived) add_to(hoses, part.key, -part.mass);
         post(hose_account(k, total(hoses), *source), hoses, 1);
@@ -523,7 +536,10 @@ struct Folder {
     }
     void operator()(const kinds::AirCheck& k) { cursor(k.cylinder).finish(); }  // moves nothing
     void operator()(const Identify& k) {
-        if (k.cylinder) cursor(*k.cylinder).finish();
+        if (!k.cylinder) return;
+        auto b = cursor(*k.cylinder);
+        b.identified(k, event);
+        b.finish();
     }
     void operator()(const Condemn& k) {
         auto b = cursor(k.cylinder);
@@ -552,8 +568,11 @@ struct Folder {
             if (k.to_refrigerant) to.refrigerant = *k.to_refrigerant;
             if (k.to_owner) to.owner = *k.to_owner;
             if (k.to_condition) to.condition = condition_from(*k.to_condition).value_or(to.condition);
+            // gas that is mixed, or not known, cannot be called better than recovered
+            if (k.to_refrigerant == gas_mixed || k.to_refrigerant == gas_unknown) to.condition = Condition::recovered;
             if (to != lot.key) b.reclassify(lot, to);
         }
+        if (k.to_refrigerant) b.state().identified.reset();  // evidence that is later than the identifier
         b.judge_after_evidence();
         b.finish();
     }

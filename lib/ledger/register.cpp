@@ -39,6 +39,7 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
         {"residential", flag, {}},
         {"oil", word, oil_words},
         {"evacuate_to", pressure, {}},
+        {"test_pressure", pressure, {}},
         {"name", text, {}}};
     static const std::vector<FieldRule> circuit = {{"serves", text, {}},
                                                    {"close", text, {}},
@@ -46,7 +47,8 @@ const std::vector<FieldRule>& field_rules(EntryKind kind) {
                                                    {"pipes", text, {}},
                                                    {"volumes", text, {}},
                                                    {"suction_group", text, {}},
-                                                   {"suction_pressure", pressure, {}}};
+                                                   {"suction_pressure", pressure, {}},
+                                                   {"side_test_pressure", pressure, {}}};
     static const std::vector<FieldRule> cylinder = {
         {"use", word, "recovery|consolidation|supply"},
         {"refrigerant", FieldType::refrigerant, {}},

@@ -1,4 +1,5 @@
 // The state of a cylinder as bytes: length-prefixed parts in a fixed order, so that equal bytes mean equal states.
+#include <algorithm>
 #include <stdexcept>
 
 #include "tarebook/ledger/ledger.hpp"
@@ -28,6 +29,16 @@ struct Packer {
             text(lot.key.owner);
             number(static_cast<std::int64_t>(lot.key.condition));
             number(lot.mass.count());
+        }
+    }
+    void identified(const IdentifiedGas& seen) {
+        text(std::string_view(reinterpret_cast<const char*>(seen.book.data()), seen.book.size()));
+        number(seen.seq);
+        number(seen.on.time_since_epoch().count());
+        text(seen.cylinder);
+        for (const auto* words : {&seen.refrigerant, &seen.composition, &seen.air, &seen.result}) {
+            number(*words ? 1 : 0);
+            if (*words) text(**words);
         }
     }
 };
@@ -69,6 +80,23 @@ struct Unpacker {
         }
         return lots;
     }
+    IdentifiedGas identified() {
+        IdentifiedGas seen;
+        const auto book = text();
+        if (book.size() != seen.book.size()) bad();
+        std::copy(book.begin(), book.end(), reinterpret_cast<char*>(seen.book.data()));
+        seen.seq = number();
+        const auto day = number();
+        if (day < INT32_MIN || day > INT32_MAX) bad();
+        seen.on = std::chrono::sys_days(std::chrono::days(static_cast<std::int32_t>(day)));
+        seen.cylinder = text();
+        for (auto* words : {&seen.refrigerant, &seen.composition, &seen.air, &seen.result}) {
+            const auto there = number();
+            if (there != 0 && there != 1) bad();
+            if (there == 1) *words = text();
+        }
+        return seen;
+    }
 };
 
 constexpr std::int64_t gone = 1;
@@ -78,6 +106,7 @@ constexpr std::int64_t leaking = 8;
 constexpr std::int64_t reclaim_only = 16;
 constexpr std::int64_t mixed = 32;
 constexpr std::int64_t has_gross = 64;
+constexpr std::int64_t has_identified = 128;
 
 }  // namespace
 
@@ -85,13 +114,15 @@ std::string packed(const CylinderState& s) {
     Packer p;
     p.out.reserve(96);
     p.number((s.gone ? gone : 0) | (s.lost ? lost : 0) | (s.condemned ? condemned : 0) | (s.leaking ? leaking : 0) |
-             (s.reclaim_only ? reclaim_only : 0) | (s.mixed ? mixed : 0) | (s.gross ? has_gross : 0));
+             (s.reclaim_only ? reclaim_only : 0) | (s.mixed ? mixed : 0) | (s.gross ? has_gross : 0) |
+             (s.identified ? has_identified : 0));
     if (s.gross) p.number(s.gross->count());
     p.lots(s.lots);
     p.lots(s.lots_when_lost);
     p.text(s.spoiled);
     p.text(s.place);
     p.text(s.held_for);
+    if (s.identified) p.identified(*s.identified);
     return std::move(p.out);
 }
 
@@ -111,6 +142,7 @@ CylinderState unpacked(std::string_view bytes) {
     s.spoiled = u.text();
     s.place = u.text();
     s.held_for = u.text();
+    if ((flags & has_identified) != 0) s.identified = u.identified();
     if (!u.in.empty()) Unpacker::bad();
     return s;
 }

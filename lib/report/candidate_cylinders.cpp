@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "tarebook/checks/mixing.hpp"
+
 namespace tarebook::report {
 namespace {
 
@@ -20,6 +22,7 @@ bool of_the_kind(const RoomQuestion& question, const Refrigerant* gas) {
     const auto& s = question.state;
     const auto& catalogue = question.data.catalogue;
     if (question.facts.use == "supply" || s.gone || s.lost || s.mixed || !s.spoiled.empty()) return false;
+    if (shown_otherwise(catalogue, s)) return false;
     if (question.facts.refrigerant && catalogue.find(*question.facts.refrigerant) != gas) return false;
     return std::all_of(s.lots.begin(), s.lots.end(),
                        [&](const Lot& lot) { return catalogue.find(lot.key.refrigerant) == gas; });

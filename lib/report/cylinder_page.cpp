@@ -40,7 +40,7 @@ struct CylinderView {
         return std::nullopt;
     }
     [[nodiscard]] std::vector<std::string> flags() const {
-        auto out = flags_of(state());
+        auto out = flags_of(question.data.catalogue, state());
         if (!question.in_register) out.emplace_back(not_in_register_flag);
         return out;
     }
@@ -207,7 +207,7 @@ Document cylinder_document(std::string_view code, const CylinderView& v, const P
         page.fact("STOP AT", fmt::format("not known: `tarebook room {}` says what is missing", code));
     }
     page.fact("place", or_dash(v.place));
-    auto marks = flags_of(v.state());
+    auto marks = flags_of(v.question.data.catalogue, v.state());
     if (!v.question.in_register) marks.push_back(not_in_register(v.question));
     if (!marks.empty()) page.fact("marked", joined(marks));
     page.line(test_text(v.question.data.rules, v.question.facts, options.now));

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "cautions.hpp"
+#include "tarebook/checks/mixing.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "tarebook/rules/requalification.hpp"
 #include "unit_text.hpp"
@@ -217,6 +218,11 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
             !under_us_law(question.facts)  ? "stay under it and keep it cool; ask the carrier before it travels"
             : may_be_liquid_full(question) ? "49 CFR 173.304(b) excepts carbon dioxide; keep it cool"
                                            : "stay under it, or do not transport"));
+    if (const auto shown = shown_otherwise(question.data.catalogue, s))
+        out.push_back(
+            fmt::format("an identifier showed on {}: {}. It is not for reuse until it is said on evidence what "
+                        "it is",
+                        date_text(s.identified->on), shown->text));
     if (s.mixed) out.emplace_back("MIXED: nothing may be charged from it; reclaim or destruction");
     if (s.reclaim_only) out.emplace_back("two owners' gas: for reclaim only");
     if (!s.spoiled.empty()) out.push_back(fmt::format("holds {} gas: not for reuse", s.spoiled));
@@ -230,7 +236,7 @@ std::vector<std::string> fill_cautions(const RoomQuestion& question, const FillV
                         joined(strange)));
     if (auto none = no_pack_text(question.data.rules, question.facts.country.value_or("")); !none.empty())
         out.push_back(std::move(none));
-    if (holds_unknown(question) || !not_in_catalogue(question).empty())
+    if (holds_unknown(question) || question.unnamed || !not_in_catalogue(question).empty())
         out.push_back(fmt::format("may be flammable (a gas in it is not known): {}", flammable_rule));
     for (auto& caution : gas_cautions(question.contents, options.units)) out.push_back(std::move(caution));
     out.push_back(heat_caution(options.units));

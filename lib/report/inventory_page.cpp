@@ -9,6 +9,7 @@
 #include "columns.hpp"
 #include "document.hpp"
 #include "fill.hpp"
+#include "tarebook/checks/mixing.hpp"
 
 namespace tarebook {
 namespace report {
@@ -40,7 +41,8 @@ struct InventoryView {
 
 bool free_to_fill(const RoomQuestion& question) {
     const auto& s = question.state;
-    return question.facts.use != "supply" && !s.mixed && s.spoiled.empty() && s.held_for.empty();
+    return question.facts.use != "supply" && !s.mixed && s.spoiled.empty() && s.held_for.empty() &&
+           !shown_otherwise(question.data.catalogue, s);
 }
 
 InventoryView view_of(const Book& book, const PageOptions& options) {
@@ -64,7 +66,7 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
         item.gross = state.gross;
         if (!item.gross && facts.tare) item.gross = *facts.tare + state.contents();
         item.due = test_due(book.rules(), facts);
-        item.flags = flags_of(state);
+        item.flags = flags_of(book.reference_data().catalogue, state);
         item.not_in_register = not_in_register(question);
         item.entry_voided_by = question.entry_voided_by;
         if (test_is_over(book.rules(), facts, options.now)) item.flags.emplace_back("out-of-test");

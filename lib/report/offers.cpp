@@ -3,9 +3,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 
 #include "cylinder_contents.hpp"
 #include "fill.hpp"
+#include "tarebook/checks/mixing.hpp"
 #include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
@@ -33,9 +35,11 @@ OtherSide other_side(const Book& book, const CylinderQuestion& q) {
 }
 
 // The gas in it, or that it is kept for, against that of the other side.
-std::string against_gas(const CylinderNow& c, const OtherSide& side) {
+std::string against_gas(const RoomQuestion& c, const OtherSide& side) {
     const auto& s = c.state;
     if (s.mixed) return "holds mixed gas";
+    if (const auto shown = shown_otherwise(c.data.catalogue, s))
+        return fmt::format("holds gas of which an identifier showed: {}", shown->text);
     if (!s.spoiled.empty()) return fmt::format("holds {} gas", s.spoiled);
     // a cylinder that is below zero of one gas may hold another one
     std::vector<std::string> gases;
@@ -43,6 +47,9 @@ std::string against_gas(const CylinderNow& c, const OtherSide& side) {
     if (gases.empty() && c.facts.refrigerant) gases.push_back(*c.facts.refrigerant);
     for (const auto& gas : gases) {
         if (gas == gas_unknown) return "holds gas that is not known";
+        if (gas == gas_mixed && side.refrigerant != gas) return "holds mixed gas";
+        if (side.refrigerant.empty() && !s.lots.empty())
+            return fmt::format("holds {}, and the gas of {} is not known", gas, side.name);
         if (gas.empty() || side.refrigerant.empty() || gas == side.refrigerant) continue;
         return fmt::format("{} {}, and {} has {}", s.lots.empty() ? "is kept for" : "holds", gas, side.name,
                            side.refrigerant);
@@ -178,6 +185,20 @@ std::string why_not_offered(const Book& book, std::string_view cylinder, const C
                             const PageOptions& options) {
     const auto c = room_question_for(book, cylinder);
     return c ? report::against(*c, question, report::other_side(book, question), options) : std::string();
+}
+
+std::string gas_that_would_mix(const Book& book, std::string_view cylinder, const CylinderQuestion& question) {
+    const auto c = room_question_for(book, cylinder);
+    if (!c) return {};
+    const auto& catalogue = book.reference_data().catalogue;
+    const auto side = report::other_side(book, question);
+    const auto held = gases_in(catalogue, c->state);
+    std::set<std::string> arriving{side.refrigerant.empty() ? std::string(gas_unknown) : side.refrigerant};
+    if (const auto other = question.cylinder.empty() ? std::nullopt : book.cylinder_now(question.cylinder))
+        arriving = gases_in(catalogue, other->state);
+    const bool differ = !side.refrigerant.empty() && !held.empty() && !held.contains(side.refrigerant);
+    if (!becomes_mixed(held, arriving) && !(differ && becomes_mixed(held, {std::string(gas_mixed)}))) return {};
+    return fmt::format("holds {}, and {} has {}", gases_text(held), side.name, gases_text(arriving));
 }
 
 std::string weights_to_watch(const Book& book, std::string_view cylinder, const CylinderQuestion& question,

@@ -1,5 +1,6 @@
 #include "shared_text.hpp"
 #include "service_work.hpp"
+#include "tarebook/checks/mixing.hpp"
 
 #include <fmt/format.h>
 
@@ -237,7 +238,7 @@ std::string not_in_register(const CylinderNow& cylinder) {
                : fmt::format("not in the register: its entry was voided by {}", cylinder.entry_voided_by);
 }
 
-std::vector<std::string> flags_of(const CylinderState& state) {
+std::vector<std::string> flags_of(const Catalogue& catalogue, const CylinderState& state) {
     std::vector<std::string> flags;
     if (state.gone) flags.emplace_back("gone");
     if (state.lost) flags.emplace_back("lost");
@@ -246,6 +247,7 @@ std::vector<std::string> flags_of(const CylinderState& state) {
     if (state.mixed) flags.emplace_back("mixed");
     if (state.reclaim_only) flags.emplace_back("reclaim-only");
     if (!state.spoiled.empty()) flags.push_back(state.spoiled);
+    if (shown_otherwise(catalogue, state)) flags.emplace_back("identified-otherwise");
     return flags;
 }
 

@@ -59,7 +59,7 @@ bool contents_unknown(const CylinderState& state, const CylinderFacts& facts);
 inline constexpr std::string_view contents_unknown_text = "contents not known: no tare on record";
 /// "6.00 lb of R-404A, of Harbor Foods, recovered"; "1.00 lb under its tare" if the book is below zero.
 std::string held(Mass net, const Content& content, const CylinderFacts& facts, DisplayUnits units);
-std::vector<std::string> flags_of(const CylinderState& state);
+std::vector<std::string> flags_of(const Catalogue& catalogue, const CylinderState& state);
 /// "not in the register: its entry was voided by E12"; empty if it is in the register.
 std::string not_in_register(const CylinderNow& cylinder);
 inline constexpr std::string_view not_in_register_flag = "not-in-register";

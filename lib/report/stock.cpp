@@ -30,7 +30,8 @@ void each_held_gas(const Book& book, const std::function<void(const HeldGas&)>& 
         if (cylinder.state.gone || cylinder.state.lost) return;
         for (const auto& lot : cylinder.state.lots)
             if (lot.key.owner == shop_owner && Mass() < lot.mass)
-                visit({cylinder, lot, place_of(cylinder.state, cylinder.facts), flags_of(cylinder.state)});
+                visit({cylinder, lot, place_of(cylinder.state, cylinder.facts),
+                       flags_of(book.reference_data().catalogue, cylinder.state)});
     });
 }
 

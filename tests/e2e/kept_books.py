@@ -139,6 +139,31 @@ def money_in_words(now):
     assert kept.run("check", now=now).returncode == 0
 
 
+def identified_before(now):
+    """Until edition 14 of the checks a state said nothing of what an identifier showed: such a book is no damaged one, a
+    remark tells what a rebuild finds, and a state that is damaged is still one."""
+    kept = Book(start=False)
+    put_together(kept.path, "identified-14.sql")
+    if NEWEST > 13:
+        kept.ok("upgrade", now=now)
+    done = kept.run("check", now=now)
+    assert done.returncode == 0 and "edition 14" in done.stdout + done.stderr, done
+    kept.ok("weigh", "RC-02", "--gross", "32.8lb", now=now)  # recorded on states of both kinds
+    assert kept.run("check", now=now).returncode == 0
+    hurt = Book(start=False)
+    put_together(hurt.path, "identified-14.sql")
+    if NEWEST > 13:
+        hurt.ok("upgrade", now=now)
+    with sqlite3.connect(hurt.path) as db:
+        states = db.execute("SELECT cylinder, at, seq, state FROM step ORDER BY at, seq").fetchall()
+        cylinder, at, seq, state = states[-1]
+        db.execute("UPDATE step SET state = ? WHERE cylinder = ? AND at = ? AND seq = ?", (bytes([state[0] ^ 8]) + state[1:], cylinder, at, seq))
+    assert hurt.run("check", now=now).returncode == 3
+    kept.ok("check", "--rebuild", now=now)
+    assert "identified-before/RC-02/E9" in kept.ok("list", "exceptions", now=now).stdout
+    assert kept.run("check", now=now).returncode == 0
+
+
 def main():
     lines, ends = history()
     fresh = Shop()
@@ -164,6 +189,7 @@ def main():
         assert kept.run("check", now=fresh.now).returncode == 0, schema
         assert len(new) > 6 and "R-448A" in new["report", "inventory"], new
     money_in_words(fresh.now)
+    identified_before(fresh.now)
     print("kept books: of %d schemas each is upgraded to that of a fresh book, with the same answers" % len(kept_schemas))
 
 

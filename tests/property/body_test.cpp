@@ -56,6 +56,16 @@ TEST_CASE("any cylinder state comes back from its packed bytes, and a shortened 
         for (bool* flag : {&s.gone, &s.lost, &s.condemned, &s.leaking, &s.reclaim_only, &s.mixed})
             *flag = *rc::gen::arbitrary<bool>();
         for (std::string* words : {&s.spoiled, &s.place, &s.held_for}) *words = *rc::gen::arbitrary<std::string>();
+        if (*rc::gen::arbitrary<bool>()) {
+            IdentifiedGas seen;
+            seen.book[3] = *rc::gen::arbitrary<std::uint8_t>();
+            seen.seq = *rc::gen::arbitrary<std::int64_t>();
+            seen.on += std::chrono::days(*rc::gen::inRange(-100'000, 100'000));
+            seen.cylinder = *rc::gen::arbitrary<std::string>();
+            for (auto* words : {&seen.refrigerant, &seen.composition, &seen.air, &seen.result})
+                if (*rc::gen::arbitrary<bool>()) *words = *rc::gen::arbitrary<std::string>();
+            s.identified = seen;
+        }
         const auto bytes = packed(s);
         RC_ASSERT(unpacked(bytes) == s);
         RC_ASSERT(packed(unpacked(bytes)) == bytes);

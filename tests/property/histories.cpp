@@ -322,6 +322,7 @@ class Author {
         k.evidence = "sample 14";
         const int which = dice.roll(7);
         if (which % 2 == 0) k.to_refrigerant = dice.one_of(gases);
+        if (k.to_refrigerant && dice.one_in(6)) k.to_refrigerant = dice.one_in(2) ? "mixed" : "unknown";
         if (which % 3 == 1) k.to_owner = dice.one_of(owners);
         if (which > 3) k.to_condition = std::string(text_of(static_cast<Condition>(dice.roll(4))));
         if (dice.one_in(3)) k.lot_refrigerant = dice.one_of(gases);
@@ -573,7 +574,7 @@ class Author {
                 } else if (dice.one_in(6)) {
                     Identify k;
                     k.cylinder = dice.one_of(cylinders);
-                    k.refrigerant = dice.one_of(gases);
+                    k.refrigerant = dice.one_in(3) ? "mixed" : dice.one_of(gases);
                     const std::string words = fmt::format("identify {} as {}", *k.cylinder, *k.refrigerant);
                     add(k, words);
                 } else if (dice.one_in(6)) {

@@ -504,6 +504,7 @@ class Replay {
             is.refrigerant = k.to_refrigerant.value_or(is.refrigerant);
             is.owner = k.to_owner.value_or(is.owner);
             if (k.to_condition) is.condition = condition_from(*k.to_condition).value_or(is.condition);
+            if (k.to_refrigerant == "mixed" || k.to_refrigerant == "unknown") is.condition = Condition::recovered;
             if (is != lot) reword(k.cylinder, lot, is, amount);
         }
         std::set<std::string> refrigerants, owners;

@@ -61,6 +61,32 @@ void lys_gas_in_rc1(Shop& s) {
 void cold_room(Shop& s, const char* refrigerant) {
     s.entry(EntryKind::appliance, "LYS/COLD", {{"category", "commercial-refrigeration"}, {"refrigerant", refrigerant}});
 }
+// RC-2 holds 3 lb of R-404A by the book, and an identifier then shows this in it.
+void shown_in_rc2(Shop& s, const std::optional<std::string>& gas, const std::optional<std::string>& parts = {}) {
+    s.cylinder("RC-2", {});
+    s.take(s.recover("OAK/RACK-B/4", "RC-2", "17.00", "20.00"));
+    Identify k;
+    k.cylinder = "RC-2";
+    k.refrigerant = gas;
+    k.composition = parts;
+    s.take(s.event(k));
+}
+// RC-2 holds 3 lb of gas of which it is not known what it is.
+void unknown_gas_in_rc2(Shop& s) {
+    s.cylinder("RC-2", {{"refrigerant", ""}});
+    auto k = about<Opening>("RC-2");
+    k.owner = "Oak Foods";
+    k.gross = lb("20.00");
+    s.take(s.event(k));
+}
+PressureTest tested(const std::string& at, const std::string& end) {
+    PressureTest k;
+    k.circuit = "OAK/LARGE/1";
+    k.pressure = at;
+    k.end = end;
+    k.result = "pass";
+    return k;
+}
 Evacuate pulled(const std::string& vacuum, const std::optional<std::string>& rise = {}) {
     Evacuate k;
     k.circuit = "OAK/LARGE/1";
@@ -344,6 +370,137 @@ const std::vector<Row>& table() {
              s.take(recover_into_rc2(s));
              s.take(s.recover("OAK/OLD/1", "RC-2", "20.00", "22.00"));
              return s.reuse("RC-2", "OAK/RACK-B/4", "22.00", "20.00");
+         },
+         {"refusal mixed-gas"}},
+        {"known gas onto gas that is not known",
+         [](Shop& s) {
+             unknown_gas_in_rc2(s);
+             return s.recover("OAK/RACK-B/4", "RC-2", "20.00", "22.00");
+         },
+         {"refusal becomes-mixed"}},
+        {"known gas onto gas that is not known, in a consolidation cylinder",
+         [](Shop& s) {
+             s.cylinder("RC-2", {{"refrigerant", ""}, {"use", "consolidation"}});
+             auto k = about<Opening>("RC-2");
+             k.owner = "Oak Foods";
+             k.gross = lb("20.00");
+             s.take(s.event(k));
+             return s.recover("OAK/RACK-B/4", "RC-2", "20.00", "22.00");
+         },
+         {"refusal becomes-mixed"}},
+        {"gas of a unit without a nameplate onto known gas",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             return s.recover("OAK/BARE", "RC-1", "30.00", "32.00");
+         },
+         {"refusal becomes-mixed", "note refrigerant-not-on-record"}},
+        {"gas of a unit without a nameplate onto gas that is not known",
+         [](Shop& s) {
+             unknown_gas_in_rc2(s);
+             return s.recover("OAK/BARE", "RC-2", "20.00", "22.00");
+         },
+         {"note service-pressure-unknown", "note refrigerant-not-on-record"}},
+        {"one of its gases onto mixed gas",
+         [](Shop& s) {
+             cylinder_with(s, "refrigerant", "");
+             s.take(recover_into_rc2(s));
+             s.take(s.recover("OAK/OLD/1", "RC-2", "20.00", "22.00"));
+             return s.recover("OAK/OLD/1", "RC-2", "22.00", "23.00");
+         },
+         {"refusal becomes-mixed"}},
+        {"a transfer of gas that is not known onto known gas",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             unknown_gas_in_rc2(s);
+             return s.transfer("RC-2", "RC-1", pair("20.00", "19.00"), {});
+         },
+         {"refusal becomes-mixed", "note refrigerant-not-on-record"}},
+        {"a delivery of known gas onto gas that is not known",
+         [](Shop& s) {
+             unknown_gas_in_rc2(s);
+             auto k = about<Receive>("RC-2");
+             k.from = "Example Supply";
+             k.refrigerant = "R-404A";
+             k.weighing = pair("20.00", "22.00");
+             return s.event(k);
+         },
+         {"refusal becomes-mixed", "exception two-owners"}},
+        {"known gas onto gas in which an identifier showed a mixture",
+         [](Shop& s) {
+             shown_in_rc2(s, "mixed");
+             return s.recover("OAK/RACK-B/4", "RC-2", "20.00", "22.00");
+         },
+         {"refusal becomes-mixed"}},
+        {"known gas onto gas that an identifier named as the book does",
+         [](Shop& s) {
+             shown_in_rc2(s, "R-404A", "R-404A 98, R-22 2");
+             return s.recover("OAK/RACK-B/4", "RC-2", "20.00", "22.00");
+         },
+         {}},
+        {"reuse of gas in which an identifier showed a mixture",
+         [](Shop& s) {
+             shown_in_rc2(s, "mixed");
+             return s.reuse("RC-2", "OAK/RACK-B/4", "20.00", "19.00");
+         },
+         {"refusal identified-before"}},
+        {"reuse of gas in which an identifier showed 2.1 % of another gas",
+         [](Shop& s) {
+             shown_in_rc2(s, {}, "R-404A 97.9, R-22 2.1");
+             return s.reuse("RC-2", "OAK/RACK-B/4", "20.00", "19.00");
+         },
+         {"refusal identified-before"}},
+        {"reuse of gas in which an identifier showed 2 % of another gas",
+         [](Shop& s) {
+             shown_in_rc2(s, {}, "R-404A 98, R-22 2");
+             return s.reuse("RC-2", "OAK/RACK-B/4", "20.00", "19.00");
+         },
+         {}},
+        {"reuse of gas that an identifier named otherwise, and a second one as the book does",
+         [](Shop& s) {
+             shown_in_rc2(s, "R-22");
+             Identify k;
+             k.cylinder = "RC-2";
+             k.refrigerant = "R-404A";
+             s.take(s.event(k));
+             return s.reuse("RC-2", "OAK/RACK-B/4", "20.00", "19.00");
+         },
+         {}},
+        {"reuse of gas that an identifier named otherwise, and a laboratory as the book does",
+         [](Shop& s) {
+             shown_in_rc2(s, "mixed");
+             auto k = about<Reclassify>("RC-2");
+             k.evidence = "laboratory LR-88";
+             k.to_refrigerant = "R-404A";
+             s.take(s.event(k));
+             return s.reuse("RC-2", "OAK/RACK-B/4", "20.00", "19.00");
+         },
+         {}},
+        {"reuse of gas that was pumped out of such a cylinder",
+         [](Shop& s) {
+             shown_in_rc2(s, "mixed");
+             s.cylinder("RC-3", {});
+             s.take(s.transfer("RC-2", "RC-3", pair("20.00", "18.00"), pair("17.00", "19.00")));
+             return s.reuse("RC-3", "OAK/RACK-B/4", "19.00", "18.00");
+         },
+         {"refusal identified-before"}},
+        {"reuse of new gas in a cylinder that was evacuated since",
+         [](Shop& s) {
+             shown_in_rc2(s, "mixed");
+             Evacuate k;
+             k.cylinder = "RC-2";
+             s.take(s.event(k));
+             s.take(s.recover("OAK/RACK-B/4", "RC-2", "17.00", "20.00"));
+             return s.reuse("RC-2", "OAK/RACK-B/4", "20.00", "19.00");
+         },
+         {}},
+        {"reuse of gas that was called mixed on evidence",
+         [](Shop& s) {
+             oak_gas_in_rc1(s);
+             auto k = about<Reclassify>("RC-1");
+             k.evidence = "identifier";
+             k.to_refrigerant = "mixed";
+             s.take(s.event(k));
+             return s.reuse("RC-1", "OAK/RACK-B/4", "30.00", "29.00");
          },
          {"refusal mixed-gas"}},
         {"mixed gas to the reclaimer",
@@ -911,6 +1068,78 @@ const std::vector<Row>& table() {
              return s.event(pulled("400micron", "1100micron"));
          },
          {"exception evacuation-short"}},
+        // A gauge shows where the vacuum stood after holding, never by how much it rose (common practice, no source).
+        {"0 psig after holding, where the appliance asks for 500 micron",
+         [](Shop& s) {
+             s.entry(EntryKind::appliance, "OAK/LARGE", {{"evacuate_to", "500micron"}});
+             return s.event(pulled("400micron", "0psig"));
+         },
+         {"exception evacuation-short"}},
+        {"29 inHg after holding, where the appliance asks for 500 micron",
+         [](Shop& s) {
+             s.entry(EntryKind::appliance, "OAK/LARGE", {{"evacuate_to", "500micron"}});
+             return s.event(pulled("400micron", "29inHg"));
+         },
+         {"exception evacuation-short"}},
+        {"29.9 inHg after holding, where the appliance asks for 500 micron",
+         [](Shop& s) {
+             s.entry(EntryKind::appliance, "OAK/LARGE", {{"evacuate_to", "500micron"}});
+             return s.event(pulled("400micron", "29.9inHg"));
+         },
+         {}},
+        {"0 psig after holding, where the register asks for no level",
+         [](Shop& s) { return s.event(pulled("400micron", "0psig")); },
+         {"note evacuation-above-usual"}},
+        // The plate's own figure comes first. What a drop may be is common practice, no source.
+        {"a pressure test above what the plate marks",
+         [](Shop& s) {
+             s.entry(EntryKind::appliance, "OAK/LARGE", {{"test_pressure", "250psig"}});
+             return s.event(tested("251psig", "251psig"));
+         },
+         {"exception pressure-over-marking"}},
+        {"a pressure test at what the plate marks",
+         [](Shop& s) {
+             s.entry(EntryKind::appliance, "OAK/LARGE", {{"test_pressure", "250psig"}});
+             return s.event(tested("250psig", "250psig"));
+         },
+         {}},
+        {"a pressure test of the other side, whose marking is higher",
+         [](Shop& s) {
+             s.entry(EntryKind::appliance, "OAK/LARGE", {{"test_pressure", "250psig"}});
+             s.entry(EntryKind::circuit, "OAK/LARGE/1", {{"side_test_pressure", "450psig"}});
+             return s.event(tested("400psig", "400psig"));
+         },
+         {}},
+        {"a pressure test that passed and lost 16 psi of 300 psig",  // 5 % of 314.7 psia is 15.73
+         [](Shop& s) { return s.event(tested("300psig", "284psig")); },
+         {"exception pressure-fell"}},
+        {"a pressure test that passed and lost 15 psi of 300 psig",
+         [](Shop& s) { return s.event(tested("300psig", "285psig")); },
+         {}},
+        // 314.70 psia x 529.67 R / 549.67 R = 303.25 psia, 288.55 psig; 2 % of it is 6.06
+        {"a pressure test that lost 7 psi more than a fall from 90 F to 70 F makes",
+         [](Shop& s) {
+             auto k = tested("300psig", "281.5psig");
+             k.temperature = "90F";
+             k.end_temperature = "70F";
+             return s.event(k);
+         },
+         {"exception pressure-fell"}},
+        {"a pressure test that lost 5.5 psi more than a fall from 90 F to 70 F makes",
+         [](Shop& s) {
+             auto k = tested("300psig", "283psig");
+             k.temperature = "90F";
+             k.end_temperature = "70F";
+             return s.event(k);
+         },
+         {}},
+        {"a pressure test that failed and lost all",
+         [](Shop& s) {
+             auto k = tested("300psig", "0psig");
+             k.result = "fail";
+             return s.event(k);
+         },
+         {}},
         // SAE J1771: 98 % is one gas; AHRI 700: 1.5 % of air by volume. Both from memory.
         {"an identifier names another gas than the cylinder holds",
          [](Shop& s) {

@@ -17,7 +17,8 @@ struct VacuumHeld {
     AbsolutePressure reached, after;
 };
 /// Nothing without a vacuum on record. A `rise` that is less than what was reached is by how much it rose, any other
-/// the pressure after holding: people write both. Without a rise in an absolute unit both are what was reached.
+/// the pressure after holding: people write both. A rise of a gauge (0psig, 29inHg) is the pressure after holding.
+/// Without a rise both are what was reached.
 /// `barometer`: where a gauge hung.
 std::optional<VacuumHeld> vacuum_held(const kinds::Evacuate& evacuated,
                                       AbsolutePressure barometer = standard_atmosphere());

@@ -83,6 +83,16 @@ struct Posting {
     friend bool operator==(const Posting&, const Posting&) = default;
 };
 
+/// What the last refrigerant identifier that looked at a gas showed of it, and in which event that stands.
+struct IdentifiedGas {
+    BookId book{};
+    std::int64_t seq = 0;
+    std::chrono::sys_days on{};  ///< the day, as at the place
+    std::string cylinder;        ///< the one that it looked at; gas takes this along where it is transferred
+    std::optional<std::string> refrigerant, composition, air, result;  ///< as in kinds::Identify
+    friend bool operator==(const IdentifiedGas&, const IdentifiedGas&) = default;
+};
+
 /// A cylinder after an event, by the book.
 struct CylinderState {
     Lots lots;
@@ -97,6 +107,8 @@ struct CylinderState {
     std::string spoiled;        ///< burnt-out or acid
     std::string place;
     std::string held_for;
+    /// Until the cylinder is empty, or what is in it is said anew on evidence; none where it named what the book has.
+    std::optional<IdentifiedGas> identified;
 
     /// All lots together.
     [[nodiscard]] Mass contents() const { return total(lots); }
@@ -257,8 +269,9 @@ Outcome fold_one(const Event& event, const States& before, const Register& reg);
 /// appliances, service-ban. 9: certificate-type, mothball-not-evacuated. 10: machine-flammable,
 /// charge-exceeds-full-charge. 11: weight-off-scale, overdrawn by two weights of a jug. 12: vacuum-not-readable,
 /// evacuation-short, identified-otherwise. 13: entered-twice in one book, weight-beyond-cylinder, digits-swapped,
-/// charge-of-used-gas.
-inline constexpr int checks_edition = 14;
+/// charge-of-used-gas. 15: becomes-mixed, identified-before, pressure-over-marking,
+/// pressure-fell; evacuation-short by a gauge; a state says what an identifier showed.
+inline constexpr int checks_edition = 15;
 
 /// How an event is judged: by the fold alone, or by the fold and the checks. The book calls it for each event that it
 /// evaluates, and knows no checks itself. There are these two and no others, so that each book agrees with its own
