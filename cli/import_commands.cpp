@@ -107,7 +107,8 @@ void setup_import_commands(CLI::App& root, Session& s) {
         "movements as CSV, all rows or none; the same rows again change nothing. The first row names the columns:\n"
         "  kind (purchase|charge|recover|return|loss), date (2026-11-25), time (14:30 on the site's clock),\n"
         "  site, appliance, circuit, cylinder, refrigerant, gross_before_lb, gross_after_lb, technician, job;\n"
-        "  note may be there too. With --map, the columns of your own file");
+        "  note may be there too, and price (what a purchase cost: 412.50 USD, or 8.20 USD/lb). With --map, the "
+        "columns of your own file");
     c->fallthrough();
     c->add_option("file", o->movements, "the movements (CSV, UTF-8)")->required();
     c->add_option("--cylinders", o->cylinders,

@@ -1,4 +1,4 @@
-// import cylinders, sites, movements --map: a person's own file, read through a mapping; import blank.
+// import cylinders, sites, movements --map, import work: a person's own file, read through a mapping; import blank.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -145,7 +145,8 @@ void add_map_options(CLI::App& command, MapOptions& words) {
 }
 
 int import_by_map(const Session& s, MapKind kind, const MapOptions& o) {
-    if (!o.map)
+    // The columns of a list of work have names of their own, as a job sheet's keys.
+    if (!o.map && kind != MapKind::work)
         throw slip("flag-missing", "--map is missing: it says which column is which field", {}, "--map FILE.yaml",
                    fmt::format("tarebook import blank {} {} > map.yaml", text_of(kind), o.file));
     if (o.dry_run) static_cast<void>(s.open(Access::read));  // a dry run does not upgrade an older book
@@ -154,7 +155,7 @@ int import_by_map(const Session& s, MapKind kind, const MapOptions& o) {
     options.dry_run = o.dry_run;
     options.anyway = s.anyway;
     options.now = s.now;
-    const auto done = import_mapped(book, kind, o.file, *o.map, options);
+    const auto done = import_mapped(book, kind, o.file, o.map.value_or(""), options);
     if (done.problems.empty()) {
         tell(s, done, o.dry_run);
         const auto page = s.page_options(&book);
@@ -177,18 +178,27 @@ void setup_mapped_imports(CLI::App& group, Session& s) {
         "the list (CSV, UTF-8)");
     add_map_command(group, s, MapKind::sites, "a list of sites, appliances, circuits as CSV, through a mapping",
                     "the list (CSV, UTF-8)");
+    add_map_command(
+        group, s, MapKind::work,
+        "work that moved no gas, as CSV, all rows or none. The first row names the columns:\n"
+        "  kind (pressure-test|oil|filter-drier|identify|compressor), date (2026-11-25), time (14:30),\n"
+        "  site, appliance, circuit, cylinder, machine, and the keys of a job sheet's line with _ for -:\n"
+        "  pressure, held, end, temperature, end_temperature, gas, result, out, in, oil, grade, acid_test,\n"
+        "  fitted, fitted_serial, removed, removed_serial, refrigerant, parts, air, instrument, of, why;\n"
+        "  technician, job, note. With --map, the columns of your own file",
+        "the list (CSV, UTF-8)");
     auto o = std::make_shared<MapOptions>();
     auto kind = std::make_shared<std::string>();
     auto* blank = group.add_subcommand("blank", "a mapping to start from: columns filled in where names are alike")
                       ->fallthrough();
-    blank->add_option("kind", *kind, "cylinders|sites|movements: what the file lists")->required();
+    blank->add_option("kind", *kind, "cylinders|sites|movements|work: what the file lists")->required();
     blank->add_option("file", o->file, "the list (CSV, UTF-8)")->required();
     blank->callback([&s, o, kind] {
         s.run = [o, kind] {
             const auto known = map_kind_from(*kind);
             if (!known)
                 throw slip("word-unknown", fmt::format("\"{}\" cannot be imported", *kind), *kind,
-                           "cylinders|sites|movements");
+                           "cylinders|sites|movements|work");
             leave_stdout_as_it_is();
             std::cout << must(blank_map(*known, o->file));
             return exit_done;

@@ -183,6 +183,9 @@ class MapReader {
             needs("counted_at", "counted_on");
         } else if (map_.kind == MapKind::sites) {
             needs("circuit", "appliance");
+        } else if (map_.kind == MapKind::work) {
+            needs("circuit", "appliance");
+            needs("appliance", "site");
         } else {
             needs("circuit", "appliance");
             needs("appliance", "site");

@@ -65,6 +65,9 @@ class Reader {
             sheet_.lines[0].draft->note =
                 sheet_.lines[0].draft->note ? *visit + "; " + *sheet_.lines[0].draft->note : *visit;
         isolated(top);
+        sheet_.set_first = set_first_.size();
+        sheet_.lines.insert(sheet_.lines.begin() + static_cast<std::ptrdiff_t>(sheet_.isolated),
+                            std::make_move_iterator(set_first_.begin()), std::make_move_iterator(set_first_.end()));
     }
 
  private:
@@ -116,6 +119,14 @@ class Reader {
             auto line = exchange::read_sheet_line(fields, head_, book_, now_, when);
             line.number = sheet_.lines.size() + 1;
             if (line.draft) line.draft->own_id = own_id_of_line(sheet_.id, line.number);
+            for (auto& event : line.set_first) {
+                const bool is_place = std::holds_alternative<kinds::Move>(event.what);
+                event.own_id = fmt::format("{}/{}-{}", sheet_.id, line.number, is_place ? "place" : "tare");
+                auto& first = set_first_.emplace_back(line);
+                first.draft = std::move(event);
+                first.set_first.clear();
+            }
+            line.set_first.clear();
             sheet_.lines.push_back(std::move(line));
         }
         if (sheet_.lines.empty())
@@ -205,6 +216,7 @@ class Reader {
     const SheetBook& book_;
     Instant now_;
     SheetHead head_;
+    std::vector<SheetLine> set_first_;
 };
 
 }  // namespace

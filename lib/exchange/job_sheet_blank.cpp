@@ -88,7 +88,7 @@ Result<std::string> blank_job_sheet(const Book& book, const std::string& site, c
         "#   charge     circuit from before after | net; reason invoice leak ownership_exception emptied\n"
         "#   transfer   from into from-before from-after into-before into-after | net; hose-loss emptied\n"
         "#   return     cylinder to gross | before after; manifest\n"
-        "#   receive    cylinder from gross | net; condition refrigerant lot invoice price\n"
+        "#   receive    cylinder from gross | net; condition refrigerant lot invoice price place tare\n"
         "#   weigh      cylinder gross; leaking\n"
         "#   evacuate   circuit | cylinder; vacuum held rise\n"
         "#   release    circuit | cylinder; mass | before after; method why\n"

@@ -256,7 +256,12 @@ class LineReader {
         if (!f_.has("gross") && !f_.has("net") && !f_.has("before") && !f_.has("after"))
             f_.wrong("gross", slip("sheet-key-missing", "a weight is missing", {},
                                    "gross: W (on the scale now) or net: W (stamped)"));
-        if (k.gross && !k.weighing.net && book_.has_tare && !k.cylinder.empty() && !book_.has_tare(k.cylinder, at_))
+        if (const auto tare = weight("tare"))
+            set_first_.push_back(
+                kinds::Entry{EntryKind::cylinder, k.cylinder, false, {{"tare", {tare->typed, tare->mass}}}});
+        if (const auto place = f_.text("place")) set_first_.push_back(kinds::Move{k.cylinder, *place, {}});
+        if (k.gross && !f_.has("tare") && !k.weighing.net && book_.has_tare && !k.cylinder.empty() &&
+            !book_.has_tare(k.cylinder, at_))
             f_.wrong("gross", slip("no-tare", "without a tare a gross weight does not say what came in", k.cylinder,
                                    "net: W, as stamped",
                                    fmt::format("or set its tare: tarebook cylinder correct {} --tare W", k.cylinder)));
@@ -297,6 +302,9 @@ class LineReader {
         k.held_min = f_.whole("held", longest_hold_min);
         return k;
     }
+
+    /// Of the line that was read: what it sets before its own event.
+    [[nodiscard]] const std::vector<What>& set_first() const { return set_first_; }
 
  private:
     std::string appliance() {
@@ -378,6 +386,7 @@ class LineReader {
     const SheetBook& book_;
     ScaleReads reads_;
     Instant at_;
+    std::vector<What> set_first_;
 };
 
 struct Act {
@@ -431,7 +440,8 @@ const std::vector<Act>& acts() {
          &LineReader::transfer},
         {"return", {"cylinder", "to", "gross", "before", "after", "manifest"}, &LineReader::give_back},
         {"receive",
-         {"cylinder", "from", "gross", "before", "after", "net", "condition", "refrigerant", "lot", "invoice", "price"},
+         {"cylinder", "from", "gross", "before", "after", "net", "condition", "refrigerant", "lot", "invoice", "price",
+          "place", "tare"},
          &LineReader::receive},
         {"weigh", {"cylinder", "gross", "leaking"}, &LineReader::weigh},
         {"evacuate", {"circuit", "cylinder", "vacuum", "held", "rise"}, &LineReader::evacuate},
@@ -541,7 +551,13 @@ SheetLine read_sheet_line(SheetFields& fields, const SheetHead& head, const Shee
     if (!act) return line;
     LineReader reader(fields, head, book, reads, when->at);
     event.what = (reader.*act->read)();
-    if (fields.good()) line.draft = std::move(event);
+    if (!fields.good()) return line;
+    for (const auto& what : reader.set_first()) {
+        auto& first = line.set_first.emplace_back(event);
+        first.what = what;
+        first.note.reset();
+    }
+    line.draft = std::move(event);
     return line;
 }
 

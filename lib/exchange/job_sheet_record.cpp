@@ -27,7 +27,7 @@ std::optional<FileProblem> located(const SheetLine& line, const std::string& nam
 // Reports lines that the book has and the sheet lacks now: removing a line from the sheet does not take it back.
 void look_for_missing_lines(const Book& book, JobSheet& sheet, const std::string& name) {
     if (sheet.id.empty()) return;
-    for (auto number = sheet.lines.size() - sheet.isolated + 1;; ++number) {
+    for (auto number = sheet.lines.size() - sheet.isolated - sheet.set_first + 1;; ++number) {
         const auto stored = book.event_with_own_id(exchange::own_id_of_line(sheet.id, number));
         if (!stored) return;
         if (stored->voided_by) continue;
@@ -56,7 +56,7 @@ void keep_as_noted(const Book& book, JobSheet& sheet) {
     std::vector<bool> noted(sheet.lines.size(), false);
     for (std::size_t i = 0; i < sheet.isolated; ++i) {
         const auto& line = sheet.lines[i];
-        auto* on = line.noted_on ? &sheet.lines[sheet.isolated + line.noted_on - 1] : nullptr;
+        auto* on = line.noted_on ? &sheet.lines[sheet.isolated + sheet.set_first + line.noted_on - 1] : nullptr;
         if (!on || !on->draft) continue;
         const auto stored = book.event_with_own_id(*on->draft->own_id);
         if (!stored || !has_part(stored->event.note.value_or(""), line.as_noted)) continue;

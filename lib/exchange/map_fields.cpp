@@ -138,10 +138,32 @@ std::vector<MapField> of_movements() {
     return std::move(t.fields);
 }
 
+// The keys of a job sheet's lines, with _ for -; the oil of a compressor and of a machine is `oil`.
+std::vector<MapField> of_work() {
+    FieldTable t;
+    t.field("kind", FieldType::word, work_kinds, true);
+    t.when("date", CellForm::day, true);
+    t.when("time", CellForm::time_of_day);
+    for (const char* part : {"site", "appliance", "circuit", "cylinder", "machine"}) t.code(part, false);
+    for (const char* text : {"pressure", "end", "held", "temperature", "end_temperature", "gas"})
+        t.field(text, FieldType::text);
+    t.field("result", FieldType::word, "pass|fail");
+    t.field("out", FieldType::text);
+    t.field("in", FieldType::text);
+    t.field("oil", FieldType::word, oil_words);
+    t.field("grade", FieldType::text);
+    t.field("acid_test", FieldType::word, "pass|fail");
+    for (const char* text : {"fitted", "fitted_serial", "removed", "removed_serial"}) t.field(text, FieldType::text);
+    t.field("refrigerant", FieldType::refrigerant);
+    for (const char* text : {"parts", "air", "instrument", "of", "why", "technician", "job", "note"})
+        t.field(text, FieldType::text);
+    return std::move(t.fields);
+}
+
 }  // namespace
 
 const std::vector<MapField>& map_fields(MapKind kind) {
-    static const std::array<std::vector<MapField>, 3> all = {of_cylinders(), of_sites(), of_movements()};
+    static const std::array<std::vector<MapField>, 4> all = {of_cylinders(), of_sites(), of_movements(), of_work()};
     return all[static_cast<std::size_t>(kind)];
 }
 
@@ -152,11 +174,12 @@ const MapField* map_field(MapKind kind, std::string_view name) {
 }
 
 std::string_view text_of(MapKind kind) {
-    return kind == MapKind::cylinders ? "cylinders" : kind == MapKind::sites ? "sites" : "movements";
+    constexpr std::array<std::string_view, 4> words = {"cylinders", "sites", "movements", "work"};
+    return words[static_cast<std::size_t>(kind)];
 }
 
 std::optional<MapKind> map_kind_from(std::string_view word) {
-    for (const auto kind : {MapKind::cylinders, MapKind::sites, MapKind::movements})
+    for (const auto kind : {MapKind::cylinders, MapKind::sites, MapKind::movements, MapKind::work})
         if (text_of(kind) == word) return kind;
     return std::nullopt;
 }

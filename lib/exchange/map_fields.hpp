@@ -15,6 +15,9 @@ namespace tarebook {
 /// How a cell of the field is read.
 enum class CellForm { code, entry_field, several_lines, day, time_of_day };
 
+/// What a list of work tells of: acts of a job sheet that move no gas.
+inline constexpr std::string_view work_kinds = "pressure-test|oil|filter-drier|identify|compressor";
+
 struct MapField {
     std::string name;  ///< in the mapping
     CellForm form = CellForm::entry_field;

@@ -88,6 +88,25 @@ struct Words {
         return fmt::format("loss from {}: {}", k.cylinder.value_or(""),
                            k.mass ? k.mass->typed + " net" : weights_of(k.weighing));
     }
+    std::string operator()(const kinds::PressureTest& k) const {
+        return fmt::format("pressure-test {}: {}{}, {}", k.circuit, k.pressure, k.end ? " to " + *k.end : "", k.result);
+    }
+    std::string operator()(const kinds::Oil& k) const {
+        return fmt::format("oil {}:{}{}{}", k.circuit, k.taken_out ? " " + *k.taken_out + " out" : "",
+                           k.put_in ? " " + *k.put_in + " in" : "", k.oil ? " of " + *k.oil : "");
+    }
+    std::string operator()(const kinds::FilterDrier& k) const {
+        return fmt::format("filter-drier {}{}", k.machine ? *k.machine : k.circuit.value_or(""),
+                           k.fitted ? ": " + *k.fitted : "");
+    }
+    std::string operator()(const kinds::Identify& k) const {
+        return fmt::format("identify {}: {}{}", k.cylinder ? *k.cylinder : k.circuit.value_or(""),
+                           k.composition ? *k.composition : k.refrigerant.value_or(""),
+                           k.result ? (k.composition || k.refrigerant ? ", " : "") + *k.result : "");
+    }
+    std::string operator()(const kinds::Compressor& k) const {
+        return fmt::format("compressor {}{}: {}", k.circuit, k.fitted ? ", " + *k.fitted : "", k.why);
+    }
     template <class Other>
     std::string operator()(const Other&) const {
         return std::string(Other::name);

@@ -77,6 +77,7 @@ MappedDrafts read_mapped_cylinders(const Book& book, MappedTable& table, const s
 MappedDrafts read_mapped_sites(const Book& book, MappedTable& table, const std::string& file, Instant now,
                                FileProblems& problems);
 MappedDrafts read_mapped_movements(const Book& book, MappedTable& table, Instant now);
+MappedDrafts read_mapped_work(const Book& book, MappedTable& table, Instant now);
 
 /// One draft in words, for a dry run.
 std::string words_of_draft(const Event& draft);

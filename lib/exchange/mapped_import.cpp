@@ -4,9 +4,15 @@
 #include <algorithm>
 #include <set>
 
+#include <fmt/format.h>
+
+#include "csv.hpp"
+#include "csv_guard.hpp"
 #include "mapped_drafts.hpp"
 #include "tarebook/record/record.hpp"
+#include "tarebook/units/nearest.hpp"
 #include "tarebook/units/refused.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace {
@@ -21,6 +27,13 @@ bool among(std::string_view name, std::initializer_list<std::string_view> names)
 // The field that a refusal is about; empty if it is about none.
 std::string_view field_of(const std::string& error, MapKind kind) {
     const bool moves = kind == MapKind::movements;
+    if (kind == MapKind::work)
+        return error == "future-time"         ? "date"
+               : error == "unknown-circuit"   ? "circuit"
+               : error == "unknown-appliance" ? "appliance"
+               : error == "unknown-site"      ? "site"
+               : error == "unknown-cylinder"  ? "cylinder"
+                                              : "kind";
     if (among(error, {"fill-limit", "draw-exceeds-reading", "below-tare", "overdrawn", "weight-range"}))
         return moves ? "gross_after" : "gross";
     if (among(error, {"other-refrigerant", "circuit-refrigerant", "mixed-gas"})) return "refrigerant";
@@ -51,6 +64,39 @@ std::optional<std::string> whole_text(const std::filesystem::path& path, FilePro
         text.append(piece.data(), n);
     }
     return text;
+}
+
+// A file whose columns have the names of our fields, in any case, with a blank or - for _.
+ImportMap map_of_own_columns(MapKind kind, ByteSource& source, const std::string& file, FileProblems& problems) {
+    ImportMap map;
+    map.kind = kind;
+    CsvReader csv(source, file, problems);
+    CsvColumns columns;
+    if (!CsvColumns::read_names(csv, columns, 1)) return map;
+    std::vector<std::string> names;
+    for (const auto& field : map_fields(kind)) names.push_back(field.name);
+    for (const auto& column : columns.names()) {
+        if (column.empty()) continue;
+        auto name = plain_word(column);
+        for (char& c : name)
+            if (c == ' ' || c == '-') c = '_';
+        MappedField mapped;
+        mapped.field = map_field(kind, name);
+        mapped.column = column;
+        if (mapped.field)
+            map.fields.push_back(std::move(mapped));
+        else
+            csv.problem(csv.line(), column,
+                        csv_guard::error("header-unknown", fmt::format("column \"{}\" is not one that is read", column),
+                                         column, joined(names),
+                                         did_you_mean(name, names, "take it out, or say with --map what it is")));
+    }
+    for (const auto& field : map_fields(kind))
+        if (field.needed && !map.find(field.name))
+            csv.problem(csv.line(), field.name,
+                        csv_guard::error("header-missing", fmt::format("column \"{}\" is missing", field.name), {},
+                                         joined(names), "say with --map which column it is"));
+    return map;
 }
 
 // The drafts, if every line could be read.
@@ -87,9 +133,14 @@ class MappedRun {
 
  private:
     void read() {
-        const auto text = whole_text(map_name_, out_.problems);
-        if (!text) return;
-        const auto map = read_import_map(*text, map_name_, kind_, out_.problems);
+        ImportMap map;
+        if (map_name_.empty()) {
+            if (auto first = open_file(path_)) map = map_of_own_columns(kind_, **first, file_, out_.problems);
+        } else {
+            const auto text = whole_text(map_name_, out_.problems);
+            if (!text) return;
+            map = read_import_map(*text, map_name_, kind_, out_.problems);
+        }
         auto source = open_file(path_);
         if (!source) out_.problems.add({file_, 0, {}, std::move(source.error())});
         if (!out_.problems.empty()) return;  // half a mapping would make wrong rows
@@ -98,6 +149,7 @@ class MappedRun {
         auto drafts = kind_ == MapKind::cylinders
                           ? read_mapped_cylinders(book_, table, file_, options_.now, out_.problems)
                       : kind_ == MapKind::sites ? read_mapped_sites(book_, table, file_, options_.now, out_.problems)
+                      : kind_ == MapKind::work  ? read_mapped_work(book_, table, options_.now)
                                                 : read_mapped_movements(book_, table, options_.now);
         if (options_.anyway)
             for (auto& line : drafts.lines)

@@ -98,6 +98,8 @@ void MovementDrafts::make(std::size_t i, Event& out) const {
             k.gross.reset();
             set(k.weighing, row);
             k.stamped = false;
+            k.price.reset();
+            if (const auto paid = rows_.prices.find(row.line); paid != rows_.prices.end()) k.price = paid->second;
             break;
         }
         case RowKind::charge: {

@@ -45,9 +45,10 @@ enum Column : std::size_t {
     after,
     technician,
     job,
-    note
+    note,
+    price
 };
-constexpr std::array<CsvColumn, 13> headers = {{{"kind"},
+constexpr std::array<CsvColumn, 14> headers = {{{"kind"},
                                                 {"date"},
                                                 {"time"},
                                                 {"site"},
@@ -59,7 +60,8 @@ constexpr std::array<CsvColumn, 13> headers = {{{"kind"},
                                                 {"gross_after_lb"},
                                                 {"technician"},
                                                 {"job"},
-                                                {"note", false}}};
+                                                {"note", false},
+                                                {"price", false}}};
 
 // Finds the row before with the same cells, by digest. Slots have row numbers plus one.
 class Repeats {
@@ -133,7 +135,9 @@ class Reader {
         row.technician = text(rows_.technicians, technician_is_text_, technician, "by");
         row.job = text(rows_.jobs, job_is_text_, job, "job");
         row.note = text(rows_.notes, note_is_text_, note, "note");
+        const auto paid = price_of(cells_.cell(price), row.kind);
         if (!good_) return;
+        if (paid) rows_.prices.emplace(row.line, *paid);
         name_row(row);
         put_waiting_row();
         waiting_ = row;
@@ -283,6 +287,19 @@ class Reader {
         return static_cast<std::uint8_t>(rows_.gases.size() - 1);
     }
 
+    std::optional<Price> price_of(std::string_view typed, RowKind kind_of_row) {
+        if (typed.empty()) return std::nullopt;
+        auto paid = parse_price(typed);
+        if (!paid)
+            problem(price, std::move(paid.error()));
+        else if (kind_of_row != RowKind::purchase)
+            problem(price, csv_guard::error("price-of-purchase", "only a purchase has a price", std::string(typed),
+                                            "an empty cell", "write it into the note"));
+        else
+            return *paid;
+        return std::nullopt;
+    }
+
     std::int32_t weight(Column column) {
         const auto typed = cells_.cell(column);
         if (const auto quick = plain_pounds(typed)) return *quick;
@@ -316,6 +333,9 @@ class Reader {
         (words += rows_.technicians[row.technician]) += '\0';
         (words += rows_.jobs[row.job]) += '\0';
         words += rows_.notes[row.note];
+        // A file without the column has the digests that it always had.
+        if (const auto paid = rows_.prices.find(row.line); paid != rows_.prices.end())
+            (words += '\0') += price_text(paid->second);
         crypto_generichash(row.digest.data(), row.digest.size(), reinterpret_cast<const unsigned char*>(words.data()),
                            words.size(), nullptr, 0);
     }

@@ -8,6 +8,7 @@
 #include <memory>
 #include <string>
 #include <string_view>
+#include <unordered_map>
 #include <vector>
 
 #include "csv.hpp"
@@ -15,6 +16,7 @@
 #include "tarebook/event/moment.hpp"
 #include "tarebook/refrigerant/catalogue.hpp"
 #include "tarebook/units/mass.hpp"
+#include "tarebook/units/money.hpp"
 
 namespace tarebook {
 
@@ -44,6 +46,7 @@ class MovementRows {
     TextPool places, cylinders, technicians, jobs, notes;
     std::vector<const Refrigerant*> gases{nullptr};
     std::vector<std::string> zones;
+    std::unordered_map<std::uint32_t, Price> prices;  ///< of purchases, by line of the file
 
     [[nodiscard]] std::size_t size() const { return size_; }
     [[nodiscard]] const MovementRow& operator[](std::size_t i) const { return blocks_[i / per_block][i % per_block]; }

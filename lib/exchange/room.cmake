@@ -11,6 +11,6 @@ tarebook_room(exchange SOURCES bundle_bytes.cpp bundle_form.cpp bundle_merge.cpp
               stocktake_entry.cpp stocktake_sheet.cpp csv.cpp csv_columns.cpp csv_guard.cpp csv_source.cpp register_lists.cpp movements.cpp movements_cells.cpp
               movements_clock.cpp movements_drafts.cpp movements_register.cpp movements_rows.cpp movements_texts.cpp salvage.cpp
               import_map.cpp map_blank.cpp map_dates.cpp map_fields.cpp map_units.cpp
-              mapped_cylinders.cpp mapped_drafts.cpp mapped_import.cpp mapped_movements.cpp mapped_sites.cpp mapped_table.cpp
+              mapped_cylinders.cpp mapped_drafts.cpp mapped_import.cpp mapped_movements.cpp mapped_sites.cpp mapped_table.cpp mapped_work.cpp
               USES record scale LINKS yaml-cpp PkgConfig::sodium ${csv})
 set_target_properties(tarebook_exchange PROPERTIES UNITY_BUILD_BATCH_SIZE 24)  # its readers of files name their parts alike

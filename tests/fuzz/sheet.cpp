@@ -41,7 +41,8 @@ void mapping(std::string_view text, MapKind kind) {
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
     const auto text = fuzz::text_of(data, size);
     if (text.starts_with("import")) {
-        for (const auto kind : {MapKind::cylinders, MapKind::sites, MapKind::movements}) mapping(text, kind);
+        for (const auto kind : {MapKind::cylinders, MapKind::sites, MapKind::movements, MapKind::work})
+            mapping(text, kind);
         return 0;
     }
     const auto now = *instant_from_text("2026-06-01T15:00:00Z");
@@ -55,10 +56,14 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         promise(p.line >= 0 && p.line <= lines, "a problem names a line of its sheet");
     }
     promise(sheet.isolated <= sheet.lines.size(), "isolated circuits are lines");
+    promise(sheet.isolated + sheet.set_first <= sheet.lines.size(), "what lines set first are lines");
     std::size_t number = 0;
     for (const auto& line : sheet.lines) {
-        if (&line == sheet.lines.data() + sheet.isolated) number = 0;  // isolated circuits have numbers of their own
-        promise(line.number > number, "lines are numbered in their order");
+        const auto place = static_cast<std::size_t>(&line - sheet.lines.data());
+        // isolated circuits have numbers of their own; what a line sets first has its number, at most twice
+        if (place == sheet.isolated || place == sheet.isolated + sheet.set_first) number = 0;
+        const bool sets = sheet.isolated <= place && place < sheet.isolated + sheet.set_first;
+        promise(sets ? line.number >= number : line.number > number, "lines are numbered in their order");
         number = line.number;
         promise(line.line >= 1 && line.line <= lines, "a line is a line of its sheet");
         if (!line.draft) {

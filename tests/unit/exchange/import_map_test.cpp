@@ -135,7 +135,7 @@ TEST_CASE("The schema and the program know the same keys, and the same fields of
         const auto told = Mapping(fmt::format("import: cylinders\nfields:\n  wc: {{{}: x}}\n", key)).told();
         CHECK_MESSAGE(told.find("sheet-unknown-key") == std::string::npos, key);
     }
-    for (const auto kind : {MapKind::cylinders, MapKind::sites, MapKind::movements}) {
+    for (const auto kind : {MapKind::cylinders, MapKind::sites, MapKind::movements, MapKind::work}) {
         std::set<std::string> ours, needed;
         for (const auto& field : map_fields(kind)) {
             ours.insert(field.name);

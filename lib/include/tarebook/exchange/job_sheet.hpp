@@ -52,6 +52,7 @@ struct SheetLine {
     bool any_cylinder = false;           ///< where it cannot be read: not even which cylinders it is about
     std::vector<SheetWord> words;        ///< what is typed on it, in its order
     std::optional<Event> draft;          ///< empty where something on the line is wrong
+    std::vector<Event> set_first = {};   ///< what the line sets before: tare and place of a cylinder that comes
     /// Of an isolated circuit: what an older program wrote of it into the note of a line, and the number of that line.
     std::string as_noted = {};
     std::size_t noted_on = 0;
@@ -60,8 +61,9 @@ struct SheetLine {
 /// A sheet as it was read: all lines, and all that is wrong with them.
 struct JobSheet {
     std::string id;                ///< empty where it cannot be read
-    std::vector<SheetLine> lines;  ///< the circuits that were isolated, then the lines
+    std::vector<SheetLine> lines;  ///< the circuits that were isolated, what lines set first, then the lines
     std::size_t isolated = 0;      ///< how many of them are isolated circuits
+    std::size_t set_first = 0;     ///< how many are a tare or a place that a line sets
     FileProblems problems;
 };
 

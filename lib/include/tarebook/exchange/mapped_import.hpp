@@ -17,8 +17,8 @@
 
 namespace tarebook {
 
-/// What a list is of.
-enum class MapKind { cylinders, sites, movements };
+/// What a list is of. `work`: pressure tests, oil, filter-driers, identifiers, compressors.
+enum class MapKind { cylinders, sites, movements, work };
 /// The word of the mapping: "cylinders".
 std::string_view text_of(MapKind kind);
 /// The kind of such a word; nothing for any other text.
@@ -52,7 +52,8 @@ struct MappedImport {
     Head head;
 };
 
-/// Imports all of it or nothing; the same file again changes nothing. Problems: of the two files (file-missing,
+/// Imports all of it or nothing. Where `map` is empty, the columns of the file have the names of our fields (problems:
+/// header-unknown, header-missing). The same file again changes nothing. Problems: of the two files (file-missing,
 /// file-not-regular, file-unreadable, sheet-*, map-*, csv-*, header-twice, row-*), of single cells (cell-missing,
 /// cell-not-empty, code-format, kind-unknown, date-format, time-*, and those of parse_field), entry-twice,
 /// entry-differs, rows-differ, opening-late, and those of record_each(). Throws StorageError as the book does.
