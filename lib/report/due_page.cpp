@@ -119,8 +119,40 @@ SiteWords site_words(const Book& book, const std::string& subject) {
     return out;
 }
 
-std::string calendar(const Book& book, const DueList& list, Date on, Date until, Instant now) {
-    Calendar out(now);
+std::string stock_id(const StockLevel& level) {
+    return "stock/" + level.code;
+}
+
+// Clocks, and below them stock under its level: of such a row the columns of a level have a value.
+std::string csv_of(const DueList& list, const std::vector<StockLevel>& under, Date on, DisplayUnits units) {
+    auto headings = clock_columns().csv_headings();
+    const auto of_clock = headings;
+    const auto of_level = level_columns().csv_headings();
+    headings.insert(headings.end(), of_level.begin(), of_level.end());
+    Csv out(headings);
+    for (const auto& row : clock_rows(list.items, on)) {
+        auto cells = clock_columns().csv_cells(row);
+        cells.resize(headings.size());
+        out.row(cells);
+    }
+    for (const auto& level : under) {
+        std::vector<std::string> cells;
+        for (const auto& heading : of_clock)
+            cells.push_back(heading == "clock"     ? stock_id(level)
+                            : heading == "subject" ? (level.place.empty() ? std::string("whole shop") : level.place)
+                            : heading == "what"    ? std::string("stock")
+                            : heading == "late"    ? std::string("no")
+                            : heading == "text"    ? level_text(level, units)
+                                                   : std::string());
+        for (auto& cell : level_columns().csv_cells(level)) cells.push_back(std::move(cell));
+        out.row(cells);
+    }
+    return out.page();
+}
+
+std::string calendar(const Book& book, const DueList& list, const std::vector<StockLevel>& under, Date on, Date until,
+                     const PageOptions& options) {
+    Calendar out(options.now);
     const std::string_view mark = book.info().practice() ? "PRACTICE: " : "";
     for (const auto& item : list.items) {
         const auto& c = item.clock;
@@ -137,8 +169,13 @@ std::string calendar(const Book& book, const DueList& list, Date on, Date until,
             out.add({uid_of(book, c, "/late"), fmt::format("{}LATE since {}: {}", mark, date_text(*c.due_on), what),
                      why, on, false, site.location});
     }
+    for (const auto& level : under)
+        out.add({fmt::format("{}@{}", stock_id(level), hex(book.info().id)),
+                 fmt::format("{}stock under its level: {}", mark, level_text(level, options.units)),
+                 "the level that the shop has set: tarebook report stock",
+                 {}});
     // a calendar has to have an entry
-    if (list.items.empty())
+    if (list.items.empty() && under.empty())
         out.add({fmt::format("due/nothing/{}@{}", date_text(until), hex(book.info().id)),
                  std::string(mark) + "nothing open on record until " + date_text(until),
                  "rules applied: " + list.spoken.text(),
@@ -204,11 +241,11 @@ Page due_page(const Book& book, const DueQuestion& question, const PageOptions& 
     // Stock is known as of now alone.
     const auto under = today_of(book, options.now) <= on ? levels_not_met(book) : std::vector<StockLevel>();
     if (question.calendar)
-        page.body = calendar(book, list, on, until, options.now);
+        page.body = calendar(book, list, under, on, until, options);
     else if (options.format == Format::json)
         page.body = json_of(book, list, under, on, until);
     else if (options.format == Format::csv)
-        page.body = clock_columns().csv(clock_rows(list.items, on));
+        page.body = csv_of(list, under, on, options.units);
     else
         page.body = page_body(list_document(book, list, under, on, until, options.units), book, options);
     return page;

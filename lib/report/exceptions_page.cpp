@@ -10,29 +10,14 @@ namespace tarebook {
 
 using namespace report;
 
-namespace {
-
-Columns<OpenFinding> columns_of_list(const Book& book) {
-    using C = Column<OpenFinding>;
-    const auto event = [](const OpenFinding& f) { return std::vector{f.event}; };
-    const auto since = [&book](const OpenFinding& f) {
-        auto name = no_longer_over_since(book, f);
-        return name.empty() ? std::optional<std::string>() : std::optional(std::move(name));
-    };
-    return Columns<OpenFinding>(finding_columns())
-        .with({{"event_names", "", event}, C("no_longer_over_since", "", since).no_csv()});
-}
-
-}  // namespace
-
 Page exceptions_page(const Book& book, const PageOptions& options) {
     const auto open = book.open_findings();
     Page page;
     page.has_exceptions = !open.empty();
     if (options.format == Format::json) {
-        page.body = page_of("exceptions", {{"items", columns_of_list(book).json(open)}}).page();
+        page.body = page_of("exceptions", {{"items", exception_columns(book).json(open)}}).page();
     } else if (options.format == Format::csv) {
-        page.body = columns_of_list(book).csv(open);
+        page.body = exception_columns(book).csv(open);
     } else {
         Document list(open.empty() ? "no exceptions" : counted(static_cast<std::int64_t>(open.size()), "exception"),
                       "");

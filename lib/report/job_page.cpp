@@ -8,6 +8,8 @@
 
 #include "additions.hpp"
 #include "document.hpp"
+#include "layout.hpp"
+#include "no_longer_over.hpp"
 #include "shared_text.hpp"
 #include "statements.hpp"
 #include "visit.hpp"
@@ -174,7 +176,7 @@ Json job_json(const Book& book, const JobView& v, Instant now) {
     return std::move(add_facts(page, {{"appliances", equipment_columns().json(v.appliances)},
                                       {"weighings", weighing_columns().json(v.weighings)},
                                       {"other_events", other_columns().json(v.others)},
-                                      {"exceptions", finding_columns().json(v.exceptions)},
+                                      {"exceptions", exception_columns(book).json(v.exceptions)},
                                       {"head", facts({{"seq", v.head.seq}, {"digest", hex(v.head.digest)}})}}));
 }
 
@@ -208,7 +210,10 @@ Document job_document(const Book& book, const JobView& v, const PageOptions& opt
     page.add(visit_body(book, v.visit, options.now));
     if (!v.exceptions.empty()) {
         page.gap().heading("Exceptions:");
-        for (const auto& f : v.exceptions) page.item(finding_text(f.id, f.finding));
+        for (const auto& f : v.exceptions) {
+            const auto ended = no_longer_over_text(book, f);
+            page.item(finding_text(f.id, f.finding) + (ended.empty() ? ended : wrapped(ended, 2)));
+        }
     }
     if (options.links) return page;  // the head stands on the index alone
     page.gap().line("Write this down: nothing before it can then be changed unnoticed:");

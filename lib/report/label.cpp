@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
+#include "tarebook/refrigerant/saturation.hpp"
 #include "tarebook/rules/rules.hpp"
 
 namespace tarebook::report {
@@ -46,6 +48,23 @@ void take_shipping(const RoomQuestion& q, Label& label) {
                                  gas.status_of("shipping_name") == ValueStatus::from_memory;
 }
 
+// Of a gas that has no liquid on a warm day: its pressure at rest, by its saturation table (of R-744 Span and Wagner
+// 1996, see `tarebook pt R-744 --about`), and the critical point from which on nothing tells the contents but the
+// scale.
+void take_pressure_at_rest(const Refrigerant& gas, Label& label) {
+    constexpr auto warm_day = Temperature::celsius(55), room = Temperature::fahrenheit(70);
+    if (!gas.critical || warm_day <= *gas.critical) return;
+    if (const auto at = saturation_at(gas, room)) {
+        const auto shown = gauge(at->bubble, standard_atmosphere());
+        label.cautions.push_back(fmt::format("HIGH PRESSURE at rest: {:.0f} psig / {:.0f} bar at 70 F / 21 C",
+                                             shown.in_psig(), shown.in_kilopascals() / 100));
+    }
+    label.cautions.push_back(
+        fmt::format("over {:.0f} F / {:.0f} C no liquid: pressure by filling, contents by the scale",
+                    std::floor(gas.critical->in_fahrenheit()), std::floor(gas.critical->in_celsius())));
+    if (gas.designation == "R-744") label.cautions.emplace_back("dry ice can block a vent or hose");
+}
+
 void take_cautions(const RoomQuestion& q, Label& label) {
     const auto any = [&](auto test) {
         return std::any_of(q.contents.begin(), q.contents.end(), [&](const Refrigerant* g) { return test(*g); });
@@ -56,6 +75,8 @@ void take_cautions(const RoomQuestion& q, Label& label) {
     if (label.gas == "UNKNOWN" || !not_in_catalogue(q).empty() ||
         (q.mixed && !any([](const Refrigerant& g) { return g.flammable(); })))
         label.cautions.emplace_back("may be flammable, until analysed");
+    if (!q.mixed && label.gas != "UNKNOWN" && label.gas != "EMPTY" && q.contents.size() == 1)
+        take_pressure_at_rest(*q.contents.front(), label);
     label.cautions.emplace_back("under pressure: never over 125 F / 52 C; upright, secured, capped");
     label.cautions.emplace_back("takes the place of air; liquid burns cold");
 }

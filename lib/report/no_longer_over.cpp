@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "shared_text.hpp"
 #include "tarebook/checks/fill_now.hpp"
 
 namespace tarebook::report {
@@ -36,6 +37,16 @@ std::string no_longer_over_text(const Book& book, const OpenFinding& exception) 
                                "no longer over its limit since {}: tarebook resolve {} --why TEXT takes it off "
                                "this list",
                                since, exception.id);
+}
+
+Columns<OpenFinding> exception_columns(const Book& book) {
+    const auto event = [](const OpenFinding& f) { return std::vector{f.event}; };
+    const auto since = [&book](const OpenFinding& f) {
+        auto name = no_longer_over_since(book, f);
+        return name.empty() ? std::optional<std::string>() : std::optional(std::move(name));
+    };
+    return Columns<OpenFinding>(finding_columns())
+        .with({{"event_names", "", event}, {"no_longer_over_since", "", since}});
 }
 
 }  // namespace tarebook::report

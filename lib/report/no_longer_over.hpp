@@ -4,6 +4,7 @@
 
 #include <string>
 
+#include "columns.hpp"
 #include "tarebook/book/book.hpp"
 
 namespace tarebook::report {
@@ -13,5 +14,7 @@ namespace tarebook::report {
 std::string no_longer_over_since(const Book& book, const OpenFinding& exception);
 /// The same as a sentence with the way to take it off the list; empty as above.
 std::string no_longer_over_text(const Book& book, const OpenFinding& exception);
+/// finding_columns, and since when an exception of that kind is untrue.
+Columns<OpenFinding> exception_columns(const Book& book);
 
 }  // namespace tarebook::report

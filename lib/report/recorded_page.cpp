@@ -3,6 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cstdlib>
+#include <map>
+#include <set>
 #include <tuple>
 
 #include "additions.hpp"
@@ -16,6 +19,7 @@
 #include "leak_log.hpp"
 #include "leak_rates.hpp"
 #include "money_field.hpp"
+#include "no_longer_over.hpp"
 #include "service_work.hpp"
 #include "statements.hpp"
 #include "tarebook/checks/checks.hpp"
@@ -543,10 +547,14 @@ struct Screen {
     std::string operator()(const Evacuate& k) const {
         const auto found = k.rise ? vacuum_held(k) : std::nullopt;
         const auto rise = k.rise ? parse_pressure(*k.rise) : Result<PressureReading>(fail(Error{}));
-        const bool is_a_difference = found && rise && rise->absolute(standard_atmosphere()) < found->reached;
+        const bool of_a_gauge = rise && std::holds_alternative<GaugePressure>(rise->value);
+        const bool is_a_difference =
+            found && rise && !of_a_gauge && rise->absolute(standard_atmosphere()) < found->reached;
         return fmt::format("{} evacuated: vacuum {}{}\n", k.cylinder ? *k.cylinder : k.circuit.value_or("-"),
                            reached_text(k),
-                           is_a_difference ? fmt::format(" to {:.0f} micron", found->after.in_microns()) : "");
+                           is_a_difference ? fmt::format(" to {:.0f} micron", found->after.in_microns())
+                           : of_a_gauge    ? " on a gauge after holding"
+                                           : "");
     }
     Said operator()(const PressureTest& k) const { return of_service(recorded_service(k)); }
     Said operator()(const Oil& k) const { return of_service(recorded_service(k)); }
@@ -738,7 +746,10 @@ FoundText found_text(const Book& book, const StoredEvent& stored, const Outcome&
     constexpr std::string_view ending = "-not-on-record";
     for (const auto& finding : outcome.findings) {
         if (finding.severity != Severity::note) {
-            out.exceptions += "EXCEPTION " + finding_text(finding_id(book, finding, stored), finding);
+            const auto id = finding_id(book, finding, stored);
+            out.exceptions += "EXCEPTION " + finding_text(id, finding);
+            if (const auto since = no_longer_over_since(book, {id, stored.id, stored.name, finding}); !since.empty())
+                out.exceptions += wrapped("no longer over its limit since " + since, 2);
         } else if (finding.check == "technician-not-on-record" && stored.event.by) {
             remarks += wrapped("note: " + finding.text, 0);  // the name was given, and only the register lacks it
         } else if (finding.check.ends_with(ending)) {
@@ -788,6 +799,38 @@ std::string price_of_each(const std::vector<StoredEvent>& events) {
     return {};
 }
 
+// A late entry changes a year whose figures were sealed, and perhaps given out: the years that these events are of.
+std::string sealed_years_text(const Book& book, const std::vector<StoredEvent>& events, Instant now) {
+    const auto this_year = std::chrono::year_month_day(today_of(book, now)).year();
+    std::set<int> years;
+    const auto take = [&](const Event& event) {
+        const auto year = std::chrono::year_month_day(event.when.date()).year();
+        if (year < this_year && !is_about_books(event.kind())) years.insert(static_cast<int>(year));
+    };
+    for (const auto& stored : events) {
+        take(stored.event);
+        const auto* voids = std::get_if<Void>(&stored.event.what);
+        if (const auto target = voids ? book.event_named(voids->target) : std::nullopt) take(target->event);
+    }
+    if (years.empty()) return {};
+    std::map<int, const StoredEvent*> sealed;
+    const auto seals = book.events_of_kind(Seal::name);
+    for (const auto& stored : seals)
+        if (const auto* seal = std::get_if<Seal>(&stored.event.what)) sealed[std::atoi(seal->year.c_str())] = &stored;
+    std::string out;
+    for (const auto year : years)
+        if (const auto it = sealed.find(year); it != sealed.end())
+            out += wrapped(
+                fmt::format(
+                    "SEALED YEAR: {0} was sealed by {1} on {2}. This is an amendment of it: the seal stays as it "
+                    "is and does not cover it, and the figures of {0} can differ from those that were sealed. "
+                    "Tell those who have them; `tarebook report year {0}` shows both, `tarebook seal {0}` "
+                    "seals the year anew",
+                    year, event_ref(book, *it->second), date_text(it->second->event.when.date())),
+                0);
+    return out;
+}
+
 std::string recorded_text(const Book& book, const std::vector<StoredEvent>& events,
                           const std::vector<Outcome>& outcomes, DisplayUnits units, Instant now) {
     std::string out;
@@ -815,6 +858,7 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
         const auto found = found_text(book, events[i], outcomes[i]);
         out += found.exceptions + found.remarks;
     }
+    out += sealed_years_text(book, events, now);
     if (jugs.empty()) return out;
     // One purchase is one price: beside a single cylinder it stands already.
     if (const auto price = price_of_each(events); jugs.size() > 1 && !price.empty()) out += "price: " + price + "\n";
@@ -829,8 +873,10 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
         out += bulleted(
             "their specification mark is not on record: read the collar, then `tarebook cylinder correct ID --spec "
             "MARK`");
-    return out +
-           bulleted((disposable + unmarked > 0 ? "a disposable jug is never refilled; " : "") + heat_caution(units));
+    return out + bulleted((disposable > 0 ? "a disposable jug is never refilled; "
+                           : unmarked > 0 ? "one that is marked DOT-39 is never refilled; "
+                                          : "") +
+                          heat_caution(units));
 }
 
 // What the event itself moved: out of a circuit, into one, away, or into the first of its cylinders.

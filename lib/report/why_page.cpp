@@ -6,6 +6,7 @@
 #include "clock_text.hpp"
 #include "layout.hpp"
 #include "leak_rates.hpp"
+#include "no_longer_over.hpp"
 #include "shared_text.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/units/nearest.hpp"
@@ -122,6 +123,8 @@ std::optional<Why> why_finding(const Book& book, std::string_view id) {
         if (!f.seen.empty()) why.figures.push_back("seen " + f.seen);
         if (!f.expected.empty()) why.figures.push_back("expected " + f.expected);
         if (!f.accepted.empty()) why.figures.push_back("taken on: " + f.accepted);
+        if (const auto since = no_longer_over_since(book, {why.name, stored->id, stored->name, f}); !since.empty())
+            why.figures.push_back("no longer over its limit since " + since);
         why.formulas.push_back(fmt::format("check {}: {}", f.check, sentence_of(f.check)));
         for (const auto& p : book.postings(stored->id))
             why.formulas.push_back(fmt::format("{} {}  {}  {}", tarebook::text_of(p.account.kind), p.account.code,

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <map>
+
 #include "shared_text.hpp"
 #include "year_flow.hpp"
 
@@ -58,6 +60,23 @@ std::string left_out_text(const YearView& view, DisplayUnits units) {
             parts.push_back(fmt::format("{} of {} at {}", mass_text(out, units), line.refrigerant, line.site));
     if (parts.empty()) return {};
     return "Taken out and not put back by the end of the year, so neither charge nor loss: " + joined(parts) + ". ";
+}
+
+std::string released_text(const YearView& view, DisplayUnits units) {
+    std::map<std::pair<std::string, std::string>, Mass> released;
+    for (const auto& [key, line] : view.balance.equipment)
+        released[{key.refrigerant, site_of(key.appliance)}] -= line.sum(Term::released);
+    std::vector<std::string> parts;
+    for (const auto& line : view.losses) {
+        const auto there = line.site.empty() ? released.end() : released.find({line.refrigerant, line.site});
+        if (there != released.end() && Mass() < there->second)
+            parts.push_back(fmt::format("{} of {} at {} (lost there: {})", mass_text(there->second, units),
+                                        line.refrigerant, line.site, mass_text(line.loss.material.loss(), units)));
+    }
+    if (parts.empty()) return {};
+    return "Released from equipment: " + joined(parts) +
+           ". The balance has no line for it: it is counted as lost once gas is put in for it, and then with that gas, "
+           "not twice. ";
 }
 
 Table table_of(const std::vector<std::string>& headings, std::size_t words,
@@ -120,7 +139,7 @@ Document year_tables(const YearView& view, DisplayUnits units) {
     if (!view.reclaim.empty()) out.table(reclaim_columns().table(view.reclaim, units), std::string(sent_title));
     out.table(equipment_table(view, units, true), "Into equipment (taken out: with a minus)");
     out.table(losses(view, units), "Lost, by the balances of EPA's guidance (equations from memory)");
-    out.paragraph(left_out_text(view, units) + std::string(loss_remark) +
+    out.paragraph(left_out_text(view, units) + released_text(view, units) + std::string(loss_remark) +
                   " Equivalents of two sets are never added; not known is not zero.");
     return out;
 }

@@ -19,6 +19,9 @@ inline constexpr std::string_view loss_remark =
     "A loss below zero is shown as computed: look for a wrong weight or full charge.";
 /// A sentence that names what stands pumped out at the end of the year, with a blank behind it; empty where nothing is.
 std::string left_out_text(const YearView& view, DisplayUnits units);
+/// A sentence that says how gas that was released from equipment stands to the loss of its site, with a blank behind
+/// it; empty where nothing was released.
+std::string released_text(const YearView& view, DisplayUnits units);
 /// By id and date.
 Json packs_json(const YearView& view);
 Document year_tables(const YearView& view, DisplayUnits units);

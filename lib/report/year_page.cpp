@@ -123,7 +123,7 @@ std::string year_text(const Book& book, const YearView& v, const SealWatch& seal
            (equipment.empty() ? "nothing went in or out\n" : equipment.text());
     if (!v.losses.empty()) {
         out += "\nLost, by the balances of EPA's guidance (equations from memory)\n" + losses_text(v, sets, units);
-        out += wrapped(left_out_text(v, units) + std::string(loss_remark) +
+        out += wrapped(left_out_text(v, units) + released_text(v, units) + std::string(loss_remark) +
                            " Equivalents are of the material balance; those of two sets are never added.",
                        0);
     }
