@@ -10,6 +10,7 @@
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/ownership.hpp"
 #include "tarebook/rules/purged.hpp"
+#include "tarebook/units/fitted_text.hpp"
 #include "tarebook/units/word_list.hpp"
 
 namespace tarebook::cli {
@@ -118,9 +119,14 @@ int recover_begin(const Session& s, const MovementOptions& o) {
     keep_begun_entry(s.book_path(), begun_name(cylinder), entry);
     s.asked.done();
     const auto watch = weights_to_watch(book, cylinder, {CylinderTask::fill, circuit}, s.page_options(&book), s.scale);
-    std::cout << fmt::format("begun {}: {} into {}, {} before\n", moment_text(begun), circuit, cylinder, before)
-              << watch << flammable_caution(book, circuit, {cylinder})
-              << fmt::format("not recorded yet; at its end: tarebook recover finish {} --after W\n", cylinder);
+    const auto width = s.page_options(&book).width;
+    std::cout << fitted_text(
+                     fmt::format("begun {}: {} into {}, {} before\n", moment_text(begun), circuit, cylinder, before),
+                     width)
+              << watch << fitted_text(flammable_caution(book, circuit, {cylinder}, unbroken), width)
+              << fitted_text(
+                     fmt::format("not recorded yet; at its end: tarebook recover finish {} --after W\n", cylinder),
+                     width);
     const bool barred = watch.find("DO NOT FILL") != std::string::npos || watch.find("WRONG GAS") != std::string::npos;
     return barred ? exit_exceptions : exit_done;
 }
