@@ -300,17 +300,22 @@ void setup_report_commands(CLI::App& root, Session& s) {
     auto* exported = root.add_subcommand("export", "what leaves the book as files: events, a year")
                          ->require_subcommand(1)
                          ->fallthrough();
-    exported
-        ->add_subcommand("events", "every event in order of time, one a line: CSV, or JSON Lines with --format json")
-        ->fallthrough()
-        ->callback([&s] {
-            s.run = [&s] {
-                // The JSON lines are the events themselves, and the first one states that the book is for practice.
-                const auto book = s.open(Access::read, s.format == "json" ? Shown::as_it_is : Shown::headed);
-                export_events(book, s.page_options(&book).format, [](std::string_view piece) { std::cout << piece; });
-                return exit_done;
-            };
-        });
+    auto since = std::make_shared<Text>();
+    c = exported
+            ->add_subcommand("events",
+                             "every event in order of time, one a line: CSV, or JSON Lines with --format json")
+            ->fallthrough();
+    c->add_option("--since", *since, "YYYY-MM-DD: without the events of earlier local days");
+    c->callback([&s, since] {
+        s.run = [&s, since] {
+            const auto first = *since ? std::optional(must(parse_date(**since))) : std::nullopt;
+            // The JSON lines are the events themselves, and the first one states that the book is for practice.
+            const auto book = s.open(Access::read, s.format == "json" ? Shown::as_it_is : Shown::headed);
+            export_events(
+                book, s.page_options(&book).format, [](std::string_view piece) { std::cout << piece; }, first);
+            return exit_done;
+        };
+    });
     add_export_year(*exported, s);
     auto rebuild = std::make_shared<bool>(false);
     c = root.add_subcommand("check", "verify the book: digests, chain, fold, balances; silence is good news")

@@ -1,51 +1,84 @@
 // Every event of the book, one a line: for a spreadsheet (CSV, RFC 4180) or for a program (JSON Lines of the stored
-// bodies). Written piece by piece, so that a book of any size needs a few kilobytes of memory.
+// bodies, each with what the book says of it). Written piece by piece, so that a book of any size needs a few kilobytes
+// of memory.
+#include <fmt/format.h>
+
 #include "event_row.hpp"
+#include "json.hpp"
 #include "tarebook/report/report.hpp"
 #include "units/csv_text.hpp"
 
 namespace tarebook {
+namespace report {
 namespace {
 
-constexpr std::string_view columns =
-    "event,date,time,zone,kind,by,job,scale,circuit,cylinder,other_cylinder,party,refrigerant,condition,reason,"
-    "before_lb,after_lb,net_lb,gross_lb,other_before_lb,other_after_lb,note,own_id,anyway,voided_by,digest\r\n";
+constexpr std::string_view head_of_events =
+    "schema_version,event,date,time,zone,kind,by,job,scale,circuit,cylinder,other_cylinder,party,refrigerant,condition,"
+    "reason,before_lb,after_lb,net_lb,gross_lb,other_before_lb,other_after_lb,values,note,own_id,anyway,voided_by,"
+    "digest\r\n";
 
-constexpr std::size_t piece = 64U * 1024U;  // what is handed on at a time
+constexpr std::size_t handed_on_at_once = 64U * 1024U;
 
-void export_table(const Book& book, const std::function<void(std::string_view)>& write) {
-    std::string out(columns);
+// What an entry of the register sets, as a JSON object of what was typed: {"tare":"27.5lb"}; empty for other events.
+std::string values_of(const StoredBody& stored, std::string_view kind) {
+    if (kind != kinds::Entry::name) return {};
+    const auto event = tarebook::read(stored).event;
+    std::string out;
+    for (const auto& [name, value] : std::get<kinds::Entry>(event.what).values)
+        out +=
+            fmt::format("{}{}:{}", out.empty() ? "{" : ",", Json::text(name).scalar(), Json::text(value.text).scalar());
+    return out.empty() ? out : out + "}";
+}
+
+void write_row(CsvText& row, const StoredBody& stored, const EventRow& r) {
+    row.count(schema_version);
+    if (stored.own)
+        row.cell(event_name(r.seq));
+    else
+        row.hex(stored.digest.substr(0, 6));
+    for (const auto v : {r.date, r.time, r.zone, r.kind, r.by, r.job, r.scale, r.circuit, r.cylinder, r.other_cylinder,
+                         r.party, r.refrigerant, r.condition, r.reason})
+        row.cell(v);
+    for (const auto& m : {r.before, r.after, r.net, r.gross, r.other_before, r.other_after}) row.cell(m);
+    row.cell(values_of(stored, r.kind));
+    for (const auto v : {r.note, r.own_id, r.anyway}) row.cell(v);
+    row.cell(stored.voided_by ? std::string_view(*stored.voided_by) : std::string_view()).hex(stored.digest);
+    row.end_row();
+}
+
+// The body with four keys before its own: without them, and its keys in order, a line is the bytes that the digest
+// covers. The names of events need no escape.
+void write_line(std::string& out, const StoredBody& stored, const EventRow& r) {
+    const auto digest = hex(stored.whole_digest());
+    out.append(R"({"schema_version":)").append(std::to_string(schema_version)).append(R"(,"event":")");
+    out.append(stored.own ? event_name(r.seq) : digest.substr(0, 12)).append(R"(","digest":")").append(digest);
+    out.append(R"(","voided_by":)");
+    if (stored.voided_by)
+        out.append("\"").append(*stored.voided_by).append("\"");
+    else
+        out.append("null");
+    out.append(",").append(stored.body.substr(1)).append("\n");
+}
+
+}  // namespace
+}  // namespace report
+
+void export_events(const Book& book, Format format, const std::function<void(std::string_view)>& write,
+                   const std::optional<Date>& since) {
+    const bool json = format == Format::json;
+    const auto first = since ? date_text(*since) : std::string();
+    std::string out(json ? std::string_view() : report::head_of_events);
     CsvText row(out);
     report::EventRowReader reader;
     book.each_body([&](const StoredBody& stored) {
         const auto r = reader.read(stored.body);
-        if (r.kind.empty()) read(stored);  // says which event is damaged
-        if (stored.own)
-            row.cell(event_name(r.seq));
+        if (r.kind.empty()) tarebook::read(stored);  // says which event is damaged
+        if (r.date < first) return;
+        if (json)
+            report::write_line(out, stored, r);
         else
-            row.hex(stored.digest.substr(0, 6));
-        for (const auto v : {r.date, r.time, r.zone, r.kind, r.by, r.job, r.scale, r.circuit, r.cylinder,
-                             r.other_cylinder, r.party, r.refrigerant, r.condition, r.reason})
-            row.cell(v);
-        for (const auto& m : {r.before, r.after, r.net, r.gross, r.other_before, r.other_after}) row.cell(m);
-        for (const auto v : {r.note, r.own_id, r.anyway}) row.cell(v);
-        row.cell(stored.voided_by ? std::string_view(*stored.voided_by) : std::string_view()).hex(stored.digest);
-        row.end_row();
-        if (out.size() < piece) return;
-        write(out);
-        out.clear();
-    });
-    write(out);
-}
-
-}  // namespace
-
-void export_events(const Book& book, Format format, const std::function<void(std::string_view)>& write) {
-    if (format != Format::json) return export_table(book, write);
-    std::string out;
-    book.each_event([&](const StoredEvent& stored) {
-        out += canonical_body(stored.event) + "\n";
-        if (out.size() < piece) return;
+            report::write_row(row, stored, r);
+        if (out.size() < report::handed_on_at_once) return;
         write(out);
         out.clear();
     });

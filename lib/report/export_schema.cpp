@@ -116,15 +116,16 @@ const std::vector<ExportTable>& export_tables() {
          {"event", "n"},
          {{{"event"}, "events", {"event"}}, {{"balance", "term", "basis"}, "balances", {"balance", "term", "basis"}}}},
         {"losses",
-         "Losses and equivalents",
-         "Material balance and simplified balance of EPA's guidance (equations from memory), with carbon dioxide "
-         "equivalents by named set of potentials; figures of two sets are never to be added. Storage and sites add up.",
+         "Losses",
+         "What was lost, in pounds, one row for a gas, owner and site: by the material balance and by the simplified "
+         "balance of EPA's guidance (equations from memory). The two tell of the same gas and are never to be added; "
+         "the rows of one of them are, storage with sites.",
          {{"refrigerant", "string", "designation"},
           {"owner", "string", "owner"},
           {"site", "string", "code; storage for gas in cylinders"},
-          {"method", "string", "material-balance or simplified"},
-          {"gwp_set", "string", "set of global warming potentials"},
-          {"loss_lb", "number", "pounds; below zero where a weight or a full charge is wrong"},
+          {"material_loss_lb", "number",
+           "by the material balance, pounds; below zero where a weight or a full charge is wrong"},
+          {"simplified_loss_lb", "number", "by the simplified balance, of sites alone, pounds"},
           {"acquired_lb", "number", "pounds"},
           {"disbursed_lb", "number", "pounds"},
           {"stock_at_start_lb", "number", "pounds"},
@@ -137,13 +138,25 @@ const std::vector<ExportTable>& export_tables() {
           {"full_charge_of_new_lb", "number", "pounds"},
           {"used_in_service_lb", "number", "pounds"},
           {"full_charge_of_disposed_lb", "number", "pounds"},
-          {"recovered_from_disposed_lb", "number", "pounds"},
+          {"recovered_from_disposed_lb", "number", "pounds"}},
+         {"refrigerant", "owner", "site"},
+         {}},
+        {"loss_equivalents",
+         "Losses as carbon dioxide equivalents",
+         "The rows of losses by named set of potentials, without their pounds; figures of two sets are never to be "
+         "added.",
+         {{"refrigerant", "string", "designation"},
+          {"owner", "string", "owner"},
+          {"site", "string", "code; storage for gas in cylinders"},
+          {"gwp_set", "string", "set of global warming potentials"},
           {"gwp", "number", "potential by this set; empty where the set knows no part of the gas"},
           {"t_co2e", "number",
-           "tonnes of carbon dioxide equivalent; empty, and not zero, without a potential on record"},
-          {"at_least", "boolean", "the set lacks a part of the gas: both figures are those of the other parts"}},
-         {"refrigerant", "owner", "site", "method", "gwp_set"},
-         {}},
+           "of material_loss_lb: tonnes of carbon dioxide equivalent; empty, and not zero, without a potential on "
+           "record"},
+          {"simplified_t_co2e", "number", "of simplified_loss_lb: tonnes of carbon dioxide equivalent"},
+          {"at_least", "boolean", "the set lacks a part of the gas: the figures are those of the other parts"}},
+         {"refrigerant", "owner", "site", "gwp_set"},
+         {{{"refrigerant", "owner", "site"}, "losses", {"refrigerant", "owner", "site"}}}},
         {"additions",
          "Additions and leak rates",
          "Per appliance and job what was put in beyond what was taken out, and the rate it shows on that day.",
@@ -380,7 +393,8 @@ Json schema_of(const ExportTable& table, bool practice) {
     Json schema = Json::object(), fields = Json::array();
     if (practice) fields.push(columns.object({"practice", "string", "PRACTICE: nothing in this book is real"}));
     for (const auto& field : table.fields) fields.push(columns.object(field));
-    add_facts(schema, {{"fields", std::move(fields)}, {"primaryKey", Json::list(table.primary_key)}});
+    schema.add("fields", std::move(fields));
+    if (!table.primary_key.empty()) schema.add("primaryKey", Json::list(table.primary_key));
     if (!table.references.empty()) {
         Json keys = Json::array();
         for (const auto& reference : table.references)
@@ -394,10 +408,11 @@ Json schema_of(const ExportTable& table, bool practice) {
 
 }  // namespace
 
-Json data_package(const std::string& name, const std::string& title, const std::vector<WrittenFile>& files,
-                  const AppliedRules& rules, const std::string& reserve, bool practice) {
+Json data_package(const std::string& name, const std::string& title, const std::vector<ExportTable>& tables,
+                  const std::vector<WrittenFile>& files, const AppliedRules& rules, const std::string& reserve,
+                  bool practice) {
     Json resources = Json::array();
-    for (const auto& table : export_tables()) {
+    for (const auto& table : tables) {
         const auto file =
             std::find_if(files.begin(), files.end(), [&](const WrittenFile& f) { return f.name == table.file(); });
         must_hold(file != files.end(), "each table of an export was written");

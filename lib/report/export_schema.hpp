@@ -52,7 +52,9 @@ class AppliedRules {
     std::map<std::string, std::set<One>, std::less<>> by_table_;
 };
 
-Json data_package(const std::string& name, const std::string& title, const std::vector<WrittenFile>& files,
-                  const AppliedRules& rules, const std::string& reserve, bool practice);
+/// Precondition: `files` has each of the tables.
+Json data_package(const std::string& name, const std::string& title, const std::vector<ExportTable>& tables,
+                  const std::vector<WrittenFile>& files, const AppliedRules& rules, const std::string& reserve,
+                  bool practice);
 
 }  // namespace tarebook::report

@@ -203,39 +203,41 @@ void ExportTables::balances() {
 
 void ExportTables::losses() {
     auto out = begin("losses");
+    auto equivalents = begin("loss_equivalents");
     const GwpSets sets(view.catalogue, view.packs);
     for (const auto& line : view.losses) {
         const bool storage = line.site.empty();
+        const std::string site = storage ? "storage" : line.site;
         const auto& m = line.loss.material;
         const auto& s = line.loss.simplified;
-        const auto row = [&](bool material, Mass loss) {
-            for (const auto& set : sets.sets()) {
-                const auto of = [](bool shown, Mass mass) { return shown ? std::optional(mass) : std::nullopt; };
-                out.cell(line.refrigerant).cell(line.owner).cell(storage ? "storage" : line.site);
-                out.cell(material ? "material-balance" : "simplified").cell(set.set).cell(loss);
-                for (const Mass mass : {m.acquired, m.disbursed, m.stock_at_start, m.stock_at_end,
-                                        m.full_charge_at_start, m.full_charge_at_end})
-                    out.cell(of(material, mass));
-                for (const Mass mass : {m.left_out_at_start, m.left_out_at_end}) out.cell(of(!storage, mass));
-                for (const Mass mass : {s.charged_into_new, s.full_charge_of_new, s.used_in_service,
-                                        s.full_charge_of_disposed, s.recovered_from_disposed})
-                    out.cell(of(!material, mass));
-                const auto gwp = sets.gwp(line.refrigerant, set);
-                const auto tonnes = sets.tonnes(line.refrigerant, loss, set);
-                out.cell(gwp ? fmt::format("{:.4f}", gwp->value) : std::string());
-                out.cell(tonnes ? fmt::format("{:.6f}", tonnes->value) : std::string());
-                out.cell(gwp && gwp->at_least ? "true" : "false");
-                out.end_row();
-            }
-        };
-        row(true, m.loss());
-        if (!storage) row(false, s.loss());
+        const auto of_site = [&](Mass mass) { return storage ? std::nullopt : std::optional(mass); };
+        out.cell(line.refrigerant).cell(line.owner).cell(site).cell(m.loss()).cell(of_site(s.loss()));
+        for (const Mass mass :
+             {m.acquired, m.disbursed, m.stock_at_start, m.stock_at_end, m.full_charge_at_start, m.full_charge_at_end})
+            out.cell(std::optional(mass));
+        for (const Mass mass : {m.left_out_at_start, m.left_out_at_end, s.charged_into_new, s.full_charge_of_new,
+                                s.used_in_service, s.full_charge_of_disposed, s.recovered_from_disposed})
+            out.cell(of_site(mass));
+        out.end_row();
+        for (const auto& set : sets.sets()) {
+            const auto gwp = sets.gwp(line.refrigerant, set);
+            const auto tonnes = [&](Mass loss) {
+                const auto known = sets.tonnes(line.refrigerant, loss, set);
+                return known ? fmt::format("{:.6f}", known->value) : std::string();
+            };
+            equivalents.cell(line.refrigerant).cell(line.owner).cell(site).cell(set.set);
+            equivalents.cell(gwp ? fmt::format("{:.4f}", gwp->value) : std::string()).cell(tonnes(m.loss()));
+            equivalents.cell(storage ? std::string() : tonnes(s.loss()));
+            equivalents.cell(gwp && gwp->at_least ? "true" : "false");
+            equivalents.end_row();
+        }
     }
     files.push_back(out.close());
+    files.push_back(equivalents.close());
     for (const auto* pack : view.packs)
         for (const auto& rule : pack->rules)
             if (std::holds_alternative<terms::GwpSet>(rule.terms))
-                rules.add("losses", *pack, rule.id, rule.clause, rule.status);
+                rules.add("loss_equivalents", *pack, rule.id, rule.clause, rule.status);
 }
 
 void ExportTables::additions() {

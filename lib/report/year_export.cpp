@@ -56,8 +56,8 @@ YearExported exported(const Book& book, const YearScope& scope, std::chrono::yea
     const bool practice = book.info().practice();
     const auto title = fmt::format("{}Refrigerant {}, {}{}", practice ? "PRACTICE: " : "", static_cast<int>(year),
                                    book.info().company, scope.text());
-    files.push_back(
-        written(folder, "datapackage.json", data_package(name, title, files, rules, year_reserve(), practice).page()));
+    files.push_back(written(folder, "datapackage.json",
+                            data_package(name, title, export_tables(), files, rules, year_reserve(), practice).page()));
     files.push_back(written(folder, "summary.html", export_summary(book, view, walk, tables.figures, rules)));
     std::sort(files.begin(), files.end(), [](const auto& a, const auto& b) { return a.name < b.name; });
     files.push_back(written(folder, "manifest.json", manifest(book, view, walk, rules, files).page()));

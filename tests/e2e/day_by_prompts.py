@@ -148,13 +148,13 @@ def by_prompts(b):
 
 
 def events(b):
-    """What the bodies say, without their place in a book, the time of recording and own ids."""
+    """What the bodies say, without their place in a book, their names, the time of recording and own ids."""
     out = []
     for line in b.ok("export", "events", "--format", "json").stdout.splitlines():
         event = json.loads(line)
         if event.get("kind") in ("start", "entry"):
             continue
-        for name in ("book", "seq", "prev", "recorded", "own_id"):
+        for name in ("book", "seq", "prev", "recorded", "own_id", "event", "digest"):
             event.pop(name, None)
         if not any(name in event["what"] for name in ("weighing", "gross", "before", "after", "net")):
             event.pop("scale", None)  # a sheet's scale stands on each of its lines, also where nothing was weighed

@@ -11,16 +11,46 @@ table = list(csv.DictReader(io.StringIO(book.ok("export", "events").stdout)))
 lines = book.ok("export", "events", "--format", "json").stdout.splitlines()
 assert len(table) == len(lines) > 60, (len(table), len(lines))
 
-bodies = {"E%d" % json.loads(line)["seq"]: line for line in lines}
+ADDED = ("schema_version", "event", "digest", "voided_by")
+
+
+def body_of(line):
+    """The bytes that the digest covers: the keys of the event, in order (RFC 8785), without those that the export adds."""
+    event = {k: v for k, v in json.loads(line).items() if k not in ADDED}
+    return json.dumps(event, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+
+bodies = {json.loads(line)["event"]: line for line in lines}
 for row in table:
-    body = bodies[row["event"]]
-    assert hashlib.sha256(body.encode()).hexdigest() == row["digest"], row
-    assert json.loads(body)["kind"] == row["kind"], row
+    line = json.loads(bodies[row["event"]])
+    assert hashlib.sha256(body_of(bodies[row["event"]]).encode()).hexdigest() == row["digest"] == line["digest"], row
+    assert line["kind"] == row["kind"] and (line["voided_by"] or "") == row["voided_by"], row
+    assert line["schema_version"] == int(row["schema_version"]) == 2, row
 digest = "0" * 64
 for seq in range(1, len(lines) + 1):
     body = bodies["E%d" % seq]
     assert json.loads(body)["prev"] == digest, seq
-    digest = hashlib.sha256(body.encode()).hexdigest()
+    digest = hashlib.sha256(body_of(body).encode()).hexdigest()
+
+# An entry of the register has what was typed for it, in both forms.
+entries = [r for r in table if r["kind"] == "entry"]
+assert len(entries) > 20 and all(r["values"] == "" for r in table if r["kind"] != "entry")
+for row in entries:
+    said = json.loads(bodies[row["event"]])["what"].get("values", {})
+    typed = {name: v["typed"] if isinstance(v, dict) else v for name, v in said.items()}
+    assert (json.loads(row["values"]) if row["values"] else {}) == typed, row
+assert any(json.loads(r["values"]).get("tare") == "27.50lb" for r in entries if r["values"])
+
+# From a day on: the same lines without those of earlier days.
+since = "2026-06-03"
+for form, at in (("csv", 1), ("json", 0)):
+    whole = book.ok("export", "events", "--format", form).stdout.splitlines()
+    part = book.ok("export", "events", "--since", since, "--format", form).stdout.splitlines()
+    assert at < len(part) < len(whole) and part == whole[:at] + whole[len(whole) - len(part) + at:], form
+days = [r["date"] for r in table]
+late = list(csv.DictReader(io.StringIO(book.ok("export", "events", "--since", since).stdout)))
+assert [r for r in table if r["date"] >= since] == late and min(r["date"] for r in late) == since > min(days)
+assert book.run("export", "events", "--since", "soon").returncode == 2
 
 # In order of time, and what a row shows of a movement is what its body says.
 order = [(json.loads(bodies[r["event"]])["at"], int(r["event"][1:])) for r in table]

@@ -143,6 +143,19 @@ for e in lines:
         count = abs(int(w["after"]["count"]) - int(w["before"]["count"])) if "before" in w else int(w["net"]["count"])
         others = e["what"].get("from", "").startswith("outside:")
         moved["by-others" if others else {"recover": "recovered", "charge": "charged", "reuse": "reused"}[e["kind"]]] += count
+# A pound that was lost stands in one row: sums of a column are those of the page, and equivalents have no pounds.
+page = book.json("report", "year", "2026")["losses"]
+assert len(tables["losses"]) == len(page) > 5 and len({(x["refrigerant"], x["owner"], x["site"]) for x in tables["losses"]}) == len(page)
+for column in ("material_loss_lb", "simplified_loss_lb"):
+    got, shown = (sum(x[column] or 0 for x in rows) for rows in (tables["losses"], page))
+    assert abs(got - shown) < 1e-4 and any(x[column] for x in page), (column, got, shown)
+assert not any(name.endswith("_lb") for x in tables["loss_equivalents"] for name in x)
+shown = {(x["refrigerant"], x["owner"], x["site"] or "storage", q["gwp_set"]): q for x in page for q in x["equivalents"]}
+for x in tables["loss_equivalents"]:
+    q = shown.pop((x["refrigerant"], x["owner"], x["site"], x["gwp_set"]))
+    assert (x["t_co2e"] is None) == (q["t_co2e"] is None), (x, q)
+    assert x["t_co2e"] is None or abs(x["t_co2e"] - q["t_co2e"]) < 1e-3, (x, q)
+assert not shown
 for term, sign in (("recovered", -1), ("charged", 1), ("reused", 1), ("by-others", 1)):
     got = sum(b["mass_count"] for b in tables["balances"] if b["part"] == "equipment" and b["term"] == term)
     assert got == sign * moved[term] != 0, term

@@ -21,7 +21,7 @@ day = datetime.date.today().toordinal()
 WIDTHS = EDGES + (others if os.environ.get("TAREBOOK_WIDTHS") == "all" else [w for w in others if w % 25 == day % 25])
 
 cylinders = [c["cylinder"] for c in b.json("report", "inventory", now=NOW)["cylinders"]]
-events = [e.split(",")[0] for e in b.ok("export", "events", "--format", "csv", now=NOW).stdout.splitlines()[1:]]
+events = [e.split(",")[1] for e in b.ok("export", "events", "--format", "csv", now=NOW).stdout.splitlines()[1:]]
 assert len(cylinders) > 8 and len(events) > 50, (cylinders, len(events))
 PAGES = [["report", "inventory"], ["due"], ["due", "--within", "400d"], ["list", "exceptions"], ["check"], ["books"],
          ["report", "job", "4102"], ["report", "appliance", "OAK/RACK-A"], ["report", "site", "OAK", "--year", "2026"],

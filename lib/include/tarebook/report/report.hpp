@@ -180,9 +180,11 @@ Result<Page> entry_page(const Book& book, EntryKind kind, std::string_view code,
 /// What Book::check found.
 Page check_page(const BookCheck& check, const PageOptions& options);
 
-/// Every event in order of time, one a line: CSV, or with Format::json the bodies as JSON Lines. `write` gets pieces of
-/// the text.
-void export_events(const Book& book, Format format, const std::function<void(std::string_view)>& write);
+/// Every event in order of time, one a line: CSV, or with Format::json the bodies as JSON Lines, each with its name,
+/// its digest and the void that takes it out of count. `since`: without the events of earlier local days. `write` gets
+/// pieces of the text.
+void export_events(const Book& book, Format format, const std::function<void(std::string_view)>& write,
+                   const std::optional<Date>& since = {});
 
 /// What a person sees right after a recording: one screen an event, what they need first. Precondition: `outcomes`
 /// belong to `events`, in the same order.
