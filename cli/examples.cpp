@@ -159,7 +159,7 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook list exceptions --format csv"},
     {"export",
      "tarebook export year 2026 --to year-2026\n"
-     "tarebook export events --format csv"},
+     "tarebook export sqlite --to shop.sqlite"},
     {"check",
      "tarebook check\n"
      "tarebook check --against head.line"},

@@ -6,6 +6,7 @@
 #include <iostream>
 #include <memory>
 
+#include "analysis_commands.hpp"
 #include "exit_code.hpp"
 #include "passphrase.hpp"
 #include "session.hpp"
@@ -297,7 +298,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
             return s.tell(exceptions_page(book, s.report_options(book)));
         };
     });
-    auto* exported = root.add_subcommand("export", "what leaves the book as files: events, a year")
+    auto* exported = root.add_subcommand("export", "what leaves the book as files: events, a year, tables")
                          ->require_subcommand(1)
                          ->fallthrough();
     auto since = std::make_shared<Text>();
@@ -317,6 +318,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
         };
     });
     add_export_year(*exported, s);
+    add_analysis_exports(*exported, s);
     auto rebuild = std::make_shared<bool>(false);
     c = root.add_subcommand("check", "verify the book: digests, chain, fold, balances; silence is good news")
             ->fallthrough();

@@ -4,6 +4,7 @@
 #include <unordered_map>
 
 #include "concerned.hpp"
+#include "replay.hpp"
 #include "snapshot.hpp"
 #include "table_sink.hpp"
 #include "take_in.hpp"

@@ -82,33 +82,81 @@ class Postings {
 
 }  // namespace
 
-void Book::each_booked(const std::function<void(const BookedEvent&)>& visit) const {
-    guarded(*impl_, [&] {
-        std::map<std::int64_t, std::pair<OrderKey, Digest>> voided;  // by which void
-        for (auto s = impl_->db.ask(
+namespace {
+
+// Gives rows of events to a visitor, each with its postings and the void that takes it out.
+class BookedRows {
+ public:
+    explicit BookedRows(Book::Impl& book)
+        : book_(book),
+          kept_out_(book.quarantined_rows()),
+          names_(std::make_shared<const Names>(book.db)),
+          postings_(book.db, *names_) {
+        book.booked_names = std::const_pointer_cast<Names>(names_);
+        for (auto s = book.db.ask(
                  "SELECT u.event, v.at, v.origin, v.seq, v.digest FROM ineffective u JOIN event v ON v.id = u.by");
              s.next();)
-            voided.emplace(s.integer(0),
-                           std::pair(impl_->key(s.integer(1), s.integer(2), s.integer(3)), digest_from(s.bytes(4))));
-        const auto kept_out = impl_->quarantined_rows();
-        const auto names = std::make_shared<const Names>(impl_->db);
-        impl_->booked_names = std::const_pointer_cast<Names>(names);
-        Postings postings(impl_->db, *names);
+            voided_.emplace(s.integer(0),
+                            std::pair(book.key(s.integer(1), s.integer(2), s.integer(3)), digest_from(s.bytes(4))));
+    }
+    // Columns: id, digest, body, day, kind, at, origin, seq.
+    void visit(const Answer& s, const std::function<void(const BookedEvent&)>& visitor) {
+        BookedEvent e;
+        e.stored = {s.integer(0), s.bytes(1), s.bytes(2), {}, s.integer(6) == book_.own_origin};
+        if (!kept_out_.empty() && kept_out_.contains(e.stored.id)) return;
+        if (const auto v = voided_.find(e.stored.id); v != voided_.end()) {
+            e.voided_order = v->second.first;
+            e.voided_by = v->second.second;
+        }
+        e.day = Date(std::chrono::days(s.integer(3)));
+        e.kind = s.bytes(4);
+        e.order = book_.key(s.integer(5), s.integer(6), s.integer(7));
+        e.postings = postings_.of(e.stored.id);
+        visitor(e);
+    }
+
+ private:
+    Book::Impl& book_;
+    std::unordered_set<std::int64_t> kept_out_;
+    std::shared_ptr<const Names> names_;
+    Postings postings_;
+    std::unordered_map<std::int64_t, std::pair<OrderKey, Digest>> voided_;  // by which void
+};
+
+// Columns: event, digest, day, severity, name, subject, text, seen, expected, next, accepted, digest of what resolved
+// it, kind.
+KnownException known_exception(const Answer& s) {
+    KnownException x;
+    x.event_id = s.integer(0);
+    x.event = digest_from(s.bytes(1));
+    x.day = Date(std::chrono::days(s.integer(2)));
+    x.finding.severity = static_cast<Severity>(s.integer(3));
+    std::string* const words[] = {&x.finding.check,    &x.finding.subject, &x.finding.text,    &x.finding.seen,
+                                  &x.finding.expected, &x.finding.next,    &x.finding.accepted};
+    for (int n = 0; n < 7; ++n) *words[n] = s.bytes(4 + n);
+    if (!s.is_null(11)) x.resolved_by = digest_from(s.bytes(11));
+    x.kind = s.bytes(12);
+    return x;
+}
+
+}  // namespace
+
+void Book::each_booked(const std::function<void(const BookedEvent&)>& visit) const {
+    guarded(*impl_, [&] {
+        BookedRows rows(*impl_);
         auto s =
             impl_->db.ask("SELECT id, digest, body, day, kind, at, origin, seq FROM event ORDER BY at, origin, seq");
-        while (s.next()) {
-            BookedEvent e;
-            e.stored = {s.integer(0), s.bytes(1), s.bytes(2), {}, s.integer(6) == impl_->own_origin};
-            if (!kept_out.empty() && kept_out.contains(e.stored.id)) continue;
-            if (const auto v = voided.find(e.stored.id); v != voided.end()) {
-                e.voided_order = v->second.first;
-                e.voided_by = v->second.second;
-            }
-            e.day = Date(std::chrono::days(s.integer(3)));
-            e.kind = s.bytes(4);
-            e.order = impl_->key(s.integer(5), s.integer(6), s.integer(7));
-            e.postings = postings.of(e.stored.id);
-            visit(e);
+        while (s.next()) rows.visit(s, visit);
+    });
+}
+
+void Book::each_booked_of(const std::vector<std::int64_t>& event_ids,
+                          const std::function<void(const BookedEvent&)>& visit) const {
+    guarded(*impl_, [&] {
+        BookedRows rows(*impl_);
+        for (const auto id : event_ids) {
+            auto s = impl_->db.ask("SELECT id, digest, body, day, kind, at, origin, seq FROM event WHERE id = ?", id);
+            if (s.next()) rows.visit(s, visit);
         }
     });
 }
@@ -124,19 +172,21 @@ void Book::each_exception(Date from, Date to, const std::function<void(KnownExce
             "ON e.id = f.event WHERE f.severity > 0 AND e.day BETWEEN ?1 AND ?2 ORDER BY e.at, e.origin, e.seq, "
             "f.n");
         s.with(from.time_since_epoch().count(), to.time_since_epoch().count());
-        while (s.next()) {
-            KnownException x;
-            x.event_id = s.integer(0);
-            x.event = digest_from(s.bytes(1));
-            x.day = Date(std::chrono::days(s.integer(2)));
-            x.finding.severity = static_cast<Severity>(s.integer(3));
-            std::string* const words[] = {&x.finding.check,    &x.finding.subject, &x.finding.text,    &x.finding.seen,
-                                          &x.finding.expected, &x.finding.next,    &x.finding.accepted};
-            for (int n = 0; n < 7; ++n) *words[n] = s.bytes(4 + n);
-            if (!s.is_null(11)) x.resolved_by = digest_from(s.bytes(11));
-            x.kind = s.bytes(12);
-            visit(std::move(x));
-        }
+        while (s.next()) visit(known_exception(s));
+    });
+}
+
+std::vector<KnownException> Book::exceptions_of(std::int64_t event_id) const {
+    return guarded(*impl_, [&] {
+        auto s = impl_->db.ask(
+            "SELECT f.event, e.digest, e.day, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
+            "f.accepted, (SELECT v.digest FROM resolved r JOIN event v ON v.id = r.event WHERE r.finding = f.name "
+            "|| '/' || f.subject AND r.about = f.event ORDER BY v.at, v.origin, v.seq LIMIT 1), e.kind FROM finding f "
+            "JOIN event e ON e.id = f.event WHERE f.severity > 0 AND f.event = ? ORDER BY f.n",
+            event_id);
+        std::vector<KnownException> out;
+        while (s.next()) out.push_back(known_exception(s));
+        return out;
     });
 }
 

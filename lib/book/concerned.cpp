@@ -35,7 +35,7 @@ bool is_return(Book::Impl& book, std::int64_t row) {
 template <class... T>
 void Concerned::collect(const char* sql, const T&... values) {
     const auto rows = book_.db.integers(sql, values...);
-    for (const auto row : rows) replay_.enqueue(row);
+    for (const auto row : rows) again_.enqueue(row);
 }
 
 void Concerned::register_changed(const RegisterChange& change) {
@@ -94,7 +94,7 @@ void Concerned::owner_changed(const RegisterChange& change) {
 }
 
 void Concerned::untie_all(std::int64_t returned) {
-    replay_.enqueue_statements(returned);
+    again_.enqueue_statements(returned);
     book_.db.run("DELETE FROM settlement WHERE returned = ?", returned);
 }
 
@@ -162,7 +162,7 @@ void Concerned::look_through_bodies() {
     if (!places_.empty())
         for (auto s = book_.db.ask("SELECT id, body FROM event WHERE kind <> 'entry'"); s.next();)
             if (is_at_a_changed_place(s.bytes(1))) at_places.push_back(s.integer(0));
-    for (const auto row : at_places) replay_.enqueue(row);
+    for (const auto row : at_places) again_.enqueue(row);
     places_.clear();
     if (codes_.empty()) return;
     std::vector<std::int64_t> rows;
@@ -176,26 +176,30 @@ void Concerned::look_through_bodies() {
             break;
         }
     }
-    for (const auto row : rows) replay_.enqueue(row);
+    for (const auto row : rows) again_.enqueue(row);
     codes_.clear();
 }
 
 void Concerned::retract(const StoredEvent& target) {
-    replay_.enqueue(target.id);
+    again_.enqueue(target.id);
     if (std::holds_alternative<kinds::Settle>(target.event.what))
         if (const auto returned = StoredTies(book_).returned_by(target.id)) {
             book_.db.run("DELETE FROM settlement WHERE event = ?", target.id);
-            replay_.enqueue_statements(*returned);
+            again_.enqueue_statements(*returned);
         }
     book_.db.run("DELETE FROM resolved WHERE event = ?", target.id);
     if (const auto change = register_change(target.event)) {
         const auto order = target.event.order();
         book_.reg.retract(*change, order, origin_of(order));
-        register_changed(*change);
-        if (change->entry == EntryKind::site || change->entry == EntryKind::appliance ||
-            (change->entry == EntryKind::circuit && change->values.contains("side_test_pressure")))
-            places_.insert(change->code);
+        register_lacks(*change);
     }
+}
+
+void Concerned::register_lacks(const RegisterChange& change) {
+    register_changed(change);
+    if (change.entry == EntryKind::site || change.entry == EntryKind::appliance ||
+        (change.entry == EntryKind::circuit && change.values.contains("side_test_pressure")))
+        places_.insert(change.code);
 }
 
 // Enqueues all other statements about the same return: another one may now be the first.
@@ -204,7 +208,7 @@ void Concerned::tie(std::int64_t statement, const Place& place, std::int64_t ret
         "INSERT OR REPLACE INTO settlement(event, returned, at, origin, seq) VALUES (?, ?, ?, "
         "?, ?)",
         statement, returned, place.at, place.origin, place.seq);
-    replay_.enqueue_statements(returned);
+    again_.enqueue_statements(returned);
 }
 
 }  // namespace tarebook

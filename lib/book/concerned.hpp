@@ -4,15 +4,18 @@
 
 #include <set>
 
-#include "replay.hpp"
+#include "judged_again.hpp"
+#include "past.hpp"
 
 namespace tarebook {
 
 class Concerned {
  public:
-    Concerned(Book::Impl& book, Replay& replay) : book_(book), replay_(replay) {}
+    Concerned(Book::Impl& book, JudgedAgain& again) : book_(book), again_(again) {}
     /// Precondition: the register has the change already.
     void register_changed(const RegisterChange& change);
+    /// What an event set that counts no more. Precondition: the register lacks it already.
+    void register_lacks(const RegisterChange& change);
     /// For an event that counted until now.
     void retract(const StoredEvent& target);
     /// For an event that counts from now on and names a return.
@@ -33,7 +36,7 @@ class Concerned {
     void enqueue_owners();
 
     Book::Impl& book_;
-    Replay& replay_;
+    JudgedAgain& again_;
     std::set<std::string, std::less<>> codes_;   // of entries that any event may name
     std::set<std::string, std::less<>> places_;  // sites and appliances that events without postings may name
     std::set<std::string, std::less<>> owners_;  // whose group may have changed

@@ -70,6 +70,7 @@ class Answer {
     }
     /// The columns of the row, from 0 on. Text and bytes are valid until the next call of next().
     [[nodiscard]] std::int64_t integer(int n) const { return sqlite3_column_int64(statement_, n); }
+    [[nodiscard]] double real(int n) const { return sqlite3_column_double(statement_, n); }
     [[nodiscard]] bool is_null(int n) const { return type(n) == SQLITE_NULL; }
     [[nodiscard]] int type(int n) const { return sqlite3_column_type(statement_, n); }
     [[nodiscard]] std::string_view bytes(int n) const {

@@ -170,10 +170,7 @@ inline std::int64_t origin_of(const OrderKey& order) {
     return origin_id(order.book, order.branch);
 }
 /// The total order of events, as the columns have it.
-struct Place {
-    std::int64_t at = 0, origin = 0, seq = 0;
-    friend auto operator<=>(const Place&, const Place&) = default;
-};
+using Place = PlaceInFile;
 inline Place place_of(const OrderKey& order) {
     return {seconds_of(order.at), origin_of(order), order.seq};
 }

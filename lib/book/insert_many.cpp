@@ -23,9 +23,12 @@ void InsertMany::write(sqlite3_stmt* statement, std::size_t first, std::size_t c
     for (std::size_t i = 0; i < count; ++i) {
         const auto& v = values_[first + i];
         const auto n = static_cast<int>(i + 1);
-        const char* at = bytes_.data() + (v.type == SQLITE_INTEGER ? 0 : v.number);
+        const bool in_bytes = v.type == SQLITE_TEXT || v.type == SQLITE_BLOB;
+        const char* at = bytes_.data() + (in_bytes ? v.number : 0);
         if (v.type == SQLITE_INTEGER)
             sqlite3_bind_int64(statement, n, v.number);
+        else if (v.type == SQLITE_FLOAT)
+            sqlite3_bind_double(statement, n, v.real);
         else if (v.type == SQLITE_TEXT)
             sqlite3_bind_text64(statement, n, at, v.size, SQLITE_STATIC, SQLITE_UTF8);
         else if (v.type == SQLITE_BLOB)

@@ -7,6 +7,7 @@
 #include <map>
 
 #include "chain_clock.hpp"
+#include "judged_again.hpp"
 #include "past.hpp"
 #include "sink.hpp"
 #include "transaction.hpp"
@@ -29,15 +30,14 @@ class FreshEvents {
     [[nodiscard]] virtual std::optional<Instant> recorded(std::int64_t /*seq*/) const { return std::nullopt; }
 };
 
-class Replay {
+class Replay : public JudgedAgain {
  public:
     enum class From { past, nothing };  ///< nothing: no cylinder has a step yet
     Replay(Book::Impl& book, const Evaluator& evaluator, const Register& reg, const Ties& ties, Sink& sink, From from);
 
     /// Enqueues a stored event: it is judged anew, or taken out if it counts no more.
-    void enqueue(std::int64_t row);
-    /// Enqueues the statements about a return.
-    void enqueue_statements(std::int64_t returned);
+    void enqueue(std::int64_t row) override;
+    void enqueue_statements(std::int64_t returned) override;
     using See = Book::Transaction::See;
     /// Precondition: the register, what counts and the ties have all changes already.
     void run(const FreshEvents& fresh, const See& see = {}, const std::function<void(double)>& progress = {});

@@ -15,6 +15,7 @@
 #include "journal.hpp"
 #include "key.hpp"
 #include "own_end.hpp"
+#include "replay.hpp"
 #include "table_sink.hpp"
 #include "work.hpp"
 

@@ -8,6 +8,7 @@
 
 #include "shared_text.hpp"
 #include "tarebook/units/new_file.hpp"
+#include "touched_appliances.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -201,40 +202,20 @@ bool forget_touched(const Book& book, DueCache& kept) {
     const auto head = book.event_count();
     if (head < kept.until || head - kept.until > most_new_events) return false;
     std::set<std::string> appliances, sites;
-    std::map<std::string, std::string, std::less<>> where;
-    const auto touch = [&](const Event& e) {
-        std::visit(
-            [&](const auto& k) {
-                if constexpr (requires { std::optional<std::string>(k.circuit); })
-                    if (const auto circuit = std::optional<std::string>(k.circuit))
-                        appliances.insert(appliance_of(*circuit));
-            },
-            e.what);
-        if (const auto named = appliance_named_by(e); !named.empty()) appliances.insert(std::string(named));
-        if (const auto leak = book.leak_named_in(e); !leak.empty()) {
-            if (where.empty())
-                for (const auto& known : book.leaks()) where[known.code] = known.appliance;
-            appliances.insert(where[leak]);
-        }
-        if (const auto* k = std::get_if<kinds::Pumpdown>(&e.what); k && k->to) appliances.insert(*k->to);
-        if (const auto change = register_change(e)) {
-            if (change->entry == EntryKind::appliance) appliances.insert(change->code);
-            if (change->entry == EntryKind::site) sites.insert(change->code);
-        }
-    };
+    const TouchedAppliances touched(book);
     std::set<std::int64_t> gone;
     for (auto row = kept.until + 1; row <= head; ++row) {
         const auto stored = book.event(row);
         if (!stored || changes_what_is_effective(stored->event)) return false;  // other events may count now
         if (stored->quarantined) continue;
-        touch(stored->event);
+        touched.of(stored->event, appliances, sites);
         const auto* sent = std::get_if<kinds::Return>(&stored->event.what);
         if (sent && !stored->voided_by)
             kept.returns.push_back(
                 {row, event_ref(book, *stored), sent->cylinder, sent->to, stored->event.when.date()});
         if (const auto* k = std::get_if<kinds::Void>(&stored->event.what))
             if (const auto target = book.event_named(k->target)) {
-                touch(target->event);
+                touched.of(target->event, appliances, sites);
                 gone.insert(target->id);
             }
     }

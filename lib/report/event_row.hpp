@@ -12,6 +12,7 @@ namespace tarebook::report {
 // The fields of a row; those that the event does not have are empty.
 struct EventRow {
     std::int64_t seq = 0;
+    Instant recorded{};
     std::string_view date, time, zone, kind, by, job, scale, note, own_id, anyway;
     std::string_view circuit, cylinder, other_cylinder, party, refrigerant, condition, reason;
     std::optional<Mass> before, after, net, gross, other_before, other_after;

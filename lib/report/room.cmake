@@ -75,6 +75,7 @@ tarebook_room(
   table.cpp
   candidate_cylinders.cpp
   taking_page.cpp
+  touched_appliances.cpp
   truck_page.cpp
   visit.cpp
   visit_form.cpp

@@ -87,26 +87,35 @@ const std::vector<YearMovement>& YearSums::take(const YearEvent& event) {
     const bool before = event.day < first_;
     if (!before) ++events_;
     for (const auto& m : movements) {
-        const auto add = [&](YearLine& line, Mass mass) {
-            if (before)
-                line.opening_ += mass;
-            else {
-                line.terms_[static_cast<std::size_t>(m.term)][static_cast<std::size_t>(m.basis)] += mass;
-                line.moved_[static_cast<std::size_t>(m.term)][static_cast<std::size_t>(m.basis)] = true;
-            }
-        };
-        if (m.stock) add(stock_line(m), *m.stock);
-        if (!m.equipment) continue;
-        auto& line = equipment_line(m);
-        add(line, *m.equipment);
-        leave_out(line, m, event.order);
-        if (before) line.left_out_at_start_ = line.left_out_;
-        if (before || m.term == Term::released || m.term == Term::pumped_over) continue;
-        line.by_reason_[m.equipment->is_negative() ? 1 : 0][static_cast<std::size_t>(m.reason)] +=
-            m.equipment->magnitude();
+        if (m.stock) add(stock_line(m), m, *m.stock, before);
+        if (m.equipment) add_equipment(m, event.order, before);
     }
     look_into_cylinders(event);
     return movements;
+}
+
+void YearSums::add(YearLine& line, const YearMovement& m, Mass mass, bool before) {
+    if (before) {
+        line.opening_ += mass;
+        return;
+    }
+    line.terms_[static_cast<std::size_t>(m.term)][static_cast<std::size_t>(m.basis)] += mass;
+    line.moved_[static_cast<std::size_t>(m.term)][static_cast<std::size_t>(m.basis)] = true;
+}
+
+void YearSums::add_equipment(const YearMovement& m, const OrderKey& order, bool before) {
+    auto& line = equipment_line(m);
+    add(line, m, *m.equipment, before);
+    leave_out(line, m, order);
+    if (before) line.left_out_at_start_ = line.left_out_;
+    if (before || m.term == Term::released || m.term == Term::pumped_over) return;
+    line.by_reason_[m.equipment->is_negative() ? 1 : 0][static_cast<std::size_t>(m.reason)] += m.equipment->magnitude();
+}
+
+void YearSums::take_equipment(const OrderKey& order, Date day, const std::vector<YearMovement>& movements) {
+    if (day > last_) return;
+    for (const auto& m : movements)
+        if (m.equipment) add_equipment(m, order, day < first_);
 }
 
 void YearSums::leave_out(YearLine& line, const YearMovement& m, const OrderKey& when) const {

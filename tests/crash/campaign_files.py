@@ -156,3 +156,19 @@ def export(world, party):
             file = os.path.join(to, name.lstrip("*"))
             must(os.path.exists(file) and hashlib.sha256(content(file)).hexdigest() == digest, "an export in part: " + name, ran)
     world.holds(party.held, ran)
+
+
+def analysts(world, party):
+    """The analysts' file, made or brought up to date: it is whole, whatever struck, and up to date where that was told."""
+    path = os.path.join(party.folder, "analysts.sqlite")
+    was_there = os.path.exists(path)
+    ran = world.under_fault("analysts", ["--book", party.held.path, "export", "sqlite", "--to", path] + ["--update"] * was_there, refusable=True)
+    must(os.path.exists(path) or ran.code not in (0, 4), "told to be made, and no file is there", ran)
+    must(os.path.exists(path) or not was_there, "it was there, and is gone", ran)
+    if os.path.exists(path):
+        must(world.asked(path, "PRAGMA integrity_check") == [("ok",)], "the analysts' file is damaged", ran)
+        if ran.code == 0:
+            (here,), = world.asked(path, "SELECT count(*) FROM base_event")
+            (there,), = world.asked(party.held.path, "SELECT count(*) FROM event WHERE id NOT IN (SELECT event FROM ineffective WHERE by = 0)")
+            must(here == there, "%d events in the analysts' file, %d in the book" % (here, there), ran)
+    world.holds(party.held, ran)

@@ -13,6 +13,7 @@
 #include "book/transaction.hpp"
 #include "histories.hpp"
 #include "runs.hpp"
+#include "tarebook/analysis/analysts_file.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/exchange/bundle.hpp"
 
@@ -223,7 +224,8 @@ Shop shop_of(const fs::path& room, const History& history, std::mt19937& dice) {
 // After all that is recorded: what comes from a clock that runs ahead would be an exception of one office alone.
 constexpr int late = 600;
 
-void merge_all(const Shop& shop, const fs::path& office, std::mt19937& dice) {
+void merge_all(
+    const Shop& shop, const fs::path& office, std::mt19937& dice, const std::function<void()>& after_each = [] {}) {
     auto mail = shop.bundles;
     std::shuffle(mail.begin(), mail.end(), dice);
     auto cards = shop.cards;
@@ -263,8 +265,12 @@ void merge_all(const Shop& shop, const fs::path& office, std::mt19937& dice) {
         auto book = Book::open(office, Access::write);
         const auto merged = merge_bundles(book, some, at_day(late));
         if (!merged) FAIL(merged.error().error.what);
+        after_each();
     }
-    while (!cards.empty()) trust();
+    while (!cards.empty()) {
+        trust();
+        after_each();
+    }
 }
 
 std::string bundles_in_any_order(const History& history, unsigned seed) {
@@ -286,7 +292,111 @@ std::string bundles_in_any_order(const History& history, unsigned seed) {
     return {};
 }
 
+// --- the analysts' file: one that is brought up to date has the rows of one that is made anew ---
+
+Tables analysts_rows(const fs::path& file) {
+    SQLite::Database db(file.string(), SQLite::OPEN_READONLY);
+    std::vector<std::string> names;
+    for (SQLite::Statement s(db,
+                             "SELECT name FROM sqlite_schema WHERE type = 'view' OR name LIKE 'base_level' OR name "
+                             "IN ('about', 'base_ineffective', 'base_gwp')");
+         s.executeStep();)
+        names.push_back(s.getColumn(0).getString());
+    Tables out;
+    for (const auto& name : names) {
+        auto& rows = out[name];
+        for (SQLite::Statement s(db, "SELECT * FROM " + name); s.executeStep();) {
+            std::string row;
+            for (int c = 0; c < s.getColumnCount(); ++c)
+                row += s.getColumn(c).isNull() ? "NULL|" : s.getColumn(c).getString() + "|";
+            rows.push_back(std::move(row));
+        }
+        std::sort(rows.begin(), rows.end());
+    }
+    return out;
+}
+
+// How the updates of all histories went, so that a test says whether it has seen both ways.
+struct UpdatesSeen {
+    int in_part = 0, whole = 0;
+    std::int64_t looked_at = 0, events = 0;
+};
+
+class UpdatedFile {
+ public:
+    UpdatedFile(fs::path book, UpdatesSeen& seen) : book_(std::move(book)), file_(book_), seen_(seen) {
+        file_ += ".sqlite";
+        REQUIRE(make_analysts_file(Book::open(book_, Access::read), file_));
+    }
+    void bring_up_to_date() {
+        if (!wrong_.empty()) return;
+        const auto book = Book::open(book_, Access::read);
+        const auto done = update_analysts_file(book, file_);
+        if (!done) FAIL(done.error().what << ": " << done.error().seen);
+        ++(done->all ? seen_.whole : seen_.in_part);
+        if (!done->all) seen_.looked_at += done->looked_at, seen_.events += done->events;
+        auto anew = file_;
+        anew += ".anew";
+        REQUIRE(make_analysts_file(book, anew));
+        wrong_ = difference(analysts_rows(anew), analysts_rows(file_));
+        if (wrong_.empty() && update_analysts_file(book, file_)->changed_rows != 0) wrong_ = "nothing new, and written";
+        fs::remove(anew);
+    }
+    [[nodiscard]] const std::string& wrong() const { return wrong_; }
+
+ private:
+    fs::path book_, file_;
+    UpdatesSeen& seen_;
+    std::string wrong_;
+};
+
 }  // namespace
+
+TEST_CASE("an analysts' file that is brought up to date has the rows of a new one: commands, late, void, corrected") {
+    UpdatesSeen seen;
+    holds_for_random_histories(
+        "updates of an analysts' file", Moments::distinct, 12, [&](const History& history, unsigned seed) {
+            const Folder folder;
+            std::mt19937 dice(seed);
+            const auto book = folder.path / "book";
+            Book::create(book, "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago", at_day(0));
+            std::vector<std::string> digests(history.size());
+            std::optional<UpdatedFile> file;
+            const auto step = 1 + history.size() / 4;
+            for (const auto i : shuffled(history, seed)) {
+                digests[i] = append(book, with_target(history[i], digests));
+                if (dice() % step != 0) continue;
+                if (file)
+                    file->bring_up_to_date();
+                else
+                    file.emplace(book, seen);
+            }
+            if (!file) file.emplace(book, seen);
+            file->bring_up_to_date();
+            return file->wrong();
+        });
+    MESSAGE(seen.in_part << " updates in part, " << seen.looked_at << " of " << seen.events << " events looked at; "
+                         << seen.whole << " of the whole");
+    if (usual_runs()) {
+        CHECK(seen.in_part > 5);
+        CHECK(seen.looked_at < seen.events);
+    }
+}
+
+TEST_CASE("an analysts' file that is brought up to date has the rows of a new one: bundles, trust, withdrawal") {
+    UpdatesSeen seen;
+    holds_for_random_histories("updates over bundles", Moments::may_coincide, 8,
+                               [&](const History& history, unsigned seed) {
+                                   const Folder folder;
+                                   std::mt19937 dice(seed);
+                                   const auto shop = shop_of(folder.path, history, dice);
+                                   UpdatedFile file(folder.path / "office", seen);
+                                   merge_all(shop, folder.path / "office", dice, [&] { file.bring_up_to_date(); });
+                                   return file.wrong();
+                               });
+    MESSAGE(seen.in_part << " updates in part, " << seen.whole << " of the whole");
+    if (usual_runs()) CHECK(seen.whole > 5);
+}
 
 TEST_CASE("imports give the tables that commands give, row for row (I5)") {
     holds_for_random_histories("tables of imports", Moments::distinct, 50, imports_like_commands);

@@ -2,7 +2,9 @@
 // it needs.
 #pragma once
 
+#include "tarebook/analysis/analysts_file.hpp"
 #include "tarebook/book/book.hpp"
+#include "tarebook/book/changes.hpp"
 #include "tarebook/book/drafts.hpp"
 #include "tarebook/book/lock_wait.hpp"
 #include "tarebook/book/merge.hpp"

@@ -18,6 +18,7 @@
 #include <string_view>
 #include <vector>
 
+#include "tarebook/book/changes.hpp"
 #include "tarebook/book/drafts.hpp"
 #include "tarebook/book/lock_wait.hpp"
 #include "tarebook/book/upgrade.hpp"
@@ -290,6 +291,20 @@ class Book {
 
     /// Visits the same events in the same order, each with its postings.
     void each_booked(const std::function<void(const BookedEvent&)>& visit) const;
+    /// As each_booked, of these events alone, in the order of the list; those in quarantine are left out.
+    void each_booked_of(const std::vector<std::int64_t>& event_ids,
+                        const std::function<void(const BookedEvent&)>& visit) const;
+
+    // What changed (changes.hpp).
+    /// How far the book is read by one who reads it now. Precondition: hold_still(), where both shall be of one moment.
+    [[nodiscard]] BookMark mark() const;
+    /// What may be other than it was at the mark. `seen`: the steps that the reader kept then.
+    [[nodiscard]] BookChanges changes_since(const BookMark& mark, const SeenSteps& seen) const;
+    /// Visits the steps of all cylinders, one cylinder after the other, each in total order.
+    void each_step(const std::function<void(const BookStep&)>& visit) const;
+    /// The steps of one cylinder at a place and behind it.
+    void each_step_of(std::string_view cylinder, const PlaceInFile& from,
+                      const std::function<void(const BookStep&)>& visit) const;
 
     // What they amount to.
     [[nodiscard]] std::vector<Step> steps(std::string_view cylinder) const;  ///< of one cylinder, in total order
@@ -327,6 +342,8 @@ class Book {
     [[nodiscard]] std::vector<Finding> findings(std::int64_t event_id) const;
     /// Visits all exceptions of events on local days from..to inclusive, in total order.
     void each_exception(Date from, Date to, const std::function<void(KnownException&&)>& visit) const;
+    /// The exceptions of one event, in their order.
+    [[nodiscard]] std::vector<KnownException> exceptions_of(std::int64_t event_id) const;
 
     /// Computes digests, chain, columns, fold, balances and zero sums anew from the bodies alone, and runs SQLite's own
     /// integrity check. Changes nothing.

@@ -229,6 +229,10 @@ class YearSums {
     /// Adds an event and returns its movements, also of other years; they are good until the next call. Precondition:
     /// the event follows the one before it in total order.
     const std::vector<YearMovement>& take(const YearEvent& event);
+    /// Adds what an event put into equipment and took out of it, and nothing else: movements that another one found, so
+    /// that several years at once read each event once. Precondition as of take; the movements' words live as long as
+    /// this does.
+    void take_equipment(const OrderKey& order, Date day, const std::vector<YearMovement>& movements);
     [[nodiscard]] const YearWords& words() const { return words_; }  ///< of the event that was taken last
     /// 1 January and 31 December.
     [[nodiscard]] Date first_day() const { return first_; }
@@ -250,6 +254,8 @@ class YearSums {
     };
     YearLine& stock_line(const YearMovement& m);
     YearLine& equipment_line(const YearMovement& m);
+    static void add(YearLine& line, const YearMovement& m, Mass mass, bool before);
+    void add_equipment(const YearMovement& m, const OrderKey& order, bool before);
     /// Keeps what is left out of a line's equipment.
     void leave_out(YearLine& line, const YearMovement& m, const OrderKey& when) const;
     Cylinder& cylinder(const Account* account);
