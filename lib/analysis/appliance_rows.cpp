@@ -69,9 +69,9 @@ void ApplianceRows::take(const BookedEvent& e, const ReadEvent& read, std::strin
         destroyed = report::destroyed_by(event);
     }
     for (const auto& m : own_) {
-        if (m.term == Term::released) continue;
         auto*& list = moved_at_[m.place.data()];
         if (!list) list = &moved_[std::string(appliance_code_in(m.place))];
+        if (m.term == Term::released) continue;  // no addition, but the appliance has a line
         list->push_back({e.order, e.day, *m.equipment, e.stored.id, number_of(read.row.job),
                          m.term == Term::recovered ? 0 : leak, m.reason, destroyed});
     }

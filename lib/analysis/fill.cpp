@@ -127,7 +127,9 @@ class Filling {
         std::vector<const std::string*> of;
         for (const auto& code : appliances)
             for (const auto& flow : book_.flows(code, report::beginning, Date(std::chrono::year(9999) / 12 / 31))) {
-                if (appliance_of(flow.circuit) != code || (!ids.empty() && ids.back() == flow.event_id)) continue;
+                // A flow of several gases is one event; an event between two appliances is taken for each of them.
+                const bool again = !ids.empty() && ids.back() == flow.event_id && of.back() == &code;
+                if (again || appliance_of(flow.circuit) != code) continue;
                 ids.push_back(flow.event_id);
                 of.push_back(&code);
             }

@@ -303,6 +303,12 @@ assert 2 <= updated()[0] < len(events)
 b.ok("site", "correct", "OAK", "--owner", "Quillpost Elm", now=at("2026-11-23"))  # another owner from that day on
 b.ok("cylinder", "correct", "RC-11", "--stamped-limit", "19lb", now=at("2026-11-23"))
 updated()
+# One event between two appliances, the last of one and the first of the other.
+b.ok("appliance", "add", "OAK/RACK-B", "--category", "commercial-refrigeration", "--refrigerant", "R-448A", "--full-charge", "300lb",
+     "--charge-basis", "maker", now=at("2026-11-23"))
+b.ok("circuit", "add", "OAK/RACK-B/1", "--serves", "dairy", now=at("2026-11-23"))
+b.ok("pumpdown", BIG, "--to", "OAK/RACK-B", "--mass", "3lb", "--method", "receiver level", now=at("2026-11-24"))
+updated()
 assert os.stat(path).st_ino == inode, "the file was replaced"
 assert rows("SELECT value FROM register_value WHERE kind = 'site' AND code = 'OAK' AND field = 'owner' AND holds_now") == [{"value": "Quillpost Elm"}]
 
