@@ -219,10 +219,10 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook merge truck-1.bundle truck-2.bundle"},
     {"backup",
      "tarebook backup --to friday.tarebook\n"
-     "tarebook backup --to stick.tarebook"},
+     "tarebook backup --into . --keep 14"},
     {"restore",
      "tarebook restore friday.tarebook --to shop-again.tarebook\n"
-     "tarebook restore stick.tarebook --to laptop.tarebook"},
+     "tarebook restore friday.tarebook --to laptop.tarebook"},
     {"salvage",
      "tarebook salvage --to rescued.bundle\n"
      "tarebook salvage --to rescued-again.bundle"},

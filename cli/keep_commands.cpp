@@ -7,6 +7,7 @@
 
 #include "exit_code.hpp"
 #include "session.hpp"
+#include "tarebook/book/backup_folder.hpp"
 #include "tarebook/book/salvage.hpp"
 #include "tarebook/report/books_page.hpp"
 #include "tarebook/report/proof.hpp"
@@ -22,12 +23,59 @@ struct KeepOptions {
     Text key;
 };
 
-int backup(const Session& s, const KeepOptions& o) {
+struct BackupOptions {
+    Text to, into, verify;
+    int keep = 14;
+    bool keep_given = false;
+};
+
+constexpr std::string_view protect_it = "It holds the signing key: keep it as well protected as the book itself.\n";
+
+int backup_to(const Session& s, const std::string& to) {
     const auto book = s.open(Access::read);
-    const auto head = must(book.backup(o.to, Judge(s.data, Notes::left_out)));
-    std::cout << fmt::format("{}: the whole book, checked\nhead: {} {}\n", o.to, event_name(head.seq), hex(head.digest))
-              << "It holds the signing key: keep it as well protected as the book itself.\n";
+    const auto head = must(book.backup(to, Judge(s.data, Notes::left_out)));
+    std::cout << fmt::format("{}: the whole book, checked\nhead: {} {}\n", to, event_name(head.seq), hex(head.digest))
+              << protect_it;
     return exit_done;
+}
+
+int backup_into_folder(const Session& s, const std::string& folder, int keep) {
+    const auto book = s.open(Access::read);
+    const auto done = must(backup_into(book, folder, keep, s.now, Judge(s.data, Notes::left_out)));
+    std::cout << fmt::format("{}: the whole book, checked\nhead: {} {}\n", done.made.string(),
+                             event_name(done.head.seq), hex(done.head.digest));
+    for (const auto& file : done.removed) std::cout << "removed: " << file.string() << '\n';
+    for (const auto& one : done.not_removed)
+        std::cout << fmt::format("KEPT, look at it: {}: {}\n", one.file.string(), one.why);
+    std::cout << protect_it;
+    return done.not_removed.empty() ? exit_done : exit_exceptions;
+}
+
+int verify_folder(const Session& s, const std::string& folder) {
+    const auto copies = must(verify_backups(folder, Judge(s.data, Notes::left_out)));
+    bool good = true;
+    for (const auto& copy : copies) {
+        if (copy.problems.empty()) {
+            std::cout << fmt::format("{}: in order, up to {} {}\n", copy.file.string(), event_name(copy.head.seq),
+                                     hex(copy.head.digest).substr(0, 16));
+            continue;
+        }
+        good = false;
+        std::cout << fmt::format("{}: DAMAGED: {}{}\n", copy.file.string(), copy.problems.front(),
+                                 copy.problems.size() > 1 ? fmt::format("; {} more", copy.problems.size() - 1) : "");
+    }
+    return good ? exit_done : exit_storage;
+}
+
+int backup(const Session& s, const BackupOptions& o) {
+    if (o.to.has_value() + o.into.has_value() + o.verify.has_value() != 1)
+        throw slip("backup-where", "a backup goes to one place", {}, "--to FILE, --into FOLDER, or --verify FOLDER",
+                   "tarebook backup --into FOLDER --keep 14");
+    if (o.keep_given && !o.into)
+        throw slip("flags-together", "copies are removed in a folder alone", "--keep", "--keep with --into FOLDER",
+                   "the same without --keep");
+    if (o.verify) return verify_folder(s, *o.verify);
+    return o.into ? backup_into_folder(s, *o.into, o.keep) : backup_to(s, *o.to);
 }
 
 int restore(const Session& s, const KeepOptions& o) {
@@ -145,9 +193,17 @@ int verify(const Session& s, const KeepOptions& o) {
 
 void setup_keep_commands(CLI::App& root, Session& s) {
     auto o = std::make_shared<KeepOptions>();
+    auto b = std::make_shared<BackupOptions>();
     auto* c = root.add_subcommand("backup", "the whole book into another file, checked")->fallthrough();
-    c->add_option("--to", o->to, "file; an older backup of the same book is replaced")->required();
-    c->callback([&s, o] { s.run = [&s, o] { return backup(s, *o); }; });
+    c->add_option("--to", b->to, "file; an older backup of the same book is replaced");
+    c->add_option("--into", b->into, "a folder, where each copy has a name of its own");
+    auto* keep = c->add_option("--keep", b->keep, "with --into: how many copies of this book stay there (14)")
+                     ->check(CLI::Range(1, 100000));
+    c->add_option("--verify", b->verify, "check each copy in a folder; writes nothing");
+    c->callback([&s, b, keep] {
+        b->keep_given = keep->count() > 0;
+        s.run = [&s, b] { return backup(s, *b); };
+    });
     c = root.add_subcommand("restore", "go on from a backup, as a book with a new id and key")->fallthrough();
     c->add_option("file", o->file, "the backup; it is checked first")->required();
     c->add_option("--to", o->to, "file of the new book")->required();

@@ -128,7 +128,7 @@ NotedHead head_typed(const std::string& typed) {
     return must(parse_noted_head(line));
 }
 
-int check(const Session& s, bool rebuild, const std::vector<std::string>& against) {
+int check(const Session& s, bool rebuild, bool quiet, const std::vector<std::string>& against) {
     std::vector<NotedHead> noted;
     for (const auto& typed : against) noted.push_back(head_typed(typed));
     s.refuse_own_rules();
@@ -148,8 +148,9 @@ int check(const Session& s, bool rebuild, const std::vector<std::string>& agains
             result.remarks.push_back(
                 fmt::format("unchanged up to event {}: its digest is the one that was noted", head.seq));
     }
-    std::cout << check_page(result, s.page_options(&book)).body;
-    return result.problems.empty() && result.not_as_noted.empty() ? exit_done : exit_storage;
+    const bool good = result.problems.empty() && result.not_as_noted.empty();
+    if (!good || !quiet) std::cout << check_page(result, s.page_options(&book)).body;
+    return good ? exit_done : exit_storage;
 }
 
 }  // namespace
@@ -327,7 +328,11 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->add_option(
         "--against", *against,
         "a head that was noted, number and digest in one word (E12:9f2c41d07a55e0b1), or a file of books head");
-    c->callback([&s, rebuild, against] { s.run = [&s, rebuild, against] { return check(s, *rebuild, *against); }; });
+    auto quiet = std::make_shared<bool>(false);
+    c->add_flag("--quiet", *quiet, "print nothing where the book is in order: for a job that mails what is printed");
+    c->callback([&s, rebuild, quiet, against] {
+        s.run = [&s, rebuild, quiet, against] { return check(s, *rebuild, *quiet, *against); };
+    });
 }
 
 }  // namespace tarebook::cli

@@ -5,36 +5,33 @@
 #include <sqlite3.h>
 
 #include "atomic_book_file.hpp"
+#include "copy_head.hpp"
 #include "impl.hpp"
 #include "journal.hpp"
 #include "transaction.hpp"
 #include "upgrade.hpp"
 
 namespace tarebook {
+
+std::optional<HeadOfCopy> head_of_copy(const std::filesystem::path& file) try {
+    const auto book = Book::open(file, Access::read);
+    return HeadOfCopy{book.info().id, book.head()};
+} catch (const OlderBook&) {  // a backup made before an upgrade is a backup too
+    Book::Impl older(file, connection_for_reading(file));
+    return guarded(older, [&] {
+        older.read_info();
+        return HeadOfCopy{older.info.id, head_of_any_schema(older)};
+    });
+} catch (const StorageError& e) {
+    if (e.disk()) throw;  // another program has it open, or the disk does not answer
+    return std::nullopt;
+}
+
 namespace {
 
 void copy_whole(Db& from, const std::filesystem::path& to) {
     SQLite::Database copy(to.string(), SQLite::OPEN_READWRITE);
     SQLite::Backup(copy, from.raw()).executeStep();
-}
-
-// The head of the file at the name of a backup; empty if the file is no book or cannot be read.
-struct FileHead {
-    BookId id{};
-    Head head;
-};
-std::optional<FileHead> head_in_file(const std::filesystem::path& file) try {
-    const auto book = Book::open(file, Access::read);
-    return FileHead{book.info().id, book.head()};
-} catch (const OlderBook&) {  // a backup made before an upgrade is a backup too
-    Book::Impl older(file, connection_for_reading(file));
-    return guarded(older, [&] {
-        older.read_info();
-        return FileHead{older.info.id, head_of_any_schema(older)};
-    });
-} catch (const StorageError& e) {
-    if (e.disk()) throw;  // another program has it open, or the disk does not answer
-    return std::nullopt;
 }
 
 // Takes the write lock: until the connection is closed no program records in the file, and there is no log beside it.
@@ -130,8 +127,8 @@ Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& eval
         if (std::filesystem::is_symlink(to, ignored) || std::filesystem::equivalent(to, impl_->path, ignored))
             return fail(no_backup(to));
         const auto refused = [&]() -> std::optional<Error> {
-            const auto there = head_in_file(to);
-            if (!there || there->id != impl_->info.id) return no_backup(to);
+            const auto there = head_of_copy(to);
+            if (!there || there->book != impl_->info.id) return no_backup(to);
             if (!holds_on_own_chain(*impl_, there->head)) return backup_newer(to, there->head, copied);
             return std::nullopt;
         };

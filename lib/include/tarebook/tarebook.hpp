@@ -3,6 +3,7 @@
 #pragma once
 
 #include "tarebook/analysis/analysts_file.hpp"
+#include "tarebook/book/backup_folder.hpp"
 #include "tarebook/book/book.hpp"
 #include "tarebook/book/changes.hpp"
 #include "tarebook/book/drafts.hpp"
