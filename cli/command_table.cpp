@@ -57,12 +57,13 @@ constexpr std::array<Command, 1> pressures{{{"pt", Use::field}}};
 constexpr std::array<Command, 1> years{{{"seal", Use::year}}};
 constexpr std::array<Command, 1> labels{{{"label", Use::cylinders}}};
 constexpr std::array<Command, 1> pages_only{{{"pages", Use::looking}}};
-constexpr std::array<Command, 6> keeps{{{"backup", Use::books},
+constexpr std::array<Command, 7> keeps{{{"backup", Use::books},
                                         {"restore", Use::books},
                                         {"salvage", Use::books},
                                         {"prove", Use::books},
                                         {"verify", Use::books},
-                                        {"upgrade", Use::books}}};
+                                        {"upgrade", Use::books},
+                                        {"doctor", Use::books}}};
 constexpr std::array<Command, 1> syncs_only{{{"sync", Use::books}}};
 constexpr std::array<Command, 3> travels{{{"books", Use::books}, {"send", Use::books}, {"merge", Use::books}}};
 constexpr std::array<Command, 3> shells{

@@ -220,6 +220,9 @@ constexpr auto examples = std::to_array<Examples>({
     {"backup",
      "tarebook backup --to friday.tarebook\n"
      "tarebook backup --into . --keep 14"},
+    {"doctor",
+     "tarebook doctor\n"
+     "tarebook doctor --book friday.tarebook"},
     {"restore",
      "tarebook restore friday.tarebook --to shop-again.tarebook\n"
      "tarebook restore friday.tarebook --to laptop.tarebook"},

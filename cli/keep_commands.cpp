@@ -5,6 +5,7 @@
 #include <iostream>
 #include <memory>
 
+#include "doctor_command.hpp"
 #include "exit_code.hpp"
 #include "session.hpp"
 #include "tarebook/book/backup_folder.hpp"
@@ -68,14 +69,16 @@ int verify_folder(const Session& s, const std::string& folder) {
 }
 
 int backup(const Session& s, const BackupOptions& o) {
-    if (o.to.has_value() + o.into.has_value() + o.verify.has_value() != 1)
+    // The folder of the configuration, where no place was typed.
+    const auto into = o.into || o.to || o.verify ? o.into : s.config.backups;
+    if (o.to.has_value() + into.has_value() + o.verify.has_value() != 1)
         throw slip("backup-where", "a backup goes to one place", {}, "--to FILE, --into FOLDER, or --verify FOLDER",
                    "tarebook backup --into FOLDER --keep 14");
-    if (o.keep_given && !o.into)
+    if (o.keep_given && !into)
         throw slip("flags-together", "copies are removed in a folder alone", "--keep", "--keep with --into FOLDER",
                    "the same without --keep");
     if (o.verify) return verify_folder(s, *o.verify);
-    return o.into ? backup_into_folder(s, *o.into, o.keep) : backup_to(s, *o.to);
+    return into ? backup_into_folder(s, *into, o.keep) : backup_to(s, *o.to);
 }
 
 int restore(const Session& s, const KeepOptions& o) {
@@ -240,6 +243,7 @@ void setup_keep_commands(CLI::App& root, Session& s) {
         "the copy keeps the signing key: a whole book, to go back to; keep it as well protected as the book, and never "
         "record in both");
     c->callback([&s, u] { s.run = [&s, u] { return upgrade_book(s, *u); }; });
+    add_doctor(root, s);
 }
 
 }  // namespace tarebook::cli

@@ -138,10 +138,16 @@ std::string command_of(const CLI::App* used) {
     return command;
 }
 
-// The parser's error in our words, with the nearest option if one is near.
-Error unread_words(const CLI::App& root, const CLI::ParseError& e, const std::vector<std::string>& words) {
+// The command that was typed, below those that it belongs to.
+const CLI::App& deepest(const CLI::App& root) {
     const CLI::App* used = &root;
     for (auto below = used->get_subcommands(); !below.empty(); below = used->get_subcommands()) used = below.front();
+    return *used;
+}
+
+// The parser's error in our words, with the nearest option if one is near.
+Error unread_words(const CLI::App& root, const CLI::ParseError& e, const std::vector<std::string>& words) {
+    const CLI::App* used = &deepest(root);
     const auto command = command_of(used);
     const auto help = command + " --help";
     if (dynamic_cast<const CLI::ExtrasError*>(&e)) {
@@ -251,8 +257,10 @@ int run(std::span<char*> words, const Teller& tell) {
     try {
         if (const auto used = app.get_subcommands(); !used.empty()) s.command = used.front()->get_name();
         if (s.anyway) static_cast<void>(s.reason(s.anyway, "--anyway", "the reason, in words"));
+        if (s.command != "doctor") s.config = read_config();  // doctor tells what is wrong with it
         s.take_reference_data();
         s.take_visit();
+        s.take_config(deepest(app));
         return s.run ? s.run() : first_screen(s);
     } catch (const StorageError& e) {
         std::string what = e.what();

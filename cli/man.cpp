@@ -96,12 +96,27 @@ std::string man_page(const CLI::App& root, Instant now) {
         "the disk failed\n.TP\n{}\nrecorded, or reported, with exceptions\n",
         static_cast<int>(exit_done), static_cast<int>(exit_refused), static_cast<int>(exit_usage),
         static_cast<int>(exit_storage), static_cast<int>(exit_exceptions));
-    out +=
-        ".SH ENVIRONMENT\n.TP\nTAREBOOK\nthe book's file, where \\-\\-book does not say "
-        "it\n.TP\nTAREBOOK_REFRIGERANTS\na "
-        "file of refrigerants of your own\n.SH CAUTION\nThe program informs. Local codes, the maker's instructions and "
-        "a "
-        "licensed person decide.\n";
+    out += ".SH ENVIRONMENT\n";
+    const auto set = [&](std::string_view name, std::string_view what) {
+        out += fmt::format(".TP\n{}\n{}\n", name, plain(what));
+    };
+    set("TAREBOOK", "the book's file, where --book does not say it");
+    set("TAREBOOK_REFRIGERANTS", "a file of refrigerants of your own, where --refrigerants does not say it");
+    set("TAREBOOK_CONFIG", "the one configuration file that is read, in place of those below; empty: none is");
+    set("TAREBOOK_PASSPHRASE", "the passphrase of a locked signing key, where no person is asked");
+    set("TAREBOOK_NEW_PASSPHRASE", "the passphrase that `books lock` gives a key");
+    set("TAREBOOK_NOW", "the clock of a practice book: 2026-06-01T15:00:00Z");
+    set("XDG_DATA_HOME, XDG_CONFIG_HOME, XDG_CACHE_HOME, HOME",
+        "where the book, the configuration, and what may go at any time are, where nothing else is said");
+    set("COLUMNS", "the width of pages");
+    out += ".SH FILES\n";
+    set("/etc/tarebook/config, ~/.config/tarebook/config",
+        "settings, one a line: book = FILE, units = lb or kg, by = TECHNICIAN, scale = SCALE, packs = a rule pack for "
+        "looking, refrigerants = FILE, backups = the folder of backup --into. A line that begins with # is a remark. "
+        "The "
+        "second file goes before the first, the environment before both, a flag before all; an open visit goes before "
+        "them for person and scale");
+    out += ".SH CAUTION\nThe program informs. Local codes, the maker's instructions and a licensed person decide.\n";
     return out;
 }
 

@@ -59,8 +59,19 @@ void Session::take_reference_data() {
         data.catalogue = must(Catalogue::with_own(*refrigerants));
     else if (const char* env = std::getenv("TAREBOOK_REFRIGERANTS"); env && *env)
         data.catalogue = must(Catalogue::with_own(env));
+    else if (config.refrigerants)
+        data.catalogue = must(Catalogue::with_own(*config.refrigerants));
     data.rules = rules_to_begin_with();
+    const bool looks = command == "due" || command == "why" || command == "report";
+    if (!rules && looks) rules = config.packs;
     if (rules) data.rules = data.rules.with(must(load_rule_pack(*rules, data.catalogue)));
+}
+
+void Session::take_config(const CLI::App& used) {
+    if (!units) units = config.units;
+    const auto may_say = [&](const char* option) { return used.get_option_no_throw(option) != nullptr; };
+    if (!by && may_say("--by")) by = config.by;
+    if (!scale && may_say("--scale") && config.scale) scale = config.scale, scale_from_config = true;
 }
 
 void Session::refuse_own_rules() const {
@@ -72,6 +83,7 @@ void Session::refuse_own_rules() const {
 std::string Session::book_path() const {
     if (book_file) return *book_file;
     if (const char* env = std::getenv("TAREBOOK"); env && *env) return env;
+    if (config.book) return *config.book;
     std::filesystem::path folder;
     if (const char* shared = std::getenv("XDG_DATA_HOME"); shared && *shared)
         folder = shared;
@@ -203,8 +215,9 @@ Event Session::draft(const Book& book, What what, const std::string& site) const
     e.recorded = now;
     e.by = by;
     e.job = job;
-    const bool from_visit = visit && visit->scale == scale;
-    if (scale_used || !from_visit) e.scale = scale_of_event();  // a visit's scale is of what was weighed alone
+    // The scale of a visit, or of the configuration, is of what was weighed alone.
+    const bool was_typed = !scale_from_config && !(visit && visit->scale == scale);
+    if (scale_used || was_typed) e.scale = scale_of_event();
     e.own_id = own_id;
     e.note = note;
     e.when = moment(book, site);

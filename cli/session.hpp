@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "ask.hpp"
+#include "config.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/exchange/open_visit.hpp"
 #include "tarebook/exchange/sync.hpp"
@@ -54,6 +55,7 @@ enum class Shown { headed, as_it_is };
 struct Session {
     std::vector<std::string> words;  ///< argv as it came, for "the line to type if it did happen"
     Text book_file, units, format, refrigerants, rules;
+    Config config;       ///< what stands where nothing was typed
     ReferenceData data;  ///< with what take_reference_data() read
     Text at, by, job, scale, anyway, own_id, note;
     bool has_terminal = false;
@@ -73,6 +75,7 @@ struct Session {
     std::vector<std::string> taken;               ///< what it took: "job 2207", "by ana"
     mutable bool visit_said = false;
     mutable bool scale_used = false;  ///< a weight was read
+    bool scale_from_config = false;   ///< it is that of the configuration
     mutable std::string site_agreed;  ///< another site, for which the person said yes
 
     /// Takes job, person and scale from the open visit, for a command in the field, where these were not typed: at a
@@ -85,7 +88,11 @@ struct Session {
     void check_site(const std::string& code) const;
     /// The line that names what was taken, before the page of a recording.
     void say_visit() const;
-    /// Reads --refrigerants, else TAREBOOK_REFRIGERANTS, and --rules.
+    /// Takes what the configuration says of units, and of person and scale for a command that has such options, where
+    /// neither a flag nor the visit says it.
+    void take_config(const CLI::App& used);
+    /// Reads --refrigerants, else TAREBOOK_REFRIGERANTS, else what the configuration names, and --rules; for a command
+    /// that looks by rules, also the pack of the configuration.
     void take_reference_data();
     /// The typed one. Throws Stop with the nearest ones if there is none.
     [[nodiscard]] const Refrigerant* refrigerant(std::string_view typed) const {
