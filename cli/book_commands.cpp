@@ -11,6 +11,7 @@
 #include "file_problems.hpp"
 #include "passphrase.hpp"
 #include "session.hpp"
+#include "sheets.hpp"
 #include "tarebook/exchange/bundle.hpp"
 #include "tarebook/report/books_page.hpp"
 #include "tarebook/report/proof.hpp"
@@ -220,11 +221,14 @@ int merge(const Session& s, const TravelOptions& o) {
 void setup_book_commands(CLI::App& root, Session& s) {
     auto* books = root.add_subcommand("books", "the books that this one knows, and which of them count")->fallthrough();
     books->require_subcommand(0, 1);
-    books->callback([&s, books] {
+    auto file = std::make_shared<PageFile>();
+    file->add_option(*books);
+    books->callback([&s, books, file] {
         if (!books->get_subcommands().empty()) return;
-        s.run = [&s] {
+        s.run = [&s, file] {
             const auto book = s.open(Access::read);
-            return s.tell(books_page(book, s.page_options(&book)));
+            const auto options = file->options(s, book, Has::browser);
+            return file->tell(s, books_page(book, options));
         };
     });
     books->add_subcommand("card", "what another book needs to trust this one: one word, no secret")

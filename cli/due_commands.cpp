@@ -4,7 +4,7 @@
 #include <filesystem>
 #include <memory>
 
-#include "session.hpp"
+#include "sheets.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -12,6 +12,7 @@ namespace {
 struct DueOptions {
     Text within, on, since, form;
     std::string finding;
+    PageFile file;
 };
 
 // "30d" or "30" as 30.
@@ -31,25 +32,29 @@ int due(const Session& s, const DueOptions& o) {
         throw slip("flags-together", "a comparison has the day and the days of the earlier page", *o.since,
                    "--since FILE, as text, json or html");
     const auto book = s.open(Access::read);
-    if (o.since) return s.tell(must(due_since_page(book, *o.since, s.report_options(book))));
+    if (o.since) {
+        const auto options = o.file.options(s, book, Has::browser);
+        return o.file.tell(s, must(due_since_page(book, *o.since, options)));
+    }
     DueQuestion question;
     if (o.within) question.within_days = days_of(*o.within);
     if (o.on) question.on = must(parse_date(*o.on));
     question.calendar = s.format == "ics";
     if (!s.rules) question.kept = cache_file(book, ".clocks");
-    const auto options = s.report_options(book);
+    const auto options = o.file.options(s, book);
     auto page = due_page(book, question, options);
     if (const auto last = cache_file(book, ".due.json");
-        !s.rules && !o.on && s.format.value_or("text") == "text" && !last.empty())
+        !s.rules && !o.on && options.format == Format::text && !question.calendar && !last.empty())
         if (const auto changed = due_since_update(book, last, options))
             page.body = "this program has other rules than when due was last run on this machine: " + changed->body +
                         "\n" + page.body;
-    return s.tell(page);
+    return o.file.tell(s, page);
 }
 
 int why(const Session& s, const DueOptions& o) {
     const auto book = s.open(Access::read);
-    return s.tell(must(why_page(book, o.finding, s.page_options(&book))));
+    const auto options = o.file.options(s, book, Has::browser);
+    return o.file.tell(s, must(why_page(book, o.finding, options)));
 }
 
 }  // namespace
@@ -72,12 +77,14 @@ void setup_due_commands(CLI::App& root, Session& s) {
     c->add_option("--on", o->on, "as of this day: 2026-11-25 (today)");
     c->add_option("--since", o->since,
                   "a file with an earlier due --format json: which clocks opened, closed or moved since, and why");
-    c->add_option("--format", s.format, "text|json|csv|html|ics")
-        ->check(CLI::IsMember({"text", "json", "csv", "html", "ics"}));
+    c->add_option("--format", s.format, "text|json|csv|html|xlsx|ics")
+        ->check(CLI::IsMember({"text", "json", "csv", "html", "xlsx", "ics"}));
+    o->file.add_option(*c);
     c->callback([&s, o] { s.run = [&s, o] { return due(s, *o); }; });
     c = root.add_subcommand("why", "the figures, formula, clause and events behind it")->fallthrough();
     c->add_option("finding", o->finding, "an id that list exceptions or due shows, or the event of an addition: E12")
         ->required();
+    o->file.add_option(*c);
     c->callback([&s, o] { s.run = [&s, o] { return why(s, *o); }; });
 }
 

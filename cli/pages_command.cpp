@@ -15,13 +15,14 @@ struct PagesCommandOptions {
 
 int pages(const Session& s, const PagesCommandOptions& o) {
     const auto book = s.open(Access::read);
+    const auto told = s.format == "html" ? PageOptions() : s.page_options(&book);  // refused before a page is written
     auto question = o.question;
     question.day = day_question(s, book);
     question.program = version;
     PageOptions options{Format::html, book.info().units, s.now};
     if (s.units) options.units = *s.units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
     const auto made = must(make_pages(book, question, o.to, options));
-    return s.tell(pages_made_page(made, s.format == "html" ? PageOptions() : s.page_options(&book)));
+    return s.tell(pages_made_page(made, told));
 }
 
 }  // namespace

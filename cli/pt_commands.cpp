@@ -2,7 +2,7 @@
 // is there it takes the units.
 #include <memory>
 
-#include "session.hpp"
+#include "sheets.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "tarebook/report/air_check_page.hpp"
 
@@ -12,6 +12,7 @@ namespace {
 struct PtOptions {
     Text refrigerant, at, altitude, barometer, pressures, cylinder_pressure, accuracy, thermometer, cylinder, could_be;
     bool about = false;
+    PageFile file;
 };
 
 std::optional<PressureUnit> unit_of(const PtOptions& o) {
@@ -39,7 +40,8 @@ int air(const Session& s, const PtOptions& o) {
                                        s.need(o.at, "--at", "temperature of the cylinder, for example 75F"), o.accuracy,
                                        o.thermometer, o.barometer, o.altitude})));
     page.unit = unit_of(o);
-    return s.tell(must(air_check_page(page, book ? s.page_options(&*book) : s.page_options_without_book())));
+    const auto options = o.file.options(s, book ? &*book : nullptr, Has::no_more);
+    return o.file.tell(s, must(air_check_page(page, options)));
 }
 
 int pt(const Session& s, const PtOptions& o) {
@@ -49,12 +51,12 @@ int pt(const Session& s, const PtOptions& o) {
                    "--cylinder-pressure P --at T");
     PtQuestion q;
     q.refrigerant = s.refrigerant(s.need(o.refrigerant, "REFRIGERANT", "refrigerant, for example R-448A"));
-    const auto options = s.page_options_without_book();
-    if (o.about) return s.tell(pt_about_page(*q.refrigerant, options));
+    const auto options = o.file.options(s, nullptr, o.about ? Has::no_more : Has::browser);
+    if (o.about) return o.file.tell(s, pt_about_page(*q.refrigerant, options));
     q.barometer = must(parse_place(o.altitude, o.barometer));
     q.unit = unit_of(o);
     if (o.at) q.at = must(parse_pt_at(*o.at));
-    return s.tell(must(pt_page(q, options)));
+    return o.file.tell(s, must(pt_page(q, options)));
 }
 
 }  // namespace
@@ -73,6 +75,7 @@ void setup_pt_commands(CLI::App& root, Session& s) {
     c->add_option("--thermometer", o->thermometer, "how far the thermometer may be off (2F)");
     c->add_option("--cylinder", o->cylinder, "air check of a cylinder of the book");
     c->add_option("--could-be", o->could_be, "air check where it may be one of several: R-22,R-404A");
+    o->file.add_option(*c);
     c->add_flag("--about", o->about, "what the figures rest on and how good they are");
     c->callback([&s, o] { s.run = [&s, o] { return pt(s, *o); }; });
 }

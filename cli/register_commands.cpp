@@ -11,6 +11,7 @@
 #include "exit_code.hpp"
 #include "scale_ports.hpp"
 #include "session.hpp"
+#include "sheets.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "tarebook/exchange/scale_port_file.hpp"
 #include "tarebook/refrigerant/piping.hpp"
@@ -366,10 +367,15 @@ void setup_entry(CLI::App& root, Session& s, EntryKind kind, const char* help) {
     correct->callback([&s, c, kind] { s.run = [&s, c, kind] { return correct_entry(s, kind, *c); }; });
     auto* show = group->add_subcommand("show", "one entry")->fallthrough();
     show->add_option("code", o->code, "its code")->required();
-    show->callback([&s, o, kind] {
-        s.run = [&s, o, kind] {
+    auto file = std::make_shared<PageFile>();
+    if (kind == EntryKind::circuit) file->add_option(*show);
+    show->callback([&s, o, kind, file] {
+        s.run = [&s, o, kind, file] {
             const auto book = s.open(Access::read);
-            if (kind == EntryKind::circuit) return s.tell(must(circuit_page(book, o->code, s.page_options(&book))));
+            if (kind == EntryKind::circuit) {
+                const auto options = file->options(s, book, Has::browser);
+                return file->tell(s, must(circuit_page(book, o->code, options)));
+            }
             auto page = must(entry_page(book, kind, o->code, s.page_options(&book),
                                         kind == EntryKind::scale ? scale_port(s.book_path(), o->code) : std::nullopt));
             if (kind == EntryKind::scale && s.page_options(&book).format == Format::text)

@@ -21,6 +21,7 @@ namespace {
 struct RoomOptions {
     Text id, refrigerant, wc, tare, gross, could_be, division, spec, country, stamped_limit, stored_at, amount, owner,
         place, job;
+    PageFile file;
     bool suspected = false;
 };
 
@@ -90,14 +91,16 @@ int room(const Session& s, const RoomOptions& o) {
     if (!id && (!o.wc || !o.tare))
         throw slip("flag-missing", "room needs a cylinder of the book, or its figures", {},
                    "room ID, or room --refrigerant R --wc W --tare W");
-    return s.tell(must(room_page(q, book ? s.page_options(&*book) : s.page_options_without_book())));
+    const auto* of_book = book ? &*book : nullptr;
+    const auto options = o.file.options(s, of_book, Has::browser);
+    return o.file.tell(s, must(room_page(q, options, of_book)));
 }
 
 struct ReportOptions {
     std::string subject;
     Text cylinder, job;
     Text year, from, to;
-    SheetFile sheets;
+    PageFile file;
     bool all = false;
 };
 
@@ -174,6 +177,7 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->add_option("--spec", r->spec, "specification mark");
     c->add_option("--country", r->country, "country in which it is filled, two letters: DE (US, or as on record)");
     c->add_option("--stamped-limit", r->stamped_limit, "net limit stamped on the cylinder for this gas");
+    r->file.add_option(*c);
     c->add_flag("--hydrocarbon-or-ammonia-suspected", r->suspected, "what is in it may be one of these");
     c->callback([&s, r] { s.run = [&s, r] { return room(s, *r); }; });
 
@@ -184,47 +188,52 @@ void setup_report_commands(CLI::App& root, Session& s) {
             ->fallthrough();
     c = report->add_subcommand("cylinder", "what is in it, whose, and how it came there")->fallthrough();
     c->add_option("id", o->cylinder, "cylinder");
+    o->file.add_option(*c);
     c->add_flag("--all", o->all, "every event, not the newest thirty (JSON and CSV always have all)");
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            auto options = s.report_options(book);
+            auto options = o->file.options(s, book);
             options.whole_history = o->all;
             const auto code = s.need_cylinder(book, o->cylinder, "ID", "cylinder", {});
             s.asked.done();
-            return s.tell(must(cylinder_page(book, code, options)));
+            return o->file.tell(s, must(cylinder_page(book, code, options)));
         };
     });
     c = report->add_subcommand("job", "what the owner gets at the end of the visit")->fallthrough();
     c->add_option("job", o->job, "job number");
+    o->file.add_option(*c);
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
             const auto job = s.need(o->job, {"JOB", "job number", latest_jobs(book)});
             s.asked.done();
-            return s.tell(must(job_page(book, job, s.report_options(book))));
+            const auto options = o->file.options(s, book, Has::browser);
+            return o->file.tell(s, must(job_page(book, job, options)));
         };
     });
     c = report->add_subcommand("visit", "the customer's sheet of a job's last day, to print and sign")->fallthrough();
     c->add_option("job", o->job, "job number");
+    o->file.add_option(*c);
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
             const auto job = s.need(o->job, {"JOB", "job number", latest_jobs(book)});
             s.asked.done();
-            return s.tell(visit_sheet(book, must(last_visit_of_job(book, job)), s.report_options(book)));
+            const auto options = o->file.options(s, book, Has::browser);
+            return o->file.tell(s, visit_sheet(book, must(last_visit_of_job(book, job)), options));
         };
     });
     c = report->add_subcommand("invoice", "what an invoice of a job lists: gas, credits, parts, hours")->fallthrough();
     c->add_option("job", o->job, "job number");
-    o->sheets.add_option(*c);
+    o->file.add_option(*c);
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
             const auto job = s.need(o->job, {"JOB", "job number", latest_jobs(book)});
             s.asked.done();
-            const auto options = o->sheets.options(s, book);
-            return o->sheets.tell(s, must(invoice_page(book, job, options)));
+            const auto options = o->file.options(s, book);
+            return o->file.tell(s, must(invoice_page(book, job, options)));
         };
     });
     c = report->add_subcommand("event", "all that is to be said of one event")->fallthrough();
@@ -239,10 +248,12 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c = report->add_subcommand("appliance", "its additions, their leak rates, and how much more may be added")
             ->fallthrough();
     c->add_option("appliance", o->subject, "appliance: SITE/APPLIANCE")->required();
+    o->file.add_option(*c);
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            return s.tell(must(appliance_page(book, o->subject, s.report_options(book))));
+            const auto options = o->file.options(s, book);
+            return o->file.tell(s, must(appliance_page(book, o->subject, options)));
         };
     });
     c = report->add_subcommand("site", "recovered, reused, charged, net in; per circuit and appliance")->fallthrough();
@@ -250,41 +261,43 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->add_option("--year", o->year, "a calendar year (this one)");
     c->add_option("--from", o->from, "first day");
     c->add_option("--to", o->to, "last day");
-    o->sheets.add_option(*c);
+    o->file.add_option(*c);
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
             const auto [from, to] = days_of(s, book, *o);
-            const auto options = o->sheets.options(s, book);
-            return o->sheets.tell(s, must(site_page(book, o->subject, from, to, options)));
+            const auto options = o->file.options(s, book);
+            return o->file.tell(s, must(site_page(book, o->subject, from, to, options)));
         };
     });
     add_report_year(*report, s);
     c = report->add_subcommand("truck", "what rides there, gross, and what to look at before it moves")->fallthrough();
     c->add_option("place", o->subject, "place of the cylinders")->required();
+    o->file.add_option(*c);
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            return s.tell(must(truck_page(book, o->subject, s.report_options(book))));
+            const auto options = o->file.options(s, book, Has::browser);
+            return o->file.tell(s, must(truck_page(book, o->subject, options)));
         };
     });
     c = report->add_subcommand("inventory", "every cylinder, and totals by refrigerant and owner")->fallthrough();
-    o->sheets.add_option(*c);
+    o->file.add_option(*c);
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            const auto options = o->sheets.options(s, book);
-            return o->sheets.tell(s, inventory_page(book, options));
+            const auto options = o->file.options(s, book);
+            return o->file.tell(s, inventory_page(book, options));
         };
     });
     c = report->add_subcommand("stock", "the shop's own gas by place and price, and what is under its level")
             ->fallthrough();
-    o->sheets.add_option(*c);
+    o->file.add_option(*c);
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            const auto options = o->sheets.options(s, book);
-            return o->sheets.tell(s, stock_page(book, options));
+            const auto options = o->file.options(s, book);
+            return o->file.tell(s, stock_page(book, options));
         };
     });
     auto count = std::make_shared<Text>();
@@ -293,10 +306,13 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c->add_option("count", *count, "the event that began it: E31 (the one that is open, else the latest)");
     c->callback([&s, count] { s.run = [&s, count] { return show_stocktake(s, *count); }; });
     auto* list = root.add_subcommand("list", "lists: exceptions")->require_subcommand(1)->fallthrough();
-    list->add_subcommand("exceptions", "exceptions that are not resolved")->fallthrough()->callback([&s] {
-        s.run = [&s] {
+    c = list->add_subcommand("exceptions", "exceptions that are not resolved")->fallthrough();
+    o->file.add_option(*c);
+    c->callback([&s, o] {
+        s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            return s.tell(exceptions_page(book, s.report_options(book)));
+            const auto options = o->file.options(s, book);
+            return o->file.tell(s, exceptions_page(book, options));
         };
     });
     auto* exported = root.add_subcommand("export", "what leaves the book as files: events, a year, tables")

@@ -94,7 +94,7 @@ class Listener {
 };
 
 int listen(const Session& s, const ListenOptions& o) {
-    s.refuse_html();
+    s.refuse_format(s.format, Has::no_more);
     {
         const auto book = s.open(Access::read);
         static_cast<void>(s.reads_of_scale(book, o.code));

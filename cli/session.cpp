@@ -122,7 +122,7 @@ void Session::write_heading(Purpose purpose) const {
 
 Book Session::open(Access access, Shown shown) const {
     if (access == Access::write) {
-        refuse_html();  // before anything is recorded
+        refuse_format(format, Has::no_more);  // before anything is recorded
         return open_for_page();
     }
     if (shown == Shown::as_it_is) leave_stdout_as_it_is();
@@ -169,24 +169,37 @@ void Session::give_passphrase(Book& book) const {
         book.use_passphrase(ask_passphrase("passphrase of the book"));
 }
 
-void Session::refuse_html() const {
-    if (format && *format == "html")
-        throw slip("format-html", "there is no page of this for a browser", *format, "text|json|csv",
-                   "report, list exceptions and due have one");
-    if (format && *format == "xlsx")
-        throw slip("format-xlsx", "there are no sheets of this for a spreadsheet", *format, "text|json|csv",
-                   "report inventory, report site and report year have them");
+void Session::refuse_format(const Text& format_asked, Has has) const {
+    const auto* formats = has == Has::no_more   ? "text|json|csv"
+                          : has == Has::browser ? "text|json|csv|html"
+                                                : "text|json|csv|html|xlsx";
+    if (format_asked == "html" && has == Has::no_more)
+        throw slip("format-html", "there is no page of this for a browser", "html", formats,
+                   "report, due, list exceptions, room, pt, circuit show, why and books have one");
+    if (format_asked == "xlsx" && has != Has::sheets)
+        throw slip("format-xlsx", "there are no sheets of this for a spreadsheet", "xlsx", formats,
+                   "due, list exceptions, and of report: inventory, cylinder, appliance, site, year, stock and invoice "
+                   "have them");
 }
 
-PageOptions Session::report_options(const Book& book) const {
-    if (!format || *format != "html") return page_options(&book);
-    PageOptions o{Format::html, book.info().units, now};
+PageOptions Session::options_in(const Text& format_asked, const Book* book, Has has) const {
+    refuse_format(format_asked, has);
+    PageOptions o{Format::text, book ? book->info().units : DisplayUnits::lb, now};
     if (units) o.units = *units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
+    if (format_asked == "json") o.format = Format::json;
+    if (format_asked == "csv") o.format = Format::csv;
+    if (format_asked == "html") o.format = Format::html;
+    if (format_asked == "xlsx") o.format = Format::xlsx;
+    if (o.format != Format::html && o.format != Format::xlsx) o.width = line_width(STDOUT_FILENO).value_or(usual_text);
     return o;
 }
 
-PageOptions Session::page_options_without_book() const {
-    auto o = page_options(nullptr);
+PageOptions Session::report_options(const Book& book) const {
+    return options_in(format, &book, Has::browser);
+}
+
+PageOptions Session::options_without_book_in(const Text& format_asked, Has has) const {
+    auto o = options_in(format_asked, nullptr, has);
     if (units) return o;
     try {
         const auto path = book_path();
@@ -197,15 +210,12 @@ PageOptions Session::page_options_without_book() const {
     }
     return o;
 }
+PageOptions Session::page_options_without_book() const {
+    return options_without_book_in(format, Has::no_more);
+}
 
 PageOptions Session::page_options(const Book* book) const {
-    refuse_html();
-    PageOptions o{Format::text, book ? book->info().units : DisplayUnits::lb, now};
-    if (units) o.units = *units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
-    if (format && *format == "json") o.format = Format::json;
-    if (format && *format == "csv") o.format = Format::csv;
-    o.width = line_width(STDOUT_FILENO).value_or(usual_text);
-    return o;
+    return options_in(format, book, Has::no_more);
 }
 
 Event Session::draft(const Book& book, What what, const std::string& site) const {

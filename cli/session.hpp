@@ -52,6 +52,9 @@ enum class Work { in_the_field, at_the_desk };
 /// What goes to stdout: a page with a heading, or a text for programs that itself names a practice book.
 enum class Shown { headed, as_it_is };
 
+/// What a page has besides text, JSON and CSV.
+enum class Has { no_more, browser, sheets };
+
 struct Session {
     std::vector<std::string> words;  ///< argv as it came, for "the line to type if it did happen"
     Text book_file, units, format, refrigerants, rules;
@@ -119,7 +122,11 @@ struct Session {
     /// For a page that needs no book: in the units of the book that is there, else in pounds.
     [[nodiscard]] PageOptions page_options_without_book() const;
     [[nodiscard]] PageOptions report_options(const Book& book) const;
-    void refuse_html() const;
+    /// The options of a page in a format; null: text. Throws Stop where the page does not have it.
+    [[nodiscard]] PageOptions options_in(const Text& format_asked, const Book* book, Has has) const;
+    /// As options_in(), of a page that needs no book: in the units of the book that is there, else in pounds.
+    [[nodiscard]] PageOptions options_without_book_in(const Text& format_asked, Has has) const;
+    void refuse_format(const Text& format_asked, Has has) const;
 
     /// An event with the moment, technician, job ... of the recording options. `site`: --at is read on its clock.
     [[nodiscard]] Event draft(const Book& book, What what, const std::string& site = {}) const;

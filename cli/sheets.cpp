@@ -2,9 +2,11 @@
 
 #include <unistd.h>
 
+#include <array>
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
+#include <filesystem>
 #include <iostream>
 
 #include "exit_code.hpp"
@@ -12,29 +14,39 @@
 
 namespace tarebook::cli {
 
-void SheetFile::add_option(CLI::App& command) {
-    command.add_option("--file", path, "with --format xlsx: the new file to write");
+void PageFile::add_option(CLI::App& command) {
+    command.add_option("--file", path,
+                       "a new file to write the page to; its ending says the format: due.html, due.xlsx");
 }
 
-PageOptions SheetFile::options(const Session& s, const Book& book) const {
-    if (!s.format || *s.format != "xlsx") {
-        if (path)
-            throw slip("file-without-sheets", "--file is where a spreadsheet is written", s.format.value_or("text"),
-                       "--format xlsx", "other pages go where the shell sends them: > FILE");
-        return s.report_options(book);
-    }
-    if (!path && isatty(STDOUT_FILENO) != 0)
-        throw slip("xlsx-to-terminal", "a terminal cannot show a spreadsheet", *s.format,
+// --format, else what the ending of --file says.
+Text PageFile::format_of(const Session& s) const {
+    if (s.format || !path) return s.format;
+    constexpr std::array<std::string_view, 4> endings{"json", "csv", "html", "xlsx"};
+    const auto ending = std::filesystem::path(*path).extension().string();
+    for (const auto format : endings)
+        if (ending == "." + std::string(format)) return std::string(format);
+    return {};
+}
+
+PageOptions PageFile::options(const Session& s, const Book* book, Has has) const {
+    const auto format = format_of(s);
+    auto options = book ? s.options_in(format, book, has) : s.options_without_book_in(format, has);
+    if (options.format == Format::xlsx && !path && isatty(STDOUT_FILENO) != 0)
+        throw slip("xlsx-to-terminal", "a terminal cannot show a spreadsheet", *format,
                    "--file report.xlsx, or > report.xlsx");
-    PageOptions o{Format::xlsx, book.info().units, s.now};
-    if (s.units) o.units = *s.units == "kg" ? DisplayUnits::kg : DisplayUnits::lb;
-    return o;
+    if (path) options.width = usual_text;
+    return options;
 }
 
-int SheetFile::tell(const Session& s, const Page& page) const {
+int PageFile::tell(const Session& s, const Page& page) const {
     if (!path) return s.tell(page);
+    const auto format = format_of(s).value_or("text");
+    auto body = page.body;
+    if (s.is_headed && (format == "text" || format == "json" || format == "csv"))
+        body = PracticeHeading(format == "json" ? Format::json : format == "csv" ? Format::csv : Format::text)(body);
     NewFile file(*path, Readers::by_umask);
-    file.write(page.body);
+    file.write(body);
     if (file.take_name() != Named::yes)
         throw Stop{{ErrorKind::refused,
                     "file-not-written",
@@ -42,7 +54,8 @@ int SheetFile::tell(const Session& s, const Page& page) const {
                     *path,
                     "a name that is free, in a folder that can be written to",
                     {}}};
-    std::cout << *path << ": written, " << page.body.size() << " bytes\n";
+    auto& remark = s.format == "json" || s.format == "csv" ? std::cerr : std::cout;
+    remark << *path << ": written, " << body.size() << " bytes\n";
     return page.has_exceptions ? exit_exceptions : exit_done;
 }
 

@@ -27,7 +27,7 @@ struct YearOptions {
     std::string year;
     Text owner, site;
     std::string to;
-    SheetFile sheets;
+    PageFile sheets;
 };
 
 void add_scope(CLI::App& c, const std::shared_ptr<YearOptions>& o) {
@@ -52,14 +52,18 @@ void add_report_year(CLI::App& report, Session& s) {
             return o->sheets.tell(s, must(year_page(book, {year, o->owner, o->site}, options)));
         };
     });
-    report.add_subcommand("retention", "how long which records are kept, and which years may be archived")
-        ->fallthrough()
-        ->callback([&s] {
-            s.run = [&s] {
-                const auto book = s.open(Access::read);
-                return s.tell(retention_page(book, s.page_options(&book)));
-            };
-        });
+    auto* retention =
+        report.add_subcommand("retention", "how long which records are kept, and which years may be archived")
+            ->fallthrough();
+    auto file = std::make_shared<PageFile>();
+    file->add_option(*retention);
+    retention->callback([&s, file] {
+        s.run = [&s, file] {
+            const auto book = s.open(Access::read);
+            const auto options = file->options(s, book, Has::browser);
+            return file->tell(s, retention_page(book, options));
+        };
+    });
 }
 
 void add_export_year(CLI::App& exported, Session& s) {

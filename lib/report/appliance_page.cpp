@@ -5,7 +5,7 @@
 #include <algorithm>
 
 #include "charge_by_book.hpp"
-#include "clock_text.hpp"
+#include "clock_cards.hpp"
 #include "leak_rates.hpp"
 #include "shared_text.hpp"
 #include "tarebook/checks/site_packs.hpp"
@@ -110,29 +110,29 @@ const Columns<RatedAddition>& addition_columns() {
     };
     const auto exceeded = [](const Row& r) { return r.threshold && r.rate ? std::optional(r.exceeded) : std::nullopt; };
     static const Columns<Row> columns{
-        {"event", "", &Row::event},
-        C("at", "", &Row::when).no_csv(),
+        {"event", "event", &Row::event},
+        C("at", "when", &Row::when).no_csv(),
         C("date", "", of(&LeakAddition::on)).no_json(),
-        {"job", "", of(&LeakAddition::job)},
-        {"added", "", of(&LeakAddition::mass)},
-        {"excluded", "", of(&LeakAddition::excluded)},
-        {"excluded_for", "", [](const Row& r) { return reasons(r.addition); }},
-        {"days", "", rate([](const LeakRate& l) { return l.days; })},
-        {"method", "", rate([](const LeakRate& l) { return tarebook::text_of(l.method); })},
-        {"rate_percent", "", rate([](const LeakRate& l) { return Field::decimal(l.rate.in_percent(), 6); })},
-        C("formula", "", rate([](const LeakRate& l) { return formula_text(l); })).no_csv(),
-        C("threshold_percent", "", threshold([](const RuleMatch& m) {
+        {"job", "job", of(&LeakAddition::job)},
+        {"added", "added", of(&LeakAddition::mass)},
+        {"excluded", "no addition", of(&LeakAddition::excluded)},
+        {"excluded_for", "because", [](const Row& r) { return reasons(r.addition); }},
+        {"days", "days", rate([](const LeakRate& l) { return l.days; })},
+        {"method", "method", rate([](const LeakRate& l) { return tarebook::text_of(l.method); })},
+        {"rate_percent", "rate, %", rate([](const LeakRate& l) { return Field::decimal(l.rate.in_percent(), 6); })},
+        C("formula", "formula", rate([](const LeakRate& l) { return formula_text(l); })).no_csv(),
+        C("threshold_percent", "threshold, %", threshold([](const RuleMatch& m) {
               const auto percent = m.as<terms::LeakRateThreshold>().threshold;
               return Field::decimal(static_cast<double>(percent.in_thousandths()) / 1000, 3);
           }))
             .csv_as([](const Row& r) {
                 return r.threshold ? r.threshold->as<terms::LeakRateThreshold>().threshold.text() : "";
             }),
-        C("exceeded", "", exceeded).csv_as([exceeded](const Row& r) {
+        C("exceeded", "exceeded", exceeded).csv_as([exceeded](const Row& r) {
             const auto is = exceeded(r);
             return !is ? "" : *is ? "yes" : "no";
         }),
-        {"rule", "", threshold([](const RuleMatch& m) { return m.rule->clause; })},
+        {"rule", "clause", threshold([](const RuleMatch& m) { return m.rule->clause; })},
         C("rule_id", "", threshold([](const RuleMatch& m) { return m.rule->id; })).no_csv(),
         {"status", "", threshold([](const RuleMatch& m) { return status_word(m); })}};
     return columns;
@@ -142,10 +142,10 @@ const Columns<MarginLine>& margin_columns() {
         return m.margin.mass.rounded_down_to(Mass::thousandths_of_a_pound(1));
     };
     static const Columns<MarginLine> columns{
-        {"may_be_added", "", room},
-        {"on", "", [](const MarginLine& m) { return m.margin.on; }},
+        {"may_be_added", "may be added", room},
+        {"on", "on", [](const MarginLine& m) { return m.margin.on; }},
         {"day", "", [](const MarginLine& m) { return m.day ? Field(*m.day) : Field(); }},
-        {"exceeded", "", [](const MarginLine& m) { return m.margin.already_over; }},
+        {"exceeded", "exceeded", [](const MarginLine& m) { return m.margin.already_over; }},
         {"rule", "", [](const MarginLine& m) { return m.threshold.rule->clause; }}};
     return columns;
 }
@@ -155,11 +155,11 @@ const Columns<ClockRow>& clock_columns_with_open() {
     return columns;
 }
 const Columns<TakenOut>& still_out_columns() {
-    static const Columns<TakenOut> columns{{"event", "", &TakenOut::source},
-                                           {"on", "", &TakenOut::on},
+    static const Columns<TakenOut> columns{{"event", "event", &TakenOut::source},
+                                           {"on", "on", &TakenOut::on},
                                            {"job", "", &TakenOut::job},
-                                           {"taken_out", "", &TakenOut::mass},
-                                           {"still_out", "", &TakenOut::left}};
+                                           {"taken_out", "taken out", &TakenOut::mass},
+                                           {"still_out", "still out", &TakenOut::left}};
     return columns;
 }
 // What was taken out for a repair, and is no leak once it is back.
@@ -170,23 +170,33 @@ std::vector<TakenOut> still_out(const LeakRecord& r) {
     return out;
 }
 
+const RatedAddition* last_rated(const LeakRecord& r) {
+    const auto it =
+        std::find_if(r.rated.rbegin(), r.rated.rend(), [](const RatedAddition& a) { return a.rate.has_value(); });
+    return it == r.rated.rend() ? nullptr : &*it;
+}
 Json appliance_json(const ApplianceView& v) {
     const auto& r = v.record;
     std::vector<ClockRow> clocks;
     for (const auto& clock : v.clocks) clocks.push_back({clock, v.today, v.owner});
-    return page_of("appliance", {{"appliance", r.appliance},
-                                 {"refrigerant", v.refrigerant},
-                                 {"category", r.now.category ? tarebook::text_of(*r.now.category) : ""},
-                                 {"full_charge", r.now.full_charge},
-                                 {"charge_by_book", v.expected ? std::optional(v.expected->mass) : std::nullopt},
-                                 {"charge_by_book_since", v.expected ? v.expected->since : ""},
-                                 {"method", tarebook::text_of(r.options.method)},
-                                 {"method_on_record", r.method_on_record},
-                                 {"additions", addition_columns().json(r.rated)},
-                                 {"still_out", still_out_columns().json(still_out(r))},
-                                 {"margin", margin_columns().json(v.margins)},
-                                 {"clocks", clock_columns_with_open().json(clocks)},
-                                 {"rule_packs", pack_columns().json(r.packs)}});
+    return page_of(
+        "appliance",
+        {{"appliance", r.appliance},
+         {"refrigerant", v.refrigerant},
+         {"leak_rate_percent", last_rated(r) ? Field::decimal(last_rated(r)->rate->rate.in_percent(), 6) : Field()},
+         {"number_late", std::count_if(clocks.begin(), clocks.end(),
+                                       [](const ClockRow& c) { return days_late(c.clock, c.on).has_value(); })},
+         {"category", r.now.category ? tarebook::text_of(*r.now.category) : ""},
+         {"full_charge", r.now.full_charge},
+         {"charge_by_book", v.expected ? std::optional(v.expected->mass) : std::nullopt},
+         {"charge_by_book_since", v.expected ? v.expected->since : ""},
+         {"method", tarebook::text_of(r.options.method)},
+         {"method_on_record", r.method_on_record},
+         {"additions", addition_columns().json(r.rated)},
+         {"still_out", still_out_columns().json(still_out(r))},
+         {"margin", margin_columns().json(v.margins)},
+         {"clocks", clock_columns_with_open().json(clocks)},
+         {"rule_packs", pack_columns().json(r.packs)}});
 }
 
 std::string addition_text(const ApplianceView& v, const RatedAddition& a, DisplayUnits units) {
@@ -261,11 +271,16 @@ void add_still_out(Document& page, const LeakRecord& r, DisplayUnits units) {
                               mass_text(one.left, units)),
                   2);
 }
+std::vector<ClockRow> open_rows(const ApplianceView& v) {
+    std::vector<ClockRow> out;
+    for (const auto& clock : v.clocks)
+        if (clock.open_on(v.today)) out.push_back({clock, v.today, v.owner});
+    return out;
+}
 void add_clocks(Document& page, const ApplianceView& v) {
     const auto open = [&](const Clock& clock) { return clock.open_on(v.today); };
-    if (std::any_of(v.clocks.begin(), v.clocks.end(), open)) page.gap().heading("open, and due:");
-    for (const auto& clock : v.clocks)
-        if (open(clock)) page.item(clock_text({clock, {}}, v.today));
+    const auto rows = open_rows(v);
+    if (!rows.empty()) page.gap().heading("open, and due:").cards(clock_cards(by_day(rows)));
     const auto closed = std::count_if(v.clocks.begin(), v.clocks.end(),
                                       [&](const Clock& clock) { return !open(clock) && clock.closed_on; });
     if (closed > 0)
@@ -301,27 +316,56 @@ void add_rates(Document& page, const LeakRecord& r) {
         page.picture(std::move(*picture));
 }
 
+// A word of the record as people say it: "commercial refrigeration".
+std::string with_blanks(std::string_view word) {
+    std::string out(word);
+    std::replace(out.begin(), out.end(), '-', ' ');
+    return out;
+}
+
+// "leak rate 608.3 % on 2026-03-11, OVER its threshold of 20 %; 3 LATE, oldest 79 days"
+std::string appliance_answer(const ApplianceView& v) {
+    std::string out;
+    if (const auto* last = last_rated(v.record)) {
+        std::optional<Percent> limit;
+        if (last->threshold) limit = last->threshold->as<terms::LeakRateThreshold>().threshold;
+        out = fmt::format("leak rate {} on {}", percent_text(last->rate->rate, limit), date_text(last->addition.on));
+        if (limit)
+            out += fmt::format("{} threshold of {} %", last->exceeded ? ", OVER its" : ", of a", limit->text());
+        else
+            out += ", no threshold by the packs";
+    } else {
+        const bool added = std::any_of(v.record.rated.begin(), v.record.rated.end(),
+                                       [](const RatedAddition& a) { return a.addition.counts(); });
+        out = added ? "leak rate not known: the full charge is not on record" : "no addition on record";
+    }
+    if (auto late = late_answer(open_rows(v)); !late.empty()) out = late + "; " + out;
+    return out;
+}
+
 Document appliance_document(const Book& book, const ApplianceView& v, DisplayUnits units) {
     const auto& r = v.record;
-    Document page(r.appliance,
-                  fmt::format("{}, {}, full charge {}", v.refrigerant.value_or("gas not on record"),
-                              r.now.category ? tarebook::text_of(*r.now.category) : "category not on record",
-                              mass_or(r.now.full_charge, units, "not on record")));
-    page.paragraph(r.method_on_record
-                       ? fmt::format("leak rates {}, as on record for site {}", tarebook::text_of(r.options.method),
-                                     site_of(r.appliance))
-                       : fmt::format("leak rates annualizing: no method on record for site {}; to set it: tarebook "
-                                     "site correct {} --leak-rate-method annualizing|rolling",
-                                     site_of(r.appliance), site_of(r.appliance)));
+    Document page(r.appliance, appliance_answer(v));
+    page.line(fmt::format("{}, {}, full charge {}", v.refrigerant.value_or("gas not on record"),
+                          r.now.category ? with_blanks(tarebook::text_of(*r.now.category)) : "category not on record",
+                          mass_or(r.now.full_charge, units, "not on record")));
     if (v.expected) page.paragraph(charge_by_book_text(*v.expected, r.now.full_charge, units));
+    add_clocks(page, v);
     add_rates(page, r);
     if (r.rated.empty()) page.gap().line("nothing was added");
     for (const auto& a : r.rated) page.gap().item(addition_text(v, a, units));
     add_still_out(page, r, units);
     add_margins(page, v, units);
     add_leaks(page, r.events);
-    add_clocks(page, v);
-    page.gap().paragraph("rules applied: " + spoken_about(v).text());
+    page.gap().paragraph(
+        r.method_on_record
+            ? fmt::format("leak rates {}, as on record for site {}", tarebook::text_of(r.options.method),
+                          site_of(r.appliance))
+            : fmt::format(
+                  "leak rates annualizing: no method on record for site {}; to set it: tarebook site correct {} "
+                  "--leak-rate-method annualizing|rolling",
+                  site_of(r.appliance), site_of(r.appliance)));
+    page.paragraph("rules applied: " + spoken_about(v).text());
     if (auto none = no_pack_text(book.rules(), r.country); !none.empty()) page.paragraph(std::move(none));
     if (!r.packs_elsewhere.empty())
         page.paragraph(fmt::format("rule packs of another country than {}, which do not apply here: {}",
@@ -330,6 +374,21 @@ Document appliance_document(const Book& book, const ApplianceView& v, DisplayUni
     page.paragraph(
         "figures from the book, not a statement that a rule is met: the clause, local codes and a licensed person "
         "decide");
+    return page;
+}
+
+// For a spreadsheet: each addition, margin and clock in a row.
+Document appliance_sheets(const ApplianceView& v, DisplayUnits units) {
+    const auto& r = v.record;
+    Document page(r.appliance, appliance_answer(v));
+    page.table(addition_columns().table(r.rated, units), "Additions")
+        .table(margin_columns().table(v.margins, units), "May be added")
+        .table(still_out_columns().table(still_out(r), units), "Not put back")
+        .cards(clock_cards(by_day(open_rows(v))))
+        .paragraph("rules applied: " + spoken_about(v).text())
+        .paragraph(
+            "figures from the book, not a statement that a rule is met: the clause, local codes and a licensed person "
+            "decide");
     return page;
 }
 
@@ -342,7 +401,10 @@ Result<Page> appliance_page(const Book& book, std::string_view code, const PageO
     if (options.format == Format::json) return Page{report::appliance_json(view).page()};
     if (options.format == Format::csv)
         return Page{report::addition_columns().csv(view.record.rated, "appliance", code)};
-    return Page{report::page_body(report::appliance_document(book, view, options.units), book, options)};
+    return Page{report::page_body(options.format == Format::xlsx
+                                      ? report::appliance_sheets(view, options.units)
+                                      : report::appliance_document(book, view, options.units),
+                                  book, options)};
 }
 
 }  // namespace tarebook

@@ -135,6 +135,25 @@ Result<Book::KnownBook> book_called(const Book& book, std::string_view name) {
                  "tarebook books lists them"});
 }
 
+// "1 NOT trusted, 12 events in quarantine": what is to be seen to. A book alone has nothing of that.
+static std::string books_answer(const std::vector<Book::KnownBook>& books) {
+    std::int64_t not_trusted = 0, withdrawn = 0, quarantined = 0, missing = 0;
+    for (const auto& b : books) {
+        not_trusted += !b.own && !b.trusted && !b.withdrawn ? 1 : 0;
+        withdrawn += b.withdrawn ? 1 : 0;
+        quarantined += b.quarantined;
+        missing += b.missing.empty() ? 0 : 1;
+    }
+    std::string out;
+    if (not_trusted > 0) add_word(out, fmt::format("{} NOT trusted", not_trusted));
+    if (withdrawn > 0) add_word(out, fmt::format("trust in {} withdrawn", withdrawn));
+    if (quarantined > 0) add_word(out, fmt::format("{} in quarantine", counted(quarantined, "event")));
+    if (missing > 0) add_word(out, fmt::format("events of {} missing", counted(missing, "book")));
+    if (!out.empty()) return out;
+    return books.size() == 1 ? std::string("this one")
+                             : std::string("none known to be waiting for trust or for events");
+}
+
 Page books_page(const Book& book, const PageOptions& options) {
     const auto books = book.books();
     Page page;
@@ -150,7 +169,7 @@ Page books_page(const Book& book, const PageOptions& options) {
         page.body = columns.csv(books);
         return page;
     }
-    Document list(counted(static_cast<std::int64_t>(books.size()), "book"), "shop " + hex(book.info().shop));
+    Document list(counted(static_cast<std::int64_t>(books.size()), "book"), books_answer(books), ": ");
     list.table(columns.table(books, options.units), "Books");
     for (const auto& b : books) {
         if (auto text = quarantine_text(b); !text.empty()) list.paragraph(std::move(text));
@@ -165,6 +184,7 @@ Page books_page(const Book& book, const PageOptions& options) {
                 fmt::format("book {}: {} branches, as it was copied and both went on: tarebook list exceptions",
                             short_id(b.id), b.branches));
     }
+    list.gap().paragraph("shop " + hex(book.info().shop));
     page.body = page_body(list, book, options);
     return page;
 }

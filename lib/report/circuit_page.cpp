@@ -7,8 +7,8 @@
 #include "candidate_cylinders.hpp"
 #include "cautions.hpp"
 #include "columns.hpp"
+#include "document.hpp"
 #include "expected.hpp"
-#include "layout.hpp"
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "unit_text.hpp"
@@ -157,41 +157,48 @@ Json circuit_json(const CircuitView& v) {
                     {"cautions", cautions_for(v, DisplayUnits::lb)}});
 }
 
-std::string circuit_text(const CircuitView& v, DisplayUnits units) {
-    std::string out = fmt::format("{}{}\n", v.code, v.serves ? "  serves " + *v.serves : "");
-    out += "\nClose, in this order:\n";
-    for (std::size_t i = 0; i < v.close.size(); ++i) out += fmt::format("{:>3}. {}\n", i + 1, v.close[i]);
+// "R-448A; 3 points to close; serves produce cases"
+std::string circuit_answer(const CircuitView& v) {
+    std::string out = v.place.refrigerant.empty() ? "GAS NOT ON RECORD" : v.place.refrigerant;
+    out += v.close.empty() ? "; POINTS TO CLOSE NOT ON RECORD"
+                           : "; close " + counted(std::ssize(v.close), "point") + " in this order";
+    return out + (v.serves ? "; serves " + *v.serves : "");
+}
+
+Document circuit_document(const CircuitView& v, DisplayUnits units) {
+    Document page(v.code, circuit_answer(v), ": ");
+    page.gap().heading("Close, in this order:");
+    for (const auto& point : v.close) page.step(point);
     if (v.close.empty())
-        out += wrapped(
+        page.paragraph(
             fmt::format("not on record. After the visit: tarebook circuit correct {} --close \"liquid: ...\" --close "
                         "\"suction: ...\"",
                         v.code),
             2);
-    for (const auto& reminder : reminders()) out += bulleted(reminder);
-    out += bulleted("vacuum before opening: " + v.vacuum);
-    out += fmt::format("\n{}  {}, owner {}, full charge {}\n", v.place.appliance,
-                       v.place.refrigerant.empty() ? "gas not on record" : v.place.refrigerant,
-                       v.place.owner.empty() ? "not on record" : v.place.owner,
-                       mass_or(v.place.full_charge, units, "not on record"));
+    for (const auto& reminder : reminders()) page.bullet(reminder);
+    page.bullet("vacuum before opening: " + v.vacuum);
+    page.gap().line(fmt::format("{}  {}, owner {}, full charge {}", v.place.appliance,
+                                v.place.refrigerant.empty() ? "gas not on record" : v.place.refrigerant,
+                                v.place.owner.empty() ? "not on record" : v.place.owner,
+                                mass_or(v.place.full_charge, units, "not on record")));
     if (v.expected) {
-        out += wrapped(fmt::format("expected in it {} (a sanity range, never recorded; tarebook circuit expect {})",
-                                   expected_sum(*v.expected, units), v.code),
-                       0);
-        for (const auto& line : v.expected->assumed) out += bulleted(line);
+        page.paragraph(fmt::format("expected in it {} (a sanity range, never recorded; tarebook circuit expect {})",
+                                   expected_sum(*v.expected, units), v.code));
+        for (const auto& line : v.expected->assumed) page.bullet(line);
     }
-    out += "\nBring:\n";
-    for (const auto& line : v.bring) out += bulleted(line);
+    page.gap().heading("Bring:");
+    for (const auto& line : v.bring) page.bullet(line);
     if (v.gas)
-        for (const auto& fact : gas_facts(*v.gas, v.us, units)) out += bulleted(fact);
+        for (const auto& fact : gas_facts(*v.gas, v.us, units)) page.bullet(fact);
     for (const auto& taker : v.cylinders.takers)
-        out += fmt::format("- {}: room {}{}\n", taker.code, mass_text_down(taker.fill.weights.room, units),
-                           taker.place.empty() ? "" : ", at " + taker.place);
-    if (v.gas && v.cylinders.takers.empty()) out += "- a cylinder for this gas: the book has none with room\n";
-    if (!v.cylinders.barred.empty()) out += bulleted("NOT to be filled now: " + joined(v.cylinders.barred));
-    out += "- scale, new filter-drier, short wide hoses, goggles and gloves\n";
-    out += "\nCautions:\n";
-    for (const auto& caution : cautions_for(v, units)) out += bulleted(caution);
-    return out;
+        page.bullet(fmt::format("{}: room {}{}", taker.code, mass_text_down(taker.fill.weights.room, units),
+                                taker.place.empty() ? "" : ", at " + taker.place));
+    if (v.gas && v.cylinders.takers.empty()) page.bullet("a cylinder for this gas: the book has none with room");
+    if (!v.cylinders.barred.empty()) page.bullet("NOT to be filled now: " + joined(v.cylinders.barred));
+    page.bullet("scale, new filter-drier, short wide hoses, goggles and gloves");
+    page.gap().heading("Cautions:");
+    for (const auto& caution : cautions_for(v, units)) page.bullet(caution);
+    return page;
 }
 
 }  // namespace
@@ -200,14 +207,14 @@ std::string circuit_text(const CircuitView& v, DisplayUnits units) {
 Result<Page> circuit_page(const Book& book, std::string_view circuit, const PageOptions& options) {
     if (auto known = report::entry_exists(book, EntryKind::circuit, circuit); !known) return fail(known.error());
     const auto view =
-        report::view_of(book, circuit, options.format == Format::text ? options.units : DisplayUnits::lb, options.now);
+        report::view_of(book, circuit, for_people(options.format) ? options.units : DisplayUnits::lb, options.now);
     if (options.format == Format::json) return Page{report::circuit_json(view).page()};
     if (options.format == Format::csv) {
         report::Csv csv({"circuit", "order", "close"});
         for (std::size_t i = 0; i < view.close.size(); ++i) csv.row({view.code, std::to_string(i + 1), view.close[i]});
         return Page{csv.page()};
     }
-    return Page{report::laid_out(report::circuit_text(view, options.units), options.width)};
+    return Page{report::page_body(report::circuit_document(view, options.units), book, options)};
 }
 
 }  // namespace tarebook

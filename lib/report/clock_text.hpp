@@ -26,8 +26,6 @@ std::string clock_origin(const Clock& clock);
 /// "repair due by 2026-04-10 (40 CFR 84.106(d), to confirm), since E5: LATE"; `besides` goes into the brackets. The
 /// text names E5 unless E5 is among `sources`: the caller has printed those already.
 std::string repair_text(const Clock& clock, std::string_view besides, const std::vector<std::string>& sources, Date on);
-/// Two lines and more, for people.
-std::string clock_text(const DueItem& item, Date on);
 /// The end of every page with clocks.
 Document clocks_footing(const SpokenRules& spoken);
 

@@ -5,8 +5,9 @@
 #include <cmath>
 #include <map>
 
+#include "check_words.hpp"
 #include "cylinder_contents.hpp"
-#include "no_longer_over.hpp"
+#include "exception_cards.hpp"
 #include "statements.hpp"
 
 namespace tarebook {
@@ -27,10 +28,9 @@ struct CylinderView {
     std::optional<std::string> place;
     std::optional<FillView> fill;
     std::vector<Line> lines;
-    std::vector<ReturnView> returns;                    // of the lines
-    std::int64_t older = 0;                             // events that have no line
-    std::vector<OpenFinding> exceptions;                // of all events, in their order
-    std::map<std::string, std::string> no_longer_over;  // sentences, by the name of the exception
+    std::vector<ReturnView> returns;         // of the lines
+    std::int64_t older = 0;                  // events that have no line
+    std::vector<ShownException> exceptions;  // of all events
 
     [[nodiscard]] const CylinderState& state() const { return question.state; }
     [[nodiscard]] Mass net() const { return question.state.contents(); }
@@ -62,21 +62,20 @@ CylinderView view_of(const Book& book, std::string_view code, RoomQuestion quest
     view.place = view.state().place.empty() ? view.question.facts.place : view.state().place;
     const bool text = for_people(options.format);
     if (auto fill = fill_view(view.question, text ? options.units : DisplayUnits::lb)) view.fill = std::move(*fill);
-    auto steps = text && !options.whole_history ? book.last_steps(code, lines_of_a_text_page) : book.steps(code);
+    const bool newest = text && !options.whole_history && options.format != Format::xlsx;
+    auto steps = newest ? book.last_steps(code, lines_of_a_text_page) : book.steps(code);
     if (std::ssize(steps) == lines_of_a_text_page) view.older = book.step_count(code) - lines_of_a_text_page;
     for (auto& step : steps)
         if (auto event = book.event(step.event_id)) view.lines.push_back({std::move(step), std::move(*event), {}});
     std::vector<StoredEvent> events;
     for (const auto& line : view.lines) events.push_back(line.event);
     view.returns = returns_among(book, events);
-    view.exceptions = book.open_findings_on(code);
-    std::erase_if(view.exceptions, [&](const OpenFinding& f) { return about_another(book, f, code); });
-    for (const auto& exception : view.exceptions)
-        if (auto ended = no_longer_over_text(book, exception); !ended.empty())
-            view.no_longer_over.emplace(exception.id, std::move(ended));
+    auto open = book.open_findings_on(code);
+    std::erase_if(open, [&](const OpenFinding& f) { return about_another(book, f, code); });
+    view.exceptions = shown_exceptions(book, std::move(open));
     for (auto& line : view.lines)
         for (const auto& exception : view.exceptions)
-            if (exception.event_id == line.step.event_id) line.exceptions.push_back(exception.id);
+            if (exception.open.event_id == line.step.event_id) line.exceptions.push_back(exception.open.id);
     return view;
 }
 
@@ -184,12 +183,19 @@ void add_pictures(Document& page, std::string_view code, const CylinderView& v, 
 }
 
 Document cylinder_document(std::string_view code, const CylinderView& v, const PageOptions& options) {
-    Document page(std::string(code), contents_unknown(v.question.state, v.question.facts)
-                                         ? std::string(contents_unknown_text)
-                                         : held(v.net(), v.content, v.question.facts, options.units));
+    const auto bars = fill_bars(v.question, options.now, options.units);
+    auto answer = contents_unknown(v.question.state, v.question.facts)
+                      ? std::string(contents_unknown_text)
+                      : held(v.net(), v.content, v.question.facts, options.units);
+    if (v.fill && !v.fill->draw_down.is_zero())
+        answer = fmt::format("OVER its limit by {}; {}", mass_text_up(v.fill->draw_down, options.units), answer);
+    else if (!bars.empty())
+        answer = "DO NOT FILL; " + answer;
+    else if (v.fill && !v.fill->weights.room.is_negative())
+        answer += fmt::format("; room {}", mass_text_down(v.fill->weights.room, options.units));
+    Document page(std::string(code), answer);
     page.fact("should weigh", fmt::format("{}   tare {}", mass_or(v.gross(), options.units, "not known"),
                                           mass_or(v.question.facts.tare, options.units, "not on record")));
-    const auto bars = fill_bars(v.question, options.now, options.units);
     for (const auto& bar : bars) page.warning("DO NOT FILL: " + bar.text);
     if (v.fill) {
         const auto& w = v.fill->weights;
@@ -207,7 +213,8 @@ Document cylinder_document(std::string_view code, const CylinderView& v, const P
         page.fact("STOP AT", fmt::format("not known: `tarebook room {}` says what is missing", code));
     }
     page.fact("place", or_dash(v.place));
-    auto marks = flags_of(v.question.data.catalogue, v.state());
+    std::vector<std::string> marks;
+    for (const auto& flag : flags_of(v.question.data.catalogue, v.state())) marks.push_back(words_of_flag(flag));
     if (!v.question.in_register) marks.push_back(not_in_register(v.question));
     if (!marks.empty()) page.fact("marked", joined(marks));
     page.line(test_text(v.question.data.rules, v.question.facts, options.now));
@@ -226,13 +233,7 @@ Document cylinder_document(std::string_view code, const CylinderView& v, const P
     page.table(line_columns().table(v.lines, options.units), "Events of " + std::string(code));
     if (!v.returns.empty()) page.gap().heading("Returned:").table(returns_table(v.returns, options.units), "Returned");
     if (!v.exceptions.empty()) {
-        page.gap().heading("Exceptions:");
-        for (const auto& exception : v.exceptions) {
-            auto text = finding_text(exception.id, exception.finding);
-            if (const auto& over = v.no_longer_over; over.contains(exception.id))
-                text += wrapped(over.at(exception.id), 2);
-            page.item(text);
-        }
+        page.gap().heading("Exceptions:").cards(exception_cards(v.exceptions, options.units));
     }
     return page;
 }

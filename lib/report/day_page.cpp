@@ -4,10 +4,12 @@
 
 #include <algorithm>
 
+#include "clock_cards.hpp"
 #include "day_lines.hpp"
 #include "document.hpp"
 #include "due.hpp"
 #include "fill.hpp"
+#include "morning.hpp"
 #include "shared_text.hpp"
 
 namespace tarebook {
@@ -59,8 +61,9 @@ void add_late(std::vector<DayLine>& out, const Book& book, Date today, const std
         out.push_back(
             {"late",
              fmt::format("{}; oldest by {}: {} {}", late, counted((today - *oldest->clock.due_on).count(), "day"),
-                         tarebook::text_of(oldest->clock.what), oldest->clock.subject),
-             "tarebook due", true});
+                         words_of_clock(oldest->clock.what), oldest->clock.subject),
+             "tarebook due", true,
+             fmt::format("{} LATE, oldest {}", late, counted((today - *oldest->clock.due_on).count(), "day"))});
     if (soon > 0) out.push_back({"due", fmt::format("{} within 7 days", soon), "tarebook due --within 7d"});
 }
 
@@ -77,10 +80,11 @@ void add_cylinders(std::vector<DayLine>& out, const Book& book, const PageOption
         if (fill && !fill->draw_down.is_zero()) over.push_back(question.code);
     });
     if (!over.empty())
-        out.push_back(
-            {"OVER", some_of(over) + ": draw down before anything else", "tarebook room " + over.front(), true});
+        out.push_back({"OVER", some_of(over) + ": draw down before anything else", "tarebook room " + over.front(),
+                       true, counted(std::ssize(over), "cylinder") + " OVER"});
     if (!lost.empty())
-        out.push_back({"missing", some_of(lost), fmt::format("tarebook found {} --gross W", lost.front()), true});
+        out.push_back({"missing", some_of(lost), fmt::format("tarebook found {} --gross W", lost.front()), true,
+                       fmt::format("{} missing", lost.size())});
 }
 
 std::vector<std::string> subjects_of(const std::vector<OpenFinding>& open) {
@@ -93,7 +97,7 @@ void add_exceptions(std::vector<DayLine>& out, const Book& book) {
     const auto open = book.open_findings();
     if (!open.empty())
         out.push_back({"exceptions", fmt::format("{}, about {}", open.size(), some_of(subjects_of(open))),
-                       "tarebook list exceptions", true});
+                       "tarebook list exceptions", true, counted(std::ssize(open), "exception")});
 }
 
 void add_other_books(std::vector<DayLine>& out, const Book& book, Date today, bool syncs) {
@@ -153,11 +157,9 @@ Page day_page(const Book& book, const DayQuestion& question, const PageOptions& 
     } else if (options.format == Format::csv) {
         page.body = day_columns().csv(lines);
     } else {
-        Document out(book.info().company, time_in(book, options.now), ", ");
-        if (lines.empty())
-            out.line("nothing is begun, late, over or missing by this book; it does not say that all is well");
-        else
-            out.gap().table(day_columns().table(lines, options.units), "Today");
+        Document out(fmt::format("{}, {}", book.info().company, time_in(book, options.now)), morning_answer(lines),
+                     ": ");
+        if (!lines.empty()) out.gap().table(day_columns().table(lines, options.units), "Today");
         out.gap().line("all commands: tarebook --help");
         page.body = page_body(out, book, options);
     }

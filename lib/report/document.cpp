@@ -2,7 +2,11 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <array>
+
 #include "layout.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::report {
 
@@ -43,8 +47,20 @@ Document& Document::table(Table table, std::string caption, std::size_t indent) 
     parts_.emplace_back(Rows{std::move(table), std::move(caption), indent});
     return *this;
 }
+Document& Document::cards(Cards cards) {
+    parts_.emplace_back(std::move(cards));
+    return *this;
+}
 Document& Document::picture(Picture picture) {
     parts_.emplace_back(std::move(picture));
+    return *this;
+}
+Document& Document::step(std::string words) {
+    parts_.emplace_back(Words{Words::Kind::step, std::move(words)});
+    return *this;
+}
+Document& Document::box(std::string words) {
+    parts_.emplace_back(Words{Words::Kind::box, std::move(words)});
     return *this;
 }
 Document& Document::item(std::string lines) {
@@ -60,6 +76,43 @@ Document& Document::gap() {
     return *this;
 }
 
+bool stands_out(std::string_view words) {
+    constexpr std::array<std::string_view, 7> marks{"LATE",    "OVER", "UNDER", "DO NOT FILL",
+                                                    "LEAKING", "NOT ", "FAILED"};
+    return std::any_of(marks.begin(), marks.end(), [&](std::string_view mark) { return words.starts_with(mark); });
+}
+
+namespace {
+bool has_words(std::string_view cell) {
+    return !cell.empty() && cell != "-";
+}
+}  // namespace
+
+std::string Cards::name(std::size_t row, std::string_view between) const {
+    std::string out;
+    for (std::size_t c = 0; c < of_name; ++c)
+        if (const auto& cell = table.rows()[row][c]; has_words(cell)) add_word(out, cell, between);
+    return out;
+}
+std::vector<std::pair<std::string_view, std::string_view>> Cards::fields(std::size_t row) const {
+    std::vector<std::pair<std::string_view, std::string_view>> out;
+    for (std::size_t c = of_name; c < table.columns().size(); ++c)
+        if (const auto& cell = table.rows()[row][c]; has_words(cell))
+            out.emplace_back(table.columns()[c].heading, cell);
+    return out;
+}
+std::string Cards::text() const {
+    std::size_t widest = 0;
+    for (const auto& column : table.columns()) widest = std::max(widest, column.heading.size());
+    std::string out;
+    for (std::size_t row = 0; row < table.rows().size(); ++row) {
+        if (row > 0) out += '\n';
+        out += name(row, "  ") + "\n";
+        for (const auto& [heading, words] : fields(row)) out += fmt::format("  {:<{}}  {}\n", heading, widest, words);
+    }
+    return out;
+}
+
 std::string Document::text(std::size_t width) const {
     return laid_out(loose_text(), width);
 }
@@ -69,7 +122,18 @@ std::string Document::loose_text() const {
     if (title_in_text_ && !title_.empty()) out = title_ + (lead_.empty() ? "" : between_ + lead_) + "\n";
     struct Writer {
         std::string& out;
-        void operator()(const Words& part) const {
+        int steps = 0;
+        void operator()(const Words& part) {
+            steps = part.kind == Words::Kind::step ? steps + 1 : 0;
+            if (part.kind == Words::Kind::step) {
+                out += fmt::format("{:>3}. {}\n", steps, part.words);
+                return;
+            }
+            if (part.kind == Words::Kind::box) {
+                const std::string rule(40, '=');
+                out += fmt::format("{}\n  {}\n{}\n", rule, part.words, rule);
+                return;
+            }
             if (part.kind == Words::Kind::item) {
                 out += part.words;
                 return;
@@ -83,10 +147,12 @@ std::string Document::loose_text() const {
         }
         void operator()(const Fact& part) const { out += fmt::format("{:<{}}{}\n", part.name, part.width, part.value); }
         void operator()(const Rows& part) const { out += part.table.text(part.indent); }
+        void operator()(const Cards& part) const { out += part.text(); }
         void operator()(const Picture&) const {}
         void operator()(const Gap&) const { out += "\n"; }
     };
-    for (const auto& part : parts_) std::visit(Writer{out}, part);
+    Writer writer{out};
+    for (const auto& part : parts_) std::visit(writer, part);
     return out;
 }
 

@@ -10,6 +10,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <variant>
 #include <vector>
 
@@ -29,6 +30,19 @@ struct Imprint {
     std::optional<Head> head;       ///< to compare a printed page with the book
     bool practice = false;
     const PageLinks* links = nullptr;  ///< within a folder of pages
+    bool of_a_book = true;             ///< its figures are those of a book
+};
+
+/// Each row is one thing with its fields: a card with a line for each field that has words; in a spreadsheet a sheet.
+struct Cards {
+    Table table;
+    std::string caption;
+    std::size_t of_name = 1;  ///< so many columns name the thing, and stand above the others
+
+    [[nodiscard]] std::string name(std::size_t row, std::string_view between) const;
+    /// What has words behind the name: heading and words.
+    [[nodiscard]] std::vector<std::pair<std::string_view, std::string_view>> fields(std::size_t row) const;
+    [[nodiscard]] std::string text() const;
 };
 
 class Document {
@@ -45,10 +59,13 @@ class Document {
     Document& line(std::string words, std::size_t indent = 0);       ///< kept on one line of text
     Document& paragraph(std::string words, std::size_t indent = 0);  ///< broken where a line of text ends
     Document& bullet(std::string words);                             ///< one of a list, after a dash
+    Document& step(std::string words);                               ///< one of a list in its order, after a number
+    Document& box(std::string words);                                ///< what is read first, between two rules
     Document& warning(std::string words);                            ///< a paragraph that HTML highlights
     Document& fact(std::string name, std::string value, std::size_t width = 14);
     /// HTML speaks and shows `caption`; text does not, because a heading or the columns replace it.
     Document& table(Table table, std::string caption, std::size_t indent = 0);
+    Document& cards(Cards cards);
     Document& picture(Picture picture);  ///< not in text: the words beside it give the same facts
     /// Lines of text: the first one names the item, the others, wrapped anywhere, describe it.
     Document& item(std::string lines);
@@ -65,7 +82,7 @@ class Document {
 
  private:
     struct Words {
-        enum class Kind { heading, line, paragraph, warning, bullet, item } kind;
+        enum class Kind { heading, line, paragraph, warning, bullet, step, box, item } kind;
         std::string words;
         std::size_t indent = 0;
     };
@@ -81,11 +98,16 @@ class Document {
     struct Gap {};
     std::string title_, lead_, between_;
     bool title_in_text_ = true;
-    std::vector<std::variant<Words, Fact, Rows, Picture, Gap>> parts_;
+    std::vector<std::variant<Words, Fact, Rows, Cards, Picture, Gap>> parts_;
 };
 
 /// The page for people that the options ask for: text, HTML or sheets, these two with the book's imprint.
 std::string page_body(const Document& document, const Book& book, const PageOptions& options);
+/// The same of a page that needs no book, as text or HTML.
+std::string page_body(const Document& document, const PageOptions& options);
+
+/// Whether words begin with one of those that stand out by themselves: LATE, OVER, UNDER, DO NOT FILL, NOT ...
+bool stands_out(std::string_view words);
 
 /// Text escaped for HTML: no part of it can become markup, and control characters are shown as escapes.
 std::string escaped(std::string_view text);

@@ -3,6 +3,8 @@
 // contrast of 4.5 to 1 at least in both schemes, nothing told by colour alone.
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "content_policy.hpp"
 #include "document.hpp"
 #include "label_drawing.hpp"
@@ -43,6 +45,10 @@ text{fill:var(--ink);font:14px system-ui,sans-serif}.end{text-anchor:end}.mid{te
 .path{stroke:var(--fill);stroke-width:2;fill:none}.dot{fill:var(--fill)}.over{fill:var(--mark)}
 .kept{fill:var(--band);stroke:var(--soft);stroke-width:1}.spine{fill:var(--soft)}.strong{font-weight:600}
 .small{font-size:13px}
+.box{font-size:1.5rem;font-weight:600;border:.2rem solid var(--ink);padding:.4rem .7rem;width:fit-content}ol{font-size:1.15rem}li{margin:.2rem 0}
+.card{border-left:.3rem solid var(--rule);padding-left:.7rem;margin:1rem 0;break-inside:avoid}
+.card.out{border-color:var(--mark)}.card h2,.card h3{font-size:1.05rem;margin:.2rem 0}.card dl{margin:.2rem 0}
+.out>h2,.out>h3,td.out{color:var(--mark);font-weight:600}td.out{min-width:5.5rem}
 footer{margin-top:2rem;border-top:1px solid var(--rule);color:var(--soft);font-size:.85rem}
 .label{width:auto;margin:0}.label figcaption{display:none}
 .label svg{width:95mm;max-width:100%;background:#fff}.size-4x3 svg,.size-4x2 svg{width:101.6mm}.size-62mm svg{width:62mm}
@@ -87,16 +93,17 @@ class Writer {
             add_word(rest, trimmed(line), " ");
         out_ += fmt::format("<p><strong>{}</strong>{}{}</p>\n", marked(head), rest.empty() ? "" : "<br>", marked(rest));
     }
-    void bullet(std::string_view text) {
-        if (!in_bullets_) {
+    void bullet(std::string_view text, bool numbered = false) {
+        auto& in_list = numbered ? in_steps_ : in_bullets_;
+        if (!in_list) {
             end_lists();
-            out_ += "<ul>\n";
+            out_ += numbered ? "<ol>\n" : "<ul>\n";
         }
-        in_bullets_ = true;
+        in_list = true;
         out_ += fmt::format("<li>{}</li>\n", marked(text));
     }
     void fact(std::string_view name, std::string_view value) {
-        if (in_bullets_) end_lists();
+        if (in_bullets_ || in_steps_) end_lists();
         if (!in_facts_) out_ += "<dl>\n";
         in_facts_ = true;
         out_ += fmt::format("<dt>{}</dt><dd>{}</dd>\n", escaped(name), marked(value));
@@ -126,6 +133,23 @@ class Writer {
         }
         out_ += "</tbody>\n</table>\n</div>\n";
     }
+    // Each thing under a heading of its own, one below that of its part.
+    void cards(const Cards& cards) {
+        end_lists();
+        for (std::size_t row = 0; row < cards.table.rows().size(); ++row) {
+            const auto name = cards.name(row, ", ");
+            const auto level = is_under_heading_ ? 3 : 2;
+            out_ += fmt::format("<section class=\"card{0}\">\n<h{1}>{2}</h{1}>\n",
+                                out_row(cards.table.rows()[row]) ? " out" : "", level, marked(name));
+            for (const auto& [heading, words] : cards.fields(row)) fact(heading, words);
+            end_lists();
+            out_ += "</section>\n";
+        }
+    }
+    void heading(std::string_view words_of_it) {
+        words("h2", "", words_of_it);
+        is_under_heading_ = true;
+    }
     void picture(const Picture& p) {
         end_lists();
         out_ += fmt::format(
@@ -137,7 +161,8 @@ class Writer {
     void end_lists() {
         if (in_facts_) out_ += "</dl>\n";
         if (in_bullets_) out_ += "</ul>\n";
-        in_facts_ = in_bullets_ = false;
+        if (in_steps_) out_ += "</ol>\n";
+        in_facts_ = in_bullets_ = in_steps_ = false;
     }
 
  private:
@@ -145,8 +170,13 @@ class Writer {
     // A gas, a code, a day with its time: kept on one line, as R-404A would else break after its R.
     static std::string_view cell_class(Side side, std::string_view text) {
         constexpr std::size_t longest_whole = 16;
+        if (stands_out(text)) return " class=\"out\"";
         if (side == Side::right) return number(side);
         return text.size() <= longest_whole ? " class=\"s\"" : "";
+    }
+
+    static bool out_row(const std::vector<std::string>& row) {
+        return std::any_of(row.begin(), row.end(), [](const std::string& cell) { return stands_out(cell); });
     }
 
     [[nodiscard]] std::string marked(std::string_view text) const {
@@ -155,7 +185,7 @@ class Writer {
 
     std::string& out_;
     const PageLinks* links_;
-    bool in_facts_ = false, in_bullets_ = false;
+    bool in_facts_ = false, in_bullets_ = false, in_steps_ = false, is_under_heading_ = false;
 };
 
 }  // namespace
@@ -225,6 +255,14 @@ std::string page_body(const Document& document, const Book& book, const PageOpti
     return options.format == Format::xlsx ? document.xlsx(imprint, options.units) : document.html(imprint);
 }
 
+std::string page_body(const Document& document, const PageOptions& options) {
+    if (options.format == Format::text) return document.text(options.width);
+    Imprint imprint;
+    imprint.company = "Tarebook";
+    imprint.of_a_book = false;
+    return document.html(imprint);
+}
+
 std::string Document::html(const Imprint& imprint) const {
     const auto title = (imprint.practice ? "PRACTICE: " : "") + title_;
     std::string out = fmt::format(
@@ -243,8 +281,12 @@ std::string Document::html(const Imprint& imprint) const {
                     writer.item(words->words);
                 else if (words->kind == Words::Kind::bullet)
                     writer.bullet(words->words);
+                else if (words->kind == Words::Kind::step)
+                    writer.bullet(words->words, true);
+                else if (words->kind == Words::Kind::box)
+                    writer.words("p", "box", words->words);
                 else if (words->kind == Words::Kind::heading)
-                    writer.words("h2", "", without_colon(words->words));
+                    writer.heading(without_colon(words->words));
                 else
                     writer.words("p", words->kind == Words::Kind::warning ? "warning" : "", words->words);
             } else if (const auto* fact = std::get_if<Fact>(&part)) {
@@ -254,6 +296,8 @@ std::string Document::html(const Imprint& imprint) const {
                     writer.words("p", "", rows->caption + ": none");
                 else
                     writer.table(rows->table, rows->caption);
+            } else if (const auto* cards = std::get_if<Cards>(&part)) {
+                writer.cards(*cards);
             } else if (const auto* shown = std::get_if<Picture>(&part)) {
                 writer.picture(*shown);
             }
@@ -269,9 +313,9 @@ std::string Document::html(const Imprint& imprint) const {
     if (!in_a_folder && imprint.printed) out += "; from the book as of " + escaped(moment_text(*imprint.printed));
     if (!in_a_folder && imprint.head)
         out += fmt::format(", head {} {}", event_name(imprint.head->seq), hex(imprint.head->digest));
-    out +=
-        "</p>\n<p>Figures from the book. The page informs: local codes and a licensed person decide.</p>\n"
-        "</footer>\n</body>\n</html>\n";
+    out += fmt::format("</p>\n<p>{}The page informs: local codes and a licensed person decide.</p>\n",
+                       imprint.of_a_book ? "Figures from the book. " : "");
+    out += "</footer>\n</body>\n</html>\n";
     return out;
 }
 

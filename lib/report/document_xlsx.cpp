@@ -18,6 +18,9 @@ std::string Document::xlsx(const Imprint& imprint, DisplayUnits units) const {
         if (const auto* rows = std::get_if<Rows>(&part)) {
             const auto name = book.sheet(mark + rows->caption, rows->table, units);
             about.row({"sheet " + name, rows->caption});
+        } else if (const auto* cards = std::get_if<Cards>(&part)) {
+            const auto name = book.sheet(mark + cards->caption, cards->table, units);
+            about.row({"sheet " + name, cards->caption});
         } else if (const auto* words = std::get_if<Words>(&part)) {
             about.row({"", words->words});
         } else if (const auto* fact = std::get_if<Fact>(&part)) {

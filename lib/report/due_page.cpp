@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "clock_text.hpp"
+#include "clock_cards.hpp"
 #include "icalendar.hpp"
 #include "shared_text.hpp"
 #include "stock.hpp"
@@ -51,7 +51,10 @@ const Columns<ClockRow>& clock_columns() {
           [](const ClockRow& r) {
               return r.clock.rule ? r.clock.rule->rule->id : std::string();
           }).no_csv(),
-        {"statements_awaited", "", &ClockRow::count}};
+        {"statements_awaited", "", &ClockRow::count},
+        {"days_late", "", [](const ClockRow& r) { return days_late(r.clock, r.on); }},
+        {"kind_in_words", "", [](const ClockRow& r) { return words_of_clock(r.clock.what); }},
+        {"next", "", [](const ClockRow& r) { return next_of_clock(r.clock); }}};
     return columns;
 }
 
@@ -81,15 +84,6 @@ std::string repair_text(const Clock& c, std::string_view besides, const std::vec
     if (c.closed_on && !c.open_on(on))
         return out + fmt::format(", closed by {} on {}", c.closed_by, date_text(*c.closed_on));
     return out + (c.late_on(on) ? ": LATE" : "");
-}
-
-std::string clock_text(const DueItem& item, Date on) {
-    const auto& c = item.clock;
-    std::string head = c.due_on ? date_text(*c.due_on) : std::string("no day    ");
-    if (c.open_on(on) && c.late_on(on)) head += "  LATE";
-    head += fmt::format("  {}  {}{}", tarebook::text_of(c.what), c.subject, c.leak.empty() ? "" : ", " + c.leak);
-    if (!item.owner.empty()) head += ", of " + item.owner;
-    return head + "\n" + wrapped(c.text, 2) + wrapped(clock_origin(c), 2);
 }
 
 Document clocks_footing(const SpokenRules& spoken) {
@@ -199,6 +193,8 @@ std::string json_of(const Book& book, const DueList& list, const Levels& under, 
     return page_of("due", {{"on", on},
                            {"until", until},
                            {"number_of_events", book.event_count()},
+                           {"number_late", std::count_if(list.items.begin(), list.items.end(),
+                                                         [&](const DueItem& i) { return i.clock.late_on(on); })},
                            {"items", clock_columns().json(clock_rows(list.items, on))},
                            {"cylinders_without_mark", list.cylinders_without_mark},
                            {"stock_under", level_columns().json(under)},
@@ -206,15 +202,24 @@ std::string json_of(const Book& book, const DueList& list, const Levels& under, 
         .page();
 }
 
+// "3 LATE, oldest 162 days; 5 more due until 2026-09-06; 1 without a day"
+std::string due_answer(const std::vector<ClockRow>& rows, Date until, std::size_t under) {
+    std::int64_t late = 0, on_a_day = 0, without = 0;
+    for (const auto& row : rows) ++(days_late(row.clock, row.on) ? late : row.clock.due_on ? on_a_day : without);
+    auto out = late > 0 ? late_answer(rows) : std::string("nothing late by this book");
+    if (on_a_day > 0 || late == 0)
+        out += fmt::format("; {}{} due until {}", on_a_day, late > 0 ? " more" : "", date_text(until));
+    if (without > 0) out += fmt::format("; {} without a day", without);
+    if (under > 0) out += fmt::format("; {} of stock UNDER the shop's own level", under);
+    return out;
+}
+
 Document list_document(const Book& book, const DueList& list, const Levels& under, Date on, Date until,
-                       DisplayUnits units) {
-    const auto late = std::count_if(list.items.begin(), list.items.end(),
-                                    [&](const DueItem& item) { return item.clock.late_on(on); });
-    Document page(fmt::format("open on {}", date_text(on)),
-                  fmt::format("due until {}: {}, {} late", date_text(until),
-                              counted(static_cast<std::int64_t>(list.items.size()), "clock"), late),
-                  ", ");
-    for (const auto& item : list.items) page.gap().item(clock_text(item, on));
+                       DisplayUnits units, bool sheets) {
+    const auto rows = clock_rows(list.items, on);
+    Document page(fmt::format("Due, as of {}", date_text(on)), due_answer(rows, until, under.size()), ": ");
+    if (rows.size() > 1 && !sheets) page.gap().table(clocks_in_short(rows), "In short");
+    if (!rows.empty()) page.gap().cards(clock_cards(rows));
     if (!under.empty()) page.gap().heading("Stock under the level that the shop has set, see `tarebook report stock`:");
     for (const auto& level : under) page.bullet(level_text(level, units));
     if (list.cylinders_without_mark > 0)
@@ -247,7 +252,8 @@ Page due_page(const Book& book, const DueQuestion& question, const PageOptions& 
     else if (options.format == Format::csv)
         page.body = csv_of(list, under, on, options.units);
     else
-        page.body = page_body(list_document(book, list, under, on, until, options.units), book, options);
+        page.body = page_body(
+            list_document(book, list, under, on, until, options.units, options.format == Format::xlsx), book, options);
     return page;
 }
 

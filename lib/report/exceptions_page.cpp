@@ -1,9 +1,11 @@
 // Open exceptions, and whether the book itself is sound.
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "document.hpp"
+#include "exception_cards.hpp"
 #include "layout.hpp"
-#include "no_longer_over.hpp"
 #include "shared_text.hpp"
 
 namespace tarebook {
@@ -11,22 +13,26 @@ namespace tarebook {
 using namespace report;
 
 Page exceptions_page(const Book& book, const PageOptions& options) {
-    const auto open = book.open_findings();
+    const auto shown = shown_exceptions(book, book.open_findings());
+    const auto number = static_cast<std::int64_t>(shown.size());
+    const auto today = today_of(book, options.now);
     Page page;
-    page.has_exceptions = !open.empty();
+    page.has_exceptions = !shown.empty();
     if (options.format == Format::json) {
-        page.body = page_of("exceptions", {{"items", exception_columns(book).json(open)}}).page();
+        page.body = page_of("exceptions", {{"number_of_exceptions", number},
+                                           {"number_over", std::count_if(shown.begin(), shown.end(),
+                                                                         [](const auto& e) { return e.is_over(); })},
+                                           {"items", exception_columns().json(shown)}})
+                        .page();
     } else if (options.format == Format::csv) {
-        page.body = exception_columns(book).csv(open);
+        page.body = exception_columns().csv(shown);
     } else {
-        Document list(open.empty() ? "no exceptions" : counted(static_cast<std::int64_t>(open.size()), "exception"),
-                      "");
-        for (const auto& f : open) {
-            auto text = finding_text(f.id, f.finding);
-            if (const auto ended = no_longer_over_text(book, f); !ended.empty()) text += wrapped(ended, 2);
-            list.gap().item(text);
+        Document list(shown.empty() ? "no exceptions" : counted(number, "exception"), exceptions_answer(shown, today),
+                      ": ");
+        if (!shown.empty()) {
+            list.gap().cards(exception_cards(shown, options.units));
+            list.gap().line("Resolve one with: tarebook resolve FINDING --why TEXT");
         }
-        if (!open.empty()) list.gap().line("Resolve one with: tarebook resolve FINDING --why TEXT");
         page.body = page_body(list, book, options);
     }
     return page;

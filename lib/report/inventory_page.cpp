@@ -6,6 +6,7 @@
 #include <functional>
 #include <map>
 
+#include "check_words.hpp"
 #include "columns.hpp"
 #include "document.hpp"
 #include "fill.hpp"
@@ -21,6 +22,7 @@ struct Item {
     std::optional<std::string> belongs_to, place;
     Content content;
     std::optional<Mass> net, gross, stop, room;
+    Mass over;  // what is to be drawn down
     std::optional<std::chrono::year_month> due;
     std::vector<std::string> flags;
     std::vector<std::string> do_not_fill;  // why nothing may go into it, as `room` says
@@ -76,6 +78,7 @@ InventoryView view_of(const Book& book, const PageOptions& options) {
         if (const auto fill = fill_weights_of(limits, question, units)) {
             item.stop = fill->weights.stop_gross;
             item.room = fill->weights.room;
+            item.over = fill->draw_down;
             if (!fill->draw_down.is_zero()) item.flags.emplace_back("over-limit");
             if (item.room > Mass() && item.do_not_fill.empty() && free_to_fill(question)) {
                 auto& total = view.room[item.content.refrigerant.value_or("")];
@@ -100,15 +103,62 @@ std::vector<std::string> machine_flags(const Item& item) {
     return out;
 }
 // For people the reason itself, in place of the word for machines: "out of test since 2026-04".
-std::vector<std::string> marks(const Item& item) {
+std::vector<std::string> marks(const Item& item, DisplayUnits units) {
     std::vector<std::string> out;
+    if (!item.over.is_zero()) out.push_back("OVER its limit by " + mass_text_up(item.over, units));
     for (const auto& flag : item.flags)
-        if (flag != "out-of-test") out.push_back(flag);
+        if (flag != "out-of-test" && flag != "over-limit") out.push_back(words_of_flag(flag));
     for (const auto& bar : item.do_not_fill)
         if (!item.is_jug && bar != not_in_register_bar && std::find(out.begin(), out.end(), bar) == out.end())
             out.push_back(bar);
     if (!item.not_in_register.empty()) out.push_back(item.not_in_register);
     return out;
+}
+bool has_flag(const Item& item, std::string_view flag) {
+    return std::find(item.flags.begin(), item.flags.end(), flag) != item.flags.end();
+}
+// What people look at first: what is over, what leaks, what else is marked; the rest as it is.
+int rank_of(const Item& item) {
+    return !item.over.is_zero()                                 ? 0
+           : has_flag(item, "leaking")                          ? 1
+           : item.flags.empty() && item.not_in_register.empty() ? 3
+                                                                : 2;
+}
+std::vector<Item> marked_first(const InventoryView& v) {
+    std::vector<Item> out(v.items.begin(), v.items.end());
+    std::stable_sort(out.begin(), out.end(), [](const Item& a, const Item& b) { return rank_of(a) < rank_of(b); });
+    return out;
+}
+
+struct InventoryCounts {
+    std::int64_t over = 0, out_of_test = 0, leaking = 0, lost = 0;
+    Mass net;
+};
+InventoryCounts counts_of(const InventoryView& v) {
+    InventoryCounts out;
+    for (const auto& item : v.items) {
+        out.over += item.over.is_zero() ? 0 : 1;
+        out.out_of_test += has_flag(item, "out-of-test") ? 1 : 0;
+        out.leaking += has_flag(item, "leaking") ? 1 : 0;
+        out.lost += has_flag(item, "lost") ? 1 : 0;
+        out.net += item.net.value_or(Mass());
+    }
+    return out;
+}
+// "1 cylinder OVER, 2 out of test; 143.80 lb in 14 cylinders"
+std::string inventory_answer(const InventoryView& v, DisplayUnits units) {
+    const auto counts = counts_of(v);
+    std::string out;
+    const auto add = [&](std::int64_t number, std::string_view words) {
+        if (number == 0) return;
+        add_word(out, fmt::format("{} {}", out.empty() ? counted(number, "cylinder") : std::to_string(number), words));
+    };
+    add(counts.over, "OVER");
+    add(counts.leaking, "LEAKING");
+    add(counts.out_of_test, "out of test");
+    add(counts.lost, "lost");
+    if (out.empty()) out = "none known to be OVER or out of test";
+    return fmt::format("{}; {} in {}", out, mass_text(counts.net, units), counted(std::ssize(v.items), "cylinder"));
 }
 
 const Columns<Item>& item_columns() {
@@ -132,8 +182,8 @@ const Columns<Item>& item_columns() {
             }),
         Column<Item>("room", "", [](const Item& i) { return Field::down(i.room); }).mass(),
         {"test_due", "test", &Item::due},
-        Column<Item>("flags", "marked", machine_flags).shown([](const Item& i, DisplayUnits) {
-            return Cell(joined(marks(i)));
+        Column<Item>("flags", "marked", machine_flags).shown([](const Item& i, DisplayUnits units) {
+            return Cell(joined(marks(i, units)));
         }),
         {"do_not_fill", "", &Item::do_not_fill},
         Column<Item>("entry_voided_by", "", &Item::entry_voided_by).no_csv()};
@@ -164,7 +214,12 @@ const Columns<Room>& room_columns() {
 }
 
 Json inventory_json(const InventoryView& v) {
-    Json page = versioned("inventory");
+    const auto counts = counts_of(v);
+    Json page = page_of("inventory", {{"number_over", counts.over},
+                                      {"number_out_of_test", counts.out_of_test},
+                                      {"number_leaking", counts.leaking},
+                                      {"number_lost", counts.lost},
+                                      {"net", counts.net}});
     page.add("cylinders", item_columns().json(v.items))
         .add("totals", total_columns().json(v.totals))
         .add("room", room_columns().json(v.room));
@@ -182,11 +237,11 @@ Table sorted_table(const InventoryView& v, DisplayUnits units, std::initializer_
 Document inventory_document(const InventoryView& v, const PageOptions& options) {
     const auto units = options.units;
     if (v.items.empty()) return Document("no cylinders in the shop", "");
-    Document out = Document::named("Inventory");
-    out.table(item_columns().table(
-                  {"cylinder", "gas", "net", "gross", "stop at", "owner", "condition", "place", "test", "marked"},
-                  v.items, units),
-              "Every cylinder");
+    Document out("Inventory", inventory_answer(v, units), ": ");
+    out.gap().table(item_columns().table(
+                        {"cylinder", "marked", "gas", "net", "gross", "stop at", "owner", "condition", "place", "test"},
+                        marked_first(v), units),
+                    "Every cylinder");
     auto totals = total_columns().table({"total", "gas", "owner", "condition", "cylinders"}, v.totals, units);
     if (!totals.empty()) out.gap().table(std::move(totals), "By gas, owner and condition");
     auto room = room_columns().table({"room for", "gas", "cylinders"}, v.room, units);

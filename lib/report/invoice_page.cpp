@@ -209,11 +209,15 @@ AmountSums sums_of(const InvoiceView& v) {
 
 Document invoice_document(const InvoiceView& v, DisplayUnits units) {
     const auto sums = sums_of(v);
+    std::vector<std::string> answer;
+    if (!sums.total.empty()) answer.push_back(sums.total.text());
+    answer.push_back(counted(std::ssize(v.lines), "line"));
+    if (sums.without > 0) answer.push_back(fmt::format("{} without an amount", sums.without));
     Document page(
-        fmt::format("For the invoice of job {}", v.job),
-        fmt::format("{}{}", joined(std::vector<std::string>(v.sites.begin(), v.sites.end())),
+        fmt::format("For the invoice of job {}, {}{}", v.job,
+                    joined(std::vector<std::string>(v.sites.begin(), v.sites.end())),
                     v.first ? fmt::format("{}{}", v.sites.empty() ? "" : ", ", date_text(v.first->date())) : ""),
-        ": ");
+        joined(answer), ": ");
     if (v.lines.empty()) {
         page.paragraph("The job has no gas charged, no credit, no part and no hours on record.");
         return page;

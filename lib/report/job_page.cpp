@@ -8,7 +8,7 @@
 
 #include "additions.hpp"
 #include "document.hpp"
-#include "layout.hpp"
+#include "exception_cards.hpp"
 #include "no_longer_over.hpp"
 #include "shared_text.hpp"
 #include "statements.hpp"
@@ -184,14 +184,27 @@ bool any_from_scale(const JobView& v) {
     return std::any_of(v.weighings.begin(), v.weighings.end(), [](const auto& w) { return !w.from_scale.empty(); });
 }
 
+// "24.05 lb recovered, 23.50 lb reused, 6.20 lb charged; 2 exceptions, 1 OVER its limit"
+std::string job_answer(const JobView& v, DisplayUnits units) {
+    Sums all;
+    for (const auto& [code, appliance] : v.appliances)
+        for (const auto& [circuit, s] : appliance.circuits)
+            all.recovered += s.recovered, all.reused += s.reused, all.charged += s.charged, all.released += s.released;
+    std::vector<std::string> parts;
+    for (const auto& [mass, did] : {std::pair{all.recovered, "recovered"}, std::pair{all.reused, "reused"},
+                                    std::pair{all.charged, "charged"}, std::pair{all.released, "released"}})
+        if (!mass.is_zero()) parts.push_back(fmt::format("{} {}", mass_text(mass, units), did));
+    auto out = parts.empty() ? std::string("no gas moved") : joined(parts);
+    if (!v.exceptions.empty()) out += "; " + counted(std::ssize(v.exceptions), "exception");
+    return out;
+}
+
 Document job_document(const Book& book, const JobView& v, const PageOptions& options) {
     const auto units = options.units;
-    Document page(
-        "Job " + v.job,
-        fmt::format(
-            "{}, {}", v.sites.empty() ? "site not on record" : fmt::format("at {}", fmt::join(v.sites, ", ")),
-            v.technicians.empty() ? "technician not on record" : fmt::format("by {}", fmt::join(v.technicians, ", "))),
-        " ");
+    Document page(fmt::format("Job {} at {}", v.job,
+                              v.sites.empty() ? "a site not on record" : fmt::format("{}", fmt::join(v.sites, ", "))),
+                  job_answer(v, units), ": ");
+    if (v.technicians.empty()) page.line("technician not on record");
     page.add(visit_head(v.visit));
     for (const auto& [code, a] : v.appliances) {
         page.gap().heading(fmt::format("{}  {}, owner {}", code, a.refrigerant.empty() ? "-" : a.refrigerant,
@@ -209,11 +222,7 @@ Document job_document(const Book& book, const JobView& v, const PageOptions& opt
             .table(weighing_columns().table(v.weighings, units), "Weighings", 2);
     page.add(visit_body(book, v.visit, options.now));
     if (!v.exceptions.empty()) {
-        page.gap().heading("Exceptions:");
-        for (const auto& f : v.exceptions) {
-            const auto ended = no_longer_over_text(book, f);
-            page.item(finding_text(f.id, f.finding) + (ended.empty() ? ended : wrapped(ended, 2)));
-        }
+        page.gap().heading("Exceptions:").cards(exception_cards(shown_exceptions(book, v.exceptions), options.units));
     }
     if (options.links) return page;  // the head stands on the index alone
     page.gap().line("Write this down: nothing before it can then be changed unnoticed:");

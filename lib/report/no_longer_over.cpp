@@ -30,15 +30,6 @@ std::string no_longer_over_since(const Book& book, const OpenFinding& exception)
     return event ? event->name : std::string();
 }
 
-std::string no_longer_over_text(const Book& book, const OpenFinding& exception) {
-    const auto since = no_longer_over_since(book, exception);
-    return since.empty() ? since
-                         : fmt::format(
-                               "no longer over its limit since {}: tarebook resolve {} --why TEXT takes it off "
-                               "this list",
-                               since, exception.id);
-}
-
 Columns<OpenFinding> exception_columns(const Book& book) {
     const auto event = [](const OpenFinding& f) { return std::vector{f.event}; };
     const auto since = [&book](const OpenFinding& f) {

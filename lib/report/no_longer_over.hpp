@@ -12,8 +12,6 @@ namespace tarebook::report {
 /// The name of the event since which the cylinder of such an exception is not over its limit any more; empty where it
 /// still is, where no limit is known, and for exceptions of other checks.
 std::string no_longer_over_since(const Book& book, const OpenFinding& exception);
-/// The same as a sentence with the way to take it off the list; empty as above.
-std::string no_longer_over_text(const Book& book, const OpenFinding& exception);
 /// finding_columns, and since when an exception of that kind is untrue.
 Columns<OpenFinding> exception_columns(const Book& book);
 

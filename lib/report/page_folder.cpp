@@ -9,8 +9,8 @@
 #include <functional>
 #include <set>
 
-#include "day_lines.hpp"
 #include "document.hpp"
+#include "morning.hpp"
 #include "page_links.hpp"
 #include "shared_text.hpp"
 #include "tarebook/report/books_page.hpp"
@@ -328,39 +328,12 @@ std::int64_t latest_of(const Book& book) {
     return out;
 }
 
-// What is where: the cylinders of each place.
-Table places_table(const Book& book, DisplayUnits units) {
-    struct Place {
-        std::int64_t cylinders = 0;
-        Mass net;
-    };
-    std::map<std::string, Place, CodeOrder> places;
-    book.each_cylinder([&](CylinderNow&& cylinder) {
-        if (cylinder.state.gone || cylinder.state.lost) return;
-        auto& place = places[cylinder.state.place.empty() ? cylinder.facts.place.value_or("") : cylinder.state.place];
-        ++place.cylinders;
-        place.net += cylinder.state.contents();
-    });
-    Table out;
-    out.column("place").column("cylinders", Side::right).column("gas in them", Side::right);
-    for (const auto& [name, place] : places)
-        out.row({name.empty() ? "not on record" : name, std::to_string(place.cylinders), mass_text(place.net, units)});
-    return out;
-}
-
 Page index_page(const Book& book, const PagesQuestion& q, const YearScope& scope, const Plan& plan,
                 const PageOptions& o) {
-    Document page(book.info().company, "pages of the book" + scope.text());
-    if (scope.all()) {
-        const auto lines = day_lines(book, q.day, o);
-        if (lines.empty())
-            page.line("nothing is begun, late, over or missing by this book; it does not say that all is well");
-        Table today;
-        today.column("what").column("now");
-        for (const auto& line : lines) today.row({line.what, line.now});
-        if (!lines.empty()) page.table(std::move(today), "Today");
-        page.table(places_table(book, o.units), "What is where");
-    }
+    const auto first_line =
+        scope.all() ? morning_answer(day_lines(book, q.day, o)) : "pages of the book" + scope.text();
+    Document page(book.info().company, first_line);
+    if (scope.all()) page.add(morning(book, q.day, o)).heading("All pages");
     Table lists;
     lists.column("pages");
     for (const auto& [file, words] : plan.lists) lists.row({words});

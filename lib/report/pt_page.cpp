@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "columns.hpp"
-#include "layout.hpp"
+#include "document.hpp"
 #include "pressure_text.hpp"
 
 namespace tarebook {
@@ -147,14 +147,17 @@ std::string footing(const Refrigerant& r) {
                                   r.from_own_file ? " by your own file, which was not checked here" : "");
     if (r.saturation.provenance.estimated()) out += "; mixture parameters are partly estimated";
     out += fmt::format(" (tarebook pt {} --about)", r.designation);
-    return wrapped(out, 0);
+    return out;
 }
 
 constexpr const char* nominal =
     "For the composition as sold: recovered gas may have shifted, and air adds to its pressure.";
 
 std::string title(const Refrigerant& r, const std::string& at) {
-    return fmt::format("{} at saturation{}{}\n", r.designation, at.empty() ? "" : ", ", at);
+    return fmt::format("{} at saturation{}{}", r.designation, at.empty() ? "" : ", ", at);
+}
+void add_figure(Document& page, const char* name, const std::string& value, std::string_view word) {
+    page.fact(name, fmt::format("{:<20}{}", value, word), 8);
 }
 
 const char* bubble_word(const Refrigerant& r) {
@@ -162,42 +165,39 @@ const char* bubble_word(const Refrigerant& r) {
 }
 constexpr const char* dew_word = "vapour begins to condense";
 
-std::string point_text(const PtQuestion& q, const SaturationPoint& p, const PageOptions& options) {
+Document point_document(const PtQuestion& q, const SaturationPoint& p, const PageOptions& options) {
     const auto unit = pressure_unit(q, options);
     const auto& r = *q.refrigerant;
-    const auto line = [](std::string_view name, const std::string& value, std::string_view word) {
-        return fmt::format("{:<8}{:<20}{}\n", name, value, word);
-    };
-    std::string out =
+    const auto bubble = pressure_text(p.bubble, q.barometer, unit), dew = pressure_text(p.dew, q.barometer, unit);
+    Document page(
         title(r, options.units == DisplayUnits::kg
                      ? temperature_text(p.temperature, options.units)
-                     : fmt::format("{:.1f} F ({:.1f} C)", p.temperature.in_fahrenheit(), p.temperature.in_celsius()));
-    out += line("bubble", pressure_text(p.bubble, q.barometer, unit), bubble_word(r));
-    out += line("dew", pressure_text(p.dew, q.barometer, unit), r.blend() ? dew_word : "the same: one refrigerant");
-    out += line("liquid", density_text(p.liquid, options.units), "at the bubble point");
-    out += line("vapour", density_text(p.vapor, options.units), "at the dew point");
-    return out;
+                     : fmt::format("{:.1f} F ({:.1f} C)", p.temperature.in_fahrenheit(), p.temperature.in_celsius())),
+        "");
+    add_figure(page, "bubble", bubble, bubble_word(r));
+    add_figure(page, "dew", dew, r.blend() ? dew_word : "the same: one refrigerant");
+    add_figure(page, "liquid", density_text(p.liquid, options.units), "at the bubble point");
+    add_figure(page, "vapour", density_text(p.vapor, options.units), "at the dew point");
+    return page;
 }
 
-std::string pressure_point_text(const PtQuestion& q, const AtPressure& a, const PageOptions& options) {
+Document pressure_point_document(const PtQuestion& q, const AtPressure& a, const PageOptions& options) {
     const auto& r = *q.refrigerant;
     const auto at = [&](const Saturated<Temperature>& t) {
         if (t) return temperature_text(*t, options.units);
         return t.error().side == OutsideTable::Side::hotter ? "above " + temperature_text(t.error().high, options.units)
                                                             : "below " + temperature_text(t.error().low, options.units);
     };
-    const auto line = [](std::string_view name, const std::string& value, std::string_view word) {
-        return fmt::format("{:<8}{:<20}{}\n", name, value, word);
-    };
-    std::string out = title(r, pressure_text(a.pressure, q.barometer, pressure_unit(q, options)));
-    out += line("bubble", at(a.bubble), bubble_word(r));
-    out += line("dew", at(a.dew), r.blend() ? dew_word : "the same: one refrigerant");
-    if (a.at_bubble) out += line("liquid", density_text(a.at_bubble->liquid, options.units), "at the bubble point");
-    if (a.at_dew) out += line("vapour", density_text(a.at_dew->vapor, options.units), "at the dew point");
-    return out;
+    Document page(title(r, pressure_text(a.pressure, q.barometer, pressure_unit(q, options))), "");
+    add_figure(page, "bubble", at(a.bubble), bubble_word(r));
+    add_figure(page, "dew", at(a.dew), r.blend() ? dew_word : "the same: one refrigerant");
+    if (a.at_bubble)
+        add_figure(page, "liquid", density_text(a.at_bubble->liquid, options.units), "at the bubble point");
+    if (a.at_dew) add_figure(page, "vapour", density_text(a.at_dew->vapor, options.units), "at the dew point");
+    return page;
 }
 
-std::string table_text(const PtQuestion& q, const PageOptions& options) {
+Document table_document(const PtQuestion& q, const PageOptions& options) {
     const auto& r = *q.refrigerant;
     const bool metric = options.units == DisplayUnits::kg;
     const auto unit = pressure_unit(q, options);
@@ -214,11 +214,11 @@ std::string table_text(const PtQuestion& q, const PageOptions& options) {
                    fmt::format("{:.2f}", metric ? p.liquid.in_kg_per_m3() : p.liquid.in_lb_per_ft3()),
                    fmt::format("{:.3f}", metric ? p.vapor.in_kg_per_m3() : p.vapor.in_lb_per_ft3())});
     }
-    std::string out = title(r, "");
-    out += unit == PressureUnit::psig        ? "psig as a gauge shows it here; inHg is vacuum below the barometer\n"
-           : unit == PressureUnit::bar_gauge ? "bar as a gauge shows it here; below zero is vacuum\n"
-                                             : fmt::format("{} absolute\n", heading(unit));
-    return out + "\n" + table.text() + "\n";
+    Document page(title(r, ""), "");
+    page.line(unit == PressureUnit::psig        ? "psig as a gauge shows it here; inHg is vacuum below the barometer"
+              : unit == PressureUnit::bar_gauge ? "bar as a gauge shows it here; below zero is vacuum"
+                                                : fmt::format("{} absolute", heading(unit)));
+    return std::move(page.gap().table(std::move(table), "Saturation of " + std::string(r.designation)).gap());
 }
 
 }  // namespace
@@ -230,7 +230,6 @@ Result<Page> pt_page(const PtQuestion& q, const PageOptions& options) {
     if (!r.saturation.has_table()) return fail(outside_table(r, OutsideTable{}));
     std::optional<AtPressure> pressure;
     std::vector<SaturationPoint> points;
-    std::string text;
     if (!q.at) {
         points = printed_rows(r, options.units);
     } else if (const auto* t = std::get_if<Temperature>(&*q.at)) {
@@ -247,17 +246,15 @@ Result<Page> pt_page(const PtQuestion& q, const PageOptions& options) {
     if (pressure) rows.push_back(row_of(*pressure));
     if (options.format == Format::json) return Page{pt_json(q, rows).page()};
     if (options.format == Format::csv) return Page{pt_columns().csv(rows, "refrigerant", r.designation)};
-    if (pressure)
-        text = pressure_point_text(q, *pressure, options);
-    else
-        text = q.at ? point_text(q, points.front(), options) : table_text(q, options);
+    auto page = pressure ? pressure_point_document(q, *pressure, options)
+                : q.at   ? point_document(q, points.front(), options)
+                         : table_document(q, options);
     // Absolute figures do not depend on the barometer; a gauge reading that was asked about does.
     const bool gauge_asked = q.at && std::holds_alternative<PressureReading>(*q.at) &&
                              std::holds_alternative<GaugePressure>(std::get<PressureReading>(*q.at).value);
-    if (gauge_asked || is_gauge(pressure_unit(q, options)))
-        text += wrapped(barometer_text(q.barometer, options.units), 0);
-    text += footing(r) + wrapped(nominal, 0);
-    return Page{laid_out(text, options.width)};
+    if (gauge_asked || is_gauge(pressure_unit(q, options))) page.paragraph(barometer_text(q.barometer, options.units));
+    page.paragraph(footing(r)).paragraph(nominal);
+    return Page{page_body(page, options)};
 }
 
 }  // namespace tarebook

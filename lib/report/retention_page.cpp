@@ -6,7 +6,7 @@
 #include <map>
 
 #include "columns.hpp"
-#include "layout.hpp"
+#include "document.hpp"
 #include "shared_text.hpp"
 #include "year_view.hpp"
 
@@ -110,18 +110,37 @@ const Columns<TechnicianLeft>& left_columns() {
     return columns;
 }
 
-std::string retention_text(const RetentionView& v, DisplayUnits units) {
+// "2019 to 2021 may be archived, 5 years must be kept"
+std::string retention_answer(const RetentionView& v) {
+    std::vector<std::string> free;
+    std::int64_t kept = 0, unsaid = 0;
+    for (const auto& year : v.years) {
+        if (year.archivable) free.push_back(std::to_string(year.year));
+        kept += !year.archivable && year.until ? 1 : 0;
+        unsaid += year.until ? 0 : 1;
+    }
+    std::vector<std::string> parts;
+    parts.push_back(free.empty() ? "no year may be archived by these rules" : joined(free) + " may be archived");
+    if (kept > 0) parts.push_back(fmt::format("{} must be kept", counted(kept, "year")));
+    if (unsaid > 0) parts.push_back(fmt::format("no rule of the packs speaks of {}", counted(unsaid, "year")));
+    return joined(parts);
+}
+
+Document retention_document(const RetentionView& v, DisplayUnits units) {
     SpokenRules spoken;
     for (const auto& r : v.records) spoken.add(*r.pack, *r.rule, r.rule->status);
-    return "How long records are to be kept\n" + record_columns().table(v.records, units).text() + "\n" +
-           year_columns().table(v.years, units).text() + "\n" +
-           (v.left.empty() ? "" : left_columns().table(v.left, units).text() + "\n") +
-           wrapped(
-               "A year is kept by the longest period that counts from a record. What counts from a retirement (full "
-               "charges and their revisions) is kept while the appliance is in use, and that long afterwards. Nothing "
-               "is ever deleted from the book; to archive is to keep a copy elsewhere (export year, seal).",
-               0) +
-           wrapped("rules applied: " + spoken.text(), 0) + wrapped(year_reserve(), 0);
+    Document page("How long records are to be kept", retention_answer(v), ": ");
+    page.gap().table(year_columns().table(v.years, units), "Years of the book");
+    page.gap().table(record_columns().table(v.records, units), "Records by the rules");
+    if (!v.left.empty()) page.gap().table(left_columns().table(v.left, units), "Technicians who left");
+    return std::move(
+        page.gap()
+            .paragraph(
+                "A year is kept by the longest period that counts from a record. What counts from a retirement (full "
+                "charges and their revisions) is kept while the appliance is in use, and that long afterwards. Nothing "
+                "is ever deleted from the book; to archive is to keep a copy elsewhere (export year, seal).")
+            .paragraph("rules applied: " + spoken.text())
+            .paragraph(year_reserve()));
 }
 
 Json retention_json(const RetentionView& v) {
@@ -137,7 +156,7 @@ Page retention_page(const Book& book, const PageOptions& options) {
     const auto view = report::retention_of(book, options.now);
     if (options.format == Format::json) return Page{report::retention_json(view).page()};
     if (options.format == Format::csv) return Page{report::year_columns().csv(view.years)};
-    return Page{report::laid_out(report::retention_text(view, options.units), options.width)};
+    return Page{report::page_body(report::retention_document(view, options.units), book, options)};
 }
 
 }  // namespace tarebook

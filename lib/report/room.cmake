@@ -7,6 +7,8 @@ tarebook_room(
   appliance_page.cpp
   cautions.cpp
   cell.cpp
+  clock_cards.cpp
+  check_words.cpp
   circuit_page.cpp
   stocktake_page.cpp
   stocktake_sheet_page.cpp
@@ -22,6 +24,7 @@ tarebook_room(
   due_cache.cpp
   due_page.cpp
   due_since.cpp
+  exception_cards.cpp
   exceptions_page.cpp
   expect_page.cpp
   expected.cpp
@@ -52,6 +55,7 @@ tarebook_room(
   text_box.cpp
   leak_log.cpp
   leak_rates.cpp
+  morning.cpp
   unit_text.cpp
   picture.cpp
   practice.cpp
@@ -84,6 +88,7 @@ tarebook_room(
   visit_page.cpp
   why_page.cpp
   shared_text.cpp
+  year_answer.cpp
   year_export.cpp
   year_document.cpp
   year_flow.cpp

@@ -3,8 +3,8 @@
 #include <algorithm>
 
 #include "cautions.hpp"
+#include "check_words.hpp"
 #include "cylinder_contents.hpp"
-#include "layout.hpp"
 #include "tarebook/report/report.hpp"
 #include "tarebook/units/word_list.hpp"
 
@@ -148,66 +148,68 @@ Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& opti
          {"cautions", cautions}}));
 }
 
-std::string room_text(const RoomQuestion& q, const FillView& v, const PageOptions& options) {
-    const auto down = [&](Mass m) { return mass_text_down(m, options.units); };
-    const auto watched = [&](Mass m) { return watched_text(m, v, options.units); };
-    const std::string rule(40, '=');
-    const auto bars = fill_bars(q, options.now, options.units);
-    std::string out = rule + "\n";
-    if (bars.empty()) {
-        out += fmt::format("  STOP AT  {}\n{}\n", watched(v.weights.stop_gross), rule);
-        out += fmt::format("SLOW DOWN AT  {}\n", watched(v.weights.slow_gross));
-    } else {
-        // A weight to stop at would invite what shall not begin at all.
-        out += fmt::format("  DO NOT FILL{}\n{}\n", q.code.empty() ? "" : " " + q.code, rule);
-        for (const auto& bar : bars) out += bulleted(bar.text);
-    }
-    if (!bars.empty())
-        out += v.draw_down.is_zero()
-                   ? "room          none\n"
-                   : fmt::format("room          none: {} over the stop weight of {}\n",
-                                 mass_text_up(-v.weights.room, options.units), watched(v.weights.stop_gross));
-    else if (v.weights.room.is_negative())
-        out +=
-            fmt::format("room          none: {} over the stop weight\n", mass_text_up(-v.weights.room, options.units));
-    else
-        out += fmt::format("room          {}\n", watched(v.weights.room));
-    out += fmt::format("{:<14}{}{}\n", q.code.empty() ? "now" : q.code, mass_text(v.gross_now, options.units),
-                       !v.gross_is_expected ? " on the scale"
-                       : !q.code.empty()    ? " gross expected by the book"
-                                            : " (the tare: no gross was given)");
-    const auto content = content_of(q.state, q.facts);
-    out += fmt::format("gas           {}{}\n", content_name(q),
-                       q.state.lots.empty() ? ""
-                       : v.net_now.is_negative()
-                           ? fmt::format(", {} under its tare", mass_text(-v.net_now, options.units))
-                           : fmt::format(", {} {}", mass_text(v.net_now, options.units), whose(content)));
-    if (q.stored_at) out += fmt::format("stored at     {}\n", degrees_up(*q.stored_at, options.units));
-    out += liquid_full_text(v, options.units) + "\n";
-    out += test_text(q.data.rules, q.facts, options.now) + "\n";
-    out += wrapped("rating: " + rating_text(q, options.units), 0);
-    if (const auto inside = inside_view(q, v))
-        out += "\n" + inside_part(*inside, options.units).loose_text();
-    else if (const auto highest = highest_candidate_text(q, options.units); !highest.empty())
-        out += wrapped(highest, 0);
-    out += "\nLimits, net (the smallest binds, marked >):\n";
+Table limits_table(const FillView& v, DisplayUnits units) {
+    Table out;
+    out.column("binds").column("net", Side::right).column("limit").column("rests on");
     for (std::size_t i = 0; i < v.limits.candidates.size(); ++i) {
         const auto& c = v.limits.candidates[i];
-        out += fmt::format("{} {:>12}  {}\n", i == v.limits.binding ? '>' : ' ', down(c.net),
-                           limit_name(c.rule, options.units));
-        out += wrapped(c.source, 6);
+        out.typed_row({i == v.limits.binding ? "yes" : "", mass_cell_down(c.net, units),
+                       with_plain_words(limit_name(c.rule, units)), c.source});
     }
-    for (const auto& note : v.limits.notes) out += wrapped("note: " + note, 0);
-    out += "\nCautions:\n";
-    for (const auto& caution : fill_cautions(q, v, options)) out += bulleted(caution);
     return out;
+}
+
+Document room_document(const RoomQuestion& q, const FillView& v, const PageOptions& options) {
+    const auto watched = [&](Mass m) { return watched_text(m, v, options.units); };
+    const auto bars = fill_bars(q, options.now, options.units);
+    auto page = Document::named(q.code.empty() ? "Room in a cylinder" : "Room in " + q.code);
+    // A weight to stop at would invite what shall not begin at all.
+    const auto stop_at = "STOP AT  " + watched(v.weights.stop_gross);
+    page.box(!bars.empty() ? fmt::format("DO NOT FILL{}{}", q.code.empty() ? "" : " ", q.code)
+             : v.draw_down.is_zero()
+                 ? stop_at
+                 : fmt::format("OVER by {}, {}", mass_text_up(v.draw_down, options.units), stop_at));
+    if (bars.empty()) page.fact("SLOW DOWN AT", watched(v.weights.slow_gross));
+    for (const auto& bar : bars) page.bullet(bar.text);
+    if (!bars.empty())
+        page.fact("room", v.draw_down.is_zero() ? "none"
+                                                : fmt::format("none: {} over the stop weight of {}",
+                                                              mass_text_up(-v.weights.room, options.units),
+                                                              watched(v.weights.stop_gross)));
+    else if (v.weights.room.is_negative())
+        page.fact("room", fmt::format("none: {} over the stop weight", mass_text_up(-v.weights.room, options.units)));
+    else
+        page.fact("room", watched(v.weights.room));
+    page.fact(q.code.empty() ? "now" : q.code, fmt::format("{}{}", mass_text(v.gross_now, options.units),
+                                                           !v.gross_is_expected ? " on the scale"
+                                                           : !q.code.empty()    ? " gross expected by the book"
+                                                                                : " (the tare: no gross was given)"));
+    const auto content = content_of(q.state, q.facts);
+    page.fact("gas", fmt::format("{}{}", content_name(q),
+                                 q.state.lots.empty() ? ""
+                                 : v.net_now.is_negative()
+                                     ? fmt::format(", {} under its tare", mass_text(-v.net_now, options.units))
+                                     : fmt::format(", {} {}", mass_text(v.net_now, options.units), whose(content))));
+    if (q.stored_at) page.fact("stored at", degrees_up(*q.stored_at, options.units));
+    page.line(liquid_full_text(v, options.units));
+    page.line(test_text(q.data.rules, q.facts, options.now));
+    page.paragraph("rating: " + rating_text(q, options.units));
+    if (const auto inside = inside_view(q, v))
+        page.gap().add(inside_part(*inside, options.units));
+    else if (const auto highest = highest_candidate_text(q, options.units); !highest.empty())
+        page.paragraph(highest);
+    page.gap().heading("Limits, net (the smallest binds):").table(limits_table(v, options.units), "Limits");
+    for (const auto& note : v.limits.notes) page.paragraph("note: " + note);
+    page.gap().heading("Cautions:");
+    for (const auto& caution : fill_cautions(q, v, options)) page.bullet(caution);
+    return page;
 }
 
 }  // namespace
 }  // namespace report
 
-Result<Page> room_page(const RoomQuestion& question, const PageOptions& options) {
-    auto view = report::fill_view(question, options.format == Format::text ? options.units : DisplayUnits::lb);
+Result<Page> room_page(const RoomQuestion& question, const PageOptions& options, const Book* book) {
+    auto view = report::fill_view(question, for_people(options.format) ? options.units : DisplayUnits::lb);
     if (!view) return fail(view.error());
     switch (options.format) {
         case Format::json:
@@ -215,11 +217,12 @@ Result<Page> room_page(const RoomQuestion& question, const PageOptions& options)
         case Format::csv:
             return Page{report::limit_columns().csv(report::limit_rows(question, *view, options.now))};
         case Format::text:
-        case Format::html:  // the command line refuses both for this page
-        case Format::xlsx:
+        case Format::html:
+        case Format::xlsx:  // the command line refuses it for this page
             break;
     }
-    return Page{report::laid_out(report::room_text(question, *view, options), options.width)};
+    const auto document = report::room_document(question, *view, options);
+    return Page{book ? report::page_body(document, *book, options) : report::page_body(document, options)};
 }
 
 }  // namespace tarebook

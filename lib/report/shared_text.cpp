@@ -274,7 +274,6 @@ std::string finding_text(const std::string& id, const Finding& finding) {
     return out;
 }
 const Columns<OpenFinding>& finding_columns() {
-    using C = Column<OpenFinding>;
     const auto words = [](std::string Finding::*which) {
         return [which](const OpenFinding& f) { return f.finding.*which; };
     };
@@ -284,9 +283,9 @@ const Columns<OpenFinding>& finding_columns() {
         {"severity", "", [](const OpenFinding& f) { return text_of(f.finding.severity); }},
         {"subject", "", words(&Finding::subject)},
         {"text", "", words(&Finding::text)},
-        C("seen", "", words(&Finding::seen)).no_csv(),
-        C("expected", "", words(&Finding::expected)).no_csv(),
-        C("next", "", words(&Finding::next)).no_csv(),
+        {"seen", "", words(&Finding::seen)},
+        {"expected", "", words(&Finding::expected)},
+        {"next", "", words(&Finding::next)},
         {"accepted", "", words(&Finding::accepted)}};
     return columns;
 }

@@ -2,9 +2,11 @@
 // the sum of weighings. Never "charge in circuit": a circuit is a flow.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <map>
 
 #include "additions.hpp"
+#include "clock_cards.hpp"
 #include "document.hpp"
 #include "shared_text.hpp"
 #include "statements.hpp"
@@ -35,9 +37,11 @@ struct SiteView {
     std::vector<ApplianceView> appliances;
     std::map<std::string, Total> totals;  // by refrigerant
     std::vector<ReturnView> returns;      // of the owner's gas: a cylinder serves several sites
+    std::string late = {};                // "2 LATE, oldest 79 days", of its appliances today
+    std::int64_t number_late = 0;
 };
 
-SiteView view_of(const Book& book, std::string_view site, Date from, Date to) {
+SiteView view_of(const Book& book, std::string_view site, Date from, Date to, Date today) {
     SiteView view{std::string(site), {}, {}, from, to, {}, {}, {}};
     const auto last = order_at(Instant::max());
     if (const auto* entry = book.entries().find(EntryKind::site, site)) {
@@ -77,6 +81,14 @@ SiteView view_of(const Book& book, std::string_view site, Date from, Date to) {
         }
         view.appliances.push_back(std::move(a));
     }
+    std::vector<Clock> clocks;
+    for (const auto& a : view.appliances)
+        for (auto& clock : clocks_of_appliance(book, a.code, today)) clocks.push_back(std::move(clock));
+    std::vector<ClockRow> rows;
+    for (const auto& clock : clocks) rows.push_back({clock, today, {}});
+    view.late = late_answer(rows);
+    view.number_late =
+        std::count_if(rows.begin(), rows.end(), [](const ClockRow& r) { return days_late(r.clock, r.on).has_value(); });
     return view;
 }
 
@@ -136,17 +148,29 @@ Json site_json(const SiteView& v) {
                             {"owner", v.owner},
                             {"from", v.from},
                             {"to", v.to},
+                            {"number_late", v.number_late},
                             {"appliances", appliance_columns().json(v.appliances)},
                             {"totals", total_columns().json(v.totals)},
                             {"owner_returns", std::move(returns)}});
 }
 
+// "2 LATE, oldest 79 days; added 5.65 lb of R-448A, 6.25 lb of R-404A"
+std::string site_answer(const SiteView& v, DisplayUnits units) {
+    std::vector<std::pair<Mass, std::string>> added;
+    for (const auto& [gas, total] : v.totals)
+        if (!total.additions.is_zero()) added.emplace_back(total.additions, gas);
+    std::sort(added.begin(), added.end(), [](const auto& a, const auto& b) { return b.first < a.first; });
+    std::vector<std::string> parts;
+    for (const auto& [mass, gas] : added) parts.push_back(fmt::format("{} of {}", mass_text(mass, units), gas));
+    const auto what = parts.empty() ? std::string("no addition") : "added " + joined(parts);
+    return v.late.empty() ? what : v.late + "; " + what;
+}
+
 Document site_document(const SiteView& v, DisplayUnits units) {
     const auto m = [&](Mass mass) { return mass_text(mass, units); };
-    Document page(v.site,
-                  fmt::format("{}, owner {}, {} to {}", v.name ? " " + *v.name : "", or_dash(v.owner),
-                              date_text(v.from), date_text(v.to)),
-                  "");
+    Document page(v.site, site_answer(v, units), ": ");
+    page.line(fmt::format("{}owner {}, {} to {}", v.name ? *v.name + ", " : "", or_dash(v.owner), date_text(v.from),
+                          date_text(v.to)));
     page.gap();
     if (!v.totals.empty()) {
         page.table(
@@ -207,7 +231,7 @@ Result<Page> site_page(const Book& book, std::string_view site, Date from, Date 
     if (to < from)
         return usage("period-backwards", "the period ends before it begins",
                      fmt::format("{} to {}", date_text(from), date_text(to)), "--from not later than --to");
-    const auto view = report::view_of(book, site, from, to);
+    const auto view = report::view_of(book, site, from, to, report::today_of(book, options.now));
     switch (options.format) {
         case Format::json:
             return Page{report::site_json(view).page()};

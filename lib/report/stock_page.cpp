@@ -50,7 +50,14 @@ std::string value_text(const StockView& v) {
 }
 
 Document stock_document(const StockView& v, const PageOptions& options, const std::string& day) {
-    Document page("Stock", fmt::format("the shop's own gas, {}", day), ": ");
+    const auto under = std::count_if(v.levels.begin(), v.levels.end(), [](const StockLevel& l) { return l.under(); });
+    Mass net;
+    std::int64_t cylinders = 0;
+    for (const auto& line : v.lines) net += line.mass, cylinders += line.cylinders;
+    Document page("Stock of the shop's own gas, " + day,
+                  fmt::format("{}{} in {}", under > 0 ? fmt::format("{} UNDER the level; ", under) : "",
+                              mass_text(net, options.units), counted(cylinders, "cylinder")),
+                  ": ");
     if (v.lines.empty()) page.paragraph("no gas of the shop in cylinders");
     if (!v.lines.empty()) {
         const bool marked =

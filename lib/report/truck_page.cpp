@@ -211,11 +211,16 @@ Json truck_json(const TruckView& v) {
 }
 
 Document truck_document(const TruckView& v, DisplayUnits units) {
-    Document page(v.place,
-                  fmt::format("{}, {} gross{}", counted(static_cast<std::int64_t>(v.aboard.size()), "cylinder"),
-                              mass_text_up(v.gross.value(), units),
-                              v.not_weighed ? fmt::format(", and {} not weighed", v.not_weighed) : ""),
-                  ": ");
+    const auto against =
+        std::count_if(v.duties.begin(), v.duties.end(), [](const Duty& d) { return !d.against.empty(); });
+    Document page(
+        v.place,
+        fmt::format("{}{}{}, {} gross{}{}", v.over() ? "OVER the weight without shipping papers; " : "",
+                    against > 0 ? fmt::format("{} NOT BY THE RECORD; ", counted(against, "condition")) : "",
+                    counted(static_cast<std::int64_t>(v.aboard.size()), "cylinder"),
+                    mass_text_up(v.gross.value(), units), v.trade ? " of " + mass_text(v.vehicle(), units) : "",
+                    v.not_weighed ? fmt::format(", and {} not weighed", v.not_weighed) : ""),
+        ": ");
     if (v.over())
         page.warning(fmt::format("OVER {} FOR A VEHICLE WITHOUT SHIPPING PAPERS", mass_text(v.vehicle(), units)));
     if (v.trade)

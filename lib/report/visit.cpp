@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "clock_text.hpp"
+#include "clock_cards.hpp"
 #include "shared_text.hpp"
 #include "statements.hpp"
 #include "tarebook/units/hours.hpp"
@@ -237,7 +237,7 @@ Document visit_body(const Book& book, const Visit& v, Instant now) {
     const auto today = today_of(book, now);
     if (!v.due.empty()) {
         page.gap().heading(fmt::format("Open at this equipment on {}:", date_text(today)));
-        for (const auto& item : v.due) page.item(clock_text(item, today));
+        page.cards(clock_cards(by_day(clock_rows(v.due, today))));
     }
     return page;
 }

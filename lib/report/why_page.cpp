@@ -3,8 +3,9 @@
 
 #include <algorithm>
 
+#include "check_words.hpp"
 #include "clock_text.hpp"
-#include "layout.hpp"
+#include "document.hpp"
 #include "leak_rates.hpp"
 #include "no_longer_over.hpp"
 #include "shared_text.hpp"
@@ -155,11 +156,23 @@ std::optional<Why> why_event(const Book& book, std::string_view name) {
     return why;
 }
 
-std::string section(std::string_view title, const std::vector<std::string>& lines) {
-    if (lines.empty()) return {};
-    std::string out = fmt::format("\n{}\n", title);
-    for (const auto& line : lines) out += wrapped(line, 2);
-    return out;
+void add_section(Document& page, const char* title, std::vector<std::string> lines) {
+    if (lines.empty()) return;
+    page.gap().heading(title);
+    for (auto& line : lines) page.paragraph(std::move(line), 2);
+}
+
+// The first figure is the answer, and stands beside the name.
+Document why_document(const Why& why) {
+    Document page(why.name, why.figures.empty() ? "" : with_plain_words(why.figures.front()), ": ");
+    std::vector<std::string> figures;
+    for (std::size_t i = 1; i < why.figures.size(); ++i) figures.push_back(with_plain_words(why.figures[i]));
+    add_section(page, "figures:", std::move(figures));
+    add_section(page, "formula:", why.formulas);
+    add_section(page, "clause:", why.clauses);
+    add_section(page, "events:", why.events);
+    return std::move(
+        page.gap().paragraph("figures from the book; the clause, local codes and a licensed person decide"));
 }
 
 Error nothing_such(const Book& book, std::string_view id, Date on) {
@@ -203,10 +216,7 @@ Result<Page> why_page(const Book& book, std::string_view finding, const PageOpti
             for (const auto& line : *lines) csv.row({why->name, part, line});
         return Page{csv.page()};
     }
-    std::string out = why->name + "\n" + section("figures", why->figures) + section("formula", why->formulas) +
-                      section("clause", why->clauses) + section("events", why->events) + "\n";
-    out += wrapped("figures from the book; the clause, local codes and a licensed person decide", 0);
-    return Page{laid_out(out, options.width)};
+    return Page{page_body(why_document(*why), book, options)};
 }
 
 }  // namespace tarebook

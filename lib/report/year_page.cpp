@@ -7,6 +7,7 @@
 #include "layout.hpp"
 #include "shared_text.hpp"
 #include "tarebook/checks/site_packs.hpp"
+#include "year_answer.hpp"
 #include "year_document.hpp"
 #include "year_reclaim.hpp"
 #include "year_seal.hpp"
@@ -105,11 +106,10 @@ SpokenRules sets_spoken(const YearView& v, const GwpSets& sets) {
 }
 
 std::string year_text(const Book& book, const YearView& v, const SealWatch& seal, const GwpSets& sets,
-                      DisplayUnits units) {
+                      const YearAnswer& answer, DisplayUnits units) {
     std::string out = fmt::format("{}, {}{}: {}\n", static_cast<int>(v.balance.year), book.info().company,
-                                  v.scope.text(), counted(v.balance.events, "event"));
-    if (!v.scope.all())
-        out = fmt::format("{}, {}{}\n", static_cast<int>(v.balance.year), book.info().company, v.scope.text());
+                                  v.scope.text(), year_answer_text(answer, units));
+    if (v.scope.all()) out += counted(v.balance.events, "event") + "\n";
     out += seal.text(book, v.scope.all());
     if (v.scope.site) {
         out += "\n" + wrapped("Gas in cylinders belongs to owners and not to sites: report year --owner has it.", 0);
@@ -207,7 +207,8 @@ Json loss_json(const LossLine& line, const GwpSets& sets) {
                   {"equivalents", equivalent_columns().json(equivalents_of(sets, line.refrigerant, m.loss()))}});
 }
 
-Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const GwpSets& sets) {
+Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const GwpSets& sets,
+               const YearAnswer& answer) {
     Json stock = Json::array(), equipment = Json::array(), losses = Json::array();
     for (const auto& [key, s] : v.balance.stock)
         stock.push(facts({{"refrigerant", key.refrigerant},
@@ -229,6 +230,10 @@ Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const
     return page_of("year", {{"year", static_cast<int>(v.balance.year)},
                             {"owner", v.scope.owner},
                             {"site", v.scope.site},
+                            {"lost_by_owner", lost_json(answer)},
+                            {"gwp_set", answer.gwp_set},
+                            {"number_of_additions", answer.additions},
+                            {"additions_over", answer.additions_over},
                             {"stock", std::move(stock)},
                             {"reclaim", reclaim_columns().json(v.reclaim)},
                             {"equipment", std::move(equipment)},
@@ -237,11 +242,14 @@ Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const
                             {"rule_packs", packs_json(v)}});
 }
 
-Document year_document(const Book& book, const YearView& v, const SealWatch& seal, DisplayUnits units) {
-    Document page(fmt::format("Refrigerant {}{}", static_cast<int>(v.balance.year), v.scope.text()), year_reserve());
+Document year_document(const Book& book, const YearView& v, const SealWatch& seal, const YearAnswer& answer,
+                       DisplayUnits units) {
+    Document page(fmt::format("Refrigerant {}{}", static_cast<int>(v.balance.year), v.scope.text()),
+                  year_answer_text(answer, units));
     if (seal.sealed()) page.item(seal.text(book, v.scope.all()));
     return std::move(page.add(year_tables(v, units))
-                         .paragraph("rules applied: " + sets_spoken(v, GwpSets(v.catalogue, v.packs)).text()));
+                         .paragraph("rules applied: " + sets_spoken(v, GwpSets(v.catalogue, v.packs)).text())
+                         .paragraph(year_reserve()));
 }
 
 // A row of CSV: a part of a balance, or a loss by one set of potentials.
@@ -309,19 +317,20 @@ Result<Page> year_page(const Book& book, const YearQuestion& question, const Pag
     const auto view = report::year_view_of(book, *scope, sums, reclaim);
     const report::GwpSets sets(view.catalogue, view.packs);
     seal.finish(view.whole_digest);
+    const auto answer = options.format == Format::csv ? report::YearAnswer() : report::year_answer(book, view, sets);
     switch (options.format) {
         case Format::json:
-            return Page{report::year_json(book, view, seal, sets).page(), seal.broken()};
+            return Page{report::year_json(book, view, seal, sets, answer).page(), seal.broken()};
         case Format::csv:
             return Page{report::year_csv(view, sets), seal.broken()};
         case Format::html:
         case Format::xlsx:
-            return Page{page_body(report::year_document(book, view, seal, options.units), book, options),
+            return Page{page_body(report::year_document(book, view, seal, answer, options.units), book, options),
                         seal.broken()};
         case Format::text:
             break;
     }
-    return Page{report::laid_out(report::year_text(book, view, seal, sets, options.units), options.width),
+    return Page{report::laid_out(report::year_text(book, view, seal, sets, answer, options.units), options.width),
                 seal.broken()};
 }
 

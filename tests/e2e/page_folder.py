@@ -68,6 +68,31 @@ assert "truck-1" in words and "head E" in words and len(there["index.html"]) < 1
 # the pages themselves say when their last event was, and do not change with the head of the book
 assert b"last event: E" in there["cylinder-RC-02.html"] and b"head E" not in there["cylinder-RC-02.html"]
 
+# --- the index is the manager's morning: what is late with its days, what is over or missing, what is where; each with its page ---
+late = Book().small_register()
+for pounds, when in ((8, "2026-03-01"), (150, "2026-03-11")):
+    late.ok("charge", "--circuit", "OAK/RACK-A/4", "--from", "outside:Brine-and-Sons", "--net", "%dlb" % pounds, now=when + "T15:00:00Z")
+late.ok("recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--before", "27.5lb", "--after", "79lb", "--anyway", "it happened", now="2026-05-21T12:00:00Z")
+late.ok("cylinder", "add", "RC-09", "--use", "recovery", "--wc", "47.6lb", "--tare", "27.5lb", "--spec", "DOT-4BA400", "--tested", "2019-04", "--place", "truck-1", now="2026-05-21T13:00:00Z")
+late.ok("lost", "RC-02", "--why", "not on the truck", now="2026-05-22T13:00:00Z")
+week, b = b, late
+pages("morning")
+index = files("morning")["index.html"].decode()
+b = week
+body = re.sub(r"<style>.*?</style>", "", index, flags=re.S)
+lead = re.search(r'<p class="lead">([^<]*)</p>', body)[1]
+assert lead.startswith("1 cylinder OVER; 1 missing; 3 LATE, oldest 769 days"), lead
+rows = [re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row) for row in re.findall(r"<tr>(.*?)</tr>", body)]
+plain = [[re.sub("<[^>]*>", "", field) for field in row] for row in rows]
+asked = {row["clock"]: row for row in late.json("due", now=NOW)["items"] if row["late"]}
+assert [row for row in plain if row[0].startswith("LATE by ")] == \
+    [["LATE by %d days" % c["days_late"], c["due_on"], c["kind_in_words"], c["subject"]] for c in asked.values()], plain
+wanted = [row[:2] for row in plain if row[0].startswith("RC-")]
+assert wanted == [["RC-01", "OVER its limit by 9.70 lb"], ["RC-02", "missing"], ["RC-09", "out of test"]], wanted
+assert any(row[0] == "truck-1" for row in plain) and 'href="appliance-OAK.RACK-A.html"' in body and 'href="cylinder-RC-01.html"' in body
+heads = re.findall(r"<h2>(.*?)</h2>", body)
+assert heads == ["Today", "What is late", "What is over, missing or out of test", "What is where", "All pages"], heads
+
 # --- what is not changed is not written, not even touched ---
 stamps = {name: os.stat(os.path.join(b.folder, "all", name)).st_mtime_ns for name in there}
 assert pages("all") == (made, 0, 0)

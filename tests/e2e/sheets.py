@@ -131,6 +131,46 @@ for row, pounds in zip(kilograms, stock):
     assert abs(row["end, kg"] - pounds["end, lb"] * 0.45359237) < 2e-6, row
 assert raw("report", "year", "2026") == raw("report", "year", "2026"), "the same question, the same bytes"
 
+# what is due, exceptions, a cylinder and an appliance: the figures and words of CSV and JSON
+late = Book().small_register()
+for pounds, when in ((8, "2026-03-01"), (150, "2026-03-11")):
+    late.ok("charge", "--circuit", "OAK/RACK-A/4", "--from", "outside:Brine-and-Sons", "--net", "%dlb" % pounds, now=when + "T15:00:00Z")
+late.ok("recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--before", "27.5lb", "--after", "79lb", "--anyway", "it happened", now="2026-03-21T12:00:00Z")
+week, b = b, late
+rows, want = Sheets(raw("due", "--within", "999d")).table("Clocks"), b.json("due", "--within", "999d", now=NOW)["items"]
+assert len(rows) == len(want) > 3 and sum(item["late"] for item in want) > 1
+for row, item in zip(rows, want):
+    assert row["late"] == item["days_late"] and (row["clock"], row["asked for"], row["next"]) == (item["clock"], item["text"], item["next"]), (row, item)
+    assert (row["due"].strftime("%Y-%m-%d") if row["due"] else None) == item["due_on"] and row["about"].startswith(item["subject"]), row
+    assert (row["owner"] or "") == (item["owner"] or ""), row
+rows, want = Sheets(raw("list", "exceptions")).table("Exceptions"), of_csv("list", "exceptions")
+assert len(rows) == len(want) >= 1
+for row, cells in zip(rows, want):
+    assert [row[name] or "" for name in ("seen", "expected", "done anyway", "finding", "kind")] == \
+        [cells[name] for name in ("seen", "expected", "accepted", "finding", "kind_in_words")], (row, cells)
+rows, want = Sheets(raw("report", "cylinder", "RC-01")).table("Events of RC-01"), of_csv("report", "cylinder", "RC-01")
+assert len(rows) == len(want) > 1
+for row, cells in zip(rows, want):
+    assert row["event"] == cells["event"] and isinstance(row["when"], datetime), row
+    same(row["gross, lb"], cells["gross_after_lb"], row)
+    if row["change, lb"] is not None:
+        same(row["change, lb"], cells["net_change_lb"], row)
+sheets = Sheets(raw("report", "appliance", "OAK/RACK-A"))
+rows, want = sheets.table("Additions"), of_csv("report", "appliance", "OAK/RACK-A")
+assert len(rows) == len(want) == 2
+for row, cells in zip(rows, want):
+    same(row["added, lb"], cells["added_lb"], row)
+    same(row["rate, %"], cells["rate_percent"], row)
+    assert row["event"] == cells["event"] and row["exceeded"] == cells["exceeded"] and row["clause"] == cells["rule"], (row, cells)
+assert len(sheets.table("Clocks")) == sum(clock["open"] for clock in b.json("report", "appliance", "OAK/RACK-A", now=NOW)["clocks"])
+margin = b.json("report", "appliance", "OAK/RACK-A", now=NOW)["margin"]
+for row, item in zip(sheets.table("May be added"), margin):
+    assert abs(row["may be added, lb"] - item["may_be_added_lb"]) < 1.1e-6, (row, item)
+for _ in range(40):  # a sheet has all events, not the newest alone
+    b.ok("weigh", "RC-02", "--gross", "27.8lb", now="2026-05-01T12:00:00Z")
+assert len(Sheets(raw("report", "cylinder", "RC-02")).table("Events of RC-02")) == len(of_csv("report", "cylinder", "RC-02")) > 40
+b = week
+
 # what a person typed is words, whatever it begins with
 hostile = ["=cmd()|' /C calc'!A0", "+1+1", "-2+3", "@SUM(A1)", "=HYPERLINK(\"http://x\")", "<b>&\"'", "_x0041_ _x000D_",
            "\u202eright to left", "\U0001f9ca ice", "http://example.invalid/", "x" * 10000]

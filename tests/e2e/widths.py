@@ -26,7 +26,7 @@ assert len(cylinders) > 8 and len(events) > 50, (cylinders, len(events))
 PAGES = [["report", "inventory"], ["due"], ["due", "--within", "400d"], ["list", "exceptions"], ["check"], ["books"],
          ["report", "job", "4102"], ["report", "appliance", "OAK/RACK-A"], ["report", "site", "OAK", "--year", "2026"],
          ["report", "truck", "truck-1"], ["report", "year", "2026"], ["report", "year", "2026", "--owner", "Quillpost Markets"],
-         ["report", "retention"], ["circuit", "show", "OAK/RACK-A/4"], ["room", "--for", "62lb", "--refrigerant", "R-448A"],
+         ["report", "retention"], ["report", "stock"], ["report", "invoice", "4102"], ["why", "fill-limit/RC-03/E69"], ["circuit", "show", "OAK/RACK-A/4"], ["room", "--for", "62lb", "--refrigerant", "R-448A"],
          ["room", "--could-be", "R-22,R-404A", "--wc", "123lb", "--tare", "57.4lb"], ["pt", "R-448A"], ["pt", "R-448A", "--at", "70F"],
          ["pt", "R-448A", "--about"], ["pt", "R-22", "--cylinder-pressure", "142psig", "--at", "75F"], ["label", "RC-01", "RC-02"],
          ["site", "list"], ["appliance", "list"], ["circuit", "list"], ["cylinder", "list"], ["scale", "list"], ["technician", "list"],

@@ -37,6 +37,45 @@ TEST_CASE("a document is one list of parts for a terminal and for a browser") {
     CHECK(has(html, "<p>Fern &amp; Hollow; from the book as of"));
 }
 
+TEST_CASE("a card has a name and a line for each field that has words; what stands out is marked by its word") {
+    Table table;
+    table.column("late").column("what").column("owner").column("next");
+    table.row({"LATE by 3 days", "repair", "-", "tarebook repair L-1"});
+    table.row({"", "inspection", "Fern & Co", ""});
+    Document page("Due", "1 LATE", ": ");
+    page.cards({table, "Clocks", 2});
+    CHECK(page.text() ==
+          "Due: 1 LATE\nLATE by 3 days  repair\n  next   tarebook repair L-1\n\ninspection\n  owner  Fern & Co\n");
+    const auto html = html_of(page);
+    CHECK(has(html, "<section class=\"card out\">\n<h2>LATE by 3 days, repair</h2>\n<dl>\n<dt>next</dt>"));
+    CHECK(has(html, "<section class=\"card\">\n<h2>inspection</h2>\n<dl>\n<dt>owner</dt><dd>Fern &amp; Co</dd>"));
+    Document under("Page", "");
+    under.heading("Exceptions:").cards({table, "Clocks", 2});
+    CHECK(has(html_of(under), "<h2>Exceptions</h2>\n<section class=\"card out\">\n<h3>"));
+    for (const auto* words : {"LATE by 1 day", "OVER its limit", "UNDER the level", "DO NOT FILL", "NOT trusted"})
+        CHECK(stands_out(words));
+    for (const auto* words : {"", "late", "over", "NOTE", "OAK"}) CHECK(!stands_out(words));
+}
+
+TEST_CASE("steps are numbered, from one again after other words; a box stands between two rules") {
+    Document page("Circuit", "");
+    page.step("liquid").step("suction").line("then").step("hot gas").box("STOP AT 69.30 lb");
+    const std::string rule(40, '=');
+    CHECK(page.text() ==
+          "Circuit\n  1. liquid\n  2. suction\nthen\n  1. hot gas\n" + rule + "\n  STOP AT 69.30 lb\n" + rule + "\n");
+    CHECK(has(html_of(page),
+              "<ol>\n<li>liquid</li>\n<li>suction</li>\n</ol>\n<p>then</p>\n<ol>\n<li>hot gas</li>\n</ol>"));
+    CHECK(has(html_of(page), "<p class=\"box\">STOP AT 69.30 lb</p>"));
+}
+
+TEST_CASE("a page that needs no book does not say that its figures are from one") {
+    const auto html = page_body(sample(), PageOptions{Format::html});
+    CHECK(!has(html, "from the book"));
+    CHECK(!has(html, "Figures from the book"));
+    CHECK(has(html, "The page informs: local codes and a licensed person decide."));
+    CHECK(page_body(sample(), PageOptions{}) == sample().text());
+}
+
 TEST_CASE("no text becomes markup, and what a terminal would act on is shown") {
     CHECK(escaped("<b>&\"'\x1b[2J\r") == "&lt;b&gt;&amp;&quot;&#39;\\x1b[2J\\x0d");
     // an override of direction is shown, letters that are read from the right are sent

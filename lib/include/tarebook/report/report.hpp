@@ -67,8 +67,8 @@ struct RoomQuestion : CylinderNow, FillContents, FillConditions {
 Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylinder,
                                        const std::optional<std::string>& scale = {});
 
-/// How much more goes into the cylinder. Errors: those of fill_limit_now.
-Result<Page> room_page(const RoomQuestion& question, const PageOptions& options);
+/// How much more goes into the cylinder; with the foot of the book that it is of. Errors: those of fill_limit_now.
+Result<Page> room_page(const RoomQuestion& question, const PageOptions& options, const Book* book = nullptr);
 
 /// Which cylinders of the book take so much of a gas?
 struct TakingQuestion {

@@ -1,0 +1,134 @@
+#include "morning.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+#include "check_words.hpp"
+#include "clock_cards.hpp"
+#include "fill.hpp"
+#include "shared_text.hpp"
+
+namespace tarebook::report {
+namespace {
+
+constexpr std::size_t rows_of_a_screen = 12;
+
+struct Wanted {
+    std::string code, why;
+    Content content;
+    std::optional<Mass> net;
+    std::string place;
+    int rank = 0;
+};
+struct Place {
+    std::int64_t cylinders = 0;
+    Mass net;
+};
+struct Cylinders {
+    std::vector<Wanted> wanted;
+    std::map<std::string, Place, CodeOrder> places;
+};
+
+// Why a person looks for this cylinder first: over, leaking, lost, out of test. Empty where by the book nothing is.
+std::string why_wanted(const RoomQuestion& q, FillLimitMemo& limits, const PageOptions& options, int& rank) {
+    const auto fill = fill_weights_of(limits, q, options.units);
+    std::string out;
+    const auto take = [&](int as, std::string words) {
+        if (out.empty()) rank = as;
+        add_word(out, words);
+    };
+    if (fill && !fill->draw_down.is_zero())
+        take(0, "OVER its limit by " + mass_text_up(fill->draw_down, options.units));
+    if (q.state.leaking) take(1, words_of_flag("leaking"));
+    if (q.state.lost) take(2, "missing");
+    if (test_is_over(q.data.rules, q.facts, options.now) && q.facts.use != "supply")
+        take(3, words_of_flag("out-of-test"));
+    return out;
+}
+
+Cylinders cylinders_of(const Book& book, const PageOptions& options) {
+    Cylinders out;
+    FillLimitMemo limits;
+    const ScalesInUse scales(book);
+    book.each_cylinder([&](CylinderNow&& cylinder) {
+        if (cylinder.state.gone) return;
+        const auto scale = scales.of(cylinder.code);
+        const auto q = room_question_of(book.reference_data(), std::move(cylinder), scale);
+        const auto place = q.state.place.empty() ? q.facts.place.value_or("") : q.state.place;
+        if (!q.state.lost) {
+            auto& there = out.places[place];
+            ++there.cylinders;
+            there.net += q.state.contents();
+        }
+        Wanted one{q.code, {}, content_of(q.state, q.facts), {}, place, 0};
+        one.why = why_wanted(q, limits, options, one.rank);
+        if (one.why.empty()) return;
+        if (!contents_unknown(q.state, q.facts)) one.net = q.state.contents();
+        out.wanted.push_back(std::move(one));
+    });
+    std::stable_sort(out.wanted.begin(), out.wanted.end(),
+                     [](const Wanted& a, const Wanted& b) { return a.rank < b.rank; });
+    return out;
+}
+
+template <class Row>
+std::string cut_to_a_screen(std::vector<Row>& rows, std::string_view page) {
+    if (rows.size() <= rows_of_a_screen) return {};
+    const auto more = rows.size() - rows_of_a_screen;
+    rows.erase(rows.begin() + rows_of_a_screen, rows.end());
+    return fmt::format("{} more: {}", more, page);
+}
+
+}  // namespace
+
+std::string morning_answer(const std::vector<DayLine>& lines) {
+    std::vector<std::string> parts;
+    for (const auto& line : lines)
+        if (!line.in_short.empty()) parts.push_back(line.in_short);
+    return parts.empty() ? "nothing is begun, late, over or missing by this book; it does not say that all is well"
+                         : joined(parts, "; ");
+}
+
+Document morning(const Book& book, const DayQuestion& question, const PageOptions& options) {
+    Document page;
+    const auto lines = day_lines(book, question, options);
+    if (!lines.empty()) {
+        Table today;
+        today.column("what").column("now");
+        for (const auto& line : lines) today.row({line.what, line.now});
+        page.heading("Today").table(std::move(today), "What is begun, late, over, missing or not sent");
+    }
+    const auto on = today_of(book, options.now);
+    const auto list = open_clocks(book, on, question.kept);
+    auto rows = clock_rows(list.items, on);
+    std::vector<ClockRow> late;
+    for (const auto& row : rows)
+        if (days_late(row.clock, on)) late.push_back(row);
+    late = by_day(late);
+    std::vector<ClockRow> shown(late.begin(),
+                                late.begin() + static_cast<std::ptrdiff_t>(std::min(late.size(), rows_of_a_screen)));
+    if (!shown.empty())
+        page.heading("What is late").table(clocks_in_short(shown), "Open on record, and its day has passed");
+    if (late.size() > shown.size()) page.line(fmt::format("{} more", late.size() - shown.size()));
+    auto cylinders = cylinders_of(book, options);
+    const auto more = cut_to_a_screen(cylinders.wanted, "every cylinder");
+    static const Columns<Wanted> columns{{"", "cylinder", &Wanted::code},
+                                         {"", "why", &Wanted::why},
+                                         {"", "gas", [](const Wanted& w) { return w.content.refrigerant; }},
+                                         {"", "net", &Wanted::net},
+                                         {"", "place", &Wanted::place}};
+    if (!cylinders.wanted.empty())
+        page.heading("What is over, missing or out of test")
+            .table(columns.table(cylinders.wanted, options.units), "Cylinders to look at");
+    if (!more.empty()) page.line(more);
+    Table places;
+    places.column("place").column("cylinders", Side::right).column("gas in them", Side::right);
+    for (const auto& [name, place] : cylinders.places)
+        places.row({name.empty() ? "not on record" : name, std::to_string(place.cylinders),
+                    mass_text(place.net, options.units)});
+    return std::move(page.heading("What is where").table(std::move(places), "Cylinders by place"));
+}
+
+}  // namespace tarebook::report
