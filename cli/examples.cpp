@@ -206,7 +206,7 @@ constexpr auto examples = std::to_array<Examples>({
      "tarebook note \"gasket of case 3 torn\" --circuit OAK/RACK-A/4\n"
      "tarebook note --reading \"suction 42psig\" --reading \"box 36F\""},
     {"sync",
-     "tarebook sync /mnt/share/tarebook\n"
+     "tarebook sync share\n"
      "tarebook sync"},
     {"books",
      "tarebook books trust truck-3 --card truck-3.card\n"

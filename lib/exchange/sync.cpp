@@ -297,7 +297,8 @@ class Sync {
         header.digest = planned.end.digest;
         if (planned.first > 0) runs = is_own ? book_.chain_runs(true, planned.first) : book_.chain_runs(false);
         if (!is_own) std::erase_if(runs, [&](const auto& run) { return run.end.book != planned.book; });
-        auto writer = BundleWriter::open_parcel(folder_, header, is_own && planned.first > 0 ? keys_ : keys_of(planned.to));
+        auto writer =
+            BundleWriter::open_parcel(folder_, header, is_own && planned.first > 0 ? keys_ : keys_of(planned.to));
         if (!writer) return fail(in_folder(writer.error()));
         const auto sent = write_bundle(book_, runs, planned.first == 0, now_.at, **writer);
         const auto bytes = (*writer)->close_parcel([&](std::string_view text) { return book_.sign(text); });

@@ -68,7 +68,7 @@ for truck in ("truck-1", "truck-2", "truck-3"):  # what comes from other books
                  "--book %s.tarebook send --to %s.bundle"):
         done = shell("tarebook " + line.replace("%s", truck))
         assert done.returncode == 0, done
-shell("tarebook books head > head.line; mkdir cards; cp truck-1.card cards")
+shell("tarebook books head > head.line; mkdir cards share; cp truck-1.card cards")
 for command in commands:
     page = b.run(command, "--help").stdout
     lines = page.split("Examples:\n")[1].splitlines() if "Examples:\n" in page else []

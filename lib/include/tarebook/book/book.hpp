@@ -448,10 +448,11 @@ class Book {
     [[nodiscard]] std::optional<Digest> own_digest_at(std::int64_t seq) const;
     /// The register of another book that is here, under that key: its number, and the digest of its lines.
     [[nodiscard]] std::optional<Head> register_held(const BookId& book, std::string_view public_key) const;
-    /// Own events behind one, leaving out those of kind merge: that something came is no news to others.
+    /// Own events that others may want.
     struct News {
         std::int64_t events = 0, first = 0, last = 0;  ///< how many; their first and last numbers, 0 where none is
     };
+    /// Those behind an event, leaving out the kind merge: that something came is no news to others.
     [[nodiscard]] News news_since(std::int64_t seq) const;
     /// The number of the last own event that is not of kind merge; 0 where there is none.
     [[nodiscard]] std::int64_t last_news() const;

@@ -8,6 +8,7 @@
 //     {"digest":...,"signature":...}             of all bytes before
 #pragma once
 
+#include <cstddef>
 #include <functional>
 #include <optional>
 #include <string>
@@ -37,9 +38,7 @@ struct DeviceNotice {
 };
 
 /// A file of no more bytes than this is read.
-inline constexpr std::size_t largest_notice = 16U << 20U;
-/// How the first line begins.
-inline constexpr std::string_view notice_beginning = R"({"at":")";
+inline constexpr std::size_t largest_notice = std::size_t{16} * 1024 * 1024;
 
 /// The bytes of the file. `sign`: 64 bytes under the key of the card.
 std::string notice_text(const DeviceNotice& notice, const std::function<std::string(std::string_view)>& sign);

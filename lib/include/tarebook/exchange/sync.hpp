@@ -16,7 +16,7 @@
 
 namespace tarebook {
 
-/// Why a file stays where it is, unread.
+/// Why a file is left in the folder, unread.
 enum class WhyLeft {
     unreadable,  ///< the disk, or it went
     torn,        ///< not all of it is there yet
@@ -38,8 +38,9 @@ struct LeftFile {
 /// What a sync did. Where `not_sent` is filled in, something could not be put into the folder; what came is in the
 /// book.
 struct Synced {
+    /// What came of one book.
     struct Came {
-        std::string called;
+        std::string called;       ///< its name here
         std::int64_t events = 0;  ///< new here
     };
     std::vector<Came> came;
