@@ -55,8 +55,17 @@ int evacuate(const Session& s, const CylinderOptions& o) {
     if (o.vacuum) k.vacuum = vacuum_text(*o.vacuum);
     if (o.rise) k.rise = vacuum_text(*o.rise);
     k.held_min = o.held_min;
+    // A typed line is asked for its vacuum alone; where more had to be asked for, for all that an evacuation has.
+    if (s.has_terminal && !k.vacuum)
+        k.vacuum = asked_pressure(s, "--vacuum", "vacuum that was reached, for example 500micron (- leaves it open)");
+    const bool was_asked = s.has_terminal && s.asked.holds_answers() && k.vacuum;
+    if (was_asked && !k.held_min)
+        k.held_min = asked_minutes(s, "--held", "minutes it was held, for example 30 (- leaves it open)");
+    if (was_asked && k.held_min && !k.rise)
+        k.rise = asked_pressure(s, "--rise", "pressure after holding, for example 520micron (- leaves it open)");
     const auto site = k.circuit ? site_of(*k.circuit) : "";
-    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+    const auto whole = k.circuit ? s.with_person_and_job(book, *k.circuit) : s;
+    return whole.record_and_tell(book, {whole.draft(book, std::move(k), site)});
 }
 
 int requalify(const Session& s, const CylinderOptions& o) {

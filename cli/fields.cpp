@@ -1,6 +1,8 @@
 // Turns typed words into values of the register, each checked against its rule.
 #include <fmt/format.h>
 
+#include <charconv>
+
 #include "session.hpp"
 #include "tarebook/checks/entry_field.hpp"
 #include "tarebook/units/nearest.hpp"
@@ -47,6 +49,38 @@ std::string begun_name(const std::string& cylinder) {
 
 std::string vacuum_text(const std::string& typed) {
     return must(parse_pressure(typed)).typed;
+}
+
+Text asked_pressure(const Session& session, const char* flag, const char* question) {
+    Question q{flag, question};
+    q.may_be_empty = true;
+    q.check = [](const std::string& typed) -> Result<void> {
+        const auto pressure = parse_pressure(typed);
+        return pressure ? Result<void>() : fail(pressure.error());
+    };
+    auto said = session.need({}, q);
+    return said.empty() ? Text() : Text(vacuum_text(said));
+}
+
+namespace {
+std::optional<std::int64_t> minutes_in(std::string_view typed) {
+    constexpr std::int64_t most = 100'000;
+    std::int64_t minutes = 0;
+    const auto [end, error] = std::from_chars(typed.data(), typed.data() + typed.size(), minutes);
+    const auto rest = trimmed(typed.substr(static_cast<std::size_t>(end - typed.data())));
+    const bool is_good = error == std::errc() && minutes >= 0 && minutes <= most && (rest.empty() || rest == "min");
+    return is_good ? std::optional(minutes) : std::nullopt;
+}
+}  // namespace
+
+std::optional<std::int64_t> asked_minutes(const Session& session, const char* flag, const char* question) {
+    Question q{flag, question};
+    q.may_be_empty = true;
+    q.check = [](const std::string& typed) -> Result<void> {
+        if (minutes_in(typed)) return {};
+        return fail(slip("minutes-format", "cannot read how many minutes", typed, "whole minutes, such as 30").error);
+    };
+    return minutes_in(session.need({}, q));
 }
 
 Text word_of(const Text& typed, const char* flag, const std::vector<std::string>& words) {

@@ -10,6 +10,7 @@
 #include "tarebook/exchange/job_sheet.hpp"
 #include "tarebook/report/visit_form.hpp"
 #include "tarebook/units/bounded_file.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -123,7 +124,12 @@ int blank(const Session& s, const JobOptions& o) {
         std::cout << must(visit_form_page(book, question, s.report_options(book))).body;
         return exit_done;
     }
-    std::cout << must(blank_job_sheet(book, o.site, o.job));
+    std::vector<std::string> equipment, cautions;
+    for (const auto& code : book.codes(EntryKind::appliance))
+        if (site_of(code) == o.site) equipment.push_back(code);
+    const auto warned = gas_caution(book, equipment, {}, unbroken);
+    for (const auto line : split(warned, '\n')) cautions.emplace_back(line);
+    std::cout << must(blank_job_sheet(book, o.site, o.job, cautions));
     return exit_done;
 }
 

@@ -3,6 +3,7 @@
 #include <malloc.h>
 #include <unistd.h>
 
+#include <array>
 #include <chrono>
 #include <csignal>
 #include <cstdlib>
@@ -102,6 +103,61 @@ std::vector<std::string> names_of(const CLI::App& app) {
     return out;
 }
 
+// What people type for a command that has another name.
+struct OtherName {
+    std::string_view typed, command;
+};
+constexpr std::array other_names{OtherName{"late", "tarebook due"},
+                                 OtherName{"overdue", "tarebook due"},
+                                 OtherName{"clocks", "tarebook due"},
+                                 OtherName{"deadlines", "tarebook due"},
+                                 OtherName{"calendar", "tarebook due"},
+                                 OtherName{"statements", "tarebook due"},
+                                 OtherName{"statement", "tarebook due"},
+                                 OtherName{"inspections", "tarebook due"},
+                                 OtherName{"requalification", "tarebook due"},
+                                 OtherName{"heel", "tarebook due"},
+                                 OtherName{"put-back", "tarebook due"},
+                                 OtherName{"today", "tarebook"},
+                                 OtherName{"day", "tarebook"},
+                                 OtherName{"status", "tarebook"},
+                                 OtherName{"stocktake", "tarebook count"},
+                                 OtherName{"undo", "tarebook void"},
+                                 OtherName{"exception", "tarebook list exceptions"}};
+
+// The commands that a word may mean which is none itself: a page is often called without the command that shows it, or
+// behind another one. Those that show come first.
+std::vector<std::string> commands_called(const CLI::App& root, const std::string& word) {
+    std::vector<std::string> shown, others;
+    for (const auto& command : names_of(root)) {
+        if (command == word) others.push_back("tarebook " + command);
+        for (const auto& below : names_of(*root.get_subcommand(command)))
+            if (below == word)
+                (command == "report" || command == "list" ? shown : others)
+                    .push_back(fmt::format("tarebook {} {}", command, below));
+    }
+    for (const auto& other : other_names)
+        if (other.typed == word && shown.empty() && others.empty()) shown.emplace_back(other.command);
+    shown.insert(shown.end(), others.begin(), others.end());
+    return shown;
+}
+std::string meant_command(const CLI::App& root, const std::string& word, const std::vector<std::string>& names) {
+    constexpr std::size_t most = 3;
+    auto called = commands_called(root, word);
+    if (called.empty()) {
+        auto near = nearest(word, names);
+        if (!near.empty()) return "did you mean " + near + "?";
+        std::vector<std::string> pages;
+        for (const auto* above : {"report", "list"})
+            for (const auto& page : names_of(*root.get_subcommand(above))) pages.push_back(page);
+        near = nearest(word, pages);
+        if (near.empty()) return "tarebook --help";
+        called = commands_called(root, near);
+    }
+    if (called.size() > most) called.resize(most);
+    return joined(called, ", or ");
+}
+
 // Names the nearest command for a mistyped one, at each level that expects a command.
 std::optional<Error> unknown_command(const CLI::App& root, const std::vector<std::string>& words) {
     const CLI::App* level = &root;
@@ -125,7 +181,7 @@ std::optional<Error> unknown_command(const CLI::App& root, const std::vector<std
                          fmt::format("there is no command {}", word),
                          word,
                          "a command of tarebook",
-                         did_you_mean(word, names, "tarebook --help")};
+                         meant_command(root, word, names)};
         }
         level = level->get_subcommand(word);
     }

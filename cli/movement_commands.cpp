@@ -34,14 +34,18 @@ Condition condition_of(const Text& typed, Condition standard) {
 // Asked for where other things had to be asked for, and only where a rule may want it.
 Text vacuum_reached(const Session& s, const MovementOptions& o, Reason reason) {
     if (o.vacuum || !s.has_terminal || !s.asked.holds_answers() || !asks_for_vacuum(reason)) return o.vacuum;
-    Question q{"--vacuum", "vacuum that was reached, for example 10inHg (- leaves it open)"};
-    q.may_be_empty = true;
-    q.check = [](const std::string& typed) -> Result<void> {
-        const auto vacuum = parse_pressure(typed);
-        return vacuum ? Result<void>() : fail(vacuum.error());
-    };
-    auto said = s.need({}, q);
-    return said.empty() ? Text() : Text(std::move(said));
+    return asked_pressure(s, "--vacuum", "vacuum that was reached, for example 10inHg (- leaves it open)");
+}
+
+bool bars_filling(const std::string& watch) {
+    return watch.find("DO NOT FILL") != std::string::npos || watch.find("WRONG GAS") != std::string::npos;
+}
+
+// The weight to stop at is that of now: of an earlier time it would mislead.
+std::string watched_before(const Session& s, const Book& book, const kinds::Recover& k) {
+    auto watch = weights_to_watch(book, k.into, {CylinderTask::fill, k.circuit}, s.page_options(&book), s.scale);
+    if (!s.at || bars_filling(watch)) return watch;
+    return fmt::format("for an earlier time no stop weight is shown; that of now: tarebook room {}\n", k.into);
 }
 
 int recover(const Session& s, const MovementOptions& o) {
@@ -51,8 +55,7 @@ int recover(const Session& s, const MovementOptions& o) {
     k.into = s.need_cylinder(book, o.into, "--into", "cylinder that it goes into", {CylinderTask::fill, k.circuit});
     // Before the first weight is asked for, shows the weight to stop at.
     if (s.has_terminal && !o.net && (!o.before || !o.after))
-        std::cerr << weights_to_watch(book, k.into, {CylinderTask::fill, k.circuit}, s.page_options(&book), s.scale)
-                  << flammable_caution(book, k.circuit, {k.into});
+        std::cerr << watched_before(s, book, k) << gas_caution(book, {k.circuit}, {k.into});
     k.weighing = s.weighing(book, o.before, o.after, o.net, k.into);
     k.reason = reason(o.reason, Reason::open);
     if (const auto vacuum = vacuum_reached(s, o, k.reason)) k.vacuum = vacuum_text(*vacuum);
@@ -123,12 +126,11 @@ int recover_begin(const Session& s, const MovementOptions& o) {
     std::cout << fitted_text(
                      fmt::format("begun {}: {} into {}, {} before\n", moment_text(begun), circuit, cylinder, before),
                      width)
-              << watch << fitted_text(flammable_caution(book, circuit, {cylinder}, unbroken), width)
+              << watch << fitted_text(gas_caution(book, {circuit}, {cylinder}, unbroken), width)
               << fitted_text(
                      fmt::format("not recorded yet; at its end: tarebook recover finish {} --after W\n", cylinder),
                      width);
-    const bool barred = watch.find("DO NOT FILL") != std::string::npos || watch.find("WRONG GAS") != std::string::npos;
-    return barred ? exit_exceptions : exit_done;
+    return bars_filling(watch) ? exit_exceptions : exit_done;
 }
 
 // The cylinder that is named, or the only one with a begun recovery.
@@ -242,7 +244,7 @@ int transfer(const Session& s, const MovementOptions& o) {
     if (s.has_terminal && !o.net && !o.from_before && !o.from_after && !o.into_before && !o.into_after) {
         const CylinderQuestion task{CylinderTask::fill, {}, k.from};
         std::cerr << weights_to_watch(book, k.into, task, s.page_options(&book), s.scale)
-                  << flammable_caution(book, {}, {k.from, k.into});
+                  << gas_caution(book, {}, {k.from, k.into});
         k.into_weighing.before =
             s.need_weight(book, {}, "--into-before", fmt::format("gross weight of {} before", k.into));
         k.into_weighing.after =

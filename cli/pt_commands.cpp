@@ -10,7 +10,8 @@ namespace tarebook::cli {
 namespace {
 
 struct PtOptions {
-    Text refrigerant, at, altitude, barometer, pressures, cylinder_pressure, accuracy, thermometer, cylinder, could_be;
+    Text refrigerant, point, at, altitude, barometer, pressures, cylinder_pressure, accuracy, thermometer, cylinder,
+        could_be;
     bool about = false;
     PageFile file;
 };
@@ -44,7 +45,9 @@ int air(const Session& s, const PtOptions& o) {
     return o.file.tell(s, must(air_check_page(page, options)));
 }
 
-int pt(const Session& s, const PtOptions& o) {
+int pt(const Session& s, PtOptions o) {
+    if (o.point && o.at) throw slip("flags-together", "one point at a time", *o.point, "--at T, or the point alone");
+    if (o.point) o.at = o.point;
     if (o.cylinder_pressure) return air(s, o);
     if (o.cylinder || o.could_be || o.accuracy || o.thermometer)
         throw slip("flag-missing", "--cylinder, --could-be, --accuracy and --thermometer belong to an air check", {},
@@ -65,6 +68,7 @@ void setup_pt_commands(CLI::App& root, Session& s) {
     auto o = std::make_shared<PtOptions>();
     auto* c = root.add_subcommand("pt", "pressure and temperature at saturation: a point, or a table")->fallthrough();
     c->add_option("refrigerant", o->refrigerant, "refrigerant");
+    c->add_option("point", o->point, "the same as --at: 70F, 118psig");
     c->add_option("--at", o->at, "a point: 70F, 21C, 118psig, 10inHg, 8bar; without it the table");
     c->add_option("--altitude", o->altitude, "where the gauge is: 5000ft, 1500m");
     c->add_option("--barometer", o->barometer, "read there: 84kPa, 840mbar, 24.9inHg");

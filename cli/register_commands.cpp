@@ -296,7 +296,9 @@ int record_entry(const Session& s, EntryKind kind, const EntryOptions& o) {
     if (kind == EntryKind::appliance)
         for (const char* f : {"category", "refrigerant", "full_charge", "charge_basis"}) require(entry.values, kind, f);
     if (kind == EntryKind::cylinder) require(entry.values, kind, "use");
-    if (kind == EntryKind::scale) require(entry.values, kind, "reads");
+    if (kind == EntryKind::scale && !entry.values.contains("reads"))
+        throw slip("flag-missing", "--reads is missing", {}, help_of(kind, "reads"),
+                   fmt::format("tarebook scale add {} --reads lb --division 0.05lb", o.code));
     if (entry.values.empty()) entry.values["name"] = {o.code, {}};
     const auto refrigerant = entry.values.find("refrigerant");
     const Text holds = refrigerant == entry.values.end() ? Text{} : Text{refrigerant->second.text};

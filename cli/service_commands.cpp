@@ -59,14 +59,20 @@ int pressure_test(const Session& s, const ServiceOptions& o) {
     k.circuit = circuit_of(s, book, o);
     k.pressure =
         vacuum_text(needed(s, o.pressure, "--pressure", "pressure at its start, for example 300psig", parse_pressure));
-    k.end = pressure_read(o.end);
-    k.gas = o.gas;
+    const bool was_asked = s.has_terminal && s.asked.holds_answers();
     k.held_min = o.held_min;
+    if (was_asked && !k.held_min)
+        k.held_min = asked_minutes(s, "--held", "minutes it was held, for example 60 (- leaves it open)");
+    k.end = pressure_read(o.end);
+    if (was_asked && !k.end)
+        k.end = asked_pressure(s, "--end", "pressure at its end, for example 298psig (- leaves it open)");
+    k.gas = o.gas;
     k.temperature = temperature_read(o.temperature);
     k.end_temperature = temperature_read(o.end_temperature);
     k.result = must(verdict(needed(s, o.result, "--result", "pass or fail", verdict)));
     const auto site = site_of(k.circuit);
-    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+    const auto whole = s.with_person_and_job(book, k.circuit);
+    return whole.record_and_tell(book, {whole.draft(book, std::move(k), site)});
 }
 
 int oil(const Session& s, const ServiceOptions& o) {

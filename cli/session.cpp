@@ -335,7 +335,16 @@ std::string Session::begun_notes(const Book& book, const Recorded& recorded) con
 void Session::tell_recorded(Book& book, const Recorded& recorded) const {
     try {
         book.hold_still();
-        std::cout << recorded_page(book, recorded.events, recorded.outcomes, page_options(&book)).body;
+        auto options = page_options(&book);
+        if (visit) options.cautions_seen = &visit->cautions;
+        const auto page = recorded_page(book, recorded.events, recorded.outcomes, options);
+        std::cout << page.body;
+        if (visit && !page.cautions.empty()) {
+            try {
+                keep_cautions(book_path(), visitor(), visit->job, page.cautions);
+            } catch (const StorageError&) {  // the next command shows them in full again
+            }
+        }
         if (page_options(&book).format == Format::text) std::cerr << begun_notes(book, recorded);
     } catch (const StorageError& e) {
         throw StorageError(fmt::format("it is recorded (as {}), but what the book makes of it cannot be shown: {}",

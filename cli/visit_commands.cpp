@@ -1,4 +1,6 @@
 // Steps of a visit that move no gas: isolate, fit, note.
+#include <fmt/format.h>
+
 #include <filesystem>
 #include <memory>
 
@@ -33,21 +35,46 @@ Text points_of(const Book& book, const std::string& circuit, const std::vector<s
     return out;
 }
 
+// Of a circuit that is isolated by the book, a person is asked whether it is back in service.
+bool is_reopened(const Session& s, const Book& book, const std::string& circuit, const VisitOptions& o) {
+    if (o.reopened || !o.close.empty() || !s.has_terminal) return o.reopened;
+    const auto before = isolated_before(book, circuit, OrderKey{s.now + std::chrono::minutes(15), {}, 0});
+    if (!before) return false;
+    Question q{"--reopened", fmt::format("{} is isolated since {} ({}); what was done now", circuit,
+                                         moment_text(before->event.when), before->name)};
+    q.offers = {{"reopened", "it is back in service"}, {"isolated", "isolated once more, at other points"}};
+    q.check = [](const std::string& typed) -> Result<void> {
+        if (typed == "reopened" || typed == "isolated") return {};
+        return fail(slip("word-unknown", "that is neither", typed, "reopened|isolated").error);
+    };
+    return s.need({}, q) == "reopened";
+}
+
+// Asked for where the circuit had to be asked for, or where the register has none.
+std::string points_asked(const Session& s, const Text& of_register) {
+    Question q{"--close", "what was closed, in its order, with \", then \" between"};
+    if (of_register) q.offers = {{*of_register, ""}};
+    return s.need({}, q);
+}
+
 int isolate(const Session& s, const VisitOptions& o) {
     auto book = s.open(Access::write);
     kinds::Isolate k;
-    k.circuit = s.need_circuit(book, o.subject, "CIRCUIT");
-    k.reopened = o.reopened;
     if (o.reopened && !o.close.empty())
         throw slip("flags-together", "back in service, or closed, not both", o.close.front(), "--reopened, or --close");
-    if (!o.reopened) {
+    k.circuit = s.need_circuit(book, o.subject, "CIRCUIT");
+    const bool was_asked = s.has_terminal && s.asked.holds_answers();
+    k.reopened = is_reopened(s, book, k.circuit, o);
+    if (!k.reopened) {
         k.points = points_of(book, k.circuit, o.close);
+        if (s.has_terminal && o.close.empty() && (was_asked || !k.points)) k.points = points_asked(s, k.points);
         if (!k.points)
             throw slip("flag-missing", "--close is missing: the register has no points for this circuit", {},
                        "what was closed, once each in order: --close \"liquid: ball valve 5/8\"");
     }
     const auto site = site_of(k.circuit);
-    return s.record_and_tell(book, {s.draft(book, std::move(k), site)});
+    const auto whole = s.with_person_and_job(book, k.circuit);
+    return whole.record_and_tell(book, {whole.draft(book, std::move(k), site)});
 }
 
 int fit(const Session& s, const VisitOptions& o) {

@@ -17,7 +17,9 @@ std::chrono::year year_typed(const std::string& text) {
     int y = 0;
     const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), y);
     if (error != std::errc() || end != text.data() + text.size() || y < 1900 || y > 9999)
-        throw slip("year-format", "cannot read the year", text, "four digits, such as 2026");
+        throw slip(
+            "year-format", "cannot read the year", text, "four digits, such as 2026",
+            text.size() == 2 && error == std::errc() && end == text.data() + 2 ? "did you mean 20" + text + "?" : "");
     return std::chrono::year(y);
 }
 

@@ -26,6 +26,7 @@ struct Row {
     Severity severity;
     Findings (*check)(const Context&);
     std::string_view sentence;
+    Danger danger = Danger::none;
 };
 
 constexpr Severity note = Severity::note;
@@ -36,25 +37,28 @@ constexpr Severity refusal = Severity::refusal;
 constexpr std::array rows = {
     Row{"draw-exceeds-reading", refusal, draw_exceeds_reading,
         "a cylinder gave more than its own first weight and its tare allow"},
-    Row{"fill-limit", refusal, fill_limit, "a cylinder that we fill would hold more than its smallest limit"},
-    Row{"service-pressure", refusal, service_pressure, "the specification mark is too low for the gas"},
-    Row{"flammable-rating", refusal, flammable_rating, "flammable gas goes into a cylinder that is not rated for it"},
-    Row{"machine-flammable", refusal, machine_flammable,
-        "flammable gas goes through a machine that is not made for it"},
-    Row{"non-refillable", refusal, non_refillable, "gas goes into a cylinder that must not be refilled"},
-    Row{"out-of-test", refusal, out_of_test, "a cylinder is filled after its requalification was due"},
-    Row{"other-refrigerant", refusal, other_refrigerant, "another refrigerant goes into a cylinder"},
+    Row{"fill-limit", refusal, fill_limit, "a cylinder that we fill would hold more than its smallest limit",
+        Danger::over},
+    Row{"service-pressure", refusal, service_pressure, "the specification mark is too low for the gas", Danger::unfit},
+    Row{"flammable-rating", refusal, flammable_rating, "flammable gas goes into a cylinder that is not rated for it",
+        Danger::flammable},
+    Row{"machine-flammable", refusal, machine_flammable, "flammable gas goes through a machine that is not made for it",
+        Danger::flammable},
+    Row{"non-refillable", refusal, non_refillable, "gas goes into a cylinder that must not be refilled", Danger::unfit},
+    Row{"out-of-test", refusal, out_of_test, "a cylinder is filled after its requalification was due", Danger::unfit},
+    Row{"other-refrigerant", refusal, other_refrigerant, "another refrigerant goes into a cylinder", Danger::mixed},
     Row{"becomes-mixed", refusal, becomes_mixed,
-        "known gas and gas that is unknown or mixed come together in a cylinder"},
+        "known gas and gas that is unknown or mixed come together in a cylinder", Danger::mixed},
     Row{"identified-before", refusal, identified_before,
-        "gas goes into equipment of which an identifier showed something else than the book has"},
+        "gas goes into equipment of which an identifier showed something else than the book has", Danger::mixed},
     Row{"other-owner", refusal, other_owner, "used gas goes into equipment of another owner"},
-    Row{"mixed-gas", refusal, mixed_gas, "mixed gas goes into equipment"},
-    Row{"spoiled-gas", refusal, spoiled_gas, "burnt-out or acid gas goes into equipment"},
+    Row{"mixed-gas", refusal, mixed_gas, "mixed gas goes into equipment", Danger::mixed},
+    Row{"spoiled-gas", refusal, spoiled_gas, "burnt-out or acid gas goes into equipment", Danger::mixed},
     Row{"reclaim-only", refusal, reclaim_only, "gas of two owners that is together goes into equipment"},
-    Row{"circuit-refrigerant", refusal, circuit_refrigerant, "equipment gets a refrigerant that is not its own"},
-    Row{"leaking-cylinder", refusal, leaking_cylinder, "a leaking cylinder is filled or moved"},
-    Row{"condemned-cylinder", refusal, condemned_cylinder, "a condemned cylinder is filled"},
+    Row{"circuit-refrigerant", refusal, circuit_refrigerant, "equipment gets a refrigerant that is not its own",
+        Danger::mixed},
+    Row{"leaking-cylinder", refusal, leaking_cylinder, "a leaking cylinder is filled or moved", Danger::unfit},
+    Row{"condemned-cylinder", refusal, condemned_cylinder, "a condemned cylinder is filled", Danger::unfit},
     Row{"cylinder-gone", refusal, cylinder_gone, "a cylinder is used that left the shop or is lost"},
     Row{"future-time", refusal, future_time, "the event is more than 15 minutes in the future"},
 
@@ -63,7 +67,8 @@ constexpr std::array rows = {
         "an event was recorded more than 15 minutes before the one before it on its chain"},
     Row{"clock-ahead", exception, clock_ahead,
         "what was received was recorded more than 15 minutes after this device's clock"},
-    Row{"over-limit", exception, over_limit, "a weighing shows that a cylinder holds more than its smallest limit"},
+    Row{"over-limit", exception, over_limit, "a weighing shows that a cylinder holds more than its smallest limit",
+        Danger::over},
     Row{"gap", exception, gap, "a weight does not meet what the book expects"},
     Row{"weight-off-scale", exception, weight_off_scale, "a weight that the scale, by its division, cannot show"},
     Row{"weight-beyond-cylinder", exception, weight_beyond_cylinder,
@@ -76,12 +81,12 @@ constexpr std::array rows = {
         "what left one cylinder and what came into the other differ"},
     Row{"full-charge-exceeded", exception, full_charge_exceeded, "one recovery is larger than the full charge"},
     Row{"charge-exceeds-full-charge", exception, charge_exceeds_full_charge,
-        "more than the full charge went into an appliance at once"},
+        "more than the full charge went into an appliance at once", Danger::over},
     Row{"charge-of-used-gas", exception, charge_of_used_gas,
         "used gas goes into equipment as a charge, where that is a reuse"},
-    Row{"test-gas", exception, test_gas, "a circuit was tested with oxygen or air"},
+    Row{"test-gas", exception, test_gas, "a circuit was tested with oxygen or air", Danger::flammable},
     Row{"pressure-over-marking", exception, pressure_over_marking,
-        "a circuit was tested at more pressure than its plate marks"},
+        "a circuit was tested at more pressure than its plate marks", Danger::over},
     Row{"pressure-fell", exception, pressure_fell, "a circuit passed a pressure test in which its pressure fell"},
     Row{"two-owners", exception, two_owners, "gas of a second owner goes into a cylinder that holds the first one's"},
     Row{"reuse-condition", exception, reuse_condition,
@@ -96,7 +101,7 @@ constexpr std::array rows = {
     Row{"statement-differs", exception, statement_differs,
         "what was sent is not what the reclaimer states, beyond tolerance"},
     Row{"statement-sum", exception, statement_sum, "a reclaimer's statement does not add up"},
-    Row{"statement-gas", exception, statement_gas, "a reclaimer found another gas than was sent"},
+    Row{"statement-gas", exception, statement_gas, "a reclaimer found another gas than was sent", Danger::mixed},
     Row{"vacuum-short", exception, vacuum_short,
         "an appliance was opened, converted or disposed of above the vacuum of 40 CFR 82.156"},
     Row{"vacuum-not-readable", exception, vacuum_not_readable,
@@ -104,7 +109,7 @@ constexpr std::array rows = {
     Row{"evacuation-short", exception, evacuation_short,
         "a circuit was evacuated less deep than the register asks of its appliance"},
     Row{"identified-otherwise", exception, identified_otherwise,
-        "an identifier shows another gas than the book has, a mixture, or air"},
+        "an identifier shows another gas than the book has, a mixture, or air", Danger::mixed},
     Row{"certificate-type", exception, certificate_type,
         "the technician's certificate is of a type that does not cover the appliance"},
     Row{"mothball-not-evacuated", exception, mothball_not_evacuated,
@@ -143,7 +148,7 @@ constexpr std::array rows = {
 
 constexpr auto infos = [] {
     std::array<CheckInfo, rows.size()> out{};
-    for (std::size_t i = 0; i < rows.size(); ++i) out[i] = {rows[i].name, rows[i].sentence};
+    for (std::size_t i = 0; i < rows.size(); ++i) out[i] = {rows[i].name, rows[i].sentence, rows[i].danger};
     return out;
 }();
 
@@ -151,6 +156,12 @@ constexpr auto infos = [] {
 
 std::span<const CheckInfo> all_checks() {
     return infos;
+}
+
+Danger danger_of(std::string_view check) {
+    for (const auto& info : infos)
+        if (info.name == check) return info.danger;
+    return Danger::none;
 }
 
 std::vector<Finding> checks::run_all(const Context& context, Notes notes) {

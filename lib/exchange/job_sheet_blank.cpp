@@ -53,7 +53,8 @@ std::string fresh_sheet_id(const std::string& site) {
     return fmt::format("{}-{:06x}{:06x}", site.substr(0, longest_site_part), first, half());
 }
 
-Result<std::string> blank_job_sheet(const Book& book, const std::string& site, const std::optional<std::string>& job) {
+Result<std::string> blank_job_sheet(const Book& book, const std::string& site, const std::optional<std::string>& job,
+                                    const std::vector<std::string>& cautions) {
     if (!book.entries().find(EntryKind::site, site)) return fail(unknown_code(book, EntryKind::site, site));
     std::string out = fmt::format(
         "{}# Job sheet of one visit. Fill in, then: tarebook job record FILE\n"
@@ -72,6 +73,9 @@ Result<std::string> blank_job_sheet(const Book& book, const std::string& site, c
         "isolated:\n",
         book.info().practice() ? "# PRACTICE: nothing in this book is real.\n" : "", fresh_sheet_id(site), site,
         job ? in_yaml_quotes(*job) : "");
+    std::string warned;
+    for (const auto& caution : cautions) warned += "# " + on_one_yaml_line(caution) + "\n";
+    out.insert(out.find("sheet: "), warned);
     bool any = false;
     for (const auto& code : book.codes(EntryKind::circuit)) {
         if (site_of(code) != site) continue;

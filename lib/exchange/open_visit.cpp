@@ -8,6 +8,7 @@
 #include "tarebook/event/event.hpp"
 #include "tarebook/exchange/begun_entry.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace {
@@ -37,6 +38,9 @@ std::optional<KeptVisit> visit_in(const BegunEntry& entry) {
     const auto opened = moment_in_zone(entry.begun, *zone);
     if (!opened) return std::nullopt;
     KeptVisit out{{*site, *job, entry.at("by"), entry.at("with"), entry.at("scale"), entry.at("place"), *opened}, 0};
+    if (const auto cautions = entry.at("cautions"))
+        for (const auto one : split(*cautions, ';'))
+            if (!one.empty()) out.visit.cautions.emplace_back(one);
     std::from_chars(chosen->data(), chosen->data() + chosen->size(), out.chosen);
     return out;
 }
@@ -53,6 +57,7 @@ void keep(const std::filesystem::path& book, const Visitor& who, const KeptVisit
                                      {"zone", v.opened.zone},
                                      {"chosen", std::to_string(kept.chosen)}})
         if (text) entry.set(flag, *text);
+    if (!v.cautions.empty()) entry.set("cautions", joined(v.cautions, ";"));
     keep_begun_entry(book, name_of(who, v.job), entry);
 }
 
@@ -110,6 +115,17 @@ Result<void> switch_visit(const std::filesystem::path& book, const Visitor& who,
     return fail({ErrorKind::refused, "visit-unknown", fmt::format("no visit for job {} is open", job), job,
                  open.empty() ? "an open visit" : words_of(open),
                  did_you_mean(job, jobs, fmt::format("tarebook visit SITE --job {}", job))});
+}
+
+void keep_cautions(const std::filesystem::path& book, const Visitor& who, const std::string& job,
+                   const std::vector<std::string>& cautions) {
+    for (auto& kept : kept_visits(book, who)) {
+        auto& seen = kept.visit.cautions;
+        if (kept.visit.job != job) continue;
+        for (const auto& one : cautions)
+            if (std::find(seen.begin(), seen.end(), one) == seen.end()) seen.push_back(one);
+        keep(book, who, kept);
+    }
 }
 
 void end_visit(const std::filesystem::path& book, const Visitor& who, const std::string& job) {

@@ -24,9 +24,9 @@ std::vector<std::string> gas_cautions(const std::vector<const Refrigerant*>& gas
     if (any(gases, [](const Refrigerant* g) { return g->flammable(); }))
         out.push_back(fmt::format("flammable: {}", flammable_rule));
     if (any(gases, [](const Refrigerant* g) { return named(g, "R-717"); }))
-        out.emplace_back("ammonia: toxic, attacks copper; trained crew with air supply only");
+        out.push_back(fmt::format("ammonia: toxic, {}", ammonia_rule));
     else if (any(gases, [](const Refrigerant* g) { return g->toxic(); }))
-        out.emplace_back("toxic when breathed: keep below the exposure limit of its safety data sheet");
+        out.push_back(fmt::format("toxic when breathed: {}", toxic_rule));
     if (any(gases, [](const Refrigerant* g) { return named(g, "R-744"); }))
         out.push_back(
             fmt::format("carbon dioxide: high pressure at rest; turns to dry ice below {} and can block a vent",

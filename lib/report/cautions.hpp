@@ -9,9 +9,11 @@
 
 namespace tarebook::report {
 
-/// For work with this gas: what can burn, poison, suffocate or burst.
 inline constexpr std::string_view flammable_rule =
     "only machine, hoses, scale and cylinder rated for it; ventilate, no flame or spark";
+inline constexpr std::string_view ammonia_rule = "attacks copper; trained crew with air supply only";
+inline constexpr std::string_view toxic_rule = "keep below the exposure limit of its safety data sheet";
+/// For work with this gas: what can burn, poison, suffocate or burst.
 std::vector<std::string> gas_cautions(const std::vector<const Refrigerant*>& gases, DisplayUnits units);
 /// For a cylinder that is stored or filled: heat, and the pressure that it bears.
 std::string heat_caution(DisplayUnits units = DisplayUnits::lb);

@@ -6,6 +6,7 @@
 #include "document.hpp"
 #include "exception_cards.hpp"
 #include "layout.hpp"
+#include "no_longer_over.hpp"
 #include "shared_text.hpp"
 
 namespace tarebook {
@@ -13,7 +14,7 @@ namespace tarebook {
 using namespace report;
 
 Page exceptions_page(const Book& book, const PageOptions& options) {
-    const auto shown = shown_exceptions(book, book.open_findings());
+    const auto shown = shown_exceptions(book, open_by_danger(book));
     const auto number = static_cast<std::int64_t>(shown.size());
     const auto today = today_of(book, options.now);
     Page page;
@@ -29,6 +30,8 @@ Page exceptions_page(const Book& book, const PageOptions& options) {
     } else {
         Document list(shown.empty() ? "no exceptions" : counted(number, "exception"), exceptions_answer(shown, today),
                       ": ");
+        if (shown.size() > 1)
+            list.paragraph("in this order: over a limit, what can hurt (burns, not fit, mixed), all others; each by time");
         if (!shown.empty()) {
             list.gap().cards(exception_cards(shown, options.units));
             list.gap().line("Resolve one with: tarebook resolve FINDING --why TEXT");

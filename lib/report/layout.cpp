@@ -200,7 +200,8 @@ MarkedTable without_empty_columns(const MarkedTable& t, std::string& none) {
         is_empty[i % t.columns()] = is_empty[i % t.columns()] && says_nothing(t.cells[i]);
     for (std::size_t c = 0; c < t.columns(); ++c) {
         if (!is_empty[c]) out.sides.push_back(t.sides[c]);
-        if (is_empty[c] && !t.cell(0, c).empty()) (none += none.empty() ? "none: " : ", ") += t.cell(0, c);
+        if (is_empty[c] && !t.cell(0, c).empty())
+            (none += none.empty() ? "no row has anything under: " : ", ") += t.cell(0, c);
     }
     for (std::size_t i = 0; i < t.cells.size(); ++i)
         if (!is_empty[i % t.columns()]) out.cells.push_back(t.cells[i]);

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "shared_text.hpp"
+#include "tarebook/checks/checks.hpp"
 #include "tarebook/checks/fill_now.hpp"
 
 namespace tarebook::report {
@@ -38,6 +39,21 @@ Columns<OpenFinding> exception_columns(const Book& book) {
     };
     return Columns<OpenFinding>(finding_columns())
         .with({{"event_names", "", event}, {"no_longer_over_since", "", since}});
+}
+
+std::vector<OpenFinding> open_by_danger(const Book& book) {
+    auto open = book.open_findings();
+    std::vector<std::pair<Danger, std::size_t>> order;
+    for (std::size_t i = 0; i < open.size(); ++i) {
+        const auto danger = danger_of(open[i].finding.check);
+        const bool over = danger == Danger::over && no_longer_over_since(book, open[i]).empty();
+        order.emplace_back(danger == Danger::over && !over ? Danger::none : danger, i);
+    }
+    std::sort(order.begin(), order.end());
+    std::vector<OpenFinding> out;
+    out.reserve(open.size());
+    for (const auto& place : order) out.push_back(std::move(open[place.second]));
+    return out;
 }
 
 }  // namespace tarebook::report

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "columns.hpp"
 #include "tarebook/book/book.hpp"
@@ -14,5 +15,9 @@ namespace tarebook::report {
 std::string no_longer_over_since(const Book& book, const OpenFinding& exception);
 /// finding_columns, and since when an exception of that kind is untrue.
 Columns<OpenFinding> exception_columns(const Book& book);
+
+/// The open exceptions, the dangerous ones first (see Danger), those of one danger in order of time. One that is no
+/// longer over its limit is no danger any more.
+std::vector<OpenFinding> open_by_danger(const Book& book);
 
 }  // namespace tarebook::report

@@ -25,6 +25,7 @@
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/site_packs.hpp"
+#include "tarebook/report/offers.hpp"
 
 namespace tarebook {
 namespace report {
@@ -62,6 +63,18 @@ struct Said {
 // Right after a recording a person reads the first lines at most; `tarebook report event` says it all.
 enum class Length { short_answer, whole };
 
+// The cautions that a visit has seen in full, and those that a page adds to them.
+struct CautionsSeen {
+    const std::vector<std::string>* before = nullptr;  // nullptr: of no visit, each caution is in full
+    std::vector<std::string> now;
+    [[nodiscard]] bool has(const std::string& caution) const {
+        const auto in = [&](const std::vector<std::string>& list) {
+            return std::find(list.begin(), list.end(), caution) != list.end();
+        };
+        return before && (in(*before) || in(now));
+    }
+};
+
 struct Screen {
     const Book& book;
     const StoredEvent& stored;
@@ -69,6 +82,7 @@ struct Screen {
     DisplayUnits units;
     Instant now;
     Length length;
+    CautionsSeen* seen = nullptr;  // nullptr: each caution is in full
 
     [[nodiscard]] bool whole() const { return length == Length::whole; }
     [[nodiscard]] const Event& event() const { return stored.event; }
@@ -158,10 +172,11 @@ struct Screen {
             out = fmt::format("{} LEFT {}: by its weights the cylinder lost gas\n", m(-moved), k.into);
         else
             out = fmt::format("{} recovered into {}\n", m(moved), k.into);
-        out += filling(k.into);
+        out += e && is_late(*e) ? filled_then(*e) : filling(k.into);
         // A tag is for the cylinder as it is now: once something else happened to it, that of a past event misleads.
         const bool outdated = whole() && e && is_late(*e);
-        return {std::move(out), heat(k.into) + (whole() ? proof_of(k, moved) : std::string()) + disposal(k) +
+        return {std::move(out), (e && is_late(*e) ? std::string() : heat(k.into)) +
+                                    (whole() ? proof_of(k, moved) : std::string()) + disposal(k) +
                                     burnt_out_since_drier(book, stored) +
                                     (outdated ? since_then(k.into) : tag(k.into, k.circuit))};
     }
@@ -220,6 +235,73 @@ struct Screen {
         auto line = now_line(cylinder);
         line.pop_back();  // its line end
         return wrapped("since then: " + line, 0);
+    }
+    // Stop weight and room are those of now: beside what was in the cylinder then, they would be read as of then.
+    [[nodiscard]] std::string filled_then(const Effect& e) const {
+        auto out = wrapped(fmt::format("on {} {} held {}{}; STOP AT and room of now: tarebook room {}",
+                                       moment_text(event().when), e.cylinder, m(e.after.contents()),
+                                       e.after.gross ? fmt::format(", gross {}", m(*e.after.gross)) : "", e.cylinder),
+                           0);
+        if (const auto question = room_question_for(book, e.cylinder, scale()))
+            for (const auto& bar : fill_bars(*question, now))
+                out += wrapped(fmt::format("DO NOT FILL {}: {}", e.cylinder, bar.text), 0);
+        return out;
+    }
+    // A late entry changes what the book expects at the next weighing; the exception that stands there is told here.
+    [[nodiscard]] std::string next_gap() const {
+        std::string out;
+        for (const auto& e : outcome.effects) {
+            if (!is_late(e)) continue;
+            const OpenFinding* next = nullptr;
+            std::optional<OrderKey> when;
+            const auto open = book.open_findings_on(e.cylinder);
+            for (const auto& one : open) {
+                if (one.finding.check != "gap" || one.finding.subject != e.cylinder) continue;
+                const auto other = book.event(one.event_id);
+                if (!other || !(event().order() < other->event.order())) continue;
+                if (!when || other->event.order() < *when) {
+                    when = other->event.order();
+                    next = &one;
+                }
+            }
+            if (!next) continue;
+            out += wrapped(fmt::format("the book's next weight of {} does not meet this entry:", e.cylinder), 0) +
+                   "EXCEPTION " + finding_text(next->id, next->finding);
+        }
+        return out;
+    }
+    // The caution of an act: in full once a visit, where no gas burns or is toxic and nothing is out of order.
+    [[nodiscard]] std::string caution_of_act(std::string whole_caution, std::string_view brief) const {
+        if (!seen || !seen->before) return whole_caution;
+        const auto caution = fmt::format("{} {}", event().kind(), gas_at_work());
+        if (seen->has(caution) && is_as_usual()) return wrapped(fmt::format("caution, as before: {}", brief), 0);
+        if (!seen->has(caution)) seen->now.push_back(caution);
+        return whole_caution;
+    }
+    // Of the equipment, else in the first cylinder; empty where not on record.
+    [[nodiscard]] std::string gas_at_work() const {
+        for (const auto& code : equipment())
+            if (const auto place = place_facts(book.entries(), code, event().order())) return place->refrigerant;
+        for (const auto& code : cylinders_of(event()))
+            return content_of(book.state(code), facts(code)).refrigerant.value_or("");
+        return {};
+    }
+    [[nodiscard]] bool is_as_usual() const {
+        const auto cylinders = cylinders_of(event());
+        const bool unfit = std::any_of(cylinders.begin(), cylinders.end(), [&](const std::string& code) {
+            const auto s = book.state(code);
+            return s.mixed || s.leaking || s.condemned || !s.spoiled.empty();
+        });
+        const bool exception = std::any_of(outcome.findings.begin(), outcome.findings.end(),
+                                           [](const Finding& f) { return f.severity != Severity::note; });
+        return !unfit && !exception && !gas_at_work().empty() && gas_caution(book, equipment(), cylinders).empty() &&
+               over_the_limit().empty();
+    }
+    // The circuit or the appliance that was worked on.
+    [[nodiscard]] std::vector<std::string> equipment() const {
+        if (auto circuit = circuit_named_by(event()); !circuit.empty()) return {std::move(circuit)};
+        if (const auto appliance = appliance_named_by(event()); !appliance.empty()) return {std::string(appliance)};
+        return {};
     }
     // What goes on the cylinder's tag: gas, condition, owner, where from, weights, date, who, test due. The contents
     // are those of that date.
@@ -531,7 +613,7 @@ struct Screen {
                         k.circuit ? *k.circuit : k.cylinder.value_or("-"));
         const bool us = k.circuit ? place_under_us_law(book.entries(), *k.circuit, event().order())
                                   : law_of_the_us(facts(k.cylinder.value_or("")).country.value_or(book.info().country));
-        out += wrapped("caution: " + venting_caution(gas, us), 0);
+        out += caution_of_act(wrapped("caution: " + venting_caution(gas, us), 0), "leave and ventilate");
         return k.cylinder ? out + now_line(*k.cylinder) : out;
     }
 
@@ -556,12 +638,24 @@ struct Screen {
                            : of_a_gauge    ? " on a gauge after holding"
                                            : "");
     }
+    std::string operator()(const Isolate& k) const {
+        if (k.reopened) return fmt::format("{} reopened: it is back in service\n", k.circuit);
+        auto out = wrapped(fmt::format("{} isolated{}", k.circuit, k.points ? ": " + *k.points : ""), 0);
+        if (const auto before = isolated_before(book, k.circuit, event().order()))
+            out += wrapped(fmt::format("note: it was isolated already, since {} ({})", moment_text(before->event.when),
+                                       event_ref(book, *before)),
+                           0);
+        return out + fmt::format("next, at its end: tarebook isolate {} --reopened\n", k.circuit);
+    }
     Said operator()(const PressureTest& k) const { return of_service(recorded_service(k)); }
     Said operator()(const Oil& k) const { return of_service(recorded_service(k)); }
     Said operator()(const FilterDrier& k) const { return of_service(recorded_service(k)); }
     Said operator()(const Identify& k) const { return of_service(recorded_service(book, stored, k)); }
     Said operator()(const Compressor& k) const { return of_service(recorded_service(k)); }
-    static Said of_service(ServiceSaid said) { return {std::move(said.done), std::move(said.cautions)}; }
+    [[nodiscard]] Said of_service(ServiceSaid said) const {
+        if (!said.brief.empty()) said.cautions = caution_of_act(std::move(said.cautions), said.brief);
+        return {std::move(said.done), std::move(said.cautions)};
+    }
     [[nodiscard]] bool is_service() const {
         const auto& what = event().what;
         return std::holds_alternative<PressureTest>(what) || std::holds_alternative<Oil>(what) ||
@@ -570,11 +664,13 @@ struct Screen {
     }
     std::string operator()(const Pumpdown& k) const {
         const auto left = k.left ? fmt::format(", left at {}", *k.left) : std::string();
-        const auto caution = wrapped(
-            fmt::format("caution: what takes it needs room (a receiver usually no more than 80 % full at {}: common "
+        const auto caution = caution_of_act(
+            wrapped(fmt::format(
+                        "caution: what takes it needs room (a receiver usually no more than 80 % full at {}: common "
                         "practice, no source); liquid shut in between two valves bursts a line when it warms",
                         units == DisplayUnits::kg ? "32 C" : "90 F"),
-            0);
+                    0),
+            "room in what takes it; no liquid shut in between two valves");
         if (!k.to)
             return wrapped(fmt::format("{} pumped down{}: nothing left {}, nothing moves in the book", k.circuit, left,
                                        appliance_of(k.circuit)),
@@ -611,12 +707,24 @@ struct Screen {
     std::string operator()(const Convert& k) const {
         return fmt::format("{} converted to {}\n", k.appliance, k.refrigerant);
     }
+    // What a new scale still lacks, and how it is used.
+    [[nodiscard]] static std::string after_adding(const kinds::Entry& k) {
+        if (k.entry != EntryKind::scale) return {};
+        std::vector<std::string> lacks;
+        if (!k.values.contains("division")) lacks.emplace_back("--division W");
+        if (!k.values.contains("calibrated")) lacks.emplace_back("--calibrated DAY");
+        const auto use = wrapped(
+            fmt::format("next: --scale {0} with each weight; a whole visit: tarebook visit SITE --scale {0}", k.code),
+            0);
+        if (lacks.empty()) return use;
+        return wrapped(fmt::format("still to come: tarebook scale correct {} {}", k.code, joined(lacks, " ")), 0) + use;
+    }
     std::string operator()(const kinds::Entry& k) const {
         std::vector<std::string> fields;
         for (const auto& [name, value] : k.values)
             if (name != "full_charge_to" || !value.text.empty()) fields.push_back(name);  // goes with full_charge
         return k.adds
-                   ? fmt::format("{} {} added\n", tarebook::text_of(k.entry), k.code)
+                   ? fmt::format("{} {} added\n", tarebook::text_of(k.entry), k.code) + after_adding(k)
                    : wrapped(fmt::format("{} {} corrected: {}", tarebook::text_of(k.entry), k.code, joined(fields)), 0);
     }
     std::string operator()(const Reclassify& k) const { return now_line(k.cylinder); }
@@ -714,6 +822,13 @@ struct Screen {
         return act_of(event()) + "\n";
     }
 
+    // Work at equipment that moves no gas in the book, and where gas may come out all the same.
+    [[nodiscard]] bool opens_equipment() const {
+        const auto& what = event().what;
+        return std::holds_alternative<Leak>(what) || std::holds_alternative<Evacuate>(what) ||
+               std::holds_alternative<Isolate>(what) || std::holds_alternative<Fit>(what) ||
+               std::holds_alternative<Pumpdown>(what);
+    }
     // Where gas was moved by hand.
     [[nodiscard]] bool handled() const {
         const auto& what = event().what;
@@ -776,12 +891,13 @@ std::string Screen::text() const {
     const auto found = found_text(book, stored, outcome);
     auto out = over_the_limit() + words.head;
     if (is_service())
-        return out + found.exceptions + flammable_caution(book, circuit_named_by(event()), touched()) + words.rest +
-               found.remarks + recorded_line(book, stored);
+        return out + found.exceptions + gas_caution(book, equipment(), touched()) + words.rest + found.remarks +
+               recorded_line(book, stored);
     if (!handled())
-        return out + words.rest + (whole() ? from_scale() : "") + recorded_line(book, stored) + found.exceptions +
-               found.remarks;
-    out += found.exceptions + flammable_caution(book, circuit_named_by(event()), touched(), unbroken) + words.rest +
+        return out + (opens_equipment() ? gas_caution(book, equipment(), cylinders_of(event()), unbroken) : "") +
+               words.rest + (whole() ? from_scale() : "") + recorded_line(book, stored) + found.exceptions +
+               next_gap() + found.remarks;
+    out += found.exceptions + next_gap() + gas_caution(book, equipment(), touched(), unbroken) + words.rest +
            (whole() ? from_scale() : "") + found.remarks;
     auto line = recorded_line(book, stored);
     if (!whole()) {
@@ -832,7 +948,7 @@ std::string sealed_years_text(const Book& book, const std::vector<StoredEvent>& 
 }
 
 std::string recorded_text(const Book& book, const std::vector<StoredEvent>& events,
-                          const std::vector<Outcome>& outcomes, DisplayUnits units, Instant now) {
+                          const std::vector<Outcome>& outcomes, DisplayUnits units, Instant now, CautionsSeen& seen) {
     std::string out;
     // Several jugs at once need one list: these IDs have to be written by hand.
     std::vector<std::string> jugs;
@@ -847,7 +963,7 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
             continue;
         if (!first && jugs.size() < 2) out += "\n";
         first = false;
-        const Screen screen{book, events[i], outcomes[i], units, now, Length::short_answer};
+        const Screen screen{book, events[i], outcomes[i], units, now, Length::short_answer, &seen};
         const auto* jug = std::get_if<Receive>(&events[i].event.what);
         if (!jug || jugs.size() < 2) {
             out += screen.text();
@@ -873,10 +989,12 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
         out += bulleted(
             "their specification mark is not on record: read the collar, then `tarebook cylinder correct ID --spec "
             "MARK`");
-    return out + bulleted((disposable > 0 ? "a disposable jug is never refilled; "
-                           : unmarked > 0 ? "one that is marked DOT-39 is never refilled; "
-                                          : "") +
-                          heat_caution(units));
+    const auto caution = bulleted((disposable > 0 ? "a disposable jug is never refilled; "
+                                   : unmarked > 0 ? "one that is marked DOT-39 is never refilled; "
+                                                  : "") +
+                                  heat_caution(units));
+    const Screen last{book, events.back(), outcomes.back(), units, now, Length::short_answer, &seen};
+    return out + last.caution_of_act(caution, "upright, secured, in the shade, no flame");
 }
 
 // What the event itself moved: out of a circuit, into one, away, or into the first of its cylinders.
@@ -1007,10 +1125,13 @@ Page recorded_page(const Book& book, const std::vector<StoredEvent>& events, con
             break;
         case Format::text:
         case Format::html:  // the command line refuses both for this page
-        case Format::xlsx:
-            page.body = report::laid_out(report::recorded_text(book, events, outcomes, options.units, options.now),
-                                         options.width);
+        case Format::xlsx: {
+            report::CautionsSeen seen{options.cautions_seen, {}};
+            page.body = report::laid_out(
+                report::recorded_text(book, events, outcomes, options.units, options.now, seen), options.width);
+            page.cautions = std::move(seen.now);
             break;
+        }
     }
     return page;
 }

@@ -21,25 +21,32 @@ Result<RoomQuestion> room_question_for(const Book& book, std::string_view cylind
     return report::room_question_of(book.reference_data(), std::move(*now), division);
 }
 
-std::string flammable_caution(const Book& book, std::string_view circuit, const std::vector<std::string>& cylinders,
-                              std::size_t width) {
-    std::string burning;
+std::string gas_caution(const Book& book, const std::vector<std::string>& equipment,
+                        const std::vector<std::string>& cylinders, std::size_t width) {
+    std::string burning, toxic;
     bool unknown = false;
+    const auto add = [](std::string& list, const Refrigerant& gas) {
+        if (list.find(gas.designation) == std::string::npos) add_word(list, gas.designation);
+    };
     const auto take = [&](const std::string& name) {
         const auto* gas = book.catalogue().find(name);
         if (!gas) unknown = unknown || !name.empty();
-        if (gas && gas->flammable() && burning.find(gas->designation) == std::string::npos)
-            add_word(burning, gas->designation);
+        if (gas && gas->flammable()) add(burning, *gas);
+        if (gas && gas->toxic()) add(toxic, *gas);
     };
-    if (const auto place = place_facts(book.entries(), circuit, report::order_at(Instant::max())))
-        take(place->refrigerant);
+    for (const auto& code : equipment)
+        if (const auto place = place_facts(book.entries(), code, report::order_at(Instant::max())))
+            take(place->refrigerant);
     for (const auto& code : cylinders)
         for (const auto& lot : book.state(code).lots) take(lot.key.refrigerant);
-    if (!burning.empty())
-        return fitted_text(fmt::format("caution: flammable ({}): {}\n", burning, report::flammable_rule), width);
-    if (!unknown) return {};
-    return fitted_text(fmt::format("caution: may be flammable (a gas is not known): {}\n", report::flammable_rule),
-                       width);
+    std::string out;
+    if (!burning.empty()) out += fmt::format("caution: flammable ({}): {}\n", burning, report::flammable_rule);
+    if (!toxic.empty())
+        out += fmt::format("caution: toxic ({}): {}\n", toxic,
+                           toxic == "R-717" ? report::ammonia_rule : report::toxic_rule);
+    if (out.empty() && unknown)
+        out = fmt::format("caution: may be flammable (a gas is not known): {}\n", report::flammable_rule);
+    return fitted_text(out, width);
 }
 
 std::string over_the_limit(const Book& book, std::string_view cylinder, const PageOptions& options) {

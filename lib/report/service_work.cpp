@@ -284,7 +284,8 @@ ServiceSaid recorded_service(const PressureTest& k) {
         wrapped("caution: dry nitrogen through a regulator with a relief valve, never oxygen, never air; not above the "
                 "test pressure that the nameplate marks for the low side, or the weakest part; nitrogen takes the "
                 "place of air: ventilate. Local code and the maker's instructions come first",
-                0)};
+                0),
+        "nitrogen alone, never oxygen or air"};
 }
 ServiceSaid recorded_service(const Oil& k) {
     const auto kind = with_grade(k);
@@ -299,7 +300,8 @@ ServiceSaid recorded_service(const Oil& k) {
         std::move(out),
         wrapped("caution: oil holds gas and may be acid after a burn-out: gloves, goggles, ventilate; used oil goes "
                 "where local rules say, apart from other oil",
-                0)};
+                0),
+        "gloves, goggles, ventilate"};
 }
 ServiceSaid recorded_service(const FilterDrier& k) {
     auto out = wrapped(fmt::format("filter-drier of {} changed{}{}", worked_on(k), k.fitted ? ": " + *k.fitted : "",
@@ -315,7 +317,8 @@ ServiceSaid recorded_service(const FilterDrier& k) {
     return {std::move(out),
             wrapped("caution: the circuit is empty and at the pressure of the air before it is opened; the old one "
                     "holds gas and, after a burn-out, acid: gloves and goggles",
-                    0)};
+                    0),
+            "no pressure in it before it is opened; gloves and goggles"};
 }
 ServiceSaid recorded_service(const Book& book, const StoredEvent& stored, const Identify& k) {
     const auto act = act_text(k);
@@ -338,7 +341,8 @@ ServiceSaid recorded_service(const Book& book, const StoredEvent& stored, const 
     return {std::move(out),
             wrapped("caution: an identifier does not tell all blends apart; a laboratory does. The sample that it lets "
                     "out may burn, and takes the place of air: ventilate, no flame or spark",
-                    0)};
+                    0),
+            "ventilate, no flame or spark"};
 }
 ServiceSaid recorded_service(const Compressor& k) {
     auto out = wrapped(fmt::format("compressor{} of {} replaced: {}", k.of ? " " + *k.of : "", k.circuit, k.why), 0);
@@ -353,7 +357,8 @@ ServiceSaid recorded_service(const Compressor& k) {
     return {std::move(out),
             wrapped("caution: lock out and discharge its electrical parts, gas out before it is opened, nitrogen "
                     "flowing before heat; what came out holds oil and gas. The maker's instructions come first",
-                    0)};
+                    0),
+            "power locked out, gas out, nitrogen flowing before heat"};
 }
 
 std::string told_to_owner(const PressureTest& k) {

@@ -28,9 +28,10 @@ std::string act_text(const kinds::FilterDrier& k);
 std::string act_text(const kinds::Identify& k);
 std::string act_text(const kinds::Compressor& k);
 
-/// What is said right after a recording: what was done, and the cautions of that work.
+/// What is said right after a recording: what was done, and the cautions of that work, in full and in a few words.
 struct ServiceSaid {
     std::string done, cautions;
+    std::string_view brief = {};  ///< empty: there is no shorter form
 };
 ServiceSaid recorded_service(const kinds::PressureTest& k);
 ServiceSaid recorded_service(const kinds::Oil& k);

@@ -90,8 +90,8 @@ struct Act {
     }
     std::string operator()(const Leak& k) const { return fmt::format("leak {}: {}", k.appliance, k.place); }
     std::string operator()(const Isolate& k) const {
-        if (k.reopened) return "reopen " + k.circuit;
-        return fmt::format("isolate {}{}", k.circuit, k.points ? ": " + *k.points : "");
+        if (k.reopened) return "reopened " + k.circuit;
+        return fmt::format("isolated {}{}", k.circuit, k.points ? ": " + *k.points : "");
     }
     std::string operator()(const Fit& k) const {
         return fmt::format("fit {}: {}{}", k.circuit,

@@ -11,6 +11,7 @@
 #include "due.hpp"
 #include "json.hpp"
 #include "service_work.hpp"
+#include "tarebook/report/visit_page.hpp"
 
 namespace tarebook::report {
 
@@ -32,6 +33,9 @@ struct Visit {
 
 /// `events`: those of one job that count. Leaves out events that move gas in or out of equipment.
 Visit visit_of(const Book& book, const std::vector<StoredEvent>& events, Instant now);
+
+/// Whether the event belongs to that visit, of those of its job.
+bool is_of_visit(const StoredEvent& stored, const VisitQuestion& question);
 
 /// The part before the figures: where, when, who.
 Document visit_head(const Visit& visit);

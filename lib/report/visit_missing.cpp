@@ -3,11 +3,15 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "additions.hpp"
 #include "leak_log.hpp"
+#include "no_longer_over.hpp"
 #include "shared_text.hpp"
+#include "tarebook/checks/checks.hpp"
 #include "tarebook/report/visit_page.hpp"
+#include "visit.hpp"
 
 namespace tarebook {
 namespace report {
@@ -112,13 +116,38 @@ void add_begun(std::vector<VisitGap>& out, const Book& book, const VisitQuestion
     }
 }
 
+// What the checks found in the events of this visit, the dangerous first.
+void add_exceptions_of_visit(std::vector<VisitGap>& out, const Book& book, const std::vector<StoredEvent>& events,
+                             const VisitQuestion& question) {
+    std::set<std::int64_t> of_visit;
+    for (const auto& stored : events)
+        if (is_of_visit(stored, question)) of_visit.insert(stored.id);
+    if (of_visit.empty()) return;
+    for (const auto& open : open_by_danger(book))
+        if (of_visit.contains(open.event_id))
+            out.push_back({fmt::format("exception at {}: {}", open.event, open.finding.text),
+                           danger_of(open.finding.check) == Danger::none
+                               ? fmt::format("tarebook resolve {} --why TEXT", open.id)
+                               : fmt::format("tarebook report event {}", open.event),
+                           true});
+}
+
 }  // namespace
+
+bool is_of_visit(const StoredEvent& stored, const VisitQuestion& q) {
+    const auto& e = stored.event;
+    if (stored.voided_by || stored.quarantined) return false;
+    if (e.when.at < q.from && (!q.late_entries || e.recorded < q.from)) return false;
+    return !q.to || e.when.at <= *q.to;
+}
+
 }  // namespace report
 
 std::vector<VisitGap> missing_of_visit(const Book& book, const VisitQuestion& question) {
     auto events = book.events_of_job(question.job);
     std::erase_if(events, [](const StoredEvent& e) { return e.voided_by || e.quarantined; });
     std::vector<VisitGap> out;
+    report::add_exceptions_of_visit(out, book, events, question);
     report::add_begun(out, book, question);
     report::add_closed_circuits(out, events);
     report::add_failed_tests(out, events);

@@ -30,18 +30,11 @@ struct VisitView {
     std::optional<Moment> from, to;
 };
 
-bool is_in(const StoredEvent& stored, const VisitQuestion& q) {
-    const auto& e = stored.event;
-    if (stored.voided_by || stored.quarantined) return false;
-    if (e.when.at < q.from && (!q.late_entries || e.recorded < q.from)) return false;
-    return !q.to || e.when.at <= *q.to;
-}
-
 VisitView view_of(const Book& book, const VisitQuestion& q, Instant now) {
     VisitView view;
     view.company = book.info().company;
     for (auto& stored : book.events_of_job(q.job))
-        if (is_in(stored, q)) view.events.push_back(std::move(stored));
+        if (is_of_visit(stored, q)) view.events.push_back(std::move(stored));
     view.visit = visit_of(book, view.events, now);
     const auto last = order_at(Instant::max());
     const auto* site = book.entries().find(EntryKind::site, q.site);
@@ -220,7 +213,7 @@ Document status_document(const VisitQuestion& q, const VisitView& v, DisplayUnit
 
 // An empty line to write on.
 std::string to_sign(std::string_view who) {
-    return fmt::format("{:<12}{}", who, std::string(40, '_'));
+    return fmt::format("{:<12}{}", who, std::string(28, '_'));
 }
 
 Document sheet_document(const Book& book, const VisitQuestion& q, const VisitView& v, DisplayUnits units) {
@@ -257,7 +250,8 @@ Document sheet_document(const Book& book, const VisitQuestion& q, const VisitVie
     }
     for (const auto& part : more_parts) page.paragraph(part, 2);
     std::vector<std::string> open;
-    for (const auto& gap : v.missing) open.push_back(gap.what);
+    for (const auto& gap : v.missing)
+        if (!gap.is_exception) open.push_back(gap.what);
     if (!open.empty()) page.gap().heading("Still open:");
     for (const auto& line : open) page.paragraph(line, 2);
     if (!v.cautions.empty()) page.gap();

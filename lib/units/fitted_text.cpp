@@ -52,6 +52,26 @@ std::vector<Word> words_of(std::string_view line, bool whole_quotes) {
     return out;
 }
 
+// A digest in hex that no line holds stands on several: in parts of 32 digits, or of 16. No other word is broken.
+std::vector<Word> with_broken_digests(std::vector<Word> words, std::size_t room) {
+    constexpr std::size_t shortest = 32;
+    const auto is_digest = [&](std::string_view text) {
+        return text.size() > room && text.size() >= shortest &&
+               text.find_first_not_of("0123456789abcdef") == std::string_view::npos;
+    };
+    std::vector<Word> out;
+    for (const auto& word : words) {
+        if (!is_digest(word.text)) {
+            out.push_back(word);
+            continue;
+        }
+        const std::size_t part = room >= shortest ? shortest : shortest / 2;
+        for (std::size_t at = 0; at < word.text.size(); at += part)
+            out.push_back({at == 0 ? word.blanks : 0, word.text.substr(at, part)});
+    }
+    return out;
+}
+
 // Where the second line of a broken one begins.
 std::size_t hang_of(std::string_view line, std::size_t indent, std::size_t width, std::size_t hanging) {
     const auto words = line.substr(indent);
@@ -73,7 +93,8 @@ void fit_line(std::string& out, std::string_view line, std::size_t width, std::s
     const auto room = width - std::min(end.size() - 1, width);
     std::size_t used = 0;
     bool fresh = true;
-    const auto words = words_of(line, is_command);
+    auto words = words_of(line, is_command);
+    if (!is_command) words = with_broken_digests(std::move(words), width - std::min(hang, width));
     for (std::size_t i = 0; i < words.size(); ++i) {
         const auto size = letters_in(words[i].text);
         if (!fresh && used + words[i].blanks + size > (i + 1 == words.size() ? width : room)) {

@@ -41,6 +41,7 @@ static_assert(std::is_sorted(currencies.begin(), currencies.end(),
                              [](const KnownCurrency& a, const KnownCurrency& b) { return a.code < b.code; }));
 
 constexpr const char* form = "an amount and the code of its currency, such as 41.50 USD";
+constexpr const char* price_form = "8.20 USD/lb, 18 EUR/kg, 0.55 USD/oz; or for all of it, 412.50 USD";
 
 std::int64_t power_of_ten(int exponent) {
     std::int64_t out = 1;
@@ -174,14 +175,14 @@ Result<Price> parse_price(std::string_view typed) {
     auto amount = parse_money(typed.substr(0, slash));
     if (!amount) {
         amount.error().seen = typed;
+        if (amount.error().expected == form) amount.error().expected = price_form;
         return fail(std::move(amount.error()));
     }
     if (slash == std::string_view::npos) return Price{*amount, PricePer::all};
     const auto unit = without_blanks(typed.substr(slash + 1));
     const auto per = price_per_from(unit);
     if (!per)
-        return usage("price-unit", fmt::format("a price is not for a \"{}\"", unit), std::string(typed),
-                     "8.20 USD/lb, 18 EUR/kg, 0.55 USD/oz; or for all of it, 412.50 USD");
+        return usage("price-unit", fmt::format("a price is not for a \"{}\"", unit), std::string(typed), price_form);
     return Price{*amount, *per};
 }
 

@@ -219,6 +219,79 @@ for said, code in (("n\n", 1), ("y\n", 4)):
     assert t.end() == code and (b.digest() == before) == (code == 1), (said, t.seen)
 assert "vacuum-not-readable" in t.seen, t.seen
 
+# --- an evacuation, an isolation and a pressure test ask what they need; no Enter on an offered circuit records one ---
+before = b.digest()
+t = Terminal("evacuate")
+t.until(r"circuit, for example(?s:.*)> $")
+t.type("\n")
+t.until(r"= \S+ (?s:.*)vacuum that was reached, for example 500micron(?s:.*)> $")
+assert b.digest() == before, "the circuit alone records nothing"
+t.type("500\n")
+t.until(r"unit|cannot(?s:.*)> $")
+t.type("480micron\n")
+t.until(r"minutes it was held(?s:.*)> $")
+t.type("half an hour\n")
+t.until(r"cannot read how many minutes(?s:.*)> $")
+t.type("30 min\n")
+t.until(r"pressure after holding(?s:.*)> $")
+t.type("520micron\n")
+t.until(r"who did it(?s:.*)> $")
+t.type("ana\n")
+t.until(r"job number(?s:.*)> $")
+assert b.digest() == before
+t.type("4120\n")
+assert t.end() == 0 and "evacuated: vacuum reached 480micron, held 30 min, rise 520micron" in t.seen, t.seen
+t = Terminal("evacuate", "OAK/RACK-A/4")  # a typed circuit is asked for its vacuum alone; "-" leaves it open
+t.until(r"vacuum that was reached(?s:.*)> $")
+t.type("-\n")
+t.until(r"who did it(?s:.*)> $")
+t.type("ana\n")
+t.until(r"job number(?s:.*)> $")
+t.type("-\n")
+assert t.end() in (0, 4) and "vacuum not on record" in t.seen, t.seen
+assert b.run("evacuate", "OAK/RACK-A/4", "--vacuum", "480micron", now=NOW).returncode == 0, "by flags nothing is asked"
+
+before = b.digest()
+t = Terminal("isolate", "--by", "ana", "--job", "4120")
+t.until(r"circuit, for example(?s:.*)> $")
+t.type("OAK/RACK-A/4\n")
+points = t.until(r"= OAK/RACK-A/4 (?s:.*)what was closed, in its order(?s:.*)> $")
+assert b.digest() == before and "liquid: ball valve 5/8" in points, points
+t.type("\n")  # as the register has them
+assert t.end() == 0 and "OAK/RACK-A/4 isolated: liquid: ball valve 5/8" in t.seen and "tarebook isolate OAK/RACK-A/4 --reopened" in t.seen, t.seen
+t = Terminal("isolate", "OAK/RACK-A/4", "--by", "ana", "--job", "4120")
+t.until(r"OAK/RACK-A/4 is isolated since 2026-06-08 10:00 \(E\d+\)(?s:.*)a\)  reopened(?s:.*)> $")
+t.type("maybe\n")
+t.until(r"reopened\|isolated(?s:.*)> $")
+t.type("a\n")
+assert t.end() == 0 and "OAK/RACK-A/4 reopened: it is back in service" in t.seen, t.seen
+t = Terminal("isolate", "OAK/RACK-A/4", "--by", "ana", "--job", "4120")  # back in service: nothing is asked
+assert t.end() == 0 and "OAK/RACK-A/4 isolated: " in t.seen and "> " not in t.seen, t.seen
+b.ok("isolate", "OAK/RACK-A/4", "--reopened", now=NOW)
+t = Terminal("isolate", "OAK/CASE/1", "--by", "ana", "--job", "4120")  # the register has no points of it
+t.until(r"what was closed(?s:.*)> $")
+t.type("king valve\n")
+assert t.end() == 0 and "OAK/CASE/1 isolated: king valve" in t.seen and "caution: flammable (R-290)" in t.seen, t.seen
+
+t = Terminal("pressure-test", "--by", "ana", "--job", "4120")
+t.until(r"circuit, for example(?s:.*)> $")
+t.type("OAK/RACK-A/4\n")
+for asked, answer in ((r"pressure at its start", "300psig"), (r"minutes it was held", "60"), (r"pressure at its end", "298psig"), (r"pass or fail", "pass")):
+    t.until(asked + r"(?s:.*)> $")
+    t.type(answer + "\n")
+assert t.end() == 0 and "held 60 min: pass" in t.seen and "dropped by 2 psi, to 298psig" in t.seen, t.seen
+
+# --- of an earlier time no stop weight of now is shown before the weights, but what bars the filling is ---
+t = Terminal("recover", "--circuit", "OAK/RACK-A/4", "--at", "2026-06-02 09:00")
+t.until(r"goes into\n(?s:.*)> $")
+t.type("RC-01\n")
+asked = t.until(r"gross weight before(?s:.*)> $")
+assert "STOP AT" not in asked and "that of now: tarebook room RC-01" in asked, asked
+t.type("\x04")
+assert t.end() == 2
+for name in kept():
+    os.unlink(os.path.join(b.path + ".drafts", name))
+
 # --- without a terminal nothing is asked ---
 done = b.run("recover", "--into", "RC-01", now=NOW)
 assert done.returncode == 2 and "--circuit is missing" in done.stderr and kept() == []

@@ -60,7 +60,8 @@ def too_wide(text, width):
 
 
 def words_in(text):
-    """But for the mark of a command that goes on, and the dash of a cell that says nothing."""
+    """But for the mark of a command that goes on, and the dash of a cell that says nothing. A digest may stand on two lines."""
+    text = re.sub(r"(?<=[0-9a-f]{32})\n *(?=[0-9a-f]{32}\b)", "", text)
     return collections.Counter(w for w in (word.rstrip(",:;") for word in text.split()) if w not in ("\\", "-"))
 
 

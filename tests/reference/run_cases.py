@@ -55,6 +55,7 @@ NAMES_OUT_OF_REACH = {
     "fill-limit-water-capacity": "room and the checks ask for the water capacity before they ask for a limit",
     "bundle-changed": "needs a file that is written to while a merge waits for the book: tests/e2e/waiting",
     "answered-no": "asked at a terminal only; a case has none (tests/unit has it)",
+    "minutes-format": "asked at a terminal only: tests/e2e/at_the_terminal has it",
     "body-unreadable": "told as a storage failure: \"event row 18 is damaged\" (storage/damaged-event)",
     "period-backwards": "the command line asks first (days-backwards); for other programs",
     "passphrase-differs": "asked at a terminal only; a case has none",

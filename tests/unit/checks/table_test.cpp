@@ -41,3 +41,16 @@ TEST_CASE("names of checks are kebab-case") {
                           [](char ch) { return ch == '-' || (ch >= 'a' && ch <= 'z'); }));
     }
 }
+
+TEST_CASE("the danger of a check: what bursts before what burns, before what is not fit, before what is mixed") {
+    CHECK(danger_of("over-limit") == Danger::over);
+    CHECK(danger_of("machine-flammable") == Danger::flammable);
+    CHECK(danger_of("out-of-test") == Danger::unfit);
+    CHECK(danger_of("identified-otherwise") == Danger::mixed);
+    CHECK(danger_of("gap") == Danger::none);
+    CHECK(danger_of("a check of a later program") == Danger::none);
+    CHECK(Danger::over < Danger::flammable);
+    CHECK(Danger::flammable < Danger::unfit);
+    CHECK(Danger::unfit < Danger::mixed);
+    CHECK(Danger::mixed < Danger::none);
+}

@@ -256,6 +256,9 @@ TEST_CASE("A blank names the site's circuits and their isolation points, and rec
     CHECK(text != blank_job_sheet(shop.book, "OAK", "22\"07").value());
     CHECK(text.find("- \"liquid: \\\"A\\\"\"\n") != std::string::npos);
     CHECK(text.find("# produce") != std::string::npos);
+    const auto warned = blank_job_sheet(shop.book, "OAK", {}, {"caution: flammable (R-290)", "odd\nline"}).value();
+    CHECK(warned.find("\n# caution: flammable (R-290)\n# odd") < warned.find("\nsheet: "));
+    CHECK(warned.find("\nline") == std::string::npos);
     const auto fill = [&](const std::string& key, const std::string& value) {
         const auto at = text.find("\n    " + key + ":");
         REQUIRE(at != std::string::npos);

@@ -111,3 +111,19 @@ TEST_CASE("a visit of another local day, or of more than twelve hours ago, may b
     CHECK(why_not_still_on(late, at("2026-06-02T04:59:59Z")).empty());
     CHECK_FALSE(why_not_still_on(late, at("2026-06-02T05:00:00Z")).empty());
 }
+
+TEST_CASE("the cautions that a visit has seen are its own, each once, until it ends") {
+    const Folder folder;
+    REQUIRE(open_visit(folder.book(), ana, visit_to("OAK", "2207")).has_value());
+    REQUIRE(open_visit(folder.book(), ana, visit_to("DAIRY", "2208")).has_value());
+    keep_cautions(folder.book(), ana, "2207", {"oil R-448A", "pumpdown R-448A"});
+    keep_cautions(folder.book(), ana, "2207", {"oil R-448A", "oil R-404A"});
+    keep_cautions(folder.book(), ana, "2209", {"oil R-22"});  // no visit of that job
+    CHECK(open_visits(folder.book(), ana).front().cautions.empty());
+    REQUIRE(switch_visit(folder.book(), ana, "2207").has_value());
+    CHECK(open_visits(folder.book(), ana).front().cautions ==
+          std::vector<std::string>{"oil R-448A", "pumpdown R-448A", "oil R-404A"});
+    end_visit(folder.book(), ana, "2207");
+    REQUIRE(open_visit(folder.book(), ana, visit_to("OAK", "2207")).has_value());
+    CHECK(open_visits(folder.book(), ana).front().cautions.empty());
+}

@@ -58,7 +58,7 @@ TEST_CASE("layout: cards where a table would have more lines; what no row has is
           "cylinder    RC-01\n"
           "  note      drawn down by the night\n"
           "            shift before it was seen\n"
-          "none: gap, owner\n");
+          "no row has anything under: gap, owner\n");
 }
 
 TEST_CASE("layout: below sixty, headings break where that is enough, and cells never do") {

@@ -49,3 +49,12 @@ TEST_CASE("fitted: a number keeps its unit beside it") {
     CHECK(fitted_text("job 2207 lb\n", 8) == "job\n2207 lb\n");
     CHECK(fitted_text("of R-448A F is next\n", 9) == "of R-448A\nF is next\n");
 }
+
+TEST_CASE("fitted: a digest that no line holds stands on two, no other long word is broken") {
+    const std::string half = "0123456789abcdef0123456789abcdef";
+    CHECK(fitted_text("  " + half + half + "\n", 44) == "  " + half + "\n  " + half + "\n");
+    CHECK(fitted_text("  " + half + half + "\n", 80) == "  " + half + half + "\n");
+    CHECK(fitted_text("  " + half + "xyz" + half + "\n", 44) == "  " + half + "xyz" + half + "\n");
+    CHECK(fitted_text("  tarebook prove " + half + half + "\n", 44) ==
+          "  tarebook prove \\\n      " + half + half + "\n");
+}

@@ -26,13 +26,20 @@ class Memo;
 /// Whether notes are made: no book keeps them, so that the judge of a long history may leave them out.
 enum class Notes { wanted, left_out };
 
+/// What may come of what a check finds, the worst first: a cylinder bursts, gas burns, a cylinder or its gas is not
+/// fit, gases are mixed.
+enum class Danger { over, flammable, unfit, mixed, none };
+
 /// A check, for people.
 struct CheckInfo {
     std::string_view name;
     std::string_view sentence;  ///< what it looks for
+    Danger danger;
 };
 /// Every check, in the order in which their findings are listed.
 std::span<const CheckInfo> all_checks();
+/// The danger of the check with that name; none for one that is not known here.
+Danger danger_of(std::string_view check);
 
 /// The fold and the checks. A finding that the person took on with --anyway keeps its text and figures, also where it
 /// would no longer be found: it stays listed until an event resolves it. Not for several threads.

@@ -95,8 +95,9 @@ tl::expected<SheetRecorded, FileProblems> record_job_sheet(Book& book, std::stri
 
 /// An id for a sheet, or for a form that makes one: of the site's code and of 48 random bits, at most 53 letters.
 std::string fresh_sheet_id(const std::string& site);
-/// A sheet to fill in for a site that is on record, with a fresh id. Error: unknown-site.
-Result<std::string> blank_job_sheet(const Book& book, const std::string& site, const std::optional<std::string>& job);
+/// A sheet to fill in for a site that is on record, with a fresh id, and the cautions at its head. Error: unknown-site.
+Result<std::string> blank_job_sheet(const Book& book, const std::string& site, const std::optional<std::string>& job,
+                                    const std::vector<std::string>& cautions = {});
 
 /// The folder of drafts beside a book, BOOK.drafts; it need not be there.
 std::filesystem::path sheet_drafts_folder(const std::filesystem::path& book);

@@ -26,6 +26,7 @@ struct OpenVisit {
     std::optional<std::string> by, with, scale;  ///< with: a second person
     std::optional<std::string> place;            ///< of the cylinders that are at hand: "truck-2"
     Moment opened;                               ///< on the clock of the site
+    std::vector<std::string> cautions = {};      ///< those that were shown in full: "oil R-448A"
 };
 
 /// The most that one person has open.
@@ -38,6 +39,9 @@ std::vector<OpenVisit> open_visits(const std::filesystem::path& book, const Visi
 Result<void> open_visit(const std::filesystem::path& book, const Visitor& who, const OpenVisit& visit);
 /// Makes the open visit of this job the current one. Error (refused): visit-unknown. Throws StorageError.
 Result<void> switch_visit(const std::filesystem::path& book, const Visitor& who, const std::string& job);
+/// Keeps that these cautions were shown in full, if the visit of this job is open. Throws StorageError.
+void keep_cautions(const std::filesystem::path& book, const Visitor& who, const std::string& job,
+                   const std::vector<std::string>& cautions);
 /// Ends the visit of this job, if it is open.
 void end_visit(const std::filesystem::path& book, const Visitor& who, const std::string& job);
 

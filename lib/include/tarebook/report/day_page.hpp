@@ -23,8 +23,9 @@ struct DayQuestion {
     bool syncs = false;               ///< this device has a folder for `sync`
 };
 
-/// One line each for: open visits and recoveries, what is late, cylinders over their limit or lost, exceptions, what
-/// other books sent last, what was not sent. It has exceptions where anything is late, over, lost or an exception.
+/// One line each for: open visits and recoveries, cylinders over their limit or lost, exceptions by kind, what is late
+/// or due soon, open repairs, awaited statements, gas that is not put back, stock under its level, what other books
+/// sent last, what was not sent. It has exceptions where anything is late, over, lost, under its level or an exception.
 Page day_page(const Book& book, const DayQuestion& question, const PageOptions& options);
 
 }  // namespace tarebook

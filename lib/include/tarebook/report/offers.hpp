@@ -54,6 +54,9 @@ std::string why_not_offered(const Book& book, std::string_view cylinder, const C
 /// What would meet in the cylinder of a recovery or transfer and must not: "holds gas that is not known, and OAK/RACK-B
 /// has R-448A". Empty where the book knows of nothing, and for a cylinder that the register does not have.
 std::string gas_that_would_mix(const Book& book, std::string_view cylinder, const CylinderQuestion& question);
+/// The last isolation of the circuit before a place in time, where it was not put back in service since; looks at the
+/// newest events alone.
+std::optional<StoredEvent> isolated_before(const Book& book, std::string_view circuit, const OrderKey& when);
 
 /// For people, before a weight is asked for: "RC-01: STOP AT 69.30 lb, slow down at 68.00 lb; room 25.10 lb", for gas
 /// of the circuit or cylinder of the question; or why it must not be filled ("DO NOT FILL", "WRONG GAS"). `scale` as in

@@ -47,12 +47,17 @@ struct PageOptions {
     bool whole_history = false;                ///< all lines of a text page that shows only the newest of them else
     const report::PageLinks* links = nullptr;  ///< set by make_pages: the page is one of a folder
     std::size_t width = usual_text;            ///< letters in a line of a text page; no other page depends on it
+    /// Cautions (as in Page) that this visit has seen in full: a short line stands for them, where no gas burns or is
+    /// toxic and nothing is an exception.
+    const std::vector<std::string>* cautions_seen = nullptr;
 };
 
 /// A page as it is printed or written.
 struct Page {
     std::string body;             ///< text, or the bytes of an xlsx file
     bool has_exceptions = false;  ///< exit code 4: the page shows what is not resolved
+    /// Of a page after a recording: the cautions that it has in full, an act and a gas each: "oil R-448A".
+    std::vector<std::string> cautions = {};
 };
 
 /// A cylinder of the book (room_question_for fills it in), or figures read from a collar, with an empty code. Water
@@ -89,10 +94,10 @@ Result<Page> label_page(const Book& book, const std::vector<std::string>& cylind
 /// The returns of a cylinder that a statement may be about, as event names, oldest first: those that no statement is
 /// about yet; if there is none of these, the latest return.
 std::vector<std::string> returns_to_settle(const Book& book, std::string_view cylinder);
-/// For people who handle gas of a circuit (or none: "") and of cylinders: "caution: flammable: ..." where one
-/// of the gases burns, or where one is not known and may. Empty where the book has neither.
-std::string flammable_caution(const Book& book, std::string_view circuit, const std::vector<std::string>& cylinders,
-                              std::size_t width = usual_text);
+/// For people at work on equipment (circuits, appliances) and with cylinders: "caution: flammable: ..." where a
+/// gas burns, "caution: toxic: ..." where one is toxic, or that one is not known and may burn. Else empty.
+std::string gas_caution(const Book& book, const std::vector<std::string>& equipment,
+                        const std::vector<std::string>& cylinders, std::size_t width = usual_text);
 /// For people: "OVER THE LIMIT: RC-01: do not transport; draw down 5.70 lb, to 69.30 lb gross" and a line end. Empty
 /// where the book does not see it over its limit, which is not a statement that it is within.
 std::string over_the_limit(const Book& book, std::string_view cylinder, const PageOptions& options);

@@ -36,11 +36,13 @@ Result<VisitQuestion> last_visit_of_job(const Book& book, std::string_view job);
 
 /// What a visit left open, and the command that goes on.
 struct VisitGap {
-    std::string what;  ///< "OAK/RACK-A/4 is closed off since 08:10"
-    std::string next;  ///< "tarebook isolate OAK/RACK-A/4 --reopened"
+    std::string what;           ///< "OAK/RACK-A/4 is closed off since 08:10"
+    std::string next;           ///< "tarebook isolate OAK/RACK-A/4 --reopened"
+    bool is_exception = false;  ///< the shop's own matter: not on the customer's sheet
 };
-/// Recoveries without both weights or not recorded, circuits not put back in service, leaks without repair or test, gas
-/// that was taken out to be put back and is out. Of the whole job, not of this visit alone.
+/// Exceptions of this visit that are open. Recoveries without both weights or not recorded, circuits not put back in
+/// service, leaks without repair or test, gas that was taken out to be put back and is out: these of the whole job, not
+/// of this visit alone.
 std::vector<VisitGap> missing_of_visit(const Book& book, const VisitQuestion& question);
 
 /// For the person who works: what was recorded, and what is missing.
