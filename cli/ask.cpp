@@ -80,7 +80,10 @@ void tell_slip(const Error& e) {
 
 std::string prompt_of(const Question& q) {
     if (q.read) return fmt::format("[Enter reads {}] > ", q.device);
-    return q.offers.empty() ? "> " : fmt::format("[{}] > ", q.offers.front().value);
+    if (q.offers.empty()) return "> ";
+    constexpr std::size_t longest = 30;  // a longer one stands above, and its letter is enough
+    const auto& first = q.offers.front().value;
+    return fmt::format("[{}] > ", first.size() > longest ? std::string(1, letter_of(0)) : first);
 }
 
 }  // namespace

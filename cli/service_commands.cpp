@@ -69,7 +69,7 @@ int pressure_test(const Session& s, const ServiceOptions& o) {
     k.gas = o.gas;
     k.temperature = temperature_read(o.temperature);
     k.end_temperature = temperature_read(o.end_temperature);
-    k.result = must(verdict(needed(s, o.result, "--result", "pass or fail", verdict)));
+    k.result = must(verdict(needed(s, o.result, "--result", "result: pass or fail", verdict)));
     const auto site = site_of(k.circuit);
     const auto whole = s.with_person_and_job(book, k.circuit);
     return whole.record_and_tell(book, {whole.draft(book, std::move(k), site)});

@@ -52,7 +52,7 @@ bool is_reopened(const Session& s, const Book& book, const std::string& circuit,
 
 // Asked for where the circuit had to be asked for, or where the register has none.
 std::string points_asked(const Session& s, const Text& of_register) {
-    Question q{"--close", "what was closed, in its order, with \", then \" between"};
+    Question q{"--close", "what was closed, in order: liquid valve, then suction valve"};
     if (of_register) q.offers = {{*of_register, ""}};
     return s.need({}, q);
 }

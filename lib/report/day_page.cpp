@@ -142,7 +142,7 @@ void add_cylinders(std::vector<DayLine>& out, const Book& book, const PageOption
 
 // How many of each kind, the dangerous kinds first.
 void add_exceptions(std::vector<DayLine>& out, const Book& book) {
-    const auto open = open_by_danger(book);
+    const auto open = by_danger(book, book.open_findings());
     if (open.empty()) return;
     constexpr std::size_t most = 4;
     std::vector<std::pair<std::string, std::size_t>> kinds;

@@ -14,7 +14,7 @@ namespace tarebook {
 using namespace report;
 
 Page exceptions_page(const Book& book, const PageOptions& options) {
-    const auto shown = shown_exceptions(book, open_by_danger(book));
+    const auto shown = shown_exceptions(book, by_danger(book, book.open_findings()));
     const auto number = static_cast<std::int64_t>(shown.size());
     const auto today = today_of(book, options.now);
     Page page;

@@ -41,8 +41,7 @@ Columns<OpenFinding> exception_columns(const Book& book) {
         .with({{"event_names", "", event}, {"no_longer_over_since", "", since}});
 }
 
-std::vector<OpenFinding> open_by_danger(const Book& book) {
-    auto open = book.open_findings();
+std::vector<OpenFinding> by_danger(const Book& book, std::vector<OpenFinding> open) {
     std::vector<std::pair<Danger, std::size_t>> order;
     for (std::size_t i = 0; i < open.size(); ++i) {
         const auto danger = danger_of(open[i].finding.check);

@@ -16,8 +16,8 @@ std::string no_longer_over_since(const Book& book, const OpenFinding& exception)
 /// finding_columns, and since when an exception of that kind is untrue.
 Columns<OpenFinding> exception_columns(const Book& book);
 
-/// The open exceptions, the dangerous ones first (see Danger), those of one danger in order of time. One that is no
-/// longer over its limit is no danger any more.
-std::vector<OpenFinding> open_by_danger(const Book& book);
+/// These exceptions, the dangerous ones first (see Danger), those of one danger in the order that they have. One that
+/// is no longer over its limit is no danger any more.
+std::vector<OpenFinding> by_danger(const Book& book, std::vector<OpenFinding> open);
 
 }  // namespace tarebook::report

@@ -822,7 +822,7 @@ struct Screen {
         return act_of(event()) + "\n";
     }
 
-    // Work at equipment that moves no gas in the book, and where gas may come out all the same.
+    // Work at equipment that moves no gas in the book, and where gas may come out nevertheless.
     [[nodiscard]] bool opens_equipment() const {
         const auto& what = event().what;
         return std::holds_alternative<Leak>(what) || std::holds_alternative<Evacuate>(what) ||

@@ -123,13 +123,14 @@ void add_exceptions_of_visit(std::vector<VisitGap>& out, const Book& book, const
     for (const auto& stored : events)
         if (is_of_visit(stored, question)) of_visit.insert(stored.id);
     if (of_visit.empty()) return;
-    for (const auto& open : open_by_danger(book))
-        if (of_visit.contains(open.event_id))
-            out.push_back({fmt::format("exception at {}: {}", open.event, open.finding.text),
-                           danger_of(open.finding.check) == Danger::none
-                               ? fmt::format("tarebook resolve {} --why TEXT", open.id)
-                               : fmt::format("tarebook report event {}", open.event),
-                           true});
+    auto found = book.open_findings();
+    std::erase_if(found, [&](const OpenFinding& open) { return !of_visit.contains(open.event_id); });
+    for (const auto& open : by_danger(book, std::move(found)))
+        out.push_back({fmt::format("exception at {}: {}", open.event, open.finding.text),
+                       danger_of(open.finding.check) == Danger::none
+                           ? fmt::format("tarebook resolve {} --why TEXT", open.id)
+                           : fmt::format("tarebook report event {}", open.event),
+                       true});
 }
 
 }  // namespace

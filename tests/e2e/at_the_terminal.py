@@ -255,7 +255,7 @@ before = b.digest()
 t = Terminal("isolate", "--by", "ana", "--job", "4120")
 t.until(r"circuit, for example(?s:.*)> $")
 t.type("OAK/RACK-A/4\n")
-points = t.until(r"= OAK/RACK-A/4 (?s:.*)what was closed, in its order(?s:.*)> $")
+points = t.until(r"= OAK/RACK-A/4 (?s:.*)what was closed, in order(?s:.*)\[a\] > $")
 assert b.digest() == before and "liquid: ball valve 5/8" in points, points
 t.type("\n")  # as the register has them
 assert t.end() == 0 and "OAK/RACK-A/4 isolated: liquid: ball valve 5/8" in t.seen and "tarebook isolate OAK/RACK-A/4 --reopened" in t.seen, t.seen
