@@ -45,6 +45,14 @@ bool is_of_a_circuit(const Session& s, const Book& book, const CylinderOptions& 
            (o.id->find('/') != std::string::npos || (s.visit && !book.entries().find(EntryKind::cylinder, *o.id)));
 }
 
+// "500micron, which the register asks of OAK/RACK-A"
+Text level_asked(const Book& book, const Text& circuit) {
+    const auto appliance = appliance_of(circuit.value_or(""));
+    const auto* entry = book.entries().find(EntryKind::appliance, appliance);
+    const auto level = entry ? entry->text("evacuate_to", {Instant::max(), {}, 0}) : std::nullopt;
+    return level ? Text(fmt::format("{}, which the register asks of {}", *level, appliance)) : std::nullopt;
+}
+
 int evacuate(const Session& s, const CylinderOptions& o) {
     auto book = s.open(Access::write);
     kinds::Evacuate k;
@@ -57,7 +65,9 @@ int evacuate(const Session& s, const CylinderOptions& o) {
     k.held_min = o.held_min;
     // A typed line is asked for its vacuum alone; where more had to be asked for, for all that an evacuation has.
     if (s.has_terminal && !k.vacuum)
-        k.vacuum = asked_pressure(s, "--vacuum", "vacuum that was reached, for example 500micron (- leaves it open)");
+        k.vacuum = asked_pressure(s, "--vacuum",
+                                  fmt::format("vacuum that was reached, for example {} (- leaves it open)",
+                                              level_asked(book, k.circuit).value_or("500micron")));
     const bool was_asked = s.has_terminal && s.asked.holds_answers() && k.vacuum;
     if (was_asked && !k.held_min)
         k.held_min = asked_minutes(s, "--held", "minutes it was held, for example 30 (- leaves it open)");

@@ -51,7 +51,7 @@ std::string vacuum_text(const std::string& typed) {
     return must(parse_pressure(typed)).typed;
 }
 
-Text asked_pressure(const Session& session, const char* flag, const char* question) {
+Text asked_pressure(const Session& session, const char* flag, const std::string& question) {
     Question q{flag, question};
     q.may_be_empty = true;
     q.check = [](const std::string& typed) -> Result<void> {
@@ -73,7 +73,7 @@ std::optional<std::int64_t> minutes_in(std::string_view typed) {
 }
 }  // namespace
 
-std::optional<std::int64_t> asked_minutes(const Session& session, const char* flag, const char* question) {
+std::optional<std::int64_t> asked_minutes(const Session& session, const char* flag, const std::string& question) {
     Question q{flag, question};
     q.may_be_empty = true;
     q.check = [](const std::string& typed) -> Result<void> {

@@ -275,8 +275,8 @@ Reason reason(const Text& typed, Reason standard);
 std::string vacuum_text(const std::string& typed);
 /// A pressure, and whole minutes, that a person at a terminal is asked for and may leave open. What cannot be read is
 /// asked for again.
-Text asked_pressure(const Session& session, const char* flag, const char* question);
-std::optional<std::int64_t> asked_minutes(const Session& session, const char* flag, const char* question);
+Text asked_pressure(const Session& session, const char* flag, const std::string& question);
+std::optional<std::int64_t> asked_minutes(const Session& session, const char* flag, const std::string& question);
 /// The name of the draft file of a recovery into the cylinder that was begun and is not finished.
 std::string begun_name(const std::string& cylinder);
 /// One of `words`; empty if nothing was typed.
