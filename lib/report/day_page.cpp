@@ -163,8 +163,8 @@ void add_exceptions(std::vector<DayLine>& out, const Book& book) {
             others += kind.second;
     }
     if (others > 0) counts.push_back(fmt::format("{} of other kinds", others));
-    out.push_back({"exceptions", joined(counts), "tarebook list exceptions", true,
-                   counted(std::ssize(open), "exception")});
+    out.push_back(
+        {"exceptions", joined(counts), "tarebook list exceptions", true, counted(std::ssize(open), "exception")});
 }
 
 void add_other_books(std::vector<DayLine>& out, const Book& book, Date today, bool syncs) {

@@ -31,7 +31,8 @@ Page exceptions_page(const Book& book, const PageOptions& options) {
         Document list(shown.empty() ? "no exceptions" : counted(number, "exception"), exceptions_answer(shown, today),
                       ": ");
         if (shown.size() > 1)
-            list.paragraph("in this order: over a limit, what can hurt (burns, not fit, mixed), all others; each by time");
+            list.paragraph(
+                "in this order: over a limit, what can hurt (burns, not fit, mixed), all others; each by time");
         if (!shown.empty()) {
             list.gap().cards(exception_cards(shown, options.units));
             list.gap().line("Resolve one with: tarebook resolve FINDING --why TEXT");
