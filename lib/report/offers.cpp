@@ -34,8 +34,9 @@ OtherSide other_side(const Book& book, const CylinderQuestion& q) {
     return {};
 }
 
-// The gas in it, or that it is kept for, against that of the other side.
-std::string against_gas(const RoomQuestion& c, const OtherSide& side) {
+// The gas in it, or that it is kept for, against that of the other side. `filling`: gas of the other side comes into
+// it. A side without a name was not asked for yet.
+std::string against_gas(const RoomQuestion& c, const OtherSide& side, bool filling) {
     const auto& s = c.state;
     if (s.mixed) return "holds mixed gas";
     if (const auto shown = shown_otherwise(c.data.catalogue, s))
@@ -48,7 +49,7 @@ std::string against_gas(const RoomQuestion& c, const OtherSide& side) {
     for (const auto& gas : gases) {
         if (gas == gas_unknown) return "holds gas that is not known";
         if (gas == gas_mixed && side.refrigerant != gas) return "holds mixed gas";
-        if (side.refrigerant.empty() && !s.lots.empty())
+        if (filling && !side.name.empty() && side.refrigerant.empty() && !s.lots.empty())
             return fmt::format("holds {}, and the gas of {} is not known", gas, side.name);
         if (gas.empty() || side.refrigerant.empty() || gas == side.refrigerant) continue;
         return fmt::format("{} {}, and {} has {}", s.lots.empty() ? "is kept for" : "holds", gas, side.name,
@@ -82,7 +83,7 @@ RoomQuestion to_be_filled(const RoomQuestion& c, const OtherSide& side) {
 std::string against_filling(const RoomQuestion& c, const OtherSide& side, const PageOptions& options) {
     if (const auto bars = fill_bars(c, options.now, options.units); !bars.empty())
         return "DO NOT FILL: " + bars.front().text;
-    if (auto why = against_gas(c, side); !why.empty()) return why;
+    if (auto why = against_gas(c, side, true); !why.empty()) return why;
     if (c.facts.use == "supply") return "is kept for supply";
     if (auto why = against_owner(c, side, false); !why.empty()) return why;
     const auto fill = fill_view(c, options.units);
@@ -93,7 +94,7 @@ std::string against_drawing(const RoomQuestion& c, const OtherSide& side, Cylind
     const auto& lots = c.state.lots;
     if (lots.empty() || c.state.contents() <= Mass()) return "is empty by the book";
     if (c.state.leaking) return "is leaking";
-    if (auto why = against_gas(c, side); !why.empty()) return why;
+    if (auto why = against_gas(c, side, false); !why.empty()) return why;
     const bool into_equipment = task == CylinderTask::charge || task == CylinderTask::reuse;
     if (into_equipment && c.state.reclaim_only) return "holds gas of two owners together: for reclaim only";
     const bool all_used = std::all_of(lots.begin(), lots.end(), is_used);
@@ -224,7 +225,7 @@ std::string weights_to_watch(const Book& book, std::string_view cylinder, const 
     const auto c = report::to_be_filled(*known, side);
     if (const auto bars = report::fill_bars(c, options.now, options.units); !bars.empty())
         return fitted_text(fmt::format("{}: DO NOT FILL: {}\n", cylinder, bars.front().text), options.width);
-    if (const auto why = report::against_gas(c, side); !why.empty())
+    if (const auto why = report::against_gas(c, side, true); !why.empty())
         return fitted_text(
             fmt::format("WRONG GAS: {} {}. Take another{}\n", cylinder, why,
                         side.refrigerant.empty() ? "" : ": tarebook room --for W --refrigerant " + side.refrigerant),
