@@ -52,11 +52,17 @@ std::string why_text(const LeftFile& file) {
 
 std::string came_text(const Synced& s) {
     std::string out;
-    for (const auto& one : s.came)
-        add_word(out,
-                 fmt::format("{}{} of {}", one.events, out.empty() ? one.events == 1 ? " event" : " events" : "",
-                             one.called),
-                 ", ");
+    if (s.came.size() > most_shown) {
+        std::int64_t events = 0;
+        for (const auto& one : s.came) events += one.events;
+        out = fmt::format("{} of {} books", counted(events, "event"), s.came.size());
+    } else {
+        for (const auto& one : s.came)
+            add_word(out,
+                     fmt::format("{}{} of {}", one.events, out.empty() ? one.events == 1 ? " event" : " events" : "",
+                                 one.called),
+                     ", ");
+    }
     if (s.register_came) add_word(out, out.empty() ? "a register" : "and a register", ", ");
     return out.empty() ? "nothing new" : out;
 }
