@@ -5,7 +5,7 @@
 #include <cmath>
 #include <map>
 
-#include "check_words.hpp"
+#include "check_text.hpp"
 #include "cylinder_contents.hpp"
 #include "exception_cards.hpp"
 #include "statements.hpp"

@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "check_words.hpp"
+#include "check_text.hpp"
 #include "no_longer_over.hpp"
 #include "shared_text.hpp"
 

@@ -6,7 +6,7 @@
 #include <functional>
 #include <map>
 
-#include "check_words.hpp"
+#include "check_text.hpp"
 #include "columns.hpp"
 #include "document.hpp"
 #include "fill.hpp"

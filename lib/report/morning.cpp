@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <map>
 
-#include "check_words.hpp"
+#include "check_text.hpp"
 #include "clock_cards.hpp"
 #include "fill.hpp"
 #include "shared_text.hpp"

@@ -8,7 +8,7 @@ tarebook_room(
   cautions.cpp
   cell.cpp
   clock_cards.cpp
-  check_words.cpp
+  check_text.cpp
   circuit_page.cpp
   stocktake_page.cpp
   stocktake_sheet_page.cpp

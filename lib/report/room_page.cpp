@@ -3,7 +3,7 @@
 #include <algorithm>
 
 #include "cautions.hpp"
-#include "check_words.hpp"
+#include "check_text.hpp"
 #include "cylinder_contents.hpp"
 #include "tarebook/report/report.hpp"
 #include "tarebook/units/word_list.hpp"

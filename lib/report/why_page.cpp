@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "check_words.hpp"
+#include "check_text.hpp"
 #include "clock_text.hpp"
 #include "document.hpp"
 #include "leak_rates.hpp"

@@ -1,4 +1,4 @@
-#include "report/check_words.hpp"
+#include "report/check_text.hpp"
 
 #include <doctest/doctest.h>
 
@@ -8,7 +8,7 @@
 using namespace tarebook;
 using namespace tarebook::report;
 
-namespace check_words_test {
+namespace check_text_test {
 
 TEST_CASE("words of checks: what a list shows has no code in it") {
     for (const auto& check : all_checks()) {
@@ -68,4 +68,4 @@ TEST_CASE("clocks: words, the day, and the command that closes each kind") {
     CHECK(late_answer({}).empty());
 }
 
-}  // namespace check_words_test
+}  // namespace check_text_test

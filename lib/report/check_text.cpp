@@ -1,4 +1,4 @@
-#include "check_words.hpp"
+#include "check_text.hpp"
 
 #include <algorithm>
 #include <array>
