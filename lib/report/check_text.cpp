@@ -8,26 +8,24 @@ namespace {
 
 struct CheckWords {
     std::string_view check, words;
-    bool hurts = false;
 };
-constexpr bool hurts = true;
 constexpr std::array check_words{
-    CheckWords{"over-limit", "OVER its limit", hurts},
-    CheckWords{"fill-limit", "OVER its limit", hurts},
-    CheckWords{"service-pressure", "mark too low for the gas", hurts},
-    CheckWords{"flammable-rating", "flammable gas, cylinder not rated for it", hurts},
-    CheckWords{"machine-flammable", "flammable gas, machine not made for it", hurts},
-    CheckWords{"non-refillable", "cylinder for one filling was filled again", hurts},
-    CheckWords{"out-of-test", "filled though out of test", hurts},
-    CheckWords{"leaking-cylinder", "filled or moved though it leaks", hurts},
-    CheckWords{"condemned-cylinder", "filled though condemned", hurts},
-    CheckWords{"test-gas", "tested with oxygen or air", hurts},
-    CheckWords{"other-refrigerant", "another gas came into it", hurts},
-    CheckWords{"circuit-refrigerant", "got a gas that is not its own", hurts},
-    CheckWords{"mixed-gas", "mixed gas went in", hurts},
-    CheckWords{"spoiled-gas", "burnt-out or acid gas went in", hurts},
-    CheckWords{"identified-otherwise", "identifier shows another gas, or air", hurts},
-    CheckWords{"weight-beyond-cylinder", "weight beyond what it can hold", hurts},
+    CheckWords{"over-limit", "OVER its limit"},
+    CheckWords{"fill-limit", "OVER its limit"},
+    CheckWords{"service-pressure", "mark too low for the gas"},
+    CheckWords{"flammable-rating", "flammable gas, cylinder not rated for it"},
+    CheckWords{"machine-flammable", "flammable gas, machine not made for it"},
+    CheckWords{"non-refillable", "cylinder for one filling was filled again"},
+    CheckWords{"out-of-test", "filled though out of test"},
+    CheckWords{"leaking-cylinder", "filled or moved though it leaks"},
+    CheckWords{"condemned-cylinder", "filled though condemned"},
+    CheckWords{"test-gas", "tested with oxygen or air"},
+    CheckWords{"other-refrigerant", "another gas came into it"},
+    CheckWords{"circuit-refrigerant", "got a gas that is not its own"},
+    CheckWords{"mixed-gas", "mixed gas went in"},
+    CheckWords{"spoiled-gas", "burnt-out or acid gas went in"},
+    CheckWords{"identified-otherwise", "identifier shows another gas, or air"},
+    CheckWords{"weight-beyond-cylinder", "weight beyond what it can hold"},
     CheckWords{"draw-exceeds-reading", "gave more than its weights allow"},
     CheckWords{"other-owner", "gas of another owner went in"},
     CheckWords{"reclaim-only", "gas of several owners went in"},
@@ -83,11 +81,6 @@ std::string words_of_check(std::string_view check) {
     std::string out(check);
     std::replace(out.begin(), out.end(), '-', ' ');
     return out;
-}
-
-bool can_hurt(std::string_view check) {
-    const auto* one = known(check);
-    return one && one->hurts;
 }
 
 std::string words_of_flag(std::string_view flag) {

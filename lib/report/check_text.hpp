@@ -9,9 +9,6 @@ namespace tarebook::report {
 /// A check without words of its own has its name, with blanks.
 std::string words_of_check(std::string_view check);
 
-/// Whether what the check found can hurt a person, so that it stands before the others.
-bool can_hurt(std::string_view check);
-
 /// What a cylinder is marked with, as people say it: "for reclaim only".
 std::string words_of_flag(std::string_view flag);
 

@@ -7,16 +7,13 @@
 #include "check_text.hpp"
 #include "no_longer_over.hpp"
 #include "shared_text.hpp"
+#include "tarebook/checks/checks.hpp"
 
 namespace tarebook::report {
 namespace {
 
 bool is_about_a_limit(const OpenFinding& open) {
     return open.finding.check == "over-limit" || open.finding.check == "fill-limit";
-}
-int rank_of(const ShownException& e) {
-    if (!e.no_longer_over_since.empty()) return 3;
-    return e.is_over() ? 0 : e.can_hurt_now() ? 1 : 2;
 }
 std::string kind_words(const ShownException& e) {
     return e.no_longer_over_since.empty() ? words_of_check(e.open.finding.check) : "was over its limit";
@@ -34,20 +31,19 @@ bool ShownException::is_over() const {
     return is_about_a_limit(open) && no_longer_over_since.empty();
 }
 bool ShownException::can_hurt_now() const {
-    return can_hurt(open.finding.check) && no_longer_over_since.empty();
+    return danger_of(open.finding.check) != Danger::none && no_longer_over_since.empty();
 }
 
 std::vector<ShownException> shown_exceptions(const Book& book, std::vector<OpenFinding> open) {
     std::vector<ShownException> out;
     out.reserve(open.size());
-    for (auto& one : open) {
+    for (auto& one : by_danger(book, std::move(open))) {
         auto since = no_longer_over_since(book, one);
         const auto event = book.event(one.event_id);
         const auto on = event ? std::optional(event->event.when.date()) : std::nullopt;
         out.push_back({std::move(one), on, std::move(since)});
     }
-    std::stable_sort(out.begin(), out.end(),
-                     [](const ShownException& a, const ShownException& b) { return rank_of(a) < rank_of(b); });
+    std::stable_partition(out.begin(), out.end(), [](const auto& e) { return e.no_longer_over_since.empty(); });
     return out;
 }
 

@@ -18,7 +18,7 @@ struct ShownException {
     [[nodiscard]] bool can_hurt_now() const;
 };
 
-/// What can hurt comes first, then the rest; then what is no longer true. Within each the order stays.
+/// By danger (see Danger); what is no longer true comes last.
 std::vector<ShownException> shown_exceptions(const Book& book, std::vector<OpenFinding> open);
 const Columns<ShownException>& exception_columns();
 /// A card for each. Names that are longer than one line are broken.

@@ -6,7 +6,6 @@
 #include "document.hpp"
 #include "exception_cards.hpp"
 #include "layout.hpp"
-#include "no_longer_over.hpp"
 #include "shared_text.hpp"
 
 namespace tarebook {
@@ -14,7 +13,7 @@ namespace tarebook {
 using namespace report;
 
 Page exceptions_page(const Book& book, const PageOptions& options) {
-    const auto shown = shown_exceptions(book, by_danger(book, book.open_findings()));
+    const auto shown = shown_exceptions(book, book.open_findings());
     const auto number = static_cast<std::int64_t>(shown.size());
     const auto today = today_of(book, options.now);
     Page page;

@@ -9,7 +9,6 @@
 #include "additions.hpp"
 #include "document.hpp"
 #include "exception_cards.hpp"
-#include "no_longer_over.hpp"
 #include "shared_text.hpp"
 #include "statements.hpp"
 #include "visit.hpp"
@@ -41,7 +40,7 @@ struct JobView {
     std::vector<WeighingLine> weighings;
     std::vector<OtherEvent> others;  // that are no weighing of gas in or out of equipment
     Visit visit;
-    std::vector<OpenFinding> exceptions;
+    std::vector<ShownException> exceptions;
     Head head;
 };
 
@@ -79,6 +78,7 @@ JobView view_of(const Book& book, std::string_view job, const std::vector<Stored
     view.job = std::string(job);
     view.head = book.head();
     const auto open = findings_by_event(book);
+    std::vector<OpenFinding> exceptions;
     std::vector<StoredEvent> counting;
     std::copy_if(events.begin(), events.end(), std::back_inserter(counting),
                  [](const StoredEvent& e) { return !e.voided_by; });
@@ -88,7 +88,7 @@ JobView view_of(const Book& book, std::string_view job, const std::vector<Stored
     for (const auto& stored : counting) {
         if (stored.event.by) view.technicians.insert(*stored.event.by);
         const auto [first, last] = open.equal_range(stored.id);
-        for (auto it = first; it != last; ++it) view.exceptions.push_back(it->second);
+        for (auto it = first; it != last; ++it) exceptions.push_back(it->second);
         const auto of_event = flows_of(book, stored);
         const auto circuit_of = [&](const std::string& circuit) -> Sums& {
             view.sites.insert(site_of(circuit));
@@ -118,6 +118,7 @@ JobView view_of(const Book& book, std::string_view job, const std::vector<Stored
     }
     for (const auto& addition : additions(flows, beginning, Date::max()))
         view.appliances[addition.appliance].additions += addition.mass;
+    view.exceptions = shown_exceptions(book, std::move(exceptions));
     return view;
 }
 
@@ -176,7 +177,7 @@ Json job_json(const Book& book, const JobView& v, Instant now) {
     return std::move(add_facts(page, {{"appliances", equipment_columns().json(v.appliances)},
                                       {"weighings", weighing_columns().json(v.weighings)},
                                       {"other_events", other_columns().json(v.others)},
-                                      {"exceptions", exception_columns(book).json(v.exceptions)},
+                                      {"exceptions", exception_columns().json(v.exceptions)},
                                       {"head", facts({{"seq", v.head.seq}, {"digest", hex(v.head.digest)}})}}));
 }
 
@@ -195,7 +196,11 @@ std::string job_answer(const JobView& v, DisplayUnits units) {
                                     std::pair{all.charged, "charged"}, std::pair{all.released, "released"}})
         if (!mass.is_zero()) parts.push_back(fmt::format("{} {}", mass_text(mass, units), did));
     auto out = parts.empty() ? std::string("no gas moved") : joined(parts);
-    if (!v.exceptions.empty()) out += "; " + counted(std::ssize(v.exceptions), "exception");
+    if (v.exceptions.empty()) return out;
+    const auto over =
+        std::count_if(v.exceptions.begin(), v.exceptions.end(), [](const auto& e) { return e.is_over(); });
+    out += "; " + counted(std::ssize(v.exceptions), "exception");
+    if (over > 0) out += fmt::format(", {} OVER its limit", over);
     return out;
 }
 
@@ -222,7 +227,7 @@ Document job_document(const Book& book, const JobView& v, const PageOptions& opt
             .table(weighing_columns().table(v.weighings, units), "Weighings", 2);
     page.add(visit_body(book, v.visit, options.now));
     if (!v.exceptions.empty()) {
-        page.gap().heading("Exceptions:").cards(exception_cards(shown_exceptions(book, v.exceptions), options.units));
+        page.gap().heading("Exceptions:").cards(exception_cards(v.exceptions, options.units));
     }
     if (options.links) return page;  // the head stands on the index alone
     page.gap().line("Write this down: nothing before it can then be changed unnoticed:");

@@ -31,16 +31,6 @@ std::string no_longer_over_since(const Book& book, const OpenFinding& exception)
     return event ? event->name : std::string();
 }
 
-Columns<OpenFinding> exception_columns(const Book& book) {
-    const auto event = [](const OpenFinding& f) { return std::vector{f.event}; };
-    const auto since = [&book](const OpenFinding& f) {
-        auto name = no_longer_over_since(book, f);
-        return name.empty() ? std::optional<std::string>() : std::optional(std::move(name));
-    };
-    return Columns<OpenFinding>(finding_columns())
-        .with({{"event_names", "", event}, {"no_longer_over_since", "", since}});
-}
-
 std::vector<OpenFinding> by_danger(const Book& book, std::vector<OpenFinding> open) {
     std::vector<std::pair<Danger, std::size_t>> order;
     for (std::size_t i = 0; i < open.size(); ++i) {

@@ -5,7 +5,6 @@
 #include <string>
 #include <vector>
 
-#include "columns.hpp"
 #include "tarebook/book/book.hpp"
 
 namespace tarebook::report {
@@ -13,8 +12,6 @@ namespace tarebook::report {
 /// The name of the event since which the cylinder of such an exception is not over its limit any more; empty where it
 /// still is, where no limit is known, and for exceptions of other checks.
 std::string no_longer_over_since(const Book& book, const OpenFinding& exception);
-/// finding_columns, and since when an exception of that kind is untrue.
-Columns<OpenFinding> exception_columns(const Book& book);
 
 /// These exceptions, the dangerous ones first (see Danger), those of one danger in the order that they have. One that
 /// is no longer over its limit is no danger any more.

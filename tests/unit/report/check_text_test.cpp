@@ -22,12 +22,6 @@ TEST_CASE("words of checks: what a list shows has no code in it") {
     CHECK(words_of_check("a-check-to-come") == "a check to come");
 }
 
-TEST_CASE("words of checks: what can hurt a person") {
-    for (const auto* check : {"over-limit", "fill-limit", "out-of-test", "test-gas", "flammable-rating"})
-        CHECK(can_hurt(check));
-    for (const auto* check : {"gap", "two-owners", "entered-twice", "a-check-to-come"}) CHECK(!can_hurt(check));
-}
-
 TEST_CASE("words of limits and flags") {
     CHECK(with_plain_words("over its limit of 25.31 lb (80-percent-at-77F), twice: 80-percent-at-77F") ==
           "over its limit of 25.31 lb (80 % liquid at 77 F), twice: 80 % liquid at 77 F");
