@@ -19,6 +19,8 @@ std::string plain(std::string_view text) {
             out += "\\e";
         else if (c == '-')
             out += "\\-";
+        else if (c == '|')
+            out += "|\\:";  // a line may end between two choices
         else
             out += c;
         if (c == '\n') out += "\\&";
@@ -65,12 +67,14 @@ void command(const CLI::App& app, const std::string& name, std::string& out) {
 
 std::string man_page(const CLI::App& root, Instant now) {
     std::string out = fmt::format(
-        ".TH TAREBOOK 1 {} \"tarebook {}\" \"User commands\"\n.SH NAME\ntarebook \\- refrigerant recovery and handling "
+        // not adjusted and not hyphenated: a long command would leave holes, or be broken in two
+        ".TH TAREBOOK 1 {} \"tarebook {}\" \"User commands\"\n.ad l\n.nh\n.SH NAME\ntarebook \\- refrigerant recovery "
+        "and handling "
         "book of a service shop\n.SH SYNOPSIS\n.B tarebook\n[\\-\\-book FILE] [\\-\\-units lb|kg] [\\-\\-format "
-        "FORMAT] COMMAND ...\n.SH DESCRIPTION\n{}\n.P\nWhat is once recorded is never edited. Weights are typed as the "
-        "scale shows them, with their unit; in their place the word scale reads a scale whose port was set (tarebook "
-        "scale "
-        "add ID \\-\\-port).\n.SH OPTIONS OF EVERY COMMAND\n",
+        "FORMAT] COMMAND ...\n.SH DESCRIPTION\n{}\n.P\nWhat is once recorded is never edited.\nWeights are typed as "
+        "the "
+        "scale shows them, with their unit;\nin their place the word scale reads a scale whose port was set\n"
+        "(tarebook scale add ID \\-\\-port).\n.SH OPTIONS OF EVERY COMMAND\n",
         date_text(std::chrono::floor<std::chrono::days>(now)), version, plain(root.get_description()));
     options(root, out);
     const auto subs =
@@ -116,7 +120,7 @@ std::string man_page(const CLI::App& root, Instant now) {
         "The "
         "second file goes before the first, the environment before both, a flag before all; an open visit goes before "
         "them for person and scale");
-    out += ".SH CAUTION\nThe program informs. Local codes, the maker's instructions and a licensed person decide.\n";
+    out += ".SH CAUTION\nThe program informs.\nLocal codes, the maker's instructions and a licensed person decide.\n";
     return out;
 }
 

@@ -138,7 +138,7 @@ std::vector<const Refrigerant*> catalogued(const Context& c, const std::set<std:
 }
 
 std::string Context::mass(Mass mass) const {
-    return mass_text(mass, reg.units);
+    return mass_text_to_thousandth(mass, reg.units);
 }
 
 std::string listed(const std::set<std::string>& words) {

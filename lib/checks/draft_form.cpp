@@ -347,7 +347,7 @@ class FormCheck {
             slip("weight-range", fmt::format("{} is below zero", field), text, "a weight as a scale shows it");
         else if (!read || read->mass != mass)
             slip("weight-typed", fmt::format("the mass of {} is not the weight that was typed", field),
-                 fmt::format("{} typed, {} as a mass", text, mass_text(mass, DisplayUnits::lb)),
+                 fmt::format("{} typed, {} as a mass", text, mass_text_to_thousandth(mass, DisplayUnits::lb)),
                  "a weight with its unit and its exact mass", "parse_weight() gives both");
     }
 

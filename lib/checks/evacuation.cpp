@@ -88,7 +88,7 @@ std::string needed_vacuum_brief(const EvacuationNeed& need, const std::optional<
 std::string needed_vacuum_text(const EvacuationNeed& need, const Refrigerant& gas,
                                const std::optional<Mass>& full_charge, DisplayUnits units) {
     const auto whole_pounds = [&](const Mass& mass) {
-        return units == DisplayUnits::kg ? mass_text(mass, units) : pounds_text(mass) + " lb";
+        return units == DisplayUnits::kg ? mass_text_to_thousandth(mass, units) : pounds_text(mass) + " lb";
     };
     const auto* to_confirm = need.match.status() == RuleStatus::to_confirm ? ", to be confirmed" : "";
     if (need.small_appliance)

@@ -65,13 +65,12 @@ std::string pumped_text(std::string_view circuit, const Sums& sums, DisplayUnits
 }
 
 const Columns<Sums>& sums_columns() {
-    static const Columns<Sums> columns{{"recovered", "recovered", &Sums::recovered},
-                                       {"reused", "reused", &Sums::reused},
-                                       {"charged", "charged", &Sums::charged},
-                                       {"pumped_in", "pumped in", &Sums::moved_in},
-                                       {"pumped_out", "pumped out", &Sums::moved_out},
-                                       {"net", "net in", &Sums::net},
-                                       Column<Sums>("released", "released", &Sums::released).blank_zero()};
+    using C = Column<Sums>;
+    static const Columns<Sums> columns{
+        C("recovered", "recovered", &Sums::recovered).moved(),   C("reused", "reused", &Sums::reused).moved(),
+        C("charged", "charged", &Sums::charged).moved(),         C("pumped_in", "pumped in", &Sums::moved_in).moved(),
+        C("pumped_out", "pumped out", &Sums::moved_out).moved(), C("net", "net in", &Sums::net).moved(),
+        C("released", "released", &Sums::released).moved()};
     return columns;
 }
 const Columns<CircuitSums>& circuit_columns() {

@@ -6,7 +6,7 @@
 namespace tarebook::report {
 
 Cell mass_cell(const std::optional<Mass>& mass, DisplayUnits units, std::string_view otherwise) {
-    return {mass_or(mass, units, otherwise), mass};
+    return {mass_or(mass, units, otherwise), ShownMass{mass, units}};
 }
 Cell mass_cell_down(const std::optional<Mass>& mass, DisplayUnits units, std::string_view otherwise) {
     return mass_cell(mass ? std::optional(mass->rounded_down_to(shown_step(units))) : std::nullopt, units, otherwise);

@@ -16,14 +16,20 @@ struct Number {
     double value = 0;
     int decimals = 0;
 };
+/// A mass as people read it. Without one the field has words or a dash, and its column is still one of masses.
+struct ShownMass {
+    std::optional<Mass> mass;
+    DisplayUnits units = DisplayUnits::lb;
+    bool plus = false;  ///< what is above zero has a plus
+};
 /// A local date and time without a zone.
 struct WallTime {
     std::chrono::seconds since_epoch{};
 };
 
 struct Cell {
-    /// Text, unless another type is given. An empty mass still makes its column one of masses.
-    using Value = std::variant<std::monostate, Blank, std::optional<Mass>, Number, std::chrono::year_month, WallTime>;
+    /// Text, unless another type is given.
+    using Value = std::variant<std::monostate, Blank, ShownMass, Number, std::chrono::year_month, WallTime>;
     std::string text;
     Value value;
 

@@ -122,6 +122,10 @@ class Column {
     Column no_csv() && { return in_csv_ = false, std::move(*this); }
     /// For CSV and people: JSON says it elsewhere.
     Column no_json() && { return in_json_ = false, std::move(*this); }
+    /// Masses that add up: a sum stands below them.
+    Column summed() && { return figures_ = Figures::summed, std::move(*this); }
+    /// Masses that moved: as summed, and for people a zero is a dash.
+    Column moved() && { return figures_ = Figures::moved, std::move(*this); }
     /// People see an empty place, and no dash, where nothing is on record. A spreadsheet keeps its zeros.
     Column blank() && { return blank_ = Empty::where_nothing, std::move(*this); }
     /// So also where a mass is zero.
@@ -140,6 +144,7 @@ class Column {
         Column<Outer> out(name_, heading_,
                           [lifted, get](const Outer& row) { return lifted.field(std::invoke(get, row)); });
         out.side_ = side_, out.is_mass_ = is_mass_, out.in_csv_ = in_csv_, out.in_json_ = in_json_;
+        out.figures_ = figures_;
         if (csv_) out.csv_ = [lifted, get](const Outer& row) { return lifted.csv_(std::invoke(get, row)); };
         out.cell_ = [lifted, get](const Outer& row, DisplayUnits units) {
             return lifted.cell(std::invoke(get, row), units);
@@ -150,6 +155,7 @@ class Column {
     [[nodiscard]] const std::string& name() const { return name_; }
     [[nodiscard]] const std::string& heading() const { return heading_; }
     [[nodiscard]] Side side() const { return side_; }
+    [[nodiscard]] Figures figures() const { return figures_; }
     [[nodiscard]] bool in_csv() const { return in_csv_ && !name_.empty(); }
     [[nodiscard]] bool in_json() const { return in_json_ && !name_.empty(); }
     [[nodiscard]] std::string csv_heading() const { return is_mass_ ? name_ + "_lb" : name_; }
@@ -173,6 +179,7 @@ class Column {
     std::function<Cell(const Row&, DisplayUnits)> cell_;
     std::function<std::string(const Row&)> csv_;
     Side side_ = Side::left;
+    Figures figures_ = Figures::single;
     enum class Empty { never, where_nothing, where_zero } blank_ = Empty::never;
     bool is_mass_ = false, in_csv_ = true, in_json_ = true;
 };
@@ -241,6 +248,20 @@ class Columns {
         return out.page();
     }
 
+    /// For a spreadsheet: all columns of the CSV. One without a heading has its name there.
+    template <class Rows>
+    [[nodiscard]] Table sheet(const Rows& rows, DisplayUnits units) const {
+        std::vector<std::string> names;
+        names.reserve(columns_.size());  // what is shown refers to them
+        std::vector<Shown> shown;
+        for (const auto& c : columns_) {
+            if (!c.in_csv()) continue;
+            auto& name = names.emplace_back(c.heading().empty() ? c.name() : c.heading());
+            std::replace(name.begin(), name.end(), '_', ' ');
+            shown.push_back({&c, name});
+        }
+        return table_of(shown, rows, units);
+    }
     /// The columns that have a heading, in the order of the list.
     template <class Rows>
     [[nodiscard]] Table table(const Rows& rows, DisplayUnits units) const {
@@ -271,7 +292,7 @@ class Columns {
     template <class Rows>
     static Table table_of(const std::vector<Shown>& shown, const Rows& rows, DisplayUnits units) {
         Table out;
-        for (const auto& [column, as] : shown) out.column(std::string(as), column->side());
+        for (const auto& [column, as] : shown) out.column(std::string(as), column->side(), column->figures());
         for (const auto& row : rows) {
             std::vector<Cell> cells;
             cells.reserve(shown.size());

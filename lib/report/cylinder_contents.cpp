@@ -99,12 +99,12 @@ Document inside_part(const InsideView& view, DisplayUnits units) {
         .column("liquid-full")
         .column("liquid at " + degrees(at_77f, units));
     table.column("at " + hot).column("pressure at " + hot);
-    const auto row = [&](std::string name, std::string net, const Inside& i) {
-        table.row({std::move(name), std::move(net), liquid_full_words(i.liquid_full, units), share_text(i.at_77f),
-                   share_text(i.at_131f), pressure_text(*view.gas, i.at_131f, units)});
+    const auto row = [&](std::string name, Cell net, const Inside& i) {
+        table.typed_row({std::move(name), std::move(net), liquid_full_words(i.liquid_full, units), share_text(i.at_77f),
+                         share_text(i.at_131f), pressure_text(*view.gas, i.at_131f, units)});
     };
-    if (view.now) row("now", mass_text(view.now->net, units), *view.now);  // as the contents stand elsewhere
-    row("at the limit", mass_text_down(view.at_limit.net, units), view.at_limit);
+    if (view.now) row("now", mass_cell(view.now->net, units), *view.now);  // as the contents stand elsewhere
+    row("at the limit", mass_cell_down(view.at_limit.net, units), view.at_limit);
     Document out;
     out.table(std::move(table), "What is inside, now and when filled to the limit");
     if (view.held_at_131f)

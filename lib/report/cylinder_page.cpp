@@ -86,7 +86,7 @@ const Columns<Lot>& lot_columns() {
                     [](const Lot& lot) { return std::string(told_owner(lot.key.refrigerant, lot.key.owner)); })
             .shown([](const Lot& lot, DisplayUnits) { return Cell(owner_text(lot.key.refrigerant, lot.key.owner)); }),
         {"condition", "condition", [](const Lot& lot) { return tarebook::text_of(lot.key.condition); }},
-        {"net", "net", &Lot::mass}};
+        Column<Lot>("net", "net", &Lot::mass).summed()};
     return columns;
 }
 const Columns<Line>& line_columns() {

@@ -23,6 +23,18 @@ Document& Document::heading(std::string words) {
     parts_.emplace_back(Words{Words::Kind::heading, std::move(words)});
     return *this;
 }
+Document& Document::chapter(std::string words) {
+    parts_.emplace_back(Words{Words::Kind::chapter, std::move(words)});
+    return *this;
+}
+Document& Document::signature(std::string who) {
+    parts_.emplace_back(Words{Words::Kind::signature, std::move(who)});
+    return *this;
+}
+Document& Document::on_one_sheet() {
+    one_sheet_ = true;
+    return *this;
+}
 Document& Document::line(std::string words, std::size_t indent) {
     parts_.emplace_back(Words{Words::Kind::line, std::move(words), indent});
     return *this;
@@ -140,6 +152,10 @@ std::string Document::loose_text() const {
             }
             if (part.kind == Words::Kind::bullet) {
                 out += bulleted(part.words);
+                return;
+            }
+            if (part.kind == Words::Kind::signature) {
+                out += fmt::format("{:<12}{}\n", part.words, std::string(28, '_'));
                 return;
             }
             const bool breaks = part.kind == Words::Kind::paragraph || part.kind == Words::Kind::warning;

@@ -56,6 +56,7 @@ class Document {
     static Document named(std::string title);
 
     Document& heading(std::string words);
+    Document& chapter(std::string words);                            ///< a heading over those of the rest of the page
     Document& line(std::string words, std::size_t indent = 0);       ///< kept on one line of text
     Document& paragraph(std::string words, std::size_t indent = 0);  ///< broken where a line of text ends
     Document& bullet(std::string words);                             ///< one of a list, after a dash
@@ -63,14 +64,17 @@ class Document {
     Document& box(std::string words);                                ///< what is read first, between two rules
     Document& warning(std::string words);                            ///< a paragraph that HTML highlights
     Document& fact(std::string name, std::string value, std::size_t width = 14);
-    /// HTML speaks and shows `caption`; text does not, because a heading or the columns replace it.
+    /// Of HTML `caption` is the heading, unless one stands right above; text has none, because the columns replace it.
     Document& table(Table table, std::string caption, std::size_t indent = 0);
     Document& cards(Cards cards);
     Document& picture(Picture picture);  ///< not in text: the words beside it give the same facts
     /// Lines of text: the first one names the item, the others, wrapped anywhere, describe it.
     Document& item(std::string lines);
     Document& add(Document part);
-    Document& gap();  ///< an empty line of text
+    Document& gap();                       ///< an empty line of text
+    Document& signature(std::string who);  ///< an empty line to write on, and one for the day
+    /// HTML is set small enough that a usual page is one sheet of paper.
+    Document& on_one_sheet();
 
     /// Lines of at most `width` letters, but for longer words.
     [[nodiscard]] std::string text(std::size_t width = usual_text) const;
@@ -82,7 +86,7 @@ class Document {
 
  private:
     struct Words {
-        enum class Kind { heading, line, paragraph, warning, bullet, step, box, item } kind;
+        enum class Kind { heading, chapter, signature, line, paragraph, warning, bullet, step, box, item } kind;
         std::string words;
         std::size_t indent = 0;
     };
@@ -97,7 +101,7 @@ class Document {
     };
     struct Gap {};
     std::string title_, lead_, between_;
-    bool title_in_text_ = true;
+    bool title_in_text_ = true, one_sheet_ = false;
     std::vector<std::variant<Words, Fact, Rows, Cards, Picture, Gap>> parts_;
 };
 

@@ -9,6 +9,8 @@
 #include "document.hpp"
 #include "label_drawing.hpp"
 #include "page_links.hpp"
+#include "paper.hpp"
+#include "shown_table.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/units/word_list.hpp"
 
@@ -24,6 +26,7 @@ constexpr std::string_view common_style = R"(
 body{margin:0 auto;max-width:62rem;padding:1rem;background:var(--paper);color:var(--ink);
 font:1rem/1.5 system-ui,sans-serif;overflow-wrap:anywhere}
 h1{font-size:1.6rem;line-height:1.2;margin:.5rem 0}h2{font-size:1.2rem;margin:1.6rem 0 .4rem}
+h3{font-size:1.05rem;margin:1.3rem 0 .3rem}
 p{margin:.4rem 0;max-width:44rem}
 .lead{font-size:1.15rem}
 .warning{border-left:.3rem solid var(--mark);padding-left:.7rem;font-weight:600}
@@ -31,10 +34,9 @@ dl{display:grid;grid-template-columns:max-content 1fr;gap:.15rem 1rem;margin:.6r
 dt{color:var(--soft)}dd{margin:0;white-space:pre-wrap;font-variant-numeric:tabular-nums}
 .wide{overflow-x:auto;margin:.6rem 0}
 table{border-collapse:collapse;font-variant-numeric:tabular-nums}
-caption{text-align:left;color:var(--soft);padding:.2rem 0}
 th,td{padding:.3rem .7rem .3rem 0;text-align:left;vertical-align:top;border-bottom:1px solid var(--rule);
 overflow-wrap:break-word;max-width:24rem}
-th{font-weight:600}.n{text-align:right;white-space:nowrap}.s{white-space:nowrap}
+th,tfoot td{font-weight:600}thead th{vertical-align:bottom}thead th.n{white-space:normal}tfoot th,tfoot td{border-top:2px solid var(--soft)}.n{text-align:right;white-space:nowrap}.s{white-space:nowrap}
 tbody tr:nth-child(even){background:var(--band)}
 figure{display:inline-block;width:24rem;max-width:100%;margin:1rem 2rem 1rem 0;vertical-align:top}
 svg{display:block;width:100%;height:auto}
@@ -53,12 +55,23 @@ footer{margin-top:2rem;border-top:1px solid var(--rule);color:var(--soft);font-s
 .label{width:auto;margin:0}.label figcaption{display:none}
 .label svg{width:95mm;max-width:100%;background:#fff}.size-4x3 svg,.size-4x2 svg{width:101.6mm}.size-62mm svg{width:62mm}
 @media (max-width:30rem){figure{margin-right:0}dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.4rem}}
-@media print{@page{margin:15mm}body{max-width:none;padding:0;font-size:10pt}.wide{overflow:visible}
-th,td{padding-right:.4rem;max-width:12rem}th.n{white-space:normal}main{orphans:1;widows:1}
-figure{width:48%;margin-right:1%}.label{width:auto;margin:0}.many{font-size:7pt}.most{page:sideways}@page sideways{size:landscape;margin:12mm}
-tr,figure,dl,footer{break-inside:avoid}h2{break-after:avoid}thead{display:table-header-group}
-@page labels{margin:6mm}main:has(.label){page:labels}main:has(.label) h1,main:has(.label)~footer{display:none}
-@page r4x3{size:101.6mm 76.2mm;margin:0}@page r4x2{size:101.6mm 50.8mm;margin:0}@page r62mm{size:62mm 100mm;margin:0}
+.sign{display:grid;grid-template-columns:6rem 1fr 10rem;column-gap:.7rem;align-items:end;margin:2.6rem 0 0;max-width:44rem}
+.sign span{border-bottom:1px solid var(--ink)}
+@page{margin:18mm 15mm 16mm;@top-left{font:8pt system-ui,sans-serif;color:#595959}
+@top-right{font:8pt system-ui,sans-serif;color:#595959}
+@bottom-right{font:8pt system-ui,sans-serif;color:#595959;content:"page " counter(page) " of " counter(pages)}}
+@page sideways{size:landscape;margin:16mm 13mm 14mm}
+@page bare{margin:6mm;@top-left{content:none}@top-right{content:none}@bottom-right{content:none}}
+@page r4x3{size:101.6mm 76.2mm;margin:0;@top-left{content:none}@top-right{content:none}@bottom-right{content:none}}
+@page r4x2{size:101.6mm 50.8mm;margin:0;@top-left{content:none}@top-right{content:none}@bottom-right{content:none}}
+@page r62mm{size:62mm 100mm;margin:0;@top-left{content:none}@top-right{content:none}@bottom-right{content:none}}
+@media print{body{max-width:none;padding:0;font-size:10pt}.wide{overflow:visible}
+th,td{padding-right:.8em;max-width:12em}main{orphans:1;widows:1}p,li{orphans:2;widows:2}
+figure{width:48%;margin:.6rem 1% .6rem 0}.flow{width:32%}figcaption{font-size:8pt;line-height:1.25}.label{width:auto;margin:0}.p8{font-size:8.5pt}.p7{font-size:7pt}.p6{font-size:6pt}.sideways{page:sideways}
+tr,figure,dl,footer,.sign{break-inside:avoid}h2,h3{break-after:avoid}thead{display:table-header-group}
+tfoot{display:table-row-group}thead,tbody tr:first-child{break-after:avoid}tbody tr:last-child:not(:first-child),tfoot{break-before:avoid}
+.one-sheet h1{font-size:14pt}.one-sheet{font-size:9.5pt;line-height:1.3}
+main:has(.label){page:bare}main:has(.label) h1,main:has(.label)~footer{display:none}
 main:has(.size-4x3){page:r4x3}main:has(.size-4x2){page:r4x2}main:has(.size-62mm){page:r62mm}
 .size-4x3,.size-4x2,.size-62mm{display:block;break-after:page}.label:last-child{break-after:auto}}
 )";
@@ -80,13 +93,26 @@ class Writer {
     Writer(const Writer&) = delete;
     Writer& operator=(const Writer&) = delete;
 
+    void chapter(std::string_view text) {
+        words("h2", "", text);
+        in_chapter_ = true;
+    }
+    void heading(std::string_view text) {
+        end_lists();
+        heading_at_ = out_.size();
+        words(in_chapter_ ? "h3" : "h2", "", text);
+        headed_ = true;
+        is_under_heading_ = true;
+    }
     void words(std::string_view element, std::string_view of_class, std::string_view text) {
         end_lists();
+        headed_ = false;
         out_ += fmt::format("<{0}{1}>{2}</{0}>\n", element,
                             of_class.empty() ? "" : fmt::format(" class=\"{}\"", of_class), marked(text));
     }
     void item(std::string_view lines) {
         end_lists();
+        headed_ = false;
         const auto head = lines.substr(0, lines.find('\n'));
         std::string rest;
         for (const auto line : split(lines.substr(std::min(head.size() + 1, lines.size())), '\n'))
@@ -94,6 +120,7 @@ class Writer {
         out_ += fmt::format("<p><strong>{}</strong>{}{}</p>\n", marked(head), rest.empty() ? "" : "<br>", marked(rest));
     }
     void bullet(std::string_view text, bool numbered = false) {
+        headed_ = false;
         auto& in_list = numbered ? in_steps_ : in_bullets_;
         if (!in_list) {
             end_lists();
@@ -103,39 +130,52 @@ class Writer {
         out_ += fmt::format("<li>{}</li>\n", marked(text));
     }
     void fact(std::string_view name, std::string_view value) {
+        headed_ = false;
         if (in_bullets_ || in_steps_) end_lists();
         if (!in_facts_) out_ += "<dl>\n";
         in_facts_ = true;
         out_ += fmt::format("<dt>{}</dt><dd>{}</dd>\n", escaped(name), marked(value));
     }
+    // Where no heading stands right above it, the caption is one, so that an outline has every table.
     void table(const Table& table, std::string_view caption) {
+        if (!headed_) heading(caption);
         end_lists();
+        const auto shown = shown_table(table);
+        const auto paper = paper_class(shown);
+        // A sheet that is turned begins with the heading.
+        const bool sideways = is_sideways(paper);
+        if (sideways) out_.insert(heading_at_, "<section class=\"sideways\">\n");
         // A wide table scrolls by itself, by keyboard too.
-        // On paper one of many columns is small, and one of the most takes a page of its own, sideways.
-        const auto columns = table.columns().size();
         out_ += fmt::format(
-            "<div class=\"wide{1}\" role=\"region\" aria-label=\"{0}\" tabindex=\"0\">\n<table>\n"
-            "<caption>{0}</caption>\n<thead><tr>",
-            escaped(caption),
-            columns > 16  ? " many most"
-            : columns > 9 ? " many"
-                          : "");
-        for (const auto& column : table.columns())
-            out_ += fmt::format("<th scope=\"col\"{}>{}</th>", number(column.side), escaped(column.heading));
+            "<div class=\"wide{}{}\" role=\"region\" aria-label=\"{}\" tabindex=\"0\">\n<table>\n<thead><tr>",
+            paper.empty() ? "" : " ", paper, escaped(caption));
+        for (const auto& column : shown.columns)
+            out_ +=
+                fmt::format("<th scope=\"col\"{}>{}</th>", number(column.side), escaped(column.heading_with_unit()));
         out_ += "</tr></thead>\n<tbody>\n";
-        for (const auto& row : table.rows()) {
+        for (const auto& row : shown.rows) {
             out_ += "<tr>";
             for (std::size_t c = 0; c < row.size(); ++c)
                 out_ += fmt::format(
-                    "<td{}>{}</td>", cell_class(table.columns()[c].side, row[c]),
-                    links_ && table.columns()[c].heading == "job" ? links_->marked_job(row[c]) : marked(row[c]));
+                    "<td{}>{}</td>", cell_class(shown.columns[c].side, row[c]),
+                    links_ && shown.columns[c].heading == "job" ? links_->marked_job(row[c]) : marked(row[c]));
             out_ += "</tr>\n";
         }
-        out_ += "</tbody>\n</table>\n</div>\n";
+        out_ += "</tbody>\n";
+        if (!shown.sums.empty()) sums(shown);
+        out_ += "</table>\n</div>\n";
+        if (sideways) out_ += "</section>\n";
+        headed_ = false;
+    }
+    void signature(std::string_view who) {
+        end_lists();
+        headed_ = false;
+        out_ += fmt::format("<p class=\"sign\">{} <span></span> <span>date</span></p>\n", escaped(who));
     }
     // Each thing under a heading of its own, one below that of its part.
     void cards(const Cards& cards) {
         end_lists();
+        headed_ = false;
         for (std::size_t row = 0; row < cards.table.rows().size(); ++row) {
             const auto name = cards.name(row, ", ");
             const auto level = is_under_heading_ ? 3 : 2;
@@ -146,12 +186,9 @@ class Writer {
             out_ += "</section>\n";
         }
     }
-    void heading(std::string_view words_of_it) {
-        words("h2", "", words_of_it);
-        is_under_heading_ = true;
-    }
     void picture(const Picture& p) {
         end_lists();
+        headed_ = false;
         out_ += fmt::format(
             "<figure{4} tabindex=\"0\">\n<svg role=\"img\" viewBox=\"0 0 {5} {0}\" aria-label=\"{1}\">\n{2}</svg>\n"
             "<figcaption>{3}</figcaption>\n</figure>\n",
@@ -166,6 +203,17 @@ class Writer {
     }
 
  private:
+    void sums(const ShownTable& shown) {
+        out_ += "<tfoot><tr>";
+        bool labelled = false;
+        for (std::size_t c = 0; c < shown.sums.size(); ++c) {
+            const bool label = !labelled && shown.columns[c].side == Side::left && !shown.sums[c].empty();
+            labelled = labelled || label;
+            out_ += fmt::format("<{0}{1}>{2}</{3}>", label ? "th scope=\"row\"" : "td", number(shown.columns[c].side),
+                                escaped(shown.sums[c]), label ? "th" : "td");
+        }
+        out_ += "</tr></tfoot>\n";
+    }
     static std::string_view number(Side side) { return side == Side::right ? " class=\"n\"" : ""; }
     // A gas, a code, a day with its time: kept on one line, as R-404A would else break after its R.
     static std::string_view cell_class(Side side, std::string_view text) {
@@ -185,7 +233,11 @@ class Writer {
 
     std::string& out_;
     const PageLinks* links_;
-    bool in_facts_ = false, in_bullets_ = false, in_steps_ = false, is_under_heading_ = false;
+    bool in_facts_ = false, in_bullets_ = false, in_steps_ = false;
+    std::size_t heading_at_ = 0;
+    bool in_chapter_ = false;
+    bool is_under_heading_ = false;  // of a part of the page
+    bool headed_ = false;            // nothing stands below the last heading yet
 };
 
 }  // namespace
@@ -265,12 +317,15 @@ std::string page_body(const Document& document, const PageOptions& options) {
 
 std::string Document::html(const Imprint& imprint) const {
     const auto title = (imprint.practice ? "PRACTICE: " : "") + title_;
+    const auto edges = sheet_edges(imprint.company, title_ == imprint.company ? lead_ : title);
+    static const auto common_hash = policy_hash(page_style());
+    const auto style_policy = common_hash + " " + policy_hash(edges);
     std::string out = fmt::format(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src {}; base-uri "
         "'none'; form-action 'none'\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-        "<title>{}</title>\n<style>{}</style>\n</head>\n<body>\n<main>\n<h1>{}</h1>\n",
-        policy_hash(page_style()), escaped(title), page_style(), escaped(title));
+        "<title>{}</title>\n<style>{}</style>\n<style>{}</style>\n</head>\n<body{}>\n<main>\n<h1>{}</h1>\n",
+        style_policy, escaped(title), page_style(), edges, one_sheet_ ? " class=\"one-sheet\"" : "", escaped(title));
     {
         Writer writer(out, imprint.links);
         if (imprint.practice) writer.words("p", "warning", practice_words);
@@ -287,6 +342,10 @@ std::string Document::html(const Imprint& imprint) const {
                     writer.words("p", "box", words->words);
                 else if (words->kind == Words::Kind::heading)
                     writer.heading(without_colon(words->words));
+                else if (words->kind == Words::Kind::chapter)
+                    writer.chapter(without_colon(words->words));
+                else if (words->kind == Words::Kind::signature)
+                    writer.signature(words->words);
                 else
                     writer.words("p", words->kind == Words::Kind::warning ? "warning" : "", words->words);
             } else if (const auto* fact = std::get_if<Fact>(&part)) {

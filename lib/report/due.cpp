@@ -39,6 +39,23 @@ void close_resolved(std::vector<Clock>& clocks, const Resolutions& resolved) {
     }
 }
 
+bool closed_lately(const Clock& clock, Date on) {
+    return clock.closed_on && !clock.goes_on && *clock.closed_on <= on && *clock.closed_on > on - told_closed_for;
+}
+void take_clocks(std::vector<Clock> clocks, const std::string& owner, Date on, DueList& out) {
+    for (auto& clock : clocks)
+        if (clock.open_on(on))
+            out.items.push_back({std::move(clock), owner});
+        else if (closed_lately(clock, on))
+            out.closed.push_back({std::move(clock), owner});
+}
+// Of clocks with one id the first one; none that is open.
+void keep_each_once(DueList& list) {
+    std::set<std::string> ids;
+    for (const auto& item : list.items) ids.insert(item.clock.id());
+    std::erase_if(list.closed, [&](const DueItem& item) { return !ids.insert(item.clock.id()).second; });
+}
+
 // The days on which rules change, and the first day of all.
 std::vector<Date> turning_days(RulePacks packs) {
     std::set<Date> days{Date(std::chrono::days(-200'000))};
@@ -174,6 +191,30 @@ void look_for_heel(const Book& book, CylinderHistory& c) {
     c.emptied_on = stored->event.when.date();
 }
 
+// The clock of a test is closed by the next test, which opens its own.
+std::vector<Clock> superseded_tests(const Book& book, const Entry& cylinder, const CylinderHistory& now,
+                                    RulePacks packs, Date on) {
+    std::vector<Clock> out;
+    const auto tests = cylinder.fields().find("tested");
+    if (tests == cylinder.fields().end()) return out;
+    const auto& values = tests->second;
+    for (std::size_t i = 0; i + 1 < values.size(); ++i) {
+        auto before = now;
+        const auto month = parse_month(values[i].value.text);
+        const auto next = moment_in_zone(values[i + 1].from.at, book.info().zone);
+        if (!month || !next || next->date() <= on - told_closed_for) continue;
+        before.tested = *month;
+        before.tested_by = book.name_at(values[i].from);
+        for (auto& clock : cylinder_clocks(packs, before, on)) {
+            if (clock.what != ClockKind::requalification) continue;
+            clock.closed_on = next->date();
+            clock.closed_by = book.name_at(values[i + 1].from);
+            if (closed_lately(clock, on)) out.push_back(std::move(clock));
+        }
+    }
+    return out;
+}
+
 RulePacks packs_of_cylinder(const Rulebook& rules, const Entry& cylinder) {
     return rules.packs_of_country(country_of(&cylinder, order_at(Instant::max())));
 }
@@ -193,6 +234,8 @@ void add_cylinders(const Book& book, Date on, const Resolutions& resolved, DueLi
         }
         const auto packs = packs_of_cylinder(book.rules(), cylinder);
         if (cylinder_clocks(packs, history, on).empty() && !first_matching<terms::Heel>(packs, {}, on)) return;
+        for (auto& clock : superseded_tests(book, cylinder, history, packs, on))
+            out.closed.push_back({std::move(clock), {}});
         found.push_back(
             {std::move(history), cylinder.text("belongs_to", order_at(Instant::max())).value_or(""), packs});
     });
@@ -200,10 +243,9 @@ void add_cylinders(const Book& book, Date on, const Resolutions& resolved, DueLi
         look_for_heel(book, history);
         auto clocks = cylinder_clocks(packs, history, on);
         close_resolved(clocks, resolved);
-        for (auto& clock : clocks) {
+        for (const auto& clock : clocks)
             if (clock.rule) out.spoken.add(*clock.rule);
-            if (clock.open_on(on)) out.items.push_back({std::move(clock), owner});
-        }
+        take_clocks(std::move(clocks), owner, on, out);
     }
 }
 
@@ -283,8 +325,7 @@ class Look {
     }
     void add(std::vector<Clock> clocks, const Site& site, DueList& out) {
         close_resolved(clocks, resolved_);
-        for (auto& clock : clocks)
-            if (clock.open_on(on_)) out.items.push_back({std::move(clock), site.owner});
+        take_clocks(std::move(clocks), site.owner, on_, out);
     }
     void take(const Entry& appliance, const Site& site, DueList& out, std::vector<Entry>& anew) {
         const auto it = kept_.appliances.find(appliance.code());
@@ -318,6 +359,13 @@ class Look {
         for (const auto& e : record.events)
             if (e.kind == LeakEvent::Kind::disposed) kept.disposed.push_back(e);
     }
+    void add_settled(const CachedReturn& sent, const Statement& said, DueList& out) const {
+        if (said.on <= on_ - told_closed_for) return;
+        auto clock = statement_clock({sent.event, sent.cylinder, sent.to, sent.on});
+        clock.closed_on = said.on;
+        if (const auto stored = book_.event(said.event_id)) clock.closed_by = event_ref(book_, *stored);
+        out.closed.push_back({std::move(clock), {}});
+    }
     // One item a receiver, with the oldest of what it owes: it is asked once.
     void add_statements(DueList& out) const {
         std::map<std::string, DueItem, std::less<>> by_receiver;
@@ -326,8 +374,17 @@ class Look {
             if (id.starts_with("due/statement/")) resolved_events.insert(id.substr(id.rfind('/') + 1));
         const auto statements = statements_by_return(book_);
         for (const auto& sent : kept_.returns) {
-            if (const auto it = statements.find(sent.row); it != statements.end() && it->second.on <= on_) continue;
-            if (sent.on > on_ || (!resolved_events.empty() && resolved_events.contains(sent.event))) continue;
+            if (const auto it = statements.find(sent.row); it != statements.end() && it->second.on <= on_) {
+                add_settled(sent, it->second, out);
+                continue;
+            }
+            if (sent.on > on_) continue;
+            if (!resolved_events.empty() && resolved_events.contains(sent.event)) {
+                std::vector<Clock> one{statement_clock({sent.event, sent.cylinder, sent.to, sent.on})};
+                close_resolved(one, resolved_);
+                take_clocks(std::move(one), {}, on_, out);
+                continue;
+            }
             const auto it = by_receiver.find(sent.to);
             if (it != by_receiver.end()) {
                 ++it->second.count;
@@ -370,8 +427,10 @@ DueList open_clocks(const Book& book, Date on, const std::filesystem::path& kept
         const auto& c = item.clock;
         return std::tuple(c.due_on.value_or(Date::max()), c.subject, c.what, c.leak, c.opened_on, c.opened_by);
     };
-    std::stable_sort(out.items.begin(), out.items.end(),
-                     [&](const DueItem& a, const DueItem& b) { return rank(a) < rank(b); });
+    for (auto* list : {&out.items, &out.closed})
+        std::stable_sort(list->begin(), list->end(),
+                         [&](const DueItem& a, const DueItem& b) { return rank(a) < rank(b); });
+    keep_each_once(out);
     return out;
 }
 

@@ -1,6 +1,7 @@
 // The clocks of a whole book: of its appliances, its cylinders and its returns to reclaimers.
 #pragma once
 
+#include <chrono>
 #include <filesystem>
 #include <set>
 #include <string>
@@ -18,12 +19,16 @@ struct DueItem {
 };
 
 struct DueList {
-    std::vector<DueItem> items;  ///< open on the day, by due day; those without one last
+    std::vector<DueItem> items;   ///< open on the day, by due day; those without one last
+    std::vector<DueItem> closed;  ///< that closed in the days before, as many as told_closed_for; each id once
     std::vector<const RulePack*> packs;
     SpokenRules spoken;
     std::int64_t cylinders_without_mark = 0;
     std::set<std::string> countries_without_pack;  ///< countries of sites for which there is no pack
 };
+
+/// How long a closed clock is told of: a calendar that is taken in four times a year hears of each.
+inline constexpr std::chrono::days told_closed_for{100};
 
 /// All clocks that are open on a day, with any due day. `kept`: the file in which a long search keeps its results;
 /// empty for none.

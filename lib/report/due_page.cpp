@@ -146,7 +146,8 @@ std::string csv_of(const DueList& list, const std::vector<StockLevel>& under, Da
 
 std::string calendar(const Book& book, const DueList& list, const std::vector<StockLevel>& under, Date on, Date until,
                      const PageOptions& options) {
-    Calendar out(options.now);
+    // what closes a clock, opens it again or moves its day is an event of the book
+    Calendar out(options.now, book.event_count());
     const std::string_view mark = book.info().practice() ? "PRACTICE: " : "";
     for (const auto& item : list.items) {
         const auto& c = item.clock;
@@ -168,8 +169,20 @@ std::string calendar(const Book& book, const DueList& list, const std::vector<St
                  fmt::format("{}stock under its level: {}", mark, level_text(level, options.units)),
                  "the level that the shop has set: tarebook report stock",
                  {}});
+    // What a calendar was given before is taken out of it again; where it was not, it takes no notice.
+    for (const auto& item : list.closed) {
+        const auto& c = item.clock;
+        const auto what = fmt::format("{}closed: {} {}{}", mark, tarebook::text_of(c.what), c.subject,
+                                      c.leak.empty() ? "" : " " + c.leak);
+        for (const bool late : {false, true}) {
+            if (late && !(c.due_on && *c.due_on < *c.closed_on)) continue;
+            Calendar::Entry entry{uid_of(book, c, late ? "/late" : ""), what, clock_origin(c), c.due_on};
+            entry.cancelled = true;
+            out.add(entry);
+        }
+    }
     // a calendar has to have an entry
-    if (list.items.empty() && under.empty())
+    if (list.items.empty() && list.closed.empty() && under.empty())
         out.add({fmt::format("due/nothing/{}@{}", date_text(until), hex(book.info().id)),
                  std::string(mark) + "nothing open on record until " + date_text(until),
                  "rules applied: " + list.spoken.text(),

@@ -14,24 +14,27 @@ std::string export_summary(const Book& book, const YearView& view, const ExportW
                               view.scope.text()),
                   fmt::format("{}. Each figure stands in the tables beside this page, with the events behind it. {}",
                               counted(walk.events(), "event"), year_reserve()));
-    if (walk.seal().sealed()) page.heading("Seal").item(walk.seal().text(book, false));
-    page.heading("Balances").add(year_tables(view, units));
-    page.heading("Leaks").paragraph(fmt::format("{}: {} over the threshold of the day.",
+    if (walk.seal().sealed()) page.chapter("Seal").item(walk.seal().text(book, false));
+    page.chapter("Balances").add(year_tables(view, units));
+    page.chapter("Leaks").paragraph(fmt::format("{}: {} over the threshold of the day.",
                                                 counted(figures.additions, "addition"), figures.additions_over));
-    page.table(table_of({"appliance", "day", "added", "rate", "threshold", "event"}, 2, figures.over),
+    page.table(table_of({"appliance", "day", "added", "rate", "threshold", "event"}, 2, figures.over, {"added"}),
                "Additions over the threshold");
-    page.heading("Disposal and reclaim")
-        .table(table_of({"month", "gas", "appliances", "recovered"}, 2, figures.disposals),
+    std::vector<std::vector<Cell>> sent;
+    for (const auto& [key, sum] : figures.sent)
+        sent.push_back({key.first, key.second, count_cell(sum.shipments), mass_cell(sum.mass.value(), units)});
+    page.chapter("Disposal and reclaim")
+        .table(table_of({"month", "gas", "appliances", "recovered"}, 2, figures.disposals, {"recovered"}),
                "Appliances disposed of, by month")
-        .table(table_of({"day", "to", "gas", "owner", "mass", "basis"}, 4, figures.sent),
-               "Sent for reclaim or destruction");
-    page.heading("Open").paragraph(fmt::format(
+        .table(table_of({"to", "gas", "shipments", "sent"}, 2, std::move(sent), {"sent"}),
+               "Sent for reclaim or destruction, by receiver and gas");
+    page.chapter("Open").paragraph(fmt::format(
         "{}: {} not resolved. {} out of test, or with a test date that is not on record.",
         counted(figures.exceptions, "exception"), figures.unresolved, counted(figures.out_of_test, "cylinder")));
     if (!view.packs.empty()) page.paragraph(fmt::format("Rule packs: {}.", packs_text(view.packs)));
     for (const auto& country : view.countries_without_pack) page.paragraph(no_pack_text(book.rules(), country) + ".");
     page.paragraph(fmt::format("Rules applied: {}.", rules.text()));
-    std::vector<std::vector<std::string>> open, heads;
+    std::vector<std::vector<Cell>> open, heads;
     for (const auto& rule : rules.all())
         if (rule.status == "to-confirm") open.push_back({rule.pack, rule.date, rule.rule, rule.clause});
     for (const auto& [id, head] : walk.heads()) heads.push_back({hex(id), event_name(head.seq), hex(head.digest)});

@@ -277,7 +277,7 @@ void ExportTables::additions() {
             if (!a.exceeded) continue;
             ++figures.additions_over;
             if (figures.over.size() < 500)
-                figures.over.push_back({code, date_text(addition.on), mass_text(addition.mass, book.info().units),
+                figures.over.push_back({code, date_text(addition.on), mass_cell(addition.mass, book.info().units),
                                         fmt::format("{:.1f} %", a.rate->rate.in_percent()),
                                         threshold_text(*a.threshold), a.event});
         }
@@ -331,8 +331,8 @@ void ExportTables::disposals() {
         sums.cell(key.first).cell(key.second).count(static_cast<std::int64_t>(m.appliances.size()));
         sums.cell(m.recovered.value()).cell(joined(m.events, " "));
         sums.end_row();
-        figures.disposals.push_back({key.first, key.second, std::to_string(m.appliances.size()),
-                                     mass_text(m.recovered.value(), book.info().units)});
+        figures.disposals.push_back({key.first, key.second, count_cell(static_cast<std::int64_t>(m.appliances.size())),
+                                     mass_cell(m.recovered.value(), book.info().units)});
     }
     files.push_back(sums.close());
 }
@@ -349,9 +349,9 @@ void ExportTables::shipments() {
         const auto statement = walk.reclaim().statement_on(s.event_id);
         out.cell(statement ? text_of_ref(ref_of(*statement)) : std::string());
         out.end_row();
-        if (figures.sent.size() < 500)
-            figures.sent.push_back({date_text(s.date), s.to, s.refrigerant, s.owner,
-                                    mass_text(s.mass, book.info().units), std::string(text_of(s.basis))});
+        auto& sent = figures.sent[{s.to, s.refrigerant}];
+        ++sent.shipments;
+        sent.mass += s.mass;
     }
     files.push_back(out.close());
 }

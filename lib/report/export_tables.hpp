@@ -9,9 +9,13 @@ namespace tarebook::report {
 /// Figures of the summary page that are not in the view.
 struct ExportFigures {
     std::int64_t additions = 0, additions_over = 0, out_of_test = 0, exceptions = 0, unresolved = 0;
-    std::vector<std::vector<std::string>> over;       ///< appliance, day, added, rate, threshold, clause
-    std::vector<std::vector<std::string>> disposals;  ///< month, gas, appliances, recovered
-    std::vector<std::vector<std::string>> sent;       ///< day, to, gas, owner, mass, basis
+    std::vector<std::vector<Cell>> over;       ///< appliance, day, added, rate, threshold, event
+    std::vector<std::vector<Cell>> disposals;  ///< month, gas, appliances, recovered
+    struct Sent {
+        std::int64_t shipments = 0;
+        MassTotal mass;
+    };
+    std::map<std::pair<std::string, std::string>, Sent> sent;  ///< by receiver and gas
 };
 
 struct ExportTables {

@@ -62,6 +62,7 @@ ExportWalk::ExportWalk(const Book& book, const YearScope& scope, std::chrono::ye
       owners_(book.entries()),
       seal_(book, year),
       reclaim_(book, year),
+      stock_(scope_, sums_.first_day(), sums_.last_day()),
       events_file_(folder.file("events.csv"), export_table_named("events").fields, practice_cell(book.info())),
       movements_file_(folder.file("movements.csv"), export_table_named("movements").fields,
                       practice_cell(book.info())) {
@@ -165,6 +166,7 @@ void ExportWalk::take(const BookedEvent& e) {
     const YearEvent event{e.stored.body, e.order, e.day, e.kind, postings_, ref};
     if (e.day < sums_.first_day() || e.day > sums_.last_day()) {
         const auto& moved = sums_.take(event);
+        stock_.see(e.day, moved);
         const bool any = std::any_of(moved.begin(), moved.end(), [](const YearMovement& m) { return !!m.equipment; });
         if (any) keep_for_rates(e, moved, ref, reader_.read(e.stored.body).job);
         return;
@@ -173,6 +175,7 @@ void ExportWalk::take(const BookedEvent& e) {
     if (row.kind.empty()) read(e.stored);  // says which event is damaged
     const bool others_before = touches_others(e, row);
     const auto& movements = sums_.take(event);
+    stock_.see(e.day, movements);
     keep_for_rates(e, movements, ref, row.job);
     const bool shown = concerns(e, row, reclaim_);
     if (!shown) return;

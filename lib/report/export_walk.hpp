@@ -65,6 +65,7 @@ class ExportWalk {
 
     [[nodiscard]] const YearSums& sums() const { return sums_; }
     [[nodiscard]] const ReclaimWatch& reclaim() const { return reclaim_; }
+    [[nodiscard]] const StockWatch& stock() const { return stock_; }
     [[nodiscard]] SealWatch& seal() { return seal_; }
     [[nodiscard]] const SealWatch& seal() const { return seal_; }
     [[nodiscard]] const std::vector<Shipment>& shipments() const { return shipments_; }
@@ -112,6 +113,7 @@ class ExportWalk {
     SiteOwners owners_;
     SealWatch seal_;
     ReclaimWatch reclaim_;
+    StockWatch stock_;
     Redactor withholder_;
     EventRowReader reader_;
     OutFile events_file_, movements_file_;

@@ -38,7 +38,8 @@ std::string escaped_text(std::string_view text) {
     return out;
 }
 
-Calendar::Calendar(Instant stamp) : stamp_(without_dashes(instant_text(stamp))) {
+Calendar::Calendar(Instant stamp, std::int64_t sequence)
+    : stamp_(without_dashes(instant_text(stamp))), sequence_(std::to_string(sequence)) {
     line("BEGIN", "VCALENDAR");
     line("VERSION", "2.0");
     line("PRODID", "-//Tarebook//due//EN");
@@ -57,10 +58,14 @@ void Calendar::add(const Entry& entry) {
     line("BEGIN", kind);
     text_line("UID", entry.uid);
     line("DTSTAMP", stamp_);
+    line("SEQUENCE", sequence_);
     if (entry.day) {
         line("DTSTART;VALUE=DATE", without_dashes(date_text(*entry.day)));
         line("TRANSP", "TRANSPARENT");
-    } else if (entry.done) {
+    }
+    if (entry.cancelled) {  // RFC 5545, 3.8.1.11
+        line("STATUS", "CANCELLED");
+    } else if (!entry.day && entry.done) {
         line("STATUS", "COMPLETED");
     }
     text_line("SUMMARY", entry.summary);

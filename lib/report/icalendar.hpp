@@ -11,8 +11,9 @@ namespace tarebook::report {
 
 class Calendar {
  public:
-    /// `stamp`: the moment at which every entry was made.
-    explicit Calendar(Instant stamp);
+    /// `stamp`: the moment at which every entry was made. `sequence`: higher than in any calendar before in which an
+    /// entry was otherwise (RFC 5545, 3.8.7.4).
+    Calendar(Instant stamp, std::int64_t sequence);
     struct Entry {
         std::string uid;  ///< the same in every calendar
         std::string summary, description;
@@ -20,6 +21,7 @@ class Calendar {
         bool done = false;          ///< for a task
         std::string location = {};  ///< empty for none
         bool alarm = false;         ///< a week before the day
+        bool cancelled = false;     ///< it was in a calendar before, and is to be taken out of it
     };
     void add(const Entry& entry);
     [[nodiscard]] std::string page() const;
@@ -28,7 +30,7 @@ class Calendar {
     void line(std::string_view name, std::string_view value);
     void text_line(std::string_view name, std::string_view text);
     std::string out_;
-    std::string stamp_;
+    std::string stamp_, sequence_;
 };
 
 /// Section 3.1: a content line, folded, with its line end.

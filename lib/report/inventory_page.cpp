@@ -171,14 +171,14 @@ const Columns<Item>& item_columns() {
         {"condition", "condition", [](const Item& i) { return i.content.condition; }},
         {"belongs_to", "", &Item::belongs_to},
         {"place", "place", &Item::place},
-        {"net", "net", &Item::net},
+        Column<Item>("net", "net", &Item::net).summed(),
         {"gross", "gross", &Item::gross},
         // A weight to stop at would invite what shall not begin at all.
         Column<Item>("stop_gross", "stop at", [](const Item& i) { return Field::down(i.stop); })
             .mass()
             .shown([](const Item& i, DisplayUnits units) {
                 const bool barred = !i.do_not_fill.empty() && !i.is_jug;
-                return barred ? Cell("DO NOT FILL", std::optional<Mass>()) : mass_cell_down(i.stop, units);
+                return barred ? Cell("DO NOT FILL", ShownMass{}) : mass_cell_down(i.stop, units);
             }),
         Column<Item>("room", "", [](const Item& i) { return Field::down(i.room); }).mass(),
         {"test_due", "test", &Item::due},
@@ -197,7 +197,7 @@ const Columns<Held>& total_columns() {
         Column<Held>("owner", "owner", [](const Held& t) { return t.first.owner; })
             .shown([](const Held& t, DisplayUnits) { return Cell(owner_text(t.first.refrigerant, t.first.owner)); }),
         {"condition", "condition", [](const Held& t) { return tarebook::text_of(t.first.condition); }},
-        {"net", "total", [](const Held& t) { return t.second.net; }},
+        Column<Held>("net", "total", [](const Held& t) { return t.second.net; }).summed(),
         {"number_of_cylinders", "cylinders", [](const Held& t) { return t.second.cylinders; }}};
     return columns;
 }
@@ -208,7 +208,7 @@ const Columns<Room>& room_columns() {
         Column<Room>("refrigerant", "gas", &Room::first).shown([](const Room& r, DisplayUnits) {
             return Cell(r.first.empty() ? "not set" : r.first);
         }),
-        Column<Room>("room", "room for", [](const Room& r) { return Field::down(r.second.net); }).mass(),
+        Column<Room>("room", "room for", [](const Room& r) { return Field::down(r.second.net); }).mass().summed(),
         {"number_of_cylinders", "cylinders", [](const Room& r) { return r.second.cylinders; }}};
     return columns;
 }
@@ -234,14 +234,19 @@ Table sorted_table(const InventoryView& v, DisplayUnits units, std::initializer_
     return item_columns().table(headings, items, units);
 }
 
+constexpr std::string_view all_cylinders = "Every cylinder";
+
 Document inventory_document(const InventoryView& v, const PageOptions& options) {
     const auto units = options.units;
     if (v.items.empty()) return Document("no cylinders in the shop", "");
     Document out("Inventory", inventory_answer(v, units), ": ");
-    out.gap().table(item_columns().table(
-                        {"cylinder", "marked", "gas", "net", "gross", "stop at", "owner", "condition", "place", "test"},
-                        marked_first(v), units),
-                    "Every cylinder");
+    if (options.format == Format::xlsx)
+        out.table(item_columns().sheet(v.items, units), std::string(all_cylinders));
+    else
+        out.gap().table(item_columns().table({"cylinder", "marked", "gas", "net", "gross", "stop at", "owner",
+                                              "condition", "place", "test"},
+                                             marked_first(v), units),
+                        std::string(all_cylinders));
     auto totals = total_columns().table({"total", "gas", "owner", "condition", "cylinders"}, v.totals, units);
     if (!totals.empty()) out.gap().table(std::move(totals), "By gas, owner and condition");
     auto room = room_columns().table({"room for", "gas", "cylinders"}, v.room, units);

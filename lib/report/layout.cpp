@@ -20,6 +20,7 @@ struct MarkedTable {
     std::size_t indent = 0, between = report::between;
     bool headed = true;
     std::vector<Side> sides;
+    std::vector<std::string_view> units;  // " lb" where the heading ends in ", lb"; else empty
     std::vector<std::string_view> cells;  // row after row, the headings first
     [[nodiscard]] std::size_t columns() const { return sides.size(); }
     [[nodiscard]] std::size_t rows() const { return cells.size() / sides.size(); }
@@ -27,6 +28,17 @@ struct MarkedTable {
         return cells[row * columns() + column];
     }
     [[nodiscard]] std::size_t first_row() const { return headed ? 0 : 1; }
+    // Without its unit, which each figure has then.
+    [[nodiscard]] std::string_view bare_heading(std::size_t column) const {
+        const auto heading = cell(0, column);
+        return units[column].empty() ? heading : heading.substr(0, heading.size() - units[column].size() - 1);
+    }
+    [[nodiscard]] std::string with_unit(std::size_t row, std::size_t column) const;
+    // Adds a column's side and unit.
+    void add_side_of(const MarkedTable& other, std::size_t column) {
+        sides.push_back(other.sides[column]);
+        units.push_back(other.units[column]);
+    }
 };
 
 // Precondition: `marked` begins behind a table_mark and ends before one.
@@ -35,8 +47,10 @@ MarkedTable read_table(std::string_view marked) {
     out.indent = static_cast<std::size_t>(marked[0] - indent_base);
     out.headed = marked[1] == with_headings;
     std::size_t at = 2;
-    for (; at < marked.size() && marked[at] != cell_mark; ++at)
-        out.sides.push_back(marked[at] == right_side ? Side::right : Side::left);
+    for (; at < marked.size() && marked[at] != cell_mark; ++at) {
+        out.sides.push_back(marked[at] == left_side ? Side::left : Side::right);
+        out.units.emplace_back(marked[at] == pounds_side ? " lb" : marked[at] == kilograms_side ? " kg" : "");
+    }
     constexpr char ends[] = {cell_mark, row_mark, 0};
     while (at < marked.size()) {
         if (marked[at] == row_mark) {
@@ -85,12 +99,19 @@ bool is_number(std::string_view cell) {
            std::count(cell.begin(), cell.end(), ' ') < 2;
 }
 
+std::string MarkedTable::with_unit(std::size_t row, std::size_t column) const {
+    const auto words = cell(row, column);
+    return std::string(words).append(is_number(words) ? units[column] : no_words);
+}
+
 // The narrowest columns that break no word. A number and its unit stay together.
 ColumnWidths least_widths(const MarkedTable& t, Broken what) {
     ColumnWidths out(t.columns(), 0);
     for (std::size_t row = t.first_row(); row < t.rows(); ++row)
         for (std::size_t c = 0; c < t.columns(); ++c) {
-            const bool whole = row > 0 && (what == Broken::headings || is_number(t.cell(row, c)));
+            // so do the words in place of a figure: DO NOT FILL
+            const bool figures = !t.units[c].empty() || is_number(t.cell(row, c));
+            const bool whole = row > 0 && (what == Broken::headings || figures);
             out[c] = std::max(out[c], whole ? letters_in(t.cell(row, c)) : longest_word(t.cell(row, c)));
         }
     return out;
@@ -194,14 +215,14 @@ bool says_nothing(std::string_view cell) {
 // The table without the columns in which no row says anything; their headings come into `none`.
 MarkedTable without_empty_columns(const MarkedTable& t, std::string& none) {
     MarkedTable out = t;
-    out.sides.clear(), out.cells.clear();
+    out.sides.clear(), out.units.clear(), out.cells.clear();
     std::vector<bool> is_empty(t.columns(), true);
     for (std::size_t i = t.columns(); i < t.cells.size(); ++i)
         is_empty[i % t.columns()] = is_empty[i % t.columns()] && says_nothing(t.cells[i]);
     for (std::size_t c = 0; c < t.columns(); ++c) {
-        if (!is_empty[c]) out.sides.push_back(t.sides[c]);
+        if (!is_empty[c]) out.add_side_of(t, c);
         if (is_empty[c] && !t.cell(0, c).empty())
-            (none += none.empty() ? "no row has anything under: " : ", ") += t.cell(0, c);
+            (none += none.empty() ? "no row has anything under: " : ", ") += t.bare_heading(c);
     }
     for (std::size_t i = 0; i < t.cells.size(); ++i)
         if (!is_empty[i % t.columns()]) out.cells.push_back(t.cells[i]);
@@ -212,16 +233,16 @@ MarkedTable without_empty_columns(const MarkedTable& t, std::string& none) {
 std::string cards_text(const MarkedTable& t, std::size_t width) {
     std::string out;
     std::size_t label = 0;
-    for (std::size_t c = 0; c < t.columns(); ++c) label = std::max(label, letters_in(t.cell(0, c)));
+    for (std::size_t c = 0; c < t.columns(); ++c) label = std::max(label, letters_in(t.bare_heading(c)));
     const auto column = t.indent + between + label + between;
     for (std::size_t row = 1; row < t.rows(); ++row) {
         bool first = true;
         for (std::size_t c = 0; c < t.columns(); ++c) {
             if (says_nothing(t.cell(row, c))) continue;
             std::string line(t.indent + (first ? 0 : between), ' ');
-            if (const auto heading = t.cell(0, c); !heading.empty())
+            if (const auto heading = t.bare_heading(c); !heading.empty())
                 (line += heading).append(column - (line.size() - heading.size() + letters_in(heading)), ' ');
-            out += fitted_text(line += t.cell(row, c), width) + "\n";
+            out += fitted_text(line += t.with_unit(row, c), width) + "\n";
             first = false;
         }
     }
@@ -231,7 +252,7 @@ std::string cards_text(const MarkedTable& t, std::size_t width) {
 // The first columns of a table.
 MarkedTable first_columns(const MarkedTable& t, std::size_t columns) {
     MarkedTable out = t;
-    out.sides.resize(columns);
+    out.sides.resize(columns), out.units.resize(columns);
     out.cells.clear();
     for (std::size_t i = 0; i < t.cells.size(); ++i)
         if (i % t.columns() < columns) out.cells.push_back(t.cells[i]);
@@ -246,8 +267,8 @@ std::vector<std::string> rest_of_rows(const MarkedTable& t, std::size_t first, s
         for (std::size_t c = first; c < t.columns(); ++c) {
             if (says_nothing(t.cell(row, c))) continue;
             line += line.empty() ? std::string(t.indent + 2 * between, ' ') : "; ";
-            (line += t.cell(0, c)) += t.cell(0, c).empty() ? "" : " ";
-            line += t.cell(row, c);
+            (line += t.bare_heading(c)) += t.cell(0, c).empty() ? "" : " ";
+            line += t.with_unit(row, c);
         }
         out.push_back(line.empty() ? line : fitted_text(line, width) + "\n");
     }

@@ -13,6 +13,9 @@ namespace tarebook::report {
 /// is its cells, each behind a cell_mark, and a row_mark; the first row has the headings.
 inline constexpr char table_mark = '\xFF', cell_mark = '\xFE', row_mark = '\xFD';
 inline constexpr char indent_base = '0', with_headings = 'h', without_headings = 'n', left_side = 'l', right_side = 'r';
+/// Figures of one unit, which stands at the end of their heading: "net, lb". Away from its heading a figure has its
+/// unit.
+inline constexpr char pounds_side = 'p', kilograms_side = 'k';
 
 /// Lines of at most `width` letters, but for longer words. A table that does not fit names the columns in which no row
 /// has anything below it, and its headings are broken at blanks; from sixty letters on so are its cells, and columns

@@ -124,10 +124,10 @@ Document morning(const Book& book, const DayQuestion& question, const PageOption
             .table(columns.table(cylinders.wanted, options.units), "Cylinders to look at");
     if (!more.empty()) page.line(more);
     Table places;
-    places.column("place").column("cylinders", Side::right).column("gas in them", Side::right);
+    places.column("place").column("cylinders", Side::right).column("gas in them", Side::right, Figures::summed);
     for (const auto& [name, place] : cylinders.places)
-        places.row({name.empty() ? "not on record" : name, std::to_string(place.cylinders),
-                    mass_text(place.net, options.units)});
+        places.typed_row(
+            {name.empty() ? "not on record" : name, count_cell(place.cylinders), mass_cell(place.net, options.units)});
     return std::move(page.heading("What is where").table(std::move(places), "Cylinders by place"));
 }
 

@@ -261,8 +261,8 @@ class Planner {
         appliances.column("appliance").column("gas").column("full charge", Side::right);
         for (const auto& [code, file] : files_) {
             const auto place = place_facts(book_.entries(), code, last);
-            appliances.row(
-                {code, place ? place->refrigerant : "", mass_or(place ? place->full_charge : std::nullopt, o.units)});
+            appliances.typed_row(
+                {code, place ? place->refrigerant : "", mass_cell(place ? place->full_charge : std::nullopt, o.units)});
         }
         page.table(std::move(appliances), "Appliances");
         return {page_body(page, book_, o)};

@@ -489,8 +489,9 @@ struct Screen {
         table.column("event").column("when").column("act").column("change", Side::right).column("gross", Side::right);
         for (const auto& step : book.steps_before(cylinder, event().order(), 3))
             if (const auto other = book.event(step.event_id))
-                table.row({event_ref(book, *other), moment_text(other->event.when), act_of(other->event),
-                           step.moved.is_zero() ? "" : m(step.moved), mass_or(step.after.gross, units)});
+                table.typed_row({event_ref(book, *other), moment_text(other->event.when), act_of(other->event),
+                                 step.moved.is_zero() ? no_cell("") : mass_cell(step.moved, units),
+                                 mass_cell(step.after.gross, units)});
         return table.empty() ? "" : "last events:\n" + table.text(2);
     }
 

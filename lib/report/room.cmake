@@ -77,6 +77,8 @@ tarebook_room(
   stock_page.cpp
   sync_page.cpp
   table.cpp
+  shown_table.cpp
+  paper.cpp
   candidate_cylinders.cpp
   taking_page.cpp
   touched_appliances.cpp
@@ -93,6 +95,7 @@ tarebook_room(
   year_document.cpp
   year_flow.cpp
   year_page.cpp
+  year_pictures.cpp
   year_seal.cpp
   workbook.cpp
   xlsx_library.cpp

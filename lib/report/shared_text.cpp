@@ -150,7 +150,7 @@ struct Act {
 }  // namespace
 
 Mass shown_step(DisplayUnits units) {
-    return units == DisplayUnits::lb ? Mass::thousandths_of_a_pound(1) : Mass::from_count(Mass::counts_per_gram);
+    return units == DisplayUnits::lb ? Mass::thousandths_of_a_pound(10) : Mass::from_count(10 * Mass::counts_per_gram);
 }
 
 std::string act_of(const Event& event) {

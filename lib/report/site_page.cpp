@@ -10,6 +10,7 @@
 #include "document.hpp"
 #include "shared_text.hpp"
 #include "statements.hpp"
+#include "year_pictures.hpp"
 
 namespace tarebook {
 namespace report {
@@ -37,12 +38,13 @@ struct SiteView {
     std::vector<ApplianceView> appliances;
     std::map<std::string, Total> totals;  // by refrigerant
     std::vector<ReturnView> returns;      // of the owner's gas: a cylinder serves several sites
-    std::string late = {};                // "2 LATE, oldest 79 days", of its appliances today
+    std::vector<Addition> additions;
+    std::string late = {};  // "2 LATE, oldest 79 days", of its appliances today
     std::int64_t number_late = 0;
 };
 
 SiteView view_of(const Book& book, std::string_view site, Date from, Date to, Date today) {
-    SiteView view{std::string(site), {}, {}, from, to, {}, {}, {}};
+    SiteView view{std::string(site), {}, {}, from, to, {}, {}, {}, {}};
     const auto last = order_at(Instant::max());
     if (const auto* entry = book.entries().find(EntryKind::site, site)) {
         view.name = entry->text("name", last);
@@ -70,6 +72,7 @@ SiteView view_of(const Book& book, std::string_view site, Date from, Date to, Da
     for (const auto& addition : additions(flows, from, to)) {
         appliance(addition.appliance).additions += addition.mass;
         view.totals[addition.refrigerant].additions += addition.mass;
+        view.additions.push_back(addition);
     }
     // The facts as they were at the end of the period, by the shop's clock.
     const auto midnight = parse_moment(date_text(to) + "T23:59:59", book.info().zone, Instant(to));
@@ -94,11 +97,10 @@ SiteView view_of(const Book& book, std::string_view site, Date from, Date to, Da
 
 using Gas = std::pair<const std::string, Total>;
 const Columns<Gas>& total_columns() {
-    static const auto columns = Columns<Gas>{
-        {"refrigerant", "gas",
-         &Gas::first}}.with(sums_columns(), [](const Gas& t) {
-                          return t.second.sums;
-                      }).with({{"additions", "additions", [](const Gas& t) { return t.second.additions; }}});
+    static const auto columns =
+        Columns<Gas>{{"refrigerant", "gas", &Gas::first}}
+            .with(sums_columns(), [](const Gas& t) { return t.second.sums; })
+            .with({Column<Gas>("additions", "additions", [](const Gas& t) { return t.second.additions; }).moved()});
     return columns;
 }
 
@@ -107,7 +109,7 @@ const Columns<ApplianceView>& appliance_columns() {
         {"appliance", "appliance", &ApplianceView::code},
         {"refrigerant", "gas", &ApplianceView::refrigerant},
         {"full_charge", "full charge", &ApplianceView::full_charge},
-        {"additions", "additions", &ApplianceView::additions},
+        Column<ApplianceView>("additions", "additions", &ApplianceView::additions).moved(),
         {"circuits", "", [](const ApplianceView& a) { return circuit_columns().json(a.circuits); }}};
     return columns;
 }
@@ -179,6 +181,8 @@ Document site_document(const SiteView& v, DisplayUnits units) {
     } else {
         page.line("nothing was put in or taken out");
     }
+    for (const auto& [gas, total] : v.totals)
+        if (auto months = additions_by_month(gas, v.additions, units)) page.picture(std::move(*months));
     Mass most;  // all pictures of the site have one scale, so that the worst is seen
     for (const auto& a : v.appliances)
         for (const auto& [code, s] : a.circuits) most = std::max({most, s.recovered, s.reused + s.charged});
@@ -212,7 +216,7 @@ Document site_document(const SiteView& v, DisplayUnits units) {
 Document site_sheets(const SiteView& v, DisplayUnits units) {
     Document page(v.site, fmt::format("{}, owner {}, {} to {}", v.name ? *v.name : v.site, or_dash(v.owner),
                                       date_text(v.from), date_text(v.to)));
-    page.table(sheet_columns().table(sheet_rows(v), units), "Circuits")
+    page.table(sheet_columns().sheet(sheet_rows(v), units), "Circuits")
         .table(appliance_columns().table(v.appliances, units), "Appliances")
         .table(total_columns().table({"gas", "recovered", "reused", "charged", "net in", "additions"}, v.totals, units),
                "By gas");

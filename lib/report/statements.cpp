@@ -59,10 +59,10 @@ const Columns<ReturnRow>& row_columns() {
         {"at", "when", [](const ReturnRow& r) { return r.view->event.event.when; }},
         {"cylinder", "", [](const ReturnRow& r) { return r.view->what().cylinder; }},
         {"to", "to", [](const ReturnRow& r) { return r.view->what().to; }},
-        {"sent", "sent", &ReturnRow::sent},
-        C("refrigerant", "stated", &ReturnRow::stated).blank(),
-        C("not_refrigerant", "oil, water, air", &ReturnRow::contaminants).blank(),
-        C("difference", "difference", &ReturnRow::rest).blank(),
+        C("sent", "sent", &ReturnRow::sent).summed(),
+        C("refrigerant", "stated", &ReturnRow::stated).blank().summed(),
+        C("not_refrigerant", "not refrigerant", &ReturnRow::contaminants).blank().summed(),
+        C("difference", "difference", &ReturnRow::rest).blank().summed(),
         C("statement", "statement", statement).shown([](const ReturnRow& r, DisplayUnits) {
             return Cell(r.view->said() ? statement_and_outcome(*r.view) : "awaited");
         }),

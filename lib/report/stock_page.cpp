@@ -25,7 +25,7 @@ const Columns<PricedStock>& stock_columns() {
         {"price_currency", "", [amount](const PricedStock& l) { return currency_field(amount(l)); }},
         {"price_per", "", [](const PricedStock& l) { return l.price ? tarebook::text_of(l.price->per) : ""; }},
         {"number_of_cylinders", "cylinders", &PricedStock::cylinders},
-        {"net", "net", &PricedStock::mass},
+        C("net", "net", &PricedStock::mass).summed(),
         C("value_amount", "value", [](const PricedStock& l) { return amount_field(l.value); }).right(),
         C("value_currency", "currency", [](const PricedStock& l) { return currency_field(l.value); }).blank(),
         C("flags", "marked", &PricedStock::flags).shown([](const PricedStock& l, DisplayUnits) {

@@ -23,12 +23,18 @@ constexpr std::string_view rate_words =
 Mass hundredth(DisplayUnits units) {
     return units == DisplayUnits::lb ? Mass::thousandths_of_a_pound(10) : Mass::from_count(10 * Mass::counts_per_gram);
 }
+Mass up(Mass mass, DisplayUnits units) {
+    return -((-mass).rounded_down_to(hundredth(units)));
+}
+Mass near(Mass mass, DisplayUnits units) {
+    const Mass step = hundredth(units);
+    return (mass + scaled(step, 1, 2)).rounded_down_to(step);
+}
 std::string up_text(Mass mass, DisplayUnits units) {
-    return mass_text(-((-mass).rounded_down_to(hundredth(units))), units);
+    return mass_text(up(mass, units), units);
 }
 std::string near_text(Mass mass, DisplayUnits units) {
-    const Mass step = hundredth(units);
-    return mass_text((mass + scaled(step, 1, 2)).rounded_down_to(step), units);
+    return mass_text(near(mass, units), units);
 }
 std::string plus_minus(Mass mass, DisplayUnits units) {
     return "+-" + up_text(mass, units);
@@ -38,12 +44,20 @@ std::string signed_text(Mass mass, DisplayUnits units) {
     return Mass() < mass && text.find_first_of("123456789") != std::string::npos ? "+" + text : text;
 }
 
-// A column of estimated masses, in the words that such figures have.
+// Columns of estimated masses: what differs has its sign, and how far it may be off is rounded up.
 template <class Row, class Get>
-Column<Row> estimated(std::string (*words)(Mass, DisplayUnits), const char* name, const char* heading, Get get) {
-    return Column<Row>(name, heading, get).shown([get, words](const Row& row, DisplayUnits units) {
+Column<Row> difference(const char* name, const char* heading, Get get) {
+    return Column<Row>(name, heading, get).shown([get](const Row& row, DisplayUnits units) {
         const std::optional<Mass> mass = get(row);
-        return mass ? Cell(words(*mass, units)) : no_cell();
+        if (!mass) return no_cell();
+        return Cell(signed_text(*mass, units), ShownMass{near(*mass, units), units, true});
+    });
+}
+template <class Row, class Get>
+Column<Row> uncertainty(const char* name, const char* heading, Get get) {
+    return Column<Row>(name, heading, get).shown([get](const Row& row, DisplayUnits units) {
+        const std::optional<Mass> mass = get(row);
+        return mass ? mass_cell(up(*mass, units), units) : no_cell();
     });
 }
 
@@ -127,18 +141,19 @@ Document scales_part(const StocktakeView& v, DisplayUnits units) {
 
 using Gas = std::pair<const std::string, StocktakeGas>;
 const Columns<Gas>& gas_columns() {
+    using C = Column<Gas>;
     static const Columns<Gas> columns{
         {"refrigerant", "gas", &Gas::first},
         {"number_of_cylinders", "cylinders", [](const Gas& g) { return g.second.cylinders; }},
-        {"bought", "bought", [](const Gas& g) { return g.second.bought.value(); }},
-        {"charged", "charged", [](const Gas& g) { return g.second.charged.value(); }},
-        {"recovered", "recovered", [](const Gas& g) { return g.second.recovered.value(); }},
-        {"sent", "sent", [](const Gas& g) { return g.second.sent.value(); }},
-        {"counted_net", "counted net", [](const Gas& g) { return g.second.net.value(); }},
-        {"missing_net", "missing", [](const Gas& g) { return g.second.missing.value(); }},
+        C("bought", "bought", [](const Gas& g) { return g.second.bought.value(); }).moved(),
+        C("charged", "charged", [](const Gas& g) { return g.second.charged.value(); }).moved(),
+        C("recovered", "recovered", [](const Gas& g) { return g.second.recovered.value(); }).moved(),
+        C("sent", "sent", [](const Gas& g) { return g.second.sent.value(); }).moved(),
+        C("counted_net", "counted net", [](const Gas& g) { return g.second.net.value(); }).summed(),
+        C("missing_net", "missing", [](const Gas& g) { return g.second.missing.value(); }).moved(),
         {"cylinders_with_gap", "gaps", [](const Gas& g) { return g.second.gaps; }},
-        estimated<Gas>(signed_text, "gap", "in gaps", [](const Gas& g) { return g.second.in_gaps.gap(); }),
-        estimated<Gas>(up_text, "gap_uncertainty", "+-", [](const Gas& g) { return g.second.in_gaps.uncertainty(); }),
+        difference<Gas>("gap", "in gaps", [](const Gas& g) { return g.second.in_gaps.gap(); }),
+        uncertainty<Gas>("gap_uncertainty", "+-", [](const Gas& g) { return g.second.in_gaps.uncertainty(); }),
         Column<Gas>("gap_percent_of_handled", "of handled",
                     [](const Gas& g) { return Field::decimal(g.second.percent_of_handled(), 1); })
             .right()
@@ -146,8 +161,8 @@ const Columns<Gas>& gas_columns() {
                 const auto percent = g.second.percent_of_handled();
                 return percent ? fmt::format("{:.1f} %", *percent) : "-";
             }),
-        estimated<Gas>(signed_text, "rest", "the rest", [](const Gas& g) { return g.second.rest.gap(); }),
-        estimated<Gas>(up_text, "rest_uncertainty", "+-", [](const Gas& g) { return g.second.rest.uncertainty(); }),
+        difference<Gas>("rest", "the rest", [](const Gas& g) { return g.second.rest.gap(); }),
+        uncertainty<Gas>("rest_uncertainty", "+-", [](const Gas& g) { return g.second.rest.uncertainty(); }),
         Column<Gas>("rest_beyond", "note", [](const Gas& g) {
             return g.second.rest.beyond();
         }).shown([](const Gas& g, DisplayUnits) { return g.second.rest.beyond() ? "REST BEYOND" : ""; })};
@@ -241,9 +256,8 @@ const Columns<StocktakeRow>& row_columns() {
         {"expected_net", "", &Row::expected_net},
         {"gross", "scale", [](const Row& c) { return c.gross ? std::optional(c.gross->mass) : std::nullopt; }},
         {"difference", "", [](const Row& c) { return where_judged(c, c.verdict.difference); }},
-        estimated<Row>(signed_text, "gap", "gap", [](const Row& c) { return where_judged(c, c.verdict.gap); }),
-        estimated<Row>(up_text, "uncertainty", "+-",
-                       [](const Row& c) { return where_judged(c, c.verdict.uncertainty); }),
+        difference<Row>("gap", "gap", [](const Row& c) { return where_judged(c, c.verdict.gap); }),
+        uncertainty<Row>("uncertainty", "+-", [](const Row& c) { return where_judged(c, c.verdict.uncertainty); }),
         Column<Row>("verdict", "verdict", [](const Row& c) { return key_of(c.verdict.weight); })
             .shown([](const Row& c, DisplayUnits) { return verdict_words(c); }),
         {"may_be", "", [](const Row& c) { return c.verdict.may_be; }},

@@ -384,7 +384,7 @@ std::optional<Mass> net_without_tare(const CylinderState& state, const CylinderF
 }
 Cell expected_cell(const std::optional<Mass>& gross, const std::optional<Mass>& net, DisplayUnits units) {
     if (gross || !net) return mass_cell(gross, units);
-    return {mass_text(*net, units) + " + tare", std::optional<Mass>()};
+    return {mass_text(*net, units) + " + tare", ShownMass{}};
 }
 Cell StocktakeRow::expected_cell(DisplayUnits units) const {
     return report::expected_cell(expected, expected_net, units);

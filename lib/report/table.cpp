@@ -4,12 +4,13 @@
 
 #include "json.hpp"
 #include "layout.hpp"
+#include "shown_table.hpp"
 #include "units/csv_text.hpp"
 
 namespace tarebook::report {
 
-Table& Table::column(std::string heading, Side side) {
-    columns_.push_back({std::move(heading), side});
+Table& Table::column(std::string heading, Side side, Figures figures) {
+    columns_.push_back({std::move(heading), side, figures});
     return *this;
 }
 void Table::row(std::vector<std::string> cells) {
@@ -28,17 +29,24 @@ void Table::typed_row(std::vector<Cell> cells) {
 }
 
 std::string Table::text(std::size_t indent) const {
-    const bool headed =
-        std::any_of(columns_.begin(), columns_.end(), [](const Column& column) { return !column.heading.empty(); });
+    const auto shown = shown_table(*this);
+    const bool headed = std::any_of(shown.columns.begin(), shown.columns.end(),
+                                    [](const ShownColumn& column) { return !column.heading.empty(); });
     std::string out{table_mark, static_cast<char>(indent_base + static_cast<char>(indent)),
                     headed ? with_headings : without_headings};
-    for (const auto& column : columns_) out += column.side == Side::right ? right_side : left_side;
-    for (const auto& column : columns_) (out += cell_mark) += column.heading;
+    for (const auto& column : shown.columns)
+        out += column.unit == "lb"          ? pounds_side
+               : column.unit == "kg"        ? kilograms_side
+               : column.side == Side::right ? right_side
+                                            : left_side;
+    for (const auto& column : shown.columns) (out += cell_mark) += column.heading_with_unit();
     out += row_mark;
-    for (const auto& row : rows_) {
+    const auto row_text = [&](const std::vector<std::string>& row) {
         for (const auto& cell : row) (out += cell_mark) += cell;
         out += row_mark;
-    }
+    };
+    for (const auto& row : shown.rows) row_text(row);
+    if (!shown.sums.empty()) row_text(shown.sums);
     return out += table_mark;
 }
 

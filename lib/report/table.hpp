@@ -13,13 +13,19 @@ namespace tarebook::report {
 
 enum class Side { left, right };
 
+/// What the figures of a column are. Of what moved, a zero is a dash, and says that nothing did; elsewhere a dash
+/// stands for what is not on record, and zero is zero. `summed` and `moved` have a sum below them; of `moved_with_sums`
+/// the rows themselves have it.
+enum class Figures { single, summed, moved, moved_with_sums };
+
 class Table {
  public:
     struct Column {
         std::string heading;
         Side side;
+        Figures figures = Figures::single;
     };
-    Table& column(std::string heading, Side side = Side::left);
+    Table& column(std::string heading, Side side = Side::left, Figures figures = Figures::single);
     void row(std::vector<std::string> cells);
     /// A row with the type of each field in a spreadsheet.
     void typed_row(std::vector<Cell> cells);
@@ -29,8 +35,8 @@ class Table {
     [[nodiscard]] const Cell::Value& value(std::size_t row, std::size_t column) const {
         return values_[row * columns_.size() + column];
     }
-    /// For laid_out(), which makes lines of it: headings where one has words, then rows. Precondition: an indent of
-    /// less than 64.
+    /// As shown_table() has it, for laid_out(), which makes lines of it: headings where one has words, then rows.
+    /// Precondition: an indent of less than 64.
     [[nodiscard]] std::string text(std::size_t indent = 0) const;
 
  private:

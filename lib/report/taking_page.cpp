@@ -59,7 +59,7 @@ const Columns<Share>& share_columns() {
         {"cylinder", "cylinder", [](const Share& s) { return s.taker->code; }},
         {"place", "place", [](const Share& s) { return s.taker->place; }},
         {"holds", "holds now", [](const Share& s) { return s.taker->holds; }},
-        C("put_in", "put in", [](const Share& s) { return Field::down(s.put_in); }).mass(),
+        C("put_in", "put in", [](const Share& s) { return Field::down(s.put_in); }).mass().summed(),
         C("room", "", weight(&StopWeights::room)).mass(),
         C("slow_gross", "SLOW DOWN AT", weight(&StopWeights::slow_gross)).mass(),
         C("stop_gross", "STOP AT", weight(&StopWeights::stop_gross)).mass(),

@@ -182,8 +182,8 @@ const Columns<Aboard>& aboard_columns() {
     static const Columns<Aboard> columns{
         {"cylinder", "cylinder", &Aboard::code},
         {"refrigerant", "gas", [](const Aboard& a) { return a.content.refrigerant; }},
-        {"net", "net", &Aboard::net},
-        {"gross", "gross", &Aboard::gross},
+        C("net", "net", &Aboard::net).summed(),
+        C("gross", "gross", &Aboard::gross).summed(),
         {"un_number", "UN", &Aboard::shipping},
         C("look_at", "look at", &Aboard::look).csv_as([](const Aboard& a) { return joined(a.look, "; "); })};
     return columns;

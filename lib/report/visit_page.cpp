@@ -211,13 +211,9 @@ Document status_document(const VisitQuestion& q, const VisitView& v, DisplayUnit
     return page;
 }
 
-// An empty line to write on.
-std::string to_sign(std::string_view who) {
-    return fmt::format("{:<12}{}", who, std::string(28, '_'));
-}
-
 Document sheet_document(const Book& book, const VisitQuestion& q, const VisitView& v, DisplayUnits units) {
     Document page(v.company, fmt::format("service visit, job {}", q.job), ": ");
+    page.on_one_sheet();
     if (v.events.empty()) return std::move(page.line("nothing was recorded, so there is no sheet to sign"));
     for (const auto& place : v.visit.places)
         page.fact("site", fmt::format("{}{}{}", place.site, place.name.empty() ? "" : "  " + place.name,
@@ -257,7 +253,7 @@ Document sheet_document(const Book& book, const VisitQuestion& q, const VisitVie
     if (!v.cautions.empty()) page.gap();
     for (const auto& caution : v.cautions) page.paragraph("caution: " + caution);
     page.paragraph("This sheet informs. Local codes and a licensed person decide.");
-    page.gap().gap().line(to_sign("technician")).gap().gap().line(to_sign("customer"));
+    page.gap().gap().signature("technician").gap().gap().signature("customer");
     const auto head = book.head();
     page.gap().line(fmt::format("book: {} {}", event_name(head.seq), hex(head.digest).substr(0, 16)));
     return page;

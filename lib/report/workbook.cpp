@@ -102,9 +102,9 @@ struct Workbook::Made {
         const auto number = [&](double what, const std::string& pattern) {
             lib.worksheet_write_number(sheet, row, column, what, number_format(pattern));
         };
-        if (const auto* mass = std::get_if<std::optional<Mass>>(&value)) {
-            if (*mass)
-                number(rounded(units == DisplayUnits::lb ? (*mass)->in_pounds() : (*mass)->in_kilograms()), "0.00####");
+        if (const auto* shown = std::get_if<ShownMass>(&value)) {
+            if (const auto& mass = shown->mass)
+                number(rounded(units == DisplayUnits::lb ? mass->in_pounds() : mass->in_kilograms()), "0.00####");
         } else if (const auto* n = std::get_if<Number>(&value))
             number(rounded(n->value),
                    n->decimals == 0 ? "0" : "0." + std::string(static_cast<std::size_t>(n->decimals), '0'));
@@ -157,7 +157,7 @@ std::string Workbook::sheet(const std::string& name, const Table& table, Display
         for (std::size_t r = 0; r < rows.size(); ++r) {
             made_->write(sheet, static_cast<lxw_row_t>(r + 1), at, rows[r][c], table.value(r, c), units);
             widest = std::max(widest, letters_in(rows[r][c]));
-            is_mass = is_mass || std::holds_alternative<std::optional<Mass>>(table.value(r, c));
+            is_mass = is_mass || std::holds_alternative<ShownMass>(table.value(r, c));
         }
         if (is_mass) heading += units == DisplayUnits::lb ? ", lb" : ", kg";
         made_->lib.worksheet_write_string(sheet, 0, at, heading.c_str(),
@@ -166,6 +166,9 @@ std::string Workbook::sheet(const std::string& name, const Table& table, Display
         made_->lib.worksheet_set_column(sheet, at, at, static_cast<double>(width), nullptr);
     }
     made_->lib.worksheet_freeze_panes(sheet, 1, 0);
+    if (!rows.empty())
+        made_->lib.worksheet_autofilter(sheet, 0, 0, static_cast<lxw_row_t>(rows.size()),
+                                        static_cast<lxw_col_t>(columns.size() - 1));
     made_->lib.worksheet_repeat_rows(sheet, 0, 0);
     made_->lib.worksheet_set_landscape(sheet);
     made_->lib.worksheet_fit_to_pages(sheet, 1, 0);

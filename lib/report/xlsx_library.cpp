@@ -45,6 +45,7 @@ XlsxLibrary open_library() {
     opened.find(out.worksheet_write_string, "worksheet_write_string");
     opened.find(out.worksheet_set_column, "worksheet_set_column");
     opened.find(out.worksheet_freeze_panes, "worksheet_freeze_panes");
+    opened.find(out.worksheet_autofilter, "worksheet_autofilter");
     opened.find(out.worksheet_repeat_rows, "worksheet_repeat_rows");
     opened.find(out.worksheet_set_landscape, "worksheet_set_landscape");
     opened.find(out.worksheet_fit_to_pages, "worksheet_fit_to_pages");

@@ -23,6 +23,7 @@ struct XlsxLibrary {
     decltype(::worksheet_write_string)* worksheet_write_string;
     decltype(::worksheet_set_column)* worksheet_set_column;
     decltype(::worksheet_freeze_panes)* worksheet_freeze_panes;
+    decltype(::worksheet_autofilter)* worksheet_autofilter;
     decltype(::worksheet_repeat_rows)* worksheet_repeat_rows;
     decltype(::worksheet_set_landscape)* worksheet_set_landscape;
     decltype(::worksheet_fit_to_pages)* worksheet_fit_to_pages;

@@ -1,8 +1,13 @@
 // The balances of a year as tables for a browser and a printer: too wide for a terminal, which gets them line by line.
 #pragma once
 
+#include <algorithm>
+#include <string>
+#include <vector>
+
 #include "columns.hpp"
 #include "document.hpp"
+#include "shared_text.hpp"
 #include "year_view.hpp"
 
 namespace tarebook::report {
@@ -11,9 +16,28 @@ namespace tarebook::report {
 /// difference + awaited at the end.
 using Reclaimed = std::pair<const StockKey, ReclaimLine>;
 const Columns<Reclaimed>& reclaim_columns();
-/// What went into equipment, by gas, site and owner. `zeros`: of those terms, too, in which nothing moved.
-Table equipment_table(const YearView& view, DisplayUnits units, bool zeros);
+/// The rows of a balance with those of one owner together.
+template <class Rows>
+std::vector<typename Rows::const_pointer> by_owner(const Rows& rows) {
+    std::vector<typename Rows::const_pointer> out;
+    for (const auto& row : rows) out.push_back(&row);
+    std::stable_sort(out.begin(), out.end(), [](const auto* a, const auto* b) {
+        return owner_text(a->first.refrigerant, a->first.owner) < owner_text(b->first.refrigerant, b->first.owner);
+    });
+    return out;
+}
+/// What went into equipment, by owner, gas and site.
+Table equipment_table(const YearView& view, DisplayUnits units);
+/// What was lost, by owner, gas and place. `sums`: with those of each gas and of all, which a spreadsheet makes itself.
+enum class LossSums { shown, left_out };
+Table losses_table(const YearView& view, const GwpSets& sets, DisplayUnits units, LossSums sums = LossSums::shown);
+/// A sentence that names what the column of this heading is, with a blank behind it; empty where there is no column.
+std::string unknown_before_text(const YearView& view, DisplayUnits units);
+inline constexpr std::string_view unknown_before_heading = "charge before unknown";
+inline constexpr std::string_view stock_title = "Gas in cylinders, by whose it is";
 inline constexpr std::string_view sent_title = "Sent away, and what reclaimers' statements said";
+inline constexpr std::string_view equipment_title = "Into equipment (taken out: with a minus)";
+inline constexpr std::string_view loss_title = "Lost, by the balances of EPA's guidance (equations from memory)";
 /// Below the table of losses.
 inline constexpr std::string_view loss_remark =
     "A loss below zero is shown as computed: look for a wrong weight or full charge.";
@@ -24,10 +48,10 @@ std::string left_out_text(const YearView& view, DisplayUnits units);
 std::string released_text(const YearView& view, DisplayUnits units);
 /// By id and date.
 Json packs_json(const YearView& view);
-Document year_tables(const YearView& view, DisplayUnits units);
+Document year_tables(const YearView& view, DisplayUnits units, LossSums sums = LossSums::shown);
 
-/// The first `words` columns are words, the others figures.
-Table table_of(const std::vector<std::string>& headings, std::size_t words,
-               const std::vector<std::vector<std::string>>& rows = {});
+/// The first `words` columns are words, the others figures; those of `summed` have a sum below them.
+Table table_of(const std::vector<std::string>& headings, std::size_t words, std::vector<std::vector<Cell>> rows = {},
+               const std::vector<std::string>& summed = {});
 
 }  // namespace tarebook::report

@@ -45,7 +45,7 @@ YearExported exported(const Book& book, const YearScope& scope, std::chrono::yea
                       const std::function<void(double)>& progress) {
     ExportWalk walk(book, scope, year, folder);
     walk.run(progress);
-    const auto view = year_view_of(book, scope, walk.sums(), walk.reclaim());
+    const auto view = year_view_of(book, scope, walk.sums(), walk.reclaim(), walk.stock());
     walk.seal().finish(view.whole_digest);
     AppliedRules rules;
     auto files = walk.files();

@@ -35,61 +35,36 @@ std::string owner_words(const std::string& owner) {
 
 std::string stock_text(const YearView& v, DisplayUnits units) {
     std::string out;
-    for (const auto& [key, stock] : v.balance.stock) {
-        const auto& line = stock.line;
-        out += fmt::format("\n{}, {}\n", key.refrigerant, owner_words(key.owner));
+    for (const auto* held : by_owner(v.balance.stock)) {
+        const auto& line = held->second.line;
+        out += fmt::format("\n{}, {}\n", held->first.refrigerant, owner_words(held->first.owner));
         Table table;
-        table.column("").column("", Side::right).column("");
-        table.row({"at the start", mass_text(line.opening(), units)});
+        table.column("").column("", Side::right, Figures::moved_with_sums).column("");
+        const auto row = [&](std::string_view what, Mass mass, std::string words = {}) {
+            table.typed_row({std::string(what), mass_cell(mass, units), std::move(words)});
+        };
+        row("at the start", line.opening());
         for (const auto term : all_terms()) {
             const Mass sum = line.sum(term);
             const auto words = basis_words(line, term, units);
-            if (!sum.is_zero() || !words.empty()) table.row({std::string(text_of(term)), mass_text(sum, units), words});
+            if (!sum.is_zero() || !words.empty()) row(text_of(term), sum, words);
         }
-        table.row({"at the end", mass_text(line.closing(), units), "by the book"});
-        table.row({"counted", mass_text(stock.counted, units), "when each cylinder was last on a scale"});
-        if (!stock.not_counted.is_zero())
-            table.row({"never counted", mass_text(stock.not_counted, units), "by the book, no weight against a tare"});
+        row("at the end", line.closing(), "by the book");
+        row("counted", held->second.counted, "when each cylinder was last on a scale");
+        if (!held->second.not_counted.is_zero())
+            row("never counted", held->second.not_counted, "by the book, no weight against a tare");
         out += table.text(2);
     }
     return out;
 }
 
 std::string losses_text(const YearView& v, const GwpSets& sets, DisplayUnits units) {
-    Table table;
-    table.column("gas").column("where").column("material balance", Side::right).column("simplified", Side::right);
-    for (const auto& set : sets.sets()) table.column("t CO2e " + set.set, Side::right);
-    std::map<std::string, YearLoss> by_gas;
-    const auto row = [&](const std::string& gas, const std::string& where, const YearLoss& loss, bool storage) {
-        const Mass mass = loss.material.loss();
-        std::vector<std::string> cells{gas, where, mass_text(mass, units),
-                                       storage ? "-" : mass_text(loss.simplified.loss(), units)};
-        for (const auto& set : sets.sets()) cells.push_back(known_part_text(sets.tonnes(gas, mass, set)));
-        table.row(std::move(cells));
-    };
-    std::map<std::string, std::vector<CarbonDioxideEquivalent>> by_set;
-    for (const auto& line : v.losses) {
-        by_gas[line.refrigerant] += line.loss;
-        if (line.site.empty() && line.loss.material.loss().is_zero()) continue;
-        row(line.refrigerant, line.site.empty() ? "cylinders, " + owner_words(line.owner) : line.site, line.loss,
-            line.site.empty());
-    }
-    std::vector<std::string> gaps;
-    std::set<std::string> lacking;
-    for (const auto& [gas, loss] : by_gas) {
-        row(gas, "all", loss, false);
-        for (const auto& set : sets.sets()) {
-            if (auto gap = sets.gap_text(gas, set); !gap.empty())
-                gaps.push_back(std::move(gap)), lacking.insert(set.set);
-            if (const auto tonnes = sets.tonnes(gas, loss.material.loss(), set))
-                by_set[set.set].push_back({tonnes->value, set.set});
-        }
-    }
-    std::vector<std::string> cells{"all", "all", "", ""};
-    for (const auto& set : sets.sets())
-        cells.push_back(known_part_text(KnownPart{total(by_set[set.set]).value().tonnes, lacking.contains(set.set)}));
-    table.row(std::move(cells));
-    return table.text() +
+    std::set<std::string> gases, gaps;
+    for (const auto& line : v.losses) gases.insert(line.refrigerant);
+    for (const auto& gas : gases)
+        for (const auto& set : sets.sets())
+            if (auto gap = sets.gap_text(gas, set); !gap.empty()) gaps.insert(std::move(gap));
+    return losses_table(v, sets, units).text() +
            (gaps.empty() ? "" : wrapped("parts without a value, in no figure and no sum: " + joined(gaps, "; "), 0));
 }
 
@@ -118,12 +93,12 @@ std::string year_text(const Book& book, const YearView& v, const SealWatch& seal
         out += v.balance.stock.empty() ? "\nnothing\n" : stock_text(v, units);
     }
     if (!v.reclaim.empty()) out += fmt::format("\n{}\n", sent_title) + reclaim_columns().table(v.reclaim, units).text();
-    const auto equipment = equipment_table(v, units, false);
-    out += "\nInto equipment (taken out: with a minus)\n" +
-           (equipment.empty() ? "nothing went in or out\n" : equipment.text());
+    const auto equipment = equipment_table(v, units);
+    out += fmt::format("\n{}\n", equipment_title) + (equipment.empty() ? "nothing went in or out\n" : equipment.text());
     if (!v.losses.empty()) {
-        out += "\nLost, by the balances of EPA's guidance (equations from memory)\n" + losses_text(v, sets, units);
-        out += wrapped(left_out_text(v, units) + released_text(v, units) + std::string(loss_remark) +
+        out += fmt::format("\n{}\n", loss_title) + losses_text(v, sets, units);
+        out += wrapped(unknown_before_text(v, units) + left_out_text(v, units) + released_text(v, units) +
+                           std::string(loss_remark) +
                            " Equivalents are of the material balance; those of two sets are never added.",
                        0);
     }
@@ -242,16 +217,6 @@ Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const
                             {"rule_packs", packs_json(v)}});
 }
 
-Document year_document(const Book& book, const YearView& v, const SealWatch& seal, const YearAnswer& answer,
-                       DisplayUnits units) {
-    Document page(fmt::format("Refrigerant {}{}", static_cast<int>(v.balance.year), v.scope.text()),
-                  year_answer_text(answer, units));
-    if (seal.sealed()) page.item(seal.text(book, v.scope.all()));
-    return std::move(page.add(year_tables(v, units))
-                         .paragraph("rules applied: " + sets_spoken(v, GwpSets(v.catalogue, v.packs)).text())
-                         .paragraph(year_reserve()));
-}
-
 // A row of CSV: a part of a balance, or a loss by one set of potentials.
 struct YearRow {
     std::string part, refrigerant, owner, site, appliance;
@@ -286,15 +251,29 @@ std::vector<YearRow> rows_of(const YearView& v, const GwpSets& sets) {
     }
     return out;
 }
-std::string year_csv(const YearView& v, const GwpSets& sets) {
+Columns<YearRow> row_columns() {
     return Columns<YearRow>{{"part", "", &YearRow::part},
                             {"refrigerant", "", &YearRow::refrigerant},
                             {"owner", "", &YearRow::owner},
                             {"site", "", &YearRow::site},
                             {"appliance", "", &YearRow::appliance}}
         .with(amount_columns(), &YearRow::amount)
-        .with(equivalent_columns(), &YearRow::equivalent)
-        .csv(rows_of(v, sets), "year", std::to_string(static_cast<int>(v.balance.year)));
+        .with(equivalent_columns(), &YearRow::equivalent);
+}
+std::string year_csv(const YearView& v, const GwpSets& sets) {
+    return row_columns().csv(rows_of(v, sets), "year", std::to_string(static_cast<int>(v.balance.year)));
+}
+
+Document year_document(const Book& book, const YearView& v, const SealWatch& seal, const YearAnswer& answer,
+                       const PageOptions& options) {
+    const GwpSets sets(v.catalogue, v.packs);
+    const bool for_a_spreadsheet = options.format == Format::xlsx;
+    Document page(fmt::format("Refrigerant {}{}", static_cast<int>(v.balance.year), v.scope.text()),
+                  year_answer_text(answer, options.units));
+    if (seal.sealed()) page.item(seal.text(book, v.scope.all()));
+    page.add(year_tables(v, options.units, for_a_spreadsheet ? LossSums::left_out : LossSums::shown));
+    if (for_a_spreadsheet) page.table(row_columns().sheet(rows_of(v, sets), options.units), "Figures");
+    return std::move(page.paragraph("rules applied: " + sets_spoken(v, sets).text()).paragraph(year_reserve()));
 }
 
 }  // namespace
@@ -306,15 +285,16 @@ Result<Page> year_page(const Book& book, const YearQuestion& question, const Pag
     YearSums sums(question.year, book.entries());
     report::SealWatch seal(book, question.year);
     report::ReclaimWatch reclaim(book, question.year);
+    report::StockWatch stock(*scope, sums.first_day(), sums.last_day());
     std::vector<YearPosting> postings;
     book.each_booked([&](const BookedEvent& e) {
         seal.see(e);
         reclaim.see(e);
         postings.clear();
         for (const auto& p : e.postings) postings.push_back({p.account, p.lot, p.mass});
-        sums.take({e.stored.body, e.order, e.day, e.kind, postings});
+        stock.see(e.day, sums.take({e.stored.body, e.order, e.day, e.kind, postings}));
     });
-    const auto view = report::year_view_of(book, *scope, sums, reclaim);
+    const auto view = report::year_view_of(book, *scope, sums, reclaim, stock);
     const report::GwpSets sets(view.catalogue, view.packs);
     seal.finish(view.whole_digest);
     const auto answer = options.format == Format::csv ? report::YearAnswer() : report::year_answer(book, view, sets);
@@ -325,7 +305,7 @@ Result<Page> year_page(const Book& book, const YearQuestion& question, const Pag
             return Page{report::year_csv(view, sets), seal.broken()};
         case Format::html:
         case Format::xlsx:
-            return Page{page_body(report::year_document(book, view, seal, answer, options.units), book, options),
+            return Page{page_body(report::year_document(book, view, seal, answer, options), book, options),
                         seal.broken()};
         case Format::text:
             break;

@@ -109,6 +109,16 @@ std::map<EquipmentKey, YearLine> by_site(const YearBalance& balance) {
 
 namespace {
 
+// Whether nothing was on record of an appliance before `start`.
+bool known_only_since(const Book& book, const std::string& appliance, Instant start) {
+    const auto* entry = book.entries().find(EntryKind::appliance, appliance);
+    if (!entry) return true;
+    const auto& fields = entry->fields();
+    return std::all_of(fields.begin(), fields.end(), [start](const auto& field) {
+        return field.second.empty() || field.second.front().from.at >= start;
+    });
+}
+
 // Puts the stock of which it is not on record whose it is under one key.
 void tell_owners(std::map<StockKey, StockLine>& stock) {
     const auto shop = stock.find({std::string(gas_unknown), std::string(shop_owner)});
@@ -122,8 +132,11 @@ void tell_owners(std::map<StockKey, StockLine>& stock) {
 
 }  // namespace
 
-YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& sums, const ReclaimWatch& reclaim) {
+YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& sums, const ReclaimWatch& reclaim,
+                      const StockWatch& stock) {
     YearView view;
+    view.stock_days = stock.gases();
+    view.stock_until = stock.until();
     view.scope = scope;
     view.catalogue = book.catalogue();
     view.balance = sums.balance();
@@ -151,15 +164,25 @@ YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& 
             if (const auto gas = entry->text("refrigerant", when))
                 equipment.try_emplace(EquipmentKey{*gas, std::string(owner), code});
     }
-    std::map<std::tuple<std::string, std::string, std::string>, YearLoss> losses;
-    for (const auto& [key, line] : equipment)
-        losses[{key.refrigerant, key.owner, site_of(key.appliance)}] +=
-            equipment_loss(key, line, book.entries(), start, end - std::chrono::seconds(1));
+    struct Loss {
+        YearLoss loss;
+        Mass charge_unknown_before;
+    };
+    std::map<std::tuple<std::string, std::string, std::string>, Loss> losses;
+    for (const auto& [key, line] : equipment) {
+        const auto lost = equipment_loss(key, line, book.entries(), start, end - std::chrono::seconds(1));
+        auto& sum = losses[{key.refrigerant, key.owner, site_of(key.appliance)}];
+        sum.loss += lost;
+        if (Mass() < lost.material.loss() && lost.simplified.full_charge_of_new.is_zero() &&
+            known_only_since(book, key.appliance, start))
+            sum.charge_unknown_before += lost.material.loss();
+    }
     std::erase_if(view.balance.equipment, [](const auto& p) { return p.second.is_empty(); });
     for (const auto& [key, line] : view.balance.stock)
-        losses[{key.refrigerant, key.owner, ""}] += stock_loss(line.line);
-    for (const auto& [key, loss] : losses)
-        view.losses.push_back({std::get<0>(key), std::get<1>(key), std::get<2>(key), loss});
+        losses[{key.refrigerant, key.owner, ""}].loss += stock_loss(line.line);
+    for (const auto& [key, sum] : losses)
+        view.losses.push_back(
+            {std::get<0>(key), std::get<1>(key), std::get<2>(key), sum.loss, sum.charge_unknown_before});
     return view;
 }
 

@@ -11,6 +11,7 @@
 #include "tarebook/rules/gwp.hpp"
 #include "tarebook/rules/rules.hpp"
 #include "tarebook/year/year.hpp"
+#include "year_pictures.hpp"
 #include "year_reclaim.hpp"
 
 namespace tarebook::report {
@@ -62,6 +63,9 @@ struct LossLine {
     std::string owner;
     std::string site;  ///< empty for storage
     YearLoss loss;
+    /// Of the material balance: what equipment lost that the book has known only since this year, and of which it has
+    /// no first charge beside a full charge. Its charge before is not on record.
+    Mass charge_unknown_before;
 };
 
 struct YearView {
@@ -74,12 +78,15 @@ struct YearView {
     std::vector<const RulePack*> packs;
     std::vector<std::string> unknown_packs;
     std::set<std::string> countries_without_pack;  ///< where sites of the scope stand
+    std::map<std::string, StockThroughYear> stock_days;
+    Date stock_until{};
 };
 
 /// The packs that apply at the sites of the scope; for the whole book also those of the shop's country.
 void take_packs(const Book& book, const YearScope& scope, YearView& view);
-/// Precondition: `sums` has seen every event.
-YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& sums, const ReclaimWatch& reclaim);
+/// Precondition: `sums` and the watches have seen every event.
+YearView year_view_of(const Book& book, const YearScope& scope, const YearSums& sums, const ReclaimWatch& reclaim,
+                      const StockWatch& stock);
 /// Local midnight in the book's zone at the start of the day.
 Instant midnight(const Book& book, Date day);
 /// Equipment by gas, owner and site.

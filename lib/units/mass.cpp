@@ -241,20 +241,39 @@ std::string kilograms_text(Mass mass, int decimals) {
     return decimal_text(mass, Mass::counts_per_gram * 1000, decimals);
 }
 
-std::string mass_text(Mass mass, DisplayUnits units) {
-    // People read hundredths of a pound and thousandths of a kilogram; the exact count stands in JSON.
-    if (units == DisplayUnits::lb) {
-        const Mass step = Mass::from_count(Mass::counts_per_pound / 1000);
-        const Mass half = Mass::from_count(step.count() / 2);
-        const Mass shown =
-            mass.is_negative() ? -((half - mass).rounded_down_to(step)) : (mass + half).rounded_down_to(step);
-        return pounds_text(shown, 2) + " lb";
-    }
-    const Mass step = Mass::from_count(Mass::counts_per_gram);
+namespace {
+
+Mass unit_of(DisplayUnits units) {
+    return Mass::from_count(units == DisplayUnits::lb ? Mass::counts_per_pound : Mass::counts_per_gram * 1000);
+}
+Mass nearest(Mass mass, Mass step) {
     const Mass half = Mass::from_count(step.count() / 2);
-    const Mass shown =
-        mass.is_negative() ? -((half - mass).rounded_down_to(step)) : (mass + half).rounded_down_to(step);
-    return kilograms_text(shown, 2) + " kg";
+    return mass.is_negative() ? -((half - mass).rounded_down_to(step)) : (mass + half).rounded_down_to(step);
+}
+std::string unit_text(Mass mass, DisplayUnits units, int decimals) {
+    return units == DisplayUnits::lb ? pounds_text(mass, decimals) : kilograms_text(mass, decimals);
+}
+
+}  // namespace
+
+int decimals_of(Mass mass, DisplayUnits units) {
+    const auto unit = unit_of(units).count();
+    return mass.count() % (unit / 1000) == 0 && mass.count() % (unit / 100) != 0 ? 3 : 2;
+}
+std::string mass_number(Mass mass, DisplayUnits units, int decimals) {
+    const Mass step = Mass::from_count(unit_of(units).count() / (decimals == 3 ? 1000 : 100));
+    return unit_text(nearest(mass, step), units, decimals);
+}
+std::string_view text_of(DisplayUnits units) {
+    return units == DisplayUnits::lb ? "lb" : "kg";
+}
+
+std::string mass_text(Mass mass, DisplayUnits units) {
+    return mass_number(mass, units, decimals_of(mass, units)) + " " + std::string(text_of(units));
+}
+std::string mass_text_to_thousandth(Mass mass, DisplayUnits units) {
+    const Mass step = Mass::from_count(unit_of(units).count() / 1000);
+    return unit_text(nearest(mass, step), units, 2) + " " + std::string(text_of(units));
 }
 
 }  // namespace tarebook

@@ -1,10 +1,11 @@
 // Looks at each page of a folder in headless Chromium, phone and desktop wide, light and dark: no console message, no
 // request, nothing that axe-core finds, nothing lost to the side at any width or at 200 %, every wide table reached by
-// keyboard and scrolled by it, and whole on paper;
-// and it looks as its golden picture does.
+// keyboard and scrolled by it, and whole on paper, where no word lies over another and every sheet names its page; and it
+// looks as its golden picture does.
 import { createRequire } from "node:module";
 import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
+import { edgesMissing, overprinted, sheetsOf } from "./paper.mjs";
 
 const [packages, folder, golden] = process.argv.slice(2, 5).map((path) => resolve(path));
 const update = process.argv[5] === "--update";
@@ -145,18 +146,25 @@ for (const file of readdirSync(folder).filter((name) => name.endsWith(".html")).
     if (over) tell(where, `sticks out: ${over}`);
   }
   // Still in the dark scheme, of which paper takes nothing. Inches between the margins, upright and sideways.
-  for (const [format, upright, sideways] of [["A4", 180 / 25.4, 273 / 25.4], ["Letter", 8.5 - 30 / 25.4, 11 - 24 / 25.4]]) {
+  for (const [format, upright, sideways] of [["A4", 180 / 25.4, 271 / 25.4], ["Letter", 8.5 - 30 / 25.4, 11 - 26 / 25.4]]) {
     where = `${name} on ${format}`;
     const pdf = await page.pdf({ format, preferCSSPageSize: true, printBackground: false });
     const text = Buffer.from(pdf).toString("latin1");
     if (!text.startsWith("%PDF-") || pdf.length < 5000) tell(where, "no PDF");
     if (!/\/Type\s*\/Page\b/.test(text)) tell(where, "no page");
-    writeFileSync(join(folder, `${name}-${format}.pdf`), pdf);
+    const path = join(folder, `${name}-${format}.pdf`);
+    writeFileSync(path, pdf);
+    const sheets = sheetsOf(path);
+    for (const what of overprinted(sheets).slice(0, 5)) tell(where, what);
+    if (name !== "labels" && name !== "visit-form")
+      for (const what of edgesMissing(sheets, "Fernhollow Refrigeration").slice(0, 5)) tell(where, what);
+    if (name === "visit-sheet" && (sheets.length !== 1 || sheets[0].words.filter((word) => word.text === "date").length !== 2))
+      tell(where, `${sheets.length} sheets, of one with two lines to sign`);
     // what is wider than the paper would be cut off
     await page.emulateMediaType("print");
     await page.setViewport({ width: Math.floor(upright * 96), height: 900 });
     const cut = await page.$$eval("table, svg", (all, sideways) => all
-      .map((e) => [e.tagName, Math.round(e.getBoundingClientRect().right), Math.floor(e.closest(".most") ? sideways : innerWidth)])
+      .map((e) => [e.tagName, Math.round(e.getBoundingClientRect().right), Math.floor(e.closest(".sideways") ? sideways : innerWidth)])
       .filter(([, right, paper]) => right > paper + 1)
       .map(([tag, right, paper]) => `${tag} ${right} of ${paper}`), sideways * 96);
     if (cut.length) tell(where, `wider than the paper: ${cut.join(", ")}`);

@@ -1,6 +1,7 @@
 """Writes the pages that a browser shall look at into a folder: the demo week's, a count, labels, a year's export, and one
-of names that would like to be markup."""
+of names that would like to be markup; in `folder` the linked pages of that book, in `large` those of one of 5 000 events."""
 import os
+import subprocess
 import sys
 
 sys.path.insert(0, os.path.join(os.environ["TAREBOOK_SOURCE"], "tests", "e2e"))
@@ -30,6 +31,7 @@ for page, words in {
     "hostile": ("report", "site", "HOSTILE", "--year", "2026"),
     "appliance": ("report", "appliance", "OAK/RACK-A"),
     "job": ("report", "job", "4102"),
+    "visit-sheet": ("report", "visit", "4102"),
     "truck": ("report", "truck", "truck-1"),
     "year": ("report", "year", "2026"),
     "owner-year": ("report", "year", "2026", "--owner", "Quillpost Markets"),
@@ -44,3 +46,13 @@ b.ok("count", "weigh", "SC-02", "--gross", "136.75lb", now=NOW)
 save("count", "report", "count")
 b.ok("export", "year", "2026", "--to", os.path.join(b.folder, "year"), now=NOW)
 os.rename(os.path.join(b.folder, "year", "summary.html"), os.path.join(out, "summary.html"))
+
+b.ok("pages", "--to", os.path.join(out, "folder"), now=NOW)
+large = Book()
+subprocess.run([sys.executable, os.path.join(os.environ["TAREBOOK_SOURCE"], "tests/workload/gen_events.py"), "-n", "5000", "--seed", "1",
+                "--form", "csv,lists", "-o", large.folder], check=True, stdout=subprocess.DEVNULL)
+at = lambda name: os.path.join(large.folder, name)  # noqa: E731
+large.ok("import", "movements", at("events.csv"), "--cylinders", at("cylinders.csv"), "--circuits", at("circuits.csv"), "--register",
+         "--owner", "Quillpost Markets", now="2026-06-08T15:00:00Z")
+assert large.json("check", now=NOW)["number_of_events"] >= 5000
+large.ok("pages", "--to", os.path.join(out, "large"), now=NOW)

@@ -8,7 +8,7 @@ cd "$(dirname "$0")/../.."
 . cli/packages.sh
 node= # a node that is there brings its npm, which Debian's would not stand beside
 command -v npm >/dev/null || node="nodejs npm"
-apt_options=--no-install-recommends install_missing chromium python3 fonts-dejavu-core $node
+apt_options=--no-install-recommends install_missing chromium python3 fonts-dejavu-core poppler-utils $node
 for built in build/checked build/dev; do
     [ -n "${TAREBOOK_BIN:-}" ] || [ ! -x "$built/cli/for_tests/tarebook" ] || TAREBOOK_BIN=$PWD/$built/cli/for_tests/tarebook
 done
@@ -30,6 +30,7 @@ code=0
 update=
 [ "${1:-}" != --update ] || { update=--update; shift; }
 node tests/browser/look.mjs "$packages/node_modules" "$shown" tests/browser/golden $update || code=$?
+node tests/browser/folder.mjs "$packages/node_modules" "$shown" || code=$?
 node tests/browser/visit_form.mjs "$packages/node_modules" "$shown" || code=$?
-[ -z "${1:-}" ] || { mkdir -p "$1"; cp "$shown"/* "$1/"; echo "pages, screenshots and PDFs: $1"; }
+[ -z "${1:-}" ] || { mkdir -p "$1"; cp -r "$shown"/* "$1/"; echo "pages, screenshots and PDFs: $1"; }
 exit "$code"

@@ -80,7 +80,7 @@ assert not open_of(due(on="2026-04-21"), "statement")
 assert statement["due_on"] is None and statement["late"] is False and statement["statements_awaited"] == 1
 
 
-def calendar(*words, now="2026-04-23T12:00:00Z"):
+def calendar(*words, now="2026-04-23T12:00:00Z", both=False):
     done = subprocess.run([BIN, "due", *words, "--format", "ics"], env=b.env(now), stdin=subprocess.DEVNULL, capture_output=True)
     assert done.returncode in (0, 4), done
     raw = done.stdout
@@ -106,18 +106,26 @@ def calendar(*words, now="2026-04-23T12:00:00Z"):
             assert entry is None and value in ("VEVENT", "VTODO")
             entry = {"BEGIN": value}
         elif name == "END":
-            assert value == entry["BEGIN"] and {"UID", "DTSTAMP", "SUMMARY"} <= set(entry)
+            assert value == entry["BEGIN"] and {"UID", "DTSTAMP", "SEQUENCE", "SUMMARY"} <= set(entry)
             entries.append(entry)
             entry = None
         else:
             assert name not in entry, name
             assert not re.search(r"(?<!\\)[,;]", value) or name in ("DTSTAMP",), value  # escaped
             entry[name] = value
-    assert entry is None and entries
-    return entries
+    assert entry is None and entries and len({e["UID"] for e in entries}) == len(entries)
+    open_, closed = ([e for e in entries if (e.get("STATUS") == "CANCELLED") == is_closed] for is_closed in (False, True))
+    assert all("VALARM" not in e and "closed: " in e["SUMMARY"] for e in closed)
+    return (open_, closed) if both else open_
 
 
-entries = calendar("--within", "3650d")
+# what closed in the last hundred days is cancelled, once: the repair of the leaks, the statement that is resolved below
+entries, cancelled = calendar("--within", "3650d", both=True)
+gone = {e["UID"].split("@")[0] for e in cancelled}
+assert {e["UID"] for e in cancelled}.isdisjoint(e["UID"] for e in entries)
+assert repair["clock"] in gone and any("/initial-test/" in uid or "initial" in uid for uid in gone), gone
+assert {e["SEQUENCE"] for e in entries + cancelled} == {str(b.json("check")["number_of_events"])}
+assert not [e for e in calendar("--within", "3650d", now="2026-09-01T12:00:00Z", both=True)[1] if repair["clock"] in e["UID"]]
 assert len({e["UID"] for e in entries}) == len(entries)
 assert {e["DTSTAMP"] for e in entries} == {"20260423T120000Z"}
 later = calendar("--within", "3650d", now="2026-05-23T12:00:00Z")
@@ -136,7 +144,17 @@ todo = [e for e in entries if e["BEGIN"] == "VTODO"]
 assert any("Ünion" in e["DESCRIPTION"] for e in todo), todo
 assert len(calendar("--on", "2020-01-01", "--within", "0")) == 1  # never without an entry
 
+before = [e for e in calendar("--within", "3650d", now="2026-04-24T11:00:00Z") if "/statement/" in e["UID"]]
 b.ok("resolve", statement["clock"], "--why", "statement 4471 came by post", now="2026-04-24T12:00:00Z")
+after = [e for e in calendar("--within", "3650d", now="2026-04-25T12:00:00Z", both=True)[1] if "/statement/" in e["UID"]]
+assert [e["UID"] for e in before] == [e["UID"] for e in after] and len(after) == 1, (before, after)
+assert int(after[0]["SEQUENCE"]) > int(before[0]["SEQUENCE"]) and after[0]["BEGIN"] == "VTODO", after
+# a test that is done again closes the clock of the one before
+asked = [e for e in calendar("--within", "3650d", now="2026-06-25T12:00:00Z") if "/requalification/RC-01/" in e["UID"]]
+b.ok("requalify", "RC-01", "--tested", "2026-06", now="2026-06-26T12:00:00Z")
+still, taken = calendar("--within", "3650d", now="2026-06-27T12:00:00Z", both=True)
+assert len(asked) == 1 and asked[0]["UID"] in {e["UID"] for e in taken}, (asked, taken)
+assert [e["UID"] != asked[0]["UID"] for e in still if "/requalification/RC-01/" in e["UID"]] == [True], still
 assert not open_of(due(on="2026-04-25"), "statement")
 assert b.run("resolve", statement["clock"], "--why", "again").returncode == 1
 

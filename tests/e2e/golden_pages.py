@@ -1,11 +1,12 @@
 """First screens and reports, compared with fixtures/pages, and what people see most at 44, 80 and 120 columns, with
-fixtures/pages/widths. `golden_pages.py --update` writes them anew."""
+fixtures/pages/widths; README's picture of a page and of a label. `golden_pages.py --update` writes them anew."""
 import difflib
 import os
 import re
 import shutil
 import subprocess
 import sys
+import xml.etree.ElementTree as xml
 
 from book import SOURCE, Book, demo
 
@@ -133,6 +134,34 @@ for name, words in WIDE.items():
         elif (open(file).read() if os.path.exists(file) else "") != page:
             bad += 1
             print("differs:", file)
+
+
+def picture_of(page, width, height):
+    """A page for a browser as one drawing, which README can show: its style and its main part, in the letters of the machine
+    that shows it."""
+    style = page[page.index("<style>") + 7:page.index("</style>")]
+    style = re.sub(r"(?m)^body\{", ".page{", style).replace("\nsvg{", "\n.page svg{")
+    style += ".page{margin:0;max-width:none;height:%dpx;overflow:hidden}" % height
+    main = page[page.index("<main>"):page.index("</main>") + 7].replace("<br>", "<br/>")
+    main = main.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ')
+    return ('<svg xmlns="http://www.w3.org/2000/svg" width="%d" height="%d" viewBox="0 0 %d %d">\n<style>%s</style>\n'
+            '<foreignObject x="0" y="0" width="%d" height="%d">\n<div xmlns="http://www.w3.org/1999/xhtml" class="page">\n%s\n</div>\n'
+            "</foreignObject>\n</svg>\n") % (width, height, width, height, style, width, height, main)
+
+
+for name, drawing in (("page", picture_of(week.ok("report", "cylinder", "RC-02", "--format", "html", now=NOW).stdout, 900, 1110)),
+                      ("label", week.ok("label", "RC-02", "--svg", now=NOW).stdout)):
+    drawing = re.sub(r"(head E\d+ )[0-9a-f]{8}\b", r"\g<1>0123abcd", drawing)  # a book made anew has other digests
+    root = xml.fromstring(drawing)
+    assert root.tag.endswith("}svg") and not re.search(r"<script|(?:href|src)=", drawing), name
+    assert "RC-02" in "".join(root.itertext()), name
+    file = os.path.join(PAGES, name + ".svg")
+    if "--update" in sys.argv:
+        open(file, "w").write(drawing)
+    elif (open(file).read() if os.path.exists(file) else "") != drawing:
+        bad += 1
+        print("differs:", file)
+    assert "(fixtures/pages/%s.svg)" % name in open(os.path.join(SOURCE, "README.md")).read(), name
 files = sorted(os.path.join(folder, name) for folder, _, names in os.walk(PAGES) for name in names)
 for file in files:
     assert not re.search(r"\bsafe\b", open(file).read().lower()), file + " says that something is safe"

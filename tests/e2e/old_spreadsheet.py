@@ -41,7 +41,7 @@ for circuit in [("RACK-A", "1"), ("RACK-A", "2"), ("ICE", "1")]:
     charged = sum(pounds(r["gross_before_lb"]) - pounds(r["gross_after_lb"]) for r in here if r["kind"].lower() == "charge")
     taken = sum(pounds(r["gross_after_lb"]) - pounds(r["gross_before_lb"]) for r in here if r["kind"].lower() == "recover")
     line = next(l for l in shown.split("\n") if l.strip().startswith("LARK/%s/%s " % circuit))
-    assert "%.2f lb" % charged in line and "%.2f lb" % taken in line, (line, charged, taken)
+    assert "%.2f" % charged in line and "%.2f" % taken in line, (line, charged, taken)
 last = {}
 for r in sorted(rows, key=lambda r: (r["date"], r["time"].rjust(8 if r["time"].count(":") == 2 else 5))):
     last[r["cylinder"]] = pounds(r["gross_after_lb"])

@@ -81,9 +81,19 @@ for command in commands:
 # --- the man page ---
 page = b.run("man").stdout
 assert page.startswith(".TH TAREBOOK 1") and all("\n.SS \\&" + c.replace("-", "\\-") in page for c in commands), page[:200]
+path = os.path.join(b.folder, "tarebook.1")
+open(path, "w").write(page)
+readers = []
+if shutil.which("mandoc"):
+    readers.append("mandoc")
+    found = subprocess.run(["mandoc", "-T", "lint", path], capture_output=True, text=True)
+    assert found.returncode == 0 and not found.stdout, found.stdout
 if shutil.which("man"):
-    path = os.path.join(b.folder, "tarebook.1")
-    open(path, "w").write(page)
+    readers.append("man")
+    for width in ("60", "80", "100"):
+        found = subprocess.run(["man", "--warnings=all", "-l", path], env=dict(env, MANWIDTH=width, LC_ALL="C.UTF-8"), capture_output=True, text=True)
+        assert found.returncode == 0 and not found.stderr, (width, found.stderr)
     shown = subprocess.run(["man", "-l", path], env=dict(env, MANWIDTH="100", LC_ALL="C.UTF-8"), capture_output=True, text=True)
     assert shown.returncode == 0 and "weight" in shown.stdout and "OAK/RACK-B" not in shown.stderr, shown.stderr
-print("completion, examples and man page: %d commands" % len(commands))
+missing = [name for name in ("man", "mandoc") if name not in readers]
+print("completion, examples and man page: %d commands%s" % (len(commands), "; not installed, so not asked: " + ", ".join(missing) if missing else ""))

@@ -60,9 +60,10 @@ def too_wide(text, width):
 
 
 def words_in(text):
-    """But for the mark of a command that goes on, and the dash of a cell that says nothing. A digest may stand on two lines."""
+    """But for the mark of a command that goes on, the dash of a cell that says nothing, and the unit, which is in a heading
+    or beside each figure. A digest may stand on two lines."""
     text = re.sub(r"(?<=[0-9a-f]{32})\n *(?=[0-9a-f]{32}\b)", "", text)
-    return collections.Counter(w for w in (word.rstrip(",:;") for word in text.split()) if w not in ("\\", "-"))
+    return collections.Counter(w for w in (word.rstrip(",:;") for word in text.split()) if w not in ("\\", "-", "lb", "kg"))
 
 
 looked = 0

@@ -196,20 +196,22 @@ Clocks clocks_in(const nlohmann::json& list) {
     return out;
 }
 
-// As a program for calendars reads it: folded lines are one, commas are escaped.
+// As a program for calendars reads it: folded lines are one, commas are escaped, what is cancelled is taken out.
 Clocks clocks_in_calendar(std::string text) {
     for (auto p = text.find("\r\n "); p != std::string::npos; p = text.find("\r\n ", p)) text.erase(p, 3);
     Clocks out;
     std::string id, day;
+    bool cancelled = false;
     for (std::size_t from = 0; from < text.size();) {
         const auto end = text.find("\r\n", from);
         const auto line = text.substr(from, end - from);
         from = end + 2;
-        if (line.starts_with("BEGIN:V")) id.clear(), day = "no day";
+        if (line.starts_with("BEGIN:V")) id.clear(), day = "no day", cancelled = false;
+        cancelled = cancelled || line == "STATUS:CANCELLED";
         if (line.starts_with("UID:")) id = line.substr(4, line.rfind('@') - 4);
         if (line.starts_with("DTSTART;VALUE=DATE:"))
             day = fmt::format("{}-{}-{}", line.substr(19, 4), line.substr(23, 2), line.substr(25, 2));
-        if (line.starts_with("SUMMARY:") && !id.starts_with("due/nothing/") && !id.ends_with("/late"))
+        if (line.starts_with("SUMMARY:") && !cancelled && !id.starts_with("due/nothing/") && !id.ends_with("/late"))
             out[id] = day + (line.starts_with("SUMMARY:LATE: ") ? " LATE" : "");
     }
     return out;

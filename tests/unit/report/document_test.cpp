@@ -31,7 +31,8 @@ TEST_CASE("a document is one list of parts for a terminal and for a browser") {
     const auto html = html_of(sample());
     CHECK(has(html, "<h1>RC-1</h1>\n<p class=\"lead\">1.00 lb of R-22</p>"));
     CHECK(has(html, "<dl>\n<dt>place</dt><dd>truck</dd>\n</dl>\n<h2>Events</h2>"));
-    CHECK(has(html, "<caption>Events of RC-1</caption>"));
+    CHECK(!has(html, "<caption>"));  // the heading above says it
+    CHECK(has(html, "role=\"region\" aria-label=\"Events of RC-1\""));
     CHECK(has(html, "<th scope=\"col\" class=\"n\">net</th>"));
     CHECK(has(html, "<td class=\"n\">1.00 lb</td>"));
     CHECK(has(html, "<p>Fern &amp; Hollow; from the book as of"));
@@ -91,6 +92,67 @@ TEST_CASE("no text becomes markup, and what a terminal would act on is shown") {
     page.picture(*weight_history(bad, bad, {{{}, Mass::pounds(1)}, {{}, Mass::pounds(2)}}, {{Mass::pounds(1), bad}},
                                  DisplayUnits::lb));
     CHECK(!has(html_of(page), "<script"));
+}
+
+TEST_CASE(
+    "a table without a heading right above it gets one, and below a chapter all headings are of the third level") {
+    Table table;
+    table.column("gas");
+    table.row({"R-22"});
+    Document page("p", "");
+    page.table(table, "Stock")
+        .line("words")
+        .chapter("Leaks")
+        .table(table, "Open ones")
+        .heading("Closed:")
+        .table(table, "x");
+    const auto html = html_of(page);
+    CHECK(has(html, "<h2>Stock</h2>\n<div class=\"wide\""));
+    CHECK(has(html, "<h2>Leaks</h2>\n<h3>Open ones</h3>\n<div"));
+    CHECK(has(html, "<h3>Closed</h3>\n<div"));
+    CHECK(!has(html, "<h3>x</h3>"));
+}
+
+TEST_CASE("every sheet of paper names the company and the page, whatever is in their names") {
+    auto html = html_of(sample());
+    CHECK(
+        has(html, "<style>@page{@top-left{content:\"Fern \\26  Hollow\"}@top-right{content:\"RC\\2d 1\"}}\n</style>"));
+    CHECK(has(html, "counter(page)"));
+    html = html_of(Document("\"}}</style><script>\\ \u202e" + std::string(100, 'x'), ""));
+    const auto edges = html.substr(html.rfind("<style>"));
+    CHECK(edges.find("</style>") == edges.find('<', 1));
+    CHECK(has(edges, "@top-right{content:\"\\22 \\7d \\7d \\3c \\2f style\\3e "));
+    CHECK(!has(edges.substr(0, edges.find("</style>")), "\u202e"));
+    CHECK(has(edges, " ...\"}"));
+}
+
+TEST_CASE("a table is set on paper by how wide it is, and not by how many columns it has") {
+    const auto of = [](std::size_t columns, const std::string& words) {
+        Table table;
+        for (std::size_t c = 0; c < columns; ++c) table.column("c", Side::right);
+        table.row(std::vector<std::string>(columns, words));
+        Document page("p", "");
+        page.table(std::move(table), "t");
+        const auto html = html_of(page);
+        const auto at = html.find("<div class=\"wide") + 12;
+        return html.substr(at, html.find('"', at) - at);
+    };
+    CHECK(of(17, "1") == "wide");  // many and narrow
+    CHECK(of(3, std::string(30, '8')) == "wide p8");
+    CHECK(of(3, std::string(35, '8')) == "wide p7");
+    CHECK(of(3, std::string(40, '8')) == "wide turned p8");
+    CHECK(of(3, std::string(60, '8')) == "wide turned p6");
+}
+
+TEST_CASE("two people can sign, with a day") {
+    Document page("p", "");
+    page.on_one_sheet().signature("technician").signature("customer");
+    CHECK(page.text() ==
+          "p\ntechnician  ____________________________\ncustomer    "
+          "____________________________\n");
+    const auto html = html_of(page);
+    CHECK(has(html, "<body class=\"one-sheet\">"));
+    CHECK(has(html, "<p class=\"sign\">customer <span></span> <span>date</span></p>"));
 }
 
 TEST_CASE("an item is named by its first line, and the others are one text however a terminal broke them") {

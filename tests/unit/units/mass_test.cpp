@@ -215,11 +215,11 @@ TEST_CASE("pounds are printed from the exact count, with as many digits as they 
     CHECK(pounds_text(smallest) == "-25417568.302722");
 }
 
-TEST_CASE("pages print thousandths at most, in the units of the shop") {
+TEST_CASE("pages print what a scale gave to thousandths, all else to hundredths, in the units of the shop") {
     CHECK(mass_text(Mass::thousandths_of_a_pound(33'050), DisplayUnits::lb) == "33.05 lb");
-    CHECK(mass_text(Mass::from_count(oz), DisplayUnits::lb) == "0.063 lb");
-    CHECK(mass_text(Mass::from_count(-oz), DisplayUnits::lb) == "-0.063 lb");
+    CHECK(mass_text(Mass::from_count(oz), DisplayUnits::lb) == "0.06 lb");
+    CHECK(mass_text(Mass::from_count(-oz), DisplayUnits::lb) == "-0.06 lb");
     CHECK(mass_text(Mass::from_count(-1), DisplayUnits::lb) == "0.00 lb");
-    CHECK(mass_text(Mass::from_count(lb), DisplayUnits::kg) == "0.454 kg");
+    CHECK(mass_text(Mass::from_count(lb), DisplayUnits::kg) == "0.45 kg");
     CHECK(mass_text(Mass(), DisplayUnits::kg) == "0.00 kg");
 }

@@ -118,7 +118,16 @@ std::string kilograms_text(Mass mass, int decimals = 2);
 
 /// The unit in which pages write a mass.
 enum class DisplayUnits { lb, kg };
-/// What pages print: "33.05 lb" or "14.99 kg". Rounded to 0.001 of the unit, with two decimals at least.
+/// "lb" or "kg".
+std::string_view text_of(DisplayUnits units);
+/// How many decimals a page gives it: three where a scale gave thousandths of this unit, and nothing else is as exact;
+/// two of what is computed, or was weighed in another unit.
+int decimals_of(Mass mass, DisplayUnits units);
+/// Without the unit, rounded to two or three decimals: "33.05".
+std::string mass_number(Mass mass, DisplayUnits units, int decimals);
+/// What pages print, by these two: "33.05 lb" or "14.985 kg".
 std::string mass_text(Mass mass, DisplayUnits units);
+/// What findings say, whose words are kept: rounded to 0.001 of the unit, with two decimals at least.
+std::string mass_text_to_thousandth(Mass mass, DisplayUnits units);
 
 }  // namespace tarebook
