@@ -212,7 +212,7 @@ assert first_line("report", "cylinder", "RC-01").lead.startswith("OVER its limit
 assert first_line("report", "cylinder", "RC-09").lead.startswith("DO NOT FILL; ")
 assert "; room " in first_line("report", "cylinder", "RC-02").lead
 assert first_line("report", "site", "OAK", "--year", "2026").lead == "3 LATE, oldest 79 days; added 158.00 lb of R-448A"
-assert first_line("report", "job", "2207").lead == "51.50 lb recovered; 1 exception"
+assert first_line("report", "job", "2207").lead == "51.50 lb recovered; 1 exception, 1 OVER its limit"
 assert first_line("books").lead == "this one" and first_line("circuit", "show", "OAK/RACK-A/4").lead.startswith("R-448A; ")
 year = b.json("report", "year", "2026", now=THEN)
 shown = page("report", "year", "2026", now=THEN)

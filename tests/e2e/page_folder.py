@@ -81,7 +81,7 @@ index = files("morning")["index.html"].decode()
 b = week
 body = re.sub(r"<style>.*?</style>", "", index, flags=re.S)
 lead = re.search(r'<p class="lead">([^<]*)</p>', body)[1]
-assert lead.startswith("1 cylinder OVER; 1 missing; 3 LATE, oldest 769 days"), lead
+assert lead.startswith("1 cylinder OVER; 1 missing; 2 exceptions; 3 LATE, oldest 769 days"), lead
 rows = [re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row) for row in re.findall(r"<tr>(.*?)</tr>", body)]
 plain = [[re.sub("<[^>]*>", "", field) for field in row] for row in rows]
 asked = {row["clock"]: row for row in late.json("due", now=NOW)["items"] if row["late"]}

@@ -187,7 +187,7 @@ RIVALS = {
 }
 # Commands that record nothing, or whose rivals are looked at elsewhere.
 LOOKING = {"due", "why", "room", "report", "list", "export", "check", "pt", "label", "send", "backup", "restore", "salvage", "prove",
-           "verify", "completion", "man", "complete", "upgrade", "visit", "pages"}
+           "verify", "completion", "man", "complete", "upgrade", "visit", "pages", "doctor", "sync"}
 COVERED_BELOW = {"start", "import", "job"}
 listed = [line.split()[0] for line in base.ok("--help").stdout.split("Today, in the field:")[1].splitlines() if line.startswith("  ") and line.split()
           and not line.startswith("   ")]

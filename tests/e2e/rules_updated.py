@@ -24,7 +24,7 @@ with open(other, "w") as f:
     f.write(re.sub('(?m)^date: .*', 'date: "2027-02-01"', re.sub(r"(?m)^    within: 30 days", "    within: 45 days", text, count=1)))
 
 first = b.ok("due")
-assert "this program has other rules" not in first.stdout and "2026-07-01  repair  OAK/CASE" in first.stdout, first.stdout
+assert "this program has other rules" not in first.stdout and "2026-07-01  repair of a leak  OAK/CASE" in first.stdout, first.stdout
 assert "this program has other rules" not in b.ok("due").stdout
 kept = os.path.join(cache, "tarebook", os.listdir(os.path.join(cache, "tarebook"))[0])
 more = {"TAREBOOK_TEST_PACK": other}

@@ -88,7 +88,7 @@ struct IdentifiedGas {
     BookId book{};
     std::int64_t seq = 0;
     std::chrono::sys_days on{};  ///< the day, as at the place
-    std::string cylinder;        ///< the one that it looked at; gas takes this along where it is transferred
+    std::string cylinder;        ///< the one that it looked at; gas takes this along in a transfer
     std::optional<std::string> refrigerant, composition, air, result;  ///< as in kinds::Identify
     friend bool operator==(const IdentifiedGas&, const IdentifiedGas&) = default;
 };
