@@ -21,6 +21,6 @@ std::vector<Candidate> candidates(const CLI::App& root, const Session& session, 
 std::string_view completion_script(std::string_view shell);
 
 /// All commands as a page for man(1), in roff, made from the same text as --help.
-std::string man_page(const CLI::App& root, Instant now);
+std::string man_page(const CLI::App& root);
 
 }  // namespace tarebook::cli

@@ -65,7 +65,7 @@ void command(const CLI::App& app, const std::string& name, std::string& out) {
 
 }  // namespace
 
-std::string man_page(const CLI::App& root, Instant now) {
+std::string man_page(const CLI::App& root) {
     std::string out = fmt::format(
         // not adjusted and not hyphenated: a long command would leave holes, or be broken in two
         ".TH TAREBOOK 1 {} \"tarebook {}\" \"User commands\"\n.ad l\n.nh\n.SH NAME\ntarebook \\- refrigerant recovery "
@@ -75,7 +75,7 @@ std::string man_page(const CLI::App& root, Instant now) {
         "the "
         "scale shows them, with their unit;\nin their place the word scale reads a scale whose port was set\n"
         "(tarebook scale add ID \\-\\-port).\n.SH OPTIONS OF EVERY COMMAND\n",
-        date_text(std::chrono::floor<std::chrono::days>(now)), version, plain(root.get_description()));
+        release_date, version, plain(root.get_description()));
     options(root, out);
     const auto subs =
         root.get_subcommands([](const CLI::App* s) { return !s->get_name().empty() && !s->get_group().empty(); });

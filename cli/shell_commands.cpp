@@ -42,9 +42,9 @@ void setup_shell_commands(CLI::App& root, Session& s) {
     });
     c = root.add_subcommand("man", "all of this as a page for man(1)")->fallthrough();
     c->callback([&s, &root] {
-        s.run = [&s, &root] {
+        s.run = [&root] {
             leave_stdout_as_it_is();
-            std::cout << man_page(root, s.now);
+            std::cout << man_page(root);
             return static_cast<int>(exit_done);
         };
     });
