@@ -12,7 +12,18 @@ function closing(day,    y, m, d, a, names, months) {  # "Mon, 30 Nov 2026 12:00
     return names[(d + int(13 * (m + 1) / 5) + y + int(y / 4) - int(y / 100) + int(y / 400)) % 7 + 1] ", " a[3] " " \
         months[a[2] + 0] " " a[1] " 12:00:00 +0000"
 }
+function end_change(    count, words, i, line) {  # no line is wider than 80 letters
+    count = split(change, words, " ")
+    line = "  *"
+    for (i = 1; i <= count; ++i) {
+        if (length(line) + length(words[i]) > 78) { print line; line = "   " }
+        line = line " " words[i]
+    }
+    if (count) print line
+    change = ""
+}
 function end_version() {
+    end_change()
     if (day != "") printf "\n -- Tarebook developers <developers@tarebook.invalid>  %s\n", closing(day)
 }
 /^## / { inside = ($0 == "## Changes"); next }
@@ -24,8 +35,8 @@ function end_version() {
     day = $3
     next
 }
-day != "" && /^- / { print "  * " substr($0, 3); next }
-day != "" && /^  / { print "    " substr($0, 3); next }
+day != "" && /^- / { end_change(); change = substr($0, 3); next }
+day != "" && /^  / { change = change " " substr($0, 3); next }
 END {
     if (day == "") { print "DEVELOPERS.md has no section \"Changes\" with a version" > "/dev/stderr"; exit 1 }
     end_version()

@@ -5,6 +5,7 @@ set(CPACK_PACKAGE_NAME tarebook)
 set(CPACK_PACKAGE_VENDOR "Tarebook developers")
 set(CPACK_PACKAGE_CONTACT "Tarebook developers <developers@tarebook.invalid>")
 set(CPACK_PACKAGE_VERSION ${PROJECT_VERSION})
+set(CPACK_PACKAGE_DESCRIPTION_SUMMARY "")  # each component has its own, in the first line of its description
 set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
 set(CPACK_STRIP_FILES ON)
 set(CPACK_INSTALL_DEFAULT_DIRECTORY_PERMISSIONS OWNER_READ OWNER_WRITE OWNER_EXECUTE GROUP_READ GROUP_EXECUTE WORLD_READ
@@ -28,11 +29,11 @@ set(CPACK_DEBIAN_PROGRAM_PACKAGE_NAME tarebook)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_SECTION utils)
 set(CPACK_COMPONENT_PROGRAM_DESCRIPTION
     "refrigerant recovery and handling book of a service shop
- Technicians record the pounds that they recover, reuse, charge, transfer and
- return, as the scale showed them. The book balances cylinders and circuits to
- the last count, checks weights against fill limits, keeps the clocks of leak
- rules, and reports per cylinder, job, site, inventory and year. Nothing that
- was once recorded is edited.")
+Technicians record the pounds that they recover, reuse, charge, transfer and
+return, as the scale showed them. The book balances cylinders and circuits to
+the last count, checks weights against fill limits, keeps the clocks of leak
+rules, and reports per cylinder, job, site, inventory and year. Nothing that
+was once recorded is edited.")
 # What the program is linked with is read from the program; what it opens when it is needed is named here: the library that
 # writes sheets, under the name of the package that has it on this machine, and time zones.
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_SHLIBDEPS ON)
@@ -48,10 +49,10 @@ set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_NAME libtarebook-dev)
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_SECTION libdevel)
 set(CPACK_COMPONENT_DEVELOPMENT_DESCRIPTION
     "ledger library of the tarebook program, with headers and reference
- The library judges, keeps and reports what is recorded of refrigerant in
- cylinders and circuits: a book in one file, exact masses, checks by rule packs,
- pages as text, JSON, CSV and HTML. Headers, static archives, files for CMake
- and pkg-config, a whole program as example, and the reference of the headers.")
+The library judges, keeps and reports what is recorded of refrigerant in
+cylinders and circuits: a book in one file, exact masses, checks by rule
+packs, pages as text, JSON, CSV and HTML. Headers, static archives, files for CMake
+and pkg-config, a whole program as example, and the reference of the headers.")
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_DEPENDS
     "libsqlitecpp-dev, libsqlite3-dev, libhowardhinnant-date-dev, libyaml-cpp-dev, libcsv-dev, libfmt-dev, nlohmann-json3-dev, libsodium-dev, nettle-dev, libqrencode-dev, libexpected-dev, pkg-config")
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_RECOMMENDS ${xlsxwriter_package})
