@@ -1,27 +1,54 @@
 #!/bin/sh
-# Builds what is given out and packs it: Release with link-time optimisation, by g++.
-#     sh cli/package/make.sh deb                 build/package: tarebook_*.deb and libtarebook-dev_*.deb
-#     sh cli/package/make.sh folder              build/package: tarebook-VERSION-amd64.tar.xz, for any Linux (folder.sh)
-# A build takes minutes of the whole machine. BUILD is another folder to build in; more options for cmake follow.
+# Builds what is given out and packs it: Release with link-time optimisation, by g++. A build takes minutes of the whole
+# machine. BUILD is another folder to build in; more options for cmake follow.
+#     sh cli/package/make.sh deb       tarebook_*.deb and libtarebook-dev_*.deb, in build/package
+#     sh cli/package/make.sh folder    tarebook-VERSION-amd64.tar.xz, for any Linux (folder.sh), in build/package
+#     sh cli/package/make.sh arm64     tarebook-VERSION-arm64.tar.xz, cross compiled, in build/arm64; as root
 set -eu
 cd "$(dirname "$0")/../.."
 . cli/packages.sh
 what=$1
 shift
-build=${BUILD:-build/package}
+case $what in
+deb | folder | arm64) ;;
+*) echo "deb, folder or arm64, not $what"; exit 2 ;;
+esac
 install_missing $build_packages dpkg-dev xz-utils
-[ "$what" != deb ] || apt_options=--no-install-recommends install_missing doxygen python3
-cmake -S . -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Release -DTAREBOOK_LTO=ON -DTAREBOOK_TESTS=OFF -DTAREBOOK_UNITY=ON \
-      -DTAREBOOK_PCH=ON -DCMAKE_INSTALL_PREFIX=/usr "$@" >/dev/null
+build=${BUILD:-build/package}
+configured() { # folder, options
+    cmake -S . -G Ninja -DCMAKE_BUILD_TYPE=Release -DTAREBOOK_TESTS=OFF -DTAREBOOK_UNITY=ON -DTAREBOOK_PCH=ON \
+          -DCMAKE_INSTALL_PREFIX=/usr -DTAREBOOK_LTO=ON -B "$@" >/dev/null
+}
 case $what in
 deb)
+    apt_options=--no-install-recommends install_missing doxygen python3
+    configured "$build" "$@"
     cmake --build "$build"
     cmake --build "$build" --target reference
     (cd "$build" && cpack -G DEB)
     ;;
 folder)
+    configured "$build" "$@"
     cmake --build "$build"
     sh cli/package/folder.sh "$build"
     ;;
-*) echo "deb or folder, not $what"; exit 2 ;;
+arm64)
+    # The libraries of Debian's arm64 packages in a tree of their own, which is not started; the programs that write tables
+    # while building are those of this machine.
+    apt_options=--no-install-recommends install_missing g++-aarch64-linux-gnu qemu-user-static mmdebstrap
+    tools=$PWD/build/tools
+    configured "$tools" -DTAREBOOK_LTO=OFF
+    cmake --build "$tools" --target compile_catalogue compile_tubes compile_rules
+    SYSROOT=${SYSROOT:-$PWD/build/arm64-tree}
+    export SYSROOT
+    [ -d "$SYSROOT" ] || {
+        wanted=$(echo $build_packages | tr ' ' '\n' | grep -e '-dev$' | tr '\n' ',')
+        mmdebstrap --arch=arm64 --variant=extract --include="${wanted}libc6-dev,libstdc++-12-dev,tzdata" bookworm "$SYSROOT" \
+                   http://deb.debian.org/debian
+    }
+    build=${BUILD:-build/arm64}
+    configured "$build" -DCMAKE_TOOLCHAIN_FILE="$PWD/cli/package/arm64.cmake" -DTAREBOOK_PLAIN="$tools" "$@"
+    cmake --build "$build" --target tarebook_cli tarebook_documents
+    CC=aarch64-linux-gnu-gcc sh cli/package/folder.sh "$build"
+    ;;
 esac

@@ -1,0 +1,16 @@
+# Cross compiling for 64-bit ARM by Debian's compiler, on a tree of Debian's arm64 packages (SYSROOT; make.sh makes it). What
+# the build itself runs, the program for its man page among it, goes through qemu-user.
+set(CMAKE_SYSTEM_NAME Linux)
+set(CMAKE_SYSTEM_PROCESSOR aarch64)
+set(CMAKE_SYSROOT $ENV{SYSROOT})
+set(CMAKE_CXX_COMPILER aarch64-linux-gnu-g++)
+set(CMAKE_STRIP aarch64-linux-gnu-strip)
+set(CMAKE_LIBRARY_ARCHITECTURE aarch64-linux-gnu)
+set(CMAKE_FIND_ROOT_PATH $ENV{SYSROOT})
+set(CMAKE_FIND_ROOT_PATH_MODE_PROGRAM NEVER)
+set(CMAKE_FIND_ROOT_PATH_MODE_LIBRARY ONLY)
+set(CMAKE_FIND_ROOT_PATH_MODE_INCLUDE ONLY)
+set(CMAKE_FIND_ROOT_PATH_MODE_PACKAGE ONLY)
+set(ENV{PKG_CONFIG_SYSROOT_DIR} $ENV{SYSROOT})
+set(ENV{PKG_CONFIG_LIBDIR} $ENV{SYSROOT}/usr/lib/aarch64-linux-gnu/pkgconfig:$ENV{SYSROOT}/usr/share/pkgconfig)
+set(CMAKE_CROSSCOMPILING_EMULATOR qemu-aarch64-static -L $ENV{SYSROOT})

@@ -1,0 +1,107 @@
+"""The folder that runs on any Linux, from outside: in a root that has nothing but it, not even a shell or time zones, its
+program starts a book, records README's first recovery, writes pages and a spreadsheet, and checks the book; then in other
+roots that are named.
+
+    python3 tests/package/folder.py TAR [ROOT...]     as root; ROOT: a folder with a Linux in it, an old one say
+
+Where the machine's processor is another than the folder's, qemu-user is used (qemu-aarch64-static). By hand, not in CI."""
+import gzip
+import os
+import platform
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+import tempfile
+import zipfile
+
+SOURCE = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+tar, roots = os.path.abspath(sys.argv[1]), sys.argv[2:]
+name = os.path.basename(tar).split(".tar")[0]
+arch = name.rsplit("-", 1)[1]
+emulated = {"arm64": "aarch64", "amd64": "x86_64"}[arch] != platform.machine()
+WORK = tempfile.mkdtemp(prefix="tarebook-folder-")
+
+
+def run(*words, codes=(0,), **more):
+    done = subprocess.run(words, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, **more)
+    assert done.returncode in codes, "%s ended with %d:\n%s" % (" ".join(words), done.returncode, done.stdout[-3000:])
+    return done.stdout
+
+
+with open(os.path.join(SOURCE, "README.md"), encoding="utf-8") as f:
+    block = re.search(r"\n## A first recovery\n\n((?:    .*\n)+)", f.read()).group(1)
+recovery = [shlex.split(line) for line in re.sub(r"\\\n", " ", block).splitlines()]
+assert len(recovery) >= 7 and all(line[0] == "tarebook" for line in recovery)
+
+
+def tried(root, what):
+    """The folder at /opt of a root, and what it does there."""
+    os.makedirs(root + "/opt", exist_ok=True)
+    os.makedirs(root + "/proc", exist_ok=True)
+    os.makedirs(root + "/dev", exist_ok=True)
+    os.makedirs(root + "/tmp", exist_ok=True)
+    home = tempfile.mkdtemp(dir=root + "/opt")
+    run("tar", "-xf", tar, "-C", home)
+    for node, minor in (("null", "3"), ("urandom", "9")):
+        if not os.path.exists(root + "/dev/" + node):
+            run("mknod", "-m", "666", root + "/dev/" + node, "c", "1", minor)
+    inside = home[len(root):]
+    # By a link of another name in another folder, as on a PATH. An emulator starts the loader itself, as the launcher does.
+    os.makedirs(home + "/bin")
+    os.symlink("../%s/tarebook" % name, home + "/bin/tarebook")
+    start = [inside + "/bin/tarebook"]
+    if emulated:
+        shutil.copy(shutil.which("qemu-aarch64-static"), home + "/qemu")
+        lib = inside + "/" + name + "/lib"
+        zones = [] if os.path.exists(root + "/usr/share/zoneinfo") else ["--preload", lib + "/zones.so"]
+        start = [inside + "/qemu", lib + "/loader", "--inhibit-cache", "--library-path", lib, *zones, lib + "/program"]
+
+    def command(*words, codes=(0, 4)):
+        line = ["env", "-i", "HOME=" + inside, "TAREBOOK=" + inside + "/shop.tarebook", "unshare", "-m", "sh", "-c",
+                'root=$1; shift; mount -t proc proc "$root/proc" && exec /usr/sbin/chroot "$root" "$@"', "sh", root, *start, *words]
+        return run(*line, codes=codes)
+
+    if emulated:
+        launcher = subprocess.run([home + "/qemu", home + "/" + name + "/tarebook"], capture_output=True, text=True)
+        assert launcher.returncode == 3 or "tarebook" in launcher.stdout + launcher.stderr, launcher  # it starts; its loader is another's
+    assert command("--version").strip() == name.split("-")[1]
+    shown = "".join(command(*line[1:]) for line in recovery)
+    assert "STOP AT" in shown and "15.75 lb recovered into RC-01" in shown, shown
+    local = command("report", "event", "--format", "json")
+    assert re.search(r'"at": "\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d-0[56]:00"', local), local  # Chicago's clock
+    command("pages", "--to", inside + "/pages")
+    assert os.path.exists(home + "/pages/index.html")
+    command("report", "inventory", "--format", "xlsx", "--file", inside + "/inventory.xlsx")
+    with zipfile.ZipFile(home + "/inventory.xlsx") as sheets:
+        assert b"RC-01" in sheets.read("xl/sharedStrings.xml")
+    command("label", "RC-01", "--format", "html")
+    assert "the book is in order" in command("check")
+    assert "no such time zone" in command("site", "add", "ELM", "--owner", "X", "--zone", "America/Nowhere", codes=(1, 2))
+    shutil.rmtree(home)
+    print("%s: README's first recovery, pages, a spreadsheet, a label, check" % what, flush=True)
+
+
+empty = WORK + "/empty"
+os.makedirs(empty)
+tried(empty, "a root with nothing else")
+for root in roots:
+    with open(root + "/etc/os-release") as f:
+        called = re.search(r'^PRETTY_NAME="(.*)"', f.read(), re.M).group(1)
+    tried(os.path.abspath(root), called)
+
+# What stands in it: the licences of all that it holds, completions, the page for man, the demo week.
+run("tar", "-xf", tar, "-C", WORK)
+folder = os.path.join(WORK, name)
+for file in os.listdir(folder + "/lib"):
+    assert not os.path.islink(folder + "/lib/" + file)
+licences = set(os.listdir(folder + "/licences"))
+assert {"tarebook", "libc6", "libstdc++6", "libsqlite3-0", "libsodium-dev", "libxlsxwriter4", "tzdata"} <= licences, licences
+with gzip.open(folder + "/share/man/man1/tarebook.1.gz", "rt") as f:
+    assert f.read().startswith(".TH TAREBOOK")
+if not emulated:
+    week = run("sh", folder + "/share/doc/tarebook/fixtures/demo-week.sh", WORK + "/week", env=dict(os.environ, TAREBOOK_BIN=folder + "/tarebook"))
+    assert "the book is in order: 87 events" in week
+shutil.rmtree(WORK)
+print("folder: all of it holds")
