@@ -100,10 +100,10 @@ class BookedRows {
                             std::pair(book.key(s.integer(1), s.integer(2), s.integer(3)), digest_from(s.bytes(4))));
     }
     // Columns: id, digest, body, day, kind, at, origin, seq.
-    void visit(const Answer& s, const std::function<void(const BookedEvent&)>& visitor) {
+    Walk visit(const Answer& s, const Visitor<const BookedEvent&>& visitor) {
         BookedEvent e;
         e.stored = {s.integer(0), s.bytes(1), s.bytes(2), {}, s.integer(6) == book_.own_origin};
-        if (!kept_out_.empty() && kept_out_.contains(e.stored.id)) return;
+        if (!kept_out_.empty() && kept_out_.contains(e.stored.id)) return Walk::on;
         if (const auto v = voided_.find(e.stored.id); v != voided_.end()) {
             e.voided_order = v->second.first;
             e.voided_by = v->second.second;
@@ -112,7 +112,7 @@ class BookedRows {
         e.kind = s.bytes(4);
         e.order = book_.key(s.integer(5), s.integer(6), s.integer(7));
         e.postings = postings_.of(e.stored.id);
-        visitor(e);
+        return visitor(e);
     }
 
  private:
@@ -141,27 +141,28 @@ KnownException known_exception(const Answer& s) {
 
 }  // namespace
 
-void Book::each_booked(const std::function<void(const BookedEvent&)>& visit) const {
+void Book::each_booked(const Visitor<const BookedEvent&>& visit) const {
     guarded(*impl_, [&] {
         BookedRows rows(*impl_);
         auto s =
             impl_->db.ask("SELECT id, digest, body, day, kind, at, origin, seq FROM event ORDER BY at, origin, seq");
-        while (s.next()) rows.visit(s, visit);
+        while (s.next())
+            if (rows.visit(s, visit) == Walk::stop) return;
     });
 }
 
 void Book::each_booked_of(const std::vector<std::int64_t>& event_ids,
-                          const std::function<void(const BookedEvent&)>& visit) const {
+                          const Visitor<const BookedEvent&>& visit) const {
     guarded(*impl_, [&] {
         BookedRows rows(*impl_);
         for (const auto id : event_ids) {
             auto s = impl_->db.ask("SELECT id, digest, body, day, kind, at, origin, seq FROM event WHERE id = ?", id);
-            if (s.next()) rows.visit(s, visit);
+            if (s.next() && rows.visit(s, visit) == Walk::stop) return;
         }
     });
 }
 
-void Book::each_exception(Date from, Date to, const std::function<void(KnownException&&)>& visit) const {
+void Book::each_exception(Date from, Date to, const Visitor<KnownException&&>& visit) const {
     guarded(*impl_, [&] {
         auto s = impl_->db.ask(
             "SELECT f.event, e.digest, e.day, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
@@ -172,7 +173,8 @@ void Book::each_exception(Date from, Date to, const std::function<void(KnownExce
             "ON e.id = f.event WHERE f.severity > 0 AND e.day BETWEEN ?1 AND ?2 ORDER BY e.at, e.origin, e.seq, "
             "f.n");
         s.with(from.time_since_epoch().count(), to.time_since_epoch().count());
-        while (s.next()) visit(known_exception(s));
+        while (s.next())
+            if (visit(known_exception(s)) == Walk::stop) return;
     });
 }
 

@@ -132,6 +132,8 @@ struct Book::Impl {
     [[nodiscard]] std::int64_t row_with_digest(const Digest& digest);
     /// The row of the event that another event calls `name`: "E12" is on the caller's own chain. 0 if there is none.
     [[nodiscard]] std::int64_t row_called(std::string_view name, std::int64_t origin_of_caller);
+    /// The row of an event, 0 where there is none or more than one; a row's own number is not looked up.
+    [[nodiscard]] std::int64_t row_of(const EventHandle& handle);
     /// "L-3" of another book's chain in the words of this book; unchanged if this book does not know it.
     [[nodiscard]] std::string leak_called(std::string_view code, std::int64_t origin_of_caller);
     const Leaks& known_leaks();

@@ -194,28 +194,38 @@ std::vector<std::string> Book::codes(EntryKind kind) const {
     });
 }
 
-std::optional<StoredEvent> Book::event(std::int64_t id) const {
-    return guarded(*impl_, [&]() -> std::optional<StoredEvent> {
-        const bool any = impl_->db.any("SELECT 1 FROM event WHERE id = ?", id);
-        if (!any) return std::nullopt;
-        return impl_->load(id);
+std::int64_t Book::Impl::row_of(const EventHandle& handle) {
+    if (const auto* id = std::get_if<std::int64_t>(&handle.name())) return *id;
+    const auto with_digest = [&](std::string_view digits) {
+        const auto rows = rows_with_digest(digits);
+        return rows.size() == 1 ? rows.front() : 0;  // two digests that begin so: the name is not unique
+    };
+    if (const auto* digest = std::get_if<Digest>(&handle.name())) return with_digest(hex(*digest));
+    const std::string_view name = std::get<std::string>(handle.name());
+    auto digits = name;
+    if (digits.starts_with('E') || digits.starts_with('e')) digits.remove_prefix(1);
+    if (const auto id = row_called("E" + std::string(digits), own_origin)) return id;
+    return name.size() >= 8 && is_hex(name) ? with_digest(name) : 0;
+}
+
+std::optional<std::int64_t> Book::id_of(const EventHandle& handle) const {
+    return guarded(*impl_, [&]() -> std::optional<std::int64_t> {
+        const auto id = impl_->row_of(handle);
+        if (!impl_->db.any("SELECT 1 FROM event WHERE id = ?", id)) return std::nullopt;
+        return id;
     });
 }
 
+std::optional<StoredEvent> Book::event(const EventHandle& handle) const {
+    const auto id = id_of(handle);
+    if (!id) return std::nullopt;
+    return guarded(*impl_, [&] { return std::optional(impl_->load(*id)); });
+}
+
 std::optional<StoredEvent> Book::event_named(std::string_view name) const {
-    return guarded(*impl_, [&]() -> std::optional<StoredEvent> {
-        auto digits = name;
-        if (digits.starts_with('E') || digits.starts_with('e')) digits.remove_prefix(1);
-        auto id = impl_->row_called("E" + std::string(digits), impl_->own_origin);
-        if (id == 0 && name.size() >= 8 && is_hex(name)) {
-            const auto rows = impl_->rows_with_digest(name);
-            if (rows.size() == 1) id = rows.front();  // two digests that begin so: the name is not unique
-        }
-        if (id == 0) return std::nullopt;
-        auto stored = impl_->load(id);
-        impl_->seen_digests[hex(stored.digest)] = id;
-        return stored;
-    });
+    auto stored = event(std::string(name));
+    if (stored) impl_->seen_digests[hex(stored->digest)] = stored->id;
+    return stored;
 }
 
 bool Book::has_own_ids() const {
@@ -246,7 +256,7 @@ std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) cons
     });
 }
 
-void Book::each_body(const std::function<void(const StoredBody&)>& visit) const {
+void Book::each_body(const Visitor<const StoredBody&>& visit) const {
     guarded(*impl_, [&] {
         std::map<std::int64_t, std::string> voided;  // by the name of the void
         for (auto s = impl_->db.ask(
@@ -264,7 +274,7 @@ void Book::each_body(const std::function<void(const StoredBody&)>& visit) const 
             if (!kept_out.empty() && kept_out.contains(stored.id)) continue;
             if (stored.digest.size() != std::tuple_size_v<Digest>) throw damaged_row(stored.id);
             if (const auto v = voided.find(stored.id); v != voided.end()) stored.voided_by = v->second;
-            visit(stored);
+            if (visit(stored) == Walk::stop) return;
         }
     });
 }
@@ -277,8 +287,8 @@ StoredEvent read(const StoredBody& stored) {
     return out;
 }
 
-void Book::each_event(const std::function<void(const StoredEvent&)>& visit) const {
-    each_body([&](const StoredBody& stored) { visit(read(stored)); });
+void Book::each_event(const Visitor<const StoredEvent&>& visit) const {
+    each_body([&](const StoredBody& stored) { return visit(read(stored)); });
 }
 
 std::vector<Step> Book::steps(std::string_view cylinder) const {
@@ -356,7 +366,7 @@ std::optional<CylinderNow> Book::cylinder_now(std::string_view code) const {
     });
 }
 
-void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const {
+void Book::each_cylinder(const Visitor<CylinderNow&&>& visit) const {
     guarded(*impl_, [&] {
         // Two walks side by side in the order of the codes. Precondition: the last value of a field comes last.
         auto states = impl_->db.ask(
@@ -378,7 +388,7 @@ void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const 
                                fields.is_null(3) ? std::nullopt : std::optional(Mass::from_count(fields.integer(3))));
             if (!states.is_null(2)) now.state = unpacked(states.bytes(2)), ++states_seen;
             unregistered.takes(now, true);
-            visit(std::move(now));
+            if (visit(std::move(now)) == Walk::stop) return;
         }
         if (impl_->db.integer("SELECT count(*) FROM current_state").value_or(0) == states_seen) return;
         for (auto s = impl_->db.ask(
@@ -390,7 +400,8 @@ void Book::each_cylinder(const std::function<void(CylinderNow&&)>& visit) const 
             CylinderNow now;
             now.code = s.bytes(0);
             now.state = unpacked(s.bytes(1));
-            if (unregistered.takes(now, false) && unregistered.holds_gas(now)) visit(std::move(now));
+            if (!unregistered.takes(now, false) || !unregistered.holds_gas(now)) continue;
+            if (visit(std::move(now)) == Walk::stop) return;
         }
     });
 }
@@ -429,13 +440,13 @@ std::vector<Flow> Book::flows_of_whole_jobs(std::string_view prefix, Date from, 
     });
 }
 
-std::vector<Posting> Book::postings(std::int64_t event_id) const {
+std::vector<Posting> Book::postings(const EventHandle& event) const {
     return guarded(*impl_, [&] {
         auto s = impl_->db.ask(
             "SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass FROM posting p "
             "JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot WHERE p.event = ? "
             "ORDER BY p.n",
-            event_id);
+            impl_->row_of(event));
         std::vector<Posting> out;
         while (s.next())
             out.push_back({{account_kind_from(s.text(0)).value(), s.text(1)},
@@ -488,12 +499,12 @@ std::vector<OpenFinding> Book::open_findings_on(std::string_view cylinder) const
     });
 }
 
-std::vector<Finding> Book::findings(std::int64_t event_id) const {
+std::vector<Finding> Book::findings(const EventHandle& event) const {
     return guarded(*impl_, [&] {
         auto s = impl_->db.ask(
             "SELECT severity, name, subject, text, seen, expected, next, accepted FROM finding "
             "WHERE event = ? ORDER BY n",
-            event_id);
+            impl_->row_of(event));
         std::vector<Finding> out;
         while (s.next()) out.push_back(finding_from(s, 0));
         return out;

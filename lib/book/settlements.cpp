@@ -34,13 +34,13 @@ std::vector<StoredEvent> Book::returns_of(std::string_view owner, Date from, Dat
     });
 }
 
-std::optional<StoredEvent> Book::statement_on(std::int64_t return_id) const {
+std::optional<StoredEvent> Book::statement_on(const EventHandle& returned) const {
     return guarded(*impl_, [&]() -> std::optional<StoredEvent> {
         const auto id = impl_->db.integer(
             "SELECT t.event FROM settlement t JOIN event r ON r.id = t.returned WHERE t.returned "
             "= ? AND (t.at, t.origin, t.seq) > (r.at, r.origin, r.seq) ORDER BY t.at, t.origin, "
             "t.seq LIMIT 1",
-            return_id);
+            impl_->row_of(returned));
         if (!id) return std::nullopt;
         return impl_->load(*id);
     });

@@ -66,7 +66,7 @@ Instant stocktake_may_have_readings_from(const KnownStocktake& count) {
 }
 
 std::string place_of(const CylinderState& state, const CylinderFacts& facts) {
-    return state.place.empty() ? facts.place.value_or("") : state.place;
+    return place_of(facts, state);
 }
 
 }  // namespace tarebook

@@ -38,7 +38,7 @@ std::vector<Resolution> Book::resolutions(std::string_view prefix) const {
     });
 }
 
-void Book::each_entry(EntryKind kind, const std::function<void(const Entry&)>& visit) const {
+void Book::each_entry(EntryKind kind, const Visitor<const Entry&>& visit) const {
     guarded(*impl_, [&] {
         auto s = impl_->db.ask_once(fmt::format(
             "SELECT e.code, f.name, f.at, f.origin, f.seq, f.value, f.mass FROM entry e JOIN field f ON f.entry = "
@@ -47,7 +47,7 @@ void Book::each_entry(EntryKind kind, const std::function<void(const Entry&)>& v
         std::optional<Entry> entry;
         while (s.next()) {
             if (!entry || entry->code() != s.bytes(0)) {
-                if (entry) visit(*entry);
+                if (entry && visit(*entry) == Walk::stop) return;
                 entry.emplace(kind, std::string(s.bytes(0)));
             }
             entry->set(

@@ -1,1 +1,1 @@
-tarebook_room(record SOURCES sorted_drafts.cpp record.cpp record_many.cpp references.cpp USES book checks)
+tarebook_room(record SOURCES drafting.cpp sorted_drafts.cpp record.cpp record_many.cpp references.cpp USES book checks)

@@ -10,7 +10,6 @@ endif()
 set(reference ${CMAKE_CURRENT_BINARY_DIR}/reference)
 set(headers ${PROJECT_SOURCE_DIR}/lib/include)
 set(reference_front ${CMAKE_CURRENT_LIST_DIR}/front.md)
-set(reference_filter "python3 ${CMAKE_CURRENT_LIST_DIR}/told_apart.py")
 configure_file(${CMAKE_CURRENT_LIST_DIR}/Doxyfile.in ${reference}/Doxyfile @ONLY)
-add_custom_target(reference COMMAND ${CMAKE_COMMAND} -E rm -rf ${reference}/html COMMAND ${TAREBOOK_DOXYGEN} ${reference}/Doxyfile
+add_custom_target(reference COMMAND ${CMAKE_COMMAND} -E rm -rf ${reference}/html COMMAND python3 ${CMAKE_CURRENT_LIST_DIR}/make.py ${TAREBOOK_DOXYGEN} ${reference}/Doxyfile ${reference}
                   WORKING_DIRECTORY ${CMAKE_CURRENT_BINARY_DIR} VERBATIM COMMENT "Reference of the public headers")

@@ -29,7 +29,7 @@ bool of_the_kind(const RoomQuestion& question, const Refrigerant* gas) {
 }
 
 std::string place_of(const RoomQuestion& question) {
-    return question.state.place.empty() ? question.facts.place.value_or("") : question.state.place;
+    return place_of(question.facts, question.state);
 }
 
 }  // namespace

@@ -123,7 +123,7 @@ std::string against(const RoomQuestion& c, const CylinderQuestion& q, const Othe
 }
 
 std::string place_of(const CylinderNow& c) {
-    return c.state.place.empty() ? c.facts.place.value_or("") : c.state.place;
+    return place_of(c.facts, c.state);
 }
 
 std::string holds_words(const CylinderNow& c, DisplayUnits units) {

@@ -144,7 +144,7 @@ class Planner {
         std::set<std::string> places;
         book_.each_cylinder([&](CylinderNow&& cylinder) {
             const auto& code = cylinder.code;
-            const auto place = cylinder.state.place.empty() ? cylinder.facts.place.value_or("") : cylinder.state.place;
+            const auto place = cylinder.place();
             if (!place.empty() && !cylinder.state.gone) places.insert(place);
             plan_.links.add(code, add(
                                       "cylinder", code,
@@ -314,9 +314,7 @@ std::optional<std::set<std::string>> concerned_since(const Book& book, const Pag
         if (e.job) out.insert(*e.job);
     }
     // places are few, and what rides there is on the pages of its cylinders
-    book.each_cylinder([&](CylinderNow&& cylinder) {
-        out.insert(cylinder.state.place.empty() ? cylinder.facts.place.value_or("") : cylinder.state.place);
-    });
+    book.each_cylinder([&](CylinderNow&& cylinder) { out.insert(cylinder.place()); });
     return out;
 }
 

@@ -140,7 +140,7 @@ Result<TruckView> view_of(const Book& book, std::string_view place, const PageOp
         const auto scale = scales.of(cylinder.code);
         const auto question = room_question_of(book.reference_data(), std::move(cylinder), scale);
         if (question.state.gone || question.state.lost) return;
-        const auto where = question.state.place.empty() ? question.facts.place.value_or("") : question.state.place;
+        const auto where = place_of(question.facts, question.state);
         if (!where.empty()) places.insert(where);
         if (where != place) return;
         Aboard a;

@@ -67,7 +67,7 @@ Result<void> take_cylinders(const Book& book, const VisitFormQuestion& question,
         const auto scale = scales.of(cylinder.code);
         auto q = room_question_of(book.reference_data(), std::move(cylinder), scale);
         if (q.state.gone || q.state.lost) return;
-        const auto place = q.state.place.empty() ? q.facts.place.value_or("") : q.state.place;
+        const auto place = place_of(q.facts, q.state);
         if (!place.empty()) places.insert(place);
         if (question.place ? place != *question.place : !fits_a_gas(q, data.gases, question.job)) return;
         data.cylinders.push_back(cylinder_of(std::move(q), place, data, options));

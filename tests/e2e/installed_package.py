@@ -33,7 +33,7 @@ example = folder + "/b/tarebook_example"
 done = subprocess.run([example, book.path], capture_output=True, text=True)
 assert done.returncode == 0, (done.stdout, done.stderr)
 for line in ("stop at 63.50 lb gross (stamped-limit)", "STOP AT 63.50 lb", "15.75 lb recovered into RC-01", "limit 80-percent-at-77F: 41.83 lb",
-             "again: already recorded", "too much: fill-limit", "the book is in order: 6 events"):
+             "again: already recorded", "E1 is a start", "too much: fill-limit", "the book is in order: 6 events"):
     assert line in done.stdout, (line, done.stdout)
 # The program of the command line reads the same book, and says the same.
 inventory = book.ok("report", "inventory", "--format", "json").stdout

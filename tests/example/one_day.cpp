@@ -4,17 +4,17 @@
 //     one_day shop.tarebook
 //
 // What a program does with the library is always the same four steps:
-//   1. parse what a person typed, at the edge, into types (parse_weight, parse_field, parse_moment): Result<T> or
+//   1. parse what a person typed, at the edge, into types (parse_weight, parse_pressure, parse_moment): Result<T> or
 //   Error;
-//   2. put what happened into an Event: a kind from tarebook/event/event.hpp, and when, who, for which job;
+//   2. make a draft of what happened (make_event of a kind from tarebook/event/event.hpp, make_entry of the register);
 //   3. hand drafts to record(): all of them are in the book afterwards, or none, with the reason;
 //   4. ask the book, through pages (report.hpp) or figures (book.hpp, fill_now.hpp ...).
 // The library informs; it never says that something is safe, and neither should a program that uses it.
 #include <cstdio>
 #include <cstdlib>
 #include <tarebook/checks/checks.hpp>
-#include <tarebook/checks/entry_field.hpp>
 #include <tarebook/checks/fill_now.hpp>
+#include <tarebook/record/drafting.hpp>
 #include <tarebook/record/record.hpp>
 #include <tarebook/report/report.hpp>
 #include <tarebook/version.hpp>
@@ -57,29 +57,13 @@ std::string limit_text(Mass limit) {
 // A program gives the library its time; the library reads no clock of its own. A real one asks std::chrono.
 const Instant now = *instant_from_text("2026-06-01T15:00:00Z");
 
-// Every draft says when it happened; by, job and note are there where they are known. The caller's own id
-// makes a second try harmless: the same id with the same content is recorded once.
-Event draft(const Book& book, What what, const char* own_id) {
-    Event e;
-    e.when = must(moment_in_zone(now, book.info().zone));
-    e.recorded = now;
-    e.own_id = own_id;
-    e.what = std::move(what);
-    return e;
+// What every draft says besides what happened. The caller's own id makes a second try harmless: the same id with the
+// same content is recorded once.
+DraftFacts facts(const char* own_id) {
+    return {.now = now, .own_id = own_id};
 }
-
-// A field of the register is checked against its rule, as the command line does it.
-Event entry(const Book& book, EntryKind kind, const char* code,
-            std::vector<std::pair<const char*, const char*>> fields) {
-    if (auto good = check_code(kind, code); !good) {
-        tell(good.error());
-        std::exit(1);
-    }
-    FieldValues values;
-    for (const auto& [name, typed] : fields)
-        for (const auto& rule : field_rules(kind))
-            if (rule.name == name) values[name] = must(parse_field(book.catalogue(), rule, typed, ScaleReads::unknown));
-    return draft(book, kinds::Entry{kind, code, true, std::move(values)}, code);
+Event entry(const Book& book, EntryKind kind, const char* code, const std::vector<TypedField>& fields) {
+    return must(make_entry(book, kind, code, fields, facts(code)));
 }
 
 }  // namespace
@@ -128,8 +112,9 @@ int main(int argc, char** argv) {
         recover.weighing = {weight("27.5lb"), weight("43.25lb"), {}};
         recover.held_min = 5;
         recover.vacuum = must(parse_pressure("10inHg")).typed;
-        auto happened = draft(book, recover, "visit-2207/1");
-        happened.job = "2207";
+        auto said = facts("visit-2207/1");
+        said.job = "2207";
+        const auto happened = must(make_event(book, recover, said));
         const auto done = must(record(book, {happened}, {}));
 
         // The screen after it: what the cylinder holds now, how much still fits, and what the checks noted.
@@ -145,13 +130,21 @@ int main(int argc, char** argv) {
         // did happen, {.anyway = "reason"} records it as an exception, which stays listed until somebody resolves it.
         kinds::Recover too_much = recover;
         too_much.weighing = {weight("43.25lb"), weight("75lb"), {}};
-        const auto refused = record(book, {draft(book, too_much, "visit-2207/2")}, {});
+        const auto refused = record(book, {must(make_event(book, too_much, facts("visit-2207/2")))}, {});
         std::printf("too much: %s\n\n", refused ? "recorded" : refused.error().name.c_str());
 
         // Reports: as text for people, as JSON for programs, as a page for a browser.
         std::printf("%s\n", must(job_page(book, "2207", page)).body.c_str());
         page.format = Format::json;
         std::printf("%s\n", inventory_page(book, page).body.c_str());
+
+        // A walk ends where its visitor says so; an event goes by its id, its digest or the name that people type.
+        std::string first;
+        book.each_event([&](const StoredEvent& e) {
+            first = e.name;
+            return Walk::stop;
+        });
+        std::printf("%s is a %s\n", first.c_str(), std::string(book.event(first)->event.kind()).c_str());
 
         // The proof: digests, chain and balances, computed anew from the events alone.
         const auto check = book.check(Judge(book.reference_data()));

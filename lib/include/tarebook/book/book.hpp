@@ -5,7 +5,18 @@
 //     auto book = Book::open("shop.tarebook", Access::read);
 //     for (const auto& step : book.steps("RC-031")) ...
 //
-// Every function of Book may throw StorageError; reading never writes. A Book is for one thread.
+// Every function of Book may throw StorageError; reading never writes.
+//
+// Threads: a Book is used by one thread at a time, and so is all that refers into it. Two threads open the same file
+// twice, as two programs would: who reads does not wait for who records. Catalogue, Rulebook, Register and what a Book
+// returned by value may be read by many threads at once, as long as none of them changes it. The library keeps no state
+// of the process.
+//
+// Lifetimes: what is returned by value is the caller's. A reference or pointer is good as long as what it came from: of
+// info(), path(), entries() and reference_data() as long as the Book, of an Entry until the register changes (the next
+// recording). What a walk hands to its visitor (StoredBody, BookedEvent, Entry, bytes of a run) is good until the
+// visitor returns; CylinderNow and KnownException may be moved from. A visitor may ask the same Book questions; it may
+// not record.
 #pragma once
 
 #include <algorithm>
@@ -16,6 +27,8 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <utility>
+#include <variant>
 #include <vector>
 
 #include "tarebook/book/changes.hpp"
@@ -25,6 +38,7 @@
 #include "tarebook/ledger/ledger.hpp"
 #include "tarebook/rules/reference_data.hpp"
 #include "tarebook/units/error.hpp"
+#include "tarebook/units/walk.hpp"
 
 namespace tarebook {
 
@@ -72,6 +86,23 @@ struct StoredEvent {
     std::optional<std::string> voided_by;  ///< name of the counting void
     std::string name;                      ///< "E12"; of another book's the first twelve digits of the digest
     bool quarantined = false;              ///< not effective: its book, or that part of it, is not trusted
+};
+
+/// An event by any of its names: its id in this file (StoredEvent::id; another file has other ids), its digest, which
+/// is the same in each book that holds it, or what people type: "E12", "12", the first eight or more digits of the
+/// digest.
+class EventHandle {
+ public:
+    EventHandle(std::int64_t id) : name_(id) {}                  ///< by StoredEvent::id
+    EventHandle(const Digest& digest) : name_(digest) {}         ///< by its digest
+    EventHandle(std::string name) : name_(std::move(name)) {}    ///< as people call it
+    EventHandle(const char* name) : name_(std::string(name)) {}  ///< as people call it
+    EventHandle(const StoredEvent& event) : name_(event.id) {}   ///< that event of the same book
+    /// As constructed.
+    [[nodiscard]] const std::variant<std::int64_t, Digest, std::string>& name() const { return name_; }
+
+ private:
+    std::variant<std::int64_t, Digest, std::string> name_;
 };
 
 /// A leak of the record. The n-th leak that this book ever recorded is L-n, also if that event was voided; the leak of
@@ -245,13 +276,14 @@ class Book {
     /// The codes of all entries of a kind, in their order.
     [[nodiscard]] std::vector<std::string> codes(EntryKind kind) const;
     /// Visits all entries of a kind by code, in one walk; an entry is good for as long as it is visited.
-    void each_entry(EntryKind kind, const std::function<void(const Entry&)>& visit) const;
+    void each_entry(EntryKind kind, const Visitor<const Entry&>& visit) const;
 
     // Events.
-    /// By StoredEvent::id; nothing where there is no such event.
-    [[nodiscard]] std::optional<StoredEvent> event(std::int64_t id) const;
-    /// By `E12`, `12`, or the first eight or more digits of a digest; nothing where no event, or more than one, is
-    /// called so.
+    /// Nothing where there is no such event, or more than one is called so.
+    [[nodiscard]] std::optional<StoredEvent> event(const EventHandle& handle) const;
+    /// The id of that event in this file, without reading it; nothing where there is none.
+    [[nodiscard]] std::optional<std::int64_t> id_of(const EventHandle& handle) const;
+    /// As event(), by what people type.
     [[nodiscard]] std::optional<StoredEvent> event_named(std::string_view name) const;
     /// In total order, also voided ones.
     [[nodiscard]] std::vector<StoredEvent> events_of_job(std::string_view job) const;
@@ -274,8 +306,8 @@ class Book {
     /// The findings that begin so and are resolved, each with the first event that did it.
     [[nodiscard]] std::vector<Resolution> resolutions(std::string_view prefix) const;
     [[nodiscard]] std::vector<Statement> statements() const;  ///< one a return, in the order of recording
-    /// The statement that settles the return with this id; nothing where there is none.
-    [[nodiscard]] std::optional<StoredEvent> statement_on(std::int64_t return_id) const;
+    /// The statement that settles this return; nothing where there is none.
+    [[nodiscard]] std::optional<StoredEvent> statement_on(const EventHandle& returned) const;
     /// Effective returns with gas of this owner, on local days from..to inclusive, in total order.
     [[nodiscard]] std::vector<StoredEvent> returns_of(std::string_view owner, Date from, Date to) const;
     /// Effective events of one kind, from an instant on, in total order, by an index: inspect, leak, leak-test, plan,
@@ -286,14 +318,14 @@ class Book {
     /// Effective events of any kind, in total order; looks through all events.
     [[nodiscard]] std::vector<StoredEvent> events_of_kind(std::string_view kind) const;
     /// Visits all events but those in quarantine, in total order; each_body does not parse them.
-    void each_event(const std::function<void(const StoredEvent&)>& visit) const;
-    void each_body(const std::function<void(const StoredBody&)>& visit) const;
+    void each_event(const Visitor<const StoredEvent&>& visit) const;
+    void each_body(const Visitor<const StoredBody&>& visit) const;
 
     /// Visits the same events in the same order, each with its postings.
-    void each_booked(const std::function<void(const BookedEvent&)>& visit) const;
+    void each_booked(const Visitor<const BookedEvent&>& visit) const;
     /// As each_booked, of these events alone, in the order of the list; those in quarantine are left out.
     void each_booked_of(const std::vector<std::int64_t>& event_ids,
-                        const std::function<void(const BookedEvent&)>& visit) const;
+                        const Visitor<const BookedEvent&>& visit) const;
 
     // What changed (changes.hpp).
     /// How far the book is read by one who reads it now. Precondition: hold_still(), where both shall be of one moment.
@@ -323,14 +355,14 @@ class Book {
     [[nodiscard]] std::optional<CylinderNow> cylinder_now(std::string_view code) const;
     /// Visits all cylinders of the register by code, in one walk; then those without an effective entry that hold gas
     /// by the events.
-    void each_cylinder(const std::function<void(CylinderNow&&)>& visit) const;
+    void each_cylinder(const Visitor<CylinderNow&&>& visit) const;
     /// Flows of the circuits at or below `prefix` (OAK, OAK/RACK-A ...; empty: all), on local days from..to inclusive,
     /// in total order.
     [[nodiscard]] std::vector<Flow> flows(std::string_view prefix, Date from, Date to) const;
     /// As flows, and before them the earlier flows of the same jobs there: a job may span the edge of a period.
     [[nodiscard]] std::vector<Flow> flows_of_whole_jobs(std::string_view prefix, Date from, Date to) const;
     /// What an event posted, in its order; empty for one that is not effective.
-    [[nodiscard]] std::vector<Posting> postings(std::int64_t event_id) const;
+    [[nodiscard]] std::vector<Posting> postings(const EventHandle& event) const;
     /// By account, then by lot.
     [[nodiscard]] std::vector<Balance> balances() const;
     /// Exceptions that no event has resolved, in total order, then those that are found anew at each call; `subject`
@@ -339,9 +371,9 @@ class Book {
     /// Exceptions that no event has resolved, of all events that touched the cylinder, on any subject.
     [[nodiscard]] std::vector<OpenFinding> open_findings_on(std::string_view cylinder) const;
     /// What the checks found in an event, resolved or not, in their order.
-    [[nodiscard]] std::vector<Finding> findings(std::int64_t event_id) const;
+    [[nodiscard]] std::vector<Finding> findings(const EventHandle& event) const;
     /// Visits all exceptions of events on local days from..to inclusive, in total order.
-    void each_exception(Date from, Date to, const std::function<void(KnownException&&)>& visit) const;
+    void each_exception(Date from, Date to, const Visitor<KnownException&&>& visit) const;
     /// The exceptions of one event, in their order.
     [[nodiscard]] std::vector<KnownException> exceptions_of(std::int64_t event_id) const;
 
@@ -395,7 +427,7 @@ class Book {
     /// out, and so is what follows the last signed head.
     [[nodiscard]] std::vector<ChainRun> chain_runs(bool own_only, std::int64_t from = 1) const;
     /// Visits the canonical bytes of a run's events, in their order; they are good for as long as they are visited.
-    void each_of_run(const ChainRun& run, const std::function<void(std::string_view body)>& visit) const;
+    void each_of_run(const ChainRun& run, const Visitor<std::string_view>& visit) const;
     /// The register as it is, one canonical body a line (see snapshot.hpp of lib/book): the bytes to be signed. What
     /// was set on a branch is left out.
     [[nodiscard]] std::string register_snapshot() const;

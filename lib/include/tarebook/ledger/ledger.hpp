@@ -114,6 +114,10 @@ struct CylinderState {
     [[nodiscard]] Mass contents() const { return total(lots); }
     friend bool operator==(const CylinderState&, const CylinderState&) = default;
 };
+/// Where a cylinder is: after the last event that moved it, else as its entry says; empty where neither does.
+inline std::string place_of(const CylinderFacts& facts, const CylinderState& state) {
+    return state.place.empty() ? facts.place.value_or("") : state.place;
+}
 /// A cylinder as it is now: what the register says last, and the state after its last event.
 struct CylinderNow {
     std::string code;
@@ -121,6 +125,8 @@ struct CylinderNow {
     CylinderState state;
     bool in_register = true;           ///< false: events put gas in it, and no entry of it is effective
     std::string entry_voided_by = {};  ///< name of the void that took its entry out, where there is one
+    /// As place_of.
+    [[nodiscard]] std::string place() const { return place_of(facts, state); }
 };
 /// The state as bytes, which are equal exactly where the states are.
 std::string packed(const CylinderState& state);

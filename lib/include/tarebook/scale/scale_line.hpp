@@ -37,7 +37,7 @@ class LineShape {
     /// The usual shape.
     LineShape();
     /// A regular expression that the whole line has to match, without the blanks around it. The groups `number`,
-    /// `unit`, `sign`, `stable`, `moving`, `gross`, `net` and `over` say what they say: (?<number>...). Without names
+    /// `unit`, `sign`, `stable`, `moving`, `gross`, `net` and `over` say what they say: `(?<number>...)`. Without names
     /// the first group is the number and a second one the unit. Error (usage): scale-pattern, where it cannot be read,
     /// has no number, or could take long.
     static Result<LineShape> of_pattern(std::string_view pattern);
