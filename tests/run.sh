@@ -5,7 +5,7 @@ set -eu
 cd "$(dirname "$0")/.."
 . cli/packages.sh
 install_missing $build_packages doctest-dev librapidcheck-dev python3 sqlite3 clang-format python3-jsonschema
-apt_options=--no-install-recommends install_missing clang libclang-rt-14-dev lld llvm librsvg2-bin zbar-tools fonts-dejavu-core fonts-liberation
+apt_options=--no-install-recommends install_missing clang libclang-rt-14-dev lld llvm librsvg2-bin zbar-tools doxygen fonts-dejavu-core fonts-liberation
 command -v node >/dev/null || apt_options=--no-install-recommends install_missing nodejs  # runs the visit form's arithmetic
 
 passed=0
