@@ -100,7 +100,7 @@ class BookedRows {
                             std::pair(book.key(s.integer(1), s.integer(2), s.integer(3)), digest_from(s.bytes(4))));
     }
     // Columns: id, digest, body, day, kind, at, origin, seq.
-    Walk visit(const Answer& s, const Visitor<const BookedEvent&>& visitor) {
+    Walk visit(const Answer& s, const ForEach<const BookedEvent&>& visitor) {
         BookedEvent e;
         e.stored = {s.integer(0), s.bytes(1), s.bytes(2), {}, s.integer(6) == book_.own_origin};
         if (!kept_out_.empty() && kept_out_.contains(e.stored.id)) return Walk::on;
@@ -141,7 +141,7 @@ KnownException known_exception(const Answer& s) {
 
 }  // namespace
 
-void Book::each_booked(const Visitor<const BookedEvent&>& visit) const {
+void Book::each_booked(const ForEach<const BookedEvent&>& visit) const {
     guarded(*impl_, [&] {
         BookedRows rows(*impl_);
         auto s =
@@ -152,7 +152,7 @@ void Book::each_booked(const Visitor<const BookedEvent&>& visit) const {
 }
 
 void Book::each_booked_of(const std::vector<std::int64_t>& event_ids,
-                          const Visitor<const BookedEvent&>& visit) const {
+                          const ForEach<const BookedEvent&>& visit) const {
     guarded(*impl_, [&] {
         BookedRows rows(*impl_);
         for (const auto id : event_ids) {
@@ -162,7 +162,7 @@ void Book::each_booked_of(const std::vector<std::int64_t>& event_ids,
     });
 }
 
-void Book::each_exception(Date from, Date to, const Visitor<KnownException&&>& visit) const {
+void Book::each_exception(Date from, Date to, const ForEach<KnownException&&>& visit) const {
     guarded(*impl_, [&] {
         auto s = impl_->db.ask(
             "SELECT f.event, e.digest, e.day, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "

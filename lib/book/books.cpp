@@ -207,7 +207,7 @@ std::vector<Book::ChainRun> Book::chain_runs(bool own_only, std::int64_t from) c
     });
 }
 
-void Book::each_of_run(const ChainRun& run, const Visitor<std::string_view>& visit) const {
+void Book::each_of_run(const ChainRun& run, const ForEach<std::string_view>& visit) const {
     guarded(*impl_, [&] {
         auto s = impl_->db.ask("SELECT body FROM event WHERE origin = ? AND seq >= ? AND seq <= ? ORDER BY seq");
         s.with(origin_id(run.end.book, run.branch), run.first, run.end.head.seq);

@@ -256,7 +256,7 @@ std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) cons
     });
 }
 
-void Book::each_body(const Visitor<const StoredBody&>& visit) const {
+void Book::each_body(const ForEach<const StoredBody&>& visit) const {
     guarded(*impl_, [&] {
         std::map<std::int64_t, std::string> voided;  // by the name of the void
         for (auto s = impl_->db.ask(
@@ -287,7 +287,7 @@ StoredEvent read(const StoredBody& stored) {
     return out;
 }
 
-void Book::each_event(const Visitor<const StoredEvent&>& visit) const {
+void Book::each_event(const ForEach<const StoredEvent&>& visit) const {
     each_body([&](const StoredBody& stored) { return visit(read(stored)); });
 }
 
@@ -366,7 +366,7 @@ std::optional<CylinderNow> Book::cylinder_now(std::string_view code) const {
     });
 }
 
-void Book::each_cylinder(const Visitor<CylinderNow&&>& visit) const {
+void Book::each_cylinder(const ForEach<CylinderNow&&>& visit) const {
     guarded(*impl_, [&] {
         // Two walks side by side in the order of the codes. Precondition: the last value of a field comes last.
         auto states = impl_->db.ask(

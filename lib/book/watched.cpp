@@ -38,7 +38,7 @@ std::vector<Resolution> Book::resolutions(std::string_view prefix) const {
     });
 }
 
-void Book::each_entry(EntryKind kind, const Visitor<const Entry&>& visit) const {
+void Book::each_entry(EntryKind kind, const ForEach<const Entry&>& visit) const {
     guarded(*impl_, [&] {
         auto s = impl_->db.ask_once(fmt::format(
             "SELECT e.code, f.name, f.at, f.origin, f.seq, f.value, f.mass FROM entry e JOIN field f ON f.entry = "

@@ -86,6 +86,7 @@ void take_cautions(const RoomQuestion& q, Label& label) {
 Label label_of(const Book& book, const RoomQuestion& q, const PageOptions& options) {
     Label label;
     label.cylinder = q.code;
+    label.place = q.place();
     label.practice = book.info().practice();
     take_gas(q, label);
     const auto content = content_of(q.state, q.facts);

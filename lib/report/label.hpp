@@ -12,6 +12,7 @@ namespace tarebook::report {
 
 struct Label {
     std::string cylinder;
+    std::string place;      ///< where it is; empty if that is not on record
     std::string gas;        ///< "R-448A", "MIXED", "UNKNOWN", "EMPTY"
     std::string condition;  ///< "recovered"; of a mixture what is in it; may be empty
     std::string owner;      ///< the owner of the gas; empty for an empty cylinder

@@ -23,6 +23,7 @@ const Columns<Label>& label_columns() {
     using C = Column<Label>;
     static const Columns<Label> columns{
         {"cylinder", "", &Label::cylinder},
+        {"place", "", &Label::place},
         {"refrigerant", "", &Label::gas},
         {"condition", "", &Label::condition},
         {"owner", "", &Label::owner},

@@ -1019,7 +1019,9 @@ Json share_json(const Book& book, const Effect& effect) {
     const auto fill = fill_view_of(book, effect.cylinder, DisplayUnits::lb);
     const auto state = book.state(effect.cylinder);
     const bool late = holds_otherwise(effect.after, state);  // other events have left something else there since
+    const auto* entry = cylinder_facts(book.entries(), effect.cylinder, {Instant::max(), {}, 0});
     return facts({{"cylinder", effect.cylinder},
+                  {"place", place_of(entry ? *entry : CylinderFacts{}, effect.after)},
                   {"net_change", effect.moved},
                   {"gap", effect.gap},
                   {"net", effect.after.contents()},

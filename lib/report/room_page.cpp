@@ -130,6 +130,7 @@ Json room_json(const RoomQuestion& q, const FillView& v, const PageOptions& opti
     for (const auto& caution : fill_cautions(q, v, options)) cautions.push_back(caution);
     Json page = versioned("room");
     add_facts(page, {{"cylinder", q.code},
+                     {"place", q.place()},
                      {"refrigerant", could_be.size() == 1 && !q.mixed ? could_be.front() : ""},
                      {"could_be", could_be},
                      {"mixed", q.mixed},

@@ -1,5 +1,8 @@
 """Installs the library, builds the example program against the installed package and holds what it did against the
 command line; --version, the header and the package say one version, and the package refuses what it is not."""
+import datetime
+import glob
+import gzip
 import json
 import os
 import re
@@ -18,6 +21,31 @@ quiet = dict(check=True, stdout=subprocess.DEVNULL)
 subprocess.run(["cmake", "--install", os.environ["TAREBOOK_BUILD"], "--prefix", folder + "/prefix"], **quiet)
 with open(os.path.join(folder, "prefix/include/tarebook/version.hpp")) as f:
     assert 'version = "%s"' % version in f.read()
+
+# Beside program and library: what a shell, man and a reader look for; where the week of the demo shop is.
+share = os.path.join(folder, "prefix/share")
+for name in ("man/man1/tarebook.1.gz", "bash-completion/completions/tarebook", "zsh/site-functions/_tarebook",
+             "fish/vendor_completions.d/tarebook.fish", "doc/tarebook/README.md", "doc/tarebook/fixtures/demo-week.sh",
+             "doc/tarebook/schema/job-sheet.schema.yaml", "tarebook/schema/output/room.schema.json",
+             "doc/libtarebook-dev/examples/one_day.cpp"):
+    assert os.path.getsize(os.path.join(share, name)) > 100, name
+with gzip.open(share + "/doc/tarebook/changelog.gz", "rt") as f:
+    changes = f.read()
+# deb-changelog(5): versions, the newest first, each closed by who and when, with the right day of the week.
+assert changes.startswith("tarebook (%s) stable; urgency=medium\n\n  * " % version), changes[:80]
+closed = re.findall(r"^ -- .* <.*>  (\w{3}), (\d\d \w{3} \d{4}) 12:00:00 \+0000$", changes, re.M)
+days = [datetime.datetime.strptime(day, "%d %b %Y") for _, day in closed]
+assert len(closed) == changes.count("tarebook (") >= 2 and [w for w, _ in closed] == [d.strftime("%a") for d in days], closed
+assert days == sorted(days, reverse=True) and max(map(len, changes.splitlines())) <= 80
+with gzip.open(share + "/man/man1/tarebook.1.gz", "rt") as f:
+    assert f.readline().startswith(".TH TAREBOOK 1 %s" % days[0].strftime("%Y-%m-%d"))
+
+# pkg-config names every room, the highest first.
+pc = subprocess.run(["pkg-config", "--libs", "tarebook"], capture_output=True, text=True, check=True,
+                    env=dict(os.environ, PKG_CONFIG_PATH=glob.glob(folder + "/prefix/lib/**/pkgconfig", recursive=True)[0])).stdout
+rooms = re.findall(r"-ltarebook_(\w+)", pc)
+archives = glob.glob(folder + "/prefix/lib/**/libtarebook_*.a", recursive=True)
+assert len(rooms) == len(archives) == 13 and rooms[0] == "report" and rooms[-1] == "units", (rooms, archives)
 
 # The example: only what is installed, and what is written beside it.
 with open(os.path.join(os.environ["TAREBOOK_BUILD"], "CMakeCache.txt")) as f:
@@ -64,3 +92,8 @@ for wanted, taken in (("%d.%d" % (major, minor), True), (version, True), ("%d.%d
     said = subprocess.run(["cmake", "-DPACKAGE=" + files[0], "-P", probe], capture_output=True, text=True).stderr
     assert ("compatible: TRUE" in said) == taken, (wanted, said)
 print("installed package %s: the example builds against it and works on a book" % version)
+
+# Uninstalled: nothing is left but folders that are not ours.
+subprocess.run(["cmake", "--build", os.environ["TAREBOOK_BUILD"], "--target", "uninstall"], **quiet)
+left = [os.path.join(top, name) for top, folders, names in os.walk(folder + "/prefix") for name in names + [f for f in folders if "tarebook" in f]]
+assert not left, left

@@ -94,7 +94,7 @@ TEST_CASE("an entry is checked field by field, and corrects the one that is ther
     CHECK(unknown.name == "field-unknown");
     CHECK(unknown.next == "did you mean tare?");
     CHECK(unknown.expected.find("stamped_limit") != std::string::npos);
-    CHECK(refused("RC-3", {{"tare", "17"}}).name == "weight-unit");  // the unit of a bare number is not guessed
+    CHECK(refused("RC-3", {{"tare", "17"}}).name == "weight-no-unit");  // the unit of a bare number is not guessed
     CHECK(refused("RC-3", {{"use", "storage"}}).name == "word-unknown");
 }
 
@@ -151,19 +151,19 @@ TEST_CASE("a walk ends where its visitor says so, and may be asked for again at 
         CHECK(seen(walk, whole) == whole);
         CHECK(seen(walk, whole + 1) == whole);
     };
-    held([&](const Visitor<const StoredEvent&>& v) { book.each_event(v); });
-    held([&](const Visitor<const StoredBody&>& v) { book.each_body(v); });
-    held([&](const Visitor<const BookedEvent&>& v) { book.each_booked(v); });
-    held([&](const Visitor<const Entry&>& v) { book.each_entry(EntryKind::cylinder, v); });
-    held([&](const Visitor<CylinderNow&&>& v) { book.each_cylinder(v); });
-    held([&](const Visitor<KnownException&&>& v) {
+    held([&](const ForEach<const StoredEvent&>& v) { book.each_event(v); });
+    held([&](const ForEach<const StoredBody&>& v) { book.each_body(v); });
+    held([&](const ForEach<const BookedEvent&>& v) { book.each_booked(v); });
+    held([&](const ForEach<const Entry&>& v) { book.each_entry(EntryKind::cylinder, v); });
+    held([&](const ForEach<CylinderNow&&>& v) { book.each_cylinder(v); });
+    held([&](const ForEach<KnownException&&>& v) {
         book.each_exception(Date(std::chrono::days(0)), at_hour(0).date() + std::chrono::days(9), v);
     });
     const auto runs = book.chain_runs(true);
     REQUIRE_FALSE(runs.empty());
-    held([&](const Visitor<std::string_view>& v) { book.each_of_run(runs.front(), v); });
+    held([&](const ForEach<std::string_view>& v) { book.each_of_run(runs.front(), v); });
     // What was left in the middle of a walk keeps nobody from recording.
-    seen([&](const Visitor<const StoredEvent&>& v) { book.each_event(v); }, 1);
+    seen([&](const ForEach<const StoredEvent&>& v) { book.each_event(v); }, 1);
     CHECK(record(book, {weighed(4, "RC-1", "17lb")}, {}));
 }
 

@@ -276,7 +276,7 @@ class Book {
     /// The codes of all entries of a kind, in their order.
     [[nodiscard]] std::vector<std::string> codes(EntryKind kind) const;
     /// Visits all entries of a kind by code, in one walk; an entry is good for as long as it is visited.
-    void each_entry(EntryKind kind, const Visitor<const Entry&>& visit) const;
+    void each_entry(EntryKind kind, const ForEach<const Entry&>& visit) const;
 
     // Events.
     /// Nothing where there is no such event, or more than one is called so.
@@ -318,14 +318,14 @@ class Book {
     /// Effective events of any kind, in total order; looks through all events.
     [[nodiscard]] std::vector<StoredEvent> events_of_kind(std::string_view kind) const;
     /// Visits all events but those in quarantine, in total order; each_body does not parse them.
-    void each_event(const Visitor<const StoredEvent&>& visit) const;
-    void each_body(const Visitor<const StoredBody&>& visit) const;
+    void each_event(const ForEach<const StoredEvent&>& visit) const;
+    void each_body(const ForEach<const StoredBody&>& visit) const;
 
     /// Visits the same events in the same order, each with its postings.
-    void each_booked(const Visitor<const BookedEvent&>& visit) const;
+    void each_booked(const ForEach<const BookedEvent&>& visit) const;
     /// As each_booked, of these events alone, in the order of the list; those in quarantine are left out.
     void each_booked_of(const std::vector<std::int64_t>& event_ids,
-                        const Visitor<const BookedEvent&>& visit) const;
+                        const ForEach<const BookedEvent&>& visit) const;
 
     // What changed (changes.hpp).
     /// How far the book is read by one who reads it now. Precondition: hold_still(), where both shall be of one moment.
@@ -355,7 +355,7 @@ class Book {
     [[nodiscard]] std::optional<CylinderNow> cylinder_now(std::string_view code) const;
     /// Visits all cylinders of the register by code, in one walk; then those without an effective entry that hold gas
     /// by the events.
-    void each_cylinder(const Visitor<CylinderNow&&>& visit) const;
+    void each_cylinder(const ForEach<CylinderNow&&>& visit) const;
     /// Flows of the circuits at or below `prefix` (OAK, OAK/RACK-A ...; empty: all), on local days from..to inclusive,
     /// in total order.
     [[nodiscard]] std::vector<Flow> flows(std::string_view prefix, Date from, Date to) const;
@@ -373,7 +373,7 @@ class Book {
     /// What the checks found in an event, resolved or not, in their order.
     [[nodiscard]] std::vector<Finding> findings(const EventHandle& event) const;
     /// Visits all exceptions of events on local days from..to inclusive, in total order.
-    void each_exception(Date from, Date to, const Visitor<KnownException&&>& visit) const;
+    void each_exception(Date from, Date to, const ForEach<KnownException&&>& visit) const;
     /// The exceptions of one event, in their order.
     [[nodiscard]] std::vector<KnownException> exceptions_of(std::int64_t event_id) const;
 
@@ -427,7 +427,7 @@ class Book {
     /// out, and so is what follows the last signed head.
     [[nodiscard]] std::vector<ChainRun> chain_runs(bool own_only, std::int64_t from = 1) const;
     /// Visits the canonical bytes of a run's events, in their order; they are good for as long as they are visited.
-    void each_of_run(const ChainRun& run, const Visitor<std::string_view>& visit) const;
+    void each_of_run(const ChainRun& run, const ForEach<std::string_view>& visit) const;
     /// The register as it is, one canonical body a line (see snapshot.hpp of lib/book): the bytes to be signed. What
     /// was set on a branch is left out.
     [[nodiscard]] std::string register_snapshot() const;

@@ -25,11 +25,11 @@ concept Visits = std::is_void_v<std::invoke_result_t<Function&, Things...>> ||
 
 /// What a walk calls for each of its things.
 template <class... Things>
-class Visitor {
+class ForEach {
  public:
     /// From any function that visits them.
     template <Visits<Things...> Function>
-    Visitor(Function visit) {
+    ForEach(Function visit) {
         if constexpr (std::is_void_v<std::invoke_result_t<Function&, Things...>>)
             visit_ = [visit = std::move(visit)](Things... things) mutable {
                 visit(std::forward<Things>(things)...);
