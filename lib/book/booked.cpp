@@ -151,8 +151,7 @@ void Book::each_booked(const ForEach<const BookedEvent&>& visit) const {
     });
 }
 
-void Book::each_booked_of(const std::vector<std::int64_t>& event_ids,
-                          const ForEach<const BookedEvent&>& visit) const {
+void Book::each_booked_of(const std::vector<std::int64_t>& event_ids, const ForEach<const BookedEvent&>& visit) const {
     guarded(*impl_, [&] {
         BookedRows rows(*impl_);
         for (const auto id : event_ids) {

@@ -45,7 +45,7 @@ pc = subprocess.run(["pkg-config", "--libs", "tarebook"], capture_output=True, t
                     env=dict(os.environ, PKG_CONFIG_PATH=glob.glob(folder + "/prefix/lib/**/pkgconfig", recursive=True)[0])).stdout
 rooms = re.findall(r"-ltarebook_(\w+)", pc)
 archives = glob.glob(folder + "/prefix/lib/**/libtarebook_*.a", recursive=True)
-assert len(rooms) == len(archives) == 13 and rooms[0] == "report" and rooms[-1] == "units", (rooms, archives)
+assert len(rooms) == len(archives) > 12 and rooms.index("report") < rooms.index("book") and rooms[-1] == "units", (rooms, archives)
 
 # The example: only what is installed, and what is written beside it.
 with open(os.path.join(os.environ["TAREBOOK_BUILD"], "CMakeCache.txt")) as f:

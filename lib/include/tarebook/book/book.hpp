@@ -324,8 +324,7 @@ class Book {
     /// Visits the same events in the same order, each with its postings.
     void each_booked(const ForEach<const BookedEvent&>& visit) const;
     /// As each_booked, of these events alone, in the order of the list; those in quarantine are left out.
-    void each_booked_of(const std::vector<std::int64_t>& event_ids,
-                        const ForEach<const BookedEvent&>& visit) const;
+    void each_booked_of(const std::vector<std::int64_t>& event_ids, const ForEach<const BookedEvent&>& visit) const;
 
     // What changed (changes.hpp).
     /// How far the book is read by one who reads it now. Precondition: hold_still(), where both shall be of one moment.
