@@ -88,7 +88,8 @@ EventRow EventRowReader::read(std::string_view body) {
     service_.clear();
     PartsOf parts(row, event_, service_);
     if (!reader_.read(body, event_, parts)) return {};
-    row.seq = event_.seq, row.recorded = event_.recorded, row.date = event_.date, row.time = {event_.time.data(), event_.time.size()};
+    row.seq = event_.seq, row.recorded = event_.recorded, row.date = event_.date,
+    row.time = {event_.time.data(), event_.time.size()};
     row.zone = event_.zone, row.kind = event_.kind, row.by = event_.by, row.job = event_.job;
     row.scale = event_.scale, row.own_id = event_.own_id, row.anyway = event_.anyway;
     row.note = event_.note.empty() ? parts.own_words : event_.note;

@@ -1,5 +1,6 @@
 """Labels: what is on them is what the book and the catalogue say; a scanner reads the ID from the drawing; no typed text
 becomes markup. Rendered by librsvg, read by ZBar: neither knows anything of us."""
+import csv
 import datetime
 import os
 import re
@@ -162,6 +163,7 @@ assert b.run("label", "RC-02", "RC-06", "--svg", now=NOW).returncode == 2
 assert b.run("label", "RC-02", "NO-1", now=NOW).returncode == 1
 sheet = b.ok("label", "SC-02", "RC-02", "--format", "html", now=NOW).stdout
 assert sheet.index("Label of SC-02") < sheet.index("Label of RC-02") and sheet.count("<svg") == 2
-csv = b.ok("label", "RC-02", "J-101", "--format", "csv", now=NOW).stdout.splitlines()
-assert len(csv) == 3 and csv[1].startswith("2,RC-02,R-404A,recovered,")
+rows = list(csv.DictReader(b.ok("label", "RC-02", "J-101", "--format", "csv", now=NOW).stdout.splitlines()))
+assert [(row["cylinder"], row["refrigerant"]) for row in rows][0] == ("RC-02", "R-404A") and len(rows) == 2, rows
+assert rows[0]["condition"] == "recovered" and rows[0]["schema_version"] == "2", rows[0]
 print("labels: read back by a scanner, true to the book, and no typed text is markup")
