@@ -31,6 +31,7 @@ class Terminal:
         self.master, slave = pty.openpty()
 
         def own_terminal():
+            signal.signal(signal.SIGINT, signal.SIG_DFL)  # a run in the background has it ignored
             os.setsid()
             fcntl.ioctl(0, termios.TIOCSCTTY, 0)
 
