@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "tarebook/checks/site_packs.hpp"
+#include "year_answer.hpp"
 #include "year_document.hpp"
 
 namespace tarebook::report {
@@ -12,8 +13,9 @@ std::string export_summary(const Book& book, const YearView& view, const ExportW
     const auto units = book.info().units;
     Document page(fmt::format("Refrigerant {}, {}{}", static_cast<int>(view.balance.year), book.info().company,
                               view.scope.text()),
-                  fmt::format("{}. Each figure stands in the tables beside this page, with the events behind it. {}",
-                              counted(walk.events(), "event"), year_reserve()));
+                  year_answer_text(year_answer(book, view, GwpSets(view.catalogue, view.packs)), units));
+    page.paragraph(fmt::format("{}. Each figure stands in the tables beside this page, with the events behind it.",
+                               counted(walk.events(), "event")));
     if (walk.seal().sealed()) page.chapter("Seal").item(walk.seal().text(book, false));
     page.chapter("Balances").add(year_tables(view, units));
     page.chapter("Leaks").paragraph(fmt::format("{}: {} over the threshold of the day.",
@@ -42,6 +44,7 @@ std::string export_summary(const Book& book, const YearView& view, const ExportW
                "Rules applied that are still to be confirmed against the clause");
     page.table(table_of({"book", "event", "digest"}, 3, heads),
                "Heads: the person who has noted them can show that nothing before them changed");
+    page.paragraph(year_reserve());
     return page.html({book.info().company, {}, {}, book.info().practice()});
 }
 

@@ -189,18 +189,18 @@ std::string head_words(const StocktakeView& v) {
     return out + fmt::format(", closed {}{}, {}", moment_text(closed.when), closed.by ? " by " + *closed.by : "",
                              second ? "second person " + *second : "no second person on record");
 }
+// What asks for a person comes first.
 std::string progress_words(const StocktakeView& v) {
-    std::string out = fmt::format("{} of {} on the sheet counted", v.to_count - v.not_counted, v.to_count);
-    const auto more = [&](std::int64_t n, const char* one) {
-        if (n > 0) out += fmt::format(", {} {}", n, one);
+    std::vector<std::string> asks, parts;
+    const auto of = [](std::int64_t n, const char* what, std::vector<std::string>& out) {
+        if (n > 0) out.push_back(fmt::format("{} {}", n, what));
     };
-    if (!v.veiled()) {
-        more(v.agree, v.agree == 1 ? "agrees" : "agree");
-        more(v.gaps, v.gaps == 1 ? "gap" : "gaps");
-    }
-    more(v.missing, "missing");
-    more(v.unknown, "unknown to the book");
-    return out;
+    if (!v.veiled()) of(v.gaps, v.gaps == 1 ? "GAP" : "GAPS", asks);
+    of(v.missing, "MISSING", asks);
+    of(v.unknown, "unknown to the book", asks);
+    parts.push_back(fmt::format("{} of {} on the sheet counted", v.to_count - v.not_counted, v.to_count));
+    if (!v.veiled()) of(v.agree, v.agree == 1 ? "agrees" : "agree", parts);
+    return (asks.empty() ? "" : joined(asks) + "; ") + joined(parts);
 }
 std::vector<std::string> not_counted(const StocktakeView& v) {
     std::vector<std::string> out;
@@ -281,8 +281,8 @@ std::vector<std::reference_wrapper<const StocktakeRow>> in_order(const Stocktake
 }
 
 Document stocktake_document(const StocktakeView& v, DisplayUnits units) {
-    Document page(fmt::format("Count of {}", v.count.what().place), head_words(v), ": ");
-    page.paragraph(progress_words(v));
+    Document page(fmt::format("Count of {}", v.count.what().place), progress_words(v), ": ");
+    page.paragraph(head_words(v));
     const auto left = not_counted(v);
     if (v.veiled()) {
         if (!left.empty()) page.gap().paragraph("Not counted yet: " + joined(left));
