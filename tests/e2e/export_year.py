@@ -196,7 +196,10 @@ class Page(html.parser.HTMLParser):
 
 
 page = Page()
-page.feed(open(os.path.join(one, "summary.html"), encoding="utf-8").read())
+summary = open(os.path.join(one, "summary.html"), encoding="utf-8").read()
+page.feed(summary)
+first = summary.index('class="lead"')
+assert "lost " in summary[first:summary.index("</p>", first)], "its first sentence says what was lost"
 assert not page.open and "table" in page.tags and not page.tags & {"script", "link", "img", "iframe"}
 assert not any("complian" in raw.decode().lower() for raw in bytes_of(one).values())
 
