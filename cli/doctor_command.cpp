@@ -162,11 +162,12 @@ class Doctor {
             good("backups", text);
     }
     void unsent(const Book& book) {
-        const auto sent = book.last_sent();
+        const auto synced = book.last_sent(SentBy::sync);
+        const auto sent = std::max(synced, book.last_sent());
         const auto rest = book.head().seq - sent;
         if (sent > 0 && rest > 0)
             look("bundles", fmt::format("{} events were recorded since the last bundle", rest),
-                 "tarebook send --since last --to FILE");
+                 sent == synced ? "tarebook sync" : "tarebook send --since last --to FILE");
         else
             good("bundles", sent == 0 ? "none was made of this book" : "all was sent");
     }

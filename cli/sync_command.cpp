@@ -52,10 +52,10 @@ int sync_and_tell(const Session& s, Book book, const SyncFolder& where, bool kee
                 : fmt::format("it is recorded: what came is in the book, but not all could be put into the folder: {}",
                               synced.not_sent->what),
             synced.not_sent->next, synced.came.empty() ? Written::no : Written::yes, true);
-    const auto sent = book.last_sent();
+    const auto sent = book.last_sent(SentBy::sync);
     if (synced.devices == 0 || sent >= synced.head.seq) return code;
     { const auto closed = std::move(book); }  // no program waits for it
-    Book::note_sent(s.book_path(), synced.head.seq);
+    Book::note_sent(s.book_path(), synced.head.seq, SentBy::sync);
     return code;
 }
 

@@ -92,18 +92,25 @@ std::string Book::sign(std::string_view message) const {
     });
 }
 
-std::int64_t Book::last_sent() const {
+namespace {
+// Notes of their own: what lies in a folder of `sync` is in no bundle that a person can carry.
+std::string name_of(SentBy how) {
+    return how == SentBy::bundle ? "sent" : "synced";
+}
+}  // namespace
+
+std::int64_t Book::last_sent(SentBy how) const {
     return guarded(*impl_, [&] {
-        auto s = impl_->db.ask("SELECT value FROM book WHERE name = 'sent'");
+        auto s = impl_->db.ask("SELECT value FROM book WHERE name = ?", name_of(how));
         const std::int64_t out = s.next() ? std::atoll(s.text(0).c_str()) : 0;
         return out;
     });
 }
 
-void Book::note_sent(const std::filesystem::path& path, std::int64_t seq) {
+void Book::note_sent(const std::filesystem::path& path, std::int64_t seq, SentBy how) {
     try {
         auto book = open(path, Access::write);
-        book.impl_->db.run("INSERT OR REPLACE INTO book(name, value) VALUES ('sent', ?)", std::to_string(seq));
+        book.impl_->db.run("INSERT OR REPLACE INTO book(name, value) VALUES (?, ?)", name_of(how), std::to_string(seq));
     } catch (const StorageError&) {       // NOLINT(bugprone-empty-catch): the bundle is whole without this note
     } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch)
     }

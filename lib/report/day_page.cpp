@@ -179,10 +179,11 @@ void add_other_books(std::vector<DayLine>& out, const Book& book, Date today, bo
                               : other.called + ": nothing came from it yet",
                        syncs ? "tarebook sync" : "tarebook merge FILE"});
     }
-    const auto news = syncs ? book.news_since(book.last_sent()) : Book::News();
-    const auto unsent = syncs ? news.events : book.head().seq - book.last_sent();
-    if (unsent <= 0 || (books.size() < 2 && book.last_sent() == 0)) return;
-    const auto first = book.event_named(fmt::format("E{}", syncs ? news.first : book.last_sent() + 1));
+    const auto sent = book.last_sent(syncs ? SentBy::sync : SentBy::bundle);
+    const auto news = syncs ? book.news_since(sent) : Book::News();
+    const auto unsent = syncs ? news.events : book.head().seq - sent;
+    if (unsent <= 0 || (books.size() < 2 && sent == 0)) return;
+    const auto first = book.event_named(fmt::format("E{}", syncs ? news.first : sent + 1));
     out.push_back({"not sent",
                    fmt::format("{}{}", counted(unsent, "event"),
                                first ? ", first recorded " + time_in(book, first->event.recorded) : ""),

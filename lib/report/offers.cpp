@@ -23,9 +23,12 @@ struct OtherSide {
 
 OtherSide other_side(const Book& book, const CylinderQuestion& q) {
     const auto last = order_at(Instant::max());
-    if (!q.circuit.empty())
-        if (const auto place = place_facts(book.entries(), q.circuit, last))
-            return {place->appliance, place->refrigerant, place->owner};
+    if (!q.circuit.empty()) {
+        const auto place = place_facts(book.entries(), q.circuit, last);
+        if (!place) return {q.circuit, {}, {}};
+        // the appliance of a circuit may have been entered by mistake, and voided
+        return {place->appliance.empty() ? q.circuit : place->appliance, place->refrigerant, place->owner};
+    }
     if (!q.cylinder.empty())
         if (const auto now = book.cylinder_now(q.cylinder)) {
             const auto content = content_of(now->state, now->facts);
@@ -45,14 +48,17 @@ std::string against_gas(const RoomQuestion& c, const OtherSide& side, bool filli
     // a cylinder that is below zero of one gas may hold another one
     std::vector<std::string> gases;
     for (const auto& lot : s.lots) gases.push_back(lot.key.refrigerant);
-    if (gases.empty() && c.facts.refrigerant) gases.push_back(*c.facts.refrigerant);
-    for (const auto& gas : gases) {
+    const auto in_it = gases.size();
+    // what it is kept for binds as well once a weighing shows it empty
+    if ((filling || gases.empty()) && c.facts.refrigerant) gases.push_back(*c.facts.refrigerant);
+    for (std::size_t i = 0; i < gases.size(); ++i) {
+        const auto& gas = gases[i];
         if (gas == gas_unknown) return "holds gas that is not known";
         if (gas == gas_mixed && side.refrigerant != gas) return "holds mixed gas";
         if (filling && !side.name.empty() && side.refrigerant.empty() && !s.lots.empty())
             return fmt::format("holds {}, and the gas of {} is not known", gas, side.name);
         if (gas.empty() || side.refrigerant.empty() || gas == side.refrigerant) continue;
-        return fmt::format("{} {}, and {} has {}", s.lots.empty() ? "is kept for" : "holds", gas, side.name,
+        return fmt::format("{} {}, and {} has {}", i < in_it ? "holds" : "is kept for", gas, side.name,
                            side.refrigerant);
     }
     return {};

@@ -47,6 +47,9 @@ class Merging;
 /// What a book is opened for.
 enum class Access { read, write };
 
+/// How events left a book for another one: in a bundle that a person carries, or through a folder of `sync`.
+enum class SentBy { bundle, sync };
+
 /// A practice book is for learning: nothing in it is real, and no real book trusts it or merges what it sends.
 enum class Purpose { real, practice };
 
@@ -397,11 +400,11 @@ class Book {
     [[nodiscard]] std::vector<Digest> digests_at(const BookId& book, std::int64_t seq) const;
     /// Ed25519, by the book's own key: 64 bytes. StorageError where the key is locked.
     [[nodiscard]] std::string sign(std::string_view message) const;
-    /// The number of the last own event in the last bundle that was made; 0 if none was. A note for convenience, no
-    /// part of the record.
-    [[nodiscard]] std::int64_t last_sent() const;
+    /// The number of the last own event in the last bundle that was made, or at the last `sync`; 0 if none was. A note
+    /// for convenience, no part of the record.
+    [[nodiscard]] std::int64_t last_sent(SentBy how = SentBy::bundle) const;
     /// Sets last_sent(). Where the file cannot be written, nothing is noted; does not throw.
-    static void note_sent(const std::filesystem::path& path, std::int64_t seq);
+    static void note_sent(const std::filesystem::path& path, std::int64_t seq, SentBy how = SentBy::bundle);
     /// The content of what was sealed to the book's own key (libsodium's sealed box); nothing where it was sealed to
     /// another one. StorageError where the key is locked.
     [[nodiscard]] std::optional<std::string> unseal(std::string_view sealed) const;
