@@ -193,7 +193,8 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
             out.book = new_identity(db, purpose);
             set_info(db, "shop", hex(old.shop));
             db.script(
-                "DELETE FROM book WHERE name IN ('own_branch', 'sent', 'synced', 'locked_key', 'key_left_out', 'written', "
+                "DELETE FROM book WHERE name IN ('own_branch', 'sent', 'synced', 'locked_key', 'key_left_out', "
+                "'written', "
                 "'log_base')");
             db.commit();
             impl->own_branch = 0;

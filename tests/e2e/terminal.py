@@ -3,6 +3,7 @@ import fcntl
 import os
 import pty
 import re
+import signal
 import select
 import struct
 import subprocess
@@ -19,6 +20,7 @@ class Terminal:
         env = dict(book.env(now), TERM="dumb")
 
         def own_terminal():
+            signal.signal(signal.SIGINT, signal.SIG_DFL)  # a run in the background has it ignored
             os.setsid()
             fcntl.ioctl(0, termios.TIOCSCTTY, 0)
 
