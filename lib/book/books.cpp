@@ -93,7 +93,7 @@ std::string Book::sign(std::string_view message) const {
 }
 
 namespace {
-// Notes of their own: what lies in a folder of `sync` is in no bundle that a person can carry.
+// Notes of their own: what is in a folder of `sync` is in no bundle that a person can carry.
 std::string name_of(SentBy how) {
     return how == SentBy::bundle ? "sent" : "synced";
 }

@@ -3,7 +3,7 @@
 #   fuzz.sh list             the targets
 #   fuzz.sh configure ...    sets up the build of fuzz.sh build; more words go to cmake. TAREBOOK_SANITIZE=ALL: every check
 #   fuzz.sh build            into build/checked, the build that tests/run.sh tests
-#   fuzz.sh seconds TARGET   for how long it runs: TAREBOOK_FUZZ_SECONDS, else 2
+#   fuzz.sh seconds TARGET   for how long it runs: TAREBOOK_FUZZ_SECONDS, else 1
 #   fuzz.sh run TARGET       for so long, from tests/fuzz/seeds and found; new inputs are kept in
 #                            build/fuzz/corpus/TARGET, an input that breaks a promise in build/fuzz/broken, and what
 #                            libFuzzer says in build/fuzz/TARGET.log
@@ -23,7 +23,7 @@ configure() {
 }
 
 seconds() { # target
-    echo "${TAREBOOK_FUZZ_SECONDS:-2}"
+    echo "${TAREBOOK_FUZZ_SECONDS:-1}"
 }
 
 run() { # target

@@ -27,7 +27,7 @@ import run_cases
 
 SOURCE = os.environ["TAREBOOK_SOURCE"]
 TABLE = os.path.join(os.path.dirname(os.path.abspath(__file__)), "data", "case-of-each-rule.csv")
-SAMPLE = 24  # one in so many, each day other ones
+SAMPLE = 48  # one in so many, each day other ones
 
 # The value that makes a rule: the first of these that it has.
 VALUES = ("threshold", "within", "plan_within", "of_full_charge", "unsaturated_from", "every", "level", "at_most", "compressor_running",
