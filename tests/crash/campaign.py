@@ -2,7 +2,7 @@
 and what was left lying lies there for the next. What must hold is said where it is looked at: campaign_world.py for what was
 acknowledged, campaign_steps.py and campaign_files.py for each command, campaign_copies.py for any book.
 
-TAREBOOK_CAMPAIGN_POINTS (800) says how many steps, TAREBOOK_CAMPAIGN_SEED (1) from which world on, TAREBOOK_CAMPAIGN_WORKERS (1)
+TAREBOOK_CAMPAIGN_POINTS (400) says how many steps, TAREBOOK_CAMPAIGN_SEED (1) from which world on, TAREBOOK_CAMPAIGN_WORKERS (1)
 how many at a time; TAREBOOK_CAMPAIGN_ONLY="SEED STEPS" repeats one world up to its last step, says what was done, and keeps its
 folder."""
 import collections
@@ -23,7 +23,7 @@ from campaign_world import FAULTS, World
 from point import must
 from program import ROOM
 
-POINTS = int(os.environ.get("TAREBOOK_CAMPAIGN_POINTS", "800"))
+POINTS = int(os.environ.get("TAREBOOK_CAMPAIGN_POINTS", "400"))
 SEED = int(os.environ.get("TAREBOOK_CAMPAIGN_SEED", "1"))
 WORKERS = int(os.environ.get("TAREBOOK_CAMPAIGN_WORKERS", "1"))
 ONLY = os.environ.get("TAREBOOK_CAMPAIGN_ONLY")

@@ -3,7 +3,7 @@
 // library does not define.
 //
 // Drawn are a bit of each byte of the header, one of every other byte of the pages that say whose book it is (secret,
-// origin, book), and 1 500 of the whole file; under TAREBOOK_PROPERTY_PART=40 a fortieth of these, and of the header a
+// origin, book), and 1 000 of the whole file; under TAREBOOK_PROPERTY_PART=40 a fortieth of these, and of the header a
 // fourth. TAREBOOK_FLIPS=all takes every bit, in order; TAREBOOK_FLIPS=20000 draws so many. TAREBOOK_SEED repeats a
 // draw.
 #include <SQLiteCpp/SQLiteCpp.h>
@@ -47,7 +47,7 @@ std::vector<std::size_t> bits_to_flip(const std::filesystem::path& file, std::si
         for (std::size_t bit = number_from("TAREBOOK_FLIPS_FROM", 0); bit < all; ++bit) out.push_back(bit);
         return out;
     }
-    constexpr std::size_t few = 1500;
+    constexpr std::size_t few = 1000;
     const auto part = number_from("TAREBOOK_PROPERTY_PART", 1);
     std::mt19937_64 dice(seed);
     // the file's own header decides how all the rest is read

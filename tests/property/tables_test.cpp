@@ -399,9 +399,9 @@ TEST_CASE("an analysts' file that is brought up to date has the rows of a new on
 }
 
 TEST_CASE("imports give the tables that commands give, row for row (I5)") {
-    holds_for_random_histories("tables of imports", Moments::distinct, 30, imports_like_commands);
+    holds_for_random_histories("tables of imports", Moments::distinct, 20, imports_like_commands);
 }
 
 TEST_CASE("bundles in any order give the same tables, row for row (I5)") {
-    holds_for_random_histories("tables of bundles", Moments::may_coincide, 30, bundles_in_any_order);
+    holds_for_random_histories("tables of bundles", Moments::may_coincide, 20, bundles_in_any_order);
 }
