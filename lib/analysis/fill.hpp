@@ -15,7 +15,8 @@ using Progress = std::function<void(double)>;
 AnalystsFileWritten make_tables(const Book& book, AnalystsDb& file, const Progress& progress);
 /// Brings the rows up to date, in the open transaction. Precondition: the file was made of this book.
 AnalystsFileWritten update_tables(const Book& book, AnalystsDb& file, const Progress& progress);
-/// The book that the file was made of, in hex; empty where it is no such file of this schema.
+/// The book that the file was made of, in hex. Empty for a file of another schema, and for one that is not an analysts'
+/// file.
 std::string made_of(AnalystsDb& file);
 
 }  // namespace tarebook::analysis

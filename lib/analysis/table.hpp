@@ -34,7 +34,7 @@ inline SqlValue value_of(bool v) {
 inline SqlValue value_of(double v) {
     return {SQLITE_FLOAT, 0, v, {}};
 }
-/// A text; nothing where it is empty.
+/// A text, or nothing for an empty one.
 inline SqlValue value_of(std::string_view v) {
     if (v.empty()) return {};
     return {SQLITE_TEXT, 0, 0, v};

@@ -112,7 +112,7 @@ View level_view() {
                 {"is_last", "boolean", "1: as the cylinder is now",
                  "lead(l.at) OVER (PARTITION BY l.cylinder ORDER BY l.at, l.origin, l.seq) IS NULL"},
                 {"refrigerants", "string", "designations of what is in it, parted by +", "l.refrigerants"},
-                {"place", "string", "where it is", "l.place"}} +
+                {"place", "string", "the place that it was last moved to", "l.place"}} +
             mass("contents", "l.contents", "contents by the book") +
             mass("gross", "l.gross", "what a scale should show, where that is known") +
             mass("gap", "l.gap", "what weighings of this event differed from the book") +

@@ -32,7 +32,7 @@ WhyLeft why_left(ParcelFault fault) {
     return WhyLeft::damaged;
 }
 
-// The digits of the sender with which a name begins; nothing where it is not a name that `sync` gives.
+// A name that `sync` gives begins with digits of its sender: these. Nothing for any other name.
 std::optional<std::string_view> sender_digits(std::string_view name) {
     constexpr std::size_t size = name_digits + 1 + 32 + parcel_ending.size();
     if (name.size() != size || !name.ends_with(parcel_ending) || name[name_digits] != '-') return std::nullopt;

@@ -12,7 +12,7 @@ namespace tarebook::report {
 std::string_view words_of_clock(ClockKind kind);
 /// The command that records what is wanted; for what stands outside of the book, the one that says that it is done.
 std::string next_of_clock(const Clock& clock);
-/// By how many days it is late on that day; nothing where it is not, or is closed.
+/// How many days it is late on that day. Nothing for one that is not late, or that was closed.
 std::optional<std::int64_t> days_late(const Clock& clock, Date on);
 
 /// By their days: what is late longest comes first, what has no day last.
