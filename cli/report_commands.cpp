@@ -248,11 +248,13 @@ void setup_report_commands(CLI::App& root, Session& s) {
     c = report->add_subcommand("appliance", "its additions, their leak rates, and how much more may be added")
             ->fallthrough();
     c->add_option("appliance", o->subject, "appliance: SITE/APPLIANCE")->required();
+    c->add_flag("--all", o->all, "every addition and clock, not thirty of each (JSON and CSV always have all)");
     o->file.add_option(*c);
     c->callback([&s, o] {
         s.run = [&s, o] {
             const auto book = s.open(Access::read);
-            const auto options = o->file.options(s, book);
+            auto options = o->file.options(s, book);
+            options.whole_history = o->all;
             return o->file.tell(s, must(appliance_page(book, o->subject, options)));
         };
     });

@@ -102,7 +102,9 @@ class BookedRows {
     // Columns: id, digest, body, day, kind, at, origin, seq.
     Walk visit(const Answer& s, const ForEach<const BookedEvent&>& visitor) {
         BookedEvent e;
-        e.stored = {s.integer(0), s.bytes(1), s.bytes(2), {}, s.integer(6) == book_.own_origin};
+        const auto origin = s.integer(6);
+        const bool own = origin == book_.own_origin || book_.is_own_before_branch(origin, s.integer(7));
+        e.stored = {s.integer(0), s.bytes(1), s.bytes(2), {}, own};
         if (!kept_out_.empty() && kept_out_.contains(e.stored.id)) return Walk::on;
         if (const auto v = voided_.find(e.stored.id); v != voided_.end()) {
             e.voided_order = v->second.first;

@@ -238,11 +238,15 @@ std::vector<StoredEvent> Book::events_of_job(std::string_view job) const {
     });
 }
 
-std::vector<Book::KnownJob> Book::jobs() const {
+std::vector<Book::KnownJob> Book::jobs(std::size_t most) const {
     return guarded(*impl_, [&] {
-        auto s = impl_->db.ask("SELECT job, MAX(at) FROM event WHERE job IS NOT NULL GROUP BY job ORDER BY 2 DESC, 1");
+        // from the newest event back, because a book may have a job for each few of its events
+        auto s = impl_->db.ask("SELECT job, at FROM event ORDER BY at DESC, origin DESC, seq DESC");
         std::vector<KnownJob> out;
-        while (s.next()) out.push_back({s.text(0), Instant(std::chrono::seconds(s.integer(1)))});
+        std::set<std::string, std::less<>> seen;
+        while (out.size() < most && s.next())
+            if (!s.is_null(0) && !seen.contains(s.bytes(0)))
+                out.push_back({*seen.emplace(s.text(0)).first, Instant(std::chrono::seconds(s.integer(1)))});
         return out;
     });
 }
@@ -417,6 +421,18 @@ std::vector<Flow> Book::flows(std::string_view prefix, Date from, Date to) const
         // '0' sorts after '/': all codes below the prefix sort before it.
         const auto end = prefix.empty() ? std::string("\U0010FFFF") : std::string(prefix) + '0';
         return flows_from(impl_->db.ask(sql.c_str(), prefix, days_of(from), days_of(to), end));
+    });
+}
+
+std::optional<Date> Book::last_flow_day(std::string_view prefix) const {
+    return guarded(*impl_, [&]() -> std::optional<Date> {
+        static const std::string sql = fmt::format(
+            "SELECT MAX(day) FROM (SELECT (SELECT MAX(circuit_day) FROM posting WHERE account = a.id AND circuit_day "
+            "IS "
+            "NOT NULL) AS day FROM account a WHERE a.kind = 'circuit' AND {})",
+            exact_or_below);
+        const auto day = impl_->db.integer(sql.c_str(), prefix);
+        return day ? std::optional(Date(std::chrono::days(*day))) : std::nullopt;
     });
 }
 

@@ -6,6 +6,7 @@
 
 #include "charge_by_book.hpp"
 #include "clock_cards.hpp"
+#include "gathered.hpp"
 #include "leak_rates.hpp"
 #include "shared_text.hpp"
 #include "tarebook/checks/site_packs.hpp"
@@ -57,23 +58,17 @@ void find_margins(ApplianceView& view) {
         if (const Date on = r.additions.back().on + std::chrono::days(days); on > view.today) add(on);
 }
 
-ApplianceView view_of(const Book& book, std::string_view code, Instant now) {
-    const Date today = today_of(book, now);
-    ApplianceView view{leak_record(book, code, Date(std::chrono::days(2'900'000))),
-                       {},
-                       {},
-                       {},
-                       RepairTimes(book, code, today),
-                       {},
-                       {},
-                       today};
+ApplianceView view_of(const Book& book, std::string_view code, const PageOptions& options) {
+    const Date today = today_of(book, options.now);
+    auto record = options.gathered ? options.gathered->record_of(book, code) : leak_record(book, code, last_day_of_all);
+    const ApplianceClocks clocks(book, record, today);
+    ApplianceView view{std::move(record), {}, {}, clocks.on(today), RepairTimes(clocks), {}, {}, today};
     view.expected = charge_by_book(book, view.record);
     if (const auto* entry = book.entries().find(EntryKind::appliance, code))
         view.refrigerant = entry->text("refrigerant", order_at(Instant::max()));
     if (const auto* site = book.entries().find(EntryKind::site, site_of(code)))
         view.owner = site->text("owner", order_at(Instant::max())).value_or("");
     find_margins(view);
-    view.clocks = clocks_of_appliance(book, code, view.today);
     return view;
 }
 
@@ -258,17 +253,30 @@ std::string leak_words(const LeakEvent& e) {
     return "";
 }
 
+std::string all_of(const ApplianceView& v) {
+    return fmt::format("tarebook report appliance {} --all", v.record.appliance);
+}
 void add_leaks(Document& page, const std::vector<LeakEvent>& events) {
     if (events.empty()) return;
     page.gap().heading("its leaks on record:");
     for (const auto& e : events) page.paragraph(fmt::format("{}  {}  {}", e.source, date_text(e.on), leak_words(e)), 2);
 }
-void add_still_out(Document& page, const LeakRecord& r, DisplayUnits units) {
-    const auto out = still_out(r);
-    if (!out.empty()) page.gap().heading("recovered for a repair, and not recorded as put back:");
-    for (const auto& one : out)
-        page.line(fmt::format("{}  {}{}: {}", one.source, date_text(one.on), one.job ? ", job " + *one.job : "",
-                              mass_text(one.left, units)),
+void add_still_out(Document& page, const ApplianceView& v, DisplayUnits units, bool all) {
+    constexpr std::size_t most = 30;
+    const auto out = still_out(v.record);
+    if (out.empty()) return;
+    page.gap().heading("recovered for a repair, and not recorded as put back:");
+    const auto older = all || out.size() <= most ? 0 : out.size() - most;
+    if (older > 0) {
+        MassTotal sum;
+        for (std::size_t i = 0; i < older; ++i) sum += out[i].left;
+        page.line(fmt::format("{}, {} in all: {}", counted(static_cast<std::int64_t>(older), "older one"),
+                              mass_text(sum.value(), units), all_of(v)),
+                  2);
+    }
+    for (auto i = older; i < out.size(); ++i)
+        page.line(fmt::format("{}  {}{}: {}", out[i].source, date_text(out[i].on),
+                              out[i].job ? ", job " + *out[i].job : "", mass_text(out[i].left, units)),
                   2);
 }
 std::vector<ClockRow> open_rows(const ApplianceView& v) {
@@ -277,10 +285,15 @@ std::vector<ClockRow> open_rows(const ApplianceView& v) {
         if (clock.open_on(v.today)) out.push_back({clock, v.today, v.owner});
     return out;
 }
-void add_clocks(Document& page, const ApplianceView& v) {
+// A busy appliance has hundreds: a page for people has the first ones.
+void add_clocks(Document& page, const ApplianceView& v, bool all) {
+    constexpr std::size_t most = 30;
     const auto open = [&](const Clock& clock) { return clock.open_on(v.today); };
-    const auto rows = open_rows(v);
-    if (!rows.empty()) page.gap().heading("open, and due:").cards(clock_cards(by_day(rows)));
+    auto rows = by_day(open_rows(v));
+    const auto more = all || rows.size() <= most ? 0 : rows.size() - most;
+    while (!all && rows.size() > most) rows.pop_back();
+    if (!rows.empty()) page.gap().heading("open, and due:").cards(clock_cards(rows));
+    if (more > 0) page.gap().paragraph(fmt::format("{} more, after these in order: {}", more, all_of(v)));
     const auto closed = std::count_if(v.clocks.begin(), v.clocks.end(),
                                       [&](const Clock& clock) { return !open(clock) && clock.closed_on; });
     if (closed > 0)
@@ -343,18 +356,29 @@ std::string appliance_answer(const ApplianceView& v) {
     return out;
 }
 
-Document appliance_document(const Book& book, const ApplianceView& v, DisplayUnits units) {
+void add_additions(Document& page, const ApplianceView& v, DisplayUnits units, bool all) {
+    constexpr std::size_t most = 30;
+    const auto& rated = v.record.rated;
+    if (rated.empty()) page.gap().line("nothing was added");
+    const auto older = all || rated.size() <= most ? 0 : rated.size() - most;
+    if (older > 0)
+        page.gap().paragraph(
+            fmt::format("{} not shown: {}", counted(static_cast<std::int64_t>(older), "older addition"), all_of(v)));
+    for (auto i = older; i < rated.size(); ++i) page.gap().item(addition_text(v, rated[i], units));
+}
+
+Document appliance_document(const Book& book, const ApplianceView& v, const PageOptions& options) {
+    const auto units = options.units;
     const auto& r = v.record;
     Document page(r.appliance, appliance_answer(v));
     page.line(fmt::format("{}, {}, full charge {}", v.refrigerant.value_or("gas not on record"),
                           r.now.category ? with_blanks(tarebook::text_of(*r.now.category)) : "category not on record",
                           mass_or(r.now.full_charge, units, "not on record")));
     if (v.expected) page.paragraph(charge_by_book_text(*v.expected, r.now.full_charge, units));
-    add_clocks(page, v);
+    add_clocks(page, v, options.whole_history);
     add_rates(page, r);
-    if (r.rated.empty()) page.gap().line("nothing was added");
-    for (const auto& a : r.rated) page.gap().item(addition_text(v, a, units));
-    add_still_out(page, r, units);
+    add_additions(page, v, units, options.whole_history);
+    add_still_out(page, v, units, options.whole_history);
     add_margins(page, v, units);
     add_leaks(page, r.events);
     page.gap().paragraph(
@@ -397,13 +421,12 @@ Document appliance_sheets(const ApplianceView& v, DisplayUnits units) {
 
 Result<Page> appliance_page(const Book& book, std::string_view code, const PageOptions& options) {
     if (auto known = report::entry_exists(book, EntryKind::appliance, code); !known) return fail(known.error());
-    const auto view = report::view_of(book, code, options.now);
+    const auto view = report::view_of(book, code, options);
     if (options.format == Format::json) return Page{report::appliance_json(view).page()};
     if (options.format == Format::csv)
         return Page{report::addition_columns().csv(view.record.rated, "appliance", code)};
-    return Page{report::page_body(options.format == Format::xlsx
-                                      ? report::appliance_sheets(view, options.units)
-                                      : report::appliance_document(book, view, options.units),
+    return Page{report::page_body(options.format == Format::xlsx ? report::appliance_sheets(view, options.units)
+                                                                 : report::appliance_document(book, view, options),
                                   book, options)};
 }
 

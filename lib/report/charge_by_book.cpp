@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 
 #include "additions.hpp"
 #include "shared_text.hpp"
@@ -20,11 +21,16 @@ bool makes_up_for_purging(const Event& event) {
     const auto* reuse = std::get_if<kinds::Reuse>(&event.what);
     return (charge && charge->reason == Reason::purged) || (reuse && reuse->reason == Reason::purged);
 }
-// The addition that counts and that the event is part of: what had leaked out came back in. Null for none.
-const LeakAddition* addition_with(const LeakRecord& record, const std::string& event) {
-    for (const auto& a : record.additions)
-        if (a.counts() && std::find(a.sources.begin(), a.sources.end(), event) != a.sources.end()) return &a;
-    return nullptr;
+// The day from which on the flows tell how much is in it: an addition that counts begins anew with the full charge, and
+// what the one before it left says how much that addition was too much.
+Date tells_from(const LeakRecord& record) {
+    std::optional<Date> last;
+    for (auto a = record.additions.rbegin(); a != record.additions.rend(); ++a) {
+        if (!a->counts()) continue;
+        if (last && a->on < *last) return a->on;
+        last = a->on;
+    }
+    return beginning;
 }
 
 }  // namespace
@@ -36,11 +42,16 @@ std::optional<ChargeByBook> charge_by_book(const Book& book, const LeakRecord& r
     const LeakAddition* current = nullptr;  // of several events: what they did together made the appliance full
     Mass so_far;                            // what is in it by the book, within that addition
     bool before_was_first = false;          // an initial charge out of several cylinders is one
-    for (const auto& flow : book.flows(record.appliance, beginning, Date(std::chrono::days(2'900'000)))) {
+    std::map<std::string, const LeakAddition*> addition_with;  // by event: what had leaked out came back in
+    for (const auto& a : record.additions)
+        if (a.counts())
+            for (const auto& source : a.sources) addition_with.emplace(source, &a);
+    for (const auto& flow : book.flows(record.appliance, full ? tells_from(record) : beginning, last_day_of_all)) {
         const auto stored = book.event(flow.event_id);
         if (!stored || makes_up_for_purging(stored->event)) continue;
         const bool first = is_first_charge(stored->event);
-        const auto* addition = !first && full ? addition_with(record, stored->name) : nullptr;
+        const auto it = !first && full ? addition_with.find(stored->name) : addition_with.end();
+        const auto* addition = it == addition_with.end() ? nullptr : it->second;
         if (first && !before_was_first) out = ChargeByBook{{}, stored->name, flow.date, false, {}, {}, {}};
         if (addition) {
             if (addition != current) so_far = out ? out->mass : *full;

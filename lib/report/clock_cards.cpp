@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "clock_summary.hpp"
 #include "shared_text.hpp"
 
 namespace tarebook::report {
@@ -159,10 +160,10 @@ Cards clock_cards(const std::vector<ClockRow>& rows) {
 }
 
 std::string late_answer(const std::vector<ClockRow>& rows) {
-    std::int64_t late = 0, oldest = 0;
+    LateCount out;
     for (const auto& row : rows)
-        if (const auto days = days_late(row.clock, row.on)) ++late, oldest = std::max(oldest, *days);
-    return late == 0 ? std::string() : fmt::format("{} LATE, oldest {}", late, counted(oldest, "day"));
+        if (const auto days = days_late(row.clock, row.on)) out += {1, *days};
+    return out.text();
 }
 
 }  // namespace tarebook::report

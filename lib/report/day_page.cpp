@@ -6,10 +6,12 @@
 #include <set>
 
 #include "clock_cards.hpp"
+#include "clock_summary.hpp"
 #include "day_lines.hpp"
 #include "document.hpp"
 #include "due.hpp"
 #include "fill.hpp"
+#include "gathered.hpp"
 #include "leak_rates.hpp"
 #include "morning.hpp"
 #include "no_longer_over.hpp"
@@ -48,54 +50,35 @@ void add_what_is_open(std::vector<DayLine>& out, const Book& book, const DayQues
                        fmt::format("tarebook recover finish {} --after W", b.cylinder)});
 }
 
-void add_clocks(std::vector<DayLine>& out, const DueList& list, Date today) {
-    const DueItem* oldest = nullptr;
-    const DueItem* first_repair = nullptr;
-    const DueItem* first_sent = nullptr;
-    std::int64_t late = 0, soon = 0, repairs = 0, awaited = 0;
-    for (const auto& item : list.items) {
-        const auto& clock = item.clock;
-        const auto& due = clock.due_on;
-        if (clock.what == ClockKind::repair && ++repairs == 1) first_repair = &item;
-        if (clock.what == ClockKind::statement) {
-            awaited += item.count;
-            if (!first_sent || clock.opened_on < first_sent->clock.opened_on) first_sent = &item;
-        }
-        if (clock.late_on(today)) {
-            ++late;
-            if (!oldest || *due < *oldest->clock.due_on) oldest = &item;
-        } else if (due && *due <= today + std::chrono::days(7)) {
-            ++soon;
-        }
-    }
-    if (late > 0)
-        out.push_back(
-            {"late",
-             fmt::format("{}; oldest by {}: {} {}", late, counted((today - *oldest->clock.due_on).count(), "day"),
-                         words_of_clock(oldest->clock.what), oldest->clock.subject),
-             "tarebook due", true,
-             fmt::format("{} LATE, oldest {}", late, counted((today - *oldest->clock.due_on).count(), "day"))});
-    if (soon > 0) out.push_back({"due", fmt::format("{} within 7 days", soon), "tarebook due --within 7d"});
-    if (first_repair)
+void add_clocks(std::vector<DayLine>& out, const ClockSummary& clocks) {
+    if (const auto& oldest = clocks.oldest_late)
+        out.push_back({"late",
+                       fmt::format("{}; oldest by {}: {} {}", clocks.late.late, counted(clocks.late.oldest_days, "day"),
+                                   words_of_clock(oldest->clock.what), oldest->clock.subject),
+                       "tarebook due", true, clocks.late.text()});
+    if (clocks.soon > 0)
+        out.push_back({"due", fmt::format("{} within 7 days", clocks.soon), "tarebook due --within 7d"});
+    if (const auto& first = clocks.first_repair)
         out.push_back({"repairs",
-                       fmt::format("{} open; first {}{}", repairs, first_repair->clock.subject,
-                                   first_repair->clock.due_on ? ", due " + date_text(*first_repair->clock.due_on) : ""),
-                       "tarebook report appliance " + first_repair->clock.subject});
-    if (first_sent)
+                       fmt::format("{} open; first {}{}", clocks.repairs, first->clock.subject,
+                                   first->clock.due_on ? ", due " + date_text(*first->clock.due_on) : ""),
+                       "tarebook report appliance " + first->clock.subject});
+    if (const auto& sent = clocks.first_sent)
         out.push_back(
-            {"statements", fmt::format("{} awaited; oldest since {}", awaited, date_text(first_sent->clock.opened_on)),
-             fmt::format("tarebook settle {} --refrigerant W --outcome reclaimed", first_sent->clock.opened_by)});
+            {"statements",
+             fmt::format("{} awaited; oldest since {}", clocks.statements_awaited, date_text(sent->clock.opened_on)),
+             fmt::format("tarebook settle {} --refrigerant W --outcome reclaimed", sent->clock.opened_by)});
 }
 
 // Gas that was taken out for a repair and is not put back. What hoses keep, a twentieth at most, is not counted (common
 // practice, no source); what is out for longer than the days looked at has a clock.
-void add_put_backs(std::vector<DayLine>& out, const Book& book, const DueList& list, Date today, DisplayUnits units) {
+void add_put_backs(std::vector<DayLine>& out, const Book& book, const ClockSummary& clocks, DisplayUnits units) {
+    const auto today = clocks.on;
     constexpr std::chrono::days looked_at{31};
     std::set<std::string, CodeOrder> appliances;
     for (const auto& flow : book.flows({}, today - looked_at, today))
         if (flow.kind == "recover") appliances.insert(appliance_of(flow.circuit));
-    for (const auto& item : list.items)
-        if (item.clock.what == ClockKind::put_back) appliances.insert(item.clock.subject);
+    appliances.insert(clocks.not_put_back.begin(), clocks.not_put_back.end());
     std::vector<std::string> still_out;
     Mass mass;
     for (const auto& code : appliances) {
@@ -204,9 +187,10 @@ std::vector<DayLine> day_lines(const Book& book, const DayQuestion& question, co
     add_what_is_open(lines, book, question);
     add_cylinders(lines, book, options);
     add_exceptions(lines, book);
-    const auto clocks = open_clocks(book, today, question.kept);
-    add_clocks(lines, clocks, today);
-    add_put_backs(lines, book, clocks, today, options.units);
+    const auto clocks =
+        options.gathered ? options.gathered->clocks : clock_summary(book, {today, {}, 1, question.kept});
+    add_clocks(lines, clocks);
+    add_put_backs(lines, book, clocks, options.units);
     add_stock(lines, book, options.units);
     add_other_books(lines, book, today, question.syncs);
     return lines;

@@ -11,6 +11,7 @@
 #include "history.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "tarebook/refrigerant/spec_mark.hpp"
+#include "year_reading.hpp"
 
 namespace tarebook::report {
 namespace {
@@ -39,16 +40,49 @@ void close_resolved(std::vector<Clock>& clocks, const Resolutions& resolved) {
     }
 }
 
+bool is_of_put_back(std::string_view id) {
+    return id.starts_with("due/put-back/");
+}
+
 bool closed_lately(const Clock& clock, Date on) {
     return clock.closed_on && !clock.goes_on && *clock.closed_on <= on && *clock.closed_on > on - told_closed_for;
 }
-void take_clocks(std::vector<Clock> clocks, const std::string& owner, Date on, DueList& out) {
-    for (auto& clock : clocks)
-        if (clock.open_on(on))
-            out.items.push_back({std::move(clock), owner});
-        else if (closed_lately(clock, on))
-            out.closed.push_back({std::move(clock), owner});
-}
+// Gives clocks on, and notes the rules of the open ones.
+class Outlet {
+ public:
+    Outlet(Date on, ClockSink& sink, DueFooting& footing) : on_(on), sink_(sink), footing_(footing) {}
+    void open(DueItem&& item) {
+        for (const auto* rule : {&item.clock.rule, &item.clock.also})
+            if (*rule) footing_.spoken.add(**rule);
+        sink_.open(std::move(item));
+    }
+    void closed(DueItem&& item) { sink_.closed_lately(std::move(item)); }
+    void take(std::vector<Clock> clocks, const std::string& owner) {
+        for (auto& clock : clocks)
+            if (clock.open_on(on_))
+                open({std::move(clock), owner});
+            else if (closed_lately(clock, on_))
+                closed({std::move(clock), owner});
+    }
+    bool counts_put_back(std::string_view appliance) { return sink_.counts_put_back(appliance); }
+    DueFooting& footing() { return footing_; }
+
+ private:
+    Date on_;
+    ClockSink& sink_;
+    DueFooting& footing_;
+};
+
+class AllClocks : public ClockSink {
+ public:
+    explicit AllClocks(DueList& list) : list_(list) {}
+    void open(DueItem&& item) override { list_.items.push_back(std::move(item)); }
+    void closed_lately(DueItem&& item) override { list_.closed.push_back(std::move(item)); }
+
+ private:
+    DueList& list_;
+};
+
 // Of clocks with one id the first one; none that is open.
 void keep_each_once(DueList& list) {
     std::set<std::string> ids;
@@ -140,14 +174,6 @@ bool concerns(const Catalogue& catalogue, Concern& concern, const std::vector<co
                        [&](const OrderKey& key) { return concern.any(packs, subject_at(catalogue, appliance, key)); });
 }
 
-std::vector<Clock> clocks_from(const Book& book, const Entry& appliance, Date on, const LeakLog& log,
-                               const Resolutions& resolved) {
-    const auto record = leak_record(book, appliance.code(), Date(std::chrono::days(2'900'000)), log);
-    auto out = appliance_clocks(record.packs, history_of(book, appliance, record), on);
-    close_resolved(out, resolved);
-    return out;
-}
-
 std::string owner_of_site(const Book& book, std::string_view code) {
     const auto* site = book.entries().find(EntryKind::site, site_of(code));
     return site ? site->text("owner", order_at(Instant::max())).value_or("") : "";
@@ -219,7 +245,7 @@ RulePacks packs_of_cylinder(const Rulebook& rules, const Entry& cylinder) {
     return rules.packs_of_country(country_of(&cylinder, order_at(Instant::max())));
 }
 
-void add_cylinders(const Book& book, Date on, const Resolutions& resolved, DueList& out) {
+void add_cylinders(const Book& book, Date on, const Resolutions& resolved, Outlet& out) {
     struct Found {
         CylinderHistory history;
         std::string owner;
@@ -229,13 +255,12 @@ void add_cylinders(const Book& book, Date on, const Resolutions& resolved, DueLi
     book.each_entry(EntryKind::cylinder, [&](const Entry& cylinder) {
         auto history = history_of_cylinder(book, cylinder);
         if (history.spec.empty()) {
-            ++out.cylinders_without_mark;
+            ++out.footing().cylinders_without_mark;
             return;
         }
         const auto packs = packs_of_cylinder(book.rules(), cylinder);
         if (cylinder_clocks(packs, history, on).empty() && !first_matching<terms::Heel>(packs, {}, on)) return;
-        for (auto& clock : superseded_tests(book, cylinder, history, packs, on))
-            out.closed.push_back({std::move(clock), {}});
+        for (auto& clock : superseded_tests(book, cylinder, history, packs, on)) out.closed({std::move(clock), {}});
         found.push_back(
             {std::move(history), cylinder.text("belongs_to", order_at(Instant::max())).value_or(""), packs});
     });
@@ -244,8 +269,8 @@ void add_cylinders(const Book& book, Date on, const Resolutions& resolved, DueLi
         auto clocks = cylinder_clocks(packs, history, on);
         close_resolved(clocks, resolved);
         for (const auto& clock : clocks)
-            if (clock.rule) out.spoken.add(*clock.rule);
-        take_clocks(std::move(clocks), owner, on, out);
+            if (clock.rule) out.footing().spoken.add(*clock.rule);
+        out.take(std::move(clocks), owner);
     }
 }
 
@@ -262,10 +287,15 @@ bool is_periodic(const Clock& clock) {
 }
 
 // A look over the book: what a file has kept of an earlier one, and the rest anew.
-class Look {
+class ClockLook {
  public:
-    Look(const Book& book, Date on, std::filesystem::path file)
-        : book_(book), on_(on), file_(std::move(file)), log_(book), resolved_(resolved_clocks(book)) {
+    ClockLook(const Book& book, Date on, std::filesystem::path file, const AllMovements* movements)
+        : book_(book),
+          on_(on),
+          file_(std::move(file)),
+          movements_(movements),
+          log_(book),
+          resolved_(resolved_clocks(book)) {
         if (!file_.empty())
             if (auto kept = read_due_cache(book, file_)) {
                 const auto until = kept->until;
@@ -275,6 +305,8 @@ class Look {
                     moved_ = kept_.until - until;
                 }
             }
+        resolves_put_backs_ =
+            std::any_of(resolved_.begin(), resolved_.end(), [](const auto& r) { return is_of_put_back(r.first); });
         if (!from_file_) {
             kept_.until = book.event_count();
             for (const auto& stored : book.watched_events(kinds::Return::name))
@@ -283,27 +315,25 @@ class Look {
         }
     }
 
-    DueList run() {
-        DueList out;
+    DueFooting run(ClockSink& sink) {
+        DueFooting footing;
+        Outlet out(on_, sink, footing);
         const auto of_book = book_.rules().packs_of_country(book_.info().country);
-        out.packs.assign(of_book.begin(), of_book.end());
-        read_sites(out);
+        footing.packs.assign(of_book.begin(), of_book.end());
+        read_sites(footing);
         std::vector<Entry> anew;
         book_.each_entry(EntryKind::appliance, [&](const Entry& appliance) {
             const auto& site = sites_[site_of(appliance.code())];
             if (!concerns(book_.catalogue(), concern_, site.packs, appliance)) return;
             concern_.speak(site.packs, subject_at(book_.catalogue(), appliance, order_at(Instant::max())), on_,
-                           out.spoken);
+                           footing.spoken);
             take(appliance, site, out, anew);
         });
-        for (const auto& appliance : anew) take_anew(appliance, sites_[site_of(appliance.code())], out);
+        read_anew(anew, out);
         add_cylinders(book_, on_, resolved_, out);
         add_statements(out);
         keep(anew.size());
-        for (const auto& item : out.items)
-            for (const auto* rule : {&item.clock.rule, &item.clock.also})
-                if (*rule) out.spoken.add(**rule);
-        return out;
+        return footing;
     }
 
  private:
@@ -311,7 +341,7 @@ class Look {
         std::vector<const RulePack*> packs;
         std::string owner;
     };
-    void read_sites(DueList& out) {
+    void read_sites(DueFooting& out) {
         const auto last = order_at(Instant::max());
         book_.each_entry(EntryKind::site, [&](const Entry& entry) {
             auto& site = sites_[entry.code()];
@@ -323,51 +353,79 @@ class Look {
                 if (std::find(out.packs.begin(), out.packs.end(), pack) == out.packs.end()) out.packs.push_back(pack);
         });
     }
-    void add(std::vector<Clock> clocks, const Site& site, DueList& out) {
+    void add(std::vector<Clock> clocks, const Site& site, Outlet& out) {
         close_resolved(clocks, resolved_);
-        take_clocks(std::move(clocks), site.owner, on_, out);
+        out.take(std::move(clocks), site.owner);
     }
-    void take(const Entry& appliance, const Site& site, DueList& out, std::vector<Entry>& anew) {
+    void add_put_backs(const std::string& appliance, const std::vector<TakenOut>& taken_out, const Site& site,
+                       Outlet& out) {
+        for (const auto& one : taken_out) {
+            if (put_back_opens_on(one) > on_) continue;
+            if (!resolves_put_backs_ && !one.back_on && out.counts_put_back(appliance)) continue;
+            add({put_back_clock(appliance, one, book_.info().units)}, site, out);
+        }
+    }
+    void take(const Entry& appliance, const Site& site, Outlet& out, std::vector<Entry>& anew) {
         const auto it = kept_.appliances.find(appliance.code());
-        if (it == kept_.appliances.end()) {
+        auto known = it == kept_.appliances.end() ? std::nullopt : unpacked(book_.rules(), it->second);
+        if (!known) {
             anew.push_back(appliance);
             return;
         }
-        add(it->second.clocks, site, out);
+        add_known(appliance, *known, site, out);
         if (!concern_.periodic(site.packs, subject_at(book_.catalogue(), appliance, order_at(Instant::max())), on_))
             return;
         LeakRecord record;  // without its additions: what comes round does not hang on them
         record.events = log_.of(appliance.code());
-        record.events.insert(record.events.end(), it->second.disposed.begin(), it->second.disposed.end());
+        record.events.insert(record.events.end(), known->disposed.begin(), known->disposed.end());
         auto clocks = appliance_clocks(site.packs, history_of(book_, appliance, record), on_);
         std::erase_if(clocks, [](const Clock& clock) { return !is_periodic(clock); });
         add(std::move(clocks), site, out);
     }
-    void take_anew(const Entry& appliance, const Site& site, DueList& out) {
-        const auto record = leak_record(book_, appliance.code(), Date(std::chrono::days(2'900'000)), log_);
+    void add_known(const Entry& appliance, CachedAppliance& known, const Site& site, Outlet& out) {
+        add(std::move(known.clocks), site, out);
+        add_put_backs(appliance.code(), known.taken_out, site, out);
+    }
+    // One walk over the book costs as much as some dozens of appliances, each with all its events.
+    void read_anew(const std::vector<Entry>& anew, Outlet& out) {
+        constexpr std::size_t worth_a_walk = 40;
+        std::optional<YearWalk> walk;
+        if (!movements_ && anew.size() >= worth_a_walk) movements_ = &walk.emplace(book_).all_movements;
+        for (const auto& appliance : anew) {
+            const auto& code = appliance.code();
+            const auto record = movements_ ? leak_record(book_, code, movements_->of(code), log_)
+                                           : leak_record(book_, code, last_day_of_all, log_);
+            take_anew(appliance, record, sites_[site_of(appliance.code())], out);
+        }
+    }
+    void take_anew(const Entry& appliance, const LeakRecord& record, const Site& site, Outlet& out) {
         auto clocks = appliance_clocks(site.packs, history_of(book_, appliance, record), on_);
-        add(clocks, site, out);
+        CachedAppliance known;
+        std::copy_if(record.taken_out.begin(), record.taken_out.end(), std::back_inserter(known.taken_out),
+                     opens_put_back);
+        std::copy_if(record.events.begin(), record.events.end(), std::back_inserter(known.disposed),
+                     [](const LeakEvent& e) { return e.kind == LeakEvent::Kind::disposed; });
+        std::erase_if(clocks, [](const Clock& clock) { return clock.what == ClockKind::put_back; });
+        std::vector<Clock> periodic;
+        for (auto& clock : clocks) (is_periodic(clock) ? periodic : known.clocks).push_back(std::move(clock));
         // a gas of a file of one's own may be known the next time
         const auto history = appliance.fields().find("refrigerant");
-        if (history != appliance.fields().end() &&
-            std::any_of(history->second.begin(), history->second.end(),
-                        [&](const DatedValue& v) { return !book_.catalogue().find(v.value.text); }))
-            return;
-        auto& kept = kept_.appliances[appliance.code()];
-        for (const auto& clock : clocks)
-            if (!is_periodic(clock)) kept.clocks.push_back(clock);
-        for (const auto& e : record.events)
-            if (e.kind == LeakEvent::Kind::disposed) kept.disposed.push_back(e);
+        const bool may_change = history != appliance.fields().end() &&
+                                std::any_of(history->second.begin(), history->second.end(),
+                                            [&](const DatedValue& v) { return !book_.catalogue().find(v.value.text); });
+        if (!file_.empty() && !may_change) kept_.appliances[appliance.code()] = packed(known);
+        add(std::move(periodic), site, out);
+        add_known(appliance, known, site, out);
     }
-    void add_settled(const CachedReturn& sent, const Statement& said, DueList& out) const {
+    void add_settled(const CachedReturn& sent, const Statement& said, Outlet& out) const {
         if (said.on <= on_ - told_closed_for) return;
         auto clock = statement_clock({sent.event, sent.cylinder, sent.to, sent.on});
         clock.closed_on = said.on;
         if (const auto stored = book_.event(said.event_id)) clock.closed_by = event_ref(book_, *stored);
-        out.closed.push_back({std::move(clock), {}});
+        out.closed({std::move(clock), {}});
     }
     // One item a receiver, with the oldest of what it owes: it is asked once.
-    void add_statements(DueList& out) const {
+    void add_statements(Outlet& out) const {
         std::map<std::string, DueItem, std::less<>> by_receiver;
         std::set<std::string, std::less<>> resolved_events;
         for (const auto& [id, s] : resolved_)
@@ -382,7 +440,7 @@ class Look {
             if (!resolved_events.empty() && resolved_events.contains(sent.event)) {
                 std::vector<Clock> one{statement_clock({sent.event, sent.cylinder, sent.to, sent.on})};
                 close_resolved(one, resolved_);
-                take_clocks(std::move(one), {}, on_, out);
+                out.take(std::move(one), {});
                 continue;
             }
             const auto it = by_receiver.find(sent.to);
@@ -395,7 +453,7 @@ class Look {
         for (auto& [receiver, item] : by_receiver) {
             if (item.count > 1)
                 item.clock.text += fmt::format("; the oldest of {} returns to it without one", item.count);
-            out.items.push_back(std::move(item));
+            out.open(std::move(item));
         }
     }
     // A small book is read sooner than a file about it.
@@ -409,47 +467,63 @@ class Look {
     const Book& book_;
     Date on_;
     std::filesystem::path file_;
+    const AllMovements* movements_;
     LeakLog log_;
     Resolutions resolved_;
     Concern concern_;
     std::map<std::string, Site> sites_;
     DueCache kept_;
-    bool from_file_ = false;
+    bool from_file_ = false, resolves_put_backs_ = false;
     std::int64_t moved_ = 0;
 };
 
 }  // namespace
 
+DueRank due_rank(const Clock& c) {
+    return {c.due_on.value_or(Date::max()), c.subject, c.what, c.leak, c.opened_on, c.opened_by};
+}
+
+DueFooting each_open_clock(const Book& book, Date on, const std::filesystem::path& kept, ClockSink& sink,
+                           const AllMovements* movements) {
+    return ClockLook(book, on, kept, movements).run(sink);
+}
+
 DueList open_clocks(const Book& book, Date on, const std::filesystem::path& kept) {
-    auto out = Look(book, on, kept).run();
+    DueList out;
+    AllClocks all(out);
+    static_cast<DueFooting&>(out) = each_open_clock(book, on, kept, all);
     // the same list in the same order, with and without the cache
-    const auto rank = [](const DueItem& item) {
-        const auto& c = item.clock;
-        return std::tuple(c.due_on.value_or(Date::max()), c.subject, c.what, c.leak, c.opened_on, c.opened_by);
-    };
     for (auto* list : {&out.items, &out.closed})
         std::stable_sort(list->begin(), list->end(),
-                         [&](const DueItem& a, const DueItem& b) { return rank(a) < rank(b); });
+                         [](const DueItem& a, const DueItem& b) { return due_rank(a.clock) < due_rank(b.clock); });
     keep_each_once(out);
     return out;
 }
 
-std::vector<Clock> clocks_of_appliance(const Book& book, std::string_view code, Date on) {
-    const auto* entry = book.entries().find(EntryKind::appliance, code);
-    if (!entry) return {};
-    auto out = clocks_from(book, *entry, on, LeakLog(book), resolved_clocks(book));
-    std::erase_if(out, [&](const Clock& c) { return c.goes_on && !c.open_on(on); });
+ApplianceClocks::ApplianceClocks(const Book& book, const LeakRecord& record, Date on) {
+    const auto* entry = book.entries().find(EntryKind::appliance, record.appliance);
+    if (!entry) return;
+    walked_ = appliance_clocks(record.packs, history_of(book, *entry, record), on);
+    resolved_ = walked_;
+    close_resolved(resolved_, resolved_clocks(book));
+}
+
+std::vector<Clock> ApplianceClocks::on(Date day) const {
+    auto out = resolved_;
+    std::erase_if(out, [&](const Clock& c) { return c.goes_on && !c.open_on(day); });
     return out;
 }
 
-RepairTimes::RepairTimes(const Book& book, std::string_view appliance, Date today) {
-    const auto* entry = book.entries().find(EntryKind::appliance, appliance);
-    if (!entry) return;
-    auto walked = clocks_from(book, *entry, today, LeakLog(book), {});
-    std::erase_if(walked, [](const Clock& c) { return c.what != ClockKind::repair || !c.leak.empty() || !c.rule; });
-    auto resolved = walked;
-    close_resolved(resolved, resolved_clocks(book));
-    for (std::size_t i = 0; i < walked.size(); ++i) repairs_.push_back({std::move(walked[i]), std::move(resolved[i])});
+std::vector<Clock> clocks_of_appliance(const Book& book, std::string_view code, Date on) {
+    if (!book.entries().find(EntryKind::appliance, code)) return {};
+    return ApplianceClocks(book, leak_record(book, code, last_day_of_all), on).on(on);
+}
+
+RepairTimes::RepairTimes(const ApplianceClocks& clocks) {
+    const auto& walked = clocks.walked_;
+    for (std::size_t i = 0; i < walked.size(); ++i)
+        if (walked[i].what == ClockKind::repair && walked[i].leak.empty() && walked[i].rule)
+            repairs_.push_back({walked[i], clocks.resolved_[i]});
 }
 
 std::vector<Clock> RepairTimes::of_addition(Date on) const {

@@ -3,10 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <fstream>
-#include <sstream>
 
 #include "shared_text.hpp"
+#include "tarebook/units/bounded_file.hpp"
 #include "tarebook/units/new_file.hpp"
 #include "touched_appliances.hpp"
 
@@ -14,7 +13,7 @@ namespace tarebook::report {
 namespace {
 
 // Raised where clocks or their packing come to mean something else.
-constexpr std::string_view form = "tarebook clocks 5";
+constexpr std::string_view form = "tarebook clocks 6";
 constexpr std::int64_t most_new_events = 5000;
 
 class Packer {
@@ -106,6 +105,20 @@ Clock unpacked_clock(const Rulebook& rules, Unpacker& u) {
     return c;
 }
 
+void pack(Packer& p, const TakenOut& t) {
+    p.day(t.on), p.number(t.job ? 1 : 0);
+    if (t.job) p.text(*t.job);
+    p.number(t.mass.count()), p.number(t.left.count()), p.text(t.source), p.day(t.back_on), p.text(t.back_by);
+}
+TakenOut unpacked_taken_out(Unpacker& u) {
+    TakenOut t;
+    t.on = u.day();
+    if (u.number() == 1) t.job = u.text();
+    t.mass = Mass::from_count(u.number()), t.left = Mass::from_count(u.number());
+    t.source = u.text(), t.back_on = u.optional_day(), t.back_by = u.text();
+    return t;
+}
+
 // What the figures hang on beside the events: the form of the file and the packs.
 std::string rests_on(const Rulebook& rules) {
     return fmt::format("{}; {}", form, packs_text(rules.packs()));
@@ -119,11 +132,7 @@ std::string packed_all(const Book& book, const DueCache& kept, const Digest& cha
     p.text(hex(chain));
     p.number(static_cast<std::int64_t>(kept.appliances.size()));
     for (const auto& [code, appliance] : kept.appliances) {
-        p.text(code);
-        p.number(static_cast<std::int64_t>(appliance.clocks.size()));
-        for (const auto& clock : appliance.clocks) pack(p, clock);
-        p.number(static_cast<std::int64_t>(appliance.disposed.size()));
-        for (const auto& e : appliance.disposed) p.text(e.source), p.day(e.on);
+        p.text(code), p.text(appliance);
     }
     p.number(static_cast<std::int64_t>(kept.returns.size()));
     for (const auto& r : kept.returns) p.number(r.row), p.text(r.event), p.text(r.cylinder), p.text(r.to), p.day(r.on);
@@ -134,15 +143,45 @@ std::string packed_all(const Book& book, const DueCache& kept, const Digest& cha
 
 }  // namespace
 
+std::string packed(const CachedAppliance& appliance) {
+    Packer p;
+    p.number(static_cast<std::int64_t>(appliance.clocks.size()));
+    for (const auto& clock : appliance.clocks) pack(p, clock);
+    p.number(static_cast<std::int64_t>(appliance.taken_out.size()));
+    for (const auto& one : appliance.taken_out) pack(p, one);
+    p.number(static_cast<std::int64_t>(appliance.disposed.size()));
+    for (const auto& e : appliance.disposed) p.text(e.source), p.day(e.on);
+    return std::move(p.out);
+}
+
+std::optional<CachedAppliance> unpacked(const Rulebook& rules, std::string_view packed) {
+    try {
+        Unpacker u(packed);
+        CachedAppliance out;
+        for (auto n = u.number(); n > 0; --n) out.clocks.push_back(unpacked_clock(rules, u));
+        for (auto n = u.number(); n > 0; --n) out.taken_out.push_back(unpacked_taken_out(u));
+        for (auto n = u.number(); n > 0; --n) {
+            LeakEvent e;
+            e.kind = LeakEvent::Kind::disposed;
+            e.source = u.text();
+            e.on = u.day();
+            out.disposed.push_back(std::move(e));
+        }
+        if (!u.at_end()) return std::nullopt;
+        return out;
+    } catch (const Damaged&) {
+        return std::nullopt;
+    }
+}
+
 std::optional<DueCache> read_due_cache(const Book& book, const std::filesystem::path& file) {
-    std::ifstream in(file, std::ios::binary);
-    if (!in) return std::nullopt;
-    std::ostringstream read;
-    read << in.rdbuf();
-    const auto all = std::move(read).str();
+    constexpr std::size_t longest = 1U << 30U;
+    const auto whole = read_whole(file.string(), longest);
+    if (!whole) return std::nullopt;
+    const std::string_view all = *whole;
     constexpr auto digest_size = std::tuple_size_v<Digest>;
     if (all.size() < digest_size) return std::nullopt;
-    const auto content = std::string_view(all).substr(0, all.size() - digest_size);
+    const auto content = all.substr(0, all.size() - digest_size);
     const auto digest = digest_of(content);
     if (!std::equal(digest.begin(), digest.end(), reinterpret_cast<const unsigned char*>(all.data() + content.size())))
         return std::nullopt;
@@ -155,15 +194,8 @@ std::optional<DueCache> read_due_cache(const Book& book, const std::filesystem::
         const auto last = book.event(out.until);
         if (!last || hex(last->digest) != chain) return std::nullopt;  // another copy of the book went another way
         for (auto n = u.number(); n > 0; --n) {
-            auto& appliance = out.appliances[u.text()];
-            for (auto k = u.number(); k > 0; --k) appliance.clocks.push_back(unpacked_clock(book.rules(), u));
-            for (auto k = u.number(); k > 0; --k) {
-                LeakEvent e;
-                e.kind = LeakEvent::Kind::disposed;
-                e.source = u.text();
-                e.on = u.day();
-                appliance.disposed.push_back(std::move(e));
-            }
+            auto code = u.text();
+            out.appliances.emplace(std::move(code), u.text());
         }
         for (auto n = u.number(); n > 0; --n) {
             auto& r = out.returns.emplace_back();

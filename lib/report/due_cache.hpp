@@ -20,14 +20,21 @@ struct CachedReturn {
     Date on{};
 };
 struct CachedAppliance {
-    std::vector<Clock> clocks;  ///< clocks that events open; periodic clocks depend on the day that is asked for
+    /// Clocks that events open; periodic clocks depend on the day that is asked for. Without those of put-backs, which
+    /// a busy appliance has by the hundred: they are made from what was taken out.
+    std::vector<Clock> clocks;
+    std::vector<TakenOut> taken_out;  ///< what opens a clock
     std::vector<LeakEvent> disposed;
 };
 struct DueCache {
-    std::int64_t until = 0;  ///< row of the last event that was read
-    std::map<std::string, CachedAppliance, std::less<>> appliances;
-    std::vector<CachedReturn> returns;  ///< in order of time
+    std::int64_t until = 0;                                      ///< row of the last event that was read
+    std::map<std::string, std::string, std::less<>> appliances;  ///< each packed
+    std::vector<CachedReturn> returns;                           ///< in order of time
 };
+
+std::string packed(const CachedAppliance& appliance);
+/// Nothing if the bytes are none of this program's.
+std::optional<CachedAppliance> unpacked(const Rulebook& rules, std::string_view packed);
 
 /// Empty if there is no such file, or if it is of another book, program or chain of events.
 std::optional<DueCache> read_due_cache(const Book& book, const std::filesystem::path& file);

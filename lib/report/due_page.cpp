@@ -2,8 +2,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <limits>
 
 #include "clock_cards.hpp"
+#include "clock_summary.hpp"
+#include "gathered.hpp"
 #include "icalendar.hpp"
 #include "shared_text.hpp"
 #include "stock.hpp"
@@ -216,32 +219,33 @@ std::string json_of(const Book& book, const DueList& list, const Levels& under, 
 }
 
 // "3 LATE, oldest 162 days; 5 more due until 2026-09-06; 1 without a day"
-std::string due_answer(const std::vector<ClockRow>& rows, Date until, std::size_t under) {
-    std::int64_t late = 0, on_a_day = 0, without = 0;
-    for (const auto& row : rows) ++(days_late(row.clock, row.on) ? late : row.clock.due_on ? on_a_day : without);
-    auto out = late > 0 ? late_answer(rows) : std::string("nothing late by this book");
-    if (on_a_day > 0 || late == 0)
-        out += fmt::format("; {}{} due until {}", on_a_day, late > 0 ? " more" : "", date_text(until));
-    if (without > 0) out += fmt::format("; {} without a day", without);
+std::string due_answer(const ClockSummary& clocks, Date until, std::size_t under) {
+    const bool late = clocks.late.late > 0;
+    auto out = late ? clocks.late.text() : std::string("nothing late by this book");
+    if (clocks.on_a_day > 0 || !late)
+        out += fmt::format("; {}{} due until {}", clocks.on_a_day, late ? " more" : "", date_text(until));
+    if (clocks.without_day > 0) out += fmt::format("; {} without a day", clocks.without_day);
     if (under > 0) out += fmt::format("; {} of stock UNDER the shop's own level", under);
     return out;
 }
 
-Document list_document(const Book& book, const DueList& list, const Levels& under, Date on, Date until,
-                       DisplayUnits units, bool sheets) {
-    const auto rows = clock_rows(list.items, on);
-    Document page(fmt::format("Due, as of {}", date_text(on)), due_answer(rows, until, under.size()), ": ");
+Document due_document(const Book& book, const ClockSummary& clocks, const Levels& under, Date until, DisplayUnits units,
+                      bool sheets) {
+    const auto rows = clock_rows(clocks.first, clocks.on);
+    Document page(fmt::format("Due, as of {}", date_text(clocks.on)), due_answer(clocks, until, under.size()), ": ");
     if (rows.size() > 1 && !sheets) page.gap().table(clocks_in_short(rows), "In short");
     if (!rows.empty()) page.gap().cards(clock_cards(rows));
+    if (const auto more = clocks.count() - std::ssize(rows); more > 0)
+        page.gap().paragraph(fmt::format("{} more, after these in order: tarebook due --format csv", more));
     if (!under.empty()) page.gap().heading("Stock under the level that the shop has set, see `tarebook report stock`:");
     for (const auto& level : under) page.bullet(level_text(level, units));
-    if (list.cylinders_without_mark > 0)
+    if (clocks.cylinders_without_mark > 0)
         page.gap().paragraph(fmt::format("specification mark not on record: {}. When their tests are due is not known",
-                                         counted(list.cylinders_without_mark, "cylinder")));
-    for (const auto& country : list.countries_without_pack) page.gap().paragraph(no_pack_text(book.rules(), country));
+                                         counted(clocks.cylinders_without_mark, "cylinder")));
+    for (const auto& country : clocks.countries_without_pack) page.gap().paragraph(no_pack_text(book.rules(), country));
     page.gap();
-    if (!list.items.empty()) page.paragraph("why one is due: tarebook why " + list.items.front().clock.id());
-    return std::move(page.add(clocks_footing(list.spoken)));
+    if (!rows.empty()) page.paragraph("why one is due: tarebook why " + rows.front().clock.id());
+    return std::move(page.add(clocks_footing(clocks.spoken)));
 }
 
 }  // namespace
@@ -251,22 +255,29 @@ Page due_page(const Book& book, const DueQuestion& question, const PageOptions& 
     using namespace report;
     const Date on = question.on.value_or(today_of(book, options.now));
     const Date until = on + std::chrono::days(question.within_days);
-    auto list = open_clocks(book, on, question.kept);
-    std::erase_if(list.items, [&](const DueItem& item) { return item.clock.due_on && *item.clock.due_on > until; });
-    Page page;
-    page.has_exceptions =
-        std::any_of(list.items.begin(), list.items.end(), [&](const DueItem& item) { return item.clock.late_on(on); });
     // Stock is known as of now alone.
     const auto under = today_of(book, options.now) <= on ? levels_not_met(book) : std::vector<StockLevel>();
+    Page page;
+    const bool for_people = options.format == Format::text || options.format == Format::html;
+    if (!question.calendar && (for_people || options.format == Format::xlsx)) {
+        constexpr auto all = std::numeric_limits<std::size_t>::max() / 4;
+        const auto clocks = options.gathered
+                                ? options.gathered->clocks
+                                : clock_summary(book, {on, until, for_people ? clocks_of_a_page : all, question.kept});
+        page.has_exceptions = clocks.late.late > 0;
+        page.body = page_body(due_document(book, clocks, under, until, options.units, !for_people), book, options);
+        return page;
+    }
+    auto list = open_clocks(book, on, question.kept);
+    std::erase_if(list.items, [&](const DueItem& item) { return item.clock.due_on && *item.clock.due_on > until; });
+    page.has_exceptions =
+        std::any_of(list.items.begin(), list.items.end(), [&](const DueItem& item) { return item.clock.late_on(on); });
     if (question.calendar)
         page.body = calendar(book, list, under, on, until, options);
     else if (options.format == Format::json)
         page.body = json_of(book, list, under, on, until);
-    else if (options.format == Format::csv)
-        page.body = csv_of(list, under, on, options.units);
     else
-        page.body = page_body(
-            list_document(book, list, under, on, until, options.units, options.format == Format::xlsx), book, options);
+        page.body = csv_of(list, under, on, options.units);
     return page;
 }
 

@@ -13,7 +13,9 @@ std::string export_summary(const Book& book, const YearView& view, const ExportW
     const auto units = book.info().units;
     Document page(fmt::format("Refrigerant {}, {}{}", static_cast<int>(view.balance.year), book.info().company,
                               view.scope.text()),
-                  year_answer_text(year_answer(book, view, GwpSets(view.catalogue, view.packs)), units));
+                  year_answer_text(year_answer(view, GwpSets(view.catalogue, view.packs),
+                                               {figures.additions_that_count, figures.additions_over}),
+                                   units));
     page.paragraph(fmt::format("{}. Each figure stands in the tables beside this page, with the events behind it.",
                                counted(walk.events(), "event")));
     if (walk.seal().sealed()) page.chapter("Seal").item(walk.seal().text(book, false));

@@ -272,6 +272,7 @@ void ExportTables::additions() {
             out.cell(a.rate ? formula_text(*a.rate) : std::string()).cell(joined(addition.sources, " "));
             out.end_row();
             ++figures.additions;
+            figures.additions_that_count += addition.counts() ? 1 : 0;
             if (a.threshold) rules.add("additions", *a.threshold);
             if (a.regime) rules.add("additions", *a.regime);
             if (!a.exceeded) continue;

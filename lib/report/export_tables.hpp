@@ -8,7 +8,8 @@ namespace tarebook::report {
 
 /// Figures of the summary page that are not in the view.
 struct ExportFigures {
-    std::int64_t additions = 0, additions_over = 0, out_of_test = 0, exceptions = 0, unresolved = 0;
+    std::int64_t additions = 0, additions_that_count = 0, additions_over = 0, out_of_test = 0, exceptions = 0,
+                 unresolved = 0;
     std::vector<std::vector<Cell>> over;       ///< appliance, day, added, rate, threshold, event
     std::vector<std::vector<Cell>> disposals;  ///< month, gas, appliances, recovered
     struct Sent {

@@ -48,6 +48,8 @@ RuleSubject subject_at(const Catalogue& catalogue, const Entry& appliance, const
 /// The packs and the method of the site alone.
 LeakRecord packs_of(const Rulebook& rules, const Entry& site);
 
+/// No event is later.
+inline constexpr Date last_day_of_all{std::chrono::days(2'900'000)};
 /// All additions up to and including `until`.
 LeakRecord leak_record(const Book& book, std::string_view appliance, Date until);
 LeakRecord leak_record(const Book& book, std::string_view appliance, Date until, const LeakLog& log);

@@ -7,7 +7,9 @@
 
 #include "check_text.hpp"
 #include "clock_cards.hpp"
+#include "clock_summary.hpp"
 #include "fill.hpp"
+#include "gathered.hpp"
 #include "shared_text.hpp"
 
 namespace tarebook::report {
@@ -101,17 +103,14 @@ Document morning(const Book& book, const DayQuestion& question, const PageOption
         page.heading("Today").table(std::move(today), "What is begun, late, over, missing or not sent");
     }
     const auto on = today_of(book, options.now);
-    const auto list = open_clocks(book, on, question.kept);
-    auto rows = clock_rows(list.items, on);
-    std::vector<ClockRow> late;
-    for (const auto& row : rows)
-        if (days_late(row.clock, on)) late.push_back(row);
-    late = by_day(late);
-    std::vector<ClockRow> shown(late.begin(),
-                                late.begin() + static_cast<std::ptrdiff_t>(std::min(late.size(), rows_of_a_screen)));
+    const auto clocks =
+        options.gathered ? options.gathered->clocks : clock_summary(book, {on, {}, rows_of_a_screen, question.kept});
+    std::vector<ClockRow> shown;
+    for (const auto& row : clock_rows(clocks.first, on))
+        if (days_late(row.clock, on) && shown.size() < rows_of_a_screen) shown.push_back(row);
     if (!shown.empty())
         page.heading("What is late").table(clocks_in_short(shown), "Open on record, and its day has passed");
-    if (late.size() > shown.size()) page.line(fmt::format("{} more", late.size() - shown.size()));
+    if (const auto more = clocks.late.late - std::ssize(shown); more > 0) page.line(fmt::format("{} more", more));
     auto cylinders = cylinders_of(book, options);
     const auto more = cut_to_a_screen(cylinders.wanted, "every cylinder");
     static const Columns<Wanted> columns{{"", "cylinder", &Wanted::code},

@@ -6,17 +6,19 @@
 #include <cerrno>
 #include <charconv>
 #include <cstring>
+#include <deque>
 #include <functional>
 #include <set>
 
 #include "document.hpp"
+#include "gathered.hpp"
 #include "morning.hpp"
 #include "page_links.hpp"
 #include "shared_text.hpp"
 #include "tarebook/report/books_page.hpp"
 #include "tarebook/units/bounded_file.hpp"
 #include "tarebook/units/new_file.hpp"
-#include "year_view.hpp"
+#include "year_reading.hpp"
 
 namespace tarebook {
 namespace report {
@@ -96,6 +98,8 @@ struct Plan {
     PageLinks links;
     std::vector<Planned> pages;
     std::vector<std::pair<std::string, std::string>> lists;  // file and words, for the index
+    std::vector<std::chrono::year> years;
+    std::vector<std::string> older_jobs;  // without a page, the newest first; some of them
 };
 
 std::string event_words(const std::optional<StoredEvent>& stored) {
@@ -103,14 +107,54 @@ std::string event_words(const std::optional<StoredEvent>& stored) {
 }
 
 std::optional<StoredEvent> last_flow_at(const Book& book, std::string_view prefix) {
-    const auto flows = book.flows(prefix, Date(std::chrono::days(-200'000)), Date(std::chrono::days(2'900'000)));
+    const auto day = book.last_flow_day(prefix);
+    if (!day) return std::nullopt;
+    const auto flows = book.flows(prefix, *day, *day);
     return flows.empty() ? std::nullopt : book.event(flows.back().event_id);
+}
+
+// As many jobs have a page: the newest ones. A book may have hundreds of thousands.
+constexpr std::size_t most_jobs = 2000;
+// How many older ones are looked at for what had a page before.
+constexpr std::size_t jobs_behind = 1000;
+
+constexpr std::chrono::days days_ahead{400};
+
+// What pages have in common. Its parts are read once the pages to make are known.
+struct Common {
+    Common(const Book& book, const YearScope& scope) : book_(book), scope_(scope) {}
+
+    // `years`: whose pages are to be made. `all`: most appliances are.
+    void read(const std::vector<std::chrono::year>& years, bool all, const PagesQuestion& q, Date today) {
+        for (const auto year : years) readings_.emplace_back(book_, scope_, year);
+        if (all || !years.empty()) walk_.emplace(book_, readings_);
+        for (std::size_t i = 0; i < years.size(); ++i) year_.emplace(years[i], &readings_[i]);
+        gathered_.emplace(Gathered{{}, LeakLog(book_), walk_ ? &walk_->all_movements : nullptr});
+        gathered_->clocks = clock_summary(
+            book_, {today, today + days_ahead, clocks_of_a_page, q.day.kept, walk_ ? &walk_->all_movements : nullptr});
+    }
+    [[nodiscard]] const Gathered& gathered() const { return *gathered_; }
+    [[nodiscard]] Page year_page(std::chrono::year year, const PageOptions& options) const {
+        return year_.at(year)->page(walk_->all_movements, gathered_->log, options);
+    }
+
+ private:
+    const Book& book_;
+    const YearScope& scope_;
+    std::deque<YearReading> readings_;
+    std::map<std::chrono::year, YearReading*> year_;
+    std::optional<YearWalk> walk_;
+    std::optional<Gathered> gathered_;
+};
+
+std::string year_file(std::chrono::year year) {
+    return fmt::format("year-{}.html", static_cast<int>(year));
 }
 
 class Planner {
  public:
-    Planner(const Book& book, const PagesQuestion& q, const YearScope& scope, Date today)
-        : book_(book), question_(q), scope_(scope), today_(today) {}
+    Planner(const Book& book, const PagesQuestion& q, const YearScope& scope, Date today, const Common& common)
+        : book_(book), question_(q), scope_(scope), today_(today), common_(common) {}
 
     Plan made() {
         plan_.links.file_for("", "");  // no page has an empty name
@@ -194,9 +238,16 @@ class Planner {
         });
     }
     void add_jobs() {
-        auto jobs = book_.jobs();
-        std::erase_if(jobs, [&](const Book::KnownJob& known) { return !job_is_in_scope(known.job); });
-        for (const auto& known : jobs) jobs_.emplace_back(known.job, known.last);
+        auto jobs = book_.jobs(most_jobs + jobs_behind);
+        for (const auto& job : jobs)
+            if (job_is_in_scope(job.job)) jobs_.emplace_back(job.job, job.last);
+        if (jobs_.size() > most_jobs) {
+            for (auto i = most_jobs; i < jobs_.size(); ++i) plan_.older_jobs.push_back(jobs_[i].first);
+            jobs_.resize(most_jobs);
+        }
+        std::erase_if(jobs, [&](const Book::KnownJob& known) {
+            return std::none_of(jobs_.begin(), jobs_.end(), [&](const auto& job) { return job.first == known.job; });
+        });
         // files by code, so that a job's file does not hang on which one was busy last
         std::sort(jobs.begin(), jobs.end(), [](const auto& a, const auto& b) { return a.job < b.job; });
         for (const auto& known : jobs) {
@@ -216,7 +267,7 @@ class Planner {
             add_list("cylinders.html", "every cylinder",
                      [this](const PageOptions& o) { return inventory_page(book_, o); });
             add_list("due.html", "what is open and due", [this](const PageOptions& o) {
-                return due_page(book_, {400, {}, false, question_.day.kept}, o);
+                return due_page(book_, {static_cast<int>(days_ahead.count()), {}, false, question_.day.kept}, o);
             });
             add_list("exceptions.html", "what is recorded and not resolved",
                      [this](const PageOptions& o) { return exceptions_page(book_, o); });
@@ -230,12 +281,11 @@ class Planner {
         for (auto year = first_year(); year <= this_year; ++year) add_list_of_year(year);
     }
     void add_list_of_year(std::chrono::year year) {
-        const auto name = fmt::format("year-{}.html", static_cast<int>(year));
-        plan_.pages.push_back({name, "",
-                               [this, year](const PageOptions& o) {
-                                   return year_page(book_, {year, scope_.owner, scope_.site}, o);
-                               },
-                               [] { return std::nullopt; }});
+        const auto name = year_file(year);
+        plan_.years.push_back(year);
+        plan_.pages.push_back(
+            {name, name, [this, year](const PageOptions& o) -> Result<Page> { return common_.year_page(year, o); },
+             [] { return std::nullopt; }});
         plan_.lists.emplace_back(name, fmt::format("the year {} in balances", static_cast<int>(year)));
     }
     [[nodiscard]] std::chrono::year first_year() const {
@@ -276,6 +326,8 @@ class Planner {
             table.row({job, when ? date_text(when->date()) : ""});
         }
         page.table(std::move(table), "Jobs");
+        if (!plan_.older_jobs.empty())
+            page.paragraph(fmt::format("the newest {} have a page; an older one: tarebook report job JOB", most_jobs));
         return {page_body(page, book_, o)};
     }
 
@@ -283,14 +335,35 @@ class Planner {
     const PagesQuestion& question_;
     const YearScope& scope_;
     Date today_;
+    const Common& common_;
     Plan plan_;
     std::vector<std::string> sites_;
     std::map<std::string, std::string, CodeOrder> files_;  // of appliances
     std::vector<std::pair<std::string, Instant>> jobs_;
 };
 
+// Adds what links to a job that has no page any more. False if it is not known which jobs those are.
+bool leave_out_old_jobs(const Book& book, const PageList& list, const Plan& plan, std::set<std::string>& out) {
+    std::set<std::string_view> now;
+    for (const auto& page : plan.pages) now.insert(page.file);
+    std::size_t gone = 0;
+    for (const auto& file : list.files) gone += file.starts_with("job-") && !now.contains(file) ? 1 : 0;
+    for (const auto& job : plan.older_jobs) {
+        if (!list.files.contains(page_file("job", job))) continue;
+        --gone;
+        for (const auto& stored : book.events_of_job(job)) {
+            for (auto& code : cylinders_of(stored.event)) out.insert(std::move(code));
+            if (const auto circuit = circuit_named_by(stored.event); !circuit.empty()) {
+                out.insert(appliance_of(circuit));
+                out.insert(site_of(circuit));
+            }
+        }
+    }
+    return gone == 0;
+}
+
 // The codes whose pages the events since the last run concern; nothing: all pages may be others now.
-std::optional<std::set<std::string>> concerned_since(const Book& book, const PageList& list) {
+std::optional<std::set<std::string>> concerned_since(const Book& book, const PageList& list, const Plan& plan) {
     constexpr std::int64_t most = 1000;
     const auto count = book.event_count();
     if (list.events < 0 || count < list.events || count - list.events > most) return std::nullopt;
@@ -306,6 +379,8 @@ std::optional<std::set<std::string>> concerned_since(const Book& book, const Pag
             std::holds_alternative<kinds::Transfer>(e.what) || std::holds_alternative<kinds::Move>(e.what);
         if (!plain || stored->quarantined || e.when.at.time_since_epoch().count() < list.latest || e.branch != 0)
             return std::nullopt;
+        for (auto year = std::chrono::year_month_day(e.when.date()).year(); year <= plan.years.back(); ++year)
+            out.insert(year_file(year));
         for (auto& code : cylinders_of(e)) out.insert(std::move(code));
         if (const auto circuit = circuit_named_by(e); !circuit.empty()) {
             out.insert(appliance_of(circuit));
@@ -313,6 +388,7 @@ std::optional<std::set<std::string>> concerned_since(const Book& book, const Pag
         }
         if (e.job) out.insert(*e.job);
     }
+    if (!leave_out_old_jobs(book, list, plan, out)) return std::nullopt;
     // places are few, and what rides there is on the pages of its cylinders
     book.each_cylinder([&](CylinderNow&& cylinder) { out.insert(cylinder.place()); });
     return out;
@@ -390,16 +466,29 @@ PageList list_to_begin_with(const fs::path& folder, const std::string& about, co
 PagesMade make(const Book& book, const PagesQuestion& q, const YearScope& scope, const fs::path& to,
                const PageOptions& options) {
     const auto today = today_of(book, options.now);
-    Planner planner(book, q, scope, today);
+    Common common(book, scope);
+    Planner planner(book, q, scope, today, common);
     auto plan = planner.made();
     const auto about = fmt::format("book {}{} in {} by {}", hex(book.info().id), scope.text(),
                                    options.units == DisplayUnits::kg ? "kg" : "lb", q.program);
     auto list = list_to_begin_with(to, about, plan);
-    auto concerned = list.day == date_text(today) ? concerned_since(book, list) : std::nullopt;
+    auto concerned = list.day == date_text(today) ? concerned_since(book, list, plan) : std::nullopt;
     // of two codes that differ by capitals alone a third one may change the files
     if (std::any_of(plan.pages.begin(), plan.pages.end(),
                     [](const Planned& page) { return page.file.find("~~") != std::string::npos; }))
         concerned.reset();
+    const auto is_to_be_made = [&](const std::string& file, const std::string& subject) {
+        std::error_code error;
+        return !concerned || subject.empty() || concerned->contains(subject) || !list.files.contains(file) ||
+               !fs::exists(to / file, error);
+    };
+    std::set<std::string_view> to_be_made;
+    for (const auto& page : plan.pages)
+        if (is_to_be_made(page.file, page.subject)) to_be_made.insert(page.file);
+    std::vector<std::chrono::year> years;
+    for (const auto year : plan.years)
+        if (to_be_made.contains(year_file(year))) years.push_back(year);
+    common.read(years, !concerned, q, today);
     const auto before = list.files;
     std::set<std::string> now{std::string(index_name)};
     for (const auto& page : plan.pages) now.insert(page.file);
@@ -415,10 +504,9 @@ PagesMade make(const Book& book, const PagesQuestion& q, const YearScope& scope,
     auto linked = options;
     linked.format = Format::html;
     linked.links = &links;
+    linked.gathered = &common.gathered();
     for (const auto& page : plan.pages) {
-        std::error_code error;
-        if (concerned && !page.subject.empty() && !concerned->contains(page.subject) && before.contains(page.file) &&
-            fs::exists(to / page.file, error)) {
+        if (!to_be_made.contains(page.file)) {
             ++made.pages;
             continue;
         }
@@ -441,11 +529,10 @@ PagesMade make(const Book& book, const PagesQuestion& q, const YearScope& scope,
         if (scope.all()) links.add_phrase(word, file);
     writer.put(std::string(index_name), index_page(book, q, scope, plan, linked).body);
 
+    std::set<std::string> small;
+    for (const auto& file : now) small.insert(in_small_letters(file));
     for (const auto& file : before) {
-        const bool is_there = std::any_of(now.begin(), now.end(), [&](const std::string& name) {
-            return in_small_letters(name) == in_small_letters(file);  // one file for a disk that sees no difference
-        });
-        if (is_there) continue;
+        if (small.contains(in_small_letters(file))) continue;  // one file for a disk that sees no difference
         std::error_code error;
         if (fs::remove(to / file, error)) ++made.removed;
     }

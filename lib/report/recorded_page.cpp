@@ -434,7 +434,8 @@ struct Screen {
         std::string out;
         if (!a.exceeded) return out;
         const Date today = today_of(book, now);
-        const auto clocks = RepairTimes(book, record.appliance, today).of_addition(a.addition.on);
+        const auto whole = leak_record(book, record.appliance, last_day_of_all);
+        const auto clocks = RepairTimes(ApplianceClocks(book, whole, today)).of_addition(a.addition.on);
         for (const auto& clock : clocks)
             out += wrapped(
                 repair_text(clock, "", a.addition.sources, today) +

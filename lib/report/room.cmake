@@ -3,11 +3,13 @@ tarebook_room(
   report
   SOURCES
   additions.cpp
+  all_movements.cpp
   air_check.cpp books_page.cpp proof.cpp
   appliance_page.cpp
   cautions.cpp
   cell.cpp
   clock_cards.cpp
+  clock_summary.cpp
   check_text.cpp
   circuit_page.cpp
   stocktake_page.cpp

@@ -8,6 +8,7 @@
 #include "additions.hpp"
 #include "clock_cards.hpp"
 #include "document.hpp"
+#include "gathered.hpp"
 #include "shared_text.hpp"
 #include "statements.hpp"
 #include "year_pictures.hpp"
@@ -39,11 +40,26 @@ struct SiteView {
     std::map<std::string, Total> totals;  // by refrigerant
     std::vector<ReturnView> returns;      // of the owner's gas: a cylinder serves several sites
     std::vector<Addition> additions;
-    std::string late = {};  // "2 LATE, oldest 79 days", of its appliances today
-    std::int64_t number_late = 0;
+    LateCount late = {};  // of its appliances today
 };
 
-SiteView view_of(const Book& book, std::string_view site, Date from, Date to, Date today) {
+LateCount late_at(const Book& book, const std::vector<ApplianceView>& appliances, Date today,
+                  const Gathered* gathered) {
+    LateCount out;
+    for (const auto& a : appliances) {
+        if (gathered) {
+            if (const auto it = gathered->clocks.late_by_subject.find(a.code);
+                it != gathered->clocks.late_by_subject.end())
+                out += it->second;
+            continue;
+        }
+        for (const auto& clock : clocks_of_appliance(book, a.code, today))
+            if (const auto days = days_late(clock, today)) out += {1, *days};
+    }
+    return out;
+}
+
+SiteView view_of(const Book& book, std::string_view site, Date from, Date to, Date today, const Gathered* gathered) {
     SiteView view{std::string(site), {}, {}, from, to, {}, {}, {}, {}};
     const auto last = order_at(Instant::max());
     if (const auto* entry = book.entries().find(EntryKind::site, site)) {
@@ -84,14 +100,7 @@ SiteView view_of(const Book& book, std::string_view site, Date from, Date to, Da
         }
         view.appliances.push_back(std::move(a));
     }
-    std::vector<Clock> clocks;
-    for (const auto& a : view.appliances)
-        for (auto& clock : clocks_of_appliance(book, a.code, today)) clocks.push_back(std::move(clock));
-    std::vector<ClockRow> rows;
-    for (const auto& clock : clocks) rows.push_back({clock, today, {}});
-    view.late = late_answer(rows);
-    view.number_late =
-        std::count_if(rows.begin(), rows.end(), [](const ClockRow& r) { return days_late(r.clock, r.on).has_value(); });
+    view.late = late_at(book, view.appliances, today, gathered);
     return view;
 }
 
@@ -150,7 +159,7 @@ Json site_json(const SiteView& v) {
                             {"owner", v.owner},
                             {"from", v.from},
                             {"to", v.to},
-                            {"number_late", v.number_late},
+                            {"number_late", v.late.late},
                             {"appliances", appliance_columns().json(v.appliances)},
                             {"totals", total_columns().json(v.totals)},
                             {"owner_returns", std::move(returns)}});
@@ -165,7 +174,8 @@ std::string site_answer(const SiteView& v, DisplayUnits units) {
     std::vector<std::string> parts;
     for (const auto& [mass, gas] : added) parts.push_back(fmt::format("{} of {}", mass_text(mass, units), gas));
     const auto what = parts.empty() ? std::string("no addition") : "added " + joined(parts);
-    return v.late.empty() ? what : v.late + "; " + what;
+    const auto late = v.late.text();
+    return late.empty() ? what : late + "; " + what;
 }
 
 Document site_document(const SiteView& v, DisplayUnits units) {
@@ -235,7 +245,7 @@ Result<Page> site_page(const Book& book, std::string_view site, Date from, Date 
     if (to < from)
         return usage("period-backwards", "the period ends before it begins",
                      fmt::format("{} to {}", date_text(from), date_text(to)), "--from not later than --to");
-    const auto view = report::view_of(book, site, from, to, report::today_of(book, options.now));
+    const auto view = report::view_of(book, site, from, to, report::today_of(book, options.now), options.gathered);
     switch (options.format) {
         case Format::json:
             return Page{report::site_json(view).page()};

@@ -46,7 +46,7 @@ void add_rule(const RuleMatch& m, Why& why) {
 
 // The addition that an event is part of, with the events that it came from.
 bool add_rate(const Book& book, const std::string& event, const std::string& appliance, Why& why) {
-    const auto record = leak_record(book, appliance, Date(std::chrono::days(2'900'000)));
+    const auto record = leak_record(book, appliance, last_day_of_all);
     for (const auto& a : record.rated) {
         const auto& sources = a.addition.sources;
         if (std::find(sources.begin(), sources.end(), event) == sources.end()) continue;

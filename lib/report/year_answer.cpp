@@ -11,31 +11,28 @@
 #include "shared_text.hpp"
 
 namespace tarebook::report {
-namespace {
-
-void count_additions(const Book& book, const YearView& view, YearAnswer& out) {
+AdditionCount additions_of_year(const Book& book, const YearView& view, const AllMovements& movements,
+                                const LeakLog& log) {
     std::set<std::string> charged;
     for (const auto& [key, line] : view.balance.equipment)
         if (!line.sum(Term::charged).is_zero() || !line.sum(Term::reused).is_zero() ||
             !line.sum(Term::by_others).is_zero())
             charged.insert(key.appliance);
-    if (charged.empty()) return;
-    const LeakLog log(book);
+    AdditionCount out;
     const auto year = view.balance.year;
     const Date last(year / std::chrono::December / 31);
     for (const auto& appliance : charged) {
         if (!book.entries().find(EntryKind::appliance, appliance)) continue;
-        for (const auto& rated : leak_record(book, appliance, last, log).rated) {
+        for (const auto& rated : leak_record(book, appliance, movements.of(appliance, last), log).rated) {
             if (std::chrono::year_month_day(rated.addition.on).year() != year || !rated.addition.counts()) continue;
-            ++out.additions;
-            out.additions_over += rated.exceeded ? 1 : 0;
+            ++out.all;
+            out.over += rated.exceeded ? 1 : 0;
         }
     }
+    return out;
 }
 
-}  // namespace
-
-YearAnswer year_answer(const Book& book, const YearView& view, const GwpSets& sets) {
+YearAnswer year_answer(const YearView& view, const GwpSets& sets, const AdditionCount& additions) {
     YearAnswer out;
     const auto* set = sets.sets().empty() ? nullptr : &sets.sets().front();
     if (set) out.gwp_set = set->set;
@@ -54,7 +51,7 @@ YearAnswer year_answer(const Book& book, const YearView& view, const GwpSets& se
         if (!sum.mass.is_zero()) out.lost.push_back(std::move(sum));
     std::stable_sort(out.lost.begin(), out.lost.end(),
                      [](const LostOfOwner& a, const LostOfOwner& b) { return b.mass < a.mass; });
-    count_additions(book, view, out);
+    out.additions = additions;
     return out;
 }
 
@@ -74,9 +71,10 @@ std::string year_answer_text(const YearAnswer& answer, DisplayUnits units) {
     if (answer.lost.size() > shown) parts.push_back(fmt::format("{} more", answer.lost.size() - shown));
     auto out = parts.empty() ? std::string("no loss by these balances") : "lost " + joined(parts, ", ");
     if (!parts.empty() && !answer.gwp_set.empty()) out += fmt::format("; t CO2e by {}", answer.gwp_set);
-    return out + (answer.additions_over > 0
-                      ? fmt::format("; {} OVER its threshold", counted(answer.additions_over, "addition"))
-                      : fmt::format("; {}, none known to be OVER a threshold", counted(answer.additions, "addition")));
+    const auto& additions = answer.additions;
+    return out + (additions.over > 0
+                      ? fmt::format("; {} OVER its threshold", counted(additions.over, "addition"))
+                      : fmt::format("; {}, none known to be OVER a threshold", counted(additions.all, "addition")));
 }
 
 Json lost_json(const YearAnswer& answer) {

@@ -4,11 +4,15 @@
 #include <string>
 #include <vector>
 
+#include "all_movements.hpp"
 #include "json.hpp"
 #include "year_view.hpp"
 
 namespace tarebook::report {
 
+struct AdditionCount {
+    std::int64_t all = 0, over = 0;
+};
 struct LostOfOwner {
     std::string owner;
     Mass mass;
@@ -17,9 +21,12 @@ struct LostOfOwner {
 struct YearAnswer {
     std::vector<LostOfOwner> lost;  ///< by the material balance, the most first; owners who lost nothing are left out
     std::string gwp_set;            ///< the first one that the packs name; empty where they name none
-    std::int64_t additions = 0, additions_over = 0;  ///< of the year, in the scope
+    AdditionCount additions;        ///< of the year, in the scope
 };
-YearAnswer year_answer(const Book& book, const YearView& view, const GwpSets& sets);
+/// Of the appliances of the view, in its year.
+AdditionCount additions_of_year(const Book& book, const YearView& view, const AllMovements& movements,
+                                const LeakLog& log);
+YearAnswer year_answer(const YearView& view, const GwpSets& sets, const AdditionCount& additions);
 /// "lost 12.50 lb of Bramble Dairy Co-op (11.9 t CO2e); t CO2e by aim; 1 addition OVER its threshold"
 std::string year_answer_text(const YearAnswer& answer, DisplayUnits units);
 Json lost_json(const YearAnswer& answer);

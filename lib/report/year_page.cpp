@@ -1,17 +1,17 @@
 // The year in balances: stock by owner, equipment by site, what was lost by two methods, and its equivalents by set.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <map>
 #include <set>
 
+#include "event_row.hpp"
 #include "layout.hpp"
 #include "shared_text.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "year_answer.hpp"
 #include "year_document.hpp"
-#include "year_reclaim.hpp"
-#include "year_seal.hpp"
-#include "year_view.hpp"
+#include "year_reading.hpp"
 
 namespace tarebook {
 namespace report {
@@ -207,8 +207,8 @@ Json year_json(const Book& book, const YearView& v, const SealWatch& seal, const
                             {"site", v.scope.site},
                             {"lost_by_owner", lost_json(answer)},
                             {"gwp_set", answer.gwp_set},
-                            {"number_of_additions", answer.additions},
-                            {"additions_over", answer.additions_over},
+                            {"number_of_additions", answer.additions.all},
+                            {"additions_over", answer.additions.over},
                             {"stock", std::move(stock)},
                             {"reclaim", reclaim_columns().json(v.reclaim)},
                             {"equipment", std::move(equipment)},
@@ -277,41 +277,77 @@ Document year_document(const Book& book, const YearView& v, const SealWatch& sea
 }
 
 }  // namespace
+
+YearReading::YearReading(const Book& book, const YearScope& scope, std::chrono::year year)
+    : book_(book),
+      scope_(scope),
+      sums_(year, book.entries()),
+      seal_(book, year),
+      reclaim_(book, year),
+      stock_(scope_, sums_.first_day(), sums_.last_day()) {}
+
+void YearReading::see(const BookedEvent& e, const YearEvent& event, const YearWords& words,
+                      const std::vector<YearMovement>& movements) {
+    seal_.see(e);
+    reclaim_.see(e);
+    sums_.take(event, words, movements);
+    if (e.day <= sums_.last_day()) stock_.see(e.day, movements);
+}
+
+Page YearReading::page(const AllMovements& movements, const LeakLog& log, const PageOptions& options) {
+    const auto view = year_view_of(book_, scope_, sums_, reclaim_, stock_);
+    const GwpSets sets(view.catalogue, view.packs);
+    seal_.finish(view.whole_digest);
+    if (options.format == Format::csv) return Page{year_csv(view, sets), seal_.broken()};
+    const auto answer = year_answer(view, sets, additions_of_year(book_, view, movements, log));
+    switch (options.format) {
+        case Format::json:
+            return Page{year_json(book_, view, seal_, sets, answer).page(), seal_.broken()};
+        case Format::html:
+        case Format::xlsx:
+            return Page{page_body(year_document(book_, view, seal_, answer, options), book_, options), seal_.broken()};
+        case Format::csv:
+        case Format::text:
+            break;
+    }
+    return Page{laid_out(year_text(book_, view, seal_, sets, answer, options.units), options.width), seal_.broken()};
+}
+
+YearWalk::YearWalk(const Book& book, std::deque<YearReading>& years)
+    : all_movements(book), year_movements_(book.entries()) {
+    walk(book, years);
+}
+void YearWalk::walk(const Book& book, std::deque<YearReading>& years) {
+    EventRowReader rows;
+    YearWordsReader reader;
+    std::vector<YearPosting> postings;
+    book.each_booked([&](const BookedEvent& e) {
+        postings.clear();
+        for (const auto& p : e.postings) postings.push_back({p.account, p.lot, p.mass});
+        const YearEvent event{e.stored.body, e.order, e.day, e.kind, postings};
+        const auto words = reader.read(event);
+        const auto& movements = year_movements_.of(event, words);
+        for (auto& year : years) year.see(e, event, words, movements);
+        const bool moves_equipment =
+            std::any_of(movements.begin(), movements.end(), [](const auto& m) { return m.equipment.has_value(); });
+        if (moves_equipment) all_movements.take(e, movements, words, rows.read(e.stored.body).job);
+    });
+}
+
+YearWalk::YearWalk(const Book& book) : all_movements(book), year_movements_(book.entries()) {
+    std::deque<YearReading> none;
+    walk(book, none);
+}
+
 }  // namespace report
 
 Result<Page> year_page(const Book& book, const YearQuestion& question, const PageOptions& options) {
     const auto scope = report::scope_of(book, question);
     if (!scope) return fail(scope.error());
-    YearSums sums(question.year, book.entries());
-    report::SealWatch seal(book, question.year);
-    report::ReclaimWatch reclaim(book, question.year);
-    report::StockWatch stock(*scope, sums.first_day(), sums.last_day());
-    std::vector<YearPosting> postings;
-    book.each_booked([&](const BookedEvent& e) {
-        seal.see(e);
-        reclaim.see(e);
-        postings.clear();
-        for (const auto& p : e.postings) postings.push_back({p.account, p.lot, p.mass});
-        stock.see(e.day, sums.take({e.stored.body, e.order, e.day, e.kind, postings}));
-    });
-    const auto view = report::year_view_of(book, *scope, sums, reclaim, stock);
-    const report::GwpSets sets(view.catalogue, view.packs);
-    seal.finish(view.whole_digest);
-    const auto answer = options.format == Format::csv ? report::YearAnswer() : report::year_answer(book, view, sets);
-    switch (options.format) {
-        case Format::json:
-            return Page{report::year_json(book, view, seal, sets, answer).page(), seal.broken()};
-        case Format::csv:
-            return Page{report::year_csv(view, sets), seal.broken()};
-        case Format::html:
-        case Format::xlsx:
-            return Page{page_body(report::year_document(book, view, seal, answer, options), book, options),
-                        seal.broken()};
-        case Format::text:
-            break;
-    }
-    return Page{report::laid_out(report::year_text(book, view, seal, sets, answer, options.units), options.width),
-                seal.broken()};
+    std::deque<report::YearReading> years;
+    years.emplace_back(book, *scope, question.year);
+    const report::YearWalk seen(book, years);
+    return years.front().page(seen.all_movements, report::LeakLog(book), options);
 }
 
 }  // namespace tarebook

@@ -668,26 +668,6 @@ void add_periodic(RulePacks packs, const RulePack* pack, const ApplianceHistory&
     if (need.every) add(ClockKind::leak_check, *need.every, *need.match);
 }
 
-// A clock for gas that was taken out for a repair and has been out for a long time.
-void add_taken_out(const ApplianceHistory& h, std::vector<Clock>& out) {
-    constexpr std::chrono::days asked_after{30};
-    for (const auto& one : h.taken_out) {
-        if (one.back_on && *one.back_on <= one.on + asked_after) continue;
-        Clock c;
-        c.what = ClockKind::put_back;
-        c.subject = h.appliance;
-        c.opened_by = one.source;
-        c.opened_on = one.on + asked_after;
-        if (one.back_on) c.closed_on = one.back_on, c.closed_by = one.back_by;
-        c.text = fmt::format(
-            "{}, recovered on {}{}, {} not on record as put back: put it back with --reason put-back, or say where "
-            "it went: tarebook resolve {} --why TEXT",
-            mass_text(one.left.is_zero() ? one.mass : one.left, h.units), date_text(one.on),
-            one.job ? " in job " + *one.job : "", one.left.is_zero() ? "was" : "is", c.id());
-        out.push_back(std::move(c));
-    }
-}
-
 constexpr std::array<std::string_view, 15> words = {
     "repair",    "initial-test", "follow-up-test",  "inspection",       "leak-check",
     "plan",      "plan-work",    "chronic-report",  "requalification",  "heel",
@@ -730,8 +710,32 @@ std::vector<Clock> appliance_clocks(RulePacks packs, const ApplianceHistory& his
         add_chronic(packs, pack, history, out);
         add_periodic(packs, pack, history, on, out);
     }
-    add_taken_out(history, out);
+    for (const auto& one : history.taken_out)
+        if (opens_put_back(one)) out.push_back(put_back_clock(history.appliance, one, history.units));
     return out;
+}
+
+Date put_back_opens_on(const TakenOut& one) {
+    constexpr std::chrono::days asked_after{30};
+    return one.on + asked_after;
+}
+bool opens_put_back(const TakenOut& one) {
+    return !one.back_on || *one.back_on > put_back_opens_on(one);
+}
+
+Clock put_back_clock(std::string_view appliance, const TakenOut& one, DisplayUnits units) {
+    Clock c;
+    c.what = ClockKind::put_back;
+    c.subject = appliance;
+    c.opened_by = one.source;
+    c.opened_on = put_back_opens_on(one);
+    if (one.back_on) c.closed_on = one.back_on, c.closed_by = one.back_by;
+    c.text = fmt::format(
+        "{}, recovered on {}{}, {} not on record as put back: put it back with --reason put-back, or say where "
+        "it went: tarebook resolve {} --why TEXT",
+        mass_text(one.left.is_zero() ? one.mass : one.left, units), date_text(one.on),
+        one.job ? " in job " + *one.job : "", one.left.is_zero() ? "was" : "is", c.id());
+    return c;
 }
 
 void add_rules_of_clocks(RulePacks packs, const RuleSubject& subject, Date on, SpokenRules& out) {

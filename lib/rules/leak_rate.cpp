@@ -13,6 +13,13 @@ int days_between(Date from, Date to) {
     return static_cast<int>((to - from).count());
 }
 
+// The place of the first addition on that day or later. Additions are by day, and an appliance may have thousands.
+std::size_t from_day(const std::vector<LeakAddition>& additions, Date day) {
+    const auto before = [](const LeakAddition& a, Date on) { return a.on < on; };
+    return static_cast<std::size_t>(std::lower_bound(additions.begin(), additions.end(), day, before) -
+                                    additions.begin());
+}
+
 // The divisor of a rate on one day, without the mass that is added on that day.
 struct Divisor {
     int days = 0;
@@ -26,10 +33,11 @@ Divisor annualizing_divisor(const std::vector<LeakAddition>& additions, Date fir
                             const LeakRateOptions& options) {
     std::optional<Date> since;
     bool first_charge_that_day = options.installed == first;
-    for (const auto& a : additions) {
-        if (a.on < first && (a.counts() || a.has_first_charge())) since = a.on;
-        if (a.on == first && a.has_first_charge()) first_charge_that_day = true;
-    }
+    const auto that_day = from_day(additions, first);
+    for (auto i = that_day; i < additions.size() && additions[i].on == first; ++i)
+        first_charge_that_day = first_charge_that_day || additions[i].has_first_charge();
+    for (auto i = that_day; i-- > 0 && !since;)
+        if (additions[i].counts() || additions[i].has_first_charge()) since = additions[i].on;
     if (!since && options.installed && *options.installed < first) since = options.installed;
     if (!since && first_charge_that_day)
         return {std::clamp(days_between(first, on), 1, options.longest_days), DaysBasis::same_day, first};
@@ -68,8 +76,8 @@ LeakRate base(const std::vector<LeakAddition>& additions, Date on, const std::st
     };
     if (options.method == LeakRateMethod::rolling) {
         const auto window = rolling_window(on, options);
-        for (std::size_t i = 0; i < additions.size(); ++i)
-            if (additions[i].counts() && additions[i].on >= window.first && additions[i].on <= on) count(i);
+        for (auto i = from_day(additions, window.first); i < additions.size() && additions[i].on <= on; ++i)
+            if (additions[i].counts()) count(i);
         out.days = days_between(window.first, on) + 1;
         out.since = window.first;
         out.since_follow_up = window.since_follow_up;
@@ -79,11 +87,12 @@ LeakRate base(const std::vector<LeakAddition>& additions, Date on, const std::st
             return a.counts() && (a.on == on || (!leak.empty() && a.leak == leak && a.on < on));
         };
         Date first = on;
-        for (const auto& a : additions)
-            if (same(a)) first = std::min(first, a.on);
+        for (std::size_t i = 0; !leak.empty() && i < additions.size() && first == on; ++i)
+            if (same(additions[i])) first = std::min(first, additions[i].on);
         const auto divisor = annualizing_divisor(additions, first, on, options);
-        for (std::size_t i = 0; i < additions.size(); ++i)
-            if (same(additions[i]) && additions[i].on > on - days(options.longest_days)) count(i);
+        for (auto i = from_day(additions, leak.empty() ? on : on - days(options.longest_days - 1));
+             i < additions.size() && additions[i].on <= on; ++i)
+            if (same(additions[i])) count(i);
         out.days = divisor.days;
         out.basis = divisor.basis;
         out.since = divisor.since;

@@ -84,14 +84,19 @@ const std::vector<YearMovement>& YearSums::take(const YearEvent& event) {
     }
     words_ = reader_.read(event);
     const auto& movements = movements_.of(event, words_);
+    take(event, words_, movements);
+    return movements;
+}
+
+void YearSums::take(const YearEvent& event, const YearWords& words, const std::vector<YearMovement>& movements) {
+    if (event.day > last_) return;
     const bool before = event.day < first_;
     if (!before) ++events_;
     for (const auto& m : movements) {
         if (m.stock) add(stock_line(m), m, *m.stock, before);
         if (m.equipment) add_equipment(m, event.order, before);
     }
-    look_into_cylinders(event);
-    return movements;
+    look_into_cylinders(event, words);
 }
 
 void YearSums::add(YearLine& line, const YearMovement& m, Mass mass, bool before) {
@@ -151,7 +156,7 @@ void YearSums::leave_out(YearLine& line, const YearMovement& m, const OrderKey& 
     line.left_out_ += now;
 }
 
-void YearSums::look_into_cylinders(const YearEvent& event) {
+void YearSums::look_into_cylinders(const YearEvent& event, const YearWords& words) {
     const auto weighed = [&](const Account* account, std::string_view code) {
         if (code.empty()) return;
         const auto* facts = cylinder_facts(reg_, code, event.order);
@@ -170,7 +175,7 @@ void YearSums::look_into_cylinders(const YearEvent& event) {
     for (const auto& p : event.postings) {
         if (p.account->kind != AccountKind::cylinder) continue;
         for (std::size_t i = 0; i < accounts.size(); ++i)
-            if (words_.weighed[i] == p.account->code) accounts[i] = p.account;
+            if (words.weighed[i] == p.account->code) accounts[i] = p.account;
         auto& holdings = cylinder(p.account).holdings;
         auto h = std::find_if(holdings.begin(), holdings.end(),
                               [&](const Holding& x) { return x.lot == p.lot || *x.lot == *p.lot; });
@@ -178,7 +183,7 @@ void YearSums::look_into_cylinders(const YearEvent& event) {
         h->now += p.mass;
         if (leaves && h->now.is_zero()) h->counted = {};
     }
-    for (std::size_t i = 0; i < accounts.size(); ++i) weighed(accounts[i], words_.weighed[i]);
+    for (std::size_t i = 0; i < accounts.size(); ++i) weighed(accounts[i], words.weighed[i]);
 }
 
 bool YearSums::holds_gas_of_others(std::string_view cylinder, std::string_view owner) const {

@@ -295,8 +295,8 @@ class Book {
         std::string job;
         Instant last{};
     };
-    /// The jobs that events name, the newest first.
-    [[nodiscard]] std::vector<KnownJob> jobs() const;
+    /// The jobs that events name, the newest first, and `most` of them.
+    [[nodiscard]] std::vector<KnownJob> jobs(std::size_t most) const;
     /// The event of the own chain with that own id; nothing where there is none.
     [[nodiscard]] std::optional<StoredEvent> event_with_own_id(std::string_view own_id) const;
     /// The name of the event at a place: "E12", or digits of its digest if it is of another book.
@@ -361,6 +361,8 @@ class Book {
     /// Flows of the circuits at or below `prefix` (OAK, OAK/RACK-A ...; empty: all), on local days from..to inclusive,
     /// in total order.
     [[nodiscard]] std::vector<Flow> flows(std::string_view prefix, Date from, Date to) const;
+    /// The local day of the last of them; nothing where there is none.
+    [[nodiscard]] std::optional<Date> last_flow_day(std::string_view prefix) const;
     /// As flows, and before them the earlier flows of the same jobs there: a job may span the edge of a period.
     [[nodiscard]] std::vector<Flow> flows_of_whole_jobs(std::string_view prefix, Date from, Date to) const;
     /// What an event posted, in its order; empty for one that is not effective.

@@ -25,8 +25,9 @@
 namespace tarebook {
 
 namespace report {
+struct Gathered;
 class PageLinks;
-}
+}  // namespace report
 
 /// The form of a page.
 enum class Format { text, json, csv, html, xlsx };
@@ -42,11 +43,12 @@ inline constexpr int page_schema_version = 2;
 /// How a page is made.
 struct PageOptions {
     Format format = Format::text;
-    DisplayUnits units = DisplayUnits::lb;     ///< of text pages; JSON and CSV are in pounds
-    Instant now{};                             ///< the time of the page
-    bool whole_history = false;                ///< all lines of a text page that shows only the newest of them else
-    const report::PageLinks* links = nullptr;  ///< set by make_pages: the page is one of a folder
-    std::size_t width = usual_text;            ///< letters in a line of a text page; no other page depends on it
+    DisplayUnits units = DisplayUnits::lb;       ///< of text pages; JSON and CSV are in pounds
+    Instant now{};                               ///< the time of the page
+    bool whole_history = false;                  ///< all lines of a text page that shows only the newest of them else
+    const report::PageLinks* links = nullptr;    ///< set by make_pages: the page is one of a folder
+    const report::Gathered* gathered = nullptr;  ///< set by make_pages: what its pages have in common
+    std::size_t width = usual_text;              ///< letters in a line of a text page; no other page depends on it
     /// Cautions (as in Page) that this visit has seen in full: a short line stands for them, where no gas burns or is
     /// toxic and nothing is an exception.
     const std::vector<std::string>* cautions_seen = nullptr;

@@ -170,6 +170,13 @@ struct ApplianceHistory {
 /// checks.
 std::vector<Clock> appliance_clocks(RulePacks packs, const ApplianceHistory& history, Date on);
 
+/// The day on which the shop is asked for what was taken out, unless it is back by then.
+Date put_back_opens_on(const TakenOut& one);
+/// Whether it was out for so long.
+bool opens_put_back(const TakenOut& one);
+/// The clock of it. It is among appliance_clocks.
+Clock put_back_clock(std::string_view appliance, const TakenOut& one, DisplayUnits units);
+
 /// Adds to `out` the rules that can open a clock on such an appliance on that day.
 void add_rules_of_clocks(RulePacks packs, const RuleSubject& subject, Date on, SpokenRules& out);
 

@@ -229,6 +229,9 @@ class YearSums {
     /// Adds an event and returns its movements, also of other years; they are good until the next call. Precondition:
     /// the event follows the one before it in total order.
     const std::vector<YearMovement>& take(const YearEvent& event);
+    /// The same with words and movements that another one found, so that several years at once read each event once.
+    /// Precondition as above; what the movements view lives as long as this does.
+    void take(const YearEvent& event, const YearWords& words, const std::vector<YearMovement>& movements);
     /// Adds what an event put into equipment and took out of it, and nothing else: movements that another one found, so
     /// that several years at once read each event once. Precondition as of take; the movements' words live as long as
     /// this does.
@@ -259,7 +262,7 @@ class YearSums {
     /// Keeps what is left out of a line's equipment.
     void leave_out(YearLine& line, const YearMovement& m, const OrderKey& when) const;
     Cylinder& cylinder(const Account* account);
-    void look_into_cylinders(const YearEvent& event);
+    void look_into_cylinders(const YearEvent& event, const YearWords& words);
     /// Lines by the addresses of their words: an account, a lot and an owner keep theirs, and a line has few of each.
     using Place = std::array<const char*, 3>;
     struct PlaceHash {
