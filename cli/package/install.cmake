@@ -54,6 +54,13 @@ install(FILES ${PROJECT_SOURCE_DIR}/README.md ${made}/copyright ${made}/changelo
         COMPONENT program)
 # README.md names files of fixtures/ and schema/: from its folder its lines can be typed as they stand.
 install(DIRECTORY ${PROJECT_SOURCE_DIR}/fixtures DESTINATION ${doc}/tarebook COMPONENT program PATTERN pages EXCLUDE)
+# Its pages, its pictures and the example stand where its links lead.
+install(FILES ${PROJECT_SOURCE_DIR}/DEVELOPERS.md DESTINATION ${doc}/tarebook COMPONENT program)
+install(DIRECTORY ${PROJECT_SOURCE_DIR}/cli/guide DESTINATION ${doc}/tarebook/cli COMPONENT program)
+install(FILES ${PROJECT_SOURCE_DIR}/lib/README.md DESTINATION ${doc}/tarebook/lib COMPONENT program)
+install(FILES ${PROJECT_SOURCE_DIR}/tests/example/one_day.cpp DESTINATION ${doc}/tarebook/tests/example COMPONENT program)
+install(FILES ${PROJECT_SOURCE_DIR}/fixtures/pages/page.svg ${PROJECT_SOURCE_DIR}/fixtures/pages/label.svg
+        DESTINATION ${doc}/tarebook/fixtures/pages COMPONENT program)
 install(DIRECTORY ${PROJECT_SOURCE_DIR}/schema DESTINATION ${CMAKE_INSTALL_DATADIR}/tarebook COMPONENT program)
 file(CREATE_LINK ../../tarebook/schema ${made}/schema SYMBOLIC)
 install(FILES ${made}/schema DESTINATION ${doc}/tarebook COMPONENT program)

@@ -9,6 +9,7 @@ import re
 import shutil
 import subprocess
 
+import manual_style
 from book import BIN, SOURCE, Book
 
 with open(os.path.join(SOURCE, "CMakeLists.txt")) as f:
@@ -29,6 +30,13 @@ for name in ("man/man1/tarebook.1.gz", "bash-completion/completions/tarebook", "
              "doc/tarebook/schema/job-sheet.schema.yaml", "tarebook/schema/output/room.schema.json",
              "doc/libtarebook-dev/examples/one_day.cpp"):
     assert os.path.getsize(os.path.join(share, name)) > 100, name
+# README and its pages stand there as they stand here: each link leads to a file that is installed.
+for name in manual_style.pages() + ["DEVELOPERS.md"]:
+    with open(os.path.join(share, "doc/tarebook", name), encoding="utf-8") as f:
+        text = f.read()
+    assert text == manual_style.read(name), name
+    gone = manual_style.broken(name, text, share + "/doc/tarebook")
+    assert not gone, gone
 with gzip.open(share + "/doc/tarebook/changelog.gz", "rt") as f:
     changes = f.read()
 # deb-changelog(5): versions, the newest first, each closed by who and when, with the right day of the week.

@@ -126,9 +126,9 @@ done = b.ok("job", "record", write(filled))
 assert "job 2208" in done.stdout, done.stdout
 assert b.run("job", "blank", "--site", "OKA").returncode == 1
 
-# the sheet in README.md, after the recovery that stands before it there
-readme = open(os.path.join(SOURCE, "README.md")).read()
-shown = "".join(line[4:] + "\n" for line in re.search(r"((?:    [^\n]*\n)*    sheet: [^\n]*\n(?:    [^\n]*\n)*)", readme).group(1).splitlines())
+# the sheet in the guide, after README's first recovery
+guide = open(os.path.join(SOURCE, "cli/guide/visits.md")).read()
+shown = "".join(line[4:] + "\n" for line in re.search(r"((?:    [^\n]*\n)*    sheet: [^\n]*\n(?:    [^\n]*\n)*)", guide).group(1).splitlines())
 r = Book().small_register()
 r.ok("recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--before", "27.5lb", "--after", "43.25lb", "--at", "2026-05-27 10:00")
 done = r.ok("job", "record", write(shown))

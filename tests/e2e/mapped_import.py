@@ -1,4 +1,4 @@
-"""Coming from paper and spreadsheets: the README's commands on fixtures/paper-lists, the books that they make held against
+"""Coming from paper and spreadsheets: the guide's commands on fixtures/paper-lists, the books that they make held against
 sums of the lists made here; then an untidy list of each kind of slip, each told at its place, and nothing written."""
 import csv
 import os
@@ -11,9 +11,9 @@ from book import BIN, SOURCE, Book
 LISTS = os.path.join(SOURCE, "fixtures/paper-lists")
 NOW = "2026-06-01T15:00:00Z"
 
-# The README, as typed.
-with open(os.path.join(SOURCE, "README.md"), encoding="utf-8") as f:
-    section = f.read().split("## Coming from paper and spreadsheets\n")[1].split("\n## ")[0]
+# The guide, as typed.
+with open(os.path.join(SOURCE, "cli/guide/from-paper.md"), encoding="utf-8") as f:
+    section = f.read().split("\n## A list of your own\n")[1].split("\n## ")[0]
 block = [line[4:] for line in section.split("\n") if line.startswith("    tarebook") or line.startswith("             ")]
 commands = [c for c in re.sub(r"\\\n\s*", "", "\n".join(block)).split("\n") if c]
 assert 6 <= len(commands) < 12, commands
@@ -212,4 +212,4 @@ put("list.yaml", blank.replace("# weights: lb ", "weights: lb ").replace("ignore
 again = book.run("import", "cylinders", where[0], "--map", where[1])
 assert again.returncode == 0 and "already" in again.stdout, (blank, again)
 assert book.json("check")["ok"] is True
-print("mapped import: %d commands of the README, %d cylinders" % (len(commands), len(codes)))
+print("mapped import: %d commands of the guide, %d cylinders" % (len(commands), len(codes)))

@@ -19,7 +19,7 @@ def journal(b):
         return db.execute("PRAGMA journal_mode").fetchone()[0]
 
 
-# --- a new book says what is promised there, and README what that is ---
+# --- a new book says what is promised there, and the guide what that is ---
 b = Far(start=False)
 done = b.ok("start", "--company", "Fernhollow Refrigeration", "--zone", "America/Chicago")
 said = " ".join((done.stdout + done.stderr).split())

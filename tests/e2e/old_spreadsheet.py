@@ -1,5 +1,5 @@
-"""The README leads from an old, untidy spreadsheet to a site's report in fewer than ten commands: this runs those very
-commands, from the README's own text, and holds the report against sums of the file made here."""
+"""The guide leads from an old, untidy spreadsheet to a site's report in fewer than ten commands: this runs those very
+commands, from the guide's own text, and holds the report against sums of the file made here."""
 import csv
 import os
 import re
@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from book import BIN, SOURCE, Book
 
-with open(os.path.join(SOURCE, "README.md"), encoding="utf-8") as f:
+with open(os.path.join(SOURCE, "cli/guide/from-paper.md"), encoding="utf-8") as f:
     section = f.read().split("## From an old spreadsheet\n")[1].split("\n## ")[0]
 block = [line[4:] for line in section.split("\n") if line.startswith("    ")]
 commands = [c for c in re.sub(r"\\\n\s*", "", "\n".join(block)).split("\n") if c]

@@ -2,7 +2,7 @@
 
 Weights are whole numbers of 0.05 lb. An act is one weighing or one movement as a truck's device wrote it down; what the
 office should show follows from the acts that arrived and count, in the order of the times that they claim. What only two
-books together show is told by the words of the README, not by the program: one act in both, two sites at one time, gas
+books together show is told by the words of the guide, not by the program: one act in both, two sites at one time, gas
 drawn before another book filled it in.
 """
 import datetime as dt

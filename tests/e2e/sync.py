@@ -1,4 +1,4 @@
-"""A folder that devices share: what `sync` promises whatever becomes of the folder's files. README's six commands; doubles,
+"""A folder that devices share: what `sync` promises whatever becomes of the folder's files. the guide's six commands; doubles,
 torn, damaged and strangers' files; an emptied folder and one of last week; folds and who must have read them; lost, new and
 restored devices; sealed and plain; a full disk, a folder that is gone, two at once, a clock that is a day off."""
 import datetime as dt

@@ -19,7 +19,8 @@ can produce, every sentence of a storage failure and every command must have a c
 
     run_cases.py                     runs all cases            run_cases.py NAME...   only files whose path has NAME in it
     run_cases.py --update [NAME...]  writes the expected parts anew; then read the diff
-    run_cases.py --manual            runs the examples of README.md, and every --help
+    run_cases.py --manual            runs the examples of README.md and of its pages, holds the screens there to the
+                                     program's answers (--update writes them anew), and looks at every --help
 """
 import concurrent.futures
 import difflib
@@ -478,13 +479,37 @@ def cases(arguments):
         shutil.rmtree(tools.folder, ignore_errors=True)
 
 
-def examples(text):
-    """What README.md shows, in its order: ("run", a shell line) or ("sheet", a job sheet that is filled in).
+def pages_of_the_manual():
+    """The paths of README.md and of the pages that it leads to, as they stand under the source folder."""
+    found = ["README.md", "lib/README.md", "fixtures/README.md"]
+    return found + sorted(os.path.relpath(p, SOURCE) for p in glob.glob(os.path.join(SOURCE, "cli/guide/*.md")))
 
-    Commands stand in indented blocks, in the table, and at the start of a line of prose.
+
+RUN_WORD = r"(?:[A-Z_]+=\S+ )*(?:tarebook|sqlite3|mkdir|cp) "  # what a line of a block begins with, if it is run
+
+
+def examples(text):
+    """What a page shows, in its order:
+
+        ("run", a shell line)            of an indented block, or between backquotes in a table or in a sentence
+        ("sheet", a job sheet)           an indented block that begins with "sheet:", kept as visit.yaml
+        ("screen", a line, its answer)   of a block fenced as console: "$ LINE" and what it prints; "..." alone ends what is shown
+        ("file", its kind, its text)     any other fenced block
     """
-    block = []
-    for line in text.splitlines() + [""]:
+    lines = text.splitlines() + [""]
+    block, prose, fence, fenced = [], [], None, []
+    for line in lines:
+        if fence is not None:
+            if line != "```":
+                fenced.append(line)
+                continue
+            if fence == "console":
+                for part in re.findall(r"^\$ ((?:.*\\\n)*.*)\n?((?:(?!\$ ).*(?:\n|$))*)", "\n".join(fenced), re.M):
+                    yield "screen", re.sub(r"\\\n\s*", "", part[0]), part[1].rstrip("\n")
+            else:
+                yield "file", fence, "\n".join(fenced) + "\n"
+            fence, fenced = None, []
+            continue
         if line.startswith("    "):
             block.append(line[4:])
             continue
@@ -492,45 +517,127 @@ def examples(text):
             yield "sheet", "\n".join(block) + "\n"
         elif block:
             for command in re.sub(r"\\\n\s*", "", "\n".join(block)).splitlines():
-                if command.startswith("tarebook"):
+                if re.match(RUN_WORD, command):
                     yield "run", command
         block = []
-        if line.startswith("|"):
-            for command in re.findall(r"`(tarebook [^`]+)`", line):
-                yield "run", command
-        elif line.startswith("`tarebook "):
-            yield "run", line.split("`")[1]
+        if line.strip() and not line.startswith("```"):
+            prose.append(line)
+            continue
+        for command in re.findall(r"`(%s[^`]+)`" % RUN_WORD, " ".join(part.strip() for part in prose)):
+            yield "run", command
+        prose = []
+        if line.startswith("```"):
+            fence = line[3:]
 
 
-def manual():
-    """README.md as a new user types it, a folder for each book that it starts; then every help page."""
-    with open(os.path.join(SOURCE, "README.md")) as f:
-        text = f.read()
+def answer_is(shown, answer):
+    """Whether the shown part of an answer is as it came: whole, or its first lines where "..." follows them."""
+    shown, answer = ([line.rstrip() for line in part.rstrip("\n").split("\n")] for part in (shown, answer))
+    if shown[-1] == "...":
+        return answer[:len(shown) - 1] == shown[:-1] and len(answer) >= len(shown)
+    return answer == shown
+
+
+class Page:
+    """A page of the manual as a new user types it, after README's first recovery; a folder for each book that it starts."""
+
+    def __init__(self, tools, path, first):
+        self.tools, self.path, self.bad, self.shown, self.ran = tools, path, [], {}, 0
+        self.spoken, self.heard = [], []  # numbers of cards in the page, and those that the programs showed, in their order
+        with open(os.path.join(SOURCE, path), encoding="utf-8") as f:
+            self.text = f.read()
+        items = list(examples(self.text))
+        typed = {item[1] for item in items if item[0] == "run"}
+        self.ahead = {}  # screens whose command the page types further down
+        self.fresh()
+        for line in first:
+            self.run(line)
+        for item in items:
+            if item[0] == "run":
+                if item[1].startswith("tarebook start "):
+                    self.fresh()
+                self.run(item[1])
+            elif item[0] == "sheet":
+                self.write("visit.yaml", item[1])
+            elif item[0] == "screen" and item[1] in typed:
+                self.ahead[item[1]] = item[2]
+            elif item[0] == "screen":
+                self.run(item[1], item[2])
+            else:
+                self.file(item[1], item[2])
+
+    def fresh(self):
+        self.folder = self.tools.fresh(None)
+        for name in ("fixtures", "schema"):
+            os.symlink(os.path.join(SOURCE, name), os.path.join(self.folder, name))
+        os.mkdir(os.path.join(self.folder, "share"))
+
+    def write(self, name, text):
+        os.makedirs(os.path.dirname(os.path.join(self.folder, name)), exist_ok=True)
+        with open(os.path.join(self.folder, name), "w", encoding="utf-8") as f:
+            f.write(text)
+
+    def file(self, kind, text):
+        if kind == "config":
+            self.write(".config/tarebook/config", text)
+        elif kind in ("cpp", "cmake"):  # part of the example that the test of the installed package builds and runs
+            there = ""
+            for path in glob.glob(os.path.join(SOURCE, "tests/example/*" + {"cpp": ".cpp", "cmake": ".txt"}[kind])):
+                with open(path, encoding="utf-8") as f:
+                    there += f.read()
+            if text not in there:
+                self.bad.append("%s: not in tests/example as it stands here:\n%s" % (self.path, text))
+        elif kind != "yaml":
+            self.bad.append("%s: a block of the unknown kind \"%s\"" % (self.path, kind))
+
+    def run(self, line, shown=None):
+        typed = line
+        number = r"\b\d{4} \d{4} \d{4} \d{4}\b"
+        for one in re.findall(number, line):
+            self.spoken += [one] if one not in self.spoken else []
+            line = line.replace(one, self.heard[self.spoken.index(one)])
+        code, out, err = self.tools.run(line, self.folder, NOW)
+        self.heard += [one for one in re.findall(number, out) if one not in self.heard]
+        self.ran += 1
+        shown = self.ahead.pop(typed, shown)
+        expected = (1,) if shown is not None and shown.startswith("refused: ") else (0, 4)
+        if code not in expected:
+            self.bad.append("%s: exit %d: %s\n%s" % (self.path, code, typed, err))
+        if shown is not None and not answer_is(shown, out + err):
+            self.bad.append("%s: the answer of `%s` is now\n%s" % (self.path, typed, out + err))
+            kept = len(shown.split("\n")) - 1
+            now = "\n".join((out + err).split("\n")[:kept] + ["..."]) if shown.endswith("\n...") else (out + err).rstrip("\n")
+            self.text = self.text.replace(shown, now)
+
+
+def first_recovery():
+    """The commands under README's "A first recovery", from which the other pages go on."""
+    with open(os.path.join(SOURCE, "README.md"), encoding="utf-8") as f:
+        block = re.search(r"\n## A first recovery\n\n((?:    .*\n)+)", f.read()).group(1)
+    return [item[1] for item in examples(block)]
+
+
+def manual(update=False):
+    """README.md and its pages, each with its examples and screens; then every help page."""
     tools = Tools()
+    tools.more["COLUMNS"] = "80"  # what a terminal breaks, a screen of a page has broken
     bad = []
     try:
-        folder = None
-        lines = []
-        number = r"\b\d{4} \d{4} \d{4} \d{4}\b"
-        spoken, heard = [], []  # numbers of cards in README.md, and those that the programs showed, in their order
-        for what, line in examples(text):
-            if folder is None or line.startswith("tarebook start "):
-                folder = tools.fresh(None)
-                os.symlink(os.path.join(SOURCE, "fixtures"), os.path.join(folder, "fixtures"))
-                os.mkdir(os.path.join(folder, "share"))
-            if what == "sheet":
-                with open(os.path.join(folder, "visit.yaml"), "w") as f:
-                    f.write(line)
-                continue
-            lines.append(line)
-            for one in re.findall(number, line):
-                spoken += [one] if one not in spoken else []
-                line = line.replace(one, heard[spoken.index(one)])
-            code, out, err = tools.run(line, folder, NOW)
-            heard += [one for one in re.findall(number, out) if one not in heard]
-            if code not in (0, 4):
-                bad.append("README.md: exit %d: %s\n%s" % (code, line, err))
-        assert len(lines) > 10, "the examples are no longer found in README.md"
+        first = first_recovery()
+        assert len(first) > 6, first
+        paths = pages_of_the_manual()
+        ran = 0
+        for path in paths:
+            page = Page(tools, path, [] if path == "README.md" else first)
+            bad += page.bad
+            ran += page.ran
+            if update:
+                with open(os.path.join(SOURCE, path), "w", encoding="utf-8") as f:
+                    f.write(page.text)
+            if path.startswith("cli/guide/") and page.ran < len(first) + 2:
+                bad.append("%s: its examples are no longer found" % path)
+        tools.more.clear()
+        folder = tools.fresh(None)
         tree = commands(tools)
         for words, page in sorted(tree.items()):
             name = "tarebook " + " ".join(words)
@@ -547,7 +654,7 @@ def manual():
                      for d in re.findall(r'add_(?:option|flag)\("[^"]+",[^;"(]*"((?:[^"\\]|\\.)*)"', text)]
         assert len(described) > 50, "the options are no longer found in the sources"
         bad += ["no help page says: " + d for d in described if d and " ".join(d.replace('\\"', '"').split()) not in pages]
-        print("the manual: %d examples, %d help pages" % (len(lines), len(tree)))
+        print("the manual: %d examples on %d pages, %d help pages" % (ran, len(paths), len(tree)))
     finally:
         shutil.rmtree(tools.folder, ignore_errors=True)
     for line in bad:
@@ -556,4 +663,4 @@ def manual():
 
 
 if __name__ == "__main__":
-    sys.exit(1 if (manual() if "--manual" in sys.argv else cases(sys.argv[1:])) else 0)
+    sys.exit(1 if (manual("--update" in sys.argv) if "--manual" in sys.argv else cases(sys.argv[1:])) else 0)
