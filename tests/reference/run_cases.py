@@ -492,8 +492,10 @@ def examples(text):
     """What a page shows, in its order:
 
         ("run", a shell line)            of an indented block, or between backquotes in a table or in a sentence
+        ("by hand", a line)              of an indented block, of another program
         ("sheet", a job sheet)           an indented block that begins with "sheet:", kept as visit.yaml
-        ("screen", a line, its answer)   of a block fenced as console: "$ LINE" and what it prints; "..." alone ends what is shown
+        ("screen", a line, its answer, the line as it is written)
+                                         of a block fenced as console: "$ LINE" and what it prints; "..." alone ends what is shown
         ("file", its kind, its text)     any other fenced block
     """
     lines = text.splitlines() + [""]
@@ -505,7 +507,7 @@ def examples(text):
                 continue
             if fence == "console":
                 for part in re.findall(r"^\$ ((?:.*\\\n)*.*)\n?((?:(?!\$ ).*(?:\n|$))*)", "\n".join(fenced), re.M):
-                    yield "screen", re.sub(r"\\\n\s*", "", part[0]), part[1].rstrip("\n")
+                    yield "screen", re.sub(r"\\\n\s*", "", part[0]), part[1].rstrip("\n"), part[0]
             else:
                 yield "file", fence, "\n".join(fenced) + "\n"
             fence, fenced = None, []
@@ -515,10 +517,9 @@ def examples(text):
             continue
         if block and block[0].startswith("sheet:"):
             yield "sheet", "\n".join(block) + "\n"
-        elif block:
+        elif block and not block[0].startswith("import:"):  # not a mapping
             for command in re.sub(r"\\\n\s*", "", "\n".join(block)).splitlines():
-                if re.match(RUN_WORD, command):
-                    yield "run", command
+                yield ("run" if re.match(RUN_WORD, command) else "by hand"), command
         block = []
         if line.strip() and not line.startswith("```"):
             prose.append(line)
@@ -528,6 +529,32 @@ def examples(text):
         prose = []
         if line.startswith("```"):
             fence = line[3:]
+
+
+PLANTED = """One `tarebook a
+b`, `c`.
+
+    tarebook d \\
+         e
+    sh f
+
+| `tarebook g` | A=1 |
+
+```console
+$ tarebook h
+i
+...
+$ tarebook j
+```
+
+    sheet: k
+
+    import: l
+
+```config
+m
+```
+"""
 
 
 def answer_is(shown, answer):
@@ -548,21 +575,26 @@ class Page:
             self.text = f.read()
         items = list(examples(self.text))
         typed = {item[1] for item in items if item[0] == "run"}
-        self.ahead = {}  # screens whose command the page types further down
+        self.ahead = {}  # screens above all that the page types, whose command it types further down
+        self.own = False  # whether one of its own commands was run
         self.fresh()
         for line in first:
             self.run(line)
         for item in items:
+            self.own = self.own or item[0] == "run"
             if item[0] == "run":
                 if item[1].startswith("tarebook start "):
                     self.fresh()
                 self.run(item[1])
             elif item[0] == "sheet":
                 self.write("visit.yaml", item[1])
-            elif item[0] == "screen" and item[1] in typed:
-                self.ahead[item[1]] = item[2]
+            elif item[0] == "screen" and not self.own and item[1] in typed:
+                self.ahead[item[1]] = item
             elif item[0] == "screen":
-                self.run(item[1], item[2])
+                self.run(item[1], item)
+            elif item[0] == "by hand":  # what builds and installs, and takes minutes
+                if not item[1].startswith(("sh cli/", "sh tests/", "apt ")):
+                    self.bad.append("%s: is not run: %s" % (self.path, item[1]))
             else:
                 self.file(item[1], item[2])
 
@@ -590,7 +622,7 @@ class Page:
         elif kind != "yaml":
             self.bad.append("%s: a block of the unknown kind \"%s\"" % (self.path, kind))
 
-    def run(self, line, shown=None):
+    def run(self, line, screen=None):
         typed = line
         number = r"\b\d{4} \d{4} \d{4} \d{4}\b"
         for one in re.findall(number, line):
@@ -599,15 +631,19 @@ class Page:
         code, out, err = self.tools.run(line, self.folder, NOW)
         self.heard += [one for one in re.findall(number, out) if one not in self.heard]
         self.ran += 1
-        shown = self.ahead.pop(typed, shown)
+        screen = self.ahead.pop(typed, screen)
+        shown = screen[2] if screen else None
         expected = (1,) if shown is not None and shown.startswith("refused: ") else (0, 4)
         if code not in expected:
             self.bad.append("%s: exit %d: %s\n%s" % (self.path, code, typed, err))
         if shown is not None and not answer_is(shown, out + err):
             self.bad.append("%s: the answer of `%s` is now\n%s" % (self.path, typed, out + err))
-            kept = len(shown.split("\n")) - 1
-            now = "\n".join((out + err).split("\n")[:kept] + ["..."]) if shown.endswith("\n...") else (out + err).rstrip("\n")
-            self.text = self.text.replace(shown, now)
+            answer = (out + err).rstrip("\n").split("\n")
+            if shown.endswith("..."):
+                answer = answer[:max(len(shown.split("\n")) - 1, 1)] + ["..."]
+            was = "$ %s\n%s\n" % (screen[3], shown)
+            assert self.text.count(was) == 1, was
+            self.text = self.text.replace(was, "$ %s\n%s\n" % (screen[3], "\n".join(answer)))
 
 
 def first_recovery():
@@ -623,6 +659,12 @@ def manual(update=False):
     tools.more["COLUMNS"] = "80"  # what a terminal breaks, a screen of a page has broken
     bad = []
     try:
+        found = [("run", "tarebook a b"), ("run", "tarebook d e"), ("by hand", "sh f"), ("run", "tarebook g"),
+                 ("screen", "tarebook h", "i\n...", "tarebook h"), ("screen", "tarebook j", "", "tarebook j"),
+                 ("sheet", "sheet: k\n"), ("file", "config", "m\n")]
+        assert list(examples(PLANTED)) == found, list(examples(PLANTED))
+        assert answer_is("a\n...", "a\nb\n") and answer_is("a", "a \n") and not answer_is("a", "a\nb\n")
+        assert not answer_is("b\n...", "a\nb\n") and not answer_is("a\n...", "a\n")
         first = first_recovery()
         assert len(first) > 6, first
         paths = pages_of_the_manual()
