@@ -148,8 +148,9 @@ std::string meant_command(const CLI::App& root, const std::string& word, const s
         auto near = nearest(word, names);
         if (!near.empty()) return "did you mean " + near + "?";
         std::vector<std::string> pages;
-        for (const auto* above : {"report", "list"})
-            for (const auto& page : names_of(*root.get_subcommand(above))) pages.push_back(page);
+        for (const auto& above : names_of(root))  // a parser of one group may have neither of them
+            if (above == "report" || above == "list")
+                for (const auto& page : names_of(*root.get_subcommand(above))) pages.push_back(page);
         near = nearest(word, pages);
         if (near.empty()) return "tarebook --help";
         called = commands_called(root, near);
