@@ -1,7 +1,9 @@
-"""One word, one idea: names that were given up are in no code and on no file, and comments and screens of lib and cli say it
-straight. Each row names what to say instead. And each word of the glossary in DEVELOPERS.md is a word of the code."""
+"""One word, one idea: names that were given up are in no code and on no file, and comments and screens of lib and cli, README
+and its pages say it straight. Each row names what to say instead. And each word of the glossary in DEVELOPERS.md is a word of the code."""
 import os
 import re
+
+import manual_style
 
 SOURCE = os.environ.get("TAREBOOK_SOURCE") or os.path.join(os.path.dirname(os.path.abspath(__file__)), "../..")
 
@@ -171,6 +173,11 @@ for folder in ("lib", "cli", "tests"):
                     parts.add(identifier)
                     parts.update(re.sub(r"(?<=[a-z0-9])(?=[A-Z])", "_", identifier).lower().split("_"))
 assert files > 500, files
+for path in manual_style.pages():
+    for line, paragraph in manual_style.paragraphs(manual_style.read(path)):
+        plain = re.sub(r"`[^`]*`", "CODE", paragraph)
+        for rule, instead in RIDDLE_RULES + SCREEN_RULES:
+            wrong += ["%s:%d: \"%s\": say %s" % (path, line, m.group(0), instead) for m in rule.finditer(plain)]
 
 with open(os.path.join(SOURCE, "DEVELOPERS.md"), encoding="utf-8") as f:
     glossary = f.read().partition("\n## Glossary\n")[2].partition("\n## ")[0]
