@@ -1,6 +1,7 @@
 """README.md and its pages are short and lead somewhere: README has a screen near its top and at most 150 lines, no sentence is
 over 30 words, and every relative link leads to a file that is there, and to a heading of it. DEVELOPERS.md keeps to the
-width. Whether their examples run is for tests/reference/run_cases.py --manual."""
+width. Everyday questions (everyday_questions.csv) are answered where a link of README leads. Whether their examples run is for tests/reference/run_cases.py --manual."""
+import csv
 import glob
 import os
 import re
@@ -90,6 +91,37 @@ def broken(path, text, folder=SOURCE):
     return out
 
 
+def section(text, name):
+    """The part of a page under the heading with that anchor, up to the next one of its rank; all of it without a name."""
+    if not name:
+        return text
+    part, rank, fence = [], 0, False
+    for line in text.splitlines():
+        fence = fence != line.startswith("```")
+        heading = None if fence else re.match(r"(#+) +(.*)", line)
+        if heading and rank and len(heading.group(1)) <= rank:
+            break
+        if heading and anchor(heading.group(2)) == name:
+            rank = len(heading.group(1))
+        if rank:
+            part.append(line)
+    return "\n".join(part)
+
+
+def unanswered(readme):
+    """The questions without an answer at one hop from README."""
+    with open(os.path.join(os.path.dirname(os.path.abspath(__file__)), "everyday_questions.csv"), encoding="utf-8", newline="") as f:
+        rows = list(csv.reader(f))[1:]
+    assert len(rows) >= 20, rows
+    targets = {target for _, target in links(readme)}
+    for _, question, target, answer in rows:
+        path, _, name = target.partition("#")
+        if path and target not in targets:
+            yield "README.md has no link to %s, where is answered: %s" % (target, question)
+        elif answer not in section(read(path or "README.md"), name):
+            yield "%s has no \"%s\": %s" % (target, answer, question)
+
+
 def pages():
     return ["README.md", "lib/README.md", "fixtures/README.md"] + sorted(
         os.path.relpath(p, SOURCE) for p in glob.glob(os.path.join(SOURCE, "cli/guide/*.md")))
@@ -104,6 +136,7 @@ def main():
     assert anchors(planted) == {"a-b-cs"} and anchors("## A\n## A\n") == {"a", "a-1"}
     assert links(planted) == [(17 + 1, "#a-b-cs"), (19, "no.md")], links(planted)
 
+    assert section("# a\n## b\nc\n### d\n```\n## e\n```\n## f\n", "b") == "## b\nc\n### d\n```\n## e\n```"
     wrong, number = [], 0
     readme = read("README.md")
     lines = readme.splitlines()
@@ -127,6 +160,7 @@ def main():
         wrong += ["%s:%d: %d letters wide" % (path, n, len(line)) for n, line in enumerate(text.splitlines(), 1)
                   if len(line) > WIDTH and not line.startswith("|")]
         wrong += broken(path, text)
+    wrong += unanswered(readme)
     wrong += ["no page leads to %s" % path for path in pages()[1:] if path not in led_to]
     developers = read("DEVELOPERS.md")
     wrong += ["DEVELOPERS.md:%d: %d letters wide" % (n, len(line)) for n, line in enumerate(developers.splitlines(), 1)
