@@ -45,7 +45,7 @@ int due(const Session& s, const DueOptions& o) {
     auto page = due_page(book, question, options);
     if (const auto last = cache_file(book, ".due.json");
         !s.rules && !o.on && options.format == Format::text && !question.calendar && !last.empty())
-        if (const auto changed = due_since_update(book, last, options))
+        if (const auto changed = due_since_update(book, last, question.kept, options))
             page.body = "this program has other rules than when due was last run on this machine: " + changed->body +
                         "\n" + page.body;
     return o.file.tell(s, page);

@@ -58,13 +58,26 @@ void Book::each_entry(EntryKind kind, const ForEach<const Entry&>& visit) const 
     });
 }
 
+namespace {
+
+std::vector<std::int64_t> watched_ids(Db& db, std::string_view kind, Instant since) {
+    static const std::string sql = fmt::format(
+        "SELECT id FROM event WHERE {} AND kind = ? AND at >= ? AND NOT EXISTS (SELECT 1 FROM ineffective u WHERE "
+        "u.event = event.id) ORDER BY at, origin, seq",
+        watched_kinds);
+    return db.integers(sql.c_str(), kind, seconds_of(since));
+}
+
+}  // namespace
+
 std::vector<StoredEvent> Book::watched_events(std::string_view kind, Instant since) const {
-    return guarded(*impl_, [&] {
-        static const std::string sql = fmt::format(
-            "SELECT id FROM event WHERE {} AND kind = ? AND at >= ? AND NOT EXISTS (SELECT 1 FROM ineffective u WHERE "
-            "u.event = event.id) ORDER BY at, origin, seq",
-            watched_kinds);
-        return impl_->load_all(impl_->db.integers(sql.c_str(), kind, seconds_of(since)));
+    return guarded(*impl_, [&] { return impl_->load_all(watched_ids(impl_->db, kind, since)); });
+}
+
+void Book::each_watched(std::string_view kind, const ForEach<const StoredEvent&>& visit) const {
+    guarded(*impl_, [&] {
+        for (const auto id : watched_ids(impl_->db, kind, Instant::min()))
+            if (visit(impl_->load(id)) == Walk::stop) return;
     });
 }
 

@@ -49,7 +49,7 @@ void AllMovements::take(const BookedEvent& e, const std::vector<YearMovement>& m
             one->more = more_of(e, words);
         }
         one->mass = m.equipment->count();
-        one->reason = m.reason;
+        one->reason = static_cast<std::uint8_t>(m.reason);
         const auto appliance = appliance_of(m.place);
         moved_[appliance].push_back(*one);
     }
@@ -67,7 +67,7 @@ std::vector<KnownMovement> AllMovements::of(std::string_view appliance, Date unt
         known.movement.on = Date(std::chrono::days(m.day));
         if (m.job_size > 0) known.movement.job = jobs_.substr(m.job, m.job_size);
         known.movement.mass = Mass::from_count(m.mass);
-        known.movement.reason = m.reason;
+        known.movement.reason = static_cast<Reason>(m.reason);
         known.movement.leak = more_[m.more].leak;
         known.movement.source =
             chain.numbered ? event_name(m.seq) : hex_of_bytes(std::string_view(m.digest.data(), m.digest.size()));

@@ -30,7 +30,7 @@ class AllMovements {
         std::uint32_t job = 0, more = 0;  ///< where the job's text begins; of what few have: 0 for nothing
         std::uint16_t job_size = 0, chain = 0;
         std::array<char, 6> digest{};  ///< its beginning, of an event that has no number here
-        Reason reason = Reason::leak;
+        std::uint8_t reason = 0;
     };
     struct Chain {
         BookId book{};

@@ -63,6 +63,7 @@ ApplianceView view_of(const Book& book, std::string_view code, const PageOptions
     auto record = options.gathered ? options.gathered->record_of(book, code) : leak_record(book, code, last_day_of_all);
     const ApplianceClocks clocks(book, record, today);
     ApplianceView view{std::move(record), {}, {}, clocks.on(today), RepairTimes(clocks), {}, {}, today};
+    if (options.gathered) options.gathered->keep(view.record, view.clocks, today);
     view.expected = charge_by_book(book, view.record);
     if (const auto* entry = book.entries().find(EntryKind::appliance, code))
         view.refrigerant = entry->text("refrigerant", order_at(Instant::max()));

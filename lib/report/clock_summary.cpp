@@ -63,8 +63,9 @@ class Summer : public ClockSink {
     }
     void cut() {
         std::stable_sort(out_.first.begin(), out_.first.end(), comes_first);
-        if (out_.first.size() <= asked_.most) return;
-        out_.first.erase(out_.first.begin() + static_cast<std::ptrdiff_t>(asked_.most), out_.first.end());
+        const auto most = std::max<std::size_t>(asked_.most, 1);
+        if (out_.first.size() <= most) return;
+        out_.first.erase(out_.first.begin() + static_cast<std::ptrdiff_t>(most), out_.first.end());
         last_kept_ = out_.first.back().clock;
         cut_off_ = due_rank(last_kept_);
     }

@@ -309,9 +309,10 @@ class ClockLook {
             std::any_of(resolved_.begin(), resolved_.end(), [](const auto& r) { return is_of_put_back(r.first); });
         if (!from_file_) {
             kept_.until = book.event_count();
-            for (const auto& stored : book.watched_events(kinds::Return::name))
+            book.each_watched(kinds::Return::name, [&](const StoredEvent& stored) {
                 if (const auto sent = awaiting(book, stored))
                     kept_.returns.push_back({stored.id, sent->event, sent->cylinder, sent->to, sent->on});
+            });
         }
     }
 

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <functional>
 
 #include "shared_text.hpp"
 #include "tarebook/units/bounded_file.hpp"
@@ -124,21 +125,22 @@ std::string rests_on(const Rulebook& rules) {
     return fmt::format("{}; {}", form, packs_text(rules.packs()));
 }
 
-std::string packed_all(const Book& book, const DueCache& kept, const Digest& chain) {
+// Piece by piece, because it may be large.
+void write_all(const Book& book, const DueCache& kept, const Digest& chain,
+               const std::function<void(std::string_view)>& write) {
     Packer p;
+    const auto flush = [&] { write(p.out), p.out.clear(); };
     p.text(rests_on(book.rules()));
     p.text(hex(book.info().id));
     p.number(kept.until);
     p.text(hex(chain));
     p.number(static_cast<std::int64_t>(kept.appliances.size()));
     for (const auto& [code, appliance] : kept.appliances) {
-        p.text(code), p.text(appliance);
+        p.text(code), p.text(appliance), flush();
     }
     p.number(static_cast<std::int64_t>(kept.returns.size()));
     for (const auto& r : kept.returns) p.number(r.row), p.text(r.event), p.text(r.cylinder), p.text(r.to), p.day(r.on);
-    const auto digest = digest_of(p.out);
-    p.out.append(reinterpret_cast<const char*>(digest.data()), digest.size());
-    return std::move(p.out);
+    flush();
 }
 
 }  // namespace
@@ -211,7 +213,14 @@ std::optional<DueCache> read_due_cache(const Book& book, const std::filesystem::
 void write_due_cache(const Book& book, const DueCache& kept, const std::filesystem::path& file) {
     const auto last = book.event(kept.until);
     if (!last) return;
-    keep_in_cache(packed_all(book, kept, last->digest), file);
+    std::error_code ignored;
+    std::filesystem::create_directories(file.parent_path(), ignored);
+    NewFile out(file);
+    Hasher hasher;
+    write_all(book, kept, last->digest, [&](std::string_view bytes) { hasher.add(bytes), out.write(bytes); });
+    const auto digest = hasher.digest();
+    out.write({reinterpret_cast<const char*>(digest.data()), digest.size()});
+    static_cast<void>(out.replace_for_now());
 }
 
 void keep_in_cache(std::string_view bytes, const std::filesystem::path& file) {

@@ -6,6 +6,7 @@
 #include <map>
 #include <nlohmann/json.hpp>
 
+#include "clock_summary.hpp"
 #include "clock_text.hpp"
 #include "due.hpp"
 #include "due_cache.hpp"
@@ -161,7 +162,8 @@ class Comparison {
 }  // namespace
 }  // namespace report
 
-std::optional<Page> due_since_update(const Book& book, const std::filesystem::path& last, const PageOptions& options) {
+std::optional<Page> due_since_update(const Book& book, const std::filesystem::path& last,
+                                     const std::filesystem::path& kept, const PageOptions& options) {
     std::optional<Page> out;
     std::error_code ignored;
     const auto text = std::filesystem::exists(last, ignored) ? read_whole(last, most_bytes) : Result<std::string>();
@@ -174,7 +176,10 @@ std::optional<Page> due_since_update(const Book& book, const std::filesystem::pa
     }
     const bool as_now =
         then && !out && then->events == book.event_count() && then->on == report::today_of(book, options.now);
-    if (!as_now) {
+    // of a book with more clocks than anybody compares, the page would be large and long to write
+    constexpr std::int64_t most_kept = 5000;
+    if (!as_now &&
+        report::clock_summary(book, {report::today_of(book, options.now), {}, 1, kept}).count() <= most_kept) {
         auto as_json = options;
         as_json.format = Format::json;
         DueQuestion over_a_year;

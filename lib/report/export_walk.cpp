@@ -60,7 +60,7 @@ ExportWalk::ExportWalk(const Book& book, const YearScope& scope, std::chrono::ye
       scope_(scope),
       sums_(year, book.entries()),
       owners_(book.entries()),
-      seal_(book, year),
+      seal_(book, year, book.events_of_kind(kinds::Seal::name)),
       reclaim_(book, year),
       stock_(scope_, sums_.first_day(), sums_.last_day()),
       events_file_(folder.file("events.csv"), export_table_named("events").fields, practice_cell(book.info())),

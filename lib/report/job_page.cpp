@@ -9,6 +9,7 @@
 #include "additions.hpp"
 #include "document.hpp"
 #include "exception_cards.hpp"
+#include "gathered.hpp"
 #include "shared_text.hpp"
 #include "statements.hpp"
 #include "visit.hpp"
@@ -73,16 +74,18 @@ std::optional<WeighingLine> weighing_line(const StoredEvent& stored) {
     return line;
 }
 
-JobView view_of(const Book& book, std::string_view job, const std::vector<StoredEvent>& events, Instant now) {
+JobView view_of(const Book& book, std::string_view job, const std::vector<StoredEvent>& events,
+                const PageOptions& options) {
     JobView view;
     view.job = std::string(job);
     view.head = book.head();
-    const auto open = findings_by_event(book);
+    const auto found = options.gathered ? decltype(findings_by_event(book))() : findings_by_event(book);
+    const auto& open = options.gathered ? options.gathered->findings : found;
     std::vector<OpenFinding> exceptions;
     std::vector<StoredEvent> counting;
     std::copy_if(events.begin(), events.end(), std::back_inserter(counting),
                  [](const StoredEvent& e) { return !e.voided_by; });
-    view.visit = visit_of(book, counting, now);
+    view.visit = visit_of(book, counting, options);
     for (const auto& place : view.visit.places) view.sites.insert(place.site);
     std::vector<Flow> flows;
     for (const auto& stored : counting) {
@@ -241,7 +244,7 @@ Document job_document(const Book& book, const JobView& v, const PageOptions& opt
 Result<Page> job_page(const Book& book, std::string_view job, const PageOptions& options) {
     const auto events = book.events_of_job(job);
     if (events.empty()) return fail(report::unknown_job(job));
-    const auto view = report::view_of(book, job, events, options.now);
+    const auto view = report::view_of(book, job, events, options);
     Page page;
     page.has_exceptions = !view.exceptions.empty();
     switch (options.format) {

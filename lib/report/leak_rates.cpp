@@ -158,8 +158,9 @@ LeakRecord leak_record(const Book& book, std::string_view code, const std::vecto
         out.events.push_back(std::move(disposed));
     }
     const auto excluded = excluded_reasons(out.packs);
-    out.additions = additions_of(movements, excluded);
-    out.taken_out = taken_out_for_repair(movements, excluded);
+    auto in_all = sorted(movements, excluded);
+    out.additions = std::move(in_all.additions);
+    out.taken_out = std::move(in_all.taken_out);
     for (std::size_t i = 0; i < out.additions.size(); ++i) {
         auto& rated = out.rated.emplace_back();
         rated.addition = out.additions[i];

@@ -26,6 +26,16 @@ struct RatedAddition {
     bool exceeded = false;
 };
 
+/// How many additions count, and how many of them are over their threshold.
+struct AdditionCount {
+    std::int64_t all = 0, over = 0;
+    void take(const RatedAddition& rated) {
+        if (!rated.addition.counts()) return;
+        ++all;
+        over += rated.exceeded ? 1 : 0;
+    }
+};
+
 struct LeakRecord {
     std::string appliance;
     RuleSubject now;

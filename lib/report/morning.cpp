@@ -93,9 +93,9 @@ std::string morning_answer(const std::vector<DayLine>& lines) {
                          : joined(parts, "; ");
 }
 
-Document morning(const Book& book, const DayQuestion& question, const PageOptions& options) {
+Document morning(const Book& book, const std::vector<DayLine>& lines, const DayQuestion& question,
+                 const PageOptions& options) {
     Document page;
-    const auto lines = day_lines(book, question, options);
     if (!lines.empty()) {
         Table today;
         today.column("what").column("now");

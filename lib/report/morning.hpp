@@ -11,6 +11,7 @@ namespace tarebook::report {
 /// "4 LATE, oldest 162 days; 1 cylinder OVER; 2 exceptions", from the lines of the day.
 std::string morning_answer(const std::vector<DayLine>& lines);
 /// What is late, then what is over, leaking, lost or barred, each with its page behind its code; then what is where.
-Document morning(const Book& book, const DayQuestion& question, const PageOptions& options);
+Document morning(const Book& book, const std::vector<DayLine>& lines, const DayQuestion& question,
+                 const PageOptions& options);
 
 }  // namespace tarebook::report

@@ -126,10 +126,12 @@ struct Common {
 
     // `years`: whose pages are to be made. `all`: most appliances are.
     void read(const std::vector<std::chrono::year>& years, bool all, const PagesQuestion& q, Date today) {
-        for (const auto year : years) readings_.emplace_back(book_, scope_, year);
+        const auto seals = years.empty() ? std::vector<StoredEvent>() : book_.events_of_kind(kinds::Seal::name);
+        for (const auto year : years) readings_.emplace_back(book_, scope_, year, seals);
         if (all || !years.empty()) walk_.emplace(book_, readings_);
         for (std::size_t i = 0; i < years.size(); ++i) year_.emplace(years[i], &readings_[i]);
         gathered_.emplace(Gathered{{}, LeakLog(book_), walk_ ? &walk_->all_movements : nullptr});
+        gathered_->findings = findings_by_event(book_);
         gathered_->clocks = clock_summary(
             book_, {today, today + days_ahead, clocks_of_a_page, q.day.kept, walk_ ? &walk_->all_movements : nullptr});
     }
@@ -146,6 +148,13 @@ struct Common {
     std::optional<YearWalk> walk_;
     std::optional<Gathered> gathered_;
 };
+
+// A year of a large book is read for seconds: its page is made with the first folder of a day, and names the event that
+// was the last one then.
+bool years_once_a_day(std::int64_t events) {
+    constexpr std::int64_t large_book = 200'000;
+    return events >= large_book;
+}
 
 std::string year_file(std::chrono::year year) {
     return fmt::format("year-{}.html", static_cast<int>(year));
@@ -285,7 +294,10 @@ class Planner {
         plan_.years.push_back(year);
         plan_.pages.push_back(
             {name, name, [this, year](const PageOptions& o) -> Result<Page> { return common_.year_page(year, o); },
-             [] { return std::nullopt; }});
+             [this]() -> std::optional<StoredEvent> {
+                 const auto count = book_.event_count();
+                 return years_once_a_day(count) ? book_.event(count) : std::nullopt;
+             }});
         plan_.lists.emplace_back(name, fmt::format("the year {} in balances", static_cast<int>(year)));
     }
     [[nodiscard]] std::chrono::year first_year() const {
@@ -379,8 +391,9 @@ std::optional<std::set<std::string>> concerned_since(const Book& book, const Pag
             std::holds_alternative<kinds::Transfer>(e.what) || std::holds_alternative<kinds::Move>(e.what);
         if (!plain || stored->quarantined || e.when.at.time_since_epoch().count() < list.latest || e.branch != 0)
             return std::nullopt;
-        for (auto year = std::chrono::year_month_day(e.when.date()).year(); year <= plan.years.back(); ++year)
-            out.insert(year_file(year));
+        if (!years_once_a_day(count))
+            for (auto year = std::chrono::year_month_day(e.when.date()).year(); year <= plan.years.back(); ++year)
+                out.insert(year_file(year));
         for (auto& code : cylinders_of(e)) out.insert(std::move(code));
         if (const auto circuit = circuit_named_by(e); !circuit.empty()) {
             out.insert(appliance_of(circuit));
@@ -396,7 +409,8 @@ std::optional<std::set<std::string>> concerned_since(const Book& book, const Pag
 
 std::int64_t latest_of(const Book& book) {
     std::int64_t out = 0;
-    for (auto row = book.event_count(); row > 0 && row > book.event_count() - 1000; --row)
+    const auto last = book.event_count();
+    for (auto row = last; row > 0 && row > last - 1000; --row)
         if (const auto stored = book.event(row))
             out = std::max<std::int64_t>(out, stored->event.when.at.time_since_epoch().count());
     return out;
@@ -404,10 +418,10 @@ std::int64_t latest_of(const Book& book) {
 
 Page index_page(const Book& book, const PagesQuestion& q, const YearScope& scope, const Plan& plan,
                 const PageOptions& o) {
-    const auto first_line =
-        scope.all() ? morning_answer(day_lines(book, q.day, o)) : "pages of the book" + scope.text();
+    const auto lines = scope.all() ? day_lines(book, q.day, o) : std::vector<DayLine>();
+    const auto first_line = scope.all() ? morning_answer(lines) : "pages of the book" + scope.text();
     Document page(book.info().company, first_line);
-    if (scope.all()) page.add(morning(book, q.day, o)).heading("All pages");
+    if (scope.all()) page.add(morning(book, lines, q.day, o)).heading("All pages");
     Table lists;
     lists.column("pages");
     for (const auto& [file, words] : plan.lists) lists.row({words});

@@ -141,7 +141,7 @@ Result<std::string> proof_of(const Book& book, std::string_view name, Instant no
                                   "E12, or the start of a digest", "tarebook report cylinder ID lists events"));
     const auto year = std::chrono::year_month_day(event->event.when.date()).year();
     const auto year_text = std::to_string(static_cast<int>(year));
-    SealWatch watch(book, year);
+    SealWatch watch(book, year, book.events_of_kind(kinds::Seal::name));
     watch.keep_leaves();
     book.each_booked([&](const BookedEvent& e) { watch.see(e); });
     const auto* seal = watch.seal_event();

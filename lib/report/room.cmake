@@ -32,6 +32,7 @@ tarebook_room(
   expected.cpp
   charge_by_book.cpp
   flow_picture.cpp
+  gathered.cpp
   export_file.cpp
   export_schema.cpp
   export_scope.cpp

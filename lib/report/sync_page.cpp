@@ -107,7 +107,7 @@ std::string silent_text(const Book& book, const Synced::Silent& one, Instant now
                        day_in(book, *one.heard), wait);
 }
 
-const Columns<LeftFile>& left_columns() {
+const Columns<LeftFile>& not_taken_columns() {
     static const Columns<LeftFile> columns{{"file", "file", &LeftFile::name}, {"why", "why", why_text}};
     return columns;
 }
@@ -200,7 +200,7 @@ Page synced_page(const Book& book, const Synced& s, const PageOptions& options) 
                                      {"bytes", static_cast<std::int64_t>(s.bytes_written)},
                                      {"number_of_exceptions", s.exceptions},
                                      {"new_exceptions", finding_columns().json(s.new_exceptions)},
-                                     {"files_left", left_columns().json(s.left)},
+                                     {"files_left", not_taken_columns().json(s.left)},
                                      {"silent", silent_columns(book).json(s.silent)},
                                      {"waiting", waiting_columns(book).json(s.waiting)},
                                      {"awaited", s.awaited},

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "clock_cards.hpp"
+#include "gathered.hpp"
 #include "shared_text.hpp"
 #include "statements.hpp"
 #include "tarebook/units/hours.hpp"
@@ -143,7 +144,7 @@ const Columns<Visit::Person>& person_columns() {
 
 }  // namespace
 
-Visit visit_of(const Book& book, const std::vector<StoredEvent>& events, Instant now) {
+Visit visit_of(const Book& book, const std::vector<StoredEvent>& events, const PageOptions& options) {
     Visit v;
     const auto leaks = book.leaks();
     const auto last = order_at(Instant::max());
@@ -181,10 +182,13 @@ Visit visit_of(const Book& book, const std::vector<StoredEvent>& events, Instant
     for (const auto& code : people)
         v.people.push_back(
             {code, field(EntryKind::technician, code, "name"), field(EntryKind::technician, code, "certificate")});
-    const auto today = today_of(book, now);
-    for (const auto& appliance : v.appliances)
-        for (auto& clock : clocks_of_appliance(book, appliance, today))
-            if (clock.open_on(today)) v.due.push_back({std::move(clock), {}, 1});
+    const auto today = today_of(book, options.now);
+    for (const auto& appliance : v.appliances) {
+        auto open = options.gathered ? options.gathered->open_at(book, appliance, today)
+                                     : open_at(clocks_of_appliance(book, appliance, today), today);
+        v.due_count += open.count;
+        std::move(open.first.begin(), open.first.end(), std::back_inserter(v.due));
+    }
     std::stable_sort(v.due.begin(), v.due.end(), [](const DueItem& a, const DueItem& b) {
         return a.clock.due_on.value_or(Date::max()) < b.clock.due_on.value_or(Date::max());
     });
@@ -237,7 +241,12 @@ Document visit_body(const Book& book, const Visit& v, Instant now) {
     const auto today = today_of(book, now);
     if (!v.due.empty()) {
         page.gap().heading(fmt::format("Open at this equipment on {}:", date_text(today)));
-        page.cards(clock_cards(by_day(clock_rows(v.due, today))));
+        auto rows = clock_rows(v.due, today);
+        while (rows.size() > clocks_of_a_visit) rows.pop_back();
+        page.cards(clock_cards(rows));
+        if (const auto more = v.due_count - std::ssize(rows); more > 0)
+            page.gap().paragraph(fmt::format("{} more, after these in order: tarebook report appliance {}", more,
+                                             *v.appliances.begin()));
     }
     return page;
 }

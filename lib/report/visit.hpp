@@ -28,11 +28,12 @@ struct Visit {
     std::vector<StoredEvent> isolated, vacuums, leak_work, fitted, notes, others;
     ServiceWork service;
     std::set<std::string> appliances;  ///< those that any event of the visit names
-    std::vector<DueItem> due;          ///< open on the day of the page
+    std::vector<DueItem> due;          ///< open on the day of the page; in a folder of pages the first ones
+    std::int64_t due_count = 0;        ///< of all that are open
 };
 
 /// `events`: those of one job that count. Leaves out events that move gas in or out of equipment.
-Visit visit_of(const Book& book, const std::vector<StoredEvent>& events, Instant now);
+Visit visit_of(const Book& book, const std::vector<StoredEvent>& events, const PageOptions& options);
 
 /// Whether the event belongs to that visit, of those of its job.
 bool is_of_visit(const StoredEvent& stored, const VisitQuestion& question);

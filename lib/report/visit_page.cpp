@@ -30,12 +30,12 @@ struct VisitView {
     std::optional<Moment> from, to;
 };
 
-VisitView view_of(const Book& book, const VisitQuestion& q, Instant now) {
+VisitView view_of(const Book& book, const VisitQuestion& q, const PageOptions& options) {
     VisitView view;
     view.company = book.info().company;
     for (auto& stored : book.events_of_job(q.job))
         if (is_of_visit(stored, q)) view.events.push_back(std::move(stored));
-    view.visit = visit_of(book, view.events, now);
+    view.visit = visit_of(book, view.events, options);
     const auto last = order_at(Instant::max());
     const auto* site = book.entries().find(EntryKind::site, q.site);
     const auto zone = site ? site->text("zone", last).value_or(book.info().zone) : book.info().zone;
@@ -44,7 +44,7 @@ VisitView view_of(const Book& book, const VisitQuestion& q, Instant now) {
         return moment ? *moment : Moment{at, {}, "UTC"};
     };
     view.from = on_site(q.from);
-    view.to = on_site(q.to.value_or(now));
+    view.to = on_site(q.to.value_or(options.now));
     const auto known = [&](const std::string& code) {
         return std::any_of(view.visit.people.begin(), view.visit.people.end(),
                            [&](const Visit::Person& p) { return p.code == code; });
@@ -260,7 +260,7 @@ Document sheet_document(const Book& book, const VisitQuestion& q, const VisitVie
 }
 
 Page page_of_visit(const Book& book, const VisitQuestion& q, const PageOptions& options, bool for_the_customer) {
-    const auto view = view_of(book, q, options.now);
+    const auto view = view_of(book, q, options);
     Page page;
     page.has_exceptions = !for_the_customer && !view.missing.empty();
     if (options.format == Format::json)

@@ -12,7 +12,7 @@
 
 namespace tarebook::report {
 AdditionCount additions_of_year(const Book& book, const YearView& view, const AllMovements& movements,
-                                const LeakLog& log) {
+                                const LeakLog& log, const Gathered* gathered) {
     std::set<std::string> charged;
     for (const auto& [key, line] : view.balance.equipment)
         if (!line.sum(Term::charged).is_zero() || !line.sum(Term::reused).is_zero() ||
@@ -23,11 +23,15 @@ AdditionCount additions_of_year(const Book& book, const YearView& view, const Al
     const Date last(year / std::chrono::December / 31);
     for (const auto& appliance : charged) {
         if (!book.entries().find(EntryKind::appliance, appliance)) continue;
-        for (const auto& rated : leak_record(book, appliance, movements.of(appliance, last), log).rated) {
-            if (std::chrono::year_month_day(rated.addition.on).year() != year || !rated.addition.counts()) continue;
-            ++out.all;
-            out.over += rated.exceeded ? 1 : 0;
-        }
+        if (gathered)
+            if (const auto it = gathered->additions_by_appliance.find(appliance);
+                it != gathered->additions_by_appliance.end()) {
+                if (const auto known = it->second.find(year); known != it->second.end())
+                    out.all += known->second.all, out.over += known->second.over;
+                continue;
+            }
+        for (const auto& rated : leak_record(book, appliance, movements.of(appliance, last), log).rated)
+            if (std::chrono::year_month_day(rated.addition.on).year() == year) out.take(rated);
     }
     return out;
 }

@@ -4,15 +4,12 @@
 #include <string>
 #include <vector>
 
-#include "all_movements.hpp"
+#include "gathered.hpp"
 #include "json.hpp"
 #include "year_view.hpp"
 
 namespace tarebook::report {
 
-struct AdditionCount {
-    std::int64_t all = 0, over = 0;
-};
 struct LostOfOwner {
     std::string owner;
     Mass mass;
@@ -24,8 +21,9 @@ struct YearAnswer {
     AdditionCount additions;        ///< of the year, in the scope
 };
 /// Of the appliances of the view, in its year.
+/// `gathered`: what the pages of a folder know, else null.
 AdditionCount additions_of_year(const Book& book, const YearView& view, const AllMovements& movements,
-                                const LeakLog& log);
+                                const LeakLog& log, const Gathered* gathered);
 YearAnswer year_answer(const YearView& view, const GwpSets& sets, const AdditionCount& additions);
 /// "lost 12.50 lb of Bramble Dairy Co-op (11.9 t CO2e); t CO2e by aim; 1 addition OVER its threshold"
 std::string year_answer_text(const YearAnswer& answer, DisplayUnits units);

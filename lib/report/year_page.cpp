@@ -278,11 +278,12 @@ Document year_document(const Book& book, const YearView& v, const SealWatch& sea
 
 }  // namespace
 
-YearReading::YearReading(const Book& book, const YearScope& scope, std::chrono::year year)
+YearReading::YearReading(const Book& book, const YearScope& scope, std::chrono::year year,
+                         const std::vector<StoredEvent>& seals)
     : book_(book),
       scope_(scope),
       sums_(year, book.entries()),
-      seal_(book, year),
+      seal_(book, year, seals),
       reclaim_(book, year),
       stock_(scope_, sums_.first_day(), sums_.last_day()) {}
 
@@ -299,7 +300,7 @@ Page YearReading::page(const AllMovements& movements, const LeakLog& log, const 
     const GwpSets sets(view.catalogue, view.packs);
     seal_.finish(view.whole_digest);
     if (options.format == Format::csv) return Page{year_csv(view, sets), seal_.broken()};
-    const auto answer = year_answer(view, sets, additions_of_year(book_, view, movements, log));
+    const auto answer = year_answer(view, sets, additions_of_year(book_, view, movements, log, options.gathered));
     switch (options.format) {
         case Format::json:
             return Page{year_json(book_, view, seal_, sets, answer).page(), seal_.broken()};
@@ -345,7 +346,7 @@ Result<Page> year_page(const Book& book, const YearQuestion& question, const Pag
     const auto scope = report::scope_of(book, question);
     if (!scope) return fail(scope.error());
     std::deque<report::YearReading> years;
-    years.emplace_back(book, *scope, question.year);
+    years.emplace_back(book, *scope, question.year, book.events_of_kind(kinds::Seal::name));
     const report::YearWalk seen(book, years);
     return years.front().page(seen.all_movements, report::LeakLog(book), options);
 }

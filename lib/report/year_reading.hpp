@@ -12,7 +12,8 @@ namespace tarebook::report {
 
 class YearReading {
  public:
-    YearReading(const Book& book, const YearScope& scope, std::chrono::year year);
+    YearReading(const Book& book, const YearScope& scope, std::chrono::year year,
+                const std::vector<StoredEvent>& seals);
     YearReading(const YearReading&) = delete;
     YearReading& operator=(const YearReading&) = delete;
     /// Precondition: called for every event, in total order.

@@ -26,13 +26,13 @@ std::string edition_of(const Book& book) {
 
 }  // namespace
 
-SealWatch::SealWatch(const Book& book, std::chrono::year year)
+SealWatch::SealWatch(const Book& book, std::chrono::year year, const std::vector<StoredEvent>& seals)
     : rules_(book.rules()), first_(year / 1 / 1), last_(year / 12 / 31), year_(year) {
-    for (auto& stored : book.events_of_kind(kinds::Seal::name)) {
+    for (const auto& stored : seals) {
         const auto* seal = std::get_if<kinds::Seal>(&stored.event.what);
         if (!seal || seal->year != std::to_string(static_cast<int>(year))) continue;
         seal_ = *seal;
-        event_ = std::move(stored);
+        event_ = stored;
     }
     if (!seal_) return;
     for (const auto& head : heads_from(seal_->heads).value_or(std::vector<SealedHead>())) until_[head.book] = head.seq;
@@ -173,7 +173,7 @@ Result<kinds::Seal> year_seal(const Book& book, std::chrono::year year, Instant 
     if (day <= Date(year / 12 / 31))
         return fail({ErrorKind::refused, "year-not-over", "that year is not over yet", text,
                      "a year whose last day is past, by the book's clock", "seal it in January"});
-    report::SealWatch watch(book, year);
+    report::SealWatch watch(book, year, book.events_of_kind(kinds::Seal::name));
     YearSums sums(year, book.entries());
     std::vector<YearPosting> postings;
     book.each_booked([&](const BookedEvent& e) {

@@ -15,8 +15,8 @@ namespace tarebook::report {
 
 class SealWatch {
  public:
-    /// The last seal of the year that counts.
-    SealWatch(const Book& book, std::chrono::year year);
+    /// The last seal of the year that counts, of the book's events of that kind.
+    SealWatch(const Book& book, std::chrono::year year, const std::vector<StoredEvent>& seals);
     /// Precondition: called for every event, in total order.
     void see(const BookedEvent& e);
     /// Called after the last event, with the digest of the present balances of the whole book.

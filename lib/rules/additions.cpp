@@ -178,27 +178,17 @@ class Sorting {
     RepairStore repairs_;
 };
 
-void sort_into(Sorting& out, const std::vector<ApplianceMovement>& movements) {
-    auto in_order = movements;
-    std::stable_sort(in_order.begin(), in_order.end(),
-                     [](const ApplianceMovement& a, const ApplianceMovement& b) { return a.on < b.on; });
-    for (const auto& m : in_order) out.take(m);
-}
-
 }  // namespace
 
-std::vector<LeakAddition> additions_of(const std::vector<ApplianceMovement>& movements,
-                                       const std::vector<Reason>& excluded) {
+SortedMovements sorted(const std::vector<ApplianceMovement>& movements, const std::vector<Reason>& excluded) {
     Sorting sorting(excluded);
-    sort_into(sorting, movements);
-    return sorting.additions();
-}
-
-std::vector<TakenOut> taken_out_for_repair(const std::vector<ApplianceMovement>& movements,
-                                           const std::vector<Reason>& excluded) {
-    Sorting sorting(excluded);
-    sort_into(sorting, movements);
-    return std::move(sorting.taken_out);
+    std::vector<const ApplianceMovement*> in_order;
+    in_order.reserve(movements.size());
+    for (const auto& m : movements) in_order.push_back(&m);
+    std::stable_sort(in_order.begin(), in_order.end(),
+                     [](const ApplianceMovement* a, const ApplianceMovement* b) { return a->on < b->on; });
+    for (const auto* m : in_order) sorting.take(*m);
+    return {sorting.additions(), std::move(sorting.taken_out)};
 }
 
 }  // namespace tarebook

@@ -64,7 +64,7 @@ std::vector<LeakAddition> library_additions(const Drawn& d) {
                              m.job ? std::optional(fmt::format("J{}", m.job)) : std::nullopt,
                              m.pounds < 0 ? -Mass::pounds(-m.pounds) : Mass::pounds(m.pounds), m.reason,
                              m.leak ? fmt::format("L-{}", m.leak) : "", ""});
-    return additions_of(movements, excluded);
+    return sorted(movements, excluded).additions;
 }
 LeakRateOptions options_of(const Drawn& d, LeakRateMethod method) {
     LeakRateOptions out;

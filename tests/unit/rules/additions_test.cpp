@@ -24,7 +24,7 @@ ApplianceMovement out(const char* day, const char* job, const char* pounds, Reas
 const std::vector<Reason> excluded = {Reason::initial, Reason::conversion, Reason::seasonal};
 
 std::vector<LeakAddition> of(const std::vector<ApplianceMovement>& movements) {
-    return additions_of(movements, excluded);
+    return sorted(movements, excluded).additions;
 }
 
 }  // namespace
@@ -72,14 +72,14 @@ TEST_CASE(
 TEST_CASE("additions: what is out for a repair is told, with the day on which the last of it was back") {
     const std::vector<ApplianceMovement> movements = {out("2026-02-02", "3", "25"), out("2026-02-03", "4", "10"),
                                                       in("2026-02-09", "5", "30", Reason::put_back)};
-    const auto found = taken_out_for_repair(movements, excluded);
+    const auto found = sorted(movements, excluded).taken_out;
     REQUIRE(found.size() == 2);
     CHECK(found[0].back_on == on("2026-02-09"));
     CHECK(found[0].left.is_zero());
     CHECK(found[1].mass == lb("10"));
     CHECK(found[1].left == lb("5"));
     CHECK_FALSE(found[1].back_on);
-    CHECK(taken_out_for_repair({out("2026-02-02", "3", "25", Reason::overcharge)}, excluded).empty());
+    CHECK(sorted({out("2026-02-02", "3", "25", Reason::overcharge)}, excluded).taken_out.empty());
 }
 
 TEST_CASE("additions: two jobs are two, whatever day; without a job the day is one") {
@@ -133,8 +133,9 @@ TEST_CASE("additions: taking out an overcharge is no addition and lessens no oth
 
 // 40 CFR 82.157(k), from memory: what takes the place of purged and destroyed gas is no addition, and no first charge.
 TEST_CASE("additions: what replaces purged gas does not count, and the day last added is not that day") {
-    const auto found = additions_of({in("2026-05-01", "A", "6", Reason::purged), in("2026-05-02", "B", "5")},
-                                    {Reason::initial, Reason::purged});
+    const auto found = sorted({in("2026-05-01", "A", "6", Reason::purged), in("2026-05-02", "B", "5")},
+                              {Reason::initial, Reason::purged})
+                           .additions;
     REQUIRE(found.size() == 2);
     CHECK_FALSE(found[0].counts());
     CHECK(found[0].excluded == lb("6"));

@@ -316,6 +316,8 @@ class Book {
     /// Effective events of one kind, from an instant on, in total order, by an index: inspect, leak, leak-test, plan,
     /// repair, return, settle, and those of a count.
     [[nodiscard]] std::vector<StoredEvent> watched_events(std::string_view kind, Instant since = Instant::min()) const;
+    /// All of them one by one: of returns a book may have many.
+    void each_watched(std::string_view kind, const ForEach<const StoredEvent&>& visit) const;
     /// Effective recoveries from an instant on, in total order; looks through the events since then.
     [[nodiscard]] std::vector<StoredEvent> recoveries_since(Instant since) const;
     /// Effective events of any kind, in total order; looks through all events.

@@ -171,8 +171,10 @@ Page due_page(const Book& book, const DueQuestion& question, const PageOptions& 
 Result<Page> due_since_page(const Book& book, const std::filesystem::path& earlier, const PageOptions& options);
 /// Compares with this machine's last look at the book's clocks, kept in the file `last`, which may be deleted at any
 /// time. Nothing unless the rule packs of this program are others than then; else what they opened, closed or moved, as
-/// in due_since_page(). Keeps the new look in `last`.
-std::optional<Page> due_since_update(const Book& book, const std::filesystem::path& last, const PageOptions& options);
+/// in due_since_page(). Keeps the new look in `last`, unless the book has more than 5 000 open clocks. `kept`: as in
+/// DueQuestion.
+std::optional<Page> due_since_update(const Book& book, const std::filesystem::path& last,
+                                     const std::filesystem::path& kept, const PageOptions& options);
 /// Whether an open clock has that id. Error (refused): finding-unknown, with the nearest one.
 Result<void> clock_exists(const Book& book, std::string_view id, Instant now);
 /// The figures, the formula, the clause and the events behind an exception, a clock, or the event of an addition. Error

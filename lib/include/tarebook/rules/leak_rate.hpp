@@ -2,7 +2,7 @@
 // pure functions over a list, no book and no clock. Every rate carries what it was computed from, so that a page can
 // show it.
 //
-//     auto additions = additions_of(movements, excluded);   // net per job; what is excluded, with the reason
+//     auto additions = sorted(movements, excluded).additions;   // net per job; what is excluded, with the reason
 //     auto rate = leak_rate(additions, additions.size() - 1, full_charge, {.method = LeakRateMethod::annualizing});
 //     rate->rate > Ratio::of(Percent::whole(20));
 //     formula_text(*rate);
@@ -74,14 +74,15 @@ struct TakenOut {
     std::string back_by;          ///< the event that brought it
 };
 
-/// The additions by day. Movements with an excluded reason are left out of their job's net, and so is a seasonal put-in
+/// What the movements of an appliance come to.
+struct SortedMovements {
+    std::vector<LeakAddition> additions;  ///< by day
+    std::vector<TakenOut> taken_out;      ///< for repairs, in order of time, also what is back
+};
+/// Of the additions: movements with an excluded reason are left out of their job's net, and so is a seasonal put-in
 /// up to what was taken out seasonally in the 12 months before it; the rest of it counts. A put-back counts as far as
 /// it exceeds what this job and others took out for a repair. Jobs that put in nothing net are no addition.
-std::vector<LeakAddition> additions_of(const std::vector<ApplianceMovement>& movements,
-                                       const std::vector<Reason>& excluded);
-/// What was taken out for repairs, in order of time, also what is back.
-std::vector<TakenOut> taken_out_for_repair(const std::vector<ApplianceMovement>& movements,
-                                           const std::vector<Reason>& excluded);
+SortedMovements sorted(const std::vector<ApplianceMovement>& movements, const std::vector<Reason>& excluded);
 
 /// The full charge over time: each value holds from its day on, the first one also before.
 struct FullChargeRevision {
@@ -122,7 +123,7 @@ struct LeakRate {
     std::string leak;              ///< additions for this leak are counted as one
 };
 
-/// The rate that addition `which` shows; `additions` by day, as additions_of gives them. Nothing where it does not
+/// The rate that addition `which` shows; `additions` by day, as sorted() gives them. Nothing where it does not
 /// count, or where no full charge is on record. Throws std::out_of_range where there is no such addition,
 /// Refused (too-large) as Ratio does.
 std::optional<LeakRate> leak_rate(const std::vector<LeakAddition>& additions, std::size_t which,
