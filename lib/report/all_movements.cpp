@@ -48,11 +48,21 @@ void AllMovements::take(const BookedEvent& e, const std::vector<YearMovement>& m
             jobs_ += job;
             one->more = more_of(e, words);
         }
+        const auto appliance = appliance_of(m.place);
+        auto& moved = moved_[appliance];
+        // what is pumped over within an appliance neither left it nor came into it
+        if (m.term == Term::pumped_over && !moved.empty() && is_of(moved.back(), *one)) {
+            moved.back().mass += m.equipment->count();
+            continue;
+        }
         one->mass = m.equipment->count();
         one->reason = static_cast<std::uint8_t>(m.reason);
-        const auto appliance = appliance_of(m.place);
-        moved_[appliance].push_back(*one);
+        moved.push_back(*one);
     }
+}
+
+bool AllMovements::is_of(const Moved& a, const Moved& b) {
+    return a.seq == b.seq && a.chain == b.chain;
 }
 
 std::vector<KnownMovement> AllMovements::of(std::string_view appliance, Date until) const {

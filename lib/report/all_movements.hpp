@@ -42,6 +42,8 @@ class AllMovements {
         std::string leak;
         std::optional<Percent> destroyed;
     };
+    /// Whether both are of one event.
+    static bool is_of(const Moved& a, const Moved& b);
     std::uint16_t chain_of(const OrderKey& order, bool numbered);
     std::uint32_t more_of(const BookedEvent& e, const YearWords& words);
 

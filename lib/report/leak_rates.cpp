@@ -109,8 +109,16 @@ void take_site(const Rulebook& rules, const Entry* site, LeakRecord& out) {
 LeakRecord record_of(const Book& book, std::string_view code, const std::vector<Flow>& flows, Date reasons_from,
                      const LeakLog& log) {
     std::vector<KnownMovement> movements;
+    const Flow* before = nullptr;
     for (const auto& flow : flows) {
         if (flow.kind == "release" || appliance_of(flow.circuit) != code) continue;
+        // what is pumped over within an appliance neither left it nor came into it
+        const bool same = before && before->event_id == flow.event_id && flow.kind == kinds::Pumpdown::name;
+        before = &flow;
+        if (same) {
+            movements.back().movement.mass += flow.mass;
+            continue;
+        }
         KnownMovement m{{flow.date, flow.job, flow.mass, Reason::leak, "", ""}, {}, {}};
         if (flow.date >= reasons_from)
             if (const auto stored = book.event(flow.event_id)) {

@@ -2,14 +2,14 @@
 // the task that was asked about.
 #include <doctest/doctest.h>
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <array>
-#include <filesystem>
 
 #include "book/transaction.hpp"
+#include "random_book.hpp"
 #include "runs.hpp"
+#include "small_book.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/report/offers.hpp"
 
@@ -18,36 +18,6 @@ using namespace tarebook::property;
 
 namespace offers_test {
 namespace {
-
-class Folder {
- public:
-    Folder() {
-        const auto base = ::access("/dev/shm", W_OK) == 0 ? std::filesystem::path("/dev/shm")
-                                                          : std::filesystem::temp_directory_path();
-        auto name = (base / "tarebook-offers-XXXXXX").string();
-        if (!::mkdtemp(name.data())) throw std::runtime_error("no folder for the books of this test");
-        path = name;
-    }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-    ~Folder() {
-        std::error_code ignored;
-        std::filesystem::remove_all(path, ignored);
-    }
-    std::filesystem::path path;
-};
-
-// The day after all that a history records.
-Instant day_after(const History& history) {
-    Instant last{};
-    for (const auto& draft : history) last = std::max({last, draft.event.when.at, draft.event.recorded});
-    return last + std::chrono::days(1);
-}
-
-const Judge& judge() {
-    static const Judge judge({}, Notes::left_out);
-    return judge;
-}
 
 Event event_at(Instant at, What what) {
     Event e;
@@ -58,26 +28,11 @@ Event event_at(Instant at, What what) {
     return e;
 }
 
-Book book_of(const std::filesystem::path& file, const History& history) {
-    Moment start;
-    start.at = std::chrono::sys_days(std::chrono::year(2026) / 1 / 5);
-    start.zone = "UTC";
-    auto book = Book::create(file, "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago", start);
-    std::vector<std::string> digests(history.size());
-    for (std::size_t i = 0; i < history.size(); ++i) {
-        std::vector<Event> drafts{with_target(history[i], digests)};
-        auto transaction = Book::Transaction::begin(book);
-        const auto outcomes = transaction.judge(drafts, judge());
-        digests[i] = hex(transaction.commit(drafts, outcomes, judge()).front().digest);
-    }
-    return book;
-}
-
 // What the checks refuse in the act; empty where they would record it. Nothing is recorded.
 std::string refused_at(Instant at, Book& book, What act) {
     std::vector<Event> drafts{event_at(at, std::move(act))};
     auto transaction = Book::Transaction::begin(book);
-    for (const auto& outcome : transaction.judge(drafts, judge()))
+    for (const auto& outcome : transaction.judge(drafts, judge_of_random_books()))
         for (const auto& f : outcome.findings)
             if (f.severity == Severity::refusal) return fmt::format("{}: {}", f.check, f.text);
     return {};
@@ -120,7 +75,7 @@ constexpr std::array circuits = {"OAK/RACK-A/1", "OAK/RACK-B/1", "ELM/UNIT-1/1",
 int offered = 0;
 
 std::string no_default_is_refused(const History& history, unsigned) {
-    const Folder folder;
+    const test::RoomInMemory folder;
     auto book = book_of(folder.path / "book", history);
     const auto today = day_after(history);
     const PageOptions options{Format::text, DisplayUnits::lb, today};
