@@ -330,13 +330,6 @@ void add_rates(Document& page, const LeakRecord& r) {
         page.picture(std::move(*picture));
 }
 
-// A word of the record as people say it: "commercial refrigeration".
-std::string with_blanks(std::string_view word) {
-    std::string out(word);
-    std::replace(out.begin(), out.end(), '-', ' ');
-    return out;
-}
-
 // "leak rate 608.3 % on 2026-03-11, OVER its threshold of 20 %; 3 LATE, oldest 79 days"
 std::string appliance_answer(const ApplianceView& v) {
     std::string out;

@@ -302,6 +302,12 @@ const Columns<StoredEvent>& act_columns() {
     return columns;
 }
 
+std::string with_blanks(std::string_view word) {
+    std::string out(word);
+    std::replace(out.begin(), out.end(), '-', ' ');
+    return out;
+}
+
 std::multimap<std::int64_t, OpenFinding> findings_by_event(const Book& book) {
     std::multimap<std::int64_t, OpenFinding> out;
     for (auto& finding : book.open_findings()) out.emplace(finding.event_id, finding);

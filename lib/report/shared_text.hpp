@@ -79,6 +79,8 @@ inline Json finding_json(const std::string& id, const Finding& finding) {
     return finding_columns().object({id, 0, {}, finding});
 }
 
+/// A word of the record as people say it: "commercial refrigeration".
+std::string with_blanks(std::string_view word);
 /// Exceptions by the row id of their event.
 std::multimap<std::int64_t, OpenFinding> findings_by_event(const Book& book);
 

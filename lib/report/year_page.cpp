@@ -47,7 +47,7 @@ std::string stock_text(const YearView& v, DisplayUnits units) {
         for (const auto term : all_terms()) {
             const Mass sum = line.sum(term);
             const auto words = basis_words(line, term, units);
-            if (!sum.is_zero() || !words.empty()) row(text_of(term), sum, words);
+            if (!sum.is_zero() || !words.empty()) row(with_blanks(text_of(term)), sum, words);
         }
         row("at the end", line.closing(), "by the book");
         row("counted", held->second.counted, "when each cylinder was last on a scale");
