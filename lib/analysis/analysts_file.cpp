@@ -15,6 +15,10 @@ namespace {
 
 namespace fs = std::filesystem;
 
+tl::unexpected<Error> analysts_file_in_use() {
+    return fail({ErrorKind::storage, "export-not-written", "the file is in use: another program reads it, or writes it",
+                 "", "a file that is free for a moment", "try again when that program has ended"});
+}
 tl::unexpected<Error> analysts_file_not_written(const std::string& what) {
     return fail({ErrorKind::storage, "export-not-written", "the export could not be written", what,
                  "a folder that can be written, on a disk with room",
@@ -68,7 +72,7 @@ Result<AnalystsFileWritten> make_analysts_file(const Book& book, const fs::path&
     try {
         analysis::AnalystsDb file(made.path(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
         // It has no name yet that anyone reads: what a killed program leaves is thrown away.
-        file.db.script("PRAGMA journal_mode = MEMORY; PRAGMA synchronous = OFF; PRAGMA cache_size = -65536");
+        file.db.script("PRAGMA journal_mode = MEMORY; PRAGMA synchronous = OFF; PRAGMA cache_size = -16384");
         file.db.begin();
         out = analysis::make_tables(book, file, progress);
         file.db.commit();
@@ -92,7 +96,7 @@ Result<AnalystsFileWritten> update_analysts_file(const Book& book, const fs::pat
         if (!fs::is_regular_file(path, ignored)) return no_analysts_file(path, "there is no file to bring up to date");
         analysis::AnalystsDb file(path, SQLite::OPEN_READWRITE);
         file.fresh = false;
-        file.db.script("PRAGMA cache_size = -65536");
+        file.db.script("PRAGMA cache_size = -16384");
         file.db.begin_recording();
         const auto of = analysis::made_of(file);
         if (of.empty()) return no_analysts_file(path, "that file is not one that can be brought up to date");
@@ -105,6 +109,7 @@ Result<AnalystsFileWritten> update_analysts_file(const Book& book, const fs::pat
     } catch (const SQLite::Exception& e) {
         if (e.getErrorCode() == SQLITE_NOTADB)
             return no_analysts_file(path, "that file is not one that can be brought up to date");
+        if (e.getErrorCode() == SQLITE_BUSY) return analysts_file_in_use();
         return analysts_file_not_written(e.what());
     }
 }

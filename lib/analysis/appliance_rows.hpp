@@ -1,9 +1,14 @@
 // Rows of the analysts' file that one appliance has: its additions with their leak rates, and its losses year by year.
+// They are made of what moved into and out of it, which the file keeps by appliance: so a large book is never in
+// memory, and an update need not read the events of years again.
 #pragma once
 
-#include <memory>
+#include <map>
+#include <optional>
 #include <set>
+#include <string>
 #include <unordered_map>
+#include <vector>
 
 #include "event_rows.hpp"
 #include "report/leak_rates.hpp"
@@ -23,45 +28,55 @@ Years years_of(const BookMark& mark);
 class ApplianceRows {
  public:
     ApplianceRows(const Book& book, AnalystsDb& file, const Years& years);
-    /// Takes what an event moved; of one appliance, where `only` names it. Precondition: of an appliance that is
-    /// written all events were taken before, in total order.
-    void take(const BookedEvent& e, const ReadEvent& read, std::string_view only = {});
-    /// All appliances of the register, and those that gas went into or out of.
+    /// In a file that is made: takes what an event moved.
+    void take(const BookedEvent& e, const ReadEvent& read);
+    /// Then: all appliances of the register, and those that gas went into or out of.
     void write_all();
-    void write(const std::set<std::string>& appliances);
+
+    /// In an update: what a changed event moves now. `read`: null where it is in no table any more. Precondition:
+    /// `appliances` has all that it ever moved gas at.
+    void change(const Event& event, const std::set<std::string>& appliances, const BookedEvent* e,
+                const ReadEvent* read);
+    /// An appliance whose rows are all to be looked at, as what they rest on beside movements may be another.
+    void change(const std::string& appliance) { changed_[appliance].all = true; }
+    /// Then: the appliances that were named by then.
+    void write_changed();
     void finish();
 
  private:
+    struct Changed {
+        bool all = false;                         // or what is of these days and jobs
+        std::optional<Date> from;                 // the first of those days
+        std::set<std::string, std::less<>> jobs;  // of events of those days, which may have earlier ones
+    };
     struct Moved {
+        YearMovement movement;  // of which equipment is in no posting any more: what the years need
         OrderKey order;
         Date on{};
-        Mass mass;
-        std::int64_t event = 0;
-        std::uint32_t job = 0, leak = 0;  // 0: none
-        Reason reason = Reason::leak;
-        std::optional<Percent> destroyed;
     };
-    struct Line {
-        EquipmentKey key;
-        YearLine line;
-    };
-    std::uint32_t number_of(std::string_view text);
-    void write_additions(const std::string& appliance, const report::LeakLog& log);
-    void write_losses(const std::string& appliance);
-    void sort_lines();
+    void put_row(Table& table, const std::string& appliance, std::int64_t n, const BookedEvent& e,
+                 const ReadEvent& read, const YearMovement& m);
+    const std::string& appliance_at(std::string_view place);
+    const std::string& kept(std::string_view text);
+    void write(const std::string& appliance, const Changed& changed);
+    void read_moved(const std::string& appliance);
+    void write_additions(const std::string& appliance, const Changed& changed);
+    void write_losses(const std::string& appliance, int from);
 
     const Book& book_;
-    Table additions_, losses_;
-    int first_year_;
-    std::vector<std::unique_ptr<YearSums>> years_;
-    std::vector<std::pair<Instant, Instant>> ends_;                             // of each year, in the book's zone
-    std::vector<std::map<std::string, std::vector<Line>, std::less<>>> lines_;  // by year, by appliance
+    AnalystsDb& file_;
+    Table moves_, additions_, losses_;
+    std::optional<report::LeakLog> log_;
+    const Years years_;
+    std::vector<std::pair<Instant, Instant>> ends_;  // of each year, in the book's zone
     SiteOwners owners_;
-    std::map<std::string, std::vector<Moved>, std::less<>> moved_;
-    std::unordered_map<const char*, std::vector<Moved>*> moved_at_;  // by the address of the place's code
-    std::vector<YearMovement> own_;                                  // of the event that is taken
-    std::vector<std::string> texts_{""};
-    ByCode<std::uint32_t> numbers_;
+    std::unordered_map<const char*, const std::string*> appliances_at_;  // by the address of the place's code
+    std::set<std::string, std::less<>> texts_;                           // appliances and designations, each once
+    std::set<std::string> moved_at_;
+    std::map<std::string, Changed> changed_;
+    // Of the appliance that is written:
+    std::vector<report::KnownMovement> known_;
+    std::vector<Moved> moved_;
 };
 
 }  // namespace tarebook::analysis

@@ -86,6 +86,19 @@ CREATE TABLE base_level (
   gone INTEGER NOT NULL, lost INTEGER NOT NULL, condemned INTEGER NOT NULL, leaking INTEGER NOT NULL,
   PRIMARY KEY (cylinder, at, origin, seq)
 ) STRICT, WITHOUT ROWID;
+-- What events moved into and out of equipment, once more, by appliance: an update reads those of one appliance together.
+CREATE TABLE base_equipment (
+  appliance TEXT NOT NULL,
+  at INTEGER NOT NULL, origin INTEGER NOT NULL, seq INTEGER NOT NULL,
+  n INTEGER NOT NULL,        -- within the event
+  event INTEGER NOT NULL,
+  day INTEGER NOT NULL,      -- the local day, in days since 1970
+  mass INTEGER NOT NULL,
+  term INTEGER NOT NULL, basis INTEGER NOT NULL, reason INTEGER NOT NULL,
+  refrigerant TEXT, job TEXT, leak TEXT,
+  destroyed INTEGER,         -- of purged gas that it replaces, thousandths of a per cent
+  PRIMARY KEY (appliance, at, origin, seq, n)
+) STRICT, WITHOUT ROWID;
 CREATE TABLE base_addition (
   appliance TEXT NOT NULL,
   n INTEGER NOT NULL,

@@ -38,6 +38,8 @@ class EventRows {
     void write_findings(std::int64_t event_id, const std::vector<KnownException>& findings);
     /// An event that is in no table any more.
     void remove(std::int64_t event_id);
+    /// How many events more there are than before.
+    [[nodiscard]] std::int64_t more() const { return events_.more(); }
     void finish();
 
  private:

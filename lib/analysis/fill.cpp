@@ -20,9 +20,9 @@ namespace tarebook::analysis {
 namespace {
 
 constexpr std::string_view base_tables[] = {
-    "base_ineffective", "base_book",       "base_event",          "base_movement", "base_manifest",
-    "base_finding",     "base_settlement", "base_settlement_lot", "base_level",    "base_addition",
-    "base_loss",        "base_gwp",        "base_register"};
+    "base_ineffective", "base_book",           "base_event", "base_movement",  "base_manifest", "base_finding",
+    "base_settlement",  "base_settlement_lot", "base_level", "base_equipment", "base_addition", "base_loss",
+    "base_gwp",         "base_register"};
 
 // What the figures hang on beside the book: the program with its catalogue and its packs.
 std::string rests_on(const Book& book, const BookMark& mark) {
@@ -92,53 +92,47 @@ class Filling {
         std::unordered_set<std::int64_t> here;
         std::set<std::string> appliances, sites;
         const report::TouchedAppliances touched(book_);
+        const auto touched_by = [&](const Event& event) -> const std::set<std::string>& {
+            appliances.clear();
+            touched.of(event, appliances, sites);
+            return appliances;
+        };
         book_.each_booked_of(changes.events, [&](const BookedEvent& e) {
             here.insert(e.stored.id);
-            events_.write(e, reading_.read(e));
+            const auto read = reading_.read(e);
+            events_.write(e, read);
+            auto event = tarebook::read(e.stored).event;
+            event.branch = e.order.branch;
+            appliances_.change(event, touched_by(event), &e, &read);
         });
         for (const auto id : changes.events) {
-            if (here.contains(id))
+            if (here.contains(id)) {
                 events_.write_findings(id, book_.exceptions_of(id));
-            else
-                events_.remove(id);  // its book is not trusted any more
-            if (const auto stored = book_.event(id)) touched.of(stored->event, appliances, sites);
+                continue;
+            }
+            events_.remove(id);  // its book is not trusted any more
+            if (const auto stored = book_.event(id))
+                appliances_.change(stored->event, touched_by(stored->event), nullptr, nullptr);
         }
         for (const auto& [cylinder, from] : changes.cylinders) levels_.update(cylinder, from, events);
         for (const auto& [kind, code] : changes.entries) registers_.write(kind, code);
-        take_all_of(sites, appliances);
-        appliances_.write(appliances);
+        look_at_all_of(sites);
+        appliances_.write_changed();
         if (!sites.empty()) write_potentials();
         finish(out);
-        out.events = file_.db.integer("SELECT count(*) FROM base_event").value_or(0);
+        out.events = noted_number(file_, "events");
         return out;
     }
 
  private:
-    // Reads the events of these appliances, and of those at the sites, from the first one on.
-    void take_all_of(const std::set<std::string>& sites, std::set<std::string>& appliances) {
-        if (!sites.empty()) {
-            const auto add = [&](const std::string& code) {
-                if (sites.contains(site_of(code))) appliances.insert(code);
-            };
-            for (const auto& code : book_.codes(EntryKind::appliance)) add(code);
-            for (auto s = file_.db.ask("SELECT DISTINCT appliance FROM base_loss"); s.next();) add(s.text(0));
-        }
-        std::vector<std::int64_t> ids;
-        std::vector<const std::string*> of;
-        for (const auto& code : appliances)
-            for (const auto& flow : book_.flows(code, report::beginning, Date(std::chrono::year(9999) / 12 / 31))) {
-                // A flow of several gases is one event; an event between two appliances is taken for each of them.
-                const bool again = !ids.empty() && ids.back() == flow.event_id && of.back() == &code;
-                if (again || appliance_of(flow.circuit) != code) continue;
-                ids.push_back(flow.event_id);
-                of.push_back(&code);
-            }
-        std::size_t n = 0;
-        book_.each_booked_of(ids, [&](const BookedEvent& e) {
-            while (ids[n] != e.stored.id) ++n;
-            appliances_.take(e, reading_.read(e), *of[n]);
-            ++n;
-        });
+    // The additions and losses of all appliances at these sites.
+    void look_at_all_of(const std::set<std::string>& sites) {
+        if (sites.empty()) return;
+        const auto look_at = [&](const std::string& code) {
+            if (sites.contains(site_of(code))) appliances_.change(code);
+        };
+        for (const auto& code : book_.codes(EntryKind::appliance)) look_at(code);
+        for (auto s = file_.db.ask("SELECT DISTINCT appliance FROM base_loss"); s.next();) look_at(s.text(0));
     }
 
     void write_potentials() {
@@ -188,6 +182,7 @@ class Filling {
         if (book_.info().practice()) note(file_, "practice", std::string(practice_cell(book_.info())));
         note(file_, "reserve", report::year_reserve());
         note(file_, "rests_on", rests_on(book_, mark_));
+        note(file_, "events", std::to_string((out.all ? 0 : noted_number(file_, "events")) + events_.more()));
         note(file_, "last_event", std::to_string(mark_.last_id));
         note(file_, "last_digest", hex(mark_.last));
         note(file_, "first_year", std::to_string(years.first));

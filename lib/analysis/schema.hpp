@@ -9,7 +9,7 @@
 
 namespace tarebook::analysis {
 
-inline constexpr int analysts_schema = 1;  ///< PRAGMA user_version: raised where a table or a view changes
+inline constexpr int analysts_schema = 2;  ///< PRAGMA user_version: raised where a table or a view changes
 inline constexpr int analysts_application_id = 0x54617241;  // "TarA"
 
 /// The statements that make the base tables.

@@ -33,7 +33,7 @@ PreparedStatement prepared_statement(Db& db, const std::string& sql) {
 }  // namespace
 
 Table::Table(AnalystsDb& file, std::string_view name, const std::vector<std::string_view>& columns, std::size_t keys,
-             std::size_t primary)
+             std::size_t primary, Unit unit)
     : file_(file),
       width_(columns.size()),
       primary_(primary),
@@ -45,7 +45,9 @@ Table::Table(AnalystsDb& file, std::string_view name, const std::vector<std::str
     std::string marks = "?";
     for (std::size_t n = 1; n < width_; ++n) marks += ", ?";
     const auto all = listed_columns(columns, ", ");
-    select_ = prepared_statement(file.db, fmt::format("SELECT {} FROM {} WHERE {}", all, name, where(keys)));
+    auto of_unit = where(keys);
+    if (unit == Unit::from_key) of_unit.insert(of_unit.rfind('='), ">");
+    select_ = prepared_statement(file.db, fmt::format("SELECT {} FROM {} WHERE {}", all, name, of_unit));
     remove_ = prepared_statement(file.db, fmt::format("DELETE FROM {} WHERE {}", name, where(primary)));
     replace_ = prepared_statement(file.db, fmt::format("INSERT OR REPLACE INTO {}({}) VALUES ({})", name, all, marks));
 }
@@ -112,6 +114,7 @@ void Table::end() {
     if (file_.fresh) return;
     std::sort(before_.begin(), before_.end());
     std::sort(rows_.begin(), rows_.end());
+    more_ += static_cast<std::int64_t>(rows_.size()) - static_cast<std::int64_t>(before_.size());
     std::vector<Row> gone, come;
     std::set_difference(before_.begin(), before_.end(), rows_.begin(), rows_.end(), std::back_inserter(gone));
     std::set_difference(rows_.begin(), rows_.end(), before_.begin(), before_.end(), std::back_inserter(come));

@@ -59,12 +59,15 @@ SqlValue value_of(const std::optional<T>& v) {
     return v ? value_of(*v) : SqlValue{};
 }
 
+/// What a unit is: the rows of one key, or those from the last column of the key on.
+enum class Unit { of_key, from_key };
+
 class Table {
  public:
     /// The key of a unit are the first `keys` of `columns`, that of a row are the first `primary`; a row has all of
     /// them.
     Table(AnalystsDb& file, std::string_view name, const std::vector<std::string_view>& columns, std::size_t keys,
-          std::size_t primary);
+          std::size_t primary, Unit unit = Unit::of_key);
     /// Begins the rows of one key.
     template <class... Key>
     void begin(const Key&... key) {
@@ -73,7 +76,7 @@ class Table {
     template <class... T>
     void row(const T&... values) {
         if (file_.fresh)
-            many_.row(value_of(values)...), ++file_.changed_rows;
+            many_.row(value_of(values)...), ++file_.changed_rows, ++more_;
         else
             rows_.push_back({Kept(value_of(values))...});
     }
@@ -81,6 +84,8 @@ class Table {
     void end();
     /// Precondition of reading the table.
     void finish() { many_.flush(); }
+    /// How many rows more the table has than before; less than zero where it has fewer.
+    [[nodiscard]] std::int64_t more() const { return more_; }
 
  private:
     struct Kept {
@@ -103,6 +108,7 @@ class Table {
     PreparedStatement select_, remove_, replace_;
     Row key_;
     std::vector<Row> before_, rows_;
+    std::int64_t more_ = 0;
 };
 
 }  // namespace tarebook::analysis

@@ -45,7 +45,7 @@ report::WrittenFile write_csv(AnalystsDb& file, const View& view, const report::
 
 AnalystsFileWritten write_tables(const Book& book, const report::ExportFolder& folder, const Progress& progress) {
     AnalystsDb file("", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);  // a temporary file of SQLite's
-    file.db.script("PRAGMA journal_mode = MEMORY; PRAGMA synchronous = OFF; PRAGMA cache_size = -65536");
+    file.db.script("PRAGMA journal_mode = MEMORY; PRAGMA synchronous = OFF; PRAGMA cache_size = -16384");
     file.db.begin();
     const auto out = make_tables(book, file, progress);
     file.db.commit();

@@ -214,6 +214,10 @@ PlaceInFile place_in_file(const OrderKey& order) {
     return place_of(order);
 }
 
+OrderKey Book::order_at(const PlaceInFile& place) const {
+    return impl_->key(place.at, place.origin, place.seq);
+}
+
 BookMark Book::mark() const {
     return guarded(*impl_, [&] {
         BookMark out;

@@ -137,7 +137,7 @@ LeakRecord record_of(const Book& book, std::string_view code, const std::vector<
 }  // namespace
 
 LeakRecord leak_record(const Book& book, std::string_view code, const std::vector<KnownMovement>& known,
-                       const LeakLog& log) {
+                       const LeakLog& log, Date rated_from) {
     LeakRecord out;
     out.appliance = std::string(code);
     take_site(book.rules(), book.entries().find(EntryKind::site, site_of(out.appliance)), out);
@@ -170,6 +170,7 @@ LeakRecord leak_record(const Book& book, std::string_view code, const std::vecto
     out.additions = std::move(in_all.additions);
     out.taken_out = std::move(in_all.taken_out);
     for (std::size_t i = 0; i < out.additions.size(); ++i) {
+        if (out.additions[i].on < rated_from) continue;
         auto& rated = out.rated.emplace_back();
         rated.addition = out.additions[i];
         const auto it = by_source.find(rated.addition.sources.back());

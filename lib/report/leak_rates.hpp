@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "additions.hpp"
 #include "leak_log.hpp"
 #include "shared_text.hpp"
 #include "tarebook/book/book.hpp"
@@ -49,7 +50,7 @@ struct LeakRecord {
     std::vector<LeakEvent> events;  ///< what is on record about its leaks, in order of time
     std::vector<LeakAddition> additions;
     std::vector<TakenOut> taken_out;   ///< for repairs, and whether it was put back
-    std::vector<RatedAddition> rated;  ///< one for each of the additions
+    std::vector<RatedAddition> rated;  ///< one for each of the additions, or for the last ones
 };
 
 /// The fields of an appliance at a moment, for the rules.
@@ -73,9 +74,9 @@ struct KnownMovement {
 };
 /// How much of the purged gas that a charge or reuse replaces was destroyed.
 std::optional<Percent> destroyed_by(const Event& event);
-/// From movements that the caller has, in order of time.
+/// From movements that the caller has, in order of time. `rated_from`: of additions before that day `rated` has none.
 LeakRecord leak_record(const Book& book, std::string_view appliance, const std::vector<KnownMovement>& known,
-                       const LeakLog& log);
+                       const LeakLog& log, Date rated_from = beginning);
 
 /// An addition within this time after another may be for the same leak (common practice, no source).
 inline constexpr std::chrono::days soon_after{30};

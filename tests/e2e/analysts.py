@@ -1,11 +1,16 @@
 """`export sqlite` and `export tables`: the answers in fixtures/analysts beside a slow computation from `export events` alone;
 the same tables as CSV; no key in the file; what an update writes; the file while the book is written."""
+import contextlib
 import csv
 import datetime as dt
 import glob
 import json
 import os
 import re
+import sqlite3
+import subprocess
+import threading
+import time
 from collections import defaultdict
 
 from book import SOURCE, Book, sql
@@ -293,7 +298,7 @@ def updated():
 assert updated() == (0, 0)
 inode = os.stat(path).st_ino
 charge("2026-11-20", BIG, jugs[2], "3lb", "ana", "1009")
-assert updated() == (1, 5), "a charge: its event, movement, level, an addition and a year's loss of the appliance"
+assert updated() == (1, 6), "a charge: its event, movement (once more by appliance), level, an addition and a year's loss of the appliance"
 b.ok("charge", "--circuit", BIG, "--from", jugs[1], "--net", "1lb", "--reason", "leak", "--by", "tom", "--at", "2026-08-21 09:00",
      now=at("2026-11-21"))  # entered late: the jug's later levels change
 looked_at, written = updated()
@@ -309,6 +314,33 @@ b.ok("appliance", "add", "OAK/RACK-B", "--category", "commercial-refrigeration",
 b.ok("circuit", "add", "OAK/RACK-B/1", "--serves", "dairy", now=at("2026-11-23"))
 b.ok("pumpdown", BIG, "--to", "OAK/RACK-B", "--mass", "3lb", "--method", "receiver level", now=at("2026-11-24"))
 updated()
+# An update looks at the additions of the days that changed, and at no earlier ones. So these change earlier ones: an old job
+# gets a movement more, and loses it again; what another job took out for a repair is put back, and that is voided.
+
+
+def recorded(*words, **kw):
+    return b.json(*words, **kw)["events"][0]["event"]
+
+
+more = recorded("charge", "--circuit", BIG, "--from", jugs[2], "--net", "2lb", "--by", "ana", "--job", "1006", "--reason", "leak",
+                now=at("2026-11-25"))
+updated()
+b.ok("void", more, "--why", "another rack", now=at("2026-11-25", 16))
+updated()
+b.ok("cylinder", "add", "RC-13", "--use", "recovery", "--refrigerant", "R-448A", "--wc", "47.6lb", "--tare", "27.5lb", "--spec", "DOT-4BA400",
+     "--tested", "2024-04", now=at("2026-11-25", 17))
+b.ok("charge", "--circuit", BIG, "--from", jugs[2], "--net", "7lb", "--by", "ana", "--job", "1010", "--reason", "leak", now=at("2026-11-26"))
+recover("2026-11-26", BIG, "RC-13", "27.5lb", "32.5lb", "ana", "1010")
+updated()
+(before,) = rows("SELECT added_lb AS lb FROM addition WHERE job = '1010'")
+back = recorded("reuse", "--circuit", BIG, "--from", "RC-13", "--before", "32.5lb", "--after", "27.5lb", "--by", "ana", "--job", "1011",
+                "--reason", "put-back", now=at("2026-11-28"))
+updated()
+(after,) = rows("SELECT added_lb AS lb FROM addition WHERE job = '1010'")
+assert after["lb"] == before["lb"] + 2, "3 of 5 lb were pumped over before, 2 lb are of job 1010, which so added 2 lb more"
+b.ok("void", back, "--why", "another rack", now=at("2026-11-28", 16))
+updated()
+assert rows("SELECT added_lb AS lb FROM addition WHERE job = '1010'") == [before]
 assert os.stat(path).st_ino == inode, "the file was replaced"
 assert rows("SELECT value FROM register_value WHERE kind = 'site' AND code = 'OAK' AND field = 'owner' AND holds_now") == [{"value": "Quillpost Elm"}]
 
@@ -317,6 +349,55 @@ with sql(b.path, isolation_level=None) as recording:
     recording.execute("BEGIN IMMEDIATE")
     assert updated() == (0, 0)
     recording.execute("ROLLBACK")
+
+# Who reads the file while it is brought up to date sees one state: before the update, or after it.
+def look(db):
+    db.execute("BEGIN")
+    seen = [db.execute("SELECT (SELECT CAST(value AS INTEGER) FROM about WHERE name = 'events') AS noted, (SELECT count(*) FROM event), (SELECT "
+                       "sum(stock_count) FROM movement), (SELECT sum(contents_count) FROM cylinder_level WHERE is_last)").fetchone() for _ in range(2)]
+    db.execute("ROLLBACK")
+    noted, events, moved, there = seen[0]
+    assert seen[0] == seen[1] and noted == events and moved == there, seen
+    return events
+
+
+stop, states = threading.Event(), []
+
+
+def read_on():
+    with contextlib.closing(sqlite3.connect(path, timeout=60, isolation_level=None)) as db:
+        while not stop.is_set():
+            states.append(look(db))
+
+
+reader = threading.Thread(target=read_on)
+reader.start()
+for n in range(6):
+    charge("2026-11-29", SMALL, jugs[6], "0.5lb", "tom", "20%02d" % n)
+    b.ok("export", "sqlite", "--to", path, "--update")
+stop.set()
+reader.join()
+assert len(states) > 6 and states == sorted(states) and states[-1] > states[0], states
+with contextlib.closing(sqlite3.connect(path, isolation_level=None)) as holding:
+    holding.execute("BEGIN")
+    (first,) = holding.execute("SELECT count(*) FROM event").fetchone()
+    charge("2026-11-29", SMALL, jugs[6], "0.5lb", "tom", "2006")
+    waiting = subprocess.Popen([b.binary, "export", "sqlite", "--to", path, "--update"], env=b.env(), stdout=subprocess.PIPE, text=True)
+    time.sleep(0.5)
+    assert waiting.poll() is None, "it waits for the one who reads"
+    assert holding.execute("SELECT count(*) FROM event").fetchone() == (first,)
+    holding.execute("ROLLBACK")
+    assert "1 of them looked at" in waiting.communicate(timeout=60)[0] and waiting.returncode == 0
+    assert holding.execute("SELECT count(*) FROM event").fetchone() == (first + 1,)
+    # One who goes on reading is not waited for for ever.
+    holding.execute("BEGIN")
+    holding.execute("SELECT count(*) FROM event").fetchone()
+    charge("2026-11-29", SMALL, jugs[6], "0.5lb", "tom", "2007")
+    told = b.run("export", "sqlite", "--to", path, "--update")
+    assert told.returncode == 3 and "another program reads" in told.stderr, told
+    assert holding.execute("SELECT count(*) FROM event").fetchone() == (first + 1,)
+    holding.execute("ROLLBACK")
+updated()
 
 # --- the same as CSV ---
 folder = os.path.join(b.folder, "tables")

@@ -341,6 +341,8 @@ class Book {
     /// The steps of one cylinder at a place and behind it.
     void each_step_of(std::string_view cylinder, const PlaceInFile& from,
                       const std::function<void(const BookStep&)>& visit) const;
+    /// What place_in_file made a place of. Precondition: the book has an event there.
+    [[nodiscard]] OrderKey order_at(const PlaceInFile& place) const;
 
     // What they amount to.
     [[nodiscard]] std::vector<Step> steps(std::string_view cylinder) const;  ///< of one cylinder, in total order
