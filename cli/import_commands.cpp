@@ -12,6 +12,7 @@
 #include "progress.hpp"
 #include "session.hpp"
 #include "tarebook/exchange/import.hpp"
+#include "tarebook/report/sealed_years.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -27,7 +28,7 @@ std::string many(std::size_t n, const char* one, const char* more) {
     return fmt::format("{} {}", n, n == 1 ? one : more);
 }
 
-void tell_report(const Session& s, const ImportReport& r) {
+void tell_report(const Session& s, const ImportReport& r, const std::vector<SealedYear>& amended) {
     if (s.format == "json") {
         nlohmann::ordered_json j;
         j["schema_version"] = page_schema_version;
@@ -37,6 +38,7 @@ void tell_report(const Session& s, const ImportReport& r) {
         j["already_recorded"] = r.already;
         j["entries_added"] = r.entries;
         j["number_of_exceptions"] = r.exceptions;
+        j["amended_sealed_years"] = sealed_years_json(amended);
         j["head"] = {{"seq", r.head.seq}, {"digest", hex(r.head.digest)}};
         std::cout << j.dump(2) << '\n';
         return;
@@ -59,6 +61,7 @@ void tell_report(const Session& s, const ImportReport& r) {
     if (r.exceptions > 0)
         std::cout << fmt::format("{}: tarebook list exceptions\n", many(r.exceptions, "exception", "exceptions"));
     std::cout << fmt::format("head: {} {}\n", event_name(r.head.seq), hex(r.head.digest).substr(0, 16));
+    std::cout << amended_text(amended);
 }
 
 int import(const Session& s, ImportWords& o) {
@@ -93,7 +96,7 @@ int import(const Session& s, ImportWords& o) {
         if (!s.anyway) after.if_it_did_happen = "what did happen is imported with the reason: --anyway \"reason\"";
         return tell_file_problems(s, report.error(), o.movements, after);
     }
-    tell_report(s, *report);
+    tell_report(s, *report, sealed_among(book, report->years));
     return report->exceptions > 0 ? exit_exceptions : exit_done;
 }
 

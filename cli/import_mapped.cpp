@@ -10,6 +10,7 @@
 #include "file_problems.hpp"
 #include "import_options.hpp"
 #include "tarebook/exchange/mapped_import.hpp"
+#include "tarebook/report/sealed_years.hpp"
 #include "tarebook/units/word_list.hpp"
 #include "terminal.hpp"
 
@@ -52,7 +53,7 @@ std::size_t sum(const std::map<std::string, std::size_t>& by_word) {
     return out;
 }
 
-void tell_json(const MappedImport& r, bool dry_run) {
+void tell_json(const MappedImport& r, bool dry_run, const std::vector<SealedYear>& amended) {
     nlohmann::ordered_json j;
     j["schema_version"] = page_schema_version;
     j["page"] = "import";
@@ -67,6 +68,7 @@ void tell_json(const MappedImport& r, bool dry_run) {
     j["first_lines"] = std::move(first);
     j["number_of_problems"] = r.problems.count;
     j["number_of_exceptions"] = r.exceptions;
+    j["amended_sealed_years"] = sealed_years_json(amended);
     j["head"] = nullptr;
     if (!dry_run) {
         j["head"] = {{"seq", r.head.seq}, {"digest", hex(r.head.digest)}};
@@ -117,13 +119,16 @@ void tell_text(const MappedImport& r, bool dry_run) {
     std::cout << fmt::format("head: {} {}\n", event_name(r.head.seq), hex(r.head.digest).substr(0, 16));
 }
 
-void tell(const Session& s, const MappedImport& r, bool dry_run) {
-    if (s.format == "json")
-        tell_json(r, dry_run);
-    else if (s.format == "csv")
+void tell(const Session& s, const Book& book, const MappedImport& r, bool dry_run) {
+    const auto amended = sealed_among(book, r.years);
+    if (s.format == "json") {
+        tell_json(r, dry_run, amended);
+    } else if (s.format == "csv") {
         tell_csv(r, dry_run);
-    else
+    } else {
         tell_text(r, dry_run);
+        std::cout << amended_text(amended);
+    }
 }
 
 void add_map_command(CLI::App& group, Session& s, MapKind kind, const char* help, const char* file_help) {
@@ -136,6 +141,13 @@ void add_map_command(CLI::App& group, Session& s, MapKind kind, const char* help
 }
 
 }  // namespace
+
+nlohmann::ordered_json sealed_years_json(const std::vector<SealedYear>& years) {
+    auto out = nlohmann::ordered_json::array();
+    for (const auto& y : years)
+        out.push_back({{"year", y.year}, {"sealed_by", y.name}, {"sealed_on", date_text(y.seal.event.when.date())}});
+    return out;
+}
 
 void add_map_options(CLI::App& command, MapOptions& words) {
     command.add_option(
@@ -157,13 +169,13 @@ int import_by_map(const Session& s, MapKind kind, const MapOptions& o) {
     options.now = s.now;
     const auto done = import_mapped(book, kind, o.file, o.map.value_or(""), options);
     if (done.problems.empty()) {
-        tell(s, done, o.dry_run);
+        tell(s, book, done, o.dry_run);
         const auto page = s.page_options(&book);
         auto& cautions = page.format == Format::text ? std::cout : std::cerr;  // the page for a program stays valid
         for (const auto& cylinder : done.cylinders) cautions << over_the_limit(book, cylinder, page);
         return done.exceptions > 0 ? exit_exceptions : exit_done;
     }
-    if (o.dry_run && done.rows > 0) tell(s, done, true);
+    if (o.dry_run && done.rows > 0) tell(s, book, done, true);
     AfterProblems after;
     after.next = "mend the file or the mapping, then import it again: nothing comes in twice";
     if (!s.anyway) after.if_it_did_happen = "what did happen is imported with the reason: --anyway \"reason\"";

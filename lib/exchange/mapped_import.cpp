@@ -190,6 +190,7 @@ class MappedRun {
                 continue;
             }
             ++out_.new_by_kind[word_of(*draft)];
+            out_.years.insert(static_cast<int>(std::chrono::year_month_day(draft->when.date()).year()));
             for (auto& code : cylinders_of(*draft)) new_cylinders_.insert(std::move(code));
             if (out_.first.size() < first_shown) out_.first.push_back({drafts.line_of[i], words_of_draft(*draft)});
         }

@@ -114,6 +114,7 @@ tl::expected<ImportReport, FileProblems> import_movements(Book& book, const Impo
     report.recorded = recorded.recorded_count - drafts.entries();
     report.already = recorded.already_count;
     report.exceptions = recorded.exception_count;
+    report.years = recorded.years;
     report.head = recorded.head;
     return report;
 }

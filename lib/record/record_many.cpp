@@ -90,8 +90,10 @@ class Many {
             }
             if (auto error = references.check(e))
                 problem(i, std::move(*error));
-            else
+            else {
                 fresh_.push_back(static_cast<std::uint32_t>(i));
+                out_.years.insert(static_cast<int>(std::chrono::year_month_day(e.when.date()).year()));
+            }
         }
     }
 

@@ -26,6 +26,7 @@
 #include "tarebook/checks/needed_vacuum.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "tarebook/report/offers.hpp"
+#include "tarebook/report/sealed_years.hpp"
 
 namespace tarebook {
 namespace report {
@@ -918,34 +919,28 @@ std::string price_of_each(const std::vector<StoredEvent>& events) {
 }
 
 // A late entry changes a year whose figures were sealed, and perhaps given out: the years that these events are of.
-std::string sealed_years_text(const Book& book, const std::vector<StoredEvent>& events, Instant now) {
-    const auto this_year = std::chrono::year_month_day(today_of(book, now)).year();
-    std::set<int> years;
-    const auto take = [&](const Event& event) {
-        const auto year = std::chrono::year_month_day(event.when.date()).year();
-        if (year < this_year && !is_about_books(event.kind())) years.insert(static_cast<int>(year));
-    };
+std::vector<SealedYear> amended_by(const Book& book, const std::vector<StoredEvent>& events) {
+    std::map<int, const Event*> of_year;
     for (const auto& stored : events) {
+        const auto recorded_in = std::chrono::year_month_day(today_of(book, stored.event.recorded)).year();
+        const auto take = [&](const Event& about) {
+            const auto year = std::chrono::year_month_day(about.when.date()).year();
+            if (year < recorded_in && !is_about_books(about.kind())) of_year[static_cast<int>(year)] = &stored.event;
+        };
         take(stored.event);
         const auto* voids = std::get_if<Void>(&stored.event.what);
         if (const auto target = voids ? book.event_named(voids->target) : std::nullopt) take(target->event);
     }
-    if (years.empty()) return {};
-    std::map<int, const StoredEvent*> sealed;
-    const auto seals = book.events_of_kind(Seal::name);
-    for (const auto& stored : seals)
-        if (const auto* seal = std::get_if<Seal>(&stored.event.what)) sealed[std::atoi(seal->year.c_str())] = &stored;
-    std::string out;
-    for (const auto year : years)
-        if (const auto it = sealed.find(year); it != sealed.end())
-            out += wrapped(
-                fmt::format(
-                    "SEALED YEAR: {0} was sealed by {1} on {2}. This is an amendment of it: the seal stays as it "
-                    "is and does not cover it, and the figures of {0} can differ from those that were sealed. "
-                    "Tell those who have them; `tarebook report year {0}` shows both, `tarebook seal {0}` "
-                    "seals the year anew",
-                    year, event_ref(book, *it->second), date_text(it->second->event.when.date())),
-                0);
+    std::set<int> years;
+    for (const auto& [year, event] : of_year) years.insert(year);
+    auto out = sealed_among(book, years);
+    // What was in the book when the year was sealed is no amendment.
+    const auto was_in = [&](const SealedYear& sealed) {
+        const auto& seal = sealed.seal.event;
+        const auto& event = *of_year.at(sealed.year);
+        return seal.book == event.book ? event.seq < seal.seq : event.recorded < seal.recorded;
+    };
+    out.erase(std::remove_if(out.begin(), out.end(), was_in), out.end());
     return out;
 }
 
@@ -976,7 +971,7 @@ std::string recorded_text(const Book& book, const std::vector<StoredEvent>& even
         const auto found = found_text(book, events[i], outcomes[i]);
         out += found.exceptions + found.remarks;
     }
-    out += sealed_years_text(book, events, now);
+    out += amended_text(amended_by(book, events));
     if (jugs.empty()) return out;
     // One purchase is one price: beside a single cylinder it stands already.
     if (const auto price = price_of_each(events); jugs.size() > 1 && !price.empty()) out += "price: " + price + "\n";
@@ -1057,9 +1052,13 @@ Json event_json(const Book& book, const StoredEvent& stored, const Outcome& outc
 }
 
 Json recorded_json(const Book& book, const std::vector<StoredEvent>& events, const std::vector<Outcome>& outcomes) {
-    Json list = Json::array();
+    Json list = Json::array(), amended = Json::array();
     for (std::size_t i = 0; i < events.size(); ++i) list.push(event_json(book, events[i], outcomes[i]));
-    return page_of("recorded", {{"events", std::move(list)}});
+    for (const auto& sealed : amended_by(book, events))
+        amended.push(facts({{"year", sealed.year},
+                            {"sealed_by", sealed.name},
+                            {"sealed_on", date_text(sealed.seal.event.when.date())}}));
+    return page_of("recorded", {{"events", std::move(list)}, {"amended_sealed_years", std::move(amended)}});
 }
 
 std::string recorded_csv(const Book& book, const std::vector<StoredEvent>& events,

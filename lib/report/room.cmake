@@ -22,6 +22,7 @@ tarebook_room(
   document_xlsx.cpp
   event_row.cpp
   events_export.cpp
+  sealed_years.cpp
   due.cpp
   due_cache.cpp
   due_page.cpp

@@ -62,6 +62,7 @@
 #include "tarebook/report/pt_page.hpp"
 #include "tarebook/report/report.hpp"
 #include "tarebook/report/retention_page.hpp"
+#include "tarebook/report/sealed_years.hpp"
 #include "tarebook/report/stocktake_page.hpp"
 #include "tarebook/report/sync_page.hpp"
 #include "tarebook/report/visit_form.hpp"

@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <functional>
 #include <optional>
+#include <set>
 #include <string>
 
 #include "tarebook/book/book.hpp"
@@ -33,6 +34,7 @@ struct ImportReport {
     std::size_t already = 0;  ///< rows that were in the book before
     std::size_t entries = 0;  ///< added to the register
     std::size_t exceptions = 0;
+    std::set<int> years;  ///< of what is new, by its local days
     Head head;
 };
 

@@ -9,6 +9,7 @@
 #include <filesystem>
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -48,6 +49,7 @@ struct MappedImport {
     std::vector<MappedLine> first;                ///< the first few of what is new
     std::size_t exceptions = 0;                   ///< that were found, or in a dry run would be
     std::vector<MappedLine> first_exceptions;     ///< of a dry run, the first few in words
+    std::set<int> years;                          ///< of what is new, by its local days
     std::vector<std::string> cylinders;           ///< whose contents may have changed: see over_the_limit()
     Head head;
 };

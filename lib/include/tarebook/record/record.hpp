@@ -15,6 +15,7 @@
 
 #include <functional>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -61,7 +62,8 @@ struct Recorded {
     std::vector<DraftProblem> problems;      ///< where there is one, nothing was written
     std::vector<DraftException> exceptions;  ///< recorded and listed; of a dry run: what would be
     std::size_t recorded_count = 0, already_count = 0, problem_count = 0, exception_count = 0;
-    Head head;  ///< of the own chain, where something was recorded
+    std::set<int> years;  ///< of many: the years of what is new, by its local days
+    Head head;            ///< of the own chain, where something was recorded
 
     /// Whether nothing speaks against the drafts: they are in the book (of a dry run: they would be).
     explicit operator bool() const { return problem_count == 0; }
