@@ -48,11 +48,13 @@ std::string extension_text(const kinds::Extension& k) {
 
 namespace {
 
-using namespace kinds;
-
 std::string either(const std::optional<std::string>& a, const std::optional<std::string>& b) {
     return a ? *a : b.value_or("");
 }
+
+namespace acts {
+
+using namespace kinds;
 
 struct Act {
     std::string operator()(const Start& k) const { return "start " + k.company; }
@@ -147,6 +149,8 @@ struct Act {
     std::string operator()(const Unknown& k) const { return k.kind; }
 };
 
+}  // namespace acts
+
 }  // namespace
 
 Mass shown_step(DisplayUnits units) {
@@ -154,7 +158,7 @@ Mass shown_step(DisplayUnits units) {
 }
 
 std::string act_of(const Event& event) {
-    return std::visit(Act{}, event.what);
+    return std::visit(acts::Act{}, event.what);
 }
 
 OrderKey order_at(Instant now) {
