@@ -47,17 +47,9 @@ void tell_trusted(const Trusting& t, const Book& book) {
     }
 }
 
-std::filesystem::path folder_of(const Session& s) {
-    const auto where = sync_folder_of(s.book_path());
-    if (!where)
-        throw slip("sync-folder-unset", "this device has no folder yet", {},
-                   "a folder that the other devices see as well", "name it once, it is kept: tarebook sync FOLDER");
-    return where->folder;
-}
-
 int tell_who_waits(const Session& s) {
     const auto book = s.open(Access::read);
-    return s.tell(waiting_page(book, must(waiting_in(folder_of(s), book)), s.page_options(&book)));
+    return s.tell(waiting_page(book, must(waiting_in(s.need_sync_folder(book).folder, book)), s.page_options(&book)));
 }
 
 int trust(const Session& s, const TrustOptions& o) {
@@ -84,8 +76,8 @@ int trust(const Session& s, const TrustOptions& o) {
             return exit_done;
         }
     } else {
-        const auto card =
-            o.number ? must(card_numbered(folder_of(s), must(number_typed(*o.number)))) : must(card_typed(o.card));
+        const auto card = o.number ? must(card_numbered(s.need_sync_folder(book).folder, must(number_typed(*o.number))))
+                                   : must(card_typed(o.card));
         must(not_apart(book.info().id, card.book));
         if (card.shop != book.info().shop) throw Stop{other_shop(card, book.info())};
         t.cards.push_back({o.called, card});

@@ -8,6 +8,7 @@
 //     packs = /etc/tarebook/town.yaml
 //     refrigerants = ~/own-refrigerants.yaml
 //     backups = /mnt/backup
+//     sync = /mnt/share/tarebook
 #pragma once
 
 #include <optional>
@@ -17,8 +18,8 @@
 namespace tarebook::cli {
 
 struct Config {
-    /// `packs`: a rule pack for looking, as --rules; `backups`: the folder of `backup --into`.
-    std::optional<std::string> book, units, by, scale, packs, refrigerants, backups;
+    /// `packs`: a rule pack for looking, as --rules; `backups`: the folder of `backup --into`; `sync`: that of `sync`.
+    std::optional<std::string> book, units, by, scale, packs, refrigerants, backups, sync;
     std::vector<std::string> files;  ///< that were read, in the order in which a later one goes before
 };
 /// The files that are read where they are there: that of TAREBOOK_CONFIG alone; without it /etc/tarebook/config, then

@@ -164,9 +164,11 @@ class Doctor {
     void unsent(const Book& book) {
         const auto synced = book.last_sent(SentBy::sync);
         const auto sent = std::max(synced, book.last_sent());
-        const auto rest = book.head().seq - sent;
+        // that something came from other books is no news to them
+        const auto rest = sent == synced ? book.news_since(sent).events : book.head().seq - sent;
         if (sent > 0 && rest > 0)
-            look("bundles", fmt::format("{} events were recorded since the last bundle", rest),
+            look("bundles",
+                 fmt::format("{} events were recorded since the last {}", rest, sent == synced ? "sync" : "bundle"),
                  sent == synced ? "tarebook sync" : "tarebook send --since last --to FILE");
         else
             good("bundles", sent == 0 ? "none was made of this book" : "all was sent");

@@ -17,7 +17,7 @@ DayQuestion day_question(const Session& s, const Book& book) {
         question.visits.push_back({visit.site, visit.job, std::move(people), visit.opened});
     }
     question.begun = begun_recoveries(s);
-    question.syncs = sync_folder_of(s.book_path()).has_value();
+    question.syncs = s.sync_folder(book).has_value();
     question.kept = s.rules ? std::filesystem::path() : cache_file(book, ".clocks");
     return question;
 }

@@ -94,6 +94,24 @@ std::string Session::book_path() const {
     return (folder / "tarebook" / "shop.tarebook").string();
 }
 
+std::optional<SyncFolder> Session::sync_folder(const Book& book) const {
+    if (const char* env = std::getenv("TAREBOOK_SYNC"); env && *env)
+        return SyncFolder{std::filesystem::absolute(env).lexically_normal(), false};
+    if (auto kept = sync_folder_of(book_path())) return kept;
+    // The folder of real books is no place for a book to learn with.
+    if (config.sync && !book.info().practice()) return SyncFolder{*config.sync, false};
+    return std::nullopt;
+}
+
+SyncFolder Session::need_sync_folder(const Book& book) const {
+    auto out = sync_folder(book);
+    if (!out)
+        throw slip("sync-folder-unset", "this device has no folder yet", {},
+                   "a folder that the other devices see as well",
+                   "name it once, it is kept: tarebook sync FOLDER; or in the configuration: sync = FOLDER");
+    return *out;
+}
+
 void Session::take_clock(Purpose purpose) const {
     if (!clock_set) return;
     if (purpose != Purpose::practice)

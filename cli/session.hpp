@@ -104,6 +104,11 @@ struct Session {
     /// Refuses --rules for recording and checking, which use the packs that every program has.
     void refuse_own_rules() const;
     [[nodiscard]] std::string book_path() const;
+    /// The folder of `sync` where none is typed: TAREBOOK_SYNC, else the one that was typed for this book before, else
+    /// that of the configuration, which practice books do not take.
+    [[nodiscard]] std::optional<SyncFolder> sync_folder(const Book& book) const;
+    /// As sync_folder(). Throws Stop where there is none.
+    [[nodiscard]] SyncFolder need_sync_folder(const Book& book) const;
     [[nodiscard]] Book open(Access access, Shown shown = Shown::headed) const;
     /// Takes the time of TAREBOOK_NOW. Throws Stop, before anything is written, if this book may not use it.
     void take_clock(Purpose purpose) const;

@@ -9,13 +9,14 @@
 namespace tarebook {
 namespace {
 
-std::optional<BookId> restored_in(Book::Impl& book, std::int64_t origin) {
+std::optional<Book::RestoredFrom> restored_in(Book::Impl& book, std::int64_t origin) {
     auto s = book.db.ask("SELECT body FROM event WHERE origin = ? AND seq = 1", origin);
     if (!s.next()) return std::nullopt;
     const auto event = event_from_body(s.text(0));
     const auto* start = event ? std::get_if<kinds::Start>(&event->what) : nullptr;
     if (!start || !start->restored || start->restored->size() < 32) return std::nullopt;
-    return book_id_from_hex(std::string_view(*start->restored).substr(0, 32));
+    const auto from = book_id_from_hex(std::string_view(*start->restored).substr(0, 32));
+    return from ? std::optional(Book::RestoredFrom{*from, event->recorded}) : std::nullopt;
 }
 
 bool is_gapless(Book::Impl& book, std::int64_t origin, std::int64_t first, std::int64_t until) {
@@ -34,10 +35,12 @@ bool is_gapless(Book::Impl& book, std::int64_t origin, std::int64_t first, std::
     return false;
 }
 
-bool holds_run(Book::Impl& book, const BookId& id, std::int64_t first, const Head& last) {
-    return std::any_of(book.origins.begin(), book.origins.end(), [&](const auto& one) {
+bool holds_run(Book::Impl& book, const BookId& id, std::int64_t first, const Head& last, Book::Holding what) {
+    // Branches of one book lie beside each other.
+    const auto begin = book.origins.lower_bound(origin_id(id)), end = book.origins.upper_bound(origin_id(id, 0xFFFF));
+    return std::any_of(begin, end, [&](const auto& one) {
         const auto& [origin, known] = one;
-        if (known.book != id || known.is_apart()) return false;
+        if (known.book != id || (known.is_apart() && what == Book::Holding::admitted)) return false;
         return book.db.digest("SELECT digest FROM event WHERE origin = ? AND seq = ?", origin, last.seq) ==
                    last.digest &&
                is_gapless(book, origin, first, last.seq);
@@ -60,7 +63,7 @@ std::vector<Book::TrustedBook> Book::trusted() const {
     });
 }
 
-std::optional<BookId> Book::restored_from() const {
+std::optional<Book::RestoredFrom> Book::restored_from() const {
     return guarded(*impl_, [&] { return restored_in(*impl_, origin_id(impl_->info.id)); });
 }
 
@@ -77,8 +80,8 @@ std::vector<Book::HeldBook> Book::held() const {
     return out;
 }
 
-bool Book::holds(const BookId& book, std::int64_t first, const Head& last) const {
-    return guarded(*impl_, [&] { return holds_run(*impl_, book, first, last); });
+bool Book::holds(const BookId& book, std::int64_t first, const Head& last, Holding what) const {
+    return guarded(*impl_, [&] { return holds_run(*impl_, book, first, last, what); });
 }
 
 std::optional<Digest> Book::own_digest_at(std::int64_t seq) const {

@@ -150,8 +150,9 @@ Result<std::uint64_t> BundleWriter::close_parcel(const std::function<std::string
     const auto folder = s.name.parent_path();
     s.name = folder / parcel_name(*s.sender, digest);
     s.file->call(s.name);
-    // Where the disk is not sure, the next look at the folder finds it, or writes it again.
-    if (const auto named = s.file->take_name(); named == Named::no) return fail(cannot_write(folder));
+    // What has that name is the same, or it was damaged: it is replaced. Where the disk is not sure, the next look at
+    // the folder finds it, or writes it again.
+    if (const auto named = s.file->replace(); named == Named::no) return fail(cannot_write(folder));
     return s.bytes;
 }
 

@@ -74,11 +74,27 @@ class Sync {
  private:
     // what is there
 
+    // First those of books that this one trusts. What these know of is no business of ours, by its name alone: in a
+    // folder of thousands of trucks a truck reads two notices.
     void read_notices(const std::vector<std::string>& names) {
+        std::set<std::string, std::less<>> of_trusted, of_others;
+        for (const auto& [id, one] : trusted_) of_trusted.insert(notice_name(id));
+        std::vector<std::string> first, others;
+        for (const auto& name : names)
+            (name == notice_name(me_.book) || of_trusted.contains(name) ? first : others).push_back(name);
+        take_notices(first);
+        for (const auto& [id, one] : notices_)
+            for (const auto& have : one.notice.have)
+                if (!trusted_.contains(have.id)) of_others.insert(notice_name(have.id));
+        std::erase_if(others, [&](const std::string& name) { return of_others.contains(name); });
+        take_notices(others);
+    }
+    void take_notices(const std::vector<std::string>& names) {
         for (auto& one : notices_in(folder_, names, out_.left)) {
             const auto& card = one.notice.card;
             if (card.book == me_.book) {
-                if (card.public_key == me_.public_key) own_notice_ = std::move(one);
+                if (card.public_key == me_.public_key && (!own_notice_ || is_older(own_notice_->notice, one.notice)))
+                    own_notice_ = std::move(one);
                 continue;
             }
             if (card.shop != me_.shop || is_practice(card.book) != is_practice(me_.book)) {
@@ -90,12 +106,13 @@ class Sync {
                 out_.waiting.push_back({card, one.notice.at});
                 continue;
             }
-            if (known->second.withdrawn) continue;
             if (known->second.public_key != card.public_key) {
                 out_.left.push_back({one.name, WhyLeft::other_key, called_or_id(known->second)});
                 continue;
             }
-            notices_.emplace(card.book, std::move(one));
+            auto& all = known->second.withdrawn ? withdrawn_notices_ : notices_;
+            const auto [at, fresh] = all.try_emplace(card.book, one);
+            if (!fresh && is_older(at->second.notice, one.notice)) at->second = std::move(one);
         }
     }
 
@@ -160,9 +177,9 @@ class Sync {
         const auto& h = p.header;
         if (const auto sender = trusted_.find(h.sender); sender != trusted_.end() && sender->second.withdrawn) {
             const auto& last = sender->second.last;
-            if (h.book == h.sender && last && h.first >= 1 && h.first <= last->seq)
-                return !book_.holds(h.sender, 1, *last);
-            if (!book_.holds(h.book, std::max<std::int64_t>(h.first, 1), h.end()))
+            if (h.is_register()) return false;
+            if (h.book == h.sender && last && h.first <= last->seq && !book_.holds(h.sender, 1, *last)) return true;
+            if (!book_.holds(h.book, h.first, h.end(), Book::Holding::all))
                 out_.left.push_back({p.name, WhyLeft::withdrawn, called_or_id(sender->second)});
             return false;
         }
@@ -204,6 +221,10 @@ class Sync {
             refused_.insert(p);
             news.erase(news.begin() + bad);
         }
+        if (news.empty()) {
+            for (const auto& [id, number] : open) out_.exceptions += number;
+            return;
+        }
         auto now_open = book_.open_findings();
         out_.exceptions = static_cast<std::int64_t>(now_open.size());
         for (auto& one : now_open)
@@ -226,15 +247,32 @@ class Sync {
 
     // for whom
 
-    // A book from whose copy another one goes on is on a device that is gone, as long as it says nothing here.
+    // A book from whose copy another one goes on is on a device that is gone, as long as it has said nothing since.
     [[nodiscard]] bool is_replaced(const BookId& id) const {
-        if (notices_.contains(id)) return false;
-        if (book_.restored_from() == id) return true;
-        return std::any_of(trusted_.begin(), trusted_.end(),
-                           [&](const auto& one) { return one.second.restored == id && !one.second.withdrawn; });
+        const auto since = replaced_.find(id);
+        if (since == replaced_.end()) return false;
+        const auto notice = notices_.find(id);
+        return notice == notices_.end() || notice->second.notice.at <= since->second;
+    }
+    // Whether the book is the shop's first one, or goes on from a copy of it.
+    [[nodiscard]] bool is_office(BookId id) const {
+        for (std::set<BookId> seen; seen.insert(id).second;) {
+            if (id == me_.shop) return true;
+            if (id == me_.book) {
+                if (own_origin_) id = own_origin_->book;
+            } else if (const auto one = trusted_.find(id); one != trusted_.end() && one->second.restored) {
+                id = one->second.restored->book;
+            }
+        }
+        return false;
     }
     void find_devices() {
         for (auto& one : book_.trusted()) trusted_.insert_or_assign(one.id, one);  // what came may say more of them
+        own_origin_ = book_.restored_from();
+        if (own_origin_) replaced_[own_origin_->book] = own_origin_->since;
+        for (const auto& [id, one] : trusted_)
+            if (one.restored && !one.withdrawn)
+                replaced_[one.restored->book] = std::max(replaced_[one.restored->book], one.restored->since);
         keys_ = {me_.public_key};
         for (const auto& [id, one] : trusted_) {
             if (id == me_.book || one.withdrawn) continue;
@@ -251,6 +289,14 @@ class Sync {
         facts_.head = book_.head();
         facts_.news = book_.last_news();
         facts_.held = book_.held();
+        facts_.holds = [this](const BookId& id, std::int64_t first, const Head& last) {
+            return book_.holds(id, first, last, Book::Holding::all);
+        };
+        // Who removes files of devices that are gone: the office, as it knows all others, and a book that goes on from
+        // a copy those of the one before.
+        for (const auto& [id, one] : trusted_)
+            if ((one.withdrawn || is_replaced(id)) && (is_office(me_.book) || (own_origin_ && own_origin_->book == id)))
+                facts_.gone.push_back({id, one.last, one.withdrawn});
         facts_.has = [this](const BookId& id, const Head& head) {
             if (id == me_.book) return book_.own_digest_at(head.seq) == head.digest;
             const auto there = book_.digests_at(id, head.seq);
@@ -267,11 +313,14 @@ class Sync {
 
     void put_out() {
         const auto whole = [this](const FolderParcel& p) { return is_whole(p); };
+        std::set<std::size_t> removed;
         for (const auto at : parcels_to_remove(facts_, devices_, parcels_, whole)) {
             ::unlink((folder_ / parcels_[at].name).c_str());
             for (const auto& name : parcels_[at].doubles) ::unlink((folder_ / name).c_str());
             ++out_.parcels_removed;
+            removed.insert(at);
         }
+        remove_notices_of_gone(removed);
         for (const auto& planned : parcels_to_write(facts_, devices_, parcels_, whole))
             if (auto written = write(planned); !written) {
                 out_.not_sent = std::move(written.error());
@@ -279,6 +328,24 @@ class Sync {
             }
         if (auto noted = write_notice(); !noted && !out_.not_sent) out_.not_sent = std::move(noted.error());
         out_.head = facts_.head;
+    }
+
+    // A notice says what its device has. Once that device is gone, no parcel of it stands here, and no device takes in
+    // its book but the one that goes on from it, its word is needed no more.
+    void remove_notices_of_gone(const std::set<std::size_t>& removed) {
+        std::set<BookId> senders;
+        for (std::size_t i = 0; i < parcels_.size(); ++i)
+            if (!removed.contains(i)) senders.insert(parcels_[i].header.sender);
+        for (const auto& gone : facts_.gone) {
+            const auto& all = gone.withdrawn ? withdrawn_notices_ : notices_;
+            const auto notice = all.find(gone.id);
+            if (notice == all.end() || senders.contains(gone.id)) continue;
+            const bool wanted = std::any_of(devices_.begin(), devices_.end(), [&](const SyncDevice& device) {
+                const auto& from = trusted_.at(device.id).restored;
+                return device.notice && device.notice->wants(gone.id) && !(from && from->book == gone.id);
+            });
+            if (!wanted) ::unlink((folder_ / notice->second.name).c_str());
+        }
     }
 
     Result<void> write(const PlannedParcel& planned) {
@@ -367,7 +434,7 @@ class Sync {
     void tell_who_waits() {
         // Whom the office trusts is the office's word: a truck is not asked for it.
         const bool has_office =
-            std::any_of(devices_.begin(), devices_.end(), [&](const auto& device) { return device.id == me_.shop; });
+            std::any_of(devices_.begin(), devices_.end(), [&](const auto& device) { return is_office(device.id); });
         std::erase_if(out_.waiting, [&](const auto& one) { return has_office || others_know(one.card.book); });
         for (const auto& device : devices_) {
             if (device.notice && !device.notice->wants(me_.book)) out_.awaited.push_back(device.called);
@@ -391,7 +458,10 @@ class Sync {
     const Moment now_;
     const BookCard me_;
     std::map<BookId, Book::TrustedBook> trusted_;
-    std::map<BookId, FolderNotice> notices_;  // of trusted books
+    std::map<BookId, FolderNotice> notices_;            // of trusted books
+    std::map<BookId, FolderNotice> withdrawn_notices_;  // of books that were trusted
+    std::map<BookId, Instant> replaced_;                // books from whose copies others go on, and since when
+    std::optional<Book::RestoredFrom> own_origin_;
     std::optional<FolderNotice> own_notice_;
     std::vector<FolderParcel> parcels_;  // of this book and of trusted ones
     std::map<std::pair<Digest, std::string>, ParcelLook> looks_;

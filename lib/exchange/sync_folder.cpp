@@ -42,6 +42,11 @@ std::optional<std::string_view> sender_digits(std::string_view name) {
 
 }  // namespace
 
+bool is_older(const DeviceNotice& one, const DeviceNotice& other) {
+    const auto rank = [](const DeviceNotice& n) { return std::tuple(n.head.seq, n.at, n.card.public_key); };
+    return rank(one) < rank(other);
+}
+
 Result<FolderNames> names_in(const std::filesystem::path& folder, const BookId& own) {
     FolderNames out;
     const auto mine = hex(own).substr(0, name_digits);
@@ -61,7 +66,7 @@ Result<FolderNames> names_in(const std::filesystem::path& folder, const BookId& 
         return fail({ErrorKind::storage, "sync-folder", "the folder cannot be read",
                      folder.string() + ": " + failed.message(),
                      "a folder that is there, such as a stick that is plugged in or a share that is connected",
-                     "once it is there again: tarebook sync"});
+                     "make it, plug it in or connect it, then the same command again"});
     std::sort(out.parcels.begin(), out.parcels.end());
     std::sort(out.notices.begin(), out.notices.end());
     return out;
@@ -78,8 +83,7 @@ std::vector<FolderNotice> notices_in(const std::filesystem::path& folder, const 
             continue;
         }
         auto [at, fresh] = latest.try_emplace(notice->card.book);
-        const auto rank = [](const DeviceNotice& n) { return std::tuple(n.head.seq, n.at, n.card.public_key); };
-        if (fresh || rank(at->second.notice) < rank(*notice)) at->second = {name, std::move(*notice)};
+        if (fresh || is_older(at->second.notice, *notice)) at->second = {name, std::move(*notice)};
     }
     std::vector<FolderNotice> out;
     for (auto& [book, one] : latest) out.push_back(std::move(one));
@@ -108,7 +112,7 @@ std::vector<FolderParcel> parcels_in(const std::filesystem::path& folder, const 
         auto read = hex(one.digest) + parcel_form::header(one.header);
         for (auto& box : lines->boxes) {
             read += box.public_key;
-            one.keys.push_back(std::move(box.public_key));
+            one.keys.insert(std::move(box.public_key));
         }
         const auto [at, fresh] = seen.try_emplace(std::move(read), out.size());
         if (fresh)

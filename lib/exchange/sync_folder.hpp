@@ -23,6 +23,8 @@ struct FolderNames {
 /// Error (storage): sync-folder, where it cannot be listed.
 Result<FolderNames> names_in(const std::filesystem::path& folder, const BookId& own);
 
+/// Of two notices of one device.
+bool is_older(const DeviceNotice& one, const DeviceNotice& other);
 /// Of each device the latest notice; a damaged one is added to `left`.
 std::vector<FolderNotice> notices_in(const std::filesystem::path& folder, const std::vector<std::string>& names,
                                      std::vector<LeftFile>& left);

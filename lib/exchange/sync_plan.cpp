@@ -72,23 +72,47 @@ bool should_have_come(const SyncDevice& device, const BookId& book, Instant made
     return device.notice && device.notice->wants(book) && device.notice->at > made + longest_on_its_way;
 }
 
-std::int64_t first_missing(const SyncFacts& facts, const SyncDevice& device, const std::vector<FolderParcel>& parcels,
-                           const BookId& book, std::int64_t until, const IsWhole& is_whole) {
+// The parcels with events of one book on which this one may rest. Each is asked for once, however many devices need it,
+// and only where one does: all its bytes are read for it.
+class ParcelsOfBook {
+ public:
+    ParcelsOfBook(const SyncFacts& facts, const std::vector<FolderParcel>& parcels, const BookId& book,
+                  const IsWhole& is_whole)
+        : facts_(facts), is_whole_(is_whole) {
+        // of what a book says of itself, or this one: a third one's word could hold back what is needed
+        for (const auto& p : parcels)
+            if (p.header.book == book && !p.header.is_register() &&
+                (p.header.sender == book || p.header.sender == facts.id))
+                all_.push_back({&p, std::nullopt});
+    }
+    template <class Visit>
+    void each_behind(std::int64_t has, std::string_view public_key, const Visit& visit) {
+        for (auto& [p, counts] : all_) {
+            if (p->header.last <= has || !p->opens_for(public_key)) continue;
+            if (!counts) counts = facts_.has(p->header.book, p->header.end()) && is_whole_(*p);
+            if (*counts) visit(*p);
+        }
+    }
+
+ private:
+    const SyncFacts& facts_;
+    const IsWhole& is_whole_;
+    std::vector<std::pair<const FolderParcel*, std::optional<bool>>> all_;
+};
+
+std::int64_t first_missing(const SyncFacts& facts, const SyncDevice& device, ParcelsOfBook& parcels, const BookId& book,
+                           std::int64_t until) {
     CoveredEvents covered;
     const auto has = acknowledged(facts, device, book);
     covered.add(1, has);
     if (has >= until) return 0;
     std::vector<const FolderParcel*> unseen;
-    for (const auto& p : parcels) {
-        const auto& h = p.header;
-        // of what a book says of itself, or this one: a third one's word could hold back what is needed
-        if (h.book != book || h.is_register() || h.last <= has || (h.sender != book && h.sender != facts.id)) continue;
-        if (!p.opens_for(device.public_key) || !facts.has(book, h.end()) || !is_whole(p)) continue;
-        if (should_have_come(device, book, h.made))
+    parcels.each_behind(has, device.public_key, [&](const FolderParcel& p) {
+        if (should_have_come(device, book, p.header.made))
             unseen.push_back(&p);
         else
-            covered.add(h.first, h.last);
-    }
+            covered.add(p.header.first, p.header.last);
+    });
     // Where even the third one does not come, another one would not either.
     if (unseen.size() >= 3)
         for (const auto* p : unseen) covered.add(p->header.first, p->header.last);
@@ -98,8 +122,9 @@ std::int64_t first_missing(const SyncFacts& facts, const SyncDevice& device, con
 void plan_own(const SyncFacts& facts, const std::vector<SyncDevice>& devices, const std::vector<FolderParcel>& parcels,
               const IsWhole& is_whole, std::vector<PlannedParcel>& out) {
     std::int64_t first = 0;
+    ParcelsOfBook of_own(facts, parcels, facts.id, is_whole);
     for (const auto& device : devices)
-        if (const auto missing = first_missing(facts, device, parcels, facts.id, facts.news, is_whole); missing != 0)
+        if (const auto missing = first_missing(facts, device, of_own, facts.id, facts.news); missing != 0)
             first = first == 0 ? missing : std::min(first, missing);
     if (first == 0) return;  // older ones are gathered when there is something to say
     const auto own = outermost(facts, parcels);
@@ -118,10 +143,12 @@ void plan_passing_on(const SyncFacts& facts, const std::vector<SyncDevice>& devi
     for (const auto& held : facts.held) {
         if (held.head.seq == 0 || !done.insert(held.id).second) continue;
         PlannedParcel one{held.id, 1, held.head, false, {}};
-        for (const auto& device : devices)
-            if (device.id != held.id && device.notice && device.notice->wants(held.id) &&
-                first_missing(facts, device, parcels, held.id, held.head.seq, is_whole) != 0)
-                one.to.push_back(device.id);
+        std::optional<ParcelsOfBook> of_book;
+        for (const auto& device : devices) {
+            if (device.id == held.id || !device.notice || !device.notice->wants(held.id)) continue;
+            if (!of_book) of_book.emplace(facts, parcels, held.id, is_whole);
+            if (first_missing(facts, device, *of_book, held.id, held.head.seq) != 0) one.to.push_back(device.id);
+        }
         if (!one.to.empty()) out.push_back(std::move(one));
     }
 }
@@ -140,6 +167,64 @@ const FolderParcel* newest_register(const SyncFacts& facts, const std::vector<Fo
             fits(p))
             out = &p;
     return out;
+}
+
+// The own registers in the folder. Each is whole by itself, so a later one stands for an earlier one.
+class OwnRegisters {
+ public:
+    OwnRegisters(const SyncFacts& facts, const std::vector<SyncDevice>& devices,
+                 const std::vector<FolderParcel>& parcels, const IsWhole& is_whole)
+        : facts_(facts), devices_(devices), is_whole_(is_whole) {
+        for (const auto& p : parcels)
+            if (p.header.sender == facts.id && p.header.is_register()) all_.push_back(&p);
+        std::sort(all_.begin(), all_.end(),
+                  [](const auto* a, const auto* b) { return a->header.last > b->header.last; });
+    }
+    // Each device has it or a later one; or three later ones are here for all of them: while a register changes each
+    // day, and a device is away, there would be one of each day.
+    [[nodiscard]] bool stand_for(const FolderParcel& p) const {
+        constexpr std::size_t enough = 3;
+        std::size_t later = 0;
+        for (const auto* q : all_)
+            later += q->header.last > p.header.last && opens_for_all(*q) && is_whole_(*q) ? 1 : 0;
+        return later >= enough || (later > 0 && std::all_of(devices_.begin(), devices_.end(), [&](const auto& device) {
+                                       return !needs_register(facts_, device) || has_one_since(device, p);
+                                   }));
+    }
+
+ private:
+    [[nodiscard]] bool opens_for_all(const FolderParcel& p) const {
+        return std::all_of(devices_.begin(), devices_.end(), [&](const SyncDevice& device) {
+            return !needs_register(facts_, device) || p.opens_for(device.public_key);
+        });
+    }
+    [[nodiscard]] bool has_one_since(const SyncDevice& device, const FolderParcel& p) const {
+        if (!device.notice) return false;
+        return (facts_.entries && device.notice->has_register(facts_.id, *facts_.entries)) ||
+               std::any_of(all_.begin(), all_.end(), [&](const FolderParcel* q) {
+                   return q->header.last >= p.header.last && device.notice->has_register(facts_.id, q->header.digest);
+               });
+    }
+
+    const SyncFacts& facts_;
+    const std::vector<SyncDevice>& devices_;
+    const IsWhole& is_whole_;
+    std::vector<const FolderParcel*> all_;  // the latest first
+};
+
+// Of a device that is gone: this book has all that is in the parcel, and so has each device that wants it, as far as
+// it counts. What this book lacks stays, for a person to look at.
+bool is_needed_no_more(const SyncFacts& facts, const std::vector<SyncDevice>& devices, const GoneDevice& gone,
+                       const FolderParcel& p) {
+    const auto& h = p.header;
+    if (!h.is_register() && !facts.holds(h.book, h.first, h.end())) return false;
+    const bool ends_before = gone.withdrawn && h.book == gone.id;
+    const auto until = !ends_before ? h.last : gone.last ? std::min(h.last, gone.last->seq) : 0;
+    return std::all_of(devices.begin(), devices.end(), [&](const SyncDevice& device) {
+        if (device.id == h.book || !device.notice || !device.notice->wants(h.book)) return true;
+        return h.is_register() ? device.notice->has_register(h.book, h.digest)
+                               : acknowledged(facts, device, h.book) >= until;
+    });
 }
 
 void plan_register(const SyncFacts& facts, const std::vector<SyncDevice>& devices,
@@ -161,7 +246,7 @@ void plan_register(const SyncFacts& facts, const std::vector<SyncDevice>& device
 }  // namespace
 
 bool FolderParcel::opens_for(std::string_view public_key) const {
-    return !header.sealed || std::find(keys.begin(), keys.end(), public_key) != keys.end();
+    return !header.sealed || keys.contains(public_key);
 }
 
 std::int64_t acknowledged(const SyncFacts& facts, const SyncDevice& device, const BookId& book) {
@@ -194,14 +279,7 @@ std::vector<std::size_t> parcels_to_remove(const SyncFacts& facts, const std::ve
             return q.header.gathers && is_own_run(facts, q) && stands_for(q, p) && read_by_all(q) && is_whole(q);
         });
     };
-    const auto has_later_register = [&](const FolderParcel& p) {
-        const auto* newest = newest_register(facts, parcels, is_whole);
-        return newest && newest->header.last > p.header.last &&
-               std::all_of(devices.begin(), devices.end(), [&](const SyncDevice& device) {
-                   return !needs_register(facts, device) ||
-                          (device.notice && device.notice->has_register(facts.id, newest->header.digest));
-               });
-    };
+    const OwnRegisters registers(facts, devices, parcels, is_whole);
     const auto was_passed_on = [&](const FolderParcel& p) {
         bool any = false;
         for (const auto& device : devices) {
@@ -215,8 +293,14 @@ std::vector<std::size_t> parcels_to_remove(const SyncFacts& facts, const std::ve
     if (devices.empty()) return out;
     for (std::size_t i = 0; i < parcels.size(); ++i) {
         const auto& p = parcels[i];
+        const auto gone = std::find_if(facts.gone.begin(), facts.gone.end(),
+                                       [&](const GoneDevice& one) { return one.id == p.header.sender; });
+        if (gone != facts.gone.end()) {
+            if (is_needed_no_more(facts, devices, *gone, p) && is_whole(p)) out.push_back(i);
+            continue;
+        }
         if (p.header.sender != facts.id) continue;
-        if (p.header.is_register()      ? has_later_register(p)
+        if (p.header.is_register()      ? registers.stand_for(p)
             : p.header.book != facts.id ? was_passed_on(p)
                                         : is_own_run(facts, p) && is_replaced(p))
             out.push_back(i);

@@ -7,6 +7,7 @@
 #pragma once
 
 #include <functional>
+#include <optional>
 #include <set>
 #include <string>
 #include <vector>
@@ -23,7 +24,7 @@ struct FolderParcel {
     parcel_form::Header header;
     Digest digest{};  ///< of its bytes
     std::uint64_t size = 0;
-    std::vector<std::string> keys;  ///< that open it
+    std::set<std::string, std::less<>> keys;  ///< that open it
     [[nodiscard]] bool opens_for(std::string_view public_key) const;
 };
 
@@ -32,6 +33,13 @@ struct SyncDevice {
     BookId id{};
     std::string called, public_key;
     const DeviceNotice* notice = nullptr;  ///< empty where the folder has none
+};
+
+/// A device that writes no more: its book is withdrawn, or another one goes on from its copy.
+struct GoneDevice {
+    BookId id{};
+    std::optional<Head> last;  ///< of a withdrawn one: its last event that counts
+    bool withdrawn = false;
 };
 
 /// What the book has.
@@ -44,6 +52,9 @@ struct SyncFacts {
     std::optional<Digest> entries;                        ///< of its register
     std::set<BookId> books_of_entries;                    ///< whose events set what is in it
     std::function<bool(const BookId&, const Head&)> has;  ///< an event; of the own book: on the own chain
+    /// The events of a book from a number up to an event, without a gap.
+    std::function<bool(const BookId&, std::int64_t, const Head&)> holds;
+    std::vector<GoneDevice> gone;
 };
 
 /// Asked only of parcels on which something depends: all their bytes are read for it.
@@ -61,7 +72,8 @@ std::vector<PlannedParcel> parcels_to_write(const SyncFacts& facts, const std::v
                                             const std::vector<FolderParcel>& parcels, const IsWhole& is_whole);
 
 /// Places in `parcels` of own ones for which a later one stands, once each device has acknowledged that one by a notice
-/// of its own; of a register and of what was passed on, once each has what is in it.
+/// of its own; of a register and of what was passed on, once each has what is in it. Of the parcels of a device that is
+/// gone, those whose events this book has, once each device that wants them has acknowledged them.
 std::vector<std::size_t> parcels_to_remove(const SyncFacts& facts, const std::vector<SyncDevice>& devices,
                                            const std::vector<FolderParcel>& parcels, const IsWhole& is_whole);
 

@@ -162,11 +162,16 @@ std::string text_of(const Book& book, const Synced& s, Instant now) {
     }
     for (const auto& one : s.silent) out += wrapped(silent_text(book, one, now), 0);
     if (!s.silent.empty()) out += "a device that is lost: tarebook books withdraw NAME --why REASON\n";
-    if (!s.waiting.empty())
-        out += wrapped(fmt::format("{} to be trusted: tarebook books trust",
-                                   s.waiting.size() == 1
-                                       ? std::string("1 device waits")
-                                       : counted(static_cast<std::int64_t>(s.waiting.size()), "device") + " wait"),
+    if (s.waiting.size() == 1)
+        out += wrapped(
+            fmt::format("1 device waits to be trusted; its number is {}. Where its person reads the same number to "
+                        "you: tarebook books trust NAME --number NUMBER",
+                        card_number(s.waiting.front().card)),
+            0);
+    if (s.waiting.size() > 1)
+        out += wrapped(fmt::format("{} devices wait to be trusted; tarebook books trust shows their numbers. Where a "
+                                   "person reads one of these to you: tarebook books trust NAME --number NUMBER",
+                                   s.waiting.size()),
                        0);
     if (shows_number(s)) {
         const auto number = card_number(card_of(book.info()));

@@ -11,6 +11,7 @@
 
 #include <array>
 #include <cerrno>
+#include <csignal>
 #include <cstdlib>
 #include <string>
 #include <string_view>
@@ -78,6 +79,10 @@ std::string path_of(int at, const char* path) {
 bool lives(Call call) {
     auto& fault = Fault::of_this_process();
     if (!fault.due(call)) return true;
+    if (fault.what() == What::pause) {
+        ::raise(SIGSTOP);
+        return true;
+    }
     if (fault.what() == What::cut) disk().cut(fault);
     if (fault.what() == What::kill || fault.what() == What::cut) die();
     return false;

@@ -1,10 +1,12 @@
 """A sync that takes in, puts out and removes is struck at its calls that change files, in the book's folder and in the shared
-one: killed before and after each rename and sync, its power cut, its disk full or failing. The next sync goes on, and all end
-with the same book. By hand TAREBOOK_SYNC_POINTS=100000; TAREBOOK_SYNC_ONLY="kill:NSG:3" repeats one."""
+one: killed before and after each rename and sync, its power cut, its disk full or failing, the shared folder taken away. The
+next sync goes on, and all end with the same book. By hand TAREBOOK_SYNC_POINTS=100000; TAREBOOK_SYNC_ONLY="kill:NSG:3" repeats one."""
 import json
 import os
 import random
 import shutil
+import signal
+import subprocess
 import sys
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "e2e"))
@@ -47,9 +49,20 @@ def put_back():
 
 
 def strike(fault, trace=None):
-    return office.run("sync", "--format", "json", env={
-        "LD_PRELOAD": LIBRARY, "TAREBOOK_FAULT_FOLDER": shop.room, "TAREBOOK_FAULT": fault, "TAREBOOK_FAULT_RANDOM": str(SEED),
-        **({"TAREBOOK_FAULT_TRACE": trace} if trace else {})})
+    env = {"LD_PRELOAD": LIBRARY, "TAREBOOK_FAULT_FOLDER": shop.room, "TAREBOOK_FAULT": fault, "TAREBOOK_FAULT_RANDOM": str(SEED),
+           **({"TAREBOOK_FAULT_TRACE": trace} if trace else {})}
+    if not fault.startswith("gone"):
+        return office.run("sync", "--format", "json", env=env)
+    # the stick is pulled out just before that call, and is back for the next sync
+    env["TAREBOOK_FAULT"] = fault.replace("gone", "pause")
+    process = office.begin("sync", "--format", "json", env=env)
+    _, status = os.waitpid(process.pid, os.WUNTRACED)
+    assert os.WIFSTOPPED(status), (fault, status)
+    os.rename(shop.folder, shop.folder + ".away")
+    process.send_signal(signal.SIGCONT)
+    out, err = process.communicate(timeout=60)
+    os.rename(shop.folder + ".away", shop.folder)
+    return subprocess.CompletedProcess(process.args, process.returncode, out, err)
 
 
 def calls(letters):
@@ -70,7 +83,7 @@ def try_point(what, letters, at):
     done = strike("%s:%s:%d:%d:4096" % (what, letters, at, SEED))
     point = "%s:%s:%d" % (what, letters, at)
     assert done.returncode in (0, 3, 4, -9), (point, SEED, done)
-    if what in ("error", "full"):
+    if what in ("error", "full", "gone"):
         assert done.returncode != -9 and (done.returncode != 3 or "next:" in done.stderr or '"next"' in done.stdout + done.stderr), (point, done)
     for device in (office, first, second):
         device.sync()
@@ -88,7 +101,7 @@ if ONLY:
 else:
     names, changes = calls(NAMES_AND_SYNCS), calls(CHANGES)
     points = [("kill", NAMES_AND_SYNCS, at) for at in range(1, names + 1)]
-    others = [(what, CHANGES, at) for what in ("after", "cut", "torn", "error", "full") for at in range(1, changes + 1)]
+    others = [(what, CHANGES, at) for what in ("after", "cut", "torn", "error", "full", "gone") for at in range(1, changes + 1)]
     random.Random(SEED).shuffle(others)
     points += others[:POINTS]
     print("sync: %d renames and syncs, %d calls that change files; TAREBOOK_FAULT_SEED=%d" % (names, changes, SEED), flush=True)

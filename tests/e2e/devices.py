@@ -54,10 +54,15 @@ class Device:
         self.path = os.path.join(shop.room, name)
         self.own_ids = 0
 
-    def run(self, *words, env=None):
+    def begin(self, *words, env=None):
         now = (self.shop.now + self.off).strftime("%Y-%m-%dT%H:%M:%SZ")
-        return subprocess.run([BIN, *words], stdin=subprocess.DEVNULL, capture_output=True, text=True,
-                              env={"PATH": os.environ["PATH"], "HOME": self.shop.room, "TAREBOOK": self.path, "TAREBOOK_NOW": now, **(env or {})})
+        return subprocess.Popen([BIN, *words], stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+                                env={"PATH": os.environ["PATH"], "HOME": self.shop.room, "TAREBOOK": self.path, "TAREBOOK_NOW": now, **(env or {})})
+
+    def run(self, *words, env=None):
+        process = self.begin(*words, env=env)
+        out, err = process.communicate()
+        return subprocess.CompletedProcess(process.args, process.returncode, out, err)
 
     def ok(self, *words, codes=(0, 4), env=None):
         done = self.run(*words, env=env)

@@ -2,13 +2,16 @@
 torn, damaged and strangers' files; an emptied folder and one of last week; folds and who must have read them; lost, new and
 restored devices; sealed and plain; a full disk, a folder that is gone, two at once, a clock that is a day off."""
 import datetime as dt
+import json
 import os
 import random
 import re
 import shutil
 import subprocess
+import types
 
 from devices import BIN, NOTICE, PARCEL, Shop, same_book
+from terminal import Terminal
 
 tried = []
 ONLY = os.environ.get("TAREBOOK_SYNC_ONLY", "").split()
@@ -341,7 +344,7 @@ def a_full_disk_and_a_folder_that_is_gone():
     away = shop.folder + ".away"
     os.rename(shop.folder, away)
     done = office.run("sync")
-    assert done.returncode == 3 and "cannot be read" in done.stderr and "tarebook sync" in done.stderr, done
+    assert done.returncode == 3 and "cannot be read" in done.stderr and "the same command again" in done.stderr, done
     os.rename(away, shop.folder)
     # the folder on a disk on which nothing more has room
     small = os.path.join(shop.room, "full")
@@ -399,5 +402,150 @@ def what_is_unsent_and_since_when():
     assert "not sent" not in first.ok()
 
 
+@case
+def what_a_lost_device_left_is_removed():
+    shop, office, (first, second) = small_shop()
+    for day in range(4):
+        first.weigh("RC-01", 30 + day)
+        first.sync()
+        shop.later(days=1)
+    office.sync()
+    assert len(shop.files(of=first)) > 3 and shop.files(NOTICE, of=first)
+    office.ok("books", "withdraw", "truck-1", "--last", str(office.json("books")["books"][1]["head"]["seq"]), "--why", "lost")
+    before = set(shop.files())
+    first.weigh("RC-01", 40)
+    first.sync()   # whoever found it
+    [beyond] = set(shop.files()) - before
+    told = office.sync()
+    assert told["files_removed"] >= 4 and shop.files(of=first) == [beyond], (told, shop.files(of=first), beyond)
+    assert [one["file"] for one in told["files_left"]] == [beyond], told
+    # a person looks at it, and takes it in after all
+    office.ok("books", "trust", "truck-1", "--card", first.ok("books", "card").strip())
+    assert office.sync()["events_added"] == 1
+    head = office.json("books")["books"][1]["head"]["seq"]
+    office.ok("books", "withdraw", "truck-1", "--last", str(head), "--why", "lost")
+    told = office.sync()
+    assert told["files_left"] == [] and shop.files(of=first) == shop.files(NOTICE, of=first) == [], (told, os.listdir(shop.folder))
+    evening(second, office)
+    assert office.sync()["files_written"] == 0
+    same_book(office, [second], lost={first.id})
+
+
+@case
+def withdrawn_without_a_word_of_what_counts():
+    shop, office, (first, second) = small_shop()
+    first.weigh("RC-01", 30)
+    evening(first, office)
+    office.ok("books", "withdraw", "truck-1", "--why", "never ours")
+    told = office.sync()   # the book has it all, apart
+    assert told["files_left"] == [] and shop.files(of=first) == [], told
+    evening(second, office)
+    same_book(office, [second])
+
+
+@case
+def a_restored_device_stands_for_the_one_before():
+    """The old notice is still in the folder: it says nothing new, so nothing waits for it, and its files go."""
+    shop, office, (first, second) = small_shop()
+    first.weigh("RC-01", 30)
+    evening(first, office)
+    first.ok("backup", "--to", os.path.join(shop.room, "backup"))
+    lost = first.id
+    os.unlink(first.path)
+    shop.later(days=1)
+    again = shop.device("truck-1-again")
+    again.ok("restore", os.path.join(shop.room, "backup"), "--to", again.path)
+    again.sync(shop.folder)
+    office.ok("books", "trust", "truck-1-again", "--number", again.number())
+    evening(again, office, second)
+    old = [name for name in os.listdir(shop.folder) if name.startswith(lost[:16])]
+    assert old == [], old
+    office.weigh("RC-01", 31)
+    assert office.sync()["sent_to"] == ["truck-1-again", "truck-2"]
+    again.sync(), second.sync()
+    same_book(office, [again, second], lost={lost})
+
+
+@case
+def the_folder_of_the_configuration():
+    shop, office, (first, second) = small_shop()
+    conf, other = os.path.join(shop.room, "conf"), os.path.join(shop.room, "other")
+    with open(conf, "w") as f:
+        f.write("sync = %s\n" % shop.folder)
+    third = shop.device("truck-3")
+    third.ok("start", "--company", "Fernhollow Refrigeration", "--zone", "America/Chicago", "--shop", office.ok("books", "card").strip())
+    assert third.run("sync").returncode == 2
+    third.ok("sync", env={"TAREBOOK_CONFIG": conf})
+    office.ok("books", "trust", "truck-3", "--number", json.loads(third.ok("sync", "--format", "json", env={"TAREBOOK_CONFIG": conf}))["card_number"])
+    office.sync()
+    third.ok("sync", env={"TAREBOOK_CONFIG": conf})
+    third.weigh("RC-01", 30)
+    shop.later(days=1)
+    first_screen = third.ok(env={"TAREBOOK_CONFIG": conf})
+    assert re.search(r"not sent +1 event, first recorded 2026-06-01 10:00 +tarebook sync", first_screen), first_screen
+    assert third.run("sync").returncode == 2, "what the configuration says is kept nowhere else"
+    said = third.ok("sync", "--plain", env={"TAREBOOK_CONFIG": conf})
+    assert "2 events for office" in said, said
+    assert third.run("sync").returncode == 2, third.run("sync")
+    # the environment goes before what was typed once, that before the configuration
+    os.mkdir(other)
+    first.ok("sync", env={"TAREBOOK_SYNC": other})
+    assert os.listdir(other)
+    for name in os.listdir(other):
+        os.unlink(os.path.join(other, name))
+    with open(conf, "w") as f:
+        f.write("sync = %s\n" % other)
+    first.ok("sync", env={"TAREBOOK_CONFIG": conf})
+    assert not os.listdir(other)
+    # a book to learn with does not take the folder of the real ones
+    practice = shop.device("practice")
+    practice.ok("start", "--company", "Fernhollow Refrigeration", "--zone", "America/Chicago", "--practice")
+    done = practice.run("sync", env={"TAREBOOK_CONFIG": conf})
+    assert done.returncode == 2 and "has no folder yet" in done.stderr and not os.listdir(other), done
+    evening(first, second, office)
+    third.sync(shop.folder)
+    office.sync()
+    same_book(office, [first, second, third])
+
+
+@case
+def who_waits_is_asked_about_at_a_terminal():
+    shop = Shop()
+    office = shop.office()
+    trucks = [shop.device("truck-%d" % n) for n in (1, 2)]
+    for truck in trucks:
+        truck.ok("start", "--company", "Fernhollow Refrigeration", "--zone", "America/Chicago", "--shop", shop.folder, "--number", office.number())
+    numbers = {truck.number() for truck in trucks}
+    # without a terminal: the command
+    assert "tarebook books trust NAME --number NUMBER" in " ".join(office.ok("sync").split())
+
+    def terminal():
+        at = types.SimpleNamespace(binary=BIN, env=lambda now: {"PATH": os.environ["PATH"], "HOME": shop.room, "TAREBOOK": office.path, "TAREBOOK_NOW": now})
+        return Terminal(at, "sync", now="2026-06-01T15:00:00Z")
+    before = office.events()
+    t = terminal()
+    asked = set()
+    for _ in numbers:
+        t.until(r"read this number to you: [\d ]{19}\? Trust it\? \[y/N\] $")
+        asked.add(re.findall(r"to you: ([\d ]{19})\?", t.seen)[-1])
+        t.type("\n")
+    assert t.end() == 0 and asked == numbers and office.events() == before, t.seen
+    t = terminal()
+    for name in ("truck-1", "truck-2"):
+        t.until(r"Trust it\? \[y/N\] $")
+        t.type("y\n")
+        t.until("its name here, for example truck-1: $")
+        if name == "truck-2":
+            t.type("truck-1\n")
+            t.until("another book has the name truck-1 already(?s:.*)its name here, for example truck-1: $")
+        t.type(name + "\n")
+    assert t.end() == 0, t.seen
+    said = " ".join(t.seen.split())
+    assert all(re.search(name + " is trusted from now on, recorded as E[23]", said) for name in ("truck-1", "truck-2")), said
+    assert "came: 2 events of truck-1, 2 of truck-2" in said and re.search(r"went: \d events for truck-1, truck-2", said), said
+    evening(*trucks, office)
+    same_book(office, trucks)
+
+
 print("sync: %d cases: %s" % (len(tried), ", ".join(name.replace("_", " ") for name in tried)))
-assert len(tried) == 14, len(tried)
+assert len(tried) == 19, len(tried)

@@ -34,14 +34,19 @@ class Carrier:
         self.seen = [{}, {}]     # what each side had when it was last looked at
         self.under_way = []      # (day, side, name, bytes or None)
         self.weeks = [[], []]    # copies of earlier days
+        self.read = {}           # by path: what tells whether a file changed, and its bytes
 
-    @staticmethod
-    def contents(folder):
+    def contents(self, folder):
         out = {}
-        for name in os.listdir(folder):
-            if ".part-" not in name:
-                with open(os.path.join(folder, name), "rb") as f:
-                    out[name] = f.read()
+        for entry in os.scandir(folder):
+            if ".part-" in entry.name:
+                continue
+            about = entry.stat()
+            known = (about.st_ino, about.st_size, about.st_mtime_ns)
+            if self.read.get(entry.path, (None,))[0] != known:
+                with open(entry.path, "rb") as f:
+                    self.read[entry.path] = known, f.read()
+            out[entry.name] = self.read[entry.path][1]
         return out
 
     def look(self, side, day):
@@ -99,13 +104,15 @@ class Carrier:
         for side in (0, 1):
             self.weeks[side] = (self.weeks[side] + [self.contents(self.sides[side])])[-7:]
 
-    def both_the_same(self):
+    def both_the_same(self, mends=False):
+        """mends: of a torn file the whole one gets there as well."""
         self.under_way = []
         one, other = (self.contents(side) for side in self.sides)
         for name in set(one) | set(other):
             for side, has, lacks in ((1, one, other), (0, other, one)):
                 # of a notice the later one
-                if name in has and (name not in lacks or (NOTICE in name and has[name][:40] > lacks[name][:40])):
+                if name in has and (name not in lacks or (NOTICE in name and has[name][:40] > lacks[name][:40])
+                                    or (mends and NOTICE not in name and len(has[name]) > len(lacks[name]))):
                     with open(os.path.join(self.sides[side], name), "wb") as f:
                         f.write(has[name])
         self.seen = [self.contents(side) for side in self.sides]
@@ -121,6 +128,7 @@ class Fleet:
     def __init__(self):
         self.shop = Shop("tarebook-sync-fleet-")
         self.office = self.shop.office()
+        self.number = self.office.number()  # of its card: the same as long as it lives
         self.carrier = Carrier(self.shop)
         self.names = collections.Counter()
         self.lost, self.synced, self.withdrawn = [], {}, {}
@@ -134,7 +142,7 @@ class Fleet:
         shutil.copy(os.path.join(self.carrier.sides[0], self.office.id + NOTICE), self.carrier.sides[1])
         truck = Truck(self.shop, "truck-%d-%d" % (n, self.names[n]), n)
         truck.ok("start", "--company", "Fernhollow Refrigeration", "--zone", "America/Chicago", "--shop", self.carrier.sides[1], "--number",
-                 self.office.number())
+                 self.number)
         self.office.ok("books", "trust", truck.name, "--card", truck.ok("books", "card").strip())
         assert truck.id  # asked while its book is there
         return truck
@@ -170,7 +178,7 @@ class Fleet:
         self.trucks.remove(truck)
         self.lost.append(truck)
         for device, side in ((truck, 1), (self.office, 0)):  # what it synced before that day is on its way
-            self.carrier.both_the_same()
+            self.carrier.both_the_same(mends=True)
             if side == 0:
                 self.sync(device, side, day, quiet=True)
         if dice.random() < 0.6:
@@ -181,6 +189,17 @@ class Fleet:
                 counts["withdrawn"] += 1
         os.rename(truck.path, truck.path + ".gone")  # looked at again at the end
         self.trucks.append(self.joins(truck.n))
+
+    def withdraw_silent(self, told):
+        """Of whom nothing was heard for thirty days, and who is lost: what the office has of it counts."""
+        for name in (one["name"] for one in (told or {"silent": []})["silent"]):
+            if name in self.withdrawn or not any(truck.name == name for truck in self.lost):
+                continue
+            head = next(b["head"] for b in self.office.json("books")["books"] if b["name"] == name)
+            if head and head["seq"]:
+                self.office.ok("books", "withdraw", name, "--last", str(head["seq"]), "--why", "silent for thirty days")
+                self.withdrawn[name] = "%d:%s" % (head["seq"], head["digest"])
+                counts["withdrawn as silent"] += 1
 
     def live(self):
         new_on = sorted(dice.sample(range(1, DAYS), min(5, DAYS - 1))) if not SMALL else [DAYS // 2]
@@ -200,12 +219,15 @@ class Fleet:
                     self.lose(truck, day)
             self.carrier.deliver(day)
             if dice.random() < 0.85:
-                self.sync(self.office, 0, day)
+                self.withdraw_silent(self.sync(self.office, 0, day))
             self.carrier.deliver(day)
             if day in back_on:
                 self.carrier.set_back(day)
             self.carrier.keep()
             self.shop.later(days=1)
+            if not SMALL and day % 10 == 9:
+                sizes = [len(content) for content in self.carrier.contents(self.carrier.sides[0]).values()]
+                print("day %d: %d files, %.1f MB, %.0f s" % (day + 1, len(sizes), sum(sizes) / 1e6, time.monotonic() - began), flush=True)
 
     def come_together(self):
         quiet = 0

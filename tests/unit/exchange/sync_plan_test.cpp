@@ -37,7 +37,15 @@ struct Here {
         facts.has = [](const BookId& book, const Head& head) {
             return head.seq <= 10 && head.digest == digest_of_event(book[0], head.seq);
         };
+        facts.holds = [this](const BookId& book, std::int64_t, const Head& end) { return facts.has(book, end); };
         for (std::size_t i = 0; i < 2; ++i) notices[i].at = day_one;
+    }
+    // A register of the book as it was at that event.
+    FolderParcel& entries(std::int64_t last, const Digest& digest) {
+        auto& p = parcel(1, last);
+        p.header.first = 0;
+        p.header.digest = digest;
+        return p;
     }
     [[nodiscard]] std::vector<SyncDevice> devices() const {
         return {{id_of(truck), "truck", "truck", notices.data()}, {id_of(other), "other", "other", &notices[1]}};
@@ -256,19 +264,76 @@ TEST_CASE("sync: the register goes to whom it tells anything, until that one has
     REQUIRE(all.size() == 1);
     CHECK(all.front().first == 0);
     CHECK(all.front().to == std::vector<BookId>{id_of(other)});
-    auto& p = here.parcel(1, 8);
-    p.header.first = 0;
-    p.header.digest = *here.facts.entries;
+    here.entries(8, *here.facts.entries);
     CHECK(here.writes().empty());
     here.facts.entries = digest_of_event(9, 2);  // a later one
     CHECK(here.writes().size() == 1);
-    auto& later = here.parcel(1, 10);
-    later.header.first = 0;
-    later.header.digest = *here.facts.entries;
+    here.entries(10, *here.facts.entries);
     CHECK(here.writes().empty());
     CHECK(here.removes().empty());
     here.of_other().registers = {{id_of(office), *here.facts.entries}};
     CHECK(here.removes() == std::vector<std::size_t>{1});
+}
+
+TEST_CASE("sync: a register that changes each day does not fill the folder while a device is behind") {
+    Here here;
+    here.parcel(1, 10);
+    here.facts.books_of_entries = {id_of(truck), id_of(other)};
+    for (unsigned char day = 1; day <= 3; ++day) here.entries(day, digest_of_event(9, day));
+    here.facts.entries = digest_of_event(9, 3);
+    here.of_truck().registers = {{id_of(office), digest_of_event(9, 2)}};
+    CHECK(here.removes().empty());  // the other one has none of them
+    here.of_other().registers = {{id_of(office), digest_of_event(9, 1)}};
+    CHECK(here.removes() == std::vector<std::size_t>{1});
+    here.of_other().registers = {{id_of(office), digest_of_event(9, 2)}};
+    CHECK(here.removes() == std::vector<std::size_t>{1, 2});
+    here.of_truck().registers = {{id_of(office), digest_of_event(9, 3)}};
+    here.of_other().registers = {{id_of(office), digest_of_event(9, 3)}};
+    CHECK(here.removes() == std::vector<std::size_t>{1, 2});
+    // away, and each later one is whole by itself
+    here.of_other().registers.clear();
+    CHECK(here.removes().empty());
+    here.entries(4, digest_of_event(9, 4));
+    here.facts.entries = digest_of_event(9, 4);
+    CHECK(here.removes() == std::vector<std::size_t>{1});
+    here.damaged = {"2"};
+    CHECK(here.removes().empty());
+    here.damaged.clear();
+    here.parcels[2].keys = {"office", "truck"};
+    CHECK(here.removes().empty());
+}
+
+TEST_CASE("sync: what a device left that is gone is removed once each that wants it has it") {
+    Here here;
+    constexpr unsigned char gone = 4;
+    here.parcel(1, 10);
+    here.parcel(1, 4, false, gone);
+    here.parcel(5, 6, false, gone);
+    CHECK(here.removes().empty());
+    here.facts.gone = {{id_of(gone), Head{6, digest_of_event(gone, 6)}, true}};
+    CHECK(here.removes() == std::vector<std::size_t>{1, 2});  // no other device takes it in
+    Here::acknowledge(here.of_truck(), gone, 4);
+    CHECK(here.removes() == std::vector<std::size_t>{1});
+    here.of_truck().have.clear();
+    Here::acknowledge(here.of_truck(), gone, 6);
+    CHECK(here.removes() == std::vector<std::size_t>{1, 2});
+    here.damaged = {"1"};
+    CHECK(here.removes() == std::vector<std::size_t>{2});
+    here.damaged.clear();
+    // this book lacks events of it: a person looks at it
+    here.parcel(7, 11, false, gone);
+    CHECK(here.removes() == std::vector<std::size_t>{1, 2});
+    // events behind the last one that counts are waited for by none
+    here.parcel(7, 8, false, gone);
+    CHECK(here.removes() == std::vector<std::size_t>{1, 2, 4});
+    // another book goes on from its copy: all of its events count
+    here.facts.gone.front() = {id_of(gone), std::nullopt, false};
+    CHECK(here.removes() == std::vector<std::size_t>{1, 2});
+    Here::acknowledge(here.of_truck(), gone, 8);
+    CHECK(here.removes() == std::vector<std::size_t>{1, 2, 4});
+    // of a device that is not gone nothing is removed
+    here.facts.gone.clear();
+    CHECK(here.removes().empty());
 }
 
 }  // namespace sync_plan_test

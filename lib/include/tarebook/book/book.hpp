@@ -463,18 +463,23 @@ class Book {
     [[nodiscard]] std::vector<Digest> branch_firsts() const;
 
     // What it has of other books, for devices that share a folder.
+    /// The book from whose copy another one goes on, and since when, by the clock of the machine that restored it.
+    struct RestoredFrom {
+        BookId book{};
+        Instant since{};
+    };
     /// A book that this one trusts.
     struct TrustedBook {
         BookId id{};
         std::string called, public_key;
         bool withdrawn = false;
-        std::optional<Head> last;        ///< of a withdrawn one: its last event that counts, where one was named
-        std::optional<BookId> restored;  ///< the book from whose copy it goes on, where its first event is here
+        std::optional<Head> last;              ///< of a withdrawn one: its last event that counts, where one was named
+        std::optional<RestoredFrom> restored;  ///< where it goes on from a copy, and its first event is here
     };
     /// All that were ever trusted, by name.
     [[nodiscard]] std::vector<TrustedBook> trusted() const;
     /// The book from whose copy this one goes on.
-    [[nodiscard]] std::optional<BookId> restored_from() const;
+    [[nodiscard]] std::optional<RestoredFrom> restored_from() const;
     /// The end of what is here of a book without a gap, under a signed head; seq 0: nothing.
     struct HeldBook {
         BookId id{};
@@ -482,8 +487,11 @@ class Book {
     };
     /// Of each trusted book that is not withdrawn, and of each of its branches.
     [[nodiscard]] std::vector<HeldBook> held() const;
-    /// Whether the events of a book from `first` to `last` are here, on the branch that ends so, without a gap.
-    [[nodiscard]] bool holds(const BookId& book, std::int64_t first, const Head& last) const;
+    /// Whether the events of a book from `first` to `last` are here, on the branch that ends so, without a gap. `all`:
+    /// also among those that were admitted once and are covered by no trusted key any more.
+    enum class Holding { admitted, all };
+    [[nodiscard]] bool holds(const BookId& book, std::int64_t first, const Head& last,
+                             Holding what = Holding::admitted) const;
     /// The event with this number on the own chain.
     [[nodiscard]] std::optional<Digest> own_digest_at(std::int64_t seq) const;
     /// The register of another book that is here, under that key: its number, and the digest of its lines.
