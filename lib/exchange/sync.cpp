@@ -194,11 +194,11 @@ class Sync {
     void take_in() {
         std::map<std::string, std::int64_t> open;  // exceptions before, by name
         for (const auto& one : book_.open_findings()) ++open[one.id];
-        std::vector<const FolderParcel*> news;
+        std::vector<const FolderParcel*> news, sealed;
         for (const auto& p : parcels_) {
             if (!is_news(p)) continue;
             if (!p.opens_for(me_.public_key)) {
-                out_.left.push_back({p.name, WhyLeft::sealed, name_of(p.header.sender)});
+                sealed.push_back(&p);
                 continue;
             }
             if (is_whole(p)) news.push_back(&p);
@@ -207,6 +207,7 @@ class Sync {
             return std::tuple(a->header.is_register(), a->header.book, a->header.first, a->header.last) <
                    std::tuple(b->header.is_register(), b->header.book, b->header.first, b->header.last);
         });
+        const bool any = !news.empty();
         while (!news.empty()) {
             std::vector<fs::path> files;
             for (const auto* p : news) files.push_back(folder_ / look(*p).name);
@@ -221,7 +222,10 @@ class Sync {
             refused_.insert(p);
             news.erase(news.begin() + bad);
         }
-        if (news.empty()) {
+        // What another parcel brought is missed by none.
+        for (const auto* p : sealed)
+            if (is_news(*p)) out_.left.push_back({p->name, WhyLeft::sealed, name_of(p->header.sender)});
+        if (!any) {
             for (const auto& [id, number] : open) out_.exceptions += number;
             return;
         }

@@ -153,9 +153,8 @@ std::string text_of(const Book& book, const Synced& s, Instant now) {
     out += wrapped("went: " + went_text(s), 0);
     out += wrapped("exceptions: " + exceptions_text(s) + (s.exceptions > 0 ? ": tarebook list exceptions" : ""), 0);
     if (!s.left.empty()) {
-        out += fmt::format("{} left in the folder as it is:\n",
-                           s.left.size() == 1 ? std::string("1 file is")
-                                              : counted(static_cast<std::int64_t>(s.left.size()), "file") + " are");
+        out += s.left.size() == 1 ? std::string("1 file is left in the folder as it is:\n")
+                                  : fmt::format("{} files are left in the folder as they are:\n", s.left.size());
         for (std::size_t i = 0; i < std::min(most_shown, s.left.size()); ++i)
             out += bulleted(s.left[i].name + ": " + why_text(s.left[i]));
         if (s.left.size() > most_shown) out += bulleted("and others: tarebook sync --format csv");
