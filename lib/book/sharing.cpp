@@ -36,7 +36,7 @@ bool is_gapless(Book::Impl& book, std::int64_t origin, std::int64_t first, std::
 }
 
 bool holds_run(Book::Impl& book, const BookId& id, std::int64_t first, const Head& last, Book::Holding what) {
-    // Branches of one book lie beside each other.
+    // Branches of one book have numbers that follow each other.
     const auto begin = book.origins.lower_bound(origin_id(id)), end = book.origins.upper_bound(origin_id(id, 0xFFFF));
     return std::any_of(begin, end, [&](const auto& one) {
         const auto& [origin, known] = one;

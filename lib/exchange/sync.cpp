@@ -252,11 +252,14 @@ class Sync {
     // for whom
 
     // A book from whose copy another one goes on is on a device that is gone, as long as it has said nothing since.
+    // Since when is the word of the other one: of a time to come it is not taken, as no device could say anything
+    // later.
     [[nodiscard]] bool is_replaced(const BookId& id) const {
         const auto since = replaced_.find(id);
         if (since == replaced_.end()) return false;
         const auto notice = notices_.find(id);
-        return notice == notices_.end() || notice->second.notice.at <= since->second;
+        return notice == notices_.end() ||
+               (notice->second.notice.at <= since->second && since->second <= now_.at + std::chrono::days(1));
     }
     // Whether the book is the shop's first one, or goes on from a copy of it.
     [[nodiscard]] bool is_office(BookId id) const {

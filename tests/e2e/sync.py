@@ -467,6 +467,27 @@ def a_restored_device_stands_for_the_one_before():
 
 
 @case
+def a_device_that_lives_is_not_replaced():
+    """Its copy goes on as another book, and so does it: both are devices. A clock far ahead takes nothing from the living one."""
+    shop, office, (first, second) = small_shop()
+    for name, off in (("copy", dt.timedelta()), ("copy-of-tomorrow", dt.timedelta(days=900))):
+        first.ok("backup", "--to", os.path.join(shop.room, name + "-backup"))
+        shop.later(hours=1)
+        copy = shop.device(name)
+        copy.off = off
+        copy.ok("restore", os.path.join(shop.room, name + "-backup"), "--to", copy.path)
+        copy.off = dt.timedelta()
+        copy.sync(shop.folder)
+        office.ok("books", "trust", name, "--number", copy.number())
+        shop.later(hours=13)
+        first.weigh("RC-01", 30)
+        evening(first, copy, office)
+        office.weigh("RC-01", 31)
+        assert "truck-1" in office.sync()["sent_to"] and shop.files(NOTICE, of=first), name
+        assert first.sync()["came"], name
+
+
+@case
 def the_folder_of_the_configuration():
     shop, office, (first, second) = small_shop()
     conf, other = os.path.join(shop.room, "conf"), os.path.join(shop.room, "other")
@@ -548,4 +569,4 @@ def who_waits_is_asked_about_at_a_terminal():
 
 
 print("sync: %d cases: %s" % (len(tried), ", ".join(name.replace("_", " ") for name in tried)))
-assert len(tried) == 19, len(tried)
+assert len(tried) == 20, len(tried)

@@ -487,9 +487,9 @@ class Book {
     };
     /// Of each trusted book that is not withdrawn, and of each of its branches.
     [[nodiscard]] std::vector<HeldBook> held() const;
-    /// Whether the events of a book from `first` to `last` are here, on the branch that ends so, without a gap. `all`:
-    /// also among those that were admitted once and are covered by no trusted key any more.
+    /// Among which events holds() looks: those that a trusted key covers; or also those that one covered once.
     enum class Holding { admitted, all };
+    /// Whether the events of a book from `first` to `last` are here, on the branch that ends so, without a gap.
     [[nodiscard]] bool holds(const BookId& book, std::int64_t first, const Head& last,
                              Holding what = Holding::admitted) const;
     /// The event with this number on the own chain.
