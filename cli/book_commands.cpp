@@ -39,11 +39,12 @@ bool is_said(const Trusting& t, const NamedCard& one) {
 }
 
 void tell_trusted(const Trusting& t, const Book& book) {
+    const auto after = book.books();  // counts every event: once, not for each of thousands of cards
     for (const auto& one : t.cards) {
         for (const auto& known : t.known)
             if (known.trusted && known.id == one.card.book && known.called != one.called)
                 std::cout << fmt::format("its name was {} until now\n", known.called);
-        std::cout << admitted_text(t.known, book, one.card.book);
+        std::cout << admitted_text(t.known, after, one.card.book);
     }
 }
 

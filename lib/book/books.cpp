@@ -298,7 +298,9 @@ std::vector<Book::KnownBook> Book::books() const {
             }
             if (one.own) one.public_key = book.info.public_key;
             tell_quarantine(one, quarantined);
-            for (const auto& [origin, known] : book.origins) {
+            const auto behind = book.origins.upper_bound(origin_id(id, 0xFFFF));
+            for (auto at = book.origins.lower_bound(origin_id(id)); at != behind; ++at) {
+                const auto& [origin, known] = *at;
                 if (known.book != id) continue;
                 auto s = book.db.ask(
                     "SELECT count(*), (SELECT count(*) FROM ineffective u JOIN event e ON "

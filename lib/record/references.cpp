@@ -239,20 +239,29 @@ std::optional<Error> References::check_void(const kinds::Void& k) {
     voided_here_.insert(hex(target->digest));
     return std::nullopt;
 }
-std::optional<Error> References::check_trust(const kinds::Trust& k) const {
+const std::map<std::string, std::string>& References::names_of_books() {
+    if (!names_of_books_) {
+        names_of_books_.emplace();
+        for (const auto& one : book_.trusted()) names_of_books_->emplace(hex(one.id), one.called);
+    }
+    return *names_of_books_;
+}
+std::optional<Error> References::check_trust(const kinds::Trust& k) {
     if (k.book == hex(book_.info().id))
         return refused("trust-own", "that is this book itself", k.book, "another book", {});
     if (const auto other = book_id_from_hex(k.book))
         if (auto good = not_apart(book_.info().id, *other); !good) return std::move(good.error());
-    for (const auto& known : book_.books())
-        if (known.trusted && known.called == k.called && hex(known.id) != k.book)
-            return refused("name-taken", fmt::format("another book has the name {} already", k.called), k.called,
-                           "a name that is not in use", "tarebook books lists them");
+    const auto& names = names_of_books();
+    const auto drafted = drafted_names_.emplace(k.called, k.book).first;
+    if (drafted->second != k.book || std::any_of(names.begin(), names.end(), [&](const auto& one) {
+            return one.second == k.called && one.first != k.book;
+        }))
+        return refused("name-taken", fmt::format("another book has the name {} already", k.called), k.called,
+                       "a name that is not in use", "tarebook books lists them");
     return std::nullopt;
 }
-std::optional<Error> References::check_withdraw(const kinds::Withdraw& k) const {
-    for (const auto& known : book_.books())
-        if (known.trusted && hex(known.id) == k.book) return std::nullopt;
+std::optional<Error> References::check_withdraw(const kinds::Withdraw& k) {
+    if (names_of_books().contains(k.book)) return std::nullopt;
     return refused("book-untrusted", "that book is not trusted", k.book, "a book that is trusted",
                    "tarebook books lists them");
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <map>
 #include <optional>
 #include <set>
 #include <string>
@@ -36,8 +37,9 @@ class References {
     [[nodiscard]] bool stands_in_for_one_of(std::string_view count, const Event& e) const;
     const std::vector<KnownStocktake>& known_stocktakes();
     std::optional<Error> check_void(const kinds::Void& k);
-    [[nodiscard]] std::optional<Error> check_trust(const kinds::Trust& k) const;
-    [[nodiscard]] std::optional<Error> check_withdraw(const kinds::Withdraw& k) const;
+    std::optional<Error> check_trust(const kinds::Trust& k);
+    [[nodiscard]] std::optional<Error> check_withdraw(const kinds::Withdraw& k);
+    const std::map<std::string, std::string>& names_of_books();
     [[nodiscard]] std::optional<Error> check_resolve(const kinds::Resolve& k) const;
 
     const Book& book_;
@@ -50,6 +52,9 @@ class References {
     std::set<std::string, std::less<>>
         seen_unknown_;                   ///< of the drafts: cylinders that a stocktake found and the register lacks
     std::set<std::string> voided_here_;  ///< of the drafts, digests in hex
+    /// What each trusted book is called, by its id in hex, read at the first question.
+    std::optional<std::map<std::string, std::string>> names_of_books_;
+    std::map<std::string, std::string> drafted_names_;  ///< of the drafts, ids of books by name
 };
 
 /// A void of the entry of a cylinder that holds gas by the book: without the entry the book has no tare and no limit of

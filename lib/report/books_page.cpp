@@ -190,11 +190,15 @@ Page books_page(const Book& book, const PageOptions& options) {
 }
 
 std::string admitted_text(const std::vector<Book::KnownBook>& before, const Book& book, const BookId& id) {
+    return admitted_text(before, book.books(), id);
+}
+std::string admitted_text(const std::vector<Book::KnownBook>& before, const std::vector<Book::KnownBook>& after,
+                          const BookId& id) {
     std::string out;
     std::int64_t events = 0;
     for (const auto& known : before)
         if (known.id == id) events = known.events;
-    for (const auto& known : book.books()) {
+    for (const auto& known : after) {
         if (known.id != id) continue;
         if (known.events > events)
             out += wrapped(fmt::format("{} came out of quarantine", counted(known.events - events, "event")), 0);

@@ -2,7 +2,7 @@
 """What a shared folder costs: a day of thousands of trucks, taken in by the office, and a year of a fleet, evening by evening.
 
   shared_folder.py --build DIR day [--trucks 3000] [--events 9] [--data DIR]
-  shared_folder.py --build DIR year [--trucks 50] [--days 365] [--events 1000000] [--data DIR]
+  shared_folder.py --build DIR year [--trucks 50] [--days 365] [--every 1] [--events 1000000] [--data DIR]
 
 CPU seconds are those of the process (user and kernel), memory its peak; figures are lines of text on stdout. The data folder
 is best in memory (/dev/shm): what a disk costs is measured by run.py."""
@@ -104,29 +104,43 @@ class Rows:
         return path
 
 
+def elsewhere(make):
+    """In a process of its own: a child's peak of memory begins with that of its parent, which has to stay small."""
+    child = os.fork()
+    if child == 0:
+        make()
+        sys.stdout.flush()
+        os._exit(0)
+    if os.waitpid(child, 0)[1] != 0:
+        raise SystemExit("no rows")
+
+
 def a_day(fleet, trucks, events):
     """Each truck has three cylinders of its own, and the circuits that it comes by. The first evening brings their books, the
     second one is a day as any other. The office's register of all that is kept away from the trucks until the end, when a few of
     them take it in: thousands of times the same would be hours."""
     fleet.now = dt.datetime(2027, 1, 1, 20)
-    rows = Rows(fleet, trucks, 2 * events * trucks, cylinders=3 * trucks, sites=max(5, trucks // 10))
+
+    def make():
+        rows = Rows(fleet, trucks, 2 * events * trucks, cylinders=3 * trucks, sites=max(5, trucks // 10))
+        register = [(*rows.table(path), end) for path, end in zip(rows.lists, ("cylinders", "circuits"))]
+        for n in range(trucks):
+            mine = [line for day in sorted(rows.of[n]) for line in rows.of[n][day]]
+            for number, lines in ((1, mine[:len(mine) // 2]), (2, mine[len(mine) // 2:])):
+                rows.write(fleet.path("rows/%d-%d.csv" % (n, number)), lines)
+            seen = {cell for line in mine for cell in (line.split(",")[6], ",".join(line.split(",")[3:6]))}
+            for head, by_name, end in register:
+                with open(fleet.path("rows/%d-%s.csv" % (n, end)), "w") as f:
+                    f.write(head + "".join(by_name[name] for name in sorted(seen & set(by_name))))
+    elsewhere(make)
     card = fleet.start("office")
     fleet.run("office", "sync", fleet.share)
     os.mkdir(fleet.path("cards"))
-    register = [(path, *rows.table(path)) for path in rows.lists]
 
     def evening(number):
         for n in range(trucks):
-            mine = [line for day in sorted(rows.of[n]) for line in rows.of[n][day]]
-            mine = mine[:len(mine) // 2] if number == 1 else mine[len(mine) // 2:]
-            words = []
-            if number == 1:
-                seen = {cell for lines in rows.of[n].values() for line in lines for cell in (line.split(",")[6], ",".join(line.split(",")[3:6]))}
-                for (path, head, by_name), flag in zip(register, ("--cylinders", "--circuits")):
-                    with open(fleet.path("list%s.csv" % flag), "w") as f:
-                        f.write(head + "".join(by_name[name] for name in sorted(seen & set(by_name))))
-                    words += [flag, fleet.path("list%s.csv" % flag)]
-            fleet.run("truck-%d" % n, "import", "movements", rows.write(fleet.path("rows.csv"), mine), *words, "--register", "--owner",
+            lists = ["--cylinders", fleet.path("rows/%d-cylinders.csv" % n), "--circuits", fleet.path("rows/%d-circuits.csv" % n)]
+            fleet.run("truck-%d" % n, "import", "movements", fleet.path("rows/%d-%d.csv" % (n, number)), *(lists if number == 1 else []), "--register", "--owner",
                       "Fernhollow Markets")
             costs.append(fleet.run("truck-%d" % n, "sync", fleet.share))
 
@@ -158,13 +172,22 @@ def a_day(fleet, trucks, events):
     told("its next sync", fleet.run("truck-0", "sync"))
 
 
-def a_year(fleet, trucks, days, events):
-    """The office has the register, and each truck takes it from there."""
-    rows = Rows(fleet, trucks, events, cylinders=20 * trucks, sites=trucks)
+def a_year(fleet, trucks, days, every, events):
+    """The office has the register, and each truck takes it from there. `every`: so many days lie between two evenings on which
+    all sync."""
+
+    def make():
+        rows = Rows(fleet, trucks, events, cylinders=20 * trucks, sites=trucks)
+        rows.write(fleet.path("rows/first.csv"), [rows.first])
+        for day in range(0, days, every):
+            dates = [(dt.date(2026, 1, 1) + dt.timedelta(days=day + more)).isoformat() for more in range(every)]
+            for n in range(trucks):
+                rows.write(fleet.path("rows/%d-%d.csv" % (n, day)), [line for date in dates for line in rows.of[n].get(date, [])])
+    elsewhere(make)
     card = fleet.start("office")
     fleet.run("office", "sync", fleet.share)
-    fleet.run("office", "import", "movements", rows.write(fleet.path("first.csv"), [rows.first]), "--cylinders", rows.lists[0], "--circuits",
-              rows.lists[1], "--register", "--owner", "Fernhollow Markets")
+    fleet.run("office", "import", "movements", fleet.path("rows/first.csv"), "--cylinders", fleet.path("rows/cylinders.csv"), "--circuits",
+              fleet.path("rows/circuits.csv"), "--register", "--owner", "Fernhollow Markets")
     os.mkdir(fleet.path("cards"))
     for n in range(trucks):
         with open(fleet.path("cards/truck-%d.card" % n), "w") as f:
@@ -173,23 +196,25 @@ def a_year(fleet, trucks, days, events):
     fleet.run("office", "sync")
     for n in range(trucks):
         fleet.run("truck-%d" % n, "sync", fleet.share)
-    of_trucks, of_office, seen = [], [], 0
-    for day in range(days):
-        date = (dt.date(2026, 1, 1) + dt.timedelta(days=day)).isoformat()
+    of_trucks, of_office, seen, told_tenths = [], [], 0, 0
+    for day in range(0, days, every):
+        fleet.now = dt.datetime(2026, 1, 1, 20) + dt.timedelta(days=day + every - 1)
         for n in range(trucks):
-            mine = rows.of[n].get(date, [])
-            seen += len(mine)
-            if mine:
-                fleet.run("truck-%d" % n, "import", "movements", rows.write(fleet.path("rows.csv"), mine))
+            mine = fleet.path("rows/%d-%d.csv" % (n, day))
+            with open(mine) as f:
+                movements = sum(1 for _ in f) - 1
+            seen += movements
+            if movements:
+                fleet.run("truck-%d" % n, "import", "movements", mine)
             of_trucks.append(fleet.run("truck-%d" % n, "sync"))
         of_office.append(fleet.run("office", "sync"))
-        fleet.now += dt.timedelta(days=1)
-        if day + 1 in (30, 91, 182, 273, days):
+        if day == 0 or day + every >= days or seen * 10 // events > told_tenths:
+            told_tenths = seen * 10 // events
             print("day %d, %d movements; folder: %s; the office's book %.0f MB, a truck's %.1f MB" % (
-                day + 1, seen, fleet.size(), os.path.getsize(fleet.path("office")) / 1e6, os.path.getsize(fleet.path("truck-0")) / 1e6))
+                day + every, seen, fleet.size(), os.path.getsize(fleet.path("office")) / 1e6, os.path.getsize(fleet.path("truck-0")) / 1e6))
             for who, all_of_it, each in (("the office's", of_office, 1), ("a truck's", of_trucks, trucks)):
                 last = sorted(all_of_it[-30 * each:], key=lambda cost: cost.cpu)
-                told("  %s sync, the median of the last 30 days" % who, last[len(last) // 2])
+                told("  %s sync, the median of the last 30 evenings" % who, last[len(last) // 2])
                 told("  the longest of these", last[-1])
             print("  all syncs until now: the office %.0f s of CPU, the trucks %.0f s" % (
                 sum(cost.cpu for cost in of_office), sum(cost.cpu for cost in of_trucks)), flush=True)
@@ -201,7 +226,7 @@ def main():
     parser.add_argument("--build", required=True)
     parser.add_argument("part", choices=("day", "year"))
     parser.add_argument("--data", default="/dev/shm/tarebook-shared-folder")
-    for name in ("trucks", "days", "events"):
+    for name in ("trucks", "days", "every", "events"):
         parser.add_argument("--" + name, type=int)
     given = parser.parse_args()
     fleet = Fleet(given.build, given.data)
@@ -209,7 +234,7 @@ def main():
     if given.part == "day":
         a_day(fleet, given.trucks or 3000, given.events or 9)
     else:
-        a_year(fleet, given.trucks or 50, given.days or 365, given.events or 1000000)
+        a_year(fleet, given.trucks or 50, given.days or 365, given.every or 1, given.events or 1000000)
     shutil.rmtree(given.data)
 
 

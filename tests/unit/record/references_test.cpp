@@ -244,6 +244,9 @@ TEST_CASE("a book is trusted under a name of its own, and is not this one; only 
     CHECK(shop.told(draft(30, card)) == "name-taken");
     card.called = "van";
     CHECK(shop.told(draft(30, card)) == "");
+    auto another = card;  // in one command with it
+    another.book = std::string(32, 'd');
+    CHECK(shop.told({draft(30, card), draft(30, another), draft(30, card)}) == Names{"", "name-taken", ""});
     card.book = hex(shop.book.info().id);
     CHECK(shop.told(draft(30, card)) == "trust-own");
     card.book = std::string(16, 'c') + hex_of_bytes(practice_mark);
