@@ -5,6 +5,7 @@ the office has what it would have if it had seen everything, and nothing that wa
 
 TAREBOOK_SYNC_SEED repeats a run; by hand TAREBOOK_SYNC_TRUCKS=300 TAREBOOK_SYNC_DAYS=60."""
 import collections
+import concurrent.futures
 import datetime as dt
 import os
 import random
@@ -20,6 +21,7 @@ LIBRARY = os.environ.get("TAREBOOK_FOLDER_FAULT_LIBRARY") or os.path.join(os.env
 print("sync fleet: TAREBOOK_SYNC_SEED=%d TAREBOOK_SYNC_TRUCKS=%d TAREBOOK_SYNC_DAYS=%d%s" % (
     SEED, TRUCKS, DAYS, "" if TRUCKS >= 300 else " (300 trucks for 60 days: by hand)"), flush=True)
 SMALL = TRUCKS * DAYS < 500
+WORKERS = 1 if SMALL else int(os.environ.get("TAREBOOK_SYNC_WORKERS", os.cpu_count()))
 RARE = 0.04 if SMALL else 10 / TRUCKS / DAYS  # devices lost: about ten in all
 dice = random.Random(SEED)
 counts = collections.Counter()
@@ -131,6 +133,7 @@ class Fleet:
         self.number = self.office.number()  # of its card: the same as long as it lives
         self.carrier = Carrier(self.shop)
         self.names = collections.Counter()
+        self.at_once = concurrent.futures.ThreadPoolExecutor(WORKERS)
         self.lost, self.synced, self.withdrawn = [], {}, {}
         for n in range(TRUCKS):
             self.office.add_cylinder("RC-%d" % n)
@@ -147,24 +150,23 @@ class Fleet:
         assert truck.id  # asked while its book is there
         return truck
 
-    def sync(self, device, side, day, quiet=False):
-        if not quiet and dice.random() < 0.08:
-            fault = "%s:MWTSDNIG:%d:%d:4096" % (dice.choice(["kill", "after", "cut"]), dice.randint(1, 90), dice.randrange(10**6))
+    def sync(self, device, luck=None, told_of=counts):
+        """`luck`: it may be killed."""
+        if luck and luck.random() < 0.08:
+            fault = "%s:MWTSDNIG:%d:%d:4096" % (luck.choice(["kill", "after", "cut"]), luck.randint(1, 90), luck.randrange(10**6))
             done = device.run("sync", env={"LD_PRELOAD": LIBRARY, "TAREBOOK_FAULT_FOLDER": self.shop.room, "TAREBOOK_FAULT": fault})
             assert done.returncode in (0, 4, -9), (device.name, fault, done)
-            counts["syncs killed"] += done.returncode == -9
-            if done.returncode == -9 and dice.random() < 0.5:
-                return self.carrier.look(side, day)  # the next one is of another day
+            told_of["syncs killed"] += done.returncode == -9
+            if done.returncode == -9 and luck.random() < 0.5:
+                return None  # the next one is of another day
         told = device.sync()
-        counts["syncs"] += 1
-        counts["files removed"] += told["files_removed"]
-        counts["events came"] += told["events_added"]
+        told_of["syncs"] += 1
+        told_of["files removed"] += told["files_removed"]
+        told_of["events came"] += told["events_added"]
         self.synced[device] = device.own_ids
-        if not quiet:
-            self.carrier.look(side, day)
         return told
 
-    def work(self, truck):
+    def work(self, truck, dice, counts):
         code = "RC-%d" % truck.n if dice.random() < 0.8 else "RC-%d" % dice.randrange(TRUCKS)
         if code not in truck.known:
             if '"%s"' % code not in truck.ok("cylinder", "list", "--format", "json"):
@@ -180,7 +182,7 @@ class Fleet:
         for device, side in ((truck, 1), (self.office, 0)):  # what it synced before that day is on its way
             self.carrier.both_the_same(mends=True)
             if side == 0:
-                self.sync(device, side, day, quiet=True)
+                self.sync(device)
         if dice.random() < 0.6:
             head = next((b["head"] for b in self.office.json("books")["books"] if b["book"] == truck.id), None)
             if head:
@@ -201,6 +203,18 @@ class Fleet:
                 self.withdrawn[name] = "%d:%s" % (head["seq"], head["digest"])
                 counts["withdrawn as silent"] += 1
 
+    def day_of_a_truck(self, truck_and_dice):
+        """Several at once, as they do not meet: each has dice of its own."""
+        truck, luck = truck_and_dice
+        tally = collections.Counter()
+        truck.off = dt.timedelta(days=luck.choice([-1, 1])) if luck.random() < 0.05 else dt.timedelta()
+        tally["clocks off"] += bool(truck.off)
+        for _ in range(luck.choice([0, 1, 1, 2])):
+            self.work(truck, luck, tally)
+        if luck.random() < 0.7:
+            self.sync(truck, luck, tally)
+        return tally
+
     def live(self):
         new_on = sorted(dice.sample(range(1, DAYS), min(5, DAYS - 1))) if not SMALL else [DAYS // 2]
         back_on = {dice.randrange(DAYS // 2, DAYS)} if SMALL else set(dice.sample(range(8, DAYS), 3))
@@ -208,18 +222,17 @@ class Fleet:
             if day in new_on:
                 self.trucks.append(self.joins(dice.randrange(TRUCKS)))
                 counts["new devices"] += 1
+            day_of = [(truck, random.Random(dice.random())) for truck in self.trucks]
+            for tally in self.at_once.map(self.day_of_a_truck, day_of):
+                counts.update(tally)
+            self.carrier.look(1, day)
             for truck in list(self.trucks):
-                truck.off = dt.timedelta(days=dice.choice([-1, 1])) if dice.random() < 0.05 else dt.timedelta()
-                counts["clocks off"] += bool(truck.off)
-                for _ in range(dice.choice([0, 1, 1, 2])):
-                    self.work(truck)
-                if dice.random() < 0.7:
-                    self.sync(truck, 1, day)
                 if dice.random() < RARE:
                     self.lose(truck, day)
             self.carrier.deliver(day)
             if dice.random() < 0.85:
-                self.withdraw_silent(self.sync(self.office, 0, day))
+                self.withdraw_silent(self.sync(self.office, dice))
+                self.carrier.look(0, day)
             self.carrier.deliver(day)
             if day in back_on:
                 self.carrier.set_back(day)
@@ -237,7 +250,7 @@ class Fleet:
             for device, side in [*((truck, 1) for truck in self.trucks), (self.office, 0)]:
                 device.off = dt.timedelta()
                 before = set(os.listdir(self.carrier.sides[side]))
-                told = self.sync(device, side, 0, quiet=True)
+                told = self.sync(device)
                 for name in before - set(os.listdir(self.carrier.sides[side])):
                     if os.path.exists(os.path.join(self.carrier.sides[1 - side], name)):
                         os.unlink(os.path.join(self.carrier.sides[1 - side], name))
