@@ -80,10 +80,21 @@ void Session::refuse_own_rules() const {
                    "due, why, report or export year", "the same without --rules");
 }
 
-std::string Session::book_path() const {
-    if (book_file) return *book_file;
+Text Session::book_named() const {
+    if (book_file) return book_file;
     if (const char* env = std::getenv("TAREBOOK"); env && *env) return env;
-    if (config.book) return *config.book;
+    return config.book;
+}
+
+std::string Session::book_path() const {
+    if (const auto named = book_named()) {
+        const auto scheme = named->find("://");
+        if (scheme != std::string::npos && scheme > 1)
+            throw slip("book-is-address", "a book is one file, and this is an address", *named,
+                       "a file of this machine",
+                       "--book FILE; Tarebook has no server: devices share what they record by `tarebook sync FOLDER`");
+        return *named;
+    }
     std::filesystem::path folder;
     if (const char* shared = std::getenv("XDG_DATA_HOME"); shared && *shared)
         folder = shared;

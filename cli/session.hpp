@@ -103,6 +103,9 @@ struct Session {
     }
     /// Refuses --rules for recording and checking, which use the packs that every program has.
     void refuse_own_rules() const;
+    /// The book that was typed, else that of TAREBOOK, else that of the configuration.
+    [[nodiscard]] Text book_named() const;
+    /// That, or shop.tarebook in the data folder. Throws Stop for an address in place of a file.
     [[nodiscard]] std::string book_path() const;
     /// The folder of `sync` where none is typed: TAREBOOK_SYNC, else the one that was typed for this book before, else
     /// that of the configuration, which practice books do not take.

@@ -87,8 +87,10 @@ Nothing is installed: the program is ./tarebook, wherever this folder is. To typ
 A week of an invented shop, in a practice book:
     TAREBOOK_BIN="\$PWD/tarebook" sh share/doc/tarebook/fixtures/demo-week.sh
 How it is used: share/doc/tarebook/README.md, and ./tarebook --help. The page for man is share/man/man1/tarebook.1.gz, the
-completions of shells are below share. Libraries and time zones in it are Debian's, as old as this folder: take a newer
-folder for newer ones. Their licences are in licences.
+completions of shells are below share. It writes spreadsheets, too. There is no server in it: a book is one file, and devices
+share what they record by \`./tarebook sync FOLDER\`.
+It runs on Linux since 3.10 and uses no library of the machine. Libraries and time zones in it are Debian's, as old as this
+folder: take a newer folder for newer ones. Their licences are in licences.
 TEXT
 tar --sort=name --mtime="$released 12:00:00Z" --owner=0 --group=0 --numeric-owner --mode=u+w,go-w,a+rX -C "$build" -cf - "$name" |
     xz -T1 -6 >"$build/$name.tar.xz"

@@ -1,11 +1,13 @@
 #include "workbook.hpp"
 
+#include <fcntl.h>
 #include <fmt/format.h>
 #include <sys/mman.h>
 #include <unistd.h>
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <map>
 #include <set>
 
@@ -56,7 +58,14 @@ std::string plain_name(std::string_view name) {
 // A file in memory: no other program sees what is in it, and nothing of it stays.
 class MemoryFile {
  public:
-    MemoryFile() : file_(memfd_create("sheets", MFD_CLOEXEC)) {}
+    MemoryFile() : file_(memfd_create("sheets", MFD_CLOEXEC)) {
+        if (file_ >= 0) return;
+        // a kernel before 3.17: a file that has no name
+        if (std::FILE* nameless = std::tmpfile()) {
+            file_ = fcntl(fileno(nameless), F_DUPFD_CLOEXEC, 0);
+            std::fclose(nameless);
+        }
+    }
     ~MemoryFile() {
         if (file_ >= 0) close(file_);
     }

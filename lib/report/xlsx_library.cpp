@@ -22,7 +22,7 @@ class Opened {
     static void refuse_unless(const void* found) {
         if (!found)
             throw StorageError(fmt::format("this machine lacks the library that writes spreadsheets: {}", dlerror()),
-                               "install " TAREBOOK_XLSXWRITER);
+                               "install the package that has " TAREBOOK_XLSXWRITER ", or ask for --format csv or html");
     }
     void* handle_;  // stays open until the process ends
 };

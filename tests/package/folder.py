@@ -1,6 +1,7 @@
 """The folder that runs on any Linux, from outside: in a root that has nothing but it, not even a shell or time zones, its
-program starts a book, records README's first recovery, writes pages and a spreadsheet, and checks the book; then in other
-roots that are named.
+program starts a book, records README's first recovery, writes pages and a spreadsheet, and checks the book; then the same as
+on old kernels: what Linux got since 4.4 (January 2016), then since 3.10 (2013), is answered "no such call"; then in other
+roots that are named. What it lacks it says: a server, and without its library a spreadsheet.
 
     python3 tests/package/folder.py TAR [ROOT...]     as root; ROOT: a folder with a Linux in it, an old one say
 
@@ -17,9 +18,12 @@ import tempfile
 import zipfile
 
 SOURCE = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+sys.path.insert(0, SOURCE + "/tests/e2e")
+from old_calls import as_on_kernel
+
 tar, roots = os.path.abspath(sys.argv[1]), sys.argv[2:]
 name = os.path.basename(tar).split(".tar")[0]
-arch = name.rsplit("-", 1)[1]
+_, version, arch = name.split("-")
 emulated = {"arm64": "aarch64", "amd64": "x86_64"}[arch] != platform.machine()
 WORK = tempfile.mkdtemp(prefix="tarebook-folder-")
 
@@ -36,8 +40,8 @@ recovery = [shlex.split(line) for line in re.sub(r"\\\n", " ", block).splitlines
 assert len(recovery) >= 7 and all(line[0] == "tarebook" for line in recovery)
 
 
-def tried(root, what):
-    """The folder at /opt of a root, and what it does there."""
+def tried(root, what, kernel=None):
+    """The folder at /opt of a root, and what it does there, on that old kernel if one is named."""
     os.makedirs(root + "/opt", exist_ok=True)
     os.makedirs(root + "/proc", exist_ok=True)
     os.makedirs(root + "/dev", exist_ok=True)
@@ -61,12 +65,12 @@ def tried(root, what):
     def command(*words, codes=(0, 4)):
         line = ["env", "-i", "HOME=" + inside, "TAREBOOK=" + inside + "/shop.tarebook", "unshare", "-m", "sh", "-c",
                 'root=$1; shift; mount -t proc proc "$root/proc" && exec /usr/sbin/chroot "$root" "$@"', "sh", root, *start, *words]
-        return run(*line, codes=codes)
+        return run(*line, codes=codes, preexec_fn=kernel and (lambda: as_on_kernel(kernel)))
 
     if emulated:
         launcher = subprocess.run([home + "/qemu", home + "/" + name + "/tarebook"], capture_output=True, text=True)
         assert launcher.returncode == 3 or "tarebook" in launcher.stdout + launcher.stderr, launcher  # it starts; its loader is another's
-    assert command("--version").strip() == name.split("-")[1]
+    assert command("--version").strip() == version
     shown = "".join(command(*line[1:]) for line in recovery)
     assert "STOP AT" in shown and "15.75 lb recovered into RC-01" in shown, shown
     local = command("report", "event", "--format", "json")
@@ -79,13 +83,23 @@ def tried(root, what):
     command("label", "RC-01", "--format", "html")
     assert "the book is in order" in command("check")
     assert "no such time zone" in command("site", "add", "ELM", "--owner", "X", "--zone", "America/Nowhere", codes=(1, 2))
+    asked = command("--book", "postgresql://office/shop", "report", "inventory", codes=(2,))
+    assert "a book is one file, and this is an address" in asked and "Tarebook has no server" in asked, asked
+    [sheets] = [file for file in os.listdir(home + "/" + name + "/lib") if file.startswith("libxlsxwriter.so.")]
+    os.remove("%s/%s/lib/%s" % (home, name, sheets))
+    asked = command("report", "inventory", "--format", "xlsx", "--file", inside + "/no.xlsx", codes=(3,))
+    assert "lacks the library that writes spreadsheets: " + sheets in asked and "--format csv" in asked, asked
+    assert not os.path.exists(home + "/no.xlsx")
     shutil.rmtree(home)
-    print("%s: README's first recovery, pages, a spreadsheet, a label, check" % what, flush=True)
+    print("%s: README's first recovery, pages, a spreadsheet, a label, check, what it lacks" % what, flush=True)
 
 
 empty = WORK + "/empty"
 os.makedirs(empty)
 tried(empty, "a root with nothing else")
+if not emulated:
+    for kernel in ("4.4", "3.10"):
+        tried(empty, "a root with nothing else, as on Linux " + kernel, kernel)
 for root in roots:
     with open(root + "/etc/os-release") as f:
         called = re.search(r'^PRETTY_NAME="(.*)"', f.read(), re.M).group(1)
@@ -101,6 +115,13 @@ assert {"tarebook", "libc6", "libstdc++6", "libsqlite3-0", "libsodium-dev", "lib
 with gzip.open(folder + "/share/man/man1/tarebook.1.gz", "rt") as f:
     assert f.read().startswith(".TH TAREBOOK")
 if not emulated:
+    # Libraries that a person's settings name are those of the machine, and do not reach it.
+    os.makedirs(WORK + "/others")
+    for library in os.listdir(folder + "/lib"):
+        with open(WORK + "/others/" + library, "w") as f:
+            f.write("of another C library")
+    assert run("env", "LD_LIBRARY_PATH=" + WORK + "/others", "LD_PRELOAD=" + WORK + "/others/libc.so.6", folder + "/tarebook",
+               "--version") == version + "\n"
     week = run("sh", folder + "/share/doc/tarebook/fixtures/demo-week.sh", WORK + "/week", env=dict(os.environ, TAREBOOK_BIN=folder + "/tarebook"))
     assert "the book is in order: 87 events" in week
 shutil.rmtree(WORK)

@@ -7,7 +7,10 @@ has the same files, and its uninstall leaves none.
     python3 tests/package/run.py [BUILD]        # as root; BUILD: build/package
 
 By hand, not in CI: mmdebstrap fetches a minimal Debian (70 s) and apt what the packages depend on. TAREBOOK_MINBASE names
-an archive that `mmdebstrap --variant=minbase bookworm` made before, and spares the first."""
+an archive that `mmdebstrap --variant=minbase bookworm` made before, and spares the first. TAREBOOK_LAST names a program of
+version 0.1.0, built from its commit: what is upgraded then is a package with it and a book that it wrote here; without it
+these files under its number, and a book of that time (tests/e2e/kept_books)."""
+import csv
 import glob
 import gzip
 import hashlib
@@ -121,9 +124,13 @@ left = [os.path.join(top, name) for top, _, names in os.walk(prefix) for name in
 assert not left and not os.path.exists(prefix + "/include/tarebook"), left
 told("a prefix has the same %d files, and uninstall leaves none" % len(have))
 
-# --- the last version: there is no package of it, so these files under its number ---
+# --- the last version: it had no packages, so these files under its number, and its own program where there is one ---
 old = WORK + "/old"
+last = os.environ.get("TAREBOOK_LAST")
 run("dpkg-deb", "-R", packages["tarebook"], old)
+if last:
+    assert run(last, "--version").strip() == "0.1.0"
+    shutil.copy(last, old + "/usr/bin/tarebook")
 with open(old + "/DEBIAN/control") as f:
     control = f.read()
 with open(old + "/DEBIAN/control", "w") as f:
@@ -160,12 +167,27 @@ with open(os.path.join(SOURCE, "tests/e2e/kept_books/schema-12.sql"), encoding="
     db = sqlite3.connect(root + "/root/shop.tarebook", isolation_level=None)
     db.executescript(f.read())
     db.close()
+if last:  # and a book that it writes now
+    inside("tarebook --book /root/last.tarebook start --company Fernhollow --zone America/Chicago; "
+           "export TAREBOOK=/root/last.tarebook; tarebook site add OAK --owner Quillpost; "
+           "tarebook appliance add OAK/RACK-A --category commercial-refrigeration --refrigerant R-448A --full-charge 900lb "
+           "--charge-basis calculated; tarebook circuit add OAK/RACK-A/4 --serves produce; "
+           "tarebook cylinder add RC-01 --use recovery --refrigerant R-448A --wc 47.6lb --tare 27.5lb --spec DOT-4BA400 "
+           "--tested 2024-04; tarebook recover --circuit OAK/RACK-A/4 --into RC-01 --before 27.5lb --after 43.25lb --job 2207")
+    inventory = inside("tarebook --book /root/last.tarebook report inventory --format csv")
+    assert "RC-01" in inventory
 kept = digest(root + "/root/shop.tarebook")
 inside("apt-get install -qq -y --no-install-recommends /root/tarebook_%s_*.deb" % version)
 assert inside("tarebook --version").strip() == version and digest(root + "/root/shop.tarebook") == kept
 inside("tarebook --book /root/shop.tarebook upgrade")
 assert "the book is in order" in inside("tarebook --book /root/shop.tarebook check")
-told("installed, upgraded from 0.1.0; the book of an older version goes on")
+if last:
+    now = inside("tarebook --book /root/last.tarebook report inventory --format csv")
+    one, two = ([row for row in csv.DictReader(text.splitlines()) if row["cylinder"] == "RC-01"][0] for text in (inventory, now))
+    assert one["net_lb"] == two["net_lb"] == "15.75", (inventory, now)
+    inside("tarebook --book /root/last.tarebook recover --circuit OAK/RACK-A/4 --into RC-01 --before 43.25lb --after 45lb --job 2208")
+    assert "the book is in order" in inside("tarebook --book /root/last.tarebook check")
+told("installed, upgraded from 0.1.0%s; the book of an older version goes on" % (" (its own program)" if last else ""))
 
 # README's first recovery, as it stands, by copy and paste.
 with open(root + "/usr/share/doc/tarebook/README.md", encoding="utf-8") as f:
