@@ -84,15 +84,5 @@ string(REGEX REPLACE "/$" "" pc_prefix "${pc_prefix}")
 configure_file(${CMAKE_CURRENT_LIST_DIR}/tarebook.pc.in ${made}/tarebook.pc @ONLY)
 install(FILES ${made}/tarebook.pc DESTINATION ${CMAKE_INSTALL_LIBDIR}/pkgconfig COMPONENT development)
 
-# Archives with link-time code hold each function twice, and whoever links them compiles the library once more: what is
-# installed is plain code, without names that only a debugger asks for.
-if(TAREBOOK_LTO AND CMAKE_STRIP)
-  install(CODE "
-    file(GLOB archives \"\$ENV{DESTDIR}\${CMAKE_INSTALL_PREFIX}/${CMAKE_INSTALL_LIBDIR}/libtarebook_*.a\")
-    execute_process(COMMAND \"${CMAKE_STRIP}\" --strip-debug --enable-deterministic-archives
-      --remove-section=.gnu.lto_* --remove-section=.gnu.debuglto_* --remove-section=.comment
-      -N __gnu_lto_slim -N __gnu_lto_v1 \${archives} COMMAND_ERROR_IS_FATAL ANY)" COMPONENT development)
-endif()
-
 add_custom_target(uninstall COMMAND ${CMAKE_COMMAND} -P ${CMAKE_CURRENT_LIST_DIR}/uninstall.cmake VERBATIM
                   WORKING_DIRECTORY ${CMAKE_CURRENT_BINARY_DIR})

@@ -1,6 +1,6 @@
 #!/bin/sh
-# Builds what is given out and packs it: Release with link-time optimisation, by g++. A build takes minutes of the whole
-# machine. BUILD is another folder to build in; more options for cmake follow.
+# Builds what is given out and packs it: Release, by g++, six minutes of CPU. BUILD is another folder to build in; more
+# options for cmake follow.
 #     sh cli/package/make.sh deb       tarebook_*.deb and libtarebook-dev_*.deb, in build/package
 #     sh cli/package/make.sh folder    tarebook-VERSION-amd64.tar.xz, for any Linux (folder.sh), in build/package
 #     sh cli/package/make.sh arm64     tarebook-VERSION-arm64.tar.xz, cross compiled, in build/arm64; as root
@@ -17,7 +17,7 @@ install_missing $build_packages dpkg-dev xz-utils
 build=${BUILD:-build/package}
 configured() { # folder, options
     cmake -S . -G Ninja -DCMAKE_BUILD_TYPE=Release -DTAREBOOK_TESTS=OFF -DTAREBOOK_UNITY=ON -DTAREBOOK_PCH=ON \
-          -DCMAKE_INSTALL_PREFIX=/usr -DTAREBOOK_LTO=ON -B "$@" >/dev/null
+          -DCMAKE_INSTALL_PREFIX=/usr -B "$@" >/dev/null
 }
 case $what in
 deb)
@@ -37,7 +37,7 @@ arm64)
     # while building are those of this machine.
     apt_options=--no-install-recommends install_missing g++-aarch64-linux-gnu qemu-user-static mmdebstrap
     tools=$PWD/build/tools
-    configured "$tools" -DTAREBOOK_LTO=OFF
+    configured "$tools"
     cmake --build "$tools" --target compile_catalogue compile_tubes compile_rules
     SYSROOT=${SYSROOT:-$PWD/build/arm64-tree}
     export SYSROOT

@@ -6,7 +6,7 @@
 
 The part fleet, a hundred trucks, runs where it is named.
 
-DIR is a Release build configured with -DTAREBOOK_BENCH=ON -DTAREBOOK_LTO=ON. The data folder (workloads, books; 3 GB
+DIR is a Release build configured with -DTAREBOOK_BENCH=ON. The data folder (workloads, books; 3 GB
 for a million) must
 lie on the disk whose syncs are to be measured; results.json and chart.svg are written there. Debian packages:
 libssl-dev, strace, sqlite3, and ledger, the general accounting tool whose speed is the measure.
