@@ -122,8 +122,10 @@ for number, root in enumerate(roots):
                     out += ["/// " + words, re.sub(r"\s*///<.*", "", line)]
             with open(path, "w", encoding="utf-8") as f:
                 f.write("\n".join(out))
-front = re.search(r"^INPUT\s*=\s*(\S+)", settings, re.M).group(1)
+# The first page stands among the headers: from its own folder doxygen would make a page with the path of this tree.
+front = shutil.copy(re.search(r"^INPUT\s*=\s*(\S+)", settings, re.M).group(1), inputs[0])
 settings = re.sub(r"^INPUT .*", lambda m: "INPUT = %s %s" % (front, " ".join(inputs)), settings, flags=re.M)
+settings = re.sub(r"^USE_MDFILE_AS_MAINPAGE .*", lambda m: "USE_MDFILE_AS_MAINPAGE = " + front, settings, flags=re.M)
 for key in ("STRIP_FROM_PATH", "STRIP_FROM_INC_PATH"):
     settings = re.sub("^%s .*" % key, key + " = " + " ".join("%s/%d" % (copies, n) for n in range(len(roots))), settings, flags=re.M)
 code, heard = run(settings)

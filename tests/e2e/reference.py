@@ -36,6 +36,13 @@ with tempfile.TemporaryDirectory(prefix="tarebook-reference-") as folder:
                         ("structtarebook_1_1DraftFacts.html", "the library reads no clock of its own")):
         with open(os.path.join(folder, "html", page), encoding="utf-8") as f:
             assert words in f.read(), (page, words)
+    # Two builds of one tree give the same pages: none names the folder that it was made in or from.
+    for page in pages:
+        path = os.path.join(folder, "html", page)
+        if os.path.isfile(path):
+            with open(path, "rb") as f:
+                held = f.read()
+            assert folder.encode() not in held and SOURCE.encode() not in held, page + " names a folder of this machine"
     # One header with a function that no words serve, one with a field of a type that is told of.
     shutil.copytree(headers, folder + "/include")
     with open(folder + "/include/tarebook/units/walk.hpp", encoding="utf-8") as f:
