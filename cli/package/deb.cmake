@@ -51,8 +51,8 @@ set(CPACK_COMPONENT_DEVELOPMENT_DESCRIPTION
     "ledger library of the tarebook program, with headers and reference
 The library judges, keeps and reports what is recorded of refrigerant in
 cylinders and circuits: a book in one file, exact masses, checks by rule
-packs, pages as text, JSON, CSV and HTML. Headers, static archives, files for CMake
-and pkg-config, a whole program as example, and the reference of the headers.")
+packs, pages as text, JSON, CSV and HTML. Headers, static archives, files for
+CMake and pkg-config, a whole program as example, and the headers' reference.")
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_DEPENDS
     "libsqlitecpp-dev, libsqlite3-dev, libhowardhinnant-date-dev, libyaml-cpp-dev, libcsv-dev, libfmt-dev, nlohmann-json3-dev, libsodium-dev, nettle-dev, libqrencode-dev, libexpected-dev, pkg-config")
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_RECOMMENDS ${xlsxwriter_package})
