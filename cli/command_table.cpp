@@ -64,6 +64,7 @@ constexpr std::array<Command, 7> keeps{{{"backup", Use::books},
                                         {"verify", Use::books},
                                         {"upgrade", Use::books},
                                         {"doctor", Use::books}}};
+constexpr std::array<Command, 1> people_only{{{"people", Use::books}}};
 constexpr std::array<Command, 1> syncs_only{{{"sync", Use::books}}};
 constexpr std::array<Command, 3> travels{{{"books", Use::books}, {"send", Use::books}, {"merge", Use::books}}};
 constexpr std::array<Command, 3> shells{
@@ -99,6 +100,7 @@ constexpr auto groups = std::to_array<CommandGroup>({
     {syncs_only, setup_sync_command},
     {travels, setup_book_commands},
     {keeps, setup_keep_commands},
+    {people_only, setup_people_commands},
     {shells, setup_shell_commands, true},
 });
 

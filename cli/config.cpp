@@ -52,7 +52,8 @@ class ConfigReader {
     static constexpr Name names[] = {{"book", &Config::book, true},       {"units", &Config::units, false},
                                      {"by", &Config::by, false},          {"scale", &Config::scale, false},
                                      {"packs", &Config::packs, true},     {"refrigerants", &Config::refrigerants, true},
-                                     {"backups", &Config::backups, true}, {"sync", &Config::sync, true}};
+                                     {"backups", &Config::backups, true}, {"sync", &Config::sync, true},
+                                     {"typist", &Config::typist, false},  {"device", &Config::device, false}};
 
     void take(const std::string& file, int number, std::string_view line) {
         if (line.empty() || line.front() == '#') return;
@@ -72,7 +73,7 @@ class ConfigReader {
         }
         std::vector<std::string> all;
         for (const auto& known : names) all.emplace_back(known.name);
-        refuse("no such setting", "book, units, by, scale, packs, refrigerants, backups or sync",
+        refuse("no such setting", "book, units, by, scale, packs, refrigerants, backups, sync, typist or device",
                did_you_mean(name, all, "tarebook man"));
     }
     template <class Refuse>

@@ -9,6 +9,8 @@
 //     refrigerants = ~/own-refrigerants.yaml
 //     backups = /mnt/backup
 //     sync = /mnt/share/tarebook
+//     typist = Ana Reyes
+//     device = front desk
 #pragma once
 
 #include <optional>
@@ -18,8 +20,10 @@
 namespace tarebook::cli {
 
 struct Config {
-    /// `packs`: a rule pack for looking, as --rules; `backups`: the folder of `backup --into`; `sync`: that of `sync`.
-    std::optional<std::string> book, units, by, scale, packs, refrigerants, backups, sync;
+    /// `packs`: a rule pack for all that looks and records nothing, as --rules; `backups`: the folder of `backup --into`;
+    /// `sync`: that of `sync`; `typist`: who types at this machine, as the shop writes it; `device`: what the machine is
+    /// called.
+    std::optional<std::string> book, units, by, scale, packs, refrigerants, backups, sync, typist, device;
     std::vector<std::string> files;  ///< that were read, in the order in which a later one goes before
 };
 /// The files that are read where they are there: that of TAREBOOK_CONFIG alone; without it /etc/tarebook/config, then

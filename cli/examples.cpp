@@ -220,6 +220,9 @@ constexpr auto examples = std::to_array<Examples>({
     {"backup",
      "tarebook backup --to friday.tarebook\n"
      "tarebook backup --into . --keep 14"},
+    {"people",
+     "tarebook people list\n"
+     "tarebook people remove \"Ana Reyes\" --asked \"by the person, in a letter\""},
     {"doctor",
      "tarebook doctor\n"
      "tarebook doctor --book friday.tarebook"},

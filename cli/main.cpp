@@ -168,7 +168,7 @@ std::optional<Error> unknown_command(const CLI::App& root, const std::vector<std
         if (word == "complete" && level == &root) return std::nullopt;
         if (word.starts_with('-')) {
             if (word == "--book" || word == "--refrigerants" || word == "--rules" || word == "--units" ||
-                word == "--format")
+                word == "--typist" || word == "--format")
                 ++i;
             continue;
         }
@@ -255,6 +255,7 @@ struct TypedLine {
         app.add_option("--book", s.book_file, "the book's file (TAREBOOK, or the data folder)");
         app.add_option("--rules", s.rules, "a rule pack of your own, for looking: due, why, report, export year");
         app.add_option("--refrigerants", s.refrigerants, "a file of your own refrigerants (TAREBOOK_REFRIGERANTS)");
+        app.add_option("--typist", s.typist, "who types, as the shop writes it (TAREBOOK_TYPIST)");
         app.add_option("--units", s.units, "lb|kg")->check(CLI::IsMember({"lb", "kg"}));
         app.add_option("--format", s.format, "text|json|csv|html|xlsx")
             ->check(CLI::IsMember({"text", "json", "csv", "html", "xlsx"}));

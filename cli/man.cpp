@@ -108,6 +108,7 @@ std::string man_page(const CLI::App& root) {
     set("TAREBOOK_REFRIGERANTS", "a file of refrigerants of your own, where --refrigerants does not say it");
     set("TAREBOOK_CONFIG", "the one configuration file that is read, in place of those below; empty: none is");
     set("TAREBOOK_SYNC", "the folder of `sync`, where none is typed");
+    set("TAREBOOK_TYPIST", "who types, where --typist does not say it");
     set("TAREBOOK_PASSPHRASE", "the passphrase of a locked signing key, where no person is asked");
     set("TAREBOOK_NEW_PASSPHRASE", "the passphrase that `books lock` gives a key");
     set("TAREBOOK_NOW", "the clock of a practice book: 2026-06-01T15:00:00Z");
@@ -118,9 +119,11 @@ std::string man_page(const CLI::App& root) {
     set("/etc/tarebook/config, ~/.config/tarebook/config",
         "settings, one a line: book = FILE, units = lb or kg, by = TECHNICIAN, scale = SCALE, packs = a rule pack for "
         "looking, refrigerants = FILE, backups = the folder of backup --into, sync = the folder of sync for a book "
-        "that has "
-        "none of its own, no practice book. A line that begins with # is a remark. The second file goes before the "
-        "first, the environment before both, a flag before all; an open visit goes before "
+        "that "
+        "has none of its own, no practice book, typist = who types here, device = what this machine is called (its "
+        "host "
+        "name). A line that begins with # is a remark. The second file goes before the first, the environment before "
+        "both, a flag before all; an open visit goes before "
         "them for person and scale");
     out += ".SH CAUTION\nThe program informs.\nLocal codes, the maker's instructions and a licensed person decide.\n";
     return out;

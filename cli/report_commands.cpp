@@ -51,7 +51,7 @@ int room(const Session& s, const RoomOptions& o) {
     };
     std::optional<Book> book;
     RoomQuestion q;
-    q.data = s.data;
+    q.data = s.looking_data();
     Text id;
     if (o.id || (s.has_terminal && !o.wc && !o.tare && !o.refrigerant && !o.could_be)) {
         book.emplace(s.open(Access::read));

@@ -62,8 +62,6 @@ void Session::take_reference_data() {
     else if (config.refrigerants)
         data.catalogue = must(Catalogue::with_own(*config.refrigerants));
     data.rules = rules_to_begin_with();
-    const bool looks = command == "due" || command == "why" || command == "report";
-    if (!rules && looks) rules = config.packs;
     if (rules) data.rules = data.rules.with(must(load_rule_pack(*rules, data.catalogue)));
 }
 
@@ -72,6 +70,16 @@ void Session::take_config(const CLI::App& used) {
     const auto may_say = [&](const char* option) { return used.get_option_no_throw(option) != nullptr; };
     if (!by && may_say("--by")) by = config.by;
     if (!scale && may_say("--scale") && config.scale) scale = config.scale, scale_from_config = true;
+}
+
+const ReferenceData& Session::looking_data() const {
+    // What checks a book, or copies it checked, finds what every program finds.
+    if (rules || !config.packs || command == "check" || command == "backup") return data;
+    if (!with_packs) {
+        with_packs = data;
+        with_packs->rules = data.rules.with(must(load_rule_pack(*config.packs, data.catalogue)));
+    }
+    return *with_packs;
 }
 
 void Session::refuse_own_rules() const {
@@ -156,7 +164,7 @@ Book Session::open(Access access, Shown shown) const {
     }
     if (shown == Shown::as_it_is) leave_stdout_as_it_is();
     take_clock_for(book_path());
-    auto book = Book::open(book_path(), access, data, wait_for_book);
+    auto book = Book::open(book_path(), access, looking_data(), wait_for_book);
     tell_remarks(book);
     if (shown == Shown::headed) write_heading(purpose_of(book));
     say_visit();
@@ -173,9 +181,18 @@ Book Session::open_for_page() const {
     tell_remarks(book);
     write_heading(purpose_of(book));
     say_visit();
+    must(book.set_typing(typing()));
     give_passphrase(book);
     asked.show_times_in(book.info().zone);
     return book;
+}
+
+Typing Session::typing() const {
+    Typing out{typist, {}};
+    if (const char* env = std::getenv("TAREBOOK_TYPIST"); !out.name && env && *env) out.name = env;
+    if (!out.name) out.name = config.typist;
+    if (out.name) out.device = config.device ? *config.device : visitor().device;
+    return out;
 }
 
 WhenOlder Session::when_older() const {

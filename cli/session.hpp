@@ -57,9 +57,10 @@ enum class Has { no_more, browser, sheets };
 
 struct Session {
     std::vector<std::string> words;  ///< argv as it came, for "the line to type if it did happen"
-    Text book_file, units, format, refrigerants, rules;
+    Text book_file, units, format, refrigerants, rules, typist;
     Config config;       ///< what stands where nothing was typed
     ReferenceData data;  ///< with what take_reference_data() read
+    mutable std::optional<ReferenceData> with_packs;
     Text at, by, job, scale, anyway, own_id, note;
     bool has_terminal = false;
     std::string command;                  ///< "recover", once it was parsed
@@ -94,9 +95,11 @@ struct Session {
     /// Takes what the configuration says of units, and of person and scale for a command that has such options, where
     /// neither a flag nor the visit says it.
     void take_config(const CLI::App& used);
-    /// Reads --refrigerants, else TAREBOOK_REFRIGERANTS, else what the configuration names, and --rules; for a command
-    /// that looks by rules, also the pack of the configuration.
+    /// Reads --refrigerants, else TAREBOOK_REFRIGERANTS, else what the configuration names, and --rules.
     void take_reference_data();
+    /// For a command that looks and records nothing: with the rule pack of the configuration, read when it is first
+    /// asked for, unless --rules names one.
+    [[nodiscard]] const ReferenceData& looking_data() const;
     /// The typed one. Throws Stop with the nearest ones if there is none.
     [[nodiscard]] const Refrigerant* refrigerant(std::string_view typed) const {
         return must(data.catalogue.parse(typed));
@@ -123,6 +126,9 @@ struct Session {
     /// Gives the book the passphrase of a locked signing key: TAREBOOK_PASSPHRASE, else asked for at a terminal without
     /// showing it.
     void give_passphrase(Book& book) const;
+    /// Who types: --typist, else TAREBOOK_TYPIST, else what the configuration says; on the device that it says, else on
+    /// this host.
+    [[nodiscard]] Typing typing() const;
     /// Opens the book to record, for a command whose page may be HTML.
     [[nodiscard]] Book open_for_page() const;
     [[nodiscard]] PageOptions page_options(const Book* book) const;
@@ -248,6 +254,7 @@ void setup_open_visit_commands(CLI::App& root, Session& session);
 void setup_service_commands(CLI::App& root, Session& session);
 void setup_book_commands(CLI::App& root, Session& session);
 void setup_keep_commands(CLI::App& root, Session& session);
+void setup_people_commands(CLI::App& root, Session& session);
 void setup_sync_command(CLI::App& root, Session& session);
 /// Syncs and shows what that did; `keep`: the folder is kept for the next time.
 int sync_and_tell(const Session& session, Book book, const SyncFolder& where, bool keep);

@@ -4,6 +4,7 @@
 #include <unordered_map>
 
 #include "concerned.hpp"
+#include "people.hpp"
 #include "replay.hpp"
 #include "snapshot.hpp"
 #include "table_sink.hpp"
@@ -107,12 +108,21 @@ class Adopt {
     // Enqueues events that were here and follow one that came in now: only now can it be seen whether their clock went
     // back.
     void enqueue_what_follows(const IdBlock& came) {
-        for (const auto row : book_.db.integers(
+        for (auto row : book_.db.integers(
                  "SELECT n.id FROM event e JOIN event n ON n.origin = e.origin AND n.seq = e.seq + 1 WHERE e.id >= ?1 "
                  "AND e.id < ?2 AND NOT (n.id >= ?1 AND n.id < ?2) AND NOT EXISTS (SELECT 1 FROM ineffective u WHERE "
                  "u.event = n.id)",
-                 came.first, came.end))
+                 came.first, came.end)) {
             replay_.enqueue(row);
+            // A `typist` is passed over: the event behind it follows, too.
+            while (const auto behind = book_.db.integer(
+                       "SELECT n.id FROM event e JOIN event n ON n.origin = e.origin AND n.seq = e.seq + 1 WHERE e.id "
+                       "= ? AND e.kind = 'typist' AND NOT EXISTS (SELECT 1 FROM ineffective u WHERE u.event = n.id)",
+                       row)) {
+                row = *behind;
+                replay_.enqueue(row);
+            }
+        }
     }
 
     void run(std::vector<std::int64_t> rows) {
@@ -166,6 +176,9 @@ class Adopt {
             if (!s.next()) continue;
             const Place place{s.integer(0), s.integer(1), s.integer(2)};
             const auto kind = s.bytes(4);
+            if (kind == kinds::RemoveName::name)
+                if (const auto event = event_from_body(s.bytes(5)))
+                    if (const auto* k = std::get_if<kinds::RemoveName>(&event->what)) remove_names(book_, k->people);
             if (named_before) named_already(row, digest_from(s.bytes(3)));
             if (kind == kinds::Void::name || kind == kinds::Settle::name || kind == kinds::Resolve::name) {
                 const auto event = event_from_body(s.bytes(5));

@@ -87,7 +87,7 @@ void Book::Impl::read_info() {
             if (const auto id = book_id_from_hex(value)) info.id = *id;
     }
     if (info.shop == BookId{}) info.shop = info.id;
-    reg.units = info.units;
+    reg.units = shown.units = info.units;
     if (version >= 6) read_origins();
 }
 
@@ -253,7 +253,7 @@ const std::filesystem::path& Book::path() const {
     return impl_->path;
 }
 const Register& Book::entries() const {
-    return impl_->reg;
+    return impl_->shown;
 }
 
 namespace {

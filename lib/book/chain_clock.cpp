@@ -28,26 +28,30 @@ std::optional<Instant> ChainClock::on_chain(std::int64_t origin, const Event& ev
     std::optional<Instant> out;
     if (event.seq > 1) {
         const auto last = last_.find(origin);
-        if (last != last_.end() && last->second.seq == event.seq - 1) {
+        if (last != last_.end() && last->second.seq == event.seq - 1)
             out = last->second.recorded;
-        } else {
-            const auto known = book_.origins.find(origin);
-            const bool begins_branch =
-                known != book_.origins.end() && known->second.parent != 0 && known->second.parent_seq == event.seq - 1;
-            out = recorded(begins_branch ? known->second.parent : origin, event.seq - 1);
-        }
+        else
+            out = recorded_up_to(origin, event.seq - 1);
     }
-    last_[origin] = {event.seq, event.recorded};
+    const bool is_typist = std::holds_alternative<kinds::Typist>(event.what);
+    last_[origin] = {event.seq, is_typist ? out : event.recorded};
     return out;
 }
 
-std::optional<Instant> ChainClock::recorded(std::int64_t origin, std::int64_t seq) {
-    if (unstored_ && origin == book_.own_origin)
-        if (auto there = unstored_(seq)) return there;
-    auto s = book_.db.ask("SELECT body FROM event WHERE origin = ? AND seq = ?", origin, seq);
-    std::optional<Instant> out;
-    if (s.next()) out = recorded_in(s.bytes(0));
-    return out;
+// Of the last event up to a number that is no `typist`: that one is recorded with the event behind it, and says nothing
+// of the clock.
+std::optional<Instant> ChainClock::recorded_up_to(std::int64_t origin, std::int64_t seq) {
+    for (; seq > 0; --seq) {
+        const auto known = book_.origins.find(origin);
+        if (known != book_.origins.end() && known->second.parent != 0 && known->second.parent_seq == seq)
+            origin = known->second.parent;
+        if (unstored_ && origin == book_.own_origin)
+            if (auto there = unstored_(seq)) return there;
+        auto s = book_.db.ask("SELECT body, kind FROM event WHERE origin = ? AND seq = ?", origin, seq);
+        if (!s.next()) return std::nullopt;
+        if (s.bytes(1) != kinds::Typist::name) return recorded_in(s.bytes(0));
+    }
+    return std::nullopt;
 }
 
 // When the newest event that the merge received was recorded. The events that it names are in the file: none is ever

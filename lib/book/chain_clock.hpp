@@ -1,4 +1,4 @@
-// When the event before another one on its chain was recorded, and what its book had received by then: this shows a
+// When the event before another one on its chain was recorded (a `typist` between them is passed over), and what its book had received by then: this shows a
 // clock that went back, or that ran ahead. A function of the chain and of the rows before it alone, independent of
 // which events count.
 #pragma once
@@ -22,11 +22,11 @@ class ChainClock {
 
  private:
     std::optional<Instant> on_chain(std::int64_t origin, const Event& event);
-    std::optional<Instant> recorded(std::int64_t origin, std::int64_t seq);
+    std::optional<Instant> recorded_up_to(std::int64_t origin, std::int64_t seq);
     std::optional<RecordedBefore::Received> received(const kinds::Merge& merge);
     struct Last {
         std::int64_t seq = 0;
-        Instant recorded{};
+        std::optional<Instant> recorded;  ///< of a `typist` that of the event before it
     };
     Book::Impl& book_;
     Unstored unstored_;

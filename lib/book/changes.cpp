@@ -55,12 +55,13 @@ std::string rests_on_of(Book::Impl& book) {
         out += fmt::format("origin {} {} {}\n", id, origin.parent, origin.parent_seq);
     for (auto s = book.db.ask("SELECT book, key, seq FROM snapshot ORDER BY book, key"); s.next();)
         out += fmt::format("register {} {} {}\n", hex(s.fixed<16>(0)), s.text(1), s.integer(2));
-    // What a book says of books decides which events count.
-    for (auto s = book.db.ask("SELECT id, kind, body FROM event WHERE kind IN ('resolve', 'trust', 'withdraw') AND "
+    out += fmt::format("names {}\n", book.db.integer("SELECT count(name) FROM person").value_or(0));
+    // What a book says of books decides which events count; a name that was removed may stand in any row.
+    for (auto s = book.db.ask("SELECT id, kind, body FROM event WHERE kind IN ('remove-name', 'resolve', 'trust', 'withdraw') AND "
                               "kind IN ('count-begin', 'count-close', 'count-missing', 'count-reason', "
                               "'count-unknown', 'count-weigh', 'extension', 'inspect', 'leak', 'leak-test', 'merge', "
-                              "'mothball', 'plan', 'repair', 'resolve', 'return', 'settle', 'start', 'trust', "
-                              "'withdraw') ORDER BY id");
+                              "'mothball', 'plan', 'remove-name', 'repair', 'resolve', 'return', 'settle', 'start', "
+                              "'trust', 'typist', 'withdraw') ORDER BY id");
          s.next();)
         if (s.bytes(1) != kinds::Resolve::name || s.bytes(2).find("\"branch/") != std::string_view::npos)
             out += fmt::format("about books {}\n", s.integer(0));
@@ -238,7 +239,7 @@ BookChanges Book::changes_since(const BookMark& mark, const SeenSteps& seen) con
     return guarded(*impl_, [&] { return ChangesSince(*impl_, seen).of(mark); });
 }
 
-void Book::each_step(const std::function<void(const BookStep&)>& visit) const {
+void Book::each_step(const ForEach<const BookStep&>& visit) const {
     guarded(*impl_, [&] {
         std::int64_t account = 0;
         std::string code;
@@ -250,19 +251,20 @@ void Book::each_step(const std::function<void(const BookStep&)>& visit) const {
                 account = of;
                 code = impl_->db.text("SELECT code FROM account WHERE id = ?", account).value_or("");
             }
-            visit(book_step(*impl_, s, code));
+            if (visit(book_step(*impl_, s, code)) == Walk::stop) return;
         }
     });
 }
 
 void Book::each_step_of(std::string_view cylinder, const PlaceInFile& from,
-                        const std::function<void(const BookStep&)>& visit) const {
+                        const ForEach<const BookStep&>& visit) const {
     guarded(*impl_, [&] {
         auto s = impl_->db.ask(
             "SELECT at, origin, seq, event, moved, gap, state FROM step WHERE cylinder = (SELECT id FROM account WHERE "
             "kind = 'cylinder' AND code = ?) AND (at, origin, seq) >= (?, ?, ?) ORDER BY at, origin, seq",
             cylinder, from.at, from.origin, from.seq);
-        while (s.next()) visit(book_step(*impl_, s, cylinder));
+        while (s.next())
+            if (visit(book_step(*impl_, s, cylinder)) == Walk::stop) return;
     });
 }
 

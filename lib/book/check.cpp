@@ -3,6 +3,7 @@
 #include "check.hpp"
 
 #include "check_schema.hpp"
+#include "people.hpp"
 
 #include <sqlite3.h>
 
@@ -70,6 +71,7 @@ class Checker {
         others_.finish();
         if (out_.problems.empty()) finish_fold();  // projections of damaged bodies would only repeat the same problems
         check_quarantine();
+        names_of_people();
         check_signing_key(book_, problems_, out_.remarks);
         check_info(book_, problems_, out_.remarks);
         check_schema(book_, problems_, out_.remarks);
@@ -118,6 +120,18 @@ class Checker {
         } catch (const StorageError& e) {
             if (e.disk()) throw;
             problems_.add("quarantine cannot be read ({})", e.what());
+        }
+    }
+
+    void names_of_people() {
+        try {
+            check_people(book_, problems_);
+        } catch (const SQLite::Exception& e) {
+            only_damage(e);
+            problems_.add("the names of people cannot be read ({})", e.what());
+        } catch (const StorageError& e) {
+            if (e.disk()) throw;
+            problems_.add("the names of people cannot be read ({})", e.what());
         }
     }
 

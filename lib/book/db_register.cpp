@@ -57,6 +57,7 @@ void DbRegister::apply(const RegisterChange& change, const OrderKey& order, std:
             text_of(change.entry), change.code, name, seconds_of(order.at), origin, order.seq, value.text,
             value.mass ? std::optional(value.mass->count()) : std::nullopt);
     }
+    ++changes_;
     latest_[static_cast<std::size_t>(change.entry)] = nullptr;
     cache_[static_cast<std::size_t>(change.entry)].erase(change.code);
     if (change.entry == EntryKind::site) groups_.clear();

@@ -26,7 +26,10 @@ class DbRegister : public Register {
 
     void apply(const RegisterChange& change, const OrderKey& order, std::int64_t origin);
     void retract(const RegisterChange& change, const OrderKey& order, std::int64_t origin);
+    /// A number that is another one after each change.
+    [[nodiscard]] std::int64_t changes() const { return changes_; }
     void forget() {
+        ++changes_;
         latest_ = {};
         for (auto& kind : cache_) kind.clear();
         groups_.clear();
@@ -34,12 +37,27 @@ class DbRegister : public Register {
 
  private:
     Db& db_;
+    std::int64_t changes_ = 0;
     // The entries by pointer, so that the searched keys are close together.
     using Codes = ByCode<std::unique_ptr<Entry>>;
     mutable std::array<Codes, entry_kind_count> cache_;  // by kind
     mutable std::array<const Codes::value_type*, entry_kind_count>
         latest_{};  // the last answer: one event asks for it several times
     mutable ByCode<std::string> groups_;
+};
+
+/// The same register for people who read it: technicians have their names in place of codes.
+class ShownRegister : public Register {
+ public:
+    ShownRegister(Db& db, const DbRegister& reg) : db_(db), reg_(reg) {}
+    const Entry* find(EntryKind kind, std::string_view code) const override;
+    std::string group_of(std::string_view owner) const override { return reg_.group_of(owner); }
+
+ private:
+    Db& db_;
+    const DbRegister& reg_;
+    mutable std::int64_t seen_ = 0;
+    mutable ByCode<Entry> technicians_;
 };
 
 struct LotHash {
@@ -72,8 +90,8 @@ struct Origin {
 /// Kinds that the index event_watched holds; a query uses the same words, so that SQLite takes that index.
 inline constexpr std::string_view watched_kinds =
     "kind IN ('count-begin', 'count-close', 'count-missing', 'count-reason', 'count-unknown', 'count-weigh', "
-    "'extension', 'inspect', 'leak', 'leak-test', 'merge', 'mothball', 'plan', 'repair', 'resolve', 'return', "
-    "'settle', 'start', 'trust', 'withdraw')";
+    "'extension', 'inspect', 'leak', 'leak-test', 'merge', 'mothball', 'plan', 'remove-name', 'repair', 'resolve', "
+    "'return', 'settle', 'start', 'trust', 'typist', 'withdraw')";
 
 struct Book::Impl {
     struct Leaks {
@@ -83,7 +101,7 @@ struct Book::Impl {
     };
     Impl(std::filesystem::path where, int flags) : Impl(where, std::make_unique<Db>(where, flags)) {}
     Impl(std::filesystem::path where, std::unique_ptr<Db> opened)
-        : path(std::move(where)), connection(std::move(opened)), db(*connection), reg(db) {}
+        : path(std::move(where)), connection(std::move(opened)), db(*connection), reg(db), shown(db, reg) {}
     std::filesystem::path path;
     ReferenceData data;
     std::unique_ptr<Db> connection;
@@ -91,9 +109,11 @@ struct Book::Impl {
     std::int64_t seen_version = 0;  ///< Db::data_version() when the book's own facts were last read
     BookInfo info;
     bool writes = false;     ///< opened to record
+    std::optional<Typing> typing;
     LockedText passphrase;   ///< of the signing key, where it is locked
     bool committed = false;  ///< something was committed: a later failure does not undo it
-    DbRegister reg;
+    DbRegister reg;       ///< with codes of people: what is judged does not hang on names
+    ShownRegister shown;  ///< with their names
     std::int64_t own_origin = 0;
     std::uint16_t own_branch = 0;  ///< the branch of the own chain on which this book goes on
     /// Set while all is judged anew: the last event of the own chain that a signed head covers. Events behind it do not

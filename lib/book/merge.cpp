@@ -5,6 +5,7 @@
 #include "chain_clock.hpp"
 #include "event_writer.hpp"
 #include "own_end.hpp"
+#include "people.hpp"
 #include "table_sink.hpp"
 #include "take_in.hpp"
 #include "tarebook/units/word_list.hpp"
@@ -51,6 +52,10 @@ void Merging::snapshot(const BookId& book, const std::string& public_key, std::i
     guarded(work_->book, [&] { work_->take.snapshot(book, public_key, seq, body, signature); });
 }
 
+void Merging::person(const PersonName& person) {
+    guarded(work_->book, [&] { work_->take.person(person); });
+}
+
 namespace {
 
 std::vector<std::pair<std::int64_t, std::int64_t>> missing_of(Book::Impl& book, const BookId& id) {
@@ -82,6 +87,7 @@ Merged Merging::commit(const Evaluator& evaluator) {
         Merged out;
         take.admit_what_follows();
         out.counted = take.evaluate(evaluator);
+        take.keep_names();
         out.added = take.added();
         out.own_head = own_end(book);
         std::string heads;
@@ -108,6 +114,10 @@ Merged Merging::commit(const Evaluator& evaluator) {
         // Also when only a head came that makes count what was here: a program that watches the book sees the change by
         // this event.
         if (out.added > 0 || out.counted > 0) {
+            auto row = take.came().end;
+            if (book.typing)
+                if (const auto typist = new_typist(book, *book.typing, out.own_head, work_->time.at))
+                    out.own_head = {typist->seq, EventWriter(book).write(row++, *typist)};
             Event e;
             e.book = book.info.id;
             e.branch = book.own_branch;
@@ -116,7 +126,6 @@ Merged Merging::commit(const Evaluator& evaluator) {
             e.when = work_->time;
             e.recorded = e.when.at;
             e.what = kinds::Merge{heads};
-            const auto row = take.came().end;
             const auto digest = EventWriter(book).write(row, e);
             sign_head(book, e.seq, digest);
             States before;
@@ -130,7 +139,8 @@ Merged Merging::commit(const Evaluator& evaluator) {
         out.register_counts = out.register_came && !take.register_quarantined && !take.register_not_kept;
         out.register_not_kept = take.register_not_kept;
         out.books = std::move(take.books);
-        out.wrote = out.added > 0 || out.counted > 0 || take.register_came || take.quarantine_changed;
+        out.wrote = out.added > 0 || out.counted > 0 || take.register_came || take.quarantine_changed ||
+                    take.names_came;
         work_->open.open = false;
         if (out.wrote)
             commit_transaction(book, out.own_head.seq);

@@ -4,7 +4,7 @@ set(migration_texts "")
 set(newest_schema 0)
 foreach(migration 0001_ledger 0002_circuit_postings 0003_watched_events 0004_settlements 0005_counts 0006_books_that_travel
         0007_days_and_standings 0008_digests 0009_quarantine 0010_event_ids 0011_counted_balances
-        0012_suspended_clocks 0013_plain_names)
+        0012_suspended_clocks 0013_plain_names 0014_people)
   file(READ ${PROJECT_SOURCE_DIR}/schema/book/${migration}.sql text)
   set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/schema/book/${migration}.sql)
   string(APPEND migration_texts "R\"sql(${text})sql\",\n")
@@ -17,6 +17,6 @@ const char* const migration_sql[] = {@migration_texts@};
 const int newest_schema = @newest_schema@;
 }  // namespace tarebook
 ]])
-tarebook_room(book SOURCES adopt.cpp book.cpp book_file.cpp books.cpp backup.cpp backup_folder.cpp branches.cpp chain_clock.cpp atomic_book_file.cpp booked.cpp card.cpp changes.cpp check.cpp check_fold.cpp check_others.cpp check_integrity.cpp check_key.cpp check_schema.cpp commit.cpp concerned.cpp stocktakes.cpp db.cpp db_register.cpp event_step.cpp journal.cpp key.cpp merge.cpp names.cpp network_disk.cpp own_end.cpp past.cpp quarantine.cpp queries.cpp lock_patience.cpp replay.cpp insert_many.cpp settlements.cpp salvage.cpp sharing.cpp snapshot.cpp spoilt_log.cpp table_sink.cpp take_in.cpp transaction.cpp trust.cpp upgrade.cpp voided_entries.cpp watched.cpp USES ledger rules
+tarebook_room(book SOURCES adopt.cpp book.cpp book_file.cpp books.cpp backup.cpp backup_folder.cpp branches.cpp chain_clock.cpp atomic_book_file.cpp booked.cpp card.cpp changes.cpp check.cpp check_fold.cpp check_others.cpp check_integrity.cpp check_key.cpp check_schema.cpp commit.cpp concerned.cpp stocktakes.cpp db.cpp db_register.cpp event_step.cpp journal.cpp key.cpp merge.cpp names.cpp network_disk.cpp own_end.cpp past.cpp people.cpp quarantine.cpp queries.cpp lock_patience.cpp replay.cpp insert_many.cpp settlements.cpp salvage.cpp sharing.cpp snapshot.cpp spoilt_log.cpp table_sink.cpp take_in.cpp transaction.cpp trust.cpp upgrade.cpp voided_entries.cpp watched.cpp USES ledger rules
               LINKS SQLiteCpp sqlite3 PkgConfig::sodium)
 target_sources(tarebook_book PRIVATE ${migration_sources})

@@ -27,6 +27,12 @@ class RowReader {
         attempt("the signing key", [&] {
             for (auto s = db_.ask("SELECT secret_key FROM secret"); s.next();) out_.secret_key = s.bytes(0);
         });
+        attempt("the names of people", [&] {
+            if (!db_.any("SELECT 1 FROM sqlite_schema WHERE name = 'person'")) return;  // of an older schema
+            for (auto s = db_.ask("SELECT code, salt, name FROM person WHERE name IS NOT NULL ORDER BY code"); s.next();)
+                if (PersonName one{s.text(0), s.text(1), s.text(2)}; person_code(one.salt, one.name) == one.code)
+                    out_.people.push_back(std::move(one));
+        });
         read_events();
         heads_whole_ = attempt("the signed heads", [&] {
             for (auto s = db_.ask("SELECT seq, digest, signature, origin FROM head"); s.next();)
@@ -49,6 +55,7 @@ class RowReader {
         heads_whole_ = heads_whole_ || other.heads_whole_;
         if (out_.book == BookId{}) out_.book = other.out_.book, out_.shop = other.out_.shop;
         if (out_.public_key.empty()) out_.public_key = other.out_.public_key;
+        if (out_.people.size() < other.out_.people.size()) out_.people = std::move(other.out_.people);
         if (out_.secret_key.empty()) out_.secret_key = other.out_.secret_key;
         if (other.out_.unreadable < out_.unreadable || (out_.events.empty() && out_.unreadable == 0)) {
             out_.unreadable = other.out_.unreadable;

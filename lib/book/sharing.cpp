@@ -103,7 +103,7 @@ Book::News Book::news_since(std::int64_t seq) const {
     return guarded(*impl_, [&] {
         auto s = impl_->db.ask_once(
             fmt::format("SELECT count(*), coalesce(min(seq), 0), coalesce(max(seq), 0) FROM event WHERE {} AND seq > "
-                        "?1 AND kind <> 'merge'",
+                        "?1 AND kind NOT IN ('merge', 'typist')",
                         impl_->own_path_sql()));
         s.with(seq);
         News out;
@@ -115,7 +115,7 @@ Book::News Book::news_since(std::int64_t seq) const {
 std::int64_t Book::last_news() const {
     return guarded(*impl_, [&] {
         return impl_->db
-            .integer("SELECT seq FROM event WHERE origin = ? AND kind <> 'merge' ORDER BY seq DESC LIMIT 1",
+            .integer("SELECT seq FROM event WHERE origin = ? AND kind NOT IN ('merge', 'typist') ORDER BY seq DESC LIMIT 1",
                      impl_->own_origin)
             .value_or(impl_->origins.at(impl_->own_origin).parent_seq);
     });

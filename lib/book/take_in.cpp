@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "branches.hpp"
+#include "people.hpp"
 #include "snapshot.hpp"
 
 namespace tarebook {
@@ -246,6 +247,22 @@ void TakeIn::snapshot(const BookId& id, const std::string& key, std::int64_t seq
     quarantine_changed = quarantine_changed || kept == Kept::as_it_came || kept == Kept::without_lines;
     register_quarantined = register_quarantined || kept == Kept::as_it_came;
     register_not_kept = register_not_kept || kept == Kept::without_lines || kept == Kept::not_at_all;
+}
+
+void TakeIn::person(const PersonName& person) {
+    constexpr std::size_t most_names = 65536;
+    if (names_.size() < most_names && person_code(person.salt, person.name) == person.code)
+        names_.emplace(person.code, person);
+}
+
+void TakeIn::keep_names() {
+    std::erase_if(names_, [&](const auto& one) {
+        return book_.db.any("SELECT 1 FROM person WHERE code = ?", one.first);
+    });
+    if (names_.empty()) return;
+    for (const auto& code : codes_of_people(book_))
+        if (const auto it = names_.find(code); it != names_.end()) names_came = keep_person(book_, it->second) || names_came;
+    names_.clear();
 }
 
 // Returns up to which event of the run a withdrawn book is vouched for. The withdrawal names the last event that counts

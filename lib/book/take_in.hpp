@@ -24,6 +24,9 @@ class TakeIn {
     void head(const Head& head, std::string_view signature);
     void snapshot(const BookId& id, const std::string& key, std::int64_t seq, std::string_view body,
                   std::string_view signature);
+    void person(const PersonName& person);
+    /// Keeps the names that came whose codes are in events that are here. Precondition: what came was evaluated.
+    void keep_names();
 
     /// Takes in what quarantine has of a book, as far as it may come in now. What the book refuses stays in quarantine.
     void admit(const BookId& id);
@@ -37,6 +40,7 @@ class TakeIn {
     [[nodiscard]] const IdBlock& came() const { return came_; }
     std::vector<MergedBook> books;
     bool quarantine_changed = false;
+    bool names_came = false;     ///< of people
     bool register_came = false;  ///< a register came that is in force
     bool register_quarantined = false, register_not_kept = false;
 
@@ -77,6 +81,7 @@ class TakeIn {
     bool put_up_to(const Waiting& run, std::int64_t until);
     [[nodiscard]] std::int64_t vouched_for(const Waiting& run);
     MergedBook& now() { return books.back(); }
+    std::map<std::string, PersonName> names_;  // by code
 
     Book::Impl& book_;
     const Instant time_;

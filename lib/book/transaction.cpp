@@ -15,6 +15,7 @@
 #include "journal.hpp"
 #include "key.hpp"
 #include "own_end.hpp"
+#include "people.hpp"
 #include "replay.hpp"
 #include "table_sink.hpp"
 #include "work.hpp"
@@ -62,7 +63,7 @@ class ListDrafts : public Drafts {
 // Drafts that this book will append to its chain.
 class FreshDrafts : public FreshEvents {
  public:
-    FreshDrafts(const Book::Impl& book, const Drafts& drafts, const std::vector<std::uint32_t>& which,
+    FreshDrafts(Book::Impl& book, const Drafts& drafts, const std::vector<std::uint32_t>& which,
                 std::int64_t first_id, std::int64_t first_seq)
         : book_(book), drafts_(drafts), which_(which), first_id_(first_id), first_seq_(first_seq) {}
     [[nodiscard]] std::size_t size() const override { return which_.size(); }
@@ -75,6 +76,7 @@ class FreshDrafts : public FreshEvents {
         e.book = book_.info.id;
         e.branch = book_.own_branch;
         e.seq = seq(p);
+        set_names_apart(book_, e);
     }
     [[nodiscard]] std::optional<Instant> recorded(std::int64_t seq) const override {
         if (seq < first_seq_ || seq - first_seq_ >= static_cast<std::int64_t>(which_.size())) return std::nullopt;
@@ -93,7 +95,7 @@ class FreshDrafts : public FreshEvents {
 
  private:
     [[nodiscard]] std::int64_t seq(std::size_t p) const { return first_seq_ + static_cast<std::int64_t>(p); }
-    const Book::Impl& book_;
+    Book::Impl& book_;
     const Drafts& drafts_;
     const std::vector<std::uint32_t>& which_;
     std::int64_t first_id_, first_seq_;
@@ -114,6 +116,7 @@ void prepare(Book::Impl& book, std::int64_t id, const Event& draft, Concerned& c
         if (const auto returned = event_with_digest(book, k->target); returned && is_return(book, *returned))
             concerned.tie(id, place_of(draft.order()), *returned);
     }
+    if (const auto* k = std::get_if<kinds::RemoveName>(&draft.what)) remove_names(book, k->people);
     if (const auto change = register_change(draft)) {
         book.reg.apply(*change, draft.order(), book.own_origin);
         concerned.register_changed(*change);
@@ -134,6 +137,15 @@ std::vector<std::string> drop_indexes(Book::Impl& book, bool in_order) {
     }
     for (const auto& name : names) book.db.script("DROP INDEX " + name);
     return dropped;
+}
+
+// Writes the `typist` that comes before the drafts, where another person or device types than the chain says.
+void say_who_types(Book::Transaction::Work& work, Instant now) {
+    if (!work.book.typing) return;
+    const auto typist = new_typist(work.book, *work.book.typing, work.head, now);
+    if (!typist) return;
+    work.head = {typist->seq, EventWriter(work.book).write(work.first_id, *typist)};
+    ++work.first_id;
 }
 
 // `drop`: gets the SQL of indexes that are dropped until all rows are in.
@@ -161,6 +173,7 @@ std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const 
     return guarded(book, [&] {
         std::vector<std::uint32_t> which(drafts.size());
         std::iota(which.begin(), which.end(), 0U);
+        if (!drafts.empty()) say_who_types(*work_, drafts.front().recorded);
         const ListDrafts list(drafts);
         FreshDrafts fresh(book, list, which, work_->first_id, work_->head.seq + 1);
         std::vector<Outcome> outcomes(drafts.size());
@@ -183,6 +196,11 @@ void Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32
         auto& many = work_->many;
         many.drafts = &drafts;
         many.which = std::move(which);
+        if (!many.which.empty()) {
+            Event first;
+            drafts.make(many.which.front(), first);
+            say_who_types(*work_, first.recorded);
+        }
         FreshDrafts fresh(book, drafts, many.which, work_->first_id, work_->head.seq + 1);
         book.db.script("PRAGMA cache_size = -65536");  // writes each page once, and not again after every two megabytes
         const bool more_than_there_is = static_cast<std::int64_t>(many.which.size()) >= work_->first_id;
@@ -206,6 +224,7 @@ Head Book::Transaction::commit_many(const std::function<void(double)>& progress)
         Event e;
         for (std::size_t p = 0; p < many.which.size(); ++p) {
             many.drafts->make(many.which[p], e);
+            set_names_apart(book, e);
             e.book = book.info.id;
             e.seq = head.seq + 1;
             e.previous = head.digest;
@@ -245,6 +264,7 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
         TableSink findings(book);
         for (std::size_t i = 0; i < drafts.size(); ++i) {
             auto& e = drafts[i];
+            set_names_apart(book, e);
             const auto id = work_->first_id + static_cast<std::int64_t>(i);
             e.previous = previous;
             previous = events.write(id, e);

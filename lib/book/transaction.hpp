@@ -34,10 +34,11 @@ class Book::Transaction {
     /// Writes what judge_many judged; then commits.
     Head commit_many(const std::function<void(double)>& progress = {});
 
+    struct Work;  ///< what is open: defined in work.hpp
+
  private:
     friend class Book;
     friend class Merging;
-    struct Work;
     explicit Transaction(std::unique_ptr<Work> work);
     std::unique_ptr<Work> work_;
 };

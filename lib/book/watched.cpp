@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "impl.hpp"
+#include "people.hpp"
 
 namespace tarebook {
 
@@ -45,16 +46,20 @@ void Book::each_entry(EntryKind kind, const ForEach<const Entry&>& visit) const 
             "e.id WHERE e.kind = '{}' ORDER BY e.code, f.name, f.at, f.origin, f.seq",
             tarebook::text_of(kind)));
         std::optional<Entry> entry;
+        const auto pass_on = [&] {
+            if (kind == EntryKind::technician) entry = with_names(impl_->db, *entry);
+            return visit(*entry);
+        };
         while (s.next()) {
             if (!entry || entry->code() != s.bytes(0)) {
-                if (entry && visit(*entry) == Walk::stop) return;
+                if (entry && pass_on() == Walk::stop) return;
                 entry.emplace(kind, std::string(s.bytes(0)));
             }
             entry->set(
                 std::string(s.bytes(1)), impl_->key(s.integer(2), s.integer(3), s.integer(4)),
                 {std::string(s.bytes(5)), s.is_null(6) ? std::nullopt : std::optional(Mass::from_count(s.integer(6)))});
         }
-        if (entry) visit(*entry);
+        if (entry) pass_on();
     });
 }
 

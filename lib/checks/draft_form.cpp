@@ -122,6 +122,8 @@ constexpr std::array text_rules = {
     TextRule{"trust", "from", Form::date},
     TextRule{"withdraw", "book", Form::book_id},
     TextRule{"withdraw", "why", Form::not_blank},
+    TextRule{"remove-name", "asked", Form::not_blank},
+    TextRule{"remove-name", "people", Form::not_blank},
 };
 
 // Names and codes go into lists that owners open with a spreadsheet, so they may not begin like a formula. Remarks may.

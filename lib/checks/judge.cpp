@@ -24,6 +24,7 @@ Judge::Judge(ReferenceData data, Notes notes)
 
 Outcome Judge::evaluate(const Event& event, const States& before, const Register& reg) const {
     auto outcome = fold_one(event, before, reg);
+    if (std::holds_alternative<kinds::Typist>(event.what)) return outcome;  // says who types: nothing to be judged
     outcome.findings = checks::run_all(checks::Context(data_, event, before, outcome, reg, *memo_), notes_);
     if (!event.anyway) return outcome;
     for (const auto& accepted : event.accepted) {

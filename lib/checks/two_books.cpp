@@ -6,6 +6,7 @@
 #include <algorithm>
 
 #include "all_checks.hpp"
+#include "tarebook/event/person_code.hpp"
 #include "tarebook/units/word_list.hpp"
 
 namespace tarebook::checks {
@@ -184,6 +185,8 @@ Findings register_differs(const Context& c) {
         for (const auto& value : list)
             if (value.from < c.order && value.from.book != c.order.book) other = &value;
         if (!other || other->value == mine->second) continue;
+        // Each book has a code of its own for the same name.
+        if (is_person_code(other->value.text) || is_person_code(mine->second.text)) continue;
         add_word(differ, fmt::format("{} {} and {}", name, other->value.text, mine->second.text), "; ");
     }
     if (differ.empty()) return {};

@@ -187,7 +187,7 @@ std::string circuit_named_by(const Event& event) {
 
 bool is_about_books(std::string_view kind) {
     return kind == kinds::Seal::name || kind == kinds::Trust::name || kind == kinds::Withdraw::name ||
-           kind == kinds::Merge::name;
+           kind == kinds::Merge::name || kind == kinds::Typist::name || kind == kinds::RemoveName::name;
 }
 
 std::string_view leak_named_by(const Event& event) {

@@ -17,7 +17,8 @@ constexpr std::string_view practice = R"(,"practice":true)";
 }  // namespace
 
 std::string header(const Header& h) {
-    return fmt::format(R"({{"bundle":{},"key":"{}","made":"{}"{},"sender":"{}","shop":"{}"}})", version, h.public_key,
+    return fmt::format(R"({{"bundle":{},"key":"{}","made":"{}"{},"sender":"{}","shop":"{}"}})",
+                       h.has_names ? version_with_names : version, h.public_key,
                        instant_text(h.made), is_practice(h.shop) ? practice : "", hex(h.sender), hex(h.shop));
 }
 std::string chain(const Chain& c) {
@@ -32,6 +33,10 @@ std::string register_begin(const BookId& book, std::int64_t seq) {
 }
 std::string register_end(std::int64_t entries, std::string_view signature_hex) {
     return fmt::format(R"({{"register_end":{},"signature":"{}"}})", entries, signature_hex);
+}
+std::string name(const PersonName& p) {
+    return fmt::format(R"({{"name":"{}","person":"{}","salt":"{}"}})", hex_of_bytes(p.name), p.code,
+                       hex_of_bytes(p.salt));
 }
 std::string end(const Digest& digest, std::int64_t lines, std::int64_t events, std::string_view signature_hex) {
     return fmt::format(R"({{"digest":"{}","end":{},"events":{},"signature":"{}"}})", hex(digest), lines, events,
@@ -51,7 +56,7 @@ bool signature_holds(std::string_view public_key_hex, std::string_view message, 
 
 bool looks_like_one(std::string_view line) {
     for (const std::string_view begin :
-         {R"({"bundle":)", R"({"chain":)", R"({"digest":)", R"({"register":)", R"({"register_end":)"})
+         {R"({"bundle":)", R"({"chain":)", R"({"digest":)", R"({"register":)", R"({"register_end":)", R"({"name":)"})
         if (line.starts_with(begin)) return true;
     return false;
 }
@@ -60,8 +65,10 @@ Line read(std::string_view line) {
     LineParts p(line);
     if (line.starts_with(R"({"bundle":)")) {
         p.take(R"({"bundle":)");
-        if (const auto v = p.number(); v != version) return p.good() ? Line(OtherVersion{v}) : Line();
+        const auto v = p.number();
+        if (v != version && v != version_with_names) return p.good() ? Line(OtherVersion{v}) : Line();
         Header out;
+        out.has_names = v == version_with_names;
         p.take(R"(,"key":)"), out.public_key = p.key();
         p.take(R"(,"made":)");
         const auto made = instant_from_text(p.text());
@@ -94,6 +101,14 @@ Line read(std::string_view line) {
         q.take(R"(,"events":)"), out.events = q.number();
         q.take(R"(,"signature":)"), out.signature = q.signature();
         if (q.good() && end(out.digest, out.lines, out.events, q.signature_hex()) == line) return out;
+    } else if (line.starts_with(R"({"name":)")) {
+        NameLine out;
+        p.take(R"({"name":)");
+        const auto bytes = p.text();
+        out.person.name = bytes_from_hex(bytes, bytes.size() / 2).value_or(std::string());
+        p.take(R"(,"person":)"), out.person.code = p.text();
+        p.take(R"(,"salt":)"), out.person.salt = p.bytes(person_salt_size);
+        if (p.good() && !out.person.name.empty() && name(out.person) == line) return out;
     } else if (line.starts_with(R"({"register":)")) {
         RegisterBegin out;
         p.take(R"({"register":)"), out.book = p.book();

@@ -10,12 +10,14 @@
 
 namespace tarebook::bundle_form {
 
-inline constexpr std::int64_t version = 1;
+/// A bundle with names of people is of the newer version, so that a program that does not know of them says so.
+inline constexpr std::int64_t version = 1, version_with_names = 2;
 
 struct Header {
     BookId sender{}, shop{};
     std::string public_key;
     Instant made{};
+    bool has_names = false;
 };
 struct Chain {
     BookId book{};
@@ -35,6 +37,9 @@ struct RegisterEnd {
     std::int64_t entries = 0;
     std::string signature;
 };
+struct NameLine {
+    PersonName person;
+};
 struct End {
     Digest digest{};
     std::int64_t lines = 0, events = 0;
@@ -43,13 +48,15 @@ struct End {
 struct OtherVersion {
     std::int64_t version = 0;
 };
-using Line = std::variant<std::monostate, Header, Chain, HeadLine, RegisterBegin, RegisterEnd, End, OtherVersion>;
+using Line = std::variant<std::monostate, Header, Chain, HeadLine, RegisterBegin, RegisterEnd, NameLine, End, OtherVersion>;
 
 std::string header(const Header& line);
 std::string chain(const Chain& line);
 std::string head(const Head& head, std::string_view signature_hex);
 std::string register_begin(const BookId& book, std::int64_t seq);
 std::string register_end(std::int64_t entries, std::string_view signature_hex);
+/// Name and salt in hex.
+std::string name(const PersonName& person);
 std::string end(const Digest& digest, std::int64_t lines, std::int64_t events, std::string_view signature_hex);
 
 /// The texts that are signed for a register and for the whole bundle.

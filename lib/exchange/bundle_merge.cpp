@@ -27,6 +27,7 @@ class IntoBook : public BundleInto {
                  std::string_view signature) override {
         merging_.snapshot(book, public_key, seq, lines, signature);
     }
+    void person(const PersonName& person) override { merging_.person(person); }
 
  private:
     Merging& merging_;

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "bundle_form.hpp"
+#include "tarebook/checks/draft_form.hpp"
 #include "tarebook/exchange/bundle.hpp"
 
 namespace tarebook {
@@ -80,7 +81,8 @@ class Reader {
         const auto line = read(text);
         if (const auto* other = std::get_if<OtherVersion>(&line))
             return fail(line_error("bundle-version", "the bundle was written by a newer Tarebook",
-                                   fmt::format("version {}", other->version), fmt::format("version {}", version),
+                                   fmt::format("version {}", other->version),
+                                   fmt::format("version {} or {}", version, version_with_names),
                                    "install the newer version here, then merge it"));
         const auto* header = std::get_if<Header>(&line);
         if (!header)
@@ -125,6 +127,14 @@ class Reader {
             in_register_ = *begin;
             entries_.clear();
             entry_count_ = 0;
+            return {};
+        }
+        if (const auto* named = std::get_if<NameLine>(&line)) {
+            const auto& [code, salt, name] = named->person;
+            if (!header_.has_names) return form(text, "a bundle whose first line says that names follow");
+            if (person_code(salt, name) != code || text_form_problem("words", name, "the name"))
+                return form(text, "the name that its code stands for");
+            into_.person(named->person);
             return {};
         }
         return form(text, "a chain, a register or the closing line");
@@ -243,6 +253,7 @@ class Nowhere : public BundleInto {
     Result<void> event(const Event&, std::string_view, const Digest&) override { return {}; }
     void head(const Head&, std::string_view) override {}
     void entries(const BookId&, const std::string&, std::int64_t, std::string_view, std::string_view) override {}
+    void person(const PersonName&) override {}
 };
 
 }  // namespace

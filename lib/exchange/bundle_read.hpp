@@ -17,6 +17,7 @@ class BundleInto {
     virtual void head(const Head& head, std::string_view signature) = 0;
     virtual void entries(const BookId& book, const std::string& public_key, std::int64_t seq, std::string_view lines,
                          std::string_view signature) = 0;
+    virtual void person(const PersonName& person) = 0;
 };
 
 /// SHA-256 of all bytes before the closing line, which signs it: this identifies a bundle that was verified.

@@ -16,7 +16,9 @@ SentBundle write_bundle(const Book& book, const std::vector<Book::ChainRun>& run
     SentBundle sent;
     const auto& info = book.info();
     sent.own_head = book.head();
-    out.line(bundle_form::header({info.id, info.shop, info.public_key, now}));
+    const auto names = book.person_names();
+    out.line(bundle_form::header({info.id, info.shop, info.public_key, now, !names.empty()}));
+    for (const auto& person : names) out.line(bundle_form::name(person));
     for (const auto& run : runs) {
         out.line(bundle_form::chain({run.end.book, run.first, run.end.public_key, run.previous}));
         book.each_of_run(run, [&](std::string_view body) {

@@ -87,7 +87,8 @@ class Writing {
         out.unreadable = rows_.unreadable;
         out.altered = rows_.altered;
         out.told = rows_.told;
-        out_.line(bundle_form::header({rows_.book, rows_.shop, key_, now}));
+        out_.line(bundle_form::header({rows_.book, rows_.shop, key_, now, !rows_.people.empty()}));
+        for (const auto& person : rows_.people) out_.line(bundle_form::name(person));
         for (const auto& run : runs_of(rows_.events)) one(run, out);
         const auto digest = out_.digest();
         out_.line(bundle_form::end(digest, out_.lines(), out.events,

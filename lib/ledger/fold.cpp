@@ -618,6 +618,8 @@ struct Folder {
     void operator()(const Trust&) {}
     void operator()(const Withdraw&) {}
     void operator()(const Merge&) {}
+    void operator()(const Typist&) {}
+    void operator()(const RemoveName&) {}
     void operator()(const Void&) {}
     void operator()(const Resolve&) {}
     // Of a stocktake only the weights move mass.

@@ -6,6 +6,7 @@
 
 #include "tarebook/event/moment.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace {
@@ -80,6 +81,7 @@ std::optional<Error> References::check(const Event& e) {
         return refused("same-cylinder", "a transfer needs two cylinders", k->from, "two different ones", {});
     if (const auto* k = std::get_if<kinds::Trust>(&e.what)) return check_trust(*k);
     if (const auto* k = std::get_if<kinds::Withdraw>(&e.what)) return check_withdraw(*k);
+    if (const auto* k = std::get_if<kinds::RemoveName>(&e.what)) return check_remove_name(*k);
     if (const auto* k = std::get_if<kinds::Void>(&e.what)) return check_void(*k);
     if (const auto* k = std::get_if<kinds::Resolve>(&e.what)) return check_resolve(*k);
     return std::nullopt;
@@ -234,9 +236,25 @@ std::optional<Error> References::check_void(const kinds::Void& k) {
         return refused("void-target", "an event about the trust in books stays", name,
                        "an event about gas or the register",
                        "say otherwise with: tarebook books trust, tarebook books withdraw");
+    if (std::holds_alternative<kinds::Typist>(target->event.what) ||
+        std::holds_alternative<kinds::RemoveName>(target->event.what))
+        return refused("void-target", "an event about people stays", name, "an event about gas or the register",
+                       "a technician's name is set anew with: tarebook technician correct");
     if (std::holds_alternative<kinds::Start>(target->event.what))
         return refused("void-target", "the first event of a book stays", name, "a later event", {});
     voided_here_.insert(hex(target->digest));
+    return std::nullopt;
+}
+std::optional<Error> References::check_remove_name(const kinds::RemoveName& k) const {
+    for (const auto code : split(k.people, ' ')) {
+        const auto name = book_.name_of_person(code);
+        if (!is_person_code(code) || book_.code_of_person(name) != std::string(code))
+            return refused("person-unknown", "the book has no name of that person", short_person(code),
+                           "a person whose name is here", "tarebook people list");
+        if (k.asked.find(name) != std::string::npos)
+            return refused("person-named", "the words have the name that is to go", k.asked,
+                           "words without the name, such as: by the person, in a letter of 2026-06-01", {});
+    }
     return std::nullopt;
 }
 const std::map<std::string, std::string>& References::names_of_books() {
@@ -323,6 +341,11 @@ Result<std::optional<StoredEvent>> already_there(const Book& book, Event draft) 
     if (draft.when.at == draft.recorded) draft.when = stored->event.when;
     if (!draft.anyway) draft.anyway = stored->event.anyway;  // the reason was given, or yes was said, the first time
     if (words_of(draft) == words_of(stored->event)) return stored;
+    if (auto* entry = std::get_if<kinds::Entry>(&draft.what); entry && entry->entry == EntryKind::technician)
+        if (const auto name = entry->values.find("name"); name != entry->values.end()) {
+            name->second.text = book.code_of_person(name->second.text).value_or(name->second.text);
+            if (words_of(draft) == words_of(stored->event)) return stored;
+        }
     return fail(refused("own-id-other-content",
                         fmt::format("{} is recorded already as {}, with other content", *draft.own_id, stored->name),
                         *draft.own_id, "the same content, or another id",

@@ -36,6 +36,7 @@ class References {
     [[nodiscard]] std::optional<Error> check_of_stocktake(std::string_view id, const Event& e);
     [[nodiscard]] bool stands_in_for_one_of(std::string_view count, const Event& e) const;
     const std::vector<KnownStocktake>& known_stocktakes();
+    [[nodiscard]] std::optional<Error> check_remove_name(const kinds::RemoveName& k) const;
     std::optional<Error> check_void(const kinds::Void& k);
     std::optional<Error> check_trust(const kinds::Trust& k);
     [[nodiscard]] std::optional<Error> check_withdraw(const kinds::Withdraw& k);

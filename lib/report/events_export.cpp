@@ -3,6 +3,8 @@
 // of memory.
 #include <fmt/format.h>
 
+#include <map>
+
 #include "event_row.hpp"
 #include "json.hpp"
 #include "tarebook/report/report.hpp"
@@ -15,22 +17,46 @@ namespace {
 constexpr std::string_view head_of_events =
     "schema_version,event,date,time,zone,kind,by,job,scale,circuit,cylinder,other_cylinder,party,refrigerant,condition,"
     "reason,before_lb,after_lb,net_lb,gross_lb,other_before_lb,other_after_lb,values,note,own_id,anyway,voided_by,"
-    "digest\r\n";
+    "typed_by,typed_on,digest\r\n";
 
 constexpr std::size_t handed_on_at_once = 64U * 1024U;
 
-// What an entry of the register sets, as a JSON object of what was typed: {"tare":"27.5lb"}; empty for other events.
-std::string values_of(const StoredBody& stored, std::string_view kind) {
+// What an entry of the register sets, as a JSON object of what was typed: {"tare":"27.5lb"}, with the name of a person
+// in place of a code; empty for other events.
+std::string values_of(const Book& book, const StoredBody& stored, std::string_view kind) {
     if (kind != kinds::Entry::name) return {};
     const auto event = tarebook::read(stored).event;
     std::string out;
     for (const auto& [name, value] : std::get<kinds::Entry>(event.what).values)
-        out +=
-            fmt::format("{}{}:{}", out.empty() ? "{" : ",", Json::text(name).scalar(), Json::text(value.text).scalar());
+        out += fmt::format("{}{}:{}", out.empty() ? "{" : ",", Json::text(name).scalar(),
+                           Json::text(is_person_code(value.text) ? book.name_of_person(value.text) : value.text)
+                               .scalar());
     return out.empty() ? out : out + "}";
 }
 
-void write_row(CsvText& row, const StoredBody& stored, const EventRow& r) {
+// Who typed each event. Of the own chain it is known from a list, of other books it is asked for.
+class Typists {
+ public:
+    explicit Typists(const Book& book) : book_(book) {
+        for (const auto& one : book.events_of_kind(kinds::Typist::name)) {
+            any_ = true;
+            if (one.name.starts_with('E')) own_[one.event.seq] = book.typed_by(one);
+        }
+    }
+    [[nodiscard]] std::optional<Typing> of(const StoredBody& stored, std::int64_t seq) const {
+        if (!any_) return std::nullopt;
+        if (!stored.own) return book_.typed_by(stored.id);
+        const auto next = own_.upper_bound(seq);
+        return next == own_.begin() ? std::nullopt : std::prev(next)->second;
+    }
+
+ private:
+    const Book& book_;
+    bool any_ = false;
+    std::map<std::int64_t, std::optional<Typing>> own_;  // by number
+};
+
+void write_row(CsvText& row, const Book& book, const Typists& typists, const StoredBody& stored, const EventRow& r) {
     row.count(schema_version);
     if (stored.own)
         row.cell(event_name(r.seq));
@@ -40,9 +66,12 @@ void write_row(CsvText& row, const StoredBody& stored, const EventRow& r) {
                          r.party, r.refrigerant, r.condition, r.reason})
         row.cell(v);
     for (const auto& m : {r.before, r.after, r.net, r.gross, r.other_before, r.other_after}) row.cell(m);
-    row.cell(values_of(stored, r.kind));
+    row.cell(values_of(book, stored, r.kind));
     for (const auto v : {r.note, r.own_id, r.anyway}) row.cell(v);
-    row.cell(stored.voided_by ? std::string_view(*stored.voided_by) : std::string_view()).hex(stored.digest);
+    row.cell(stored.voided_by ? std::string_view(*stored.voided_by) : std::string_view());
+    const auto typing = typists.of(stored, r.seq);
+    row.cell(typing ? std::string_view(*typing->name) : std::string_view());
+    row.cell(typing ? std::string_view(typing->device) : std::string_view()).hex(stored.digest);
     row.end_row();
 }
 
@@ -70,6 +99,7 @@ void export_events(const Book& book, Format format, const std::function<void(std
     std::string out(json ? std::string_view() : report::head_of_events);
     CsvText row(out);
     report::EventRowReader reader;
+    const report::Typists typists(book);
     book.each_body([&](const StoredBody& stored) {
         const auto r = reader.read(stored.body);
         if (r.kind.empty()) tarebook::read(stored);  // says which event is damaged
@@ -77,7 +107,7 @@ void export_events(const Book& book, Format format, const std::function<void(std
         if (json)
             report::write_line(out, stored, r);
         else
-            report::write_row(row, stored, r);
+            report::write_row(row, book, typists, stored, r);
         if (out.size() < report::handed_on_at_once) return;
         write(out);
         out.clear();

@@ -806,6 +806,16 @@ struct Screen {
                            k.last ? "nothing counts beyond " + k.last->substr(0, k.last->find(':')) : "nothing counts");
     }
     std::string operator()(const Merge&) const { return "events of other books came in\n"; }
+    std::string operator()(const Typist& k) const {
+        return wrapped(fmt::format("{} types from here on{}", k.person ? book.name_of_person(*k.person) : "no one named",
+                                   k.device ? ", on " + *k.device : ""),
+                       0);
+    }
+    std::string operator()(const RemoveName& k) const {
+        return wrapped(fmt::format("the book has no name any more of: {}. Asked for: {}", act_of(event()).substr(19),
+                                   k.asked),
+                       0);
+    }
     std::string operator()(const Seal& k) const {
         return fmt::format("{} sealed: {} events, Merkle root over their digests\n  {}\nbalances\n  {}\n", k.year,
                            k.events, k.root, k.balances) +
@@ -1036,6 +1046,7 @@ Json event_json(const Book& book, const StoredEvent& stored, const Outcome& outc
     if (const auto* k = std::get_if<Settle>(&stored.event.what))
         if (const auto returned = book.event_named(k->target))
             for (const auto& view : returns_among(book, {*returned})) settled = return_json(view);
+    const auto typing = book.typed_by(stored);
     const auto compared = compare_recovery(book, stored.event, net.value_or(Mass()), DisplayUnits::lb);
     return facts({{"event", event_ref(book, stored)},
                   {"digest", hex(stored.digest)},
@@ -1043,6 +1054,8 @@ Json event_json(const Book& book, const StoredEvent& stored, const Outcome& outc
                   {"at", stored.event.when},
                   {"job", stored.event.job},
                   {"technician", stored.event.by},
+                  {"typed_by", typing ? typing->name : std::nullopt},
+                  {"typed_on", typing && !typing->device.empty() ? std::optional(typing->device) : std::nullopt},
                   {"net", net},
                   {"weights_from_scale", Json::list(weights_from_scale(stored.event))},
                   {"cylinders", std::move(cylinders)},
@@ -1109,6 +1122,8 @@ Result<Page> event_page(const Book& book, std::string_view event, const PageOpti
         page.has_exceptions = page.has_exceptions || finding.severity != Severity::note;
     if (stored->voided_by) page.body = fmt::format("VOIDED by {}\n", *stored->voided_by);
     page.body += report::Screen{book, *stored, outcome, options.units, options.now, report::Length::whole}.text();
+    if (const auto typing = book.typed_by(*stored); typing && !std::holds_alternative<kinds::Typist>(stored->event.what))
+        page.body += report::typed_text(*typing) + "\n";
     page.body = report::laid_out(page.body, options.width);
     return page;
 }

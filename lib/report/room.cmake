@@ -73,6 +73,7 @@ tarebook_room(
   room_page.cpp
   offers.cpp
   page_folder.cpp
+  people_page.cpp
   page_links.cpp
   scale_in_use.cpp
   site_page.cpp

@@ -10,6 +10,7 @@
 
 #include "tarebook/units/hours.hpp"
 #include "tarebook/units/nearest.hpp"
+#include "tarebook/units/word_list.hpp"
 
 namespace tarebook::report {
 
@@ -122,6 +123,15 @@ struct Act {
     std::string operator()(const Trust& k) const { return "trust " + k.called; }
     std::string operator()(const Withdraw& k) const { return "withdraw trust from book " + k.book.substr(0, 12); }
     std::string operator()(const Merge&) const { return "merge"; }
+    std::string operator()(const Typist& k) const {
+        return (k.person ? short_person(*k.person) : std::string("no one named")) + " types from here on" +
+               (k.device ? ", on " + *k.device : "");
+    }
+    std::string operator()(const RemoveName& k) const {
+        std::vector<std::string> people;
+        for (const auto code : split(k.people, ' ')) people.push_back(short_person(code));
+        return "remove the name of " + joined(people);
+    }
     std::string operator()(const Plan& k) const { return fmt::format("plan {}: {}", k.appliance, k.plan); }
     std::string operator()(const Mothball& k) const {
         return fmt::format("mothball {}{}", k.appliance, k.ended ? ": ended" : "");
@@ -159,6 +169,11 @@ Mass shown_step(DisplayUnits units) {
 
 std::string act_of(const Event& event) {
     return std::visit(acts::Act{}, event.what);
+}
+
+std::string typed_text(const Typing& typing) {
+    return fmt::format("typed by {}{}", typing.name.value_or("no one named"),
+                       typing.device.empty() ? "" : " on " + typing.device);
 }
 
 OrderKey order_at(Instant now) {

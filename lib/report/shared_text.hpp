@@ -26,6 +26,8 @@ std::string extension_text(const kinds::Extension& extension);
 
 /// "recover OAK/RACK-B/4 -> RC-031"
 std::string act_of(const Event& event);
+/// "typed by Ana Reyes on front-desk".
+std::string typed_text(const Typing& typing);
 
 /// The name of an event and its time; with its kind, and as act_of has it.
 const Columns<StoredEvent>& event_columns();

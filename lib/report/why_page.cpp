@@ -23,8 +23,10 @@ struct Why {
 
 std::string event_line(const Book& book, const StoredEvent& stored) {
     const auto& e = stored.event;
-    return fmt::format("{}  {}  {}{}{}{}", event_ref(book, stored), moment_text(e.when), act_of(e),
+    const auto typing = book.typed_by(stored);
+    return fmt::format("{}  {}  {}{}{}{}{}", event_ref(book, stored), moment_text(e.when), act_of(e),
                        e.job ? ", job " + *e.job : "", e.by ? ", by " + *e.by : "",
+                       typing ? ", " + typed_text(*typing) : "",
                        stored.voided_by ? ", voided by " + *stored.voided_by : "");
 }
 void add_event(const Book& book, std::string_view name, Why& why) {

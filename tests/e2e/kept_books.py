@@ -1,6 +1,6 @@
 """Books as the programs of earlier schemas wrote them, kept as text with their rows (kept_books/schema-NN.sql): upgraded,
 each has the schema of a fresh book and gives the same answers as one that today's program was told the same. Of schemas 5, 6,
-7, 11 and 12 their own programs wrote the text; of 2, 3, 4, 8, 9 and 10 the program of another schema wrote the rows, and they
+7, 11, 12 and 13 their own programs wrote the text; of 2, 3, 4, 8, 9 and 10 the program of another schema wrote the rows, and they
 were put into the tables as those schemas had them.
 
 `kept_books.py --make N` makes the text of schema N by running the program TAREBOOK_BIN, which must be of that schema."""

@@ -159,6 +159,8 @@ TEST_CASE("a walk ends where its visitor says so, and may be asked for again at 
     held([&](const ForEach<KnownException&&>& v) {
         book.each_exception(Date(std::chrono::days(0)), at_hour(0).date() + std::chrono::days(9), v);
     });
+    held([&](const ForEach<const BookStep&>& v) { book.each_step(v); });
+    held([&](const ForEach<const BookStep&>& v) { book.each_step_of("RC-2", {}, v); });
     const auto runs = book.chain_runs(true);
     REQUIRE_FALSE(runs.empty());
     held([&](const ForEach<std::string_view>& v) { book.each_of_run(runs.front(), v); });

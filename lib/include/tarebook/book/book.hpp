@@ -34,6 +34,7 @@
 #include "tarebook/book/changes.hpp"
 #include "tarebook/book/drafts.hpp"
 #include "tarebook/book/lock_wait.hpp"
+#include "tarebook/book/people.hpp"
 #include "tarebook/book/upgrade.hpp"
 #include "tarebook/ledger/ledger.hpp"
 #include "tarebook/rules/reference_data.hpp"
@@ -331,16 +332,38 @@ class Book {
     /// As each_booked, of these events alone, in the order of the list; those in quarantine are left out.
     void each_booked_of(const std::vector<std::int64_t>& event_ids, const ForEach<const BookedEvent&>& visit) const;
 
+    // People (people.hpp).
+    /// Who types what this Book records from now on. Where that is another person or device than the chain says, an
+    /// event `typist` is recorded first, in the same transaction; no page shows it among what was recorded. Nothing is
+    /// said of it before the first call. Error (usage): typist-form, where name or device is blank, too long, no UTF-8
+    /// or begins as a formula of a spreadsheet does.
+    Result<void> set_typing(Typing typing);
+    /// Who typed an event: what the last `typist` before it on its chain says. Nothing where there is none.
+    [[nodiscard]] std::optional<Typing> typed_by(const EventHandle& event) const;
+    /// The name of a code; where it was removed or is not here, words that say so. Any other text as it is.
+    [[nodiscard]] std::string name_of_person(std::string_view code) const;
+    /// The code that a name has here.
+    [[nodiscard]] std::optional<std::string> code_of_person(std::string_view name) const;
+    /// All of whom an event here has a code, by name; those without one at the end.
+    [[nodiscard]] std::vector<KnownPerson> people() const;
+    /// The names that are here, by code: what goes along to the other books of the shop.
+    [[nodiscard]] std::vector<PersonName> person_names() const;
+    /// Names of the events, voided ones among them, whose bytes have these words, in total order; looks through all
+    /// events.
+    [[nodiscard]] std::vector<std::string> events_that_say(std::string_view words) const;
+    /// Writes the file anew without the bytes of what was removed from it, and empties the log beside it. False where
+    /// another program has the book open, so that the log stays until that one closes the book.
+    bool lay_out_anew();
+
     // What changed (changes.hpp).
     /// How far the book is read by one who reads it now. Precondition: hold_still(), where both shall be of one moment.
     [[nodiscard]] BookMark mark() const;
     /// What may be other than it was at the mark. `seen`: the steps that the reader kept then.
     [[nodiscard]] BookChanges changes_since(const BookMark& mark, const SeenSteps& seen) const;
     /// Visits the steps of all cylinders, one cylinder after the other, each in total order.
-    void each_step(const std::function<void(const BookStep&)>& visit) const;
+    void each_step(const ForEach<const BookStep&>& visit) const;
     /// The steps of one cylinder at a place and behind it.
-    void each_step_of(std::string_view cylinder, const PlaceInFile& from,
-                      const std::function<void(const BookStep&)>& visit) const;
+    void each_step_of(std::string_view cylinder, const PlaceInFile& from, const ForEach<const BookStep&>& visit) const;
     /// What place_in_file made a place of. Precondition: the book has an event there.
     [[nodiscard]] OrderKey order_at(const PlaceInFile& place) const;
 

@@ -74,6 +74,8 @@ class Merging {
     /// is effective where that book is trusted. `body` are the bytes that were signed, `signature` is 64 bytes.
     void snapshot(const BookId& book, const std::string& public_key, std::int64_t seq, std::string_view body,
                   std::string_view signature);
+    /// The name that a code stands for. It is kept where an event that is here has the code, unless it was removed.
+    void person(const PersonName& person);
     /// Judges what came in, records the heads, and commits.
     Merged commit(const Evaluator& evaluator);
 

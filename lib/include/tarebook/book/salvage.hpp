@@ -28,6 +28,7 @@ struct SalvagedRows {
     BookId book{}, shop{};
     std::string public_key, secret_key;    ///< public_key: hex; secret_key: 64 bytes, empty if it cannot be read
     std::vector<SalvagedEvent> events;     ///< by book and number
+    std::vector<PersonName> people;        ///< names that are those of their codes
     std::vector<SalvagedHead> heads;       ///< of `events`
     std::vector<SalvagedHead> lost_heads;  ///< of the book itself, over events that cannot be read
     std::int64_t unreadable = 0;           ///< rows that are there and cannot be read, or hold no event

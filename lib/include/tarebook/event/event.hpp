@@ -789,6 +789,29 @@ struct Merge {
     }
 };
 
+// About people, not about gas. Their names stand beside the chain (book/people.hpp): an event has a code.
+
+/// Who typed the events that follow on this chain, up to the next one of this kind, and on which device. It is recorded
+/// by itself, before the first event of another person or device. No check looks at it.
+struct Typist {
+    static constexpr std::string_view name = "typist";
+    std::optional<std::string> device, person;  ///< person: a code; absent where no name was set
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("device", s.device), v("person", s.person);
+    }
+};
+
+/// A person asked for their name to go: from now on the book knows these codes without a name.
+struct RemoveName {
+    static constexpr std::string_view name = "remove-name";
+    std::string asked, people;  ///< asked: who asked, and how, in words; people: codes, parted by blanks
+    template <class S, class V>
+    static void fields(S& s, V& v) {
+        v("asked", s.asked), v("people", s.people);
+    }
+};
+
 /// A kind or version that this program does not know: kept and listed; it moves nothing.
 struct Unknown {
     static constexpr std::string_view name = "unknown";
@@ -810,7 +833,7 @@ using AnyKind =
                  kinds::StocktakeUnknown, kinds::StocktakeReason, kinds::StocktakeClose, kinds::Isolate, kinds::Fit,
                  kinds::Note, kinds::Trust, kinds::Withdraw, kinds::Merge, kinds::Mothball, kinds::Extension,
                  kinds::PressureTest, kinds::Oil, kinds::FilterDrier, kinds::Identify, kinds::Compressor,
-                 kinds::Unknown>;
+                 kinds::Typist, kinds::RemoveName, kinds::Unknown>;
 
 /// The place of a kind among all; their number for a type that is no kind.
 template <class Kind, class... All>
@@ -827,7 +850,7 @@ inline constexpr std::size_t kind_place = place_among<Kind>(std::type_identity<A
 template <class Kind>
 concept OneOfKinds = kind_place<Kind> < std::variant_size_v<AnyKind>;
 
-/// What happened: one of the kinds. To copy, move, assign or destroy one of fifty-three takes a quarter of a megabyte
+/// What happened: one of the kinds. To copy, move, assign or destroy one of fifty-five takes a quarter of a megabyte
 /// of machine code, which lib/event/what.cpp has once for all files.
 class What : public AnyKind {
  public:
@@ -924,7 +947,8 @@ class Hasher {
 /// same own_id are the same where these words are.
 std::string words_of(const Event& event);
 
-/// Whether a kind is about books, not gas: seals, trust, withdrawals and merges. A year is the same without them.
+/// Whether a kind is about books or people, not gas: seals, trust, withdrawals, merges, who typed, and names that were
+/// removed. A year is the same without them.
 bool is_about_books(std::string_view kind);
 
 /// Codes of the cylinders whose contents or state the event touches, in a fixed order, each once; empty where it

@@ -1,7 +1,8 @@
 // A bundle: events of one or more books, on their way to another book. Text, one JSON object a line, every line in
 // canonical form (RFC 8785), so that another program can write and read it; DEVELOPERS.md has the form with an example.
 //
-//     {"bundle":1, ...}                     who sends it, of which shop
+//     {"bundle":2, ...}                     who sends it, of which shop; 1 where no names of people follow
+//     {"name":...,"person":CODE, ...}       the name that a code of an event stands for
 //     {"chain":BOOK,"first":N, ...}         a run of one book's chain; then its events, as they are stored
 //     {"digest":...,"head":N, ...}          its end: the signed head covers all of it
 //     {"register":BOOK, ...}                the register as the sender has it; entries; signed as well
