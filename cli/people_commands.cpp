@@ -66,7 +66,7 @@ bool laid_out_anew(Book& book) {
 void tell_what_stays(const Session& s, const Book& book, const std::set<std::string>& names,
                      const std::set<std::string>& codes, bool laid_out, std::ostream& out) {
     if (!laid_out)
-        out << "its bytes may still lie in the file: another program has the book open. When none has: tarebook people "
+        out << "its bytes may still be in the file: another program has the book open. When none has: tarebook people "
                "remove --tidy\n";
     out << "What stays:\n";
     for (const auto& name : names) {
@@ -120,7 +120,7 @@ int tidy(const Session& s) {
     auto book = s.open(Access::write);
     const bool done = book.lay_out_anew();
     std::cout << (done ? "the file was written anew: no bytes of removed names are in it\n"
-                       : "another program has the book open: what was removed may still lie in its log\n");
+                       : "another program has the book open: what was removed may still be in its log\n");
     return done ? exit_done : exit_exceptions;
 }
 

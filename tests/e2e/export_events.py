@@ -33,11 +33,14 @@ for seq in range(1, len(lines) + 1):
     digest = hashlib.sha256(body_of(body).encode()).hexdigest()
 
 # An entry of the register has what was typed for it, in both forms.
+# In the table a person has a name in place of a code.
+names = {one["person_code"]: one["name"] for one in book.json("people", "list")["people"]}
+assert "Ana Reyes" in names.values()
 entries = [r for r in table if r["kind"] == "entry"]
 assert len(entries) > 20 and all(r["values"] == "" for r in table if r["kind"] != "entry")
 for row in entries:
     said = json.loads(bodies[row["event"]])["what"].get("values", {})
-    typed = {name: v["typed"] if isinstance(v, dict) else v for name, v in said.items()}
+    typed = {name: v["typed"] if isinstance(v, dict) else names.get(v, v) for name, v in said.items()}
     assert (json.loads(row["values"]) if row["values"] else {}) == typed, row
 assert any(json.loads(r["values"]).get("tare") == "27.50lb" for r in entries if r["values"])
 

@@ -141,7 +141,7 @@ assert "<title>PRACTICE: " in open(os.path.join(year, "summary.html")).read()
 bundle = os.path.join(book.folder, "practice.bundle")
 book.ok("send", "--to", bundle, now=THEN)
 header = open(bundle).readline()
-assert '"practice":true' in header and json.loads(header)["bundle"] == 1, header
+assert '"practice":true' in header and json.loads(header)["bundle"] == 2, header
 part = os.path.join(book.folder, "part.bundle")
 book.ok("send", "--to", part, "--since", "E20", now=THEN)  # without its first event
 card = book.ok("books", "card", now=THEN).stdout.strip()

@@ -21,7 +21,7 @@ WEIGH = ("weigh", "RC-02", "--gross", "34.2lb")
 def older(schema=1, megabytes=0):
     b = Book(start=False)
     older_book(b.path, schema, megabytes)
-    b.copy = b.path + ".before-schema-13"
+    b.copy = b.path + ".before-schema-14"
     return b
 
 
@@ -56,14 +56,14 @@ def with_terminal(b, answer, *words):
 
 
 def of_every_schema():
-    for schema in range(1, 13):
+    for schema in range(1, 14):
         b = older(schema)
         whole, told = bytes_of(b.path), events(b.path)
         for words in (("check",), ("report", "inventory"), ("list", "exceptions"), ("send", "--to", "x.bundle"),
                       ("backup", "--to", os.path.join(b.folder, "copy")), ("upgrade", "--dry-run"), ("books",)):
             done = b.run(*words, now=NOW)
             if words[0] == "upgrade":
-                assert done.returncode == 0 and "from schema %d to 13" % schema in done.stdout and b.copy in done.stdout, done
+                assert done.returncode == 0 and "from schema %d to 14" % schema in done.stdout and b.copy in done.stdout, done
             else:
                 assert done.returncode == 3 and "tarebook upgrade" in done.stderr and "less than 1 s" in done.stderr, (words, done)
         assert bytes_of(b.path) == whole and files(b) == ["shop.tarebook"], (schema, files(b))
@@ -71,7 +71,7 @@ def of_every_schema():
         done = b.ok(*WEIGH, now=NOW) if schema % 2 else b.ok("upgrade", now=NOW)
         assert b.copy in done.stdout + done.stderr and "without" in done.stdout + done.stderr, done
         assert events(b.path)[:len(told)] == told == events(b.copy), schema
-        assert os.stat(b.copy).st_mode & 0o777 == 0o600 and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-13"]
+        assert os.stat(b.copy).st_mode & 0o777 == 0o600 and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-14"]
         assert KEY in bytes_of(b.path) and KEY not in bytes_of(b.copy) and KEY[:16] not in bytes_of(b.copy)
         assert b.json("check", now=NOW)["ok"] is True
         b.ok(*WEIGH, now=NOW)
@@ -170,7 +170,7 @@ def killed():
         assert b.json("check", now=NOW)["ok"] is True
         # killed while it went over to another journal, it may leave one, which goes with the next recording
         b.ok("machine", "add", "M-77", now=NOW)
-        assert events(b.path)[:-1] == told and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-13"], (n, files(b))
+        assert events(b.path)[:-1] == told and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-14"], (n, files(b))
         assert b.json("check", now=NOW)["ok"] is True
     assert b.copy[len(b.folder) + 1:] + ".unfinished" in left, left
     print("upgrade: killed %d times, the next one ends it" % points)
@@ -184,7 +184,7 @@ def two_at_once():
         for p in both:
             out, err = p.communicate(timeout=120)
             assert p.returncode == 0, (words, out, err)
-        assert b.json("check", now=NOW)["ok"] is True and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-13"]
+        assert b.json("check", now=NOW)["ok"] is True and files(b) == ["shop.tarebook", "shop.tarebook.before-schema-14"]
         assert b.run("upgrade", now=NOW).stdout.endswith("nothing was written\n")
     print("upgrade: of two at once, one does it")
 

@@ -32,7 +32,7 @@ std::string bytes_of(const std::filesystem::path& file) {
 struct Older {
     Folder folder;
     std::filesystem::path book = folder.path / "book";
-    std::filesystem::path copy = folder.path / "book.before-schema-13";
+    std::filesystem::path copy = folder.path / "book.before-schema-14";
     /// `megabytes`: of empty pages, as an upgrade's time is told from the size.
     explicit Older(int megabytes = 0) {
         run(book, bytes_of(TAREBOOK_SOURCE_DIR "/tests/crash/book_v1.sql"));
@@ -51,7 +51,7 @@ TEST_CASE("an older book is not read, and the plan says what an upgrade takes") 
     const auto plan = upgrade_plan(older.book);
     REQUIRE(plan);
     CHECK(plan->from == 1);
-    CHECK(plan->to == 13);
+    CHECK(plan->to == 14);
     CHECK(plan->copy == older.copy);
     CHECK(plan->time < upgraded_unasked);
     REQUIRE(plan->disks.size() == 1);

@@ -5,6 +5,7 @@
 #include <fstream>
 
 #include "shop_book.hpp"
+#include "tarebook/checks/checks.hpp"
 
 using namespace tarebook;
 using namespace tarebook::test;
