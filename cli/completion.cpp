@@ -142,6 +142,7 @@ Meaning meaning_of_word(const std::string& command, const std::string& below) {
                                                         {"machine correct", Meaning::machine},
                                                         {"technician show", Meaning::technician},
                                                         {"technician correct", Meaning::technician},
+                                                        {"people remove", Meaning::technician},
                                                         {"stock level", Meaning::gas},
                                                         {"stock price", Meaning::gas},
                                                         {"stock show", Meaning::stock},

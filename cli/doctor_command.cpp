@@ -31,6 +31,7 @@ class Doctor {
             if (auto book = opened(path)) {
                 key(*book);
                 clock(*book);
+                names(*book);
                 editions(*book);
                 backups(*book);
                 unsent(*book);
@@ -119,6 +120,11 @@ class Doctor {
                                 ? "locked with a passphrase"
                                 : "not locked: a person who has the file can record in its name (tarebook "
                                   "books lock, for a laptop that may be lost)");
+    }
+    void names(const Book& book) {
+        if (book.has_bytes_of_removed())
+            look("names", "a name was removed while another program had the book open: its bytes may be in the file",
+                 "when no program has it open: tarebook people remove --tidy");
     }
     void clock(const Book& book) {
         const auto last = book.event_named(event_name(book.head().seq));

@@ -72,8 +72,8 @@ void tell_what_stays(const Session& s, const Book& book, const std::set<std::str
     for (const auto& name : names) {
         const auto events = book.events_that_say(name);
         constexpr std::size_t most = 10;
-        const std::vector<std::string> first(events.begin(),
-                                             events.begin() + static_cast<std::ptrdiff_t>(std::min(most, events.size())));
+        const std::vector<std::string> first(
+            events.begin(), events.begin() + static_cast<std::ptrdiff_t>(std::min(most, events.size())));
         if (!events.empty())
             out << fmt::format("  {} event{} with the name in the words as typed, which never change: {}{}\n",
                                events.size(), events.size() == 1 ? "" : "s", joined(first, ", "),
@@ -85,8 +85,8 @@ void tell_what_stays(const Session& s, const Book& book, const std::set<std::str
     for (const auto& code : codes)
         out << fmt::format("  the code {} of the technician, in each event that has it\n", code);
     out << "  the name in files that were sent or made before, in backups and copies elsewhere: not looked for\n"
-           "next: send what is new to the other books of the shop (they remove the name when they merge it), make\n"
-           "pages and the analysts' file anew, and remove old backups when newer ones are checked\n";
+           "next: send what is new to the other books of the shop, which remove the name when they merge it\n"
+           "next: make pages and the analysts' file anew; remove old backups once newer ones are checked\n";
 }
 
 int remove(const Session& s, const PeopleOptions& o) {
@@ -103,10 +103,11 @@ int remove(const Session& s, const PeopleOptions& o) {
     if (codes.empty()) {
         const auto events = book.events_that_say(who);
         throw Stop{{ErrorKind::refused, "person-unknown",
-                    events.empty() ? "the book has no such name beside its events"
-                                   : fmt::format("the book has that name in {} event{} alone, in words as typed, from {} "
-                                                 "on: an event never changes",
-                                                 events.size(), events.size() == 1 ? "" : "s", events.front()),
+                    events.empty()
+                        ? "the book has no such name beside its events"
+                        : fmt::format("the book has that name in {} event{} alone, in words as typed, from {} "
+                                      "on: an event never changes",
+                                      events.size(), events.size() == 1 ? "" : "s", events.front()),
                     who, "a name, or the code of a technician whose name is here", "tarebook people list"}};
     }
     const auto asked = s.reason(o.asked, "--asked", "who asked, and how, without the name: by the person, in a letter");
@@ -127,9 +128,10 @@ int tidy(const Session& s) {
 }  // namespace
 
 void setup_people_commands(CLI::App& root, Session& s) {
-    auto* group = root.add_subcommand("people", "the names of people, which stand beside the events, and can be removed")
-                      ->fallthrough()
-                      ->require_subcommand(1);
+    auto* group =
+        root.add_subcommand("people", "the names of people, which stand beside the events, and can be removed")
+            ->fallthrough()
+            ->require_subcommand(1);
     auto* c = group->add_subcommand("list", "of whom the book has a name or a code")->fallthrough();
     c->callback([&s] {
         s.run = [&s] {
@@ -138,10 +140,12 @@ void setup_people_commands(CLI::App& root, Session& s) {
         };
     });
     auto o = std::make_shared<PeopleOptions>();
-    c = group->add_subcommand("remove",
-                              "remove a person's name from the book, because the person asks for it: events keep a code\n"
-                              "  in its place. It says what stays, as an event never changes, and what was sent is out of\n"
-                              "  reach")
+    c = group
+            ->add_subcommand(
+                "remove",
+                "remove a person's name from the book, because the person asks for it: events keep a code\n"
+                "  in its place. It says what stays, as an event never changes, and what was sent is out of\n"
+                "  reach")
             ->fallthrough();
     c->add_option("who", o->who, "the name, or the code of a technician");
     c->add_option("--asked", o->asked, "who asked, and how, without the name");

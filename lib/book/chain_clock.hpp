@@ -1,6 +1,6 @@
-// When the event before another one on its chain was recorded (a `typist` between them is passed over), and what its book had received by then: this shows a
-// clock that went back, or that ran ahead. A function of the chain and of the rows before it alone, independent of
-// which events count.
+// When the event before another one on its chain was recorded (a `typist` between them is passed over), and what its
+// book had received by then: this shows a clock that went back, or that ran ahead. A function of the chain and of the
+// rows before it alone, independent of which events count.
 #pragma once
 
 #include <functional>

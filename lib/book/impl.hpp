@@ -108,12 +108,12 @@ struct Book::Impl {
     Db& db;
     std::int64_t seen_version = 0;  ///< Db::data_version() when the book's own facts were last read
     BookInfo info;
-    bool writes = false;     ///< opened to record
+    bool writes = false;  ///< opened to record
     std::optional<Typing> typing;
     LockedText passphrase;   ///< of the signing key, where it is locked
     bool committed = false;  ///< something was committed: a later failure does not undo it
-    DbRegister reg;       ///< with codes of people: what is judged does not hang on names
-    ShownRegister shown;  ///< with their names
+    DbRegister reg;          ///< with codes of people: what is judged does not hang on names
+    ShownRegister shown;     ///< with their names
     std::int64_t own_origin = 0;
     std::uint16_t own_branch = 0;  ///< the branch of the own chain on which this book goes on
     /// Set while all is judged anew: the last event of the own chain that a signed head covers. Events behind it do not

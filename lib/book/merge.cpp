@@ -139,8 +139,8 @@ Merged Merging::commit(const Evaluator& evaluator) {
         out.register_counts = out.register_came && !take.register_quarantined && !take.register_not_kept;
         out.register_not_kept = take.register_not_kept;
         out.books = std::move(take.books);
-        out.wrote = out.added > 0 || out.counted > 0 || take.register_came || take.quarantine_changed ||
-                    take.names_came;
+        out.wrote =
+            out.added > 0 || out.counted > 0 || take.register_came || take.quarantine_changed || take.names_came;
         work_->open.open = false;
         if (out.wrote)
             commit_transaction(book, out.own_head.seq);

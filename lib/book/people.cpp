@@ -7,12 +7,16 @@
 #include <set>
 #include <tuple>
 
+#include "atomic_book_file.hpp"
 #include "journal.hpp"
 #include "tarebook/units/utf8.hpp"
 #include "tarebook/units/word_list.hpp"
 
 namespace tarebook {
 namespace {
+
+// The book says so from the removal of a name until its file is laid out anew.
+constexpr const char* names_removed = "names_removed";
 
 // The code that the name has, else a new one.
 std::string code_for(Book::Impl& book, const std::string& name) {
@@ -85,10 +89,13 @@ std::set<std::string> codes_of_people(Book::Impl& book) {
 
 void remove_names(Book::Impl& book, std::string_view codes) {
     book.db.script("PRAGMA secure_delete = ON");
-    for (const auto code : split(codes, ' '))
-        if (is_person_code(code))
-            book.db.run("INSERT INTO person(code) VALUES (?) ON CONFLICT(code) DO UPDATE SET salt = NULL, name = NULL",
-                        code);
+    for (const auto code : split(codes, ' ')) {
+        if (!is_person_code(code)) continue;
+        if (book.db.any("SELECT 1 FROM person WHERE code = ? AND name IS NOT NULL", code))
+            set_info(book.db, names_removed, "yes");
+        book.db.run("INSERT INTO person(code) VALUES (?) ON CONFLICT(code) DO UPDATE SET salt = NULL, name = NULL",
+                    code);
+    }
     book.reg.forget();
 }
 
@@ -147,8 +154,8 @@ void check_people(Book::Impl& book, Problems& problems) {
             problems.add("the names of people: a row has no code");
         else if (s.is_null(2) && !removed.contains(code))
             problems.add("{}: its name is not here, and no event removed it", short_person(code));
-        else if (!s.is_null(2) && (s.type(2) != SQLITE_TEXT || s.type(1) != SQLITE_BLOB ||
-                                   person_code(s.bytes(1), s.bytes(2)) != code))
+        else if (!s.is_null(2) &&
+                 (s.type(2) != SQLITE_TEXT || s.type(1) != SQLITE_BLOB || person_code(s.bytes(1), s.bytes(2)) != code))
             problems.add("{}: the name that is here is not the one that was recorded", short_person(code));
     }
 }
@@ -175,8 +182,12 @@ Result<void> Book::set_typing(Typing typing) {
     for (const auto& [what, text] : {std::pair("the typist", typing.name.value_or("x")),
                                      {"the device", typing.device.empty() ? std::string("x") : typing.device}})
         if (!good(text))
-            return fail({ErrorKind::usage, "typist-form", fmt::format("{} cannot be recorded as it is written", what),
-                         text, "a name on one line, of at most 200 bytes, that does not begin with = + - or @", {}});
+            return fail({ErrorKind::usage,
+                         "typist-form",
+                         fmt::format("{} cannot be recorded as it is written", what),
+                         text,
+                         "a name on one line, of at most 200 bytes, that does not begin with = + - or @",
+                         {}});
     impl_->typing = std::move(typing);
     return {};
 }
@@ -270,8 +281,15 @@ bool Book::lay_out_anew() {
         if (size < most_in_memory) db.script("PRAGMA temp_store = MEMORY");
         db.script("VACUUM");
         impl_->forget();
-        return !has_log(db) || take_log_in(db, impl_->path);
+        if (has_log(db) && !take_log_in(db, impl_->path)) return false;
+        db.run("DELETE FROM book WHERE name = ?", std::string(names_removed));
+        return true;
     });
+}
+
+bool Book::has_bytes_of_removed() const {
+    return guarded(*impl_,
+                   [&] { return impl_->db.any("SELECT 1 FROM book WHERE name = ?", std::string(names_removed)); });
 }
 
 }  // namespace tarebook

@@ -1,5 +1,5 @@
-// Names of people beside the chain: the table `person`. Inside an open transaction a name gets its code, and a name that
-// was removed loses its bytes.
+// Names of people beside the chain: the table `person`. Inside an open transaction a name gets its code, and a name
+// that was removed loses its bytes.
 #pragma once
 
 #include <set>

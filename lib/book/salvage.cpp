@@ -29,7 +29,8 @@ class RowReader {
         });
         attempt("the names of people", [&] {
             if (!db_.any("SELECT 1 FROM sqlite_schema WHERE name = 'person'")) return;  // of an older schema
-            for (auto s = db_.ask("SELECT code, salt, name FROM person WHERE name IS NOT NULL ORDER BY code"); s.next();)
+            for (auto s = db_.ask("SELECT code, salt, name FROM person WHERE name IS NOT NULL ORDER BY code");
+                 s.next();)
                 if (PersonName one{s.text(0), s.text(1), s.text(2)}; person_code(one.salt, one.name) == one.code)
                     out_.people.push_back(std::move(one));
         });

@@ -115,8 +115,9 @@ Book::News Book::news_since(std::int64_t seq) const {
 std::int64_t Book::last_news() const {
     return guarded(*impl_, [&] {
         return impl_->db
-            .integer("SELECT seq FROM event WHERE origin = ? AND kind NOT IN ('merge', 'typist') ORDER BY seq DESC LIMIT 1",
-                     impl_->own_origin)
+            .integer(
+                "SELECT seq FROM event WHERE origin = ? AND kind NOT IN ('merge', 'typist') ORDER BY seq DESC LIMIT 1",
+                impl_->own_origin)
             .value_or(impl_->origins.at(impl_->own_origin).parent_seq);
     });
 }

@@ -256,12 +256,12 @@ void TakeIn::person(const PersonName& person) {
 }
 
 void TakeIn::keep_names() {
-    std::erase_if(names_, [&](const auto& one) {
-        return book_.db.any("SELECT 1 FROM person WHERE code = ?", one.first);
-    });
+    std::erase_if(names_,
+                  [&](const auto& one) { return book_.db.any("SELECT 1 FROM person WHERE code = ?", one.first); });
     if (names_.empty()) return;
     for (const auto& code : codes_of_people(book_))
-        if (const auto it = names_.find(code); it != names_.end()) names_came = keep_person(book_, it->second) || names_came;
+        if (const auto it = names_.find(code); it != names_.end())
+            names_came = keep_person(book_, it->second) || names_came;
     names_.clear();
 }
 

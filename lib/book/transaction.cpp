@@ -63,8 +63,8 @@ class ListDrafts : public Drafts {
 // Drafts that this book will append to its chain.
 class FreshDrafts : public FreshEvents {
  public:
-    FreshDrafts(Book::Impl& book, const Drafts& drafts, const std::vector<std::uint32_t>& which,
-                std::int64_t first_id, std::int64_t first_seq)
+    FreshDrafts(Book::Impl& book, const Drafts& drafts, const std::vector<std::uint32_t>& which, std::int64_t first_id,
+                std::int64_t first_seq)
         : book_(book), drafts_(drafts), which_(which), first_id_(first_id), first_seq_(first_seq) {}
     [[nodiscard]] std::size_t size() const override { return which_.size(); }
     [[nodiscard]] std::int64_t row(std::size_t p) const override { return first_id_ + static_cast<std::int64_t>(p); }

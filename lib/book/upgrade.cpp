@@ -26,7 +26,8 @@ namespace {
 // processor was needed for half of the time. For a book of a million movements (939 MB) the estimate is 50 s and 2.0
 // GB; it took 31 s and 1.9 GB on the same machine less busy. A hard disk takes longer. Schema 10 lays the events out
 // anew, measured on a book of 100 000 movements (100 MB) with a write-ahead log: the room of the old rows stays in the
-// file, for new rows. Schema 12 makes the index of schema 5 anew and has its cost, and so does schema 14; schema 13 only renames.
+// file, for new rows. Schema 12 makes the index of schema 5 anew and has its cost, and so does schema 14; schema 13
+// only renames.
 struct MigrationCost {
     double seconds_a_gigabyte = 0;
     double journal = 0;  // share of the book that is in a journal or log until the migration is done

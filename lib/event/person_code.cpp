@@ -13,7 +13,8 @@ constexpr std::size_t code_digits = 32;
 bool is_person_code(std::string_view text) {
     if (!text.starts_with(person_prefix) || text.size() != person_prefix.size() + code_digits) return false;
     text.remove_prefix(person_prefix.size());
-    return std::all_of(text.begin(), text.end(), [](char c) { return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'f'); });
+    return std::all_of(text.begin(), text.end(),
+                       [](char c) { return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'f'); });
 }
 
 std::string person_code(std::string_view salt, std::string_view name) {

@@ -18,8 +18,8 @@ constexpr std::string_view practice = R"(,"practice":true)";
 
 std::string header(const Header& h) {
     return fmt::format(R"({{"bundle":{},"key":"{}","made":"{}"{},"sender":"{}","shop":"{}"}})",
-                       h.has_names ? version_with_names : version, h.public_key,
-                       instant_text(h.made), is_practice(h.shop) ? practice : "", hex(h.sender), hex(h.shop));
+                       h.has_names ? version_with_names : version, h.public_key, instant_text(h.made),
+                       is_practice(h.shop) ? practice : "", hex(h.sender), hex(h.shop));
 }
 std::string chain(const Chain& c) {
     return fmt::format(R"({{"chain":"{}","first":{},"key":"{}","previous":"{}"}})", hex(c.book), c.first, c.public_key,

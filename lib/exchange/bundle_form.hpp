@@ -48,7 +48,8 @@ struct End {
 struct OtherVersion {
     std::int64_t version = 0;
 };
-using Line = std::variant<std::monostate, Header, Chain, HeadLine, RegisterBegin, RegisterEnd, NameLine, End, OtherVersion>;
+using Line =
+    std::variant<std::monostate, Header, Chain, HeadLine, RegisterBegin, RegisterEnd, NameLine, End, OtherVersion>;
 
 std::string header(const Header& line);
 std::string chain(const Chain& line);

@@ -55,6 +55,29 @@ class Unsealing {
     std::map<std::string, std::string, std::less<>> keys_;
 };
 
+tl::expected<Merged, FileProblem> take_verified(Book& book, const std::vector<std::filesystem::path>& files,
+                                                const Moment& now, const std::vector<BundleDigest>& verified,
+                                                const BundleLines::Unseal& unseal) {
+    Merging merging(book, now);
+    IntoBook into(merging);
+    for (std::size_t i = 0; i < files.size(); ++i) {
+        auto lines = BundleLines::open(files[i], unseal, book.info().public_key);
+        if (!lines) return tl::unexpected(FileProblem{files[i].string(), 0, {}, lines.error()});
+        std::int64_t line = 0;
+        if (auto good = take_bundle(**lines, book.info().shop, verified[i], into, line); !good)
+            return tl::unexpected(FileProblem{files[i].string(), line, {}, good.error()});
+    }
+    return merging.commit(Judge(book.reference_data()));
+}
+
+// A name that a bundle removed: its bytes go from the file, too. What was merged is in the book whatever the disk says.
+void lay_out_where_possible(Book& book) {
+    try {
+        book.lay_out_anew();
+    } catch (const StorageError&) {  // doctor says that it is still to be done
+    }
+}
+
 }  // namespace
 
 tl::expected<Merged, FileProblem> merge_bundles(Book& book, const std::vector<std::filesystem::path>& files,
@@ -71,16 +94,9 @@ tl::expected<Merged, FileProblem> merge_bundles(Book& book, const std::vector<st
         if (!digest) return tl::unexpected(FileProblem{file.string(), line, {}, digest.error()});
         verified.push_back(*digest);
     }
-    Merging merging(book, now);
-    IntoBook into(merging);
-    for (std::size_t i = 0; i < files.size(); ++i) {
-        auto lines = BundleLines::open(files[i], unseal, book.info().public_key);
-        if (!lines) return tl::unexpected(FileProblem{files[i].string(), 0, {}, lines.error()});
-        std::int64_t line = 0;
-        if (auto good = take_bundle(**lines, shop, verified[i], into, line); !good)
-            return tl::unexpected(FileProblem{files[i].string(), line, {}, good.error()});
-    }
-    return merging.commit(Judge(book.reference_data()));
+    auto merged = take_verified(book, files, now, verified, unseal);
+    if (merged && book.has_bytes_of_removed()) lay_out_where_possible(book);
+    return merged;
 }
 
 }  // namespace tarebook

@@ -28,9 +28,9 @@ std::string values_of(const Book& book, const StoredBody& stored, std::string_vi
     const auto event = tarebook::read(stored).event;
     std::string out;
     for (const auto& [name, value] : std::get<kinds::Entry>(event.what).values)
-        out += fmt::format("{}{}:{}", out.empty() ? "{" : ",", Json::text(name).scalar(),
-                           Json::text(is_person_code(value.text) ? book.name_of_person(value.text) : value.text)
-                               .scalar());
+        out +=
+            fmt::format("{}{}:{}", out.empty() ? "{" : ",", Json::text(name).scalar(),
+                        Json::text(is_person_code(value.text) ? book.name_of_person(value.text) : value.text).scalar());
     return out.empty() ? out : out + "}";
 }
 

@@ -807,14 +807,14 @@ struct Screen {
     }
     std::string operator()(const Merge&) const { return "events of other books came in\n"; }
     std::string operator()(const Typist& k) const {
-        return wrapped(fmt::format("{} types from here on{}", k.person ? book.name_of_person(*k.person) : "no one named",
-                                   k.device ? ", on " + *k.device : ""),
-                       0);
+        return wrapped(
+            fmt::format("{} types from here on{}", k.person ? book.name_of_person(*k.person) : "no one named",
+                        k.device ? ", on " + *k.device : ""),
+            0);
     }
     std::string operator()(const RemoveName& k) const {
-        return wrapped(fmt::format("the book has no name any more of: {}. Asked for: {}", act_of(event()).substr(19),
-                                   k.asked),
-                       0);
+        return wrapped(
+            fmt::format("the book has no name any more of: {}. Asked for: {}", act_of(event()).substr(19), k.asked), 0);
     }
     std::string operator()(const Seal& k) const {
         return fmt::format("{} sealed: {} events, Merkle root over their digests\n  {}\nbalances\n  {}\n", k.year,
@@ -1122,7 +1122,8 @@ Result<Page> event_page(const Book& book, std::string_view event, const PageOpti
         page.has_exceptions = page.has_exceptions || finding.severity != Severity::note;
     if (stored->voided_by) page.body = fmt::format("VOIDED by {}\n", *stored->voided_by);
     page.body += report::Screen{book, *stored, outcome, options.units, options.now, report::Length::whole}.text();
-    if (const auto typing = book.typed_by(*stored); typing && !std::holds_alternative<kinds::Typist>(stored->event.what))
+    if (const auto typing = book.typed_by(*stored);
+        typing && !std::holds_alternative<kinds::Typist>(stored->event.what))
         page.body += report::typed_text(*typing) + "\n";
     page.body = report::laid_out(page.body, options.width);
     return page;

@@ -30,7 +30,7 @@ ONLY = os.environ.get("TAREBOOK_CAMPAIGN_ONLY")
 STEPS = 40  # of one world
 TELL_EVERY = 2000
 DRAWN = {steps.record: 24, steps.sheet: 5, steps.movements: 5, steps.send: 9, steps.register: 1, steps.merge: 9, steps.sync: 7, steps.trust: 3,
-         steps.rebuild: 3, steps.lock: 1, steps.seal: 2, files.backup: 12, files.restore: 4, files.start: 4, files.upgrade: 3,
+         steps.rebuild: 3, steps.lock: 1, steps.seal: 2, steps.people: 2, files.backup: 12, files.restore: 4, files.start: 4, files.upgrade: 3,
          files.salvage: 4, files.export: 3, files.analysts: 3, copies.flip: 6, copies.stranger: 3, copies.strange_log: 4}
 
 

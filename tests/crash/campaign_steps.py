@@ -176,3 +176,23 @@ def lock(world, party):
     world.check(party.held.path)
     for name in ("TAREBOOK_PASSPHRASE", "TAREBOOK_NEW_PASSPHRASE"):
         del world.program.more_env[name]
+
+
+def people(world, party):
+    """A name comes in and is removed; where the book says that its file was laid out anew, no byte of it is there."""
+    n = world.next()
+    name, path = "Ottoline Brackwater-%d" % n, party.held.path
+    if not world.record("technician", party, ["technician", "add", "T-%d" % n, "--name", name, "--own-id", "own-%d" % n], {"own-%d" % n}):
+        return
+    own = "own-%d" % world.next()
+    world.record("people", party, ["people", "remove", name, "--asked", "by the person", "--own-id", own], {own}, refusable=True)
+    if own not in world.own_ids(path):
+        return
+    must(not world.asked(path, "SELECT 1 FROM person WHERE name = '%s'" % name), "removed, and in its table")
+    if world.asked(path, "SELECT 1 FROM book WHERE name = 'names_removed'"):
+        done = world.run(["--book", path, "people", "remove", "--tidy"])
+        must(done.code in (0, 4), "it cannot be laid out anew", done)
+    for ending in ("", "-wal", "-journal"):
+        if os.path.exists(path + ending):
+            with open(path + ending, "rb") as f:
+                must(name.encode() not in f.read(), "a byte of a removed name is in the file " + ending)

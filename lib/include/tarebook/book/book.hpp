@@ -354,6 +354,8 @@ class Book {
     /// Writes the file anew without the bytes of what was removed from it, and empties the log beside it. False where
     /// another program has the book open, so that the log stays until that one closes the book.
     bool lay_out_anew();
+    /// Whether a name was removed since the file was laid out anew: its bytes may still be in it.
+    [[nodiscard]] bool has_bytes_of_removed() const;
 
     // What changed (changes.hpp).
     /// How far the book is read by one who reads it now. Precondition: hold_still(), where both shall be of one moment.

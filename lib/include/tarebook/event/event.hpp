@@ -832,8 +832,8 @@ using AnyKind =
                  kinds::Settle, kinds::Recycle, kinds::StocktakeBegin, kinds::StocktakeWeigh, kinds::StocktakeMissing,
                  kinds::StocktakeUnknown, kinds::StocktakeReason, kinds::StocktakeClose, kinds::Isolate, kinds::Fit,
                  kinds::Note, kinds::Trust, kinds::Withdraw, kinds::Merge, kinds::Mothball, kinds::Extension,
-                 kinds::PressureTest, kinds::Oil, kinds::FilterDrier, kinds::Identify, kinds::Compressor,
-                 kinds::Typist, kinds::RemoveName, kinds::Unknown>;
+                 kinds::PressureTest, kinds::Oil, kinds::FilterDrier, kinds::Identify, kinds::Compressor, kinds::Typist,
+                 kinds::RemoveName, kinds::Unknown>;
 
 /// The place of a kind among all; their number for a type that is no kind.
 template <class Kind, class... All>

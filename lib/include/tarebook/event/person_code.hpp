@@ -1,5 +1,5 @@
-// What stands in an event in place of a person's name: a code, made of the name and a random salt. It says which name it
-// was to a program that has both, and without the salt no one finds the name by trying.
+// What stands in an event in place of a person's name: a code, made of the name and a random salt. It says which name
+// it was to a program that has both, and without the salt no one finds the name by trying.
 #pragma once
 
 #include <string>

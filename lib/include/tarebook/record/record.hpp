@@ -84,7 +84,8 @@ struct Recorded {
 /// entry-holds-gas, same-cylinder, pumpdown-same-appliance, settle-target, settle-before-return, already-settled,
 /// void-target, void-of-void, already-voided, finding-unknown, count-open, unknown-count, count-closed,
 /// count-before-begin, cylinder-known, second-person, trust-own, practice-apart, name-taken, book-untrusted,
-/// branch-unknown, person-unknown, person-named, own-id-other-content, answered-no. Problems (usage): too-large, those of draft_form_problems().
+/// branch-unknown, person-unknown, person-named, own-id-other-content, answered-no. Problems (usage): too-large, those
+/// of draft_form_problems().
 Recorded record(Book& book, std::vector<Event> drafts, const RecordOptions& options);
 
 /// Makes drafts from what the book says.
