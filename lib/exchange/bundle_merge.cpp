@@ -70,7 +70,7 @@ tl::expected<Merged, FileProblem> take_verified(Book& book, const std::vector<st
     return merging.commit(Judge(book.reference_data()));
 }
 
-// A name that a bundle removed: its bytes go from the file, too. What was merged is in the book whatever the disk says.
+// A name that a bundle removed: its bytes go from the file, too. What was merged is in the book also where this fails.
 void lay_out_where_possible(Book& book) {
     try {
         book.lay_out_anew();
