@@ -182,6 +182,8 @@ RIVALS = {
     "one name for two books": ([], ["books", "trust", "truck-0", "--card", cards[0]], ["books", "trust", "truck-0", "--card", cards[1]],
                                "one", "name-taken"),
     "books withdraw": ([], ["books", "withdraw", "truck-0", "--why", "stolen"], None, "both", ""),
+    "people remove": ([["technician", "add", "yve", "--name", "Yve Corder"]],
+                      ["people", "remove", "yve", "--asked", "by the person, in a letter"], None, "one", "person-unknown"),
     "merge": ([], ["merge", bundle], None, "both", ""),
     "merge and trust": ([], ["merge", bundle], ["books", "trust", "truck-1", "--card", cards[0]], "both", ""),
 }
