@@ -310,7 +310,8 @@ class Fleet:
         def told(device):
             return collections.Counter((f["check"], f["subject"], f["severity"], f["seen"], f["expected"], f["accepted"])
                                        for f in device.json("list", "exceptions")["items"] if f["check"] != "clock-ahead")
-        assert told(self.office) == told(again), SEED
+        here, apart = told(self.office), told(again)
+        assert here == apart, (list((here - apart).items())[:3], list((apart - here).items())[:3], SEED)
 
 
 began = time.monotonic()
