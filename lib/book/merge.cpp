@@ -90,7 +90,8 @@ Merged Merging::commit(const Evaluator& evaluator) {
         take.keep_names();
         out.added = take.added();
         out.own_head = own_end(book);
-        std::string heads;
+        constexpr std::size_t most_bytes = 8000;  // of one event's field: a merge of a large fleet is several events
+        std::vector<std::string> heads(1);
         for (auto& one : take.books) {
             bool here = false;
             for (const auto& [origin, known] : book.origins) {
@@ -103,7 +104,8 @@ Merged Merging::commit(const Evaluator& evaluator) {
             one.missing = missing_of(book, one.book);
             // This merge did not receive what is in quarantine.
             if (book.row_with_digest(one.head.digest) == 0) continue;
-            add_word(heads, fmt::format("{}:{}", hex(one.book), head_text(one.head)), " ");
+            if (heads.back().size() > most_bytes) heads.emplace_back();
+            add_word(heads.back(), fmt::format("{}:{}", hex(one.book), head_text(one.head)), " ");
         }
         out.not_counted = book.db
                               .integer("SELECT count(*) FROM ineffective WHERE by = 0 AND event >= ? AND event < ?",
@@ -118,22 +120,23 @@ Merged Merging::commit(const Evaluator& evaluator) {
             if (book.typing)
                 if (const auto typist = new_typist(book, *book.typing, out.own_head, work_->time.at))
                     out.own_head = {typist->seq, EventWriter(book).write(row++, *typist)};
-            Event e;
-            e.book = book.info.id;
-            e.branch = book.own_branch;
-            e.seq = out.own_head.seq + 1;
-            e.previous = out.own_head.digest;
-            e.when = work_->time;
-            e.recorded = e.when.at;
-            e.what = kinds::Merge{heads};
-            const auto digest = EventWriter(book).write(row, e);
-            sign_head(book, e.seq, digest);
-            States before;
-            before.recorded_before = ChainClock(book).before(e);
             TableSink found(book);
-            found.findings(row, evaluator.evaluate(e, before, book.reg).findings, Rows::fresh);
+            for (auto& some : heads) {
+                Event e;
+                e.book = book.info.id;
+                e.branch = book.own_branch;
+                e.seq = out.own_head.seq + 1;
+                e.previous = out.own_head.digest;
+                e.when = work_->time;
+                e.recorded = e.when.at;
+                e.what = kinds::Merge{std::move(some)};
+                out.own_head = {e.seq, EventWriter(book).write(row, e)};
+                States before;
+                before.recorded_before = ChainClock(book).before(e);
+                found.findings(row++, evaluator.evaluate(e, before, book.reg).findings, Rows::fresh);
+            }
             found.finish();
-            out.own_head = {e.seq, digest};
+            sign_head(book, out.own_head.seq, out.own_head.digest);
         }
         out.register_came = take.register_came || take.register_quarantined || take.register_not_kept;
         out.register_counts = out.register_came && !take.register_quarantined && !take.register_not_kept;
