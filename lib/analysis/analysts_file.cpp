@@ -70,13 +70,13 @@ Result<AnalystsFileWritten> make_analysts_file(const Book& book, const fs::path&
     UnfinishedFile made(to);
     AnalystsFileWritten out;
     try {
-        analysis::AnalystsDb file(made.path(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+        analysis::AnalystsDb file(made.path(), FileMode::make);
         // It has no name yet that anyone reads: what a killed program leaves is thrown away.
         file.db.script("PRAGMA journal_mode = MEMORY; PRAGMA synchronous = OFF; PRAGMA cache_size = -16384");
         file.db.begin();
         out = analysis::make_tables(book, file, progress);
         file.db.commit();
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         return analysts_file_not_written(e.what());
     }
     switch (made.take_name()) {
@@ -94,7 +94,7 @@ Result<AnalystsFileWritten> update_analysts_file(const Book& book, const fs::pat
     try {
         std::error_code ignored;
         if (!fs::is_regular_file(path, ignored)) return no_analysts_file(path, "there is no file to bring up to date");
-        analysis::AnalystsDb file(path, SQLite::OPEN_READWRITE);
+        analysis::AnalystsDb file(path, FileMode::write);
         file.fresh = false;
         file.db.script("PRAGMA cache_size = -16384");
         file.db.begin_recording();
@@ -106,10 +106,10 @@ Result<AnalystsFileWritten> update_analysts_file(const Book& book, const fs::pat
         const auto out = analysis::update_tables(book, file, progress);
         file.db.commit();
         return out;
-    } catch (const SQLite::Exception& e) {
-        if (e.getErrorCode() == SQLITE_NOTADB)
+    } catch (const DbError& e) {
+        if (e.fault() == DbFault::not_a_database)
             return no_analysts_file(path, "that file is not one that can be brought up to date");
-        if (e.getErrorCode() == SQLITE_BUSY) return analysts_file_in_use();
+        if (e.fault() == DbFault::held) return analysts_file_in_use();
         return analysts_file_not_written(e.what());
     }
 }

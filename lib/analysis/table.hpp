@@ -16,14 +16,14 @@ namespace tarebook::analysis {
 
 /// The open file.
 struct AnalystsDb {
-    AnalystsDb(const std::filesystem::path& path, int flags);
+    AnalystsDb(const std::filesystem::path& path, FileMode mode);
     Db db;
     bool fresh = true;  ///< nothing is in it yet
     std::int64_t changed_rows = 0;
 };
 
 inline SqlValue value_of(std::int64_t v) {
-    return {SQLITE_INTEGER, v, 0, {}};
+    return {ColumnType::integer, v, 0, {}};
 }
 inline SqlValue value_of(int v) {
     return value_of(static_cast<std::int64_t>(v));
@@ -32,12 +32,12 @@ inline SqlValue value_of(bool v) {
     return value_of(std::int64_t{v ? 1 : 0});
 }
 inline SqlValue value_of(double v) {
-    return {SQLITE_FLOAT, 0, v, {}};
+    return {ColumnType::real, 0, v, {}};
 }
 /// A text, or nothing for an empty one.
 inline SqlValue value_of(std::string_view v) {
     if (v.empty()) return {};
-    return {SQLITE_TEXT, 0, 0, v};
+    return {ColumnType::text, 0, 0, v};
 }
 inline SqlValue value_of(const std::string& v) {
     return value_of(std::string_view(v));
@@ -52,7 +52,7 @@ inline SqlValue value_of(const SqlValue& v) {
     return v;
 }
 inline SqlValue value_of(const Bytes& v) {
-    return {SQLITE_BLOB, 0, 0, v.bytes};
+    return {ColumnType::bytes, 0, 0, v.bytes};
 }
 template <class T>
 SqlValue value_of(const std::optional<T>& v) {
@@ -90,7 +90,7 @@ class Table {
  private:
     struct Kept {
         explicit Kept(const SqlValue& v) : type(v.type), number(v.number), real(v.real), bytes(v.bytes) {}
-        int type;
+        ColumnType type;
         std::int64_t number;
         double real;
         std::string bytes;
@@ -98,14 +98,14 @@ class Table {
     };
     using Row = std::vector<Kept>;
     [[nodiscard]] bool is_same_row(const Row& a, const Row& b) const;
-    void run(const PreparedStatement& statement, const Row& row, std::size_t columns);
+    void run(PreparedStatement& statement, const Row& row, std::size_t columns);
     void begin_with(std::vector<SqlValue> key);
-    static void bind(sqlite3_stmt* s, int n, const Kept& value);
+    static void bind(PreparedStatement& s, int n, const Kept& value);
 
     AnalystsDb& file_;
     std::size_t width_, primary_;
     InsertMany many_;
-    PreparedStatement select_, remove_, replace_;
+    std::unique_ptr<PreparedStatement> select_, remove_, replace_;
     Row key_;
     std::vector<Row> before_, rows_;
     std::int64_t more_ = 0;

@@ -28,10 +28,10 @@ report::WrittenFile write_csv(AnalystsDb& file, const View& view, const report::
         for (std::size_t n = 0; n < view.columns.size(); ++n) {
             const auto c = static_cast<int>(n);
             switch (s.type(c)) {
-                case SQLITE_INTEGER:
+                case ColumnType::integer:
                     out.count(s.integer(c));
                     break;
-                case SQLITE_FLOAT:
+                case ColumnType::real:
                     out.cell(fmt::format("{:.6f}", s.real(c)));
                     break;
                 default:
@@ -44,7 +44,7 @@ report::WrittenFile write_csv(AnalystsDb& file, const View& view, const report::
 }
 
 AnalystsFileWritten write_tables(const Book& book, const report::ExportFolder& folder, const Progress& progress) {
-    AnalystsDb file("", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);  // a temporary file of SQLite's
+    AnalystsDb file("", FileMode::make);  // a temporary file of SQLite's
     file.db.script("PRAGMA journal_mode = MEMORY; PRAGMA synchronous = OFF; PRAGMA cache_size = -16384");
     file.db.begin();
     const auto out = make_tables(book, file, progress);
@@ -82,7 +82,7 @@ Result<AnalystsFileWritten> export_analysts_tables(const Book& book, const std::
         return out;
     } catch (const report::NotWritten& e) {
         return not_written(e.what);
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         return not_written(e.what());
     }
 }

@@ -1,13 +1,12 @@
 // Copies of the whole book, and books that go on from a copy.
-#include <SQLiteCpp/Backup.h>
 #include <fmt/format.h>
 #include <sodium.h>
-#include <sqlite3.h>
 
 #include "atomic_book_file.hpp"
 #include "copy_head.hpp"
 #include "impl.hpp"
 #include "journal.hpp"
+#include "sqlite_engine.hpp"
 #include "transaction.hpp"
 #include "upgrade.hpp"
 
@@ -29,21 +28,15 @@ std::optional<HeadOfCopy> head_of_copy(const std::filesystem::path& file) try {
 
 namespace {
 
-void copy_whole(Db& from, const std::filesystem::path& to) {
-    SQLite::Database copy(to.string(), SQLite::OPEN_READWRITE);
-    SQLite::Backup(copy, from.raw()).executeStep();
-}
-
 // Takes the write lock: until the connection is closed no program records in the file, and there is no log beside it.
 // In a file that cannot be written no program records.
 std::unique_ptr<Db> nobody_records_in(const std::filesystem::path& file) try {
-    auto db = std::make_unique<Db>(file, SQLite::OPEN_READWRITE);
+    auto db = std::make_unique<Db>(file, FileMode::write);
     leave_no_log(*db);
     db->run("BEGIN IMMEDIATE");
     return db;
-} catch (const SQLite::Exception& e) {
-    if (const int code = e.getErrorCode() & 0xff; code != SQLITE_READONLY && code != SQLITE_CANTOPEN)
-        rethrow_as_storage_error(e, file, true);
+} catch (const DbError& e) {
+    if (e.fault() != DbFault::read_only && e.fault() != DbFault::cannot_open) rethrow_as_storage_error(e, file, true);
     return nullptr;
 }
 
@@ -171,7 +164,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
                 copy_whole(older, building.path());
             }
             {
-                Db copy(building.path(), SQLite::OPEN_READWRITE);
+                Db copy(building.path(), FileMode::write);
                 make_newest(copy);
             }
             source.emplace(open(building.path(), Access::read));
@@ -181,7 +174,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
         out.head = source->head();
         source.reset();
         {
-            auto impl = std::make_unique<Impl>(building.path(), SQLite::OPEN_READWRITE);
+            auto impl = std::make_unique<Impl>(building.path(), FileMode::write);
             impl->writes = true;
             impl->db.script("PRAGMA synchronous = EXTRA");
             impl->read_info();
@@ -228,7 +221,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
         }
         if (!building.take_name()) return fail(name_taken(to));
         return out;
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         rethrow_as_storage_error(e, to, true);
     }
 }

@@ -1,7 +1,6 @@
 // Makes and opens the file.
 #include <fmt/format.h>
 #include <sodium.h>
-#include <sqlite3.h>
 
 #include "atomic_book_file.hpp"
 #include "book_file.hpp"
@@ -116,7 +115,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
     AtomicBookFile building(path);
     try {
         {
-            auto impl = std::make_unique<Impl>(building.path(), SQLite::OPEN_READWRITE);
+            auto impl = std::make_unique<Impl>(building.path(), FileMode::write);
             auto& db = impl->db;
             db.script("PRAGMA synchronous = EXTRA");
             db.script(fmt::format("PRAGMA application_id = {}", application_id));
@@ -156,7 +155,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
                             "this machine, one book for each machine, and merge what they send",
                             *network));
         return made;
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         rethrow_as_storage_error(e, path, true);
     }
 }
@@ -177,7 +176,7 @@ Book Book::open(const std::filesystem::path& path, Access access, ReferenceData 
             impl->data = std::move(data);
             return Book(std::move(impl));
         }
-        auto impl = std::make_unique<Impl>(path, SQLite::OPEN_READWRITE);
+        auto impl = std::make_unique<Impl>(path, FileMode::write);
         impl->data = std::move(data);
         impl->writes = true;
         impl->db.patience().while_waiting(std::move(while_waiting));
@@ -188,7 +187,7 @@ Book Book::open(const std::filesystem::path& path, Access access, ReferenceData 
         if (!impl->origin_problems.empty()) throw_damaged(*impl, "its list of books");
         choose_journal(*impl);
         return Book(std::move(impl));
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         rethrow_as_storage_error(e, path, access == Access::write);
     }
 }
@@ -203,7 +202,7 @@ std::optional<Purpose> Book::purpose_of(const std::filesystem::path& path) {
         const auto id = s.next() ? book_id_from_hex(s.bytes(0)) : std::nullopt;
         if (!id) return std::nullopt;
         return is_practice(*id) ? Purpose::practice : Purpose::real;
-    } catch (const SQLite::Exception&) {
+    } catch (const DbError&) {
         return std::nullopt;
     } catch (const StorageError&) {
         return std::nullopt;

@@ -111,8 +111,8 @@ void Book::note_sent(const std::filesystem::path& path, std::int64_t seq, SentBy
     try {
         auto book = open(path, Access::write);
         book.impl_->db.run("INSERT OR REPLACE INTO book(name, value) VALUES (?, ?)", name_of(how), std::to_string(seq));
-    } catch (const StorageError&) {       // NOLINT(bugprone-empty-catch): the bundle is whole without this note
-    } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch)
+    } catch (const StorageError&) {  // NOLINT(bugprone-empty-catch): the bundle is whole without this note
+    } catch (const DbError&) {       // NOLINT(bugprone-empty-catch)
     }
 }
 

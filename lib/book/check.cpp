@@ -5,8 +5,6 @@
 #include "check_schema.hpp"
 #include "people.hpp"
 
-#include <sqlite3.h>
-
 #include <algorithm>
 #include <set>
 #include <utility>
@@ -27,20 +25,18 @@ std::string printable(std::string_view text) {
     return out;
 }
 
-void only_damage(const SQLite::Exception& e) {
-    switch (e.getErrorCode() & 0xff) {
-        case SQLITE_IOERR:
-            // A file that is shorter than its pages say is damaged; a disk that did not answer is not.
-            if (e.getExtendedErrorCode() == SQLITE_IOERR_SHORT_READ) return;
-            throw e;
-        case SQLITE_BUSY:
-        case SQLITE_LOCKED:
-        case SQLITE_NOMEM:
-        case SQLITE_CANTOPEN:
-        case SQLITE_FULL:
-        case SQLITE_INTERRUPT:
-        case SQLITE_READONLY:
-        case SQLITE_PERM:
+void only_damage(const DbError& e) {
+    switch (e.fault()) {
+        // A file that is shorter than its pages say is damaged; a disk that did not answer is not.
+        case DbFault::disk:
+        case DbFault::no_index:
+        case DbFault::held:
+        case DbFault::no_memory:
+        case DbFault::cannot_open:
+        case DbFault::full:
+        case DbFault::interrupted:
+        case DbFault::read_only:
+        case DbFault::no_permission:
             throw e;
         default:
             return;
@@ -90,7 +86,7 @@ class Checker {
         try {
             part();
             return true;
-        } catch (const SQLite::Exception& e) {
+        } catch (const DbError& e) {
             only_damage(e);  // damage: the rows are read one by one, and the bad one is named
             return cannot(e);
         } catch (const StorageError& e) {
@@ -114,7 +110,7 @@ class Checker {
                 book_.db.ask("SELECT id FROM quarantine WHERE bytes <> ? + coalesce(length(CAST(lines AS BLOB)), 0)");
             for (room.with(quarantine_row_bytes); room.next();)
                 problems_.add("quarantine, row {}: it does not take the room that it says", room.integer(0));
-        } catch (const SQLite::Exception& e) {
+        } catch (const DbError& e) {
             only_damage(e);
             problems_.add("quarantine cannot be read ({})", e.what());
         } catch (const StorageError& e) {
@@ -126,7 +122,7 @@ class Checker {
     void names_of_people() {
         try {
             check_people(book_, problems_);
-        } catch (const SQLite::Exception& e) {
+        } catch (const DbError& e) {
             only_damage(e);
             problems_.add("the names of people cannot be read ({})", e.what());
         } catch (const StorageError& e) {
@@ -163,7 +159,7 @@ class Checker {
                 check_row(s, next);
                 next = std::max(next, id) + 1;
             }
-        } catch (const SQLite::Exception& e) {
+        } catch (const DbError& e) {
             only_damage(e);
             problems_.add("event E{}: its row cannot be read ({})", next, e.what());
             unreadable(next);
@@ -181,7 +177,7 @@ class Checker {
                 } else {
                     ++misses;
                 }
-            } catch (const SQLite::Exception& e) {
+            } catch (const DbError& e) {
                 only_damage(e);
                 problems_.add("event E{}: its row cannot be read ({})", id, e.what());
                 unreadable(id);
@@ -200,10 +196,10 @@ class Checker {
                 problems_.add("event {}: the column {} is of another type", name,
                               column_names[static_cast<std::size_t>(n)]);
         };
-        for (const int n : {1, 2, 3, 4}) typed(n, row.type(n) == SQLITE_INTEGER);
-        for (const int n : {5, 9}) typed(n, row.type(n) == SQLITE_TEXT);
-        for (const int n : {6, 7}) typed(n, row.type(n) == SQLITE_TEXT || row.is_null(n));
-        typed(8, row.type(8) == SQLITE_BLOB);
+        for (const int n : {1, 2, 3, 4}) typed(n, row.type(n) == ColumnType::integer);
+        for (const int n : {5, 9}) typed(n, row.type(n) == ColumnType::text);
+        for (const int n : {6, 7}) typed(n, row.type(n) == ColumnType::text || row.is_null(n));
+        typed(8, row.type(8) == ColumnType::bytes);
         const auto body = row.bytes(9);
         const auto digest = digest_of(body);
         if (row.bytes(8) != bytes_of_digest(digest))
@@ -295,11 +291,11 @@ class Checker {
             heads_.emplace(book_.db.ask_once(
                 fmt::format("SELECT seq, digest, signature FROM head WHERE {} ORDER BY seq", book_.own_path_sql())));
             head_there_ = heads_->next();
-        } catch (const SQLite::Exception& e) {
+        } catch (const DbError& e) {
             no_heads(e);
         }
     }
-    void no_heads(const SQLite::Exception& e) {
+    void no_heads(const DbError& e) {
         only_damage(e);
         problems_.add("the heads cannot be read ({})", e.what());
         heads_.reset();
@@ -334,7 +330,7 @@ class Checker {
     void next_head() {
         try {
             head_there_ = heads_->next();
-        } catch (const SQLite::Exception& e) {
+        } catch (const DbError& e) {
             no_heads(e);
         }
     }

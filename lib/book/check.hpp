@@ -29,7 +29,7 @@ class Problems {
 
 /// Rethrows an error of a disk that did not answer, which says nothing about the book. Returns if SQLite read something
 /// and found it wrong: that is a problem of the book.
-void only_damage(const SQLite::Exception& e);
+void only_damage(const DbError& e);
 
 /// Checks the signing key: it is there, whole, and makes the book's public key.
 void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::string>& remarks);

@@ -1,6 +1,7 @@
 // SQLite's own check of every page and every index. It takes half as long as all the rest and shares nothing with it,
 // so that in a large book it runs beside the rest on another core.
 #include <fmt/format.h>
+#include <sqlite3.h>
 
 #include "check.hpp"
 #include "journal.hpp"
@@ -25,7 +26,7 @@ std::vector<std::string> told_by_sqlite(const std::filesystem::path& path) {
 bool large_book(Book::Impl& book) try {
     constexpr std::int64_t large = 1'000;  // pages of 4 KiB
     return book.db.integer("PRAGMA page_count").value_or(0) > large;
-} catch (const SQLite::Exception& e) {
+} catch (const DbError& e) {
     only_damage(e);
     return false;
 }
@@ -55,7 +56,7 @@ void IntegrityCheck::finish(Problems problems) {
             not_the_disk(told);
             problems.add("SQLite: {}", told);
         }
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         only_damage(e);
         problems.add("SQLite: {}", e.what());
     }

@@ -68,7 +68,7 @@ void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::st
                 fmt::format("other users of this machine can read the file (mode {:03o}), and the signing "
                             "key in it: chmod 600, or tarebook books lock",
                             about.st_mode & 0777U));
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         only_damage(e);
         problems.add("the signing key cannot be read ({})", e.what());
     }

@@ -8,7 +8,7 @@ OthersCheck::OthersCheck(Book::Impl& book, Problems& problems, std::vector<std::
         for (auto s = book_.db.ask("SELECT origin, seq, digest, signature FROM head"); s.next();)
             if (!book_.is_own(s.integer(0), s.integer(1)))
                 heads_[{s.integer(0), s.integer(1)}] = {digest_from(s.bytes(2)), std::string(s.bytes(3)), false};
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         only_damage(e);  // the own heads are read again, and reported there
     }
 }

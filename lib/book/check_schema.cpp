@@ -43,7 +43,7 @@ Schema read_schema(Db& db) {
 }
 
 Schema schema_of_migrations(int until) {
-    Db db(":memory:", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+    Db db(":memory:", FileMode::make);
     for (int version = 0; version < until; ++version) db.script(migration_sql[version]);
     return read_schema(db);
 }
@@ -120,7 +120,7 @@ void check_schema(Book::Impl& book, Problems& problems, std::vector<std::string>
             else
                 problems.add("the {} \"{}\" was not made by Tarebook", key.first, key.second);
         }
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         only_damage(e);
         problems.add("the schema cannot be read ({})", e.what());
     }
@@ -201,7 +201,7 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
             problems.add("by its id the book is {} practice book, by its first event it is {}",
                          book.info.practice() ? "a" : "no", start->practice ? "one" : "none");
         if (start->shop || said.contains("shop")) same("shop", start->shop.value_or(hex(book.info.id)));
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         only_damage(e);
         problems.add("what the book says of itself cannot be read ({})", e.what());
     }

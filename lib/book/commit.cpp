@@ -1,7 +1,6 @@
 #include "commit.hpp"
 
 #include <fmt/format.h>
-#include <sqlite3.h>
 
 #include "journal.hpp"
 
@@ -12,11 +11,11 @@ void commit_or_ask(Book::Impl& book, const Committing& committing) {
     try {
         book.db.commit();
         book.committed = true;
-    } catch (const SQLite::Exception& e) {
-        if (sqlite3_get_autocommit(book.db.raw().getHandle()) == 0) {  // still open: it can be rolled back
+    } catch (const DbError& e) {
+        if (book.db.in_transaction()) {  // still open: it can be rolled back
             try {
                 book.db.roll_back();
-            } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): the journal undoes it later
+            } catch (const DbError&) {  // NOLINT(bugprone-empty-catch): the journal undoes it later
             }
             throw;
         }
@@ -24,7 +23,7 @@ void commit_or_ask(Book::Impl& book, const Committing& committing) {
         std::optional<bool> done;
         try {
             done = committing.is_done();
-        } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): then it is not known
+        } catch (const DbError&) {  // NOLINT(bugprone-empty-catch): then it is not known
         }
         const auto file = book.path.string();
         // A log that the disk did not confirm may hold the whole transaction: a program that finds the log later would

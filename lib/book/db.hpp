@@ -1,9 +1,6 @@
-// The seam to the database: questions, rows, transactions. All SQL of lib/book goes through these calls, except what
-// only SQLite has (journals, copies of files, the SQL of a schema), which uses raw().
+// The seam to the database: questions, rows, transactions. All SQL of lib/book goes through these calls. What only a
+// file has (journals, copies, the schema's text, damaged pages) is in the files about it, over sqlite_engine.hpp.
 #pragma once
-
-#include <SQLiteCpp/SQLiteCpp.h>
-#include <sqlite3.h>
 
 #include <array>
 #include <filesystem>
@@ -13,15 +10,10 @@
 #include <string_view>
 #include <unordered_map>
 
-#include "lock_patience.hpp"
+#include "engine.hpp"
 #include "tarebook/book/book.hpp"
 
 namespace tarebook {
-
-struct FinalizeStatement {
-    void operator()(sqlite3_stmt* s) const { sqlite3_finalize(s); }
-};
-using PreparedStatement = std::unique_ptr<sqlite3_stmt, FinalizeStatement>;
 
 /// A value that SQL takes as bytes, not as text.
 struct Bytes {
@@ -33,50 +25,50 @@ Bytes bytes_of(const std::array<std::uint8_t, N>& array) {
 }
 
 /// Binds a value to the n-th question mark of a statement.
-void bind_value(sqlite3_stmt* s, int n, std::int64_t value);
-void bind_value(sqlite3_stmt* s, int n, std::string_view text);
-void bind_value(sqlite3_stmt* s, int n, const Bytes& value);
-void bind_value(sqlite3_stmt* s, int n, std::nullopt_t nothing);
+inline void bind_value(PreparedStatement& s, int n, std::int64_t value) {
+    s.bind(n, value);
+}
+inline void bind_value(PreparedStatement& s, int n, std::string_view text) {
+    s.bind_text(n, text);
+}
+inline void bind_value(PreparedStatement& s, int n, const Bytes& value) {
+    s.bind_bytes(n, value.bytes);
+}
+inline void bind_value(PreparedStatement& s, int n, std::nullopt_t) {
+    s.bind_nothing(n);
+}
 template <std::size_t N>
-void bind_value(sqlite3_stmt* s, int n, const std::array<std::uint8_t, N>& value) {
+void bind_value(PreparedStatement& s, int n, const std::array<std::uint8_t, N>& value) {
     bind_value(s, n, bytes_of(value));
 }
 template <class T>
-void bind_value(sqlite3_stmt* s, int n, const std::optional<T>& value) {
+void bind_value(PreparedStatement& s, int n, const std::optional<T>& value) {
     if (value)
         bind_value(s, n, *value);
     else
         bind_value(s, n, std::nullopt);
 }
 
-/// The rows that answer a question, read one after another. Throws SQLite::Exception.
+/// The rows that answer a question, read one after another. Throws DbError.
 class Answer {
  public:
-    Answer(sqlite3* db, PreparedStatement own) : db_(db), statement_(own.get()), own_(std::move(own)) {}
-    Answer(sqlite3* db, sqlite3_stmt* kept, bool& busy) : db_(db), statement_(kept), busy_(&busy) { busy = true; }
-    Answer(Answer&& other) noexcept
-        : db_(other.db_), statement_(other.statement_), own_(std::move(other.own_)), busy_(other.busy_) {
+    explicit Answer(std::unique_ptr<PreparedStatement> own) : statement_(own.get()), own_(std::move(own)) {}
+    Answer(PreparedStatement& kept, bool& busy) : statement_(&kept), busy_(&busy) { busy = true; }
+    Answer(Answer&& other) noexcept : statement_(other.statement_), own_(std::move(other.own_)), busy_(other.busy_) {
         other.statement_ = nullptr, other.busy_ = nullptr;
     }
     Answer& operator=(Answer&&) = delete;
     ~Answer() {
-        if (busy_) sqlite3_reset(statement_), *busy_ = false;
+        if (busy_) statement_->reset(), *busy_ = false;
     }
 
-    bool next() {
-        const int code = sqlite3_step(statement_);
-        if (code != SQLITE_ROW && code != SQLITE_DONE) throw SQLite::Exception(db_, code);
-        return code == SQLITE_ROW;
-    }
+    bool next() { return statement_->step(); }
     /// The columns of the row, from 0 on. Text and bytes are valid until the next call of next().
-    [[nodiscard]] std::int64_t integer(int n) const { return sqlite3_column_int64(statement_, n); }
-    [[nodiscard]] double real(int n) const { return sqlite3_column_double(statement_, n); }
-    [[nodiscard]] bool is_null(int n) const { return type(n) == SQLITE_NULL; }
-    [[nodiscard]] int type(int n) const { return sqlite3_column_type(statement_, n); }
-    [[nodiscard]] std::string_view bytes(int n) const {
-        const void* p = sqlite3_column_blob(statement_, n);
-        return {static_cast<const char*>(p), static_cast<std::size_t>(sqlite3_column_bytes(statement_, n))};
-    }
+    [[nodiscard]] std::int64_t integer(int n) const { return statement_->integer(n); }
+    [[nodiscard]] double real(int n) const { return statement_->real(n); }
+    [[nodiscard]] bool is_null(int n) const { return type(n) == ColumnType::nothing; }
+    [[nodiscard]] ColumnType type(int n) const { return statement_->type(n); }
+    [[nodiscard]] std::string_view bytes(int n) const { return statement_->bytes(n); }
     [[nodiscard]] std::string text(int n) const { return std::string(bytes(n)); }
     /// A value of exactly N bytes. StorageError if it has another number of bytes.
     template <std::size_t N>
@@ -93,21 +85,31 @@ class Answer {
     template <class... T>
     Answer& with(const T&... values) {
         [[maybe_unused]] int n = 0;
-        (bind_value(statement_, ++n, values), ...);
+        (bind_value(*statement_, ++n, values), ...);
         return *this;
     }
+    /// How many rows a change reached.
+    [[nodiscard]] int changes() const { return statement_->changes(); }
 
  private:
-    sqlite3* db_;
-    sqlite3_stmt* statement_;
-    PreparedStatement own_;
+    PreparedStatement* statement_;
+    std::unique_ptr<PreparedStatement> own_;
     bool* busy_ = nullptr;
+};
+
+/// How a file is opened.
+enum class FileMode {
+    read_alone,  ///< by an address of SQLite ("file:..."), to read
+    write,       ///< to read and record
+    make         ///< as `write`; made if it is not there
 };
 
 class Db {
  public:
-    Db(const std::filesystem::path& path, int flags);
-    /// A copy of `from` in memory, which is never written to a file.
+    /// A file; "" or ":memory:" is a database of this connection alone.
+    Db(const std::filesystem::path& path, FileMode mode);
+    explicit Db(std::unique_ptr<Engine> engine);
+    /// A copy of `from` that is never written to a file.
     static std::unique_ptr<Db> copy_in_memory(Db& from);
     Db(const Db&) = delete;
     Db& operator=(const Db&) = delete;
@@ -124,7 +126,7 @@ class Db {
     /// Asks a question whose SQL is built for this one call.
     template <class... T>
     Answer ask_once(std::string_view sql, const T&... values) {
-        Answer out(db_.getHandle(), prepared(sql));
+        Answer out(engine_->prepare(sql));
         out.with(values...);
         return out;
     }
@@ -133,7 +135,7 @@ class Db {
     int run(const char* sql, const T&... values) {
         auto out = kept(sql);
         out.with(values...).next();
-        return sqlite3_changes(db_.getHandle());
+        return out.changes();
     }
     /// The first column of the first row; empty if there is no row, or NULL in it.
     template <class... T>
@@ -164,38 +166,36 @@ class Db {
         return ask(sql, values...).next();
     }
     /// Runs statements without values, one after another: a migration, a setting.
-    void script(const std::string& sql) { db_.exec(sql); }
+    void script(const std::string& sql) { engine_->script(sql); }
 
-    void begin() { script("BEGIN"); }
+    void begin() { engine_->begin(); }
     /// Takes the write lock, and waits for it.
-    void begin_recording() { script("BEGIN IMMEDIATE"); }
-    void commit() { script("COMMIT"); }
-    void roll_back() { script("ROLLBACK"); }
-    [[nodiscard]] bool in_transaction() const;
+    void begin_recording() { engine_->begin_recording(); }
+    void commit() { engine_->commit(); }
+    void roll_back() { engine_->roll_back(); }
+    [[nodiscard]] bool in_transaction() const { return engine_->in_transaction(); }
 
-    LockPatience& patience() { return patience_; }
+    LockPatience& patience() { return engine_->patience; }
     /// Whether to wait for a lock that another program has; true at first.
-    void wait_for_others(bool wait);
+    void wait_for_others(bool wait) { engine_->wait_for_others(wait); }
     /// A number that changes when another program has recorded something.
-    std::int64_t data_version();
+    std::int64_t data_version() { return engine_->data_version(); }
 
-    SQLite::Database& raw() { return db_; }
+    Engine& engine() { return *engine_; }
 
  private:
     struct Kept {
-        PreparedStatement statement;
+        std::unique_ptr<PreparedStatement> statement;
         bool busy = false;
     };
-    [[nodiscard]] PreparedStatement prepared(std::string_view sql) const;
     Answer kept(const char* sql);
 
-    SQLite::Database db_;
-    LockPatience patience_;
+    std::unique_ptr<Engine> engine_;
     std::unordered_map<const char*, Kept> kept_;
 };
 
-/// Turns an error of SQLite into a StorageError that a person can read. `patience`: of the connection that failed.
-[[noreturn]] void rethrow_as_storage_error(const SQLite::Exception& e, const std::filesystem::path& path, bool writing,
+/// Turns an error of the engine into a StorageError that a person can read. `patience`: of the connection that failed.
+[[noreturn]] void rethrow_as_storage_error(const DbError& e, const std::filesystem::path& path, bool writing,
                                            const LockPatience* patience = nullptr);
 
 }  // namespace tarebook

@@ -25,8 +25,8 @@ const Entry* DbRegister::find(EntryKind kind, std::string_view code) const try {
     }
     latest = &*it;
     return it->second.get();
-} catch (const SQLite::Exception& e) {
-    rethrow_as_storage_error(e, db_.raw().getFilename(), false);
+} catch (const DbError& e) {
+    rethrow_as_storage_error(e, db_.patience().book(), false);
 }
 
 std::string DbRegister::group_of(std::string_view owner) const try {
@@ -44,8 +44,8 @@ std::string DbRegister::group_of(std::string_view owner) const try {
     std::string group = s.next() ? s.text(0) : std::string(owner);
     groups_.emplace(owner, group);
     return group;
-} catch (const SQLite::Exception& e) {
-    rethrow_as_storage_error(e, db_.raw().getFilename(), false);
+} catch (const DbError& e) {
+    rethrow_as_storage_error(e, db_.patience().book(), false);
 }
 
 void DbRegister::apply(const RegisterChange& change, const OrderKey& order, std::int64_t origin) {

@@ -99,7 +99,7 @@ struct Book::Impl {
         std::vector<std::string> codes;                         ///< of each
         std::map<std::int64_t, std::vector<std::size_t>> each;  ///< by origin, in the order of its chain
     };
-    Impl(std::filesystem::path where, int flags) : Impl(where, std::make_unique<Db>(where, flags)) {}
+    Impl(std::filesystem::path where, FileMode mode) : Impl(where, std::make_unique<Db>(where, mode)) {}
     Impl(std::filesystem::path where, std::unique_ptr<Db> opened)
         : path(std::move(where)), connection(std::move(opened)), db(*connection), reg(db), shown(db, reg) {}
     std::filesystem::path path;
@@ -249,7 +249,7 @@ template <class F>
 auto guarded(const Book::Impl& book, F&& f) {
     try {
         return f();
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         rethrow_as_storage_error(e, book.path, book.writes && !book.committed, &book.db.patience());
     } catch (const std::out_of_range&) {
         throw_damaged(book, "a row names a book or branch that is not in it");

@@ -9,15 +9,14 @@ namespace tarebook {
 
 /// A value of any kind of column; text and bytes are held by reference.
 struct SqlValue {
-    int type = SQLITE_NULL;
+    ColumnType type = ColumnType::nothing;
     std::int64_t number = 0;
     double real = 0;
     std::string_view bytes = {};
 };
 
-/// Inserts many rows a statement, so that SQLite finds its place in the table and in each index once for all of them. A
-/// third of the work if rows come in the order of their keys. Rows are in the table once flush() has returned; a row
-/// that a constraint refuses fails the transaction.
+/// Inserts many rows at once, as the engine does it best: of a file's work a third if rows come in the order of their
+/// keys. Rows are in the table once flush() has returned; a row that a constraint refuses fails the transaction.
 class InsertMany {
  public:
     /// `into`: "event(id, origin)". Precondition: each row has `columns` values.
@@ -25,43 +24,30 @@ class InsertMany {
     template <class... T>
     void row(const T&... values) {
         (keep(values), ...);
-        if (values_.size() == rows_at_once * static_cast<std::size_t>(columns_)) write_batch();
+        if (values_.size() == values_at_once_) flush();
     }
     void flush();
 
  private:
-    static constexpr std::size_t rows_at_once = 32;
-    struct Value {
-        int type = SQLITE_NULL;
-        std::int64_t number = 0;  // or its position in bytes_
-        std::size_t size = 0;
-        double real = 0;
-    };
-
-    void keep(std::int64_t v) { values_.push_back({SQLITE_INTEGER, v}); }
-    void keep(std::string_view v) { keep(SQLITE_TEXT, v); }
-    void keep(const std::optional<std::string>& v) { v ? keep(SQLITE_TEXT, *v) : values_.push_back({}); }
+    void keep(std::int64_t v) { values_.push_back({ColumnType::integer, v}); }
+    void keep(std::string_view v) { keep(ColumnType::text, v); }
+    void keep(const std::optional<std::string>& v) { v ? keep(ColumnType::text, *v) : values_.push_back({}); }
     void keep(const std::optional<std::int64_t>& v) { v ? keep(*v) : values_.push_back({}); }
     void keep(const SqlValue& v) {
-        if (v.type == SQLITE_TEXT || v.type == SQLITE_BLOB)
+        if (v.type == ColumnType::text || v.type == ColumnType::bytes)
             keep(v.type, v.bytes);
         else
             values_.push_back({v.type, v.number, 0, v.real});
     }
-    void keep(const Bytes& v) { keep(SQLITE_BLOB, v.bytes); }
-    void keep(int type, std::string_view v) {
+    void keep(const Bytes& v) { keep(ColumnType::bytes, v.bytes); }
+    void keep(ColumnType type, std::string_view v) {
         values_.push_back({type, static_cast<std::int64_t>(bytes_.size()), v.size()});
         bytes_ += v;
     }
-    [[nodiscard]] PreparedStatement prepared(std::size_t rows) const;
-    void write(sqlite3_stmt* statement, std::size_t first, std::size_t count);
-    void write_batch();
 
-    sqlite3* db_;
-    std::string into_;
-    int columns_;
-    PreparedStatement many_, one_;
-    std::vector<Value> values_;
+    std::unique_ptr<RowWriter> writer_;
+    std::size_t values_at_once_;
+    std::vector<WaitingValue> values_;
     std::string bytes_;
 };
 

@@ -1,7 +1,6 @@
 #include "journal.hpp"
 
 #include <fmt/format.h>
-#include <sqlite3.h>
 
 #include <array>
 #include <chrono>
@@ -12,6 +11,7 @@
 #include "book_file.hpp"
 #include "network_disk.hpp"
 #include "spoilt_log.hpp"
+#include "sqlite_engine.hpp"
 
 namespace tarebook {
 namespace {
@@ -82,10 +82,9 @@ bool goes_on_from(Db& db, const WrittenTo& last, const Head& from) {
     return at.seq == from.seq && at.digest == from.digest;
 }
 
-bool is_damage(const SQLite::Exception& e) {
-    const int code = e.getErrorCode() & 0xff;
-    return code == SQLITE_CORRUPT || code == SQLITE_NOTADB || code == SQLITE_ERROR ||
-           e.getExtendedErrorCode() == SQLITE_IOERR_SHORT_READ;
+bool is_damage(const DbError& e) {
+    return e.fault() == DbFault::damaged || e.fault() == DbFault::not_a_database || e.fault() == DbFault::statement ||
+           e.fault() == DbFault::short_file;
 }
 
 // Whether the file states write-ahead logging (sqlite.org/fileformat2.html, 1.3): SQLite adds no log to a book that
@@ -101,7 +100,7 @@ bool file_says_log(const std::filesystem::path& book) {
 // the log in.
 std::optional<WrittenTo> written_alone(const std::filesystem::path& book) try {
     return written_to(*connection_alone(book));
-} catch (const SQLite::Exception& e) {
+} catch (const DbError& e) {
     if (!is_damage(e)) throw;
     return std::nullopt;
 } catch (const StorageError&) {
@@ -125,8 +124,8 @@ std::string why_strange(const std::filesystem::path& book) {
     if (!is_log(log_of(book))) return {};
     const auto before = written_alone(book);
     if (before && !file_says_log(book)) return "the book has none";
-    Db with(book, SQLite::OPEN_READWRITE);
-    sqlite3_db_config(with.raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
+    Db with(book, FileMode::write);
+    leave_log_on_close(with, true);
     const auto after = written_to(with);
     if (before) {
         if (after && after->id != before->id) return "it is of another book";
@@ -149,9 +148,8 @@ StorageError log_not_read(const std::filesystem::path& book) {
         "make the folder and its files writable, or copy both files to a folder that is, and read there");
 }
 
-bool is_about_permission(const SQLite::Exception& e) {
-    const int code = e.getErrorCode() & 0xff;
-    return code == SQLITE_READONLY || code == SQLITE_CANTOPEN;
+bool is_about_permission(const DbError& e) {
+    return e.fault() == DbFault::read_only || e.fault() == DbFault::cannot_open;
 }
 
 void set_rollback_journal(Book::Impl& book) {
@@ -169,7 +167,7 @@ void set_rollback_journal(Book::Impl& book) {
 }  // namespace
 
 std::unique_ptr<Db> connection_alone(const std::filesystem::path& book) {
-    return std::make_unique<Db>(alone_uri(book), SQLite::OPEN_READONLY | SQLite::OPEN_URI);
+    return std::make_unique<Db>(alone_uri(book), FileMode::read_alone);
 }
 
 // A log without a whole page is empty: its header alone has 32 bytes (sqlite.org/fileformat2.html, 4.1).
@@ -189,7 +187,7 @@ void refuse_strange_log(const std::filesystem::path& book) {
         std::string why;
         try {
             why = why_strange(book);
-        } catch (const SQLite::Exception& e) {
+        } catch (const DbError& e) {
             if (is_about_permission(e) && log_has_pages(book)) throw log_not_read(book);
             if (!is_damage(e)) throw;
             why = fmt::format("with it the book cannot be read ({})", e.what());
@@ -202,18 +200,15 @@ void refuse_strange_log(const std::filesystem::path& book) {
 
 std::unique_ptr<Db> connection_for_reading(const std::filesystem::path& book, const WhileWaiting& while_waiting) {
     try {
-        auto out = std::make_unique<Db>(book, SQLite::OPEN_READWRITE);
+        auto out = std::make_unique<Db>(book, FileMode::write);
         out->patience().while_waiting(while_waiting);
         // The first question opens the log; a log with which the book cannot be read must not get into the file.
-        const auto keeps_log_out = [&](int yes) {
-            sqlite3_db_config(out->raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, yes, nullptr);
-        };
-        keeps_log_out(1);
+        leave_log_on_close(*out, true);
         out->any("SELECT count(*) FROM sqlite_schema");
-        keeps_log_out(0);
+        leave_log_on_close(*out, false);
         return out;
-    } catch (const SQLite::Exception& e) {
-        const bool full = e.getExtendedErrorCode() == SQLITE_IOERR_SHMSIZE;  // no room for an index to the log
+    } catch (const DbError& e) {
+        const bool full = e.fault() == DbFault::no_index;  // no room for an index to the log
         if (!full && !is_about_permission(e)) throw;
         if (log_has_pages(book)) {
             if (full) throw;
@@ -245,7 +240,7 @@ void choose_journal(Book::Impl& book) {
     book.db.wait_for_others(false);
     try {
         if (!has_log(book.db)) book.db.any("PRAGMA journal_mode = WAL");
-    } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): the recording meets and reports it
+    } catch (const DbError&) {  // NOLINT(bugprone-empty-catch): the recording meets and reports it
     }
     book.db.wait_for_others(true);
 }
@@ -254,9 +249,8 @@ void leave_no_log(Db& db) {
     for (int tries = 0; has_log(db); ++tries) {
         try {
             db.any("PRAGMA journal_mode = DELETE");
-        } catch (const SQLite::Exception& e) {
-            const int code = e.getErrorCode() & 0xff;
-            if ((code != SQLITE_BUSY && code != SQLITE_LOCKED) || !db.patience().again(tries)) throw;
+        } catch (const DbError& e) {
+            if (e.fault() != DbFault::held || !db.patience().again(tries)) throw;
         }
     }
 }
@@ -273,7 +267,7 @@ void note_written(Book::Impl& book, const Head& head) {
 bool take_log_in(Db& db, const std::filesystem::path& book) {
     try {
         db.any("PRAGMA wal_checkpoint(TRUNCATE)");
-    } catch (const SQLite::Exception&) {
+    } catch (const DbError&) {
         return false;
     }
     std::error_code failed;

@@ -15,6 +15,7 @@ namespace tarebook {
 class LockPatience {
  public:
     explicit LockPatience(std::filesystem::path book) : book_(std::move(book)) {}
+    [[nodiscard]] const std::filesystem::path& book() const { return book_; }
     void while_waiting(WhileWaiting told) { told_ = std::move(told); }
     /// Whether to try again; `tries` counts the attempts since the lock was asked for.
     bool again(int tries);

@@ -155,7 +155,7 @@ void check_people(Book::Impl& book, Problems& problems) {
         else if (s.is_null(2) && !removed.contains(code))
             problems.add("{}: its name is not here, and no event removed it", short_person(code));
         else if (!s.is_null(2) &&
-                 (s.type(2) != SQLITE_TEXT || s.type(1) != SQLITE_BLOB || person_code(s.bytes(1), s.bytes(2)) != code))
+                 (s.type(2) != ColumnType::text || s.type(1) != ColumnType::bytes || person_code(s.bytes(1), s.bytes(2)) != code))
             problems.add("{}: the name that is here is not the one that was recorded", short_person(code));
     }
 }

@@ -118,8 +118,9 @@ std::int64_t Book::Impl::account_id(const Account& account, bool make) {
         db.integer("SELECT id FROM account WHERE kind = ? AND code = ?", text_of(account.kind), account.code)
             .value_or(0);
     if (id == 0 && make) {
-        db.run("INSERT INTO account(kind, code) VALUES (?, ?)", text_of(account.kind), account.code);
-        id = db.raw().getLastInsertRowid();
+        id = db.integer("INSERT INTO account(kind, code) VALUES (?, ?) RETURNING id", text_of(account.kind),
+                        account.code)
+                 .value();
     }
     if (id != 0) codes[account.code] = id;
     return id;
@@ -131,9 +132,9 @@ std::int64_t Book::Impl::lot_id(const LotKey& lot) {
                                  lot.refrigerant, lot.owner, text_of(lot.condition))
                           .value_or(0);
     if (id == 0) {
-        db.run("INSERT INTO lot(refrigerant, owner, condition) VALUES (?, ?, ?)", lot.refrigerant, lot.owner,
-               text_of(lot.condition));
-        id = db.raw().getLastInsertRowid();
+        id = db.integer("INSERT INTO lot(refrigerant, owner, condition) VALUES (?, ?, ?) RETURNING id", lot.refrigerant,
+                        lot.owner, text_of(lot.condition))
+                 .value();
     }
     lot_ids[lot] = id;
     return id;

@@ -10,6 +10,7 @@
 #include "book_file.hpp"
 #include "impl.hpp"
 #include "journal.hpp"
+#include "sqlite_engine.hpp"
 
 namespace tarebook {
 namespace {
@@ -19,7 +20,7 @@ class RowReader {
  public:
     explicit RowReader(Db& db) : db_(db) {
         // Precondition of salvage: the damaged file stays as it is.
-        sqlite3_db_config(db_.raw().getHandle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, nullptr);
+        leave_log_on_close(db_, true);
     }
 
     void run() {
@@ -87,7 +88,7 @@ class RowReader {
         try {
             f();
             return true;
-        } catch (const SQLite::Exception& e) {
+        } catch (const DbError& e) {
             out_.told.push_back(fmt::format("{} cannot be read: {}", what, e.what()));
         } catch (const StorageError& e) {
             out_.told.push_back(fmt::format("{} cannot be read: {}", what, e.what()));
@@ -150,7 +151,7 @@ class RowReader {
                 }
                 for (; row <= last; ++row) find(row);
                 return;
-            } catch (const SQLite::Exception&) {
+            } catch (const DbError&) {
                 find(row);
                 ++row;
             }
@@ -160,7 +161,7 @@ class RowReader {
     void find(std::int64_t row) try {
         auto s = db_.ask("SELECT body, digest FROM event NOT INDEXED WHERE rowid = ?", row);
         if (!s.next() || !take(s.bytes(0), digest_from(s.bytes(1)))) lost(row);
-    } catch (const SQLite::Exception&) {
+    } catch (const DbError&) {
         lost(row);
     }
     void lost(std::int64_t row) {
@@ -272,7 +273,7 @@ SalvagedRows salvage_rows(const std::filesystem::path& file) {
                 found->add(std::move(one));
             else
                 found.emplace(std::move(one));
-        } catch (const SQLite::Exception&) {
+        } catch (const DbError&) {
             failed = std::current_exception();
         } catch (const StorageError&) {
             failed = std::current_exception();
@@ -283,7 +284,7 @@ SalvagedRows salvage_rows(const std::filesystem::path& file) {
         read_through([](const auto& book) { return connection_that_leaves_nothing(book); });
         if (!found) std::rethrow_exception(failed);
         return found->rows(file);
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         rethrow_as_storage_error(e, file, false);
     }
 }

@@ -181,8 +181,8 @@ Result<void> TakeIn::put(const Event& e, std::string_view body, const Digest& di
     }
     try {
         events_.put(came_.end, origin_, e, digest, body);
-    } catch (const SQLite::Exception& error) {
-        if ((error.getErrorCode() & 0xff) != SQLITE_CONSTRAINT) throw;
+    } catch (const DbError& error) {
+        if (error.fault() != DbFault::constraint) throw;
         return fail(not_merged("own-id-twice",
                                fmt::format("book {} gives one own id to two events", hex(e.book).substr(0, 12)),
                                e.own_id.value_or(""), "an own id that names one event of its book",

@@ -1,6 +1,5 @@
 #include "upgrade.hpp"
 
-#include <SQLiteCpp/Backup.h>
 #include <fmt/format.h>
 #include <sys/stat.h>
 #include <sys/statvfs.h>
@@ -17,6 +16,7 @@
 #include "journal.hpp"
 #include "key.hpp"
 #include "migrations.hpp"
+#include "sqlite_engine.hpp"
 
 namespace tarebook {
 namespace {
@@ -162,7 +162,7 @@ bool is_earlier_self(Book::Impl& book, const std::filesystem::path& file) {
         auto here = book.db.ask("SELECT digest FROM event WHERE rowid = ?");
         here.with(last.integer(0));
         return here.next() && here.bytes(0) == last.bytes(1);
-    } catch (const SQLite::Exception&) {
+    } catch (const DbError&) {
         return false;  // no database, or a damaged one
     }
 }
@@ -243,10 +243,9 @@ void refuse_other_than_book(Book::Impl& book, Db& copy) {
 void make_copy(Book::Impl& book, const UpgradePlan& plan, const std::filesystem::path& to) {
     {
         const auto from = connection_for_reading(book.path);
-        SQLite::Database copy(to.string(), SQLite::OPEN_READWRITE);
-        SQLite::Backup(copy, from->raw()).executeStep();
+        copy_whole(*from, to);
     }
-    Db copy(to, SQLite::OPEN_READWRITE);
+    Db copy(to, FileMode::write);
     if (!plan.with_key) take_key_out(copy);
     refuse_other_than_book(book, copy);
 }
@@ -278,7 +277,7 @@ std::optional<UpgradePlan> upgraded(Book::Impl& book, const UpgradeOptions& opti
     } catch (...) {
         try {
             if (db.in_transaction()) db.roll_back();
-        } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): the journal undoes it when it is opened
+        } catch (const DbError&) {  // NOLINT(bugprone-empty-catch): the journal undoes it when it is opened
         }
         if (std::error_code ignored; new_name && !book.committed) std::filesystem::remove(plan->copy, ignored);
         throw;
@@ -317,7 +316,7 @@ void upgrade_to_record(Book::Impl& book, const WhenOlder& when) {
     if (!did) return;
     try {
         book.read_info();
-    } catch (const SQLite::Exception& e) {
+    } catch (const DbError& e) {
         throw StorageError(fmt::format("the book {} was upgraded to schema {}, and cannot be read now ({}).",
                                        book.path.string(), did->to, e.what()),
                            "check the disk, then run: tarebook check", Written::yes, true);
@@ -341,7 +340,7 @@ std::optional<UpgradePlan> upgrade_plan(const std::filesystem::path& path, const
             refuse_name_of_copy(book, e.plan());
             refuse_full_disk(e.plan());
             return e.plan();
-        } catch (const SQLite::Exception& failed) {
+        } catch (const DbError& failed) {
             rethrow_as_storage_error(failed, path, false);
         }
     }

@@ -33,7 +33,7 @@ struct Book::Transaction::Work {
         if (!open) return;
         try {
             book.db.roll_back();
-        } catch (const SQLite::Exception&) {  // NOLINT(bugprone-empty-catch): SQLite has rolled back by itself
+        } catch (const DbError&) {  // NOLINT(bugprone-empty-catch): SQLite has rolled back by itself
         }
     }
     Book::Impl& book;

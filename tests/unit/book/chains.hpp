@@ -82,7 +82,7 @@ class Chain {
 /// The projections of it are empty: what is asked rests on events, heads and origins alone.
 class MemoryBook {
  public:
-    MemoryBook() : impl(":memory:", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE), own(BookId{0x44}, 0x44) {
+    MemoryBook() : impl(":memory:", FileMode::make), own(BookId{0x44}, 0x44) {
         impl.db.script(fmt::format("PRAGMA application_id = {}", application_id));
         make_newest(impl.db);
         set_info(impl.db, "id", hex(own.id));

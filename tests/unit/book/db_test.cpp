@@ -9,7 +9,7 @@ using namespace tarebook;
 namespace {
 
 struct Table {
-    Db db{":memory:", SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE};
+    Db db{":memory:", FileMode::make};
     Table() {
         db.script("CREATE TABLE one (id INTEGER PRIMARY KEY, word TEXT, bytes BLOB) STRICT");
         InsertMany rows(db, "one(id, word, bytes)", 3);
@@ -74,4 +74,24 @@ TEST_CASE("a column of another length is told, not cut") {
     auto answer = t.db.ask("SELECT bytes FROM one WHERE id = ?", 60);
     REQUIRE(answer.next());
     CHECK_THROWS_AS(static_cast<void>(answer.digest(0)), StorageError);
+}
+
+TEST_CASE("an error of the engine is told by what went wrong, in the seam's own type") {
+    Table t;
+    const auto fault = [&](auto&& what) {
+        try {
+            what();
+        } catch (const DbError& e) {
+            CHECK(e.code().starts_with("SQLite code "));
+            return e.fault();
+        }
+        return DbFault::other;
+    };
+    CHECK(fault([&] { t.db.run("INSERT INTO one VALUES (?, ?, ?)", 1, "", Bytes{}); }) == DbFault::constraint);
+    CHECK(fault([&] { t.db.any("SELECT no_column FROM one"); }) == DbFault::statement);
+    CHECK(fault([&] { t.db.script("no statement"); }) == DbFault::statement);
+    CHECK(fault([&] { Db("/no/folder/book", FileMode::write); }) == DbFault::cannot_open);
+    InsertMany rows(t.db, "one(id)", 1);
+    rows.row(std::int64_t{1});
+    CHECK(fault([&] { rows.flush(); }) == DbFault::constraint);
 }
